@@ -1,0 +1,213 @@
+"""One section of a brief: each value compared with what may stand there, each fault written down.
+
+Faults are collected, not raised, so that a maker can mend all of them in one go.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from tablekit.brief_text import Locator, Place, Problem, as_written, plain_text_fault
+from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
+
+LONGEST_NAME = 200
+
+
+class Typed(float):
+    """A number that remembers how the maker wrote it in `text`; otherwise an ordinary float."""
+
+    text: str
+
+    def __new__(cls, number: float, text: str) -> Typed:
+        made = super().__new__(cls, number)
+        made.text = text
+        return made
+
+    def __getnewargs__(self) -> tuple[float, str]:  # type: ignore[override]
+        return float(self), self.text
+
+
+@dataclass(frozen=True)
+class Span:
+    """What a measure may be: reporting unit, meaning in a maker's words, low and high inclusive."""
+
+    unit: str
+    meaning: str
+    low: float
+    high: float
+    whole: bool = False
+
+
+@dataclass
+class Page:
+    """The text a brief came from and what was found wrong with it."""
+
+    text: str
+    problems: list[Problem] = field(default_factory=list)
+
+    @cached_property
+    def locator(self) -> Locator:
+        """Made only when something has to be located."""
+        return Locator(self.text)
+
+
+@dataclass
+class Section:
+    """A table of the brief. `place` is where it stands; `title` how a message calls it."""
+
+    page: Page
+    table: Mapping[str, Any]
+    place: Place = ()
+
+    @property
+    def title(self) -> str:
+        """ "given", "room.driest", "boards 2"; nothing for the top of the file."""
+        title = ""
+        for part in self.place:
+            joint = f" {part + 1}" if isinstance(part, int) else f".{_clean(part)}"
+            title += joint if title else str(part)
+        return title
+
+    def wrong(self, key: str, message: str) -> None:
+        """Write down a fault at `key` ('' for the section itself)."""
+        place = (*self.place, key) if key else self.place
+        line = self.page.locator.line(place) if place else None
+        self.page.problems.append(Problem(message, line, self.title, key))
+
+    def found(self, key: str) -> str:
+        """The key and its value as the brief wrote them."""
+        return f"{_clean(key)} = {as_written(self.table[key])}"
+
+    def only(self, known: Sequence[str], hints: Mapping[str, str] | None = None) -> None:
+        """Refuse keys that are not `known`; `hints` has better advice for some of them."""
+        for key in self.table:
+            if key in known:
+                continue
+            advice = (hints or {}).get(key) or _did_you_mean(key, known)
+            what = "section" if isinstance(self.table[key], dict) and not self.place else "name"
+            self.wrong(key, f'"{_clean(key)}" is not a {what} known here; {advice}')
+
+    def section(self, key: str) -> Section | None:
+        """The sub-section `key`, None where it is left out or is no section."""
+        if key not in self.table:
+            return None
+        if not isinstance(self.table[key], dict):
+            form = f"[{key}]" if not self.place else f"{key} = {{ name = value, … }}"
+            self.wrong(key, f"{self.found(key)} is not a section; write {form}")
+            return None
+        return Section(self.page, self.table[key], (*self.place, key))
+
+    def rows(self, key: str) -> list[Section]:
+        """The sections of `[[key]]`, none where it is left out."""
+        if key not in self.table:
+            return []
+        rows = self.table[key]
+        if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+            self.wrong(key, f"{key} is a list of sections; write [[{key}]] above each")
+            return []
+        return [Section(self.page, row, (*self.place, key, i)) for i, row in enumerate(rows)]
+
+    def choice(self, key: str, choices: Sequence[Any]) -> Any:
+        """The value of `key` when it is one of `choices`; None where left out or wrong."""
+        if key not in self.table:
+            return None
+        value = self.table[key]
+        for one in choices:
+            if type(value) is type(one) and value == one:
+                return one
+        allowed = ", ".join(as_written(one) for one in choices[:-1])
+        allowed = f"{allowed} or {as_written(choices[-1])}" if allowed else as_written(choices[-1])
+        texts = [one for one in choices if isinstance(one, str)]
+        typed = value[:100].strip().lower() if isinstance(value, str) else ""
+        near = difflib.get_close_matches(typed, texts, n=1, cutoff=0.7)
+        asked = f"; did you mean {as_written(near[0])}?" if near else ""
+        self.wrong(key, f"{self.found(key)} is not among the choices: {allowed}{asked}")
+        return None
+
+    def text(self, key: str) -> str | None:
+        """A short text without control characters; None where left out or wrong."""
+        if key not in self.table:
+            return None
+        value = self.table[key]
+        if not isinstance(value, str):
+            self.wrong(key, f'{self.found(key)} is not a text; write {key} = "…"')
+        elif len(value) > LONGEST_NAME:
+            self.wrong(
+                key, f"{key} has {len(value)} characters; {LONGEST_NAME} are the most"
+            )
+        elif fault := plain_text_fault(value):
+            self.wrong(key, f"{self.found(key)} {fault}; write it on one line, in letters and marks")
+        else:
+            return value
+        return None
+
+    def measure(self, key: str, span: Span, required: bool = False) -> Typed | None:
+        """A quantity in `span.unit`; None where left out or wrong."""
+        if key not in self.table:
+            if required:
+                self.wrong("", f"{key} is missing: {span.meaning}, {_within(span, '')}")
+            return None
+        value = self.table[key]
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            self.wrong(key, f"{self.found(key)} is not a measure; expected {span.meaning}, as a text")
+            return None
+        try:
+            number = parse_quantity(value, span.unit, _clean(key), signed=span.low < 0)
+        except Trouble as trouble:
+            self.wrong(key, str(trouble))
+            return None
+        if not span.low <= number <= span.high:
+            self.wrong(key, f"{self.found(key)} is out of range: {span.meaning}, {_within(span, value)}")
+            return None
+        if span.whole and number != int(number):
+            self.wrong(key, f"{self.found(key)} is not a whole number: {span.meaning}")
+            return None
+        return Typed(number, value if isinstance(value, str) else "")
+
+    def number(self, key: str, low: float, high: float, meaning: str) -> float | None:
+        """A plain TOML number, for what has no unit of ours (money)."""
+        if key not in self.table:
+            return None
+        value = self.table[key]
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.wrong(key, f"{self.found(key)} is not a number: {meaning}, written without quotes")
+        elif not low <= value <= high:  # NaN too
+            self.wrong(
+                key, f"{self.found(key)} is out of range: {meaning}, from {low:g} to {high:g}"
+            )
+        else:
+            return float(value)
+        return None
+
+
+def _within(span: Span, value: object) -> str:
+    """The span in words, in inches too for a maker who writes in them."""
+    unit = "" if span.unit == "1" else f" {span.unit}"
+    told = f"between {span.low:g}{unit} and {span.high:g}{unit}"
+    imperial = isinstance(value, str) and any(mark in value for mark in ("in", "f", "'", '"'))
+    if span.unit == "mm" and imperial:
+        inches = [
+            shop_text(edge, "mm", ShopStyle(display="in", fraction=16))
+            for edge in (span.low, span.high)
+        ]
+        told += f" ({inches[0]} and {inches[1]})"
+    return told
+
+
+def _clean(key: str) -> str:
+    return as_written(key)[1:-1]
+
+
+def _did_you_mean(key: str, known: Sequence[str]) -> str:
+    wanted = key.strip().lower().replace(" ", "_").replace("-", "_")
+    near = difflib.get_close_matches(wanted[:100], known, n=1, cutoff=0.6)
+    if near:
+        return f"did you mean {near[0]}?"
+    if len(known) <= 12:
+        return f"known are {', '.join(known)}"
+    return f"known are {', '.join(known[:6])} and others"

@@ -1,0 +1,218 @@
+"""What a drawing consists of, before it becomes matplotlib artists: lines, arrows, areas, texts.
+
+Layout is done here in millimetres on the paper, so it can be measured, moved and tested without
+drawing anything; `Artists` then shows it, and shows the next one with the same artists.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from math import cos, radians, sin
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.drawing import style
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+Array = NDArray[np.float64]
+Point = tuple[float, float]
+_ALIGN = {"left": 0.0, "center": -0.5, "right": -1.0}
+
+
+@dataclass(frozen=True)
+class Label:
+    """One line of text; x, y is where its base line is anchored: left, center or right."""
+
+    text: str
+    x: float
+    y: float
+    anchor: str = "center"
+    rotation: float = 0.0
+    size: float = style.TEXT
+    bold: bool = False
+    colour: str = style.INK
+
+    def corners(self) -> list[Point]:
+        """The four corners of the box round it."""
+        width = style.text_width(self.text, self.size, self.bold)
+        height = self.size * style.MM_PER_POINT
+        left = _ALIGN[self.anchor] * width
+        across, up = cos(radians(self.rotation)), sin(radians(self.rotation))
+        return [
+            (self.x + a * across - b * up, self.y + a * up + b * across)
+            for a in (left, left + width)
+            for b in (-style.TAIL * height, style.CAP * height)
+        ]
+
+
+@dataclass(frozen=True)
+class Box:
+    """A level rectangle."""
+
+    left: float
+    low: float
+    right: float
+    high: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.high - self.low
+
+
+@dataclass
+class Ink:
+    """A drawing in the making, mm on the paper.
+
+    lines    polylines, each shape (n, 2), by the name of their pen in `style.PENS`
+    pieces   straight pieces in bulk, arrays of shape (n, 2, 2), likewise
+    arrows   filled triangles
+    areas    filled polygons with their colours
+    labels   texts
+    """
+
+    lines: dict[str, list[Sequence[Point]]] = field(
+        default_factory=lambda: {pen: [] for pen in style.PENS}
+    )
+    pieces: dict[str, list[Array]] = field(
+        default_factory=lambda: {pen: [] for pen in style.PENS}
+    )
+    arrows: list[list[Point]] = field(default_factory=list)
+    areas: list[tuple[Sequence[Point], str]] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+
+    def line(self, pen: str, *points: Point) -> None:
+        """A polyline."""
+        self.lines[pen].append(points)
+
+    def arrow(self, tip: Point, towards: Point) -> None:
+        """A filled arrow head at `tip`; `towards` is the unit direction in which it points."""
+        (x, y), (a, b) = tip, towards
+        back, half = style.ARROW, style.ARROW_HALF_WIDTH
+        self.arrows.append(
+            [
+                tip,
+                (x - back * a - half * b, y - back * b + half * a),
+                (x - back * a + half * b, y - back * b - half * a),
+            ]
+        )
+
+    def box(self) -> Box:
+        """The smallest level rectangle round everything."""
+        points = [p for group in self.lines.values() for line in group for p in line]
+        points += [p for arrow in self.arrows for p in arrow]
+        points += [p for label in self.labels for p in label.corners()]
+        points += [p for polygon, _ in self.areas for p in polygon]
+        bulk = [piece.reshape(-1, 2) for group in self.pieces.values() for piece in group]
+        every = np.vstack([np.array(points).reshape(-1, 2), *bulk])
+        (left, low), (right, high) = every.min(axis=0), every.max(axis=0)
+        return Box(float(left), float(low), float(right), float(high))
+
+    def moved(self, dx: float, dy: float) -> Ink:
+        """The same, so much to the right and up."""
+
+        def shifted(points: Iterable[Point]) -> list[Point]:
+            return [(x + dx, y + dy) for x, y in points]
+
+        return Ink(
+            {pen: [shifted(line) for line in group] for pen, group in self.lines.items()},
+            {pen: [piece + (dx, dy) for piece in group] for pen, group in self.pieces.items()},
+            [shifted(arrow) for arrow in self.arrows],
+            [(shifted(polygon), colour) for polygon, colour in self.areas],
+            [replace(label, x=label.x + dx, y=label.y + dy) for label in self.labels],
+        )
+
+    def add(self, other: Ink) -> None:
+        """Takes in another drawing."""
+        for pen in style.PENS:
+            self.lines[pen] += other.lines[pen]
+            self.pieces[pen] += other.pieces[pen]
+        self.arrows += other.arrows
+        self.areas += other.areas
+        self.labels += other.labels
+
+
+class Artists:
+    """The matplotlib artists of one figure, made once and shown anew for each `Ink`.
+
+    figure   cleared of nothing: the paper is one pair of axes over the whole of it
+    """
+
+    def __init__(self, figure: Figure, paper: style.Paper) -> None:
+        figure.set_facecolor(style.PAPER)
+        self.axes: Axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self.axes.set_axis_off()
+        self.axes.set_xlim(0, paper.width)
+        self.axes.set_ylim(0, paper.height)
+        self.areas = self._filled(1, "face")
+        self.lines = {pen: self._collection(pen, k + 2) for k, pen in enumerate(reversed(style.PENS))}
+        self.arrows = self._filled(7, "none")
+        self.arrows.set_facecolor(style.FAINT)
+        self.texts: list[Any] = []
+
+    def _filled(self, order: int, edge: str) -> Any:
+        from matplotlib.collections import PolyCollection
+
+        # Pieces of one face meet edge to edge: without antialiasing no seam shows between them.
+        filled = PolyCollection(
+            [], zorder=order, edgecolors=edge, linewidths=0, antialiaseds=order > 1
+        )
+        self.axes.add_collection(filled, autolim=False)
+        return filled
+
+    def _collection(self, name: str, order: int) -> Any:
+        from matplotlib.collections import LineCollection
+
+        pen = style.PENS[name]
+        collection = LineCollection(
+            [],
+            zorder=order,
+            colors=pen.colour,
+            linewidths=pen.points,
+            linestyles=[pen.linestyle],
+            capstyle="butt" if pen.dashes else "round",
+            joinstyle="round",
+        )
+        self.axes.add_collection(collection, autolim=False)
+        return collection
+
+    def show(self, ink: Ink) -> None:
+        """Draws `ink` with the artists there are, adding texts only when there are too few."""
+        for pen, collection in self.lines.items():
+            segments = [piece for group in ink.pieces[pen] for piece in group]
+            collection.set_segments(segments + [np.array(line) for line in ink.lines[pen]])
+        self.arrows.set_verts(ink.arrows)
+        self.areas.set_verts([polygon for polygon, _ in ink.areas])
+        self.areas.set_facecolor([colour for _, colour in ink.areas])
+        while len(self.texts) < len(ink.labels):
+            self.texts.append(self._text())
+        for text, label in zip(self.texts, ink.labels, strict=False):
+            self._write(text, label)
+        for text in self.texts[len(ink.labels) :]:
+            text.set_visible(False)
+
+    def _text(self) -> Any:
+        return self.axes.text(
+            0.0, 0.0, "", family=style.FAMILY, va="baseline", rotation_mode="anchor",
+            parse_math=False, zorder=8,
+        )  # fmt: skip
+
+    @staticmethod
+    def _write(text: Any, label: Label) -> None:
+        text.set_visible(True)
+        text.set_text(label.text)
+        text.set_position((label.x, label.y))
+        text.set_horizontalalignment(label.anchor)
+        text.set_rotation(label.rotation)
+        text.set_fontsize(label.size)
+        text.set_fontweight("bold" if label.bold else "normal")
+        text.set_color(label.colour)

@@ -1,0 +1,352 @@
+"""What is seen of convex bodies in a parallel projection, and what is hidden. Exact, no pixels.
+
+A convex body together with the shadow it throws away from the viewer is convex again: it is
+bounded by the body's faces that look away from the viewer, and by planes along the line of sight
+through its silhouette. A point is hidden just when it lies inside such a shadow body, so each body
+hides one stretch of a straight edge, found by clipping the edge with a few half-spaces. The same
+half-spaces, met with the plane of a face, tell how much of the face is seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.solids.body import Body
+
+Array = NDArray[np.float64]
+Polygon = list[tuple[float, float]]
+
+# As a share of the bodies' size. A point this near a surface lies on it and is not hidden by it.
+NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class View:
+    """A parallel projection: three unit vectors, `right` and `up` on the sheet, and `towards` the
+    viewer."""
+
+    name: str
+    right: tuple[float, float, float]
+    up: tuple[float, float, float]
+    towards: tuple[float, float, float]
+
+    def project(self, points: Array) -> Array:
+        """Points in space, shape (..., 3), on the sheet, shape (..., 2)."""
+        return np.asarray(points @ np.array([self.right, self.up]).T)
+
+    @property
+    def line_of_sight(self) -> Array:
+        """Unit vector to the viewer, shape (3,)."""
+        return np.array(self.towards)
+
+
+FRONT = View("elevation", (1, 0, 0), (0, 0, 1), (0, -1, 0))
+PLAN = View("plan", (1, 0, 0), (0, 1, 0), (0, 0, 1))
+
+
+@dataclass(frozen=True, eq=False)
+class Outline:
+    """One body's edges on the sheet, as pieces with two ends: shapes (n, 2, 2)."""
+
+    visible: Array
+    hidden: Array
+
+
+@dataclass(frozen=True, eq=False)
+class _Lines:
+    """Straight pieces in space from `start` to `start + run`, shapes (n, 3), and whose they are."""
+
+    start: Array
+    run: Array
+    owner: NDArray[np.int64]
+
+
+def shadow(body: Body, towards: Array) -> tuple[Array, Array]:
+    """Half-spaces of a body with its shadow: normals, shape (k, 3), and offsets, shape (k,)."""
+    facing = body.normals @ towards
+    away = facing > -1e-9
+    sides = away[body.edge_faces]
+    rim = body.edges[sides[:, 0] != sides[:, 1]]
+    corners = body.vertices[rim[:, 0]]
+    normals = np.cross(body.vertices[rim[:, 1]] - corners, towards)
+    normals /= np.linalg.norm(normals, axis=1)[:, None]
+    offsets = np.einsum("ij,ij->i", normals, corners)
+    inward = np.sign(offsets - normals @ body.vertices.mean(axis=0))
+    # A face along the line of sight is itself one of the planes through the silhouette.
+    behind = facing > 1e-9
+    return (
+        np.vstack([normals * inward[:, None], body.normals[behind]]),
+        np.concatenate([offsets * inward, body.offsets[behind]]),
+    )
+
+
+def _stretch(lines: _Lines, normals: Array, offsets: Array) -> tuple[Array, Array]:
+    """Where each line, run from 0 to 1, is inside all the half-spaces: from, to, shape (n,).
+
+    Empty stretches have from >= to.
+    """
+    slope = lines.run @ normals.T
+    room = offsets - lines.start @ normals.T
+    level = np.abs(slope) < 1e-12
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = np.where(level, 0.0, room / slope)
+    low = np.where(slope < 0, at, 0.0)
+    high = np.where(slope > 0, at, 1.0)
+    shut = (level & (room <= 0)).any(axis=1)
+    low_end = np.clip(np.where(level, 0.0, low).max(axis=1), 0.0, 1.0)
+    high_end = np.clip(np.where(level, 1.0, high).min(axis=1), 0.0, 1.0)
+    return np.where(shut, 1.0, low_end), np.where(shut, 0.0, high_end)
+
+
+def outline(
+    bodies: Sequence[Body],
+    view: View,
+    let_in: Sequence[tuple[int, int]] = (),
+    dashed_behind: Sequence[int] | None = None,
+) -> tuple[Outline, ...]:
+    """What is drawn of each body.
+
+    let_in          places (host, guest) in `bodies` of two that run through one another: the
+                    host's edges inside the guest are cut away, and the lines where their faces
+                    meet are drawn with the host
+    dashed_behind   places of the bodies through which hidden edges are shown; an edge that any
+                    other body hides as well is left out. None shows all; () shows none
+    """
+    near = NEAR * _size(bodies)
+    towards = view.line_of_sight
+    backs = dashed_behind is None
+    lines = _joined(
+        [_edges(body, k, towards, backs) for k, body in enumerate(bodies)]
+        + [_meeting(bodies, host, guest, near) for host, guest in let_in]
+    )
+    shadows = [_shrunk(shadow(body, towards), near) for body in bodies]
+    hiding = _stretches(lines, shadows, _may_hide(bodies, view, near))
+    gone = _cut_away(lines, bodies, let_in, near)
+    seen = _left_over(*_stacked(hiding, gone))
+    opaque = [k for k in range(len(bodies)) if not backs and k not in (dashed_behind or ())]
+    others = hiding[0][opaque], hiding[1][opaque]
+    drawn, owner = _pieces(lines, view, seen)
+    dashed, dashed_owner = drawn[:0], owner[:0]
+    if len(opaque) < len(bodies):
+        dashed, dashed_owner = _pieces(lines, view, _left_over(*_stacked(others, gone, seen)))
+    return tuple(
+        Outline(drawn[owner == k], dashed[dashed_owner == k]) for k in range(len(bodies))
+    )
+
+
+def _stacked(*stretches: tuple[Array, Array]) -> tuple[Array, Array]:
+    return np.vstack([low for low, _ in stretches]), np.vstack([high for _, high in stretches])
+
+
+def _cut_away(
+    lines: _Lines, bodies: Sequence[Body], let_in: Sequence[tuple[int, int]], near: float
+) -> tuple[Array, Array]:
+    """Stretches of the hosts' edges that lie inside their guests, shapes (len(let_in), n)."""
+    concerns = np.zeros((len(let_in), len(bodies)), dtype=bool)
+    concerns[np.arange(len(let_in)), [host for host, _ in let_in]] = True
+    guests = [_shrunk(bodies[guest].planes, near) for _, guest in let_in]
+    return _stretches(lines, guests, concerns)
+
+
+def _may_hide(bodies: Sequence[Body], view: View, near: float) -> NDArray[np.bool_]:
+    """Whether the row's body can hide any of the column's: their pictures overlap, and some of
+    the former is nearer the viewer than the farthest of the latter. Shape (b, b)."""
+    flat = [view.project(body.vertices) for body in bodies]
+    depth = [body.vertices @ view.line_of_sight for body in bodies]
+    low = np.array([points.min(axis=0) for points in flat]) + near
+    high = np.array([points.max(axis=0) for points in flat]) - near
+    apart = ((low[:, None] > high[None]) | (low[None] > high[:, None])).any(axis=2)
+    front, back = np.array([d.max() for d in depth]), np.array([d.min() for d in depth])
+    return np.asarray(~apart & (front[:, None] > back[None] + near))
+
+
+def _stretches(
+    lines: _Lines, regions: Sequence[tuple[Array, Array]], concerns: NDArray[np.bool_]
+) -> tuple[Array, Array]:
+    """The stretch of each line inside each region: from and to, shape (r, n).
+
+    concerns   whether the row's region is to be tried on the column's lines; others are empty
+    """
+    low = np.ones((len(regions), len(lines.owner)))
+    high = np.zeros_like(low)
+    for k, region in enumerate(regions):
+        tried = np.nonzero(concerns[k][lines.owner])[0]
+        some = _Lines(lines.start[tried], lines.run[tried], lines.owner[tried])
+        low[k, tried], high[k, tried] = _stretch(some, *region)
+    return low, high
+
+
+def _size(bodies: Sequence[Body]) -> float:
+    every = np.vstack([body.vertices for body in bodies])
+    return float(np.ptp(every, axis=0).max())
+
+
+def _shrunk(planes: tuple[Array, Array], by: float) -> tuple[Array, Array]:
+    return planes[0], planes[1] - by
+
+
+def _edges(body: Body, owner: int, towards: Array, backs: bool) -> _Lines:
+    """A body's edges, less those inside a curved surface that are not its silhouette.
+
+    backs   whether to take those of two faces that look away, which their own body hides, too
+    """
+    away = (body.normals @ towards > -1e-9)[body.edge_faces]
+    if backs:
+        drawn = body.edges[~body.smooth | (away[:, 0] != away[:, 1])]
+    else:
+        facing = (body.normals @ towards > 1e-9)[body.edge_faces]
+        sharp = ~body.smooth & facing.any(axis=1)
+        drawn = body.edges[sharp | (away[:, 0] != away[:, 1])]
+    start = body.vertices[drawn[:, 0]]
+    return _Lines(start, body.vertices[drawn[:, 1]] - start, np.full(len(drawn), owner))
+
+
+def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> _Lines:
+    """Lines where a face of the host crosses a face of the guest."""
+    first, second = bodies[host], bodies[guest]
+    pair = np.indices((len(first.normals), len(second.normals))).reshape(2, -1)
+    n, m = first.normals[pair[0]], second.normals[pair[1]]
+    direction = np.cross(n, m)
+    square = np.einsum("ij,ij->i", direction, direction)
+    crossing = square > 1e-12
+    n, m, direction, square = n[crossing], m[crossing], direction[crossing], square[crossing]
+    a, b = first.offsets[pair[0]][crossing], second.offsets[pair[1]][crossing]
+    # The point of both planes nearest the origin.
+    foot = np.cross(a[:, None] * m - b[:, None] * n, direction) / square[:, None]
+    reach = 4 * _size([first, second]) + np.abs(foot).max()
+    run = direction / np.sqrt(square)[:, None] * 2 * reach
+    lines = _Lines(foot - run / 2, run, np.full(len(foot), host))
+    both = [_shrunk(body.planes, -near) for body in (first, second)]
+    low, high = _stretch(lines, np.vstack([p for p, _ in both]), np.concatenate([o for _, o in both]))
+    kept = (high - low) * 2 * reach > 10 * near
+    low, high = low[kept, None], high[kept, None]
+    run, start = run[kept], lines.start[kept]
+    return _Lines(start + low * run, (high - low) * run, lines.owner[kept])
+
+
+def _joined(groups: Sequence[_Lines]) -> _Lines:
+    return _Lines(
+        np.vstack([group.start for group in groups]),
+        np.vstack([group.run for group in groups]),
+        np.concatenate([group.owner for group in groups]),
+    )
+
+
+def _left_over(low: Array, high: Array) -> tuple[Array, Array]:
+    """The parts of 0…1 outside all the stretches: from and to, shape (b + 1, n)."""
+    empty = high <= low
+    low, high = np.where(empty, 1.0, low), np.where(empty, 0.0, high)
+    order = np.argsort(low, axis=0)
+    low, high = np.take_along_axis(low, order, 0), np.take_along_axis(high, order, 0)
+    reached = np.maximum.accumulate(high, axis=0)
+    edge = np.ones((1, low.shape[1]))
+    return np.vstack([0 * edge, reached]), np.vstack([low, edge])
+
+
+def _pieces(
+    lines: _Lines, view: View, parts: tuple[Array, Array]
+) -> tuple[Array, NDArray[np.int64]]:
+    """The parts of lines on the sheet, shape (n, 2, 2), and whose they are, shape (n,)."""
+    low, high = parts
+    which, line = np.nonzero(high - low > 1e-7)
+    start, run = lines.start[line], lines.run[line]
+    ends = np.stack(
+        [start + low[which, line, None] * run, start + high[which, line, None] * run], axis=1
+    )
+    flat = view.project(ends)
+    seen = np.abs(flat[:, 1] - flat[:, 0]).max(axis=1, initial=0.0) > 1e-7
+    return flat[seen], lines.owner[line][seen]
+
+
+def silhouette(body: Body, view: View) -> Array:
+    """The border of a body's picture, as corners in order, shape (n, 2)."""
+    away = body.normals @ view.line_of_sight > -1e-9
+    sides = away[body.edge_faces]
+    rim = np.unique(body.edges[sides[:, 0] != sides[:, 1]])
+    points = view.project(body.vertices[rim])
+    arms = points - points.mean(axis=0)
+    return np.asarray(points[np.argsort(np.arctan2(arms[:, 1], arms[:, 0]))])
+
+
+def seen_faces(bodies: Sequence[Body], view: View) -> list[list[tuple[Polygon, float]]]:
+    """For each body, the parts of its faces that are seen, as convex polygons.
+
+    Each comes with how squarely its face looks at the viewer, 0…1, to shade it by.
+    """
+    towards = view.line_of_sight
+    near = NEAR * _size(bodies)
+    shadows = [_shrunk(shadow(body, towards), near) for body in bodies]
+    return [
+        [
+            (part, float(square))
+            for loop, normal, offset, square in _facing(body, towards)
+            for part in _seen_parts(
+                [(float(x), float(y)) for x, y in view.project(body.vertices[list(loop)])],
+                [
+                    _on_face(normal, offset, planes, view)
+                    for other, planes in enumerate(shadows)
+                    if other != k
+                ],
+            )
+        ]
+        for k, body in enumerate(bodies)
+    ]
+
+
+def _facing(body: Body, towards: Array) -> list[tuple[tuple[int, ...], Array, float, float]]:
+    square = body.normals @ towards
+    return [
+        (body.faces[k], body.normals[k], float(body.offsets[k]), square[k])
+        for k in np.nonzero(square > 1e-6)[0]
+    ]
+
+
+def _on_face(normal: Array, offset: float, planes: tuple[Array, Array], view: View) -> Array:
+    """Half-spaces met with a face's plane, as a·x + b·y <= c on the sheet, shape (k, 3)."""
+    normals, offsets = planes
+    frame = np.array([view.right, view.up, view.towards])
+    across, up, depth = frame @ normal
+    local = normals @ frame.T
+    rate = local[:, 2] / depth
+    return np.column_stack(
+        [local[:, 0] - rate * across, local[:, 1] - rate * up, offsets - rate * offset]
+    )
+
+
+def _seen_parts(polygon: Polygon, hiders: list[Array]) -> list[Polygon]:
+    """A convex polygon less convex regions, as convex pieces."""
+    pieces = [polygon]
+    for region in hiders:
+        lines = region.tolist()
+        pieces = [left for piece in pieces for left in _less(piece, lines)]
+    return pieces
+
+
+def _less(polygon: Polygon, region: list[list[float]]) -> list[Polygon]:
+    inside, outside = polygon, []
+    for a, b, c in region:
+        gaps = [a * x + b * y - c for x, y in inside]
+        if min(gaps) >= 0:
+            return [polygon]
+        if max(gaps) <= 0:
+            continue
+        outside.append(_half(inside, gaps, 1))
+        inside = _half(inside, gaps, -1)
+    return outside
+
+
+def _half(polygon: Polygon, gaps: list[float], sign: int) -> Polygon:
+    """The part of a polygon where sign·gap >= 0."""
+    kept: Polygon = []
+    for k, (x, y) in enumerate(polygon):
+        gap, last, (u, v) = gaps[k], gaps[k - 1], polygon[k - 1]
+        if (gap > 0 > last) or (gap < 0 < last):
+            share = last / (last - gap)
+            kept.append((u + share * (x - u), v + share * (y - v)))
+        if sign * gap >= 0:
+            kept.append((x, y))
+    return kept

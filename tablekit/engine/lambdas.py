@@ -1,0 +1,139 @@
+"""From sympy expressions to plain functions of floats or arrays."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import sympy as sp
+
+Assignment = tuple[sp.Symbol, sp.Expr]
+Chooser = Callable[..., Any]
+
+# Their own names because numpy's `amin` of a scalar and an array does not broadcast.
+_smaller, _larger, _step = sp.Function("smaller"), sp.Function("larger"), sp.Function("step")
+_SCALAR: dict[str, Any] = {
+    "smaller": min,
+    "larger": max,
+    "step": lambda x: 0.5 if x == 0 else float(x > 0),
+    "sign": lambda x: math.copysign(1.0, x) if x else 0.0,
+}
+_ARRAY: dict[str, Any] = {
+    "smaller": np.minimum,
+    "larger": np.maximum,
+    "step": lambda x: np.heaviside(x, 0.5),
+}
+
+
+def prepare(expression: sp.Expr, constants: Mapping[sp.Symbol, float]) -> sp.Expr:
+    """Constants put in, irrational numbers folded to doubles, minima made pairwise."""
+    expression = expression.xreplace({s: sp.Float(v, 17) for s, v in constants.items()})
+    if expression.has(sp.Min, sp.Max):
+        expression = expression.replace(sp.Min, lambda *a: _pairwise(_smaller, a))
+        expression = expression.replace(sp.Max, lambda *a: _pairwise(_larger, a))
+    if expression.has(sp.Heaviside):  # the slope of a minimum
+        expression = expression.replace(sp.Heaviside, lambda *a: _step(a[0]))
+    return expression.replace(_foldable, lambda e: e.evalf(17))
+
+
+def _pairwise(function: Any, parts: Sequence[sp.Expr]) -> sp.Expr:
+    result = parts[0]
+    for part in parts[1:]:
+        result = function(result, part)
+    return result
+
+
+def _foldable(expression: sp.Expr) -> bool:
+    return (
+        not expression.is_Number and bool(expression.args or expression.is_NumberSymbol)
+    ) and not expression.free_symbols
+
+
+def compile_assignments(
+    inputs: Sequence[sp.Symbol],
+    assignments: Sequence[Assignment],
+    outputs: Sequence[sp.Symbol],
+    *,
+    arrays: bool,
+    functions: Mapping[str, Chooser] | None = None,
+) -> Callable[..., tuple[Any, ...]]:
+    """One function that makes the assignments in order and returns the outputs.
+
+    Shared subexpressions are computed once. With `arrays` the arguments broadcast as NumPy
+    arrays; without, they are floats and `math` is used, which is twenty times quicker for one
+    design but raises ValueError or ZeroDivisionError where NumPy gives nan.
+    """
+    base = _ARRAY if arrays else _SCALAR
+    modules: list[Any] = [{**base, **(functions or {})}, "numpy" if arrays else "math"]
+
+    def in_order(expressions: Any) -> tuple[list[Assignment], Any]:
+        return _share(assignments), expressions
+
+    function: Callable[..., tuple[Any, ...]] = sp.lambdify(
+        list(inputs), tuple(outputs), modules=modules, cse=in_order
+    )
+    return function
+
+
+def compile_vector(
+    inputs: Sequence[sp.Symbol], expressions: Sequence[sp.Expr], *, arrays: bool
+) -> Callable[..., tuple[Any, ...]]:
+    """One function that returns all the (prepared) expressions."""
+    outputs = [sp.Symbol(f"output_{index}") for index in range(len(expressions))]
+    pairs = list(zip(outputs, expressions, strict=True))
+    return compile_assignments(inputs, pairs, outputs, arrays=arrays)
+
+
+def _share(assignments: Sequence[Assignment]) -> list[Assignment]:
+    """The assignments with common subexpressions drawn out just before their first use."""
+    shared, reduced = sp.cse(
+        [expression for _, expression in assignments],
+        symbols=sp.numbered_symbols("shared_", cls=sp.Symbol, real=True),
+        order="none",
+    )
+    waiting = dict(shared)
+    ordered: list[Assignment] = []
+
+    def draw_out(expression: sp.Expr) -> None:
+        for symbol in sorted(expression.free_symbols & waiting.keys(), key=str):
+            if symbol in waiting:
+                inner = waiting.pop(symbol)
+                draw_out(inner)
+                ordered.append((symbol, inner))
+
+    for (symbol, _), expression in zip(assignments, reduced, strict=True):
+        draw_out(expression)
+        ordered.append((symbol, expression))
+    return ordered
+
+
+def chooser(low: float, high: float, preferred: float, *, arrays: bool) -> Chooser:
+    """A function of several branches that returns the one inside [low, high].
+
+    Of several inside, the one nearest `preferred`; of none, the one nearest the range, so that
+    the range check can say by how much it falls outside.
+    """
+    slack = 1e-9 * max(abs(low), abs(high))
+    low, high = low - slack, high + slack
+
+    def choose(*branches: float) -> float:
+        best, best_cost = math.nan, (math.inf, math.inf)
+        for branch in branches:
+            outside = max(low - branch, branch - high, 0.0)
+            cost = (outside, abs(branch - preferred))
+            if cost < best_cost:  # false for nan, which is therefore never chosen
+                best, best_cost = branch, cost
+        return best
+
+    def choose_arrays(*branches: Any) -> Any:
+        stacked = np.stack(np.broadcast_arrays(*branches))
+        outside = np.maximum(np.maximum(low - stacked, stacked - high), 0.0)
+        # Any branch inside the range beats any outside it; width keeps the two costs apart.
+        cost = outside * 1e6 + np.abs(stacked - preferred) * (outside == 0)
+        cost = np.where(np.isnan(cost), np.inf, cost)
+        best = np.argmin(cost, axis=0)
+        return np.take_along_axis(stacked, best[None], axis=0)[0]
+
+    return choose_arrays if arrays else choose

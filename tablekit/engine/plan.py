@@ -1,0 +1,234 @@
+"""The plan: for one set of givens, what to solve and in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+import sympy as sp
+
+from tablekit.engine.relation import Assumption, Relation
+from tablekit.engine.structure import Matching
+
+if TYPE_CHECKING:
+    from tablekit.engine.compile import Program
+    from tablekit.engine.network import Network
+
+# (relation, unknown name) -> branches, or None where there is no closed form
+Rearranger = Callable[[Relation, str], "tuple[sp.Expr, ...] | None"]
+
+
+@dataclass(frozen=True)
+class ClosedStep:
+    """One unknown found from one relation by one of `forms`; the range chooses between several."""
+
+    unknown: str
+    relation: Relation
+    forms: tuple[sp.Expr, ...]
+
+    kind = "closed"
+
+    @property
+    def unknowns(self) -> tuple[str, ...]:
+        """The one unknown, in the shape a block has it."""
+        return (self.unknown,)
+
+    @property
+    def relations(self) -> tuple[Relation, ...]:
+        """The one relation, in the shape a block has it."""
+        return (self.relation,)
+
+    @property
+    def needs(self) -> frozenset[str]:
+        """Names whose values the step uses."""
+        return frozenset(self.relation.symbols) - {self.unknown}
+
+
+@dataclass(frozen=True)
+class TogetherStep:
+    """Several relations that must hold at once.
+
+    Try values for `tried`; everything else in the block then follows one relation at a time
+    (`follow`), and as many relations as values were tried are left over and must close.
+    """
+
+    unknowns: tuple[str, ...]
+    relations: tuple[Relation, ...]
+    tried: tuple[str, ...]
+    follow: tuple[ClosedStep, ...]
+    closing: tuple[Relation, ...]
+
+    kind = "together"
+
+    @property
+    def needs(self) -> frozenset[str]:
+        """Names from outside the block whose values it uses."""
+        used = {name for relation in self.relations for name in relation.symbols}
+        return frozenset(used - set(self.unknowns))
+
+
+Step = ClosedStep | TogetherStep
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """An order of solution for one set of givens; compiled once, used for every value.
+
+    givens      names whose values drive the plan
+    redundant   names also given, though the others settle them: they are compared, not used
+    assumptions those in force; `dropped` gave way to the givens
+    steps       in order of solution
+    free        names that nothing settles
+    """
+
+    network: Network
+    givens: tuple[str, ...]
+    redundant: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
+    dropped: tuple[Assumption, ...]
+    steps: tuple[Step, ...]
+    free: tuple[str, ...]
+    matching: Matching = field(repr=False)
+    _memo: dict[str, tuple[str, ...]] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def found(self) -> tuple[str, ...]:
+        """Names the plan finds, in order of solution."""
+        return tuple(name for step in self.steps for name in step.unknowns)
+
+    @cached_property
+    def step_of(self) -> dict[str, Step]:
+        """The step that finds each name."""
+        return {name: step for step in self.steps for name in step.unknowns}
+
+    @cached_property
+    def program(self) -> Program:
+        """The compiled plan."""
+        from tablekit.engine.compile import Program
+
+        return Program(self)
+
+    def steps_to(self, name: str) -> tuple[Step, ...]:
+        """The steps that lead to `name`, in order, and no others."""
+        wanted, chosen = {name}, []
+        for step in reversed(self.steps):
+            if wanted & set(step.unknowns):
+                chosen.append(step)
+                wanted |= step.needs
+        return tuple(reversed(chosen))
+
+    def givens_behind(self, name: str) -> tuple[str, ...]:
+        """The givens that `name` rests on, in the network's order."""
+        if name not in self._memo:
+            used = {name}.union(*(step.needs for step in self.steps_to(name)))
+            self._memo[name] = tuple(given for given in self.givens if given in used)
+        return self._memo[name]
+
+    def assumed_directly(self, name: str) -> Assumption | None:
+        """The assumption that says what `name` is, where it is simply assumed."""
+        step = self.step_of.get(name)
+        if isinstance(step, ClosedStep) and isinstance(step.relation, Assumption):
+            if step.relation.quantity is not None and step.relation.quantity.name == name:
+                return step.relation
+        return None
+
+
+def make_plan(network: Network, names: Iterable[str]) -> Plan:
+    """Plan for the named givens. Raises UnknownName for a name the network does not have."""
+    wanted = frozenset(names)
+    for name in wanted:
+        network.quantity(name)
+    matching = network.matched.copy()
+    givens: list[str] = []
+    redundant: list[str] = []
+    for name in network.quantities:
+        if name in wanted:
+            independent = matching.add(f"given {name}", (name,))
+            (givens if independent else redundant).append(name)
+    in_force: list[Assumption] = []
+    dropped: list[Assumption] = []
+    for assumption in network.assumptions:
+        assert assumption.quantity is not None
+        name = assumption.quantity.name
+        # Ask for the quantity alone: an assumption may mention others (half the section), and
+        # must not be turned round to find those from a value that was given for its own.
+        undecided = matching.would_add((name,))
+        if undecided and matching.add(assumption.name, network.unknowns_in(assumption)):
+            in_force.append(assumption)
+        else:
+            dropped.append(assumption)
+    free = matching.free(network.quantities)
+    steps = []
+    for statements, unknowns in matching.blocks(free):
+        if statements[0].startswith("given "):
+            continue
+        relations = tuple(network.statement(s) for s in statements)
+        steps.append(_make_step(relations, unknowns, network))
+    return Plan(
+        network=network,
+        givens=tuple(givens),
+        redundant=tuple(redundant),
+        assumptions=tuple(in_force),
+        dropped=tuple(dropped),
+        steps=tuple(steps),
+        free=tuple(name for name in network.quantities if name in free),
+        matching=matching,
+    )
+
+
+def _make_step(relations: Sequence[Relation], unknowns: Sequence[str], network: Network) -> Step:
+    if len(relations) == 1:
+        forms = network.rearranged(relations[0], unknowns[0])
+        if forms:
+            return ClosedStep(unknowns[0], relations[0], forms)
+    for count in range(1, min(3, len(unknowns)) + 1):
+        for tried in combinations(_by_preference(unknowns, network), count):
+            follow, closing = _follow(relations, unknowns, tried, network)
+            if len(closing) == count:
+                return TogetherStep(
+                    tuple(unknowns), tuple(relations), tried, tuple(follow), tuple(closing)
+                )
+    return TogetherStep(tuple(unknowns), tuple(relations), tuple(unknowns), (), tuple(relations))
+
+
+def _by_preference(unknowns: Sequence[str], network: Network) -> list[str]:
+    """Which unknown to try first: one with an assumed value, else what a maker would ask about.
+
+    An assumed value says which of several answers is meant; where there is none, several answers
+    are easiest to choose between when they are stated in something the maker knows.
+    """
+    assumed = {a.quantity.name for a in network.assumptions if a.quantity and a.value.is_number}
+    wished = {name: index for index, name in enumerate(network.wishes)}
+    return sorted(
+        unknowns, key=lambda name: (name not in assumed, wished.get(name, len(wished)), name)
+    )
+
+
+def _follow(
+    relations: Sequence[Relation], unknowns: Sequence[str], tried: Sequence[str], network: Network
+) -> tuple[list[ClosedStep], list[Relation]]:
+    """What follows one at a time once `tried` are known, and the relations left over."""
+    waiting = set(unknowns) - set(tried)
+    left = list(relations)
+    follow: list[ClosedStep] = []
+    progress = True
+    while waiting and progress:
+        progress = False
+        for relation in left:
+            open_names = [name for name in relation.symbols if name in waiting]
+            if len(open_names) != 1:
+                continue
+            forms = network.rearranged(relation, open_names[0])
+            if not forms:
+                continue
+            follow.append(ClosedStep(open_names[0], relation, forms))
+            waiting.discard(open_names[0])
+            left.remove(relation)
+            progress = True
+            break
+    if waiting:
+        return follow, []
+    return follow, left

@@ -1,0 +1,145 @@
+"""Relations: one equation among quantities, with why it holds, while what, and from where."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.source import Source
+from tablekit.engine.trouble import RelationError
+
+
+@dataclass(frozen=True)
+class Limit:
+    """What must hold for a relation to be true.
+
+    slack      an expression in coherent SI that must not be negative; its size is the margin
+    words      the same in a maker's words: "the flat stays inside the end of the post"
+    otherwise  "refuse": the design is outside what the kit can answer;
+               "leave out": only the quantity this relation finds has no value
+    """
+
+    slack: sp.Expr
+    words: str
+    otherwise: Literal["refuse", "leave out"] = "refuse"
+
+
+@dataclass(frozen=True)
+class Check:
+    """A published or independently worked value that the relation must reproduce.
+
+    given and expected map names to texts with units, as printed in the source: a check passes
+    within half a unit of the last digit printed.
+    """
+
+    given: Mapping[str, str]
+    expected: Mapping[str, str]
+    source: Source
+
+
+@dataclass(frozen=True)
+class Relation:
+    """One equation among quantities.
+
+    name      full words; unique in a network
+    equation  sympy Eq in coherent SI
+    meaning   one sentence: what it says
+    why       one or two sentences: why it holds
+    source    where it comes from
+    limits    what it holds for
+    inverse   hand-given rearrangements {quantity name: expression}, for equations such as a
+              rounded-down count that have none in closed form
+    checks    published values it reproduces
+    """
+
+    name: str
+    equation: sp.Eq
+    meaning: str
+    why: str
+    source: Source
+    limits: tuple[Limit, ...] = ()
+    inverse: Mapping[str, sp.Expr] = field(default_factory=dict)
+    checks: tuple[Check, ...] = ()
+    assumed: bool = field(default=False, init=False)
+
+    def __post_init__(self) -> None:
+        # sympy folds Eq(x, x) to a plain true, which would silently drop out of every plan.
+        if not isinstance(self.equation, sp.Eq):
+            raise RelationError(
+                f"relation {self.name!r} is {self.equation}, not an equation", relation=self.name
+            )
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    @cached_property
+    def symbols(self) -> tuple[str, ...]:
+        """Names of the quantities and constants in the equation, in alphabetical order."""
+        return tuple(sorted(s.name for s in self.equation.free_symbols))
+
+    @cached_property
+    def limit_symbols(self) -> tuple[str, ...]:
+        """Names that the limits mention."""
+        found = {s.name for limit in self.limits for s in limit.slack.free_symbols}
+        return tuple(sorted(found))
+
+
+@dataclass(frozen=True)
+class Assumption(Relation):
+    """What the kit takes a quantity to be when nothing given settles it.
+
+    Built from the quantity and its assumed value (coherent SI, may refer to other quantities).
+    """
+
+    quantity: Quantity | None = None
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    @property
+    def value(self) -> sp.Expr:
+        """The assumed value, coherent SI."""
+        return self.equation.rhs
+
+
+def assume(
+    quantity: Quantity, value: sp.Expr | float, why: str, source: Source, meaning: str = ""
+) -> Assumption:
+    """An assumption that `quantity` is `value` (coherent SI) while nothing given settles it."""
+    assumption = Assumption(
+        name=f"assumed {quantity.name}",
+        equation=sp.Eq(quantity.symbol, sp.sympify(value), evaluate=False),
+        meaning=meaning or f"{quantity.name} is assumed",
+        why=why,
+        source=source,
+        quantity=quantity,
+    )
+    object.__setattr__(assumption, "assumed", True)
+    return assumption
+
+
+Verdict = Literal["pass", "caution", "fail"]
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """A question asked of a finished design: is this quantity where it should be?
+
+    Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
+    caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
+    say what it means and what to change.
+    """
+
+    name: str
+    quantity: str
+    source: Source
+    good: tuple[float | None, float | None]
+    tolerable: tuple[float | None, float | None] = (None, None)
+    too_low: str = ""
+    too_high: str = ""
+    fine: str = ""

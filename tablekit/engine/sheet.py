@@ -1,0 +1,328 @@
+"""The sheet: every value of one design, where it came from, and how it stands to what is asked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal
+
+from tablekit.engine.compile import Outcome
+from tablekit.engine.plan import ClosedStep, Plan
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Requirement, Verdict
+from tablekit.engine.trouble import OutsideLimits, RangeError
+from tablekit.engine.units import ShopStyle, shop_text
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+    from tablekit.engine.working import Working
+
+Origin = Literal["given", "found", "assumed"]
+_CLOSES = 1e-9
+
+
+@dataclass(frozen=True)
+class Value:
+    """One value of a sheet, in its quantity's reporting unit.
+
+    number is None where the quantity has no value in this design; `reason` then says why."""
+
+    quantity: Quantity
+    number: float | None
+    origin: Origin
+    reason: str = ""
+
+    @property
+    def si(self) -> float:
+        """In coherent SI; nan where there is no value."""
+        return math.nan if self.number is None else self.quantity.to_si(self.number)
+
+
+@dataclass(frozen=True)
+class CheckResult:
+    """How one quantity stands to one requirement. `value` and `limit` are in `unit`."""
+
+    name: str
+    verdict: Verdict
+    value: float | None
+    limit: float | None
+    unit: str
+    source: str
+    message: str
+    quantity: str = ""
+
+
+class Sheet:
+    """The answer to one brief."""
+
+    def __init__(
+        self,
+        plan: Plan,
+        givens: Mapping[str, float],
+        outcome: Outcome,
+        *,
+        name: str = "",
+        shop: ShopStyle | None = None,
+    ):
+        self.plan, self.network, self.kind = plan, plan.network, plan.network.kind
+        self.name = name or plan.network.name
+        self.shop_style = shop or ShopStyle()
+        self.givens = dict(givens)
+        self._outcome = outcome
+
+    @cached_property
+    def values(self) -> dict[str, Value]:
+        """Every value, in the network's order."""
+        free = set(self.plan.free)
+        return {
+            name: self._value(quantity)
+            for name, quantity in self.network.quantities.items()
+            if name not in free
+        }
+
+    def _value(self, quantity: Quantity) -> Value:
+        name = quantity.name
+        if name in self.givens:  # as typed, untouched by a trip through SI and back
+            return Value(quantity, self.givens[name], "given")
+        if name in self._outcome.left_out:
+            return Value(quantity, None, "found", self._outcome.left_out[name])
+        origin: Origin = "assumed" if self.plan.assumed_directly(name) else "found"
+        return Value(quantity, quantity.from_si(self._outcome.values[name]), origin)
+
+    def __getitem__(self, name: str) -> Value:
+        self.network.quantity(name)  # raises with the nearest known name
+        return self.values[name]
+
+    def number(self, name: str) -> float:
+        """A value in its reporting unit; nan where the quantity has none in this design.
+
+        Raises UnknownName for a name the network does not have."""
+        number = self[name].number
+        return math.nan if number is None else number
+
+    def get(self, name: str) -> float | None:
+        """A value in its reporting unit, or None where there is none or no such quantity."""
+        value = self.values.get(name)
+        return None if value is None else value.number
+
+    def shop(self, name: str) -> str:
+        """The text a maker reads: a fraction of an inch, whole or half millimetres."""
+        value = self[name]
+        if value.number is None:
+            return f"none: {value.reason}"
+        if value.quantity.whole:
+            return str(math.floor(value.number + 1e-9))
+        return shop_text(value.number, value.quantity.unit, self.shop_style)
+
+    @property
+    def si(self) -> dict[str, float]:
+        """All values in coherent SI."""
+        return dict(self._outcome.values)
+
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """The assumptions that this answer rests on."""
+        return self.plan.assumptions
+
+    @property
+    def free(self) -> tuple[str, ...]:
+        """Names that nothing settles. Empty for a sheet that `solve` returned."""
+        return self.plan.free
+
+    @cached_property
+    def alternatives(self) -> dict[str, tuple[float, ...]]:
+        """For a quantity that could have had several values in range: all, in its unit."""
+        both = {
+            **self.plan.program.branches(self._outcome.values),
+            **self._outcome.alternatives,
+        }
+        return {
+            name: tuple(self.network.quantities[name].from_si(v) for v in sorted(values))
+            for name, values in both.items()
+            if len(values) > 1
+        }
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """What a reader should know of how the answer was reached."""
+        notes = []
+        for name, numbers in self.alternatives.items():
+            unit = self.network.quantities[name].unit
+            texts = [shop_text(number, unit, self.shop_style) for number in numbers]
+            notes.append(
+                f"{name} could be {' or '.join(texts)}; {self.shop(name)} was taken, "
+                f"the nearest to what would have been assumed. Give {name} to choose another."
+            )
+        for name in self.plan.redundant:
+            notes.append(f"{name} was given but follows from the other givens; they agree.")
+        return tuple(notes)
+
+    @cached_property
+    def checks(self) -> tuple[CheckResult, ...]:
+        """The network's requirements, judged."""
+        free = set(self.plan.free)
+        return tuple(
+            judge(requirement, self[requirement.quantity], self.shop_style)
+            for requirement in self.network.requirements
+            if requirement.quantity not in free
+        )
+
+    @cached_property
+    def residuals(self) -> dict[str, float]:
+        """Every relation with the values put back: what is left over, relative to its terms."""
+        left_out = set(self._outcome.left_out)
+        found = self.plan.program.residuals(self._outcome.values)
+        return {
+            name: size
+            for name, size in found.items()
+            if not left_out & set(self.network.statement(name).symbols)
+        }
+
+    def working(self, name: str) -> Working:
+        """How `name` was found, step by step. Raises UnknownName."""
+        from tablekit.engine.working import Working
+
+        self.network.quantity(name)
+        return Working(self, name)
+
+    def step_relation(self, name: str) -> str:
+        """The relation that `name` was found from; '' for a given."""
+        step = self.plan.step_of.get(name)
+        if step is None:
+            return ""
+        if isinstance(step, ClosedStep):
+            return step.relation.name
+        return " with ".join(relation.name for relation in step.relations)
+
+    def to_json(self) -> dict[str, Any]:
+        """The sheet as plain data: numbers in reporting units to twelve significant digits."""
+        return {
+            "name": self.name,
+            "kind": self.kind,
+            "options": dict(self.network.options),
+            "quantities": {
+                name: {
+                    "value": tidy(value.number),
+                    "unit": value.quantity.unit,
+                    "origin": value.origin,
+                    "shop": self.shop(name),
+                    "meaning": value.quantity.meaning,
+                }
+                for name, value in self.values.items()
+            },
+            "assumptions": [
+                {
+                    "quantity": a.quantity.name if a.quantity else "",
+                    "why": a.why,
+                    "source": str(a.source),
+                }
+                for a in self.assumptions
+            ],
+            "checks": [
+                {
+                    "name": c.name,
+                    "verdict": c.verdict,
+                    "value": tidy(c.value),
+                    "limit": tidy(c.limit),
+                    "unit": c.unit,
+                    "source": c.source,
+                    "message": c.message,
+                }
+                for c in self.checks
+            ],
+            "notes": list(self.notes),
+        }
+
+
+def tidy(number: float | None) -> float | None:
+    """To twelve significant digits: a trip through SI and back leaves noise in the last four."""
+    if number is None or not math.isfinite(number):
+        return None
+    return float(f"{number:.12g}")
+
+
+def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResult:
+    """One requirement against one value."""
+    unit, number = value.quantity.unit, value.number
+    source = str(requirement.source)
+    name = requirement.name
+    if number is None:
+        return CheckResult(
+            name, "pass", None, None, unit, source, value.reason, requirement.quantity
+        )
+    low, high = requirement.good
+    tolerable_low, tolerable_high = requirement.tolerable
+    slack = 1e-9 * max(abs(number), 1.0)
+
+    def text(bound: float) -> str:
+        return shop_text(bound, unit, style)
+
+    if low is not None and number < low - slack:
+        bad = tolerable_low is not None and number < tolerable_low - slack
+        message = f"{text(number)}, less than {text(low)}. {requirement.too_low}"
+        limit = low
+    elif high is not None and number > high + slack:
+        bad = tolerable_high is not None and number > tolerable_high + slack
+        message = f"{text(number)}, more than {text(high)}. {requirement.too_high}"
+        limit = high
+    else:
+        bounds = [bound for bound in (low, high) if bound is not None]
+        limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
+        message = f"{text(number)}. {requirement.fine}".strip()
+        return CheckResult(
+            name, "pass", number, limit, unit, source, message, requirement.quantity
+        )
+    verdict: Verdict = "fail" if bad else "caution"
+    return CheckResult(
+        name, verdict, number, limit, unit, source, message.strip(), requirement.quantity
+    )
+
+
+def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
+    """Raises UnknownName or RangeError for the first given that cannot be."""
+    for name, number in givens.items():
+        quantity = network.quantity(name)
+        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
+            raise RangeError(
+                f"{name} is {number:g} {quantity.unit}; it must lie between "
+                f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
+                name=name,
+                found=number,
+                low=quantity.low,
+                high=quantity.high,
+            )
+
+
+def solve(
+    network: Network,
+    givens: Mapping[str, float],
+    *,
+    name: str = "",
+    shop: ShopStyle | None = None,
+) -> Sheet:
+    """See `Network.solve`."""
+    check_numbers(network, givens)
+    plan = network.plan(givens)
+    values = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
+    outcome = plan.program.run(values)
+    if outcome.problems or plan.free:
+        from tablekit.engine.conflict import explain
+
+        raise explain(network, givens, outcome, shop or ShopStyle())
+    sheet = Sheet(plan, givens, outcome, name=name, shop=shop)
+    _audit(sheet)
+    return sheet
+
+
+def _audit(sheet: Sheet) -> None:
+    """Put every value back into every relation: no wrong root may pass unseen."""
+    worst = max(sheet.residuals.items(), key=lambda item: item[1], default=("", 0.0))
+    if not worst[1] <= _CLOSES:
+        raise OutsideLimits(
+            f"the values found do not satisfy {worst[0]!r} (left over: {worst[1]:.1e} of its "
+            "terms); the givens are outside what it holds for",
+            relation=worst[0],
+            excess=worst[1],
+        )

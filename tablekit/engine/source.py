@@ -1,0 +1,56 @@
+"""Where a statement comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Kind = Literal["published", "derived", "common practice", "from memory"]
+
+
+@dataclass(frozen=True)
+class Source:
+    """The origin of a relation, an assumption or a limit.
+
+    kind   "published" (seen in the document), "derived" (worked out here, `where` points at the
+           derivation), "common practice" (no source), or "from memory" (recalled, not seen)
+    text   the document, or what the practice is
+    where  clause, table, page, or file
+    """
+
+    kind: Kind
+    text: str
+    where: str = ""
+
+    def __str__(self) -> str:
+        place = f", {self.where}" if self.where else ""
+        match self.kind:
+            case "published":
+                return f"{self.text}{place}"
+            case "derived":
+                return f"derived here: {self.text}{place}" if self.text else f"derived{place}"
+            case "common practice":
+                note = f" ({self.text})" if self.text else ""
+                return f"common practice, no source{note}"
+            case "from memory":
+                return f"{self.text}{place} (from memory)"
+
+
+def published(text: str, where: str = "") -> Source:
+    """A document that was read, with its clause, table or page."""
+    return Source("published", text, where)
+
+
+def derived(where: str, text: str = "") -> Source:
+    """Worked out here; `where` is the file under `reference/derivations`."""
+    return Source("derived", text, where)
+
+
+def common_practice(text: str = "") -> Source:
+    """What the trade does, without a document to point at."""
+    return Source("common practice", text)
+
+
+def from_memory(text: str, where: str = "") -> Source:
+    """Recalled from a document that was not at hand."""
+    return Source("from memory", text, where)

@@ -1,0 +1,132 @@
+"""What can go wrong, told in the maker's words.
+
+Every error that a maker can cause is a `Trouble`. The message alone must be enough to mend the
+brief; the fields are there for panels and tests that want to act on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class Trouble(Exception):
+    """Base of all errors a maker can cause. `exit_code` is what the command line returns."""
+
+    exit_code = 3
+
+
+class UnitsError(Trouble, TypeError):
+    """A text is not a quantity of the kind asked for.
+
+    Fields: `name` of the quantity ('' when unknown), `found` the text, `expected` the units that do.
+    """
+
+    exit_code = 2
+
+    def __init__(self, message: str, *, name: str = "", found: str = "", expected: str = ""):
+        super().__init__(message)
+        self.name, self.found, self.expected = name, found, expected
+
+
+class RangeError(Trouble, ValueError):
+    """A value is of the right kind but no piece of furniture has it.
+
+    Fields: `name`, `found` and the allowed `low` and `high`, all in the quantity's reporting unit.
+    """
+
+    exit_code = 2
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        name: str = "",
+        found: float | None = None,
+        low: float | None = None,
+        high: float | None = None,
+    ):
+        super().__init__(message)
+        self.name, self.found, self.low, self.high = name, found, low, high
+
+
+class UnknownName(Trouble, KeyError):
+    """A name that the network does not know; `nearest` is the closest one it does."""
+
+    exit_code = 2
+
+    def __init__(self, message: str, *, name: str, nearest: str | None = None):
+        super().__init__(message)
+        self.name, self.nearest = name, nearest
+
+    def __str__(self) -> str:  # KeyError would print the repr of the message
+        return str(self.args[0])
+
+
+class RelationError(Exception):
+    """A relation is declared wrongly. A fault of the kit, not of the maker."""
+
+    def __init__(self, message: str, *, relation: str = ""):
+        super().__init__(message)
+        self.relation = relation
+
+
+class NotEnoughGiven(Trouble):
+    """Some quantities stay free. `free` names them; `settling` lists the smallest sets that
+    would settle the design."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        free: Sequence[str] = (),
+        settling: Sequence[tuple[str, ...]] = (),
+    ):
+        super().__init__(message)
+        self.free, self.settling = tuple(free), tuple(settling)
+
+
+@dataclass(frozen=True)
+class Release:
+    """What letting go of one given would give: `name` would become `number` (reporting unit).
+
+    `number` is None where the design is then short of a value instead."""
+
+    name: str
+    number: float | None
+    unit: str
+
+
+class Contradiction(Trouble):
+    """The givens cannot all hold. `clashes` are the smallest sets that cannot; `releases` say
+    what each of their members would have to be."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        clashes: Sequence[tuple[str, ...]] = (),
+        releases: Sequence[Release] = (),
+    ):
+        super().__init__(message)
+        self.clashes, self.releases = tuple(clashes), tuple(releases)
+
+
+class OutsideLimits(Contradiction):
+    """The design falls outside what a relation holds for.
+
+    `relation` names it, `limit` says it in words, `excess` is by how much (in `unit`)."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        relation: str = "",
+        limit: str = "",
+        excess: float | None = None,
+        unit: str = "1",
+        clashes: Sequence[tuple[str, ...]] = (),
+        releases: Sequence[Release] = (),
+    ):
+        super().__init__(message, clashes=clashes, releases=releases)
+        self.relation, self.limit, self.excess, self.unit = relation, limit, excess, unit

@@ -1,0 +1,94 @@
+"""What is taken for granted while nothing given settles it.
+
+In order of firmness: the last gives way first. The lean of the posts is last because a maker who
+gives one length too many for it, a foot circle say, means the lean to follow.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.relation import Assumption, assume
+from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.relations import quantities as q
+
+_MM = sp.Rational(1, 1000)
+
+DENSITY = assume(
+    q.wood_density, 620,
+    "A middling hardwood; most cabinet hardwoods lie between 450 and 800 kg/m³.",
+    common_practice("weigh a piece of your own wood where the weight matters"),
+)
+
+RIM_PER_SITTER = assume(
+    q.rim_per_sitter, 610 * _MM,
+    "The least that a person eating needs; 760 mm is comfortable.",
+    from_memory("Panero and Zelnik, Human Dimension and Interior Space"),
+)
+
+TOP_THICKNESS = assume(
+    q.top_thickness, 28 * _MM,
+    "Stiff enough for a round top on three heads, and to be had from boards sawn 32 mm thick.",
+    common_practice(),
+)
+
+PAD_PROJECTION = assume(
+    q.pad_projection, 3 * _MM,
+    "A felt or leather pad keeps the foot off the floor and lets it slide.",
+    common_practice(),
+)
+
+PLATE_GAP = assume(
+    q.plate_gap, 0,
+    "Plates let in flush leave the top lying on the heads.",
+    common_practice(),
+)
+
+AXIS_OFFSET = assume(
+    q.axis_offset, q.post_section.symbol / 2,
+    "Posts let in by half leave as much wood in the notch as they take out of it.",
+    common_practice("a half-depth notch"),
+)
+
+# A slender post has no room for 25 mm: at the square crossing its end takes a circle of 0.816 of
+# the section, so three quarters of it always fits there.
+_FLAT = sp.Min(25 * q.MILLIMETRE.symbol, q.post_section.symbol * 3 / 4)
+
+FOOT_FLAT = assume(
+    q.foot_flat, _FLAT,
+    "Room for a pad of 25 mm, and a foot that is not so sharp as to bruise or to split; "
+    "three quarters of the section on a slender post.",
+    common_practice(),
+)
+
+HEAD_FLAT = assume(
+    q.head_flat, _FLAT,
+    "Room for a fastening plate, and a bearing for the top; three quarters of the section on a "
+    "slender post.",
+    common_practice(),
+)
+
+NOTCH_POSITION = assume(
+    q.notch_position, q.post_length.symbol / 2,
+    "The notch at mid-length: the marking out can be done from either end.",
+    common_practice(),
+)
+
+SPLAY = assume(
+    q.splay, sp.acos(1 / sp.sqrt(3)),
+    "The square crossing: the three posts stand square to one another, so the notch is plain, "
+    "with a level floor and square walls.",
+    derived("reference/derivations/crossing.md", "angle between two posts"),
+)
+
+FIRMEST_FIRST: tuple[Assumption, ...] = (
+    DENSITY, RIM_PER_SITTER, TOP_THICKNESS, PAD_PROJECTION, PLATE_GAP, AXIS_OFFSET,
+    FOOT_FLAT, HEAD_FLAT, NOTCH_POSITION, SPLAY,
+)
+
+
+def assumptions(kind: str) -> tuple[Assumption, ...]:
+    """The assumptions of a "table" or a "stool", firmest first."""
+    if kind == "stool":
+        return tuple(a for a in FIRMEST_FIRST if a is not RIM_PER_SITTER)
+    return FIRMEST_FIRST

@@ -1,0 +1,69 @@
+"""The flats: cutting the sharp corner of a foot or a head level.
+
+Proof: `reference/derivations/flats.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.source import derived
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/flats.md"
+
+_climb, _sine = sp.cos(q.splay.symbol), sp.sin(q.splay.symbol)
+_n, _m = q.bearing_rise.symbol, q.side_rise.symbol
+
+FLAT_RATIO = Relation(
+    name="depth to diameter of a flat",
+    equation=sp.Eq(
+        q.flat_ratio.symbol,
+        _climb * _sine + _n * sp.sqrt(_climb**2 + _m**2) + _m * sp.sqrt(_climb**2 + _n**2),
+    ),
+    meaning="How deep a corner must be cut for a flat of a given width.",
+    why="The flat is a triangle, and twice its area over its outline is the radius of the "
+    "circle in it. A blunter corner gives a wider flat for the same depth.",
+    source=derived(DERIVATION, "depth to diameter"),
+    checks=(
+        Check(
+            {"splay": "54.735610 deg", "bearing_rise": "0.5773503", "side_rise": "0.5773503"},
+            {"flat_ratio": "1.41421"},
+            derived(DERIVATION, "√2 at the square crossing, where the flat is equilateral"),
+        ),
+    ),
+)
+
+
+def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
+    section = q.post_section.symbol
+    words = f"the flat of the {end} stays inside the end of the post (its {{}} edge)"
+    return Relation(
+        name=f"flat of the {end}",
+        equation=sp.Eq(flat.symbol * q.flat_ratio.symbol, 2 * depth.symbol),
+        meaning=f"The largest circle on the flat of a {end} grows in step with the depth cut.",
+        why="All flats of one corner are alike in shape.",
+        source=derived(DERIVATION, "depth to diameter"),
+        limits=(
+            Limit(section * _n - depth.symbol, words.format("bearing")),
+            Limit(section * _m - depth.symbol, words.format("side")),
+        ),
+        checks=(
+            Check(
+                {depth.name: "10 mm", "flat_ratio": "1.414214"},
+                {flat.name: "14.142 mm"},
+                derived(DERIVATION, "d√2 across at the square crossing"),
+            ),
+        ),
+    )
+
+
+def relations() -> tuple[Relation, ...]:
+    """The flats of feet and heads."""
+    return (
+        FLAT_RATIO,
+        _flat("foot", q.foot_flat, q.foot_flat_depth),
+        _flat("head", q.head_flat, q.head_flat_depth),
+    )

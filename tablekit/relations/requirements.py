@@ -1,0 +1,113 @@
+"""What a finished design is asked. A pass here is advice, not leave to ignore local codes."""
+
+from __future__ import annotations
+
+import math
+
+from tablekit.engine.relation import Requirement
+from tablekit.engine.source import common_practice, derived, published
+
+# The square crossing, in degrees from plumb, with a hair for the last bits of a float.
+SQUARE_LEAN = math.degrees(math.acos(1 / math.sqrt(3))) + 1e-6
+
+CROSSING = "reference/derivations/crossing.md"
+
+HEIGHT = Requirement(
+    name="height for eating and working",
+    quantity="table_height",
+    source=published("2010 ADA Standards for Accessible Design", "902.3"),
+    good=(710, 865),
+    too_low="Lower than the 710 mm asked of an accessible table. A coffee table is meant to be; "
+    "a dining table for the public is not.",
+    too_high="Higher than the 865 mm allowed to an accessible table. Right for a bar or a bench, "
+    "not for a dining table for the public.",
+    fine="Within the range asked of accessible dining and work tables (710 to 865 mm).",
+)
+
+KNEES = Requirement(
+    name="room for knees",
+    quantity="knee_clearance",
+    source=published("2010 ADA Standards for Accessible Design", "306.3"),
+    good=(685, None),
+    too_low="Less than the 685 mm that lets a wheelchair user's knees under an accessible table. "
+    "For sitters at an ordinary table, raise it or thin the top.",
+    fine="Enough height for the knees of a wheelchair user (685 mm). The posts take some of the "
+    "depth: look at the plan as well.",
+)
+
+TIPPING = Requirement(
+    name="firm against tipping",
+    quantity="tipping_load",
+    source=common_practice(
+        "our own choice of limits; European furniture tests load the edge with about "
+        "200 to 400 N, from memory"
+    ),
+    good=(200, None),
+    tolerable=(100, None),
+    too_low="A hand leaning on the rim can tip it. Set the feet wider, make the base heavier or "
+    "the top smaller, or turn the notches up. Never let anyone sit or lean on the rim, keep "
+    "children from climbing on it, and have a piece for public use tested to your local code.",
+    fine="It takes a firm push to tip it. Even so nobody should sit or stand on the rim; a seat "
+    "for children or the public has to be tested to your local code.",
+)
+
+CAN_BE_ASSEMBLED = Requirement(
+    name="can be put together",
+    quantity="splay",
+    source=derived(CROSSING, "the last post; also tried with solids"),
+    good=(None, SQUARE_LEAN),
+    tolerable=(None, SQUARE_LEAN),
+    too_high="Flatter than the square crossing: the last post cannot slide in, so such a base "
+    "cannot be assembled. Stand the posts steeper, 54.7° from plumb at most.",
+    fine="The last post slides in along its notch.",
+)
+
+PLAIN_NOTCH = Requirement(
+    name="plain notch",
+    quantity="floor_tilt",
+    source=derived(CROSSING, "tilt of the notch floor"),
+    good=(-0.05, 0.05),
+    too_low="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
+    "edges. Make a jig and try it in scrap; only the square crossing has a plain notch.",
+    too_high="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
+    "edges. Make a jig and try it in scrap; only the square crossing has a plain notch.",
+    fine="The square crossing: a level floor and square walls.",
+)
+
+LET_IN = Requirement(
+    name="wood left at the notch",
+    quantity="let_in_ratio",
+    source=common_practice("a third to two thirds of the section"),
+    good=(1 / 3, 2 / 3),
+    too_low="Let in by less than a third: the joint has little to hold the posts from turning.",
+    too_high="Let in by more than two thirds: little wood is left to carry the load. Do not trust "
+    "a weight to it without a trial piece loaded well beyond use.",
+    fine="Between a third and two thirds of the post is let in.",
+)
+
+OVERHANG = Requirement(
+    name="heads under the top",
+    quantity="overhang",
+    source=derived("reference/derivations/mass_and_heights.md", "overhang"),
+    good=(0, None),
+    tolerable=(0, None),
+    too_low="The middles of the heads lie outside the rim, so the top cannot be fastened to them. "
+    "Make the top wider or the posts steeper.",
+    fine="The middles of the heads lie under the top.",
+)
+
+FOOT_FLAT = Requirement(
+    name="size of the feet",
+    quantity="foot_flat",
+    source=common_practice("15 to 40 mm"),
+    good=(15, 40),
+    too_low="Feet this sharp dent floors and split easily.",
+    too_high="Feet this wide rock on an uneven floor, and the pad has to be large.",
+    fine="Room for a pad without rocking.",
+)
+
+
+def requirements(kind: str) -> tuple[Requirement, ...]:
+    """The checks on a "table" or a "stool"."""
+    both = (TIPPING, CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN, OVERHANG, FOOT_FLAT)
+    return both if kind == "stool" else (HEIGHT, KNEES, *both)

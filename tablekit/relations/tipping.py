@@ -1,0 +1,56 @@
+"""When the piece tips.
+
+Proof: `reference/derivations/tipping.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.source import derived
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/tipping.md"
+
+_top_radius = q.top_diameter.symbol / 2
+_line = q.foot_radius.symbol / 2
+
+TIPPING = Relation(
+    name="tipping",
+    equation=sp.Eq(
+        q.tipping_load.symbol * (_top_radius - _line),
+        q.total_mass.symbol * q.STANDARD_GRAVITY.symbol * _line,
+    ),
+    meaning="The piece tips over the line through two feet when a load beyond the line turns "
+    "harder than the weight on this side of it.",
+    why="Seen from above, the line is half a foot radius from the centre, and the weight acts at "
+    "the centre. The load is plumb and stands on the rim midway between the two feet, "
+    "which is the worst place for it.",
+    source=derived(DERIVATION),
+    limits=(
+        Limit(
+            _top_radius - _line,
+            "the rim reaches out beyond the line through two feet; where it does not, no plumb "
+            "load on the rim can lift a foot and there is no tipping load",
+            otherwise="leave out",
+        ),
+    ),
+    checks=(
+        Check(
+            {"total_mass": "18.42 kg", "top_diameter": "900 mm", "foot_radius": "395.832 mm"},
+            {"tipping_load": "141.8 N"},
+            derived(DERIVATION, "notches up"),
+        ),
+        Check(
+            {"total_mass": "18.42 kg", "top_diameter": "900 mm", "foot_radius": "369.749 mm"},
+            {"tipping_load": "126.0 N"},
+            derived(DERIVATION, "notches down"),
+        ),
+    ),
+)
+
+
+def relations() -> tuple[Relation, ...]:
+    """Tipping."""
+    return (TIPPING,)

@@ -1,0 +1,52 @@
+"""What the wood weighs: from the specific gravity that a handbook prints to a density."""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Check, Relation
+from tablekit.engine.source import published
+from tablekit.relations.quantities import wood_density
+
+specific_gravity = Quantity(
+    "specific_gravity", "G", "1",
+    "how many times as dense as water the wood is: ovendry mass over volume at 12 % moisture",
+    0.07, 1.3,
+)  # fmt: skip
+
+WATER_DENSITY = Constant(
+    "water_density", "δ_w", 1000.0, "kg/m^3", "density of water, which specific gravity refers to",
+    published("Wood Handbook, FPL-GTR-190", "chapter 4, density and specific gravity (quoted)"),
+    latex=r"\delta_w",
+)  # fmt: skip
+
+_HANDBOOK = published(
+    "Wood Handbook, FPL-GTR-190",
+    "chapter 4, density = water density × specific gravity × (1 + moisture/100) (quoted)",
+)
+
+DENSITY_FROM_SPECIFIC_GRAVITY = Relation(
+    name="density from specific gravity",
+    equation=sp.Eq(
+        wood_density.symbol,
+        WATER_DENSITY.symbol * specific_gravity.symbol * sp.Rational(112, 100),
+    ),
+    meaning="Wood dried to 12 % moisture weighs its dry substance and 12 % of that in water.",
+    why=(
+        "Specific gravity counts the ovendry substance in the volume the wood has at 12 % "
+        "moisture; the water still in it adds 12 % of that mass and is already in the volume."
+    ),
+    source=_HANDBOOK,
+    checks=(
+        Check(
+            given={"specific_gravity": "0.4"},
+            expected={"wood_density": "448 kg/m^3"},
+            source=_HANDBOOK,
+        ),
+    ),
+)
+
+QUANTITIES = (specific_gravity,)
+CONSTANTS = (WATER_DENSITY,)
+RELATIONS = (DENSITY_FROM_SPECIFIC_GRAVITY,)

@@ -1,0 +1,182 @@
+"""Convex bodies: corners, flat faces and the half-spaces they lie in. Lengths in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Loop = tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """A convex solid.
+
+    name, number  "post" 1…3, "pad" 1…3, "top" 1
+    vertices      corners, shape (n, 3)
+    faces         corner numbers of each face, running anticlockwise seen from outside
+    normals       outward unit normal of each face, shape (f, 3)
+    offsets       the solid is where normals @ point <= offsets, shape (f,)
+    edges         the two corners of each edge, shape (m, 2)
+    edge_faces    the two faces that meet there, shape (m, 2)
+    smooth        True where those two faces stand for one curved surface, shape (m,)
+    """
+
+    name: str
+    number: int
+    vertices: Array
+    faces: tuple[Loop, ...]
+    normals: Array
+    offsets: Array
+    edges: NDArray[np.int64]
+    edge_faces: NDArray[np.int64]
+    smooth: NDArray[np.bool_]
+
+    @property
+    def planes(self) -> tuple[Array, Array]:
+        """Outward normals, shape (f, 3), and offsets, shape (f,)."""
+        return self.normals, self.offsets
+
+    @property
+    def volume(self) -> float:
+        """Volume in mm³, by pyramids from the first corner to every face."""
+        apex = self.vertices[0]
+        total = 0.0
+        for loop, normal, offset in zip(self.faces, self.normals, self.offsets, strict=True):
+            total += _area(self.vertices[list(loop)], normal) * (offset - normal @ apex) / 3
+        return float(total)
+
+    def turned(self, angle: float, number: int) -> Body:
+        """The same body turned about the plumb centre line, angle in radians."""
+        cos, sin = np.cos(angle), np.sin(angle)
+        turn = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
+        return replace(
+            self, number=number, vertices=self.vertices @ turn.T, normals=self.normals @ turn.T
+        )
+
+
+def _area(corners: Array, normal: Array) -> float:
+    spokes = corners[1:] - corners[0]
+    return float(np.cross(spokes[:-1], spokes[1:]).sum(axis=0) @ normal) / 2
+
+
+def _edges(faces: Sequence[Loop]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Edges of a closed surface: their ends, shape (m, 2), and their faces, shape (m, 2)."""
+    owner = {
+        (a, b): number
+        for number, loop in enumerate(faces)
+        for a, b in zip(loop, loop[1:] + loop[:1], strict=True)
+    }
+    pairs = [(a, b) for a, b in owner if a < b]
+    sides = [(owner[a, b], owner[b, a]) for a, b in pairs]
+    return np.array(pairs), np.array(sides)
+
+
+def body(name: str, number: int, vertices: Array, faces: Sequence[Loop]) -> Body:
+    """A convex body from its corners and faces. Raises KeyError when the surface is not closed."""
+    normals = np.array([_normal(vertices, loop) for loop in faces])
+    offsets = np.array(
+        [n @ vertices[list(loop)].mean(axis=0) for n, loop in zip(normals, faces, strict=True)]
+    )
+    edges, sides = _edges(faces)
+    smooth = np.zeros(len(edges), dtype=bool)
+    return Body(name, number, vertices, tuple(faces), normals, offsets, edges, sides, smooth)
+
+
+def _normal(vertices: Array, loop: Loop) -> Array:
+    spokes = vertices[list(loop)][1:] - vertices[loop[0]]
+    total = np.cross(spokes[:-1], spokes[1:]).sum(axis=0)
+    return np.asarray(total / np.linalg.norm(total))
+
+
+def box(name: str, number: int, low_end: Array, high_end: Array, half: tuple[Array, Array]) -> Body:
+    """A square bar from the middle of one end to the middle of the other.
+
+    half   two vectors square to the bar, from its axis to the middle of a face; with the bar's
+           direction they make a right-handed set.
+    """
+    first, second = half
+    signs = ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    vertices = np.array(
+        [end + a * first + b * second for end in (low_end, high_end) for a, b in signs]
+    )
+    walls = [(k, (k + 1) % 4, 4 + (k + 1) % 4, 4 + k) for k in range(4)]
+    return body(name, number, vertices, [(3, 2, 1, 0), (4, 5, 6, 7), *walls])
+
+
+def cut(solid: Body, normal: Array, offset: float) -> Body:
+    """The part of a body where normal @ point <= offset, normal of unit length.
+
+    Raises ValueError when nothing is left. A plane that misses the body gives it back unchanged.
+    """
+    above = solid.vertices @ normal - offset
+    if above.max() <= 0:
+        return solid
+    if above.min() >= 0:
+        raise ValueError(f"the cut leaves nothing of {solid.name} {solid.number}")
+    corners = list(solid.vertices)
+    fresh: dict[tuple[int, int], int] = {}
+    loops = [_trimmed(loop, above, corners, fresh) for loop in solid.faces]
+    loops = [loop for loop in loops if len(loop) > 2]
+    loops.append(_cap(np.array(corners), sorted(fresh.values()), normal))
+    used = sorted({corner for loop in loops for corner in loop})
+    place = {corner: k for k, corner in enumerate(used)}
+    faces = [tuple(place[corner] for corner in loop) for loop in loops]
+    return body(solid.name, solid.number, np.array(corners)[used], faces)
+
+
+def _trimmed(
+    loop: Loop, above: Array, corners: list[Array], fresh: dict[tuple[int, int], int]
+) -> Loop:
+    """One face less what is above the plane; new corners are shared through `fresh`."""
+    kept: list[int] = []
+    for a, b in zip(loop, loop[1:] + loop[:1], strict=True):
+        if above[a] <= 0:
+            kept.append(a)
+        if (above[a] > 0) != (above[b] > 0):
+            key = (min(a, b), max(a, b))
+            if key not in fresh:
+                share = above[key[0]] / (above[key[0]] - above[key[1]])
+                corners.append(corners[key[0]] + share * (corners[key[1]] - corners[key[0]]))
+                fresh[key] = len(corners) - 1
+            kept.append(fresh[key])
+    return tuple(kept)
+
+
+def _cap(corners: Array, ring: list[int], normal: Array) -> Loop:
+    """The new face: its corners sorted by direction from their middle."""
+    arms = corners[ring] - corners[ring].mean(axis=0)
+    side = np.cross(normal, arms[0])
+    order = np.argsort(np.arctan2(arms @ side, arms @ arms[0] * np.linalg.norm(normal)))
+    return tuple(ring[k] for k in order)
+
+
+@lru_cache(maxsize=8)
+def _unit_disc(sides: int) -> Body:
+    """A prism round the plumb axis, of unit circumscribed radius, from z = 0 to z = 1."""
+    angles = 2 * np.pi * np.arange(sides) / sides
+    ring = np.column_stack([np.cos(angles), np.sin(angles), np.zeros(sides)])
+    vertices = np.vstack([ring, ring + [0.0, 0.0, 1.0]])
+    rim = [(k, (k + 1) % sides, sides + (k + 1) % sides, sides + k) for k in range(sides)]
+    ends = [tuple(range(sides))[::-1], tuple(range(sides, 2 * sides))]
+    disc = body("disc", 1, vertices, [*ends, *rim])
+    return replace(disc, smooth=(disc.edge_faces >= 2).all(axis=1))
+
+
+def disc(
+    name: str, number: int, centre: Array, radius: float, height: float, sides: int = 96
+) -> Body:
+    """A round plate standing on `centre`, as a prism whose rim facets count as one surface.
+
+    The true circle passes through the prism's corners, so drawn widths are exact across them.
+    """
+    plain = _unit_disc(sides)
+    vertices = plain.vertices * [radius, radius, height] + centre
+    firsts = vertices[[loop[0] for loop in plain.faces]]
+    offsets = np.einsum("ij,ij->i", plain.normals, firsts)
+    return replace(plain, name=name, number=number, vertices=vertices, offsets=offsets)

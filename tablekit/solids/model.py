@@ -1,0 +1,182 @@
+"""The piece as solids, in place: millimetres, z up from the floor, the plumb centre line at x = y = 0.
+
+Every size comes from a sheet. What is worked out here is only where a length of the sheet lies
+in space. The three posts are drawn as whole bars that run through one another at the crossing:
+a guest fills the notch of its host exactly, so together they look, and take up, what the notched
+posts do. `Model.let_in` says which post gives way to which.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.solids.body import Body, box, cut, disc
+
+Array = NDArray[np.float64]
+
+PLUMB = np.array([0.0, 0.0, 1.0])
+TURNS = 2 * np.pi * np.arange(3) / 3
+# The corners of a 96-sided rim lie on the circle and its sides 0.05 % inside: below a pen's width.
+TOP_SIDES = 96
+PAD_SIDES = 48
+
+
+class NumberSheet(Protocol):
+    """What is read of a sheet."""
+
+    kind: str
+    network: Any
+
+    def number(self, name: str) -> float:
+        """The value in its reporting unit."""
+        ...
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """The piece in place. Posts are numbered 1, 2, 3 anticlockwise seen from above.
+
+    posts, pads    three bodies each; no pads where none stand proud
+    top            the round top
+    along          direction of each post from foot to head, shape (3, 3)
+    bearing        outward normal of each post's upper bearing face, shape (3, 3)
+    side           normal of the face square to it, shape (3, 3)
+    waists         each axis' point nearest the centre line, shape (3, 3)
+    notch_centres  on each host's axis, the middle of its notch, shape (3, 3)
+    seat_centres   on each guest's axis, the middle of what lies in the notch, shape (3, 3)
+    foot_middles   middle of the flat under each foot, shape (3, 3)
+    head_middles   middle of the flat on each head, shape (3, 3)
+    axis_ends      the axis' two ends before the flats are cut, shape (3, 2, 3)
+    let_in         places (host, guest) in `posts`: the guest lies in the host's notch
+    """
+
+    posts: tuple[Body, ...]
+    pads: tuple[Body, ...]
+    top: Body
+    along: Array
+    bearing: Array
+    side: Array
+    waists: Array
+    notch_centres: Array
+    seat_centres: Array
+    foot_middles: Array
+    head_middles: Array
+    axis_ends: Array
+    let_in: tuple[tuple[int, int], ...]
+
+    @property
+    def bodies(self) -> tuple[Body, ...]:
+        """Posts, pads and top, in that order."""
+        return (*self.posts, *self.pads, self.top)
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """Post 1: unit directions and the points on its axis."""
+
+    along: Array
+    bearing: Array
+    side: Array
+    waist: Array
+    low_end: Array
+    high_end: Array
+    up: int  # +1 notches up, -1 notches down
+
+
+def height_name(kind: str) -> str:
+    """The name of floor-to-upper-face for this kind of piece."""
+    return "seat_height" if kind == "stool" else "table_height"
+
+
+def build(sheet: NumberSheet) -> Model:
+    """The piece that a sheet describes.
+
+    Raises ValueError when the flats leave nothing of a post, and whatever the sheet raises for a
+    number it lacks.
+    """
+    frame = _frame(sheet)
+    first = _post(sheet, frame)
+    feet = _turned(_end_middle(sheet, frame, "foot"))
+    heads = _turned(_end_middle(sheet, frame, "head"))
+    shift = frame.up * sheet.number("waist_step") * frame.along
+    return Model(
+        posts=tuple(first.turned(turn, k + 1) for k, turn in enumerate(TURNS)),
+        pads=_pads(sheet, feet),
+        top=_top(sheet),
+        along=_turned(frame.along),
+        bearing=_turned(frame.bearing),
+        side=_turned(frame.side),
+        waists=_turned(frame.waist),
+        notch_centres=_turned(frame.waist - shift),
+        seat_centres=_turned(frame.waist + shift),
+        foot_middles=feet,
+        head_middles=heads,
+        axis_ends=np.stack([_turned(frame.low_end), _turned(frame.high_end)], axis=1),
+        let_in=((0, 1), (1, 2), (2, 0)),
+    )
+
+
+def _frame(sheet: NumberSheet) -> _Frame:
+    """Post 1 leans along +x; its bearing face is parallel to its own and its host's axis."""
+    splay, roll = np.radians(sheet.number("splay")), np.radians(sheet.number("roll"))
+    up = -1 if sheet.network.options.get("way_up") == "notches down" else 1
+    along = np.array([np.sin(splay), 0.0, np.cos(splay)])
+    across = np.array([0.0, 1.0, 0.0])
+    rising = np.array([-np.cos(splay), 0.0, np.sin(splay)])
+    bearing = np.sin(roll) * rising + np.cos(roll) * across
+    side = np.cos(roll) * rising - np.sin(roll) * across
+    # The post's end stands on its sharp corner; the flat is then cut so much above it.
+    corner = sheet.number("pad_projection") - sheet.number("foot_flat_depth")
+    half_height = sheet.number("post_section") / 2 * (bearing[2] + side[2])
+    rise = sheet.number("foot_arm") * along[2]
+    waist = np.array([0.0, up * sheet.number("centre_distance"), corner + half_height + rise])
+    low_end = waist - sheet.number("foot_arm") * along
+    high_end = waist + sheet.number("head_arm") * along
+    return _Frame(along, bearing, side, waist, low_end, high_end, up)
+
+
+def _post(sheet: NumberSheet, frame: _Frame) -> Body:
+    half = sheet.number("post_section") / 2
+    bar = box("post", 1, frame.low_end, frame.high_end, (half * frame.bearing, half * frame.side))
+    foot = sheet.number("pad_projection")
+    with_foot = cut(bar, -PLUMB, -foot)
+    return cut(with_foot, PLUMB, foot + sheet.number("base_height"))
+
+
+def _end_middle(sheet: NumberSheet, frame: _Frame, end: str) -> Array:
+    """Middle of post 1's flat at an end ("foot" or "head")."""
+    outward = -1 if end == "foot" else 1
+    level = sheet.number("pad_projection")
+    if end == "head":
+        level += sheet.number("base_height")
+    reach, sidestep = sheet.number(f"{end}_reach"), sheet.number(f"{end}_sidestep")
+    return np.array([outward * reach, frame.up * sidestep, level])
+
+
+def _turned(vector: Array) -> Array:
+    """A vector of post 1 and the same of posts 2 and 3, shape (3, 3)."""
+    x, y, z = vector
+    cos, sin = np.cos(TURNS), np.sin(TURNS)
+    return np.column_stack([x * cos - y * sin, x * sin + y * cos, np.full(3, z)])
+
+
+def _pads(sheet: NumberSheet, feet: Array) -> tuple[Body, ...]:
+    proud = sheet.number("pad_projection")
+    if proud <= 0:
+        return ()
+    radius = sheet.number("foot_flat") / 2
+    return tuple(
+        disc("pad", k + 1, foot - proud * PLUMB, radius, proud, PAD_SIDES)
+        for k, foot in enumerate(feet)
+    )
+
+
+def _top(sheet: NumberSheet) -> Body:
+    thickness = sheet.number("top_thickness")
+    underside = sheet.number(height_name(sheet.kind)) - thickness
+    centre = np.array([0.0, 0.0, underside])
+    return disc("top", 1, centre, sheet.number("top_diameter") / 2, thickness, TOP_SIDES)

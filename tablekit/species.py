@@ -1,0 +1,56 @@
+"""The woods whose published figures the kit carries."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+from dataclasses import dataclass
+from functools import cache
+
+from tablekit.shipped import reference_path
+
+
+@dataclass(frozen=True)
+class Species:
+    """One row of the published table.
+
+    specific_gravity  dimensionless; the basis is 12 % moisture unless `status` says otherwise
+    status            how the row was come by: read, quoted or from memory
+    """
+
+    name: str
+    specific_gravity: float
+    status: str
+
+
+@cache
+def every_species() -> dict[str, Species]:
+    """All rows of `reference/strength.csv`, by name."""
+    with open(reference_path("strength.csv"), encoding="utf-8", newline="") as file:
+        rows = csv.DictReader(line for line in file if not line.startswith("#"))
+        return {
+            row["species"]: Species(row["species"], float(row["specific_gravity"]), row["status"])
+            for row in rows
+        }
+
+
+def find_species(text: str) -> Species | None:
+    """The species of that name; capitals, hyphens and spaces do not matter."""
+    wanted = _bare(text)
+    return next((one for name, one in every_species().items() if _bare(name) == wanted), None)
+
+
+def nearest_species(text: str) -> list[str]:
+    """Up to five names that may have been meant: those that share a word, then those spelled
+    nearly so."""
+    wanted = _bare(text)
+    names = {_bare(name): name for name in every_species()}
+    words = {word for word in wanted.split() if len(word) > 3}
+    sharing = [name for bare, name in names.items() if words & set(bare.split())]
+    spelled = difflib.get_close_matches(wanted, names, n=5, cutoff=0.6)
+    return list(dict.fromkeys([*sharing, *(names[bare] for bare in spelled)]))[:5]
+
+
+def _bare(name: str) -> str:
+    letters = "".join(c if c.isalnum() else " " for c in name.casefold())
+    return " ".join(letters.split())

@@ -1,0 +1,139 @@
+"""Writing measures for the shop, and reading them back."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tablekit.engine import quantity
+from tablekit.engine.trouble import RangeError
+from tablekit.engine.units import ShopStyle, parse_quantity, shop_round, shop_text
+
+METRIC = ShopStyle()
+INCHES = ShopStyle(display="in")
+
+
+@pytest.mark.parametrize("unit", [*quantity.known_units(), "degC"])
+def test_every_reporting_unit_can_be_read_and_written(unit: str) -> None:
+    text = "6" if unit == "1" else f"6 {unit}"
+    assert parse_quantity(text, unit) == 6
+    for style in (METRIC, INCHES):
+        assert parse_quantity(shop_text(6.0, unit, style), unit) == pytest.approx(
+            shop_round(6.0, unit, style)[0], rel=1e-12, abs=1e-12
+        )
+
+
+SHOWN = [
+    # number, unit, metric, inches (arithmetic on the exact factors above)
+    (735.0, "mm", "735 mm", "28 15/16 in"),
+    (1131.37, "mm", "1131.5 mm", "44 17/32 in"),
+    (28.875 * 25.4, "mm", "733.5 mm", "28 7/8 in"),
+    (25.4, "mm", "25.5 mm", "1 in"),
+    (15.875, "mm", "16 mm", "5/8 in"),
+    (0.1, "mm", "0 mm", "0 in"),
+    (-0.1, "mm", "0 mm", "0 in"),
+    (-31.75, "mm", "-32 mm", "-1 1/4 in"),
+    (-6.35, "mm", "-6.5 mm", "-1/4 in"),
+    (54.7356, "deg", "54.74°", "54.74°"),
+    (60.0, "deg", "60°", "60°"),
+    (-4.125, "deg", "-4.13°", "-4.13°"),
+    (140.2, "N", "140 N", "32 lbf"),
+    (18.1436948, "kg", "18.1 kg", "40 lb"),
+    (21.0, "degC", "21 °C", "69.8 °F"),
+    (30.04, "%", "30 %", "30 %"),
+    (620.4, "kg/m^3", "620 kg/m³", "38.7 lb/ft³"),
+    (12000.0, "MPa", "12000 MPa", "1740453 psi"),
+    (6.0, "1", "6", "6"),
+    (0.33333, "1", "0.333", "0.333"),
+    (645.16, "mm^2", "6.5 cm²", "1 in²"),
+    (16387.064, "mm^3", "16.4 cm³", "1 in³"),
+    (0.028316846592, "m^3", "0.0283 m³", "1 ft³"),
+    (100.0, "N*m", "100 N·m", "73.8 lbf·ft"),
+    (9.80665, "m/s^2", "9.81 m/s²", "32.17 ft/s²"),
+    (math.nan, "mm", "no value", "no value"),
+]
+
+
+@pytest.mark.parametrize(("number", "unit", "metric", "inches"), SHOWN)
+def test_writes_what_a_maker_reads(number: float, unit: str, metric: str, inches: str) -> None:
+    assert shop_text(number, unit, METRIC) == metric
+    assert shop_text(number, unit, INCHES) == inches
+
+
+@pytest.mark.parametrize(
+    ("number", "style", "expected"),
+    [
+        (735.0, INCHES, "28 15/16 in (less than 0.001 in over)"),
+        (736.0, INCHES, "28 31/32 in (0.008 in under)"),
+        (736.6, INCHES, "29 in (exact)"),
+        (735.3, METRIC, "735.5 mm (0.2 mm over)"),
+        (735.2, ShopStyle(step_mm=1), "735 mm (0.2 mm under)"),
+        (735.04, METRIC, "735 mm (less than 0.1 mm under)"),
+        (735.5, METRIC, "735.5 mm (exact)"),
+        (-20.3, METRIC, "-20.5 mm (0.2 mm under)"),
+    ],
+)
+def test_says_how_far_the_rounded_size_is_out(
+    number: float, style: ShopStyle, expected: str
+) -> None:
+    assert shop_text(number, "mm", style, with_error=True) == expected
+
+
+def test_a_tie_goes_away_from_zero_even_through_the_noise_of_a_solver() -> None:
+    assert shop_round(735.25, "mm", METRIC) == (735.5, 0.25)
+    assert shop_round(735.75, "mm", METRIC) == (736.0, 0.25)
+    assert shop_round(-735.25, "mm", METRIC) == (-735.5, -0.25)
+    assert shop_round(735.2499999999999, "mm", METRIC)[0] == 735.5
+    assert shop_round(735.249, "mm", METRIC)[0] == 735.0
+    sixty_fourth = 25.4 / 64  # a tie on a rule divided into 32
+    assert shop_round(sixty_fourth, "mm", INCHES)[0] == 25.4 / 32
+    assert shop_round(3 * sixty_fourth, "mm", INCHES)[0] == 25.4 / 16
+
+
+STYLES = st.builds(
+    ShopStyle,
+    display=st.sampled_from(["mm", "in"]),
+    fraction=st.sampled_from([2, 4, 8, 16, 32, 64]),
+    step_mm=st.sampled_from([0.5, 1.0]),
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(number=st.floats(-3000, 3000), style=STYLES)
+def test_a_length_read_back_is_within_half_a_division(number: float, style: ShopStyle) -> None:
+    division = 25.4 / style.fraction if style.display == "in" else style.step_mm
+    back = parse_quantity(shop_text(number, "mm", style), "mm", signed=True)
+    rounded, error = shop_round(number, "mm", style)
+    assert abs(back - number) <= division / 2 * (1 + 1e-5)
+    assert back == rounded
+    assert error == pytest.approx(rounded - number, abs=1e-9)
+    steps = rounded / division
+    assert steps == pytest.approx(round(steps), abs=1e-6)
+
+
+# Largest step any form rounds to, in the reporting unit.
+COARSEST = {
+    "deg": 0.01, "N": 4.4482216152605, "kg": 0.1, "degC": 0.1, "%": 0.1, "kg/m^3": 1.602,
+    "MPa": 0.01, "mm^2": 10.0, "mm^3": 164.0, "m^3": 1e-4, "N*m": 0.1356, "m/s^2": 0.01, "1": 1e-3,
+}  # fmt: skip
+
+
+@settings(max_examples=300, deadline=None)
+@given(unit=st.sampled_from(sorted(COARSEST)), size=st.floats(0, 100), style=STYLES)
+def test_other_measures_read_back_too(unit: str, size: float, style: ShopStyle) -> None:
+    back = parse_quantity(shop_text(size, unit, style), unit)
+    assert abs(back - size) <= COARSEST[unit] / 2 * 1.0001
+    assert back == pytest.approx(shop_round(size, unit, style)[0], rel=1e-12, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("fraction", 3), ("fraction", 0), ("fraction", 128), ("step_mm", 0.25), ("step_mm", True),
+     ("display", "cm")],
+)  # fmt: skip
+def test_a_style_outside_the_choices_is_refused(field: str, value: object) -> None:
+    with pytest.raises(RangeError, match=f"{field} = .* is not one of"):
+        ShopStyle(**{field: value})  # type: ignore[arg-type]

@@ -1,0 +1,78 @@
+"""Reading a relation as a plain function, for tests that must not lean on the solver."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+import sympy as sp
+from scipy.optimize import brentq
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Relation
+from tablekit.relations import quantities
+from tablekit.relations.families import relations
+
+QUANTITY = {quantity.name: quantity for quantity in quantities.EVERY}
+_DECLARED = vars(quantities).values()
+CONSTANTS = {item.name: item.si for item in _DECLARED if isinstance(item, Constant)}
+DIMENSIONS = {
+    item.name: item.dimension for item in _DECLARED if isinstance(item, Quantity | Constant)
+}
+
+
+@cache
+def _function(expression: sp.Expr) -> tuple[tuple[str, ...], object]:
+    symbols = sorted(expression.free_symbols, key=lambda symbol: symbol.name)
+    return tuple(s.name for s in symbols), sp.lambdify(symbols, expression, "math")
+
+
+def number(expression: sp.Expr, values: Mapping[str, float]) -> float:
+    """The expression's value in coherent SI; `values` by name, constants known."""
+    names, function = _function(expression)
+    known = {**CONSTANTS, **values}
+    return float(function(*(known[name] for name in names)))  # type: ignore[operator]
+
+
+def gap(relation: Relation, values: Mapping[str, float]) -> float:
+    """Left side less right side."""
+    return number(relation.equation.lhs, values) - number(relation.equation.rhs, values)
+
+
+def size(relation: Relation, values: Mapping[str, float]) -> float:
+    """The largest part of the equation, which a gap is to be measured against."""
+    parts = [
+        part
+        for side in (relation.equation.lhs, relation.equation.rhs)
+        for part in sp.Add.make_args(sp.expand(side))
+    ]
+    return max(abs(number(part, values)) for part in parts)
+
+
+def find(relation: Relation, unknown: str, values: Mapping[str, float]) -> float:
+    """The value of `unknown` that satisfies the relation, by narrowing down its range."""
+    quantity = QUANTITY[unknown]
+    low = min(quantity.low, 0.0) * quantity.scale
+    high = quantity.high * quantity.scale
+    return float(
+        brentq(lambda x: gap(relation, {**values, unknown: x}), low, high, xtol=1e-16, rtol=1e-14)
+    )
+
+
+def forward(kind: str, way_up: str, givens: Mapping[str, float]) -> dict[str, float]:
+    """Everything that follows from `givens` (coherent SI), one relation with one unknown at a time."""
+    values = dict(givens)
+    waiting = list(relations(kind, way_up))
+    while waiting:
+        ready = [
+            (relation, unknown[0])
+            for relation in waiting
+            if len(unknown := [n for n in relation.symbols if n not in {**values, **CONSTANTS}]) < 2
+            and unknown
+        ]
+        if not ready:
+            return values
+        relation, name = ready[0]
+        values[name] = find(relation, name, values)
+        waiting.remove(relation)
+    return values

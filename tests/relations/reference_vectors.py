@@ -1,0 +1,260 @@
+"""The three-post base by plain vectors, as an independent witness for the relations.
+
+Nothing here knows a formula of `tablekit.relations`: posts are boxes given by directions and
+corners, distances come from nearest points, flats from cutting the boxes with a level plane,
+and volumes from clipping boxes with half-spaces. Lengths may be in any one unit; angles are in
+radians.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import linprog
+from scipy.spatial import ConvexHull, HalfspaceIntersection
+
+Vector = NDArray[np.float64]
+PLUMB = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True)
+class Design:
+    """What a maker settles. `notches_up` says which way the notches open."""
+
+    section: float
+    length: float
+    splay: float
+    offset: float
+    notch_position: float
+    foot_depth: float
+    head_depth: float
+    notches_up: bool = True
+
+
+@dataclass(frozen=True)
+class Post:
+    """A box: `middle` of its axis line, three unit directions, ends along the first one."""
+
+    waist: Vector  # the point of the axis nearest the plumb centre line
+    along: Vector
+    bearing: Vector
+    side: Vector
+    low: float  # lower end, measured along the post from the waist
+    high: float
+    section: float
+
+    def corners(self, end: float) -> Vector:
+        """The four corners of one end, shape (4, 3)."""
+        half = self.section / 2
+        middle = self.waist + end * self.along
+        pairs = product((-half, half), repeat=2)
+        return np.array([middle + a * self.bearing + b * self.side for a, b in pairs])
+
+    def half_spaces(self) -> Vector:
+        """The box as rows (normal, offset) with normal·x + offset <= 0, shape (6, 4)."""
+        half = self.section / 2
+        rows = []
+        for direction, below, above in (
+            (self.along, self.low, self.high),
+            (self.bearing, -half, half),
+            (self.side, -half, half),
+        ):
+            at = direction @ self.waist
+            rows.append([*direction, -(at + above)])
+            rows.append([*(-direction), at + below])
+        return np.array(rows)
+
+
+def unit(vector: Vector) -> Vector:
+    """The same direction, one long."""
+    return vector / np.linalg.norm(vector)
+
+
+def lean(splay: float, number: int) -> Vector:
+    """Direction of post `number` from foot to head."""
+    turn = 2 * np.pi * number / 3
+    plan = np.array([np.cos(turn), np.sin(turn), 0.0])
+    return np.sin(splay) * plan + np.cos(splay) * PLUMB
+
+
+def tangent(number: int) -> Vector:
+    """Level direction square to the lean of post `number`."""
+    turn = 2 * np.pi * number / 3
+    return np.array([-np.sin(turn), np.cos(turn), 0.0])
+
+
+def waist_position(design: Design) -> float:
+    """Signed distance of the axes from the centre line, so that guests lie at the offset.
+
+    A guest lies above its host when the notches open upward, below it otherwise.
+    """
+    rise = unit(np.cross(lean(design.splay, 0), lean(design.splay, 1)))
+    per_unit = rise @ (tangent(1) - tangent(0))
+    towards = 1.0 if design.notches_up else -1.0
+    return towards * design.offset / per_unit
+
+
+def nearest(first: tuple[Vector, Vector], second: tuple[Vector, Vector]) -> tuple[float, float]:
+    """Where two lines (point, direction) pass closest: distances along each from its point."""
+    (p, u), (q, v) = first, second
+    along, _, _, _ = np.linalg.lstsq(np.column_stack([u, -v]), q - p, rcond=None)
+    return float(along[0]), float(along[1])
+
+
+def posts(design: Design) -> tuple[list[Post], float, float]:
+    """The three posts, and where notch and seat lie along each, from its waist."""
+    place = waist_position(design)
+    lines = [(place * tangent(k), lean(design.splay, k)) for k in range(3)]
+    notch, seat = nearest(lines[0], lines[1])
+    low = notch - design.notch_position
+    built = []
+    for k, (waist, along) in enumerate(lines):
+        bearing = unit(np.cross(lines[k - 1][1], along))
+        built.append(
+            Post(waist, along, bearing, np.cross(along, bearing), low, low + design.length,
+                 design.section)
+        )
+    return built, notch, seat
+
+
+def level_cut(post: Post, level: float) -> Vector:
+    """Where the edges of the box meet the plane at height `level`; the polygon's corners."""
+    low, high = post.corners(post.low), post.corners(post.high)
+    edges = list(zip(low, high, strict=True))
+    for end in (low, high):
+        edges += [(end[a], end[b]) for a, b in ((0, 1), (1, 3), (3, 2), (2, 0))]
+    found = []
+    for a, b in edges:
+        if (a[2] - level) * (b[2] - level) < 0:
+            found.append(a + (level - a[2]) / (b[2] - a[2]) * (b - a))
+    return np.array(found)
+
+
+def triangle_circle(corners: Vector) -> tuple[Vector, float]:
+    """Middle and diameter of the circle inscribed in a triangle given by its corners."""
+    if len(corners) != 3:
+        raise ValueError(f"the flat has {len(corners)} corners; it runs off the end of the post")
+    a, b, c = corners
+    sides = np.array([np.linalg.norm(b - c), np.linalg.norm(c - a), np.linalg.norm(a - b)])
+    middle = sides @ corners / sides.sum()
+    area = np.linalg.norm(np.cross(b - a, c - a)) / 2
+    return middle, float(4 * area / sides.sum())
+
+
+def flat(post: Post, end: float, depth: float, upward: bool) -> tuple[Vector, float, float]:
+    """Middle and diameter of the flat at an end, and the height of the sharp corner there."""
+    heights = post.corners(end)[:, 2]
+    tip = heights.max() if upward else heights.min()
+    if depth == 0:
+        corner = post.corners(end)[heights.argmax() if upward else heights.argmin()]
+        return corner, 0.0, float(tip)
+    middle, diameter = triangle_circle(level_cut(post, tip - depth if upward else tip + depth))
+    return middle, diameter, float(tip)
+
+
+def solid_corners(half_spaces: Vector) -> Vector:
+    """Corners of the convex solid inside the half-spaces, shape (n, 3); none if it is empty."""
+    normals, offsets = half_spaces[:, :3], half_spaces[:, 3]
+    inside = linprog(
+        [0, 0, 0, -1],
+        A_ub=np.column_stack([normals, np.linalg.norm(normals, axis=1)]),
+        b_ub=-offsets,
+        bounds=[(None, None)] * 3 + [(0, None)],
+    )
+    if not inside.success or inside.x[3] < 1e-12:
+        return np.empty((0, 3))
+    return HalfspaceIntersection(half_spaces, inside.x[:3]).intersections
+
+
+def volume(half_spaces: Vector) -> float:
+    """Volume of the convex solid inside the half-spaces; 0 if there is none."""
+    corners = solid_corners(half_spaces)
+    return float(ConvexHull(corners).volume) if len(corners) else 0.0
+
+
+def notch_solid(host: Post, guest: Post) -> Vector:
+    """What is sawn and chopped out of the host: between the guest's sides, above its bed."""
+    rows = guest.half_spaces()
+    opens_up = (guest.waist - host.waist) @ guest.bearing > 0
+    bed = rows[3] if opens_up else rows[2]  # the guest's face nearest the host's axis
+    return np.vstack([host.half_spaces(), rows[4:6], bed])
+
+
+def trimmed_volume(post: Post, low_level: float, high_level: float) -> float:
+    """Volume of an unnotched post between two level planes."""
+    levels = [[0, 0, 1, -high_level], [0, 0, -1, low_level]]
+    return volume(np.vstack([post.half_spaces(), levels]))
+
+
+def measure(design: Design) -> dict[str, float]:
+    """Every length, angle and volume of the base, by the kit's names."""
+    (post, guest, _), notch, seat = posts(design)
+    foot, foot_flat, floor_corner = flat(post, post.low, design.foot_depth, upward=False)
+    head, head_flat, top_corner = flat(post, post.high, design.head_depth, upward=True)
+    forward = unit(post.along * np.array([1, 1, 0]))
+    aside = tangent(0) * np.sign(waist_position(design))
+    notch_volume = volume(notch_solid(post, guest))
+    low, high = floor_corner + design.foot_depth, top_corner - design.head_depth
+    towards_guest = guest.bearing * (1 if design.notches_up else -1)
+    floor = guest.waist - design.section / 2 * towards_guest
+    return {
+        "let_in": design.section / 2 - float((floor - post.waist) @ towards_guest),
+        "pair_angle": float(np.arccos(post.along @ guest.along)),
+        "bearing_rise": abs(float(post.bearing[2])),
+        "side_rise": abs(float(post.side[2])),
+        "centre_distance": float(np.linalg.norm(post.waist)),
+        "waist_step": (seat - notch) / 2 * (1 if design.notches_up else -1),
+        "foot_arm": -post.low,
+        "head_arm": post.high,
+        "corner_height": top_corner - floor_corner,
+        "base_height": high - low,
+        "foot_flat": foot_flat,
+        "head_flat": head_flat,
+        "foot_reach": -float(foot @ forward),
+        "head_reach": float(head @ forward),
+        "foot_sidestep": float(foot @ aside),
+        "head_sidestep": float(head @ aside),
+        "foot_radius": float(np.hypot(foot[0], foot[1])),
+        "head_radius": float(np.hypot(head[0], head[1])),
+        "foot_spread": float(np.linalg.norm(foot - _third_turn(foot))),
+        # counted positive where the posts cross more sharply than square
+        "floor_tilt": float(np.arctan2(-guest.bearing @ post.bearing, guest.bearing @ post.side)),
+        "notch_width": design.section / abs(float(post.along @ guest.side)),
+        "notch_volume": notch_volume,
+        "post_volume": trimmed_volume(post, low, high) - notch_volume,
+    }
+
+
+def _third_turn(point: Vector) -> Vector:
+    """The point turned by a third of a circle about the centre line."""
+    cos, sin = -0.5, np.sqrt(3) / 2
+    return np.array([cos * point[0] - sin * point[1], sin * point[0] + cos * point[1], point[2]])
+
+
+def foot_loads(
+    foot_radius: float, weight: float, load: float, at: tuple[float, float]
+) -> Vector:
+    """What three feet on a circle carry, with `weight` at its centre and `load` at plan point `at`.
+
+    From the balance of forces and of moments about two level axes; shape (3,).
+    """
+    turns = 2 * np.pi * np.arange(3) / 3
+    feet = foot_radius * np.column_stack([np.cos(turns), np.sin(turns)])
+    balance = np.vstack([np.ones(3), feet.T])
+    return np.linalg.solve(balance, np.array([weight + load, load * at[0], load * at[1]]))
+
+
+def tipping_load(foot_radius: float, weight: float, rim: float, bearing: float) -> float:
+    """Load on the rim, `bearing` radians round from a foot, that takes the last load off a foot.
+
+    Infinite where no load does. The loads on the feet grow in step with the load, so two trials
+    settle where each becomes nothing.
+    """
+    at = (rim * np.cos(bearing), rim * np.sin(bearing))
+    bare = foot_loads(foot_radius, weight, 0.0, at)
+    per_newton = foot_loads(foot_radius, weight, 1.0, at) - bare
+    lifting = per_newton < -1e-15
+    return float(np.min(-bare[lifting] / per_newton[lifting])) if lifting.any() else np.inf

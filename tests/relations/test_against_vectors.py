@@ -1,0 +1,206 @@
+"""Every relation of the base against plain vectors, over designs drawn at random."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from tablekit.engine.relation import Relation
+from tablekit.relations import crossing, families, flats, mass
+from tests.relations.evaluate import gap, number, size
+from tests.relations.reference_vectors import (
+    Design,
+    measure,
+    notch_solid,
+    posts,
+    solid_corners,
+    tipping_load,
+)
+
+WAYS = {"notches up": True, "notches down": False}
+DESIGNS = 40
+# The vectors work in millimetres, the relations in metres.
+_CUBIC = ("notch_volume", "post_volume")
+_PLAIN = ("pair_angle", "floor_tilt", "bearing_rise", "side_rise")
+
+
+def random_design(random: np.random.Generator, up: bool) -> Design:
+    """A design whose flats stay inside the ends of the posts."""
+    section, splay = random.uniform(25, 150), np.radians(random.uniform(10, 75))
+    rises = measure(Design(section, 40 * section, splay, section / 2, 20 * section, 0, 0, up))
+    deepest = section * min(rises["bearing_rise"], rises["side_rise"])
+    return Design(
+        section=section,
+        length=section * random.uniform(12, 30),
+        splay=splay,
+        offset=section * random.uniform(0.25, 0.75),
+        notch_position=section * random.uniform(5, 7),
+        foot_depth=deepest * random.uniform(0.05, 0.98),
+        head_depth=deepest * random.uniform(0.05, 0.98),
+        notches_up=up,
+    )
+
+
+def in_metres(design: Design) -> dict[str, float]:
+    """What the vectors find, by the kit's names, in coherent SI."""
+    values = {}
+    for name, found in measure(design).items():
+        scale = 1e-9 if name in _CUBIC else 1.0 if name in _PLAIN else 1e-3
+        values[name] = found * scale
+    section = design.section / 1000
+    values |= {
+        "post_section": section,
+        "post_length": design.length / 1000,
+        "splay": design.splay,
+        "axis_offset": design.offset / 1000,
+        "notch_position": design.notch_position / 1000,
+        "let_in_ratio": values["let_in"] / section,
+        "foot_flat_depth": design.foot_depth / 1000,
+        "head_flat_depth": design.head_depth / 1000,
+        "flat_ratio": 2 * design.foot_depth / (1000 * values["foot_flat"]),
+        # the roll is whatever turn lays the bearing face as steep as the vectors say
+        "roll": float(np.arctan2(values["bearing_rise"], values["side_rise"])),
+    }
+    return values
+
+
+@cache
+def designs(way_up: str) -> tuple[tuple[Design, dict[str, float]], ...]:
+    random = np.random.default_rng(20)
+    drawn = [random_design(random, WAYS[way_up]) for _ in range(DESIGNS)]
+    return tuple((design, in_metres(design)) for design in drawn)
+
+
+def of_the_base(way_up: str) -> list[Relation]:
+    return [
+        *crossing.relations(families.WAYS_UP[way_up]),
+        *flats.relations(),
+        mass.NOTCH_VOLUME,
+        mass.POST_VOLUME,
+    ]
+
+
+def slack_left(relation: Relation, values: dict[str, float]) -> float:
+    return min((number(limit.slack, values) for limit in relation.limits), default=np.inf)
+
+
+@pytest.mark.parametrize("way_up", WAYS)
+@pytest.mark.parametrize("name", [relation.name for relation in of_the_base("notches up")])
+def test_relation_agrees_with_vectors(name: str, way_up: str) -> None:
+    # independent: vectors, nearest points and clipped boxes of reference_vectors.py
+    relation = next(r for r in of_the_base(way_up) if r.name == name)
+    compared = 0
+    for design, values in designs(way_up):
+        if relation in (mass.NOTCH_VOLUME, mass.POST_VOLUME):
+            if slack_left(mass.NOTCH_VOLUME, values) < 0:
+                continue
+        compared += 1
+        error = abs(gap(relation, values)) / size(relation, values)
+        assert error < 1e-9, f"{name}: off by {error:.2e} of its size for {design}"
+    assert compared >= DESIGNS / 4
+
+
+def test_tipping_agrees_with_the_balance_of_the_feet() -> None:
+    # independent: three equations of balance solved for the loads on the feet
+    from tablekit.relations.tipping import TIPPING
+
+    random = np.random.default_rng(5)
+    for _ in range(50):
+        foot_radius, mass_kg = random.uniform(0.1, 0.6), random.uniform(2, 60)
+        rim = foot_radius * random.uniform(0.55, 2.5)
+        load = tipping_load(foot_radius, mass_kg * 9.80665, rim, bearing=np.pi / 3)
+        values = {
+            "foot_radius": foot_radius, "total_mass": mass_kg, "top_diameter": 2 * rim,
+            "tipping_load": load,
+        }
+        assert abs(gap(TIPPING, values)) < 1e-9 * size(TIPPING, values)
+
+
+def test_midway_between_feet_is_the_worst_place() -> None:
+    # independent: the same balance, all round the rim
+    bearings = np.radians(np.arange(0, 120, 0.5))
+    loads = [tipping_load(0.3, 150.0, 0.45, float(bearing)) for bearing in bearings]
+    assert np.degrees(bearings[int(np.argmin(loads))]) == pytest.approx(60.0)
+
+
+def test_no_load_inside_the_line_lifts_a_foot() -> None:
+    # independent: the same balance; the edge of the tipping relation's limit
+    assert tipping_load(0.3, 150.0, 0.1499, np.pi / 3) == np.inf
+    assert tipping_load(0.3, 150.0, 0.1501, np.pi / 3) > 1e5
+
+
+@pytest.mark.parametrize("way_up", WAYS)
+@pytest.mark.parametrize("lean", [20, 45, 54.7356, 65])
+def test_a_flat_runs_off_the_post_just_where_its_limit_says(way_up: str, lean: float) -> None:
+    # independent: corners of the box cut by a level plane
+    def flat(depth: float) -> Design:
+        return Design(60, 900, np.radians(lean), 30, 400, depth, 1.0, WAYS[way_up])
+
+    rises = measure(flat(1.0))
+    deepest = 60 * min(rises["bearing_rise"], rises["side_rise"])
+    inside = in_metres(flat(0.999 * deepest))
+    foot = next(r for r in flats.relations() if r.name == "flat of the foot")
+    assert 0 < slack_left(foot, inside) < 0.0011 * deepest / 1000
+    assert slack_left(foot, {**inside, "foot_flat_depth": 1.001 * deepest / 1000}) < 0
+    with pytest.raises(ValueError, match="runs off the end"):
+        measure(flat(1.001 * deepest))
+
+
+@pytest.mark.parametrize("lean", [15, 30, 45, 60])
+@pytest.mark.parametrize("side", [-1, 1])
+def test_notch_volume_holds_up_to_its_limit_and_not_beyond(lean: float, side: int) -> None:
+    # independent: volume of the clipped box
+    def share(offset: float) -> tuple[float, float]:
+        values = in_metres(Design(60, 900, np.radians(lean), offset, 400, 1, 1))
+        relation = mass.NOTCH_VOLUME
+        return slack_left(relation, values), abs(gap(relation, values)) / size(relation, values)
+
+    tilt = in_metres(Design(60, 900, np.radians(lean), 30, 400, 1, 1))["floor_tilt"]
+    edge = 30 * (np.cos(tilt) - abs(np.sin(tilt)))
+    slack, error = share(30 + side * 0.999 * edge)
+    assert slack > 0
+    assert error < 1e-9
+    slack, error = share(30 + side * min(1.1 * edge, 29.9))
+    assert slack < 0
+    assert error > 1e-6
+
+
+@pytest.mark.parametrize("way_up", WAYS)
+def test_room_left_at_the_ends_is_never_overstated(way_up: str) -> None:
+    # independent: corners of the clipped boxes, measured along the post
+    foot, head = (
+        next(r for r in of_the_base(way_up) if r.name == name)
+        for name in ("waist to foot", "waist to head")
+    )
+    for design, values in designs(way_up):
+        built, _, _ = posts(design)
+        post, guest, host = built[0], built[1], built[2]
+        cuts = [notch_solid(post, guest), notch_solid(host, post)]
+        reached = [(solid_corners(cut) - post.waist) @ post.along for cut in cuts]
+        flat_foot = post.low + design.foot_depth / np.cos(design.splay)
+        flat_head = post.high - design.head_depth / np.cos(design.splay)
+        for limit, along in zip(foot.limits, reached, strict=True):
+            assert number(limit.slack, values) * 1000 <= along.min() - flat_foot + 1e-9
+        for limit, along in zip(head.limits, reached, strict=True):
+            assert number(limit.slack, values) * 1000 <= flat_head - along.max() + 1e-9
+
+
+def test_room_left_is_exact_at_the_square_crossing() -> None:
+    # derived: reference/derivations/crossing.md, plain notch as wide as the post
+    design = Design(60, 900, np.arccos(1 / np.sqrt(3)), 30, 400, 5, 5)
+    values = in_metres(design)
+    foot = next(r for r in of_the_base("notches up") if r.name == "waist to foot")
+    room = 400 - 30 - 5 * np.sqrt(3)
+    assert number(foot.limits[0].slack, values) * 1000 == pytest.approx(room, rel=1e-12)
+
+
+@pytest.mark.parametrize("lean", [25, 45, 54.7356, 70])
+def test_turned_upside_down_feet_and_heads_change_places(lean: float) -> None:
+    # derived: reference/derivations/circles.md; the base stood on its head
+    up = measure(Design(64, 1000, np.radians(lean), 30, 450, 4, 7, notches_up=True))
+    down = measure(Design(64, 1000, np.radians(lean), 30, 550, 7, 4, notches_up=False))
+    for name in ("radius", "flat", "reach", "sidestep", "arm"):
+        assert up[f"foot_{name}"] == pytest.approx(down[f"head_{name}"], rel=1e-12)
+        assert up[f"head_{name}"] == pytest.approx(down[f"foot_{name}"], rel=1e-12)

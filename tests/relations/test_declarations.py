@@ -1,0 +1,210 @@
+"""The declarations themselves: names, dimensions, sources, independence and printed checks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import sympy as sp
+
+from tablekit.engine.dimensions import check_equation, dimension_of
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation
+from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import half_last_figure, parse_quantity
+from tablekit.relations import assumptions, families, quantities, requirements
+from tests.relations.evaluate import CONSTANTS, DIMENSIONS, QUANTITY, forward, gap, number
+
+ROOT = Path(__file__).parents[2]
+FAMILIES = [(kind, way) for kind in families.KINDS for way in families.WAYS_UP]
+ALL = {r.name: r for kind, way in FAMILIES for r in families.relations(kind, way)}
+# A table as a maker would give it; the rest follows or is assumed.
+SAMPLE = {"top_diameter": 0.92, "post_section": 0.064, "post_length": 1.13}
+
+
+def sample(kind: str, way_up: str) -> dict[str, float]:
+    """A whole design: the sample givens, the assumptions, and what follows."""
+    known = dict(SAMPLE)
+    for assumption in assumptions.assumptions(kind):
+        known[assumption.quantity.name] = number(assumption.value, known)
+    return forward(kind, way_up, known)
+
+
+def test_every_quantity_stands_under_its_own_name() -> None:
+    declared = {n: v for n, v in vars(quantities).items() if isinstance(v, Quantity)}
+    assert {name: value.name for name, value in declared.items()} == {n: n for n in declared}
+    assert len(quantities.EVERY) == len(declared)
+
+
+@pytest.mark.parametrize(("kind", "way_up"), FAMILIES)
+def test_names_and_letters_are_not_used_twice(kind: str, way_up: str) -> None:
+    declared = families.relations(kind, way_up)
+    names = [relation.name for relation in declared]
+    letters = [quantity.letter for quantity in families.quantities_of(declared)]
+    assert len(set(names)) == len(names)
+    assert len(set(letters)) == len(letters)
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_dimensions_balance(name: str) -> None:
+    relation = ALL[name]
+    check_equation(name, relation.equation, DIMENSIONS)
+    for limit in relation.limits:
+        dimension_of(limit.slack, DIMENSIONS)
+
+
+@pytest.mark.parametrize("assumption", assumptions.FIRMEST_FIRST, ids=lambda a: a.name)
+def test_assumptions_say_why_and_balance(assumption: Assumption) -> None:
+    check_equation(assumption.name, assumption.equation, DIMENSIONS)
+    assert assumption.why.endswith(".")
+    if assumption.source.kind == "derived":
+        assert (ROOT / assumption.source.where).is_file()
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_says_why_and_where_from(name: str) -> None:
+    relation = ALL[name]
+    assert relation.meaning.endswith(".")
+    assert relation.why.endswith(".")
+    sources = [relation.source, *(check.source for check in relation.checks)]
+    for source in sources:
+        if source.kind == "derived":
+            assert (ROOT / source.where).is_file(), f"{name}: no derivation {source.where}"
+        else:
+            assert source.text
+
+
+@pytest.mark.parametrize(("kind", "way_up"), FAMILIES)
+def test_no_relation_repeats_the_others(kind: str, way_up: str) -> None:
+    """The relations' gradients at a sample design are linearly independent."""
+    values, declared = sample(kind, way_up), families.relations(kind, way_up)
+    names = [quantity.name for quantity in families.quantities_of(declared)]
+    assert set(names) == set(values)
+    rows = np.array([[slope(r, name, values) for name in names] for r in declared])
+    rows /= np.linalg.norm(rows, axis=1, keepdims=True)
+    assert np.linalg.svd(rows, compute_uv=False)[-1] > 1e-6
+
+
+@pytest.mark.parametrize(("kind", "way_up"), FAMILIES)
+def test_assumptions_and_three_givens_settle_everything(kind: str, way_up: str) -> None:
+    """Height, diameter and section with every assumption: as many equations as unknowns."""
+    values, declared = sample(kind, way_up), families.relations(kind, way_up)
+    statements = [*declared, *assumptions.assumptions(kind)]
+    names = [quantity.name for quantity in families.quantities_of(declared)]
+    given = {"top_diameter", "post_section", families.wishes(kind)[0]}
+    rows = [[slope(s, name, values) for name in names if name not in given] for s in statements]
+    square = np.array(rows)
+    assert square.shape[0] == square.shape[1]
+    square /= np.linalg.norm(square, axis=1, keepdims=True)
+    assert np.linalg.svd(square, compute_uv=False)[-1] > 1e-6
+
+
+def slope(relation: Relation, name: str, values: dict[str, float]) -> float:
+    """Change of the relation's gap for a change of the quantity by its own size."""
+    if name not in relation.symbols:
+        return 0.0
+    step = 1e-6 * max(abs(values[name]), 1e-3)
+    above, below = ({**values, name: values[name] + s} for s in (step, -step))
+    return (gap(relation, above) - gap(relation, below)) / 2e-6
+
+
+CHECKS = [(name, check) for name, relation in ALL.items() for check in relation.checks]
+
+
+@pytest.mark.parametrize(("name", "check"), CHECKS)
+def test_printed_checks(name: str, check: Check) -> None:
+    """Half a unit of the last printed figure either way takes the relation across its answer."""
+    relation = ALL[name]
+    given = {n: read(text, n) for n, text in check.given.items()}
+    assert set(relation.symbols) <= {*given, *check.expected, *CONSTANTS}
+    for answer, text in check.expected.items():
+        middle = read(text, answer)
+        half = half_last_figure(text, QUANTITY[answer].unit) * QUANTITY[answer].scale
+        below, above = (gap(relation, {**given, answer: middle + s}) for s in (-half, half))
+        assert below * above <= 0, f"{name}: {answer} is not {text} ({check.source})"
+
+
+def read(text: str, name: str) -> float:
+    quantity = QUANTITY[name]
+    return quantity.to_si(parse_quantity(text, quantity.unit, name))
+
+
+def test_assumptions_lie_within_their_ranges() -> None:
+    for assumption in assumptions.FIRMEST_FIRST:
+        quantity = assumption.quantity
+        value = quantity.from_si(number(assumption.value, SAMPLE))
+        assert quantity.low <= value <= quantity.high
+    assert assumptions.FIRMEST_FIRST[-1] is assumptions.SPLAY  # it gives way first
+
+
+def test_whole_seats_turn_round_to_the_least_diameter() -> None:
+    # derived: reference/derivations/mass_and_heights.md, seats
+    for seats in range(1, 12):
+        shares = number(ALL["whole seats"].inverse["seats_by_rim"], {"seats": seats})
+        assert gap(ALL["whole seats"], {"seats": seats, "seats_by_rim": shares}) == 0
+        assert gap(ALL["whole seats"], {"seats": seats, "seats_by_rim": shares - 1e-6}) == 1
+
+
+@pytest.mark.parametrize(("kind", "way_up"), FAMILIES)
+def test_the_sample_is_inside_every_limit(kind: str, way_up: str) -> None:
+    values = sample(kind, way_up)
+    for relation in families.relations(kind, way_up):
+        for limit in relation.limits:
+            assert number(limit.slack, values) > 0, f"{relation.name}: {limit.words}"
+
+
+def test_limits_refuse_what_they_describe() -> None:
+    values = sample("table", "notches up")
+    cases = {
+        "let into one another": {"let_in": -0.001},
+        "shallower than the post": {"let_in": 0.065},
+        "notch stays clear of the foot": {"notch_position": 0.040},
+        "notch stays clear of the head": {"notch_position": 1.10},
+        "stays inside the end of the post": {"foot_flat_depth": 0.038},
+        "line through two feet": {"top_diameter": 0.3},
+    }
+    slacks = {limit.words: limit.slack for r in ALL.values() for limit in r.limits}
+    for words, change in cases.items():
+        found = [slack for said, slack in slacks.items() if words in said]
+        assert found, f"no limit says {words!r}"
+        assert min(number(slack, {**values, **change}) for slack in found) < 0
+
+
+@pytest.mark.parametrize("kind", families.KINDS)
+def test_requirements_ask_about_what_is_there(kind: str) -> None:
+    names = {q.name for q in families.quantities_of(families.relations(kind, "notches up"))}
+    for requirement in requirements.requirements(kind):
+        assert requirement.quantity in names
+        low, high = requirement.good
+        assert requirement.too_low if low is not None else not requirement.too_low
+        assert requirement.too_high if high is not None else not requirement.too_high
+        assert requirement.fine
+
+
+def test_tipping_messages_carry_the_caution() -> None:
+    assert "children" in requirements.TIPPING.too_low
+    assert "local code" in requirements.TIPPING.too_low
+    assert "local code" in requirements.TIPPING.fine
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"kind": "bench"}, 'kind = "bench" is not known. Write "table" or "stool".'),
+        ({"kind": "table", "crossing": "two notches"}, "not there yet"),
+        ({"kind": "table", "crossing": "three"}, 'crossing = "three" is not known'),
+        ({"kind": "table", "way_up": "up"}, 'Write "notches up" or "notches down".'),
+    ],
+)
+def test_unknown_options_are_told_plainly(options: dict[str, str], words: str) -> None:
+    with pytest.raises(Trouble, match=words.replace("?", r"\?")):
+        families.network(**options)
+
+
+def test_equations_are_written_with_declared_symbols_only() -> None:
+    known = {v.symbol for v in vars(quantities).values() if isinstance(v, Quantity | Constant)}
+    for relation in (*ALL.values(), *assumptions.FIRMEST_FIRST):
+        expressions = [relation.equation, *(limit.slack for limit in relation.limits)]
+        used = set().union(*(sp.sympify(e).free_symbols for e in expressions))
+        assert used <= known, f"{relation.name} uses {used - known}"
