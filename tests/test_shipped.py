@@ -25,10 +25,10 @@ def _files(folder: Path) -> dict[str, bytes]:
 
 
 def _ask(package_parent: Path, folder: Path, expression: str) -> subprocess.CompletedProcess[str]:
-    """Evaluates `expression` in a new Python that starts in `folder`."""
+    """Prints a pair of expressions, a line each, from a new Python that starts in `folder`."""
     code = (
         f"import sys; sys.path.insert(0, {str(package_parent)!r})\n"
-        f"from tablekit.shipped import *\nprint({expression})"
+        f"from tablekit.shipped import *\nprint(*({expression}), sep='\\n')"
     )
     command = [sys.executable, "-P", "-c", code]
     return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
@@ -56,8 +56,8 @@ def test_this_kit_carries_every_notebook_of_the_source() -> None:
 def test_found_from_a_checkout_in_any_folder(tmp_path: Path) -> None:
     answer = _ask(SOURCE, tmp_path, "reference_path('LICENSE.txt'), notebooks_path()")
     assert answer.returncode == 0, answer.stderr
-    expected = (SOURCE / "reference" / "LICENSE.txt", SOURCE / "notebooks")
-    assert answer.stdout.strip() == str(expected)
+    expected = [str(SOURCE / "reference" / "LICENSE.txt"), str(SOURCE / "notebooks")]
+    assert answer.stdout.splitlines() == expected
 
 
 def test_found_inside_an_installed_kit(tmp_path: Path) -> None:
@@ -68,14 +68,15 @@ def test_found_inside_an_installed_kit(tmp_path: Path) -> None:
     (tmp_path / "reference").mkdir()  # someone else's folder beside the package
     answer = _ask(tmp_path, Path.home(), "reference_path('made_up.csv'), notebooks_path()")
     assert answer.returncode == 0, answer.stderr
-    expected = (package / "_shipped/reference/made_up.csv", package / "_shipped/notebooks")
-    assert answer.stdout.strip() == str(expected)
+    inside = package / "_shipped"
+    expected = [str(inside / "reference" / "made_up.csv"), str(inside / "notebooks")]
+    assert answer.stdout.splitlines() == expected
 
 
 def test_a_kit_without_its_files_says_so(tmp_path: Path) -> None:
     _bare_package(tmp_path)
     (tmp_path / "notebooks").mkdir()  # beside the package, but this is no checkout
-    answer = _ask(tmp_path, tmp_path, "notebooks_path()")
+    answer = _ask(tmp_path, tmp_path, "notebooks_path(), 0")
     assert answer.returncode != 0
     assert "this copy of tablekit has no 'notebooks' folder" in answer.stderr
     assert "install it again" in answer.stderr

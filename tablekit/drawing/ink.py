@@ -77,6 +77,7 @@ class Ink:
     pieces   straight pieces in bulk, arrays of shape (n, 2, 2), likewise
     arrows   filled triangles
     areas    filled polygons with their colours
+    badges   rings with a number, over everything
     labels   texts
     """
 
@@ -88,6 +89,7 @@ class Ink:
     )
     arrows: list[list[Point]] = field(default_factory=list)
     areas: list[tuple[Sequence[Point], str]] = field(default_factory=list)
+    badges: list[list[Point]] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
 
     def line(self, pen: str, *points: Point) -> None:
@@ -106,10 +108,19 @@ class Ink:
             ]
         )
 
+    def badge(self, middle: Point, text: str) -> None:
+        """A number in a ring."""
+        x, y = middle
+        turns = np.linspace(0, 2 * np.pi, 33)[:-1]
+        ring = np.column_stack([np.cos(turns), np.sin(turns)]) * style.BADGE + middle
+        self.badges.append([(float(a), float(b)) for a, b in ring])
+        height = style.CAP * style.TEXT * style.MM_PER_POINT
+        self.labels.append(Label(text, x, y - height / 2))
+
     def box(self) -> Box:
         """The smallest level rectangle round everything."""
         points = [p for group in self.lines.values() for line in group for p in line]
-        points += [p for arrow in self.arrows for p in arrow]
+        points += [p for group in (self.arrows, self.badges) for shape in group for p in shape]
         points += [p for label in self.labels for p in label.corners()]
         points += [p for polygon, _ in self.areas for p in polygon]
         bulk = [piece.reshape(-1, 2) for group in self.pieces.values() for piece in group]
@@ -128,6 +139,7 @@ class Ink:
             {pen: [piece + (dx, dy) for piece in group] for pen, group in self.pieces.items()},
             [shifted(arrow) for arrow in self.arrows],
             [(shifted(polygon), colour) for polygon, colour in self.areas],
+            [shifted(ring) for ring in self.badges],
             [replace(label, x=label.x + dx, y=label.y + dy) for label in self.labels],
         )
 
@@ -138,6 +150,7 @@ class Ink:
             self.pieces[pen] += other.pieces[pen]
         self.arrows += other.arrows
         self.areas += other.areas
+        self.badges += other.badges
         self.labels += other.labels
 
 
@@ -153,19 +166,20 @@ class Artists:
         self.axes.set_axis_off()
         self.axes.set_xlim(0, paper.width)
         self.axes.set_ylim(0, paper.height)
-        self.areas = self._filled(1, "face")
-        self.lines = {pen: self._collection(pen, k + 2) for k, pen in enumerate(reversed(style.PENS))}
-        self.arrows = self._filled(7, "none")
-        self.arrows.set_facecolor(style.FAINT)
+        # Pieces of one face meet edge to edge: without antialiasing no seam shows between them.
+        self.areas = self._filled(1, linewidths=0, antialiaseds=False)
+        self.lines = {pen: self._collection(pen, 2 + k) for k, pen in enumerate(style.PENS)}
+        self.arrows = self._filled(7, linewidths=0, facecolors=style.FAINT)
+        ring = style.PENS["thin"]
+        self.badges = self._filled(
+            8, facecolors=style.PAPER, edgecolors=ring.colour, linewidths=ring.points
+        )
         self.texts: list[Any] = []
 
-    def _filled(self, order: int, edge: str) -> Any:
+    def _filled(self, order: int, **look: Any) -> Any:
         from matplotlib.collections import PolyCollection
 
-        # Pieces of one face meet edge to edge: without antialiasing no seam shows between them.
-        filled = PolyCollection(
-            [], zorder=order, edgecolors=edge, linewidths=0, antialiaseds=order > 1
-        )
+        filled = PolyCollection([], zorder=order, **look)
         self.axes.add_collection(filled, autolim=False)
         return filled
 
@@ -191,6 +205,7 @@ class Artists:
             segments = [piece for group in ink.pieces[pen] for piece in group]
             collection.set_segments(segments + [np.array(line) for line in ink.lines[pen]])
         self.arrows.set_verts(ink.arrows)
+        self.badges.set_verts(ink.badges)
         self.areas.set_verts([polygon for polygon, _ in ink.areas])
         self.areas.set_facecolor([colour for _, colour in ink.areas])
         while len(self.texts) < len(ink.labels):
@@ -203,7 +218,7 @@ class Artists:
     def _text(self) -> Any:
         return self.axes.text(
             0.0, 0.0, "", family=style.FAMILY, va="baseline", rotation_mode="anchor",
-            parse_math=False, zorder=8,
+            parse_math=False, zorder=9,
         )  # fmt: skip
 
     @staticmethod

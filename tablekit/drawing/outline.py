@@ -3,8 +3,7 @@
 A convex body together with the shadow it throws away from the viewer is convex again: it is
 bounded by the body's faces that look away from the viewer, and by planes along the line of sight
 through its silhouette. A point is hidden just when it lies inside such a shadow body, so each body
-hides one stretch of a straight edge, found by clipping the edge with a few half-spaces. The same
-half-spaces, met with the plane of a face, tell how much of the face is seen.
+hides one stretch of a straight edge, found by clipping the edge with a few half-spaces.
 """
 
 from __future__ import annotations
@@ -18,7 +17,6 @@ from numpy.typing import NDArray
 from tablekit.solids.body import Body
 
 Array = NDArray[np.float64]
-Polygon = list[tuple[float, float]]
 
 # As a share of the bodies' size. A point this near a surface lies on it and is not hidden by it.
 NEAR = 1e-6
@@ -116,14 +114,14 @@ def outline(
     dashed_behind   places of the bodies through which hidden edges are shown; an edge that any
                     other body hides as well is left out. None shows all; () shows none
     """
-    near = NEAR * _size(bodies)
+    near = NEAR * size_of(bodies)
     towards = view.line_of_sight
     backs = dashed_behind is None
     lines = _joined(
         [_edges(body, k, towards, backs) for k, body in enumerate(bodies)]
         + [_meeting(bodies, host, guest, near) for host, guest in let_in]
     )
-    shadows = [_shrunk(shadow(body, towards), near) for body in bodies]
+    shadows = [shrunk(shadow(body, towards), near) for body in bodies]
     hiding = _stretches(lines, shadows, _may_hide(bodies, view, near))
     gone = _cut_away(lines, bodies, let_in, near)
     seen = _left_over(*_stacked(hiding, gone))
@@ -134,7 +132,8 @@ def outline(
     if len(opaque) < len(bodies):
         dashed, dashed_owner = _pieces(lines, view, _left_over(*_stacked(others, gone, seen)))
     return tuple(
-        Outline(drawn[owner == k], dashed[dashed_owner == k]) for k in range(len(bodies))
+        Outline(joined_up(drawn[owner == k]), joined_up(dashed[dashed_owner == k]))
+        for k in range(len(bodies))
     )
 
 
@@ -148,7 +147,7 @@ def _cut_away(
     """Stretches of the hosts' edges that lie inside their guests, shapes (len(let_in), n)."""
     concerns = np.zeros((len(let_in), len(bodies)), dtype=bool)
     concerns[np.arange(len(let_in)), [host for host, _ in let_in]] = True
-    guests = [_shrunk(bodies[guest].planes, near) for _, guest in let_in]
+    guests = [shrunk(bodies[guest].planes, near) for _, guest in let_in]
     return _stretches(lines, guests, concerns)
 
 
@@ -180,12 +179,14 @@ def _stretches(
     return low, high
 
 
-def _size(bodies: Sequence[Body]) -> float:
+def size_of(bodies: Sequence[Body]) -> float:
+    """The longest side of the box round the bodies."""
     every = np.vstack([body.vertices for body in bodies])
     return float(np.ptp(every, axis=0).max())
 
 
-def _shrunk(planes: tuple[Array, Array], by: float) -> tuple[Array, Array]:
+def shrunk(planes: tuple[Array, Array], by: float) -> tuple[Array, Array]:
+    """Half-spaces drawn in by so much."""
     return planes[0], planes[1] - by
 
 
@@ -217,10 +218,10 @@ def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> _Lin
     a, b = first.offsets[pair[0]][crossing], second.offsets[pair[1]][crossing]
     # The point of both planes nearest the origin.
     foot = np.cross(a[:, None] * m - b[:, None] * n, direction) / square[:, None]
-    reach = 4 * _size([first, second]) + np.abs(foot).max()
+    reach = 4 * size_of([first, second]) + np.abs(foot).max()
     run = direction / np.sqrt(square)[:, None] * 2 * reach
     lines = _Lines(foot - run / 2, run, np.full(len(foot), host))
-    both = [_shrunk(body.planes, -near) for body in (first, second)]
+    both = [shrunk(body.planes, -near) for body in (first, second)]
     low, high = _stretch(lines, np.vstack([p for p, _ in both]), np.concatenate([o for _, o in both]))
     kept = (high - low) * 2 * reach > 10 * near
     low, high = low[kept, None], high[kept, None]
@@ -239,7 +240,8 @@ def _joined(groups: Sequence[_Lines]) -> _Lines:
 def _left_over(low: Array, high: Array) -> tuple[Array, Array]:
     """The parts of 0…1 outside all the stretches: from and to, shape (b + 1, n)."""
     empty = high <= low
-    low, high = np.where(empty, 1.0, low), np.where(empty, 0.0, high)
+    # Sorted to the front, empty ones leave no gap before them.
+    low, high = np.where(empty, 0.0, low), np.where(empty, 0.0, high)
     order = np.argsort(low, axis=0)
     low, high = np.take_along_axis(low, order, 0), np.take_along_axis(high, order, 0)
     reached = np.maximum.accumulate(high, axis=0)
@@ -262,91 +264,30 @@ def _pieces(
     return flat[seen], lines.owner[line][seen]
 
 
-def silhouette(body: Body, view: View) -> Array:
-    """The border of a body's picture, as corners in order, shape (n, 2)."""
-    away = body.normals @ view.line_of_sight > -1e-9
-    sides = away[body.edge_faces]
-    rim = np.unique(body.edges[sides[:, 0] != sides[:, 1]])
-    points = view.project(body.vertices[rim])
-    arms = points - points.mean(axis=0)
-    return np.asarray(points[np.argsort(np.arctan2(arms[:, 1], arms[:, 0]))])
+def joined_up(pieces: Array) -> Array:
+    """The same lines with every run of pieces that overlap or touch on one straight line made one.
 
-
-def seen_faces(bodies: Sequence[Body], view: View) -> list[list[tuple[Polygon, float]]]:
-    """For each body, the parts of its faces that are seen, as convex polygons.
-
-    Each comes with how squarely its face looks at the viewer, 0…1, to shade it by.
+    pieces   shape (n, 2, 2). One stroke instead of many keeps dashes regular and pictures small.
     """
-    towards = view.line_of_sight
-    near = NEAR * _size(bodies)
-    shadows = [_shrunk(shadow(body, towards), near) for body in bodies]
-    return [
-        [
-            (part, float(square))
-            for loop, normal, offset, square in _facing(body, towards)
-            for part in _seen_parts(
-                [(float(x), float(y)) for x, y in view.project(body.vertices[list(loop)])],
-                [
-                    _on_face(normal, offset, planes, view)
-                    for other, planes in enumerate(shadows)
-                    if other != k
-                ],
-            )
-        ]
-        for k, body in enumerate(bodies)
-    ]
-
-
-def _facing(body: Body, towards: Array) -> list[tuple[tuple[int, ...], Array, float, float]]:
-    square = body.normals @ towards
-    return [
-        (body.faces[k], body.normals[k], float(body.offsets[k]), square[k])
-        for k in np.nonzero(square > 1e-6)[0]
-    ]
-
-
-def _on_face(normal: Array, offset: float, planes: tuple[Array, Array], view: View) -> Array:
-    """Half-spaces met with a face's plane, as a·x + b·y <= c on the sheet, shape (k, 3)."""
-    normals, offsets = planes
-    frame = np.array([view.right, view.up, view.towards])
-    across, up, depth = frame @ normal
-    local = normals @ frame.T
-    rate = local[:, 2] / depth
-    return np.column_stack(
-        [local[:, 0] - rate * across, local[:, 1] - rate * up, offsets - rate * offset]
-    )
-
-
-def _seen_parts(polygon: Polygon, hiders: list[Array]) -> list[Polygon]:
-    """A convex polygon less convex regions, as convex pieces."""
-    pieces = [polygon]
-    for region in hiders:
-        lines = region.tolist()
-        pieces = [left for piece in pieces for left in _less(piece, lines)]
-    return pieces
-
-
-def _less(polygon: Polygon, region: list[list[float]]) -> list[Polygon]:
-    inside, outside = polygon, []
-    for a, b, c in region:
-        gaps = [a * x + b * y - c for x, y in inside]
-        if min(gaps) >= 0:
-            return [polygon]
-        if max(gaps) <= 0:
-            continue
-        outside.append(_half(inside, gaps, 1))
-        inside = _half(inside, gaps, -1)
-    return outside
-
-
-def _half(polygon: Polygon, gaps: list[float], sign: int) -> Polygon:
-    """The part of a polygon where sign·gap >= 0."""
-    kept: Polygon = []
-    for k, (x, y) in enumerate(polygon):
-        gap, last, (u, v) = gaps[k], gaps[k - 1], polygon[k - 1]
-        if (gap > 0 > last) or (gap < 0 < last):
-            share = last / (last - gap)
-            kept.append((u + share * (x - u), v + share * (y - v)))
-        if sign * gap >= 0:
-            kept.append((x, y))
-    return kept
+    if not len(pieces):
+        return pieces
+    run = pieces[:, 1] - pieces[:, 0]
+    run /= np.linalg.norm(run, axis=1)[:, None]
+    back = (run[:, 0] < -1e-9) | ((np.abs(run[:, 0]) <= 1e-9) & (run[:, 1] < 0))
+    run[back] *= -1
+    along = np.sort(np.einsum("nij,nj->ni", pieces, run), axis=1)
+    beside = pieces[:, 0, 1] * run[:, 0] - pieces[:, 0, 0] * run[:, 1]
+    # Numbers of lines: pieces of one line agree far beyond these roundings.
+    size = float(np.abs(pieces).max()) or 1.0
+    kind = np.column_stack([np.round(run[:, 1], 6), np.round(beside / size, 6)])
+    _, line = np.unique(kind, axis=0, return_inverse=True)
+    order = np.lexsort((along[:, 0], line.ravel()))
+    run, along, beside, line = run[order], along[order], beside[order], line.ravel()[order]
+    # Lines are set far apart on one scale so that one pass serves them all.
+    low, high = along[:, 0] + line * 10 * size, along[:, 1] + line * 10 * size
+    reached = np.maximum.accumulate(high)
+    first = np.nonzero(np.concatenate([[True], low[1:] > reached[:-1] + 1e-6 * size]))[0]
+    last = np.concatenate([first[1:], [len(low)]]) - 1
+    ends = np.column_stack([low[first], reached[last]]) - line[first, None] * 10 * size
+    across = np.column_stack([-run[first, 1], run[first, 0]]) * beside[first, None]
+    return np.asarray(ends[:, :, None] * run[first, None, :] + across[:, None, :])

@@ -34,6 +34,7 @@ ARROW, ARROW_HALF_WIDTH = 2.6, 0.36
 EXTENSION_GAP, EXTENSION_PAST = 0.8, 1.6
 TEXT_GAP = 0.9
 FIRST_ROW, NEXT_ROW = 9.0, 8.0
+BADGE = 2.4  # radius of the ring round a number
 
 
 @dataclass(frozen=True)
@@ -55,12 +56,13 @@ class Pen:
         return (0, self.dashes) if self.dashes else "solid"
 
 
-# Dashes and dots in widths of the line: 12 on 3 off; 24 on, 3 off, a dot, 3 off.
+# From the lowest to the uppermost. Dashes and dots in widths of the line: 12 on 3 off; 24 on, 3
+# off, a dot, 3 off.
 PENS = {
-    "visible": Pen(THICK, INK),
-    "hidden": Pen(THIN, INK, (12, 3)),
-    "centre": Pen(THIN, FAINT, (24, 3, 1, 3)),
     "thin": Pen(THIN, FAINT),
+    "centre": Pen(THIN, FAINT, (24, 3, 1, 3)),
+    "hidden": Pen(THIN, INK, (12, 3)),
+    "visible": Pen(THICK, INK),
 }
 
 
@@ -83,7 +85,7 @@ class Paper:
 A4 = Paper(210, 297)
 A4_ACROSS = Paper(297, 210, arrangement="beside")
 A3_ACROSS = Paper(420, 297, arrangement="either")
-SCREEN = Paper(228.6, 165.1, margin=5, arrangement="beside", to_scale=False)
+SCREEN = Paper(243.84, 157.48, margin=4, arrangement="beside", to_scale=False)
 
 
 @lru_cache(maxsize=4)

@@ -154,3 +154,24 @@ def _error(error: Fraction, form: _Form) -> str:
     size = _nearest(abs(error), least)
     shown = f"{float(size):.{places}f}" if size else f"less than {float(least):.{places}f}"
     return f"{shown}{form.label} {side}"
+
+
+def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:
+    """The number to so many significant figures, unrounded for the shop: "1152.6 mm".
+
+    For working, where rounding comes last. Trailing zeros are dropped.
+    """
+    number = float(number)
+    if not math.isfinite(number):
+        return "no value"
+    start, form = _form_for(unit, style)
+    value = float(convert(Fraction(number), start, form.shown))
+    if value == 0 or 1e-4 <= abs(value) < 1e7:
+        places = figures - 1 - (math.floor(math.log10(abs(value))) if value else 0)
+        text = f"{value:.{max(places, 0)}f}"
+        text = text.rstrip("0").rstrip(".") if "." in text else text
+    else:
+        text = f"{value:.{figures - 1}e}"
+        # Noise of a solver about zero is zero to any reader.
+        text = "0" if abs(value) < 1e-12 else text
+    return text + form.label

@@ -16,13 +16,14 @@ from fractions import Fraction
 from itertools import pairwise
 from numbers import Real
 
-from tablekit.engine.shop import ShopStyle, shop_round, shop_text
+from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
 from tablekit.engine.trouble import RangeError, UnitsError
 from tablekit.engine.unit_names import KINDS, Kind, convert, factor, meaning, spelling_at
 
 __all__ = [
     "ShopStyle",
     "factor",
+    "figures_text",
     "half_last_figure",
     "parse_quantity",
     "shop_round",

@@ -193,7 +193,10 @@ def _arms(way: int) -> tuple[Relation, Relation]:
             "with the notches opening down it is above.",
             source=derived(DERIVATION, "which side of the waist the notch is on"),
             limits=(
-                Limit(_room_at_end(p, _HALF_NOTCH, q.foot_flat_depth), "the notch stays clear of the foot"),
+                Limit(
+                    _room_at_end(p, _HALF_NOTCH, q.foot_flat_depth),
+                    "the notch stays clear of the foot",
+                ),
                 Limit(
                     _room_at_end(seat, _HALF_SEAT, q.foot_flat_depth),
                     "the place that lies in the next post's notch stays clear of the foot",

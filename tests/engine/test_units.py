@@ -1,4 +1,4 @@
-"""Reading measures as a maker types them, and writing them for the shop."""
+"""Reading measures as a maker types them, and the factors between units."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tablekit.engine.units import (
 )
 
 # International yard and pound agreement of 1959, as in NIST SP 811 (2008) appendix B.8; from
-# memory. Those marked exact there are bold in the table; all of these are.
+# memory. All of these are exact there.
 EXACT_FACTORS = [
     ("in", "mm", "25.4"),
     ("ft", "mm", "304.8"),

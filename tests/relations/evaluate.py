@@ -60,7 +60,7 @@ def find(relation: Relation, unknown: str, values: Mapping[str, float]) -> float
 
 
 def forward(kind: str, way_up: str, givens: Mapping[str, float]) -> dict[str, float]:
-    """Everything that follows from `givens` (coherent SI), one relation with one unknown at a time."""
+    """All that follows from `givens` (coherent SI), one relation with one unknown at a time."""
     values = dict(givens)
     waiting = list(relations(kind, way_up))
     while waiting:

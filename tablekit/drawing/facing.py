@@ -1,0 +1,108 @@
+"""How much of each face of a set of convex bodies is seen in a parallel projection. Exact.
+
+What a body hides is convex (see `outline`): on the plane of a face it is a convex region, and what
+is left of the face falls into convex pieces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.drawing.outline import NEAR, View, shadow, shrunk, size_of
+from tablekit.solids.body import Body
+
+Array = NDArray[np.float64]
+Polygon = list[tuple[float, float]]
+
+
+def silhouette(body: Body, view: View) -> Array:
+    """The border of a body's picture, as corners in order, shape (n, 2)."""
+    away = body.normals @ view.line_of_sight > -1e-9
+    sides = away[body.edge_faces]
+    rim = np.unique(body.edges[sides[:, 0] != sides[:, 1]])
+    points = view.project(body.vertices[rim])
+    arms = points - points.mean(axis=0)
+    return np.asarray(points[np.argsort(np.arctan2(arms[:, 1], arms[:, 0]))])
+
+
+def seen_faces(bodies: Sequence[Body], view: View) -> list[list[tuple[Polygon, float]]]:
+    """For each body, the parts of its faces that are seen, as convex polygons.
+
+    Each comes with how squarely its face looks at the viewer, 0…1, to shade it by.
+    """
+    towards = view.line_of_sight
+    near = NEAR * size_of(bodies)
+    shadows = [shrunk(shadow(body, towards), near) for body in bodies]
+    return [
+        [
+            (part, float(square))
+            for loop, normal, offset, square in _facing(body, towards)
+            for part in _seen_parts(
+                [(float(x), float(y)) for x, y in view.project(body.vertices[list(loop)])],
+                [
+                    _on_face(normal, offset, planes, view)
+                    for other, planes in enumerate(shadows)
+                    if other != k
+                ],
+            )
+        ]
+        for k, body in enumerate(bodies)
+    ]
+
+
+def _facing(body: Body, towards: Array) -> list[tuple[tuple[int, ...], Array, float, float]]:
+    square = body.normals @ towards
+    return [
+        (body.faces[k], body.normals[k], float(body.offsets[k]), square[k])
+        for k in np.nonzero(square > 1e-6)[0]
+    ]
+
+
+def _on_face(normal: Array, offset: float, planes: tuple[Array, Array], view: View) -> Array:
+    """Half-spaces met with a face's plane, as a·x + b·y <= c on the sheet, shape (k, 3)."""
+    normals, offsets = planes
+    frame = np.array([view.right, view.up, view.towards])
+    across, up, depth = frame @ normal
+    local = normals @ frame.T
+    rate = local[:, 2] / depth
+    return np.column_stack(
+        [local[:, 0] - rate * across, local[:, 1] - rate * up, offsets - rate * offset]
+    )
+
+
+def _seen_parts(polygon: Polygon, hiders: list[Array]) -> list[Polygon]:
+    """A convex polygon less convex regions, as convex pieces."""
+    pieces = [polygon]
+    for region in hiders:
+        lines = region.tolist()
+        pieces = [left for piece in pieces for left in _less(piece, lines)]
+    return pieces
+
+
+def _less(polygon: Polygon, region: list[list[float]]) -> list[Polygon]:
+    inside, outside = polygon, []
+    for a, b, c in region:
+        gaps = [a * x + b * y - c for x, y in inside]
+        if min(gaps) >= 0:
+            return [polygon]
+        if max(gaps) <= 0:
+            continue
+        outside.append(_half(inside, gaps, 1))
+        inside = _half(inside, gaps, -1)
+    return outside
+
+
+def _half(polygon: Polygon, gaps: list[float], sign: int) -> Polygon:
+    """The part of a polygon where sign·gap >= 0."""
+    kept: Polygon = []
+    for k, (x, y) in enumerate(polygon):
+        gap, last, (u, v) = gaps[k], gaps[k - 1], polygon[k - 1]
+        if (gap > 0 > last) or (gap < 0 < last):
+            share = last / (last - gap)
+            kept.append((u + share * (x - u), v + share * (y - v)))
+        if sign * gap >= 0:
+            kept.append((x, y))
+    return kept

@@ -1,0 +1,201 @@
+"""The general arrangement: elevation and plan to one scale, with the sizes a maker asks for first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor, log10
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tablekit.drawing import style
+from tablekit.drawing.ink import Artists, Box, Ink, Label
+from tablekit.drawing.style import A4, Paper
+from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+# ISO 5455 recommends the tens, fifths and halves; the steps between are there for a sheet that
+# would be left half empty, and in inches are the usual fractions of an inch to the foot.
+METRIC_SCALES = (5, 2, 1, 1 / 2, 1 / 2.5, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50)
+# Where no scale is stated: preferred numbers, series R 20 of ISO 3, so that the drawing fills the
+# screen and yet keeps its size while a slider moves a little.
+_SERIES = (1, 1.12, 1.25, 1.4, 1.6, 1.8, 2, 2.24, 2.5, 2.8, 3.15, 3.55, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9)
+FREE_SCALES = tuple(1 / (tens * step) for tens in (0.1, 1, 10) for step in _SERIES)
+INCH_SCALES = (4, 2, 1, 1 / 2, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 12, 1 / 16, 1 / 24, 1 / 32, 1 / 48)
+MM_PER_INCH = 25.4
+STRIP = 16.0
+BETWEEN_VIEWS = 7.0
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A finished drawing: its scale, as paper to full size, and what is on the paper."""
+
+    scale: float
+    arrangement: str
+    ink: Ink
+
+
+def draw_general(
+    sheet: DrawnSheet, figure: Figure | None = None, paper: Paper = A4
+) -> Figure:
+    """The general arrangement of a sheet, to scale on `paper`.
+
+    figure   drawn on, and given the paper's size; a fresh one when left out
+
+    Raises ValueError when the paper is too small for any scale, and whatever the sheet raises for
+    a number it lacks.
+    """
+    from matplotlib.figure import Figure as NewFigure
+
+    figure = figure or NewFigure()
+    GeneralDrawing(figure, paper).update(sheet)
+    return figure
+
+
+class GeneralDrawing:
+    """The artists of one general arrangement, made once; `update` moves them."""
+
+    def __init__(self, figure: Figure, paper: Paper) -> None:
+        self.figure, self.paper = figure, paper
+        figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
+        self.artists = Artists(figure, paper)
+
+    def update(self, sheet: DrawnSheet) -> Layout:
+        """Shows another sheet with the same artists. On an error the last drawing stays."""
+        layout = lay_out(subject(sheet), self.paper)
+        self.artists.show(layout.ink)
+        return layout
+
+
+def lay_out(it: Subject, paper: Paper) -> Layout:
+    """Both views at the largest scale that fits, with the strip below them.
+
+    Raises ValueError when none fits.
+    """
+    room = Box(
+        paper.margin,
+        paper.margin + STRIP,
+        paper.width - paper.margin,
+        paper.height - paper.margin,
+    )
+    stated = INCH_SCALES if it.inches else METRIC_SCALES
+    scales = stated if paper.to_scale else FREE_SCALES
+    both = ("stacked", "beside") if paper.arrangement == "either" else (paper.arrangement,)
+    found = [fit for one in both if (fit := _fit(it, room, scales, one))]
+    if not found:
+        raise ValueError(
+            f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for "
+            f"{it.sheet.name or 'this piece'} at any scale; take a larger one"
+        )
+    best = max(found, key=lambda layout: layout.scale)
+    best.ink.add(_strip(it, paper, best.scale))
+    return best
+
+
+def _fit(it: Subject, room: Box, scales: Sequence[float], arrangement: str) -> Layout | None:
+    """The views at the largest scale that fits, in the middle of the room."""
+    flat = [np.ptp(one.visible.reshape(-1, 2), axis=0) for one in (it.front, it.plan)]
+    solid = np.maximum(*flat)
+    solid[1 if arrangement == "stacked" else 0] = sum(flat)[1 if arrangement == "stacked" else 0]
+    space = np.array([room.width, room.height])
+    limit = float((space / solid).min())
+    for scale in scales:
+        if scale > limit:
+            continue
+        ink = _views(it, scale, arrangement)
+        box = ink.box()
+        taken = np.array([box.width, box.height])
+        if (taken <= space).all():
+            return Layout(scale, arrangement, _centred(ink, box, room))
+        # Dimensions and texts take about the same room at any scale. That tells how many scales
+        # need not be tried; the allowance keeps the guess from passing over one that would fit.
+        limit = float(((space - (taken - solid * scale) + 8.0) / solid).min())
+    return None
+
+
+def _views(it: Subject, scale: float, arrangement: str) -> Ink:
+    ink, below = elevation(it, scale), plan(it, scale)
+    first, second = ink.box(), below.box()
+    if arrangement == "stacked":
+        ink.add(below.moved(0.0, first.low - BETWEEN_VIEWS - second.high))
+    else:
+        middle = (first.low + first.high - second.low - second.high) / 2
+        ink.add(below.moved(first.right + BETWEEN_VIEWS - second.left, middle))
+    return ink
+
+
+def _centred(ink: Ink, box: Box, room: Box) -> Ink:
+    return ink.moved(
+        (room.left + room.right - box.left - box.right) / 2,
+        (room.low + room.high - box.low - box.high) / 2,
+    )
+
+
+# --- the strip at the foot of the paper ----------------------------------------------------------
+
+
+def _strip(it: Subject, paper: Paper, scale: float) -> Ink:
+    """Name, what it is, units, scale and scale bar."""
+    ink = Ink()
+    left, right = paper.margin, paper.width - paper.margin
+    top = paper.margin + STRIP - 3.0
+    ink.line("thin", (left, top), (right, top))
+    unit = "inches" if it.inches else "millimetres"
+    notes = [f"Sizes in {unit}"]
+    if paper.to_scale:
+        notes.insert(0, f"Scale {scale_text(scale)}")
+    width = max(style.text_width(note) for note in notes)
+    upper, lower = top - 5.5, top - 11.0
+    for note, level in zip(notes, (upper, lower), strict=False):
+        ink.labels.append(Label(note, right, level, "right"))
+    bar = _bar(ink, it, scale, right - width - 10.0, lower + 1.0)
+    room = bar - 8.0 - left
+    way_up = it.sheet.network.options.get("way_up", "")
+    kind = f"General arrangement: {it.sheet.kind}, {way_up}".rstrip(", ")
+    name = style.fitted(it.sheet.name or "Untitled", room, style.TITLE, bold=True)
+    ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
+    ink.labels.append(Label(style.fitted(kind, room), left, lower, "left", colour=style.FAINT))
+    return ink
+
+
+def scale_text(scale: float) -> str:
+    """A scale as drawings state it: "1:10", "2:1"."""
+    return f"{scale:g}:1" if scale > 1 else f"1:{1 / scale:g}"
+
+
+def bar_step(scale: float, inches: bool) -> float:
+    """Length of one of a scale bar's four fields, full size, in the maker's unit.
+
+    The largest round one whose bar stays within 56 mm on the paper: tens, fives and twos in
+    millimetres; halves, threes and dozens in inches.
+    """
+    longest = 56.0 / 4 / scale / (MM_PER_INCH if inches else 1.0)
+    if inches:
+        rounds = [1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 3, 6, 12, 24]
+    else:
+        tens = 10.0 ** floor(log10(longest))
+        rounds = [tens, 2 * tens, 5 * tens]
+    return max(step for step in rounds if step <= longest)
+
+
+def _bar(ink: Ink, it: Subject, scale: float, right: float, level: float) -> float:
+    """A scale bar of four fields ending at `right`; gives its left end."""
+    inches = it.inches
+    step = bar_step(scale, inches)
+    field = step * scale * (MM_PER_INCH if inches else 1.0)
+    unit = " in" if inches else " mm"
+    ends = (f"{step * 2:g}", f"{step * 4:g}{unit}")
+    right -= style.text_width(ends[1]) / 2
+    left = right - 4 * field
+    for k in range(4):
+        x, thick = left + k * field, 1.3
+        corners = [(x, level), (x + field, level), (x + field, level + thick), (x, level + thick)]
+        ink.areas.append((corners, style.PAPER if k % 2 else style.INK))
+        ink.line("thin", *corners, corners[0])
+    for text, x in zip(("0", *ends), (left, left + 2 * field, right), strict=True):
+        ink.labels.append(Label(text, x, level + 2.6))
+    return left

@@ -1,0 +1,345 @@
+"""Boards that working is written on: a terminal, Markdown, LaTeX, HTML.
+
+`Board` decides what is said and in which order; its children only how a heading, a line, a
+formula or a remark is set.
+"""
+
+from __future__ import annotations
+
+import html
+import textwrap
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+
+import sympy as sp
+
+from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
+from tablekit.engine.quantity import Constant
+from tablekit.engine.relation import Relation
+from tablekit.engine.units import figures_text
+from tablekit.engine.working import (
+    AssumedWorking,
+    ClosedWorking,
+    TogetherWorking,
+    WorkedStep,
+    Working,
+)
+
+
+_LINE = 96  # characters of plain text; formulas are never broken
+
+
+class Board(ABC):
+    """Writes a `Working`. Children say how the parts are set."""
+
+    script: Script
+
+    def __init__(self, working: Working):
+        self.working = working
+        self._letters = Formula(self.script, self._letter)
+        self._numbers = Formula(self.script, self._number, numbers=True)
+        self._out: list[str] = []
+
+    # -- how things are set -----------------------------------------------------------------
+
+    @abstractmethod
+    def heading(self, text: str, level: int) -> None:
+        """A heading; level 1 opens the working, 2 a part of it, 3 a step."""
+
+    @abstractmethod
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        """Lines of one calculation: (left side or '', right side)."""
+
+    @abstractmethod
+    def value(self, letter: str, text: str, remark: str) -> None:
+        """One value, with a remark."""
+
+    @abstractmethod
+    def remark(self, text: str) -> None:
+        """A sentence."""
+
+    @abstractmethod
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        """The letter of a quantity in a formula."""
+
+    @abstractmethod
+    def number_text(self, text: str) -> str:
+        """A number with its unit in a formula."""
+
+    def finish(self) -> str:
+        """The whole text."""
+        return "\n".join(self._out).strip() + "\n"
+
+    # -- what is said -----------------------------------------------------------------------
+
+    def write(self, brief: bool) -> str:
+        """The working, in full or only its formulas."""
+        working = self.working
+        name, quantity = working.name, working.quantity
+        self.heading(f"{name}: {quantity.meaning}", 1)
+        if working.givens:
+            self.heading("Given", 2)
+            for given in working.givens:
+                self._say_value(given, working.thing(given).meaning)
+        number = 0
+        if any(isinstance(step, AssumedWorking) for step in working.steps):
+            self.heading("Assumed", 2)
+        for step in working.steps:
+            if isinstance(step, AssumedWorking):
+                self._assumed(step, brief)
+        for step in working.steps:
+            if not isinstance(step, AssumedWorking):
+                number += 1
+                self._step(number, step, brief)
+        self.heading("Answer", 2)
+        value = working.sheet[name]
+        if value.number is None:
+            self.remark(f"{name} has no value here: {value.reason}.")
+        else:
+            self.chain([(self._letters.text(quantity.symbol), self.number_text(self._figures(name)))])
+            self.remark(f"In the shop: {working.answer}.")
+        return self.finish()
+
+    def _figures(self, name: str) -> str:
+        thing = self.working.thing(name)
+        if isinstance(thing, Constant):
+            return figures_text(thing.value, thing.unit, self.working.style)
+        number = self.working.sheet[name].number
+        return "no value" if number is None else figures_text(
+            number, thing.unit, self.working.style
+        )
+
+    def _letter(self, symbol: sp.Symbol) -> Piece:
+        thing = self.working.thing(symbol.name)
+        return Piece(self.letter_text(symbol.name, thing.tex, thing.letter))
+
+    def _number(self, symbol: sp.Symbol) -> Piece:
+        thing = self.working.thing(symbol.name)
+        if isinstance(thing, Constant) and thing.value == 1:  # a unit written in a formula
+            return self._letter(symbol)
+        return number_piece(self.number_text(self._figures(symbol.name)))
+
+    def _say_value(self, name: str, remark: str) -> None:
+        symbol = self.working.thing(name).symbol
+        self.value(self._letters.text(symbol), self.number_text(self._figures(name)), remark)
+
+    def _assumed(self, step: AssumedWorking, brief: bool) -> None:
+        symbol = self.working.thing(step.unknown).symbol
+        left = self._letters.text(symbol)
+        self.heading(step.unknown, 3)
+        lines = []
+        if not step.assumption.value.is_Number:
+            lines.append((left, self._letters.text(step.assumption.value)))
+            left = ""
+        lines.append((left, self.number_text(self._figures(step.unknown))))
+        self.chain(lines)
+        if not brief:
+            self.remark(step.assumption.why)
+            self.remark(f"Source: {step.assumption.source}.")
+
+    def _step(self, number: int, step: WorkedStep, brief: bool) -> None:
+        if isinstance(step, ClosedWorking):
+            self.heading(f"Step {number}. {step.unknown}, from {step.relation.name}", 3)
+            if not brief:
+                self.remark(step.relation.meaning)
+            self._calculation(step, brief)
+            self._justify(step.relation, brief)
+        elif isinstance(step, TogetherWorking):
+            self._together(number, step, brief)
+
+    def _justify(self, relation: Relation, brief: bool) -> None:
+        if brief:
+            return
+        self.remark(f"Why: {relation.why}")
+        if relation.limits:
+            words = "; ".join(limit.words for limit in relation.limits)
+            self.remark(f"Holds while {words}.")
+        self.remark(f"Source: {relation.source}.")
+
+    def _calculation(self, step: ClosedWorking, brief: bool) -> None:
+        equation = step.relation.equation
+        symbol = self.working.thing(step.unknown).symbol
+        left = self._letters.text(symbol)
+        rearranged = self._letters.text(step.form)
+        lines: list[tuple[str, str]] = []
+        already = equation.lhs == symbol and equation.rhs == step.form
+        if not already and not brief:
+            lines.append((self._letters.text(equation.lhs), self._letters.text(equation.rhs)))
+        lines.append((left, rearranged))
+        if not step.form.is_Symbol:
+            lines.append(("", self._numbers.text(step.form)))
+        lines.append(("", self.number_text(self._figures(step.unknown))))
+        self.chain(lines)
+
+    def _together(self, number: int, step: TogetherWorking, brief: bool) -> None:
+        names = ", ".join(step.tried)
+        self.heading(f"Step {number}. {names}, from relations that must hold together", 3)
+        for relation in step.relations:
+            eq = relation.equation
+            self.chain([(self._letters.text(eq.lhs), self._letters.text(eq.rhs))])
+        closing = " and ".join(f"“{relation.name}”" for relation in step.closing)
+        self.remark(
+            f"None of these can be solved alone. Try a value of {names}, follow the others "
+            f"through, and see whether {closing} closes. It does at:"
+        )
+        for name in step.tried:
+            self._say_value(name, "")
+        for name, others in step.others.items():
+            texts = [
+                figures_text(x, self.working.thing(name).unit, self.working.style) for x in others
+            ]
+            self.remark(
+                f"It closes at {' and at '.join(texts)}; the one nearest to what would have "
+                "been assumed is taken."
+            )
+        for inner in step.follow:
+            self._calculation(inner, brief=True)
+        worst = max(step.left_over.values(), default=0.0)
+        self.remark(
+            f"Put back, the {len(step.relations)} relations leave at most {worst:.0e} of their "
+            "own size."
+        )
+        if not brief:
+            for relation in step.relations:
+                self.remark(f"“{relation.name}”: {relation.why} Source: {relation.source}.")
+
+
+class TextBoard(Board):
+    """Plain text."""
+
+    script = Plain()
+
+    def heading(self, text: str, level: int) -> None:
+        if level == 1:
+            self._out += [text, "=" * len(text)]
+        elif level == 2:
+            self._out += ["", text, "-" * len(text)]
+        else:
+            self._out += ["", text]
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        width = max((len(left) for left, _ in lines if len(left) <= 12), default=0)
+        self._out += [f"    {left:>{width}} = {right}" for left, right in lines]
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        self._out.append(f"    {letter} = {text}" + (f"   {remark}" if remark else ""))
+
+    def remark(self, text: str) -> None:
+        self._out.append(
+            textwrap.fill(text, _LINE, initial_indent="  ", subsequent_indent="  ")
+        )
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        return plain
+
+    def number_text(self, text: str) -> str:
+        return text
+
+
+def _tex_number(text: str) -> str:
+    number, _, unit = text.partition(" ")
+    if number.endswith("°"):
+        return rf"{number[:-1]}^\circ"
+    mantissa, _, exponent = number.partition("e")
+    if exponent:
+        number = rf"{mantissa} \cdot 10^{{{int(exponent)}}}"
+    for plain, tex in (("³", "^3"), ("²", "^2"), ("·", r"\cdot ")):
+        unit = unit.replace(plain, tex)
+    return rf"{number}\,\mathrm{{{unit}}}" if unit else number
+
+
+class MarkdownBoard(Board):
+    """Markdown with TeX between dollars."""
+
+    script = Tex()
+
+    def heading(self, text: str, level: int) -> None:
+        self._out.append(f"\n{'#' * (level + 2)} {text}\n")
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        body = r" \\ ".join(f"{left} &= {right}" for left, right in lines)
+        self._out.append(rf"$$\begin{{aligned}} {body} \end{{aligned}}$$")
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        self._out.append(f"* ${letter} = {text}$" + (f" {remark}" if remark else ""))
+
+    def remark(self, text: str) -> None:
+        self._out.append(f"\n{_markdown_escape(text)}\n")
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        return tex
+
+    def number_text(self, text: str) -> str:
+        return _tex_number(text)
+
+
+def _markdown_escape(text: str) -> str:
+    return "".join("\\" + c if c in "\\`*_{}[]<>$#" else c for c in text)
+
+
+_TEX_SPECIAL = {c: f"\\{c}" for c in "&%$#_{}"} | {
+    "~": r"\textasciitilde{}",
+    "^": r"\textasciicircum{}",
+    "\\": r"\textbackslash{}",
+}
+
+
+def _latex_escape(text: str) -> str:
+    return "".join(_TEX_SPECIAL.get(c, c) for c in text)
+
+
+class LatexBoard(MarkdownBoard):
+    """LaTeX to be put into a document."""
+
+    def heading(self, text: str, level: int) -> None:
+        command = ("section*", "subsection*", "paragraph")[level - 1]
+        self._out.append(rf"\{command}{{{_latex_escape(text)}}}")
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        body = " \\\\\n".join(f"  {left} &= {right}" for left, right in lines)
+        self._out.append(f"\\begin{{align*}}\n{body}\n\\end{{align*}}")
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        self._out.append(rf"\noindent ${letter} = {text}$ {_latex_escape(remark)}\par")
+
+    def remark(self, text: str) -> None:
+        self._out.append(rf"\noindent {_latex_escape(text)}\par")
+
+
+class HtmlBoard(Board):
+    """HTML with MathML."""
+
+    script = MathML()
+
+    def heading(self, text: str, level: int) -> None:
+        self._out.append(f"<h{level + 2}>{html.escape(text)}</h{level + 2}>")
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        rows = "".join(
+            f'<mtr><mtd style="text-align:right">{left}</mtd><mtd><mo>=</mo></mtd>'
+            f'<mtd style="text-align:left">{right}</mtd></mtr>'
+            for left, right in lines
+        )
+        self._out.append(
+            '<p style="margin-left:2em; overflow-x:auto">'
+            f'<math><mtable displaystyle="true">{rows}</mtable></math></p>'
+        )
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        formula = f"<math><mrow>{letter}<mo>=</mo>{text}</mrow></math>"
+        self._out.append(f"<p>{formula} {html.escape(remark)}</p>")
+
+    def remark(self, text: str) -> None:
+        self._out.append(f"<p>{html.escape(text)}</p>")
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        letter, _, below = plain.partition("_")
+        base = f"<mi>{html.escape(letter)}</mi>"
+        return f"<msub>{base}<mi>{html.escape(below)}</mi></msub>" if below else base
+
+    def number_text(self, text: str) -> str:
+        number, _, unit = text.partition(" ")
+        shown = f"<mn>{html.escape(number)}</mn>"
+        if not unit:
+            return shown
+        return f"<mrow>{shown}<mspace width='0.25em'/><mtext>{html.escape(unit)}</mtext></mrow>"
