@@ -8,7 +8,7 @@ from tablekit.drawing.general import GeneralDrawing, Layout
 from tablekit.drawing.style import SCREEN, Paper
 from tablekit.drawing.views import DrawnSheet
 
-# At 100 dots an inch the screen paper is 900 by 650 dots and its letters are 12 dots high.
+# At 100 dots an inch the screen paper is 960 by 580 dots and its letters are 12 dots high.
 SCREEN_DPI = 100
 
 

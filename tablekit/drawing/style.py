@@ -85,7 +85,7 @@ class Paper:
 A4 = Paper(210, 297)
 A4_ACROSS = Paper(297, 210, arrangement="beside")
 A3_ACROSS = Paper(420, 297, arrangement="either")
-SCREEN = Paper(243.84, 157.48, margin=4, arrangement="beside", to_scale=False)
+SCREEN = Paper(243.84, 147.32, margin=4, arrangement="beside", to_scale=False)
 
 
 @lru_cache(maxsize=4)

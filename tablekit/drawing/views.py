@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 
 CENTRE_PAST = 3.0
 FLOOR_PAST = 6.0
+LEADER_PAST = 5.0
 # Directions in plan that lie between the posts, whose feet and heads are at every sixth of a turn.
 HEAD_RAY, FOOT_RAY, OVERHANG_RAY = 30.0, 150.0, -30.0
 RING_SIDES = 120
@@ -228,9 +229,11 @@ def plan(it: Subject, scale: float) -> Ink:
     _circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
     _circle_leader(ink, head, HEAD_RAY, out, "R" + it.text("head_radius"), "head circle")
     if it.has("overhang"):
-        inner, outer = _polar(head, OVERHANG_RAY), _polar(rim, OVERHANG_RAY)
-        dimension.radial(ink, inner, outer, out + 5.0 - rim, it.text("overhang"), "overhang")
-    _caption(ink, "Plan", min(shape.low, -rim - CENTRE_PAST))
+        # Where the heads reach beyond the top the text is negative; it still stands outside.
+        inner, outer = (_polar(radius, OVERHANG_RAY) for radius in sorted((head, rim)))
+        beyond = out + LEADER_PAST - max(head, rim)
+        dimension.radial(ink, inner, outer, beyond, it.text("overhang"), "overhang")
+    _caption(ink, "Plan", min(shape.low, -out, -rim - CENTRE_PAST))
     return ink
 
 
@@ -246,7 +249,7 @@ def _ring(radius: float) -> list[Point]:
 def _circle_leader(
     ink: Ink, radius: float, ray: float, out: float, text: str, note: str
 ) -> None:
-    dimension.leader(ink, _polar(radius, ray), _polar(out + 5.0, ray), text, note)
+    dimension.leader(ink, _polar(radius, ray), _polar(out + LEADER_PAST, ray), text, note)
 
 
 def _cross(ink: Ink, at: Point, arm: float = 1.2) -> None:

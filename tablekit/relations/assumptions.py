@@ -50,21 +50,25 @@ AXIS_OFFSET = assume(
     common_practice("a half-depth notch"),
 )
 
-# A slender post has no room for 25 mm: at the square crossing its end takes a circle of 0.816 of
-# the section, so three quarters of it always fits there.
-_FLAT = sp.Min(25 * q.MILLIMETRE.symbol, q.post_section.symbol * 3 / 4)
+# A slender post, or one that stands steeply, may have no room for 25 mm; a maker who said nothing
+# of flats should not be refused for it. The largest that fits is 2 w n/K or 2 w m/K, whichever is
+# less (reference/derivations/flats.md); a hair less keeps it clear of the edge.
+_LARGEST = sp.Rational(99, 100) * 2 * q.post_section.symbol / q.flat_ratio.symbol
+_FLAT = sp.Min(
+    25 * q.MILLIMETRE.symbol, _LARGEST * q.bearing_rise.symbol, _LARGEST * q.side_rise.symbol
+)
 
 FOOT_FLAT = assume(
     q.foot_flat, _FLAT,
     "Room for a pad of 25 mm, and a foot that is not so sharp as to bruise or to split; "
-    "three quarters of the section on a slender post.",
+    "less only where the end of the post has no room for it.",
     common_practice(),
 )
 
 HEAD_FLAT = assume(
     q.head_flat, _FLAT,
-    "Room for a fastening plate, and a bearing for the top; three quarters of the section on a "
-    "slender post.",
+    "Room for a fastening plate, and a bearing for the top; less only where the end of the post "
+    "has no room for it.",
     common_practice(),
 )
 

@@ -38,11 +38,12 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
         ("table", READING_TABLE),
         ("table", {**READING_TABLE, "foot_radius": 400.0}),
         ("table", {**READING_TABLE, "splay": 40.0, "axis_offset": 30.0}),
-        ("table", {"table_height": 420.0, "seats": 5.0, "post_length": 700.0}),
+        ("table", {"table_height": 420.0, "seats": 5.0, "post_length": 600.0}),
         ("stool", {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 45.0,
                    "splay": 30.0}),
-        ("stool", {"seat_height": 640.0, "top_diameter": 360.0, "post_section": 45.0,
+        ("stool", {"seat_height": 640.0, "top_diameter": 340.0, "post_section": 45.0,
                    "overhang": 20.0}),
+        ("table", {"table_height": 735.0, "top_diameter": 920.0, "post_section": 20.0}),
     ],
 )
 def test_solved_base_agrees_with_vectors(kind: str, givens: dict[str, float], way_up: str) -> None:
@@ -129,6 +130,18 @@ def test_tipping_goes_from_pass_through_caution_to_fail() -> None:
 def test_heads_outside_the_rim_fail() -> None:
     assert verdicts({**READING_TABLE, "overhang": 5.0})["heads under the top"] == "pass"
     assert verdicts({**READING_TABLE, "overhang": -5.0})["heads under the top"] == "fail"
+
+
+@pytest.mark.parametrize("section", [20.0, 30.0, 31.0, 45.0])
+@pytest.mark.parametrize("lean", [15.0, 30.0, 54.7356, 65.0])
+def test_assumed_flats_fit_and_are_25_mm_wherever_that_fits(section: float, lean: float) -> None:
+    # independent: the vectors refuse a flat that runs off the end of the post
+    given = {"table_height": 735.0, "top_diameter": 920.0, "splay": lean, "post_section": section}
+    sheet = network("table").solve(given)
+    assert by_vectors(sheet, up=True)["foot_flat"] == pytest.approx(sheet.number("foot_flat"))
+    if sheet.number("foot_flat") < 25.0 - 1e-9:
+        with pytest.raises(OutsideLimits):
+            network("table").solve({**given, "foot_flat": 1.011 * sheet.number("foot_flat")})
 
 
 def test_a_flat_too_wide_for_the_post_is_refused() -> None:

@@ -1,0 +1,67 @@
+"""What a panel holds: the state of its controls as plain data, and the sheet that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from tablekit.brief import Base, Brief
+from tablekit.engine.sheet import Sheet
+from tablekit.engine.units import ShopStyle
+from tablekit.setting_out import set_out
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+@dataclass(frozen=True)
+class Givens:
+    """The state of a panel.
+
+    given   names switched to given, with their numbers in reporting units
+    """
+
+    brief: Brief
+    given: Mapping[str, float]
+    display: Literal["mm", "in"] = "mm"
+    way_up: str = "notches up"
+
+    @classmethod
+    def of(cls, brief: Brief) -> Givens:
+        """The state that a brief opens with."""
+        return cls(
+            brief,
+            {name: float(number) for name, number in brief.givens.items()},
+            brief.shop.display,
+            brief.options["way_up"],
+        )
+
+    @property
+    def style(self) -> ShopStyle:
+        """How measures are read and shown."""
+        return replace(self.brief.shop, display=self.display)
+
+    def as_brief(self) -> Brief:
+        """The same state as a brief, to be saved or solved."""
+        return replace(
+            self.brief,
+            givens=dict(self.given),
+            shop=self.style,
+            base=Base(self.brief.base.crossing, self.way_up),
+        )
+
+    def with_given(self, name: str, number: float) -> Givens:
+        """With `name` given as `number` (reporting unit)."""
+        return replace(self, given={**self.given, name: number})
+
+    def without(self, names: Iterable[str]) -> Givens:
+        """With some names left to be found."""
+        left_out = set(names)
+        kept = {name: number for name, number in self.given.items() if name not in left_out}
+        return replace(self, given=kept)
+
+
+def evaluate(givens: Givens) -> Sheet:
+    """The sheet that follows from the state of a panel. Raises as `set_out` does."""
+    return set_out(givens.as_brief())

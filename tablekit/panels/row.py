@@ -1,0 +1,104 @@
+"""One line of a panel: a quantity's name, whether it is given, its slider and its text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as widgets
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.sheet import Sheet
+
+# Where sliders run, in reporting units; a text may go beyond, as far as the quantity's own range.
+SLIDERS: dict[str, tuple[float, float]] = {
+    "table_height": (350, 1100),
+    "seat_height": (300, 800),
+    "top_diameter": (250, 1600),
+    "top_thickness": (15, 60),
+    "post_section": (25, 120),
+    "post_length": (300, 1800),
+    "splay": (15, 75),
+    "foot_spread": (200, 1600),
+    "overhang": (-150, 400),
+}
+_TABLE = (
+    "table_height",
+    "top_diameter",
+    "post_section",
+    "post_length",
+    "splay",
+    "foot_spread",
+    "overhang",
+    "top_thickness",
+)
+ROWS: dict[str, tuple[str, ...]] = {
+    "table": _TABLE,
+    "stool": ("seat_height", *_TABLE[1:]),
+}
+
+
+class Row:
+    """The controls of one quantity.
+
+    moved(row, number), typed(row, text) and switched(row, given) are called when the maker
+    moves the slider, types a measure, or switches between given and found.
+    """
+
+    def __init__(
+        self,
+        quantity: Quantity,
+        moved: Callable[[Row, float], None],
+        typed: Callable[[Row, str], None],
+        switched: Callable[[Row, bool], None],
+    ):
+        self.quantity = quantity
+        self._writing = False
+        low, high = SLIDERS.get(quantity.name, (quantity.low, quantity.high))
+        name = quantity.name.replace("_", " ")
+        self.switch = widgets.ToggleButton(
+            description=f"{name}",
+            tooltip=f"{quantity.meaning}. Pressed: given. Released: found.",
+            layout={"width": "128px"},
+        )
+        self.slider = widgets.FloatSlider(
+            min=low,
+            max=high,
+            step=0.1 if quantity.unit == "deg" else 0.5,
+            readout=False,
+            layout={"width": "180px"},
+        )
+        self.text = widgets.Text(
+            continuous_update=False, layout={"width": "104px"}, placeholder=quantity.unit
+        )
+        self.switch.observe(self._call(lambda value: switched(self, value)), "value")
+        self.slider.observe(self._call(lambda value: moved(self, value)), "value")
+        self.text.observe(self._call(lambda value: typed(self, value)), "value")
+        self.widget = widgets.HBox([self.switch, self.slider, self.text])
+
+    def _call(self, action: Callable[[Any], None]) -> Callable[[Any], None]:
+        def observer(change: Any) -> None:
+            if not self._writing:
+                action(change["new"])
+
+        return observer
+
+    def show(self, sheet: Sheet, *, given: bool) -> None:
+        """Show the quantity's value on a sheet, without calling anyone back."""
+        number = sheet.get(self.quantity.name)
+        self.mark(given=given)
+        self._writing = True
+        if number is not None:
+            self.slider.max = max(self.slider.max, number)
+            self.slider.min = min(self.slider.min, number)
+            self.slider.value = number
+        self.text.value = sheet.shop(self.quantity.name)
+        self._writing = False
+
+    def mark(self, *, given: bool) -> None:
+        """Show whether it is given; a found value cannot be moved."""
+        self._writing = True
+        self.switch.value = given
+        self.switch.icon = "thumb-tack" if given else ""
+        self.slider.disabled = self.text.disabled = not given
+        self._writing = False

@@ -1,0 +1,132 @@
+"""Dimensional analysis: what balances, what does not, and that the relation at fault is named."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+import sympy as sp
+
+from tablekit.engine.dimensions import describe, dimension_of
+from tablekit.engine.network import Network
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Limit
+from tablekit.engine.trouble import RelationError
+from tests.engine.small_networks import INVENTED, guess, relation
+
+LENGTH = Quantity("length", "l", "mm", "", 1, 100)
+WIDTH = Quantity("width", "w", "mm", "", 1, 100)
+AREA = Quantity("area", "A", "mm^2", "", 1, 100)
+MASS = Quantity("mass", "m", "kg", "", 1, 100)
+FORCE = Quantity("force", "F", "N", "", 1, 100)
+ANGLE = Quantity("angle", "a", "deg", "", 1, 80)
+RATIO = Quantity("ratio", "r", "1", "", 0.1, 10)
+GRAVITY = Constant("gravity", "g", 9.8, "m/s^2", "", INVENTED)
+EVERY = (LENGTH, WIDTH, AREA, MASS, FORCE, ANGLE, RATIO)
+KNOWN = {item.name: item.dimension for item in (*EVERY, GRAVITY)}
+l, w, A, m, F, a, r = (q.symbol for q in EVERY)
+g = GRAVITY.symbol
+
+BALANCED = [
+    (A, l * w),
+    (A, l**2 + l * w),
+    (l, sp.sqrt(A)),
+    (l, A ** sp.Rational(3, 2) / (w * l)),
+    (F, m * g),
+    (F, m * g * sp.sin(a) + 0),
+    (sp.tan(a), l / w),
+    (a, sp.atan(l / w) + sp.pi / 4),
+    (l, sp.Min(l, w) * r),
+    (sp.Abs(l - w), w),
+    (r, sp.floor(l / w)),
+    (r**r, sp.exp(l / w)),
+    (F * l, m * g * w),
+    (sp.S.Zero, l - w),
+]
+UNBALANCED = [
+    (A, l, "an area.*a length"),
+    (A, l + l * w, "length.*area|area.*length"),
+    (l, A, "length.*area|area.*length"),
+    (F, m, "force.*mass|mass.*force"),
+    (F, m * g + g, "acceleration"),
+    (r, sp.sin(l), r"sin\(length\) is taken of a length"),
+    (r, sp.log(A), "log.*an area"),
+    (r, sp.exp(m), "exp.*mass|exponent mass"),
+    (r, r**l, "exponent length is not a plain number"),
+    (l, sp.Min(l, A), "a length but .*an area|an area but .*a length"),
+    (r, sp.floor(l), "floor.*a length"),
+    (l, sp.Integer(5), "a length but 5 is a plain number"),
+    (l**sp.sqrt(2), w, r"raised to sqrt\(2\)"),
+    (l**r, w, "raised to ratio"),
+    (l, sp.Symbol("stranger") * w, "stranger is not a quantity"),
+    (sp.Abs(A), l, "area.*length"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("left", "right"), BALANCED)
+def test_balanced(left: sp.Expr, right: sp.Expr) -> None:
+    network = Network("n", EVERY, [relation("fine", left, right)], constants=[GRAVITY])
+    assert network.relations[0].name == "fine"
+
+
+@pytest.mark.parametrize(("left", "right", "words"), UNBALANCED)
+def test_unbalanced_names_the_relation_and_says_why(
+    left: sp.Expr, right: sp.Expr, words: str
+) -> None:
+    with pytest.raises(RelationError, match=f"relation 'crooked' does not balance: .*({words})") as e:
+        Network("n", EVERY, [relation("crooked", left, right)], constants=[GRAVITY])
+    assert e.value.relation == "crooked"
+
+
+def test_a_constant_left_out_of_the_network_is_a_stranger() -> None:
+    with pytest.raises(RelationError, match="'weight'.*gravity is not a quantity"):
+        Network("n", EVERY, [relation("weight", F, m * g)])
+
+
+def test_a_limit_is_checked_too() -> None:
+    crooked = Limit(l - A, "never balances")
+    with pytest.raises(RelationError, match="a limit of relation 'fine' does not balance"):
+        Network("n", EVERY, [relation("fine", A, l * w, limits=[crooked])])
+
+
+def test_assumptions_a_number_stands_in_the_quantitys_own_unit_a_formula_must_balance() -> None:
+    Network("n", EVERY, [], [guess(LENGTH, 0.05), guess(AREA, w**2)])
+    with pytest.raises(RelationError, match="'assumed area' does not balance"):
+        Network("n", EVERY, [], [guess(AREA, w)])
+
+
+@pytest.mark.parametrize("power", [Fraction(1, 2), Fraction(-3), Fraction(5, 3)])
+def test_exponents_are_exact(power: Fraction) -> None:
+    expression = F ** sp.Rational(power.numerator, power.denominator)
+    assert dimension_of(expression, KNOWN) == (power, power, -2 * power)
+
+
+def test_a_plain_zero_goes_with_anything_other_numbers_do_not() -> None:
+    assert dimension_of(sp.S.Zero, KNOWN) is None
+    assert dimension_of(sp.pi, KNOWN) == (0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("exponents", "words"),
+    [
+        ((0, 0, 0), "a plain number"),
+        ((1, -1, -2), "a stress"),
+        ((1, 2, -2), "a moment"),
+        ((0, 1, -1), "m^1 s^-1"),
+        ((Fraction(1, 2), 0, 0), "kg^1/2"),
+    ],
+)
+def test_dimensions_in_words(exponents: tuple[int, int, int], words: str) -> None:
+    assert describe(exponents) == words
+
+
+def test_network_describes_a_quantity() -> None:
+    assert Network("n", EVERY, []).describe_dimension("force") == "a force"
+
+
+@pytest.mark.parametrize("equation", [sp.true, sp.Eq(l, w) & sp.Eq(A, l * w)])
+def test_what_is_no_equation_is_refused(equation: sp.Basic) -> None:
+    from tablekit.engine.relation import Relation
+
+    with pytest.raises(RelationError, match="'folded' is .* not an equation"):
+        Relation("folded", equation, "", "", INVENTED)
