@@ -12,7 +12,7 @@ from tablekit.engine.dimensions import dimension_of
 from tablekit.engine.gaps import explain_gap
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release, Trouble
-from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -121,7 +121,8 @@ def explain(
     clashes = _clashes(referee, frozenset(givens), _MOST_CLASHES)
     clash = clashes[0] if clashes else tuple(givens)
     offers = _releases(referee, frozenset(givens), clash)
-    problem = referee.outcome(frozenset(clash)).problems[0]
+    # Told of the whole brief, not of the clash alone, where other things could still give way.
+    problem = outcome.problems[0]
     message = _message(network, givens, clash, offers, problem, style)
     if len(clashes) > 1:
         others = "; ".join(" with ".join(names) for names in clashes[1:])
@@ -146,15 +147,15 @@ def _message(
     problem: Problem,
     style: ShopStyle,
 ) -> str:
-    def said(name: str) -> str:
-        return f"{name} {shop_text(givens[name], network.quantities[name].unit, style)}"
+    def said(name: str) -> str:  # as given, not rounded for the shop
+        return f"{name} {figures_text(givens[name], network.quantities[name].unit, style)}"
 
     def offered(offer: Release) -> str:
         assert offer.number is not None
         return shop_text(offer.number, offer.unit, style)
 
     workable = [offer for offer in offers if offer.number is not None]
-    reason = _reason(network, clash, problem, style)
+    reason = _reason(network, givens, problem, style)
     if len(workable) >= 2:
         lead = workable[0]
         others = sorted(workable[1:], key=lambda offer: _change(givens, offer))
@@ -194,7 +195,7 @@ def _listed(texts: Sequence[str]) -> str:
 
 
 def _reason(
-    network: Network, clash: Sequence[str], problem: Problem, style: ShopStyle
+    network: Network, givens: Mapping[str, float], problem: Problem, style: ShopStyle
 ) -> str:
     """What went wrong, and which assumptions it rests on besides the givens."""
     quantity = network.quantities[problem.name]
@@ -222,7 +223,7 @@ def _reason(
             )
         case _:
             return ""
-    return f"({what}{_resting_on(network, clash, problem)}.)"
+    return f"({what}{_resting_on(network, givens, problem)}.)"
 
 
 def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
@@ -235,8 +236,8 @@ def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
     return f"{-problem.value / unit_size('mm'):.2g} mm"
 
 
-def _resting_on(network: Network, clash: Sequence[str], problem: Problem) -> str:
-    plan = network.plan(clash)
+def _resting_on(network: Network, givens: Mapping[str, float], problem: Problem) -> str:
+    plan = network.plan(givens)
     used = {name for step in plan.steps_to(problem.name) for name in step.unknowns}
     assumed = [name for name in plan.found if name in used and plan.assumed_directly(name)]
     if not assumed:

@@ -8,6 +8,7 @@ is left to the numeric solver; sympy's own `solve` referees the results in the t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import sympy as sp
@@ -32,7 +33,7 @@ def rearrange(
         return None
     if count_left + count_right == 1:
         holder, other = (left, right) if count_left else (right, left)
-        found = _peel(holder, other, unknown)
+        found = _peel(holder, other, unknown, within)
     else:
         found = _low_degree(left - right, unknown)
     if found is None:
@@ -44,14 +45,16 @@ def _occurrences(expression: sp.Expr, unknown: sp.Symbol) -> int:
     return sum(1 for node in sp.preorder_traversal(expression) if node == unknown)
 
 
-def _peel(holder: sp.Expr, other: sp.Expr, unknown: sp.Symbol) -> list[sp.Expr] | None:
+def _peel(
+    holder: sp.Expr, other: sp.Expr, unknown: sp.Symbol, within: Interval
+) -> list[sp.Expr] | None:
     """Undo the outermost operation of `holder` on `other` until the unknown stands alone."""
     if holder == unknown:
         return [other]
     if isinstance(holder, sp.Add | sp.Mul):
         inside, outside = holder.as_independent(unknown, as_Add=isinstance(holder, sp.Add))[::-1]
         rest = other - outside if isinstance(holder, sp.Add) else other / outside
-        return _peel(inside, rest, unknown)
+        return _peel(inside, rest, unknown, within)
     if isinstance(holder, sp.Pow):
         undone = _undo_power(holder, other, unknown)
         if undone is None:
@@ -61,15 +64,28 @@ def _peel(holder: sp.Expr, other: sp.Expr, unknown: sp.Symbol) -> list[sp.Expr] 
         undo = _UNDO.get(type(holder))
         if undo is None:
             return None
-        undone = undo(other)
         inner = holder.args[0]
+        turns = _turns(inner, unknown, within) if isinstance(holder, _PERIODIC) else [0]
+        undone = [value + 2 * sp.pi * turn for turn in turns for value in undo(other)]
     results: list[sp.Expr] = []
     for value in undone:
-        peeled = _peel(inner, value, unknown)
+        peeled = _peel(inner, value, unknown, within)
         if peeled is None:
             return None
         results.extend(peeled)
     return results
+
+
+def _turns(inner: sp.Expr, unknown: sp.Symbol, within: Interval) -> list[int]:
+    """Whole turns to add to an angle so that none in range is missed; none where it is open."""
+    if any(math.isinf(end) for end in within):
+        return [0]
+    if inner.free_symbols != {unknown}:
+        return [0, 1, -1]
+    ends = [float(inner.subs(unknown, end)) / math.tau for end in within]
+    # Each inverse below spans at most a turn and a half, from -1/2 to 1.
+    turns = range(math.floor(min(ends)) - 1, math.ceil(max(ends)) + 1)
+    return sorted(turns, key=lambda turn: (abs(turn), -turn))
 
 
 def _undo_power(holder: sp.Pow, other: sp.Expr, unknown: sp.Symbol) -> list[sp.Expr] | None:
@@ -84,6 +100,7 @@ def _undo_power(holder: sp.Pow, other: sp.Expr, unknown: sp.Symbol) -> list[sp.E
     return [root, -root]
 
 
+_PERIODIC = (sp.sin, sp.cos, sp.tan)
 _UNDO: dict[type, Callable[[sp.Expr], list[sp.Expr]]] = {
     sp.sin: lambda value: [sp.asin(value), sp.pi - sp.asin(value)],
     sp.cos: lambda value: [sp.acos(value), -sp.acos(value)],
@@ -111,6 +128,12 @@ def _low_degree(difference: sp.Expr, unknown: sp.Symbol) -> list[sp.Expr] | None
         return [sp.factor_terms(-constant / slope)]
     a, b, c = coefficients
     root = sp.sqrt(b**2 - 4 * a * c)
+    # Either root is also 2c over the other's numerator; taking the one in which b and the root
+    # add rather than cancel keeps a small answer from losing its figures.
+    if b.is_nonnegative:
+        return [-2 * c / (b + root), (-b - root) / (2 * a)]
+    if b.is_nonpositive:
+        return [(-b + root) / (2 * a), 2 * c / (-b + root)]
     return [(-b + root) / (2 * a), (-b - root) / (2 * a)]
 
 

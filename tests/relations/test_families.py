@@ -37,6 +37,7 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
     [
         ("table", READING_TABLE),
         ("table", {**READING_TABLE, "foot_radius": 400.0}),
+        ("table", {**READING_TABLE, "plate_gap": 4.0, "pad_projection": 6.0, "head_flat": 30.0}),
         ("table", {**READING_TABLE, "splay": 40.0, "axis_offset": 30.0}),
         ("table", {"table_height": 420.0, "seats": 5.0, "post_length": 600.0}),
         ("stool", {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 45.0,

@@ -1,0 +1,101 @@
+"""The piece as it is cut: the plan in which the maker's cuts come first and the wishes follow.
+
+A brief says what the piece shall be; the saw knows nothing of it. To ask what an inexact or a
+rounded cut does to the piece, the cut dimensions have to drive the plan.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.engine.plan import Plan
+from tablekit.engine.structure import Matching
+from tablekit.engine.trouble import Trouble
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+_SAME = 1e-6
+
+
+@dataclass(frozen=True)
+class AsCut:
+    """A plan driven by the cuts.
+
+    plan       its givens are the cuts, and whatever else is needed to settle everything
+    numbers    the sheet's value of each given, in its reporting unit
+    following  cut dimensions that the others settle, and which are therefore not givens
+    """
+
+    plan: Plan
+    numbers: dict[str, float]
+    following: tuple[str, ...]
+
+    @property
+    def si(self) -> dict[str, float]:
+        """The numbers in coherent SI."""
+        quantities = self.plan.network.quantities
+        return {name: quantities[name].to_si(number) for name, number in self.numbers.items()}
+
+
+def as_cut(sheet: Sheet, also: Sequence[str] = ()) -> AsCut:
+    """The plan that has the cut dimensions of `sheet` as givens.
+
+    Taken in this order, each if what came before does not settle it: the cut dimensions; the
+    names in `also`; quantities that the kit has an assumption for, which are what a maker sets
+    or chooses, those with a plain number first; the sheet's own givens. What the sheet assumes
+    stays assumed as far as it can. Raises Trouble where that leaves something free, and
+    UnknownName for a name in `also` that the network does not have.
+    """
+    network = sheet.network
+    for name in also:
+        network.quantity(name)
+    matching = network.matched.copy()
+    cuts = [q.name for q in network.quantities.values() if q.cut and _has_value(sheet, q.name)]
+    chosen = _independent(matching, cuts)
+    following = tuple(name for name in cuts if name not in chosen)
+    chosen += _independent(matching, [name for name in also if _has_value(sheet, name)])
+    settings = _independent(matching, [n for n in _settings(sheet) if _has_value(sheet, n)])
+    chosen += _independent(matching, sheet.plan.givens)
+    assumed = [name for name in settings if sheet.values[name].origin == "assumed"]
+    plan = network.plan([*chosen, *(name for name in settings if name not in assumed)])
+    still = {a.quantity.name for a in plan.assumptions if a.quantity is not None}
+    if still != set(assumed):
+        # Left to the order of assumptions, a firmer one (how wide a flat is) would find what a
+        # softer one says (how far the posts lean), and a depth cut a little off tilt the posts.
+        plan = network.plan([*chosen, *settings])
+    if plan.free:
+        raise Trouble(
+            f"the cuts of this {network.kind} do not settle {', '.join(plan.free)}; "
+            "give one of these in the brief"
+        )
+    return AsCut(plan, {name: sheet.number(name) for name in plan.givens}, following)
+
+
+def _settings(sheet: Sheet) -> list[str]:
+    """Quantities the kit has an assumption for: a plain number first, a rule of thumb after."""
+    ranked = sorted(sheet.network.assumptions, key=lambda a: not a.value.is_number)
+    return [a.quantity.name for a in ranked if a.quantity is not None]
+
+
+def _has_value(sheet: Sheet, name: str) -> bool:
+    return sheet.get(name) is not None
+
+
+def _independent(matching: Matching, names: Sequence[str]) -> list[str]:
+    """Those names that are not settled yet, which they then are."""
+    return [name for name in names if matching.add(f"given {name}", (name,))]
+
+
+def difference(found: dict[str, float], sheet: Sheet) -> str:
+    """The first quantity that `found` (coherent SI) has otherwise than the sheet; '' if none."""
+    for name, value in sheet.values.items():
+        here, there = found.get(name, math.nan), value.si
+        if math.isnan(there):
+            continue
+        if not abs(here - there) <= _SAME * max(abs(here), abs(there)) + 1e-9:
+            return name
+    return ""
