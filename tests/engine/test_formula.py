@@ -117,7 +117,8 @@ def values() -> dict[str, float]:
 
 def put_in(expression: sp.Expr) -> float:
     by_name = {name: constant.si for name, constant in NETWORK.constants.items()} | SHEET.si
-    return float(expression.evalf(subs={s: by_name[s.name] for s in expression.free_symbols}))
+    put = {s: sp.Float(by_name[s.name], 17) for s in expression.free_symbols}
+    return float(expression.xreplace(put).evalf(17))
 
 
 def every_side() -> list[sp.Expr]:
