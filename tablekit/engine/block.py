@@ -111,6 +111,7 @@ class Block:
         )
 
     def _answers(self, known: list[float]) -> list[dict[str, float]]:
+        candidates: list[tuple[float, ...]]
         if len(self.step.tried) == 1:
             candidates = [(root,) for root in self._single_roots(known)]
         else:
@@ -122,9 +123,7 @@ class Block:
                 answers.append(answer)
         return answers
 
-    def _complete(
-        self, tried: tuple[float, ...], known: list[float]
-    ) -> dict[str, float] | None:
+    def _complete(self, tried: tuple[float, ...], known: list[float]) -> dict[str, float] | None:
         """All the block's unknowns for a root; None if it does not close or falls outside."""
         with np.errstate(all="ignore"):
             found = self._array(*map(np.float64, (*tried, *known)))
@@ -169,9 +168,7 @@ class Block:
             if left == right:
                 roots.append(left)
                 continue
-            root = float(
-                brentq(self._residual, left, right, args=(known,), xtol=1e-15, rtol=1e-14)
-            )
+            root = float(brentq(self._residual, left, right, args=(known,), xtol=1e-15, rtol=1e-14))
             roots.append(root)
         return _distinct(roots)
 
@@ -296,7 +293,7 @@ class Block:
                 followed = self._array(*map(np.float64, (*tried, *known)))
             values = dict(zip(self.step.tried, tried, strict=True))
             tail = followed[2 * len(self.step.closing) :]
-            values.update(zip((s.unknown for s in self.step.follow), map(float, tail)))
+            values.update(zip((s.unknown for s in self.step.follow), map(float, tail), strict=True))
             start = np.array([values[name] for name in self.step.unknowns], dtype=float)
             if np.all(np.isfinite(start)):
                 starts.append(start)

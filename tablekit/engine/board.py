@@ -25,7 +25,6 @@ from tablekit.engine.working import (
     Working,
 )
 
-
 _LINE = 96  # characters of plain text; formulas are never broken
 
 
@@ -96,7 +95,8 @@ class Board(ABC):
         if value.number is None:
             self.remark(f"{name} has no value here: {value.reason}.")
         else:
-            self.chain([(self._letters.text(quantity.symbol), self.number_text(self._figures(name)))])
+            letter = self._letters.text(quantity.symbol)
+            self.chain([(letter, self.number_text(self._figures(name)))])
             self.remark(f"In the shop: {working.answer}.")
         return self.finish()
 
@@ -105,8 +105,8 @@ class Board(ABC):
         if isinstance(thing, Constant):
             return figures_text(thing.value, thing.unit, self.working.style)
         number = self.working.sheet[name].number
-        return "no value" if number is None else figures_text(
-            number, thing.unit, self.working.style
+        return (
+            "no value" if number is None else figures_text(number, thing.unit, self.working.style)
         )
 
     def _letter(self, symbol: sp.Symbol) -> Piece:
@@ -225,9 +225,7 @@ class TextBoard(Board):
         self._out.append(f"    {letter} = {text}" + (f"   {remark}" if remark else ""))
 
     def remark(self, text: str) -> None:
-        self._out.append(
-            textwrap.fill(text, _LINE, initial_indent="  ", subsequent_indent="  ")
-        )
+        self._out.append(textwrap.fill(text, _LINE, initial_indent="  ", subsequent_indent="  "))
 
     def letter_text(self, thing: str, tex: str, plain: str) -> str:
         return plain

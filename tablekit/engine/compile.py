@@ -20,6 +20,7 @@ from tablekit.engine.relation import Limit, Relation
 Floats = NDArray[np.float64]
 _CHUNK = 8192  # designs at a time: some fifty arrays of this length stay in the second cache
 _LIMIT_SLACK = 1e-10
+_LEAST_TERMS = 1e-6
 _ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
 
 
@@ -136,10 +137,9 @@ class Program:
 
     def preferred(self, name: str) -> float:
         """The value to stay near when several are possible: the assumed one, else mid-range."""
-        for assumption in self.plan.network.assumptions:
-            if assumption.quantity is not None and assumption.quantity.name == name:
-                if assumption.value.is_number:
-                    return float(assumption.value)
+        assumption = self.plan.network.assumption_of(name)
+        if assumption is not None and assumption.value.is_number:
+            return float(assumption.value)
         low, high = self.range_of(name)
         return math.sqrt(low * high) if low > 0 else (low + high) / 2
 
@@ -187,9 +187,7 @@ class Program:
             # A root of a negative number or a division by zero: again with NumPy, whose nan
             # travels on and shows where it started.
             with np.errstate(all="ignore"):
-                outcome = self._evaluate(
-                    {n: np.float64(v) for n, v in values.items()}, arrays=True
-                )
+                outcome = self._evaluate({n: np.float64(v) for n, v in values.items()}, arrays=True)
             outcome.values = {n: float(v) for n, v in outcome.values.items()}
             self._judge(outcome)
         self._compare_redundant(outcome, values)
@@ -203,7 +201,8 @@ class Program:
                 part.solve(outcome)
             else:
                 function = part.array if arrays else part.scalar
-                known.update(zip(part.names, function(*[known[n] for n in part.inputs])))
+                found = function(*[known[n] for n in part.inputs])
+                known.update(zip(part.names, found, strict=True))
         return outcome
 
     def _judge(self, outcome: Outcome) -> None:
@@ -212,10 +211,11 @@ class Program:
             slack = values.pop(f"slack_{index}")
             if slack >= -_LIMIT_SLACK:
                 continue
-            if limit.otherwise == "leave out" and self._is_leaf(step):
-                outcome.left_out[step.unknowns[0]] = limit.words
+            name = step.unknowns[0]
+            if limit.otherwise == "leave out" and self._can_be_left_out(step):
+                outcome.left_out[name] = limit.words
+                values[name] = math.nan
             else:
-                name = step.unknowns[0]
                 outcome.problems.append(
                     Problem("limit", name, slack, relation=relation, limit=limit)
                 )
@@ -226,23 +226,22 @@ class Program:
             for name in self.plan.step_of[problem.name].unknowns
         }
         for name, low, high in self.bounds:
-            if low <= values[name] <= high:
+            if low <= values[name] <= high or name in outcome.left_out:
                 continue
-            if name in outcome.left_out:
-                values[name] = math.nan
-            elif not math.isnan(values[name]):
+            if not math.isnan(values[name]):
                 outcome.problems.append(Problem("range", name, values[name], *self.range_of(name)))
             elif name not in blamed:
                 outcome.problems.append(self._undefined(name))
 
     def _undefined(self, name: str) -> Problem:
-        return Problem(
-            "undefined", name, math.nan, relation=self.plan.step_of[name].relations[0]
-        )
+        return Problem("undefined", name, math.nan, relation=self.plan.step_of[name].relations[0])
 
-    def _is_leaf(self, step: Step) -> bool:
-        return isinstance(step, ClosedStep) and not any(
-            step.unknown in other.needs for other in self.plan.steps
+    def _can_be_left_out(self, step: Step) -> bool:
+        """Whether nothing rests on what the step finds and nobody gave it besides."""
+        return (
+            isinstance(step, ClosedStep)
+            and step.unknown not in self.plan.redundant
+            and not any(step.unknown in other.needs for other in self.plan.steps)
         )
 
     def _compare_redundant(self, outcome: Outcome, values: Mapping[str, float]) -> None:
@@ -262,10 +261,14 @@ class Program:
 
         values are scalars or one-dimensional arrays of one length (coherent SI). Yields the
         slice, the wanted quantities (a scalar where nothing varied) and which designs hold.
+        Raises ValueError for arrays of different lengths.
         """
         columns = {name: np.asarray(values[name], dtype=float) for name in self.plan.givens}
         extra = {name: np.asarray(values[name], dtype=float) for name in self.plan.redundant}
-        length = max((c.size for c in [*columns.values(), *extra.values()]), default=1)
+        lengths = {n: c.size for n, c in {**columns, **extra}.items() if c.ndim}
+        if len(set(lengths.values())) > 1:
+            raise ValueError(f"arrays of one length are expected, not {lengths}")
+        length = next(iter(lengths.values()), 1)
         for start in range(0, length, _CHUNK):
             where = slice(start, min(start + _CHUNK, length))
 
@@ -286,7 +289,8 @@ class Program:
             if isinstance(part, Block):
                 part.solve_arrays(known)
             else:
-                known.update(zip(part.names, part.array(*[known[n] for n in part.inputs])))
+                found = part.array(*[known[n] for n in part.inputs])
+                known.update(zip(part.names, found, strict=True))
         return known
 
     def _good(self, known: dict[str, Any], length: int) -> NDArray[np.bool_]:
@@ -294,7 +298,7 @@ class Program:
         left_out: dict[str, Any] = {}
         for index, (step, _, limit) in enumerate(self.limits):
             holds = known[f"slack_{index}"] >= -_LIMIT_SLACK
-            if limit.otherwise == "leave out" and self._is_leaf(step):
+            if limit.otherwise == "leave out" and self._can_be_left_out(step):
                 name = step.unknowns[0]
                 left_out[name] = holds
                 known[name] = np.where(holds, known[name], np.nan)
@@ -311,9 +315,9 @@ class Program:
     @cached_property
     def _residuals(self) -> tuple[list[Relation], list[str], Callable[..., tuple[float, ...]]]:
         free = set(self.plan.free)
-        relations = [
-            r for r in self.plan.network.relations if not free & set(r.symbols)
-        ] + [a for a in self.plan.assumptions if not free & set(a.symbols)]
+        relations = [r for r in self.plan.network.relations if not free & set(r.symbols)] + [
+            a for a in self.plan.assumptions if not free & set(a.symbols)
+        ]
         assignments: list[Assignment] = []
         for index, relation in enumerate(relations):
             left, right = relation.equation.lhs, relation.equation.rhs
@@ -332,12 +336,16 @@ class Program:
         return relations, inputs, function
 
     def residuals(self, values: Mapping[str, float]) -> dict[str, float]:
-        """Every relation with the values put back: what is left over, relative to its terms."""
+        """Every relation with the values put back: what is left over, relative to its terms.
+
+        Terms that vanish together, such as the cosine of a right angle, leave nothing but the
+        rounding of a float; they count as no smaller than a millionth (of a metre, of a radian).
+        """
         relations, inputs, function = self._residuals
         with np.errstate(all="ignore"):
             found = function(*[np.float64(values[name]) for name in inputs])
         return {
-            relation.name: float(abs(found[2 * i]) / found[2 * i + 1]) if found[2 * i + 1] else 0.0
+            relation.name: float(abs(found[2 * i]) / max(found[2 * i + 1], _LEAST_TERMS))
             for i, relation in enumerate(relations)
         }
 

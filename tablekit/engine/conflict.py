@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 _MOST_CLASHES = 6
+_LENGTH = (0, 1, 0)
 
 
 class _Referee:
@@ -86,16 +87,12 @@ def _shrink(referee: _Referee, names: frozenset[str]) -> tuple[str, ...]:
     return tuple(_in_order(referee.network, kept))
 
 
-def releases(
-    network: Network, givens: Mapping[str, float], clash: Sequence[str]
-) -> list[Release]:
+def releases(network: Network, givens: Mapping[str, float], clash: Sequence[str]) -> list[Release]:
     """For each member of a clash, what it would become if it alone were let go."""
     return _releases(_Referee(network, givens), frozenset(givens), clash)
 
 
-def _releases(
-    referee: _Referee, names: frozenset[str], clash: Sequence[str]
-) -> list[Release]:
+def _releases(referee: _Referee, names: frozenset[str], clash: Sequence[str]) -> list[Release]:
     offers = []
     for name in clash:
         quantity = referee.network.quantities[name]
@@ -229,7 +226,7 @@ def _reason(
 def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
     """By how much a limit is passed, finer than the shop rounds: it may be a hair."""
     assert problem.limit is not None
-    if dimension_of(problem.limit.slack, network.dimensions) != (0, 1, 0):
+    if tuple(dimension_of(problem.limit.slack, network.dimensions) or ()) != _LENGTH:
         return f"{-problem.value:.2g}"
     if style.display == "in":
         return f"{-problem.value / unit_size('mm') / 25.4:.2g} in"

@@ -89,9 +89,7 @@ def _common(parts: list[tuple[sp.Expr, Exponents | None]]) -> Exponents | None:
         if first is None:
             first = (part, found)
         elif found != first[1]:
-            raise ValueError(
-                f"{first[0]} is {describe(first[1])} but {part} is {describe(found)}"
-            )
+            raise ValueError(f"{first[0]} is {describe(first[1])} but {part} is {describe(found)}")
     return first[1] if first else None
 
 

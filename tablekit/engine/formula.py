@@ -257,9 +257,7 @@ class Formula:
         if e is sp.pi:
             return Piece(script.pi())
         if e.is_Rational and e.q != 1:
-            return script.over(
-                Piece(script.number(str(e.p))), Piece(script.number(str(e.q)))
-            )
+            return script.over(Piece(script.number(str(e.p))), Piece(script.number(str(e.q))))
         if e.is_Integer:
             return Piece(script.number(str(e)))
         mantissa, _, exponent = f"{float(e):.10g}".partition("e")

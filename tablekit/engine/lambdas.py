@@ -19,6 +19,8 @@ _SCALAR: dict[str, Any] = {
     "larger": max,
     "step": lambda x: 0.5 if x == 0 else float(x > 0),
     "sign": lambda x: math.copysign(1.0, x) if x else 0.0,
+    # Python makes a complex number of a root of a negative one, and its abs would hide that.
+    "abs": math.fabs,
 }
 _ARRAY: dict[str, Any] = {
     "smaller": np.minimum,
@@ -130,8 +132,8 @@ def chooser(low: float, high: float, preferred: float, *, arrays: bool) -> Choos
     def choose_arrays(*branches: Any) -> Any:
         stacked = np.stack(np.broadcast_arrays(*branches))
         outside = np.maximum(np.maximum(low - stacked, stacked - high), 0.0)
-        # Any branch inside the range beats any outside it; width keeps the two costs apart.
-        cost = outside * 1e6 + np.abs(stacked - preferred) * (outside == 0)
+        # Any branch inside the range beats any outside it; the width keeps the two costs apart.
+        cost = np.where(outside > 0, 2 * (high - low) + outside, np.abs(stacked - preferred))
         cost = np.where(np.isnan(cost), np.inf, cost)
         best = np.argmin(cost, axis=0)
         return np.take_along_axis(stacked, best[None], axis=0)[0]

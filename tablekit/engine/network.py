@@ -112,6 +112,14 @@ class Network:
         """The relation or assumption of that name. Raises KeyError."""
         return self._statements[name]
 
+    def assumption_of(self, name: str) -> Assumption | None:
+        """What would be assumed of a quantity, if anything."""
+        return self._assumptions.get(name)
+
+    @cached_property
+    def _assumptions(self) -> dict[str, Assumption]:
+        return {a.quantity.name: a for a in self.assumptions if a.quantity is not None}
+
     def quantity(self, name: str) -> Quantity:
         """The quantity of that name. Raises UnknownName with the nearest known one."""
         try:

@@ -100,6 +100,11 @@ class Plan:
         return tuple(name for step in self.steps for name in step.unknowns)
 
     @cached_property
+    def assumed(self) -> frozenset[str]:
+        """Names whose value is what an assumption in force says it is."""
+        return frozenset(a.quantity.name for a in self.assumptions if a.quantity)
+
+    @cached_property
     def step_of(self) -> dict[str, Step]:
         """The step that finds each name."""
         return {name: step for step in self.steps for name in step.unknowns}
@@ -130,10 +135,9 @@ class Plan:
     def assumed_directly(self, name: str) -> Assumption | None:
         """The assumption that says what `name` is, where it is simply assumed."""
         step = self.step_of.get(name)
-        if isinstance(step, ClosedStep) and isinstance(step.relation, Assumption):
-            if step.relation.quantity is not None and step.relation.quantity.name == name:
-                return step.relation
-        return None
+        assumption = self.network.assumption_of(name)
+        simply = isinstance(step, ClosedStep) and step.relation is assumption
+        return assumption if simply else None
 
 
 def make_plan(network: Network, names: Iterable[str]) -> Plan:
@@ -200,7 +204,11 @@ def _by_preference(unknowns: Sequence[str], network: Network) -> list[str]:
     An assumed value says which of several answers is meant; where there is none, several answers
     are easiest to choose between when they are stated in something the maker knows.
     """
-    assumed = {a.quantity.name for a in network.assumptions if a.quantity and a.value.is_number}
+    assumed = {
+        name
+        for name in unknowns
+        if (assumption := network.assumption_of(name)) and assumption.value.is_number
+    }
     wished = {name: index for index, name in enumerate(network.wishes)}
     return sorted(
         unknowns, key=lambda name: (name not in assumed, wished.get(name, len(wished)), name)

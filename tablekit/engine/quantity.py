@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 
 import sympy as sp
 
@@ -46,7 +46,7 @@ def unit_dimension(unit: str) -> Dimension:
     return _UNITS[unit][1]
 
 
-@lru_cache(maxsize=None)
+@cache
 def _symbol(name: str, low: float) -> sp.Symbol:
     # The sign is what lets sympy drop the root of a square that no piece of wood can have.
     if low > 0:

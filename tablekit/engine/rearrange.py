@@ -96,6 +96,9 @@ def _undo_power(holder: sp.Pow, other: sp.Expr, unknown: sp.Symbol) -> list[sp.E
         return None
     root = other ** (1 / exponent)
     if exponent.p % 2:
+        if exponent.q == 1 and abs(exponent.p) > 1 and not base.is_nonnegative:
+            # A cube may be negative, and its root then is; a float's power would be complex.
+            return [sp.sign(other) * sp.Abs(other) ** (1 / exponent)]
         return [root]
     return [root, -root]
 

@@ -1,158 +1,29 @@
-"""How results change when a given changes.
+"""How results change when something changes: slopes, and the reverse question.
 
-All relations and assumptions in force say F(found, given) = 0 at once. Their symbolic Jacobian is
-compiled once for each plan; at the values of a sheet the implicit function theorem then turns it
-into slopes, step by step: one division for a step in closed form, one small linear system for a
-block. Where a slope follows from exact assumed values alone, `change` also finds it exactly.
+`slopes` asks how a result answers the givens of a sheet. `change` turns the design round: what
+if I make the posts 10 mm shorter, where the height was given and the posts followed?
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
 import sympy as sp
-from numpy.typing import NDArray
 
-from tablekit.engine.calculus import residual_slope
-from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.plan import ClosedStep, Plan, Step
+from tablekit.engine.chain import Chain, chain
+from tablekit.engine.compile import Problem
+from tablekit.engine.jacobian import slopes_at
+from tablekit.engine.plan import Plan
+from tablekit.engine.release import Released, released_plan
 from tablekit.engine.trouble import Trouble
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-Floats = NDArray[np.float64]
-
-
-def step_equations(step: Step) -> Iterator[sp.Eq]:
-    """The equations a step satisfies; a hand-given rearrangement stands for its relation.
-
-    A count that is rounded down has no slope to invert: given the count, the rearrangement says
-    which share of the rim was meant.
-    """
-    if not isinstance(step, ClosedStep):
-        for inner in step.follow:
-            yield from step_equations(inner)
-        yield from (relation.equation for relation in step.closing)
-    elif step.unknown in step.relation.inverse:
-        symbol = next(
-            s for s in step.relation.equation.free_symbols if s.name == step.unknown
-        )
-        yield sp.Eq(symbol, step.relation.inverse[step.unknown], evaluate=False)
-    else:
-        yield step.relation.equation
-
-
-class Jacobian:
-    """The compiled slopes of everything a plan solves."""
-
-    def __init__(self, plan: Plan):
-        self.plan = plan
-        self._entries: list[list[tuple[int, str, int]]] = []
-        symbols, program = plan.program.symbols, plan.program
-        slopes: list[sp.Expr] = []
-        for step in plan.steps:
-            entries = []
-            for row, equation in enumerate(step_equations(step)):
-                names = sorted(s.name for s in equation.free_symbols if s.name in symbols)
-                for name in names:
-                    entries.append((row, name, len(slopes)))
-                    slopes.append(program.prepared(residual_slope(equation, symbols[name])))
-            self._entries.append(entries)
-        self._inputs = sorted({s.name for slope in slopes for s in slope.free_symbols})
-        inputs = [symbols[name] for name in self._inputs]
-        self._function = compile_vector(inputs, slopes, arrays=True)
-
-    def solve(self, values: Mapping[str, float], by: Sequence[str]) -> dict[str, Floats]:
-        """For every quantity its slopes by each of `by`, coherent SI per coherent SI.
-
-        values are in coherent SI and satisfy the plan. Each of `by` is a given, or a quantity
-        assumed directly, which is then moved off what it is assumed to be.
-        """
-        with np.errstate(all="ignore"):
-            numbers = self._function(*[np.float64(values[name]) for name in self._inputs])
-            moves = {name: np.zeros(len(by)) for name in self.plan.network.quantities}
-            for column, name in enumerate(by):
-                if name in self.plan.givens:
-                    moves[name][column] = 1.0
-            for step, entries in zip(self.plan.steps, self._entries, strict=True):
-                self._through(step, entries, numbers, moves, by, values)
-        return moves
-
-    def _through(
-        self,
-        step: Step,
-        entries: Sequence[tuple[int, str, int]],
-        numbers: Sequence[float],
-        moves: dict[str, Floats],
-        by: Sequence[str],
-        values: Mapping[str, float],
-    ) -> None:
-        count = len(step.unknowns)
-        place = {name: index for index, name in enumerate(step.unknowns)}
-        own, driven = np.zeros((count, count)), np.zeros((count, len(by)))
-        for row, name, index in entries:
-            if name in place:
-                own[row, place[name]] += numbers[index]
-            elif moves[name].any():  # else a slope without a value would spoil what it never moves
-                driven[row] -= numbers[index] * moves[name]
-        if count == 1 and step.unknowns[0] in by and self.plan.assumed_directly(step.unknowns[0]):
-            driven[0, list(by).index(step.unknowns[0])] += 1.0
-        for name, move in zip(step.unknowns, _solve(own, driven, step, values), strict=True):
-            moves[name] = move
-
-
-def _solve(own: Floats, driven: Floats, step: Step, values: Mapping[str, float]) -> Floats:
-    if len(own) == 1:
-        return driven / own[0, 0]
-    # Metres beside cubic millimetres: scaled so that the pivots are chosen by what matters.
-    across = np.array([abs(values[name]) or 1.0 for name in step.unknowns])
-    scaled = own * across
-    down = np.max(np.abs(scaled), axis=1, keepdims=True)
-    try:
-        return np.asarray(np.linalg.solve(scaled / down, driven / down)) * across[:, None]
-    except np.linalg.LinAlgError:  # two answers meet here, and the slope is without bound
-        return np.full_like(driven, math.nan)
-
-
-@lru_cache(maxsize=512)
-def jacobian(plan: Plan) -> Jacobian:
-    """The Jacobian of a plan, compiled once."""
-    return Jacobian(plan)
-
-
-def slopes_at(
-    plan: Plan, values: Mapping[str, float], of: Sequence[str], by: Sequence[str]
-) -> dict[tuple[str, str], float]:
-    """As `slopes`, for a plan and values in coherent SI."""
-    network = plan.network
-    for name in (*of, *by):
-        network.quantity(name)
-    for name in by:
-        if name not in plan.givens and plan.assumed_directly(name) is None:
-            raise Trouble(
-                f"{name} is neither given nor assumed here but follows from "
-                f"{', '.join(plan.givens_behind(name)) or 'what is assumed'}, so it cannot be "
-                "moved alone. Ask how a result changes with one of those, or use `change`, which "
-                "lets one of them give way."
-            )
-    free = set(plan.free)
-    for name in of:
-        if name in free:
-            raise Trouble(f"{name} is still free, so it has no slope")
-    moves = jacobian(plan).solve(values, by)
-    quantities = network.quantities
-    found = {}
-    for result in of:
-        for column, name in enumerate(by):
-            per_unit = quantities[name].scale / quantities[result].scale
-            missing = math.isnan(values[result])
-            found[result, name] = math.nan if missing else float(moves[result][column]) * per_unit
-    return found
+_NOISE = 1e-12
 
 
 def slopes(
@@ -166,3 +37,151 @@ def slopes(
     a name of `by` follows from others.
     """
     return slopes_at(sheet.plan, sheet.si, of, by)
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a change of one quantity does to another. Numbers in reporting units.
+
+    plan          the plan the question was answered with
+    replaced      the given that let go; '' if none had to
+    held          found quantities that were held where they are, because what was asked about
+                  and what moves were both given
+    gave_way      the quantity whose assumption let go; '' if none had to
+    exact         the slope as an exact expression where exact assumed values alone decide it
+    slope         the slope as a number
+    first_order   slope × amount
+    chain         the steps on the way; `partials` their slopes in turn, in coherent SI
+    totals        slope of everything on the way by `by`
+    actual        the change found by solving again; None where that is no design, `impossible`
+                  then says why
+    """
+
+    name: str
+    by: str
+    amount: float
+    plan: Plan
+    replaced: str
+    held: tuple[str, ...]
+    gave_way: str
+    exact: sp.Expr | None
+    slope: float
+    first_order: float
+    actual: float | None
+    impossible: str
+    before: float
+    by_before: float
+    chain: Chain
+    partials: tuple[float, ...]
+    totals: dict[str, float]
+
+    def text(self) -> str:
+        """The working as plain text."""
+        from tablekit.engine.change_text import as_text
+
+        return as_text(self)
+
+    def markdown(self) -> str:
+        """The working as Markdown with TeX formulas."""
+        from tablekit.engine.change_text import as_markdown
+
+        return as_markdown(self)
+
+    def _repr_markdown_(self) -> str:
+        return self.markdown()
+
+
+def change(sheet: Sheet, name: str, by_name: str, amount: float) -> Change:
+    """How `name` changes when `by_name` is changed by `amount` (reporting unit of `by_name`).
+
+    `by_name` is given at its present value in place of a given that has to give way: `name`
+    itself if it was given, else the likeliest wish without which `by_name` is undetermined and
+    `name` is not. All else stays given or assumed as in the sheet. Where both were given, a
+    dimension already cut is held instead. Raises UnknownName, and Trouble where `by_name` cannot
+    be moved so.
+    """
+    for asked in (name, by_name):
+        if sheet.network.quantity(asked) and sheet.get(asked) is None:
+            raise Trouble(f"{asked} has no value in this design, so nothing can be asked of it")
+    if name == by_name:
+        raise Trouble(f"{name} changes by what you change it by: ask about two quantities")
+    found = released_plan(sheet, name, by_name)
+    plan, values = found.plan, sheet.si
+    steps = chain(plan, name, by_name, sheet.plan)
+    totals = _totals(plan, values, steps)
+    slope = totals[name]
+    actual, impossible = _again(sheet, found, name, by_name, amount)
+    return Change(
+        name=name,
+        by=by_name,
+        amount=amount,
+        plan=plan,
+        replaced=found.replaced,
+        held=found.held,
+        gave_way=found.gave_way,
+        exact=steps.exact(name),
+        slope=slope,
+        first_order=slope * amount,
+        actual=actual,
+        impossible=impossible,
+        before=sheet.number(name),
+        by_before=sheet.number(by_name),
+        chain=steps,
+        partials=tuple(steps.numbers(values)),
+        totals=totals,
+    )
+
+
+def _totals(plan: Plan, values: Mapping[str, float], steps: Chain) -> dict[str, float]:
+    """Slope of everything on the way, reporting units; what is only noise of floats is 0."""
+    names = [unknown for link in steps.links for unknown in link.unknowns]
+    found = slopes_at(plan, values, [*names, steps.name], [steps.by])
+    quantities, totals = plan.network.quantities, {}
+    for (name, _), slope in found.items():
+        share = abs(slope * quantities[steps.by].from_si(values[steps.by]))
+        noise = share <= _NOISE * abs(quantities[name].from_si(values[name]))
+        totals[name] = 0.0 if noise else slope
+    return totals
+
+
+def _again(
+    sheet: Sheet, found: Released, name: str, by_name: str, amount: float
+) -> tuple[float | None, str]:
+    """The change found by solving again, or why there is none."""
+    mover, result = sheet.network.quantities[by_name], sheet.network.quantities[name]
+    moved = sheet.number(by_name) + amount
+    if not mover.low <= moved <= mover.high:
+        return None, (
+            f"{by_name} would be {moved:g} {mover.unit}, outside {mover.low:g} to {mover.high:g}"
+        )
+    givens = {given: sheet.si[given] for given in found.plan.givens}
+    outcome = found.plan.program.run({**givens, by_name: mover.to_si(moved)})
+    if outcome.problems:
+        return None, in_words(outcome.problems[0], found.plan)
+    value = outcome.values[name]
+    if math.isnan(value):
+        return None, outcome.left_out.get(name, f"{name} has no value there")
+    return result.from_si(value) - sheet.number(name), ""
+
+
+def in_words(problem: Problem, plan: Plan) -> str:
+    """Why a set of numbers is no design, in a maker's words."""
+    quantity = plan.network.quantities[problem.name]
+    low, high = quantity.low, quantity.high
+    match problem.kind:
+        case "limit" if problem.limit is not None and problem.relation is not None:
+            return f"it must be that {problem.limit.words} ({problem.relation.name})"
+        case "range":
+            side = "below" if problem.value < problem.low else "above"
+            bound = low if side == "below" else high
+            return f"{quantity.name} would be {side} {bound:g} {quantity.unit}"
+        case "no root":
+            return (
+                f"no {quantity.name} between {low:g} and {high:g} {quantity.unit} makes the "
+                "relations fit"
+            )
+        case "mismatch":
+            return f"{quantity.name} was given but follows from the others, and differs"
+        case _:
+            relation = problem.relation.name if problem.relation else "a relation"
+            return f"{relation} has no real answer for {quantity.name}"

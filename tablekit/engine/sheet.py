@@ -88,7 +88,7 @@ class Sheet:
             return Value(quantity, self.givens[name], "given")
         if name in self._outcome.left_out:
             return Value(quantity, None, "found", self._outcome.left_out[name])
-        origin: Origin = "assumed" if self.plan.assumed_directly(name) else "found"
+        origin: Origin = "assumed" if name in self.plan.assumed else "found"
         return Value(quantity, quantity.from_si(self._outcome.values[name]), origin)
 
     def __getitem__(self, name: str) -> Value:
@@ -271,9 +271,7 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
         bounds = [bound for bound in (low, high) if bound is not None]
         limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
         message = f"{text(number)}. {requirement.fine}".strip()
-        return CheckResult(
-            name, "pass", number, limit, unit, source, message, requirement.quantity
-        )
+        return CheckResult(name, "pass", number, limit, unit, source, message, requirement.quantity)
     verdict: Verdict = "fail" if bad else "caution"
     return CheckResult(
         name, verdict, number, limit, unit, source, message.strip(), requirement.quantity
@@ -318,7 +316,11 @@ def solve(
 
 def _audit(sheet: Sheet) -> None:
     """Put every value back into every relation: no wrong root may pass unseen."""
-    worst = max(sheet.residuals.items(), key=lambda item: item[1], default=("", 0.0))
+    worst = max(
+        sheet.residuals.items(),
+        key=lambda item: math.inf if math.isnan(item[1]) else item[1],  # max passes over a nan
+        default=("", 0.0),
+    )
     if not worst[1] <= _CLOSES:
         raise OutsideLimits(
             f"the values found do not satisfy {worst[0]!r} (left over: {worst[1]:.1e} of its "

@@ -19,7 +19,8 @@ class Trouble(Exception):
 class UnitsError(Trouble, TypeError):
     """A text is not a quantity of the kind asked for.
 
-    Fields: `name` of the quantity ('' when unknown), `found` the text, `expected` the units that do.
+    Fields: `name` of the quantity ('' when unknown), `found` the text, `expected` the units
+    that do.
     """
 
     exit_code = 2

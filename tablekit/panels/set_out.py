@@ -180,9 +180,7 @@ class SetOutPanel:
         self._write_working()
 
     def _write_working(self) -> None:
-        self.working.value = self.sheet.working(self.pick.value).html(
-            brief=not self.in_full.value
-        )
+        self.working.value = self.sheet.working(self.pick.value).html(brief=not self.in_full.value)
 
     def _show(self, trouble: Trouble) -> None:
         self.trouble.value = (
@@ -191,9 +189,7 @@ class SetOutPanel:
         )
         buttons = []
         for offer in trouble.releases if isinstance(trouble, Contradiction) else ():
-            button = widgets.Button(
-                description=f"let go of {offer.name}", layout={"width": "auto"}
-            )
+            button = widgets.Button(description=f"let go of {offer.name}", layout={"width": "auto"})
             button.on_click(lambda _, name=offer.name: self.release(name))
             buttons.append(button)
         self.releases.children = tuple(buttons)

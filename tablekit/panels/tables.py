@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Sequence
 
 from tablekit.engine.sheet import Sheet
 
@@ -10,7 +11,7 @@ _CELL = 'style="padding:1px 10px 1px 0; text-align:left; vertical-align:top"'
 _MARKS = {"pass": "✓ pass", "caution": "! caution", "fail": "✗ fail"}
 
 
-def _table(caption: str, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+def _table(caption: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
     head = "".join(f'<th scope="col" {_CELL}>{html.escape(text)}</th>' for text in heads)
     body = "".join(
         "<tr>" + "".join(f"<td {_CELL}>{html.escape(text)}</td>" for text in row) + "</tr>"

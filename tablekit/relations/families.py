@@ -18,6 +18,7 @@ from tablekit.relations import (
     seating,
     table,
     tipping,
+    wood,
 )
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def relations(kind: str, way_up: str) -> tuple[Relation, ...]:
         *flats.relations(),
         *sitters,
         *mass.relations(),
+        *wood.relations(),
         *tipping.relations(),
     )
 
@@ -44,7 +46,8 @@ def relations(kind: str, way_up: str) -> tuple[Relation, ...]:
 def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     """The quantities that these relations speak of, in the order of the sheet."""
     named = {name for relation in declared for name in relation.symbols}
-    return tuple(quantity for quantity in quantities.EVERY if quantity.name in named)
+    every = (*quantities.EVERY, *wood.QUANTITIES)
+    return tuple(quantity for quantity in every if quantity.name in named)
 
 
 def wishes(kind: str) -> tuple[str, ...]:
@@ -88,7 +91,7 @@ def _build(kind: str, crossing_name: str, way_up: str) -> Network:
         quantities=quantities_of(declared),
         relations=declared,
         assumptions=assumptions.assumptions(kind),
-        constants=(quantities.STANDARD_GRAVITY, quantities.MILLIMETRE),
+        constants=(quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS),
         requirements=requirements.requirements(kind),
         wishes=wishes(kind),
     )

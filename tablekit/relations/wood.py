@@ -50,3 +50,8 @@ DENSITY_FROM_SPECIFIC_GRAVITY = Relation(
 QUANTITIES = (specific_gravity,)
 CONSTANTS = (WATER_DENSITY,)
 RELATIONS = (DENSITY_FROM_SPECIFIC_GRAVITY,)
+
+
+def relations() -> tuple[Relation, ...]:
+    """The relations of the wood itself."""
+    return RELATIONS

@@ -1,0 +1,111 @@
+"""Turning a design round: which given lets go so that another quantity can be moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.engine.as_cut import difference
+from tablekit.engine.plan import Plan
+from tablekit.engine.trouble import Trouble
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Released:
+    """A plan with the mover among its givens; fields as in `Change`."""
+
+    plan: Plan
+    replaced: str = ""
+    held: tuple[str, ...] = ()
+    gave_way: str = ""
+
+
+def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
+    """The first of `_tries` that settles everything and gives the sheet's own values.
+
+    Raises Trouble where none does."""
+    for names, replaced, held, may_give_way in _tries(sheet, name, mover):
+        plan = sheet.network.plan(names)
+        lost = _lost_assumptions(sheet, plan, mover)
+        if plan.free or plan.redundant or name not in plan.found:
+            continue
+        if (lost and lost != may_give_way) or not _same_design(sheet, plan):
+            continue
+        return Released(plan, replaced, held, "".join(lost))
+    raise Trouble(
+        f"{mover} cannot be moved to see what {name} does: with everything else as it is, "
+        f"nothing can give way. Give {mover} in the brief and solve again."
+    )
+
+
+_Try = tuple[frozenset[str], str, tuple[str, ...], tuple[str, ...]]
+
+
+def _tries(sheet: Sheet, name: str, mover: str) -> Iterator[_Try]:
+    """Sets of givens, the natural ones first: (givens, replaced, held, what may give way)."""
+    givens = frozenset(sheet.plan.givens)
+    other_way = _other_way_of_saying(sheet, mover)
+    if name in givens:
+        rest = (givens - {name}) | {mover}
+        yield rest, name, (), ()
+        for cut in _found_cuts(sheet, name, mover):
+            yield rest | {cut}, name, (cut,), ()
+            yield rest | {cut}, name, (cut,), other_way
+        return
+    if mover in givens or sheet.plan.assumed_directly(mover):
+        yield givens | {mover}, "", (), ()
+    if other_way:
+        yield givens | {mover}, "", (), other_way
+    wishes = list(sheet.network.wishes)
+    unasked = [given for given in sheet.plan.givens if given not in wishes]
+    for given in [wish for wish in wishes if wish in givens] + unasked:
+        yield (givens - {given}) | {mover}, given, (), ()
+    for assumption in reversed(sheet.plan.assumptions):
+        assert assumption.quantity is not None
+        yield givens | {mover}, "", (), (assumption.quantity.name,)
+
+
+def _found_cuts(sheet: Sheet, name: str, mover: str) -> list[str]:
+    """Cut dimensions that were found: what to hold when the height lets go is the posts."""
+    found = set(sheet.plan.found) - {name, mover}
+    return [q.name for q in sheet.network.quantities.values() if q.cut and q.name in found]
+
+
+def _other_way_of_saying(sheet: Sheet, mover: str) -> tuple[str, ...]:
+    """The assumed quantity that `mover` says in other words, where one relation ties them.
+
+    The depth of a notch and the distance of the axes say the same of a post that is given: who
+    changes the depth means the assumed distance to follow, not the post to grow thicker.
+    """
+    plan = sheet.plan
+    step = plan.step_of.get(mover)
+    if step is None or len(step.relations) != 1:
+        return ()
+    names = sheet.network.unknowns_in(step.relations[0])
+    others = [name for name in names if name != mover]
+    assumed = [
+        name
+        for name in others
+        if (step_to := plan.assumed_directly(name)) and step_to.quantity is not None
+        and plan.step_of[name].needs <= {*plan.givens, *sheet.network.constants}
+    ]
+    settled = [n for n in others if n in plan.givens or not plan.givens_behind(n)]
+    if len(assumed) == 1 and set(others) <= {*assumed, *settled}:
+        return (assumed[0],)
+    return ()
+
+
+def _lost_assumptions(sheet: Sheet, plan: Plan, mover: str) -> tuple[str, ...]:
+    """What was assumed before and is no longer; the mover's own assumption does not count."""
+    kept = {assumption.name for assumption in plan.assumptions}
+    lost = [a.quantity.name for a in sheet.plan.assumptions if a.quantity and a.name not in kept]
+    return tuple(name for name in lost if name != mover)
+
+
+def _same_design(sheet: Sheet, plan: Plan) -> bool:
+    outcome = plan.program.run({given: sheet.si[given] for given in plan.givens})
+    return not outcome.problems and not difference(outcome.values, sheet)
