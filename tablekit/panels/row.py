@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -53,7 +54,9 @@ class Row:
         switched: Callable[[Row, bool], None],
     ):
         self.quantity = quantity
+        self._moved = moved
         self._writing = False
+        self._shown = math.nan
         low, high = SLIDERS.get(quantity.name, (quantity.low, quantity.high))
         name = quantity.name.replace("_", " ")
         self.switch = widgets.ToggleButton(
@@ -72,7 +75,7 @@ class Row:
             continuous_update=False, layout={"width": "104px"}, placeholder=quantity.unit
         )
         self.switch.observe(self._call(lambda value: switched(self, value)), "value")
-        self.slider.observe(self._call(lambda value: moved(self, value)), "value")
+        self.slider.observe(self._call(self._slid), "value")
         self.text.observe(self._call(lambda value: typed(self, value)), "value")
         self.widget = widgets.HBox([self.switch, self.slider, self.text])
 
@@ -83,17 +86,30 @@ class Row:
 
         return observer
 
+    def _slid(self, value: float) -> None:
+        # A browser sends back what it was told to show, snapped to its own steps; only a
+        # real move of a given is the maker's.
+        if not self.slider.disabled and abs(value - self._shown) > self.slider.step / 2:
+            self._shown = value
+            self._moved(self, value)
+
     def show(self, sheet: Sheet, *, given: bool) -> None:
         """Show the quantity's value on a sheet, without calling anyone back."""
         number = sheet.get(self.quantity.name)
         self.mark(given=given)
         self._writing = True
         if number is not None:
-            self.slider.max = max(self.slider.max, number)
-            self.slider.min = min(self.slider.min, number)
-            self.slider.value = number
+            # Whole steps from the end, so that the ends can be reached.
+            self.slider.max = max(self.slider.max, math.ceil(number))
+            self.slider.min = min(self.slider.min, math.floor(number))
+            self._shown = self._snapped(number)
+            self.slider.value = self._shown
         self.text.value = sheet.shop(self.quantity.name)
         self._writing = False
+
+    def _snapped(self, number: float) -> float:
+        low, step = self.slider.min, self.slider.step
+        return min(low + round((number - low) / step) * step, self.slider.max)
 
     def mark(self, *, given: bool) -> None:
         """Show whether it is given; a found value cannot be moved."""

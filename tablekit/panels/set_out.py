@@ -51,12 +51,12 @@ class SetOutPanel:
         self.display = widgets.ToggleButtons(
             options=[("millimetres", "mm"), ("inches", "in")],
             value=self.state.display,
-            style={"button_width": "92px"},
+            style={"button_width": "110px"},
         )
         self.way_up = widgets.ToggleButtons(
             options=["notches up", "notches down"],
             value=self.state.way_up,
-            style={"button_width": "110px"},
+            style={"button_width": "124px"},
         )
         self.display.observe(self._chosen, "value")
         self.way_up.observe(self._chosen, "value")
@@ -87,7 +87,7 @@ class SetOutPanel:
                 self.trouble,
                 self.releases,
             ],
-            layout={"flex": "1 1 430px", "min_width": "400px", "max_width": "520px"},
+            layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
         )
         picture = widgets.Box([self.picture], layout={"flex": "2 1 560px", "min_width": "420px"})
         # Each column keeps its place while its text changes length, so nothing jumps.
