@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import sympy as sp
 
 from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
-from tablekit.engine.quantity import Constant
+from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Relation
 from tablekit.engine.units import figures_text
 from tablekit.engine.working import (
@@ -80,16 +80,17 @@ class Board(ABC):
             self.heading("Given", 2)
             for given in working.givens:
                 self._say_value(given, working.thing(given).meaning)
-        number = 0
-        if any(isinstance(step, AssumedWorking) for step in working.steps):
+        # What is assumed outright comes first; what is assumed in terms of something found has to
+        # wait for it.
+        outright = [s for s in working.steps if isinstance(s, AssumedWorking) and s.outright]
+        if outright:
             self.heading("Assumed", 2)
-        for step in working.steps:
-            if isinstance(step, AssumedWorking):
-                self._assumed(step, brief)
-        for step in working.steps:
-            if not isinstance(step, AssumedWorking):
-                number += 1
-                self._step(number, step, brief)
+        for step in outright:
+            self.heading(step.unknown, 3)
+            self._assumed(step, brief)
+        waiting = (s for s in working.steps if s not in outright)
+        for number, worked in enumerate(waiting, start=1):
+            self._step(number, worked, brief)
         self.heading("Answer", 2)
         value = working.sheet[name]
         if value.number is None:
@@ -111,11 +112,12 @@ class Board(ABC):
 
     def _letter(self, symbol: sp.Symbol) -> Piece:
         thing = self.working.thing(symbol.name)
-        return Piece(self.letter_text(symbol.name, thing.tex, thing.letter))
+        text = self.letter_text(symbol.name, thing.tex, thing.letter)
+        return Piece(text, unit=_is_unit(thing))
 
     def _number(self, symbol: sp.Symbol) -> Piece:
         thing = self.working.thing(symbol.name)
-        if isinstance(thing, Constant) and thing.value == 1:  # a unit written in a formula
+        if _is_unit(thing):
             return self._letter(symbol)
         return number_piece(self.number_text(self._figures(symbol.name)))
 
@@ -126,11 +128,13 @@ class Board(ABC):
     def _assumed(self, step: AssumedWorking, brief: bool) -> None:
         symbol = self.working.thing(step.unknown).symbol
         left = self._letters.text(symbol)
-        self.heading(step.unknown, 3)
+        value = step.assumption.value
         lines = []
-        if not step.assumption.value.is_Number:
-            lines.append((left, self._letters.text(step.assumption.value)))
+        if not value.is_Number:
+            lines.append((left, self._letters.text(value)))
             left = ""
+        if value.free_symbols and not value.is_Symbol:
+            lines.append(("", self._numbers.text(value)))
         lines.append((left, self.number_text(self._figures(step.unknown))))
         self.chain(lines)
         if not brief:
@@ -146,6 +150,9 @@ class Board(ABC):
             self._justify(step.relation, brief)
         elif isinstance(step, TogetherWorking):
             self._together(number, step, brief)
+        else:
+            self.heading(f"Step {number}. {step.unknown}, assumed", 3)
+            self._assumed(step, brief)
 
     def _justify(self, relation: Relation, brief: bool) -> None:
         if brief:
@@ -202,6 +209,11 @@ class Board(ABC):
         if not brief:
             for relation in step.relations:
                 self.remark(f"“{relation.name}”: {relation.why} Source: {relation.source}.")
+
+
+def _is_unit(thing: Quantity | Constant) -> bool:
+    """Whether it stands in formulas as a unit of measure: a constant that is one of its unit."""
+    return isinstance(thing, Constant) and thing.value == 1
 
 
 class TextBoard(Board):

@@ -20,10 +20,11 @@ _SUM, _PRODUCT, _POWER, _ATOM = range(4)
 
 @dataclass(frozen=True)
 class Piece:
-    """A rendered part and how tightly it holds together."""
+    """A rendered part, how tightly it holds together, and whether it is a unit of measure."""
 
     text: str
     bond: int = _ATOM
+    unit: bool = False
 
 
 Leaf = Callable[[sp.Symbol], Piece]
@@ -48,6 +49,7 @@ class Script(Protocol):
     def least(self, name: str, parts: Sequence[str]) -> str: ...
     def bracket(self, inside: str) -> str: ...
     def number(self, text: str) -> str: ...
+    def measure(self, number: str, unit: str) -> str: ...
     def pi(self) -> str: ...
     def equals(self, left: str, right: str) -> str: ...
 
@@ -96,6 +98,9 @@ class Plain:
     def number(self, text: str) -> str:
         return text
 
+    def measure(self, number: str, unit: str) -> str:
+        return f"{number} {unit}"
+
     def pi(self) -> str:
         return "π"
 
@@ -140,6 +145,9 @@ class Tex:
 
     def number(self, text: str) -> str:
         return text
+
+    def measure(self, number: str, unit: str) -> str:
+        return rf"{number}\,{unit}"
 
     def pi(self) -> str:
         return r"\pi"
@@ -186,6 +194,9 @@ class MathML:
 
     def number(self, text: str) -> str:
         return f"<mn>{html.escape(text)}</mn>"
+
+    def measure(self, number: str, unit: str) -> str:
+        return f"<mrow>{number}<mspace width='0.25em'/>{unit}</mrow>"
 
     def pi(self) -> str:
         return "<mi>π</mi>"
@@ -297,7 +308,12 @@ class Formula:
     def _row_of(self, factors: list[sp.Expr]) -> Piece:
         if len(factors) == 1:
             return self._piece(factors[0])
-        texts = [_tight(self._script, self._piece(f), _PRODUCT) for f in factors]
+        texts: list[str] = []
+        for piece in map(self._piece, factors):
+            if piece.unit and texts:  # 25 mm, not 25 times mm
+                texts[-1] = self._script.measure(texts[-1], piece.text)
+            else:
+                texts.append(_tight(self._script, piece, _PRODUCT))
         return Piece(self._script.times(texts, self._numbers), _PRODUCT)
 
     def _power(self, e: sp.Expr) -> Piece:

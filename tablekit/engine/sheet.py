@@ -180,12 +180,14 @@ class Sheet:
             if not left_out & set(self.network.statement(name).symbols)
         }
 
-    def working(self, name: str) -> Working:
-        """How `name` was found, step by step. Raises UnknownName."""
+    def working(self, name: str, *, style: ShopStyle | None = None, brief: bool = False) -> Working:
+        """How `name` was found, step by step. Raises UnknownName.
+
+        style chooses millimetres or inches; `brief` shows the formulas alone in a notebook."""
         from tablekit.engine.working import Working
 
         self.network.quantity(name)
-        return Working(self, name)
+        return Working(self, name, style, brief)
 
     def step_relation(self, name: str) -> str:
         """The relation that `name` was found from; '' for a given."""

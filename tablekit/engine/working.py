@@ -31,10 +31,14 @@ class ClosedWorking:
 
 @dataclass(frozen=True)
 class AssumedWorking:
-    """A value taken because nothing given settles it."""
+    """A value taken because nothing given settles it.
+
+    outright  it is a plain value, or one in terms of the givens alone
+    """
 
     unknown: str
     assumption: Assumption
+    outright: bool
     kind: str = field(default="assumed", init=False)
 
 
@@ -64,12 +68,15 @@ WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking
 class Working:
     """The working of one quantity of a sheet.
 
-    style decides millimetres or inches; by default as the sheet is shown. Rounding comes last:
-    numbers put in are shown to six figures and carried in full.
+    style decides millimetres or inches; by default as the sheet is shown. With `brief` a
+    notebook shows only the formulas. Rounding comes last: numbers put in are shown to six
+    figures and carried in full.
     """
 
-    def __init__(self, sheet: Sheet, name: str, style: ShopStyle | None = None):
-        self.sheet, self.name = sheet, name
+    def __init__(
+        self, sheet: Sheet, name: str, style: ShopStyle | None = None, brief: bool = False
+    ):
+        self.sheet, self.name, self.brief = sheet, name, brief
         self.quantity: Quantity = sheet.network.quantity(name)
         self.style = style or sheet.shop_style
 
@@ -103,7 +110,8 @@ class Working:
             )
         assumption = self.sheet.plan.assumed_directly(step.unknown)
         if assumption is not None:
-            return AssumedWorking(step.unknown, assumption)
+            waits_for = step.needs & set(self.sheet.plan.found)
+            return AssumedWorking(step.unknown, assumption, outright=not waits_for)
         return self._closed(step)
 
     def _closed(self, step: ClosedStep) -> ClosedWorking:
@@ -165,7 +173,7 @@ class Working:
         return HtmlBoard(self).write(brief)
 
     def _repr_markdown_(self) -> str:
-        return self.markdown()
+        return self.markdown(self.brief)
 
     def __repr__(self) -> str:
-        return self.text()
+        return self.text(self.brief)
