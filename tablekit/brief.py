@@ -121,7 +121,7 @@ class Brief:
 
     name: str
     kind: str = "table"
-    shop: ShopStyle = ShopStyle()
+    shop: ShopStyle = field(default_factory=ShopStyle)
     givens: Mapping[str, float] = field(default_factory=dict)
     base: Base = Base()
     wood: Wood = Wood()
@@ -141,10 +141,10 @@ class Brief:
 def known_quantities(kind: str) -> dict[str, Quantity]:
     """The quantities of a "table" or a "stool", by name, in the order of the sheet."""
     # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
-    from tablekit.relations import families, wood
+    from tablekit.relations import families
 
     declared = families.quantities_of(families.relations(kind, WAYS_UP[0]))
-    return {quantity.name: quantity for quantity in (*declared, *wood.QUANTITIES)}
+    return {quantity.name: quantity for quantity in declared}
 
 
 # --- Reading ------------------------------------------------------------------------------
@@ -344,7 +344,7 @@ def write_brief(brief: Brief) -> str:
     rip = None if brief.top.rip is None else _quoted(brief.top.rip)
     lines += _lines("top", {**written, "rip": rip})
     text = "\n".join(lines) + "\n"
-    parse_brief(text, brief.name)
+    parse_brief(text, "the brief to be saved")
     return text
 
 
@@ -359,7 +359,9 @@ def _lines(title: str, values: Mapping[str, str | None]) -> list[str]:
 
 def _room_lines(room: Room) -> list[str]:
     airs = {"driest": room.driest, "dampest": room.dampest, "shop": room.shop}
-    return _lines("room", {key: air and _air_text(air) for key, air in airs.items()})
+    return _lines(
+        "room", {key: None if air is None else _air_text(air) for key, air in airs.items()}
+    )
 
 
 def _air_text(air: Air) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from tablekit.brief_text import Locator, Place, Problem, as_written, plain_text_fault
+from tablekit.brief_text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
 from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 
@@ -50,6 +50,11 @@ class Page:
     text: str
     problems: list[Problem] = field(default_factory=list)
 
+    @property
+    def full(self) -> bool:
+        """So many faults that looking for more helps nobody."""
+        return len(self.problems) >= MOST_KEPT
+
     @cached_property
     def locator(self) -> Locator:
         """Made only when something has to be located."""
@@ -75,6 +80,8 @@ class Section:
 
     def wrong(self, key: str, message: str) -> None:
         """Write down a fault at `key` ('' for the section itself)."""
+        if self.page.full:
+            return
         place = (*self.place, key) if key else self.place
         line = self.page.locator.line(place) if place else None
         self.page.problems.append(Problem(message, line, self.title, key))
@@ -86,7 +93,7 @@ class Section:
     def only(self, known: Sequence[str], hints: Mapping[str, str] | None = None) -> None:
         """Refuse keys that are not `known`; `hints` has better advice for some of them."""
         for key in self.table:
-            if key in known:
+            if key in known or self.page.full:
                 continue
             advice = (hints or {}).get(key) or _did_you_mean(key, known)
             what = "section" if isinstance(self.table[key], dict) and not self.place else "name"
@@ -137,11 +144,11 @@ class Section:
         if not isinstance(value, str):
             self.wrong(key, f'{self.found(key)} is not a text; write {key} = "…"')
         elif len(value) > LONGEST_NAME:
-            self.wrong(
-                key, f"{key} has {len(value)} characters; {LONGEST_NAME} are the most"
-            )
+            self.wrong(key, f"{key} has {len(value)} characters; {LONGEST_NAME} are the most")
         elif fault := plain_text_fault(value):
-            self.wrong(key, f"{self.found(key)} {fault}; write it on one line, in letters and marks")
+            self.wrong(
+                key, f"{self.found(key)} {fault}; write it on one line, in letters and marks"
+            )
         else:
             return value
         return None
@@ -154,7 +161,9 @@ class Section:
             return None
         value = self.table[key]
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            self.wrong(key, f"{self.found(key)} is not a measure; expected {span.meaning}, as a text")
+            self.wrong(
+                key, f"{self.found(key)} is not a measure; expected {span.meaning}, as a text"
+            )
             return None
         try:
             number = parse_quantity(value, span.unit, _clean(key), signed=span.low < 0)
@@ -162,7 +171,9 @@ class Section:
             self.wrong(key, str(trouble))
             return None
         if not span.low <= number <= span.high:
-            self.wrong(key, f"{self.found(key)} is out of range: {span.meaning}, {_within(span, value)}")
+            self.wrong(
+                key, f"{self.found(key)} is out of range: {span.meaning}, {_within(span, value)}"
+            )
             return None
         if span.whole and number != int(number):
             self.wrong(key, f"{self.found(key)} is not a whole number: {span.meaning}")

@@ -18,6 +18,8 @@ from typing import Any
 from tablekit.engine.trouble import Trouble
 
 LARGEST_FILE = 1_000_000  # bytes: hundreds of times the longest brief
+LONGEST_LINE = 2000  # the reader's time grows with the square of a dotted key's length
+MOST_KEPT = 100  # faults after which looking for more helps nobody
 MOST_SHOWN = 10
 LONGEST_SHOWN = 60
 
@@ -64,7 +66,8 @@ class BriefError(Trouble):
         shown = [f"  {problem}" for problem in self.problems[:MOST_SHOWN]]
         more = len(self.problems) - len(shown)
         rest = [f"  and {more} more"] if more else []
-        return "\n".join([f"{self.where}: {len(self.problems)} things to mend", *shown, *rest])
+        count = f"{len(self.problems)}{' or more' if len(self.problems) >= MOST_KEPT else ''}"
+        return "\n".join([f"{self.where}: {count} things to mend", *shown, *rest])
 
 
 # --- The file -----------------------------------------------------------------------------
@@ -135,6 +138,11 @@ _UNQUOTED = re.compile(r"^\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>[^\"'\[{#\s][^\"'#
 
 def load_toml(text: str, where: str) -> dict[str, Any]:
     """The tables of a TOML text. Raises BriefError with line and column."""
+    lines = split_lines(text)
+    for number, written in enumerate(lines, start=1):
+        if len(written) > LONGEST_LINE:
+            message = f"has {len(written)} characters; {LONGEST_LINE} are the most a line may have"
+            raise BriefError(where, [Problem(message, number)])
     try:
         return tomllib.loads(text)
     except RecursionError:
@@ -146,7 +154,6 @@ def load_toml(text: str, where: str) -> dict[str, Any]:
     match = _AT.match(reason)
     if match is None:
         raise BriefError(where, [Problem(f"is not TOML: {reason}")])
-    lines = split_lines(text)
     line = int(match["line"] or max(len(lines), 1))
     column = int(match["column"]) if match["column"] else None
     found = lines[line - 1] if line <= len(lines) else ""
@@ -260,4 +267,13 @@ class Locator:
 
 
 def _names(path: str) -> Place:
-    return tuple(part.strip("\"'") for part in re.findall(_PART, path))
+    return tuple(_name(part) for part in re.findall(_PART, path))
+
+
+def _name(part: str) -> str:
+    if part.startswith('"') and "\\" in part:
+        try:
+            return str(tomllib.loads(f"name = {part}")["name"])
+        except tomllib.TOMLDecodeError:  # only in a text that tomllib has refused already
+            return part
+    return part[1:-1] if part[0] in "\"'" else part

@@ -48,11 +48,14 @@ def _density_is_open(piece: Network, givens: dict[str, float]) -> bool:
 
 
 def _book_value(species: Species) -> str:
-    return (
+    note = (
         f"specific_gravity {species.specific_gravity:g} is the published average for "
-        f"{species.name} (Wood Handbook FPL-GTR-190 table 5-3a; how it was come by: "
+        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5; status of the figure: "
         f"{species.status}). Single boards differ from it by a tenth and more."
     )
+    if "green basis" in species.status:
+        note += " It is on the green volume, so the dry wood weighs a little more than shown."
+    return note
 
 
 def _settled(species: Species) -> str:

@@ -1,0 +1,246 @@
+"""The command line.
+
+Exit codes: 0 answered; 2 the command or the brief is malformed, or a file cannot be read or
+written; 3 the brief can be read but not answered. Besides these, as every program on Unix has
+them: 70 a fault of the kit itself (EX_SOFTWARE in BSD's sysexits.h), kept apart from 3 so that a
+fault is never taken for an answer; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import sys
+import traceback
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from tablekit.engine.trouble import Trouble
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.engine.sheet import Sheet
+
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+
+ANSWERED, MALFORMED, FAULT, INTERRUPTED = 0, 2, 70, 130
+FORMS = ("text", "markdown", "latex", "html")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code. Never a traceback.
+
+    arguments  as typed after `tablekit`; by default those of this process
+    """
+    try:
+        asked = _parser().parse_args(arguments)
+        command: Callable[[argparse.Namespace], int] = asked.command
+        code = command(asked)
+        sys.stdout.flush()
+        return code
+    except SystemExit as stop:  # argparse: it has said why, or has shown the help
+        return stop.code if isinstance(stop.code, int) else MALFORMED
+    except Trouble as trouble:
+        _complain(str(trouble))
+        return trouble.exit_code
+    except BrokenPipeError:
+        # The reader has seen enough, as in `tablekit … | head`. Nothing may be flushed to it now.
+        _silence(sys.stdout)
+        return ANSWERED
+    except OSError as reason:
+        _silence(sys.stdout)
+        what = f"{reason.filename}: " if reason.filename else ""
+        _complain(f"{what}cannot be read or written: {reason.strerror or reason}")
+        return MALFORMED
+    except KeyboardInterrupt:
+        _complain("interrupted")
+        return INTERRUPTED
+    except Exception as fault:
+        _complain(_internal(fault))
+        return FAULT
+
+
+# --- The commands -------------------------------------------------------------------------
+
+
+def _parser() -> argparse.ArgumentParser:
+    from tablekit import __version__
+
+    parser = argparse.ArgumentParser(
+        prog="tablekit",
+        allow_abbrev=False,
+        description="Sets out round tables and stools on three leaning posts.",
+        epilog="A brief is a short TOML file; notebooks/briefs has three to start from.",
+    )
+    parser.add_argument("--version", action="version", version=f"tablekit {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    _add_open(commands)
+    _add_set_out(commands)
+    _add_working(commands)
+    return parser
+
+
+def _add_open(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "open",
+        allow_abbrev=False,
+        help="open the notebooks in JupyterLab",
+        description="Copies the notebooks into a folder of yours and opens them in JupyterLab. "
+        "What you changed there before stays as it is.",
+    )
+    parser.add_argument("--no-browser", action="store_true", help="print the address instead")
+    parser.add_argument(
+        "--dir",
+        type=Path,
+        default=Path("tablekit-notebooks"),
+        help="folder for your copy (%(default)s)",
+    )
+    parser.set_defaults(command=_open)
+
+
+def _add_set_out(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "set-out",
+        allow_abbrev=False,
+        help="solve a brief",
+        description="Solves a brief and prints a summary of the piece.",
+    )
+    parser.add_argument("brief", metavar="BRIEF", help="the brief, a TOML file")
+    parser.add_argument("--json", action="store_true", help="print the whole sheet as JSON instead")
+    parser.add_argument("--out", type=Path, metavar="DIR", help="also write the packet there")
+    parser.set_defaults(command=_set_out)
+
+
+def _add_working(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "working",
+        allow_abbrev=False,
+        help="print how a quantity was found",
+        description="Prints the working of one quantity, step by step.",
+    )
+    parser.add_argument("brief", metavar="BRIEF", help="the brief, a TOML file")
+    parser.add_argument("name", metavar="NAME", help="a quantity, such as post_length")
+    parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="(%(default)s)")
+    parser.add_argument("--brief", dest="short", action="store_true", help="one line to a step")
+    parser.set_defaults(command=_working)
+
+
+def _open(asked: argparse.Namespace) -> int:
+    from tablekit.working_copy import copy_notebooks, first_notebook, prepare_launch, start
+
+    copied = copy_notebooks(asked.dir)
+    if copied.kept:
+        _say(f"Kept as you changed them: {', '.join(copied.kept)}\n")
+    launch = prepare_launch(asked.dir, first_notebook(asked.dir), browser=not asked.no_browser)
+    _say(f"Opening {asked.dir} at\n{launch.address}\nStop it with Ctrl-C.\n")
+    return start(launch)
+
+
+def _set_out(asked: argparse.Namespace) -> int:
+    brief, sheet = _solve(asked.brief)
+    # Everything that can fail comes before the first character of the answer.
+    if asked.json:
+        from tablekit.packet.packet import sheet_json
+
+        answer = sheet_json(sheet)
+    else:
+        from tablekit.packet.summary import summary_text
+
+        answer = summary_text(sheet, brief, shutil.get_terminal_size((80, 24)).columns)
+    written = _packet(sheet, brief, asked.out) if asked.out else ""
+    _say(answer)
+    _say(written, sys.stderr if asked.json else sys.stdout)
+    return ANSWERED
+
+
+def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
+    from tablekit.packet.packet import write_packet
+
+    names = write_packet(sheet, brief, folder)
+    return f"\nWritten to {folder}: {', '.join(names)}\n"
+
+
+def _working(asked: argparse.Namespace) -> int:
+    _, sheet = _solve(asked.brief)
+    working = sheet.working(asked.name)
+    text = getattr(working, asked.form)(brief=asked.short)
+    _say(text if text.endswith("\n") else f"{text}\n")
+    return ANSWERED
+
+
+def _solve(path: str) -> tuple[Brief, Sheet]:
+    from tablekit.brief import read_brief
+    from tablekit.setting_out import set_out
+
+    brief = read_brief(path)
+    return brief, set_out(brief)
+
+
+# --- Words to the maker -------------------------------------------------------------------
+
+# What a terminal that knows only ASCII, or little more, gets instead.
+_PLAIN = str.maketrans(
+    {
+        **dict.fromkeys("‘’′", "'"),
+        **dict.fromkeys("“”″", '"'),
+        **dict.fromkeys("–—−", "-"),
+        **dict.fromkeys("·×⋅", "*"),
+        "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
+        "°": " deg", "²": "^2", "³": "^3", "√": "sqrt", "∛": "cbrt", "π": "pi",
+        "≤": "<=", "≥": ">=", "≈": "~", "≠": "!=", "±": "+/-", "→": "->", "…": "...",
+        "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "η": "eta", "θ": "theta",
+        "κ": "kappa", "λ": "lambda", "ρ": "rho", "σ": "sigma", "τ": "tau", "φ": "phi",
+        "Δ": "Delta", "\u00a0": " ",
+    }
+)  # fmt: skip
+
+
+def fitted(text: str, encoding: str | None) -> str:
+    """`text` as `encoding` can show it: unchanged, or with plain letters for what it lacks."""
+    encoding = encoding or "ascii"
+    try:
+        text.encode(encoding)
+        return text
+    except UnicodeEncodeError:
+        # Only what is lacking: a terminal that has the degree sign should show it.
+        return "".join(_fitted_letter(c, encoding) for c in text)
+
+
+def _fitted_letter(letter: str, encoding: str) -> str:
+    try:
+        letter.encode(encoding)
+        return letter
+    except UnicodeEncodeError:
+        return letter.translate(_PLAIN).encode(encoding, "replace").decode(encoding)
+
+
+def _say(text: str, stream: TextIO | None = None) -> None:
+    stream = stream or sys.stdout
+    stream.write(fitted(text, getattr(stream, "encoding", None)))
+
+
+def _complain(message: str) -> None:
+    try:
+        _say(f"tablekit: {message}\n", sys.stderr)
+    except OSError:  # nobody listens there either
+        _silence(sys.stderr)
+
+
+def _silence(stream: TextIO) -> None:
+    """Point a stream that can take no more at nothing, or Python complains of it on the way out."""
+    try:
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, stream.fileno())
+        os.close(nothing)
+    except (OSError, ValueError):  # not a real file, as in a notebook: nothing to do
+        pass
+
+
+def _internal(fault: Exception) -> str:
+    """One line that lets someone find the fault."""
+    frames = traceback.extract_tb(fault.__traceback__)
+    place = f" ({Path(frames[-1].filename).name}, line {frames[-1].lineno})" if frames else ""
+    words = " ".join(str(fault).split())[:200]
+    return f"internal fault, please report it: {type(fault).__name__}: {words}{place}"

@@ -1,0 +1,123 @@
+"""A folder written as a whole or not at all, and only ever over one that was written here."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+
+from tablekit.engine.trouble import Trouble
+
+MARKER = ".tablekit-packet"
+_HEADING = "Files written by tablekit set-out. A newer packet replaces the whole folder.\n"
+
+
+class FolderError(Trouble):
+    """A folder cannot be written. Nothing has been changed."""
+
+    exit_code = 2
+
+
+def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
+    """Write `folder` anew: `fill` gets an empty folder beside it, which then takes its place.
+
+    An empty folder, or one that holds nothing but what was written here before, is replaced as a
+    whole. Returns the names of the files. Raises FolderError, with nothing changed, when the
+    folder holds anything else or cannot be written; whatever `fill` raises passes through.
+    """
+    folder = Path(os.path.realpath(folder))
+    try:
+        _refuse_to_overwrite(folder)
+        made = _make_parents(folder.parent)
+        try:
+            return _replace(folder, fill)
+        except BaseException:
+            with suppress(OSError):  # someone else may have put something there meanwhile
+                for parent in made:
+                    parent.rmdir()
+            raise
+    except OSError as reason:
+        why = reason.strerror or reason
+        raise FolderError(f"{folder} cannot be written: {why}; choose another folder") from None
+
+
+def _refuse_to_overwrite(folder: Path) -> None:
+    if not folder.exists():
+        return
+    if not folder.is_dir():
+        raise FolderError(f"{folder} is a file; choose a folder for the packet")
+    here = Path.cwd()
+    if folder == here or folder in here.parents:
+        raise FolderError(
+            f"{folder} is the folder you stand in; give the packet one of its own, such as "
+            f"{folder / 'packet'}"
+        )
+    strangers = _strangers(folder)
+    if strangers:
+        more = ", …" if len(strangers) > 3 else ""
+        raise FolderError(
+            f"{folder} holds files that tablekit did not write: {', '.join(strangers[:3])}{more}. "
+            "Choose another folder, or move them away first"
+        )
+
+
+def _strangers(folder: Path) -> list[str]:
+    """Names of what was not written here, or was changed since."""
+    recorded = _recorded(folder / MARKER)
+    return [
+        entry.name
+        for entry in sorted(folder.iterdir())
+        if entry.name != MARKER
+        and (entry.is_symlink() or not entry.is_file() or recorded.get(entry.name) != digest(entry))
+    ]
+
+
+def _recorded(marker: Path) -> dict[str, str]:
+    """File name -> digest, as the marker has it; empty without a marker of ours."""
+    try:
+        heading, _, rows = marker.read_text(encoding="utf-8").partition("\n")
+    except (OSError, UnicodeDecodeError):
+        return {}
+    if heading + "\n" != _HEADING:
+        return {}
+    split = (row.partition("  ") for row in rows.splitlines())
+    return {name: found for found, _, name in split}
+
+
+def digest(path: Path) -> str:
+    """SHA-256 of a file's bytes, to tell whether anyone changed it."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def _make_parents(parent: Path) -> list[Path]:
+    """Make the folders above; returns those that were missing, innermost first."""
+    missing = [path for path in (parent, *parent.parents) if not path.exists()]
+    parent.mkdir(parents=True, exist_ok=True)
+    return missing
+
+
+def _replace(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
+    # Beside the target, so that moving it there cannot mean copying between disks.
+    room = Path(tempfile.mkdtemp(prefix=".tablekit-", dir=folder.parent))
+    try:
+        new, old = room / "new", room / "old"
+        new.mkdir()
+        fill(new)
+        names = sorted(path.name for path in new.iterdir())
+        rows = [f"{digest(new / name)}  {name}\n" for name in names]
+        (new / MARKER).write_text(_HEADING + "".join(rows), encoding="utf-8")
+        if folder.exists():
+            folder.rename(old)
+        try:
+            new.rename(folder)
+        except OSError:
+            if old.exists():
+                old.rename(folder)
+            raise
+        return tuple(names)
+    finally:
+        shutil.rmtree(room, ignore_errors=True)

@@ -1,0 +1,50 @@
+"""The shop packet: what is printed and taken to the bench."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tablekit.packet.folder import write_folder
+from tablekit.packet.summary import summary_text
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.engine.sheet import Sheet
+
+PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
+
+
+def sheet_json(sheet: Sheet) -> str:
+    """The whole sheet as JSON, in ASCII so that any terminal and any reader can take it."""
+    data: dict[str, Any] = sheet.to_json()
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def write_packet(sheet: Sheet, brief: Brief, folder: Path) -> tuple[str, ...]:
+    """Write the packet into `folder`, as a whole; returns the names of its files.
+
+    Raises FolderError, with nothing changed, when the folder holds anything not written here.
+    """
+
+    def fill(room: Path) -> None:
+        text = summary_text(sheet, brief, PAPER_WIDTH)
+        (room / "summary.txt").write_text(text, encoding="utf-8")
+        (room / "sheet.json").write_text(sheet_json(sheet), encoding="ascii")
+        _draw(sheet, room)
+
+    return write_folder(folder, fill)
+
+
+def _draw(sheet: Sheet, room: Path) -> None:
+    # Imported here: drawing takes a second to load, which a summary need not wait for.
+    import matplotlib
+
+    from tablekit.drawing.general import draw_general
+
+    figure = draw_general(sheet)
+    # No dates and no random names, so that the same brief gives the same packet.
+    with matplotlib.rc_context({"svg.hashsalt": "tablekit", "svg.fonttype": "path"}):
+        figure.savefig(room / "general-arrangement.pdf", metadata={"CreationDate": None})
+        figure.savefig(room / "general-arrangement.svg", metadata={"Date": None})

@@ -1,0 +1,144 @@
+"""A maker's own copy of the notebooks, and JupyterLab opened on it."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import os
+import secrets
+import shutil
+import socket
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from tablekit.engine.trouble import Trouble
+from tablekit.packet.folder import digest
+from tablekit.shipped import notebooks_path
+
+RECORD = ".tablekit-copies.json"  # what was put there, to tell a maker's changes from ours
+_FIRST_PORT = 8888  # where JupyterLab is usually found
+
+
+class OpenError(Trouble):
+    """The notebooks cannot be opened."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True)
+class Copied:
+    """What became of each shipped file, by name relative to the folder."""
+
+    written: tuple[str, ...]
+    kept: tuple[str, ...]
+
+
+def copy_notebooks(folder: Path, shipped: Path | None = None) -> Copied:
+    """Put the shipped notebooks and briefs into `folder`; what the maker changed stays.
+
+    A file is written when it is missing, or still as an earlier kit put it there. Raises
+    OpenError when the folder cannot be written.
+    """
+    shipped = shipped or notebooks_path()
+    try:
+        return _copy(shipped, folder)
+    except OSError as reason:
+        why = reason.strerror or reason
+        raise OpenError(f"{folder} cannot be written: {why}; choose another with --dir") from None
+
+
+def _copy(shipped: Path, folder: Path) -> Copied:
+    folder.mkdir(parents=True, exist_ok=True)
+    record = _record(folder / RECORD)
+    written, kept = [], []
+    for source in sorted(path for path in shipped.rglob("*") if path.is_file()):
+        name = source.relative_to(shipped).as_posix()
+        if "__pycache__" in name or ".ipynb_checkpoints" in name:
+            continue
+        target, fresh = folder / name, digest(source)
+        present = digest(target) if target.is_file() else None
+        if present == fresh:
+            record[name] = fresh
+        elif present is None or present == record.get(name):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(source, target)
+            record[name] = fresh
+            written.append(name)
+        else:
+            kept.append(name)
+    (folder / RECORD).write_text(json.dumps(record, indent=1) + "\n", encoding="utf-8")
+    return Copied(tuple(written), tuple(kept))
+
+
+def _record(path: Path) -> dict[str, str]:
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def first_notebook(folder: Path) -> str:
+    """The notebook to begin with. Raises OpenError where there is none."""
+    notebooks = sorted(path.name for path in folder.glob("*.ipynb"))
+    if not notebooks:
+        raise OpenError(f"{folder} has no notebook in it; this copy of tablekit ships none")
+    return notebooks[0]
+
+
+@dataclass(frozen=True)
+class Launch:
+    """A JupyterLab about to be started: its address, its command and its token.
+
+    The token goes by the environment, where other users of the machine cannot read it."""
+
+    address: str
+    command: tuple[str, ...]
+    token: str
+
+
+def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
+    """How to start JupyterLab in `folder`. Raises OpenError where it is not installed."""
+    if importlib.util.find_spec("jupyterlab") is None:
+        raise OpenError(
+            f"JupyterLab is not installed; run: {sys.executable} -m pip install jupyterlab"
+        )
+    port, token = _free_port(), secrets.token_hex(24)
+    options = [
+        f"--ServerApp.root_dir={folder.resolve()}",
+        f"--ServerApp.port={port}",
+        # The address was told already: better to stop than to move to another port.
+        "--ServerApp.port_retries=0",
+        *([] if browser else ["--no-browser"]),
+        # In a container one often is root, and JupyterLab would only stop with a hint at this. It
+        # listens on this machine alone and asks for the token.
+        *(["--allow-root"] if getattr(os, "geteuid", lambda: 1)() == 0 else []),
+    ]
+    return Launch(
+        f"http://localhost:{port}/lab/tree/{notebook}?token={token}",
+        (sys.executable, "-m", "jupyterlab", *options, str(folder.resolve() / notebook)),
+        token,
+    )
+
+
+def _free_port() -> int:
+    for port in (*range(_FIRST_PORT, _FIRST_PORT + 50), 0):
+        with socket.socket() as trial:
+            try:
+                trial.bind(("127.0.0.1", port))
+            except OSError:
+                continue
+            return int(trial.getsockname()[1])
+    raise OpenError("no free port for JupyterLab on this machine; close another one first")
+
+
+def start(launch: Launch) -> int:
+    """Hand over to JupyterLab. On Unix this does not return."""
+    environment = {**os.environ, "JUPYTER_TOKEN": launch.token}
+    if os.name == "posix":
+        sys.stdout.flush()
+        os.execve(launch.command[0], launch.command, environment)
+    import subprocess
+
+    return subprocess.call(launch.command, env=environment)

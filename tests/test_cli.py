@@ -1,0 +1,335 @@
+"""The command line: what it prints, where, and with which exit code."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tablekit import cli, setting_out
+from tablekit.packet.folder import MARKER
+from tablekit.packet.summary import CAUTION
+from tablekit.shipped import notebooks_path
+
+BRIEFS = sorted((notebooks_path() / "briefs").glob("*.toml"))
+ROOT = Path(cli.__file__).parent.parent
+
+# reference/derivations/crossing.md and its check with solids: posts of 1000 x 64 x 64 mm, let in
+# by half, square crossing: 651.251 mm over sharp corners, 3 964 928 mm3 a post before its flats.
+WORKED = """name = "Worked example"
+kind = "table"
+
+[given]
+post_length = "1000 mm"
+post_section = "64 mm"
+top_diameter = "900 mm"
+"""
+
+
+@pytest.fixture
+def brief(tmp_path) -> str:
+    path = tmp_path / "brief.toml"
+    path.write_text(WORKED)
+    return str(path)
+
+
+@pytest.fixture
+def run(capsys):
+    def run_one(*words: str) -> tuple[int, str, str]:
+        capsys.readouterr()
+        code = cli.main([str(word) for word in words])
+        printed = capsys.readouterr()
+        assert "Traceback" not in printed.err
+        return code, printed.out, printed.err
+
+    return run_one
+
+
+def with_lines(brief: str, *lines: str) -> str:
+    Path(brief).write_text(WORKED + "\n".join(lines) + "\n")
+    return brief
+
+
+def as_process(*words: str, **how) -> subprocess.CompletedProcess:
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), **how.pop("env", {})}
+    command = [sys.executable, "-m", "tablekit", *words]
+    return subprocess.run(command, env=environment, timeout=120, **how)
+
+
+# --- set-out ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("path", BRIEFS, ids=lambda path: path.stem)
+def test_shipped_briefs_are_answered(run, path):
+    code, out, err = run("set-out", path)
+    assert (code, err) == (0, "")
+    for heading in ("Asked for", "Assumed, since", "Posts", "Joint", "Base", "Top", "Checks"):
+        assert f"\n{heading}" in out
+    # Wrapping may put a line end anywhere in it.
+    assert " ".join(out.split()).endswith(CAUTION)
+    assert max(len(line) for line in out.splitlines()) <= 80
+
+
+def test_json_is_all_that_is_printed(run, brief):
+    code, out, err = run("set-out", brief, "--json")
+    assert (code, err) == (0, "")
+    sheet = json.loads(out)
+    assert (sheet["name"], sheet["kind"]) == ("Worked example", "table")
+    section = sheet["quantities"]["post_section"]
+    assert (section["value"], section["unit"], section["origin"]) == (64.0, "mm", "given")
+    splay = sheet["quantities"]["splay"]
+    assert splay["origin"] == "assumed" and splay["shop"] == "54.74°"  # ISO 5456-3
+    height = sheet["quantities"]["corner_height"]
+    assert height["origin"] == "found" and round(height["value"], 3) == 651.251
+    volume = sheet["quantities"]["post_volume"]["value"]
+    depth = sheet["quantities"]["foot_flat_depth"]["value"]
+    # A corner cut off square to the diagonal of a cube, depth d: side d*sqrt(3), volume s^3/6.
+    assert volume + 2 * (depth * 3**0.5) ** 3 / 6 == pytest.approx(3_964_928, abs=0.5)
+    assert {"name", "verdict", "value", "limit", "unit", "source", "message"} <= set(
+        sheet["checks"][0]
+    )
+    assert {check["verdict"] for check in sheet["checks"]} <= {"pass", "caution", "fail"}
+
+
+def test_json_has_no_numbers_that_json_lacks(run):
+    def refuse(word: str) -> None:
+        raise ValueError(word)
+
+    for path in BRIEFS:
+        json.loads(run("set-out", path, "--json")[1], parse_constant=refuse)
+
+
+def test_inches_give_the_same_piece(run, brief):
+    in_mm = json.loads(run("set-out", brief, "--json")[1])["quantities"]
+    # An inch is 25.4 mm (international yard and pound, 1959).
+    text = WORKED.replace("1000 mm", "39.3700787401575 in").replace("64 mm", "2.51968503937008 in")
+    Path(brief).write_text('display = "in"\n' + text.replace("900 mm", "35.4330708661417 in"))
+    in_inches = json.loads(run("set-out", brief, "--json")[1])["quantities"]
+    assert in_mm.keys() == in_inches.keys()
+    for name, entry in in_mm.items():
+        assert in_inches[name]["value"] == pytest.approx(entry["value"], rel=1e-9, abs=1e-9), name
+        assert in_inches[name]["unit"] == entry["unit"]
+    assert in_inches["post_length"]["shop"] == "39 3/8 in"
+
+
+def test_the_species_settles_the_density(run, brief):
+    with_lines(brief, "[wood]", 'species = "white ash"')
+    sheet = json.loads(run("set-out", brief, "--json")[1])
+    # Wood Handbook FPL-GTR-190 table 5-3a: white ash 0.60; chapter 4: 1000 x 0.60 x 1.12
+    assert sheet["quantities"]["specific_gravity"]["value"] == 0.6
+    assert sheet["quantities"]["wood_density"]["value"] == pytest.approx(672)
+    assert "wood_density" not in [a["quantity"] for a in sheet["assumptions"]]
+    assert any("white ash" in note and "quoted" in note for note in sheet["notes"])
+    without = json.loads(run("set-out", with_lines(brief), "--json")[1])
+    assert without["quantities"]["wood_density"]["origin"] == "assumed"
+
+
+def test_a_given_density_is_better_than_a_book(run, brief):
+    text = WORKED + 'wood_density = "700 kg/m3"\n[wood]\nspecies = "teak"\n'
+    Path(brief).write_text(text)
+    sheet = json.loads(run("set-out", brief, "--json")[1])
+    assert sheet["quantities"]["wood_density"]["value"] == 700
+    assert any("teak was not used" in note for note in sheet["notes"])
+    Path(brief).write_text(text.replace('wood_density = "700 kg/m3"\n', ""))
+    sheet = json.loads(run("set-out", brief, "--json")[1])
+    # FPL-GTR-190 gives imported woods on the green volume (status column of the shipped table).
+    assert any("green volume" in note for note in sheet["notes"])
+
+
+def test_the_summary_says_what_was_asked_and_assumed(run, brief):
+    with_lines(brief, 'top_thickness = "1 1/8 in"')
+    _, out, _ = run("set-out", brief)
+    lines = [" ".join(line.split()) for line in out.splitlines()]
+    assert lines[:2] == [
+        "Worked example",
+        "A table; one notch, notches up; sizes in millimetres.",
+    ]
+    assert "top thickness 1 1/8 in read as 28.5 mm" in lines  # 28.575 to the nearest half
+    assert "post length 1000 mm given" in lines and "splay 54.74° assumed" in lines
+    assert any(line.startswith("way up notches up The feet then stand") for line in lines)
+
+
+def test_what_the_brief_says_is_not_told_as_assumed(run, brief):
+    with_lines(brief, "[base]", 'way_up = "notches down"')
+    out = run("set-out", brief)[1]
+    assert "one notch, notches down" in out
+    assert "  crossing " in out and "  way up " not in out
+
+
+@pytest.mark.parametrize("columns", [20, 60, 80, 140])
+def test_the_summary_fits_the_terminal(run, monkeypatch, columns):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    for path in BRIEFS:
+        out = run("set-out", path)[1]
+        assert max(len(line) for line in out.splitlines()) <= max(48, min(columns, 100))
+
+
+# --- the packet ---------------------------------------------------------------------------
+
+PACKET = ["general-arrangement.pdf", "general-arrangement.svg", "sheet.json", "summary.txt"]
+
+
+def test_the_packet_is_written_and_written_again_alike(run, brief, tmp_path):
+    folder = tmp_path / "out" / "packet"
+    code, out, err = run("set-out", brief, "--out", folder)
+    assert (code, err) == (0, "") and f"Written to {folder}" in out
+    assert sorted(p.name for p in folder.iterdir()) == [MARKER, *PACKET]
+    assert (folder / "general-arrangement.pdf").read_bytes().startswith(b"%PDF-")
+    assert b"<svg" in (folder / "general-arrangement.svg").read_bytes()
+    first = {p.name: p.read_bytes() for p in folder.iterdir()}
+    code, out, err = run("set-out", brief, "--json", "--out", folder)
+    assert code == 0 and f"Written to {folder}" in err
+    assert json.loads(out) == json.loads(first["sheet.json"])
+    assert {p.name: p.read_bytes() for p in folder.iterdir()} == first
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["packet"]
+
+
+def test_the_packet_never_replaces_what_is_not_its_own(run, brief, tmp_path):
+    code, out, err = run("set-out", brief, "--out", tmp_path)
+    assert (code, out) == (2, "")
+    assert "files that tablekit did not write: brief.toml" in err
+    assert [p.name for p in tmp_path.iterdir()] == ["brief.toml"]
+
+
+@pytest.mark.parametrize("fault", ['table_height = "735 mm"\nsplay = "30 deg"', "x = 1"])
+def test_no_packet_without_an_answer(run, brief, tmp_path, fault):
+    code, out, _ = run("set-out", with_lines(brief, fault), "--out", tmp_path / "packet")
+    assert code in (2, 3) and out == ""
+    assert [p.name for p in tmp_path.iterdir()] == ["brief.toml"]
+
+
+# --- working ------------------------------------------------------------------------------
+
+
+def test_working_in_every_form(run, brief):
+    said = {form: run("working", brief, "base_height", "--as", form) for form in cli.FORMS}
+    assert all(code == 0 and err == "" for code, _, err in said.values())
+    assert len({out for _, out, _ in said.values()}) == 4
+    assert said["text"] == run("working", brief, "base_height")
+    assert "height over sharp corners" in said["text"][1]
+    assert "<" in said["html"][1] and "\\" in said["latex"][1]
+    short = run("working", brief, "base_height", "--brief")[1]
+    assert len(short) < len(said["text"][1]) / 2
+
+
+def test_working_of_an_unknown_name(run, brief):
+    code, out, err = run("working", brief, "post_lenght")
+    assert (code, out) == (2, "")
+    assert err == "tablekit: post_lenght is not a quantity of a table: did you mean post_length?\n"
+
+
+# --- exit codes ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("lines", "code", "told"),
+    [
+        (["table_height = 735"], 2, "line 8, [given]: table_height = 735 has no unit"),
+        (["= 3"], 2, "line 8, column 1: is not TOML"),
+        (['table_height = "735 mm"', 'splay = "30 deg"'], 3, "post_length"),
+        (['foot_flat = "200 mm"'], 3, "foot_flat"),
+        (["[base]", 'crossing = "two notches"'], 3, 'crossing "two notches" is not there yet'),
+    ],
+)
+@pytest.mark.parametrize("command", [["set-out"], ["set-out", "--json"], ["working"]])
+def test_malformed_is_2_and_unanswered_3(run, brief, command, lines, code, told):
+    path = with_lines(brief, *lines)
+    words = [*command, path, *(["splay"] if command == ["working"] else [])]
+    found, out, err = run(*words)
+    assert (found, out) == (code, "")
+    assert err.startswith("tablekit: ") and told in err
+
+
+def test_not_enough_given_is_3(run, tmp_path):
+    path = tmp_path / "brief.toml"
+    path.write_text('[given]\ntable_height = "735 mm"\n')
+    code, out, err = run("set-out", path)
+    assert (code, out) == (3, "") and "post_section" in err
+
+
+@pytest.mark.parametrize("words", [[], ["cut"], ["set-out"], ["set-out", "a", "--jso"]])
+def test_a_wrong_command_is_2(run, words):
+    code, out, err = run(*words)
+    assert (code, out) == (2, "") and err.startswith("usage: tablekit")
+
+
+def test_help_and_version(run):
+    assert run("--help")[0] == 0 and "set-out" in run("--help")[1]
+    assert run("--version")[1].startswith("tablekit ")
+
+
+def test_a_fault_of_the_kit_is_told_on_one_line(run, brief, monkeypatch):
+    def broken(_):
+        return 1 / 0
+
+    monkeypatch.setattr(setting_out, "set_out", broken)
+    code, out, err = run("set-out", brief)
+    assert (code, out) == (70, "")
+    assert err.startswith("tablekit: internal fault, please report it: ZeroDivisionError")
+    assert err.count("\n") == 1 and "test_cli.py" in err
+
+
+def test_interrupted(run, brief, monkeypatch):
+    def stop(_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(setting_out, "set_out", stop)
+    assert run("set-out", brief) == (130, "", "tablekit: interrupted\n")
+
+
+# --- as a process -------------------------------------------------------------------------
+
+
+def test_a_terminal_without_unicode(brief):
+    with_lines(brief, "[wood]", 'species = "white ash"')
+    text = Path(brief).read_text().replace("Worked", "Tisch für Zoë: ½")
+    Path(brief).write_text(text, encoding="utf-8")
+    done = as_process("set-out", brief, capture_output=True, env={"PYTHONIOENCODING": "ascii"})
+    assert done.returncode == 0 and done.stderr == b""
+    out = done.stdout.decode("ascii")
+    assert out.startswith("Tisch f?r Zo?:  1/2 example") and "54.74 deg" in out
+
+
+@pytest.mark.parametrize("form", [["set-out", "--json"], ["set-out"]])
+def test_a_reader_that_goes_away(brief, form):
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    command = [sys.executable, "-m", "tablekit", *form, brief]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment
+    ) as process:
+        process.stdout.close()
+        assert process.stderr.read() == b""
+    assert process.returncode == 0
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device here that is always full")
+def test_a_full_disk(brief):
+    with open("/dev/full", "w") as full:
+        done = as_process("set-out", brief, "--json", stdout=full, stderr=subprocess.PIPE)
+    assert done.returncode == 2
+    assert done.stderr.decode() == "tablekit: cannot be read or written: No space left on device\n"
+
+
+def test_only_what_is_needed_is_loaded(brief):
+    """Cold start stays short because these stay out; the time itself depends on the machine."""
+    heavy = {"matplotlib", "IPython", "ipywidgets", "jupyterlab", "pandas"}
+    code = (
+        "import sys\nfrom tablekit.cli import main\n"
+        "main(sys.argv[1:])\nprint(*sorted({n.split('.')[0] for n in sys.modules}))"
+    )
+
+    def loaded(*words: str) -> set[str]:
+        done = subprocess.run(
+            [sys.executable, "-c", code, *words],
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            capture_output=True, text=True, check=True,
+        )  # fmt: skip
+        return set(done.stdout.splitlines()[-1].split())
+
+    assert not loaded("--help") & {*heavy, "sympy", "pint", "numpy", "scipy"}
+    answered = loaded("set-out", brief, "--json")
+    assert "sympy" in answered and not answered & heavy

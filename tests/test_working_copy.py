@@ -1,0 +1,99 @@
+"""A maker's own copy of the notebooks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tablekit import cli, working_copy
+from tablekit.working_copy import OpenError, copy_notebooks, first_notebook, prepare_launch
+
+
+@pytest.fixture
+def shipped(tmp_path) -> Path:
+    folder = tmp_path / "shipped"
+    (folder / "briefs").mkdir(parents=True)
+    (folder / "02-second.ipynb").write_text("second")
+    (folder / "01-first.ipynb").write_text("first")
+    (folder / "briefs" / "a.toml").write_text("[given]\n")
+    (folder / ".ipynb_checkpoints").mkdir()
+    (folder / ".ipynb_checkpoints" / "01-first.ipynb").write_text("old")
+    return folder
+
+
+def test_copied_once_and_then_left_alone(shipped, tmp_path):
+    mine = tmp_path / "mine"
+    assert copy_notebooks(mine, shipped).written == (
+        "01-first.ipynb", "02-second.ipynb", "briefs/a.toml",
+    )  # fmt: skip
+    assert (mine / "briefs" / "a.toml").read_text() == "[given]\n"
+    again = copy_notebooks(mine, shipped)
+    assert again.written == () and again.kept == ()
+    assert first_notebook(mine) == "01-first.ipynb"
+
+
+def test_a_newer_kit_renews_only_what_the_maker_left_as_it_was(shipped, tmp_path):
+    mine = tmp_path / "mine"
+    copy_notebooks(mine, shipped)
+    (mine / "01-first.ipynb").write_text("my own sums")
+    (mine / "03-mine.ipynb").write_text("mine")
+    (mine / "briefs" / "a.toml").unlink()
+    for name in ("01-first.ipynb", "02-second.ipynb"):
+        (shipped / name).write_text("newer")
+    copied = copy_notebooks(mine, shipped)
+    assert copied.written == ("02-second.ipynb", "briefs/a.toml")
+    assert copied.kept == ("01-first.ipynb",)
+    assert (mine / "01-first.ipynb").read_text() == "my own sums"
+    assert (mine / "02-second.ipynb").read_text() == "newer"
+    assert (mine / "03-mine.ipynb").read_text() == "mine"
+    # Kept for good, not only the first time.
+    assert copy_notebooks(mine, shipped).kept == ("01-first.ipynb",)
+
+
+@pytest.mark.parametrize("record", ["", "[]", "not json", '{"01-first.ipynb": "0"}'])
+def test_without_a_record_what_is_there_counts_as_the_makers(shipped, tmp_path, record):
+    mine = tmp_path / "mine"
+    mine.mkdir()
+    (mine / "01-first.ipynb").write_text("mine")
+    (mine / working_copy.RECORD).write_text(record)
+    assert copy_notebooks(mine, shipped).kept == ("01-first.ipynb",)
+    assert (mine / "01-first.ipynb").read_text() == "mine"
+
+
+def test_a_file_in_the_way(shipped, tmp_path):
+    (tmp_path / "mine").write_text("mine")
+    with pytest.raises(OpenError, match="cannot be written: File exists; choose another"):
+        copy_notebooks(tmp_path / "mine", shipped)
+
+
+def test_no_notebook_to_open(tmp_path):
+    with pytest.raises(OpenError, match="has no notebook in it"):
+        first_notebook(tmp_path)
+
+
+def test_the_launch_opens_the_first_notebook_with_a_secret_token(tmp_path):
+    launch = prepare_launch(tmp_path, "01-first.ipynb", browser=False)
+    assert launch.address.startswith("http://localhost:")
+    assert f"/lab/tree/01-first.ipynb?token={launch.token}" in launch.address
+    assert "--no-browser" in launch.command
+    assert str(tmp_path / "01-first.ipynb") in launch.command
+    assert len(launch.token) >= 32
+    assert not any(launch.token in word for word in launch.command)
+    assert prepare_launch(tmp_path, "01-first.ipynb", browser=True).token != launch.token
+
+
+def test_without_jupyterlab(tmp_path, monkeypatch):
+    monkeypatch.setattr(working_copy.importlib.util, "find_spec", lambda name: None)
+    with pytest.raises(OpenError, match=r"JupyterLab is not installed; run: .* -m pip install"):
+        prepare_launch(tmp_path, "01-first.ipynb", browser=False)
+
+
+def test_the_command_prints_the_address_and_hands_over(shipped, tmp_path, monkeypatch, capsys):
+    started = []
+    monkeypatch.setattr(working_copy, "notebooks_path", lambda: shipped)
+    monkeypatch.setattr(working_copy, "start", lambda launch: started.append(launch) or 0)
+    mine = tmp_path / "mine"
+    assert cli.main(["open", "--no-browser", "--dir", str(mine)]) == 0
+    assert started[0].address in capsys.readouterr().out.splitlines()
+    assert "--no-browser" in started[0].command and (mine / "02-second.ipynb").is_file()
