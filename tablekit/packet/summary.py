@@ -7,40 +7,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.engine.units import shop_text
+from tablekit.relations.groups import GROUPS
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import Sheet, Value
 
 NARROWEST, WIDEST = 48, 100
-
-GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Posts", ("post_section", "post_length", "splay")),
-    (
-        "Joint",
-        (
-            "let_in", "axis_offset", "notch_position", "notch_width", "pair_angle", "floor_tilt",
-        ),
-    ),
-    (
-        "Base",
-        (
-            "base_height", "foot_flat", "foot_flat_depth", "head_flat", "head_flat_depth",
-            "pad_projection", "plate_gap", "foot_radius", "head_radius", "foot_spread",
-        ),
-    ),
-    (
-        "Top",
-        (
-            "table_height", "seat_height", "top_diameter", "top_thickness", "overhang",
-            "knee_clearance", "seats",
-        ),
-    ),
-    (
-        "Weight and tipping",
-        ("wood_density", "top_mass", "base_mass", "total_mass", "tipping_load"),
-    ),
-)  # fmt: skip
 
 WAY_UP_WHY = (
     "The feet then stand on the wider circle and it is harder to tip; notches down loads the joint "

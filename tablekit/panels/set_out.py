@@ -93,8 +93,8 @@ class SetOutPanel:
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.found], layout={"flex": "1 1 380px", "min_width": "340px"}),
-                widgets.VBox([self.checks], layout={"flex": "1 1 380px", "min_width": "340px"}),
+                widgets.VBox([self.found], layout={"flex": "3 1 560px", "min_width": "340px"}),
+                widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
             ],
             layout={"flex_flow": "row wrap"},
         )

@@ -6,36 +6,50 @@ import html
 from collections.abc import Sequence
 
 from tablekit.engine.sheet import Sheet
+from tablekit.relations.groups import GROUPS
 
-_CELL = 'style="padding:1px 10px 1px 0; text-align:left; vertical-align:top"'
-_MARKS = {"pass": "✓ pass", "caution": "! caution", "fail": "✗ fail"}
+_CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
+# A word beside the mark: neither colour nor sign alone carries the verdict.
+_MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 
 
-def _table(caption: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
+def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     head = "".join(f'<th scope="col" {_CELL}>{html.escape(text)}</th>' for text in heads)
     body = "".join(
         "<tr>" + "".join(f"<td {_CELL}>{html.escape(text)}</td>" for text in row) + "</tr>"
         for row in rows
     )
     return (
-        f'<table style="border-collapse:collapse; line-height:1.35">'
-        f'<caption style="text-align:left; font-weight:bold; padding:4px 0">'
+        '<table style="border-collapse:collapse; line-height:1.35">'
+        '<caption style="text-align:left; font-weight:bold; padding:6px 0 2px">'
         f"{html.escape(caption)}</caption>"
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
 
 
 def found_html(sheet: Sheet) -> str:
-    """Every value of the sheet, with its origin."""
-    rows = [
-        (name.replace("_", " "), sheet.shop(name), value.origin)
-        for name, value in sheet.values.items()
-    ]
-    return _table("What follows", ("quantity", "in the shop", "origin"), rows)
+    """Every value of the sheet with its origin: what a maker reads in groups, then the rest."""
+    heads = ("quantity", "in the shop", "origin")
+    shown: set[str] = set()
+    parts = []
+    for caption, names in GROUPS:
+        here = [name for name in names if name in sheet.values]
+        shown.update(here)
+        parts.append(_table(caption, heads, [_row(sheet, name) for name in here]))
+    rest = [name for name in sheet.values if name not in shown]
+    aside = _table("Auxiliary quantities", heads, [_row(sheet, name) for name in rest])
+    columns = '<div style="columns:2 300px; column-gap:24px">'
+    held = "".join(f'<div style="break-inside:avoid">{part}</div>' for part in parts)
+    return f"{columns}{held}</div><details><summary>The rest of the geometry</summary>{aside}</details>"
+
+
+def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
+    return (name.replace("_", " "), sheet.shop(name), sheet[name].origin)
 
 
 def checks_html(sheet: Sheet) -> str:
-    """The checks, with what to change."""
+    """The checks with what to change, then the notes."""
     rows = [(check.name, _MARKS[check.verdict], check.message) for check in sheet.checks]
-    rows += [("note", "", note) for note in sheet.notes]
-    return _table("How it stands", ("check", "verdict", ""), rows)
+    table = _table("How it stands", ("check", "verdict", ""), rows)
+    notes = "".join(f"<li>{html.escape(note)}</li>" for note in sheet.notes)
+    return f"{table}<ul>{notes}</ul>" if notes else table
