@@ -28,18 +28,15 @@ def silhouette(body: Body, view: View) -> Array:
     return np.asarray(points[np.argsort(np.arctan2(arms[:, 1], arms[:, 0]))])
 
 
-def seen_faces(bodies: Sequence[Body], view: View) -> list[list[tuple[Polygon, float]]]:
-    """For each body, the parts of its faces that are seen, as convex polygons.
-
-    Each comes with how squarely its face looks at the viewer, 0…1, to shade it by.
-    """
+def seen_faces(bodies: Sequence[Body], view: View) -> list[list[Polygon]]:
+    """For each body, the parts of its faces that are seen, as convex polygons."""
     towards = view.line_of_sight
     near = NEAR * size_of(bodies)
     shadows = [shrunk(shadow(body, towards), near) for body in bodies]
     return [
         [
-            (part, float(square))
-            for loop, normal, offset, square in _facing(body, towards)
+            part
+            for loop, normal, offset in _facing(body, towards)
             for part in _seen_parts(
                 [(float(x), float(y)) for x, y in view.project(body.vertices[list(loop)])],
                 [
@@ -53,10 +50,28 @@ def seen_faces(bodies: Sequence[Body], view: View) -> list[list[tuple[Polygon, f
     ]
 
 
-def _facing(body: Body, towards: Array) -> list[tuple[tuple[int, ...], Array, float, float]]:
+def shows(parts: Sequence[Polygon], point: tuple[float, float]) -> bool:
+    """Whether a point of the sheet lies on one of these parts or its border."""
+    x, y = point
+    for part in parts:
+        left = right = False
+        for k, (c, d) in enumerate(part):
+            a, b = part[k - 1]
+            turn = (c - a) * (y - b) - (d - b) * (x - a)
+            least = NEAR * (abs(c - a) + abs(d - b)) * (abs(x) + abs(y))
+            left, right = left or turn > least, right or turn < -least
+            if left and right:
+                break
+        else:
+            return True
+    return False
+
+
+def _facing(body: Body, towards: Array) -> list[tuple[tuple[int, ...], Array, float]]:
+    """The faces that look at the viewer: corners, normal, offset."""
     square = body.normals @ towards
     return [
-        (body.faces[k], body.normals[k], float(body.offsets[k]), square[k])
+        (body.faces[k], body.normals[k], float(body.offsets[k]))
         for k in np.nonzero(square > 1e-6)[0]
     ]
 
@@ -83,6 +98,7 @@ def _seen_parts(polygon: Polygon, hiders: list[Array]) -> list[Polygon]:
 
 
 def _less(polygon: Polygon, region: list[list[float]]) -> list[Polygon]:
+    """A convex polygon less the convex region where all a·x + b·y <= c."""
     inside, outside = polygon, []
     for a, b, c in region:
         gaps = [a * x + b * y - c for x, y in inside]

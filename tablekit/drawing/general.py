@@ -1,4 +1,4 @@
-"""The general arrangement: elevation and plan to one scale, with the sizes a maker asks for first."""
+"""The general arrangement: elevation and plan to one scale, with the main sizes."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Artists, Box, Ink, Label
+from tablekit.drawing.ink import Artists, Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
 
@@ -22,12 +22,13 @@ if TYPE_CHECKING:
 METRIC_SCALES = (5, 2, 1, 1 / 2, 1 / 2.5, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50)
 # Where no scale is stated: preferred numbers, series R 20 of ISO 3, so that the drawing fills the
 # screen and yet keeps its size while a slider moves a little.
-_SERIES = (1, 1.12, 1.25, 1.4, 1.6, 1.8, 2, 2.24, 2.5, 2.8, 3.15, 3.55, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9)
-FREE_SCALES = tuple(1 / (tens * step) for tens in (0.1, 1, 10) for step in _SERIES)
+FREE_SCALES = tuple(float(10 ** (-step / 20)) for step in range(-20, 36))
 INCH_SCALES = (4, 2, 1, 1 / 2, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 12, 1 / 16, 1 / 24, 1 / 32, 1 / 48)
 MM_PER_INCH = 25.4
 STRIP = 16.0
 BETWEEN_VIEWS = 7.0
+# Dimensions and texts take more than this, to the right and upwards, in any arrangement.
+LEAST_BESIDES = np.array([30.0, 18.0])
 
 
 @dataclass(frozen=True)
@@ -39,9 +40,7 @@ class Layout:
     ink: Ink
 
 
-def draw_general(
-    sheet: DrawnSheet, figure: Figure | None = None, paper: Paper = A4
-) -> Figure:
+def draw_general(sheet: DrawnSheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
     """The general arrangement of a sheet, to scale on `paper`.
 
     figure   drawn on, and given the paper's size; a fresh one when left out
@@ -92,17 +91,18 @@ def lay_out(it: Subject, paper: Paper) -> Layout:
             f"{it.sheet.name or 'this piece'} at any scale; take a larger one"
         )
     best = max(found, key=lambda layout: layout.scale)
-    best.ink.add(_strip(it, paper, best.scale))
+    best.ink.add(_strip(it, paper, best))
     return best
 
 
 def _fit(it: Subject, room: Box, scales: Sequence[float], arrangement: str) -> Layout | None:
     """The views at the largest scale that fits, in the middle of the room."""
-    flat = [np.ptp(one.visible.reshape(-1, 2), axis=0) for one in (it.front, it.plan)]
+    flat = [it.front.extent, it.plan.extent]
+    in_a_row = 1 if arrangement == "stacked" else 0
     solid = np.maximum(*flat)
-    solid[1 if arrangement == "stacked" else 0] = sum(flat)[1 if arrangement == "stacked" else 0]
+    solid[in_a_row] = flat[0][in_a_row] + flat[1][in_a_row]
     space = np.array([room.width, room.height])
-    limit = float((space / solid).min())
+    limit = float(((space - LEAST_BESIDES) / solid).min())
     for scale in scales:
         if scale > limit:
             continue
@@ -138,8 +138,8 @@ def _centred(ink: Ink, box: Box, room: Box) -> Ink:
 # --- the strip at the foot of the paper ----------------------------------------------------------
 
 
-def _strip(it: Subject, paper: Paper, scale: float) -> Ink:
-    """Name, what it is, units, scale and scale bar."""
+def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
+    """Name, what it is, scale bar, how the views are laid out, scale and units."""
     ink = Ink()
     left, right = paper.margin, paper.width - paper.margin
     top = paper.margin + STRIP - 3.0
@@ -147,12 +147,15 @@ def _strip(it: Subject, paper: Paper, scale: float) -> Ink:
     unit = "inches" if it.inches else "millimetres"
     notes = [f"Sizes in {unit}"]
     if paper.to_scale:
-        notes.insert(0, f"Scale {scale_text(scale)}")
+        notes.insert(0, f"Scale {scale_text(layout.scale)}")
     width = max(style.text_width(note) for note in notes)
     upper, lower = top - 5.5, top - 11.0
     for note, level in zip(notes, (upper, lower), strict=False):
         ink.labels.append(Label(note, right, level, "right"))
-    bar = _bar(ink, it, scale, right - width - 10.0, lower + 1.0)
+    edge = right - width - 7.0
+    if layout.arrangement == "stacked":
+        edge = _first_angle(ink, edge, (upper + lower + 2.0) / 2) - 7.0
+    bar = _bar(ink, it, layout.scale, edge, lower + 1.0)
     room = bar - 8.0 - left
     way_up = it.sheet.network.options.get("way_up", "")
     kind = f"General arrangement: {it.sheet.kind}, {way_up}".rstrip(", ")
@@ -160,6 +163,28 @@ def _strip(it: Subject, paper: Paper, scale: float) -> Ink:
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(kind, room), left, lower, "left", colour=style.FAINT))
     return ink
+
+
+def _first_angle(ink: Ink, right: float, level: float) -> float:
+    """The sign for views in first angle projection (ISO 5456-2, from memory): a cone's stump, and
+    to its right how it looks from its narrow end. Gives its left end."""
+    wide, narrow, length = 2.6, 1.3, 5.2
+    centre = right - wide
+    for radius in (wide, narrow):
+        ink.line("thin", *[(centre + x, level + y) for x, y in ring(radius, 48)])
+    end = centre - wide - 2.5
+    start = end - length
+    ink.line(
+        "thin",
+        (start, level - narrow),
+        (start, level + narrow),
+        (end, level + wide),
+        (end, level - wide),
+        (start, level - narrow),
+    )
+    ink.line("centre", (start - 1.5, level), (right + 1.5, level))
+    ink.line("centre", (centre, level - wide - 1.5), (centre, level + wide + 1.5))
+    return start - 1.5
 
 
 def scale_text(scale: float) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from math import cos, radians, sin
+from math import cos, pi, radians, sin
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -69,6 +69,12 @@ class Box:
         return self.high - self.low
 
 
+def ring(radius: float, sides: int = 180) -> list[Point]:
+    """A circle about the origin, closed."""
+    turns = (2 * pi * k / sides for k in range(sides + 1))
+    return [(radius * cos(turn), radius * sin(turn)) for turn in turns]
+
+
 @dataclass
 class Ink:
     """A drawing in the making, mm on the paper.
@@ -84,9 +90,7 @@ class Ink:
     lines: dict[str, list[Sequence[Point]]] = field(
         default_factory=lambda: {pen: [] for pen in style.PENS}
     )
-    pieces: dict[str, list[Array]] = field(
-        default_factory=lambda: {pen: [] for pen in style.PENS}
-    )
+    pieces: dict[str, list[Array]] = field(default_factory=lambda: {pen: [] for pen in style.PENS})
     arrows: list[list[Point]] = field(default_factory=list)
     areas: list[tuple[Sequence[Point], str]] = field(default_factory=list)
     badges: list[list[Point]] = field(default_factory=list)
@@ -111,9 +115,7 @@ class Ink:
     def badge(self, middle: Point, text: str) -> None:
         """A number in a ring."""
         x, y = middle
-        turns = np.linspace(0, 2 * np.pi, 33)[:-1]
-        ring = np.column_stack([np.cos(turns), np.sin(turns)]) * style.BADGE + middle
-        self.badges.append([(float(a), float(b)) for a, b in ring])
+        self.badges.append([(x + a, y + b) for a, b in ring(style.BADGE, 32)])
         height = style.CAP * style.TEXT * style.MM_PER_POINT
         self.labels.append(Label(text, x, y - height / 2))
 
@@ -136,7 +138,10 @@ class Ink:
 
         return Ink(
             {pen: [shifted(line) for line in group] for pen, group in self.lines.items()},
-            {pen: [piece + (dx, dy) for piece in group] for pen, group in self.pieces.items()},
+            {
+                pen: [piece + np.array([dx, dy]) for piece in group]
+                for pen, group in self.pieces.items()
+            },
             [shifted(arrow) for arrow in self.arrows],
             [(shifted(polygon), colour) for polygon, colour in self.areas],
             [shifted(ring) for ring in self.badges],
@@ -168,7 +173,10 @@ class Artists:
         self.axes.set_ylim(0, paper.height)
         # Pieces of one face meet edge to edge: without antialiasing no seam shows between them.
         self.areas = self._filled(1, linewidths=0, antialiaseds=False)
-        self.lines = {pen: self._collection(pen, 2 + k) for k, pen in enumerate(style.PENS)}
+        self.lines = {
+            pen: (self._strokes(pen, 2 + k), self._strokes(pen, 2 + k))
+            for k, pen in enumerate(style.PENS)
+        }
         self.arrows = self._filled(7, linewidths=0, facecolors=style.FAINT)
         ring = style.PENS["thin"]
         self.badges = self._filled(
@@ -183,27 +191,29 @@ class Artists:
         self.axes.add_collection(filled, autolim=False)
         return filled
 
-    def _collection(self, name: str, order: int) -> Any:
-        from matplotlib.collections import LineCollection
+    def _strokes(self, name: str, order: int) -> Any:
+        from matplotlib.patches import PathPatch
+        from matplotlib.path import Path
 
         pen = style.PENS[name]
-        collection = LineCollection(
-            [],
+        strokes = PathPatch(
+            Path(np.zeros((0, 2))),
+            fill=False,
             zorder=order,
-            colors=pen.colour,
-            linewidths=pen.points,
-            linestyles=[pen.linestyle],
+            edgecolor=pen.colour,
+            linewidth=pen.points,
+            linestyle=pen.linestyle,
             capstyle="butt" if pen.dashes else "round",
             joinstyle="round",
         )
-        self.axes.add_collection(collection, autolim=False)
-        return collection
+        self.axes.add_patch(strokes)
+        return strokes
 
     def show(self, ink: Ink) -> None:
         """Draws `ink` with the artists there are, adding texts only when there are too few."""
-        for pen, collection in self.lines.items():
-            segments = [piece for group in ink.pieces[pen] for piece in group]
-            collection.set_segments(segments + [np.array(line) for line in ink.lines[pen]])
+        for pen, strokes in self.lines.items():
+            for one, path in zip(strokes, _paths(ink.pieces[pen], ink.lines[pen]), strict=True):
+                one.set_path(path)
         self.arrows.set_verts(ink.arrows)
         self.badges.set_verts(ink.badges)
         self.areas.set_verts([polygon for polygon, _ in ink.areas])
@@ -231,3 +241,27 @@ class Artists:
         text.set_fontsize(label.size)
         text.set_fontweight("bold" if label.bold else "normal")
         text.set_color(label.colour)
+
+
+def _paths(pieces: Sequence[Array], lines: Sequence[Sequence[Point]]) -> tuple[Any, Any]:
+    """Two paths of many strokes, far quicker to draw than as many paths: level and upright
+    strokes, which matplotlib then sets crisply on whole dots, and all others."""
+    strokes = [np.array(line, dtype=float) for line in lines]
+    bulk = np.concatenate([*pieces, np.zeros((0, 2, 2))])
+    square = (np.abs(bulk[:, 1] - bulk[:, 0]) < 1e-6).any(axis=1)
+    of_square = [bool((np.abs(np.diff(line, axis=0)) < 1e-6).any(axis=1).all()) for line in strokes]
+    return (
+        _path(bulk[square], [line for line, it in zip(strokes, of_square, strict=True) if it]),
+        _path(bulk[~square], [line for line, it in zip(strokes, of_square, strict=True) if not it]),
+    )
+
+
+def _path(bulk: Array, strokes: Sequence[Array]) -> Any:
+    from matplotlib.path import Path
+
+    codes = [np.tile([Path.MOVETO, Path.LINETO], len(bulk))]
+    codes += [np.array([Path.MOVETO] + [Path.LINETO] * (len(line) - 1)) for line in strokes]
+    points = np.concatenate([bulk.reshape(-1, 2), *strokes])
+    path = Path(points, np.concatenate(codes).astype(Path.code_type))
+    path.should_simplify = False  # it would flatten circles
+    return path

@@ -127,14 +127,12 @@ def outline(
     seen = _left_over(*_stacked(hiding, gone))
     opaque = [k for k in range(len(bodies)) if not backs and k not in (dashed_behind or ())]
     others = hiding[0][opaque], hiding[1][opaque]
-    drawn, owner = _pieces(lines, view, seen)
+    drawn, owner = joined_up(*_pieces(lines, view, seen))
     dashed, dashed_owner = drawn[:0], owner[:0]
     if len(opaque) < len(bodies):
-        dashed, dashed_owner = _pieces(lines, view, _left_over(*_stacked(others, gone, seen)))
-    return tuple(
-        Outline(joined_up(drawn[owner == k]), joined_up(dashed[dashed_owner == k]))
-        for k in range(len(bodies))
-    )
+        behind = _left_over(*_stacked(others, gone, seen))
+        dashed, dashed_owner = joined_up(*_pieces(lines, view, behind))
+    return tuple(Outline(drawn[owner == k], dashed[dashed_owner == k]) for k in range(len(bodies)))
 
 
 def _stacked(*stretches: tuple[Array, Array]) -> tuple[Array, Array]:
@@ -221,8 +219,8 @@ def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> _Lin
     reach = 4 * size_of([first, second]) + np.abs(foot).max()
     run = direction / np.sqrt(square)[:, None] * 2 * reach
     lines = _Lines(foot - run / 2, run, np.full(len(foot), host))
-    both = [shrunk(body.planes, -near) for body in (first, second)]
-    low, high = _stretch(lines, np.vstack([p for p, _ in both]), np.concatenate([o for _, o in both]))
+    offsets = np.concatenate([first.offsets, second.offsets]) + near
+    low, high = _stretch(lines, np.vstack([first.normals, second.normals]), offsets)
     kept = (high - low) * 2 * reach > 10 * near
     low, high = low[kept, None], high[kept, None]
     run, start = run[kept], lines.start[kept]
@@ -264,25 +262,27 @@ def _pieces(
     return flat[seen], lines.owner[line][seen]
 
 
-def joined_up(pieces: Array) -> Array:
-    """The same lines with every run of pieces that overlap or touch on one straight line made one.
+def joined_up(pieces: Array, owners: NDArray[np.int64]) -> tuple[Array, NDArray[np.int64]]:
+    """The same lines with every run of an owner's pieces that overlap or touch on one straight
+    line made one: pieces, shape (m, 2, 2), and owners, shape (m,).
 
     pieces   shape (n, 2, 2). One stroke instead of many keeps dashes regular and pictures small.
     """
     if not len(pieces):
-        return pieces
+        return pieces, owners
     run = pieces[:, 1] - pieces[:, 0]
     run /= np.linalg.norm(run, axis=1)[:, None]
     back = (run[:, 0] < -1e-9) | ((np.abs(run[:, 0]) <= 1e-9) & (run[:, 1] < 0))
     run[back] *= -1
     along = np.sort(np.einsum("nij,nj->ni", pieces, run), axis=1)
     beside = pieces[:, 0, 1] * run[:, 0] - pieces[:, 0, 0] * run[:, 1]
-    # Numbers of lines: pieces of one line agree far beyond these roundings.
     size = float(np.abs(pieces).max()) or 1.0
-    kind = np.column_stack([np.round(run[:, 1], 6), np.round(beside / size, 6)])
-    _, line = np.unique(kind, axis=0, return_inverse=True)
-    order = np.lexsort((along[:, 0], line.ravel()))
-    run, along, beside, line = run[order], along[order], beside[order], line.ravel()[order]
+    # Pieces of one line agree far beyond these roundings.
+    keys = np.round(run[:, 1], 6), np.round(beside / size, 6), owners
+    order = np.lexsort((along[:, 0], *keys))
+    run, along, beside, owners = run[order], along[order], beside[order], owners[order]
+    fresh = np.any([key[order][1:] != key[order][:-1] for key in keys], axis=0)
+    line = np.concatenate([[0], np.cumsum(fresh)])
     # Lines are set far apart on one scale so that one pass serves them all.
     low, high = along[:, 0] + line * 10 * size, along[:, 1] + line * 10 * size
     reached = np.maximum.accumulate(high)
@@ -290,4 +290,4 @@ def joined_up(pieces: Array) -> Array:
     last = np.concatenate([first[1:], [len(low)]]) - 1
     ends = np.column_stack([low[first], reached[last]]) - line[first, None] * 10 * size
     across = np.column_stack([-run[first, 1], run[first, 0]]) * beside[first, None]
-    return np.asarray(ends[:, :, None] * run[first, None, :] + across[:, None, :])
+    return ends[:, :, None] * run[first, None, :] + across[:, None, :], owners[first]

@@ -6,17 +6,19 @@ out here. The elevation's origin is where the centre line meets the floor, the p
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import cos, hypot, pi, radians, sin
+from math import cos, hypot, radians, sin
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.facing import Polygon, seen_faces, silhouette
-from tablekit.drawing.ink import Ink, Label, Point
-from tablekit.drawing.outline import FRONT, PLAN, View, outline
+from tablekit.drawing.facing import Polygon, seen_faces, shows, silhouette
+from tablekit.drawing.ink import Ink, Label, Point, ring
+from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline
+from tablekit.solids.body import Body
 from tablekit.solids.model import Model, NumberSheet, build, height_name
 
 Array = NDArray[np.float64]
@@ -26,7 +28,7 @@ FLOOR_PAST = 6.0
 LEADER_PAST = 5.0
 # Directions in plan that lie between the posts, whose feet and heads are at every sixth of a turn.
 HEAD_RAY, FOOT_RAY, OVERHANG_RAY = 30.0, 150.0, -30.0
-RING_SIDES = 120
+HALFWAY = 0.6  # a post's number stands so far from its waist to its end
 # The letter stands in for the diameter sign, which the drawing's letters have only very small.
 DIAMETER = "Ø"
 SQUARE = "□"
@@ -36,10 +38,6 @@ class DrawnSheet(NumberSheet, Protocol):
     """What a drawing reads of a sheet."""
 
     name: str
-
-    def get(self, name: str) -> float | None:
-        """The number, or None where the sheet leaves it open."""
-        ...
 
     def shop(self, name: str) -> str:
         """The text a maker reads."""
@@ -51,12 +49,22 @@ class Picture:
     """One view of the piece at full size, mm: its lines, and what is seen of the posts' faces.
 
     visible, hidden   pieces of lines, shape (n, 2, 2)
-    areas             polygons with their colour
+    rim               the top's border where it is seen as a circle, else empty
+    posts             for each post, the parts of its faces that are seen
+    plates            other areas to be filled: the top, where it is seen edge on
     """
 
     visible: Array
     hidden: Array
-    areas: list[tuple[Polygon, str]]
+    rim: list[Point]
+    posts: list[list[Polygon]]
+    plates: list[Polygon]
+
+    @property
+    def extent(self) -> Array:
+        """Its width and height, shape (2,)."""
+        rim = np.array(self.rim).reshape(-1, 2)
+        return np.asarray(np.ptp(np.vstack([self.visible.reshape(-1, 2), rim]), axis=0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,31 +103,35 @@ def subject(sheet: DrawnSheet) -> Subject:
 
 def _picture(model: Model, view: View) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
-    bodies = model.bodies
-    glass = [len(bodies) - 1] if view is PLAN else []
-    drawn = outline(bodies, view, model.let_in, dashed_behind=glass)
-    areas = [
-        (part, style.POST_TONES[k])
-        for k, parts in enumerate(seen_faces(model.posts, view))
-        for part, _ in parts
-    ]
-    if not glass:
-        border = [(float(x), float(y)) for x, y in silhouette(model.top, view)]
-        areas.append((border, style.TOP_TONE))
+    glass = [len(model.bodies) - 1] if view is PLAN else []
+    drawn = outline(model.bodies, view, model.let_in, dashed_behind=glass)
+    border = silhouette(model.top, view)
+    # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
+    rim = ring(float(np.linalg.norm(border[0]))) if glass else []
     return Picture(
-        np.concatenate([one.visible for one in drawn]),
-        np.concatenate([one.hidden for one in drawn]),
-        areas,
+        _all([one.visible for one in (drawn[:-1] if glass else drawn)]),
+        _all([one.hidden for one in drawn]),
+        rim,
+        seen_faces(model.posts, view),
+        [] if glass else [[(float(x), float(y)) for x, y in border]],
     )
+
+
+def _all(pieces: list[Array]) -> Array:
+    """Lines of several bodies, those that lie on one another as one."""
+    every = np.concatenate(pieces)
+    return joined_up(every, np.zeros(len(every), dtype=np.int64))[0]
 
 
 def _traced(picture: Picture, scale: float) -> Ink:
     ink = Ink()
     ink.pieces["visible"].append(picture.visible * scale)
     ink.pieces["hidden"].append(picture.hidden * scale)
-    ink.areas += [
-        ([(x * scale, y * scale) for x, y in part], colour) for part, colour in picture.areas
-    ]
+    if picture.rim:
+        ink.line("visible", *[(x * scale, y * scale) for x, y in picture.rim])
+    tones = [*style.POST_TONES, style.TOP_TONE]
+    for tone, parts in zip(tones, [*picture.posts, picture.plates], strict=True):
+        ink.areas += [([(x * scale, y * scale) for x, y in part], tone) for part in parts]
     return ink
 
 
@@ -137,6 +149,7 @@ def elevation(it: Subject, scale: float) -> Ink:
     shape = ink.box()
     top_level = it.sheet.number(height_name(it.sheet.kind)) * scale
     ink.line("centre", (0.0, -CENTRE_PAST), (0.0, top_level + CENTRE_PAST))
+    _front_numbers(ink, it, scale)
     _splay(ink, it, scale)
     _section(ink, it, scale)
     sides = ink.box()
@@ -173,11 +186,10 @@ def _heights(ink: Ink, it: Subject, scale: float, at: float) -> None:
 def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
     """On the left: from the feet's flats to the heads' flats."""
     corners = np.vstack([post.vertices for post in it.model.posts])
-    ends = []
-    for level in (corners[:, 2].min(), corners[:, 2].max()):
-        flat = corners[np.abs(corners[:, 2] - level) < 1e-6]
-        ends.append(_at(flat[np.argmin(flat[:, 0])], FRONT, scale))
-    dimension.upright(ink, *ends, at, it.text("base_height"))
+    feet = corners[corners[:, 2] < corners[:, 2].min() + 1e-6]
+    heads = corners[corners[:, 2] > corners[:, 2].max() - 1e-6]
+    low, high = (_at(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
+    dimension.upright(ink, low, high, at, it.text("base_height"))
 
 
 def _splay(ink: Ink, it: Subject, scale: float) -> None:
@@ -208,6 +220,28 @@ def _caption(ink: Ink, text: str, under: float) -> None:
     ink.labels.append(Label(text, 0.0, level, colour=style.FAINT))
 
 
+def _posts(it: Subject) -> Iterator[tuple[Body, Array, Array]]:
+    """Each post with its waist, shape (3,), and its axis' ends, shape (2, 3)."""
+    return zip(it.model.posts, it.model.waists, it.model.axis_ends, strict=True)
+
+
+def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
+    """Each post's number on its upper half, or the lower where more of the ring is in the open."""
+    reach = style.BADGE / scale
+    around = ((0.0, 0.0), (reach, 0.0), (-reach, 0.0), (0.0, reach), (0.0, -reach))
+    for post, waist, (foot_end, head_end) in _posts(it):
+        parts = it.front.posts[post.number - 1]
+        best, place = 0, waist
+        for end in (head_end, foot_end):
+            point = waist + HALFWAY * (end - waist)
+            x, y = _at(point, FRONT, 1.0)
+            free = sum(shows(parts, (x + a, y + b)) for a, b in around)
+            if free > best:
+                best, place = free, point
+        if best:
+            ink.badge(_at(place, FRONT, scale), str(post.number))
+
+
 # --- plan ----------------------------------------------------------------------------------------
 
 
@@ -218,13 +252,19 @@ def plan(it: Subject, scale: float) -> Ink:
     rim = it.sheet.number("top_diameter") / 2 * scale
     foot, head = (it.sheet.number(f"{end}_radius") * scale for end in ("foot", "head"))
     for radius in (foot, head):
-        ink.line("centre", *_ring(radius))
+        ink.line("centre", *ring(radius))
     for a, b in ((1.0, 0.0), (0.0, 1.0)):
         far = rim + CENTRE_PAST
         ink.line("centre", (-far * a, -far * b), (far * a, far * b))
     for middle in (*it.model.foot_middles, *it.model.head_middles):
         _cross(ink, _at(middle, PLAN, scale))
-    _numbers(ink, it, scale)
+    section = it.sheet.number("post_section") * scale
+    for post, waist, (_, head_end) in _posts(it):
+        (x, y), (u, v) = _at(waist, PLAN, scale), _at(head_end, PLAN, scale)
+        length = hypot(u - x, v - y)
+        # On its upper half, or beyond its head where a steep post looks short from above.
+        share = HALFWAY if length > 18.0 else 1 + (section + 2 * style.BADGE) / length
+        ink.badge((x + share * (u - x), y + share * (v - y)), str(post.number))
     out = max(rim, foot, head)
     _circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
     _circle_leader(ink, head, HEAD_RAY, out, "R" + it.text("head_radius"), "head circle")
@@ -241,14 +281,7 @@ def _polar(radius: float, direction: float) -> Point:
     return (radius * cos(radians(direction)), radius * sin(radians(direction)))
 
 
-def _ring(radius: float) -> list[Point]:
-    turns = np.linspace(0, 2 * pi, RING_SIDES + 1)
-    return [(radius * cos(turn), radius * sin(turn)) for turn in turns]
-
-
-def _circle_leader(
-    ink: Ink, radius: float, ray: float, out: float, text: str, note: str
-) -> None:
+def _circle_leader(ink: Ink, radius: float, ray: float, out: float, text: str, note: str) -> None:
     dimension.leader(ink, _polar(radius, ray), _polar(out + LEADER_PAST, ray), text, note)
 
 
@@ -256,15 +289,3 @@ def _cross(ink: Ink, at: Point, arm: float = 1.2) -> None:
     x, y = at
     ink.line("thin", (x - arm, y), (x + arm, y))
     ink.line("thin", (x, y - arm), (x, y + arm))
-
-
-def _numbers(ink: Ink, it: Subject, scale: float) -> None:
-    """Each post's number in a ring: on its upper half, or beyond its head where it is short."""
-    for post, waist, end in zip(
-        it.model.posts, it.model.waists, it.model.axis_ends[:, 1], strict=True
-    ):
-        (x, y), (u, v) = _at(waist, PLAN, scale), _at(end, PLAN, scale)
-        length = hypot(u - x, v - y)
-        section = it.sheet.number("post_section") * scale
-        share = 0.6 if length > 18.0 else 1 + (section + 2 * style.BADGE) / length
-        ink.badge((x + share * (u - x), y + share * (v - y)), str(post.number))

@@ -161,11 +161,11 @@ def _unit_disc(sides: int) -> Body:
     """A prism round the plumb axis, of unit circumscribed radius, from z = 0 to z = 1."""
     angles = 2 * np.pi * np.arange(sides) / sides
     ring = np.column_stack([np.cos(angles), np.sin(angles), np.zeros(sides)])
-    vertices = np.vstack([ring, ring + [0.0, 0.0, 1.0]])
+    vertices = np.vstack([ring, ring + np.array([0.0, 0.0, 1.0])])
     rim = [(k, (k + 1) % sides, sides + (k + 1) % sides, sides + k) for k in range(sides)]
     ends = [tuple(range(sides))[::-1], tuple(range(sides, 2 * sides))]
     disc = body("disc", 1, vertices, [*ends, *rim])
-    return replace(disc, smooth=(disc.edge_faces >= 2).all(axis=1))
+    return replace(disc, smooth=np.asarray((disc.edge_faces >= 2).all(axis=1)))
 
 
 def disc(

@@ -1,4 +1,4 @@
-"""The piece as solids, in place: millimetres, z up from the floor, the plumb centre line at x = y = 0.
+"""The piece as solids, in place: millimetres, z up from the floor, about the plumb centre line.
 
 Every size comes from a sheet. What is worked out here is only where a length of the sheet lies
 in space. The three posts are drawn as whole bars that run through one another at the crossing:
@@ -14,6 +14,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from tablekit.engine.trouble import Trouble
 from tablekit.solids.body import Body, box, cut, disc
 
 Array = NDArray[np.float64]
@@ -23,6 +24,11 @@ TURNS = 2 * np.pi * np.arange(3) / 3
 # The corners of a 96-sided rim lie on the circle and its sides 0.05 % inside: below a pen's width.
 TOP_SIDES = 96
 PAD_SIDES = 48
+NEEDED = (
+    "splay", "roll", "post_section", "centre_distance", "waist_step", "foot_arm", "head_arm",
+    "foot_flat", "foot_flat_depth", "foot_reach", "foot_sidestep", "head_reach", "head_sidestep",
+    "base_height", "pad_projection", "top_diameter", "top_thickness",
+)  # fmt: skip
 
 
 class NumberSheet(Protocol):
@@ -33,6 +39,10 @@ class NumberSheet(Protocol):
 
     def number(self, name: str) -> float:
         """The value in its reporting unit."""
+        ...
+
+    def get(self, name: str) -> float | None:
+        """The same, or None where the sheet has none."""
         ...
 
 
@@ -92,12 +102,23 @@ def height_name(kind: str) -> str:
     return "seat_height" if kind == "stool" else "table_height"
 
 
+def _ask_for_all(sheet: NumberSheet) -> None:
+    wanted = (*NEEDED, height_name(sheet.kind))
+    missing = [name for name in wanted if sheet.get(name) is None]
+    if missing:
+        raise Trouble(
+            f"there is nothing to draw yet: {', '.join(missing)} found no value in this design. "
+            f"Give what settles them, or change what leaves them out"
+        )
+
+
 def build(sheet: NumberSheet) -> Model:
     """The piece that a sheet describes.
 
-    Raises ValueError when the flats leave nothing of a post, and whatever the sheet raises for a
-    number it lacks.
+    Raises Trouble, naming them, when the sheet leaves open what the solids need, and ValueError
+    when the flats leave nothing of a post.
     """
+    _ask_for_all(sheet)
     frame = _frame(sheet)
     first = _post(sheet, frame)
     feet = _turned(_end_middle(sheet, frame, "foot"))

@@ -29,9 +29,7 @@ def sheet(
 
 
 TABLE = MappingProxyType({"table_height": 735, "top_diameter": 900, "post_section": 64})
-LOW = MappingProxyType(
-    {"table_height": 380, "top_diameter": 1200, "post_section": 64, "splay": 66}
-)
+LOW = MappingProxyType({"table_height": 380, "top_diameter": 1200, "post_section": 64, "splay": 66})
 TALL = MappingProxyType(
     {"table_height": 1060, "top_diameter": 520, "post_section": 45, "splay": 22}
 )

@@ -150,6 +150,10 @@ def test_two_bars_let_into_each_other_show_where_they_meet():
     # which ends at z = 1, runs across it.
     inside = np.array([[0.0, 1.0]])
     assert distance_to(drawn[0].visible, inside).min() > 0.5
+    # Nor is it hidden there: it has been cut away. Without the joint it would be hidden.
+    assert distance_to(drawn[0].hidden, inside).min() > 0.5
+    apart = outline([level, across], FRONT)
+    assert distance_to(apart[0].hidden, inside).min() < 1e-4
     assert np.abs(drawn[1].visible[..., 0]).max() == pytest.approx(1)
 
 
@@ -178,7 +182,7 @@ def test_pieces_on_one_line_become_one():
         ],
         dtype=float,
     )  # fmt: skip
-    found = sorted(joined_up(pieces).round(9).tolist())
+    found = sorted(joined_up(pieces, np.zeros(6, int))[0].round(9).tolist())
     assert found == [
         [[0, 0], [3, 3]], [[0, 1], [1, 2]], [[2, 0], [2, 3]], [[4, 4], [5, 5]],
     ]  # fmt: skip
@@ -210,5 +214,5 @@ def test_seen_faces_cover_what_a_grid_of_rays_meets_first(view):
         depths.append(np.where((out > back) & ~missed, out, -np.inf))
     first = np.where(np.max(depths, axis=0) > -np.inf, np.argmax(depths, axis=0), -1)
     for k in range(3):
-        exact = sum(area(part) for part, _ in parts[k])
+        exact = sum(area(part) for part in parts[k])
         assert exact == pytest.approx((first == k).sum() * step**2, rel=0.01)

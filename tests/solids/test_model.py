@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from tablekit.engine.trouble import Trouble
 from tablekit.solids.body import box, cut
 from tablekit.solids.model import build, height_name
 from tests.drawing.designs import LOW, STEEP, STOOL, TABLE, TALL, designs, sheet
@@ -43,9 +44,7 @@ def test_levels_are_the_sheet_s(name):
     pad, top = it.number("pad_projection"), it.number(height_name(it.kind))
     for post in model.posts:
         assert post.vertices[:, 2].min() == pytest.approx(pad, abs=1e-6)
-        assert post.vertices[:, 2].max() == pytest.approx(
-            pad + it.number("base_height"), abs=1e-6
-        )
+        assert post.vertices[:, 2].max() == pytest.approx(pad + it.number("base_height"), abs=1e-6)
     assert model.top.vertices[:, 2].max() == pytest.approx(top)
     under = pad + it.number("base_height") + it.number("plate_gap")
     assert model.top.vertices[:, 2].min() == pytest.approx(under)
@@ -160,3 +159,19 @@ def test_three_posts_are_one_post_turned():
 def test_a_stool_is_measured_by_its_seat():
     model = build(sheet("stool", "stool", **STOOL))
     assert model.top.vertices[:, 2].max() == pytest.approx(STOOL["seat_height"])
+
+
+class Partly:
+    """A sheet that has found no value for some names."""
+
+    def __init__(self, whole, *without):
+        self.kind, self.network, self.number = whole.kind, whole.network, whole.number
+        self._whole, self._without = whole, without
+
+    def get(self, name):
+        return None if name in self._without else self._whole.get(name)
+
+
+def test_what_is_missing_is_named():
+    with pytest.raises(Trouble, match="foot_reach, table_height found no value in this design"):
+        build(Partly(designs()["table"], "table_height", "foot_reach"))
