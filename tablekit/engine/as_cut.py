@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.plan import Plan
@@ -16,6 +17,7 @@ from tablekit.engine.structure import Matching
 from tablekit.engine.trouble import Trouble
 
 if TYPE_CHECKING:
+    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
 
 _SAME = 1e-6
@@ -41,25 +43,28 @@ class AsCut:
         return {name: quantities[name].to_si(number) for name, number in self.numbers.items()}
 
 
-def as_cut(sheet: Sheet, also: Sequence[str] = ()) -> AsCut:
+def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) -> AsCut:
     """The plan that has the cut dimensions of `sheet` as givens.
 
     Taken in this order, each if what came before does not settle it: the cut dimensions; the
     names in `also`; quantities that the kit has an assumption for, which are what a maker sets
     or chooses, those with a plain number first; the sheet's own givens. What the sheet assumes
-    stays assumed as far as it can. Raises Trouble where that leaves something free, and
-    UnknownName for a name in `also` that the network does not have.
+    stays assumed as far as it can. Names in `asked` are what the question is about: they are
+    held only where nothing else settles the piece. Raises Trouble where that leaves something
+    free, and UnknownName for a name in `also` or `asked` that the network does not have.
     """
     network = sheet.network
-    for name in also:
+    for name in (*also, *asked):
         network.quantity(name)
     matching = network.matched.copy()
     cuts = [q.name for q in network.quantities.values() if q.cut and _has_value(sheet, q.name)]
     chosen = _independent(matching, cuts)
     following = tuple(name for name in cuts if name not in chosen)
     chosen += _independent(matching, [name for name in also if _has_value(sheet, name)])
-    settings = _independent(matching, [n for n in _settings(sheet) if _has_value(sheet, n)])
-    chosen += _independent(matching, sheet.plan.givens)
+    settings = _independent(matching, [n for n in _settings(network) if _has_value(sheet, n)])
+    others = [*sheet.plan.givens, *(sheet.plan.found if asked else ())]
+    others = [name for name in others if _has_value(sheet, name)]
+    chosen += _independent(matching, sorted(others, key=lambda name: name in asked))
     assumed = [name for name in settings if sheet.values[name].origin == "assumed"]
     plan = network.plan([*chosen, *(name for name in settings if name not in assumed)])
     still = {a.quantity.name for a in plan.assumptions if a.quantity is not None}
@@ -75,10 +80,17 @@ def as_cut(sheet: Sheet, also: Sequence[str] = ()) -> AsCut:
     return AsCut(plan, {name: sheet.number(name) for name in plan.givens}, following)
 
 
-def _settings(sheet: Sheet) -> list[str]:
+@lru_cache(maxsize=64)
+def assumed_numbers(network: Network) -> frozenset[str]:
+    """Quantities that are assumed to be a plain number, not by a rule of thumb from others."""
+    numbers = (a for a in network.assumptions if a.value.is_number)
+    return frozenset(a.quantity.name for a in numbers if a.quantity is not None)
+
+
+def _settings(network: Network) -> list[str]:
     """Quantities the kit has an assumption for: a plain number first, a rule of thumb after."""
-    ranked = sorted(sheet.network.assumptions, key=lambda a: not a.value.is_number)
-    return [a.quantity.name for a in ranked if a.quantity is not None]
+    names = [a.quantity.name for a in network.assumptions if a.quantity is not None]
+    return sorted(names, key=lambda name: name not in assumed_numbers(network))
 
 
 def _has_value(sheet: Sheet, name: str) -> bool:

@@ -3,33 +3,77 @@
 With one tried unknown the left-over relation is a function of it, sampled over its whole range
 so that every crossing of zero is found, then closed by Brent's method (scipy). With several,
 scipy's hybrid Newton method works on all the block's relations and their symbolic Jacobian from
-several starts.
+several starts. Where what follows has several forms (a square root of either sign), each way of
+taking them is gone through.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
-from itertools import product
+from itertools import islice, product
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine.calculus import residual_slope
+from tablekit.engine import many_roots
+from tablekit.engine.calculus import closing, residual_slope
 from tablekit.engine.lambdas import Assignment, compile_assignments, compile_vector
 from tablekit.engine.plan import TogetherStep
+from tablekit.engine.roots import EDGE, all_roots, sample_points, spread
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Outcome, Program
 
 Floats = NDArray[np.float64]
-_SAMPLES = 97
-_CLOSED = 1e-9  # residual, relative to its terms, below which a loop counts as closed
+Answer = dict[str, float]
+SEVERAL = "several answers"  # marks, among arrays, the designs where a block had a choice
+CLOSED = 1e-9  # residual, relative to its terms, below which a loop counts as closed
+NOTHING = 1e-15  # and below which it is nothing, whatever its terms
 _SAME_ROOT = 1e-7
 _STARTS_EACH = {2: 5, 3: 3}
+_MOST_STARTS = 250
+_MOST_WAYS = 16
+_ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
+
+
+class Way:
+    """One way of following the tried values through, compiled: returns for each closing relation
+    what is left over and the size of its terms, then what follows."""
+
+    def __init__(self, inputs: Sequence[sp.Symbol], assignments: Sequence[Assignment], tail: int):
+        self._inputs, self._assignments = inputs, assignments
+        # What is left over comes first, so that a root finder need not look for it.
+        symbols = [symbol for symbol, _ in assignments]
+        self._outputs = [*symbols[tail:], *symbols[:tail]]
+
+    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
+        return compile_assignments(self._inputs, self._assignments, self._outputs, arrays=arrays)
+
+    @cached_property
+    def scalar(self) -> Callable[..., tuple[float, ...]]:
+        """Of floats."""
+        return self._compile(arrays=False)
+
+    @cached_property
+    def array(self) -> Callable[..., tuple[Any, ...]]:
+        """Of arrays."""
+        return self._compile(arrays=True)
+
+    def residual(self, known: Sequence[float]) -> Callable[[float], float]:
+        """What the first closing relation leaves over, as a function of one tried value."""
+
+        def left_over(value: float) -> float:
+            try:
+                found = self.scalar(value, *known)[0]
+            except _ARITHMETIC:
+                return math.nan
+            return found if isinstance(found, float) else math.nan
+
+        return left_over
 
 
 class Block:
@@ -39,200 +83,134 @@ class Block:
         self.step = step
         self.needs = sorted(step.needs - set(program.plan.network.constants))
         self._program = program
-        self._follow = [program.assignment(inner) for inner in step.follow]
-        self._residuals = self._residual_assignments()
-        # Tried by its range: an angle evenly, a length that may be a peg or a post by ratio.
         self._ranges = {name: program.range_of(name) for name in step.unknowns}
-        self._preferred = [program.preferred(name) for name in step.tried]
+        self._order = [*step.tried, *(inner.unknown for inner in step.follow)]
+        # Answers may differ in these; the rest follows from them.
+        forked = [inner.unknown for inner in step.follow if len(inner.forms) > 1]
+        self.chosen = (*step.tried, *forked)
+        self._checked = [*step.closing, *(s.relation for s in step.follow if s.must_be_put_back)]
+        self.ways = self._make_ways()
+
+    def _make_ways(self) -> list[Way]:
+        program, step = self._program, self.step
+        inputs = [program.symbols[n] for n in (*step.tried, *self.needs)]
+        residuals = self._residual_assignments()
+        unknowns = [program.symbols[inner.unknown] for inner in step.follow]
+        forms = [[program.prepared(form) for form in inner.forms] for inner in step.follow]
+        return [
+            Way(inputs, [*zip(unknowns, chosen, strict=True), *residuals], len(unknowns))
+            for chosen in islice(product(*forms), _MOST_WAYS)
+        ]
 
     def _residual_assignments(self) -> list[Assignment]:
         assignments = []
-        for index, relation in enumerate(self.step.closing):
-            left, right = relation.equation.lhs, relation.equation.rhs
-            terms = [*sp.Add.make_args(left), *sp.Add.make_args(right)]
-            size = sum((sp.Abs(self._program.prepared(t)) for t in terms), sp.Float(0))
-            difference = self._program.prepared(left) - self._program.prepared(right)
-            assignments.append((sp.Symbol(f"residual_{index}", real=True), difference))
+        prepared = self._program.prepared
+        for index, relation in enumerate(self._checked):
+            left, right = prepared(relation.equation.lhs), prepared(relation.equation.rhs)
+            left_over, size = closing(left, right)
+            assignments.append((sp.Symbol(f"residual_{index}", real=True), left_over))
             assignments.append((sp.Symbol(f"size_{index}", real=True), size))
         return assignments
 
-    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
-        symbols = self._program.symbols
-        outputs = [symbol for symbol, _ in (*self._residuals, *self._follow)]
-        return compile_assignments(
-            [symbols[n] for n in (*self.step.tried, *self.needs)],
-            [*self._follow, *self._residuals],
-            outputs,
-            arrays=arrays,
-            functions=self._program.choosers(arrays),
-        )
-
-    @cached_property
-    def _scalar(self) -> Callable[..., tuple[float, ...]]:
-        return self._compile(arrays=False)
-
-    @cached_property
-    def _array(self) -> Callable[..., tuple[Any, ...]]:
-        return self._compile(arrays=True)
-
     # -- one design -------------------------------------------------------------------------
 
-    def solve(self, outcome: Outcome) -> None:
+    def solve(self, outcome: Outcome, prefer: Mapping[str, float]) -> None:
         """Find the block's unknowns from what is known and add them to the outcome.
 
-        Of several answers within range the one nearest the assumed shape is taken and all are
+        Of several answers within range the one nearest to what is preferred is taken and all are
         recorded. Without any, the unknowns become nan and a "no root" problem is added.
         """
         known = [outcome.values[name] for name in self.needs]
-        answers = self._answers(known) if all(map(math.isfinite, known)) else []
+        if not all(map(math.isfinite, known)):
+            outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
+            return
+        answers = self._answers(known)
         if not answers:
             self._give_up(outcome)
             return
-        answers.sort(key=self._distance)
+        answers.sort(key=lambda answer: self._distance(answer, prefer))
         outcome.values.update(answers[0])
         if len(answers) > 1:
-            for name in self.step.tried:
+            for name in self.chosen:
                 outcome.alternatives[name] = [answer[name] for answer in answers]
 
     def _give_up(self, outcome: Outcome) -> None:
         from tablekit.engine.compile import Problem
 
-        for name in self.step.unknowns:
-            outcome.values[name] = math.nan
+        outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
         name = self.step.tried[0]
         outcome.problems.append(
             Problem("no root", name, math.nan, *self._ranges[name], self.step.closing[0])
         )
 
-    def _distance(self, answer: Mapping[str, float]) -> float:
+    def _distance(self, answer: Answer, prefer: Mapping[str, float]) -> float:
         return sum(
-            abs(answer[name] - wanted) / (self._ranges[name][1] - self._ranges[name][0])
-            for name, wanted in zip(self.step.tried, self._preferred, strict=True)
+            abs(answer[name] - prefer[name]) / (self._ranges[name][1] - self._ranges[name][0])
+            for name in self.chosen
         )
 
-    def _answers(self, known: list[float]) -> list[dict[str, float]]:
-        candidates: list[tuple[float, ...]]
-        if len(self.step.tried) == 1:
-            candidates = [(root,) for root in self._single_roots(known)]
-        else:
-            candidates = self._multiple_roots(known)
-        answers: list[dict[str, float]] = []
-        for candidate in candidates:
-            answer = self._complete(candidate, known)
-            if answer is not None:
+    def _answers(self, known: list[float]) -> list[Answer]:
+        answers: list[Answer] = []
+        find = self._one_tried if len(self.step.tried) == 1 else self._several_tried
+        for way in self.ways:
+            for answer in find(way, known):
+                if not any(self._same(answer, other) for other in answers):
+                    answers.append(answer)
+        return answers
+
+    def _same(self, one: Answer, other: Answer) -> bool:
+        return all(
+            abs(one[name] - other[name]) <= _SAME_ROOT * max(abs(one[name]), abs(other[name]), 1e-9)
+            for name in self._order
+        )
+
+    def _one_tried(self, way: Way, known: list[float]) -> list[Answer]:
+        with np.errstate(all="ignore"):
+            sampled = way.array(self._points, *map(np.float64, known))[0]
+        sampled = np.broadcast_to(np.asarray(sampled, dtype=float), self._points.shape)
+        crossings, touches = all_roots(way.residual(known), self._points, sampled)
+        answers = [a for x in sorted(crossings) if (a := self._complete(way, (x,), known))]
+        for x in sorted(touches):
+            answer = self._complete(way, (x,), known)
+            if answer and not any(self._joined(way, answer, other, known) for other in answers):
                 answers.append(answer)
         return answers
 
-    def _complete(self, tried: tuple[float, ...], known: list[float]) -> dict[str, float] | None:
+    def _joined(self, way: Way, one: Answer, other: Answer, known: list[float]) -> bool:
+        """Whether two answers are one: the loop closes, as near as can be told, half-way too."""
+        (name,) = self.step.tried
+        if abs(one[name] - other[name]) > 1e-3 * (self._ranges[name][1] - self._ranges[name][0]):
+            return False
+        return self._complete(way, ((one[name] + other[name]) / 2,), known) is not None
+
+    def _complete(self, way: Way, tried: tuple[float, ...], known: list[float]) -> Answer | None:
         """All the block's unknowns for a root; None if it does not close or falls outside."""
         with np.errstate(all="ignore"):
-            found = self._array(*map(np.float64, (*tried, *known)))
-        count = len(self.step.closing)
-        for index in range(count):
-            residual, size = found[2 * index], found[2 * index + 1]
-            if not abs(residual) <= _CLOSED * size + 1e-15:
-                return None
-        answer = dict(zip(self.step.tried, tried, strict=True))
-        follow = (inner.unknown for inner in self.step.follow)
-        answer.update(zip(follow, map(float, found[2 * count :]), strict=True))
-        for name, value in answer.items():
-            low, high = self._ranges[name]
-            slack = 1e-9 * max(abs(low), abs(high))
-            if not low - slack <= value <= high + slack:
-                return None
-        return answer
+            found = way.array(*map(np.float64, (*tried, *known)))
+        if not self._closes(found):
+            return None
+        values = (*tried, *map(float, self._followed(found)))
+        answer = dict(zip(self._order, values, strict=True))
+        return answer if all(self._inside(name, v) for name, v in answer.items()) else None
+
+    def _closes(self, found: Sequence[Any]) -> Any:
+        """Whether what a way returned leaves next to nothing over."""
+        closed: Any = True
+        for index in range(len(self._checked)):
+            closed &= np.abs(found[2 * index]) <= CLOSED * found[2 * index + 1] + NOTHING
+        return closed
+
+    def _followed(self, found: Sequence[Any]) -> Sequence[Any]:
+        return found[2 * len(self._checked) :]
+
+    def _inside(self, name: str, value: Any) -> Any:
+        low, high = self._ranges[name]
+        slack = EDGE * max(abs(low), abs(high))
+        return (low - slack <= value) & (value <= high + slack)
 
     @cached_property
-    def _grid(self) -> Floats:
-        low, high = self._ranges[self.step.tried[0]]
-        if low > 0 and high > 20 * low:
-            return np.geomspace(low, high, _SAMPLES)
-        return np.linspace(low, high, _SAMPLES)
-
-    def _residual(self, value: float, known: list[float]) -> float:
-        try:
-            found = self._scalar(value, *known)[0]
-        except (ValueError, ZeroDivisionError, OverflowError, TypeError):
-            return math.nan
-        return found if isinstance(found, float) else math.nan
-
-    def _single_roots(self, known: list[float]) -> list[float]:
-        from scipy.optimize import brentq
-
-        with np.errstate(all="ignore"):
-            sampled = self._array(self._grid, *map(np.float64, known))[0]
-        sampled = np.broadcast_to(np.asarray(sampled, dtype=float), self._grid.shape)
-        brackets = list(self._brackets(self._grid, sampled, known))
-        roots: list[float] = []
-        for left, right in brackets:
-            if left == right:
-                roots.append(left)
-                continue
-            root = float(brentq(self._residual, left, right, args=(known,), xtol=1e-15, rtol=1e-14))
-            roots.append(root)
-        return _distinct(roots)
-
-    def _brackets(
-        self, grid: Floats, sampled: Floats, known: list[float]
-    ) -> list[tuple[float, float]]:
-        """Neighbouring trial values between which the left-over relation changes sign."""
-        brackets = []
-        for i in range(len(grid)):
-            if sampled[i] == 0:
-                brackets.append((float(grid[i]), float(grid[i])))
-        for i in range(len(grid) - 1):
-            left, right = float(grid[i]), float(grid[i + 1])
-            a, b = sampled[i], sampled[i + 1]
-            if math.isnan(a) != math.isnan(b):
-                left, right, a, b = self._into_domain(left, right, a, b, known)
-            if a * b < 0:
-                brackets.append((left, right))
-        brackets.extend(self._near_touches(grid, sampled, known))
-        return brackets
-
-    def _into_domain(
-        self, left: float, right: float, a: float, b: float, known: list[float]
-    ) -> tuple[float, float, float, float]:
-        """Move the end that has no real value up to the edge of where there is one."""
-        good, bad = (right, left) if math.isnan(a) else (left, right)
-        value = b if math.isnan(a) else a
-        edge, edge_value = good, value
-        for _ in range(50):
-            middle = (edge + bad) / 2
-            found = self._residual(middle, known)
-            if math.isnan(found):
-                bad = middle
-            else:
-                edge, edge_value = middle, found
-        if math.isnan(a):
-            return edge, right, edge_value, b
-        return left, edge, a, edge_value
-
-    def _near_touches(
-        self, grid: Floats, sampled: Floats, known: list[float]
-    ) -> list[tuple[float, float]]:
-        """Where the residual comes close to zero between samples without changing sign there."""
-        from scipy.optimize import minimize_scalar
-
-        brackets = []
-        size = np.abs(sampled)
-        for i in range(1, len(grid) - 1):
-            if not (size[i] < size[i - 1] and size[i] < size[i + 1]):
-                continue
-            if sampled[i] * sampled[i - 1] <= 0 or sampled[i] * sampled[i + 1] <= 0:
-                continue
-            sign = math.copysign(1.0, sampled[i])
-            best = minimize_scalar(
-                lambda x, sign=sign: sign * self._residual(float(x), known),
-                bounds=(float(grid[i - 1]), float(grid[i + 1])),
-                method="bounded",
-                options={"xatol": 1e-12},
-            )
-            if best.fun < 0:
-                brackets += [(float(grid[i - 1]), best.x), (best.x, float(grid[i + 1]))]
-            else:
-                brackets.append((best.x, best.x))  # kept only if it truly closes
-        return brackets
+    def _points(self) -> Floats:
+        return sample_points(*self._ranges[self.step.tried[0]])
 
     # -- several tried unknowns -------------------------------------------------------------
 
@@ -253,135 +231,146 @@ class Block:
             compile_vector(inputs, slopes, arrays=True),
         )
 
-    def _multiple_roots(self, known: list[float]) -> list[tuple[float, ...]]:
+    def _several_tried(self, way: Way, known: list[float]) -> list[Answer]:
+        answers: list[Answer] = []
+        for start in self._starts(way, known):
+            solved = self._newton(start, known)
+            if solved is None:
+                continue
+            answer = self._complete(way, tuple(solved[n] for n in self.step.tried), known)
+            if answer and not any(self._same(answer, other) for other in answers):
+                answers.append(answer)
+        return answers
+
+    def _newton(self, start: Floats, known: list[float]) -> Answer | None:
         from scipy.optimize import root
 
         residuals, jacobian = self._system
-        unknowns = self.step.unknowns
-        found: list[tuple[float, ...]] = []
-        for start in self._starts(known):
-            with np.errstate(all="ignore"):
-                try:
-                    result = root(
-                        lambda x: np.asarray(residuals(*x, *known), dtype=float),
-                        start,
-                        jac=lambda x: np.reshape(jacobian(*x, *known), (len(x), len(x))),
-                        method="hybr",
-                        options={"xtol": 1e-14},
-                    )
-                except (ValueError, ZeroDivisionError, OverflowError, TypeError):
-                    continue
-            tried = tuple(float(result.x[unknowns.index(name)]) for name in self.step.tried)
-            if all(math.isfinite(x) for x in tried) and not any(
-                all(abs(x - y) <= _SAME_ROOT * max(abs(x), abs(y), 1e-9) for x, y in pairs)
-                for pairs in (list(zip(tried, other, strict=True)) for other in found)
-            ):
-                found.append(tried)
-        return found
+        with np.errstate(all="ignore"):
+            try:
+                result = root(
+                    lambda x: np.asarray(residuals(*x, *known), dtype=float),
+                    start,
+                    jac=lambda x: np.reshape(jacobian(*x, *known), (len(x), len(x))),
+                    method="hybr",
+                    options={"xtol": 1e-14},
+                )
+            except _ARITHMETIC:
+                return None
+        return dict(zip(self.step.unknowns, map(float, result.x), strict=True))
 
-    def _starts(self, known: list[float]) -> list[Floats]:
+    def _starts(self, way: Way, known: list[float]) -> list[Floats]:
         """Starting points: trial values spread over their ranges, the rest followed from them."""
         each = _STARTS_EACH.get(len(self.step.tried), 2)
         axes = []
-        for name, preferred in zip(self.step.tried, self._preferred, strict=True):
-            low, high = self._ranges[name]
-            spread = np.geomspace if low > 0 and high > 20 * low else np.linspace
-            axes.append([preferred, *spread(low, high, each + 2)[1:-1]])
+        for name in self.step.tried:
+            inner = spread(*self._ranges[name], each + 2)[1:-1]
+            axes.append([self._program.preferred(name), *inner])
         starts = []
-        for tried in product(*axes):
+        for tried in islice(product(*axes), _MOST_STARTS):
             with np.errstate(all="ignore"):
-                followed = self._array(*map(np.float64, (*tried, *known)))
-            values = dict(zip(self.step.tried, tried, strict=True))
-            tail = followed[2 * len(self.step.closing) :]
-            values.update(zip((s.unknown for s in self.step.follow), map(float, tail), strict=True))
-            start = np.array([values[name] for name in self.step.unknowns], dtype=float)
-            if np.all(np.isfinite(start)):
-                starts.append(start)
+                followed = way.array(*map(np.float64, (*tried, *known)))
+            tail = map(float, self._followed(followed))
+            values = dict(zip(self._order, (*tried, *tail), strict=True))
+            # What does not follow from these starts where it is likeliest.
+            start = [
+                values[name] if math.isfinite(values[name]) else self._program.preferred(name)
+                for name in self.step.unknowns
+            ]
+            starts.append(np.array(start, dtype=float))
         return starts
 
     # -- many designs -----------------------------------------------------------------------
 
-    def solve_arrays(self, known: dict[str, Any]) -> None:
-        """As `solve`, for arrays; nan where no answer lies in range.
-
-        Answers closer together than the sampling of the tried range can be missed here; `solve`
-        looks for those too.
-        """
+    def solve_arrays(self, known: dict[str, Any], prefer: Mapping[str, Any]) -> None:
+        """As `solve`, for arrays; nan where no answer lies in range."""
         columns = np.broadcast_arrays(*[np.asarray(known[n], dtype=float) for n in self.needs])
         shape = columns[0].shape if columns else ()
         flat = [np.atleast_1d(column).ravel() for column in columns]
+        count = len(flat[0]) if flat else 1
+        wanted = {n: np.broadcast_to(prefer[n], count) for n in self.chosen}
+        best = _Best(self, count, wanted)
         if len(self.step.tried) == 1:
-            solved = self._solve_columns(flat)
+            for way in self.ways:
+                self._close_columns(way, flat, best)
         else:
-            solved = self._solve_each(flat)
-        for name, values in solved.items():
+            best.doubtful[:] = True
+        for i in np.nonzero(best.doubtful)[0]:
+            self._solve_one(int(i), flat, best)
+        for name, values in best.solved.items():
             known[name] = values.reshape(shape) if shape else values[0]
+        known[SEVERAL] = known.get(SEVERAL, False) | best.several
 
-    def _solve_each(self, columns: list[Floats]) -> dict[str, Floats]:
+    def _close_columns(self, way: Way, columns: list[Floats], best: _Best) -> None:
+        def residual(tried: Floats, *args: Floats) -> Any:
+            return way.array(tried, *args)[0]
+
+        points, count = self._points, len(best.distance)
+        sampled = residual(points[:, None], *[c[None, :] for c in columns])
+        sampled = np.broadcast_to(sampled, (len(points), count))
+        for designs, roots in many_roots.crossings(residual, points, columns, sampled):
+            best.offer(way, designs, roots, columns)
+        for designs, roots, edge in many_roots.edge_roots(residual, points, columns, sampled):
+            best.offer(way, designs, roots, columns, if_none=edge)
+        every = np.arange(count)
+        for end in (points[0], points[-1]):
+            best.offer(way, every, np.full(count, end), columns, if_none=True)
+        best.doubtful |= many_roots.has_deep_dip(points, sampled)
+
+    def _solve_one(self, index: int, columns: list[Floats], best: _Best) -> None:
         from tablekit.engine.compile import Outcome
 
-        count = len(columns[0]) if columns else 1
-        solved = {name: np.full(count, np.nan) for name in self.step.unknowns}
-        for i in range(count):
-            outcome = Outcome(
-                {name: float(c[i]) for name, c in zip(self.needs, columns, strict=True)}
-            )
-            self.solve(outcome)
-            for name in self.step.unknowns:
-                solved[name][i] = outcome.values[name]
-        return solved
+        outcome = Outcome(
+            {name: float(c[index]) for name, c in zip(self.needs, columns, strict=True)}
+        )
+        self.solve(outcome, {n: float(w[index]) for n, w in best.wanted.items()})
+        for name in self.step.unknowns:
+            best.solved[name][index] = outcome.values[name]
+        best.several[index] = self.step.tried[0] in outcome.alternatives
 
-    def _solve_columns(self, columns: list[Floats]) -> dict[str, Floats]:
-        from scipy.optimize.elementwise import find_root
 
-        count = len(columns[0]) if columns else 1
-        grid = self._grid
-        sampled = self._array(grid[:, None], *[c[None, :] for c in columns])[0]
-        sampled = np.broadcast_to(sampled, (len(grid), count))
-        changes = (sampled[:-1] * sampled[1:] < 0) | (sampled[:-1] == 0)
-        solved = {name: np.full(count, np.nan) for name in self.step.unknowns}
-        best = np.full(count, np.inf)
-        order = np.cumsum(changes, axis=0)
-        for nth in range(1, int(order[-1].max(initial=0)) + 1):
-            where = changes & (order == nth)
-            designs = np.nonzero(where.any(axis=0))[0]
-            cell = where[:, designs].argmax(axis=0)
-            args = tuple(c[designs] for c in columns)
-            result = find_root(
-                lambda x, *a: self._array(x, *a)[0] + 0 * x,
-                (grid[cell], grid[cell + 1]),
-                args=args,
-                tolerances={"xatol": 1e-15, "xrtol": 1e-14, "fatol": 0.0, "frtol": 0.0},
-            )
-            self._keep_nearest(result.x, designs, args, solved, best)
-        return solved
+class _Best:
+    """The best answer so far for each of many designs."""
 
-    def _keep_nearest(
+    def __init__(self, block: Block, count: int, wanted: dict[str, Floats]):
+        self._block, self.wanted = block, wanted
+        self.solved = {name: np.full(count, np.nan) for name in block.step.unknowns}
+        self.distance = np.full(count, np.inf)
+        self.doubtful, self.several = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
+
+    def offer(
         self,
-        tried: Floats,
+        way: Way,
         designs: NDArray[np.intp],
-        args: tuple[Floats, ...],
-        solved: dict[str, Floats],
-        best: Floats,
+        tried: Floats,
+        columns: Sequence[Floats],
+        *,
+        if_none: bool = False,
     ) -> None:
-        found = self._array(tried, *args)
-        names = [self.step.tried[0], *(inner.unknown for inner in self.step.follow)]
-        values = [tried, *(np.broadcast_to(v, tried.shape) for v in found[2:])]
-        good = np.abs(found[0]) <= _CLOSED * found[1] + 1e-15
-        for name, value in zip(names, values, strict=True):
-            low, high = self._ranges[name]
-            slack = 1e-9 * max(abs(low), abs(high))
-            good &= (value >= low - slack) & (value <= high + slack)
-        distance = np.abs(tried - self._preferred[0])
-        nearer = good & (distance < best[designs])
-        best[designs[nearer]] = distance[nearer]
-        for name, value in zip(names, values, strict=True):
-            solved[name][designs[nearer]] = value[nearer]
+        """Keep these roots where they close, lie in range and are nearer than what was kept.
 
+        With `if_none`, only where nothing was kept yet."""
+        if if_none:
+            open_ones = np.isinf(self.distance[designs])
+            designs, tried = designs[open_ones], tried[open_ones]
+        found = way.array(tried, *(column[designs] for column in columns))
+        tail = self._block._followed(found)
+        values = [tried, *(np.broadcast_to(v, tried.shape) for v in tail)]
+        named = dict(zip(self._block._order, values, strict=True))
+        good = np.broadcast_to(self._block._closes(found), tried.shape).copy()
+        for name, value in named.items():
+            good &= self._block._inside(name, value)
+        before = {name: self.solved[name][designs] for name in self.wanted}
+        apart = self._distance(named, before) > _SAME_ROOT  # false for the nan of "none yet"
+        self.several[designs[good & apart]] = True
+        distance = self._distance(named, {n: w[designs] for n, w in self.wanted.items()})
+        nearer = good & (distance < self.distance[designs])
+        self.distance[designs[nearer]] = distance[nearer]
+        for name, value in named.items():
+            self.solved[name][designs[nearer]] = value[nearer]
 
-def _distinct(roots: list[float]) -> list[float]:
-    kept: list[float] = []
-    for value in sorted(roots):
-        if not kept or abs(value - kept[-1]) > _SAME_ROOT * max(abs(value), 1e-9):
-            kept.append(value)
-    return kept
+    def _distance(self, named: Mapping[str, Floats], other: Mapping[str, Floats]) -> Floats:
+        ranges = self._block._ranges
+        parts = [np.abs(named[n] - o) / (ranges[n][1] - ranges[n][0]) for n, o in other.items()]
+        total: Floats = np.sum(parts, axis=0)
+        return total

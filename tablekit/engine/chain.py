@@ -47,8 +47,9 @@ class Link:
 
 
 class Chain:
-    """The steps of `plan` through which `by` acts on `name`.
+    """The steps of `plan` through which `by` acts on `name`, as `links`.
 
+    exact  slope of `name` by `by`, reporting unit per reporting unit; None where it is not exact.
     The exact values put in are those of `sheet_plan`, which the design was first solved with.
     """
 
@@ -61,6 +62,7 @@ class Chain:
         for step in plan.steps_to(name):
             if step.needs & self._totals.keys():
                 self._add(step)
+        self.exact = self._in_reporting_units()
 
     def _add(self, step: Step) -> None:
         if not isinstance(step, ClosedStep):
@@ -101,13 +103,13 @@ class Chain:
             total += upstream * partial.exact
         return _simplest(total)
 
-    def exact(self, name: str) -> sp.Expr | None:
+    def _in_reporting_units(self) -> sp.Expr | None:
         """Exact slope of `name` by `by`, reporting unit per reporting unit; None if not exact."""
-        total = self._totals.get(name, sp.Integer(0))
+        total = self._totals.get(self.name, sp.Integer(0))
         if total is None:
             return None
         quantities = self.plan.network.quantities
-        per_unit = _exact_size(quantities[self.by].unit) / _exact_size(quantities[name].unit)
+        per_unit = _exact_size(quantities[self.by].unit) / _exact_size(quantities[self.name].unit)
         return _simplest(total * per_unit)
 
     @cached_property

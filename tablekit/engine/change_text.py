@@ -93,7 +93,8 @@ def _lines(change: Change, pen: _Pen) -> list[str]:
 def _stance(change: Change) -> str:
     lead = f"{change.by} is moved"
     if change.replaced:
-        lead += f" and {change.replaced} gives way"
+        ways = "gives way" if len(change.replaced) == 1 else "give way"
+        lead += f" and {' and '.join(change.replaced)} {ways}"
     if change.held:
         lead += f", while {', '.join(change.held)} stays as it is"
     if change.gave_way:
@@ -111,9 +112,10 @@ def _closed(
         # An exact slope in coherent units reads the same only where the reporting units agree.
         exact = "" if partial.exact is None or units != 1 else pen.expression(partial.exact)
         sign = pen.slope_sign(step.unknown, partial.by, "d" if direct else "∂")
-        said.append(
-            pen.formula(sign, pen.expression(partial.slope), exact, pen.number(number * units))
+        formula = pen.formula(
+            sign, pen.expression(partial.slope), exact, pen.number(number * units)
         )
+        said.append(formula + _per_unit(change, step.unknown, partial.by))
     line = f"{step.relation.name}: {', '.join(said)}"
     if direct:
         return line
@@ -126,6 +128,14 @@ def _closed(
 def _in_units(change: Change, name: str, by: str) -> float:
     quantities = change.plan.network.quantities
     return quantities[by].scale / quantities[name].scale
+
+
+def _per_unit(change: Change, name: str, by: str) -> str:
+    """Said where the reporting units differ: the formula then holds in metres and radians."""
+    if _in_units(change, name, by) == 1:
+        return ""
+    quantities = change.plan.network.quantities
+    return f"{_unit(quantities[name].unit)} per {quantities[by].unit}"
 
 
 def _together(change: Change, step: Step, pen: _Pen) -> str:

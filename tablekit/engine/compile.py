@@ -12,15 +12,18 @@ import numpy as np
 import sympy as sp
 from numpy.typing import ArrayLike, NDArray
 
-from tablekit.engine.block import Block
-from tablekit.engine.lambdas import Assignment, chooser, compile_assignments, prepare
+from tablekit.engine.audit import Audit
+from tablekit.engine.block import CLOSED, NOTHING, SEVERAL, Block
+from tablekit.engine.calculus import closing
+from tablekit.engine.lambdas import Assignment, chooser, prepare
 from tablekit.engine.plan import ClosedStep, Plan, Step, TogetherStep
 from tablekit.engine.relation import Limit, Relation
+from tablekit.engine.segment import Segment, preferred_symbol
 
 Floats = NDArray[np.float64]
 _CHUNK = 8192  # designs at a time: some fifty arrays of this length stay in the second cache
-_LIMIT_SLACK = 1e-10
-_LEAST_TERMS = 1e-6
+LIMIT_SLACK = 1e-10
+_MOST_ATTEMPTS = 24
 _ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
 
 
@@ -57,41 +60,6 @@ class Outcome:
     left_out: dict[str, str] = field(default_factory=dict)
 
 
-class Segment:
-    """A run of closed steps compiled into one function."""
-
-    def __init__(self, program: Program, assignments: Sequence[Assignment]):
-        self.outputs = [symbol for symbol, _ in assignments]
-        own = {symbol.name for symbol in self.outputs}
-        used = {s.name for _, expression in assignments for s in expression.free_symbols}
-        self.inputs = sorted(used - own)
-        self._program, self._assignments = program, assignments
-
-    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
-        return compile_assignments(
-            [self._program.symbols[name] for name in self.inputs],
-            self._assignments,
-            self.outputs,
-            arrays=arrays,
-            functions=self._program.choosers(arrays),
-        )
-
-    @cached_property
-    def scalar(self) -> Callable[..., tuple[float, ...]]:
-        """The compiled function of floats."""
-        return self._compile(arrays=False)
-
-    @cached_property
-    def array(self) -> Callable[..., tuple[Any, ...]]:
-        """The compiled function of arrays."""
-        return self._compile(arrays=True)
-
-    @cached_property
-    def names(self) -> list[str]:
-        """Names of the outputs, in order."""
-        return [symbol.name for symbol in self.outputs]
-
-
 class Program:
     """A compiled plan.
 
@@ -103,10 +71,17 @@ class Program:
         network = plan.network
         self.symbols = {n: q.symbol for n, q in network.quantities.items()}
         self._constants = {c.symbol: c.si for c in network.constants.values()}
-        self._branching: dict[str, ClosedStep] = {}
+        self.branching: dict[str, ClosedStep] = {}
         self.limits = self._active_limits()
+        self._put_back = [
+            step.unknown
+            for step in plan.steps
+            if isinstance(step, ClosedStep) and step.must_be_put_back
+        ]
         self.parts: list[Segment | Block] = list(self._assemble())
         self.bounds = self._bounds()
+        tried = [n for part in self.parts if isinstance(part, Block) for n in part.chosen]
+        self._preferences = {n: self.preferred(n) for n in (*self.branching, *tried)}
 
     # -- building ---------------------------------------------------------------------------
 
@@ -120,14 +95,15 @@ class Program:
         symbol = self.symbols[step.unknown]
         if len(forms) == 1:
             return (symbol, forms[0])
-        self._branching[step.unknown] = step
-        return (symbol, sp.Function(f"choose_{step.unknown}")(*forms))
+        self.branching[step.unknown] = step
+        choose = sp.Function(f"choose_{step.unknown}")
+        return (symbol, choose(preferred_symbol(step.unknown), *forms))
 
     def choosers(self, arrays: bool) -> dict[str, Callable[..., Any]]:
         """The functions that choose between branches."""
         return {
-            f"choose_{name}": chooser(*self.range_of(name), self.preferred(name), arrays=arrays)
-            for name in self._branching
+            f"choose_{name}": chooser(*self.range_of(name), arrays=arrays)
+            for name in self.branching
         }
 
     def range_of(self, name: str) -> tuple[float, float]:
@@ -165,6 +141,11 @@ class Program:
                 run.append(self.assignment(step))
         for index, (_, _, limit) in enumerate(self.limits):
             run.append((sp.Symbol(f"slack_{index}", real=True), self.prepared(limit.slack)))
+        for name in self._put_back:
+            equation = self.plan.step_of[name].relations[0].equation
+            left_over, size = closing(self.prepared(equation.lhs), self.prepared(equation.rhs))
+            margin = CLOSED * size + NOTHING - sp.Abs(left_over)
+            run.append((sp.Symbol(f"closes_{name}", real=True), margin))
         if run:
             yield Segment(self, run)
 
@@ -179,40 +160,82 @@ class Program:
     # -- one design -------------------------------------------------------------------------
 
     def run(self, values: Mapping[str, float]) -> Outcome:
-        """One design. `values` holds the plan's givens, redundant ones too, in coherent SI."""
+        """One design. `values` holds the plan's givens, redundant ones too, in coherent SI.
+
+        Where several answers are possible, the one nearest the preferred is taken: what was
+        given besides, else what would have been assumed. Where that one fails further on, the
+        others are tried before giving up.
+        """
+        first = None
+        queue = [self._preferred_in(values)]
+        for prefer in queue:  # grows while it is walked
+            outcome = self._attempt(values, prefer)
+            if not outcome.problems or not self._preferences:
+                return outcome
+            first = first or outcome
+            for other in self._other_choices(outcome, prefer):
+                if other not in queue and len(queue) < _MOST_ATTEMPTS:
+                    queue.append(other)
+        assert first is not None
+        return first
+
+    def _preferred_in(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """What to stay near: a value given besides says which answer is meant."""
+        given = {n: values[n] for n in self.plan.redundant if n in self._preferences}
+        return {**self._preferences, **given}
+
+    def _other_choices(
+        self, outcome: Outcome, prefer: Mapping[str, float]
+    ) -> Iterator[dict[str, float]]:
+        choices = {**outcome.alternatives}
+        if self.branching:
+            choices.update(self.branches(outcome.values))
+        for name, numbers in choices.items():
+            for number in numbers:
+                if number != outcome.values[name]:
+                    yield {**prefer, name: number}
+
+    def _attempt(self, values: Mapping[str, float], prefer: Mapping[str, float]) -> Outcome:
         try:
-            outcome = self._evaluate(values, arrays=False)
+            outcome = self._evaluate(values, prefer, arrays=False)
             self._judge(outcome)
         except _ARITHMETIC:
             # A root of a negative number or a division by zero: again with NumPy, whose nan
             # travels on and shows where it started.
+            known = {n: np.float64(v) for n, v in values.items()}
             with np.errstate(all="ignore"):
-                outcome = self._evaluate({n: np.float64(v) for n, v in values.items()}, arrays=True)
+                outcome = self._evaluate(known, prefer, arrays=True)
             outcome.values = {n: float(v) for n, v in outcome.values.items()}
             self._judge(outcome)
         self._compare_redundant(outcome, values)
         return outcome
 
-    def _evaluate(self, values: Mapping[str, float], arrays: bool) -> Outcome:
+    def _evaluate(
+        self, values: Mapping[str, float], prefer: Mapping[str, float], arrays: bool
+    ) -> Outcome:
         outcome = Outcome({name: values[name] for name in self.plan.givens})
         known = outcome.values
         for part in self.parts:
             if isinstance(part, Block):
-                part.solve(outcome)
+                part.solve(outcome, prefer)
             else:
                 function = part.array if arrays else part.scalar
-                found = function(*[known[n] for n in part.inputs])
+                inputs = [known[n] for n in part.inputs] + [prefer[n] for n in part.choices]
+                found = function(*inputs)
                 known.update(zip(part.names, found, strict=True))
         return outcome
 
     def _judge(self, outcome: Outcome) -> None:
         values = outcome.values
+        for name in self._put_back:
+            if not values.pop(f"closes_{name}") >= 0:
+                values[name] = math.nan
         for index, (step, relation, limit) in enumerate(self.limits):
             slack = values.pop(f"slack_{index}")
-            if slack >= -_LIMIT_SLACK:
+            if slack >= -LIMIT_SLACK or (math.isnan(slack) and self._unknown(limit, values)):
                 continue
             name = step.unknowns[0]
-            if limit.otherwise == "leave out" and self._can_be_left_out(step):
+            if limit.otherwise == "leave out" and self.can_be_left_out(step):
                 outcome.left_out[name] = limit.words
                 values[name] = math.nan
             else:
@@ -230,13 +253,28 @@ class Program:
                 continue
             if not math.isnan(values[name]):
                 outcome.problems.append(Problem("range", name, values[name], *self.range_of(name)))
-            elif name not in blamed:
+            elif name not in blamed and not self._rests_on_nan(name, values):
                 outcome.problems.append(self._undefined(name))
+        if len(outcome.problems) > 1:  # the first to go wrong is told first
+            outcome.problems.sort(key=lambda problem: self._place[problem.name])
+
+    @staticmethod
+    def _unknown(limit: Limit, values: Mapping[str, float]) -> bool:
+        """Whether a limit cannot be judged, for want of a value that is complained of already."""
+        return any(math.isnan(values.get(s.name, 0.0)) for s in limit.slack.free_symbols)
+
+    def _rests_on_nan(self, name: str, values: Mapping[str, float]) -> bool:
+        needs = self.plan.step_of[name].needs
+        return any(math.isnan(values[need]) for need in needs if need in values)
+
+    @cached_property
+    def _place(self) -> dict[str, int]:
+        return {name: place for place, name in enumerate(self.plan.found)}
 
     def _undefined(self, name: str) -> Problem:
         return Problem("undefined", name, math.nan, relation=self.plan.step_of[name].relations[0])
 
-    def _can_be_left_out(self, step: Step) -> bool:
+    def can_be_left_out(self, step: Step) -> bool:
         """Whether nothing rests on what the step finds and nobody gave it besides."""
         return (
             isinstance(step, ClosedStep)
@@ -276,29 +314,53 @@ class Program:
                 return column[where] if column.ndim else np.float64(column)
 
             with np.errstate(all="ignore"):
-                known = self._arrays({n: part(c) for n, c in columns.items()})
+                besides = {n: part(c) for n, c in extra.items()}
+                prefer = self._preferred_in(besides)
+                known = self._arrays({n: part(c) for n, c in columns.items()}, prefer)
                 good = self._good(known, where.stop - start)
-                for name, column in extra.items():
-                    given = part(column)
+                for name, given in besides.items():
                     slack = 1e-6 * np.maximum(np.abs(given), np.abs(known[name])) + 1e-9
                     good &= np.abs(given - known[name]) <= slack
+            if self._preferences and not good.all():
+                self._retry(known, besides, good)
             yield where, {name: known[name] for name in wanted}, good
 
-    def _arrays(self, known: dict[str, Any]) -> dict[str, Any]:
+    def _retry(self, known: dict[str, Any], besides: dict[str, Any], good: Any) -> None:
+        """Look one by one at designs that fail though another answer was possible."""
+        several = known.get(SEVERAL, False) | bool(self.branching)
+        doubtful = np.nonzero(~good & several)[0]
+        if not len(doubtful):
+            return
+        count = len(good)
+        given = {n: known[n] for n in self.plan.givens} | besides
+        given = {n: np.broadcast_to(v, count) for n, v in given.items()}
+        for name in self.plan.found:
+            known[name] = np.array(np.broadcast_to(known[name], count), dtype=float)
+        for i in doubtful:
+            outcome = self.run({n: float(v[i]) for n, v in given.items()})
+            if not outcome.problems:
+                good[i] = True
+                for name in self.plan.found:
+                    known[name][i] = outcome.values[name]
+
+    def _arrays(self, known: dict[str, Any], prefer: Mapping[str, Any]) -> dict[str, Any]:
         for part in self.parts:
             if isinstance(part, Block):
-                part.solve_arrays(known)
+                part.solve_arrays(known, prefer)
             else:
-                found = part.array(*[known[n] for n in part.inputs])
+                inputs = [known[n] for n in part.inputs] + [prefer[n] for n in part.choices]
+                found = part.array(*inputs)
                 known.update(zip(part.names, found, strict=True))
         return known
 
     def _good(self, known: dict[str, Any], length: int) -> NDArray[np.bool_]:
         good = np.ones(length, dtype=bool)
         left_out: dict[str, Any] = {}
+        for name in self._put_back:
+            known[name] = np.where(known[f"closes_{name}"] >= 0, known[name], np.nan)
         for index, (step, _, limit) in enumerate(self.limits):
-            holds = known[f"slack_{index}"] >= -_LIMIT_SLACK
-            if limit.otherwise == "leave out" and self._can_be_left_out(step):
+            holds = known[f"slack_{index}"] >= -LIMIT_SLACK
+            if limit.otherwise == "leave out" and self.can_be_left_out(step):
                 name = step.unknowns[0]
                 left_out[name] = holds
                 known[name] = np.where(holds, known[name], np.nan)
@@ -313,66 +375,13 @@ class Program:
     # -- auditing ---------------------------------------------------------------------------
 
     @cached_property
-    def _residuals(self) -> tuple[list[Relation], list[str], Callable[..., tuple[float, ...]]]:
-        free = set(self.plan.free)
-        relations = [r for r in self.plan.network.relations if not free & set(r.symbols)] + [
-            a for a in self.plan.assumptions if not free & set(a.symbols)
-        ]
-        assignments: list[Assignment] = []
-        for index, relation in enumerate(relations):
-            left, right = relation.equation.lhs, relation.equation.rhs
-            terms = [*sp.Add.make_args(left), *sp.Add.make_args(right)]
-            difference = self.prepared(left) - self.prepared(right)
-            size = sum((sp.Abs(self.prepared(term)) for term in terms), sp.Float(0))
-            assignments.append((sp.Symbol(f"residual_{index}"), difference))
-            assignments.append((sp.Symbol(f"size_{index}"), size))
-        inputs = sorted({s.name for _, e in assignments for s in e.free_symbols})
-        function = compile_assignments(
-            [self.symbols[name] for name in inputs],
-            assignments,
-            [symbol for symbol, _ in assignments],
-            arrays=True,
-        )
-        return relations, inputs, function
+    def _audit(self) -> Audit:
+        return Audit(self)
 
     def residuals(self, values: Mapping[str, float]) -> dict[str, float]:
-        """Every relation with the values put back: what is left over, relative to its terms.
-
-        Terms that vanish together, such as the cosine of a right angle, leave nothing but the
-        rounding of a float; they count as no smaller than a millionth (of a metre, of a radian).
-        """
-        relations, inputs, function = self._residuals
-        with np.errstate(all="ignore"):
-            found = function(*[np.float64(values[name]) for name in inputs])
-        return {
-            relation.name: float(abs(found[2 * i]) / max(found[2 * i + 1], _LEAST_TERMS))
-            for i, relation in enumerate(relations)
-        }
-
-    @cached_property
-    def _branch_functions(self) -> dict[str, tuple[list[str], Callable[..., tuple[Any, ...]]]]:
-        compiled = {}
-        for name, step in self._branching.items():
-            forms = [self.prepared(form) for form in step.forms]
-            inputs = sorted({s.name for form in forms for s in form.free_symbols})
-            outputs = [sp.Symbol(f"branch_{index}") for index in range(len(forms))]
-            function = compile_assignments(
-                [self.symbols[n] for n in inputs],
-                list(zip(outputs, forms, strict=True)),
-                outputs,
-                arrays=True,
-            )
-            compiled[name] = (inputs, function)
-        return compiled
+        """Every relation with the values put back: what is left over, relative to its terms."""
+        return self._audit.residuals(values)
 
     def branches(self, values: Mapping[str, float]) -> dict[str, list[float]]:
         """For each step that had to choose, all the branches that fall in range."""
-        found = {}
-        for name, (inputs, function) in self._branch_functions.items():
-            low, high = self.range_of(name)
-            slack = 1e-9 * max(abs(low), abs(high))
-            with np.errstate(all="ignore"):
-                numbers = function(*[np.float64(values[n]) for n in inputs])
-            inside = [float(x) for x in numbers if low - slack <= x <= high + slack]
-            found[name] = sorted(set(inside))
-        return found
+        return self._audit.branches(values)

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.compile import Outcome, Problem
-from tablekit.engine.dimensions import dimension_of
+from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.gaps import explain_gap
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release, Trouble
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 _MOST_CLASHES = 6
-_LENGTH = (0, 1, 0)
 
 
 class _Referee:
@@ -41,7 +40,7 @@ class _Referee:
 
 def _in_order(network: Network, names: Sequence[str] | frozenset[str]) -> list[str]:
     """The usual wishes first, then the network's order."""
-    rank = {name: i for i, name in enumerate([*network.wishes, *network.quantities])}
+    rank = {name: i for i, name in enumerate(dict.fromkeys([*network.wishes, *network.quantities]))}
     return sorted(names, key=rank.__getitem__)
 
 
@@ -226,7 +225,8 @@ def _reason(
 def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
     """By how much a limit is passed, finer than the shop rounds: it may be a hair."""
     assert problem.limit is not None
-    if tuple(dimension_of(problem.limit.slack, network.dimensions) or ()) != _LENGTH:
+    found = dimension_of(problem.limit.slack, network.dimensions)
+    if found is None or describe(found) != "a length":
         return f"{-problem.value:.2g}"
     if style.display == "in":
         return f"{-problem.value / unit_size('mm') / 25.4:.2g} in"

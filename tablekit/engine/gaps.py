@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import combinations, islice
 from typing import TYPE_CHECKING
 
-from tablekit.engine.plan import Plan
+from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.trouble import NotEnoughGiven
 
 if TYPE_CHECKING:
@@ -32,8 +32,10 @@ def settling_sets(plan: Plan, most: int = _MOST_SETS) -> list[tuple[str, ...]]:
 
 
 def _settles(plan: Plan, names: Sequence[str]) -> bool:
-    matching = plan.matching.copy()
-    return all(matching.add(f"given {name}", (name,)) for name in names)
+    # Told anew, not added to the plan: what is given may make assumptions give way.
+    wanted = frozenset((*plan.givens, *plan.redundant, *names))
+    found = assign_roles(plan.network, wanted).matching.found_by
+    return len(found) == len(plan.network.quantities)
 
 
 def _usual_first(network: Network, names: Sequence[str]) -> list[str]:

@@ -98,18 +98,19 @@ class Jacobian:
         if count == 1 and step.unknowns[0] in by and self.plan.assumed_directly(step.unknowns[0]):
             driven[0, list(by).index(step.unknowns[0])] += 1.0
         for name, move in zip(step.unknowns, _solve(own, driven, step, values), strict=True):
-            moves[name] = move
+            moves[name] = move + 0.0  # no minus zero on the sheet
 
 
 def _solve(own: Floats, driven: Floats, step: Step, values: Mapping[str, float]) -> Floats:
     if len(own) == 1:
-        return driven / own[0, 0]
+        return np.asarray(driven / own[0, 0], dtype=float)
     # Metres beside cubic millimetres: scaled so that the pivots are chosen by what matters.
     across = np.array([abs(values[name]) or 1.0 for name in step.unknowns])
     scaled = own * across
     down = np.max(np.abs(scaled), axis=1, keepdims=True)
     try:
-        return np.asarray(np.linalg.solve(scaled / down, driven / down)) * across[:, None]
+        solved = np.linalg.solve(scaled / down, driven / down)
+        return np.asarray(solved * across[:, None], dtype=float)
     except np.linalg.LinAlgError:  # two answers meet here, and the slope is without bound
         return np.full_like(driven, math.nan)
 
@@ -150,6 +151,6 @@ def slopes_at(
     for result in of:
         for column, name in enumerate(by):
             per_unit = quantities[name].scale / quantities[result].scale
-            missing = math.isnan(values[result])
-            found[result, name] = math.nan if missing else 0.0 + float(moves[result][column]) * per_unit
+            slope = float(moves[result][column]) * per_unit
+            found[result, name] = math.nan if math.isnan(values[result]) else slope
     return found

@@ -111,16 +111,16 @@ def _share(assignments: Sequence[Assignment]) -> list[Assignment]:
     return ordered
 
 
-def chooser(low: float, high: float, preferred: float, *, arrays: bool) -> Chooser:
-    """A function of several branches that returns the one inside [low, high].
+def chooser(low: float, high: float, *, arrays: bool) -> Chooser:
+    """A function of a preferred value and several branches that returns the one in [low, high].
 
-    Of several inside, the one nearest `preferred`; of none, the one nearest the range, so that
+    Of several inside, the one nearest the preferred; of none, the one nearest the range, so that
     the range check can say by how much it falls outside.
     """
     slack = 1e-9 * max(abs(low), abs(high))
     low, high = low - slack, high + slack
 
-    def choose(*branches: float) -> float:
+    def choose(preferred: float, *branches: float) -> float:
         best, best_cost = math.nan, (math.inf, math.inf)
         for branch in branches:
             outside = max(low - branch, branch - high, 0.0)
@@ -129,8 +129,9 @@ def chooser(low: float, high: float, preferred: float, *, arrays: bool) -> Choos
                 best, best_cost = branch, cost
         return best
 
-    def choose_arrays(*branches: Any) -> Any:
-        stacked = np.stack(np.broadcast_arrays(*branches))
+    def choose_arrays(preferred: Any, *branches: Any) -> Any:
+        preferred, *columns = np.broadcast_arrays(preferred, *branches)
+        stacked = np.stack(columns)
         outside = np.maximum(np.maximum(low - stacked, stacked - high), 0.0)
         # Any branch inside the range beats any outside it; the width keeps the two costs apart.
         cost = np.where(outside > 0, 2 * (high - low) + outside, np.abs(stacked - preferred))

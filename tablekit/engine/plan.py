@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import sympy as sp
 
+from tablekit.engine.rearrange import must_be_put_back
 from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.structure import Matching
 
@@ -40,6 +41,12 @@ class ClosedStep:
     def relations(self) -> tuple[Relation, ...]:
         """The one relation, in the shape a block has it."""
         return (self.relation,)
+
+    @property
+    def must_be_put_back(self) -> bool:
+        """Whether what is found must be put back into the relation to be sure of it."""
+        symbol = next(s for s in self.relation.equation.free_symbols if s.name == self.unknown)
+        return must_be_put_back(self.relation.equation, symbol)
 
     @property
     def needs(self) -> frozenset[str]:
@@ -140,30 +147,46 @@ class Plan:
         return assumption if simply else None
 
 
-def make_plan(network: Network, names: Iterable[str]) -> Plan:
-    """Plan for the named givens. Raises UnknownName for a name the network does not have."""
-    wanted = frozenset(names)
-    for name in wanted:
-        network.quantity(name)
-    matching = network.matched.copy()
-    givens: list[str] = []
-    redundant: list[str] = []
+@dataclass(frozen=True)
+class Roles:
+    """What drives a plan, told from names alone; the fields are those of `Plan`."""
+
+    matching: Matching
+    givens: list[str] = field(default_factory=list)
+    redundant: list[str] = field(default_factory=list)
+    in_force: list[Assumption] = field(default_factory=list)
+    dropped: list[Assumption] = field(default_factory=list)
+
+
+def assign_roles(network: Network, wanted: frozenset[str]) -> Roles:
+    """Givens first, then the assumptions, firmest first, as far as each says something new."""
+    roles = Roles(network.matched.copy())
+    matching = roles.matching
     for name in network.quantities:
         if name in wanted:
             independent = matching.add(f"given {name}", (name,))
-            (givens if independent else redundant).append(name)
-    in_force: list[Assumption] = []
-    dropped: list[Assumption] = []
-    for assumption in network.assumptions:
+            (roles.givens if independent else roles.redundant).append(name)
+    # Firmest first; those that a given calls into question last.
+    for assumption in sorted(network.assumptions, key=lambda a: bool(a.first_to & wanted)):
         assert assumption.quantity is not None
         name = assumption.quantity.name
         # Ask for the quantity alone: an assumption may mention others (half the section), and
         # must not be turned round to find those from a value that was given for its own.
         undecided = matching.would_add((name,))
         if undecided and matching.add(assumption.name, network.unknowns_in(assumption)):
-            in_force.append(assumption)
+            roles.in_force.append(assumption)
         else:
-            dropped.append(assumption)
+            roles.dropped.append(assumption)
+    return roles
+
+
+def make_plan(network: Network, names: Iterable[str]) -> Plan:
+    """Plan for the named givens. Raises UnknownName for a name the network does not have."""
+    wanted = frozenset(names)
+    for name in wanted:
+        network.quantity(name)
+    roles = assign_roles(network, wanted)
+    matching = roles.matching
     free = matching.free(network.quantities)
     steps = []
     for statements, unknowns in matching.blocks(free):
@@ -173,10 +196,10 @@ def make_plan(network: Network, names: Iterable[str]) -> Plan:
         steps.append(_make_step(relations, unknowns, network))
     return Plan(
         network=network,
-        givens=tuple(givens),
-        redundant=tuple(redundant),
-        assumptions=tuple(in_force),
-        dropped=tuple(dropped),
+        givens=tuple(roles.givens),
+        redundant=tuple(roles.redundant),
+        assumptions=tuple(roles.in_force),
+        dropped=tuple(roles.dropped),
         steps=tuple(steps),
         free=tuple(name for name in network.quantities if name in free),
         matching=matching,

@@ -41,6 +41,17 @@ def rearrange(
     return tuple(dict.fromkeys(c for c in found if _possible(c, unknown, within)))
 
 
+def must_be_put_back(equation: sp.Eq, unknown: sp.Symbol) -> bool:
+    """Whether a rearrangement may give a value that the equation itself does not hold for.
+
+    A square root is never negative and an arc sine never beyond a right angle; undoing one of
+    something that is would invent an answer.
+    """
+    roots = (p for p in equation.atoms(sp.Pow) if not p.exp.is_integer)
+    arcs = equation.atoms(sp.asin, sp.acos, sp.atan, sp.Abs)
+    return any(node.has(unknown) for node in (*roots, *arcs))
+
+
 def _occurrences(expression: sp.Expr, unknown: sp.Symbol) -> int:
     return sum(1 for node in sp.preorder_traversal(expression) if node == unknown)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -94,9 +94,12 @@ class Assumption(Relation):
     """What the kit takes a quantity to be when nothing given settles it.
 
     Built from the quantity and its assumed value (coherent SI, may refer to other quantities).
+    first_to  names that, when given, make it the first to give way: who weighs a piece means
+              its density to follow, not its shape
     """
 
     quantity: Quantity | None = None
+    first_to: frozenset[str] = frozenset()
 
     def __hash__(self) -> int:
         return hash(self.name)
@@ -108,9 +111,17 @@ class Assumption(Relation):
 
 
 def assume(
-    quantity: Quantity, value: sp.Expr | float, why: str, source: Source, meaning: str = ""
+    quantity: Quantity,
+    value: sp.Expr | float,
+    why: str,
+    source: Source,
+    meaning: str = "",
+    *,
+    first_to: Iterable[str] = (),
 ) -> Assumption:
-    """An assumption that `quantity` is `value` (coherent SI) while nothing given settles it."""
+    """An assumption that `quantity` is `value` (coherent SI) while nothing given settles it.
+
+    It is the first to give way when one of `first_to` is given."""
     assumption = Assumption(
         name=f"assumed {quantity.name}",
         equation=sp.Eq(quantity.symbol, sp.sympify(value), evaluate=False),
@@ -118,6 +129,7 @@ def assume(
         why=why,
         source=source,
         quantity=quantity,
+        first_to=frozenset(first_to),
     )
     object.__setattr__(assumption, "assumed", True)
     return assumption

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.as_cut import difference
+from tablekit.engine.as_cut import assumed_numbers, difference
 from tablekit.engine.plan import Plan
 from tablekit.engine.trouble import Trouble
 
@@ -19,7 +19,7 @@ class Released:
     """A plan with the mover among its givens; fields as in `Change`."""
 
     plan: Plan
-    replaced: str = ""
+    replaced: tuple[str, ...] = ()
     held: tuple[str, ...] = ()
     gave_way: str = ""
 
@@ -31,7 +31,7 @@ def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
     for names, replaced, held, may_give_way in _tries(sheet, name, mover):
         plan = sheet.network.plan(names)
         lost = _lost_assumptions(sheet, plan, mover)
-        if plan.free or plan.redundant or name not in plan.found:
+        if plan.free or plan.redundant or (name in replaced and name not in plan.found):
             continue
         if (lost and lost != may_give_way) or not _same_design(sheet, plan):
             continue
@@ -42,7 +42,8 @@ def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
     )
 
 
-_Try = tuple[frozenset[str], str, tuple[str, ...], tuple[str, ...]]
+_Names = tuple[str, ...]
+_Try = tuple[frozenset[str], _Names, _Names, _Names]
 
 
 def _tries(sheet: Sheet, name: str, mover: str) -> Iterator[_Try]:
@@ -50,23 +51,52 @@ def _tries(sheet: Sheet, name: str, mover: str) -> Iterator[_Try]:
     givens = frozenset(sheet.plan.givens)
     other_way = _other_way_of_saying(sheet, mover)
     if name in givens:
-        rest = (givens - {name}) | {mover}
-        yield rest, name, (), ()
-        for cut in _found_cuts(sheet, name, mover):
-            yield rest | {cut}, name, (cut,), ()
-            yield rest | {cut}, name, (cut,), other_way
+        yield from _tries_with_cuts(sheet, name, mover, other_way)
         return
     if mover in givens or sheet.plan.assumed_directly(mover):
-        yield givens | {mover}, "", (), ()
+        yield givens | {mover}, (), (), ()
     if other_way:
-        yield givens | {mover}, "", (), other_way
-    wishes = list(sheet.network.wishes)
-    unasked = [given for given in sheet.plan.givens if given not in wishes]
-    for given in [wish for wish in wishes if wish in givens] + unasked:
-        yield (givens - {given}) | {mover}, given, (), ()
+        yield givens | {mover}, (), (), other_way
+        yield givens | {mover} | (_plainly_assumed(sheet) - {*other_way}), (), (), other_way
+    for given in _likeliest(sheet, givens):
+        yield (givens - {given}) | {mover}, (given,), (), ()
     for assumption in reversed(sheet.plan.assumptions):
         assert assumption.quantity is not None
-        yield givens | {mover}, "", (), (assumption.quantity.name,)
+        yield givens | {mover}, (), (), (assumption.quantity.name,)
+
+
+def _tries_with_cuts(
+    sheet: Sheet, name: str, mover: str, other_way: _Names
+) -> Iterator[_Try]:
+    """`name` was given and lets go; where that frees too much, a cut is held."""
+    givens, plain = frozenset(sheet.plan.givens), _plainly_assumed(sheet)
+    rest = (givens - {name}) | {mover}
+    cuts = _found_cuts(sheet, name, mover)
+    yield rest, (name,), (), ()
+    for cut in cuts:
+        yield rest | {cut}, (name,), (cut,), ()
+        yield rest | {cut}, (name,), (cut,), other_way
+        # Said outright, so that a firmer assumption does not find one of them instead.
+        yield rest | {cut} | (plain - {*other_way}), (name,), (cut,), other_way
+    for given in _likeliest(sheet, givens - {name, mover}):
+        for cut in cuts:
+            yield (rest - {given}) | {cut}, (name, given), (cut,), ()
+    for assumption in reversed(sheet.plan.assumptions):
+        assert assumption.quantity is not None
+        way = assumption.quantity.name
+        for cut in cuts:
+            yield rest | {cut} | (plain - {way}), (name,), (cut,), (way,)
+
+
+def _likeliest(sheet: Sheet, givens: frozenset[str]) -> list[str]:
+    """The usual wishes first: what is wished for is what a maker lets go of, not the stock."""
+    wishes = [wish for wish in sheet.network.wishes if wish in givens]
+    return wishes + [g for g in sheet.plan.givens if g in givens and g not in wishes]
+
+
+def _plainly_assumed(sheet: Sheet) -> frozenset[str]:
+    assumed = {a.quantity.name for a in sheet.plan.assumptions if a.quantity is not None}
+    return assumed_numbers(sheet.network) & assumed
 
 
 def _found_cuts(sheet: Sheet, name: str, mover: str) -> list[str]:
@@ -85,25 +115,21 @@ def _other_way_of_saying(sheet: Sheet, mover: str) -> tuple[str, ...]:
     step = plan.step_of.get(mover)
     if step is None or len(step.relations) != 1:
         return ()
-    names = sheet.network.unknowns_in(step.relations[0])
-    others = [name for name in names if name != mover]
-    assumed = [
-        name
-        for name in others
-        if (step_to := plan.assumed_directly(name)) and step_to.quantity is not None
-        and plan.step_of[name].needs <= {*plan.givens, *sheet.network.constants}
-    ]
-    settled = [n for n in others if n in plan.givens or not plan.givens_behind(n)]
-    if len(assumed) == 1 and set(others) <= {*assumed, *settled}:
-        return (assumed[0],)
-    return ()
+    others = set(sheet.network.unknowns_in(step.relations[0])) - {mover}
+    settled = {n for n in others if n in plan.givens or not plan.givens_behind(n)}
+    assumed = [n for n in others if n not in plan.givens and plan.assumed_directly(n)]
+    if len(assumed) != 1 or not others - {*assumed} <= settled:
+        return ()
+    rule = plan.step_of[assumed[0]].needs - {*sheet.network.constants}
+    ruled_by_givens = all(n in plan.givens or not plan.givens_behind(n) for n in rule)
+    return (assumed[0],) if ruled_by_givens else ()
 
 
 def _lost_assumptions(sheet: Sheet, plan: Plan, mover: str) -> tuple[str, ...]:
     """What was assumed before and is no longer; the mover's own assumption does not count."""
     kept = {assumption.name for assumption in plan.assumptions}
     lost = [a.quantity.name for a in sheet.plan.assumptions if a.quantity and a.name not in kept]
-    return tuple(name for name in lost if name != mover)
+    return tuple(name for name in lost if name != mover and name not in plan.givens)
 
 
 def _same_design(sheet: Sheet, plan: Plan) -> bool:

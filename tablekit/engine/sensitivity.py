@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 import sympy as sp
 
 from tablekit.engine.chain import Chain, chain
-from tablekit.engine.compile import Problem
 from tablekit.engine.jacobian import slopes_at
 from tablekit.engine.plan import Plan
+from tablekit.engine.problem_words import in_words
 from tablekit.engine.release import Released, released_plan
 from tablekit.engine.trouble import Trouble
 
@@ -44,7 +44,7 @@ class Change:
     """What a change of one quantity does to another. Numbers in reporting units.
 
     plan          the plan the question was answered with
-    replaced      the given that let go; '' if none had to
+    replaced      the givens that let go; none where nothing had to
     held          found quantities that were held where they are, because what was asked about
                   and what moves were both given
     gave_way      the quantity whose assumption let go; '' if none had to
@@ -61,7 +61,7 @@ class Change:
     by: str
     amount: float
     plan: Plan
-    replaced: str
+    replaced: tuple[str, ...]
     held: tuple[str, ...]
     gave_way: str
     exact: sp.Expr | None
@@ -119,7 +119,7 @@ def change(sheet: Sheet, name: str, by_name: str, amount: float) -> Change:
         replaced=found.replaced,
         held=found.held,
         gave_way=found.gave_way,
-        exact=steps.exact(name),
+        exact=steps.exact,
         slope=slope,
         first_order=slope * amount,
         actual=actual,
@@ -138,8 +138,9 @@ def _totals(plan: Plan, values: Mapping[str, float], steps: Chain) -> dict[str, 
     found = slopes_at(plan, values, [*names, steps.name], [steps.by])
     quantities, totals = plan.network.quantities, {}
     for (name, _), slope in found.items():
-        share = abs(slope * quantities[steps.by].from_si(values[steps.by]))
-        noise = share <= _NOISE * abs(quantities[name].from_si(values[name]))
+        mover, result = quantities[steps.by], quantities[name]
+        share = abs(slope * (mover.from_si(values[steps.by]) or mover.high))
+        noise = share <= _NOISE * abs(result.from_si(values[name]))
         totals[name] = 0.0 if noise else slope
     return totals
 
@@ -162,26 +163,3 @@ def _again(
     if math.isnan(value):
         return None, outcome.left_out.get(name, f"{name} has no value there")
     return result.from_si(value) - sheet.number(name), ""
-
-
-def in_words(problem: Problem, plan: Plan) -> str:
-    """Why a set of numbers is no design, in a maker's words."""
-    quantity = plan.network.quantities[problem.name]
-    low, high = quantity.low, quantity.high
-    match problem.kind:
-        case "limit" if problem.limit is not None and problem.relation is not None:
-            return f"it must be that {problem.limit.words} ({problem.relation.name})"
-        case "range":
-            side = "below" if problem.value < problem.low else "above"
-            bound = low if side == "below" else high
-            return f"{quantity.name} would be {side} {bound:g} {quantity.unit}"
-        case "no root":
-            return (
-                f"no {quantity.name} between {low:g} and {high:g} {quantity.unit} makes the "
-                "relations fit"
-            )
-        case "mismatch":
-            return f"{quantity.name} was given but follows from the others, and differs"
-        case _:
-            relation = problem.relation.name if problem.relation else "a relation"
-            return f"{relation} has no real answer for {quantity.name}"

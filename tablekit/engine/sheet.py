@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 Origin = Literal["given", "found", "assumed"]
 _CLOSES = 1e-9
+_SAME = 1e-7
 
 
 @dataclass(frozen=True)
@@ -138,10 +139,11 @@ class Sheet:
             **self.plan.program.branches(self._outcome.values),
             **self._outcome.alternatives,
         }
+        several = {name: distinct(values) for name, values in both.items()}
         return {
-            name: tuple(self.network.quantities[name].from_si(v) for v in sorted(values))
-            for name, values in both.items()
-            if len(values) > 1
+            name: tuple(self.network.quantities[name].from_si(value) for value in values)
+            for name, values in several.items()
+            if len(values) > 1 and name not in self.givens
         }
 
     @cached_property
@@ -151,9 +153,17 @@ class Sheet:
         for name, numbers in self.alternatives.items():
             unit = self.network.quantities[name].unit
             texts = [shop_text(number, unit, self.shop_style) for number in numbers]
+            wanted = self.network.quantities[name].from_si(self.plan.program.preferred(name))
+            taken = abs(self.number(name) - wanted)
+            usual = all(taken <= abs(number - wanted) * (1 + _SAME) for number in numbers)
+            why = (
+                "the nearest to what would have been assumed"
+                if usual
+                else "since others do not fit the rest"
+            )
             notes.append(
-                f"{name} could be {' or '.join(texts)}; {self.shop(name)} was taken, "
-                f"the nearest to what would have been assumed. Give {name} to choose another."
+                f"{name} could be {' or '.join(texts)}; {self.shop(name)} was taken, {why}. "
+                f"Give {name} to choose another."
             )
         for name in self.plan.redundant:
             notes.append(f"{name} was given but follows from the other givens; they agree.")
@@ -238,6 +248,15 @@ class Sheet:
         }
 
 
+def distinct(values: Sequence[float]) -> list[float]:
+    """In ascending order, those that differ by more than the rounding of a solver."""
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or abs(value - kept[-1]) > _SAME * max(abs(value), abs(kept[-1])):
+            kept.append(value)
+    return kept
+
+
 def tidy(number: float | None) -> float | None:
     """To twelve significant digits: a trip through SI and back leaves noise in the last four."""
     if number is None or not math.isfinite(number):
@@ -286,7 +305,7 @@ def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
         quantity = network.quantity(name)
         if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
             raise RangeError(
-                f"{name} is {number:g} {quantity.unit}; it must lie between "
+                f"{name} is {number:.9g} {quantity.unit}; it must lie between "
                 f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
                 name=name,
                 found=number,

@@ -1,7 +1,9 @@
 """What is taken for granted while nothing given settles it.
 
 In order of firmness: the last gives way first. The lean of the posts is last because a maker who
-gives one length too many for it, a foot circle say, means the lean to follow.
+gives one length too many for it, a foot circle say, means the lean to follow. An assumption that
+says in other words what another quantity says (a flat and its depth) is the first to go when that
+one is given instead.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ DENSITY = assume(
     q.wood_density, 620,
     "A middling hardwood; most cabinet hardwoods lie between 450 and 800 kg/m³.",
     common_practice("weigh a piece of your own wood where the weight matters"),
+    first_to=("top_mass", "base_mass", "total_mass"),
 )
 
 RIM_PER_SITTER = assume(
@@ -48,6 +51,7 @@ AXIS_OFFSET = assume(
     q.axis_offset, q.post_section.symbol / 2,
     "Posts let in by half leave as much wood in the notch as they take out of it.",
     common_practice("a half-depth notch"),
+    first_to=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
 )
 
 # A slender post, or one that stands steeply, may have no room for 25 mm; a maker who said nothing
@@ -63,6 +67,7 @@ FOOT_FLAT = assume(
     "Room for a pad of 25 mm, and a foot that is not so sharp as to bruise or to split; "
     "less only where the end of the post has no room for it.",
     common_practice(),
+    first_to=("foot_flat_depth",),
 )
 
 HEAD_FLAT = assume(
@@ -70,12 +75,14 @@ HEAD_FLAT = assume(
     "Room for a fastening plate, and a bearing for the top; less only where the end of the post "
     "has no room for it.",
     common_practice(),
+    first_to=("head_flat_depth",),
 )
 
 NOTCH_POSITION = assume(
     q.notch_position, q.post_length.symbol / 2,
     "The notch at mid-length: the marking out can be done from either end.",
     common_practice(),
+    first_to=("foot_arm", "head_arm"),
 )
 
 SPLAY = assume(

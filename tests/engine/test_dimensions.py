@@ -24,42 +24,42 @@ RATIO = Quantity("ratio", "r", "1", "", 0.1, 10)
 GRAVITY = Constant("gravity", "g", 9.8, "m/s^2", "", INVENTED)
 EVERY = (LENGTH, WIDTH, AREA, MASS, FORCE, ANGLE, RATIO)
 KNOWN = {item.name: item.dimension for item in (*EVERY, GRAVITY)}
-l, w, A, m, F, a, r = (q.symbol for q in EVERY)
+length, w, A, m, F, a, r = (q.symbol for q in EVERY)
 g = GRAVITY.symbol
 
 BALANCED = [
-    (A, l * w),
-    (A, l**2 + l * w),
-    (l, sp.sqrt(A)),
-    (l, A ** sp.Rational(3, 2) / (w * l)),
+    (A, length * w),
+    (A, length**2 + length * w),
+    (length, sp.sqrt(A)),
+    (length, A ** sp.Rational(3, 2) / (w * length)),
     (F, m * g),
     (F, m * g * sp.sin(a) + 0),
-    (sp.tan(a), l / w),
-    (a, sp.atan(l / w) + sp.pi / 4),
-    (l, sp.Min(l, w) * r),
-    (sp.Abs(l - w), w),
-    (r, sp.floor(l / w)),
-    (r**r, sp.exp(l / w)),
-    (F * l, m * g * w),
-    (sp.S.Zero, l - w),
+    (sp.tan(a), length / w),
+    (a, sp.atan(length / w) + sp.pi / 4),
+    (length, sp.Min(length, w) * r),
+    (sp.Abs(length - w), w),
+    (r, sp.floor(length / w)),
+    (r**r, sp.exp(length / w)),
+    (F * length, m * g * w),
+    (sp.S.Zero, length - w),
 ]
 UNBALANCED = [
-    (A, l, "an area.*a length"),
-    (A, l + l * w, "length.*area|area.*length"),
-    (l, A, "length.*area|area.*length"),
+    (A, length, "an area.*a length"),
+    (A, length + length * w, "length.*area|area.*length"),
+    (length, A, "length.*area|area.*length"),
     (F, m, "force.*mass|mass.*force"),
     (F, m * g + g, "acceleration"),
-    (r, sp.sin(l), r"sin\(length\) is taken of a length"),
+    (r, sp.sin(length), r"sin\(length\) is taken of a length"),
     (r, sp.log(A), "log.*an area"),
     (r, sp.exp(m), "exp.*mass|exponent mass"),
-    (r, r**l, "exponent length is not a plain number"),
-    (l, sp.Min(l, A), "a length but .*an area|an area but .*a length"),
-    (r, sp.floor(l), "floor.*a length"),
-    (l, sp.Integer(5), "a length but 5 is a plain number"),
-    (l**sp.sqrt(2), w, r"raised to sqrt\(2\)"),
-    (l**r, w, "raised to ratio"),
-    (l, sp.Symbol("stranger") * w, "stranger is not a quantity"),
-    (sp.Abs(A), l, "area.*length"),
+    (r, r**length, "exponent length is not a plain number"),
+    (length, sp.Min(length, A), "a length but .*an area|an area but .*a length"),
+    (r, sp.floor(length), "floor.*a length"),
+    (length, sp.Integer(5), "a length but 5 is a plain number"),
+    (length**sp.sqrt(2), w, r"raised to sqrt\(2\)"),
+    (length**r, w, "raised to ratio"),
+    (length, sp.Symbol("stranger") * w, "stranger is not a quantity"),
+    (sp.Abs(A), length, "area.*length"),
 ]  # fmt: skip
 
 
@@ -73,20 +73,21 @@ def test_balanced(left: sp.Expr, right: sp.Expr) -> None:
 def test_unbalanced_names_the_relation_and_says_why(
     left: sp.Expr, right: sp.Expr, words: str
 ) -> None:
-    with pytest.raises(RelationError, match=f"relation 'crooked' does not balance: .*({words})") as e:
+    pattern = f"relation 'crooked' does not balance: .*({words})"
+    with pytest.raises(RelationError, match=pattern) as caught:
         Network("n", EVERY, [relation("crooked", left, right)], constants=[GRAVITY])
-    assert e.value.relation == "crooked"
+    assert caught.value.relation == "crooked"
 
 
 def test_a_constant_left_out_of_the_network_is_a_stranger() -> None:
-    with pytest.raises(RelationError, match="'weight'.*gravity is not a quantity"):
+    with pytest.raises(RelationError, match=r"'weight'.*gravity is not a quantity"):
         Network("n", EVERY, [relation("weight", F, m * g)])
 
 
 def test_a_limit_is_checked_too() -> None:
-    crooked = Limit(l - A, "never balances")
+    crooked = Limit(length - A, "never balances")
     with pytest.raises(RelationError, match="a limit of relation 'fine' does not balance"):
-        Network("n", EVERY, [relation("fine", A, l * w, limits=[crooked])])
+        Network("n", EVERY, [relation("fine", A, length * w, limits=[crooked])])
 
 
 def test_assumptions_a_number_stands_in_the_quantitys_own_unit_a_formula_must_balance() -> None:
@@ -124,9 +125,9 @@ def test_network_describes_a_quantity() -> None:
     assert Network("n", EVERY, []).describe_dimension("force") == "a force"
 
 
-@pytest.mark.parametrize("equation", [sp.true, sp.Eq(l, w) & sp.Eq(A, l * w)])
+@pytest.mark.parametrize("equation", [sp.true, sp.Eq(length, w) & sp.Eq(A, length * w)])
 def test_what_is_no_equation_is_refused(equation: sp.Basic) -> None:
     from tablekit.engine.relation import Relation
 
-    with pytest.raises(RelationError, match="'folded' is .* not an equation"):
+    with pytest.raises(RelationError, match=r"'folded' is .* not an equation"):
         Relation("folded", equation, "", "", INVENTED)

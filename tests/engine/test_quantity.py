@@ -59,7 +59,7 @@ def test_an_unknown_unit_is_refused_with_the_known_ones() -> None:
 
 @pytest.mark.parametrize(("low", "high"), [(2, 2), (3, 2), (float("nan"), 2)])
 def test_an_empty_range_is_refused(low: float, high: float) -> None:
-    with pytest.raises(ValueError, match="width: range .* is empty"):
+    with pytest.raises(ValueError, match=r"width: range .* is empty"):
         Quantity("width", "w", "mm", "", low, high)
 
 

@@ -29,6 +29,8 @@ EQUATIONS = [
     (sp.Eq(x**2 + a**2, b**2), free),
     (sp.Eq(free**2 + a, b), free),
     (sp.Eq(a * x**3, b), x),
+    (sp.Eq((free - a) ** 3, b - c), free),
+    (sp.Eq(1 / (free - a) ** 3, b - c), free),
     (sp.Eq(sp.sqrt(x), a), x),
     (sp.Eq(sp.sqrt(x + a) - b, c), x),
     (sp.Eq(x ** sp.Rational(3, 2), a), x),
@@ -75,7 +77,7 @@ def test_the_same_answers_as_sympys_solve(equation: sp.Eq, unknown: sp.Symbol) -
     angle = _angle(equation, unknown)
     referee = () if angle else sp.solve(equation, unknown)
     tried = 0
-    for seed in range(40):
+    for seed in range(16):
         at = numbers_for(equation.free_symbols - {unknown}, seed)
         ours = [v for v in real_values(forms, at) if holds(equation, unknown, v, at)]
         theirs = [v for v in real_values(referee, at) if holds(equation, unknown, v, at)]
@@ -165,7 +167,7 @@ def test_every_angle_in_range_is_a_branch(
 
 def test_branches_that_no_number_can_reach_are_dropped() -> None:
     assert rearrange(sp.Eq(x**2, a), x) == (sp.sqrt(a),)
-    assert rearrange(sp.Eq(x + a, -b), x) == ()
+    assert rearrange(sp.Eq(x + a, -b, evaluate=False), x) == ()
     assert rearrange(sp.Eq(sp.sin(free), a), free, (0, math.pi / 2)) == (sp.asin(a),)
 
 
@@ -182,16 +184,19 @@ def test_a_small_root_of_a_quadratic_keeps_its_figures() -> None:
 # -- the kit's own relations -------------------------------------------------------------------
 
 FAMILIES = [(kind, way) for kind in families.KINDS for way in families.WAYS_UP]
-PAIRS = sorted(
-    {
-        (r.name, unknown, kind, way)
-        for kind, way in FAMILIES
-        for r in families.relations(kind, way)
-        for unknown in families.network(kind, way_up=way).unknowns_in(r)
-        if (kind, way) in (("table", "notches up"), ("table", "notches down"))
-        or r.name == "height of the piece"
-    }
-)
+# One way up and one kind is enough for a relation that they share.
+DISTINCT = {
+    relation.equation: (relation.name, kind, way)
+    for kind, way in reversed(FAMILIES)
+    for relation in families.relations(kind, way)
+}
+PAIRS = [
+    (name, unknown, kind, way)
+    for name, kind, way in DISTINCT.values()
+    for unknown in families.network(kind, way_up=way).unknowns_in(
+        families.network(kind, way_up=way).statement(name)
+    )
+]
 
 
 @cache
@@ -203,7 +208,7 @@ def designs(kind: str, way: str) -> tuple[dict[str, float], ...]:
     program = network.plan(
         ["top_diameter", "post_section", "post_length", "splay", "axis_offset", "foot_flat"]
     ).program
-    while len(found) < 12:
+    while len(found) < 8:
         section = random.uniform(0.04, 0.09)
         outcome = program.run({
             "top_diameter": random.uniform(0.5, 1.4),

@@ -1,0 +1,111 @@
+"""Rounding to the shop: every cut to what can be marked, and what then becomes of the wishes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.engine.as_cut import as_cut
+from tablekit.engine.shop import ShopStyle, shop_round, shop_text
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class RoundedCut:
+    """One cut dimension in `unit`: exact, as marked, and the error (marked less exact)."""
+
+    name: str
+    exact: float
+    marked: float
+    error: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Wish:
+    """One given of the brief in `unit`: wanted, what it becomes (None where it then has no
+    value), and how far off that is (becomes less wanted)."""
+
+    name: str
+    wanted: float
+    becomes: float | None
+    off: float | None
+    unit: str
+
+
+@dataclass(frozen=True)
+class Rounded:
+    """The piece with its cuts rounded.
+
+    sheet      solved anew from the rounded cuts
+    cuts       every cut dimension that was rounded
+    wishes     every given of the brief
+    following  cut dimensions that the other cuts settle: left to follow, not rounded
+    too_small  cut dimensions that would round to nothing: left as they are
+    """
+
+    sheet: Sheet
+    cuts: tuple[RoundedCut, ...]
+    wishes: tuple[Wish, ...]
+    following: tuple[str, ...]
+    too_small: tuple[str, ...]
+
+    def text(self) -> str:
+        """What is marked, and what becomes of each wish."""
+        style = self.sheet.shop_style
+        lines = [
+            f"{c.name}: {shop_text(c.exact, c.unit, style, with_error=True)}" for c in self.cuts
+        ]
+        lines += [self._told(wish) for wish in self.wishes]
+        if self.following:
+            lines.append(
+                f"Not rounded, because the other cuts settle it: {', '.join(self.following)}."
+            )
+        if self.too_small:
+            lines.append(f"Too small to round, left as it is: {', '.join(self.too_small)}.")
+        return "\n".join(lines)
+
+    def _told(self, wish: Wish) -> str:
+        unit = "" if wish.unit == "1" else f" {wish.unit}"
+        lead = f"{wish.name}: wanted {wish.wanted:.6g}{unit}"
+        if wish.becomes is None or wish.off is None:
+            return f"{lead}, has no value once the cuts are rounded"
+        if abs(wish.off) < 1e-9 * max(1.0, abs(wish.wanted)):
+            return f"{lead}, stays"
+        side = "over" if wish.off > 0 else "under"
+        return f"{lead}, becomes {wish.becomes:.6g}{unit} ({abs(wish.off):.2g}{unit} {side})"
+
+
+def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
+    """Round every cut dimension to the maker's fraction or step, and solve with those.
+
+    style is the sheet's own if not given. Where the rounded cuts settle one another, the first
+    independent ones are used and the others are left to follow. What is not cut (the lean, an
+    angle set once) stays as it is. Raises OutsideLimits or Contradiction where no piece has the
+    rounded cuts.
+    """
+    style = style or sheet.shop_style
+    cut = as_cut(sheet)
+    givens = dict(cut.numbers)
+    rounded, too_small = [], []
+    for name, exact in cut.numbers.items():
+        quantity = sheet.network.quantities[name]
+        if not quantity.cut:
+            continue
+        marked, error = shop_round(exact, quantity.unit, style)
+        if not quantity.low <= marked <= quantity.high:
+            too_small.append(name)
+            continue
+        givens[name] = marked
+        rounded.append(RoundedCut(name, exact, marked, error, quantity.unit))
+    again = sheet.network.solve(givens, name=sheet.name, shop=style)
+    wishes = tuple(_wish(sheet, again, name) for name in sheet.givens)
+    return Rounded(again, tuple(rounded), wishes, cut.following, tuple(too_small))
+
+
+def _wish(sheet: Sheet, again: Sheet, name: str) -> Wish:
+    wanted, becomes = sheet.givens[name], again.get(name)
+    off = None if becomes is None else becomes - wanted
+    return Wish(name, wanted, becomes, off, sheet.network.quantities[name].unit)

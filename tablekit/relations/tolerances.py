@@ -1,0 +1,97 @@
+"""How well a careful maker cuts, and what the heads' differences do to the top.
+
+Proof: `reference/derivations/top_tilt.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Relation
+from tablekit.engine.source import common_practice, derived
+from tablekit.engine.tolerance import Tolerance
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/top_tilt.md"
+_PRACTICE = common_practice("careful work by hand and small machines; measure your own cuts")
+
+# Of one piece with three posts: a tolerance on something alike in all three moves them together.
+DEFAULT: tuple[Tolerance, ...] = (
+    Tolerance("post_length", 0.5, _PRACTICE),
+    Tolerance("post_section", 0.2, _PRACTICE),
+    Tolerance("let_in", 0.2, _PRACTICE),
+    Tolerance("notch_position", 0.5, _PRACTICE),
+    Tolerance("foot_flat_depth", 0.5, _PRACTICE),
+    Tolerance("head_flat_depth", 0.5, _PRACTICE),
+    Tolerance("top_thickness", 0.3, _PRACTICE),
+    Tolerance("top_diameter", 1.0, _PRACTICE),
+    Tolerance("splay", 0.1, _PRACTICE),  # the notch is cut at an angle, and the lean follows it
+)
+
+head_height_1 = Quantity(
+    "head_height_1", "h₁", "mm", "height of the first head over the floor", -5000, 5000,
+    latex="h_1",
+)
+head_height_2 = Quantity(
+    "head_height_2", "h₂", "mm", "height of the second head over the floor", -5000, 5000,
+    latex="h_2",
+)
+head_height_3 = Quantity(
+    "head_height_3", "h₃", "mm", "height of the third head over the floor", -5000, 5000,
+    latex="h_3",
+)
+top_tilt = Quantity(
+    "top_tilt", "ψ", "deg", "tilt of the top out of level", 0, 45, latex=r"\psi"
+)
+rim_drop = Quantity(
+    "rim_drop", "Δ", "mm", "height difference across the top, from its highest to its lowest rim",
+    0, 2000, latex=r"\Delta",
+)
+
+_h1, _h2, _h3 = head_height_1.symbol, head_height_2.symbol, head_height_3.symbol
+
+TOP_TILT = Relation(
+    name="tilt of the top",
+    equation=sp.Eq(
+        sp.tan(top_tilt.symbol),
+        2 / (3 * q.head_radius.symbol)
+        * sp.sqrt(_h1**2 + _h2**2 + _h3**2 - _h1 * _h2 - _h2 * _h3 - _h3 * _h1),
+    ),
+    meaning="Three heads of unlike height tilt the top that lies on them.",
+    why="A plane through three points at the corners of an equilateral triangle climbs by the "
+    "sum of the heights, each taken along the direction of its head, over 3/2 of the radius.",
+    source=derived(DERIVATION, "tilt"),
+    checks=(
+        Check(
+            {
+                "head_radius": "400 mm", "head_height_1": "706 mm", "head_height_2": "700 mm",
+                "head_height_3": "700 mm",
+            },
+            {"top_tilt": "0.5729 deg"},
+            derived(DERIVATION, "one head 6 mm too high falls on 600 mm: arctan(1/100)"),
+        ),
+    ),
+)
+
+RIM_DROP = Relation(
+    name="height difference across the top",
+    equation=sp.Eq(rim_drop.symbol, q.top_diameter.symbol * sp.sin(top_tilt.symbol)),
+    meaning="How much higher one side of the rim stands than the other.",
+    why="The diameter along the steepest climb, seen from the side.",
+    source=derived(DERIVATION, "across the top"),
+    checks=(
+        Check(
+            {"top_diameter": "900 mm", "top_tilt": "0.5729 deg"}, {"rim_drop": "9.00 mm"},
+            derived(DERIVATION, "900 mm at 1 in 100"),
+        ),
+    ),
+)
+
+QUANTITIES = (head_height_1, head_height_2, head_height_3, top_tilt, rim_drop)
+RELATIONS = (TOP_TILT, RIM_DROP)
+
+
+def tolerances(sheet_names: frozenset[str] | set[str]) -> tuple[Tolerance, ...]:
+    """The default tolerances for those quantities that a sheet has."""
+    return tuple(tolerance for tolerance in DEFAULT if tolerance.name in sheet_names)

@@ -1,0 +1,213 @@
+"""Many designs at once: the same numbers as one at a time, and a reason for each that cannot be."""
+
+from __future__ import annotations
+
+import tracemalloc
+
+import numpy as np
+import pytest
+
+from tablekit.engine.problem_words import in_words
+from tablekit.engine.sweep import feasible_map, pareto_front, sweep, sweep_chunks
+from tablekit.engine.trouble import NotEnoughGiven, Trouble, UnknownName
+from tablekit.relations.families import network
+from tests.engine.test_compile import sympy_calls
+
+TABLE = network("table")
+PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+LOW_HIGH = {
+    "table_height": (60.0, 1600.0), "top_diameter": (90.0, 2000.0), "post_section": (8.0, 320.0),
+    "foot_radius": (50.0, 900.0), "notch_position": (50.0, 900.0), "splay": (4.0, 82.0),
+}  # fmt: skip
+BRIEFS = [
+    ("table_height", "top_diameter", "post_section"),
+    ("table_height", "top_diameter", "post_section", "foot_radius"),
+    ("table_height", "top_diameter", "post_section", "notch_position", "splay"),
+]
+
+
+def drawn(names: tuple[str, ...], count: int, seed: int) -> dict[str, np.ndarray]:
+    random = np.random.default_rng(seed)
+    return {name: random.uniform(*LOW_HIGH[name], count) for name in names}
+
+
+@pytest.mark.parametrize("names", BRIEFS, ids=" ".join)
+def test_sweep_is_solving_one_at_a_time(names: tuple[str, ...]) -> None:
+    # independent: every design solved by itself, put back into every relation by `solve`
+    givens = drawn(names, 120, seed=3)
+    found = sweep(TABLE, givens)
+    assert found.ok.any() and not found.ok.all()
+    for index in range(found.ok.size):
+        one = {name: float(column[index]) for name, column in givens.items()}
+        try:
+            sheet = TABLE.solve(one)
+        except Trouble:
+            assert not found.ok[index], one
+            assert found.why(index)
+            assert all(np.isnan(column[index]) for column in found.values.values())
+            continue
+        assert found.ok[index] and found.why(index) == ""
+        for name, column in found.values.items():
+            expected = sheet.number(name)
+            assert column[index] == pytest.approx(expected, rel=1e-12, abs=1e-12, nan_ok=True), (
+                name
+            )
+
+
+@pytest.mark.parametrize("names", BRIEFS, ids=" ".join)
+def test_reasons_are_among_those_of_one_design(names: tuple[str, ...]) -> None:
+    givens = drawn(names, 120, seed=4)
+    found = sweep(TABLE, givens)
+    program = TABLE.plan(names).program
+    for index in np.nonzero(~found.ok)[0]:
+        one = {name: float(column[index]) for name, column in givens.items()}
+        outside = [
+            name
+            for name, number in one.items()
+            if not TABLE.quantities[name].low <= number <= TABLE.quantities[name].high
+        ]
+        why = found.why(int(index))
+        if outside:
+            assert why.split(" is ")[0] in outside
+            continue
+        si = {name: TABLE.quantities[name].to_si(number) for name, number in one.items()}
+        problems = program.run(si).problems
+        assert why in [in_words(problem, program.plan) for problem in problems]
+
+
+@pytest.mark.parametrize(
+    ("changed", "why"),
+    [
+        ({"table_height": 90.0}, "table_height is below 100 mm"),
+        ({"top_diameter": 3001.0}, "top_diameter is above 3000 mm"),
+        ({"top_diameter": np.nan}, "top_diameter is no number"),
+        ({"table_height": 300.0, "post_section": 150.0}, "stays clear of the"),
+        ({"foot_radius": 2500.0}, "no splay between 5 and 80 deg makes the relations fit"),
+        ({"top_thickness": 28.0, "knee_clearance": 500.0},
+         "knee_clearance was given but follows from the others, and differs"),
+        ({"table_height": 1500.0, "splay": 70.0}, "post_length would be above 4000 mm"),
+        ({"foot_radius": 450.0, "foot_spread": 900.0, "post_length": 1100.0}, "foot_spread was"),
+    ],
+)  # fmt: skip
+def test_the_reason_in_words(changed: dict[str, float], why: str) -> None:
+    found = sweep(TABLE, {**PLAIN, **changed})
+    assert not found.ok and why in found.why()
+
+
+def test_a_value_left_out_is_nan_in_a_design_that_holds() -> None:
+    found = sweep(TABLE, {**PLAIN, "top_diameter": [420.0, 920.0]})
+    assert found.ok.all()
+    assert np.isnan(found["tipping_load"]).tolist() == [True, False]
+    assert np.isfinite(found["total_mass"]).all()
+
+
+def test_arrays_broadcast_to_any_shape() -> None:
+    heights, widths = np.linspace(700, 760, 4), np.linspace(800, 1000, 5)
+    givens = {**PLAIN, "table_height": heights[:, None, None], "top_diameter": widths}
+    found = sweep(TABLE, givens, wanted=["post_length", "overhang"])
+    assert found.shape == (4, 1, 5) == found["overhang"].shape == found.ok.shape
+    assert list(found.values) == ["post_length", "overhang"]
+    assert found["overhang"][2, 0, 3] == pytest.approx(
+        TABLE.solve({**PLAIN, "table_height": heights[2], "top_diameter": widths[3]}).number(
+            "overhang"
+        ),
+        rel=1e-12,
+    )
+    # the post does not depend on the top's width: the same in every column
+    assert np.ptp(found["post_length"], axis=2).max() == 0
+    one = sweep(TABLE, PLAIN)
+    assert one.shape == () and one.ok
+    assert float(one["post_length"]) == pytest.approx(TABLE.solve(PLAIN).number("post_length"))
+    assert sweep(TABLE, {**PLAIN, "table_height": []}).ok.size == 0
+
+
+def test_rows_tell_givens_results_and_reasons() -> None:
+    rows = sweep(TABLE, {**PLAIN, "table_height": [735.0, 90.0]}, ["post_length"]).table()
+    assert rows[0]["table_height"] == 735.0 and rows[0]["ok"] is True and rows[0]["reason"] == ""
+    assert rows[0]["post_length"] == pytest.approx(1152.601, abs=1e-3)
+    assert rows[1]["ok"] is False and rows[1]["reason"] == "table_height is below 100 mm"
+
+
+def test_too_little_given_is_refused() -> None:
+    with pytest.raises(NotEnoughGiven):
+        sweep(TABLE, {"table_height": [700.0, 710.0]})
+    with pytest.raises(UnknownName):
+        sweep(TABLE, PLAIN, wanted=["post_lenght"])
+    with pytest.raises(ValueError, match="broadcast"):
+        sweep(TABLE, {**PLAIN, "table_height": [1.0, 2.0], "top_diameter": [1.0, 2.0, 3.0]})
+
+
+def test_chunks_join_up_to_the_sweep() -> None:
+    givens = {**PLAIN, "table_height": np.linspace(80, 1600, 37)[:, None],
+              "top_diameter": np.linspace(300, 1500, 41)}  # fmt: skip
+    whole = sweep(TABLE, givens, ["post_length", "tipping_load"])
+    parts = list(sweep_chunks(TABLE, givens, ["post_length", "tipping_load"], size=100))
+    for name in whole.values:
+        joined = np.concatenate([part[name] for part in parts])
+        np.testing.assert_array_equal(joined, whole[name].ravel())
+    heights = np.concatenate([part.givens["table_height"] for part in parts])
+    np.testing.assert_array_equal(heights, whole.givens["table_height"].ravel())
+    said = [part.reasons[code] for part in parts for code in part.reason]
+    assert said == [whole.reasons[code] for code in whole.reason.ravel()]
+
+
+def test_a_million_designs_need_little_memory() -> None:
+    givens = {**PLAIN, "table_height": np.linspace(300, 1200, 1000)[:, None],
+              "top_diameter": np.linspace(300, 1500, 1000)}  # fmt: skip
+    next(iter(sweep_chunks(TABLE, givens, ["tipping_load"])))  # compile outside the measurement
+    tracemalloc.start()
+    designs, holding = 0, 0
+    for part in sweep_chunks(TABLE, givens, ["tipping_load"]):
+        designs += part.ok.size
+        holding += int(part.ok.sum())
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert designs == 1_000_000 and holding > 900_000
+    assert peak < 32e6  # one result of a million doubles alone is 8e6; fifty would be 400e6
+
+
+def test_the_map_has_a_row_for_each_y() -> None:
+    found = feasible_map(
+        TABLE, PLAIN, ("table_height", 200.0, 900.0), ("post_section", 20.0, 200.0), (8, 6)
+    )
+    assert found.ok.shape == (6, 8) and found.ok.any() and not found.ok.all()
+    for row, column in np.ndindex(6, 8):
+        one = {**PLAIN, "table_height": found.x[column], "post_section": found.y[row]}
+        assert sweep(TABLE, one).ok == found.ok[row, column]
+
+
+def test_the_map_never_enters_sympy_twice() -> None:
+    def draw(low: float) -> None:
+        feasible_map(TABLE, PLAIN, ("table_height", low, 900.0), ("post_section", 20.0, 200.0))
+
+    draw(200.0)
+    assert sympy_calls(lambda: draw(250.0)) == 0
+
+
+@pytest.mark.parametrize("maximise", [(True, False), (True, True), (False, False), (False, True)])
+def test_pareto_front_by_brute_force(maximise: tuple[bool, bool]) -> None:
+    # independent: every design compared with every other; whole numbers make ties
+    random = np.random.default_rng(11)
+    for _ in range(40):
+        a, b = random.integers(0, 12, (2, 60)).astype(float)
+        ok = random.random(60) < 0.8
+        a[random.random(60) < 0.05] = np.nan
+        up_a, up_b = a * (1 if maximise[0] else -1), b * (1 if maximise[1] else -1)
+        good = [i for i in range(60) if ok[i] and np.isfinite(a[i])]
+        front = {
+            i
+            for i in good
+            if not any(
+                up_a[j] >= up_a[i] and up_b[j] >= up_b[i]
+                and (up_a[j] > up_a[i] or up_b[j] > up_b[i])
+                for j in good
+            )
+        }  # fmt: skip
+        found = pareto_front(a, b, ok, maximise)
+        assert set(found.tolist()) == front and len(found) == len(front)
+        assert np.all(np.diff(up_a[found]) <= 0)
+
+
+def test_pareto_front_of_nothing_is_empty() -> None:
+    assert pareto_front([1.0, 2.0], [1.0, 2.0], [False, False]).size == 0
+    assert pareto_front([], []).size == 0
