@@ -1,0 +1,105 @@
+"""Bodies and notched posts as solids of manifold3d, whose booleans keep a closed surface closed.
+
+The library is loaded only when the first solid is cut. Lengths in millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from importlib import import_module
+from itertools import combinations, pairwise
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.engine.trouble import Trouble
+from tablekit.solids.body import Body
+from tablekit.solids.notched import NotchedPost
+from tablekit.solids.taking_apart import Move
+
+Array = NDArray[np.float64]
+
+
+def library() -> Any:
+    """manifold3d. Raises Trouble, saying what to do, where it is not installed."""
+    try:
+        return import_module("manifold3d")
+    except ImportError as missing:
+        raise Trouble(
+            "cutting the parts as solids needs the library manifold3d, which is not installed. "
+            "Install it with: pip install manifold3d"
+        ) from missing
+
+
+def solid(body: Body) -> Any:
+    """A convex body as a manifold3d solid, in double precision."""
+    lib = library()
+    triangles = [(loop[0], *pair) for loop in body.faces for pair in pairwise(loop[1:])]
+    made = lib.Manifold(
+        lib.Mesh64(
+            np.ascontiguousarray(body.vertices, dtype=np.float64),
+            np.array(triangles, dtype=np.uint64),
+        )
+    )
+    if made.status() != lib.Error.NoError:
+        raise ValueError(f"{body.name} {body.number} has no closed surface: {made.status()}")
+    return made
+
+
+def post_solid(post: NotchedPost) -> Any:
+    """A notched post as a solid: the bar less each of its notches."""
+    whole = solid(post.prism)
+    for notch in post.notches:
+        whole = whole - solid(post.cutter(notch))
+    return whole
+
+
+def mesh(shape: Any) -> tuple[Array, NDArray[np.int64]]:
+    """Corners (n, 3) and triangles (m, 3), anticlockwise seen from outside, of a solid."""
+    found = shape.to_mesh64()
+    corners = np.asarray(found.vert_properties)[:, :3]
+    return corners, np.asarray(found.tri_verts).astype(np.int64)
+
+
+def volume_and_centre(shape: Any) -> tuple[float, Array]:
+    """Volume, mm³, and centre of mass, shape (3,), by the pyramids under every triangle."""
+    corners, triangles = mesh(shape)
+    # About a corner of its own: pyramids from a far origin would cancel and lose digits.
+    origin = corners.mean(axis=0)
+    a, b, c = (corners[triangles[:, k]] - origin for k in range(3))
+    volumes = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
+    total = float(volumes.sum())
+    return total, np.asarray(origin + volumes @ (a + b + c) / 4 / total)
+
+
+def replay(posts: Sequence[NotchedPost], moves: Sequence[Move], shots: int = 12) -> float:
+    """Take posts apart as told, as solids, and give the most wood ever shared by two, mm³.
+
+    shots  positions looked at along each slide, ends included
+
+    A second witness to `tablekit.solids.sweep`, which knows nothing of its pieces. It looks at
+    positions only, so it can miss what happens between them; the sweep cannot.
+    """
+    shapes = [post_solid(post) for post in posts]
+    present = list(range(len(posts)))
+    most = 0.0
+    for move in moves:
+        others = [shapes[k] for k in present if k != move.part]
+        for share in np.linspace(0, 1, shots):
+            here = shapes[move.part].translate(list(share * move.distance * move.direction))
+            most = max([most, *(float((here ^ other).volume()) for other in others)])
+        shapes[move.part] = shapes[move.part].translate(list(move.distance * move.direction))
+        if move.leaves:
+            present.remove(move.part)
+    return most
+
+
+def replay_together(posts: Sequence[NotchedPost], travels: Array, shots: int = 12) -> float:
+    """The same for posts that all move at once, each by its travel, shape (n, 3), mm; in mm³."""
+    shapes = [post_solid(post) for post in posts]
+    most = 0.0
+    for share in np.linspace(0, 1, shots):
+        here = [s.translate(list(share * t)) for s, t in zip(shapes, travels, strict=True)]
+        most = max([most, *(float((a ^ b).volume()) for a, b in combinations(here, 2))])
+    return most
