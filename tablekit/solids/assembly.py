@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from tablekit.solids.contact import Freedom, freedom, patches
 from tablekit.solids.cutting import post_solid, replay, replay_together
-from tablekit.solids.notched import NotchedPost, one_notch_posts
+from tablekit.solids.notched import NotchedPost, notched_posts
 from tablekit.solids.relief import DEEPER, Relief, find_relief
 from tablekit.solids.taking_apart import Move, Puzzle, take_apart
 from tablekit.solids.together import part_at_once
@@ -179,12 +179,12 @@ def _relief_json(relief: Relief | None, way: Way | None) -> dict[str, Any] | Non
 def assemble(source: Sequence[NotchedPost] | Any) -> Assembly:
     """Whether, and how, three (or any number of) notched posts go together.
 
-    source  notched posts in place, or what `one_notch_posts` makes them from
+    source  notched posts in place, or what `notched_posts` makes them from
 
     Raises RangeError where two posts overlap as they stand, Trouble where manifold3d is missing,
     and AssertionError should solids and sweep ever disagree, which would be an error of the kit.
     """
-    posts = tuple(source) if isinstance(source, Sequence) else one_notch_posts(source)
+    posts = tuple(source) if isinstance(source, Sequence) else notched_posts(source)
     contacts = patches(posts)
     puzzle = Puzzle(posts)
     moves = take_apart(puzzle)

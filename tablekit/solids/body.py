@@ -60,6 +60,22 @@ class Body:
         )
 
 
+    def mirrored(self, number: int) -> Body:
+        """The same body seen in a mirror that stands along the x axis."""
+        across = np.array([1.0, -1.0, 1.0])
+        return body_like(self, number, self.vertices * across, [loop[::-1] for loop in self.faces])
+
+
+def body_like(shape: Body, number: int, vertices: Array, faces: Sequence[Loop]) -> Body:
+    """A body of another shape's name and curved edges, whose edges run in the same order."""
+    fresh = body(shape.name, number, vertices, faces)
+    rounded = {
+        frozenset(pair) for pair, soft in zip(shape.edges.tolist(), shape.smooth, strict=True) if soft
+    }
+    smooth = np.array([frozenset(pair) in rounded for pair in fresh.edges.tolist()], dtype=bool)
+    return replace(fresh, smooth=smooth)
+
+
 def _area(corners: Array, normal: Array) -> float:
     spokes = corners[1:] - corners[0]
     return float(np.cross(spokes[:-1], spokes[1:]).sum(axis=0) @ normal) / 2

@@ -31,7 +31,7 @@ from tablekit.engine.trouble import RangeError
 from tablekit.solids.body import Body
 from tablekit.solids.cutting import mesh, post_solid, solid
 from tablekit.solids.model import Model, build
-from tablekit.solids.notched import NotchedPost, one_notch_posts
+from tablekit.solids.notched import NotchedPost, notched_posts
 
 Array = NDArray[np.float64]
 
@@ -82,7 +82,7 @@ def surfaces(source: Model | Sequence[NotchedPost] | Any) -> tuple[Surface, ...]
         posts = tuple(source)
     else:
         model = source if isinstance(source, Model) else build(source)
-        posts, bodies = one_notch_posts(model), (*model.pads, model.top)
+        posts, bodies = notched_posts(source), (*model.pads, model.top)
     shapes = [(f"post {post.number}", post_solid(post)) for post in posts]
     for body in bodies:
         name = body.name if body.name == "top" else f"{body.name} {body.number}"

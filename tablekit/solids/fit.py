@@ -19,7 +19,7 @@ from tablekit.solids.contact import Patch, patches
 from tablekit.solids.convex import NEAR
 from tablekit.solids.cutting import post_solid, solid, volume_and_centre
 from tablekit.solids.model import Model, build
-from tablekit.solids.notched import Notch, NotchedPost, one_notch_posts
+from tablekit.solids.notched import Notch, NotchedPost, notched_posts, one_notch_posts
 
 Array = NDArray[np.float64]
 
@@ -165,7 +165,7 @@ def check_fit(source: Model | Sequence[NotchedPost] | Any) -> Fit:
         model, posts = None, tuple(source)
     else:
         sheet, model = source, build(source)
-        posts = one_notch_posts(model)
+        posts = notched_posts(source)
     shapes = {("post", post.number): post_solid(post) for post in posts}
     for body in (*model.pads, model.top) if model else ():
         shapes[body.name, body.number] = solid(body)
@@ -260,12 +260,12 @@ def _compared(
     sheet: Any, model: Model, posts: Sequence[NotchedPost], shapes: dict[tuple[str, int], Any]
 ) -> tuple[Compared, ...]:
     """Volumes of the solids beside the sheet's, as far as the sheet has them."""
-    first = posts[0]
-    bar = solid(first.prism)
-    notch = sum(float((bar ^ solid(first.cutter(own))).volume()) for own in first.notches)
+    # The last: where one notch is lengthened to let the posts in, it is the first post's.
+    plain = posts[-1]
+    post = volume_and_centre(shapes["post", plain.number])[0]
     measured = {
-        "post_volume": volume_and_centre(shapes["post", first.number])[0],
-        "notch_volume": notch,
+        "post_volume": post,
+        "notch_volume": volume_and_centre(solid(plain.prism))[0] - post,
         "top_volume": volume_and_centre(shapes["top", 1])[0] / _roundness(model.top) / 1e9,
     }
     found = []

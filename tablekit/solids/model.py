@@ -25,7 +25,7 @@ TURNS = 2 * np.pi * np.arange(3) / 3
 TOP_SIDES = 96
 PAD_SIDES = 48
 NEEDED = (
-    "splay", "roll", "post_section", "centre_distance", "waist_step", "foot_arm", "head_arm",
+    "splay", "roll", "post_section", "post_width", "centre_distance", "waist_step", "foot_arm", "head_arm",
     "foot_flat", "foot_flat_depth", "foot_reach", "foot_sidestep", "head_reach", "head_sidestep",
     "base_height", "pad_projection", "top_diameter", "top_thickness",
 )  # fmt: skip
@@ -124,7 +124,7 @@ def build(sheet: NumberSheet) -> Model:
     feet = _turned(_end_middle(sheet, frame, "foot"))
     heads = _turned(_end_middle(sheet, frame, "head"))
     shift = frame.up * sheet.number("waist_step") * frame.along
-    return Model(
+    right = Model(
         posts=tuple(first.turned(turn, k + 1) for k, turn in enumerate(TURNS)),
         pads=_pads(sheet, feet),
         top=_top(sheet),
@@ -139,6 +139,32 @@ def build(sheet: NumberSheet) -> Model:
         axis_ends=np.stack([_turned(frame.low_end), _turned(frame.high_end)], axis=1),
         let_in=((0, 1), (1, 2), (2, 0)),
     )
+    return _left(right) if sheet.network.options.get("hand") == "left" else right
+
+
+def _left(right: Model) -> Model:
+    """The mirror image of a right-handed base, numbered anticlockwise again."""
+    order = [0, 2, 1]
+    across = np.array([1.0, -1.0, 1.0])
+
+    def points(given: Array) -> Array:
+        return given[order] * across
+
+    return Model(
+        posts=tuple(right.posts[k].mirrored(n + 1) for n, k in enumerate(order)),
+        pads=tuple(right.pads[k].mirrored(n + 1) for n, k in enumerate(order) if right.pads),
+        top=right.top,
+        along=points(right.along),
+        bearing=points(right.bearing),
+        side=points(right.side),
+        waists=points(right.waists),
+        notch_centres=points(right.notch_centres),
+        seat_centres=points(right.seat_centres),
+        foot_middles=points(right.foot_middles),
+        head_middles=points(right.head_middles),
+        axis_ends=points(right.axis_ends),
+        let_in=tuple((order.index(host), order.index(guest)) for host, guest in right.let_in),
+    )
 
 
 def _frame(sheet: NumberSheet) -> _Frame:
@@ -152,7 +178,8 @@ def _frame(sheet: NumberSheet) -> _Frame:
     side = np.cos(roll) * rising - np.sin(roll) * across
     # The post's end stands on its sharp corner; the flat is then cut so much above it.
     corner = sheet.number("pad_projection") - sheet.number("foot_flat_depth")
-    half_height = sheet.number("post_section") / 2 * (bearing[2] + side[2])
+    deep, wide = sheet.number("post_section"), sheet.number("post_width")
+    half_height = (deep * bearing[2] + wide * side[2]) / 2
     rise = sheet.number("foot_arm") * along[2]
     waist = np.array([0.0, up * sheet.number("centre_distance"), corner + half_height + rise])
     low_end = waist - sheet.number("foot_arm") * along
@@ -161,8 +188,9 @@ def _frame(sheet: NumberSheet) -> _Frame:
 
 
 def _post(sheet: NumberSheet, frame: _Frame) -> Body:
-    half = sheet.number("post_section") / 2
-    bar = box("post", 1, frame.low_end, frame.high_end, (half * frame.bearing, half * frame.side))
+    half_depth = sheet.number("post_section") / 2 * frame.bearing
+    half_width = sheet.number("post_width") / 2 * frame.side
+    bar = box("post", 1, frame.low_end, frame.high_end, (half_depth, half_width))
     foot = sheet.number("pad_projection")
     with_foot = cut(bar, -PLUMB, -foot)
     return cut(with_foot, PLUMB, foot + sheet.number("base_height"))

@@ -133,6 +133,57 @@ def one_notch_posts(source: Model | Any) -> tuple[NotchedPost, ...]:
     )
 
 
+def notched_posts(source: Model | Any) -> tuple[NotchedPost, ...]:
+    """The three posts of a sheet, as its crossing notches them; of a model, one notch each.
+
+    Raises what `one_notch_posts` and `two_notch_posts` raise."""
+    if isinstance(source, Model) or source.network.options.get("crossing") != "two notches":
+        return one_notch_posts(source)
+    names = ("post_section", "post_length", "notch_position", "foot_flat_depth", "head_flat_depth")
+    posts = two_notch_posts(*(source.number(name) for name in names))
+    posts = _relieved(posts, source.number("notch_relief"))
+    posts = tuple(_raised(post, source.number("pad_projection")) for post in posts)
+    return _mirrored(posts) if source.network.options.get("hand") == "left" else posts
+
+
+def _relieved(posts: tuple[NotchedPost, ...], amount: float) -> tuple[NotchedPost, ...]:
+    """The first post's notch that opens upward made longer towards the foot."""
+    first, *others = posts
+    place = int(first.notches[0].normals[FLOOR] @ PLUMB > 0)  # a floor's normal points into it
+    longer = first.notches[place].lengthened("foot", amount, first.along)
+    return (first.with_notch(place, longer), *others)
+
+
+def _raised(post: NotchedPost, by: float) -> NotchedPost:
+    """Stood on pads: the post and its notches moved up."""
+    lift = by * PLUMB
+    bar = post.prism
+    prism = replace(bar, vertices=bar.vertices + lift, offsets=bar.offsets + bar.normals @ lift)
+    notches = tuple(
+        replace(notch, offsets=notch.offsets + notch.normals @ lift) for notch in post.notches
+    )
+    return replace(post, prism=prism, notches=notches)
+
+
+def _mirrored(posts: tuple[NotchedPost, ...]) -> tuple[NotchedPost, ...]:
+    """The mirror image, numbered anticlockwise again."""
+    across = np.array([1.0, -1.0, 1.0])
+    renumbered = {1: 1, 2: 3, 3: 2}
+    mirrored = [
+        NotchedPost(
+            renumbered[post.number],
+            post.prism.mirrored(renumbered[post.number]),
+            post.along * across,
+            tuple(
+                Notch(notch.normals * across, notch.offsets, renumbered[notch.guest])
+                for notch in post.notches
+            ),
+        )
+        for post in posts
+    ]
+    return tuple(sorted(mirrored, key=lambda post: post.number))
+
+
 def _notch_for(model: Model, host: int, guest: int) -> Notch:
     """Its walls and floor are the guest's own sides and bearing face."""
     rise = (model.seat_centres[guest] - model.notch_centres[host]) @ model.bearing[guest]
