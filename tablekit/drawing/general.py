@@ -155,7 +155,7 @@ def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
     edge = right - width - 7.0
     if layout.arrangement == "stacked":
         edge = _first_angle(ink, edge, (upper + lower + 2.0) / 2) - 7.0
-    bar = _bar(ink, it, layout.scale, edge, lower + 1.0)
+    bar = scale_bar(ink, layout.scale, it.inches, edge, lower + 1.0)
     room = bar - 8.0 - left
     way_up = it.sheet.network.options.get("way_up", "")
     kind = f"General arrangement: {it.sheet.kind}, {way_up}".rstrip(", ")
@@ -207,9 +207,8 @@ def bar_step(scale: float, inches: bool) -> float:
     return max(step for step in rounds if step <= longest)
 
 
-def _bar(ink: Ink, it: Subject, scale: float, right: float, level: float) -> float:
+def scale_bar(ink: Ink, scale: float, inches: bool, right: float, level: float) -> float:
     """A scale bar of four fields ending at `right`; gives its left end."""
-    inches = it.inches
     step = bar_step(scale, inches)
     field = step * scale * (MM_PER_INCH if inches else 1.0)
     unit = " in" if inches else " mm"

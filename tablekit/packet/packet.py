@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from tablekit.packet.answer import answer
+from tablekit.packet.board_files import write_board_files
 from tablekit.packet.folder import write_folder
+from tablekit.packet.post_files import write_post_files
 from tablekit.packet.summary import summary_text
 
 if TYPE_CHECKING:
@@ -16,10 +19,15 @@ if TYPE_CHECKING:
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
 
 
-def sheet_json(sheet: Sheet) -> str:
-    """The whole sheet as JSON, in ASCII so that any terminal and any reader can take it."""
-    data: dict[str, Any] = sheet.to_json()
-    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+def answer_json(sheet: Sheet, brief: Brief) -> str:
+    """The whole answer as JSON, in ASCII so that any terminal and any reader can take it."""
+    return json.dumps(answer(sheet, brief), indent=2, allow_nan=False) + "\n"
+
+
+def undrawn(sheet: Sheet) -> str:
+    """Why the packet has no drawings of this piece; empty where it has."""
+    style = sheet.network.options.get("style", "")
+    return f"There are no drawings yet of {style}: the sizes alone are given." if style else ""
 
 
 def write_packet(sheet: Sheet, brief: Brief, folder: Path) -> tuple[str, ...]:
@@ -30,9 +38,14 @@ def write_packet(sheet: Sheet, brief: Brief, folder: Path) -> tuple[str, ...]:
 
     def fill(room: Path) -> None:
         text = summary_text(sheet, brief, PAPER_WIDTH)
+        if undrawn(sheet):
+            text += f"\n{undrawn(sheet)}\n"
         (room / "summary.txt").write_text(text, encoding="utf-8")
-        (room / "sheet.json").write_text(sheet_json(sheet), encoding="ascii")
-        _draw(sheet, room)
+        (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
+        if not undrawn(sheet):
+            _draw(sheet, room)
+        write_post_files(sheet, room)
+        write_board_files(sheet, brief, room)
 
     return write_folder(folder, fill)
 

@@ -20,10 +20,14 @@ WAY_UP_WHY = (
     "less once the top is fastened to the heads."
 )
 CROSSING_WHY = "Three posts alike, each with one notch."
+LEGS_WHY = (
+    "Three stand without rocking on any floor; four on the same circle are harder to tip, and need "
+    "a flat one."
+)
 
 CAUTION = (
     "Caution: these are sizes to start from, not a certificate. Try the joint in scrap before "
-    "cutting the posts. Guard, clamp and set up machines as their manuals say. Where people may "
+    "cutting good wood. Guard, clamp and set up machines as their manuals say. Where people may "
     "lean on it, climb on it or sit on it, or where it is for public use, local codes and a "
     "licensed professional have the last word."
 )
@@ -40,6 +44,8 @@ def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
     _assumed(page, sheet, brief)
     for heading, names in GROUPS:
         _group(page, sheet, heading, names)
+    _rounded(page, sheet, brief)
+    _boards(page, sheet, brief)
     _checks(page, sheet)
     if sheet.notes:
         page.heading("Notes")
@@ -94,7 +100,9 @@ def _words(name: str) -> str:
 
 
 def _kind_line(sheet: Sheet) -> str:
-    options = sheet.network.options
+    options = dict(sheet.network.options)
+    if "hand" in options:
+        options["hand"] += " hand"
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     return f"A {sheet.kind}; {', '.join(options.values())}; sizes in {unit}."
 
@@ -123,6 +131,10 @@ def _assumptions(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str, str]]:
         if assumption.quantity is not None:
             name = assumption.quantity.name
             yield _words(name), sheet.shop(name), f"{assumption.why} Source: {assumption.source}."
+    if brief.base.splayed:
+        if brief.base.legs is None:
+            yield "legs", brief.options["legs"], LEGS_WHY
+        return
     if brief.base.crossing is None:
         yield "crossing", brief.options["crossing"], CROSSING_WHY
     if brief.base.way_up is None:
@@ -141,6 +153,34 @@ def _group(page: _Page, sheet: Sheet, heading: str, names: tuple[str, ...]) -> N
 
 def _shop(sheet: Sheet, value: Value) -> str:
     return "none" if value.number is None else sheet.shop(value.quantity.name)
+
+
+def _rounded(page: _Page, sheet: Sheet, brief: Brief) -> None:
+    """What becomes of the wishes once every cut is rounded to what can be marked."""
+    from tablekit.engine.rounding import round_to_shop
+
+    page.heading("Rounded for the shop")
+    for line in round_to_shop(sheet).text(of=brief.givens).splitlines():
+        name, _, rest = line.partition(": ")
+        page.paragraph(f"{name.replace('_', ' ')}: {rest}" if rest else line, indent=2)
+
+
+def _boards(page: _Page, sheet: Sheet, brief: Brief) -> None:
+    """How the top is got out of the boards in the rack."""
+    if not brief.boards:
+        return
+    from tablekit.packet.board_text import HEADING, board_rows
+    from tablekit.packet.top_boards import top_boards
+
+    found = top_boards(brief, sheet)
+    if found is None:
+        return
+    rows, paragraphs = board_rows(found, sheet)
+    page.heading(HEADING)
+    for label, value, remark in rows:
+        page.row(label, value, remark)
+    for text in paragraphs:
+        page.paragraph(text, indent=2)
 
 
 def _checks(page: _Page, sheet: Sheet) -> None:

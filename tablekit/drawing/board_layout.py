@@ -1,0 +1,277 @@
+"""The board layout: strips over the circle, seen from above, with a table of what to cut.
+
+Every number comes from the layout; only places on the paper are worked out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tablekit.drawing import dimension, style
+from tablekit.drawing.board_table import strip_table
+from tablekit.drawing.general import (
+    FREE_SCALES,
+    INCH_SCALES,
+    METRIC_SCALES,
+    MM_PER_INCH,
+    STRIP,
+    Layout,
+    scale_text,
+)
+from tablekit.drawing.ink import Array, Artists, Box, Ink, Label, ring
+from tablekit.drawing.style import A4, Paper
+from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.planning.board_layout import shop_text_up
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from tablekit.planning.board_layout import BoardLayout, Strip
+
+HATCH = 2.2  # between the lines across waste
+BETWEEN = 8.0  # drawing and table
+BESIDE_TEXT = 3.9  # between the middles of upright texts
+CENTRE_PAST = 4.0
+NAME_WIDTH = 4.4  # a strip on the paper must be so wide to have its name on it
+LEAST_ABOVE = 24.0  # sizes above the circle and distances below it take more
+DIAMETER = "Ø"
+
+
+@dataclass(frozen=True)
+class LayoutSubject:
+    """A layout with what a drawing says of it besides.
+
+    name          of the piece
+    top_diameter  of the finished top, mm
+    style         how the maker reads lengths
+    """
+
+    layout: BoardLayout
+    name: str
+    top_diameter: float
+    style: ShopStyle
+
+    def text(self, number: float) -> str:
+        """A length as the maker reads it, less its unit, which is noted once."""
+        return shop_text(number, "mm", self.style).removesuffix(f" {self.style.display}")
+
+    def at_least(self, number: float) -> str:
+        """The same, rounded up: a strip must not be cut shorter than it needs to be."""
+        return shop_text_up(number, self.style).removesuffix(f" {self.style.display}")
+
+
+def draw_board_layout(it: LayoutSubject, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+    """The layout to scale on `paper`, on `figure` or a fresh one.
+
+    Raises ValueError when the paper is too small for any scale."""
+    from matplotlib.figure import Figure as NewFigure
+
+    figure = figure or NewFigure()
+    BoardDrawing(figure, paper).update(it)
+    return figure
+
+
+class BoardDrawing:
+    """The artists of one board layout, made once; `update` moves them."""
+
+    def __init__(self, figure: Figure, paper: Paper) -> None:
+        self.figure, self.paper = figure, paper
+        figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
+        self.artists = Artists(figure, paper)
+
+    def update(self, it: LayoutSubject) -> Layout:
+        """Shows another layout with the same artists. On an error the last drawing stays."""
+        layout = lay_out_drawing(it, self.paper)
+        self.artists.show(layout.ink)
+        return layout
+
+
+def lay_out_drawing(it: LayoutSubject, paper: Paper) -> Layout:
+    """View and table at the largest scale that fits. Raises ValueError when none does."""
+    room = Box(
+        paper.margin, paper.margin + STRIP, paper.width - paper.margin, paper.height - paper.margin
+    )
+    stated = INCH_SCALES if it.style.display == "in" else METRIC_SCALES
+    beside = paper.arrangement == "beside"
+    least = it.layout.diameter  # the view takes more than the circle, whatever the scale
+    for scale in stated if paper.to_scale else FREE_SCALES:
+        if least * scale > min(room.width, room.height - LEAST_ABOVE):
+            continue
+        ink = view(it, scale)
+        seen = ink.box()
+        if seen.width > room.width or seen.height > room.height:
+            continue
+        left = room.width - seen.width - BETWEEN if beside else room.width
+        high = room.height if beside else room.height - seen.height - BETWEEN
+        table = strip_table(it, left, high)
+        if table is None:
+            continue
+        box = table.box()
+        if beside:
+            dx, dy = seen.right + BETWEEN - box.left, seen.high - box.high
+        else:
+            dx = (seen.left + seen.right - box.left - box.right) / 2
+            dy = seen.low - BETWEEN - box.high
+        ink.add(table.moved(dx, dy))
+        placed = _centred(ink, room)
+        placed.add(_title(it, paper, scale))
+        return Layout(scale, paper.arrangement, placed)
+    raise ValueError(
+        f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the board layout of "
+        f"{it.name or 'this piece'} at any scale; take a larger one"
+    )
+
+
+def _centred(ink: Ink, room: Box) -> Ink:
+    box = ink.box()
+    return ink.moved(
+        (room.left + room.right - box.left - box.right) / 2,
+        (room.low + room.high - box.low - box.high) / 2,
+    )
+
+
+# --- the view -----------------------------------------------------------------------------------
+
+
+def view(it: LayoutSubject, scale: float) -> Ink:
+    """Strips and circles about the centre mark, with sizes, mm on the paper."""
+    ink = Ink()
+    strips = [strip for strip in it.layout.strips if strip.length_needed > 0]
+    radius = it.layout.diameter / 2 * scale
+    for number, strip in enumerate(strips):
+        _strip(ink, strip, scale, number)
+    ink.pieces["thin"].append(np.concatenate([_hatched(strip, scale, radius) for strip in strips]))
+    ink.line("thin", *ring(radius))
+    ink.line("visible", *ring(it.top_diameter / 2 * scale))
+    past = radius + CENTRE_PAST
+    ink.line("centre", (-past, 0.0), (past, 0.0))
+    ink.line("centre", (0.0, -past), (0.0, past))
+    _names(ink, strips, scale, it.top_diameter / 2 * scale)
+    _distances(ink, it, strips, scale, -past)
+    level = max(strip.length_needed for strip in strips) / 2 * scale + 7.0
+    for diameter, note in ((it.top_diameter, " finished"), (it.layout.diameter, " to cover")):
+        half = diameter / 2 * scale
+        text = DIAMETER + it.text(diameter) + note
+        dimension.across(ink, (-half, 0.0), (half, 0.0), level, text)
+        level += 7.0
+    return ink
+
+
+def _strip(ink: Ink, strip: Strip, scale: float, number: int) -> None:
+    """A strip cut to the length it needs; neighbours in two tones, to be told apart."""
+    left, right = strip.left * scale, strip.right * scale
+    half = strip.length_needed / 2 * scale
+    corners = [(left, -half), (right, -half), (right, half), (left, half)]
+    ink.areas.append((corners, style.POST_TONES[number % 2]))
+    ink.line("thin", *corners, corners[0])
+    # Joints are what the layout is about.
+    ink.line("visible", (left, -half), (left, half))
+    ink.line("visible", (right, -half), (right, half))
+
+
+def _hatched(strip: Strip, scale: float, radius: float) -> Array:
+    """Lines at 45° over what of a strip lies outside the circle, shape (n, 2, 2)."""
+    left, right = strip.left * scale, strip.right * scale
+    half = strip.length_needed / 2 * scale
+    pieces = []
+    step = HATCH * sqrt(2)
+    for k in range(ceil((left - half) / step), int((right + half) // step) + 1):
+        total = k * step  # along the line, x + y
+        start, end = max(left, total - half), min(right, total + half)
+        inside = radius**2 - total**2 / 2
+        if inside <= 0:
+            spans = [(start, end)]
+        else:
+            reach = sqrt(inside / 2)
+            spans = [(start, min(end, total / 2 - reach)), (max(start, total / 2 + reach), end)]
+        pieces += [[(a, total - a), (b, total - b)] for a, b in spans if b - a > 0.2]
+    return np.array(pieces, dtype=float).reshape(-1, 2, 2)
+
+
+def _names(ink: Ink, strips: Sequence[Strip], scale: float, radius: float) -> None:
+    """A number in each strip, above the centre line, and the board's name along it below, where
+    there is room for it within the finished circle."""
+    narrowest = min(strip.width for strip in strips) * scale
+    rows = min(6, max(1, ceil((2 * style.BADGE + 0.6) / narrowest)))
+    height = style.CAP * style.TEXT * style.MM_PER_POINT
+    for number, strip in enumerate(strips):
+        middle = (strip.left + strip.right) / 2 * scale
+        ink.badge((middle, 5.0 + (number % rows) * (2 * style.BADGE + 0.6)), str(number + 1))
+        # Over the centre the name stands beside the centre line, not on it.
+        at = max(middle, height) if abs(middle) < height else middle
+        out = abs(at) + height
+        room = sqrt(max(radius**2 - out**2, 0.0)) - 5.0
+        narrow = strip.width * scale < NAME_WIDTH or strip.right * scale - at < height
+        if not narrow and room > 4.0:
+            text = style.fitted(strip.board, room)
+            ink.labels.append(Label(text, at + height / 2, -3.0, "right", rotation=90))
+
+
+def _distances(
+    ink: Ink, it: LayoutSubject, strips: Sequence[Strip], scale: float, level: float
+) -> None:
+    """How far each edge is from the centre mark, on lines led down from the edges."""
+    edges = [strips[0].left, *(strip.right for strip in strips)]
+    halves = [strip.length_needed / 2 for strip in strips]
+    lows = [max(pair) for pair in zip([0.0, *halves], [*halves, 0.0], strict=True)]
+    marks = [(edge, low) for edge, low in zip(edges, lows, strict=True) if abs(edge) > 0.05]
+    places = spread([edge * scale for edge, _ in marks] + [0.0], BESIDE_TEXT)
+    height = style.CAP * style.TEXT * style.MM_PER_POINT
+    for (edge, low), place in zip([*marks, (0.0, -level / scale)], places, strict=True):
+        x = edge * scale
+        ink.line(
+            "thin", (x, -low * scale - style.EXTENSION_GAP), (x, level - 1.0),
+            (place, level - 4.5), (place, level - 6.0),
+        )  # fmt: skip
+        text = it.text(abs(edge))
+        ink.labels.append(Label(text, place + height / 2, level - 6.8, "right", rotation=90))
+
+
+def spread(places: Sequence[float], apart: float) -> list[float]:
+    """Places moved as little as may be so that any two are `apart`, in the same order along."""
+    order = sorted(range(len(places)), key=lambda k: places[k])
+    # Groups that have run into one another stand about their common middle.
+    groups: list[tuple[float, list[int]]] = []
+    for k in order:
+        middle, members = places[k], [k]
+        while groups and (middle - groups[-1][0] < apart * (len(members) + len(groups[-1][1])) / 2):
+            other, before = groups.pop()
+            whole = len(members) + len(before)
+            shift = apart * whole / 2
+            # Each asks to stand at its own place; the mean of what all ask of the middle.
+            middle = (
+                (other + shift - apart * len(before) / 2) * len(before)
+                + (middle - shift + apart * len(members) / 2) * len(members)
+            ) / whole
+            members = before + members
+        groups.append((middle, members))
+    moved = [0.0] * len(places)
+    for middle, members in groups:
+        for place, k in enumerate(members):
+            moved[k] = middle + apart * (place - (len(members) - 1) / 2)
+    return moved
+
+
+# --- the strip at the foot of the paper ----------------------------------------------------------
+
+
+def _title(it: LayoutSubject, paper: Paper, scale: float) -> Ink:
+    ink = Ink()
+    left, right, top = paper.margin, paper.width - paper.margin, paper.margin + STRIP - 3.0
+    ink.line("thin", (left, top), (right, top))
+    notes = [f"Sizes in {'inches' if it.style.display == 'in' else 'millimetres'}"]
+    if paper.to_scale:
+        notes.insert(0, f"Scale {scale_text(scale)}")
+    for note, level in zip(notes, (top - 5.5, top - 11.0), strict=False):
+        ink.labels.append(Label(note, right, level, "right"))
+    room = right - left - max(style.text_width(note) for note in notes) - 8.0
+    name = style.fitted(it.name or "Untitled", room, style.TITLE, bold=True)
+    what = "Board layout from above. Distances from the centre mark; hatched: cut away"
+    ink.labels.append(Label(name, left, top - 5.5, "left", size=style.TITLE, bold=True))
+    ink.labels.append(Label(style.fitted(what, room), left, top - 11.0, "left", colour=style.FAINT))
+    return ink

@@ -1,0 +1,344 @@
+"""Full-size templates of the posts' faces, to be printed, cut out and wrapped round the post.
+
+One drawing unit is one millimetre on the paper, so what is drawn can be laid on the wood. The lower
+end of the post is at the bottom of a page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tablekit.drawing import style
+from tablekit.drawing.ink import Artists, Ink, Label, Point
+from tablekit.drawing.style import Paper
+from tablekit.drawing.template_tiles import (
+    BETWEEN_TILES,
+    Placed,
+    across,
+    pages,
+    tiles,
+    worth_printing,
+)
+from tablekit.drawing.unrolled import FIGURE, PITCH, bare, hatch, spread
+from tablekit.planning.post_marks import Mark, PostMarks, clipped
+from tablekit.planning.setting_out_posts import post_marks
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from tablekit.engine.sheet import Sheet
+    from tablekit.engine.shop import ShopStyle
+
+MM_PER_INCH = 25.4
+A4_TEMPLATE = Paper(210.0, 297.0, margin=10.0)
+LETTER_TEMPLATE = Paper(215.9, 279.4, margin=10.0)
+PAPERS = {"a4": A4_TEMPLATE, "letter": LETTER_TEMPLATE}
+HEADER, RULERS = 17.0, 18.0
+LETTER_ROOM = 7.0  # under a tile, for the letters of its arrises
+# Beside a tile, for sizes that stand outside it.
+ASIDE = 17.0
+HATCH = 6.0
+CROSS = 3.0  # arms of a register mark
+REACH, LABEL_GAP = 3.2, 0.9  # from an arris, and from a knife line, to a size
+LETTERS = "DABCD"
+PRINTING = "Print at 100 %, not fitted to the page; lay a rule on the lines below before use."
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page: its paper and what is on it."""
+
+    paper: Paper
+    ink: Ink
+
+
+def template_pages(sheet: Sheet, paper: Paper = A4_TEMPLATE) -> tuple[Page, ...]:
+    """Every page for every kind of post, in order.
+
+    Raises ValueError when the paper is too small, and what `post_marks` raises.
+    """
+    room = _room(paper)
+    found: list[tuple[PostMarks, list[Placed]]] = []
+    for marks in post_marks(sheet):
+        inches = sheet.shop_style.display == "in"
+        every = tiles(marks, inches, room.width - 2 * ASIDE, room.height - BETWEEN_TILES)
+        cut = [tile for tile in every if worth_printing(marks, tile)]
+        for placed in pages(cut, room.left, room.low, room.width, room.height):
+            found.append((marks, placed))
+    return tuple(
+        Page(paper, _page(sheet, marks, placed, paper, (number, len(found))))
+        for number, (marks, placed) in enumerate(found, start=1)
+    )
+
+
+@dataclass(frozen=True)
+class _Room:
+    left: float
+    low: float
+    width: float
+    height: float
+
+
+def _room(paper: Paper) -> _Room:
+    margin = paper.margin
+    room = _Room(
+        margin, margin + RULERS + LETTER_ROOM, paper.width - 2 * margin,
+        paper.height - 2 * margin - HEADER - RULERS - LETTER_ROOM,
+    )  # fmt: skip
+    if room.width < 2 * ASIDE + 40 or room.height < BETWEEN_TILES + 40 or room.width < 120:
+        raise ValueError(
+            f"a page of {paper.width:g} × {paper.height:g} mm is too small for templates; "
+            "expected 140 × 115 mm or more, such as A4 or Letter"
+        )
+    return room
+
+
+def figures(sheet: Sheet, paper: Paper = A4_TEMPLATE) -> Iterator[Figure]:
+    """A figure for each page, of the page's own size."""
+    from matplotlib.figure import Figure as NewFigure
+
+    for page in template_pages(sheet, paper):
+        figure = NewFigure(figsize=(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH))
+        Artists(figure, paper).show(page.ink)
+        yield figure
+
+
+def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path:
+    """All pages in one PDF, the same bytes each time."""
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    path = Path(path)
+    undated: dict[str, Any] = {
+        "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None,
+        "Title": f"{sheet.name}: templates at full size",
+    }  # fmt: skip
+    with rc_context({"pdf.fonttype": 42}), PdfPages(path, metadata=undated) as book:
+        for figure in figures(sheet, paper):
+            book.savefig(figure)
+    return path
+
+
+def save_svgs(
+    sheet: Sheet, folder: Path | str, name: str, paper: Paper = A4_TEMPLATE
+) -> list[Path]:
+    """Each page as `name`-1.svg, `name`-2.svg, … in `folder`, the same bytes each time."""
+    return [
+        style.save(figure, Path(folder) / f"{name}-{number}.svg")
+        for number, figure in enumerate(figures(sheet, paper), start=1)
+    ]
+
+
+# --- One page -----------------------------------------------------------------------------
+
+
+def _page(
+    sheet: Sheet, marks: PostMarks, placed: list[Placed], paper: Paper, count: tuple[int, int]
+) -> Ink:
+    ink = Ink()
+    for one in placed:
+        _tile(ink, marks, sheet.shop_style, one)
+    left, right, top = paper.margin, paper.width - paper.margin, paper.height - paper.margin
+    said = f"Page {count[0]} of {count[1]}"
+    room = right - left - style.text_width(said) - 4.0
+    title = f"{sheet.name or 'Untitled'}: {marks.called.lower()}"
+    ink.labels.append(
+        Label(style.fitted(title, room, bold=True), left, top - 4.0, "left", bold=True)
+    )
+    ink.labels.append(Label(said, right, top - 4.0, "right"))
+    unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
+    how = (
+        f"Full size, 1:1. Sizes in {unit} from the lower end of the post, which is at the bottom.",
+        "Cut along the outline, wrap with the print outward, letters on their arrises, and knife "
+        "through.",
+    )
+    for k, line in enumerate(how):
+        fitted = style.fitted(line, right - left)
+        ink.labels.append(Label(fitted, left, top - 8.6 - 4.0 * k, "left", colour=style.FAINT))
+    _rulers(ink, paper)
+    return ink
+
+
+def _rulers(ink: Ink, paper: Paper) -> None:
+    """100 mm and 4 in, to tell whether the printer kept the size."""
+    left, low = paper.margin, paper.margin
+    ink.labels.append(Label(PRINTING, left, low + RULERS - 5.0, "left", colour=style.FAINT))
+    for level, step, steps, text in ((low + 6.5, 10.0, 10, "100 mm"), (low + 1.0, 25.4, 4, "4 in")):
+        ink.line("thin", (left, level), (left + step * steps, level))
+        for k in range(steps + 1):
+            tall = 2.6 if k in (0, steps) else 1.4
+            ink.line("thin", (left + k * step, level), (left + k * step, level + tall))
+        ink.labels.append(Label(text, left + step * steps + 2.0, level, "left"))
+
+
+class _Window:
+    """A tile on the page: from the faces' own measures to the paper."""
+
+    def __init__(self, marks: PostMarks, placed: Placed) -> None:
+        self.marks, self.tile = marks, placed.tile
+        self.x, self.y = placed.x, placed.y
+        self.arrises = across(marks)
+
+    def at(self, along: float, side: float) -> Point:
+        """Along the post from its lower end, and across the four faces from arris D.
+
+        The faces run from right to left when the post stands on its lower end, seen from
+        outside; on a left-hand piece from left to right."""
+        tile = self.tile
+        from_left = side - tile.left if self.marks.mirrored else tile.right - side
+        return self.x + from_left, self.y + along - tile.start
+
+    def visible(self, corners: list[Point]) -> list[Point]:
+        """The part of a polygon of (along, side) that lies on the tile, on the paper."""
+        tile = self.tile
+        kept = clipped(corners, tile.left, tile.right)
+        turned = clipped([(side, along) for along, side in kept], tile.start, tile.stop)
+        return [self.at(along, side) for side, along in turned]
+
+    def only_a_border(self, one: Point, other: Point) -> bool:
+        """Whether a stroke merely runs along the edge of the tile, where there is none to cut."""
+        tile = self.tile
+        for along in (tile.start, tile.stop):
+            if 0.0 < along < self.marks.length and self._both_at(1, along - tile.start, one, other):
+                return True
+        return any(
+            self._both_at(0, side, one, other)
+            for side, place in self._sides()
+            if all(abs(place - arris) > 1e-9 for arris in self.arrises)
+        )
+
+    def _sides(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """(from the tile's left edge on the paper, across the faces) of both its sides."""
+        tile = self.tile
+        both = (tile.left, tile.right) if self.marks.mirrored else (tile.right, tile.left)
+        return (0.0, both[0]), (tile.width, both[1])
+
+    def _both_at(self, axis: int, place: float, one: Point, other: Point) -> bool:
+        origin = (self.x, self.y)[axis]
+        return all(abs(point[axis] - origin - place) < 1e-9 for point in (one, other))
+
+
+def _tile(ink: Ink, marks: PostMarks, shop: ShopStyle, placed: Placed) -> None:
+    window = _Window(marks, placed)
+    tile = placed.tile
+    for kind in ("seat", "notch", "flat"):
+        for area in (a for a in marks.areas if a.kind == kind):
+            start = window.arrises[area.face]
+            outline = window.visible([(x, start + v) for x, v in area.corners])
+            if len(outline) < 3:
+                continue
+            if kind != "seat":
+                hatch(ink, outline, HATCH)
+            for k, end in enumerate(outline):
+                if not window.only_a_border(outline[k - 1], end):
+                    ink.line("hidden" if kind == "seat" else "visible", outline[k - 1], end)
+    sides = (tile.left, tile.right)
+    low, high = (window.at(along, sides[0])[1] for along in (tile.start, tile.stop))
+    left, right = sorted(window.at(tile.start, side)[0] for side in sides)
+    ink.line("thin", (left, low), (right, low), (right, high), (left, high), (left, low))
+    _arrises(ink, window, shop, (low, high))
+    _register(ink, (left, right), (low, high))
+    _caption(ink, window, shop, ((left + right) / 2, high))
+
+
+def _register(ink: Ink, xs: tuple[float, float], ys: tuple[float, float]) -> None:
+    """Crosses at the corners, by which a neighbouring tile is laid against this one."""
+    for x in xs:
+        for y in ys:
+            ink.line("thin", (x - CROSS, y), (x + CROSS, y))
+            ink.line("thin", (x, y - CROSS), (x, y + CROSS))
+
+
+def _caption(ink: Ink, window: _Window, shop: ShopStyle, top: Point) -> None:
+    tile = window.tile
+    start, stop = (bare(x, shop) for x in (tile.start, tile.stop))
+    what = f"{tile.stretch}: from {start} to {stop}"
+    if tile.start == 0.0:
+        what = f"{tile.stretch}: lower edge on the lower end, upper edge at {stop}"
+    elif abs(tile.stop - window.marks.length) < 1e-9:
+        what = f"{tile.stretch}: lower edge at {start}, upper edge on the upper end"
+    ink.labels.append(Label(what, top[0], top[1] + 8.0))
+
+
+def _arrises(ink: Ink, window: _Window, shop: ShopStyle, ys: tuple[float, float]) -> None:
+    """Each arris as a line with its letter at both ends and its sizes beside it."""
+    tile = window.tile
+    for place, (letter, side) in enumerate(zip(LETTERS, window.arrises, strict=True)):
+        if not tile.left - 1e-9 <= side <= tile.right + 1e-9:
+            continue
+        x = window.at(tile.start, side)[0]
+        ink.line("visible", (x, ys[0]), (x, ys[1]))
+        ink.labels.append(Label(letter, x, ys[1] + CROSS + 0.8, bold=True))
+        ink.labels.append(Label(letter, x, ys[0] - CROSS - 0.8 - FIGURE, bold=True))
+        _sizes(ink, window, shop, place, x)
+
+
+def _sizes(ink: Ink, window: _Window, shop: ShopStyle, place: int, x: float) -> None:
+    """The sizes of an arris; those of the end ones outside the tile, the others on a face."""
+    tile, way = window.tile, _way(window, place, x)
+    marks = [
+        m for m in window.marks.on_arris(LETTERS[place]) if tile.start < m.distance < tile.stop
+    ]
+    texts = [bare(m.distance, shop) if m.cut else f"({bare(m.distance, shop)})" for m in marks]
+    wanted = [
+        _beside(window, marks, mark, x, way, style.text_width(text))
+        for mark, text in zip(marks, texts, strict=True)
+    ]
+    order = sorted(range(len(marks)), key=lambda k: wanted[k])
+    low, high = window.y + 0.6, window.y + tile.height - 0.6 - FIGURE
+    places = spread([wanted[k] for k in order], PITCH, low, high)
+    for k, y in zip(order, places, strict=True):
+        level = window.at(marks[k].distance, tile.left)[1]
+        ink.line("thin", (x, level), (x + way * (REACH - 0.6), y + FIGURE / 2))
+        anchor, colour = "left" if way > 0 else "right", style.INK if marks[k].cut else style.FAINT
+        ink.labels.append(Label(texts[k], x + way * REACH, y, anchor, colour=colour))
+
+
+def _beside(
+    window: _Window, marks: list[Mark], mark: Mark, x: float, way: float, width: float
+) -> float:
+    """Where a size's base line goes so that the knife line from its mark does not strike it out:
+    outside what is cut away, or on the other side where the line leaves room only there."""
+    level = window.at(mark.distance, window.tile.left)[1]
+    rise = _rise(window, (x, level), way, width)
+    if rise is None:
+        return level - FIGURE / 2
+    above, below = max(0.0, rise) + LABEL_GAP, min(0.0, rise) - LABEL_GAP - FIGURE
+    of_kind = [m.distance for m in marks if m.what == mark.what]
+    outward = mark.what != "head flat" if len(of_kind) < 2 else mark.distance == max(of_kind)
+    nearest = above if above < -below - FIGURE else below
+    if abs(abs(above) - abs(below + FIGURE)) < 3.0:
+        nearest = above if outward else below
+    return level + nearest
+
+
+def _rise(window: _Window, start: Point, way: float, width: float) -> float | None:
+    """How far the knife line from a mark climbs beside its size; None where there is none."""
+    for area in window.marks.areas:
+        first = window.arrises[area.face]
+        outline = window.visible([(x, first + v) for x, v in area.corners])
+        for k, end in enumerate(outline):
+            for a, b in ((outline[k - 1], end), (end, outline[k - 1])):
+                run = (b[0] - a[0]) * way
+                if max(abs(a[0] - start[0]), abs(a[1] - start[1])) < 1e-6 and run > 1e-6:
+                    return (b[1] - a[1]) / run * min(run, REACH + width)
+    return None
+
+
+def _way(window: _Window, place: int, x: float) -> float:
+    """To which side of an arris its sizes stand: D's outside the tile, B's over the face B-C, A's
+    over the face D-A; where that face is on another tile, over the face A-B."""
+    left = window.x
+    right = left + window.tile.width
+    towards_later = 1.0 if window.marks.mirrored else -1.0
+    way = {0: -towards_later, 1: -towards_later, 2: towards_later, 3: towards_later,
+           4: towards_later}[place]  # fmt: skip
+    if place in (1, 2, 3):
+        if abs(x - left) < 1e-6:
+            return 1.0
+        if abs(x - right) < 1e-6:
+            return -1.0
+    return way

@@ -1,0 +1,140 @@
+"""What a brief's boards make of its top: the layout or what is missing, worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.relation import Assumption
+from tablekit.engine.sheet import CheckResult, tidy
+from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.planning.board_layout import AS_WIDE, BoardLayout, Objective, Rip, Wishes
+from tablekit.planning.boards import BoardsFallShort, lay_out
+from tablekit.relations.boards import ASSUMPTIONS, DERIVATION
+
+if TYPE_CHECKING:
+    from tablekit.brief import Board, Brief
+    from tablekit.engine.sheet import Sheet
+
+CHECK = "boards for the top"
+# What a brief calls these.
+_KEYS = {"top_margin": "margin", "end_waste": "end_waste", "edge_loss": "edge_loss"}
+
+
+@dataclass(frozen=True)
+class TopBoards:
+    """The layout of a top, or None where the boards fall short; and the check that says so.
+
+    lengths  margin, end waste and edge loss used, mm, by the names of their quantities
+    assumed  those of them that the brief left out
+    rip      how the boards are ripped, whether said or not
+    """
+
+    layout: BoardLayout | None
+    check: CheckResult
+    lengths: Mapping[str, float]
+    assumed: tuple[Assumption, ...]
+    rip: Rip
+
+
+def top_boards(
+    brief: Brief, sheet: Sheet, wishes: Wishes | None = None, objective: Objective = "area"
+) -> TopBoards | None:
+    """What the boards of a brief make of the top on its sheet; None for a brief without boards.
+
+    A rack that falls short is an answer, with a check that fails; the rest of the sheet stands.
+    Raises RangeError and Trouble as `lay_out` does.
+    """
+    diameter = sheet.get("top_diameter")
+    if not brief.boards or diameter is None:
+        return None
+    said = {name: getattr(brief.top, key) for name, key in _KEYS.items()}
+    assumed = tuple(a for a in ASSUMPTIONS if a.quantity and said[a.quantity.name] is None)
+    lengths = {name: float(number) for name, number in said.items() if number is not None}
+    for assumption in assumed:
+        if assumption.quantity is not None:
+            lengths[assumption.quantity.name] = assumption.quantity.from_si(float(assumption.value))
+    rip: Rip = brief.top.rip or AS_WIDE  # type: ignore[assignment]  # the reader lets no other by
+    layout, check = _worked_out(
+        brief.boards, diameter, lengths["top_margin"], lengths["end_waste"], lengths["edge_loss"],
+        rip, objective, wishes or Wishes(), sheet.shop_style,
+    )  # fmt: skip
+    return TopBoards(layout, check, lengths, assumed, rip)
+
+
+@lru_cache(maxsize=64)
+def _worked_out(
+    boards: tuple[Board, ...], diameter: float, margin: float, end_waste: float, edge_loss: float,
+    rip: Rip, objective: Objective, wishes: Wishes, style: ShopStyle,
+) -> tuple[BoardLayout | None, CheckResult]:  # fmt: skip
+    try:
+        layout = lay_out(
+            boards, diameter, margin=margin, end_waste=end_waste, edge_loss=edge_loss, rip=rip,
+            objective=objective, wishes=wishes, style=style,
+        )  # fmt: skip
+    except BoardsFallShort as short:
+        message = f"{str(short)[0].upper()}{str(short)[1:]}."
+        return None, _check("fail", short.found, short.needed, message)
+    wide = layout.strips[-1].right - layout.strips[0].left
+    message = (
+        f"{shop_text(wide, 'mm', style)} of strips cover the circle, and each is long enough where "
+        "it lies."
+    )
+    return layout, _check("pass", wide, layout.diameter, message)
+
+
+def _check(verdict: Any, value: float, limit: float, message: str) -> CheckResult:
+    source = f"derived here, {DERIVATION}"
+    return CheckResult(CHECK, verdict, value, limit, "mm", source, message, "top_diameter")
+
+
+def board_layout_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:
+    """`{"board_layout": {...}}`, with null where the boards fall short; {} without boards.
+
+    Lengths in mm, areas in mm², `gap` a share: of the area, what a better layout could at most
+    save. `boards_area` counts whole boards, `circle_area` the margin round the top.
+    """
+    found = top_boards(brief, sheet)
+    if found is None:
+        return {}
+    layout = found.layout
+    if layout is None:
+        return {"board_layout": None}
+    return {
+        "board_layout": {
+            "strips": [
+                {
+                    "board": strip.board,
+                    "left": tidy(strip.left),
+                    "right": tidy(strip.right),
+                    "length_needed": tidy(strip.length_needed),
+                }
+                for strip in layout.strips
+            ],
+            "boards_area": tidy(layout.boards_area),
+            "circle_area": tidy(layout.circle_area),
+            "proved": layout.proved,
+            "gap": tidy(layout.gap),
+        }
+    }
+
+
+def check_json(brief: Brief, sheet: Sheet) -> list[dict[str, Any]]:
+    """The check on the boards as `Sheet.to_json` writes checks; none without boards."""
+    found = top_boards(brief, sheet)
+    if found is None:
+        return []
+    check = found.check
+    return [
+        {
+            "name": check.name,
+            "verdict": check.verdict,
+            "value": tidy(check.value),
+            "limit": tidy(check.limit),
+            "unit": check.unit,
+            "source": check.source,
+            "message": check.message,
+        }
+    ]

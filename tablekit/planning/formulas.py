@@ -1,0 +1,84 @@
+"""Relations used one at a time, outside a network: an unknown from numbers for all the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+import sympy as sp
+
+from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.rearrange import rearrange
+from tablekit.engine.relation import Relation
+from tablekit.engine.trouble import OutsideLimits
+from tablekit.relations import flat_marking, marking, notch_cutting, quantities
+
+KNOWN: dict[str, Quantity] = {
+    quantity.name: quantity
+    for quantity in (
+        *quantities.EVERY,
+        *marking.QUANTITIES,
+        *flat_marking.QUANTITIES,
+        *notch_cutting.QUANTITIES,
+    )
+}
+# A hair's breadth of rounding must not put a floor that ends in an arris outside the post.
+_NEAR = 1e-12
+
+
+def found(relation: Relation, name: str, **numbers: float) -> float:
+    """What `relation` makes of the quantity `name`, given numbers for the others.
+
+    All in reporting units. Raises OutsideLimits, in the words of the limit, where the relation
+    does not hold, and KeyError where a number is missing.
+    """
+    _refuse_outside(relation, numbers)
+    symbols, function = _compiled(relation, name)
+    given = [KNOWN[symbol].to_si(numbers[symbol]) for symbol in symbols]
+    unknown = KNOWN[name]
+    value = unknown.from_si(float(function(*given)[0]))
+    _refuse_outside(relation, {**numbers, name: value})
+    return value
+
+
+@cache
+def _compiled(relation: Relation, name: str) -> tuple[tuple[str, ...], Callable[..., Any]]:
+    unknown = KNOWN[name]
+    if name in relation.inverse:
+        form = relation.inverse[name]
+    else:
+        within = (unknown.to_si(unknown.low), unknown.to_si(unknown.high))
+        forms = rearrange(relation.equation, unknown.symbol, within)
+        if not forms or len(forms) > 1:
+            raise ValueError(f"{relation.name!r} has no single form for {name}: {forms}")
+        form = forms[0]
+    symbols = sorted(form.free_symbols, key=str)
+    return tuple(str(s) for s in symbols), compile_vector(
+        symbols, [prepare(form, {})], arrays=False
+    )
+
+
+def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
+    """Looks at those limits that speak only of `numbers`."""
+    for limit in relation.limits:
+        names, slack = _slack(limit.slack)
+        if not numbers.keys() >= set(names):
+            continue
+        size = slack(*(KNOWN[name].to_si(numbers[name]) for name in names))[0]
+        if size < -_NEAR:
+            raise OutsideLimits(
+                f"the posts cannot be set out so: {limit.words}, and here it is short of that by "
+                f"{-size * 1000:.3g} mm",
+                relation=relation.name,
+                excess=-size,
+            )
+
+
+@cache
+def _slack(slack: sp.Expr) -> tuple[tuple[str, ...], Callable[..., Any]]:
+    symbols = sorted(slack.free_symbols, key=str)
+    return tuple(str(s) for s in symbols), compile_vector(
+        symbols, [prepare(slack, {})], arrays=False
+    )

@@ -1,0 +1,132 @@
+"""How the notch will fit once its walls are marked to the maker's fraction.
+
+A notch is tried to a hair; a rule is read to half a millimetre. So the fit that the rounded marks
+give is worked out, and where it is no good the maker is told what to mark instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.source import common_practice
+from tablekit.planning.formulas import found
+from tablekit.planning.setting_out_posts import section_of
+from tablekit.relations import marking
+
+if TYPE_CHECKING:
+    from tablekit.engine.relation import Verdict
+    from tablekit.engine.sheet import Sheet
+
+CLEARANCE = 0.1  # mm
+SLOPPY = 0.4  # mm
+SOURCE = common_practice(
+    "a paper's thickness, 0.1 mm, slides by hand and leaves room for glue; 0.4 mm rattles"
+)
+
+
+@dataclass(frozen=True)
+class NotchFit:
+    """The fit at one arris, mm.
+
+    near, far    the walls as marked, from the lower end along `arris`
+    guest        width of the post that lies in the notch, as marked and made
+    clearance    notch less guest, square to the walls; less than 0 where it is too tight
+    wanted       the clearance aimed at
+    verdict      "pass", "caution" (sloppy) or "fail" (too tight to go in)
+    message      what that means and what to mark instead
+    """
+
+    arris: str
+    near: float
+    far: float
+    guest: float
+    clearance: float
+    wanted: float
+    verdict: Verdict
+    message: str
+    source: str = str(SOURCE)
+
+
+def notch_fits(
+    sheet: Sheet, wanted: float = CLEARANCE, style: ShopStyle | None = None
+) -> tuple[NotchFit, ...]:
+    """The fit of the notch as marked, at arrises A and B.
+
+    wanted  clearance aimed at, mm
+    style   what sizes are rounded to; the sheet's own where left out
+    """
+    style = style or sheet.shop_style
+    return tuple(_fit(sheet, arris, wanted, style) for arris in ("A", "B"))
+
+
+def worst_fit(sheet: Sheet, wanted: float = CLEARANCE, style: ShopStyle | None = None) -> NotchFit:
+    """Of both, the one that is furthest from what is wanted."""
+    fits = notch_fits(sheet, wanted, style)
+    return max(fits, key=lambda fit: abs(fit.clearance - wanted))
+
+
+def _fit(sheet: Sheet, arris: str, wanted: float, style: ShopStyle) -> NotchFit:
+    own = section_of(sheet)
+    near, far = (shop_round(wall, "mm", style)[0] for wall in own.wall(*own.at(arris)))
+    guest, _ = shop_round(own["post_width"], "mm", style)
+    # To a millionth of a millimetre, so that noise does not call a snug notch too tight.
+    clearance = round(
+        found(
+            marking.CLEARANCE, "clearance",
+            marked_width=far - near, guest_width=guest, pair_angle=own.pair_angle,
+        ),
+        6,
+    )  # fmt: skip
+    better = _better(own.pair_angle, near, guest, wanted)
+    verdict, message = _judged(clearance, wanted, style, better)
+    return NotchFit(arris, near, far, guest, clearance, wanted, verdict, message)
+
+
+def _better(pair_angle: float, near: float, guest: float, wanted: float) -> float:
+    """Where the far wall would have to be marked for the clearance that is wanted."""
+    width = found(
+        marking.CLEARANCE, "marked_width",
+        clearance=wanted, guest_width=guest, pair_angle=pair_angle,
+    )  # fmt: skip
+    return near + width
+
+
+def _judged(
+    clearance: float, wanted: float, style: ShopStyle, better: float
+) -> tuple[Verdict, str]:
+    def fine(number: float) -> str:
+        return figures_text(number, "mm", style, 2)
+
+    # A gauge or a feeler reads finer than the rule that the rest is marked with.
+    finest = (
+        ShopStyle(display="in", fraction=64) if style.display == "in" else ShopStyle(step_mm=0.5)
+    )
+    instead = (
+        f"Mark the near wall, lay the guest itself against it with a strip of paper "
+        f"({fine(wanted)}) between, and knife the far wall along it: about "
+        f"{_precise(better, finest)} from the lower end"
+    )
+    if clearance < 0:
+        return "fail", (
+            f"As marked the notch is {fine(-clearance)} narrower than the post that is to lie in "
+            f"it: it would have to be forced, and the host may split. {instead}."
+        )
+    if clearance > SLOPPY:
+        return "caution", (
+            f"As marked the notch is {fine(clearance)} wider than the post that lies in it: too "
+            f"loose to hold or to glue. {instead}."
+        )
+    if clearance == 0:
+        return "pass", (
+            "As marked the notch is just as wide as the post that lies in it: leave the knife "
+            f"lines and pare to a push fit, up to {fine(wanted)} of play."
+        )
+    return "pass", f"As marked the notch has {fine(clearance)} of play: a push fit."
+
+
+def _precise(number: float, style: ShopStyle) -> str:
+    if style.display == "in":
+        return shop_text(number, "mm", style, with_error=False)
+    return f"{number:.1f} mm"

@@ -1,0 +1,73 @@
+"""The notches of every post as plain data for the sheet's JSON. Loads nothing that is slow."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import shop_text
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+_NEEDED = ("notch_position", "notch_width", "let_in", "pair_angle", "floor_tilt")
+# Which notch is lengthened where a base with two notches to a post is given relief: that in the
+# upper notched face of this post, towards the foot, as in `solids.notched`.
+RELIEVED_POST = 1
+
+
+def notches_json(sheet: Sheet) -> list[dict[str, Any]] | None:
+    """Every notch of every post; None where the piece has none, or a number of them is missing.
+
+    Lengths in mm, angles in degrees: `centre_from_lower_end` and `width` along the post, `depth`
+    square to the notch floor, `wall_angle` between the walls and the post's edges, `floor_tilt`
+    out of the notched face. `shop` says the same as the maker reads it.
+    """
+    crossing = sheet.network.options.get("crossing")
+    if crossing is None or any(sheet.get(name) is None for name in _NEEDED):
+        return None
+    faces = ("notched",) if crossing == "one notch" else ("upper notched", "lower notched")
+    return [_notch(sheet, post, face) for post in (1, 2, 3) for face in faces]
+
+
+def _notch(sheet: Sheet, post: int, face: str) -> dict[str, Any]:
+    centre, width = sheet.number("notch_position"), sheet.number("notch_width")
+    relief = sheet.get("notch_relief") or 0.0
+    if relief and post == RELIEVED_POST and face == "upper notched":
+        centre, width = centre - relief / 2, width + relief
+    step = -1 if sheet.network.options.get("hand") == "left" else 1
+    if face == "lower notched":
+        step = -step
+    found = {
+        "post": post,
+        "face": face,
+        "guest": (post - 1 + step) % 3 + 1,
+        "centre_from_lower_end": tidy(centre),
+        "width": tidy(width),
+        "depth": tidy(sheet.number("let_in")),
+        "wall_angle": _angle(sheet, "pair_angle"),
+        "floor_tilt": _angle(sheet, "floor_tilt"),
+    }
+    return {**found, "shop": _shop(sheet, centre, width)}
+
+
+def _angle(sheet: Sheet, name: str) -> float:
+    # Two notches are cut square, whatever rounding the splay was given with.
+    if sheet.network.options["crossing"] == "two notches":
+        return {"pair_angle": 90.0, "floor_tilt": 0.0}[name]
+    # The solver's noise would tilt a level floor by some 1e-15 degrees.
+    return tidy(round(sheet.number(name), 9)) or 0.0
+
+
+def _shop(sheet: Sheet, centre: float, width: float) -> str:
+    def length(number: float) -> str:
+        return shop_text(number, "mm", sheet.shop_style)
+
+    walls, tilt = _angle(sheet, "pair_angle"), _angle(sheet, "floor_tilt")
+    # An angle that reads 90° on any protractor is square to a maker.
+    square = "walls square" if abs(walls - 90) < 0.005 else f"walls at {walls:.2f}° to the edges"
+    level = "floor level" if abs(tilt) < 0.005 else f"floor tilted {abs(tilt):.2f}°"
+    return (
+        f"middle {length(centre)} from the lower end, {length(width)} along the post, "
+        f"{length(sheet.number('let_in'))} deep; {square}, {level} with the face"
+    )

@@ -1,0 +1,350 @@
+"""Machine settings for the notch.
+
+A compound notch becomes a plain trench, cut on the slant, when the post is rocked about its length
+on a wedge until the notch floor lies level. Proofs: `reference/derivations/marking.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import marking
+from tablekit.relations import quantities as q
+
+DERIVATION = marking.DERIVATION
+
+mitre_angle = Quantity(
+    "mitre_angle",
+    "μ",
+    "deg",
+    "mitre fence out of square across the post, the post rocked",
+    -85,
+    85,
+    latex=r"\mu",
+)
+bevel_on_notched = Quantity(
+    "bevel_on_notched",
+    "μ_n",
+    "deg",
+    "wall line out of square across the notched face",
+    -85,
+    85,
+    latex=r"\mu_n",
+)
+bevel_beside = Quantity(
+    "bevel_beside",
+    "μ_s",
+    "deg",
+    "wall line out of square down the faces beside it",
+    -85,
+    85,
+    latex=r"\mu_s",
+)
+blade_tilt = Quantity(
+    "blade_tilt",
+    "κ",
+    "deg",
+    "blade out of plumb for a wall, the post lying flat",
+    -85,
+    85,
+    latex=r"\kappa",
+)
+cutter_width = Quantity(
+    "cutter_width", "k_c", "mm", "width of the cut in one pass", 0.5, 300, latex="k_c"
+)
+trench_width = Quantity(
+    "trench_width", "b_t", "mm", "wall to wall, square to the walls", 0.5, 400, latex="b_t"
+)
+least_overlap = Quantity(
+    "least_overlap",
+    "o_l",
+    "mm",
+    "how much neighbouring passes overlap at the least",
+    0,
+    100,
+    latex="o_l",
+)
+overlap = Quantity(
+    "pass_overlap", "o_p", "mm", "how much neighbouring passes do overlap", -1, 100, latex="o_p"
+)
+widths_to_shift = Quantity(
+    "widths_to_shift",
+    "N_s",
+    "1",
+    "how many shifts of a pass the trench takes, in parts",
+    0,
+    500,
+    latex="N_s",
+)
+passes = Quantity("passes", "N_c", "1", "passes across the notch", 1, 500, whole=True, latex="N_c")
+pass_shift = Quantity(
+    "pass_shift", "a_c", "mm", "one pass to the next, square to the walls", 0, 400, latex="a_c"
+)
+pass_number = Quantity(
+    "pass_number", "i", "1", "which pass, the one nearest the lower end being 1", 1, 500, whole=True
+)
+stop = Quantity(
+    "stop",
+    "x_i",
+    "mm",
+    "lower end to the near side of the cutter, along the arris",
+    -4000,
+    8000,
+    latex="x_i",
+)
+base_width = Quantity(
+    "base_width", "B_r", "mm", "across the router's baseplate, edge to edge", 20, 600, latex="B_r"
+)
+guide_offset = Quantity(
+    "guide_offset",
+    "o_g",
+    "mm",
+    "wall of the notch to the guide, square to both",
+    0,
+    300,
+    latex="o_g",
+)
+near_guide = Quantity(
+    "near_guide",
+    "g₁",
+    "mm",
+    "lower end to the guide for the near wall, along the arris",
+    -4000,
+    8000,
+    latex="g_1",
+)
+far_guide = Quantity(
+    "far_guide",
+    "g₂",
+    "mm",
+    "lower end to the guide for the far wall, along the arris",
+    -4000,
+    8000,
+    latex="g_2",
+)
+
+_phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
+_near, _far = marking.near_wall.symbol, marking.far_wall.symbol
+_cutter, _trench = cutter_width.symbol, trench_width.symbol
+_PLAIN = common_practice("a plain notch is cut square across")
+
+# --- Angles -------------------------------------------------------------------------------
+
+MITRE = Relation(
+    name="mitre of the notch",
+    equation=sp.Eq(mitre_angle.symbol + _phi, sp.pi / 2),
+    meaning="How far out of square the notch runs across a post whose notch floor lies level.",
+    why="The guest crosses at φ, and with the floor level its walls stand plumb.",
+    source=derived(DERIVATION, "cutting a compound notch"),
+    checks=(Check({"pair_angle": "90 deg"}, {"mitre_angle": "0.0 deg"}, _PLAIN),),
+)
+
+BEVEL_ON_NOTCHED = Relation(
+    name="bevel on the notched face",
+    equation=sp.Eq(sp.tan(bevel_on_notched.symbol) * sp.tan(_phi), sp.cos(_tau)),
+    meaning="The setting of a sliding bevel for the walls on the notched face.",
+    why="Along the floor a wall gains the cotangent of φ on every step across; the face sees the "
+    "floor's steps shortened by cos τ.",
+    source=derived(DERIVATION, "bevel settings"),
+    checks=(
+        Check(
+            {"pair_angle": "45 deg", "floor_tilt": "0 deg"},
+            {"bevel_on_notched": "45.00 deg"},
+            derived(DERIVATION, "no tilt: the complement of φ"),
+        ),
+    ),
+)
+
+BEVEL_BESIDE = Relation(
+    name="bevel beside the notch",
+    equation=sp.Eq(sp.tan(bevel_beside.symbol) * sp.tan(_phi), sp.sin(_tau)),
+    meaning="The setting of a sliding bevel for the walls on the bearing face and opposite it.",
+    why="Square to the notched face the floor's steps are shortened by sin τ.",
+    source=derived(DERIVATION, "bevel settings"),
+    checks=(
+        Check(
+            {"pair_angle": "45 deg", "floor_tilt": "0 deg"},
+            {"bevel_beside": "0.00 deg"},
+            derived(DERIVATION, "no tilt: square down the face"),
+        ),
+    ),
+)
+
+BLADE_TILT = Relation(
+    name="tilt of the blade for a wall",
+    equation=sp.Eq(sp.sin(blade_tilt.symbol), sp.cos(_phi) * sp.sin(_tau)),
+    meaning="How far a saw is tilted for the walls where the post lies flat, not rocked.",
+    why="A wall leans out of square to the notched face by the part of it that faces that way.",
+    source=derived(DERIVATION, "cutting a compound notch"),
+    checks=(
+        Check(
+            {"pair_angle": "60 deg", "floor_tilt": "90 deg"},
+            {"blade_tilt": "30.00 deg"},
+            derived(DERIVATION, "the floor square to the face: the complement of φ"),
+        ),
+    ),
+)
+
+# --- Passes -------------------------------------------------------------------------------
+
+WIDTHS_TO_SHIFT = Relation(
+    name="shifts of the cutter",
+    equation=sp.Eq(widths_to_shift.symbol * (_cutter - least_overlap.symbol), _trench - _cutter),
+    meaning="How often the cutter has to be moved on.",
+    why="The first pass cuts its own width; every further one at most that less the overlap.",
+    source=derived(DERIVATION, "passes"),
+    limits=(
+        Limit(_trench - _cutter, "the cutter must be no wider than the notch"),
+        Limit(
+            _cutter - least_overlap.symbol * sp.Rational(101, 100),
+            "neighbouring passes must overlap by less than the cutter's width",
+        ),
+    ),
+    checks=(
+        Check(
+            {"cutter_width": "0.75 in", "least_overlap": "0 in", "trench_width": "3 in"},
+            {"widths_to_shift": "3.000"},
+            common_practice("a 3 in notch with a 3/4 in cutter takes four passes edge to edge"),
+        ),
+        Check(
+            {"cutter_width": "0.75 in", "least_overlap": "0.0625 in", "trench_width": "3 in"},
+            {"widths_to_shift": "3.27"},
+            common_practice("the same with overlap: five passes"),
+        ),
+    ),
+)
+
+PASSES = Relation(
+    name="passes across the notch",
+    equation=sp.Eq(passes.symbol, 1 + sp.ceiling(widths_to_shift.symbol)),
+    meaning="A part of a shift takes a whole pass.",
+    why="Passes are counted.",
+    source=derived(DERIVATION, "passes"),
+    inverse={"widths_to_shift": passes.symbol - 1},
+    checks=(
+        Check(
+            {"widths_to_shift": "3"},
+            {"passes": "4"},
+            common_practice("a 3 in notch with a 3/4 in cutter takes four passes edge to edge"),
+        ),
+        Check(
+            {"widths_to_shift": "3.27"},
+            {"passes": "5"},
+            common_practice("the same with overlap: five passes"),
+        ),
+    ),
+)
+
+PASS_SHIFT = Relation(
+    name="one pass to the next",
+    equation=sp.Eq(pass_shift.symbol * (passes.symbol - 1), _trench - _cutter),
+    meaning="The passes are spread evenly from wall to wall.",
+    why="Even passes overlap alike, and the last lands on the far wall whatever their number.",
+    source=derived(DERIVATION, "passes"),
+    checks=(
+        Check(
+            {"passes": "4", "trench_width": "76.2 mm", "cutter_width": "19.05 mm"},
+            {"pass_shift": "19.05 mm"},
+            common_practice("edge to edge: a cutter's width"),
+        ),
+    ),
+)
+
+PASS_OVERLAP = Relation(
+    name="overlap of the passes",
+    equation=sp.Eq(overlap.symbol + pass_shift.symbol, _cutter),
+    meaning="What neighbouring passes have in common.",
+    why="The cutter's width less the shift.",
+    source=derived(DERIVATION, "passes"),
+    checks=(
+        Check(
+            {"pass_shift": "14.2875 mm", "cutter_width": "19.05 mm"},
+            {"pass_overlap": "4.7625 mm"},
+            derived(DERIVATION, "five passes: 3/16 in"),
+        ),
+    ),
+)
+
+STOP = Relation(
+    name="stop for a pass",
+    equation=sp.Eq(
+        (stop.symbol - _near) * sp.sin(_phi), (pass_number.symbol - 1) * pass_shift.symbol
+    ),
+    meaning="Where the stop is set for each pass, measured along the arris of reference.",
+    why="The first pass lies against the near wall; a shift square to the walls is longer along "
+    "the post.",
+    source=derived(DERIVATION, "passes"),
+    checks=(
+        Check(
+            {
+                "near_wall": "468 mm",
+                "pass_number": "3",
+                "pass_shift": "15 mm",
+                "pair_angle": "90 deg",
+            },
+            {"stop": "498.0 mm"},
+            common_practice("square across: wall and two shifts"),
+        ),
+    ),
+)
+
+# --- Router guides ------------------------------------------------------------------------
+
+GUIDE_OFFSET = Relation(
+    name="wall to guide",
+    equation=sp.Eq(2 * guide_offset.symbol, base_width.symbol - _cutter),
+    meaning="How far outside a wall the router's guide is clamped.",
+    why="The baseplate runs along the guide; from its edge to the cutter is half the baseplate "
+    "less the cutter's radius.",
+    source=derived(DERIVATION, "router guides"),
+    checks=(
+        Check(
+            {"base_width": "150 mm", "cutter_width": "12 mm"},
+            {"guide_offset": "69.0 mm"},
+            common_practice("half the baseplate less half the cutter"),
+        ),
+    ),
+)
+
+
+def _guide(name: str, found: Quantity, wall: sp.Symbol, side: int, text: str) -> Relation:
+    given = "near_wall" if side < 0 else "far_wall"
+    return Relation(
+        name=name,
+        equation=sp.Eq((found.symbol - wall) * sp.sin(_phi), side * guide_offset.symbol),
+        meaning="Where a guide crosses the arris of reference.",
+        why="It runs parallel to the wall, outside it, so along the post the offset is longer.",
+        source=derived(DERIVATION, "router guides"),
+        checks=(
+            Check(
+                {given: "500 mm", "guide_offset": "69 mm", "pair_angle": "90 deg"},
+                {found.name: text},
+                common_practice("square across: wall and offset"),
+            ),
+        ),
+    )
+
+
+NEAR_GUIDE = _guide("guide for the near wall", near_guide, _near, -1, "431.0 mm")
+FAR_GUIDE = _guide("guide for the far wall", far_guide, _far, 1, "569.0 mm")
+
+QUANTITIES: tuple[Quantity, ...] = tuple(
+    value for value in list(globals().values()) if isinstance(value, Quantity)
+)
+RELATIONS: tuple[Relation, ...] = (
+    MITRE,
+    BEVEL_ON_NOTCHED,
+    BEVEL_BESIDE,
+    BLADE_TILT,
+    WIDTHS_TO_SHIFT,
+    PASSES,
+    PASS_SHIFT,
+    PASS_OVERLAP,
+    STOP,
+    GUIDE_OFFSET,
+    NEAR_GUIDE,
+    FAR_GUIDE,
+)
