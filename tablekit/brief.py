@@ -11,11 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from tablekit.brief_base import Base, base_values, known_quantities, other_names, read_base
 from tablekit.brief_section import Page, Section, Span, Typed
 from tablekit.brief_text import BriefError, Problem, as_written, load_toml, read_text, shown_path
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle
-from tablekit.species import every_species, find_species, nearest_species
+from tablekit.species import every_species, find_species, nearest
+from tablekit.wood_movement import every_movement, find_movement
 
 __all__ = [
     "Air",
@@ -35,8 +37,6 @@ __all__ = [
 ]
 
 KINDS = ("table", "stool")
-CROSSINGS = ("one notch", "two notches")
-WAYS_UP = ("notches up", "notches down")
 CUTS = ("flat-sawn", "quarter-sawn")
 RIPS = ("as wide as each goes", "all alike")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
@@ -55,14 +55,6 @@ TOP_SPANS = {
     "end_waste": Span("mm", "lost at each end of a board", 0, 1000),
     "edge_loss": Span("mm", "lost at each long edge when jointed", 0, 100),
 }
-
-
-@dataclass(frozen=True)
-class Base:
-    """How the posts cross; None where the brief does not say."""
-
-    crossing: str | None = None
-    way_up: str | None = None
 
 
 @dataclass(frozen=True)
@@ -123,7 +115,7 @@ class Brief:
     kind: str = "table"
     shop: ShopStyle = field(default_factory=ShopStyle)
     givens: Mapping[str, float] = field(default_factory=dict)
-    base: Base = Base()
+    base: Base = field(default_factory=Base)
     wood: Wood = Wood()
     room: Room = Room()
     boards: tuple[Board, ...] = ()
@@ -131,20 +123,8 @@ class Brief:
 
     @property
     def options(self) -> dict[str, str]:
-        """Crossing and way up, those not said as the kit assumes them."""
-        return {
-            "crossing": self.base.crossing or CROSSINGS[0],
-            "way_up": self.base.way_up or WAYS_UP[0],
-        }
-
-
-def known_quantities(kind: str) -> dict[str, Quantity]:
-    """The quantities of a "table" or a "stool", by name, in the order of the sheet."""
-    # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
-    from tablekit.relations import families
-
-    declared = families.quantities_of(families.relations(kind, WAYS_UP[0]))
-    return {quantity.name: quantity for quantity in declared}
+        """What carries the top, as the network is asked for; what is not said, as assumed."""
+        return self.base.options
 
 
 # --- Reading ------------------------------------------------------------------------------
@@ -171,7 +151,8 @@ def _brief(top: Section) -> Brief:
     headings = ("name", "kind", "display", "fraction", "step")
     kind = top.choice("kind", KINDS)
     stated = kind or KINDS[0]
-    quantities = known_quantities(stated)
+    base = read_base(top.section("base"))
+    quantities = known_quantities(stated, base.crossing, base.style)
     belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
     top.only((*headings, *sections), belongs)
     name = top.text("name")
@@ -179,8 +160,8 @@ def _brief(top: Section) -> Brief:
         name=f"Untitled {stated}" if name is None else name,
         kind=stated,
         shop=_shop(top),
-        givens=_givens(top, stated, quantities),
-        base=_base(top.section("base")),
+        givens=_givens(top, stated, base, quantities),
+        base=base,
         wood=_wood(top.section("wood")),
         room=_room(top.section("room")),
         boards=_boards(top.rows("boards")),
@@ -196,7 +177,9 @@ def _shop(top: Section) -> ShopStyle:
     )
 
 
-def _givens(top: Section, kind: str, quantities: Mapping[str, Quantity]) -> dict[str, float]:
+def _givens(
+    top: Section, kind: str, base: Base, quantities: Mapping[str, Quantity]
+) -> dict[str, float]:
     section = top.section("given")
     if section is None:
         if "given" not in top.table:
@@ -204,10 +187,10 @@ def _givens(top: Section, kind: str, quantities: Mapping[str, Quantity]) -> dict
         return {}
     height, other = ("table_height", "seat_height")[:: 1 if kind == "table" else -1]
     wrong_kind = "stool" if kind == "table" else "table"
-    section.only(
-        tuple(quantities),
-        {other: f'a {kind} has {height} instead; for a {wrong_kind} write kind = "{wrong_kind}"'},
-    )
+    astray = not quantities.keys() >= section.table.keys()
+    hints = dict(other_names(kind, base)) if astray else {}
+    hints[other] = f'a {kind} has {height} instead; for a {wrong_kind} write kind = "{wrong_kind}"'
+    section.only(tuple(quantities), hints)
     givens: dict[str, float] = {}
     for key in section.table:
         if key in quantities:
@@ -223,13 +206,6 @@ def _example(kind: str) -> str:
     return f"write [given] and below it what is known, such as {line}"
 
 
-def _base(section: Section | None) -> Base:
-    if section is None:
-        return Base()
-    section.only(("crossing", "way_up"))
-    return Base(section.choice("crossing", CROSSINGS), section.choice("way_up", WAYS_UP))
-
-
 def _wood(section: Section | None) -> Wood:
     if section is None:
         return Wood()
@@ -241,14 +217,14 @@ def _species(section: Section) -> str | None:
     text = section.text("species")
     if text is None:
         return None
-    species = find_species(text)
-    if species is not None:
-        return species.name
-    near = nearest_species(text)
-    if near:
+    wood = find_species(text) or find_movement(text)
+    if wood is not None:
+        return wood.name
+    known = dict.fromkeys([*every_species(), *every_movement()])
+    if near := nearest(text, known):
         advice = f"did you mean {' or '.join(near)}?"
     else:
-        advice = f"known are {', '.join(every_species())}"
+        advice = f"known are {', '.join(known)}"
     section.wrong("species", f"{section.found('species')} is not in the published table; {advice}")
     return None
 
@@ -328,10 +304,11 @@ def write_brief(brief: Brief) -> str:
         lines += [f"fraction = {brief.shop.fraction}"]
     if brief.shop.step_mm != 0.5:
         lines += [f'step = "{brief.shop.step_mm:g} mm"']
-    units = {name: quantity.unit for name, quantity in known_quantities(brief.kind).items()}
+    known = known_quantities(brief.kind, brief.base.crossing, brief.base.style)
+    units = {name: quantity.unit for name, quantity in known.items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}
     lines += ["", "[given]", *(f"{key} = {text}" for key, text in given.items())]
-    lines += _table("base", {"crossing": brief.base.crossing, "way_up": brief.base.way_up})
+    lines += _lines("base", base_values(brief.base))
     lines += _table("wood", {"species": brief.wood.species, "cut": brief.wood.cut})
     lines += _room_lines(brief.room)
     for board in brief.boards:

@@ -71,8 +71,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="tablekit",
         allow_abbrev=False,
-        description="Sets out round tables and stools on three leaning posts.",
-        epilog="A brief is a short TOML file; notebooks/briefs has three to start from.",
+        description="Sets out round tables and stools on leaning posts or splayed legs.",
+        epilog="A brief is a short TOML file; notebooks/briefs has some to start from.",
     )
     parser.add_argument("--version", action="version", version=f"tablekit {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
@@ -124,6 +124,17 @@ def _add_working(commands: Commands) -> None:
     parser.add_argument("name", metavar="NAME", help="a quantity, such as post_length")
     parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="(%(default)s)")
     parser.add_argument("--brief", dest="short", action="store_true", help="one line to a step")
+    asks = parser.add_mutually_exclusive_group()
+    asks.add_argument(
+        "--when",
+        metavar="CHANGE",
+        help='instead, how NAME changes with another: --when "post_length -10 mm"',
+    )
+    asks.add_argument(
+        "--spread",
+        action="store_true",
+        help="instead, how far NAME strays when the cuts do, and which cut matters most",
+    )
     parser.set_defaults(command=_working)
 
 
@@ -142,9 +153,9 @@ def _set_out(asked: argparse.Namespace) -> int:
     brief, sheet = _solve(asked.brief)
     # Everything that can fail comes before the first character of the answer.
     if asked.json:
-        from tablekit.packet.packet import sheet_json
+        from tablekit.packet.packet import answer_json
 
-        answer = sheet_json(sheet)
+        answer = answer_json(sheet, brief)
     else:
         from tablekit.packet.summary import summary_text
 
@@ -156,18 +167,52 @@ def _set_out(asked: argparse.Namespace) -> int:
 
 
 def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
-    from tablekit.packet.packet import write_packet
+    from tablekit.packet.packet import undrawn, write_packet
 
     names = write_packet(sheet, brief, folder)
-    return f"\nWritten to {folder}: {', '.join(names)}\n"
+    missing = f"{undrawn(sheet)}\n" if undrawn(sheet) else ""
+    return f"\nWritten to {folder}: {', '.join(names)}\n{missing}"
 
 
 def _working(asked: argparse.Namespace) -> int:
     _, sheet = _solve(asked.brief)
-    working = sheet.working(asked.name)
-    text = getattr(working, asked.form)(brief=asked.short)
+    if asked.when is not None:
+        text = _change(sheet, asked.name, asked.when)
+    elif asked.spread:
+        text = _spread(sheet, asked.name)
+    else:
+        text = getattr(sheet.working(asked.name), asked.form)(brief=asked.short)
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
+
+
+def _change(sheet: Sheet, name: str, asked: str) -> str:
+    from tablekit.engine.sensitivity import change
+    from tablekit.engine.units import parse_quantity
+
+    other, _, by = asked.strip().partition(" ")
+    unit = sheet.network.quantity(other).unit
+    return change(sheet, name, other, parse_quantity(by, unit, other, signed=True)).text()
+
+
+def _spread(sheet: Sheet, name: str) -> str:
+    from tablekit.engine.tolerance import spread
+    from tablekit.engine.units import figures_text
+    from tablekit.planning.levelness import head_tilt
+    from tablekit.relations.tolerances import tolerances
+
+    sheet.network.quantity(name)  # an unknown name is told before anything is drawn
+    cuts = tolerances(set(sheet.values))
+    units = {t.name: sheet.network.quantity(t.name).unit for t in cuts}
+    true = "\n".join(
+        f"  {t.name} ±{figures_text(t.plus_minus, units[t.name], sheet.shop_style, 2)}"
+        for t in cuts
+    )
+    sources = "; ".join(dict.fromkeys(str(t.source) for t in cuts))
+    told = spread(sheet, [name], cuts).text()
+    if "head_radius" in sheet.values:  # three heads carry the top of crossed posts
+        told += f"\n\n{head_tilt(sheet, cuts).text()}"
+    return f"{told}\n\nCuts are taken to be true within\n{true}\n  {sources}\n"
 
 
 def _solve(path: str) -> tuple[Brief, Sheet]:

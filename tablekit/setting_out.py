@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from tablekit.engine.trouble import Trouble
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from tablekit.brief import Brief
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
-    from tablekit.species import Species
+    from tablekit.supplied import Supplied
 
 
 def set_out(brief: Brief) -> Sheet:
@@ -19,47 +20,29 @@ def set_out(brief: Brief) -> Sheet:
     Raises Contradiction, OutsideLimits or NotEnoughGiven (see `Network.solve`).
     """
     from tablekit.relations.families import network
-    from tablekit.species import find_species
+    from tablekit.supplied import notes_alone, open_names, supplied
 
     piece = network(brief.kind, **brief.options)
     givens = {name: float(number) for name, number in brief.givens.items()}
-    species = find_species(brief.wood.species) if brief.wood.species else None
-    if species is None:
+    offered = supplied(brief)
+    if not offered:
         return piece.solve(givens, name=brief.name, shop=brief.shop)
-    note = _settled(species)
-    if _density_is_open(piece, givens):
-        givens["specific_gravity"] = species.specific_gravity
-        note = _book_value(species)
+    assumed = open_names(piece, givens)
+    used = [one for one in offered if one.instead_of in assumed]
+    givens |= {one.name: one.number for one in used}
     try:
         sheet = piece.solve(givens, name=brief.name, shop=brief.shop)
     except Trouble as trouble:
-        # The maker never typed this name and must be told where it comes from.
-        if "specific_gravity" in str(trouble):
-            trouble.args = (f"{trouble} (specific_gravity is that of {species.name}, [wood])",)
+        _say_whence(trouble, used)
         raise
-    sheet.notes = (*sheet.notes, note)
+    notes = (one.used if one in used else one.unused for one in offered)
+    sheet.notes = (*sheet.notes, *(note for note in notes if note), *notes_alone(brief))
     return sheet
 
 
-def _density_is_open(piece: Network, givens: dict[str, float]) -> bool:
-    """Whether the density would be assumed: a weighed or given one is better than a book's."""
-    in_force = piece.plan(givens).assumptions
-    return any(a.quantity is not None and a.quantity.name == "wood_density" for a in in_force)
-
-
-def _book_value(species: Species) -> str:
-    note = (
-        f"specific_gravity {species.specific_gravity:g} is the published average for "
-        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5; status of the figure: "
-        f"{species.status}). Single boards differ from it by a tenth and more."
-    )
-    if "green basis" in species.status:
-        note += " It is on the green volume, so the dry wood weighs a little more than shown."
-    return note
-
-
-def _settled(species: Species) -> str:
-    return (
-        f"The density follows from what was given; the published average for {species.name} "
-        "was not used."
-    )
+def _say_whence(trouble: Trouble, used: Iterable[Supplied]) -> None:
+    """The maker never typed these names and must be told where they come from."""
+    text = str(trouble)
+    told = [f"{one.name} is {one.whence}" for one in used if one.name in text]
+    if told:
+        trouble.args = (f"{text} ({'; '.join(told)})",)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import difflib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -36,21 +37,27 @@ def every_species() -> dict[str, Species]:
 
 def find_species(text: str) -> Species | None:
     """The species of that name; capitals, hyphens and spaces do not matter."""
-    wanted = _bare(text)
-    return next((one for name, one in every_species().items() if _bare(name) == wanted), None)
+    wanted = bare(text)
+    return next((one for name, one in every_species().items() if bare(name) == wanted), None)
 
 
 def nearest_species(text: str) -> list[str]:
-    """Up to five names that may have been meant: those that share a word, then those spelled
+    """Up to five names that may have been meant."""
+    return nearest(text, every_species())
+
+
+def nearest(text: str, known: Iterable[str]) -> list[str]:
+    """Up to five of the `known` names: those that share a word with the text, then those spelled
     nearly so."""
-    wanted = _bare(text)
-    names = {_bare(name): name for name in every_species()}
+    wanted = bare(text)
+    names = {bare(name): name for name in known}
     words = {word for word in wanted.split() if len(word) > 3}
-    sharing = [name for bare, name in names.items() if words & set(bare.split())]
+    sharing = [name for one, name in names.items() if words & set(one.split())]
     spelled = difflib.get_close_matches(wanted, names, n=5, cutoff=0.6)
-    return list(dict.fromkeys([*sharing, *(names[bare] for bare in spelled)]))[:5]
+    return list(dict.fromkeys([*sharing, *(names[one] for one in spelled)]))[:5]
 
 
-def _bare(name: str) -> str:
+def bare(name: str) -> str:
+    """A name without capitals, hyphens and spaces, to compare with another."""
     letters = "".join(c if c.isalnum() else " " for c in name.casefold())
     return " ".join(letters.split())

@@ -109,7 +109,7 @@ def test_what_is_left_out_stays_unsaid():
     brief = parse_brief("[given]\n")
     assert brief == Brief("Untitled table")
     assert (brief.base, brief.wood, brief.room, brief.top) == (Base(), Wood(), Room(), Top())
-    assert brief.options == {"crossing": "one notch", "way_up": "notches up"}
+    assert brief.options == {"crossing": "one notch", "way_up": "notches up", "hand": "right"}
 
 
 @pytest.mark.parametrize("path", sorted(BRIEFS.glob("*.toml")), ids=lambda path: path.stem)
@@ -161,6 +161,7 @@ def number(low: float, high: float) -> st.SearchStrategy[float]:
         Base,
         st.sampled_from([None, "one notch", "two notches"]),
         st.sampled_from([None, "notches up", "notches down"]),
+        st.sampled_from([None, "right", "left"]),
     ),
     air=st.one_of(st.none(), st.builds(Air, number(-1, 60), number(5, 95))),
     board=st.builds(
@@ -237,6 +238,7 @@ def test_a_bad_given_is_told_with_its_line(given, told):
         ("boards = 3", "boards is a list of sections; write [[boards]]"),
         ("wood = 3", "wood = 3 is not a section; write [wood]"),
         ('base.crossing = "three"', '"one notch" or "two notches"'),
+        ('base.hand = "other"', '"right" or "left"'),
         ('base.way_up = "notch up"', 'did you mean "notches up"?'),
         ('wood.species = "hickory"', "did you mean hickory (shagbark) or hickory (mockernut)"),
         ('wood.species = "wite ash"', "did you mean white ash"),
@@ -266,6 +268,15 @@ def test_the_rest_is_checked_too(line, told):
     assert len(error.problems) == 1, error
     assert error.problems[0].line == line.count("\n") + 1 or "missing" in told
     assert told in str(error)
+
+
+def test_a_hand_is_kept_and_a_name_of_two_notches_goes_with_them_alone():
+    relief = '[given]\nnotch_relief = "32 mm"\n'
+    base = '[base]\ncrossing = "two notches"\nhand = "left"\n'
+    brief = parse_brief(relief + base)
+    assert brief.givens == {"notch_relief": 32}
+    assert brief.options == {"crossing": "two notches", "way_up": "notches up", "hand": "left"}
+    assert "two notches" in str(trouble(relief))
 
 
 def test_swapped_air_is_noticed():

@@ -62,10 +62,12 @@ class Box:
 
     @property
     def width(self) -> float:
+        """From left to right, mm on the paper."""
         return self.right - self.left
 
     @property
     def height(self) -> float:
+        """From bottom to top, mm on the paper."""
         return self.high - self.low
 
 

@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.plan import Plan
+from tablekit.engine.relation import Assumption
 from tablekit.engine.structure import Matching
 from tablekit.engine.trouble import Trouble
 
@@ -57,18 +58,23 @@ def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) ->
     for name in (*also, *asked):
         network.quantity(name)
     matching = network.matched.copy()
+    alike = _alike(sheet)
     cuts = [q.name for q in network.quantities.values() if q.cut and _has_value(sheet, q.name)]
+    cuts = [name for name in cuts if name not in alike]
+    for name, assumption in alike.items():
+        matching.add(f"alike {name}", network.unknowns_in(assumption))
     chosen = _independent(matching, cuts)
     following = tuple(name for name in cuts if name not in chosen)
     chosen += _independent(matching, [name for name in also if _has_value(sheet, name)])
-    settings = _independent(matching, [n for n in _settings(network) if _has_value(sheet, n)])
+    settings = [n for n in _settings(network) if n not in alike and _has_value(sheet, n)]
+    settings = _independent(matching, settings)
     others = [*sheet.plan.givens, *(sheet.plan.found if asked else ())]
     others = [name for name in others if _has_value(sheet, name)]
     chosen += _independent(matching, sorted(others, key=lambda name: name in asked))
     assumed = [name for name in settings if sheet.values[name].origin == "assumed"]
     plan = network.plan([*chosen, *(name for name in settings if name not in assumed)])
     still = {a.quantity.name for a in plan.assumptions if a.quantity is not None}
-    if still != set(assumed):
+    if still - alike.keys() != set(assumed):
         # Left to the order of assumptions, a firmer one (how wide a flat is) would find what a
         # softer one says (how far the posts lean), and a depth cut a little off tilt the posts.
         plan = network.plan([*chosen, *settings])
@@ -85,6 +91,14 @@ def assumed_numbers(network: Network) -> frozenset[str]:
     """Quantities that are assumed to be a plain number, not by a rule of thumb from others."""
     numbers = (a for a in network.assumptions if a.value.is_number)
     return frozenset(a.quantity.name for a in numbers if a.quantity is not None)
+
+
+def _alike(sheet: Sheet) -> dict[str, Assumption]:
+    """Quantities the sheet assumes to be the same as another: cut to one setting with it.
+
+    The sides of a square post, say: where one is off the other is too."""
+    assumed = {a.quantity.name: a for a in sheet.plan.assumptions if a.quantity is not None}
+    return {name: assumption for name, assumption in assumed.items() if assumption.value.is_Symbol}
 
 
 def _settings(network: Network) -> list[str]:

@@ -150,10 +150,17 @@ class Block:
         )
 
     def _answers(self, known: list[float]) -> list[Answer]:
+        if len(self.step.tried) > 1:
+            return self._every_way(lambda way: self._several_tried(way, known))
+        return self._every_way(lambda way: self._one_tried(way, known, self._points)) or (
+            # What is real may be so only in a window between two samples.
+            self._every_way(lambda way: self._one_tried(way, known, self._dense_points))
+        )
+
+    def _every_way(self, find: Callable[[Way], list[Answer]]) -> list[Answer]:
         answers: list[Answer] = []
-        find = self._one_tried if len(self.step.tried) == 1 else self._several_tried
         for way in self.ways:
-            for answer in find(way, known):
+            for answer in find(way):
                 if not any(self._same(answer, other) for other in answers):
                     answers.append(answer)
         return answers
@@ -164,11 +171,11 @@ class Block:
             for name in self._order
         )
 
-    def _one_tried(self, way: Way, known: list[float]) -> list[Answer]:
+    def _one_tried(self, way: Way, known: list[float], points: Floats) -> list[Answer]:
         with np.errstate(all="ignore"):
-            sampled = way.array(self._points, *map(np.float64, known))[0]
-        sampled = np.broadcast_to(np.asarray(sampled, dtype=float), self._points.shape)
-        crossings, touches = all_roots(way.residual(known), self._points, sampled)
+            sampled = way.array(points, *map(np.float64, known))[0]
+        sampled = np.broadcast_to(np.asarray(sampled, dtype=float), points.shape)
+        crossings, touches = all_roots(way.residual(known), points, sampled)
         answers = [a for x in sorted(crossings) if (a := self._complete(way, (x,), known))]
         for x in sorted(touches):
             answer = self._complete(way, (x,), known)
@@ -211,6 +218,10 @@ class Block:
     @cached_property
     def _points(self) -> Floats:
         return sample_points(*self._ranges[self.step.tried[0]])
+
+    @cached_property
+    def _dense_points(self) -> Floats:
+        return sample_points(*self._ranges[self.step.tried[0]], dense=True)
 
     # -- several tried unknowns -------------------------------------------------------------
 
@@ -283,7 +294,11 @@ class Block:
     # -- many designs -----------------------------------------------------------------------
 
     def solve_arrays(self, known: dict[str, Any], prefer: Mapping[str, Any]) -> None:
-        """As `solve`, for arrays; nan where no answer lies in range."""
+        """As `solve`, for arrays; nan where no answer lies in range.
+
+        What is real only in a window narrower than the sampling is missed here; `solve` samples
+        more closely before it gives up.
+        """
         columns = np.broadcast_arrays(*[np.asarray(known[n], dtype=float) for n in self.needs])
         shape = columns[0].shape if columns else ()
         flat = [np.atleast_1d(column).ravel() for column in columns]

@@ -219,9 +219,9 @@ class Program:
             if isinstance(part, Block):
                 part.solve(outcome, prefer)
             else:
-                function = part.array if arrays else part.scalar
                 inputs = [known[n] for n in part.inputs] + [prefer[n] for n in part.choices]
-                found = function(*inputs)
+                # A block hands back plain floats, whose roots would turn complex, not nan.
+                found = part.array(*map(np.float64, inputs)) if arrays else part.scalar(*inputs)
                 known.update(zip(part.names, found, strict=True))
         return outcome
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 _MOST_CLASHES = 6
+_MOST_PLANS = 30  # looked at for one message: a maker waits for it, and the first clash is enough
 
 
 class _Referee:
@@ -27,6 +28,11 @@ class _Referee:
         self.network = network
         self.si = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self._memo: dict[frozenset[str], Outcome] = {}
+
+    @property
+    def plans_made(self) -> int:
+        """How many sets of givens have been looked at."""
+        return len(self._memo)
 
     def outcome(self, names: frozenset[str]) -> Outcome:
         if names not in self._memo:
@@ -60,7 +66,7 @@ def _clashes(referee: _Referee, names: frozenset[str], most: int) -> list[tuple[
     found: list[tuple[str, ...]] = []
     queue = deque([frozenset[str]()])
     seen = set(queue)
-    while queue and len(found) < most:
+    while queue and len(found) < most and (not found or referee.plans_made < _MOST_PLANS):
         left = names - queue.popleft()
         known = next((clash for clash in found if set(clash) <= left), None)
         if known is None:
@@ -79,6 +85,12 @@ def _clashes(referee: _Referee, names: frozenset[str], most: int) -> list[tuple[
 def _shrink(referee: _Referee, names: frozenset[str]) -> tuple[str, ...]:
     """Delete members while the rest still clash."""
     kept = names
+    # What the first thing to go wrong rests on is nearly always the clash, or all but.
+    outcome = referee.outcome(names)
+    first = outcome.problems[0].name
+    behind = frozenset(referee.network.plan(names).givens_behind(first)) | (names & {first})
+    if not referee.holds(behind):
+        kept = behind
     # The least usual wishes first, so that what is left is what the maker cares about.
     for name in reversed(_in_order(referee.network, names)):
         if not referee.holds(kept - {name}):

@@ -29,6 +29,8 @@ def describe(exponents: Exponents | Dimension) -> str:
         (1, -1, -2): "a stress",
         (1, -3, 0): "a density",
         (0, 1, -2): "an acceleration",
+        (0, 1, -1): "a speed",
+        (0, 0, -1): "a rate of turning",
     }
     key = tuple(exponents)
     if key in names:

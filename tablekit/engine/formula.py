@@ -38,26 +38,67 @@ def number_piece(text: str) -> Piece:
 class Script(Protocol):
     """A way of setting formulas."""
 
-    def add(self, terms: Sequence[tuple[bool, str]]) -> str: ...
-    def times(self, factors: Sequence[str], numbers: bool) -> str: ...
-    def over(self, top: Piece, bottom: Piece) -> Piece: ...
-    def power(self, base: str, exponent: str) -> str: ...
-    def root(self, inside: Piece) -> str: ...
-    def name(self, function: str) -> str: ...
-    def call(self, name: str, inside: Piece) -> Piece: ...
-    def floor(self, inside: str) -> str: ...
-    def least(self, name: str, parts: Sequence[str]) -> str: ...
-    def bracket(self, inside: str) -> str: ...
-    def number(self, text: str) -> str: ...
-    def measure(self, number: str, unit: str) -> str: ...
-    def pi(self) -> str: ...
-    def equals(self, left: str, right: str) -> str: ...
+    def add(self, terms: Sequence[tuple[bool, str]]) -> str:
+        """A sum of (whether it is taken away, text)."""
+        ...
+
+    def times(self, factors: Sequence[str], numbers: bool) -> str:
+        """A product; `numbers` where figures meet and need a sign between."""
+        ...
+
+    def over(self, top: Piece, bottom: Piece) -> Piece:
+        """A fraction."""
+        ...
+
+    def power(self, base: str, exponent: str) -> str:
+        """A base raised to an exponent."""
+        ...
+
+    def root(self, inside: Piece) -> str:
+        """A square root."""
+        ...
+
+    def name(self, function: str) -> str:
+        """The name of a function, as it is written."""
+        ...
+
+    def call(self, name: str, inside: Piece) -> Piece:
+        """A named function of something."""
+        ...
+
+    def floor(self, inside: str) -> str:
+        """Rounded down."""
+        ...
+
+    def least(self, name: str, parts: Sequence[str]) -> str:
+        """The least or the largest of several: a named function of a list."""
+        ...
+
+    def bracket(self, inside: str) -> str:
+        """In brackets."""
+        ...
+
+    def number(self, text: str) -> str:
+        """A plain number."""
+        ...
+
+    def measure(self, number: str, unit: str) -> str:
+        """A number with its unit."""
+        ...
+
+    def pi(self) -> str:
+        """The number π."""
+        ...
+
+    def equals(self, left: str, right: str) -> str:
+        """Two sides of an equation."""
+        ...
 
 
 _SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
-class Plain:
+class Plain(Script):
     """One line of text, with the signs that any terminal font has."""
 
     def add(self, terms: Sequence[tuple[bool, str]]) -> str:
@@ -108,7 +149,7 @@ class Plain:
         return f"{left} = {right}"
 
 
-class Tex:
+class Tex(Script):
     """TeX mathematics, as MathJax and LaTeX read it."""
 
     def add(self, terms: Sequence[tuple[bool, str]]) -> str:
@@ -156,7 +197,7 @@ class Tex:
         return f"{left} = {right}"
 
 
-class MathML:
+class MathML(Script):
     """MathML Core, which browsers draw and screen readers read without any script."""
 
     def add(self, terms: Sequence[tuple[bool, str]]) -> str:

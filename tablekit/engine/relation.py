@@ -14,6 +14,12 @@ from tablekit.engine.source import Source
 from tablekit.engine.trouble import RelationError
 
 
+def equal(left: sp.Expr, right: sp.Expr) -> sp.Eq:
+    """The two are equal. As `sp.Eq`, but without its search for whether they always are, which
+    takes longer than all the rest of a declaration."""
+    return sp.Eq(left, right, evaluate=False)
+
+
 @dataclass(frozen=True)
 class Limit:
     """What must hold for a relation to be true.
@@ -124,7 +130,7 @@ def assume(
     It is the first to give way when one of `first_to` is given."""
     assumption = Assumption(
         name=f"assumed {quantity.name}",
-        equation=sp.Eq(quantity.symbol, sp.sympify(value), evaluate=False),
+        equation=sp.Eq(quantity.symbol, sp.sympify(value, strict=True), evaluate=False),
         meaning=meaning or f"{quantity.name} is assumed",
         why=why,
         source=source,

@@ -117,7 +117,11 @@ def _other_way_of_saying(sheet: Sheet, mover: str) -> tuple[str, ...]:
         return ()
     others = set(sheet.network.unknowns_in(step.relations[0])) - {mover}
     settled = {n for n in others if n in plan.givens or not plan.givens_behind(n)}
-    assumed = [n for n in others if n not in plan.givens and plan.assumed_directly(n)]
+    rules = {n: plan.assumed_directly(n) for n in others if n not in plan.givens}
+    assumed = [n for n, rule in rules.items() if rule is not None]
+    if len(assumed) > 1:  # only the one that is said to be the same in other words
+        settled |= {n for n in assumed if set(plan.givens_behind(n)) <= others}
+        assumed = [n for n, rule in rules.items() if rule is not None and mover in rule.first_to]
     if len(assumed) != 1 or not others - {*assumed} <= settled:
         return ()
     rule = plan.step_of[assumed[0]].needs - {*sheet.network.constants}

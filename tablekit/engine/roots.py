@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Residual = Callable[[float], float]
 EDGE = 1e-9  # how far, as a share, a value may lie beyond its range: the rounding of a float
-_SAMPLES = 97
+_SAMPLES, _DENSE = 97, 961
 _HAIR = 1e-3  # of the outermost cell
 _HALVINGS = 60
 
@@ -27,13 +27,13 @@ def spread(low: float, high: float, count: int) -> Floats:
     return np.linspace(low, high, count)
 
 
-def sample_points(low: float, high: float) -> Floats:
+def sample_points(low: float, high: float, *, dense: bool = False) -> Floats:
     """Where to sample a range.
 
     A hair beyond each end, so that a root at the very edge lies between two samples, and a hair
     inside, so that a dip in the outermost cell shows.
     """
-    inner = spread(low, high, _SAMPLES)
+    inner = spread(low, high, _DENSE if dense else _SAMPLES)
     slack = EDGE * max(abs(low), abs(high))
     first, last = _HAIR * (inner[1] - inner[0]), _HAIR * (inner[-1] - inner[-2])
     return np.concatenate(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import as_cut
-from tablekit.engine.shop import ShopStyle, shop_round, shop_text
+from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -52,13 +53,13 @@ class Rounded:
     following: tuple[str, ...]
     too_small: tuple[str, ...]
 
-    def text(self) -> str:
-        """What is marked, and what becomes of each wish."""
+    def text(self, of: Collection[str] | None = None) -> str:
+        """What is marked, and what becomes of each wish, or only of those named in `of`."""
         style = self.sheet.shop_style
         lines = [
             f"{c.name}: {shop_text(c.exact, c.unit, style, with_error=True)}" for c in self.cuts
         ]
-        lines += [self._told(wish) for wish in self.wishes]
+        lines += [self._told(wish) for wish in self.wishes if of is None or wish.name in of]
         if self.following:
             lines.append(
                 f"Not rounded, because the other cuts settle it: {', '.join(self.following)}."
@@ -68,14 +69,16 @@ class Rounded:
         return "\n".join(lines)
 
     def _told(self, wish: Wish) -> str:
-        unit = "" if wish.unit == "1" else f" {wish.unit}"
-        lead = f"{wish.name}: wanted {wish.wanted:.6g}{unit}"
+        def said(number: float, figures: int = 6) -> str:
+            return figures_text(number, wish.unit, self.sheet.shop_style, figures)
+
+        lead = f"{wish.name}: wanted {said(wish.wanted)}"
         if wish.becomes is None or wish.off is None:
             return f"{lead}, has no value once the cuts are rounded"
         if abs(wish.off) < 1e-9 * max(1.0, abs(wish.wanted)):
             return f"{lead}, stays"
         side = "over" if wish.off > 0 else "under"
-        return f"{lead}, becomes {wish.becomes:.6g}{unit} ({abs(wish.off):.2g}{unit} {side})"
+        return f"{lead}, becomes {said(wish.becomes)} ({said(abs(wish.off), 2)} {side})"
 
 
 def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:

@@ -55,7 +55,8 @@ def _form(shown: str, label: str, step: str) -> _Form:
 
 
 # Kind of measure -> form in metric style, form in inch style. Volumes are told by the reporting
-# unit as well: a notch is shown in cm³ or in³, a whole top in m³ or ft³.
+# unit as well: a notch is shown in cm³ or in³, a whole top in m³ or ft³; so are areas. Tabulated
+# coefficients are far less than one, and would be gone at a thousandth.
 _FORMS: dict[str, tuple[_Form, _Form]] = {
     "angle": (_form("degree", "°", "1/100"),) * 2,
     "force": (_form("newton", " N", "1"), _form("pound_force", " lbf", "1")),
@@ -75,11 +76,15 @@ _FORMS: dict[str, tuple[_Form, _Form]] = {
         _form("meter/second**2", " m/s²", "1/100"),
         _form("foot/second**2", " ft/s²", "1/100"),
     ),
+    "large area": (_form("meter**2", " m²", "1/100"), _form("foot**2", " ft²", "1/10")),
+    "speed": (_form("meter/second", " m/s", "1/10"), _form("foot/second", " ft/s", "1")),
+    "turning": (_form("revolutions_per_minute", " rpm", "100"),) * 2,
     "count": (_form("dimensionless", "", "1/1000"),) * 2,
+    "small count": (_form("dimensionless", "", "1/100000"),) * 2,
 }
 
 
-def _form_for(unit: str, style: ShopStyle) -> tuple[str, _Form]:
+def _form_for(unit: str, style: ShopStyle, number: float = 1.0) -> tuple[str, _Form]:
     kind, start = meaning(unit, "")
     if kind == "length":
         if style.display == "in":
@@ -87,6 +92,10 @@ def _form_for(unit: str, style: ShopStyle) -> tuple[str, _Form]:
         return start, _Form("millimeter", " mm", Fraction(style.step_mm))
     if start in ("millimeter**3", "centimeter**3", "inch**3"):
         kind = "small volume"
+    elif start == "meter**2":
+        kind = "large area"
+    elif kind == "count" and 0 < abs(number) < 0.01:
+        kind = "small count"
     return start, _FORMS[kind][style.display == "in"]
 
 
@@ -100,7 +109,7 @@ def _nearest(value: Fraction, step: Fraction) -> Fraction:
 
 
 def _rounded(number: float, unit: str, style: ShopStyle) -> tuple[Fraction, _Form, str]:
-    start, form = _form_for(unit, style)
+    start, form = _form_for(unit, style, number)
     return _nearest(convert(Fraction(number), start, form.shown), form.step), form, start
 
 
@@ -135,8 +144,8 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
 
 
 def _decimal(value: Fraction) -> str:
-    # All steps are whole parts of ten thousand, so four places hold every value exactly.
-    return f"{float(value):.4f}".rstrip("0").rstrip(".")
+    # All steps are whole parts of a hundred thousand, so five places hold every value exactly.
+    return f"{float(value):.5f}".rstrip("0").rstrip(".")
 
 
 def _mixed(value: Fraction) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +20,7 @@ from tablekit.engine.as_cut import AsCut, as_cut, difference
 from tablekit.engine.jacobian import slopes_at
 from tablekit.engine.source import Source
 from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import ShopStyle, figures_text
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -66,17 +67,18 @@ class ResultSpread:
     low: float
     high: float
     drawn_error: float
+    style: ShopStyle = field(default_factory=ShopStyle)
 
     def sentence(self) -> str:
         """Which cut matters most, in one sentence."""
-        unit = "" if self.unit == "1" else f" {self.unit}"
         if not self.plus_minus > 0:
             return f"None of these cuts moves {self.name}."
         name, share = next(iter(self.shares.items()))
+        within = figures_text(self.plus_minus, self.unit, self.style, 2)
+        nominal = figures_text(self.nominal, self.unit, self.style)
         return (
-            f"{self.name} comes out within ±{self.plus_minus:.2g}{unit} of "
-            f"{self.nominal:.6g}{unit} 19 times in 20; {name} matters most, with "
-            f"{100 * share:.0f} % of the variance."
+            f"{self.name} comes out within ±{within} of {nominal} 19 times in 20; {name} matters "
+            f"most, with {100 * share:.0f} % of the variance."
         )
 
 
@@ -171,9 +173,7 @@ def tolerant_plan(
     return cut
 
 
-def draw(
-    cut: AsCut, tolerances: Sequence[Tolerance], samples: int, seed: int
-) -> dict[str, Floats]:
+def draw(cut: AsCut, tolerances: Sequence[Tolerance], samples: int, seed: int) -> dict[str, Floats]:
     """Cuts drawn at random about the numbers of `cut`, each array of length `samples`, in SI."""
     random = np.random.default_rng(seed)
     quantities = cut.plan.network.quantities
@@ -249,4 +249,5 @@ def _result(
         high=float(high),
         # Of a normal sample of n the deviation is known to 1 in √(2(n − 1)) (textbook result).
         drawn_error=DEVIATIONS * deviation / math.sqrt(2 * max(drawn.size - 1, 1)),
+        style=sheet.shop_style,
     )

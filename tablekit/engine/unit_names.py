@@ -137,6 +137,14 @@ KINDS: dict[str, Kind] = {
         "an acceleration", "m/s^2 or ft/s^2", ("m/s^2",), 1000, "meter/second**2",
         {"meter/second**2": "m/s^2, m/s2", "foot/second**2": "ft/s^2, ft/s2"},
     ),
+    "speed": Kind(
+        "a speed", "m/s or ft/s", ("m/s", "ft/s"), 10_000, "meter/second",
+        {"meter/second": "m/s", "foot/second": "ft/s"},
+    ),
+    "turning": Kind(
+        "a rate of turning", "rpm", ("rpm",), 1_000_000, "revolutions_per_minute",
+        {"revolutions_per_minute": "rpm, RPM"},
+    ),
     "count": Kind("a plain number", "no unit at all", ("",), 1_000_000, "dimensionless", {}),
 }  # fmt: skip
 

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from tablekit.brief import Base, Brief
+from tablekit.brief import Brief
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import ShopStyle
 from tablekit.setting_out import set_out
 
@@ -29,7 +30,14 @@ class Givens:
 
     @classmethod
     def of(cls, brief: Brief) -> Givens:
-        """The state that a brief opens with."""
+        """The state that a brief opens with.
+
+        Raises Trouble for a base that the panel has no controls for."""
+        if brief.base.splayed:
+            raise Trouble(
+                f"the panel sets out crossed posts only, and {brief.name} has "
+                f"{brief.base.style}: use tablekit set-out on its brief"
+            )
         return cls(
             brief,
             {name: float(number) for name, number in brief.givens.items()},
@@ -48,7 +56,7 @@ class Givens:
             self.brief,
             givens=dict(self.given),
             shop=self.style,
-            base=Base(self.brief.base.crossing, self.way_up),
+            base=replace(self.brief.base, way_up=self.way_up),
         )
 
     def with_given(self, name: str, number: float) -> Givens:

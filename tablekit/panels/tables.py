@@ -40,7 +40,8 @@ def found_html(sheet: Sheet) -> str:
     aside = _table("Auxiliary quantities", heads, [_row(sheet, name) for name in rest])
     columns = '<div style="columns:2 300px; column-gap:24px">'
     held = "".join(f'<div style="break-inside:avoid">{part}</div>' for part in parts)
-    return f"{columns}{held}</div><details><summary>The rest of the geometry</summary>{aside}</details>"
+    rest_of_it = f"<details><summary>The rest of the geometry</summary>{aside}</details>"
+    return f"{columns}{held}</div>{rest_of_it}"
 
 
 def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:

@@ -6,7 +6,7 @@ Proof: `reference/derivations/top_tilt.md`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -19,6 +19,7 @@ from tablekit.engine.rearrange import rearrange
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
 from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import ShopStyle, figures_text
 from tablekit.relations import quantities as q
 from tablekit.relations import tolerances as t
 
@@ -50,13 +51,18 @@ class Tilt:
     tilts: Floats
     diameter: float
     alike: tuple[str, ...]
+    style: ShopStyle = field(default_factory=ShopStyle)
 
     def text(self) -> str:
         """The answer in two sentences."""
+
+        def length(number: float, figures: int = 2) -> str:
+            return figures_text(number, "mm", self.style, figures)
+
         lead = (
             f"19 of 20 such pieces have the top less than {self.most:.2g}° out of level, which "
-            f"is {self.rim_most:.2g} mm across its {self.diameter:.6g} mm; half of them less "
-            f"than {self.half:.2g}° ({self.rim_half:.2g} mm)."
+            f"is {length(self.rim_most)} across its {length(self.diameter, 6)}; half of them less "
+            f"than {self.half:.2g}° ({length(self.rim_half)})."
         )
         if not self.shares:
             return f"{lead} None of these cuts tilts it."
@@ -100,6 +106,7 @@ def head_tilt(
         tilts=tilts,
         diameter=sheet.number("top_diameter"),
         alike=tuple(tol.name for tol in tolerances if tol.name not in PER_POST),
+        style=sheet.shop_style,
     )
 
 
@@ -112,7 +119,8 @@ class InexactBase:
             if not np.isfinite(self._si.get(name, np.nan)):
                 raise Trouble(f"{name} has no value in this design, so its tilt cannot be found")
         self._up = 1.0 if sheet.network.options.get("way_up") != "notches down" else -1.0
-        self._rise = self._si["bearing_rise"] + self._si["side_rise"]
+        # Square stock is planed to one setting: its width is off by what its depth is off.
+        self._square = "post_width" not in cut.plan.givens
         self._heads = self._in_plan("head", 1.0)
         self._feet = self._in_plan("foot", -1.0)
         self._climbs = _shift_climbs(self._si["splay"], self._si["roll"], self._up)
@@ -140,11 +148,17 @@ class InexactBase:
     def _ends(self, errors: Mapping[str, Floats], samples: int) -> tuple[Floats, Floats]:
         """What each head and each foot stands too high in the frame of the base, (3, samples)."""
         off = {name: errors.get(name, np.zeros((3, samples))) for name in PER_POST}
-        half = off["post_section"] * self._rise / 2
+        wider = self._wider(off)
+        half = off["post_section"] * self._si["bearing_rise"] / 2
+        half += wider * self._si["side_rise"] / 2
         shift = self._shift(off)
         foot = off["foot_flat_depth"] - half + shift
         head = self._growth(off, samples) - half - off["head_flat_depth"] + shift
         return head, foot
+
+    def _wider(self, off: Mapping[str, Floats]) -> Floats:
+        """What each post is too wide, (3, samples)."""
+        return off["post_section"] * (1.0 if self._square else 0.0)
 
     def _growth(self, off: Mapping[str, Floats], samples: int) -> Floats:
         """What the height over sharp corners of each post gains, (3, samples)."""
@@ -159,8 +173,9 @@ class InexactBase:
 
     def _shift(self, off: Mapping[str, Floats]) -> Floats:
         """How far notches in the wrong place lift each post, (3, samples)."""
-        thicker = off["post_section"]
-        apart = (thicker + np.roll(thicker, -1, axis=0)) / 2 - off["let_in"]
+        # From the host's axis to its side face, and from the guest's to its bearing face.
+        thicker = self._wider(off) + np.roll(off["post_section"], -1, axis=0)
+        apart = thicker / 2 - off["let_in"]
         return np.asarray(self._climbs @ np.vstack([off["notch_position"], apart]))
 
 

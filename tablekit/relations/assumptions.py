@@ -49,17 +49,38 @@ PLATE_GAP = assume(
 
 AXIS_OFFSET = assume(
     q.axis_offset, q.post_section.symbol / 2,
-    "Posts let in by half leave as much wood in the notch as they take out of it.",
+    "Posts let in by half their width leave as much wood in the notch as they take out of it.",
     common_practice("a half-depth notch"),
     first_to=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
 )
 
+SQUARE_POST = assume(
+    q.post_width, q.post_section.symbol,
+    "Posts are square unless their width is given.",
+    common_practice("square stock, planed to one setting"),
+)
+
+NO_OFFSET = assume(
+    q.axis_offset, 0,
+    "With two notches to a post the axes meet in one point.",
+    derived("reference/derivations/two_notches.md", "axes through one point"),
+)
+
+NO_RELIEF = assume(
+    q.notch_relief, 0,
+    "Three posts alike. They are then locked: see the check whether the piece can be put together.",
+    derived("reference/derivations/two_notches.md", "putting it together"),
+    first_to=("relief_ratio",),
+)
+
 # A slender post, or one that stands steeply, may have no room for 25 mm; a maker who said nothing
-# of flats should not be refused for it. The largest that fits is 2 w n/K or 2 w m/K, whichever is
-# less (reference/derivations/flats.md); a hair less keeps it clear of the edge.
-_LARGEST = sp.Rational(99, 100) * 2 * q.post_section.symbol / q.flat_ratio.symbol
+# of flats should not be refused for it. The largest that fits is 2 w n/K, or 2 w_s m/K with the
+# width, whichever is less (reference/derivations/flats.md); a hair less keeps it clear of the edge.
+_LARGEST = sp.Rational(99, 100) * 2 / q.flat_ratio.symbol
 _FLAT = sp.Min(
-    25 * q.MILLIMETRE.symbol, _LARGEST * q.bearing_rise.symbol, _LARGEST * q.side_rise.symbol
+    25 * q.MILLIMETRE.symbol,
+    _LARGEST * q.post_section.symbol * q.bearing_rise.symbol,
+    _LARGEST * q.post_width.symbol * q.side_rise.symbol,
 )
 
 FOOT_FLAT = assume(
@@ -93,13 +114,21 @@ SPLAY = assume(
 )
 
 FIRMEST_FIRST: tuple[Assumption, ...] = (
-    DENSITY, RIM_PER_SITTER, TOP_THICKNESS, PAD_PROJECTION, PLATE_GAP, AXIS_OFFSET,
+    SQUARE_POST, DENSITY, RIM_PER_SITTER, TOP_THICKNESS, PAD_PROJECTION, PLATE_GAP, AXIS_OFFSET,
     FOOT_FLAT, HEAD_FLAT, NOTCH_POSITION, SPLAY,
 )
 
+# Posts with two notches are square, stand square to one another and meet in one point: none of
+# that follows from a length that is given, so all of it is firm.
+TWO_NOTCHES_FIRMEST_FIRST: tuple[Assumption, ...] = (
+    NO_OFFSET, SPLAY, SQUARE_POST, DENSITY, RIM_PER_SITTER, TOP_THICKNESS, PAD_PROJECTION,
+    PLATE_GAP, NO_RELIEF, FOOT_FLAT, HEAD_FLAT, NOTCH_POSITION,
+)
 
-def assumptions(kind: str) -> tuple[Assumption, ...]:
-    """The assumptions of a "table" or a "stool", firmest first."""
+
+def assumptions(kind: str, crossing: str = "one notch") -> tuple[Assumption, ...]:
+    """The assumptions of a "table" or a "stool" with this crossing, firmest first."""
+    every = TWO_NOTCHES_FIRMEST_FIRST if crossing == "two notches" else FIRMEST_FIRST
     if kind == "stool":
-        return tuple(a for a in FIRMEST_FIRST if a is not RIM_PER_SITTER)
-    return FIRMEST_FIRST
+        return tuple(a for a in every if a is not RIM_PER_SITTER)
+    return every

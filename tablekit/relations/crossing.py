@@ -1,4 +1,4 @@
-"""The crossing: how three posts lean, turn and pass one another.
+"""What every crossing of three posts shares: how they lean, turn and pass one another.
 
 Set-up and proofs: `reference/derivations/crossing.md`.
 """
@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Relation
 from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations import quantities as q
 
@@ -19,7 +18,8 @@ ISOMETRIC = from_memory(
 )
 SOLIDS = derived(DERIVATION, "posts compared as boolean solids")
 
-_w, _length, _theta = q.post_section.symbol, q.post_length.symbol, q.splay.symbol
+_deep, _wide = q.post_section.symbol, q.post_width.symbol
+_length, _theta = q.post_length.symbol, q.splay.symbol
 _phi, _beta, _tau = q.pair_angle.symbol, q.roll.symbol, q.floor_tilt.symbol
 _n, _m, _e = q.bearing_rise.symbol, q.side_rise.symbol, q.axis_offset.symbol
 
@@ -86,47 +86,15 @@ FLOOR_TILT = Relation(
 
 # --- Notch and waist ----------------------------------------------------------------------
 
-LET_IN = Relation(
-    name="depth of the notch",
-    equation=sp.Eq(q.let_in.symbol + _e, _w),
-    meaning="What one post is let into the other is what the axes are short of one section apart.",
-    why="Posts merely laid on one another have their axes one section apart.",
-    source=derived(DERIVATION, "depth of the notch"),
-    limits=(
-        Limit(q.let_in.symbol, "the posts are let into one another, not just laid on each other"),
-        Limit(_w - q.let_in.symbol, "the notch is shallower than the post"),
-    ),
-    checks=(
-        Check(
-            {"post_section": "3 in", "axis_offset": "1.5 in"}, {"let_in": "1.5 in"},
-            common_practice("a half-depth notch in a 3 in post"),
-        ),
-    ),
-)
-
-LET_IN_RATIO = Relation(
-    name="share of the section let in",
-    equation=sp.Eq(q.let_in.symbol, q.let_in_ratio.symbol * _w),
-    meaning="The depth of the notch as a share of the section.",
-    why="It says at a glance how much wood the notch leaves standing.",
-    source=derived(DERIVATION, "depth of the notch"),
-    checks=(
-        Check(
-            {"post_section": "3 in", "let_in": "1.5 in"}, {"let_in_ratio": "0.500"},
-            common_practice("a half-depth notch"),
-        ),
-    ),
-)
-
 NOTCH_WIDTH = Relation(
     name="width of the notch",
-    equation=sp.Eq(q.notch_width.symbol * sp.sin(_phi), _w),
-    meaning="The guest, one section wide, crosses the post at the angle φ.",
+    equation=sp.Eq(q.notch_width.symbol * sp.sin(_phi), _wide),
+    meaning="The guest lies across the post with its width, at the angle φ.",
     why="A strip crossed on the slant takes up its width divided by the sine of the angle.",
     source=derived(DERIVATION, "width of the notch"),
     checks=(
         Check(
-            {"post_section": "3 in", "pair_angle": "90 deg"}, {"notch_width": "3.00 in"},
+            {"post_width": "3 in", "pair_angle": "90 deg"}, {"notch_width": "3.00 in"},
             common_practice("a square notch is as wide as the post that lies in it"),
         ),
     ),
@@ -163,79 +131,23 @@ WAIST_STEP = Relation(
     ),
 )
 
-
-# A corner-to-corner width of the post as the notch floor sees it, in half sections. Taking it at
-# its widest keeps the limits below on the safe side where the notch is a compound cut.
-_ACROSS = sp.cos(_tau) + sp.Abs(sp.sin(_tau))
-_HALF_NOTCH = _w / 2 * (1 + _ACROSS * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
-_HALF_SEAT = _w / 2 * (_ACROSS + sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
-
-
-def _room_at_end(to_end: sp.Expr, half_cut: sp.Expr, depth: Quantity) -> sp.Expr:
-    """What is left between the far edge of a cut at the crossing and the flat of an end.
-
-    `to_end` is the distance from the middle of the cut to the sharp end of the post.
-    """
-    return to_end - half_cut - depth.symbol / sp.cos(_theta)
-
-
-def _arms(way: int) -> tuple[Relation, Relation]:
-    """Waist to either end. `way` is +1 with the notches opening up, -1 down."""
-    step, p = q.waist_step.symbol, q.notch_position.symbol
-    foot, head = q.foot_arm.symbol, q.head_arm.symbol
-    seat = p + 2 * way * step
-    return (
-        Relation(
-            name="waist to foot",
-            equation=sp.Eq(foot, p + way * step),
-            meaning="Where the waist lies along the post.",
-            why="With the notches opening up, a post's own notch is below its waist; "
-            "with the notches opening down it is above.",
-            source=derived(DERIVATION, "which side of the waist the notch is on"),
-            limits=(
-                Limit(
-                    _room_at_end(p, _HALF_NOTCH, q.foot_flat_depth),
-                    "the notch stays clear of the foot",
-                ),
-                Limit(
-                    _room_at_end(seat, _HALF_SEAT, q.foot_flat_depth),
-                    "the place that lies in the next post's notch stays clear of the foot",
-                ),
-            ),
-        ),
-        Relation(
-            name="waist to head",
-            equation=sp.Eq(foot + head, _length),
-            meaning="The two arms make up the post.",
-            why="The waist divides the post in two.",
-            source=derived(DERIVATION, "which side of the waist the notch is on"),
-            limits=(
-                Limit(
-                    _room_at_end(_length - p, _HALF_NOTCH, q.head_flat_depth),
-                    "the notch stays clear of the head",
-                ),
-                Limit(
-                    _room_at_end(_length - seat, _HALF_SEAT, q.head_flat_depth),
-                    "the place that lies in the next post's notch stays clear of the head",
-                ),
-            ),
-        ),
-    )
-
-
 # --- Heights of the base ------------------------------------------------------------------
 
 CORNER_HEIGHT = Relation(
     name="height over sharp corners",
-    equation=sp.Eq(q.corner_height.symbol, _length * sp.cos(_theta) + _w * (_n + _m)),
+    equation=sp.Eq(
+        q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m
+    ),
     meaning="Height of the base from the lowest to the highest corner of an uncut post.",
-    why="The axis climbs L cos θ; at each end a corner stands half a section out along both "
-    "faces, and each of those steps climbs by its rise.",
+    why="The axis climbs L cos θ; at each end a corner stands half the depth out square to the "
+    "bearing face and half the width out square to the side face, and each of those steps climbs "
+    "by its rise.",
     source=derived(DERIVATION, "height over sharp corners"),
     checks=(
         Check(
             {
-                "post_length": "1000 mm", "post_section": "64 mm", "splay": "54.7356103 deg",
+                "post_length": "1000 mm", "post_section": "64 mm", "post_width": "64 mm",
+                "splay": "54.7356103 deg",
                 "bearing_rise": "0.57735027", "side_rise": "0.57735027",
             },
             {"corner_height": "651.251 mm"},
@@ -255,92 +167,6 @@ BASE_HEIGHT = Relation(
     source=derived(DERIVATION, "height over sharp corners"),
 )
 
-# --- Circles in plan ----------------------------------------------------------------------
-
-
-def _set_back(flat: sp.Expr) -> tuple[sp.Expr, sp.Expr]:
-    """The middle of a flat, from the axis, square to the bearing face and to the side face."""
-    climb, half = sp.cos(_theta), sp.Rational(1, 2)
-    return (
-        half * (_w - flat * sp.sqrt(climb**2 + _m**2)),
-        half * (_w - flat * sp.sqrt(climb**2 + _n**2)),
-    )
-
-
-def _reach(end: str, reach: Quantity, arm: Quantity, flat: Quantity) -> Relation:
-    square, aside = _set_back(flat.symbol)
-    along = arm.symbol - flat.symbol / 2 * sp.sin(_theta)
-    return Relation(
-        name=f"reach of the {end}",
-        equation=sp.Eq(
-            reach.symbol,
-            along * sp.sin(_theta)
-            - sp.cos(_theta) * (square * sp.sin(_beta) + aside * sp.cos(_beta)),
-        ),
-        meaning=f"How far out along its lean a post carries the middle of its {end}.",
-        why="From the waist along the post to the end, then out to the corner that is cut "
-        "level and back to the middle of the flat, all seen from above.",
-        source=derived("reference/derivations/circles.md", "reach"),
-    )
-
-
-def _sidestep(end: str, way: int, aside_of: Quantity, flat: Quantity) -> Relation:
-    square, aside = _set_back(flat.symbol)
-    sense = way if end == "head" else -way
-    return Relation(
-        name=f"sidestep of the {end}",
-        equation=sp.Eq(
-            aside_of.symbol,
-            q.centre_distance.symbol
-            + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
-        ),
-        meaning=f"How far square to its lean a post carries the middle of its {end}.",
-        why="The axis passes the centre line at ρ; the corner cut level lies a little to one "
-        "side of the axis. At the square crossing that little is nothing.",
-        source=derived("reference/derivations/circles.md", "sidestep"),
-    )
-
-
-def _radius(end: str, radius: Quantity, reach: Quantity, sidestep: Quantity) -> Relation:
-    plural = {"foot": "feet", "head": "heads"}[end]
-    return Relation(
-        name=f"circle of the {plural}",
-        equation=sp.Eq(radius.symbol**2, reach.symbol**2 + sidestep.symbol**2),
-        meaning=f"Radius of the circle through the middles of the three {plural}.",
-        why="Pythagoras: reach and sidestep are at right angles in plan.",
-        source=derived("reference/derivations/circles.md", "radius"),
-    )
-
-
-FOOT_SPREAD = Relation(
-    name="foot to foot",
-    equation=sp.Eq(q.foot_spread.symbol, sp.sqrt(3) * q.foot_radius.symbol),
-    meaning="The three feet stand at the corners of an equilateral triangle.",
-    why="The chord of a third of a circle is √3 times its radius.",
-    source=derived("reference/derivations/circles.md", "foot to foot"),
-    checks=(
-        Check(
-            {"foot_radius": "408.248 mm"}, {"foot_spread": "707.11 mm"},
-            derived("reference/derivations/circles.md", "three 1 m rods square to one another"),
-        ),
-    ),
-)
-
-
-def relations(way: int) -> tuple[Relation, ...]:
-    """Every relation of the crossing with one notch to a post.
-
-    `way` is +1 with the notches opening up, -1 with the notches opening down.
-    """
-    return (
-        PAIR_ANGLE, ROLL, BEARING_RISE, SIDE_RISE, FLOOR_TILT,
-        LET_IN, LET_IN_RATIO, NOTCH_WIDTH, CENTRE_DISTANCE, WAIST_STEP, *_arms(way),
-        CORNER_HEIGHT, BASE_HEIGHT,
-        _reach("foot", q.foot_reach, q.foot_arm, q.foot_flat),
-        _reach("head", q.head_reach, q.head_arm, q.head_flat),
-        _sidestep("foot", way, q.foot_sidestep, q.foot_flat),
-        _sidestep("head", way, q.head_sidestep, q.head_flat),
-        _radius("foot", q.foot_radius, q.foot_reach, q.foot_sidestep),
-        _radius("head", q.head_radius, q.head_reach, q.head_sidestep),
-        FOOT_SPREAD,
-    )
+DIRECTIONS: tuple[Relation, ...] = (PAIR_ANGLE, ROLL, BEARING_RISE, SIDE_RISE, FLOOR_TILT)
+PLACES: tuple[Relation, ...] = (NOTCH_WIDTH, CENTRE_DISTANCE, WAIST_STEP)
+HEIGHTS: tuple[Relation, ...] = (CORNER_HEIGHT, BASE_HEIGHT)

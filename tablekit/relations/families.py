@@ -10,14 +10,17 @@ from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import Trouble
 from tablekit.relations import (
     assumptions,
-    crossing,
     flats,
     mass,
+    one_notch,
     quantities,
     requirements,
     seating,
+    splayed_family,
     table,
     tipping,
+    top_work,
+    two_notches,
     wood,
 )
 
@@ -25,28 +28,33 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 KINDS = ("table", "stool")
-CROSSINGS = ("one notch",)
+CROSSINGS = {"one notch": one_notch.relations, "two notches": two_notches.relations}
+CROSSED_POSTS = "crossed posts"
+STYLES = (CROSSED_POSTS, splayed_family.STYLE)
 WAYS_UP = {"notches up": 1, "notches down": -1}
+# Seen from above: a post's notch takes in the next post anticlockwise ("right") or clockwise.
+HANDS = ("right", "left")
 
 
-def relations(kind: str, way_up: str) -> tuple[Relation, ...]:
+def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Relation, ...]:
     """The relations of one kind of piece, in the order a textbook would give them."""
     sitters = seating.relations() if kind == "table" else ()
     return (
         *table.relations(kind),
-        *crossing.relations(WAYS_UP[way_up]),
+        *CROSSINGS[crossing](WAYS_UP[way_up]),
         *flats.relations(),
         *sitters,
-        *mass.relations(),
+        *mass.relations(crossing),
         *wood.relations(),
         *tipping.relations(),
+        *top_work.relations(),
     )
 
 
 def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     """The quantities that these relations speak of, in the order of the sheet."""
     named = {name for relation in declared for name in relation.symbols}
-    every = (*quantities.EVERY, *wood.QUANTITIES)
+    every = (*quantities.EVERY, *wood.QUANTITIES, *top_work.QUANTITIES)
     return tuple(quantity for quantity in every if quantity.name in named)
 
 
@@ -59,42 +67,77 @@ def wishes(kind: str) -> tuple[str, ...]:
     )
 
 
-def network(kind: str, crossing: str = "one notch", way_up: str = "notches up") -> Network:
+def network(
+    kind: str,
+    crossing: str = "one notch",
+    way_up: str = "notches up",
+    hand: str = "right",
+    *,
+    style: str = CROSSED_POSTS,
+    legs: str | None = None,
+) -> Network:
     """The network of one kind of piece. The same one is handed out every time.
 
     kind      "table" or "stool"
-    crossing  "one notch": each post has one notch and lies in the notch of its neighbour
-    way_up    "notches up" or "notches down"
+    crossing  "one notch": each post has one notch and lies in the notch of its neighbour;
+              "two notches": the axes meet and each post is notched on two neighbouring faces
+    way_up    "notches up" or "notches down"; makes no difference with two notches
+    hand      "right" or "left": mirror images of one another, which have every number alike
+              (reference/derivations/hand.md)
+    style     "crossed posts", or "splayed legs", which neither cross nor have a way up or a hand
+    legs      "three legs" (where left out) or "four legs", of splayed legs alone
     Raises Trouble if an option is not one of these.
     """
     _choose("kind", kind, KINDS)
-    if crossing == "two notches":
+    _choose("style", style, STYLES)
+    if style == splayed_family.STYLE:
+        return _splayed(kind, legs, crossed=(crossing, way_up, hand))
+    if legs is not None:
         raise Trouble(
-            'crossing "two notches" is not there yet: this kit can only set out a base with one '
-            'notch to a post. Write crossing = "one notch".'
+            "a base of crossed posts always has three: legs goes with style = "
+            f'"{splayed_family.STYLE}". Leave it out.'
         )
-    _choose("crossing", crossing, CROSSINGS)
+    _choose("crossing", crossing, tuple(CROSSINGS))
     _choose("way_up", way_up, tuple(WAYS_UP))
-    return _build(kind, crossing, way_up)
+    _choose("hand", hand, HANDS)
+    return _build(kind, crossing, way_up, hand)
+
+
+def _splayed(kind: str, legs: str | None, crossed: tuple[str, str, str]) -> Network:
+    if crossed != ("one notch", "notches up", "right"):
+        raise Trouble(
+            "splayed legs do not cross: crossing, way_up and hand go with style = "
+            f'"{CROSSED_POSTS}". Leave them out.'
+        )
+    legs = legs or next(iter(splayed_family.LEGS))
+    _choose("legs", legs, tuple(splayed_family.LEGS))
+    return splayed_family.build(kind, legs)
 
 
 @cache
-def _build(kind: str, crossing_name: str, way_up: str) -> Network:
+def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Network:
     # Imported here so that the declarations can be read, and tested, without the solver.
     from tablekit.engine.network import Network
 
-    declared = relations(kind, way_up)
+    declared = relations(kind, way_up, crossing)
     return Network(
-        name=f"three-post {kind}, {way_up}",
+        name=_name(kind, crossing, way_up, hand),
         kind=kind,
-        options={"crossing": crossing_name, "way_up": way_up},
+        options={"crossing": crossing, "way_up": way_up, "hand": hand},
         quantities=quantities_of(declared),
         relations=declared,
-        assumptions=assumptions.assumptions(kind),
-        constants=(quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS),
-        requirements=requirements.requirements(kind),
+        assumptions=(*assumptions.assumptions(kind, crossing), *top_work.assumptions()),
+        constants=(
+            quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS, *top_work.CONSTANTS
+        ),
+        requirements=(*requirements.requirements(kind, crossing), *top_work.requirements()),
         wishes=wishes(kind),
     )
+
+
+def _name(kind: str, crossing: str, way_up: str, hand: str) -> str:
+    how = way_up if crossing == "one notch" else crossing
+    return f"three-post {kind}, {how}" + (", left hand" if hand == "left" else "")
 
 
 def _choose(option: str, found: str, choices: tuple[str, ...]) -> None:

@@ -38,7 +38,7 @@ FLAT_RATIO = Relation(
 
 
 def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
-    section = q.post_section.symbol
+    depth_of_post, width_of_post = q.post_section.symbol, q.post_width.symbol
     words = f"the flat of the {end} stays inside the end of the post (its {{}} edge)"
     return Relation(
         name=f"flat of the {end}",
@@ -47,8 +47,8 @@ def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
         why="All flats of one corner are alike in shape.",
         source=derived(DERIVATION, "depth to diameter"),
         limits=(
-            Limit(section * _n - depth.symbol, words.format("bearing")),
-            Limit(section * _m - depth.symbol, words.format("side")),
+            Limit(depth_of_post * _n - depth.symbol, words.format("bearing")),
+            Limit(width_of_post * _m - depth.symbol, words.format("side")),
         ),
         checks=(
             Check(

@@ -6,17 +6,33 @@ What is left out here is on the sheet all the same: auxiliary quantities of the 
 from __future__ import annotations
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Posts", ("post_section", "post_length", "splay")),
+    ("Posts", ("post_section", "post_width", "post_length", "splay")),
     (
         "Joint",
         (
-            "let_in", "axis_offset", "notch_position", "notch_width", "pair_angle", "floor_tilt",
+            "let_in", "axis_offset", "notch_position", "notch_width", "core_side", "notch_relief",
+            "pair_angle", "floor_tilt",
+        ),
+    ),
+    (
+        "Legs",
+        (
+            "leg_diameter", "foot_diameter", "leg_length", "shoulder_length", "leg_blank",
+            "leg_rake", "leg_splay", "leg_resultant",
+        ),
+    ),
+    (
+        "Sockets",
+        (
+            "socket_radius", "socket_spread", "sight_line", "sight_turn", "drill_angle",
+            "tenon_diameter", "socket_depth", "socket_cover", "edge_wood",
         ),
     ),
     (
         "Base",
         (
-            "base_height", "foot_flat", "foot_flat_depth", "head_flat", "head_flat_depth",
+            "base_height", "leg_rise",
+            "foot_flat", "foot_flat_depth", "head_flat", "head_flat_depth",
             "pad_projection", "plate_gap", "foot_radius", "head_radius", "foot_spread",
         ),
     ),
@@ -30,5 +46,27 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Weight and tipping",
         ("wood_density", "top_mass", "base_mass", "total_mass", "tipping_load"),
+    ),
+    (
+        "Movement",
+        (
+            "driest_moisture", "dampest_moisture", "shop_moisture", "movement_coefficient",
+            "top_movement", "winter_shrinkage", "summer_swelling", "narrowest_width",
+            "widest_width", "lengthwise_movement",
+        ),
+    ),
+    (
+        "Cutting the round",
+        (
+            "cutter_diameter", "trammel_radius", "trammel_centre", "trammel_far", "pivot_from_edge",
+            "pass_depth", "router_passes", "equal_pass", "last_pass",
+        ),
+    ),
+    (
+        "Fastening",
+        (
+            "head_turn", "plate_across", "plate_travel", "slot_needed", "slot_length",
+            "screw_length", "screw_cover", "pilot_diameter", "pad_thickness", "pad_recess",
+        ),
     ),
 )  # fmt: skip

@@ -7,42 +7,67 @@ from __future__ import annotations
 
 import sympy as sp
 
+from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Check, Limit, Relation
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/mass_and_heights.md"
 NOTCH_DERIVATION = "reference/derivations/notch_volume.md"
+RECTANGULAR = "reference/derivations/rectangular_posts.md"
+TWO_NOTCHES = "reference/derivations/two_notches.md"
 
-_w, _e = q.post_section.symbol, q.axis_offset.symbol
+_deep, _wide, _e = q.post_section.symbol, q.post_width.symbol, q.axis_offset.symbol
 _phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
-_half = _w / 2
 
 NOTCH_VOLUME = Relation(
     name="wood out of the notch",
     equation=sp.Eq(
-        q.notch_volume.symbol * sp.sin(_phi), _w**2 * (_half + (_half - _e) / sp.cos(_tau))
+        q.notch_volume.symbol * sp.sin(_phi),
+        _wide * _deep * (_wide / 2 + (_deep / 2 - _e) / sp.cos(_tau)),
     ),
     meaning="The notch is a slanted slice of the post: its length along the post times the part "
     "of the section above its floor.",
-    why="The floor cuts the two side faces of the section at heights that average to the height "
-    "at the middle, so the part above it is a trapezium.",
+    why="The floor runs out through the two bearing faces at heights that average to the height "
+    "at the middle, so the part of the section above it is a trapezium.",
     source=derived(NOTCH_DERIVATION),
     limits=(
         Limit(
-            _half * (sp.cos(_tau) - sp.Abs(sp.sin(_tau))) - sp.Abs(_half - _e),
-            "the tilted floor of the notch runs out through the two side faces of the post",
+            (_wide * sp.cos(_tau) - _deep * sp.Abs(sp.sin(_tau))) / 2 - sp.Abs(_deep / 2 - _e),
+            "the tilted floor of the notch runs out through the two bearing faces of the post",
             otherwise="leave out",
         ),
     ),
     checks=(
         Check(
             {
-                "post_section": "64 mm", "axis_offset": "32 mm", "pair_angle": "90 deg",
-                "floor_tilt": "0 deg",
+                "post_section": "64 mm", "post_width": "64 mm", "axis_offset": "32 mm",
+                "pair_angle": "90 deg", "floor_tilt": "0 deg",
             },
             {"notch_volume": "131072 mm^3"},
             derived(NOTCH_DERIVATION, "posts compared as boolean solids"),
+        ),
+        Check(
+            {
+                "post_section": "60 mm", "post_width": "90 mm", "axis_offset": "30 mm",
+                "pair_angle": "90 deg", "floor_tilt": "0 deg",
+            },
+            {"notch_volume": "243000 mm^3"},
+            derived(RECTANGULAR, "90 long, 45 deep, right across the 60"),
+        ),
+    ),
+)
+
+TWO_NOTCHES_VOLUME = Relation(
+    name="wood out of the two notches",
+    equation=sp.Eq(4 * q.notch_volume.symbol, 3 * _deep**3),
+    meaning="Of the cube where the posts cross each post keeps a quarter.",
+    why="Each notch takes half of that cube, and the two have a quarter of it in common.",
+    source=derived(TWO_NOTCHES, "how much wood"),
+    checks=(
+        Check(
+            {"post_section": "64 mm"}, {"notch_volume": "196608 mm^3"},
+            derived(TWO_NOTCHES, "three quarters of 64³"),
         ),
     ),
 )
@@ -51,12 +76,12 @@ POST_VOLUME = Relation(
     name="wood in a post",
     equation=sp.Eq(
         q.post_volume.symbol,
-        _w**2 * q.post_length.symbol
+        _deep * _wide * q.post_length.symbol
         - q.notch_volume.symbol
         - (q.foot_flat_depth.symbol**3 + q.head_flat_depth.symbol**3)
         / (6 * sp.cos(q.splay.symbol) * q.bearing_rise.symbol * q.side_rise.symbol),
     ),
-    meaning="The square blank less its notch and the two corners cut off level.",
+    meaning="The blank less its notch or notches and the two corners cut off level.",
     why="Each corner cut off is a pyramid on three edges that meet at right angles: a sixth of "
     "the product of the three.",
     source=derived(NOTCH_DERIVATION, "the whole post"),
@@ -86,12 +111,21 @@ TOP_MASS = Relation(
     source=derived(DERIVATION, "masses"),
 )
 
-BASE_MASS = Relation(
-    name="mass of the base",
-    equation=sp.Eq(q.base_mass.symbol, 3 * q.wood_density.symbol * q.post_volume.symbol),
-    meaning="Three posts alike.",
-    why="What a notch takes from one post its neighbour fills, so the posts are simply added.",
-    source=derived(DERIVATION, "masses"),
+
+def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
+    """`count` parts alike, each of the volume `part`."""
+    return Relation(
+        name="mass of the base",
+        equation=sp.Eq(q.base_mass.symbol, count * q.wood_density.symbol * part.symbol),
+        meaning=meaning,
+        why=why,
+        source=derived(DERIVATION, "masses"),
+    )
+
+
+BASE_MASS = base_mass(
+    3, q.post_volume, "Three posts alike.",
+    "What a notch takes from one post its neighbour fills, so the posts are simply added.",
 )
 
 TOTAL_MASS = Relation(
@@ -103,6 +137,7 @@ TOTAL_MASS = Relation(
 )
 
 
-def relations() -> tuple[Relation, ...]:
-    """Volumes and masses."""
-    return (NOTCH_VOLUME, POST_VOLUME, TOP_VOLUME, TOP_MASS, BASE_MASS, TOTAL_MASS)
+def relations(crossing: str = "one notch") -> tuple[Relation, ...]:
+    """Volumes and masses, with "one notch" or "two notches" to a post."""
+    notches = TWO_NOTCHES_VOLUME if crossing == "two notches" else NOTCH_VOLUME
+    return (notches, POST_VOLUME, TOP_VOLUME, TOP_MASS, BASE_MASS, TOTAL_MASS)

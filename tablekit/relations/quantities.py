@@ -33,7 +33,14 @@ knee_clearance = Quantity(
 # --- The post -----------------------------------------------------------------------------
 
 post_section = Quantity(
-    "post_section", "w", "mm", "side of the square post", 10, 300, cut=True
+    "post_section", "w", "mm",
+    "side of the square post; of a rectangular one its depth, between the bearing faces",
+    10, 300, cut=True,
+)
+post_width = Quantity(
+    "post_width", "w_s", "mm",
+    "width of a post, between its side faces; the same as its depth where the post is square",
+    10, 300, cut=True, latex="w_s",
 )
 post_length = Quantity(
     "post_length", "L", "mm", "overall length of a post before the flats are cut",
@@ -46,14 +53,15 @@ splay = Quantity(
 # --- The crossing -------------------------------------------------------------------------
 
 axis_offset = Quantity(
-    "axis_offset", "e", "mm", "distance between the axes of two neighbouring posts", 0.5, 300
+    "axis_offset", "e", "mm",
+    "distance between the axes of two neighbouring posts; 0 where the axes meet", 0, 300,
 )
 let_in = Quantity(
     "let_in", "h", "mm", "depth of the notch: how far a post is let into the next", 0.5, 300,
     cut=True,
 )
 let_in_ratio = Quantity(
-    "let_in_ratio", "η", "1", "depth of the notch as a share of the section", 0.001, 0.999,
+    "let_in_ratio", "η", "1", "depth of the notch as a share of the post's width", 0.001, 0.999,
     latex=r"\eta",
 )
 notch_position = Quantity(
@@ -87,13 +95,25 @@ side_rise = Quantity(
     "how far a step square to the side face climbs, as a share of the step", 0.01, 1,
 )
 centre_distance = Quantity(
-    "centre_distance", "ρ", "mm", "how far each post's axis passes from the centre line", 0.1, 2000,
+    "centre_distance", "ρ", "mm", "how far each post's axis passes from the centre line", 0, 2000,
     latex=r"\rho",
 )
 waist_step = Quantity(
     "waist_step", "λ", "mm",
-    "middle of the notch to the post's waist (its point nearest the centre line)", 0.001, 2000,
+    "middle of the notch to the post's waist (its point nearest the centre line)", 0, 2000,
     latex=r"\lambda",
+)
+core_side = Quantity(
+    "core_side", "v", "mm", "side of the square core left where a post has two notches", 1, 300
+)
+notch_relief = Quantity(
+    "notch_relief", "ε", "mm",
+    "how much longer than the rest one notch of one post is cut, so that the posts can be put "
+    "together; 0 where all are alike",
+    0, 300, latex=r"\varepsilon",
+)
+relief_ratio = Quantity(
+    "relief_ratio", "ξ", "1", "that lengthening as a share of the section", 0, 30, latex=r"\xi"
 )
 foot_arm = Quantity(
     "foot_arm", "a_f", "mm", "waist to the lower end, along the post", 1, 4000, latex="a_f"
@@ -194,7 +214,8 @@ wood_density = Quantity(
     "wood_density", "δ", "kg/m^3", "density of the wood as used", 80, 1400, latex=r"\delta"
 )
 notch_volume = Quantity(
-    "notch_volume", "V_n", "mm^3", "wood taken out of one notch", 1, 3e8, latex="V_n"
+    "notch_volume", "V_n", "mm^3", "wood that a post loses to its notch, or to both of them",
+    1, 3e8, latex="V_n",
 )
 post_volume = Quantity(
     "post_volume", "V_p", "mm^3", "one finished post", 1e3, 4e8, latex="V_p"

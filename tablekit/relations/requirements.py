@@ -11,6 +11,7 @@ from tablekit.engine.source import common_practice, derived, published
 SQUARE_LEAN = math.degrees(math.acos(1 / math.sqrt(3))) + 1e-6
 
 CROSSING = "reference/derivations/crossing.md"
+TWO_NOTCHES = "reference/derivations/two_notches.md"
 
 HEIGHT = Requirement(
     name="height for eating and working",
@@ -62,6 +63,24 @@ CAN_BE_ASSEMBLED = Requirement(
     fine="The last post slides in along its notch.",
 )
 
+UNLOCKED = Requirement(
+    name="can be put together",
+    quantity="relief_ratio",
+    source=derived(TWO_NOTCHES, "putting it together"),
+    good=(0.5, None),
+    tolerable=(0, None),
+    too_low="Locked: three posts alike whose axes meet go together in no order. Lengthen one "
+    "notch of one post by half the section (give notch_relief), the notch that opens upward "
+    "towards the foot or the one that opens downward towards the head, and fill the gap with a "
+    "loose block. Only a quarter of the section is left whole where the posts cross: load a trial "
+    "piece well beyond use before you trust a weight to it.",
+    fine="One notch is longer by half the section or more: the post in it shifts by as much, one "
+    "post slides sideways, and the other two part. Lengthen the notch that opens upward towards "
+    "the foot, or the one that opens downward towards the head, and fill the gap with a loose "
+    "block. Only a quarter of the section is left whole where the posts cross: load a trial piece "
+    "well beyond use before you trust a weight to it.",
+)
+
 PLAIN_NOTCH = Requirement(
     name="plain notch",
     quantity="floor_tilt",
@@ -107,7 +126,11 @@ FOOT_FLAT = Requirement(
 )
 
 
-def requirements(kind: str) -> tuple[Requirement, ...]:
-    """The checks on a "table" or a "stool"."""
-    both = (TIPPING, CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN, OVERHANG, FOOT_FLAT)
+def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, ...]:
+    """The checks on a "table" or a "stool" with this crossing."""
+    if crossing == "two notches":
+        # Its notches are always plain and always half as deep as the post: nothing to check.
+        both: tuple[Requirement, ...] = (TIPPING, UNLOCKED, OVERHANG, FOOT_FLAT)
+    else:
+        both = (TIPPING, CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN, OVERHANG, FOOT_FLAT)
     return both if kind == "stool" else (HEIGHT, KNEES, *both)

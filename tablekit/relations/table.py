@@ -14,22 +14,26 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/mass_and_heights.md"
 
-OVERHANG = Relation(
-    name="overhang of the top",
-    equation=sp.Eq(
-        q.overhang.symbol, q.top_diameter.symbol / 2 - q.head_radius.symbol
-    ),
-    meaning="How far the rim stands out beyond the circle through the heads' middles.",
-    why="Top and head circle share the centre line. A negative overhang means that the heads "
-    "stand out beyond the rim.",
-    source=derived(DERIVATION, "overhang"),
-    checks=(
-        Check(
-            {"top_diameter": "900 mm", "head_radius": "369.749 mm"}, {"overhang": "80.251 mm"},
-            derived(DERIVATION, "overhang"),
+
+def overhang(circle: Quantity, words: str) -> Relation:
+    """Rim of the top beyond `circle`, a radius; `words` is what lies on it."""
+    return Relation(
+        name="overhang of the top",
+        equation=sp.Eq(q.overhang.symbol, q.top_diameter.symbol / 2 - circle.symbol),
+        meaning=f"How far the rim stands out beyond the circle through the {words}.",
+        why=f"Top and circle share the centre line. A negative overhang means that the {words} "
+        "stand out beyond the rim.",
+        source=derived(DERIVATION, "overhang"),
+        checks=(
+            Check(
+                {"top_diameter": "900 mm", circle.name: "369.749 mm"}, {"overhang": "80.251 mm"},
+                derived(DERIVATION, "overhang"),
+            ),
         ),
-    ),
-)
+    )
+
+
+OVERHANG = overhang(q.head_radius, "heads' middles")
 
 KNEE_CLEARANCE = Relation(
     name="clearance for knees",
@@ -49,25 +53,28 @@ KNEE_CLEARANCE = Relation(
 )
 
 
-def height(whole: Quantity) -> Relation:
-    """Floor to the upper face; `whole` is table_height for a table, seat_height for a stool."""
+def height(
+    whole: Quantity,
+    below: tuple[Quantity, ...] = (q.base_height, q.pad_projection, q.plate_gap),
+    meaning: str = "Pads, base, plates and top stand on one another.",
+) -> Relation:
+    """Floor to the upper face; `whole` is table_height for a table, seat_height for a stool.
+
+    `below` is what stands under the top, measured plumb; the first of it is the base.
+    """
+    example = {whole.name: "735 mm", "top_thickness": "28 mm", "plate_gap": "0 mm"}
+    example |= {below[0].name: "704 mm", "pad_projection": "3 mm"}
+    stack = (*below, q.top_thickness)
     return Relation(
         name="height of the piece",
-        equation=sp.Eq(
-            whole.symbol,
-            q.base_height.symbol + q.pad_projection.symbol + q.plate_gap.symbol
-            + q.top_thickness.symbol,
-        ),
-        meaning="Pads, base, plates and top stand on one another.",
-        why="All four are measured plumb.",
+        equation=sp.Eq(whole.symbol, sp.Add(*(part.symbol for part in stack))),
+        meaning=meaning,
+        why=f"All {'four' if len(stack) == 4 else 'of these'} are measured plumb.",
         source=derived(DERIVATION, "heights"),
         checks=(
             Check(
-                {
-                    "base_height": "704 mm", "pad_projection": "3 mm", "plate_gap": "0 mm",
-                    "top_thickness": "28 mm",
-                },
-                {whole.name: "735 mm"},
+                {part.name: example[part.name] for part in stack},
+                {whole.name: example[whole.name]},
                 derived(DERIVATION, "heights"),
             ),
         ),

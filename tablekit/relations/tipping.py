@@ -14,28 +14,38 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/tipping.md"
 
 _top_radius = q.top_diameter.symbol / 2
-_line = q.foot_radius.symbol / 2
+_IN_WORDS = {3: "half a foot radius", 4: "a foot radius over √2"}
 
-TIPPING = Relation(
-    name="tipping",
-    equation=sp.Eq(
-        q.tipping_load.symbol * (_top_radius - _line),
-        q.total_mass.symbol * q.STANDARD_GRAVITY.symbol * _line,
-    ),
-    meaning="The piece tips over the line through two feet when a load beyond the line turns "
-    "harder than the weight on this side of it.",
-    why="Seen from above, the line is half a foot radius from the centre, and the weight acts at "
-    "the centre. The load is plumb and stands on the rim midway between the two feet, "
-    "which is the worst place for it.",
-    source=derived(DERIVATION),
-    limits=(
-        Limit(
-            _top_radius - _line,
-            "the rim reaches out beyond the line through two feet; where it does not, no plumb "
-            "load on the rim can lift a foot and there is no tipping load",
-            otherwise="leave out",
+
+def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
+    """Tipping of a piece whose feet, 3 or 4 of them, are evenly spaced on a circle."""
+    line = q.foot_radius.symbol * sp.cos(sp.pi / feet)
+    return Relation(
+        name="tipping",
+        equation=sp.Eq(
+            q.tipping_load.symbol * (_top_radius - line),
+            q.total_mass.symbol * q.STANDARD_GRAVITY.symbol * line,
         ),
-    ),
+        meaning="The piece tips over the line through two feet when a load beyond the line turns "
+        "harder than the weight on this side of it.",
+        why=f"Seen from above, the line is {_IN_WORDS[feet]} from the centre, and the weight acts "
+        "at the centre. The load is plumb and stands on the rim midway between the two feet, "
+        "which is the worst place for it.",
+        source=derived(DERIVATION),
+        limits=(
+            Limit(
+                _top_radius - line,
+                "the rim reaches out beyond the line through two feet; where it does not, no plumb "
+                "load on the rim can lift a foot and there is no tipping load",
+                otherwise="leave out",
+            ),
+        ),
+        checks=checks,
+    )
+
+
+TIPPING = tipping(
+    3,
     checks=(
         Check(
             {"total_mass": "18.42 kg", "top_diameter": "900 mm", "foot_radius": "395.832 mm"},

@@ -28,6 +28,16 @@ DEFAULT: tuple[Tolerance, ...] = (
     Tolerance("top_diameter", 1.0, _PRACTICE),
     Tolerance("splay", 0.1, _PRACTICE),  # the notch is cut at an angle, and the lean follows it
 )
+# Of splayed legs: a bit guided by eye along a bevel gauge is the least exact of it.
+SPLAYED: tuple[Tolerance, ...] = (
+    Tolerance("leg_length", 0.5, _PRACTICE),
+    Tolerance("leg_diameter", 0.5, _PRACTICE),
+    Tolerance("foot_diameter", 0.5, _PRACTICE),
+    Tolerance("tenon_diameter", 0.2, _PRACTICE),
+    Tolerance("socket_depth", 0.5, _PRACTICE),
+    Tolerance("socket_radius", 0.5, _PRACTICE),
+    Tolerance("leg_resultant", 0.5, _PRACTICE),
+)
 
 head_height_1 = Quantity(
     "head_height_1", "h₁", "mm", "height of the first head over the floor", -5000, 5000,
@@ -94,4 +104,4 @@ RELATIONS = (TOP_TILT, RIM_DROP)
 
 def tolerances(sheet_names: frozenset[str] | set[str]) -> tuple[Tolerance, ...]:
     """The default tolerances for those quantities that a sheet has."""
-    return tuple(tolerance for tolerance in DEFAULT if tolerance.name in sheet_names)
+    return tuple(tolerance for tolerance in (*DEFAULT, *SPLAYED) if tolerance.name in sheet_names)

@@ -69,9 +69,8 @@ class Body:
 def body_like(shape: Body, number: int, vertices: Array, faces: Sequence[Loop]) -> Body:
     """A body of another shape's name and curved edges, whose edges run in the same order."""
     fresh = body(shape.name, number, vertices, faces)
-    rounded = {
-        frozenset(pair) for pair, soft in zip(shape.edges.tolist(), shape.smooth, strict=True) if soft
-    }
+    pairs = zip(shape.edges.tolist(), shape.smooth, strict=True)
+    rounded = {frozenset(pair) for pair, soft in pairs if soft}
     smooth = np.array([frozenset(pair) in rounded for pair in fresh.edges.tolist()], dtype=bool)
     return replace(fresh, smooth=smooth)
 

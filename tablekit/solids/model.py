@@ -25,7 +25,8 @@ TURNS = 2 * np.pi * np.arange(3) / 3
 TOP_SIDES = 96
 PAD_SIDES = 48
 NEEDED = (
-    "splay", "roll", "post_section", "post_width", "centre_distance", "waist_step", "foot_arm", "head_arm",
+    "splay", "roll", "post_section", "post_width", "centre_distance", "waist_step",
+    "foot_arm", "head_arm",
     "foot_flat", "foot_flat_depth", "foot_reach", "foot_sidestep", "head_reach", "head_sidestep",
     "base_height", "pad_projection", "top_diameter", "top_thickness",
 )  # fmt: skip

@@ -43,6 +43,15 @@ def guess(of: Quantity, value: sp.Expr | float) -> Assumption:
     return assume(of, value, "Invented.", INVENTED)
 
 
+def unseen(of: Network) -> Network:
+    """The same network with nothing planned or rearranged yet."""
+    return Network(
+        of.name, list(of.quantities.values()), of.relations, of.assumptions,
+        list(of.constants.values()), of.requirements,
+        wishes=of.wishes, kind=of.kind, options=of.options,
+    )  # fmt: skip
+
+
 def network(
     of: Sequence[Quantity],
     relations: Sequence[Relation],

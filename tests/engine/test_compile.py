@@ -18,7 +18,7 @@ from tablekit.engine.lambdas import chooser, compile_assignments
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
 from tablekit.relations import families
-from tests.engine.small_networks import network, quantities, quantity, relation
+from tests.engine.small_networks import network, quantities, quantity, relation, unseen
 
 A, B, C = quantities("a b c")
 a, b, c = (q.symbol for q in (A, B, C))
@@ -307,7 +307,7 @@ GIVENS = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
 @pytest.mark.parametrize("extra", [{}, {"foot_spread": 700.0}, {"tipping_load": 250.0}], ids=str)
 def test_a_second_solution_of_the_same_plan_never_enters_sympy(extra: dict[str, float]) -> None:
-    of = families._build.__wrapped__("table", "one notch", "notches up")  # a new one, cold
+    of = unseen(families.network("table"))
 
     def answer(givens: dict[str, float]) -> None:
         sheet = of.solve(givens)

@@ -97,7 +97,7 @@ CLASHING = [
     {**TABLE, "overhang": 455.0},
     {**TABLE, "knee_clearance": 600.0, "top_thickness": 30.0},
     {**TABLE, "axis_offset": 80.0},
-    {**TABLE, "notch_width": 50.0},
+    {**TABLE, "notch_width": 50.0, "post_width": 64.0},
     {**TABLE, "total_mass": 2.0},
     {**TABLE, "top_thickness": 30.0, "wood_density": 600.0, "top_mass": 11.0},
 ]

@@ -113,7 +113,9 @@ def test_a_plain_zero_goes_with_anything_other_numbers_do_not() -> None:
         ((0, 0, 0), "a plain number"),
         ((1, -1, -2), "a stress"),
         ((1, 2, -2), "a moment"),
-        ((0, 1, -1), "m^1 s^-1"),
+        ((0, 1, -1), "a speed"),
+        ((0, 0, -1), "a rate of turning"),
+        ((0, 2, -1), "m^2 s^-1"),
         ((Fraction(1, 2), 0, 0), "kg^1/2"),
     ],
 )

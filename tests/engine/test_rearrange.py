@@ -256,7 +256,6 @@ WITHOUT_CLOSED_FORM = {
     ("depth to diameter of a flat", "side_rise"),
     ("depth to diameter of a flat", "splay"),
     ("tilt of the notch floor", "pair_angle"),
-    ("wood out of the notch", "post_section"),
 }
 
 REFEREED = {

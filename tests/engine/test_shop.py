@@ -64,6 +64,25 @@ def test_writes_what_a_maker_reads(number: float, unit: str, metric: str, inches
 
 
 @pytest.mark.parametrize(
+    ("number", "unit", "metric", "inches"),
+    [
+        # arithmetic: 1 m is 3.28084 ft (SP 811 B.8)
+        (0.00274, "1", "0.00274", "0.00274"),
+        (0.4, "1", "0.4", "0.4"),
+        (2.5, "m^2", "2.5 m²", "26.9 ft²"),
+        (15.96, "m/s", "16 m/s", "52 ft/s"),
+        (23980.0, "rpm", "24000 rpm", "24000 rpm"),
+        (21.0, "degC", "21 °C", "69.8 °F"),
+    ],
+)
+def test_coefficients_areas_speeds_and_temperatures(
+    number: float, unit: str, metric: str, inches: str
+) -> None:
+    assert shop_text(number, unit, METRIC) == metric
+    assert shop_text(number, unit, INCHES) == inches
+
+
+@pytest.mark.parametrize(
     ("number", "style", "expected"),
     [
         (735.0, INCHES, "28 15/16 in (less than 0.001 in over)"),

@@ -16,6 +16,7 @@ from tests.relations.evaluate import forward, number
 WHOLE = {
     "splay": number(SPLAY.value, {}),
     "post_section": 0.064,
+    "post_width": 0.064,
     "post_length": 1.0,
     "axis_offset": 0.032,
     "notch_position": 0.5,

@@ -18,7 +18,8 @@ def table(**changes: float) -> dict[str, float]:
         "notch_position": 0.5, "foot_flat_depth": 0.005, "head_flat_depth": 0.005,
         "pad_projection": 0.003, "plate_gap": 0.0, "top_thickness": 0.028,
     }
-    return forward("table", "notches up", {**givens, **changes})
+    whole = {**givens, **changes}
+    return forward("table", "notches up", {"post_width": whole["post_section"], **whole})
 
 
 def test_lean_from_plumb_and_from_the_floor() -> None:

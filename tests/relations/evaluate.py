@@ -8,16 +8,16 @@ from functools import cache
 import sympy as sp
 from scipy.optimize import brentq
 
-from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Relation
-from tablekit.relations import quantities
-from tablekit.relations.families import relations
+from tablekit.relations.families import CROSSINGS, KINDS, network, quantities_of, relations
 
-QUANTITY = {quantity.name: quantity for quantity in quantities.EVERY}
-_DECLARED = vars(quantities).values()
-CONSTANTS = {item.name: item.si for item in _DECLARED if isinstance(item, Constant)}
+# Of every crossing, by name.
+_EVERY = [r for name in CROSSINGS for kind in KINDS for r in relations(kind, "notches up", name)]
+QUANTITY = {quantity.name: quantity for quantity in quantities_of(tuple(_EVERY))}
+DECLARED_CONSTANTS = network("table").constants
+CONSTANTS = {name: item.si for name, item in DECLARED_CONSTANTS.items()}
 DIMENSIONS = {
-    item.name: item.dimension for item in _DECLARED if isinstance(item, Quantity | Constant)
+    item.name: item.dimension for item in (*QUANTITY.values(), *DECLARED_CONSTANTS.values())
 }
 
 
@@ -49,20 +49,33 @@ def size(relation: Relation, values: Mapping[str, float]) -> float:
     return max(abs(number(part, values)) for part in parts)
 
 
+def _names(expression: sp.Expr) -> set[str]:
+    return {symbol.name for symbol in expression.free_symbols}
+
+
 def find(relation: Relation, unknown: str, values: Mapping[str, float]) -> float:
     """The value of `unknown` that satisfies the relation, by narrowing down its range."""
     quantity = QUANTITY[unknown]
-    low = min(quantity.low, 0.0) * quantity.scale
-    high = quantity.high * quantity.scale
-    return float(
-        brentq(lambda x: gap(relation, {**values, unknown: x}), low, high, xtol=1e-16, rtol=1e-14)
-    )
+    low, high = min(quantity.low, 0.0) * quantity.scale, quantity.high * quantity.scale
+    if relation.equation.lhs == quantity.symbol and unknown not in _names(relation.equation.rhs):
+        return number(relation.equation.rhs, values)
+
+    def off(value: float) -> float:
+        return gap(relation, {**values, unknown: value})
+
+    try:
+        off(low)
+    except ZeroDivisionError:  # nothing is not allowed here: its own low end is
+        low = quantity.low * quantity.scale
+    return float(brentq(off, low, high, xtol=1e-16, rtol=1e-14))
 
 
-def forward(kind: str, way_up: str, givens: Mapping[str, float]) -> dict[str, float]:
+def forward(
+    kind: str, way_up: str, givens: Mapping[str, float], crossing: str = "one notch"
+) -> dict[str, float]:
     """All that follows from `givens` (coherent SI), one relation with one unknown at a time."""
     values = dict(givens)
-    waiting = list(relations(kind, way_up))
+    waiting = list(relations(kind, way_up, crossing))
     while waiting:
         ready = [
             (relation, unknown[0])

@@ -22,7 +22,12 @@ PLUMB = np.array([0.0, 0.0, 1.0])
 
 @dataclass(frozen=True)
 class Design:
-    """What a maker settles. `notches_up` says which way the notches open."""
+    """What a maker settles.
+
+    notches_up  which way the notches open
+    width       of a post, across; as deep as the post (`section`) where left out
+    clockwise   whether the guest of a post is the next one clockwise, seen from above
+    """
 
     section: float
     length: float
@@ -32,6 +37,18 @@ class Design:
     foot_depth: float
     head_depth: float
     notches_up: bool = True
+    width: float | None = None
+    clockwise: bool = False
+
+    @property
+    def across(self) -> float:
+        """Width of a post."""
+        return self.section if self.width is None else self.width
+
+    @property
+    def sense(self) -> int:
+        """+1 where the guest of a post is the next one anticlockwise, -1 clockwise."""
+        return -1 if self.clockwise else 1
 
 
 @dataclass(frozen=True)
@@ -45,22 +62,28 @@ class Post:
     low: float  # lower end, measured along the post from the waist
     high: float
     section: float
+    width: float | None = None  # as deep as the post where left out
+
+    @property
+    def halves(self) -> tuple[float, float]:
+        """Half the depth and half the width."""
+        return self.section / 2, (self.section if self.width is None else self.width) / 2
 
     def corners(self, end: float) -> Vector:
         """The four corners of one end, shape (4, 3)."""
-        half = self.section / 2
+        deep, wide = self.halves
         middle = self.waist + end * self.along
-        pairs = product((-half, half), repeat=2)
+        pairs = product((-deep, deep), (-wide, wide))
         return np.array([middle + a * self.bearing + b * self.side for a, b in pairs])
 
     def half_spaces(self) -> Vector:
         """The box as rows (normal, offset) with normal·x + offset <= 0, shape (6, 4)."""
-        half = self.section / 2
+        deep, wide = self.halves
         rows = []
         for direction, below, above in (
             (self.along, self.low, self.high),
-            (self.bearing, -half, half),
-            (self.side, -half, half),
+            (self.bearing, -deep, deep),
+            (self.side, -wide, wide),
         ):
             at = direction @ self.waist
             rows.append([*direction, -(at + above)])
@@ -75,7 +98,7 @@ def unit(vector: Vector) -> Vector:
 
 def lean(splay: float, number: int) -> Vector:
     """Direction of post `number` from foot to head."""
-    turn = 2 * np.pi * number / 3
+    turn = 2 * np.pi * number / 3  # negative numbers go round clockwise
     plan = np.array([np.cos(turn), np.sin(turn), 0.0])
     return np.sin(splay) * plan + np.cos(splay) * PLUMB
 
@@ -91,8 +114,10 @@ def waist_position(design: Design) -> float:
 
     A guest lies above its host when the notches open upward, below it otherwise.
     """
-    rise = unit(np.cross(lean(design.splay, 0), lean(design.splay, 1)))
-    per_unit = rise @ (tangent(1) - tangent(0))
+    guest = design.sense
+    rise = unit(np.cross(lean(design.splay, 0), lean(design.splay, guest)))
+    rise *= np.sign(rise @ PLUMB)
+    per_unit = rise @ (tangent(guest) - tangent(0))
     towards = 1.0 if design.notches_up else -1.0
     return towards * design.offset / per_unit
 
@@ -105,17 +130,23 @@ def nearest(first: tuple[Vector, Vector], second: tuple[Vector, Vector]) -> tupl
 
 
 def posts(design: Design) -> tuple[list[Post], float, float]:
-    """The three posts, and where notch and seat lie along each, from its waist."""
+    """The three posts, each the host of the next, and where notch and seat lie along each.
+
+    Notch and seat are measured from the waist."""
     place = waist_position(design)
-    lines = [(place * tangent(k), lean(design.splay, k)) for k in range(3)]
+    round_about = [design.sense * k for k in range(3)]
+    lines = [(place * tangent(k), lean(design.splay, k)) for k in round_about]
     notch, seat = nearest(lines[0], lines[1])
     low = notch - design.notch_position
     built = []
     for k, (waist, along) in enumerate(lines):
         bearing = unit(np.cross(lines[k - 1][1], along))
+        bearing *= np.sign(bearing @ PLUMB)
+        side = np.cross(along, bearing)
+        side *= np.sign(side @ PLUMB)
+        high = low + design.length
         built.append(
-            Post(waist, along, bearing, np.cross(along, bearing), low, low + design.length,
-                 design.section)
+            Post(waist, along, bearing, side, low, high, design.section, design.across)
         )
     return built, notch, seat
 
@@ -201,7 +232,7 @@ def measure(design: Design) -> dict[str, float]:
     towards_guest = guest.bearing * (1 if design.notches_up else -1)
     floor = guest.waist - design.section / 2 * towards_guest
     return {
-        "let_in": design.section / 2 - float((floor - post.waist) @ towards_guest),
+        "let_in": design.across / 2 - float((floor - post.waist) @ towards_guest),
         "pair_angle": float(np.arccos(post.along @ guest.along)),
         "bearing_rise": abs(float(post.bearing[2])),
         "side_rise": abs(float(post.side[2])),
@@ -222,7 +253,7 @@ def measure(design: Design) -> dict[str, float]:
         "foot_spread": float(np.linalg.norm(foot - _third_turn(foot))),
         # counted positive where the posts cross more sharply than square
         "floor_tilt": float(np.arctan2(-guest.bearing @ post.bearing, guest.bearing @ post.side)),
-        "notch_width": design.section / abs(float(post.along @ guest.side)),
+        "notch_width": design.across / abs(float(post.along @ guest.side)),
         "notch_volume": notch_volume,
         "post_volume": trimmed_volume(post, low, high) - notch_volume,
     }

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.relation import Relation
-from tablekit.relations import crossing, families, flats, mass
+from tablekit.relations import families, flats, mass, one_notch
 from tests.relations.evaluate import gap, number, size
 from tests.relations.reference_vectors import (
     Design,
@@ -27,19 +27,23 @@ _PLAIN = ("pair_angle", "floor_tilt", "bearing_rise", "side_rise")
 
 
 def random_design(random: np.random.Generator, up: bool) -> Design:
-    """A design whose flats stay inside the ends of the posts."""
+    """A design whose flats stay inside the ends of the posts, square posts or not."""
     section, splay = random.uniform(25, 150), np.radians(random.uniform(10, 75))
+    width = section * random.choice([1.0, random.uniform(0.7, 2)])
     rises = measure(Design(section, 40 * section, splay, section / 2, 20 * section, 0, 0, up))
-    deepest = section * min(rises["bearing_rise"], rises["side_rise"])
+    deepest = min(section * rises["bearing_rise"], width * rises["side_rise"])
+    larger = max(section, width)
     return Design(
         section=section,
-        length=section * random.uniform(12, 30),
+        length=larger * random.uniform(12, 30),
         splay=splay,
-        offset=section * random.uniform(0.25, 0.75),
-        notch_position=section * random.uniform(5, 7),
+        offset=section / 2 + width * random.uniform(-0.25, 0.25),
+        notch_position=larger * random.uniform(5, 7),
         foot_depth=deepest * random.uniform(0.05, 0.98),
         head_depth=deepest * random.uniform(0.05, 0.98),
         notches_up=up,
+        width=width,
+        clockwise=bool(random.integers(2)),
     )
 
 
@@ -52,11 +56,12 @@ def in_metres(design: Design) -> dict[str, float]:
     section = design.section / 1000
     values |= {
         "post_section": section,
+        "post_width": design.across / 1000,
         "post_length": design.length / 1000,
         "splay": design.splay,
         "axis_offset": design.offset / 1000,
         "notch_position": design.notch_position / 1000,
-        "let_in_ratio": values["let_in"] / section,
+        "let_in_ratio": values["let_in"] * 1000 / design.across,
         "foot_flat_depth": design.foot_depth / 1000,
         "head_flat_depth": design.head_depth / 1000,
         "flat_ratio": 2 * design.foot_depth / (1000 * values["foot_flat"]),
@@ -75,7 +80,7 @@ def designs(way_up: str) -> tuple[tuple[Design, dict[str, float]], ...]:
 
 def of_the_base(way_up: str) -> list[Relation]:
     return [
-        *crossing.relations(families.WAYS_UP[way_up]),
+        *one_notch.relations(families.WAYS_UP[way_up]),
         *flats.relations(),
         mass.NOTCH_VOLUME,
         mass.POST_VOLUME,
@@ -132,13 +137,16 @@ def test_no_load_inside_the_line_lifts_a_foot() -> None:
 
 @pytest.mark.parametrize("way_up", WAYS)
 @pytest.mark.parametrize("lean", [20, 45, 54.7356, 65])
-def test_a_flat_runs_off_the_post_just_where_its_limit_says(way_up: str, lean: float) -> None:
+@pytest.mark.parametrize("width", [60, 35, 110])
+def test_a_flat_runs_off_the_post_just_where_its_limit_says(
+    width: float, way_up: str, lean: float
+) -> None:
     # independent: corners of the box cut by a level plane
     def flat(depth: float) -> Design:
-        return Design(60, 900, np.radians(lean), 30, 400, depth, 1.0, WAYS[way_up])
+        return Design(60, 900, np.radians(lean), 30, 400, depth, 1.0, WAYS[way_up], width)
 
     rises = measure(flat(1.0))
-    deepest = 60 * min(rises["bearing_rise"], rises["side_rise"])
+    deepest = min(60 * rises["bearing_rise"], width * rises["side_rise"])
     inside = in_metres(flat(0.999 * deepest))
     foot = next(r for r in flats.relations() if r.name == "flat of the foot")
     assert 0 < slack_left(foot, inside) < 0.0011 * deepest / 1000
@@ -148,20 +156,25 @@ def test_a_flat_runs_off_the_post_just_where_its_limit_says(way_up: str, lean: f
 
 
 @pytest.mark.parametrize("lean", [15, 30, 45, 60])
-@pytest.mark.parametrize("side", [-1, 1])
-def test_notch_volume_holds_up_to_its_limit_and_not_beyond(lean: float, side: int) -> None:
+@pytest.mark.parametrize(
+    ("width", "side"), [(60, -1), (60, 1), (48, -1), (48, 1), (65, -1), (110, 1)]
+)
+def test_notch_volume_holds_up_to_its_limit_and_not_beyond(
+    width: float, lean: float, side: int
+) -> None:
     # independent: volume of the clipped box
     def share(offset: float) -> tuple[float, float]:
-        values = in_metres(Design(60, 900, np.radians(lean), offset, 400, 1, 1))
+        values = in_metres(Design(60, 900, np.radians(lean), offset, 400, 1, 1, width=width))
         relation = mass.NOTCH_VOLUME
         return slack_left(relation, values), abs(gap(relation, values)) / size(relation, values)
 
     tilt = in_metres(Design(60, 900, np.radians(lean), 30, 400, 1, 1))["floor_tilt"]
-    edge = 30 * (np.cos(tilt) - abs(np.sin(tilt)))
+    edge = (width * np.cos(tilt) - 60 * abs(np.sin(tilt))) / 2
     slack, error = share(30 + side * 0.999 * edge)
     assert slack > 0
     assert error < 1e-9
-    slack, error = share(30 + side * min(1.1 * edge, 29.9))
+    # Beyond the edge, but with something still cut out and the axes still apart.
+    slack, error = share(30 + side * min(1.1 * edge, 29.9 * width / 60, 60 if side > 0 else 29.9))
     assert slack < 0
     assert error > 1e-6
 
@@ -193,6 +206,31 @@ def test_room_left_is_exact_at_the_square_crossing() -> None:
     foot = next(r for r in of_the_base("notches up") if r.name == "waist to foot")
     room = 400 - 30 - 5 * np.sqrt(3)
     assert number(foot.limits[0].slack, values) * 1000 == pytest.approx(room, rel=1e-12)
+
+
+@pytest.mark.parametrize(("section", "width", "offset"), [(64, 64, 20), (60, 90, 30), (90, 60, 50)])
+@pytest.mark.parametrize("way_up", WAYS)
+def test_the_notch_of_a_plain_crossing_is_a_box_cut_into_the_width(
+    section: float, width: float, offset: float, way_up: str
+) -> None:
+    # independent: corners of the clipped boxes; reference/derivations/rectangular_posts.md
+    up = WAYS[way_up]
+    design = Design(
+        section, 1500, np.arccos(1 / np.sqrt(3)), offset, 700, 5, 5, up, width=width
+    )
+    built, _, _ = posts(design)
+    post, guest = built[0], built[1]
+    corners = solid_corners(notch_solid(post, guest))
+    long, deep, through = (
+        np.ptp(corners @ direction) for direction in (post.along, guest.bearing, post.bearing)
+    )
+    values = in_metres(design)
+    assert values["notch_width"] * 1000 == pytest.approx(long, rel=1e-9) == width
+    assert values["let_in"] * 1000 == pytest.approx(deep, rel=1e-9)
+    assert through == pytest.approx(section, rel=1e-9)
+    assert abs(post.side @ guest.bearing) == pytest.approx(1, rel=1e-12)  # a side face is cut into
+    notch = next(r for r in of_the_base(way_up) if r.name == "depth of the notch")
+    assert abs(gap(notch, {**values, "let_in": deep / 1000})) < 1e-12
 
 
 @pytest.mark.parametrize("way_up", WAYS)

@@ -15,7 +15,7 @@ READING_TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 6
 COMPARED = (
     "foot_radius", "head_radius", "foot_spread", "base_height", "corner_height", "foot_flat",
     "head_flat", "notch_volume", "post_volume", "let_in", "notch_width", "centre_distance",
-    "waist_step", "foot_arm", "head_arm",
+    "waist_step", "foot_arm", "head_arm", "foot_sidestep", "head_sidestep",
 )
 
 
@@ -26,7 +26,7 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
         Design(
             get("post_section"), get("post_length"), math.radians(get("splay")),
             get("axis_offset"), get("notch_position"),
-            get("foot_flat_depth"), get("head_flat_depth"), up,
+            get("foot_flat_depth"), get("head_flat_depth"), up, get("post_width"),
         )
     )
 
@@ -39,6 +39,12 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
         ("table", {**READING_TABLE, "foot_radius": 400.0}),
         ("table", {**READING_TABLE, "plate_gap": 4.0, "pad_projection": 6.0, "head_flat": 30.0}),
         ("table", {**READING_TABLE, "splay": 40.0, "axis_offset": 30.0}),
+        ("table", {**READING_TABLE, "post_width": 95.0}),
+        ("table", {**READING_TABLE, "post_width": 50.0, "splay": 48.0}),
+        ("table", {"table_height": 735.0, "top_diameter": 920.0, "notch_width": 80.0,
+                   "let_in": 30.0, "axis_offset": 40.0}),
+        ("stool", {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 40.0,
+                   "post_width": 60.0, "overhang": 10.0}),
         ("table", {"table_height": 420.0, "seats": 5.0, "post_length": 600.0}),
         ("stool", {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 45.0,
                    "splay": 30.0}),
@@ -143,6 +149,33 @@ def test_assumed_flats_fit_and_are_25_mm_wherever_that_fits(section: float, lean
     if sheet.number("foot_flat") < 25.0 - 1e-9:
         with pytest.raises(OutsideLimits):
             network("table").solve({**given, "foot_flat": 1.011 * sheet.number("foot_flat")})
+
+
+def test_a_post_is_square_until_its_width_is_given() -> None:
+    square = network("table").solve(READING_TABLE)
+    assert square["post_width"].origin == "assumed"
+    assert square.number("post_width") == 64.0
+    wide = network("table").solve({**READING_TABLE, "post_width": 90.0})
+    assert wide["post_width"].origin == "given"
+    # derived: reference/derivations/rectangular_posts.md, half the width is cut out
+    assert wide.number("let_in") == pytest.approx(45.0)
+    assert wide.number("let_in_ratio") == pytest.approx(0.5)
+    # the lean is asked before the width: a foot circle does not make posts rectangular
+    narrow = network("table").solve({**READING_TABLE, "foot_radius": 400.0})
+    assert narrow["post_width"].origin == "assumed"
+
+
+@pytest.mark.parametrize(("section", "width", "least"), [(64.0, 90.0, 64.0), (64.0, 40.0, 40.0)])
+def test_the_lesser_side_of_a_post_bounds_its_flats(
+    section: float, width: float, least: float
+) -> None:
+    # derived: reference/derivations/rectangular_posts.md, flats; 2 least /√6 at the square crossing
+    most = 2 * least / math.sqrt(6)
+    given = {"table_height": 735.0, "top_diameter": 920.0, "post_section": section}
+    given["post_width"] = width
+    network("table").solve({**given, "foot_flat": 0.999 * most})
+    with pytest.raises(OutsideLimits, match="flat of the foot stays inside"):
+        network("table").solve({**given, "foot_flat": 1.001 * most})
 
 
 def test_a_flat_too_wide_for_the_post_is_refused() -> None:

@@ -1,0 +1,121 @@
+"""One line of the rack: what is typed of a board, and what is wrong with it."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import ipywidgets as widgets
+
+from tablekit.brief import BOARD_COUNT, BOARD_LENGTH, BOARD_WIDTH, TOP_SPANS, Board, Top
+from tablekit.brief_section import Page, Section, Span
+from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import ShopStyle, shop_text
+
+PRICE = Span("1", "price of one board", 0, 1e6)
+FIELDS = ("name", "width", "length", "count", "price")
+WIDTHS = {"name": "130px", "width": "96px", "length": "96px", "count": "56px", "price": "72px"}
+HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
+
+
+def read_board(texts: Mapping[str, str], number: int) -> Board:
+    """The board that one row says; an empty count is one, an empty price none.
+
+    Raises Trouble with all that is wrong, in the words a brief would get."""
+    said = {key: text.strip() for key, text in texts.items() if text.strip()}
+    section = Section(Page(""), said, ("boards", number - 1))
+    name = section.text("name") if "name" in said else f"board {number}"
+    width = section.measure("width", BOARD_WIDTH, required=True)
+    length = section.measure("length", BOARD_LENGTH, required=True)
+    count = section.measure("count", BOARD_COUNT) if "count" in said else 1
+    price = section.measure("price", PRICE)
+    _refuse(section)
+    assert name is not None and width is not None and length is not None and count is not None
+    return Board(name, width, length, int(count), None if price is None else float(price))
+
+
+def read_top(texts: Mapping[str, str], rip: str) -> Top:
+    """Margin, end waste and edge loss as typed; those left empty are assumed.
+
+    Raises Trouble with all that is wrong."""
+    said = {key: text.strip() for key, text in texts.items() if text.strip()}
+    section = Section(Page(""), said, ("top",))
+    lengths = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
+    _refuse(section)
+    return Top(**lengths, rip=rip)
+
+
+def _refuse(section: Section) -> None:
+    if section.page.problems:
+        raise Trouble("; ".join(problem.message for problem in section.page.problems))
+
+
+def alert(text: str) -> str:
+    """A message as HTML, marked for eyes and for screen readers; nothing for an empty one."""
+    if not text:
+        return ""
+    return (
+        '<div role="alert" style="border-left:4px solid #7a1f1f; padding:2px 10px; '
+        f'line-height:1.4">{html.escape(text)}</div>'
+    )
+
+
+class BoardRow:
+    """The controls of one board. `changed()` is called at each change, `removed(row)` when it is
+    to go."""
+
+    def __init__(
+        self, texts: Mapping[str, str], changed: Callable[[], None],
+        removed: Callable[[BoardRow], None],
+    ):  # fmt: skip
+        self.fields = {
+            key: widgets.Text(
+                value=texts.get(key, ""), placeholder=HINTS[key], continuous_update=False,
+                tooltip=f"{key} of this board", layout={"width": WIDTHS[key]},
+            )
+            for key in FIELDS
+        }  # fmt: skip
+        for field in self.fields.values():
+            field.observe(lambda _: changed(), "value")
+        self.remove = widgets.Button(
+            icon="trash", tooltip="take this board out of the rack", layout={"width": "36px"}
+        )
+        self.remove.on_click(lambda _: removed(self))
+        self.trouble = widgets.HTML()
+        line = widgets.HBox([*self.fields.values(), self.remove])
+        self.widget = widgets.VBox([line, self.trouble])
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is typed, by field."""
+        return {key: field.value for key, field in self.fields.items()}
+
+    def read(self, number: int) -> Board | None:
+        """The board, or None with what is wrong shown under the row."""
+        try:
+            board = read_board(self.texts, number)
+        except Trouble as trouble:
+            self.say(str(trouble))
+            return None
+        self.say("")
+        return board
+
+    def say(self, text: str) -> None:
+        """Show a message under the row."""
+        self.trouble.value = alert(text)
+
+
+def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:
+    """What the fields of a row open with: the maker's own words where there are any."""
+
+    def length(number: Any) -> str:
+        return getattr(number, "text", "") or shop_text(number, "mm", style)
+
+    return {
+        "name": board.name,
+        "width": length(board.width),
+        "length": length(board.length),
+        "count": str(board.count),
+        "price": "" if board.price is None else f"{board.price:g}",
+    }

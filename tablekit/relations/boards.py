@@ -1,0 +1,254 @@
+"""From odd boards to a round top: what a board yields and what the circle asks of a strip.
+
+Proofs: `reference/derivations/boards_to_round.md`. Distances across the strips are measured from
+the centre mark, to the right positive.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/boards_to_round.md"
+
+top_margin = Quantity(
+    "top_margin", "a", "mm", "wood kept outside the finished circle, all round", 0, 200
+)
+end_waste = Quantity("end_waste", "z", "mm", "lost at each end of a board", 0, 1000)
+edge_loss = Quantity(
+    "edge_loss", "j", "mm", "lost at each long edge of a board when it is jointed", 0, 100
+)
+rough_diameter = Quantity(
+    "rough_diameter",
+    "D_r",
+    "mm",
+    "diameter of the circle that the strips must cover",
+    100,
+    3400,
+    latex="D_r",
+)
+board_width = Quantity("board_width", "B", "mm", "width of a board", 10, 1500)
+board_length = Quantity("board_length", "A", "mm", "length of a board", 50, 10000)
+strip_width = Quantity("strip_width", "b", "mm", "width of a board once jointed", 0, 1500)
+usable_length = Quantity("usable_length", "ℓ", "mm", "length of a board less its ends", 0, 10000)
+strip_left = Quantity(
+    "strip_left",
+    "x₁",
+    "mm",
+    "left edge of a strip, from the centre mark",
+    -3000,
+    3000,
+    latex="x_1",
+)
+strip_right = Quantity(
+    "strip_right",
+    "x₂",
+    "mm",
+    "right edge of a strip, from the centre mark",
+    -3000,
+    3000,
+    latex="x_2",
+)
+near_edge = Quantity(
+    "near_edge",
+    "d",
+    "mm",
+    "centre mark to the nearest point of a strip; 0 where the strip reaches over it",
+    0,
+    3000,
+)
+length_needed = Quantity(
+    "length_needed", "c", "mm", "longest chord of the circle that a strip covers", 0, 3400
+)
+board_area = Quantity("board_area", "S_b", "mm^2", "area of a whole board", 0, 2e7, latex="S_b")
+boards_area = Quantity("boards_area", "S", "mm^2", "area of all the boards used, whole", 0, 1e9)
+circle_area = Quantity(
+    "circle_area",
+    "S_c",
+    "mm^2",
+    "area of the circle that the strips must cover",
+    0,
+    1e7,
+    latex="S_c",
+)
+boards_waste = Quantity(
+    "boards_waste",
+    "ω",
+    "1",
+    "share of the boards used that does not end in the circle",
+    0,
+    1,
+    latex=r"\omega",
+)
+
+ROUGH_DIAMETER = Relation(
+    name="circle to be covered",
+    equation=sp.Eq(rough_diameter.symbol, q.top_diameter.symbol + 2 * top_margin.symbol),
+    meaning="The strips cover the finished top and a margin all round it.",
+    why="The margin is there on both sides of every diameter.",
+    source=derived(DERIVATION, "what a board yields"),
+    checks=(
+        Check(
+            {"top_diameter": "920 mm", "top_margin": "10 mm"},
+            {"rough_diameter": "940 mm"},
+            derived(DERIVATION, "what a board yields"),
+        ),
+    ),
+)
+
+STRIP_WIDTH = Relation(
+    name="width of a strip",
+    equation=sp.Eq(strip_width.symbol, board_width.symbol - 2 * edge_loss.symbol),
+    meaning="Jointing takes a little off both long edges of a board.",
+    why="Both edges are planed, whether they are glued or end up outside the circle.",
+    source=derived(DERIVATION, "what a board yields"),
+    checks=(
+        Check(
+            {"board_width": "140 mm", "edge_loss": "2 mm"},
+            {"strip_width": "136 mm"},
+            derived(DERIVATION, "what a board yields"),
+        ),
+    ),
+)
+
+USABLE_LENGTH = Relation(
+    name="usable length of a board",
+    equation=sp.Eq(usable_length.symbol, board_length.symbol - 2 * end_waste.symbol),
+    meaning="The ends of a board are not used.",
+    why="Ends check as they dry and are cut square; both are lost.",
+    source=derived(DERIVATION, "what a board yields"),
+    checks=(
+        Check(
+            {"board_length": "1100 mm", "end_waste": "15 mm"},
+            {"usable_length": "1070 mm"},
+            derived(DERIVATION, "what a board yields"),
+        ),
+    ),
+)
+
+NEAR_EDGE = Relation(
+    name="nearest point of a strip",
+    equation=sp.Eq(near_edge.symbol, sp.Max(strip_left.symbol, -strip_right.symbol, 0)),
+    meaning="A strip beside the centre mark is nearest at one edge; one over it is at no distance.",
+    why="Of the points from x₁ to x₂ the nearest to 0 is x₁ on the right, x₂ on the left.",
+    source=derived(DERIVATION, "the longest chord of a strip"),
+    checks=(
+        Check(
+            {"strip_left": "200 mm", "strip_right": "336 mm"},
+            {"near_edge": "200 mm"},
+            derived(DERIVATION, "the longest chord of a strip"),
+        ),
+        Check(
+            {"strip_left": "-60 mm", "strip_right": "76 mm"},
+            {"near_edge": "0 mm"},
+            derived(DERIVATION, "the longest chord of a strip"),
+        ),
+    ),
+)
+
+LENGTH_NEEDED = Relation(
+    name="longest chord that a strip covers",
+    equation=sp.Eq(
+        length_needed.symbol, sp.sqrt(rough_diameter.symbol**2 - 4 * near_edge.symbol**2)
+    ),
+    meaning="A strip must be as long as the circle is at its point nearest the centre.",
+    why="Pythagoras in half a chord, its distance from the centre and the radius; chords shorten "
+    "away from the centre.",
+    source=derived(DERIVATION, "the longest chord of a strip"),
+    limits=(
+        Limit(
+            rough_diameter.symbol - 2 * near_edge.symbol,
+            "the strip covers some of the circle",
+            "leave out",
+        ),
+    ),
+    checks=(
+        # 300, 400 and 500 are the sides of a right triangle (3-4-5).
+        Check(
+            {"rough_diameter": "1000 mm", "near_edge": "300 mm"},
+            {"length_needed": "800 mm"},
+            derived(DERIVATION, "the longest chord of a strip"),
+        ),
+        Check(
+            {"rough_diameter": "940 mm", "near_edge": "0 mm"},
+            {"length_needed": "940 mm"},
+            derived(DERIVATION, "the longest chord of a strip"),
+        ),
+    ),
+)
+
+BOARD_AREA = Relation(
+    name="area of a board",
+    equation=sp.Eq(board_area.symbol, board_width.symbol * board_length.symbol),
+    meaning="A board is counted whole, as it lies in the rack.",
+    why="What is cut off its ends and edges is used up with it.",
+    source=derived(DERIVATION, "areas"),
+    checks=(
+        Check(
+            {"board_width": "140 mm", "board_length": "1100 mm"},
+            {"board_area": "154000 mm^2"},
+            derived(DERIVATION, "areas"),
+        ),
+    ),
+)
+
+CIRCLE_AREA = Relation(
+    name="area of the circle",
+    equation=sp.Eq(circle_area.symbol, sp.pi / 4 * rough_diameter.symbol**2),
+    meaning="What must be covered, the margin counted with it.",
+    why="A circle takes π/4 of the square round it.",
+    source=derived(DERIVATION, "areas"),
+    checks=(
+        Check(
+            {"rough_diameter": "1000 mm"},
+            {"circle_area": "785398 mm^2"},
+            derived(DERIVATION, "areas"),
+        ),
+    ),
+)
+
+BOARDS_WASTE = Relation(
+    name="share of the boards that is waste",
+    equation=sp.Eq(boards_waste.symbol, 1 - circle_area.symbol / boards_area.symbol),
+    meaning="What of the boards is not in the circle: ends, edges, corners and surplus width.",
+    why="The strips lie side by side and do not overlap, so each bit of the circle is cut from one "
+    "of them.",
+    source=derived(DERIVATION, "areas"),
+    checks=(
+        Check(
+            {"circle_area": "785398 mm^2", "boards_area": "1000000 mm^2"},
+            {"boards_waste": "0.214602 "},
+            derived(DERIVATION, "a circle cut out of the square round it: 1 − π/4"),
+        ),
+    ),
+)  # fmt: skip
+
+QUANTITIES = (
+    q.top_diameter, top_margin, end_waste, edge_loss, rough_diameter, board_width, board_length,
+    strip_width, usable_length, strip_left, strip_right, near_edge, length_needed, board_area,
+    boards_area, circle_area, boards_waste,
+)  # fmt: skip
+RELATIONS = (
+    ROUGH_DIAMETER, STRIP_WIDTH, USABLE_LENGTH, NEAR_EDGE, LENGTH_NEEDED, BOARD_AREA, CIRCLE_AREA,
+    BOARDS_WASTE,
+)  # fmt: skip
+
+# What is taken where a brief does not say.
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        top_margin, 0.010, "Room to cut the circle out and true it up.",
+        common_practice("about 10 mm all round"),
+    ),
+    assume(
+        end_waste, 0.015, "The ends of a board are checked, dirty or out of square.",
+        common_practice("a short check at each end; look at yours"),
+    ),
+    assume(
+        edge_loss, 0.002, "A few passes of the plane at each edge make a joint that closes.",
+        common_practice("about 2 mm an edge"),
+    ),
+)  # fmt: skip

@@ -1,0 +1,310 @@
+"""Fastening a top that moves to heads that do not: plates with slots, and screws that stay hidden.
+
+`reference/derivations/fixing.md` derives how far a plate's screw travels and how to turn the base
+under the grain.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+from tablekit.relations.movement import summer_swelling, top_movement, winter_shrinkage
+
+DERIVATION = "reference/derivations/fixing.md"
+
+head_turn = Quantity(
+    "head_turn",
+    "ω",
+    "deg",
+    "in plan, from the grain of the top to the head nearest to it",
+    0,
+    30,
+    latex=r"\omega",
+)
+plate_across = Quantity(
+    "plate_across",
+    "y_p",
+    "mm",
+    "across the grain, from the middle of the top to the plate that lies farthest",
+    0,
+    4000,
+    latex="y_p",
+)
+plate_travel = Quantity(
+    "plate_travel",
+    "u_p",
+    "mm",
+    "how far that plate's screw travels across the grain over the seasons",
+    0,
+    200,
+    latex="u_p",
+)
+screw_shank = Quantity(
+    "screw_shank", "d_s", "mm", "diameter of the screw's shank", 1.5, 12, latex="d_s"
+)
+slot_needed = Quantity(
+    "slot_needed",
+    "l_n",
+    "mm",
+    "slot across the grain, or width of a hole, for a screw set in its middle in the shop",
+    1.5,
+    400,
+    latex="l_n",
+)
+slot_length = Quantity(
+    "slot_length", "l", "mm", "length of the plates' slots, or width of their holes", 1, 400
+)
+slot_spare = Quantity(
+    "slot_spare", "l_s", "mm", "what a slot is longer than it has to be", -400, 400, latex="l_s"
+)
+plate_thickness = Quantity(
+    "plate_thickness", "t_p", "mm", "thickness of a fastening plate", 0.5, 20, latex="t_p"
+)
+screw_length = Quantity(
+    "screw_length",
+    "l_v",
+    "mm",
+    "length of the screws up into the top, head and point",
+    5,
+    150,
+    latex="l_v",
+)
+screw_cover = Quantity(
+    "screw_cover", "z_v", "mm", "wood left over the point of a screw", -150, 150, latex="z_v"
+)
+pilot_diameter = Quantity(
+    "pilot_diameter",
+    "d_v",
+    "mm",
+    "diameter of the hole drilled for the thread of a screw",
+    0.5,
+    10,
+    latex="d_v",
+)
+pad_thickness = Quantity(
+    "pad_thickness", "t_f", "mm", "thickness of a foot pad", 0, 120, latex="t_f"
+)
+pad_recess = Quantity(
+    "pad_recess",
+    "z_f",
+    "mm",
+    "how deep the recess for a foot pad is drilled",
+    0,
+    100,
+    cut=True,
+    latex="z_f",
+)
+QUANTITIES = (
+    head_turn, plate_across, plate_travel, screw_shank, slot_needed, slot_length, slot_spare,
+    plate_thickness, screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess,
+)  # fmt: skip
+
+PLATE_ACROSS = Relation(
+    name="plate farthest across the grain",
+    equation=equal(
+        plate_across.symbol, q.head_radius.symbol * sp.cos(sp.pi / 6 - head_turn.symbol)
+    ),
+    meaning="Of three heads a third of a circle apart, one or two always lie far across the grain.",
+    why="The three lines through the middle are 60° apart, so the one nearest to square across "
+    "is within 30° of it. Least when one head lies along the grain, and then two share the "
+    "movement.",
+    source=derived(DERIVATION, "how to turn the base"),
+    checks=(
+        Check(
+            {"head_radius": "400 mm", "head_turn": "0 deg"},
+            {"plate_across": "346.4 mm"},
+            derived(DERIVATION, "one head along the grain"),
+        ),
+        Check(
+            {"head_radius": "400 mm", "head_turn": "30 deg"},
+            {"plate_across": "400 mm"},
+            derived(DERIVATION, "one head square across the grain"),
+        ),
+    ),
+)
+PLATE_TRAVEL = Relation(
+    name="travel at the farthest plate",
+    equation=equal(
+        plate_travel.symbol * q.top_diameter.symbol, plate_across.symbol * top_movement.symbol
+    ),
+    meaning="A point of the top moves in proportion to its distance from the middle.",
+    why="The top is held in its middle and swells evenly to both sides: a half of it, D/2 wide, by "
+    "half of the whole movement.",
+    source=derived(DERIVATION, "travel at a fastening"),
+    checks=(
+        Check(
+            {"top_diameter": "900 mm", "plate_across": "346.4 mm", "top_movement": "10 mm"},
+            {"plate_travel": "3.85 mm"},
+            derived(DERIVATION, "travel at a fastening"),
+        ),
+    ),
+)
+SLOT_NEEDED = Relation(
+    name="slot that the movement needs",
+    equation=equal(
+        slot_needed.symbol,
+        screw_shank.symbol
+        + plate_across.symbol
+        / q.top_diameter.symbol
+        * (
+            winter_shrinkage.symbol
+            + summer_swelling.symbol
+            + sp.Abs(winter_shrinkage.symbol - summer_swelling.symbol)
+        ),
+    ),
+    meaning="A screw set in the middle of its slot must be free to go either way, as far as the "
+    "larger of the two changes takes it.",
+    why="The screw's shank fills part of the slot; what it travels from the shop's moisture has "
+    "to be "
+    "free on either side of it. Twice the larger of two numbers is their sum and their difference "
+    "added.",
+    source=derived(DERIVATION, "the slot"),
+    checks=(
+        Check(
+            {
+                "screw_shank": "5 mm",
+                "plate_across": "346.4 mm",
+                "top_diameter": "900 mm",
+                "winter_shrinkage": "4 mm",
+                "summer_swelling": "6 mm",
+            },
+            {"slot_needed": "9.62 mm"},
+            derived(DERIVATION, "the slot"),
+        ),
+    ),
+)
+SLOT_SPARE = Relation(
+    name="slot to spare",
+    equation=equal(slot_spare.symbol, slot_length.symbol - slot_needed.symbol),
+    meaning="What is left of the slots when the top has moved as far as it will.",
+    why="Negative where the screws come up against the ends of their slots.",
+    source=derived(DERIVATION, "the slot"),
+    checks=(
+        Check(
+            {"slot_length": "12 mm", "slot_needed": "9.62 mm"},
+            {"slot_spare": "2.38 mm"},
+            derived(DERIVATION, "the slot"),
+        ),
+    ),
+)
+SCREW_COVER = Relation(
+    name="wood over the screws",
+    equation=equal(
+        screw_cover.symbol,
+        q.top_thickness.symbol + plate_thickness.symbol - screw_length.symbol,
+    ),
+    meaning="What is left of the top over the point of a screw.",
+    why="A screw goes through its plate, on which its head bears, and then up into the top.",
+    source=derived(DERIVATION, "screws that stay hidden"),
+    checks=(
+        Check(
+            {"top_thickness": "28 mm", "plate_thickness": "3 mm", "screw_length": "20 mm"},
+            {"screw_cover": "11 mm"},
+            derived(DERIVATION, "screws that stay hidden"),
+        ),
+    ),
+)
+PILOT = Relation(
+    name="hole for the thread",
+    equation=equal(pilot_diameter.symbol, sp.Rational(6, 10) * screw_shank.symbol),
+    meaning="The hole leaves the thread to bite and takes the place of its core.",
+    why="The core of a wood screw is about two thirds of its shank, and in hardwood the hole is "
+    "nine tenths of the core.",
+    source=derived(DERIVATION, "the hole for the thread (both shares are common practice)"),
+    checks=(
+        Check(
+            {"screw_shank": "5 mm"},
+            {"pilot_diameter": "3 mm"},
+            derived(DERIVATION, "the hole for the thread"),
+        ),
+    ),
+)
+PAD_RECESS = Relation(
+    name="recess for a pad",
+    equation=equal(pad_recess.symbol, pad_thickness.symbol - q.pad_projection.symbol),
+    meaning="A pad let into the foot stands proud by what the recess is shallower than the pad.",
+    why="The pad fills its recess down to the bottom.",
+    source=derived(DERIVATION, "pads"),
+    limits=(
+        Limit(
+            pad_thickness.symbol - q.pad_projection.symbol,
+            "a pad stands proud by no more than its own thickness",
+        ),
+    ),
+    checks=(
+        Check(
+            {"pad_thickness": "5 mm", "pad_projection": "3 mm"},
+            {"pad_recess": "2 mm"},
+            derived(DERIVATION, "pads"),
+        ),
+    ),
+)
+RELATIONS = (
+    PLATE_ACROSS, PLATE_TRAVEL, SLOT_NEEDED, SLOT_SPARE, SCREW_COVER, PILOT, PAD_RECESS,
+)  # fmt: skip
+
+
+def relations() -> tuple[Relation, ...]:
+    """Plates on the heads, their screws, and pads under the feet."""
+    return RELATIONS
+
+
+_MM = sp.Rational(1, 1000)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        head_turn, 0, "One head along the grain: the others then move least.",
+        derived(DERIVATION, "how to turn the base"), first_to=("plate_across",),
+    ),
+    assume(
+        screw_shank, 5 * _MM, "Three such screws hold a table top.", common_practice("4 to 6 mm"),
+        first_to=("pilot_diameter",),
+    ),
+    assume(plate_thickness, 3 * _MM, "Steel plate that is let in flush.", common_practice()),
+    assume(
+        screw_length, plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3),
+        "Two thirds of the way up into the top.", common_practice(), first_to=("screw_cover",),
+    ),
+    assume(
+        slot_length, slot_needed.symbol + 2 * q.MILLIMETRE.symbol,
+        "Slots filed to suit, with a millimetre to spare at either end. Give slot_length for "
+        "plates "
+        "that are bought ready slotted.",
+        common_practice(), first_to=("slot_spare", "slot_needed"),
+    ),
+    assume(
+        pad_thickness, q.pad_projection.symbol + 2 * q.MILLIMETRE.symbol,
+        "Two millimetres let in keep a pad from being pushed off.", common_practice(),
+        first_to=("pad_recess",),
+    ),
+)  # fmt: skip
+
+SLOT = Requirement(
+    name="slots long enough for the movement",
+    quantity="slot_spare",
+    source=derived(DERIVATION, "the slot"),
+    good=(1, None),
+    tolerable=(0, None),
+    too_low="The screws come up against the ends of the slots, and then the top splits or pulls "
+    "the "
+    "heads apart. Lengthen the slots across the grain, drill wider holes with washers, turn one "
+    "head "
+    "along the grain, or choose quarter-sawn boards or a quieter wood.",
+    fine="Slots lie across the grain; set each screw in the middle of its slot, not hard down. Fix "
+    "only the plate that lies along the grain, or the middle of the top.",
+)
+SCREWS = Requirement(
+    name="screws that stay hidden",
+    quantity="screw_cover",
+    source=common_practice("5 mm, and no less than 3 mm"),
+    good=(5, None),
+    tolerable=(3, None),
+    too_low="The point comes so near to the upper face that it shows, or through it, where it can "
+    "tear a hand. Take shorter screws or put a washer under their heads, and set a stop on the "
+    "drill.",
+    fine="The points stop well short of the upper face. Set a stop on the drill all the same.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS)

@@ -1,0 +1,270 @@
+"""Gluing boards up to a panel: how much glue, how many clamps, how hard, and in how many goes.
+
+`reference/derivations/glue_up.md` has the reasoning; published ranges are in `reference/shop.csv`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, published
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/glue_up.md"
+
+joint_length = Quantity("joint_length", "L_j", "mm", "length of the longest joint", 20, 10000)
+joint_lengths = Quantity(
+    "joint_lengths", "ΣL_j", "mm", "length of all the joints together", 20, 500000
+)
+joints = Quantity("joints", "N_j", "1", "how many joints there are", 1, 500, whole=True)
+outer_strip = Quantity(
+    "outer_strip", "b_o", "mm", "width of the narrower of the two outermost boards", 5, 1500
+)
+glue_area = Quantity("glue_area", "A_g", "mm^2", "area of all the joints", 100, 1e9)
+glue_film = Quantity("glue_film", "s_g", "mm", "thickness of the glue as it is spread", 0.02, 1)
+glue_volume = Quantity("glue_volume", "V_g", "mm^3", "glue for all the joints", 1, 1e8)
+clamp_pressure = Quantity(
+    "clamp_pressure", "p_g", "MPa", "pressure that the glue asks for on the joint", 0.05, 5
+)
+clamp_force = Quantity(
+    "clamp_force", "F_g", "N", "force of all the clamps together on the longest joint", 10, 1e7
+)
+caul_depth = Quantity(
+    "caul_depth", "b_c", "mm", "clamp to the edge of the panel: depth of the caul", 0, 300
+)
+clamp_spacing = Quantity("clamp_spacing", "x_k", "mm", "clamp to clamp at the most", 5, 4000)
+clamps_by_spacing = Quantity(
+    "clamps_by_spacing", "n_k", "1", "how many such spacings go into the joint", 0.001, 2000
+)
+clamp_capacity = Quantity(
+    "clamp_capacity", "F_c", "N", "force that one clamp gives, tightened by hand", 50, 50000
+)
+clamps_by_force = Quantity(
+    "clamps_by_force", "n_f", "1", "how many such clamps make up the force", 0.001, 20000
+)
+clamp_count = Quantity(
+    "clamp_count", "N_k", "1", "clamps on the longest joint", 1, 20001, whole=True
+)
+force_per_clamp = Quantity("force_per_clamp", "F_k", "N", "force of one clamp", 1, 1e6)
+open_time = Quantity(
+    "open_time",
+    "t_o",
+    "1",
+    "minutes from spreading the glue until the clamps must be tight",
+    1,
+    240,
+)
+joint_time = Quantity(
+    "joint_time", "t_j", "1", "minutes for spreading one joint and bringing it together", 0.1, 60
+)
+clamping_time = Quantity("clamping_time", "t_k", "1", "minutes for setting the clamps", 0.1, 120)
+joints_in_time = Quantity(
+    "joints_in_time", "n_o", "1", "how many joints the open time allows in one go", 0.001, 2400
+)
+joints_at_once = Quantity(
+    "joints_at_once", "N_o", "1", "whole joints in one go", 0, 2400, whole=True
+)
+QUANTITIES = (
+    q.top_thickness, joint_length, joint_lengths, joints, outer_strip, glue_area, glue_film,
+    glue_volume, clamp_pressure, clamp_force, caul_depth, clamp_spacing, clamps_by_spacing,
+    clamp_capacity, clamps_by_force, clamp_count, force_per_clamp, open_time, joint_time,
+    clamping_time, joints_in_time, joints_at_once,
+)  # fmt: skip
+_HAIR = sp.Float(1e-9)
+
+
+GLUE_AREA = Relation(
+    name="area to be glued",
+    equation=equal(glue_area.symbol, joint_lengths.symbol * q.top_thickness.symbol),
+    meaning="Length of all the joints times the thickness of the boards.",
+    why="Edges are glued over their whole width.",
+    source=derived(DERIVATION, "glue"),
+    checks=(
+        Check(
+            {"joint_lengths": "5000 mm", "top_thickness": "28 mm"}, {"glue_area": "140000 mm^2"},
+            derived(DERIVATION, "glue"),
+        ),
+    ),
+)  # fmt: skip
+GLUE_VOLUME = Relation(
+    name="how much glue",
+    equation=equal(glue_volume.symbol, glue_area.symbol * glue_film.symbol),
+    meaning="Area times the thickness of the film that is spread.",
+    why="A litre spread 0.15 mm thick covers 6.7 square metres; what is squeezed out is in it.",
+    source=derived(DERIVATION, "glue"),
+    checks=(
+        Check(
+            {"glue_area": "140000 mm^2", "glue_film": "0.15 mm"}, {"glue_volume": "21000 mm^3"},
+            derived(DERIVATION, "glue"),
+        ),
+    ),
+)  # fmt: skip
+CLAMP_FORCE = Relation(
+    name="force of the clamps",
+    equation=equal(
+        clamp_force.symbol,
+        clamp_pressure.symbol * joint_length.symbol * q.top_thickness.symbol,
+    ),
+    meaning="Pressure times the area of the longest joint.",
+    why="The same clamps press all the joints, one behind the other, so they are not added up.",
+    source=derived(DERIVATION, "force"),
+    checks=(
+        Check(
+            {"clamp_pressure": "1.2 MPa", "joint_length": "1000 mm", "top_thickness": "28 mm"},
+            {"clamp_force": "33600 N"},
+            derived(DERIVATION, "force"),
+        ),
+    ),
+)
+CLAMP_SPACING = Relation(
+    name="clamps far enough apart",
+    equation=equal(clamp_spacing.symbol, 2 * (caul_depth.symbol + outer_strip.symbol)),
+    meaning="The pressure of one clamp must meet that of the next before it reaches a joint.",
+    why="Pressure spreads through wood at about 45° to either side, through the caul and then "
+    "through the outermost board.",
+    source=common_practice("pressure spreads at 45°"),
+    checks=(
+        Check(
+            {"caul_depth": "40 mm", "outer_strip": "110 mm"}, {"clamp_spacing": "300 mm"},
+            derived(DERIVATION, "spacing"),
+        ),
+    ),
+)  # fmt: skip
+CLAMPS_BY_SPACING = Relation(
+    name="spacings in the joint",
+    equation=equal(clamps_by_spacing.symbol * clamp_spacing.symbol, joint_length.symbol),
+    meaning="How many spacings the longest joint has room for.",
+    why="Every clamp presses half a spacing to either side of it.",
+    source=derived(DERIVATION, "spacing"),
+    checks=(
+        Check(
+            {"joint_length": "1000 mm", "clamp_spacing": "300 mm"}, {"clamps_by_spacing": "3.333"},
+            derived(DERIVATION, "spacing"),
+        ),
+    ),
+)  # fmt: skip
+CLAMPS_BY_FORCE = Relation(
+    name="clamps for the force",
+    equation=equal(clamps_by_force.symbol * clamp_capacity.symbol, clamp_force.symbol),
+    meaning="How many clamps it takes to make up the force.",
+    why="Their forces add up.",
+    source=derived(DERIVATION, "force"),
+    checks=(
+        Check(
+            {"clamp_force": "33600 N", "clamp_capacity": "5000 N"}, {"clamps_by_force": "6.72"},
+            derived(DERIVATION, "force"),
+        ),
+    ),
+)  # fmt: skip
+CLAMP_COUNT = Relation(
+    name="whole clamps",
+    equation=equal(
+        clamp_count.symbol,
+        1 + sp.floor(sp.Max(clamps_by_spacing.symbol, clamps_by_force.symbol) - _HAIR),
+    ),
+    meaning="As many as the spacing or the force asks for, whichever is more, rounded up.",
+    why="Fewer would leave places without pressure, or too little of it. Set the first half a "
+    "spacing from the end, and every other one on the other face, so that the panel stays flat.",
+    source=derived(DERIVATION, "spacing and force"),
+    checks=(
+        Check(
+            {"clamps_by_spacing": "3.333", "clamps_by_force": "6.72"}, {"clamp_count": "7"},
+            derived(DERIVATION, "spacing and force"),
+        ),
+        Check(
+            {"clamps_by_spacing": "3.333", "clamps_by_force": "2.1"}, {"clamp_count": "4"},
+            derived(DERIVATION, "spacing and force"),
+        ),
+    ),
+)  # fmt: skip
+FORCE_PER_CLAMP = Relation(
+    name="force of one clamp",
+    equation=equal(force_per_clamp.symbol * clamp_count.symbol, clamp_force.symbol),
+    meaning="The force is shared evenly.",
+    why="Clamps of one kind, tightened alike.",
+    source=derived(DERIVATION, "force"),
+    checks=(
+        Check(
+            {"clamp_force": "33600 N", "clamp_count": "8"}, {"force_per_clamp": "4200 N"},
+            derived(DERIVATION, "force"),
+        ),
+    ),
+)  # fmt: skip
+JOINTS_IN_TIME = Relation(
+    name="joints within the open time",
+    equation=equal(
+        joints_in_time.symbol * joint_time.symbol + clamping_time.symbol, open_time.symbol
+    ),
+    meaning="What is left of the open time after the clamps, over the time for one joint.",
+    why="The first joint that is spread waits for all the others and for the clamps.",
+    source=derived(DERIVATION, "stages"),
+    checks=(
+        Check(
+            {"open_time": "10", "clamping_time": "4", "joint_time": "2"}, {"joints_in_time": "3"},
+            derived(DERIVATION, "stages"),
+        ),
+    ),
+)  # fmt: skip
+JOINTS_AT_ONCE = Relation(
+    name="whole joints in one go",
+    equation=equal(joints_at_once.symbol, sp.floor(joints_in_time.symbol + _HAIR)),
+    meaning="A joint that is begun has to be finished in the same go.",
+    why="Glue that has skinned over does not hold.",
+    source=derived(DERIVATION, "stages"),
+    inverse={"joints_in_time": joints_at_once.symbol},
+    checks=(
+        Check({"joints_in_time": "3.7"}, {"joints_at_once": "3"}, derived(DERIVATION, "stages")),
+    ),
+)
+RELATIONS = (
+    GLUE_AREA, GLUE_VOLUME, CLAMP_FORCE, CLAMP_SPACING, CLAMPS_BY_SPACING, CLAMP_COUNT,
+    CLAMPS_BY_FORCE, FORCE_PER_CLAMP, JOINTS_IN_TIME, JOINTS_AT_ONCE,
+)  # fmt: skip
+
+_MM = sp.Rational(1, 1000)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        glue_film, sp.Rational(15, 100) * _MM, "Enough to wet both edges and squeeze out a bead.",
+        common_practice("150 to 250 g/m²"), first_to=("glue_volume",),
+    ),
+    assume(
+        clamp_pressure, 1_200_000, "The low end of what glue makers ask for in hardwood.",
+        published("glue makers' advice, 175 to 250 psi in hardwood (quoted)"),
+        first_to=("clamp_force", "force_per_clamp"),
+    ),
+    assume(
+        clamp_capacity, 4000, "A bar or pipe clamp, well tightened.",
+        common_practice("2 to 5 kN by hand"), first_to=("clamps_by_force",),
+    ),
+    assume(
+        caul_depth, 40 * _MM, "A straight batten along either edge.", common_practice(),
+        first_to=("clamp_spacing",),
+    ),
+    assume(open_time, 10, "Read it off the glue; heat and dry air shorten it.", common_practice()),
+    assume(clamping_time, 4, "With everything laid out and tried dry.", common_practice()),
+    assume(joint_time, 1, "One edge spread and brought together.", common_practice()),
+)  # fmt: skip
+
+FORCE = Requirement(
+    name="force of one clamp",
+    quantity="clamp_capacity",
+    source=common_practice("a bar or pipe clamp gives some 2 to 5 kN tightened by hand"),
+    good=(None, 5000),
+    tolerable=(None, 8000),
+    too_high="More than a clamp gives by hand: reckon with less, and use more of them. A bar that "
+    "is overtightened can slip or break: keep your face out of its line.",
+    fine="Within what a bar clamp gives by hand. Wear gloves and eye protection for the glue.",
+)
+STAGES = Requirement(
+    name="joints in one go",
+    quantity="joints_at_once",
+    source=derived(DERIVATION, "stages"),
+    good=(1, None),
+    tolerable=(1, None),
+    too_low="Not even one joint can be spread and clamped in the open time. Take a slower glue, a "
+    "helper, or a cooler hour.",
+    fine="Glue so many joints at a time, and the halves of the panel together last.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (FORCE, STAGES)

@@ -1,0 +1,123 @@
+"""The crossing with one notch to a post: each post lies in the notch of its neighbour.
+
+Proofs: `reference/derivations/crossing.md` and, for posts that are not square,
+`reference/derivations/rectangular_posts.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import circles, crossing
+from tablekit.relations import quantities as q
+
+DERIVATION = crossing.DERIVATION
+RECTANGULAR = "reference/derivations/rectangular_posts.md"
+
+_deep, _wide = q.post_section.symbol, q.post_width.symbol
+_length, _theta = q.post_length.symbol, q.splay.symbol
+_phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
+
+LET_IN = Relation(
+    name="depth of the notch",
+    equation=sp.Eq(q.let_in.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
+    meaning="What one post is let into the other is what the axes are short of half a depth and "
+    "half a width apart.",
+    why="The notch is cut into the side face of the host, half a width from its axis; the bearing "
+    "face of the guest is half a depth from its own. Posts merely laid on one another have their "
+    "axes both halves apart.",
+    source=derived(RECTANGULAR, "depth of the notch"),
+    limits=(
+        Limit(q.let_in.symbol, "the posts are let into one another, not just laid on each other"),
+        Limit(_wide - q.let_in.symbol, "the notch is shallower than the post is wide"),
+    ),
+    checks=(
+        Check(
+            {"post_section": "3 in", "post_width": "3 in", "axis_offset": "1.5 in"},
+            {"let_in": "1.5 in"},
+            common_practice("a half-depth notch in a 3 in post"),
+        ),
+        Check(
+            {"post_section": "60 mm", "post_width": "90 mm", "axis_offset": "30 mm"},
+            {"let_in": "45 mm"},
+            derived(RECTANGULAR, "axis to floor nothing: half the width is cut out"),
+        ),
+    ),
+)
+
+LET_IN_RATIO = Relation(
+    name="share of the width let in",
+    equation=sp.Eq(q.let_in.symbol, q.let_in_ratio.symbol * _wide),
+    meaning="The depth of the notch as a share of the post's width, into which it is cut.",
+    why="It says at a glance how much wood the notch leaves standing.",
+    source=derived(RECTANGULAR, "depth of the notch"),
+    checks=(
+        Check(
+            {"post_width": "3 in", "let_in": "1.5 in"}, {"let_in_ratio": "0.500"},
+            common_practice("a half-depth notch"),
+        ),
+    ),
+)
+
+# Half the host's breadth as the notch floor sees it, corner to corner. Taking it at its widest
+# keeps the limits below on the safe side where the notch is a compound cut.
+_BREADTH = (_deep * sp.cos(_tau) + _wide * sp.Abs(sp.sin(_tau))) / 2
+_HALF_NOTCH = (_wide / 2 + _BREADTH * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+_HALF_SEAT = (_BREADTH + _wide / 2 * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+
+
+def _rooms(
+    end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity
+) -> tuple[Limit, Limit]:
+    """Notch and seat stay clear of the flat of an end.
+
+    `to_end` is the distance from the middle of the notch to the sharp end of the post, and
+    `to_seat` how much farther the middle of the seat is from it.
+    """
+    flat = depth.symbol / sp.cos(_theta)
+    return (
+        Limit(to_end - _HALF_NOTCH - flat, f"the notch stays clear of the {end}"),
+        Limit(
+            to_end + to_seat - _HALF_SEAT - flat,
+            f"the place that lies in the next post's notch stays clear of the {end}",
+        ),
+    )
+
+
+def _arms(way: int) -> tuple[Relation, Relation]:
+    """Waist to either end. `way` is +1 with the notches opening up, -1 down."""
+    step, p = way * q.waist_step.symbol, q.notch_position.symbol
+    foot, head = q.foot_arm.symbol, q.head_arm.symbol
+    return (
+        Relation(
+            name="waist to foot",
+            equation=sp.Eq(foot, p + step),
+            meaning="Where the waist lies along the post.",
+            why="With the notches opening up, a post's own notch is below its waist; "
+            "with the notches opening down it is above.",
+            source=derived(DERIVATION, "which side of the waist the notch is on"),
+            limits=_rooms("foot", p, 2 * step, q.foot_flat_depth),
+        ),
+        Relation(
+            name="waist to head",
+            equation=sp.Eq(foot + head, _length),
+            meaning="The two arms make up the post.",
+            why="The waist divides the post in two.",
+            source=derived(DERIVATION, "which side of the waist the notch is on"),
+            limits=_rooms("head", _length - p, -2 * step, q.head_flat_depth),
+        ),
+    )
+
+
+def relations(way: int) -> tuple[Relation, ...]:
+    """Every relation of the crossing with one notch to a post.
+
+    `way` is +1 with the notches opening up, -1 with the notches opening down.
+    """
+    return (
+        *crossing.DIRECTIONS, LET_IN, LET_IN_RATIO, *crossing.PLACES, *_arms(way),
+        *crossing.HEIGHTS, *circles.relations(way),
+    )

@@ -1,0 +1,261 @@
+"""Tables and stools on splayed legs, as networks: what is assumed, asked and wished for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Relation, Requirement, assume
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import (
+    assumptions,
+    mass,
+    quantities,
+    requirements,
+    seating,
+    splayed,
+    splayed_quantities,
+    table,
+    tipping,
+    top_work,
+    wood,
+)
+from tablekit.relations import splayed_quantities as s
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+STYLE = "splayed legs"
+LEGS = {"three legs": 3, "four legs": 4}
+
+_MM = sp.Rational(1, 1000)
+
+# --- Assumptions, firmest first -----------------------------------------------------------
+
+TOP_THICKNESS = assume(
+    quantities.top_thickness, 40 * _MM,
+    "Deep enough for sockets that do not come through, and to be had from boards sawn 45 mm thick.",
+    common_practice(),
+)
+
+SIGHT_TURN = assume(
+    s.sight_turn, 0,
+    "Each leg leans straight out from the centre line, so the sight lines are the radii.",
+    common_practice(),
+)
+
+TENON_DIAMETER = assume(
+    s.tenon_diameter, sp.Rational(2, 3) * s.leg_diameter.symbol,
+    "A shoulder all round, and most of the leg's strength kept.",
+    common_practice("two thirds of the leg"),
+)
+
+SOCKET_DEPTH = assume(
+    s.socket_depth, sp.Rational(7, 10) * quantities.top_thickness.symbol,
+    "As deep as leaves a floor to the socket.",
+    common_practice("seven tenths of the thickness"),
+    first_to=("socket_cover", "socket_ratio"),
+)
+
+FOOT_DIAMETER = assume(
+    s.foot_diameter, s.leg_diameter.symbol,
+    "A straight leg; give foot_diameter for a tapered one.",
+    common_practice(),
+    first_to=("leg_taper", "leg_volume"),
+)
+
+LINE_OF_SIGHT = assume(
+    s.sight_line, sp.pi / 4,
+    "Rake and splay alike: the two views are taken at 45° to the way a leg leans, on either side.",
+    derived(splayed.DERIVATION, "resultant and sight line"),
+)
+
+SOCKET_RADIUS = assume(
+    s.socket_radius, quantities.top_diameter.symbol / 3,
+    "Two thirds of the way from the centre to the rim: wood enough outside the sockets.",
+    common_practice(),
+    first_to=("overhang", "edge_wood", "socket_spread"),
+)
+
+LEAN = assume(
+    s.leg_resultant, 15 * sp.pi / 180,
+    "Enough to stand firmly, not so much that the sockets are strained.",
+    common_practice("10° to 20°"),
+)
+
+FIRMEST_FIRST: tuple[Assumption, ...] = (
+    assumptions.DENSITY, assumptions.RIM_PER_SITTER, TOP_THICKNESS, assumptions.PAD_PROJECTION,
+    SIGHT_TURN, TENON_DIAMETER, SOCKET_DEPTH, FOOT_DIAMETER, LINE_OF_SIGHT, SOCKET_RADIUS, LEAN,
+)  # fmt: skip
+
+# --- Requirements -------------------------------------------------------------------------
+
+KNEES = replace(
+    requirements.KNEES,
+    fine="Enough height for the knees of a wheelchair user (685 mm). The legs take some of the "
+    "width: look at the plan as well.",
+)
+
+TIPPING = replace(
+    requirements.TIPPING,
+    too_low="A hand leaning on the rim can tip it. Set the feet wider, make the base heavier or "
+    "the top smaller. Never let anyone sit or lean on the rim, keep children from climbing on it, "
+    "and have a piece for public use tested to your local code.",
+)
+
+LEGS_UNDER_TOP = replace(
+    requirements.OVERHANG,
+    name="sockets under the top",
+    too_low="The middles of the sockets lie outside the rim. Make the top wider or the circle of "
+    "the sockets smaller.",
+    fine="The middles of the sockets lie under the top.",
+)
+
+LEG_LEAN = Requirement(
+    name="lean of the legs",
+    quantity="leg_resultant",
+    source=common_practice("8° to 22°, and no more than 30° without stretchers"),
+    good=(8, 22),
+    tolerable=(None, 30),
+    too_low="Legs this steep look stiff and stand on a small circle: watch the tipping load.",
+    too_high="Legs this flat work loose: every weight on the top levers at the sockets. Join them "
+    "with stretchers, or stand them steeper. Do not trust a person's weight to it without a trial "
+    "piece loaded well beyond use.",
+    fine="Leans as such legs commonly do.",
+)
+
+SOCKET_DEPTH_ENOUGH = Requirement(
+    name="depth of the sockets",
+    quantity="socket_ratio",
+    source=common_practice("at least as deep as wide"),
+    good=(1, None),
+    tolerable=(0.75, None),
+    too_low="Shallower than it is wide: the tenon has little to hold it against rocking. Make the "
+    "top thicker, the socket deeper or the tenon thinner.",
+    fine="At least as deep as it is wide.",
+)
+
+OVER_SOCKET = Requirement(
+    name="wood over the sockets",
+    quantity="socket_cover",
+    source=common_practice("6 mm"),
+    good=(6, None),
+    tolerable=(None, None),
+    too_low="The bit comes through the upper face or nearly so, and its point sooner: right only "
+    "for a tenon that is meant to go through and be wedged. Set a stop, and try it in scrap.",
+    fine="The bit stops short of the upper face. The point of an auger bit goes deeper than its "
+    "edges: allow for it.",
+)
+
+OUTSIDE_SOCKET = Requirement(
+    name="wood outside the sockets",
+    quantity="edge_wood",
+    source=common_practice("20 mm, and no less than 10 mm"),
+    good=(20, None),
+    tolerable=(10, None),
+    too_low="So little wood outside a socket splits off under load. Make the circle of the "
+    "sockets smaller or the top wider.",
+    fine="Enough wood outside the sockets.",
+)
+
+FEET = replace(requirements.FOOT_FLAT, quantity="foot_diameter")
+
+_MIRRORED = (
+    "Rake and splay differ. Each leg is taken to be turned a quarter of a circle from the last, "
+    "and the feet to stand on a square. Legs that mirror one another instead stand on a rectangle, "
+    "and it tips over the long side of that sooner than is said here."
+)
+ALL_ROUND = Requirement(
+    name="four legs alike all round",
+    quantity="sight_line",
+    source=derived(splayed.DERIVATION, "turned or mirrored"),
+    good=(44.95, 45.05),
+    too_low=_MIRRORED,
+    too_high=_MIRRORED,
+    fine="Rake and splay are alike, so the feet stand on a square whether the legs are thought of "
+    "as turned or as mirrored.",
+)
+
+
+def requirements_of(kind: str, legs: str) -> tuple[Requirement, ...]:
+    """The checks on a "table" or a "stool" on so many legs."""
+    both = (
+        TIPPING, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET, LEGS_UNDER_TOP, FEET,
+        *((ALL_ROUND,) if legs == "four legs" else ()),
+    )  # fmt: skip
+    return both if kind == "stool" else (requirements.HEIGHT, KNEES, *both)
+
+
+# --- The network --------------------------------------------------------------------------
+
+
+def assumptions_of(kind: str) -> tuple[Assumption, ...]:
+    """The assumptions of a "table" or a "stool", firmest first."""
+    if kind == "stool":
+        return tuple(a for a in FIRMEST_FIRST if a is not assumptions.RIM_PER_SITTER)
+    return FIRMEST_FIRST
+
+
+def relations(kind: str, legs: str) -> tuple[Relation, ...]:
+    """The relations of one kind of piece on "three legs" or "four legs"."""
+    count = LEGS[legs]
+    whole = quantities.seat_height if kind == "stool" else quantities.table_height
+    below = (s.leg_rise, quantities.pad_projection)
+    return (
+        table.height(whole, below, "Pads, legs and top stand on one another."),
+        *(() if kind == "stool" else (table.KNEE_CLEARANCE,)),
+        table.overhang(s.socket_radius, "middles of the sockets"),
+        *splayed.relations(count),
+        *(() if kind == "stool" else seating.relations()),
+        mass.TOP_VOLUME,
+        mass.TOP_MASS,
+        mass.base_mass(
+            count, s.leg_volume, f"The {legs} alike, as far as the underside of the top.",
+            "What a socket takes out of the top its tenon fills, so the top is counted whole and "
+            "the legs only as far as it.",
+        ),
+        mass.TOTAL_MASS,
+        *wood.relations(),
+        tipping.tipping(count),
+        *top_work.relations(on_plates=False),
+    )  # fmt: skip
+
+
+def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
+    """The quantities that these relations speak of, in the order of the sheet."""
+    named = {name for relation in declared for name in relation.symbols}
+    every = (*splayed_quantities.EVERY, *wood.QUANTITIES, *top_work.QUANTITIES)
+    return tuple(quantity for quantity in every if quantity.name in named)
+
+
+def wishes(kind: str) -> tuple[str, ...]:
+    """What a maker is likely to know or to want, likeliest first."""
+    height, sitters = ("seat_height", ()) if kind == "stool" else ("table_height", ("seats",))
+    return (
+        height, "top_diameter", "leg_diameter", "leg_length", *sitters, "foot_spread",
+        "leg_rake", "leg_splay", "overhang", "tipping_load",
+    )  # fmt: skip
+
+
+@cache
+def build(kind: str, legs: str) -> Network:
+    """The network of a "table" or a "stool" on "three legs" or "four legs"."""
+    # Imported here so that the declarations can be read, and tested, without the solver.
+    from tablekit.engine.network import Network
+
+    declared = relations(kind, legs)
+    return Network(
+        name=f"{kind} on {STYLE}, {legs}",
+        kind=kind,
+        options={"style": STYLE, "legs": legs},
+        quantities=quantities_of(declared),
+        relations=declared,
+        assumptions=(*assumptions_of(kind), *top_work.assumptions(on_plates=False)),
+        constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
+        requirements=(*requirements_of(kind, legs), *top_work.requirements(on_plates=False)),
+        wishes=wishes(kind),
+    )

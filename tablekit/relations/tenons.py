@@ -1,0 +1,113 @@
+"""Loose tenons or biscuits along a joint: kept clear of the line that the router will cut.
+
+`reference/derivations/glue_up.md`, tenons along a joint.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+
+WHERE = derived("reference/derivations/glue_up.md", "tenons along a joint")
+
+joint_offset = Quantity(
+    "joint_offset", "x_j", "mm", "centre of the top to the joint, square to it", 0, 1500
+)
+tenon_width = Quantity("tenon_width", "b_t", "mm", "width of a tenon, along the joint", 3, 200)
+tenon_reach = Quantity("tenon_reach", "d_t", "mm", "how far a tenon goes into a board", 2, 150)
+cut_margin = Quantity(
+    "cut_margin", "m_t", "mm", "wood kept between a tenon and the finished rim", 0, 200
+)
+farthest_tenon = Quantity(
+    "farthest_tenon", "y_t", "mm",
+    "centre mark to the middle of the outermost tenon, along the joint; negative where none fits",
+    -200, 1500,
+)  # fmt: skip
+spacing_limit = Quantity(
+    "spacing_limit", "x_t", "mm", "from one tenon to the next at the most", 20, 2000
+)
+gaps_by_limit = Quantity(
+    "gaps_by_limit", "n_t", "1", "how many such spacings lie between the outermost two", 0, 150
+)
+tenon_count = Quantity("tenon_count", "N_t", "1", "tenons along the joint", 2, 152, whole=True)
+tenon_spacing = Quantity(
+    "tenon_spacing", "x_e", "mm", "from one tenon to the next, all alike", 0, 2000
+)
+QUANTITIES = (
+    q.top_diameter, joint_offset, tenon_width, tenon_reach, cut_margin, farthest_tenon,
+    spacing_limit, gaps_by_limit, tenon_count, tenon_spacing,
+)  # fmt: skip
+_HAIR = sp.Float(1e-9)
+
+FARTHEST_TENON = Relation(
+    name="outermost tenon",
+    equation=equal(
+        (farthest_tenon.symbol + tenon_width.symbol / 2) ** 2
+        + (joint_offset.symbol + tenon_reach.symbol) ** 2,
+        (q.top_diameter.symbol / 2 - cut_margin.symbol) ** 2,
+    ),
+    meaning="The outer corner of the outermost tenon lies on a circle a margin inside the rim.",
+    why="Of all points of a tenon its corner away from the centre is the nearest to the rim.",
+    source=WHERE,
+    checks=(
+        Check(
+            {
+                "top_diameter": "920 mm", "cut_margin": "15 mm", "joint_offset": "150 mm",
+                "tenon_reach": "25 mm", "tenon_width": "50 mm",
+            },
+            {"farthest_tenon": "384.1 mm"}, WHERE,
+        ),
+    ),
+)  # fmt: skip
+GAPS_BY_LIMIT = Relation(
+    name="spacings along the joint",
+    equation=equal(gaps_by_limit.symbol * spacing_limit.symbol, 2 * farthest_tenon.symbol),
+    meaning="How many spacings at the most lie between the two outermost tenons.",
+    why="They lie as far on one side of the centre mark as on the other.",
+    source=WHERE,
+    checks=(
+        Check(
+            {"farthest_tenon": "384.1 mm", "spacing_limit": "200 mm"}, {"gaps_by_limit": "3.841"},
+            WHERE,
+        ),
+    ),
+)  # fmt: skip
+TENON_COUNT = Relation(
+    name="whole tenons",
+    equation=equal(tenon_count.symbol, 2 + sp.floor(gaps_by_limit.symbol - _HAIR)),
+    meaning="A gap more than fits at the widest spacing, and a tenon more than gaps.",
+    why="Rounded up, no gap is wider than asked.",
+    source=WHERE,
+    inverse={"gaps_by_limit": tenon_count.symbol - 1},
+    checks=(Check({"gaps_by_limit": "3.841"}, {"tenon_count": "5"}, WHERE),),
+)
+TENON_SPACING = Relation(
+    name="even spacing",
+    equation=equal(
+        tenon_spacing.symbol * (tenon_count.symbol - 1), 2 * farthest_tenon.symbol
+    ),
+    meaning="From one outermost tenon to the other in gaps alike.",
+    why="So that one stick with two marks serves the whole joint, from the centre mark outward.",
+    source=WHERE,
+    checks=(
+        Check(
+            {"farthest_tenon": "384.15 mm", "tenon_count": "5"}, {"tenon_spacing": "192.1 mm"},
+            WHERE,
+        ),
+    ),
+)  # fmt: skip
+RELATIONS = (FARTHEST_TENON, GAPS_BY_LIMIT, TENON_COUNT, TENON_SPACING)
+
+_MM = sp.Rational(1, 1000)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(tenon_width, 50 * _MM, "A middling tenon or biscuit.", common_practice()),
+    assume(tenon_reach, 25 * _MM, "Half of it in either board.", common_practice()),
+    assume(cut_margin, 15 * _MM, "So that no later rounding of the rim meets one.",
+           common_practice()),
+    assume(spacing_limit, 200 * _MM, "Close enough to keep boards level.",
+           common_practice("150 to 250 mm"), first_to=("gaps_by_limit", "tenon_spacing")),
+)  # fmt: skip

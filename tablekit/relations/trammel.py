@@ -1,0 +1,370 @@
+"""Cutting the top round with a router that swings about a pin in the middle of its underside.
+
+`reference/derivations/trammel.md` has the pictures in words and the worked examples.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/trammel.md"
+
+cutter_diameter = Quantity(
+    "cutter_diameter", "d_c", "mm", "diameter of the straight cutter", 2, 100, latex="d_c"
+)
+trammel_radius = Quantity(
+    "trammel_radius",
+    "R_n",
+    "mm",
+    "pivot to the near side of the cutter, with the waste outside the circle",
+    40,
+    1600,
+    latex="R_n",
+)
+trammel_centre = Quantity(
+    "trammel_centre", "R_c", "mm", "pivot to the middle of the cutter", 40, 1700, latex="R_c"
+)
+trammel_far = Quantity(
+    "trammel_far",
+    "R_w",
+    "mm",
+    "pivot to the far side of the cutter: the rough top must reach so far all round",
+    40,
+    1700,
+    latex="R_w",
+)
+cutter_from_edge = Quantity(
+    "cutter_from_edge",
+    "x_c",
+    "mm",
+    "reference end of the trammel board to the middle of the cutter",
+    10,
+    500,
+    latex="x_c",
+)
+pivot_from_edge = Quantity(
+    "pivot_from_edge",
+    "x_p",
+    "mm",
+    "reference end of the trammel board to the hole for the pivot",
+    50,
+    2200,
+    latex="x_p",
+)
+pass_depth = Quantity(
+    "pass_depth", "z", "mm", "how deep the cutter goes in one pass, at the most", 0.5, 40
+)
+passes_by_depth = Quantity(
+    "passes_by_depth",
+    "N_z",
+    "1",
+    "how many times that depth goes into the thickness",
+    0.1,
+    400,
+    latex="N_z",
+)
+router_passes = Quantity(
+    "router_passes", "N_p", "1", "passes to cut through the top", 1, 401, latex="N_p", whole=True
+)
+equal_pass = Quantity(
+    "equal_pass", "z_e", "mm", "depth of a pass where all are alike", 0.3, 40, latex="z_e"
+)
+last_pass = Quantity(
+    "last_pass",
+    "z_l",
+    "mm",
+    "what is left for the last pass where the others go to full depth",
+    0,
+    40,
+    latex="z_l",
+)
+QUANTITIES = (
+    cutter_diameter, trammel_radius, trammel_centre, trammel_far, cutter_from_edge, pivot_from_edge,
+    pass_depth, passes_by_depth, router_passes, equal_pass, last_pass,
+)  # fmt: skip
+
+# A thickness of exactly five passes, off by the last bit of a float, still takes five.
+_HAIR = sp.Float(1e-9)
+
+TRAMMEL_RADIUS = Relation(
+    name="radius on the trammel",
+    equation=equal(trammel_radius.symbol, q.top_diameter.symbol / 2),
+    meaning="The near side of the cutter leaves the rim, since the waste lies outside it.",
+    why="The cutter's near side runs on a circle about the pin, and all within that circle is left "
+    "standing. To keep the wood outside a hole instead, measure to the far side of the cutter.",
+    source=derived(DERIVATION, "near side, middle and far side"),
+    checks=(
+        Check(
+            {"top_diameter": "920 mm"},
+            {"trammel_radius": "460 mm"},
+            derived(DERIVATION, "a top of 920 mm"),
+        ),
+    ),
+)
+TRAMMEL_CENTRE = Relation(
+    name="middle of the cutter on the trammel",
+    equation=equal(trammel_centre.symbol, trammel_radius.symbol + cutter_diameter.symbol / 2),
+    meaning="Half a cutter further out than the rim.",
+    why="A straight cutter is round, and its near side lies half its diameter within its middle.",
+    source=derived(DERIVATION, "near side, middle and far side"),
+    checks=(
+        Check(
+            {"trammel_radius": "460 mm", "cutter_diameter": "12 mm"},
+            {"trammel_centre": "466 mm"},
+            derived(DERIVATION, "a top of 920 mm"),
+        ),
+    ),
+)
+TRAMMEL_FAR = Relation(
+    name="far side of the cutter",
+    equation=equal(trammel_far.symbol, trammel_radius.symbol + cutter_diameter.symbol),
+    meaning="Where the groove ends on the waste side.",
+    why="Wood beyond it falls off as an offcut; where the rough top ends within it, the cutter "
+    "runs "
+    "out into the air and tears the corners.",
+    source=derived(DERIVATION, "near side, middle and far side"),
+    checks=(
+        Check(
+            {"trammel_radius": "460 mm", "cutter_diameter": "12 mm"},
+            {"trammel_far": "472 mm"},
+            derived(DERIVATION, "a top of 920 mm"),
+        ),
+    ),
+)
+PIVOT_HOLE = Relation(
+    name="hole for the pivot",
+    equation=equal(pivot_from_edge.symbol, cutter_from_edge.symbol + trammel_centre.symbol),
+    meaning="Where to drill for the pin, measured from the end of the board that holds the router.",
+    why="Cutter and pin both lie on the middle line of the board.",
+    source=derived(DERIVATION, "the hole for the pin"),
+    checks=(
+        Check(
+            {"cutter_from_edge": "100 mm", "trammel_centre": "466 mm"},
+            {"pivot_from_edge": "566 mm"},
+            derived(DERIVATION, "the hole for the pin"),
+        ),
+    ),
+)
+PASSES_BY_DEPTH = Relation(
+    name="thickness in passes",
+    equation=equal(passes_by_depth.symbol * pass_depth.symbol, q.top_thickness.symbol),
+    meaning="How many times the depth of a pass goes into the thickness of the top.",
+    why="Each pass sinks the cutter by that depth.",
+    source=derived(DERIVATION, "passes"),
+    checks=(
+        Check(
+            {"top_thickness": "28 mm", "pass_depth": "5 mm"},
+            {"passes_by_depth": "5.6"},
+            derived(DERIVATION, "passes"),
+        ),
+    ),
+)
+PASSES = Relation(
+    name="whole passes",
+    equation=equal(router_passes.symbol, 1 + sp.floor(passes_by_depth.symbol - _HAIR)),
+    meaning="A part of a pass is a pass too, so the number is rounded up.",
+    why="Fewer would leave wood standing or go deeper than the depth of a pass. Turned round, a "
+    "number of passes finds the depth that they need.",
+    source=derived(DERIVATION, "passes"),
+    inverse={"passes_by_depth": router_passes.symbol},
+    checks=(
+        Check({"passes_by_depth": "5.6"}, {"router_passes": "6"}, derived(DERIVATION, "passes")),
+        Check({"passes_by_depth": "5"}, {"router_passes": "5"}, derived(DERIVATION, "passes")),
+    ),
+)
+EQUAL_PASS = Relation(
+    name="equal passes",
+    equation=equal(equal_pass.symbol * router_passes.symbol, q.top_thickness.symbol),
+    meaning="The same number of passes, all of one depth.",
+    why="Spread evenly, no pass is deeper than the one that was allowed.",
+    source=derived(DERIVATION, "passes"),
+    checks=(
+        Check(
+            {"top_thickness": "28 mm", "router_passes": "6"},
+            {"equal_pass": "4.667 mm"},
+            derived(DERIVATION, "passes"),
+        ),
+    ),
+)
+LAST_PASS = Relation(
+    name="last pass",
+    equation=equal(
+        last_pass.symbol,
+        q.top_thickness.symbol - (router_passes.symbol - 1) * pass_depth.symbol,
+    ),
+    meaning="Full depth each time, and a thin last pass that frees the waste.",
+    why="What the full passes have not cut is left for the last one. A thin one tears out less "
+    "where the cutter comes through.",
+    source=derived(DERIVATION, "passes"),
+    checks=(
+        Check(
+            {"top_thickness": "28 mm", "router_passes": "6", "pass_depth": "5 mm"},
+            {"last_pass": "3 mm"},
+            derived(DERIVATION, "passes"),
+        ),
+    ),
+)
+
+# --- What one trammel board serves, and how fast its cutter runs --------------------------------
+
+trammel_length = Quantity(
+    "trammel_length", "L_b", "mm", "length of the trammel board", 150, 3000, latex="L_b"
+)
+pivot_margin = Quantity(
+    "pivot_margin",
+    "x_m",
+    "mm",
+    "wood kept beyond the pivot at the far end of the board",
+    0,
+    200,
+    latex="x_m",
+)
+pivot_clearance = Quantity(
+    "pivot_clearance",
+    "x_b",
+    "mm",
+    "middle of the cutter to the nearest hole that the router's base leaves free",
+    10,
+    500,
+    latex="x_b",
+)
+widest_circle = Quantity(
+    "widest_circle",
+    "D_b",
+    "mm",
+    "widest round the board can cut, waste outside",
+    100,
+    6000,
+    latex="D_b",
+)
+narrowest_circle = Quantity(
+    "narrowest_circle",
+    "D_a",
+    "mm",
+    "narrowest round the board can cut, waste outside",
+    1,
+    1000,
+    latex="D_a",
+)
+cutter_speed = Quantity("cutter_speed", "n", "rpm", "how fast the cutter turns", 1000, 60000)
+rim_speed = Quantity("rim_speed", "v", "m/s", "speed of the cutter's edge", 0.1, 190)
+BOARD_QUANTITIES = (
+    cutter_diameter, cutter_from_edge, trammel_length, pivot_margin, pivot_clearance,
+    widest_circle, narrowest_circle, cutter_speed, rim_speed,
+)  # fmt: skip
+
+WIDEST_CIRCLE = Relation(
+    name="widest round of a trammel board",
+    equation=equal(
+        widest_circle.symbol,
+        2 * (trammel_length.symbol - cutter_from_edge.symbol - pivot_margin.symbol)
+        - cutter_diameter.symbol,
+    ),
+    meaning="The pin at the far end of the board, with a margin of wood beyond it.",
+    why="What is left of the board between cutter and pin is the radius to the middle of the "
+    "cutter.",
+    source=derived(DERIVATION, "what one board serves"),
+    checks=(
+        Check(
+            {
+                "trammel_length": "42 in",
+                "cutter_from_edge": "4 in",
+                "pivot_margin": "1 in",
+                "cutter_diameter": "0.5 in",
+            },
+            {"widest_circle": "73.5 in"},
+            derived(DERIVATION, "a board of 42 in"),
+        ),
+    ),
+)
+NARROWEST_CIRCLE = Relation(
+    name="narrowest round of a trammel board",
+    equation=equal(narrowest_circle.symbol, 2 * pivot_clearance.symbol - cutter_diameter.symbol),
+    meaning="The pin as near to the cutter as the base of the router lets it be.",
+    why="Under the router's base there is no room for a pin.",
+    source=derived(DERIVATION, "what one board serves"),
+    limits=(
+        Limit(
+            2 * pivot_clearance.symbol - cutter_diameter.symbol,
+            "the pin stays outside the cutter",
+        ),
+    ),
+    checks=(
+        Check(
+            {"pivot_clearance": "6 in", "cutter_diameter": "0.5 in"},
+            {"narrowest_circle": "11.5 in"},
+            derived(DERIVATION, "a board of 42 in"),
+        ),
+    ),
+)
+RIM_SPEED = Relation(
+    name="speed of the cutter's edge",
+    equation=equal(rim_speed.symbol, cutter_diameter.symbol * cutter_speed.symbol / 2),
+    meaning="A wide cutter's edge runs faster than a narrow one's at the same speed of turning.",
+    why="In one turn the edge runs π times the diameter: π D n/60000 in m/s, D in mm and n in "
+    "turns a minute. Here the speed of turning counts in radians, so that π is in it already.",
+    source=derived(DERIVATION, "speed of the edge"),
+    checks=(
+        Check(
+            {"cutter_diameter": "1 in", "cutter_speed": "24000 rpm"},
+            {"rim_speed": "31.92 m/s"},
+            derived(DERIVATION, "speed of the edge"),
+        ),
+    ),
+)
+BOARD_RELATIONS = (WIDEST_CIRCLE, NARROWEST_CIRCLE, RIM_SPEED)
+
+
+def relations() -> tuple[Relation, ...]:
+    """Setting the trammel and counting the passes."""
+    return (
+        TRAMMEL_RADIUS, TRAMMEL_CENTRE, TRAMMEL_FAR, PIVOT_HOLE,
+        PASSES_BY_DEPTH, PASSES, EQUAL_PASS, LAST_PASS,
+    )  # fmt: skip
+
+
+_MM = sp.Rational(1, 1000)
+CUTTER_FROM_EDGE = assume(
+    cutter_from_edge,
+    100 * _MM,
+    "Room for the base of most routers.",
+    common_practice("measure your own router"),
+    first_to=("pivot_from_edge",),
+)
+CUTTER = assume(
+    cutter_diameter,
+    12 * _MM,
+    "A straight cutter wide enough to clear its chips and stiff enough for a thick top.",
+    common_practice("12 mm or 1/2 in"),
+    first_to=("trammel_centre", "trammel_far"),
+)
+PASS_DEPTH = assume(
+    pass_depth,
+    5 * _MM,
+    "Neither the cutter nor the grip on the router is overdone.",
+    common_practice("3 to 6 mm in hardwood"),
+    first_to=("router_passes", "passes_by_depth", "equal_pass", "last_pass"),
+)
+ASSUMPTIONS: tuple[Assumption, ...] = (CUTTER_FROM_EDGE, CUTTER, PASS_DEPTH)
+
+DEPTH_OF_PASS = Requirement(
+    name="depth of a router pass",
+    quantity="equal_pass",
+    source=common_practice("3 to 6 mm in hardwood, and no more than half the cutter's diameter"),
+    good=(None, 6),
+    tolerable=(None, 8),
+    too_high="So deep a cut can snatch the router out of the hands, break the cutter or burn the "
+    "rim. "
+    "Take more and shallower passes. Unplug before touching the cutter, wear eye and ear "
+    "protection, "
+    "clamp the top, and follow the instructions of the machine.",
+    fine="Set a stop for each pass. Unplug before touching the cutter, wear eye and ear "
+    "protection, "
+    "clamp the top with waste under it, and never let the router cut along with its feed.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (DEPTH_OF_PASS,)

@@ -1,0 +1,291 @@
+"""How quick the kit is, as ratios measured in one process.
+
+    .venv/bin/python tests/benchmarks/run.py
+
+Not part of the test run: timings say little on a busy machine. Every line states its target; the
+command ends with an error when one is missed by more than the noise of a busy machine, a fifth.
+"""
+
+from __future__ import annotations
+
+import gc
+import statistics
+import subprocess
+import sys
+import time
+import tracemalloc
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
+
+import by_hand  # noqa: E402
+import numpy as np  # noqa: E402
+import sympy as sp  # noqa: E402
+
+from tablekit.engine.network import Network  # noqa: E402
+from tablekit.engine.plan import ClosedStep, assign_roles  # noqa: E402
+from tablekit.engine.trouble import Trouble  # noqa: E402
+from tablekit.relations import families  # noqa: E402
+from tests.engine.small_networks import unseen  # noqa: E402
+
+GIVENS = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+MILLION = 1_000_000
+CHUNK = 8192
+NOISE = 1.2
+
+
+@dataclass
+class Line:
+    """One line of the report: what, how much, and the target with its sense."""
+
+    what: str
+    found: float
+    unit: str
+    target: float | None = None
+    at_least: bool = False
+
+    def missed(self, noise: float = 1.0) -> bool:
+        """Whether the target is missed, some noise allowed for."""
+        if self.target is None:
+            return False
+        if self.at_least:
+            return self.found * noise < self.target
+        return self.found > self.target * noise
+
+    def text(self) -> str:
+        """As printed."""
+        sense = "at least" if self.at_least else "at most"
+        aim = "" if self.target is None else f"{sense} {self.target:g}"
+        mark = "MISSED" if self.missed() else "" if self.target is None else "ok"
+        return f"{self.what:<72}{self.found:>12.4g} {self.unit:<4}{aim:>14}  {mark}"
+
+
+def best(action: Callable[[], object], repeats: int, inner: int = 1) -> float:
+    """The least seconds of several runs: what is left when the machine is least disturbed."""
+    action()
+    times = []
+    gc.disable()
+    for _ in range(repeats):
+        start = time.perf_counter()
+        for _ in range(inner):
+            action()
+        times.append((time.perf_counter() - start) / inner)
+    gc.enable()
+    return min(times)
+
+
+# -- one design ----------------------------------------------------------------------------------
+
+
+def one_design(of: Network) -> list[Line]:
+    """A whole sheet against sympy solving the same relations one by one for the same numbers."""
+    sheet = of.solve(GIVENS)
+    program, si = sheet.plan.program, {n: of.quantities[n].to_si(v) for n, v in GIVENS.items()}
+    ours = best(lambda: of.solve(GIVENS).values, 9, 50)
+    bare = best(lambda: program.run(si), 9, 200)
+    chains = [(order, best(lambda o=order: by_sympy(of, o), 2)) for order in ("solve", "subs")]
+    name, theirs = min(chains, key=lambda pair: pair[1])
+    answers = by_sympy(of, name)
+    worst = max(abs(answers[n] - sheet.si[n]) / max(abs(sheet.si[n]), 1e-3) for n in answers)
+    assert worst < 1e-9, "sympy and the kit disagree"
+    return [
+        Line("whole sheet, one design (audited)", ours * 1e6, "µs"),
+        Line("   numbers alone", bare * 1e6, "µs"),
+        Line(f"   the same by sympy.{name} first, relation by relation", theirs * 1e3, "ms"),
+        Line("   sympy / whole sheet", theirs / ours, "×", 500, at_least=True),
+    ]
+
+
+def by_sympy(of: Network, order: str) -> dict[str, float]:
+    """Every value by sympy.solve, either solving in symbols and then putting numbers in, or the
+    other way round, whichever turns out the quicker."""
+    values: dict[sp.Symbol, Any] = {c.symbol: c.si for c in of.constants.values()}
+    values |= {of.quantities[n].symbol: of.quantities[n].to_si(v) for n, v in GIVENS.items()}
+    found = {}
+    for step in of.plan(GIVENS).steps:
+        assert isinstance(step, ClosedStep)
+        symbol, equation = of.quantities[step.unknown].symbol, step.relation.equation
+        if equation.has(sp.floor, sp.Min):  # explicit: sympy.solve does not take these
+            roots = [equation.rhs.subs(values)]
+        elif order == "solve":
+            roots = [root.subs(values) for root in sp.solve(equation, symbol)]
+        else:
+            roots = sp.solve(equation.subs(values), symbol)
+        low, high = of.plan(GIVENS).program.range_of(step.unknown)
+        numbers = [float(sp.re(root)) for root in roots]
+        value = next(x for x in numbers if low - 1e-9 <= x <= high + 1e-9)
+        values[symbol] = found[step.unknown] = value
+    return found
+
+
+# -- a million -----------------------------------------------------------------------------------
+
+
+def columns(count: int) -> dict[str, Any]:
+    """Designs spread around the usual one, coherent SI."""
+    random = np.random.default_rng(1)
+    return {
+        "table_height": random.uniform(0.70, 0.76, count),
+        "top_diameter": random.uniform(0.90, 1.20, count),
+        "post_section": random.uniform(0.055, 0.075, count),
+    }
+
+
+def a_million(of: Network) -> list[Line]:
+    """All values of a million designs, reduced to sums so that nothing need be kept."""
+    program, designs = of.plan(GIVENS).program, columns(MILLION)
+    wanted = program.plan.found
+
+    def ours(count: int = MILLION) -> float:
+        few = {n: c[:count] for n, c in designs.items()}
+        return sum(float(np.sum(v["tipping_load"])) for _, v, _ in program.chunks(few, wanted))
+
+    def hand(size: int) -> float:
+        total = 0.0
+        for start in range(0, MILLION, size):
+            part = (c[start : start + size] for c in designs.values())
+            total += float(np.sum(by_hand.table(*part)["tipping_load"]))
+        return total
+
+    assert abs(ours() / hand(CHUNK) - 1) < 1e-9, "hand and kit disagree"
+    kit, chunked = best(ours, 5), best(lambda: hand(CHUNK), 5)
+    plain = best(lambda: hand(MILLION), 3)
+    small, large = peak(lambda: ours(MILLION // 10)), peak(ours)
+    return [
+        Line("a million designs, all values, limits and ranges judged", kit, "s"),
+        Line("   hand-written NumPy, all at once, nothing judged", plain, "s"),
+        Line("   hand-written NumPy, a chunk at a time, nothing judged", chunked, "s"),
+        Line("   kit / hand-written, all at once", kit / plain, "×", 1.5),
+        Line("   kit / hand-written, a chunk at a time", kit / chunked, "×", 1.5),
+        Line("   peak memory", large / 1e6, "MB"),
+        Line("   peak memory, a million / a hundred thousand", large / small, "×", 1.05),
+    ]
+
+
+def through_a_loop(of: Network) -> list[Line]:
+    """Givens that leave several relations to be closed at once."""
+    names = ("table_height", "top_diameter", "post_section", "foot_spread", "overhang")
+    program, count = of.plan(names).program, 20_000
+    random = np.random.default_rng(2)
+    designs = {
+        **{n: c[:count] for n, c in columns(count).items()},
+        "foot_spread": random.uniform(0.6, 0.8, count),
+        "overhang": random.uniform(0.05, 0.15, count),
+    }
+    one = {n: float(c[0]) for n, c in designs.items()}
+    single = best(lambda: program.run(one), 5, 20)
+    many = best(lambda: list(program.chunks(designs, ["post_length"])), 2) / count
+    return [
+        Line("one design through a loop of relations, numbers alone", single * 1e6, "µs"),
+        Line("   each of twenty thousand", many * 1e6, "µs"),
+    ]
+
+
+def peak(action: Callable[[], object]) -> float:
+    """The most bytes held at once, NumPy's own included."""
+    gc.collect()
+    tracemalloc.start()
+    action()
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return float(most)
+
+
+# -- never seen ----------------------------------------------------------------------------------
+
+
+def never_seen(of: Network, count: int = 20) -> list[Line]:
+    """Sets of givens that were never asked for: planned, compiled, solved and audited."""
+    fresh = unseen(of)
+    start = time.perf_counter()
+    sheet = fresh.solve(GIVENS)
+    first = time.perf_counter() - start
+    times = []
+    for names in random_sets(of, count):
+        givens = {name: sheet.number(name) for name in names}
+        start = time.perf_counter()
+        try:
+            fresh.solve(givens)
+        except Trouble:
+            continue  # the values taken by themselves mean another table; it was answered or not
+        times.append(time.perf_counter() - start)
+    milliseconds = sorted(t * 1000 for t in times)
+    return [
+        Line("first set of givens of a new network", first * 1e3, "ms"),
+        Line(f"a set of givens never seen, median of {len(times)}",
+             statistics.median(milliseconds), "ms", 300),
+        Line("   the slowest of them", milliseconds[-1], "ms"),
+    ]  # fmt: skip
+
+
+def random_sets(of: Network, count: int) -> list[tuple[str, ...]]:
+    """Random sets of names that settle the design and say nothing twice."""
+    random, found = np.random.default_rng(3), []
+    names = [n for n, q in of.quantities.items() if not q.whole]
+    while len(found) < count:
+        few = tuple(random.choice(names, int(random.integers(3, 6)), replace=False).tolist())
+        roles = assign_roles(of, frozenset(few))  # names alone: nothing is rearranged yet
+        if len(roles.matching.found_by) == len(of.quantities) and not roles.redundant:
+            found.append(few)
+    return found
+
+
+# -- importing -----------------------------------------------------------------------------------
+
+
+def importing(runs: int = 5) -> list[Line]:
+    """Fresh processes; the start of Python itself taken off."""
+    bare = process("pass", runs)
+    kit = process("import tablekit", runs) - bare
+    built = process("import tablekit; tablekit.network('table')", runs) - bare
+    sheet = process(f"import tablekit; tablekit.network('table').solve({GIVENS})", runs) - bare
+    others = process("import sympy, pint", runs) - bare
+    heavy = ("scipy", "matplotlib", "ipywidgets")
+    script = (
+        "import sys, tablekit; tablekit.network('table'); "
+        f"print([m for m in {heavy} if m in sys.modules])"
+    )
+    loaded = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True,
+                            check=True, cwd=ROOT).stdout.strip()  # fmt: skip
+    return [
+        Line("import sympy and pint", others, "s"),
+        Line("import tablekit", kit, "s"),
+        Line("   import tablekit and build its network / import sympy and pint",
+             built / others, "×", 1.3),
+        Line("   first sheet of a new process", sheet, "s"),
+        Line(f"   of {', '.join(heavy)} loaded: {loaded}",
+             float(loaded.count("'") // 2), "", 0),
+    ]  # fmt: skip
+
+
+def process(script: str, runs: int) -> float:
+    """Least seconds of a fresh Python that runs the script."""
+    command = [sys.executable, "-c", script]
+    times = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        subprocess.run(command, check=True, cwd=ROOT)
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def main() -> int:
+    """Print the table; 1 when a target is missed by more than the noise."""
+    of = families.network("table")
+    lines: list[Line] = []
+    for part in (one_design, a_million, through_a_loop, never_seen):
+        for line in part(of):
+            print(line.text(), flush=True)
+            lines.append(line)
+    for line in importing():
+        print(line.text(), flush=True)
+        lines.append(line)
+    return int(any(line.missed(NOISE) for line in lines))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,181 @@
+"""The rack panel, driven by its traits as a browser would drive them."""
+
+from __future__ import annotations
+
+from unittest.mock import patch
+
+import pytest
+
+from tablekit.brief import parse_brief, write_brief
+from tablekit.panels.rack import OLD, RackPanel
+
+BRIEF = """
+name = "Trial <b>table</b>"
+[given]
+table_height = "735 mm"
+top_diameter = "920 mm"
+post_section = "64 mm"
+[[boards]]
+name = "A"
+width = "140 mm"
+length = "1.1 m"
+count = 4
+price = 18.0
+[[boards]]
+name = "B"
+width = "185 mm"
+length = "980 mm"
+count = 3
+price = 21.5
+[top]
+margin = "10 mm"
+end_waste = "15 mm"
+edge_loss = "2 mm"
+"""
+
+
+@pytest.fixture
+def panel() -> RackPanel:
+    return RackPanel(parse_brief(BRIEF))
+
+
+def used(panel: RackPanel) -> dict[str, int]:
+    assert panel.layout is not None
+    return panel.layout.boards
+
+
+def test_it_opens_with_the_brief(panel: RackPanel) -> None:
+    assert [row.texts["length"] for row in panel.rows] == ["1.1 m", "980 mm"]
+    assert panel.lengths["edge_loss"].value == "2 mm"
+    assert bytes(panel.picture.value).startswith(b"\x89PNG")
+    # Worked by hand: 3 of 136 mm and 3 of 181 mm make 951 mm; 4 and 2 make 906 of the 940 needed.
+    assert used(panel) == {"A": 3, "B": 3}
+    assert panel.trouble.value == ""
+    assert "31%" in panel.said.value
+
+
+def test_a_wider_board_is_drawn_at_once(panel: RackPanel) -> None:
+    before = panel.picture.value
+    panel.rows[1].fields["width"].value = "9 in"
+    assert panel.picture.value != before
+    assert max(strip.width for strip in panel.layout.strips) == pytest.approx(9 * 25.4 - 4)
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "words"),
+    [
+        ("width", "140", "has no unit"),
+        ("width", "", "width is missing"),
+        ("width", "2 mm", "out of range"),
+        ("length", "long", "not a quantity"),
+        ("length", "1 kg", "expected a length"),
+        ("count", "0", "out of range"),
+        ("count", "two", "not a quantity"),
+        ("count", "1.5", "not a whole number"),
+        ("price", "-1", "negative"),
+        ("name", "B", "names two boards"),
+    ],
+)
+def test_what_is_wrong_with_a_board_is_told_under_it(
+    panel: RackPanel, field: str, text: str, words: str
+) -> None:
+    before = panel.picture.value
+    row = panel.rows[1] if field == "name" else panel.rows[0]
+    row.fields[field].value = "A" if field == "name" else text
+    assert words in row.trouble.value and 'role="alert"' in row.trouble.value
+    assert panel.picture.value == before and OLD in panel.said.value
+    row.fields[field].value = {"width": "140 mm", "length": "1.1 m", "count": "4", "price": "18",
+                               "name": "B"}[field]  # fmt: skip
+    assert row.trouble.value == "" and OLD not in panel.said.value
+
+
+def test_boards_come_and_go(panel: RackPanel) -> None:
+    row = panel.add_board()
+    assert len(panel.table.children) == 3 and panel.trouble.value == ""
+    row.fields["width"].value = "500 mm"
+    assert "length is missing" in row.trouble.value
+    row.fields["length"].value = "970 mm"
+    row.fields["count"].value = "2"
+    # Two of 496 mm make 992, from 0.97 m²; one with a B and two A, 949 mm, takes 0.9743 m².
+    assert used(panel) == {"board 3": 2}
+    row.remove.click()
+    assert len(panel.table.children) == 2 and used(panel) == {"A": 3, "B": 3}
+    for one in list(panel.rows):
+        one.remove.click()
+    assert "the rack is empty" in panel.trouble.value and OLD in panel.said.value
+
+
+def test_a_rack_that_falls_short_says_by_how_much(panel: RackPanel) -> None:
+    panel.rows[1].remove.click()
+    # 4 strips of 136 mm make 544 mm of the 940 needed.
+    assert "396 mm of width is missing" in panel.trouble.value
+    panel.rows[0].fields["count"].value = "7"
+    assert panel.trouble.value == "" and used(panel) == {"A": 7}
+
+
+def test_wishes_are_read_from_their_controls(panel: RackPanel) -> None:
+    panel.order.value = "A, B, B, B, A, A"
+    assert [strip.board for strip in panel.layout.strips] == ["A", "B", "B", "B", "A", "A"]
+    panel.order.value = "A, C"
+    assert "of board &quot;C&quot; the rack has none" in panel.trouble.value
+    panel.order.value = ""
+    panel.symmetrical.value = True
+    assert sum(panel.layout.joints) == pytest.approx(0)
+    panel.clear.value = "60 mm"
+    assert min(map(abs, panel.layout.joints)) >= 60
+    panel.clear.value = "60"
+    assert "no joint within" in panel.trouble.value and "has no unit" in panel.trouble.value
+    panel.clear.value = ""
+    panel.symmetrical.value = False
+    panel.rip.value = "all alike"
+    assert panel.layout.rip_width == 136
+    panel.keep.value = "A"
+    assert "kept in the rack" in panel.trouble.value
+    panel.keep.value = ""
+    panel.narrowest.value = "150 mm"
+    assert "no strip under 150 mm" in panel.trouble.value
+
+
+def test_the_least_price(panel: RackPanel) -> None:
+    panel.rip.value = "as wide as each goes"
+    panel.rows[0].fields["price"].value = ""
+    panel.objective.value = "price"
+    assert "board A has no price" in panel.trouble.value
+    panel.rows[0].fields["price"].value = "18"
+    assert panel.layout.objective == "price" and panel.layout.price == 118.5
+
+
+def test_lengths_left_empty_are_assumed(panel: RackPanel) -> None:
+    panel.lengths["margin"].value = ""
+    assert panel.brief.top.margin is None and panel.layout.diameter == 940
+    panel.lengths["margin"].value = "wide"
+    assert "margin" in panel.trouble.value
+
+
+def test_what_was_typed_can_be_saved(panel: RackPanel) -> None:
+    panel.rows[0].fields["length"].value = "43 in"
+    again = parse_brief(write_brief(panel.brief))
+    assert again.boards == panel.brief.boards and again.boards[0].length == 43 * 25.4
+
+
+def test_a_name_cannot_smuggle_in_html(panel: RackPanel) -> None:
+    panel.rows[0].fields["name"].value = "<b>A</b>"
+    panel.order.value = "<i>x</i>"
+    shown = (panel.said.value, panel.trouble.value, panel.rows[0].trouble.value)
+    assert not any("<b>A" in text or "<i>x" in text for text in shown)
+
+
+def test_a_board_typed_never_runs_the_symbolic_solver(panel: RackPanel) -> None:
+    def forbidden(*args: object, **options: object) -> None:
+        raise AssertionError("a board reached the symbolic solver")
+
+    with patch("sympy.solve", forbidden), patch("sympy.lambdify", forbidden):
+        panel.rows[0].fields["width"].value = "150 mm"
+        assert used(panel) and panel.trouble.value == ""
+
+
+def test_a_brief_without_boards_opens_empty() -> None:
+    panel = RackPanel(parse_brief(BRIEF.split("[[boards]]")[0]))
+    assert panel.layout is None and "the rack is empty" in panel.trouble.value
+    panel.add_board(width="500 mm", length="1 m", count="2")
+    assert panel.layout is not None and panel.trouble.value == ""

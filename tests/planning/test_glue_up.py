@@ -1,0 +1,86 @@
+"""Gluing up a laid-out top: every number again by plain arithmetic."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tablekit.brief import Board
+from tablekit.engine.trouble import Trouble
+from tablekit.planning.boards import lay_out
+from tablekit.planning.glue_up import glue_up, joint_lengths, network, stages
+
+LAYOUT = lay_out([Board("A", 150, 1000, 9)], 700, margin=10, end_waste=15, edge_loss=2)
+
+
+def test_the_sheet_of_a_layout() -> None:
+    sheet = glue_up(LAYOUT, 28)
+    lengths = joint_lengths(LAYOUT)
+    assert len(lengths) == len(LAYOUT.strips) - 1 >= 4
+    assert set(lengths) == {970.0}  # 1000 less an end waste at either end
+    area = 28 * sum(lengths)
+    assert sheet.number("glue_area") == pytest.approx(area)
+    assert sheet.number("glue_volume") == pytest.approx(area * 0.15)
+    assert sheet.number("clamp_force") == pytest.approx(1.2 * 970 * 28)
+    outer = min(LAYOUT.strips[0].width, LAYOUT.strips[-1].width)
+    spacing = 2 * (40 + outer)
+    assert sheet.number("clamp_spacing") == pytest.approx(spacing)
+    count = max(math.ceil(970 / spacing), math.ceil(1.2 * 970 * 28 / 4000))
+    assert sheet.number("clamp_count") == count
+    assert sheet.number("force_per_clamp") == pytest.approx(1.2 * 970 * 28 / count)
+    soft = glue_up(LAYOUT, 28, clamp_pressure=0.3)
+    assert soft.number("clamp_count") == math.ceil(970 / spacing)  # here the spacing decides
+
+
+def test_a_litre_spread_thin_covers_six_and_a_half_square_metres() -> None:
+    # reference/shop.csv: a film of 0.15 mm, 6.6 m² per litre (arithmetic gives 6.67)
+    sheet = glue_up(LAYOUT, 28, glue_film=0.15)
+    litres = sheet.number("glue_volume") / 1e6
+    assert sheet.number("glue_area") / 1e6 / litres == pytest.approx(6.6, abs=0.1)
+
+
+def test_the_assumed_pressure_is_in_the_published_range() -> None:
+    # glue makers' advice, quoted: 175 to 250 psi in hardwood
+    psi = glue_up(LAYOUT, 28).number("clamp_pressure") / 0.00689476
+    assert 174 <= psi <= 250
+
+
+@pytest.mark.parametrize(("open_time", "goes"), [(10.0, [4]), (7.0, [2, 2]), (5.0, [1, 1, 1, 1])])
+def test_stages(open_time: float, goes: list[int]) -> None:
+    # 4 minutes for the clamps and 1 for a joint; four joints
+    sheet = glue_up(LAYOUT, 28, open_time=open_time)
+    assert round(sheet.number("joints")) == 4
+    assert stages(sheet) == goes
+
+
+def test_too_little_time_for_one_joint() -> None:
+    sheet = glue_up(LAYOUT, 28, open_time=4.5)
+    assert next(c for c in sheet.checks if c.name == "joints in one go").verdict == "fail"
+    with pytest.raises(Trouble, match="open time"):
+        stages(sheet)
+
+
+def test_clamps_as_strong_as_a_press_are_not_believed() -> None:
+    def verdict(capacity: float) -> str:
+        checks = glue_up(LAYOUT, 28, clamp_capacity=capacity).checks
+        return next(c.verdict for c in checks if c.name == "force of one clamp")
+
+    # common practice, our own limits of 5 and 8 kN
+    assert [verdict(force) for force in (4000.0, 6000.0, 9000.0)] == ["pass", "caution", "fail"]
+
+
+def test_a_single_board_has_no_joint() -> None:
+    alone = lay_out([Board("wide", 500, 500)], 300, margin=10, end_waste=15, edge_loss=2)
+    with pytest.raises(Trouble, match="single board"):
+        glue_up(alone, 28)
+
+
+def test_clamps_that_are_at_hand_find_the_caul() -> None:
+    sheet = network().solve(
+        {
+            "top_thickness": 28.0, "joint_length": 1000.0, "joint_lengths": 4000.0, "joints": 4.0,
+            "outer_strip": 100.0, "clamp_spacing": 250.0,
+        }
+    )  # fmt: skip
+    assert sheet.number("caul_depth") == pytest.approx(25)

@@ -1,0 +1,84 @@
+"""Plates, slots, screws and pads."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from tablekit.relations import families
+
+TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+
+
+def solved(**changes: float) -> dict[str, float]:
+    sheet = families.network("table").solve({**TABLE, **changes})
+    return {name: value.number for name, value in sheet.values.items()}
+
+
+def verdict(name: str, **changes: float) -> str:
+    checks = families.network("table").solve({**TABLE, **changes}).checks
+    return next(check.verdict for check in checks if check.name == name)
+
+
+@pytest.mark.parametrize("turn", [0.0, 7.0, 15.0, 30.0])
+def test_farthest_plate_by_vectors(turn: float) -> None:
+    # independent: three heads as vectors, the grain along x
+    found = solved(head_turn=turn)
+    bearings = np.radians(turn + np.array([0, 120, 240]))
+    heads = found["head_radius"] * np.column_stack([np.cos(bearings), np.sin(bearings)])
+    assert found["plate_across"] == pytest.approx(np.abs(heads[:, 1]).max(), rel=1e-12)
+
+
+def test_one_head_along_the_grain_is_the_best_turn() -> None:
+    # derived: reference/derivations/fixing.md; every bearing tried
+    turns = np.linspace(0, 2 * np.pi, 3601)
+    worst = [np.abs(np.sin(t + np.array([0, 2, 4]) * np.pi / 3)).max() for t in turns]
+    assert min(worst) == pytest.approx(worst[0]) == pytest.approx(math.sqrt(3) / 2)
+
+
+def test_the_top_as_an_affine_map_moves_the_plate_by_its_travel() -> None:
+    # independent: every point of the top stretched across the grain about its middle line
+    found = solved()
+    stretch = found["top_movement"] / found["top_diameter"]
+    before = np.array([0.0, found["plate_across"]])
+    after = before * np.array([1.0, 1 + stretch])
+    assert np.linalg.norm(after - before) == pytest.approx(found["plate_travel"], rel=1e-12)
+
+
+def test_a_screw_in_the_middle_of_a_slot_just_long_enough_reaches_its_end_once() -> None:
+    found = solved()
+    share = found["plate_across"] / found["top_diameter"]
+    play = (found["slot_needed"] - found["screw_shank"]) / 2
+    ways = (share * found["winter_shrinkage"], share * found["summer_swelling"])
+    assert max(ways) == pytest.approx(play) and min(ways) < play
+
+
+def test_slots_that_suit_short_slots_and_slots_that_bind() -> None:
+    needed = solved()["slot_needed"]
+    name = "slots long enough for the movement"
+    assert verdict(name) == "pass"  # filed to suit
+    assert verdict(name, slot_length=needed + 0.5) == "caution"
+    assert verdict(name, slot_length=needed - 0.5) == "fail"
+    assert verdict(name, slot_length=needed - 0.5, movement_coefficient=0.0015) == "pass"
+
+
+def test_screws_short_long_and_through() -> None:
+    # common practice, our own limits of 5 and 3 mm
+    name = "screws that stay hidden"
+    assert verdict(name, top_thickness=20.0, screw_length=18.0) == "pass"  # 5 mm left
+    assert verdict(name, top_thickness=20.0, screw_length=19.0) == "caution"
+    assert verdict(name, top_thickness=20.0, screw_length=21.0) == "fail"
+    assert solved(top_thickness=20.0, screw_length=30.0)["screw_cover"] == pytest.approx(-7)
+
+
+def test_a_wanted_cover_finds_the_screw() -> None:
+    found = solved(top_thickness=25.0, screw_cover=6.0, plate_thickness=3.0)
+    assert found["screw_length"] == pytest.approx(22)
+
+
+def test_pads() -> None:
+    # 5 mm pad, 3 mm proud: 2 mm deep
+    assert solved(pad_thickness=5.0, pad_projection=3.0)["pad_recess"] == pytest.approx(2)
+    assert solved(pad_recess=4.0, pad_projection=3.0)["pad_thickness"] == pytest.approx(7)

@@ -1,0 +1,254 @@
+"""The shape of the house: who may import whom, how long things are, what is never done."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "tablekit"
+FILES = sorted(PACKAGE.rglob("*.py"))
+FILE_LINES, FUNCTION_LINES = 400, 40
+
+# Each part may import itself and what stands before it. Data that ships with the kit is read by
+# two small modules that anything but the engine may use.
+DATA = {"shipped", "species"}
+MAY_IMPORT: dict[str, set[str]] = {
+    "engine": set(),
+    "relations": {"engine"} | DATA,
+    "solids": {"engine", "relations"} | DATA,
+    "planning": {"engine", "relations", "solids"} | DATA,
+    "drawing": {"engine", "relations", "solids", "planning"} | DATA,
+}
+# The thin ones on top: nothing below may know of them.
+ON_TOP = {"panels", "packet", "cli", "__main__"}
+VISIBLE = {
+    "README.md", "DEVELOPERS.md", "pyproject.toml", "notebooks", "tablekit", "tests", "reference",
+}  # fmt: skip
+
+each_file = pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def part_of(path: Path) -> str:
+    """The package or module of ours that a file belongs to."""
+    first = path.relative_to(PACKAGE).parts[0]
+    return first.removesuffix(".py")
+
+
+def imports(path: Path) -> Iterator[str]:
+    """Every module a file imports, at its head, in a function or for types alone."""
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: a relative import hides where it goes"
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def ours(path: Path) -> set[str]:
+    """The parts of the kit that a file imports from, its own left out."""
+    names = {name.split(".")[1] for name in imports(path) if name.startswith("tablekit.")}
+    return names - {part_of(path)}
+
+
+def functions(path: Path) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            yield node
+
+
+# -- who may import whom -------------------------------------------------------------------------
+
+
+@each_file
+def test_dependencies_point_the_right_way(path: Path) -> None:
+    part = part_of(path)
+    if part in MAY_IMPORT:
+        assert ours(path) <= MAY_IMPORT[part]
+    elif part not in ON_TOP:
+        assert not ours(path) & ON_TOP - {"packet"}  # a copy of the packet's folder is made for it
+
+
+def test_every_part_has_its_place() -> None:
+    folders = {p.name for p in PACKAGE.iterdir() if p.is_dir() and (p / "__init__.py").exists()}
+    assert folders == {*MAY_IMPORT, "panels", "packet"}
+
+
+@pytest.mark.parametrize("library", ["matplotlib", "ipywidgets", "IPython", "pandas"])
+def test_the_engine_draws_nothing(library: str) -> None:
+    users = [path.name for path in FILES if part_of(path) == "engine" for n in imports(path)
+             if n.split(".")[0] == library]  # fmt: skip
+    assert users == []
+
+
+def test_panels_hold_no_arithmetic() -> None:
+    for path in FILES:
+        if part_of(path) == "panels":
+            assert not {n.split(".")[0] for n in imports(path)} & {"numpy", "scipy", "sympy"}, path
+
+
+def test_importing_the_kit_loads_nothing_heavy() -> None:
+    """In a fresh Python the network is built without plotting, widget or solver libraries."""
+    heavy = ("scipy", "matplotlib", "ipywidgets", "IPython", "pint", "networkx")
+    script = (
+        "import sys, tablekit, tablekit.relations.families\n"
+        f"print(*[m for m in {heavy!r} if m in sys.modules])"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    assert ran.stdout.split() == []
+
+
+# -- what is at the top --------------------------------------------------------------------------
+
+
+def test_the_visible_top_level() -> None:
+    tracked = subprocess.run(
+        ["git", "ls-files", "--cached", "--others", "--exclude-standard"],
+        capture_output=True, text=True, cwd=ROOT,
+    )  # fmt: skip
+    if tracked.returncode == 0:
+        names = {line.split("/")[0] for line in tracked.stdout.splitlines()}
+    else:  # not a checkout
+        names = {path.name for path in ROOT.iterdir()} - {"build", "dist", "venv"}
+    assert {n for n in names if not n.startswith(".")} == VISIBLE
+
+
+# -- length --------------------------------------------------------------------------------------
+
+
+@each_file
+def test_files_are_short(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= FILE_LINES
+
+
+@each_file
+def test_functions_are_short(path: Path) -> None:
+    lengths = {f.name: (f.end_lineno or 0) - f.lineno + 1 for f in functions(path)}
+    assert {name: n for name, n in lengths.items() if n > FUNCTION_LINES} == {}
+
+
+# -- what everything says of itself --------------------------------------------------------------
+
+
+@each_file
+def test_public_things_are_documented(path: Path) -> None:
+    module = tree(path)
+    silent = [] if not module.body or ast.get_docstring(module) else ["the module"]
+    silent += [name for name, node in public(module) if not ast.get_docstring(node)]
+    assert silent == []
+
+
+def public(
+    holder: ast.Module | ast.ClassDef, prefix: str = ""
+) -> Iterator[tuple[str, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef]]:
+    """Public functions and classes of a module, and the public methods of those classes."""
+    for node in holder.body:
+        if not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            continue
+        if node.name.startswith("_") or any(is_overload(d) for d in node.decorator_list):
+            continue
+        yield prefix + node.name, node
+        if isinstance(node, ast.ClassDef):
+            said_above = {name for base in node.bases for name in said_of(ast.unparse(base))}
+            for name, inner in public(node, f"{prefix}{node.name}."):
+                if name.split(".")[-1] not in said_above:  # an override does what its base says
+                    yield name, inner
+
+
+@cache
+def said_of(base: str) -> frozenset[str]:
+    """The methods that a class of ours, or one above it, documents."""
+    said: set[str] = set()
+    for path in FILES:
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.ClassDef) and node.name == base.split(".")[-1]:
+                methods = (m for m in node.body if isinstance(m, ast.FunctionDef))
+                said |= {method.name for method in methods if ast.get_docstring(method)}
+                said = said.union(*(said_of(ast.unparse(above)) for above in node.bases))
+    return frozenset(said)
+
+
+def is_overload(decorator: ast.expr) -> bool:
+    return ast.unparse(decorator).split(".")[-1] in ("overload", "setter")
+
+
+# -- what is never done --------------------------------------------------------------------------
+
+DANGEROUS = {"pickle", "marshal", "shelve", "dill", "joblib", "cloudpickle"}
+
+
+def forbidden(module: ast.Module) -> list[str]:
+    """Calls and imports that could run what a brief says, as they are written."""
+    found = []
+    for node in ast.walk(module):
+        if isinstance(node, ast.Import | ast.ImportFrom):
+            names = [a.name for a in node.names] + [getattr(node, "module", None) or ""]
+            found += [n for n in names if n.split(".")[0] in DANGEROUS or n == "parse_expr"]
+        if isinstance(node, ast.Call):
+            name = ast.unparse(node.func)
+            last = name.split(".")[-1]
+            strict = any(k.arg == "strict" and ast.unparse(k.value) == "True"
+                         for k in node.keywords)  # fmt: skip
+            if name in ("eval", "exec", "compile", "__import__") or last == "parse_expr":
+                found.append(name)
+            if last == "sympify" and not strict:
+                found.append(f"{name} without strict=True")
+            if name in ("sp.S", "sympy.S", "S"):
+                found.append(name)
+            if name in ("np.load", "numpy.load") or last == "read_pickle":
+                found.append(name)
+            if last == "system" or any(k.arg == "shell" for k in node.keywords):
+                found.append(name)
+    return found
+
+
+@each_file
+def test_no_text_is_ever_run(path: Path) -> None:
+    assert forbidden(tree(path)) == []
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "eval(x)", "exec('1')", "import pickle", "from pickle import loads", "sp.sympify(x)",
+        "sp.sympify(x, strict=False)", "sp.S('x')", "parse_expr(x)", "__import__('os')",
+        "from sympy.parsing.sympy_parser import parse_expr", "os.system('ls')",
+        "subprocess.run(x, shell=True)", "np.load(f)",
+    ],
+)  # fmt: skip
+def test_the_search_finds_what_it_should(code: str) -> None:
+    assert forbidden(ast.parse(code))
+
+
+def test_the_other_searches_find_what_they_should() -> None:
+    code = '"""M."""\nclass A:\n    """A."""\n    def b(self): pass\n    def _c(self): pass\n'
+    assert [n for n, node in public(ast.parse(code)) if not ast.get_docstring(node)] == ["A.b"]
+    assert part_of(PACKAGE / "engine" / "plan.py") == "engine"
+    assert part_of(PACKAGE / "cli.py") == "cli"
+    assert "relations" in ours(PACKAGE / "setting_out.py")
+
+
+def test_a_text_is_no_value_to_assume() -> None:
+    import sympy
+
+    from tablekit.engine.quantity import Quantity
+    from tablekit.engine.relation import assume
+    from tablekit.engine.source import common_practice
+
+    width = Quantity("width", "w", "mm", "a width", 1, 100)
+    with pytest.raises(sympy.SympifyError):
+        assume(width, "1 + 1", "", common_practice())  # type: ignore[arg-type]
+    assert assume(width, 0.25, "", common_practice()).value == 0.25

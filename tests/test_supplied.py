@@ -1,0 +1,78 @@
+"""What [wood] and [room] supply, and when the givens come first."""
+
+from __future__ import annotations
+
+import pytest
+
+from tablekit.brief import parse_brief
+from tablekit.engine.sheet import Sheet
+from tablekit.engine.trouble import Trouble
+from tablekit.setting_out import set_out
+
+GIVEN = """
+[given]
+table_height = "735 mm"
+top_diameter = "920 mm"
+post_section = "64 mm"
+"""
+ASH = '[wood]\nspecies = "white ash"\n'
+ROOM = """
+[room]
+driest = { temperature = "70 degF", humidity = "40 %" }
+dampest = { temperature = "70 degF", humidity = "65 %" }
+shop = { temperature = "70 degF", humidity = "50 %" }
+"""
+
+
+def sheet(*parts: str) -> Sheet:
+    return set_out(parse_brief("\n".join(parts)))
+
+
+def test_the_room_of_the_brief() -> None:
+    # Wood Handbook table 4-2: 7.7, 12.0 and 9.2 % at 70 °F
+    found = sheet(GIVEN, ROOM)
+    for air, printed in (("driest", 7.7), ("dampest", 12.0), ("shop", 9.2)):
+        assert found.number(f"{air}_moisture") == pytest.approx(printed, abs=0.07)
+        assert found[f"{air}_humidity"].origin == "given"
+    change = found.number("dampest_moisture") - found.number("driest_moisture")
+    assert found.number("top_movement") == pytest.approx(920 * 0.00315 * change)
+
+
+@pytest.mark.parametrize(
+    ("cut", "coefficient"), [("", 0.00274), ("flat-sawn", 0.00274), ("quarter-sawn", 0.00169)]
+)
+def test_the_wood_of_the_brief(cut: str, coefficient: float) -> None:
+    # Wood Handbook table 13-5
+    found = sheet(GIVEN, ASH, f'cut = "{cut}"' if cut else "")
+    assert found.number("movement_coefficient") == coefficient
+    (note,) = (n for n in found.notes if n.startswith("movement_coefficient"))
+    assert "read" in note and (cut or "flat-sawn") in note
+    assert ("does not say how" in note) == (not cut)
+
+
+def test_a_given_coefficient_comes_first() -> None:
+    found = sheet(GIVEN, "movement_coefficient = 0.002", ASH)
+    assert found.number("movement_coefficient") == 0.002
+    assert any("(0.00274) was not used" in note for note in found.notes)
+
+
+def test_a_measured_moisture_comes_before_the_humidity_of_the_room() -> None:
+    found = sheet(GIVEN, 'driest_moisture = "8 %"', ROOM)
+    assert found.number("driest_moisture") == 8
+    assert found["driest_humidity"].origin == "found"
+    assert any(note.startswith("driest_humidity follows") for note in found.notes)
+
+
+def test_a_room_the_wrong_way_round_is_told_with_its_source() -> None:
+    swapped = ROOM.replace('"40 %"', '"64 %"').replace('driest = { temperature = "70 degF"', (
+        'driest = { temperature = "32 degF"'))  # fmt: skip
+    with pytest.raises(Trouble) as caught:
+        sheet(GIVEN, swapped)
+    assert "dampest air" in str(caught.value)
+
+
+def test_a_wood_with_movement_alone() -> None:
+    found = sheet(GIVEN, '[wood]\nspecies = "red alder"')
+    assert found.number("movement_coefficient") == 0.00256  # Wood Handbook table 13-5
+    assert found["wood_density"].origin == "assumed"
+    assert any("No specific gravity" in note for note in found.notes)
