@@ -13,7 +13,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from itertools import islice, product
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 import sympy as sp
@@ -21,9 +21,10 @@ from numpy.typing import NDArray
 
 from tablekit.engine import many_roots
 from tablekit.engine.calculus import closing, residual_slope
-from tablekit.engine.lambdas import Assignment, compile_assignments, compile_vector
+from tablekit.engine.lambdas import Assignment, compile_vector
 from tablekit.engine.plan import TogetherStep
 from tablekit.engine.roots import EDGE, all_roots, sample_points, spread
+from tablekit.engine.way import ARITHMETIC, Way
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Outcome, Program
@@ -37,43 +38,11 @@ _SAME_ROOT = 1e-7
 _STARTS_EACH = {2: 5, 3: 3}
 _MOST_STARTS = 250
 _MOST_WAYS = 16
-_ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
+_OPEN = 8  # a loop that closes at as many samples closes wherever it is tried
 
 
-class Way:
-    """One way of following the tried values through, compiled: returns for each closing relation
-    what is left over and the size of its terms, then what follows."""
-
-    def __init__(self, inputs: Sequence[sp.Symbol], assignments: Sequence[Assignment], tail: int):
-        self._inputs, self._assignments = inputs, assignments
-        # What is left over comes first, so that a root finder need not look for it.
-        symbols = [symbol for symbol, _ in assignments]
-        self._outputs = [*symbols[tail:], *symbols[:tail]]
-
-    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
-        return compile_assignments(self._inputs, self._assignments, self._outputs, arrays=arrays)
-
-    @cached_property
-    def scalar(self) -> Callable[..., tuple[float, ...]]:
-        """Of floats."""
-        return self._compile(arrays=False)
-
-    @cached_property
-    def array(self) -> Callable[..., tuple[Any, ...]]:
-        """Of arrays."""
-        return self._compile(arrays=True)
-
-    def residual(self, known: Sequence[float]) -> Callable[[float], float]:
-        """What the first closing relation leaves over, as a function of one tried value."""
-
-        def left_over(value: float) -> float:
-            try:
-                found = self.scalar(value, *known)[0]
-            except _ARITHMETIC:
-                return math.nan
-            return found if isinstance(found, float) else math.nan
-
-        return left_over
+class _Open(Exception):
+    """The loop closes whatever is tried: its relations say the same twice and settle nothing."""
 
 
 class Block:
@@ -124,9 +93,13 @@ class Block:
         if not all(map(math.isfinite, known)):
             outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
             return
-        answers = self._answers(known)
+        try:
+            answers = self._answers(known)
+        except _Open:
+            self._give_up(outcome, "open")
+            return
         if not answers:
-            self._give_up(outcome)
+            self._give_up(outcome, "no root")
             return
         answers.sort(key=lambda answer: self._distance(answer, prefer))
         outcome.values.update(answers[0])
@@ -134,13 +107,13 @@ class Block:
             for name in self.chosen:
                 outcome.alternatives[name] = [answer[name] for answer in answers]
 
-    def _give_up(self, outcome: Outcome) -> None:
+    def _give_up(self, outcome: Outcome, kind: Literal["open", "no root"]) -> None:
         from tablekit.engine.compile import Problem
 
         outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
         name = self.step.tried[0]
         outcome.problems.append(
-            Problem("no root", name, math.nan, *self._ranges[name], self.step.closing[0])
+            Problem(kind, name, math.nan, *self._ranges[name], self.step.closing[0])
         )
 
     def _distance(self, answer: Answer, prefer: Mapping[str, float]) -> float:
@@ -173,8 +146,10 @@ class Block:
 
     def _one_tried(self, way: Way, known: list[float], points: Floats) -> list[Answer]:
         with np.errstate(all="ignore"):
-            sampled = way.array(points, *map(np.float64, known))[0]
-        sampled = np.broadcast_to(np.asarray(sampled, dtype=float), points.shape)
+            found = way.array(points, *map(np.float64, known))
+            if np.count_nonzero(np.broadcast_to(self._closes(found), points.shape)) >= _OPEN:
+                raise _Open
+        sampled = np.broadcast_to(np.asarray(found[0], dtype=float), points.shape)
         crossings, touches = all_roots(way.residual(known), points, sampled)
         answers = [a for x in sorted(crossings) if (a := self._complete(way, (x,), known))]
         for x in sorted(touches):
@@ -266,7 +241,7 @@ class Block:
                     method="hybr",
                     options={"xtol": 1e-14},
                 )
-            except _ARITHMETIC:
+            except ARITHMETIC:
                 return None
         return dict(zip(self.step.unknowns, map(float, result.x), strict=True))
 
@@ -310,7 +285,9 @@ class Block:
                 self._close_columns(way, flat, best)
         else:
             best.doubtful[:] = True
-        for i in np.nonzero(best.doubtful)[0]:
+        for values in best.solved.values():
+            values[best.open] = np.nan
+        for i in np.nonzero(best.doubtful & ~best.open)[0]:
             self._solve_one(int(i), flat, best)
         for name, values in best.solved.items():
             known[name] = values.reshape(shape) if shape else values[0]
@@ -321,8 +298,10 @@ class Block:
             return way.array(tried, *args)[0]
 
         points, count = self._points, len(best.distance)
-        sampled = residual(points[:, None], *[c[None, :] for c in columns])
-        sampled = np.broadcast_to(sampled, (len(points), count))
+        found = way.array(points[:, None], *[c[None, :] for c in columns])
+        sampled = np.broadcast_to(found[0], (len(points), count))
+        closes = np.broadcast_to(self._closes(found), sampled.shape)
+        best.open |= np.count_nonzero(closes, axis=0) >= _OPEN
         for designs, roots in many_roots.crossings(residual, points, columns, sampled):
             best.offer(way, designs, roots, columns)
         for designs, roots, edge in many_roots.edge_roots(residual, points, columns, sampled):
@@ -351,7 +330,7 @@ class _Best:
         self._block, self.wanted = block, wanted
         self.solved = {name: np.full(count, np.nan) for name in block.step.unknowns}
         self.distance = np.full(count, np.inf)
-        self.doubtful, self.several = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
+        self.doubtful, self.several, self.open = np.zeros((3, count), dtype=bool)
 
     def offer(
         self,

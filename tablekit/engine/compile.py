@@ -34,10 +34,11 @@ class Problem:
     kind  "undefined": `relation` gives no real number for `name`;
           "range": `name` found outside [low, high]; "limit": `relation` does not hold, short by
           -`value`; "mismatch": `name` was given as `low` but the others make it `value`;
-          "no root": no value of `name` lets a block of relations hold together
+          "no root": no value of `name` lets a block of relations hold together;
+          "open": any value of `name` does
     """
 
-    kind: Literal["undefined", "range", "limit", "mismatch", "no root"]
+    kind: Literal["undefined", "range", "limit", "mismatch", "no root", "open"]
     name: str
     value: float
     low: float = -math.inf
@@ -245,7 +246,7 @@ class Program:
         blamed = {
             name
             for problem in outcome.problems
-            if problem.kind == "no root"
+            if problem.kind in ("no root", "open")
             for name in self.plan.step_of[problem.name].unknowns
         }
         for name, low, high in self.bounds:

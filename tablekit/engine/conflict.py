@@ -224,6 +224,8 @@ def _reason(
             )
         case "undefined" if problem.relation:
             what = f"{problem.relation.name!r} has no real answer for {problem.name}"
+        case "open":
+            what = f"any {problem.name} would do: what is given says nothing of it"
         case "no root":
             what = (
                 f"no {problem.name} between {text(problem.low)} and {text(problem.high)} "

@@ -22,6 +22,8 @@ def in_words(problem: Problem, plan: Plan) -> str:
                 f"no {quantity.name} between {low:g} and {high:g} {quantity.unit} makes the "
                 "relations fit"
             )
+        case "open":
+            return f"any {quantity.name} would do: what is given says nothing of it"
         case "mismatch":
             return f"{quantity.name} was given but follows from the others, and differs"
         case _:

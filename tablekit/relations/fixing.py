@@ -12,7 +12,8 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
-from tablekit.relations.movement import summer_swelling, top_movement, winter_shrinkage
+from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
+from tablekit.relations.movement import season_rate, shop_rate
 
 DERIVATION = "reference/derivations/fixing.md"
 
@@ -103,6 +104,8 @@ QUANTITIES = (
     plate_thickness, screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess,
 )  # fmt: skip
 
+_dry, _wet = DRIEST.moisture.symbol, DAMPEST.moisture.symbol
+
 PLATE_ACROSS = Relation(
     name="plate farthest across the grain",
     equation=equal(
@@ -129,54 +132,50 @@ PLATE_ACROSS = Relation(
 PLATE_TRAVEL = Relation(
     name="travel at the farthest plate",
     equation=equal(
-        plate_travel.symbol * q.top_diameter.symbol, plate_across.symbol * top_movement.symbol
+        plate_travel.symbol,
+        plate_across.symbol * season_rate.symbol * (_wet - _dry) / ONE_PERCENT.symbol,
     ),
     meaning="A point of the top moves in proportion to its distance from the middle.",
-    why="The top is held in its middle and swells evenly to both sides: a half of it, D/2 wide, by "
-    "half of the whole movement.",
+    why="Held in its middle, the top swells evenly to both sides; of the wood between middle and "
+    "plate each per cent of moisture makes the same share more.",
     source=derived(DERIVATION, "travel at a fastening"),
     checks=(
         Check(
-            {"top_diameter": "900 mm", "plate_across": "346.4 mm", "top_movement": "10 mm"},
-            {"plate_travel": "3.85 mm"},
+            {
+                "plate_across": "346.4 mm", "season_rate": "0.00274",
+                "driest_moisture": "6 %", "dampest_moisture": "12 %",
+            },
+            {"plate_travel": "5.69 mm"},
             derived(DERIVATION, "travel at a fastening"),
         ),
     ),
-)
+)  # fmt: skip
 SLOT_NEEDED = Relation(
     name="slot that the movement needs",
     equation=equal(
         slot_needed.symbol,
         screw_shank.symbol
-        + plate_across.symbol
-        / q.top_diameter.symbol
-        * (
-            winter_shrinkage.symbol
-            + summer_swelling.symbol
-            + sp.Abs(winter_shrinkage.symbol - summer_swelling.symbol)
-        ),
+        + plate_across.symbol * shop_rate.symbol
+        * (_wet - _dry + sp.Abs(_wet + _dry - 2 * SHOP.moisture.symbol, evaluate=False))
+        / ONE_PERCENT.symbol,
     ),
     meaning="A screw set in the middle of its slot must be free to go either way, as far as the "
     "larger of the two changes takes it.",
-    why="The screw's shank fills part of the slot; what it travels from the shop's moisture has "
-    "to be "
-    "free on either side of it. Twice the larger of two numbers is their sum and their difference "
-    "added.",
+    why="The screw's shank fills part of the slot; what it travels from the shop's moisture has to "
+    "be free on either side of it. Twice the larger of two changes is their sum and their "
+    "difference added.",
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(
             {
-                "screw_shank": "5 mm",
-                "plate_across": "346.4 mm",
-                "top_diameter": "900 mm",
-                "winter_shrinkage": "4 mm",
-                "summer_swelling": "6 mm",
+                "screw_shank": "5 mm", "plate_across": "346.4 mm", "shop_rate": "0.00274",
+                "driest_moisture": "6 %", "dampest_moisture": "12 %", "shop_moisture": "9.5 %",
             },
-            {"slot_needed": "9.62 mm"},
+            {"slot_needed": "11.64 mm"},
             derived(DERIVATION, "the slot"),
         ),
     ),
-)
+)  # fmt: skip
 SLOT_SPARE = Relation(
     name="slot to spare",
     equation=equal(slot_spare.symbol, slot_length.symbol - slot_needed.symbol),
@@ -185,8 +184,8 @@ SLOT_SPARE = Relation(
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(
-            {"slot_length": "12 mm", "slot_needed": "9.62 mm"},
-            {"slot_spare": "2.38 mm"},
+            {"slot_length": "13 mm", "slot_needed": "11.64 mm"},
+            {"slot_spare": "1.36 mm"},
             derived(DERIVATION, "the slot"),
         ),
     ),
@@ -269,16 +268,14 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "Two thirds of the way up into the top.", common_practice(), first_to=("screw_cover",),
     ),
     assume(
-        slot_length, slot_needed.symbol + 2 * q.MILLIMETRE.symbol,
+        slot_spare, 2 * _MM,
         "Slots filed to suit, with a millimetre to spare at either end. Give slot_length for "
-        "plates "
-        "that are bought ready slotted.",
-        common_practice(), first_to=("slot_spare", "slot_needed"),
+        "plates that are bought ready slotted.",
+        common_practice(), first_to=("slot_length",),
     ),
     assume(
-        pad_thickness, q.pad_projection.symbol + 2 * q.MILLIMETRE.symbol,
-        "Two millimetres let in keep a pad from being pushed off.", common_practice(),
-        first_to=("pad_recess",),
+        pad_recess, 2 * _MM, "Two millimetres let in keep a pad from being pushed off.",
+        common_practice(), first_to=("pad_thickness",),
     ),
 )  # fmt: skip
 

@@ -212,6 +212,21 @@ def test_no_answer_is_a_problem_and_names_the_loop() -> None:
         of.solve({"k": 7.0})
 
 
+def test_a_loop_that_closes_wherever_it_is_tried_settles_nothing() -> None:
+    """x + y = k and 2x + 2y = 2k say the same: neither x nor y is to be had from k."""
+    x, y = quantity("x", 0.1, 10), quantity("y", 0.1, 10)
+    total = x.symbol + y.symbol
+    of = network(
+        [k, x, y], [relation("one", total, k.symbol), relation("two", total**2, k.symbol**2)]
+    )
+    assert of.plan(["k"]).free == ()  # from names alone all seems settled
+    (problem,) = of.plan(["k"]).program.run({"k": 5.0}).problems
+    assert problem.kind == "open"
+    assert np.isnan(in_arrays(of, [5.0, 6.0])).all()
+    with pytest.raises(Contradiction, match="would do: what is given says nothing of it"):
+        of.solve({"k": 5.0})
+
+
 def test_what_is_not_known_gives_no_answer() -> None:
     """A block downstream of a failure adds no complaint of its own."""
     x, y = quantity("x", 0, 10), quantity("y", 0.1, 10)

@@ -1,0 +1,127 @@
+"""What a brief's sections [wood] and [room] supply to the network beside the givens.
+
+A published average gives way to what the maker gives: it is used only where the kit would otherwise
+assume something, and a note says which it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.species import Species, find_species
+from tablekit.wood_movement import CUTS, Movement, find_movement
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief, Wood
+    from tablekit.engine.network import Network
+
+
+@dataclass(frozen=True)
+class Supplied:
+    """A value the maker never typed under this name.
+
+    name        quantity it is for, and `number` its value in that quantity's reporting unit
+    instead_of  quantity that is assumed when it is left out: usually the same
+    whence      how a message says where it comes from
+    used, unused  notes for the reader, either way; "" where there is nothing to say
+    """
+
+    name: str
+    number: float
+    instead_of: str
+    whence: str
+    used: str = ""
+    unused: str = ""
+
+
+def supplied(brief: Brief) -> tuple[Supplied, ...]:
+    """All that the sections of a brief supply."""
+    return (*_of_the_wood(brief.wood), *_of_the_room(brief))
+
+
+def notes_alone(brief: Brief) -> tuple[str, ...]:
+    """What is to be said of a wood of which only one of the two is published."""
+    wood = brief.wood.species
+    if wood is None:
+        return ()
+    if find_movement(wood) is None:
+        return (
+            f"No change coefficient is published for {wood} in reference/movement.csv, so its "
+            f"movement "
+            "is reckoned as that of a middling hardwood. Give movement_coefficient if you know it.",
+        )
+    if find_species(wood) is None:
+        return (
+            f"No specific gravity is published for {wood} in reference/strength.csv, so its "
+            f"weight is "
+            "reckoned as that of a middling hardwood. Give wood_density, or weigh a piece.",
+        )
+    return ()
+
+
+def open_names(network: Network, givens: Mapping[str, float]) -> frozenset[str]:
+    """Quantities that would be assumed with these givens."""
+    # Told from names alone: a whole plan would take a hundred times as long and be thrown away.
+    from tablekit.engine.plan import assign_roles
+
+    in_force = assign_roles(network, frozenset(givens)).in_force
+    return frozenset(a.quantity.name for a in in_force if a.quantity is not None)
+
+
+def _of_the_wood(wood: Wood) -> Iterator[Supplied]:
+    if wood.species is None:
+        return
+    species, movement = find_species(wood.species), find_movement(wood.species)
+    if species is not None:
+        yield _density(species)
+    if movement is not None:
+        yield _coefficient(movement, wood.cut or CUTS[0], stated=wood.cut is not None)
+
+
+def _density(species: Species) -> Supplied:
+    note = (
+        f"specific_gravity {species.specific_gravity:g} is the published average for "
+        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5; status of the figure: "
+        f"{species.status}). Single boards differ from it by a tenth and more."
+    )
+    if "green basis" in species.status:
+        note += " It is on the green volume, so the dry wood weighs a little more than shown."
+    return Supplied(
+        "specific_gravity", species.specific_gravity, "wood_density",
+        f"that of {species.name}, [wood]", note,
+        f"The density follows from what was given; the published average for {species.name} "
+        "was not used.",
+    )  # fmt: skip
+
+
+def _coefficient(movement: Movement, cut: str, stated: bool) -> Supplied:
+    value = movement.coefficient(cut)
+    assert value is not None  # a row without coefficients is never found
+    which = f"{cut} {movement.name}"
+    note = (
+        f"movement_coefficient {value:.5f} is the published one for {which} (Wood Handbook "
+        f"FPL-GTR-190 table 13-5; status of the figure: {movement.coefficient_status})."
+    )
+    if not stated:
+        note += f" The brief does not say how the boards were sawn; {cut} ones move the most."
+    return Supplied(
+        "movement_coefficient", value, "movement_coefficient", f"that of {which}, [wood]", note,
+        "The coefficient of movement follows from what was given; the published one for "
+        f"{which} ({value:.5f}) was not used.",
+    )  # fmt: skip
+
+
+def _of_the_room(brief: Brief) -> Iterator[Supplied]:
+    for air_name in ("driest", "dampest", "shop"):
+        air = getattr(brief.room, air_name)
+        if air is None:
+            continue
+        for part in ("temperature", "humidity"):
+            name = f"{air_name}_{part}"
+            yield Supplied(
+                name, float(getattr(air, part)), name, f"from {air_name} in [room]",
+                unused=f"{name} follows from what was given; that of {air_name} in [room] was not "
+                f"used.",
+            )  # fmt: skip
