@@ -63,7 +63,7 @@ def read_base(section: Section | None) -> Base:
         if key in section.table:
             section.wrong(
                 key,
-                f'{section.found(key)} goes with {other}, and {rest}; leave it out, or write '
+                f"{section.found(key)} goes with {other}, and {rest}; leave it out, or write "
                 f'style = "{other}"',
             )
     return base

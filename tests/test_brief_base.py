@@ -55,7 +55,9 @@ def test_crossed_posts_may_be_said_and_are_assumed():
 @pytest.mark.parametrize("kind", ["table", "stool"])
 def test_written_and_read_back_equal(kind, legs):
     brief = Brief(
-        "Trial", kind, givens={"top_diameter": 400.0, "leg_rake": 9.5, "socket_depth": 27.25},
+        "Trial",
+        kind,
+        givens={"top_diameter": 400.0, "leg_rake": 9.5, "socket_depth": 27.25},
         base=Base(style="splayed legs", legs=legs),
     )
     text = write_brief(brief)

@@ -238,7 +238,8 @@ def test_working_of_an_unknown_name(run, brief):
         (['table_height = "735 mm"', 'splay = "30 deg"'], 3, "post_length"),
         (['foot_flat = "200 mm"'], 3, "foot_flat"),
         (
-            ['splay = "45 deg"', "[base]", 'crossing = "two notches"'], 3,
+            ['splay = "45 deg"', "[base]", 'crossing = "two notches"'],
+            3,
             "with two notches the posts stand square to one another",
         ),
     ],

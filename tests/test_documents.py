@@ -77,9 +77,7 @@ class TestNotebook:
 
     def test_the_first_code_cell_imports_and_the_others_do_not(self, path: Path) -> None:
         first, *rest = ["".join(cell["source"]) for cell in self.code(path)]
-        assert all(
-            isinstance(node, ast.Import | ast.ImportFrom) for node in ast.parse(first).body
-        )
+        assert all(isinstance(node, ast.Import | ast.ImportFrom) for node in ast.parse(first).body)
         for source in rest:
             nodes = list(ast.walk(ast.parse(source)))
             assert not any(isinstance(node, ast.Import | ast.ImportFrom) for node in nodes)

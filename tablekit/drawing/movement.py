@@ -41,8 +41,11 @@ class MovedSheet(Protocol):
     name: str
     shop_style: ShopStyle
 
-    def number(self, name: str) -> float: ...
-    def get(self, name: str) -> float | None: ...
+    def number(self, name: str) -> float:
+        """A value in its reporting unit; nan where there is none."""
+
+    def get(self, name: str) -> float | None:
+        """The same, None where there is none or no such quantity."""
 
 
 @dataclass(frozen=True)

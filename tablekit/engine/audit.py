@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import sympy as sp
 
 from tablekit.engine.calculus import closing
 from tablekit.engine.lambdas import Assignment, compile_assignments
-from tablekit.engine.relation import Relation
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Program
+    from tablekit.engine.network import Network
 
 _LEAST_TERMS = 1e-6
+_COMPILED: WeakKeyDictionary[Network, Callable[..., tuple[Any, ...]]] = WeakKeyDictionary()
 
 
 class Audit:
@@ -26,25 +29,39 @@ class Audit:
         self._program = program
 
     @cached_property
-    def _residuals(self) -> tuple[list[Relation], list[str], Callable[..., tuple[Any, ...]]]:
-        plan, prepared = self._program.plan, self._program.prepared
+    def _statements(self) -> list[tuple[int, str]]:
+        """Place and name of what this plan rests on, among all that the network can say."""
+        plan = self._program.plan
         free = set(plan.free)
-        statements: list[Relation] = [*plan.network.relations, *plan.assumptions]
-        relations = [s for s in statements if not free & set(s.symbols)]
+        held = {s.name for s in (*plan.network.relations, *plan.assumptions)}
+        everything = (*plan.network.relations, *plan.network.assumptions)
+        return [
+            (place, statement.name)
+            for place, statement in enumerate(everything)
+            if statement.name in held and not free & set(statement.symbols)
+        ]
+
+    def _compiled(self) -> Callable[..., tuple[Any, ...]]:
+        # One function for all plans of a network: compiling it takes as long as the plan itself.
+        network = self._program.plan.network
+        if network not in _COMPILED:
+            _COMPILED[network] = self._compile_residuals()
+        return _COMPILED[network]
+
+    def _compile_residuals(self) -> Callable[..., tuple[Any, ...]]:
+        network, prepared = self._program.plan.network, self._program.prepared
         assignments: list[Assignment] = []
-        for index, relation in enumerate(relations):
-            left, right = prepared(relation.equation.lhs), prepared(relation.equation.rhs)
+        for index, statement in enumerate((*network.relations, *network.assumptions)):
+            left, right = prepared(statement.equation.lhs), prepared(statement.equation.rhs)
             left_over, size = closing(left, right)
             assignments.append((sp.Symbol(f"residual_{index}"), left_over))
             assignments.append((sp.Symbol(f"size_{index}"), size))
-        inputs = sorted({s.name for _, e in assignments for s in e.free_symbols})
-        function = compile_assignments(
-            [self._program.symbols[name] for name in inputs],
+        return compile_assignments(
+            [quantity.symbol for quantity in network.quantities.values()],
             assignments,
             [symbol for symbol, _ in assignments],
             arrays=True,
         )
-        return relations, inputs, function
 
     def residuals(self, values: Mapping[str, float]) -> dict[str, float]:
         """Every relation with the values put back: what is left over, relative to its terms.
@@ -52,12 +69,12 @@ class Audit:
         Terms that vanish together, such as the cosine of a right angle, leave nothing but the
         rounding of a float; they count as no smaller than a millionth (of a metre, of a radian).
         """
-        relations, inputs, function = self._residuals
+        known = [values.get(name, math.nan) for name in self._program.plan.network.quantities]
         with np.errstate(all="ignore"):
-            found = function(*[np.float64(values[name]) for name in inputs])
+            found = self._compiled()(*map(np.float64, known))
         return {
-            relation.name: float(abs(found[2 * i]) / max(found[2 * i + 1], _LEAST_TERMS))
-            for i, relation in enumerate(relations)
+            name: float(abs(found[2 * i]) / max(found[2 * i + 1], _LEAST_TERMS))
+            for i, name in self._statements
         }
 
     @cached_property

@@ -160,7 +160,11 @@ def _message(
 
     def offered(offer: Release) -> str:
         assert offer.number is not None
-        return shop_text(offer.number, offer.unit, style)
+        rounded = shop_text(offer.number, offer.unit, style)
+        # Where they differ by less than the rule shows, more figures: not 64 mm for 64 mm.
+        if rounded == shop_text(givens[offer.name], offer.unit, style):
+            return figures_text(offer.number, offer.unit, style, 8)
+        return rounded
 
     workable = [offer for offer in offers if offer.number is not None]
     reason = _reason(network, givens, problem, style)

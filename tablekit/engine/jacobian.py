@@ -34,9 +34,7 @@ def step_equations(step: Step) -> Iterator[sp.Eq]:
             yield from step_equations(inner)
         yield from (relation.equation for relation in step.closing)
     elif step.unknown in step.relation.inverse:
-        symbol = next(
-            s for s in step.relation.equation.free_symbols if s.name == step.unknown
-        )
+        symbol = next(s for s in step.relation.equation.free_symbols if s.name == step.unknown)
         yield sp.Eq(symbol, step.relation.inverse[step.unknown], evaluate=False)
     else:
         yield step.relation.equation

@@ -65,9 +65,7 @@ def _tries(sheet: Sheet, name: str, mover: str) -> Iterator[_Try]:
         yield givens | {mover}, (), (), (assumption.quantity.name,)
 
 
-def _tries_with_cuts(
-    sheet: Sheet, name: str, mover: str, other_way: _Names
-) -> Iterator[_Try]:
+def _tries_with_cuts(sheet: Sheet, name: str, mover: str, other_way: _Names) -> Iterator[_Try]:
     """`name` was given and lets go; where that frees too much, a cut is held."""
     givens, plain = frozenset(sheet.plan.givens), _plainly_assumed(sheet)
     rest = (givens - {name}) | {mover}

@@ -26,9 +26,7 @@ if TYPE_CHECKING:
 _NOISE = 1e-12
 
 
-def slopes(
-    sheet: Sheet, of: Sequence[str], by: Sequence[str]
-) -> dict[tuple[str, str], float]:
+def slopes(sheet: Sheet, of: Sequence[str], by: Sequence[str]) -> dict[tuple[str, str], float]:
     """Slope of each of `of` by each of `by`, reporting unit per reporting unit (deg per mm, …).
 
     `by` are givens of the sheet, or quantities it assumes directly; of these the assumed value

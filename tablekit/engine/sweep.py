@@ -134,9 +134,7 @@ class _Runner:
         self.size = math.prod(self.shape)
         self.reasons = Reasons(self.plan)
 
-    def run(
-        self, where: slice
-    ) -> tuple[dict[str, Floats], NDArray[np.bool_], NDArray[np.int32]]:
+    def run(self, where: slice) -> tuple[dict[str, Floats], NDArray[np.bool_], NDArray[np.int32]]:
         """Results (reporting units, nan where not ok), ok and reason codes of a slice."""
         count = where.stop - where.start
         quantities = self.network.quantities

@@ -8,9 +8,8 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.lambdas import compile_vector, prepare
-from tablekit.engine.trouble import RangeError
+from tablekit.engine.sheet import check_numbers
 from tablekit.relations import strips
-from tablekit.wood_movement import CUTS, find_movement, nearest_movement
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -18,38 +17,26 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class StripOfWood:
-    """A strip across the top, on its middle line: width in mm, wood and how it was sawn."""
+    """A strip across the top, on its middle line: width in mm, and the change of its width for
+    1 % of moisture as a share of it (`tablekit/wood_movement.py` has the published ones)."""
 
     width: float
-    species: str
-    cut: str = CUTS[0]
+    coefficient: float
 
 
 def movement_of_strips(across: Iterable[StripOfWood], sheet: Sheet) -> tuple[float, ...]:
     """Seasonal gain of each strip in width, mm, from the moistures of `sheet`; add them up.
 
-    Raises RangeError for a wood without a published coefficient or an unknown cut.
+    Raises RangeError for a coefficient that no wood has.
     """
     dry, wet = (sheet.si[name] for name in ("driest_moisture", "dampest_moisture"))
     holds = sheet.si["season_holds"]
     formula = _gain()
-    return tuple(formula(strip.width, _coefficient(strip), holds, dry, wet)[0] for strip in across)
-
-
-def _coefficient(strip: StripOfWood) -> float:
-    if strip.cut not in CUTS:
-        raise RangeError(
-            f'cut = "{strip.cut}" is not known. Write {" or ".join(CUTS)}.', name="cut"
-        )
-    movement = find_movement(strip.species)
-    value = movement.coefficient(strip.cut) if movement else None
-    if value is None:
-        near = " or ".join(nearest_movement(strip.species)) or "one of reference/movement.csv"
-        raise RangeError(
-            f"no change coefficient is published for {strip.species!r}; did you mean {near}?",
-            name="species",
-        )
-    return value
+    found = []
+    for strip in across:
+        check_numbers(sheet.network, {"movement_coefficient": strip.coefficient})
+        found.append(formula(strip.width, strip.coefficient, holds, dry, wet)[0])
+    return tuple(found)
 
 
 @cache

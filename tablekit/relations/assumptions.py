@@ -17,57 +17,66 @@ from tablekit.relations import quantities as q
 _MM = sp.Rational(1, 1000)
 
 DENSITY = assume(
-    q.wood_density, 620,
+    q.wood_density,
+    620,
     "A middling hardwood; most cabinet hardwoods lie between 450 and 800 kg/m³.",
     common_practice("weigh a piece of your own wood where the weight matters"),
     first_to=("top_mass", "base_mass", "total_mass"),
 )
 
 RIM_PER_SITTER = assume(
-    q.rim_per_sitter, 610 * _MM,
+    q.rim_per_sitter,
+    610 * _MM,
     "The least that a person eating needs; 760 mm is comfortable.",
     from_memory("Panero and Zelnik, Human Dimension and Interior Space"),
 )
 
 TOP_THICKNESS = assume(
-    q.top_thickness, 28 * _MM,
+    q.top_thickness,
+    28 * _MM,
     "Stiff enough for a round top on three heads, and to be had from boards sawn 32 mm thick.",
     common_practice(),
 )
 
 PAD_PROJECTION = assume(
-    q.pad_projection, 3 * _MM,
+    q.pad_projection,
+    3 * _MM,
     "A felt or leather pad keeps the foot off the floor and lets it slide.",
     common_practice(),
 )
 
 PLATE_GAP = assume(
-    q.plate_gap, 0,
+    q.plate_gap,
+    0,
     "Plates let in flush leave the top lying on the heads.",
     common_practice(),
 )
 
 AXIS_OFFSET = assume(
-    q.axis_offset, q.post_section.symbol / 2,
+    q.axis_offset,
+    q.post_section.symbol / 2,
     "Posts let in by half their width leave as much wood in the notch as they take out of it.",
     common_practice("a half-depth notch"),
     first_to=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
 )
 
 SQUARE_POST = assume(
-    q.post_width, q.post_section.symbol,
+    q.post_width,
+    q.post_section.symbol,
     "Posts are square unless their width is given.",
     common_practice("square stock, planed to one setting"),
 )
 
 NO_OFFSET = assume(
-    q.axis_offset, 0,
+    q.axis_offset,
+    0,
     "With two notches to a post the axes meet in one point.",
     derived("reference/derivations/two_notches.md", "axes through one point"),
 )
 
 NO_RELIEF = assume(
-    q.notch_relief, 0,
+    q.notch_relief,
+    0,
     "Three posts alike. They are then locked: see the check whether the piece can be put together.",
     derived("reference/derivations/two_notches.md", "putting it together"),
     first_to=("relief_ratio",),
@@ -84,7 +93,8 @@ _FLAT = sp.Min(
 )
 
 FOOT_FLAT = assume(
-    q.foot_flat, _FLAT,
+    q.foot_flat,
+    _FLAT,
     "Room for a pad of 25 mm, and a foot that is not so sharp as to bruise or to split; "
     "less only where the end of the post has no room for it.",
     common_practice(),
@@ -92,7 +102,8 @@ FOOT_FLAT = assume(
 )
 
 HEAD_FLAT = assume(
-    q.head_flat, _FLAT,
+    q.head_flat,
+    _FLAT,
     "Room for a fastening plate, and a bearing for the top; less only where the end of the post "
     "has no room for it.",
     common_practice(),
@@ -100,29 +111,50 @@ HEAD_FLAT = assume(
 )
 
 NOTCH_POSITION = assume(
-    q.notch_position, q.post_length.symbol / 2,
+    q.notch_position,
+    q.post_length.symbol / 2,
     "The notch at mid-length: the marking out can be done from either end.",
     common_practice(),
     first_to=("foot_arm", "head_arm"),
 )
 
 SPLAY = assume(
-    q.splay, sp.acos(1 / sp.sqrt(3)),
+    q.splay,
+    sp.acos(1 / sp.sqrt(3)),
     "The square crossing: the three posts stand square to one another, so the notch is plain, "
     "with a level floor and square walls.",
     derived("reference/derivations/crossing.md", "angle between two posts"),
 )
 
 FIRMEST_FIRST: tuple[Assumption, ...] = (
-    SQUARE_POST, DENSITY, RIM_PER_SITTER, TOP_THICKNESS, PAD_PROJECTION, PLATE_GAP, AXIS_OFFSET,
-    FOOT_FLAT, HEAD_FLAT, NOTCH_POSITION, SPLAY,
+    SQUARE_POST,
+    DENSITY,
+    RIM_PER_SITTER,
+    TOP_THICKNESS,
+    PAD_PROJECTION,
+    PLATE_GAP,
+    AXIS_OFFSET,
+    FOOT_FLAT,
+    HEAD_FLAT,
+    NOTCH_POSITION,
+    SPLAY,
 )
 
 # Posts with two notches are square, stand square to one another and meet in one point: none of
 # that follows from a length that is given, so all of it is firm.
 TWO_NOTCHES_FIRMEST_FIRST: tuple[Assumption, ...] = (
-    NO_OFFSET, SPLAY, SQUARE_POST, DENSITY, RIM_PER_SITTER, TOP_THICKNESS, PAD_PROJECTION,
-    PLATE_GAP, NO_RELIEF, FOOT_FLAT, HEAD_FLAT, NOTCH_POSITION,
+    NO_OFFSET,
+    SPLAY,
+    SQUARE_POST,
+    DENSITY,
+    RIM_PER_SITTER,
+    TOP_THICKNESS,
+    PAD_PROJECTION,
+    PLATE_GAP,
+    NO_RELIEF,
+    FOOT_FLAT,
+    HEAD_FLAT,
+    NOTCH_POSITION,
 )
 
 

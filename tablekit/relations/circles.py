@@ -52,8 +52,7 @@ def _sidestep(end: str, way: int, aside_of: Quantity, flat: Quantity) -> Relatio
         name=f"sidestep of the {end}",
         equation=sp.Eq(
             aside_of.symbol,
-            q.centre_distance.symbol
-            + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
+            q.centre_distance.symbol + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
         ),
         meaning=f"How far square to its lean a post carries the middle of its {end}.",
         why="The axis passes the centre line at ρ; the corner cut level lies a little to one "
@@ -81,7 +80,8 @@ FOOT_SPREAD = Relation(
     source=derived(DERIVATION, "foot to foot"),
     checks=(
         Check(
-            {"foot_radius": "408.248 mm"}, {"foot_spread": "707.11 mm"},
+            {"foot_radius": "408.248 mm"},
+            {"foot_spread": "707.11 mm"},
             derived(DERIVATION, "three 1 m rods square to one another"),
         ),
     ),

@@ -94,7 +94,8 @@ NOTCH_WIDTH = Relation(
     source=derived(DERIVATION, "width of the notch"),
     checks=(
         Check(
-            {"post_width": "3 in", "pair_angle": "90 deg"}, {"notch_width": "3.00 in"},
+            {"post_width": "3 in", "pair_angle": "90 deg"},
+            {"notch_width": "3.00 in"},
             common_practice("a square notch is as wide as the post that lies in it"),
         ),
     ),
@@ -109,7 +110,8 @@ CENTRE_DISTANCE = Relation(
     source=derived(DERIVATION, "axis to centre line"),
     checks=(
         Check(
-            {"axis_offset": "32 mm", "roll": "45 deg"}, {"centre_distance": "22.627 mm"},
+            {"axis_offset": "32 mm", "roll": "45 deg"},
+            {"centre_distance": "22.627 mm"},
             derived(DERIVATION, "e/√2 at the square crossing"),
         ),
     ),
@@ -135,9 +137,7 @@ WAIST_STEP = Relation(
 
 CORNER_HEIGHT = Relation(
     name="height over sharp corners",
-    equation=sp.Eq(
-        q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m
-    ),
+    equation=sp.Eq(q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m),
     meaning="Height of the base from the lowest to the highest corner of an uncut post.",
     why="The axis climbs L cos θ; at each end a corner stands half the depth out square to the "
     "bearing face and half the width out square to the side face, and each of those steps climbs "
@@ -146,9 +146,12 @@ CORNER_HEIGHT = Relation(
     checks=(
         Check(
             {
-                "post_length": "1000 mm", "post_section": "64 mm", "post_width": "64 mm",
+                "post_length": "1000 mm",
+                "post_section": "64 mm",
+                "post_width": "64 mm",
                 "splay": "54.7356103 deg",
-                "bearing_rise": "0.57735027", "side_rise": "0.57735027",
+                "bearing_rise": "0.57735027",
+                "side_rise": "0.57735027",
             },
             {"corner_height": "651.251 mm"},
             SOLIDS,

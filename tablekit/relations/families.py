@@ -62,8 +62,15 @@ def wishes(kind: str) -> tuple[str, ...]:
     """What a maker is likely to know or to want, likeliest first."""
     height, sitters = ("seat_height", ()) if kind == "stool" else ("table_height", ("seats",))
     return (
-        height, "top_diameter", "post_section", "post_length", *sitters,
-        "foot_spread", "overhang", "splay", "tipping_load",
+        height,
+        "top_diameter",
+        "post_section",
+        "post_length",
+        *sitters,
+        "foot_spread",
+        "overhang",
+        "splay",
+        "tipping_load",
     )
 
 
@@ -128,7 +135,10 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
         relations=declared,
         assumptions=(*assumptions.assumptions(kind, crossing), *top_work.assumptions()),
         constants=(
-            quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS, *top_work.CONSTANTS
+            quantities.STANDARD_GRAVITY,
+            quantities.MILLIMETRE,
+            *wood.CONSTANTS,
+            *top_work.CONSTANTS,
         ),
         requirements=(*requirements.requirements(kind, crossing), *top_work.requirements()),
         wishes=wishes(kind),

@@ -41,16 +41,22 @@ NOTCH_VOLUME = Relation(
     checks=(
         Check(
             {
-                "post_section": "64 mm", "post_width": "64 mm", "axis_offset": "32 mm",
-                "pair_angle": "90 deg", "floor_tilt": "0 deg",
+                "post_section": "64 mm",
+                "post_width": "64 mm",
+                "axis_offset": "32 mm",
+                "pair_angle": "90 deg",
+                "floor_tilt": "0 deg",
             },
             {"notch_volume": "131072 mm^3"},
             derived(NOTCH_DERIVATION, "posts compared as boolean solids"),
         ),
         Check(
             {
-                "post_section": "60 mm", "post_width": "90 mm", "axis_offset": "30 mm",
-                "pair_angle": "90 deg", "floor_tilt": "0 deg",
+                "post_section": "60 mm",
+                "post_width": "90 mm",
+                "axis_offset": "30 mm",
+                "pair_angle": "90 deg",
+                "floor_tilt": "0 deg",
             },
             {"notch_volume": "243000 mm^3"},
             derived(RECTANGULAR, "90 long, 45 deep, right across the 60"),
@@ -66,7 +72,8 @@ TWO_NOTCHES_VOLUME = Relation(
     source=derived(TWO_NOTCHES, "how much wood"),
     checks=(
         Check(
-            {"post_section": "64 mm"}, {"notch_volume": "196608 mm^3"},
+            {"post_section": "64 mm"},
+            {"notch_volume": "196608 mm^3"},
             derived(TWO_NOTCHES, "three quarters of 64³"),
         ),
     ),
@@ -97,7 +104,8 @@ TOP_VOLUME = Relation(
     source=derived(DERIVATION, "masses"),
     checks=(
         Check(
-            {"top_diameter": "900 mm", "top_thickness": "28 mm"}, {"top_volume": "0.0178 m^3"},
+            {"top_diameter": "900 mm", "top_thickness": "28 mm"},
+            {"top_volume": "0.0178 m^3"},
             derived(DERIVATION, "masses"),
         ),
     ),
@@ -124,7 +132,9 @@ def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
 
 
 BASE_MASS = base_mass(
-    3, q.post_volume, "Three posts alike.",
+    3,
+    q.post_volume,
+    "Three posts alike.",
     "What a notch takes from one post its neighbour fills, so the posts are simply added.",
 )
 

@@ -56,7 +56,8 @@ LET_IN_RATIO = Relation(
     source=derived(RECTANGULAR, "depth of the notch"),
     checks=(
         Check(
-            {"post_width": "3 in", "let_in": "1.5 in"}, {"let_in_ratio": "0.500"},
+            {"post_width": "3 in", "let_in": "1.5 in"},
+            {"let_in_ratio": "0.500"},
             common_practice("a half-depth notch"),
         ),
     ),
@@ -69,9 +70,7 @@ _HALF_NOTCH = (_wide / 2 + _BREADTH * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
 _HALF_SEAT = (_BREADTH + _wide / 2 * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
 
 
-def _rooms(
-    end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity
-) -> tuple[Limit, Limit]:
+def _rooms(end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity) -> tuple[Limit, Limit]:
     """Notch and seat stay clear of the flat of an end.
 
     `to_end` is the distance from the middle of the notch to the sharp end of the post, and
@@ -118,6 +117,11 @@ def relations(way: int) -> tuple[Relation, ...]:
     `way` is +1 with the notches opening up, -1 with the notches opening down.
     """
     return (
-        *crossing.DIRECTIONS, LET_IN, LET_IN_RATIO, *crossing.PLACES, *_arms(way),
-        *crossing.HEIGHTS, *circles.relations(way),
+        *crossing.DIRECTIONS,
+        LET_IN,
+        LET_IN_RATIO,
+        *crossing.PLACES,
+        *_arms(way),
+        *crossing.HEIGHTS,
+        *circles.relations(way),
     )

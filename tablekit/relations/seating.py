@@ -15,15 +15,14 @@ _HAIR = sp.Float(1e-9)
 
 RIM_SHARES = Relation(
     name="shares of the rim",
-    equation=sp.Eq(
-        q.seats_by_rim.symbol * q.rim_per_sitter.symbol, sp.pi * q.top_diameter.symbol
-    ),
+    equation=sp.Eq(q.seats_by_rim.symbol * q.rim_per_sitter.symbol, sp.pi * q.top_diameter.symbol),
     meaning="How many shares the rim divides into.",
     why="The rim of a circle is π times its diameter.",
     source=derived(DERIVATION, "seats"),
     checks=(
         Check(
-            {"top_diameter": "48 in", "rim_per_sitter": "24 in"}, {"seats_by_rim": "6.28"},
+            {"top_diameter": "48 in", "rim_per_sitter": "24 in"},
+            {"seats_by_rim": "6.28"},
             derived(DERIVATION, "seats"),
         ),
     ),
@@ -38,8 +37,11 @@ WHOLE_SEATS = Relation(
     source=derived(DERIVATION, "seats"),
     inverse={"seats_by_rim": q.seats.symbol},
     checks=(
-        Check({"seats_by_rim": "6.28"}, {"seats": "6"},
-              common_practice("a round top 4 ft across is said to seat six at most")),
+        Check(
+            {"seats_by_rim": "6.28"},
+            {"seats": "6"},
+            common_practice("a round top 4 ft across is said to seat six at most"),
+        ),
     ),
 )
 

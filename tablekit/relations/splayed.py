@@ -52,8 +52,9 @@ RESULTANT = Relation(
     ),
     inverse={"leg_rake": _other(_splay), "leg_splay": _other(_rake)},
     checks=(
-        Check({"leg_rake": "10 deg", "leg_splay": "15 deg"}, {"leg_resultant": "17.784 deg"},
-              WORKED),
+        Check(
+            {"leg_rake": "10 deg", "leg_splay": "15 deg"}, {"leg_resultant": "17.784 deg"}, WORKED
+        ),
     ),
 )
 
@@ -67,7 +68,8 @@ SIGHT_LINE = Relation(
     inverse={"sight_line": sp.asin(sp.Min(1, sp.tan(_splay) / sp.tan(_lean)))},
     checks=(
         Check(
-            {"leg_splay": "15 deg", "leg_resultant": "17.784244 deg"}, {"sight_line": "56.653 deg"},
+            {"leg_splay": "15 deg", "leg_resultant": "17.784244 deg"},
+            {"sight_line": "56.653 deg"},
             WORKED,
         ),
     ),
@@ -79,9 +81,7 @@ DRILL_ANGLE = Relation(
     meaning="What a bevel gauge is set to, standing on the underside along the sight line.",
     why="The underside is level and the leg leans θ from plumb, which is square to it.",
     source=derived(DERIVATION, "drilling"),
-    checks=(
-        Check({"leg_resultant": "17.784 deg"}, {"drill_angle": "72.216 deg"}, WORKED),
-    ),
+    checks=(Check({"leg_resultant": "17.784 deg"}, {"drill_angle": "72.216 deg"}, WORKED),),
 )
 
 # --- Lengths ------------------------------------------------------------------------------
@@ -93,8 +93,9 @@ RUN = Relation(
     why="Rise and run are the two short sides of a right-angled triangle.",
     source=derived(DERIVATION, "lengths"),
     checks=(
-        Check({"leg_rise": "400 mm", "leg_resultant": "17.784 deg"}, {"leg_run": "128.3 mm"},
-              WORKED),
+        Check(
+            {"leg_rise": "400 mm", "leg_resultant": "17.784 deg"}, {"leg_run": "128.3 mm"}, WORKED
+        ),
     ),
 )
 
@@ -105,8 +106,11 @@ SHOULDER_LENGTH = Relation(
     why="The leg is the long side of the same triangle.",
     source=derived(DERIVATION, "lengths"),
     checks=(
-        Check({"leg_rise": "400 mm", "leg_resultant": "17.784 deg"},
-              {"shoulder_length": "420.1 mm"}, WORKED),
+        Check(
+            {"leg_rise": "400 mm", "leg_resultant": "17.784 deg"},
+            {"shoulder_length": "420.1 mm"},
+            WORKED,
+        ),
     ),
 )
 
@@ -129,7 +133,9 @@ LEG_BLANK = Relation(
     checks=(
         Check(
             {
-                "leg_length": "448 mm", "foot_diameter": "28 mm", "leg_resultant": "17.784 deg",
+                "leg_length": "448 mm",
+                "foot_diameter": "28 mm",
+                "leg_resultant": "17.784 deg",
                 "leg_taper": "0",
             },
             {"leg_blank": "452.5 mm"},
@@ -152,7 +158,8 @@ FOOT_CIRCLE = Relation(
     name="circle of the feet",
     equation=sp.Eq(
         q.foot_radius.symbol**2,
-        s.socket_radius.symbol**2 + _run**2
+        s.socket_radius.symbol**2
+        + _run**2
         + 2 * s.socket_radius.symbol * _run * sp.cos(s.sight_turn.symbol),
     ),
     meaning="Radius of the circle on which the legs' axes meet the level cut of the feet.",
@@ -160,10 +167,16 @@ FOOT_CIRCLE = Relation(
     "of a triangle. Where a leg leans straight out, the two steps are simply added.",
     source=derived(DERIVATION, "the circle of the feet"),
     checks=(
-        Check({"socket_radius": "110 mm", "leg_run": "128.3 mm", "sight_turn": "0 deg"},
-              {"foot_radius": "238.3 mm"}, derived(DERIVATION, "110 + 128.3")),
-        Check({"socket_radius": "30 mm", "leg_run": "40 mm", "sight_turn": "90 deg"},
-              {"foot_radius": "50.00 mm"}, derived(DERIVATION, "the 3-4-5 triangle")),
+        Check(
+            {"socket_radius": "110 mm", "leg_run": "128.3 mm", "sight_turn": "0 deg"},
+            {"foot_radius": "238.3 mm"},
+            derived(DERIVATION, "110 + 128.3"),
+        ),
+        Check(
+            {"socket_radius": "30 mm", "leg_run": "40 mm", "sight_turn": "90 deg"},
+            {"foot_radius": "50.00 mm"},
+            derived(DERIVATION, "the 3-4-5 triangle"),
+        ),
     ),
 )
 
@@ -177,7 +190,8 @@ def _neighbours(count: int, name: str, what: str, chord: Quantity, radius: Quant
         source=derived(DERIVATION, "neighbours"),
         checks=(
             Check(
-                {radius.name: "100 mm"}, {chord.name: {3: "173.21 mm", 4: "141.42 mm"}[count]},
+                {radius.name: "100 mm"},
+                {chord.name: {3: "173.21 mm", 4: "141.42 mm"}[count]},
                 derived(DERIVATION, "100 times √3 for three, √2 for four"),
             ),
         ),
@@ -208,7 +222,9 @@ SOCKET_COVER = Relation(
     checks=(
         Check(
             {
-                "top_thickness": "40 mm", "socket_depth": "28 mm", "tenon_diameter": "24 mm",
+                "top_thickness": "40 mm",
+                "socket_depth": "28 mm",
+                "tenon_diameter": "24 mm",
                 "leg_resultant": "17.784 deg",
             },
             {"socket_cover": "9.67 mm"},
@@ -219,9 +235,7 @@ SOCKET_COVER = Relation(
 
 EDGE_WOOD = Relation(
     name="wood between socket and rim",
-    equation=sp.Eq(
-        s.edge_wood.symbol + _tenon / (2 * sp.cos(_lean)), q.overhang.symbol
-    ),
+    equation=sp.Eq(s.edge_wood.symbol + _tenon / (2 * sp.cos(_lean)), q.overhang.symbol),
     meaning="What is left between the mouth of a socket and the rim.",
     why="A slanted bore opens in an ellipse, half as long as D_t/cos θ on either side of its "
     "middle along the sight line. Where a leg does not lean straight out there is a little more.",
@@ -242,8 +256,11 @@ LEG_VOLUME = Relation(
     checks=(
         Check(
             {
-                "leg_diameter": "20 mm", "foot_diameter": "20 mm", "shoulder_length": "100 mm",
-                "leg_taper": "0", "leg_resultant": "10 deg",
+                "leg_diameter": "20 mm",
+                "foot_diameter": "20 mm",
+                "shoulder_length": "100 mm",
+                "leg_taper": "0",
+                "leg_resultant": "10 deg",
             },
             {"leg_volume": "31416 mm^3"},
             derived(DERIVATION, "a straight leg: π · 10² · 100, however it leans"),

@@ -37,52 +37,60 @@ _MM = sp.Rational(1, 1000)
 # --- Assumptions, firmest first -----------------------------------------------------------
 
 TOP_THICKNESS = assume(
-    quantities.top_thickness, 40 * _MM,
+    quantities.top_thickness,
+    40 * _MM,
     "Deep enough for sockets that do not come through, and to be had from boards sawn 45 mm thick.",
     common_practice(),
 )
 
 SIGHT_TURN = assume(
-    s.sight_turn, 0,
+    s.sight_turn,
+    0,
     "Each leg leans straight out from the centre line, so the sight lines are the radii.",
     common_practice(),
 )
 
 TENON_DIAMETER = assume(
-    s.tenon_diameter, sp.Rational(2, 3) * s.leg_diameter.symbol,
+    s.tenon_diameter,
+    sp.Rational(2, 3) * s.leg_diameter.symbol,
     "A shoulder all round, and most of the leg's strength kept.",
     common_practice("two thirds of the leg"),
 )
 
 SOCKET_DEPTH = assume(
-    s.socket_depth, sp.Rational(7, 10) * quantities.top_thickness.symbol,
+    s.socket_depth,
+    sp.Rational(7, 10) * quantities.top_thickness.symbol,
     "As deep as leaves a floor to the socket.",
     common_practice("seven tenths of the thickness"),
     first_to=("socket_cover", "socket_ratio"),
 )
 
 FOOT_DIAMETER = assume(
-    s.foot_diameter, s.leg_diameter.symbol,
+    s.foot_diameter,
+    s.leg_diameter.symbol,
     "A straight leg; give foot_diameter for a tapered one.",
     common_practice(),
     first_to=("leg_taper", "leg_volume"),
 )
 
 LINE_OF_SIGHT = assume(
-    s.sight_line, sp.pi / 4,
+    s.sight_line,
+    sp.pi / 4,
     "Rake and splay alike: the two views are taken at 45° to the way a leg leans, on either side.",
     derived(splayed.DERIVATION, "resultant and sight line"),
 )
 
 SOCKET_RADIUS = assume(
-    s.socket_radius, quantities.top_diameter.symbol / 3,
+    s.socket_radius,
+    quantities.top_diameter.symbol / 3,
     "Two thirds of the way from the centre to the rim: wood enough outside the sockets.",
     common_practice(),
     first_to=("overhang", "edge_wood", "socket_spread"),
 )
 
 LEAN = assume(
-    s.leg_resultant, 15 * sp.pi / 180,
+    s.leg_resultant,
+    15 * sp.pi / 180,
     "Enough to stand firmly, not so much that the sockets are strained.",
     common_practice("10° to 20°"),
 )

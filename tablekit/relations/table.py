@@ -26,7 +26,8 @@ def overhang(circle: Quantity, words: str) -> Relation:
         source=derived(DERIVATION, "overhang"),
         checks=(
             Check(
-                {"top_diameter": "900 mm", circle.name: "369.749 mm"}, {"overhang": "80.251 mm"},
+                {"top_diameter": "900 mm", circle.name: "369.749 mm"},
+                {"overhang": "80.251 mm"},
                 derived(DERIVATION, "overhang"),
             ),
         ),
@@ -37,16 +38,15 @@ OVERHANG = overhang(q.head_radius, "heads' middles")
 
 KNEE_CLEARANCE = Relation(
     name="clearance for knees",
-    equation=sp.Eq(
-        q.knee_clearance.symbol + q.top_thickness.symbol, q.table_height.symbol
-    ),
+    equation=sp.Eq(q.knee_clearance.symbol + q.top_thickness.symbol, q.table_height.symbol),
     meaning="What is left under the top.",
     why="Nothing but the top itself takes height from the knees: the heads are inside the rim, "
     "and no rail joins them.",
     source=derived(DERIVATION, "heights"),
     checks=(
         Check(
-            {"table_height": "735 mm", "top_thickness": "28 mm"}, {"knee_clearance": "707 mm"},
+            {"table_height": "735 mm", "top_thickness": "28 mm"},
+            {"knee_clearance": "707 mm"},
             derived(DERIVATION, "heights"),
         ),
     ),

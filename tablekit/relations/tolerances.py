@@ -40,23 +40,41 @@ SPLAYED: tuple[Tolerance, ...] = (
 )
 
 head_height_1 = Quantity(
-    "head_height_1", "h₁", "mm", "height of the first head over the floor", -5000, 5000,
+    "head_height_1",
+    "h₁",
+    "mm",
+    "height of the first head over the floor",
+    -5000,
+    5000,
     latex="h_1",
 )
 head_height_2 = Quantity(
-    "head_height_2", "h₂", "mm", "height of the second head over the floor", -5000, 5000,
+    "head_height_2",
+    "h₂",
+    "mm",
+    "height of the second head over the floor",
+    -5000,
+    5000,
     latex="h_2",
 )
 head_height_3 = Quantity(
-    "head_height_3", "h₃", "mm", "height of the third head over the floor", -5000, 5000,
+    "head_height_3",
+    "h₃",
+    "mm",
+    "height of the third head over the floor",
+    -5000,
+    5000,
     latex="h_3",
 )
-top_tilt = Quantity(
-    "top_tilt", "ψ", "deg", "tilt of the top out of level", 0, 45, latex=r"\psi"
-)
+top_tilt = Quantity("top_tilt", "ψ", "deg", "tilt of the top out of level", 0, 45, latex=r"\psi")
 rim_drop = Quantity(
-    "rim_drop", "Δ", "mm", "height difference across the top, from its highest to its lowest rim",
-    0, 2000, latex=r"\Delta",
+    "rim_drop",
+    "Δ",
+    "mm",
+    "height difference across the top, from its highest to its lowest rim",
+    0,
+    2000,
+    latex=r"\Delta",
 )
 
 _h1, _h2, _h3 = head_height_1.symbol, head_height_2.symbol, head_height_3.symbol
@@ -65,7 +83,8 @@ TOP_TILT = Relation(
     name="tilt of the top",
     equation=sp.Eq(
         sp.tan(top_tilt.symbol),
-        2 / (3 * q.head_radius.symbol)
+        2
+        / (3 * q.head_radius.symbol)
         * sp.sqrt(_h1**2 + _h2**2 + _h3**2 - _h1 * _h2 - _h2 * _h3 - _h3 * _h1),
     ),
     meaning="Three heads of unlike height tilt the top that lies on them.",
@@ -75,7 +94,9 @@ TOP_TILT = Relation(
     checks=(
         Check(
             {
-                "head_radius": "400 mm", "head_height_1": "706 mm", "head_height_2": "700 mm",
+                "head_radius": "400 mm",
+                "head_height_1": "706 mm",
+                "head_height_2": "700 mm",
                 "head_height_3": "700 mm",
             },
             {"top_tilt": "0.5729 deg"},
@@ -92,7 +113,8 @@ RIM_DROP = Relation(
     source=derived(DERIVATION, "across the top"),
     checks=(
         Check(
-            {"top_diameter": "900 mm", "top_tilt": "0.5729 deg"}, {"rim_drop": "9.00 mm"},
+            {"top_diameter": "900 mm", "top_tilt": "0.5729 deg"},
+            {"rim_drop": "9.00 mm"},
             derived(DERIVATION, "900 mm at 1 in 100"),
         ),
     ),

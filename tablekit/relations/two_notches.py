@@ -49,7 +49,8 @@ LET_IN = Relation(
     ),
     checks=(
         Check(
-            {"post_section": "3 in"}, {"let_in": "1.5 in"},
+            {"post_section": "3 in"},
+            {"let_in": "1.5 in"},
             common_practice("half-depth notches in a 3 in post"),
         ),
     ),
@@ -63,7 +64,8 @@ CORE = Relation(
     source=derived(DERIVATION, "what each post keeps"),
     checks=(
         Check(
-            {"post_section": "64 mm", "let_in": "32 mm"}, {"core_side": "32 mm"},
+            {"post_section": "64 mm", "let_in": "32 mm"},
+            {"core_side": "32 mm"},
             derived(DERIVATION, "a quarter of the section"),
         ),
     ),
@@ -77,7 +79,8 @@ RELIEF_RATIO = Relation(
     source=derived(DERIVATION, "putting it together"),
     checks=(
         Check(
-            {"post_section": "64 mm", "notch_relief": "32 mm"}, {"relief_ratio": "0.500"},
+            {"post_section": "64 mm", "notch_relief": "32 mm"},
+            {"relief_ratio": "0.500"},
             derived(DERIVATION, "putting it together"),
         ),
     ),
@@ -126,6 +129,13 @@ def relations(way: int) -> tuple[Relation, ...]:
     as it was.
     """
     return (
-        *crossing.DIRECTIONS, LET_IN, LET_IN_RATIO, CORE, RELIEF_RATIO, *crossing.PLACES, *_arms(),
-        *crossing.HEIGHTS, *circles.relations(way),
+        *crossing.DIRECTIONS,
+        LET_IN,
+        LET_IN_RATIO,
+        CORE,
+        RELIEF_RATIO,
+        *crossing.PLACES,
+        *_arms(),
+        *crossing.HEIGHTS,
+        *circles.relations(way),
     )

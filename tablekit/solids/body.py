@@ -59,7 +59,6 @@ class Body:
             self, number=number, vertices=self.vertices @ turn.T, normals=self.normals @ turn.T
         )
 
-
     def mirrored(self, number: int) -> Body:
         """The same body seen in a mirror that stands along the x axis."""
         across = np.array([1.0, -1.0, 1.0])

@@ -35,6 +35,7 @@ MM = 72 / 25.4  # points to the millimetre: PDF 32000-1, 8.3.2.3, default user s
 def segments(path):
     """Every straight stroke of every page, in mm from the page's lower left, by page."""
     import pypdf
+
     return [_strokes(page.get_contents().operations) for page in pypdf.PdfReader(path).pages]
 
 
@@ -91,6 +92,7 @@ def test_check_rulers_are_true_on_every_page(tmp_path, name, paper):
 @pytest.mark.parametrize("paper", PAPERS)
 def test_pages_have_the_paper_s_own_size(tmp_path, paper):
     import pypdf
+
     path = save_pdf(one("table"), tmp_path / "t.pdf", PAPERS[paper])
     # A4 is 210 x 297 mm (ISO 216), Letter 8 1/2 x 11 in (ANSI Y14.1): from memory
     size = {"a4": (210, 297), "letter": (8.5 * 25.4, 11 * 25.4)}[paper]

@@ -19,7 +19,8 @@ SHEET = NETWORK.solve(
 )
 
 _TOKEN = re.compile(
-    r"\s*(arcsin|arccos|arctan|sin|cos|tan|min|max|√|\^|[0-9.]+|[⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+|[A-Za-zθφβτρλδηπ]+(?:_[A-Za-z]+)?|[-+−·×/();⌊⌋])"
+    r"\s*(arcsin|arccos|arctan|sin|cos|tan|min|max|abs|√|\^|[0-9.]+|[⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+|°C|%"
+    r"|[A-Za-zΑ-Ωα-ω][A-Za-z0-9Α-Ωα-ω]*(?:_[A-Za-z]+)?|[-+−·×/();⌊⌋])"
 )
 _DIGITS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
@@ -72,6 +73,9 @@ class Reader:
             power = self.raised()
             value = getattr(math, name.replace("arc", "a"))(self.factor())
             return value if power is None else value**power
+        if name == "abs":
+            self.take()
+            return abs(self.factor())
         value = self.atom()
         power = self.raised()
         return value if power is None else value**power
@@ -128,6 +132,8 @@ def every_side() -> list[sp.Expr]:
         for s in STATEMENTS
         for name in NETWORK.unknowns_in(s)
         for form in NETWORK.rearranged(s, name) or ()
+        # What a switch leaves out of a relation cannot be found from it: nought over nought.
+        if math.isfinite(put_in(form))
     ]
     return [*sides, *forms]
 

@@ -49,9 +49,7 @@ def test_sweep_is_solving_one_at_a_time(names: tuple[str, ...]) -> None:
         assert found.ok[index] and found.why(index) == ""
         for name, column in found.values.items():
             expected = sheet.number(name)
-            assert column[index] == pytest.approx(expected, rel=1e-12, abs=1e-12, nan_ok=True), (
-                name
-            )
+            assert column[index] == pytest.approx(expected, rel=1e-12, abs=1e-12, nan_ok=True), name
 
 
 @pytest.mark.parametrize("names", BRIEFS, ids=" ".join)

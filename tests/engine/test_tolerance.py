@@ -88,9 +88,7 @@ def test_usual_tolerances_are_near_enough_linear() -> None:
 def test_spread_against_the_uncertainties_library() -> None:
     # independent: PyPI `uncertainties`, on the formulas of reference/derivations written out anew
     sheet = TABLE.solve(PLAIN)
-    value = {
-        t.name: uncertainties.ufloat(sheet.number(t.name), t.plus_minus / 2) for t in DEFAULT
-    }
+    value = {t.name: uncertainties.ufloat(sheet.number(t.name), t.plus_minus / 2) for t in DEFAULT}
     lean = value["splay"] * math.pi / 180
     climb, sine = umath.cos(lean), umath.sin(lean)
     roll = umath.atan(1 / (math.sqrt(3) * climb))
@@ -108,9 +106,7 @@ def test_spread_against_the_uncertainties_library() -> None:
     reach = (arm - radius * sine) * sine - climb * (
         out_n * umath.sin(roll) + out_m * umath.cos(roll)
     )
-    aside = offset / (2 * umath.cos(roll)) - (
-        out_n * umath.cos(roll) - out_m * umath.sin(roll)
-    )
+    aside = offset / (2 * umath.cos(roll)) - (out_n * umath.cos(roll) - out_m * umath.sin(roll))
     spread_of_feet = math.sqrt(3) * umath.sqrt(reach**2 + aside**2)
     found = spread(sheet, ["table_height", "foot_spread"], DEFAULT)
     for name, expected in (("table_height", height), ("foot_spread", spread_of_feet)):

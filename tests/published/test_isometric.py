@@ -14,9 +14,16 @@ SQUARE = number(SPLAY.value, {})
 
 def table(**changes: float) -> dict[str, float]:
     givens = {
-        "splay": SQUARE, "post_section": 0.064, "post_length": 1.0, "axis_offset": 0.032,
-        "notch_position": 0.5, "foot_flat_depth": 0.005, "head_flat_depth": 0.005,
-        "pad_projection": 0.003, "plate_gap": 0.0, "top_thickness": 0.028,
+        "splay": SQUARE,
+        "post_section": 0.064,
+        "post_length": 1.0,
+        "axis_offset": 0.032,
+        "notch_position": 0.5,
+        "foot_flat_depth": 0.005,
+        "head_flat_depth": 0.005,
+        "pad_projection": 0.003,
+        "plate_gap": 0.0,
+        "top_thickness": 0.028,
     }
     whole = {**givens, **changes}
     return forward("table", "notches up", {"post_width": whole["post_section"], **whole})
@@ -52,9 +59,7 @@ def test_one_off_the_table_is_root_three_off_each_post() -> None:
 
 def test_three_metre_rods_square_to_one_another() -> None:
     # derived: plumb span L/√3, foot circle 0.40825 L, foot triangle side 0.70711 L
-    thin = table(
-        post_section=1e-9, axis_offset=1e-9, foot_flat_depth=1e-12, head_flat_depth=1e-12
-    )
+    thin = table(post_section=1e-9, axis_offset=1e-9, foot_flat_depth=1e-12, head_flat_depth=1e-12)
     assert thin["corner_height"] == pytest.approx(0.57735, abs=5e-6)
     assert thin["foot_radius"] == pytest.approx(0.40825, abs=5e-6)
     assert thin["foot_spread"] == pytest.approx(0.70711, abs=5e-6)

@@ -145,9 +145,7 @@ def posts(design: Design) -> tuple[list[Post], float, float]:
         side = np.cross(along, bearing)
         side *= np.sign(side @ PLUMB)
         high = low + design.length
-        built.append(
-            Post(waist, along, bearing, side, low, high, design.section, design.across)
-        )
+        built.append(Post(waist, along, bearing, side, low, high, design.section, design.across))
     return built, notch, seat
 
 
@@ -265,9 +263,7 @@ def _third_turn(point: Vector) -> Vector:
     return np.array([cos * point[0] - sin * point[1], sin * point[0] + cos * point[1], point[2]])
 
 
-def foot_loads(
-    foot_radius: float, weight: float, load: float, at: tuple[float, float]
-) -> Vector:
+def foot_loads(foot_radius: float, weight: float, load: float, at: tuple[float, float]) -> Vector:
     """What three feet on a circle carry, with `weight` at its centre and `load` at plan point `at`.
 
     From the balance of forces and of moments about two level axes; shape (3,).

@@ -100,8 +100,11 @@ class Leg:
         for bearing in np.arctan2(self.down[1], self.down[0]) + AROUND:
             ray = np.array([np.cos(bearing), np.sin(bearing), 0.0])
             reach = brentq(
-                lambda t, ray=ray: self.outside(through + t * ray), 0, 50 * self.design.thick,
-                xtol=1e-15, rtol=1e-15,
+                lambda t, ray=ray: self.outside(through + t * ray),
+                0,
+                50 * self.design.thick,
+                xtol=1e-15,
+                rtol=1e-15,
             )
             found.append(through + reach * ray)
         points = np.array(found)

@@ -116,7 +116,9 @@ def test_tipping_agrees_with_the_balance_of_the_feet() -> None:
         rim = foot_radius * random.uniform(0.55, 2.5)
         load = tipping_load(foot_radius, mass_kg * 9.80665, rim, bearing=np.pi / 3)
         values = {
-            "foot_radius": foot_radius, "total_mass": mass_kg, "top_diameter": 2 * rim,
+            "foot_radius": foot_radius,
+            "total_mass": mass_kg,
+            "top_diameter": 2 * rim,
             "tipping_load": load,
         }
         assert abs(gap(TIPPING, values)) < 1e-9 * size(TIPPING, values)
@@ -215,9 +217,7 @@ def test_the_notch_of_a_plain_crossing_is_a_box_cut_into_the_width(
 ) -> None:
     # independent: corners of the clipped boxes; reference/derivations/rectangular_posts.md
     up = WAYS[way_up]
-    design = Design(
-        section, 1500, np.arccos(1 / np.sqrt(3)), offset, 700, 5, 5, up, width=width
-    )
+    design = Design(section, 1500, np.arccos(1 / np.sqrt(3)), offset, 700, 5, 5, up, width=width)
     built, _, _ = posts(design)
     post, guest = built[0], built[1]
     corners = solid_corners(notch_solid(post, guest))

@@ -13,9 +13,23 @@ from tests.relations.reference_vectors import Design, measure, tipping_load
 
 READING_TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 COMPARED = (
-    "foot_radius", "head_radius", "foot_spread", "base_height", "corner_height", "foot_flat",
-    "head_flat", "notch_volume", "post_volume", "let_in", "notch_width", "centre_distance",
-    "waist_step", "foot_arm", "head_arm", "foot_sidestep", "head_sidestep",
+    "foot_radius",
+    "head_radius",
+    "foot_spread",
+    "base_height",
+    "corner_height",
+    "foot_flat",
+    "head_flat",
+    "notch_volume",
+    "post_volume",
+    "let_in",
+    "notch_width",
+    "centre_distance",
+    "waist_step",
+    "foot_arm",
+    "head_arm",
+    "foot_sidestep",
+    "head_sidestep",
 )
 
 
@@ -24,9 +38,15 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
     get = sheet.number
     return measure(
         Design(
-            get("post_section"), get("post_length"), math.radians(get("splay")),
-            get("axis_offset"), get("notch_position"),
-            get("foot_flat_depth"), get("head_flat_depth"), up, get("post_width"),
+            get("post_section"),
+            get("post_length"),
+            math.radians(get("splay")),
+            get("axis_offset"),
+            get("notch_position"),
+            get("foot_flat_depth"),
+            get("head_flat_depth"),
+            up,
+            get("post_width"),
         )
     )
 
@@ -41,15 +61,35 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
         ("table", {**READING_TABLE, "splay": 40.0, "axis_offset": 30.0}),
         ("table", {**READING_TABLE, "post_width": 95.0}),
         ("table", {**READING_TABLE, "post_width": 50.0, "splay": 48.0}),
-        ("table", {"table_height": 735.0, "top_diameter": 920.0, "notch_width": 80.0,
-                   "let_in": 30.0, "axis_offset": 40.0}),
-        ("stool", {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 40.0,
-                   "post_width": 60.0, "overhang": 10.0}),
+        (
+            "table",
+            {
+                "table_height": 735.0,
+                "top_diameter": 920.0,
+                "notch_width": 80.0,
+                "let_in": 30.0,
+                "axis_offset": 40.0,
+            },
+        ),
+        (
+            "stool",
+            {
+                "seat_height": 450.0,
+                "top_diameter": 340.0,
+                "post_section": 40.0,
+                "post_width": 60.0,
+                "overhang": 10.0,
+            },
+        ),
         ("table", {"table_height": 420.0, "seats": 5.0, "post_length": 600.0}),
-        ("stool", {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 45.0,
-                   "splay": 30.0}),
-        ("stool", {"seat_height": 640.0, "top_diameter": 340.0, "post_section": 45.0,
-                   "overhang": 20.0}),
+        (
+            "stool",
+            {"seat_height": 450.0, "top_diameter": 340.0, "post_section": 45.0, "splay": 30.0},
+        ),
+        (
+            "stool",
+            {"seat_height": 640.0, "top_diameter": 340.0, "post_section": 45.0, "overhang": 20.0},
+        ),
         ("table", {"table_height": 735.0, "top_diameter": 920.0, "post_section": 20.0}),
     ],
 )
@@ -65,8 +105,10 @@ def test_solved_base_agrees_with_vectors(kind: str, givens: dict[str, float], wa
     height = "seat_height" if kind == "stool" else "table_height"
     assert sum(map(sheet.number, stack)) == pytest.approx(sheet.number(height), rel=1e-12)
     load = tipping_load(
-        found["foot_radius"], sheet.number("total_mass") * 9.80665,
-        sheet.number("top_diameter") / 2, bearing=math.pi / 3,
+        found["foot_radius"],
+        sheet.number("total_mass") * 9.80665,
+        sheet.number("top_diameter") / 2,
+        bearing=math.pi / 3,
     )
     if np.isfinite(load):
         assert sheet.number("tipping_load") == pytest.approx(load, rel=1e-9)

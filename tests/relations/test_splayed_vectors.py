@@ -20,7 +20,12 @@ from tests.relations.splayed_vectors import Design, bore, feet, leg, measure, mo
 COUNTS = splayed_family.LEGS
 DESIGNS = 25
 _PLAIN = (
-    "leg_resultant", "sight_line", "drill_angle", "sight_turn", "leg_taper", "socket_ratio",
+    "leg_resultant",
+    "sight_line",
+    "drill_angle",
+    "sight_turn",
+    "leg_taper",
+    "socket_ratio",
 )
 
 
@@ -108,8 +113,13 @@ def test_ten_and_fifteen_degrees() -> None:
     place = math.atan(tan_a / tan_b)
     resultant = math.degrees(math.atan(tan_a / math.sin(place)))
     sheet = network("stool", style="splayed legs").solve(
-        {"seat_height": 450, "top_diameter": 340, "leg_diameter": 38, "leg_rake": 10,
-         "leg_splay": 15}
+        {
+            "seat_height": 450,
+            "top_diameter": 340,
+            "leg_diameter": 38,
+            "leg_rake": 10,
+            "leg_splay": 15,
+        }
     )
     assert sheet.number("leg_resultant") == pytest.approx(resultant, rel=1e-12)
     assert sheet.number("sight_line") == pytest.approx(math.degrees(place), rel=1e-12)
@@ -221,9 +231,7 @@ def test_the_foot_is_a_hair_inward_of_its_axis() -> None:
     # derived: reference/derivations/splayed_legs.md, the level cut: 0.07 mm on 28 mm
     # rise so that the leg is 430 mm from the floor to the underside
     lean = math.radians(17.8)
-    design = Design(
-        3, lean, 0.0, 0.0, 430 * math.cos(lean), 110, 40, 28, 26, 28, 40, 165
-    )
+    design = Design(3, lean, 0.0, 0.0, 430 * math.cos(lean), 110, 40, 28, 26, 28, 40, 165)
     points, _ = leg(design).section(0.0)
     middle = (points[:, 0].max() + points[:, 0].min()) / 2
     inward = leg(design).foot[0] - middle
@@ -260,10 +268,18 @@ def test_solved_base_agrees_with_vectors(kind: str, legs: str, givens: dict[str,
         assert sheet.number(name) == pytest.approx(given, rel=1e-12, abs=1e-12)
     get = sheet.number
     design = Design(
-        COUNTS[legs], math.radians(get("leg_rake")), math.radians(get("leg_splay")),
-        math.radians(get("sight_turn")), get("leg_rise"), get("socket_radius"),
-        get("leg_diameter"), get("foot_diameter"), get("tenon_diameter"), get("socket_depth"),
-        get("top_thickness"), get("top_diameter") / 2,
+        COUNTS[legs],
+        math.radians(get("leg_rake")),
+        math.radians(get("leg_splay")),
+        math.radians(get("sight_turn")),
+        get("leg_rise"),
+        get("socket_radius"),
+        get("leg_diameter"),
+        get("foot_diameter"),
+        get("tenon_diameter"),
+        get("socket_depth"),
+        get("top_thickness"),
+        get("top_diameter") / 2,
     )
     found = measure(design)
     for name, value in found.items():
