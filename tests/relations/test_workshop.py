@@ -1,4 +1,4 @@
-"""Relations of the workshop that stand beside the piece's own network: each alone, every way round."""
+"""Relations of the workshop beside the piece's own network: each alone, every way round."""
 
 from __future__ import annotations
 
