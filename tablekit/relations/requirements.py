@@ -59,7 +59,8 @@ CAN_BE_ASSEMBLED = Requirement(
     good=(None, SQUARE_LEAN),
     tolerable=(None, SQUARE_LEAN),
     too_high="Flatter than the square crossing: the last post cannot slide in, so such a base "
-    "cannot be assembled. Stand the posts steeper, 54.7° from plumb at most.",
+    "cannot be assembled post by post. Stand the posts steeper, 54.7° from plumb at most, or cut "
+    "one notch longer: the assembly says by how much.",
     fine="The last post slides in along its notch.",
 )
 
