@@ -173,8 +173,9 @@ def test_the_summary_fits_the_terminal(run, monkeypatch, columns):
 # --- the packet ---------------------------------------------------------------------------
 
 PACKET = [
-    "general-arrangement.pdf", "general-arrangement.svg", "post-faces.pdf", "post-faces.svg",
-    "post-marks.txt", "sheet.json", "summary.txt", "templates-a4.pdf", "templates-letter.pdf",
+    "general-arrangement.pdf", "general-arrangement.svg", "parts.3mf", "parts.glb",
+    "post-faces.pdf", "post-faces.svg", "post-marks.txt", "sheet.json", "summary.txt",
+    "templates-a4.pdf", "templates-letter.pdf",
 ]  # fmt: skip
 
 

@@ -44,10 +44,19 @@ def write_packet(sheet: Sheet, brief: Brief, folder: Path) -> tuple[str, ...]:
         (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
         if not undrawn(sheet):
             _draw(sheet, room)
+            _write_solids(sheet, room)
         write_post_files(sheet, room)
         write_board_files(sheet, brief, room)
 
     return write_folder(folder, fill)
+
+
+def _write_solids(sheet: Sheet, room: Path) -> None:
+    """The parts in place, for any program that reads 3MF (millimetres) or glTF (metres)."""
+    from tablekit.solids.export import export
+
+    for form in ("3mf", "glb"):
+        export(sheet, room, form, sheet.name)
 
 
 def _draw(sheet: Sheet, room: Path) -> None:

@@ -34,6 +34,8 @@ def found_html(sheet: Sheet) -> str:
     parts = []
     for caption, names in GROUPS:
         here = [name for name in names if name in sheet.values]
+        if not here:
+            continue  # legs and sockets of a base that has posts
         shown.update(here)
         parts.append(_table(caption, heads, [_row(sheet, name) for name in here]))
     rest = [name for name in sheet.values if name not in shown]

@@ -1,0 +1,192 @@
+"""The parts pulled apart, seen from above and to one side: for paper, and where nothing turns.
+
+A notched post is not convex, so it is hidden behind, and hides, by convex bodies that overlap and
+together are the post: no joint between them lets a line through. Its own edges are those of the
+solid as cut.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.drawing import style
+from tablekit.drawing.ink import Artists, Ink, Label
+from tablekit.drawing.outline import (
+    View,
+    _edges,
+    _joined,
+    _left_over,
+    _Lines,
+    _pieces,
+    _stretches,
+    joined_up,
+    shadow,
+    shrunk,
+    size_of,
+)
+from tablekit.drawing.style import A4, Paper
+from tablekit.solids.body import Body
+from tablekit.solids.convex import from_planes
+from tablekit.solids.export import Surface
+from tablekit.solids.notched import NotchedPost
+from tablekit.solids.pulling import Pulling, moved, pulled_apart, pulling
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+Array = NDArray[np.float64]
+
+# No face of a piece on three posts is seen edge on from here, so every part shows two sides.
+ASKEW_TURN, ASKEW_RISE = np.radians(-52.0), np.radians(24.0)
+NEAR = 1e-6
+# Faces nearer to one plane than this are one face: their normals' cosine less than so from one.
+FLAT = 1e-9
+# Places for a post's number, as shares of the way from its middle to its mark.
+MARKS_TRIED = (1.0, 1.2, 0.8, 1.4, 0.6, 1.55, -1.0, -0.8, -1.2, -1.4, -1.55, 0.4, -0.6)
+LINE_HEIGHT, LETTERS_TO_A_LINE = 4.2, 0.62
+ROOM_FOR_WORDS = 30.0
+
+
+def view_from(turn: float, rise: float) -> View:
+    """A parallel view: the viewer stands at `turn` radians anticlockwise of x, `rise` above."""
+    ct, st, cr, sr = np.cos(turn), np.sin(turn), np.cos(rise), np.sin(rise)
+    right, up, towards = (-st, ct, 0.0), (-sr * ct, -sr * st, cr), (cr * ct, cr * st, sr)
+    return View("askew", *(tuple(float(x) for x in v) for v in (right, up, towards)))  # type: ignore[arg-type]
+
+
+ASKEW = view_from(ASKEW_TURN, ASKEW_RISE)
+
+
+def covers(post: NotchedPost) -> tuple[Body, ...]:
+    """Convex bodies that overlap and together are the notched post."""
+    whole = [post.prism.planes]
+    for notch in post.notches:
+        whole = [
+            (
+                np.vstack([normals, -notch.normals[row]]),
+                np.append(offsets, -notch.offsets[row]),
+            )
+            for normals, offsets in whole
+            for row in range(len(notch.offsets))
+        ]
+    found = [from_planes("post", post.number, *planes) for planes in whole]
+    return tuple(body for body in found if body is not None)
+
+
+def sharp_edges(part: Surface) -> Array:
+    """The edges of a part where two faces meet at an angle, shape (m, 2, 3), mm."""
+    corners, triangles = part.corners, part.triangles
+    a, b, c = (corners[triangles[:, k]] for k in range(3))
+    normals = np.cross(b - a, c - a)
+    normals /= np.linalg.norm(normals, axis=1)[:, None]
+    sides: dict[tuple[int, int], list[int]] = {}
+    for number, triangle in enumerate(triangles.tolist()):
+        for one, other in zip(triangle, triangle[1:] + triangle[:1], strict=True):
+            sides.setdefault((min(one, other), max(one, other)), []).append(number)
+    kept = [pair for pair, (i, j) in sides.items() if normals[i] @ normals[j] < 1 - FLAT]
+    return np.asarray(corners[np.array(kept)])
+
+
+def seen_lines(found: Pulling, share: float, view: View = ASKEW) -> tuple[Array, NDArray[np.int64]]:
+    """What is seen of the parts pulled so far apart, hidden lines left out.
+
+    Gives pieces of lines on the sheet, mm at full size, shape (n, 2, 2), and the number of the
+    part in `found.parts` that each belongs to, shape (n,).
+    """
+    offsets = pulled_apart(found.turns, share)
+    count = len(found.posts)
+    bodies = [moved(body, by) for body, by in zip(found.bodies, offsets[count:], strict=True)]
+    hiding = [moved(body, offsets[k]) for k, body in _convex(found)]
+    towards = view.line_of_sight
+    lines = _joined(
+        [_own(found.parts[k], offsets[k], k) for k in range(count)]
+        + [_edges(body, count + k, towards, False) for k, body in enumerate(bodies)]
+    )
+    near = NEAR * size_of(hiding)
+    every = np.ones((len(hiding), len(found.parts)), dtype=bool)
+    regions = [shrunk(shadow(body, towards), near) for body in hiding]
+    return joined_up(*_pieces(lines, view, _left_over(*_stretches(lines, regions, every))))
+
+
+def _own(part: Surface, offset: Array, owner: int) -> _Lines:
+    edges = sharp_edges(part) + offset
+    return _Lines(edges[:, 0], edges[:, 1] - edges[:, 0], np.full(len(edges), owner))
+
+
+def draw_apart(
+    sheet: Any, share: float = 1.0, figure: Figure | None = None, paper: Paper = A4
+) -> Figure:
+    """The parts of a sheet pulled apart, posts numbered, on `paper`; not to scale.
+
+    share    0 in place, 1 wholly apart
+    figure   drawn on, and given the paper's size; a fresh one when left out
+
+    Raises RangeError for another share, and what `tablekit.solids.pulling.pulling` raises.
+    """
+    from matplotlib.figure import Figure as NewFigure
+
+    figure = figure or NewFigure()
+    figure.set_size_inches(paper.width / 25.4, paper.height / 25.4)
+    found = pulling(sheet)
+    ink = _picture(found, share, paper)
+    _say(ink, sheet.name or "Untitled", found.words, paper)
+    Artists(figure, paper).show(ink)
+    return figure
+
+
+def _picture(found: Pulling, share: float, paper: Paper) -> Ink:
+    """The lines and numbers at the largest size that leaves room for the words."""
+    pieces, _ = seen_lines(found, share)
+    low, high = pieces.min(axis=(0, 1)), pieces.max(axis=(0, 1))
+    room = np.array([paper.width, paper.height - ROOM_FOR_WORDS]) - 2 * paper.margin
+    scale = float((room / (high - low)).min())
+    middle = np.array([paper.width / 2, (paper.height + ROOM_FOR_WORDS) / 2])
+    shift = middle - scale * (low + high) / 2
+    ink = Ink()
+    ink.pieces["visible"].append(pieces * scale + shift)
+    marks = seen_marks(found, share, ASKEW, style.BADGE / scale)
+    for post, (x, y) in zip(found.posts, ASKEW.project(marks) * scale + shift, strict=True):
+        ink.badge((float(x), float(y)), str(post.number))
+    return ink
+
+
+def seen_marks(found: Pulling, share: float, view: View, clear: float) -> Array:
+    """Where each post's number goes, mm, shape (posts, 3): on its axis, where no other part is in
+    front of it, nor nearer than `clear` mm to being so, as far as there is such a place."""
+    offsets = pulled_apart(found.turns, share)
+    towards = view.line_of_sight
+    hiding = [shadow(moved(body, offsets[k]), towards) for k, body in _convex(found)]
+    owners = [k for k, _ in _convex(found)]
+    chosen = []
+    for k, post in enumerate(found.posts):
+        middle = post.prism.vertices.mean(axis=0)
+        places = middle + offsets[k] + np.outer(MARKS_TRIED, found.marks[k] - middle)
+        room = [
+            (places @ normals.T - bounds).max(axis=1)
+            for (normals, bounds), owner in zip(hiding, owners, strict=True)
+            if owner != k
+        ]
+        free = np.min(room, axis=0)
+        chosen.append(places[np.argmax(free > clear) if (free > clear).any() else free.argmax()])
+    return np.array(chosen)
+
+
+def _convex(found: Pulling) -> list[tuple[int, Body]]:
+    """Every convex body with the number of the part that it belongs to."""
+    posts = [(k, body) for k, post in enumerate(found.posts) for body in covers(post)]
+    return posts + list(enumerate(found.bodies, len(found.posts)))
+
+
+def _say(ink: Ink, name: str, words: str, paper: Paper) -> None:
+    """The name and what there is to know, in lines at the foot of the paper."""
+    left, room = paper.margin, paper.width - 2 * paper.margin
+    level = paper.margin + ROOM_FOR_WORDS - 8.0
+    title = style.fitted(f"{name}: parts pulled apart, not to scale", room, style.TITLE, bold=True)
+    ink.labels.append(Label(title, left, level, "left", size=style.TITLE, bold=True))
+    for line in textwrap.wrap(words, int(room * LETTERS_TO_A_LINE)):
+        level -= LINE_HEIGHT
+        ink.labels.append(Label(style.fitted(line, room), left, level, "left", colour=style.FAINT))

@@ -1,0 +1,150 @@
+"""The parts to be turned about and pulled apart with a slider.
+
+It only reads its slider, asks the solids where each part stands, and moves meshes made once.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from typing import Any
+
+import ipywidgets as widgets
+import k3d
+
+from tablekit.drawing import style
+from tablekit.engine.sheet import Sheet
+from tablekit.solids.pulling import Pulling, placing, pulled_apart, pulling
+
+# From the front, a little above, in degrees: turned from x, and down from plumb.
+YAW, PITCH = -52, 66
+TONES = {f"post {k}": tone for k, tone in enumerate(style.POST_TONES, 1)}
+
+
+def _colour(tone: str) -> int:
+    return int(tone.removeprefix("#"), 16)
+
+
+class TurningView:
+    """Posts, pads and top of a sheet, pulled apart by a slider; posts numbered and shaded.
+
+    slider   0 in place, 100 wholly apart
+    words    whether and in which order the posts go together
+    plot     the view itself; meshes and labels in it are made once and moved
+    widget   what a notebook shows; also shown when the view itself is the last line of a cell
+
+    Raises what `tablekit.solids.pulling.pulling` raises.
+    """
+
+    def __init__(self, sheet: Sheet):
+        self.pulling: Pulling = pulling(sheet)
+        self.name = sheet.name
+        self.plot = k3d.plot(
+            background_color=_colour(style.PAPER),
+            label_color=_colour(style.INK),
+            grid_visible=False,
+            menu_visibility=False,
+            camera_up_axis="z",
+            axes_helper=0,
+            height=520,
+        )
+        self.meshes: dict[str, Any] = {}
+        self.labels: list[Any] = []
+        self.slider = widgets.IntSlider(
+            min=0,
+            max=100,
+            description="Pulled apart, %",
+            style={"description_width": "initial"},
+            layout={"width": "420px"},
+        )
+        self.slider.observe(lambda _: self._place(), "value")
+        self.words = widgets.HTML()
+        self.widget = widgets.VBox([self.slider, self.plot, self.words])
+        self._make_labels()
+        self._write()
+        self._fit()
+
+    def update(self, sheet: Sheet) -> None:
+        """Show another sheet in the same view, seen from where the maker stands.
+
+        On an error, which is raised, the last good view stays.
+        """
+        self.pulling = pulling(sheet)
+        self.name = sheet.name
+        self._write()
+
+    @property
+    def text(self) -> str:
+        """What a reader without a running kernel is told."""
+        names = ", ".join(part.name for part in self.pulling.parts)
+        return (
+            f"{self.name or 'Untitled'}: a view to be turned about, with a slider that pulls the "
+            f"parts apart ({names}). It needs a running kernel. {self.pulling.words}"
+        )
+
+    def _make_labels(self) -> None:
+        for post in self.pulling.posts:
+            label = k3d.text(
+                str(post.number),
+                position=(0, 0, 0),
+                color=_colour(style.INK),
+                reference_point="cc",
+                size=1.1,
+                name=f"number of post {post.number}",
+            )
+            self.labels.append(label)
+            self.plot += label
+
+    def _write(self) -> None:
+        """Shapes and words of the sheet, then where the parts stand."""
+        parts = {part.name: part for part in self.pulling.parts}
+        for name, part in parts.items():
+            if name not in self.meshes:
+                self._make_mesh(name, part)
+        with self._together():
+            for name, mesh in self.meshes.items():
+                # A sheet may have no pads, and the next one have them again.
+                mesh.visible = name in parts
+                if name in parts:
+                    mesh.vertices = parts[name].corners.astype("float32")
+                    mesh.indices = parts[name].triangles.astype("uint32")
+            self._place()
+        self.words.value = f'<div style="line-height:1.4">{html.escape(self.pulling.words)}</div>'
+
+    def _make_mesh(self, name: str, part: Any) -> None:
+        self.meshes[name] = k3d.mesh(
+            part.corners.astype("float32"),
+            part.triangles.astype("uint32"),
+            color=_colour(TONES.get(name, style.TOP_TONE)),
+            flat_shading=True,
+            name=name,
+        )
+        self.plot += self.meshes[name]
+
+    def _place(self) -> None:
+        offsets = pulled_apart(self.pulling.turns, self.slider.value / 100)
+        with self._together():
+            for part, offset in zip(self.pulling.parts, offsets, strict=True):
+                self.meshes[part.name].model_matrix = placing(offset)
+            for label, mark, offset in zip(self.labels, self.pulling.marks, offsets, strict=False):
+                label.position = (mark + offset).tolist()
+
+    def _fit(self) -> None:
+        """Once, with room for the parts wholly apart; from then on the maker moves the camera."""
+        self.slider.value = 100
+        self.plot.camera = self.plot.get_auto_camera(1.0, YAW, PITCH)
+        self.plot.camera_auto_fit = False
+        self.slider.value = 0
+
+    @contextmanager
+    def _together(self) -> Iterator[None]:
+        """One message for each part, and none before all is set."""
+        with ExitStack() as stack:
+            for one in (*self.meshes.values(), *self.labels):
+                stack.enter_context(one.hold_sync())
+            yield
+
+    def _repr_mimebundle_(self, **options: Any) -> Any:
+        bundle = self.widget._repr_mimebundle_(**options)
+        return {**bundle, "text/plain": self.text}

@@ -1,0 +1,182 @@
+"""The parts drawn away from one another, so that the notches can be seen. Millimetres.
+
+Nothing here is decided anew: the order and the slides are those found by
+`tablekit.solids.assembly`, run backward. The top comes off first and the pads drop from the feet;
+then the last post slides out, then the one before it. Where the posts are locked no such way
+exists: then each is drawn straight away from the centre line, which is said in words, because no
+hand could do it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.solids.assembly import Assembly, assemble
+from tablekit.solids.body import Body
+from tablekit.solids.export import Surface, surfaces
+from tablekit.solids.model import PLUMB, build
+from tablekit.solids.notched import NotchedPost, notched_posts
+
+Array = NDArray[np.float64]
+
+# Clear space between parts pulled apart, as a share of a post's section.
+SPACE = 1.5
+# A post's number stands so far from its middle towards its foot, as a share of its length: there
+# the top is not in front of it.
+MARK_AT = 0.3
+STRAIGHT_APART = (
+    "The picture pulls them straight away from the centre line, through one another's wood; "
+    "no hand can do that."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Pulling:
+    """Parts in place and how each is pulled away.
+
+    parts   posts, pads and top as closed surfaces in place, n of them
+    posts   the same posts as they are cut
+    bodies  the pads and the top as convex bodies, in the order of `parts`
+    turns   what moves in each turn and how far, mm, shape (t, n, 3); one turn follows another
+    marks   where each post's number stands while it is in place, mm, shape (posts, 3)
+    words   whether the posts go together, and what is shown where they do not
+    locked  whether the posts are shown pulled apart in a way no hand could do
+    """
+
+    parts: tuple[Surface, ...]
+    posts: tuple[NotchedPost, ...]
+    bodies: tuple[Body, ...]
+    turns: Array
+    marks: Array
+    words: str
+    locked: bool
+
+
+def pulling(sheet: Any) -> Pulling:
+    """How the parts of a sheet are pulled apart.
+
+    Raises Trouble where the piece has no posts that cross, and what
+    `tablekit.solids.export.surfaces` and `tablekit.solids.assembly.assemble` raise.
+    """
+    if "crossing" not in sheet.network.options:
+        raise Trouble(
+            f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
+            f"stand each in its own socket and have no order of putting together. Look at the "
+            f"general arrangement instead"
+        )
+    model, posts = build(sheet), notched_posts(sheet)
+    answer = assemble(posts)
+    space = SPACE * float(sheet.number("post_section"))
+    locked = answer.way is None
+    slides = _straight_apart(posts, space) if locked else _slid_out(posts, answer, space)
+    bodies = (*model.pads, model.top)
+    return Pulling(
+        parts=surfaces(sheet),
+        posts=posts,
+        bodies=bodies,
+        turns=_with_the_rest(posts, bodies, slides, space),
+        marks=np.array([_mark(post) for post in posts]),
+        words=f"{answer.words} {STRAIGHT_APART}" if locked else answer.words,
+        locked=locked,
+    )
+
+
+def pulled_apart(turns: Array, share: float) -> Array:
+    """How far each part stands from its place, mm, shape (n, 3).
+
+    turns  travels of each turn, mm, shape (t, n, 3); each takes an equal part of the whole
+    share  0 in place, 1 wholly apart
+
+    Raises RangeError for a share outside 0…1.
+    """
+    if not 0 <= share <= 1:
+        raise RangeError(f"a share of {share:g} is not between 0, in place, and 1, wholly apart")
+    done = np.clip(share * len(turns) - np.arange(len(turns)), 0.0, 1.0)
+    return np.asarray(np.einsum("t,tni->ni", done, turns))
+
+
+def placing(offset: Array) -> NDArray[np.float32]:
+    """The 4 × 4 matrix that moves a part by an offset, shape (3,), mm."""
+    matrix = np.eye(4, dtype=np.float32)
+    matrix[:3, 3] = offset
+    return matrix
+
+
+def moved(body: Body, offset: Array) -> Body:
+    """A convex body moved by an offset, shape (3,), mm."""
+    return replace(
+        body, vertices=body.vertices + offset, offsets=body.offsets + body.normals @ offset
+    )
+
+
+def _mark(post: NotchedPost) -> Array:
+    heights = post.prism.vertices @ post.along
+    middle = post.prism.vertices.mean(axis=0)
+    return np.asarray(middle - MARK_AT * float(np.ptp(heights)) * post.along)
+
+
+def _slid_out(posts: tuple[NotchedPost, ...], answer: Assembly, space: float) -> Array:
+    """The slides of putting together run backward, shape (t, posts, 3)."""
+    assert answer.way is not None
+    steps = answer.way.steps
+    place = {post.number: k for k, post in enumerate(posts)}
+    turns = np.zeros((len(steps), len(posts), 3))
+    for turn, step in zip(turns[::-1], steps, strict=True):
+        turn[place[step.post]] = -step.distance * np.array(step.direction)
+    # What comes first to its place leaves last: it has room to go on.
+    for number, direction in zip(answer.order[1:], answer.directions[1:], strict=True):
+        first = next(k for k, step in enumerate(steps) if step.post == number)
+        turns[len(steps) - 1 - first, place[number]] -= space * np.array(direction)
+    return turns
+
+
+def _straight_apart(posts: tuple[NotchedPost, ...], space: float) -> Array:
+    """Every post level and square to its lean, away from the centre line, shape (1, posts, 3).
+
+    So far that two axes are a post's width across corners apart and the space besides.
+    """
+    away = np.array([_away(post) for post in posts])
+    across = max(_across_corners(post) for post in posts)
+    rates = []
+    for i, j in combinations(range(len(posts)), 2):
+        square = np.cross(posts[i].along, posts[j].along)
+        rates.append(abs((away[i] - away[j]) @ square) / np.linalg.norm(square))
+    return np.asarray(away[None] * (across + space) / min(rates))
+
+
+def _away(post: NotchedPost) -> Array:
+    sideways = np.cross(PLUMB, post.along)
+    sideways /= np.linalg.norm(sideways)
+    side = float(post.prism.vertices.mean(axis=0) @ sideways)
+    # Posts whose axes meet have no side of their own; all turn the same way, so they part too.
+    return np.asarray(-sideways if side < -1e-6 else sideways)
+
+
+def _across_corners(post: NotchedPost) -> float:
+    """Greatest width of the bar seen along itself."""
+    flat = post.prism.vertices - np.outer(post.prism.vertices @ post.along, post.along)
+    return float(np.linalg.norm(flat[:, None] - flat[None], axis=2).max())
+
+
+def _with_the_rest(
+    posts: tuple[NotchedPost, ...], bodies: tuple[Body, ...], slides: Array, space: float
+) -> Array:
+    """A first turn for the top and the pads, which then follow their posts; shape (t, n, 3)."""
+    count = len(posts)
+    place = {post.number: k for k, post in enumerate(posts)}
+    turns = np.zeros((1 + len(slides), count + len(bodies), 3))
+    turns[1:, :count] = slides
+    reached = np.cumsum(slides[:, :, 2], axis=0).max(axis=0, initial=0.0)
+    for k, body in enumerate(bodies, count):
+        if body.name == "top":
+            turns[0, k] = (float(reached.max()) + space) * PLUMB
+        else:
+            turns[0, k] = -space * PLUMB
+            turns[1:, k] = slides[:, place[body.number]]
+    return turns

@@ -1,0 +1,125 @@
+"""The view to be turned about, driven by its traits as a browser would drive them."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from tablekit.drawing import style
+from tablekit.engine.trouble import Trouble
+from tablekit.panels.turning import TurningView
+from tablekit.relations.families import network
+from tablekit.solids.export import surfaces
+from tablekit.solids.pulling import pulled_apart
+
+GIVEN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+
+
+@cache
+def sheet(crossing: str = "one notch", name: str = "Trial <b>table</b>", **more: float):
+    return network("table", crossing=crossing).solve({**GIVEN, **more}, name=name)
+
+
+@pytest.fixture
+def view() -> TurningView:
+    return TurningView(sheet())
+
+
+def shift(view: TurningView, name: str) -> np.ndarray:
+    matrix = np.array(view.meshes[name].model_matrix)
+    assert np.array_equal(matrix[:3, :3], np.eye(3)) and matrix[3].tolist() == [0, 0, 0, 1]
+    return matrix[:3, 3]
+
+
+def test_it_opens_in_place_with_every_part(view):
+    parts = {part.name: part for part in surfaces(sheet())}
+    assert view.slider.value == 0
+    assert view.meshes.keys() == parts.keys()
+    for name, part in parts.items():
+        assert shift(view, name).tolist() == [0, 0, 0]
+        assert view.meshes[name].vertices == pytest.approx(part.corners, rel=1e-6, abs=1e-4)
+        assert np.array_equal(view.meshes[name].indices, part.triangles)
+        assert view.meshes[name] in view.plot.objects
+
+
+def test_the_slider_moves_what_is_there(view):
+    before = dict(view.meshes)
+    for share in (0, 40, 100):
+        view.slider.value = share
+        expected = pulled_apart(view.pulling.turns, share / 100)
+        for part, offset in zip(view.pulling.parts, expected, strict=True):
+            assert shift(view, part.name) == pytest.approx(offset, rel=1e-6, abs=1e-4)
+    assert view.meshes == before
+    assert np.linalg.norm(shift(view, "post 3")) > 64 and shift(view, "top")[2] > 64
+    assert len(view.plot.objects) == len(before) + 3
+
+
+def test_posts_are_told_apart_by_shade_and_by_number(view):
+    shades = [view.meshes[f"post {k}"].color for k in (1, 2, 3)]
+    assert [f"#{shade:06x}" for shade in shades] == list(style.POST_TONES)
+    assert [label.text for label in view.labels] == ["1", "2", "3"]
+    view.slider.value = 100
+    for k, label in enumerate(view.labels):
+        corners = np.array(view.meshes[f"post {k + 1}"].vertices) + shift(view, f"post {k + 1}")
+        assert (corners.min(axis=0) <= label.position).all()
+        assert (corners.max(axis=0) >= label.position).all()
+
+
+def test_the_camera_is_fitted_once(view):
+    camera = list(view.plot.camera)
+    assert len(camera) == 9 and view.plot.camera_auto_fit is False
+    view.slider.value = 70
+    view.update(sheet(post_section=50.0))
+    assert list(view.plot.camera) == camera
+
+
+def test_another_sheet_takes_the_same_meshes(view):
+    before, number = dict(view.meshes), len(view.plot.objects)
+    view.slider.value = 50
+    bare = sheet(pad_projection=0.0)
+    view.update(bare)
+    assert view.meshes == before and len(view.plot.objects) == number
+    hidden = [name for name, mesh in before.items() if not mesh.visible]
+    assert hidden == ["pad 1", "pad 2", "pad 3"]
+    post = surfaces(bare)[0]
+    assert view.meshes["post 1"].vertices == pytest.approx(post.corners, rel=1e-6, abs=1e-4)
+    assert view.slider.value == 50 and np.linalg.norm(shift(view, "top")) > 0
+    view.update(sheet())
+    assert all(mesh.visible for mesh in view.meshes.values())
+
+
+def test_a_sheet_without_pads_may_come_first():
+    view = TurningView(sheet(pad_projection=0.0))
+    assert view.meshes.keys() == {"post 1", "post 2", "post 3", "top"}
+    view.update(sheet())
+    assert view.meshes["pad 3"] in view.plot.objects
+
+
+def test_locked_posts_are_told_in_words():
+    view = TurningView(sheet("two notches"))
+    assert view.pulling.locked and "locked" in view.words.value
+    assert "no hand can do that" in view.words.value and "no hand can do that" in view.text
+
+
+def test_posts_that_go_together_say_how(view):
+    assert "go together in the order 1, 2, 3" in view.words.value
+    assert "locked" not in view.words.value
+
+
+def test_without_a_kernel_there_are_words(view):
+    bundle = view._repr_mimebundle_()
+    assert "application/vnd.jupyter.widget-view+json" in bundle
+    assert bundle["text/plain"] == view.text
+    assert "post 1, post 2, post 3" in view.text and view.pulling.words in view.text
+
+
+def test_a_piece_that_cannot_be_shown_leaves_the_last_one(view):
+    legs = network("table", style="splayed legs")
+    bare = type("Bare", (), {"network": legs, "name": "Legs", "kind": "table"})()
+    words, shown = view.words.value, np.array(view.meshes["post 1"].vertices)
+    with pytest.raises(Trouble, match="no posts that cross"):
+        view.update(bare)
+    assert view.words.value == words
+    assert np.array_equal(view.meshes["post 1"].vertices, shown)
