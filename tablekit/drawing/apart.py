@@ -46,7 +46,7 @@ NEAR = 1e-6
 # Faces nearer to one plane than this are one face: their normals' cosine less than so from one.
 FLAT = 1e-9
 # Places for a post's number, as shares of the way from its middle to its mark.
-MARKS_TRIED = (1.0, 1.2, 0.8, 1.4, 0.6, 1.55, -1.0, -0.8, -1.2, -1.4, -1.55, 0.4, -0.6)
+MARKS_TRIED = (0.7, 0.85, 0.55, 1.0, 0.4, 1.08, -0.7, -0.55, -0.85, -1.0, -1.08, 0.3, -0.4)
 LINE_HEIGHT, LETTERS_TO_A_LINE = 4.2, 0.62
 ROOM_FOR_WORDS = 30.0
 

@@ -90,7 +90,7 @@ class TurningView:
                 position=(0, 0, 0),
                 color=_colour(style.INK),
                 reference_point="cc",
-                size=1.1,
+                size=0.8,
                 name=f"number of post {post.number}",
             )
             self.labels.append(label)
@@ -133,7 +133,7 @@ class TurningView:
     def _fit(self) -> None:
         """Once, with room for the parts wholly apart; from then on the maker moves the camera."""
         self.slider.value = 100
-        self.plot.camera = self.plot.get_auto_camera(1.0, YAW, PITCH)
+        self.plot.camera = self.plot.get_auto_camera(0.8, YAW, PITCH)
         self.plot.camera_auto_fit = False
         self.slider.value = 0
 

@@ -27,9 +27,9 @@ Array = NDArray[np.float64]
 
 # Clear space between parts pulled apart, as a share of a post's section.
 SPACE = 1.5
-# A post's number stands so far from its middle towards its foot, as a share of its length: there
-# the top is not in front of it.
-MARK_AT = 0.3
+# A post's number stands so far from its middle towards its foot, as a share of its length: feet are
+# far apart, and no top is in front of them.
+MARK_AT = 0.43
 STRAIGHT_APART = (
     "The picture pulls them straight away from the centre line, through one another's wood; "
     "no hand can do that."

@@ -40,7 +40,7 @@ def test_it_opens_with_the_brief(panel: SetOutPanel) -> None:
 def test_a_slider_moves_everything_that_hangs_on_it(panel: SetOutPanel) -> None:
     before, picture = panel.sheet.number("post_length"), panel.picture.value
     panel.rows["table_height"].slider.value = 745
-    # Ten millimetres of height are ten times the root of three of post: GEOMETRY, square crossing.
+    # Ten millimetres of height are √3 times as much of post (reference/derivations/crossing.md).
     assert panel.sheet.number("post_length") - before == pytest.approx(10 * 3**0.5, rel=1e-12)
     assert panel.rows["table_height"].text.value == "745 mm"
     assert panel.rows["post_length"].text.value == panel.sheet.shop("post_length")
@@ -109,7 +109,7 @@ def test_inches_and_the_way_up(panel: SetOutPanel) -> None:
     assert panel.sheet.number("post_section") == 64  # shown in inches, not changed
     wide = panel.sheet.number("foot_radius")
     panel.way_up.value = "notches down"
-    assert panel.sheet.number("foot_radius") < wide  # GEOMETRY: feet are wider notches up
+    assert panel.sheet.number("foot_radius") < wide  # circles.md: notches up, wider feet
 
 
 def test_the_working_follows_the_pick(panel: SetOutPanel) -> None:

@@ -85,7 +85,7 @@ def test_what_goes_together_and_what_is_locked(hand: str) -> None:
         found = assemble(solved(crossing, givens, hand=hand))
         assert found.verdict == ("locked" if crossing == "two notches" else "goes together")
     freed = assemble(solved("two notches", {**PLAIN, "notch_relief": 32.0}, hand=hand))
-    assert freed.verdict == "goes together"  # freed by half the section: GEOMETRY of the crossing
+    assert freed.verdict == "goes together"  # freed by half the section
     barely = assemble(solved("two notches", {**PLAIN, "notch_relief": 31.0}, hand=hand))
     assert barely.verdict == "locked"
 
