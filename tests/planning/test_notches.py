@@ -41,7 +41,8 @@ def test_a_compound_notch_against_vectors(name):
     (first, *_) = notches_json(sheet)
     model = build(sheet)
     host, guest = model.along[0], model.along[1]
-    # reference/derivations/crossing.md: walls run at the angle between the posts; the floor tilts by asin(cos/(1+cos)).
+    # reference/derivations/crossing.md: walls run at the angle between the posts; the floor
+    # tilts by asin(cos/(1 + cos)).
     cos = host @ guest
     assert first["wall_angle"] == pytest.approx(np.degrees(np.arccos(cos)), abs=1e-8)
     assert first["floor_tilt"] == pytest.approx(np.degrees(np.arcsin(cos / (1 + cos))), abs=1e-8)
