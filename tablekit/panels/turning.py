@@ -61,8 +61,8 @@ class TurningView:
         self.slider.observe(lambda _: self._place(), "value")
         self.words = widgets.HTML()
         self.widget = widgets.VBox([self.slider, self.plot, self.words])
-        self._make_labels()
         self._write()
+        self._make_labels()
         self._fit()
 
     def update(self, sheet: Sheet) -> None:
