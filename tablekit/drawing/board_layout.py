@@ -18,12 +18,12 @@ from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
     METRIC_SCALES,
-    MM_PER_INCH,
     STRIP,
+    Drawing,
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Array, Artists, Box, Ink, Label, ring
+from tablekit.drawing.ink import Array, Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.planning.board_layout import shop_text_up
@@ -69,26 +69,15 @@ def draw_board_layout(it: LayoutSubject, figure: Figure | None = None, paper: Pa
     """The layout to scale on `paper`, on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small for any scale."""
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    BoardDrawing(figure, paper).update(it)
-    return figure
+    return BoardDrawing.drawn(it, figure, paper)
 
 
-class BoardDrawing:
-    """The artists of one board layout, made once; `update` moves them."""
+class BoardDrawing(Drawing[LayoutSubject]):
+    """The artists of one board layout."""
 
-    def __init__(self, figure: Figure, paper: Paper) -> None:
-        self.figure, self.paper = figure, paper
-        figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
-        self.artists = Artists(figure, paper)
-
-    def update(self, it: LayoutSubject) -> Layout:
-        """Shows another layout with the same artists. On an error the last drawing stays."""
-        layout = lay_out_drawing(it, self.paper)
-        self.artists.show(layout.ink)
-        return layout
+    def laid_out(self, it: LayoutSubject) -> Layout:
+        """The strips over the circle and the table of what to cut."""
+        return lay_out_drawing(it, self.paper)
 
 
 def lay_out_drawing(it: LayoutSubject, paper: Paper) -> Layout:

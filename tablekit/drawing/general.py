@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor, log10
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 import numpy as np
 
@@ -31,6 +32,9 @@ BETWEEN_VIEWS = 7.0
 LEAST_BESIDES = np.array([30.0, 18.0])
 
 
+Shown = TypeVar("Shown")
+
+
 @dataclass(frozen=True)
 class Layout:
     """A finished drawing: its scale, as paper to full size, and what is on the paper."""
@@ -38,6 +42,42 @@ class Layout:
     scale: float
     arrangement: str
     ink: Ink
+
+
+class Drawing(ABC, Generic[Shown]):
+    """The artists of one drawing, made once; `update` moves them. A child lays the drawing out."""
+
+    def __init__(self, figure: Figure, paper: Paper) -> None:
+        self.figure, self.paper = figure, paper
+        figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
+        self.artists = Artists(figure, paper)
+
+    @abstractmethod
+    def laid_out(self, it: Shown) -> Layout:
+        """What is drawn of `it`, and where. Raises ValueError when the paper is too small."""
+
+    def update(self, it: Shown) -> Layout:
+        """Shows another with the same artists. On an error the last drawing stays."""
+        layout = self.laid_out(it)
+        self.artists.show(layout.ink)
+        return layout
+
+    @classmethod
+    def drawn(cls, it: Shown, figure: Figure | None, paper: Paper) -> Figure:
+        """`it` drawn once, on `figure` or a fresh one."""
+        from matplotlib.figure import Figure as NewFigure
+
+        figure = figure or NewFigure()
+        cls(figure, paper).update(it)
+        return figure
+
+
+class GeneralDrawing(Drawing["DrawnSheet"]):
+    """The artists of one general arrangement."""
+
+    def laid_out(self, it: DrawnSheet) -> Layout:
+        """Both views and the strip below them."""
+        return lay_out(subject(it), self.paper)
 
 
 def draw_general(sheet: DrawnSheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
@@ -48,26 +88,7 @@ def draw_general(sheet: DrawnSheet, figure: Figure | None = None, paper: Paper =
     Raises ValueError when the paper is too small for any scale, and whatever the sheet raises for
     a number it lacks.
     """
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    GeneralDrawing(figure, paper).update(sheet)
-    return figure
-
-
-class GeneralDrawing:
-    """The artists of one general arrangement, made once; `update` moves them."""
-
-    def __init__(self, figure: Figure, paper: Paper) -> None:
-        self.figure, self.paper = figure, paper
-        figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
-        self.artists = Artists(figure, paper)
-
-    def update(self, sheet: DrawnSheet) -> Layout:
-        """Shows another sheet with the same artists. On an error the last drawing stays."""
-        layout = lay_out(subject(sheet), self.paper)
-        self.artists.show(layout.ink)
-        return layout
+    return GeneralDrawing.drawn(sheet, figure, paper)
 
 
 def lay_out(it: Subject, paper: Paper) -> Layout:

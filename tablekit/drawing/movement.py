@@ -16,12 +16,12 @@ from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
     METRIC_SCALES,
-    MM_PER_INCH,
     STRIP,
+    Drawing,
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Artists, Box, Ink, Label, Point, ring
+from tablekit.drawing.ink import Box, Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.engine.shop import ShopStyle, shop_text
 
@@ -63,26 +63,15 @@ def draw_movement(sheet: MovedSheet, figure: Figure | None = None, paper: Paper 
     """The oval top to scale on `paper`, its movement exaggerated; on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small for any scale."""
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    MovementDrawing(figure, paper).update(sheet)
-    return figure
+    return MovementDrawing.drawn(sheet, figure, paper)
 
 
-class MovementDrawing:
-    """The artists of one drawing, made once; `update` moves them."""
+class MovementDrawing(Drawing[MovedSheet]):
+    """The artists of one drawing of the movement."""
 
-    def __init__(self, figure: Figure, paper: Paper) -> None:
-        self.figure, self.paper = figure, paper
-        figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
-        self.artists = Artists(figure, paper)
-
-    def update(self, sheet: MovedSheet) -> Layout:
-        """Shows another sheet with the same artists. On an error the last drawing stays."""
-        layout = lay_out_movement(sheet, self.paper)
-        self.artists.show(layout.ink)
-        return layout
+    def laid_out(self, it: MovedSheet) -> Layout:
+        """The ovals, the fasteners and what is said of them."""
+        return lay_out_movement(it, self.paper)
 
 
 def seasons(sheet: MovedSheet) -> tuple[Season, Season]:

@@ -61,12 +61,9 @@ def _write_solids(sheet: Sheet, room: Path) -> None:
 
 def _draw(sheet: Sheet, room: Path) -> None:
     # Imported here: drawing takes a second to load, which a summary need not wait for.
-    import matplotlib
-
     from tablekit.drawing.general import draw_general
+    from tablekit.drawing.style import save
 
     figure = draw_general(sheet)
-    # No dates and no random names, so that the same brief gives the same packet.
-    with matplotlib.rc_context({"svg.hashsalt": "tablekit", "svg.fonttype": "path"}):
-        figure.savefig(room / "general-arrangement.pdf", metadata={"CreationDate": None})
-        figure.savefig(room / "general-arrangement.svg", metadata={"Date": None})
+    for ending in ("pdf", "svg"):
+        save(figure, room / f"general-arrangement.{ending}")
