@@ -16,14 +16,14 @@ from numpy.typing import NDArray
 from tablekit.drawing import style
 from tablekit.drawing.ink import Artists, Ink, Label
 from tablekit.drawing.outline import (
+    Lines,
     View,
-    _edges,
-    _joined,
-    _left_over,
-    _Lines,
-    _pieces,
-    _stretches,
+    drawn_pieces,
+    gathered,
+    hidden_stretches,
     joined_up,
+    left_over,
+    rim_edges,
     shadow,
     shrunk,
     size_of,
@@ -102,19 +102,20 @@ def seen_lines(found: Pulling, share: float, view: View = ASKEW) -> tuple[Array,
     bodies = [moved(body, by) for body, by in zip(found.bodies, offsets[count:], strict=True)]
     hiding = [moved(body, offsets[k]) for k, body in _convex(found)]
     towards = view.line_of_sight
-    lines = _joined(
+    lines = gathered(
         [_own(found.parts[k], offsets[k], k) for k in range(count)]
-        + [_edges(body, count + k, towards, False) for k, body in enumerate(bodies)]
+        + [rim_edges(body, count + k, towards, False) for k, body in enumerate(bodies)]
     )
     near = NEAR * size_of(hiding)
     every = np.ones((len(hiding), len(found.parts)), dtype=bool)
     regions = [shrunk(shadow(body, towards), near) for body in hiding]
-    return joined_up(*_pieces(lines, view, _left_over(*_stretches(lines, regions, every))))
+    seen = left_over(*hidden_stretches(lines, regions, every))
+    return joined_up(*drawn_pieces(lines, view, seen))
 
 
-def _own(part: Surface, offset: Array, owner: int) -> _Lines:
+def _own(part: Surface, offset: Array, owner: int) -> Lines:
     edges = sharp_edges(part) + offset
-    return _Lines(edges[:, 0], edges[:, 1] - edges[:, 0], np.full(len(edges), owner))
+    return Lines(edges[:, 0], edges[:, 1] - edges[:, 0], np.full(len(edges), owner))
 
 
 def draw_apart(
@@ -132,19 +133,19 @@ def draw_apart(
     figure = figure or NewFigure()
     figure.set_size_inches(paper.width / 25.4, paper.height / 25.4)
     found = pulling(sheet)
-    ink = _picture(found, share, paper)
+    ink = picture(found, share, paper, ROOM_FOR_WORDS)
     _say(ink, sheet.name or "Untitled", found.words, paper)
     Artists(figure, paper).show(ink)
     return figure
 
 
-def _picture(found: Pulling, share: float, paper: Paper) -> Ink:
-    """The lines and numbers at the largest size that leaves room for the words."""
+def picture(found: Pulling, share: float, paper: Paper, words: float = 0.0) -> Ink:
+    """The lines and numbers as large as there is room, with `words` mm kept at the foot."""
     pieces, _ = seen_lines(found, share)
     low, high = pieces.min(axis=(0, 1)), pieces.max(axis=(0, 1))
-    room = np.array([paper.width, paper.height - ROOM_FOR_WORDS]) - 2 * paper.margin
+    room = np.array([paper.width, paper.height - words]) - 2 * paper.margin
     scale = float((room / (high - low)).min())
-    middle = np.array([paper.width / 2, (paper.height + ROOM_FOR_WORDS) / 2])
+    middle = np.array([paper.width / 2, (paper.height + words) / 2])
     shift = middle - scale * (low + high) / 2
     ink = Ink()
     ink.pieces["visible"].append(pieces * scale + shift)

@@ -55,7 +55,7 @@ class Outline:
 
 
 @dataclass(frozen=True, eq=False)
-class _Lines:
+class Lines:
     """Straight pieces in space from `start` to `start + run`, shapes (n, 3), and whose they are."""
 
     start: Array
@@ -82,7 +82,7 @@ def shadow(body: Body, towards: Array) -> tuple[Array, Array]:
     )
 
 
-def _stretch(lines: _Lines, normals: Array, offsets: Array) -> tuple[Array, Array]:
+def _stretch(lines: Lines, normals: Array, offsets: Array) -> tuple[Array, Array]:
     """Where each line, run from 0 to 1, is inside all the half-spaces: from, to, shape (n,).
 
     Empty stretches have from >= to.
@@ -117,21 +117,21 @@ def outline(
     near = NEAR * size_of(bodies)
     towards = view.line_of_sight
     backs = dashed_behind is None
-    lines = _joined(
-        [_edges(body, k, towards, backs) for k, body in enumerate(bodies)]
+    lines = gathered(
+        [rim_edges(body, k, towards, backs) for k, body in enumerate(bodies)]
         + [_meeting(bodies, host, guest, near) for host, guest in let_in]
     )
     shadows = [shrunk(shadow(body, towards), near) for body in bodies]
-    hiding = _stretches(lines, shadows, _may_hide(bodies, view, near))
+    hiding = hidden_stretches(lines, shadows, _may_hide(bodies, view, near))
     gone = _cut_away(lines, bodies, let_in, near)
-    seen = _left_over(*_stacked(hiding, gone))
+    seen = left_over(*_stacked(hiding, gone))
     opaque = [k for k in range(len(bodies)) if not backs and k not in (dashed_behind or ())]
     others = hiding[0][opaque], hiding[1][opaque]
-    drawn, owner = joined_up(*_pieces(lines, view, seen))
+    drawn, owner = joined_up(*drawn_pieces(lines, view, seen))
     dashed, dashed_owner = drawn[:0], owner[:0]
     if len(opaque) < len(bodies):
-        behind = _left_over(*_stacked(others, gone, seen))
-        dashed, dashed_owner = joined_up(*_pieces(lines, view, behind))
+        behind = left_over(*_stacked(others, gone, seen))
+        dashed, dashed_owner = joined_up(*drawn_pieces(lines, view, behind))
     return tuple(Outline(drawn[owner == k], dashed[dashed_owner == k]) for k in range(len(bodies)))
 
 
@@ -140,13 +140,13 @@ def _stacked(*stretches: tuple[Array, Array]) -> tuple[Array, Array]:
 
 
 def _cut_away(
-    lines: _Lines, bodies: Sequence[Body], let_in: Sequence[tuple[int, int]], near: float
+    lines: Lines, bodies: Sequence[Body], let_in: Sequence[tuple[int, int]], near: float
 ) -> tuple[Array, Array]:
     """Stretches of the hosts' edges that lie inside their guests, shapes (len(let_in), n)."""
     concerns = np.zeros((len(let_in), len(bodies)), dtype=bool)
     concerns[np.arange(len(let_in)), [host for host, _ in let_in]] = True
     guests = [shrunk(bodies[guest].planes, near) for _, guest in let_in]
-    return _stretches(lines, guests, concerns)
+    return hidden_stretches(lines, guests, concerns)
 
 
 def _may_hide(bodies: Sequence[Body], view: View, near: float) -> NDArray[np.bool_]:
@@ -161,8 +161,8 @@ def _may_hide(bodies: Sequence[Body], view: View, near: float) -> NDArray[np.boo
     return np.asarray(~apart & (front[:, None] > back[None] + near))
 
 
-def _stretches(
-    lines: _Lines, regions: Sequence[tuple[Array, Array]], concerns: NDArray[np.bool_]
+def hidden_stretches(
+    lines: Lines, regions: Sequence[tuple[Array, Array]], concerns: NDArray[np.bool_]
 ) -> tuple[Array, Array]:
     """The stretch of each line inside each region: from and to, shape (r, n).
 
@@ -172,7 +172,7 @@ def _stretches(
     high = np.zeros_like(low)
     for k, region in enumerate(regions):
         tried = np.nonzero(concerns[k][lines.owner])[0]
-        some = _Lines(lines.start[tried], lines.run[tried], lines.owner[tried])
+        some = Lines(lines.start[tried], lines.run[tried], lines.owner[tried])
         low[k, tried], high[k, tried] = _stretch(some, *region)
     return low, high
 
@@ -188,7 +188,7 @@ def shrunk(planes: tuple[Array, Array], by: float) -> tuple[Array, Array]:
     return planes[0], planes[1] - by
 
 
-def _edges(body: Body, owner: int, towards: Array, backs: bool) -> _Lines:
+def rim_edges(body: Body, owner: int, towards: Array, backs: bool) -> Lines:
     """A body's edges, less those inside a curved surface that are not its silhouette.
 
     backs   whether to take those of two faces that look away, which their own body hides, too
@@ -201,10 +201,10 @@ def _edges(body: Body, owner: int, towards: Array, backs: bool) -> _Lines:
         sharp = ~body.smooth & facing.any(axis=1)
         drawn = body.edges[sharp | (away[:, 0] != away[:, 1])]
     start = body.vertices[drawn[:, 0]]
-    return _Lines(start, body.vertices[drawn[:, 1]] - start, np.full(len(drawn), owner))
+    return Lines(start, body.vertices[drawn[:, 1]] - start, np.full(len(drawn), owner))
 
 
-def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> _Lines:
+def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> Lines:
     """Lines where a face of the host crosses a face of the guest."""
     first, second = bodies[host], bodies[guest]
     pair = np.indices((len(first.normals), len(second.normals))).reshape(2, -1)
@@ -218,24 +218,25 @@ def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> _Lin
     foot = np.cross(a[:, None] * m - b[:, None] * n, direction) / square[:, None]
     reach = 4 * size_of([first, second]) + np.abs(foot).max()
     run = direction / np.sqrt(square)[:, None] * 2 * reach
-    lines = _Lines(foot - run / 2, run, np.full(len(foot), host))
+    lines = Lines(foot - run / 2, run, np.full(len(foot), host))
     offsets = np.concatenate([first.offsets, second.offsets]) + near
     low, high = _stretch(lines, np.vstack([first.normals, second.normals]), offsets)
     kept = (high - low) * 2 * reach > 10 * near
     low, high = low[kept, None], high[kept, None]
     run, start = run[kept], lines.start[kept]
-    return _Lines(start + low * run, (high - low) * run, lines.owner[kept])
+    return Lines(start + low * run, (high - low) * run, lines.owner[kept])
 
 
-def _joined(groups: Sequence[_Lines]) -> _Lines:
-    return _Lines(
+def gathered(groups: Sequence[Lines]) -> Lines:
+    """Several sets of lines as one."""
+    return Lines(
         np.vstack([group.start for group in groups]),
         np.vstack([group.run for group in groups]),
         np.concatenate([group.owner for group in groups]),
     )
 
 
-def _left_over(low: Array, high: Array) -> tuple[Array, Array]:
+def left_over(low: Array, high: Array) -> tuple[Array, Array]:
     """The parts of 0…1 outside all the stretches: from and to, shape (b + 1, n)."""
     empty = high <= low
     # Sorted to the front, empty ones leave no gap before them.
@@ -247,8 +248,8 @@ def _left_over(low: Array, high: Array) -> tuple[Array, Array]:
     return np.vstack([0 * edge, reached]), np.vstack([low, edge])
 
 
-def _pieces(
-    lines: _Lines, view: View, parts: tuple[Array, Array]
+def drawn_pieces(
+    lines: Lines, view: View, parts: tuple[Array, Array]
 ) -> tuple[Array, NDArray[np.int64]]:
     """The parts of lines on the sheet, shape (n, 2, 2), and whose they are, shape (n,)."""
     low, high = parts
