@@ -1,0 +1,269 @@
+"""Pieces out of planks: which planks to take, and which pieces to saw from each. Proved.
+
+cut_stock([Piece("layer", 1190, 70, 9)], [Plank("ash", 2400, 150)], saw_kerf=3, plank_ends=30)
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Relation
+from tablekit.engine.trouble import Trouble
+from tablekit.relations import stock
+
+MOST_FILLINGS = 20_000
+_NEAR = 1e-9
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Pieces alike: what they are called, length along the grain and width, mm, and how many."""
+
+    name: str
+    length: float
+    width: float
+    count: int
+
+
+@dataclass(frozen=True)
+class Plank:
+    """Planks alike: length and width in mm, how many there are (None: as many as wanted), and
+    what one costs, if known."""
+
+    name: str
+    length: float
+    width: float
+    count: int | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True)
+class Lane:
+    """Pieces end to end along one strip of a plank.
+
+    number  which of the planks of that name, from 1
+    spare   what is left over, mm
+    """
+
+    plank: str
+    number: int
+    pieces: tuple[str, ...]
+    spare: float
+
+
+@dataclass(frozen=True)
+class StockCut:
+    """How the pieces are got out.
+
+    lanes    every strip of every plank that is used, those of one plank together
+    planks   how many of each plank are taken
+    length   of all the planks together, mm
+    price    of them; None where one has none
+    proved   whether nothing less would do
+    """
+
+    lanes: tuple[Lane, ...]
+    planks: Mapping[str, int]
+    length: float
+    price: float | None
+    proved: bool
+
+
+class StockFallsShort(Trouble):
+    """The planks do not hold the pieces."""
+
+    exit_code = 3
+
+
+def cut_stock(
+    pieces: Sequence[Piece], planks: Sequence[Plank], *, saw_kerf: float, plank_ends: float
+) -> StockCut:
+    """The cheapest planks that yield every piece; where one has no price, the shortest in all.
+
+    Pieces lie along the planks, in strips as wide as the widest piece. saw_kerf and plank_ends (off
+    both ends together) in mm. Raises StockFallsShort, saying what is missing, and Trouble for
+    more ways to fill a plank than can be listed.
+    """
+    wanted = [piece for piece in pieces if piece.count > 0]
+    if not wanted:
+        return StockCut((), {}, 0.0, 0.0, True)
+    width = max(piece.width for piece in wanted)
+    takes = [_formula(stock.PIECE_TAKES)(piece.length, saw_kerf)[0] for piece in wanted]
+    kinds = [
+        _Kind(
+            plank,
+            _lanes(plank, width, saw_kerf),
+            _formula(stock.LANE_LENGTH)(plank.length, plank_ends, saw_kerf)[0],
+        )
+        for plank in planks
+    ]
+    _refuse_too_long(wanted, takes, kinds, saw_kerf)
+    columns = [
+        (k, filling)
+        for k, kind in enumerate(kinds)
+        if kind.lanes
+        for filling in _fillings(tuple(takes), tuple(p.count for p in wanted), kind.length)
+    ]
+    chosen = _least(wanted, kinds, columns)
+    return _told(wanted, takes, kinds, columns, chosen)
+
+
+@dataclass(frozen=True)
+class _Kind:
+    plank: Plank
+    lanes: int
+    length: float
+
+
+def _lanes(plank: Plank, width: float, saw_kerf: float) -> int:
+    by_width = _formula(stock.WIDTHS_BY_PLANK)(plank.width, saw_kerf, width)[0]
+    return int(_formula(stock.LANES)(by_width)[0])
+
+
+def _refuse_too_long(
+    wanted: Sequence[Piece], takes: Sequence[float], kinds: Sequence[_Kind], saw_kerf: float
+) -> None:
+    usable = [kind for kind in kinds if kind.lanes]
+    if not usable:
+        width = max(piece.width for piece in wanted)
+        widest = max((kind.plank.width for kind in kinds), default=0.0)
+        raise StockFallsShort(
+            f"no plank is wide enough: {width:g} mm are needed and the widest has {widest:g} mm"
+        )
+    longest = max(kind.length for kind in usable)
+    for piece, take in zip(wanted, takes, strict=True):
+        if take > longest + _NEAR:
+            raise StockFallsShort(
+                f"no plank is long enough for {piece.name}, {piece.length:g} mm: the longest that "
+                f"is wide enough has {longest - saw_kerf:g} mm between its squared ends"
+            )
+
+
+def _fillings(
+    takes: tuple[float, ...], most: tuple[int, ...], length: float
+) -> list[tuple[int, ...]]:
+    """Every way to fill one strip that has no room for one piece more, as counts of the pieces."""
+    found: list[tuple[int, ...]] = []
+    for filling in _fill(takes, most, length):
+        found.append(filling)
+        if len(found) > MOST_FILLINGS:
+            raise Trouble(
+                f"there are more than {MOST_FILLINGS} ways to fill one plank: ask for fewer kinds "
+                "of pieces at once, or take shorter planks"
+            )
+    return found
+
+
+def _fill(
+    takes: tuple[float, ...], most: tuple[int, ...], left: float
+) -> Iterator[tuple[int, ...]]:
+    first = min(most[0], int((left + _NEAR) // takes[0]))
+    if len(takes) == 1:
+        yield (first,)
+        return
+    for count in range(first, -1, -1):
+        for rest in _fill(takes[1:], most[1:], left - count * takes[0]):
+            yield (count, *rest)
+
+
+def _least(
+    wanted: Sequence[Piece], kinds: Sequence[_Kind], columns: Sequence[tuple[int, tuple[int, ...]]]
+) -> list[int]:
+    """How many strips of each filling, and the planks counted whole, for least cost."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    many, fills = len(kinds), len(columns)
+    priced = all(kind.plank.price is not None for kind in kinds)
+    cost = np.zeros(many + fills)
+    cost[:many] = [kind.plank.price if priced else kind.plank.length for kind in kinds]
+    # Among equals the fewest strips; too little to buy a plank more.
+    step = min((c for c in cost[:many] if c > 0), default=1.0)
+    cost[many:] = 1e-6 * step
+    made = np.array([filling for _, filling in columns]).T
+    demand = LinearConstraint(
+        np.hstack([np.zeros((len(wanted), many)), made]), [p.count for p in wanted], np.inf
+    )
+    within = np.zeros((many, many + fills))
+    for k, kind in enumerate(kinds):
+        within[k, k] = kind.lanes
+    for column, (k, _) in enumerate(columns):
+        within[k, many + column] = -1
+    most = [np.inf if kind.plank.count is None else kind.plank.count for kind in kinds]
+    found = milp(
+        cost,
+        constraints=[demand, LinearConstraint(within, 0, np.inf)],
+        integrality=np.ones(many + fills),
+        bounds=Bounds(0, np.array([*most, *[np.inf] * fills])),
+        options={"mip_rel_gap": 0.0},
+    )
+    if found.status == 1:
+        raise Trouble("the planks were not settled in time: ask for fewer kinds of pieces at once")
+    if found.x is None:
+        raise StockFallsShort(_short_by(wanted, kinds))
+    return [round(x) for x in found.x]
+
+
+def _short_by(wanted: Sequence[Piece], kinds: Sequence[_Kind]) -> str:
+    asked = ", ".join(f"{piece.count} of {piece.name} ({piece.length:g} mm)" for piece in wanted)
+    strips = sum(kind.lanes * (kind.plank.count or 0) for kind in kinds)
+    return (
+        f"the planks do not yield {asked}: they make {strips} strips of that width. Add a plank, "
+        "or a longer one"
+    )
+
+
+def _told(
+    wanted: Sequence[Piece], takes: Sequence[float], kinds: Sequence[_Kind],
+    columns: Sequence[tuple[int, tuple[int, ...]]], chosen: Sequence[int],
+) -> StockCut:  # fmt: skip
+    left = Counter({n: piece.count for n, piece in enumerate(wanted)})
+    begun = Counter[int]()
+    lanes: list[Lane] = []
+    for (k, filling), times in zip(columns, chosen[len(kinds) :], strict=True):
+        for _ in range(times):
+            # A filling may hold more than is still wanted.
+            taken = [min(count, left[n]) for n, count in enumerate(filling)]
+            if not any(taken):
+                continue
+            left.subtract(dict(enumerate(taken)))
+            used = math.fsum(takes[n] * count for n, count in enumerate(taken))
+            names = [wanted[n].name for n, count in enumerate(taken) for _ in range(count)]
+            number = begun[k] // kinds[k].lanes + 1
+            begun[k] += 1
+            name = kinds[k].plank.name
+            lanes.append(Lane(name, number, tuple(names), kinds[k].length - used))
+    used_up = [(kind.plank, n) for kind, n in zip(kinds, chosen, strict=False) if n]
+    price: float | None = 0.0
+    for plank, n in used_up:
+        price = None if price is None or plank.price is None else price + n * plank.price
+    planks = Counter[str]()
+    for plank, n in used_up:
+        planks[plank.name] += n
+    return StockCut(
+        tuple(lanes), dict(planks), sum(n * plank.length for plank, n in used_up), price, True
+    )
+
+
+# The order of arguments of each formula.
+_GIVEN: dict[Relation, tuple[Quantity, ...]] = {
+    stock.PIECE_TAKES: (stock.part_length, stock.saw_kerf),
+    stock.LANE_LENGTH: (stock.plank_length, stock.plank_ends, stock.saw_kerf),
+    stock.WIDTHS_BY_PLANK: (stock.plank_width, stock.saw_kerf, stock.part_width),
+    stock.LANES: (stock.widths_by_plank,),
+}
+
+
+@cache
+def _formula(relation: Relation) -> Any:
+    """The right-hand side as a function; every one holds in any unit of length."""
+    symbols = [quantity.symbol for quantity in _GIVEN[relation]]
+    return compile_vector(symbols, [prepare(relation.equation.rhs, {})], arrays=False)

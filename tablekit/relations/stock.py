@@ -1,0 +1,189 @@
+"""What is bought and sawn: volumes and weights of parts, and how many pieces a plank yields.
+
+`reference/derivations/stock.md` has the reasoning and the worked examples.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Check, Limit, Relation, equal
+from tablekit.engine.source import derived, from_memory
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/stock.md"
+
+BOARD_FOOT = Constant(
+    "board_foot",
+    "V_bf",
+    144 * 0.0254**3,
+    "m^3",
+    "a board foot: a foot square and an inch thick, 144 cubic inches",
+    from_memory("American Softwood Lumber Standard, PS 20; the definition every timber yard uses"),
+    latex=r"V_\mathrm{bf}",
+)
+# A plank of exactly two widths, off by the last bit of a float, still yields two.
+_HAIR = sp.Float(1e-9)
+
+part_length = Quantity("part_length", "l", "mm", "length of a part along its grain", 1, 10000)
+part_width = Quantity("part_width", "b", "mm", "width of a part", 1, 3000)
+part_thickness = Quantity("part_thickness", "t_a", "mm", "thickness of a part", 1, 300)
+part_count = Quantity("part_count", "n_a", "1", "how many such parts", 1, 1000, whole=True)
+part_volume = Quantity("part_volume", "V_a", "m^3", "wood in all such parts", 1e-9, 100)
+board_feet = Quantity("board_feet", "N_bf", "1", "the same in board feet", 1e-6, 50000)
+part_mass = Quantity("part_mass", "m_a", "kg", "what all such parts weigh", 1e-6, 100000)
+wood_used = Quantity("wood_used", "V_u", "m^3", "wood in the finished parts", 1e-9, 100)
+wood_bought = Quantity("wood_bought", "V_k", "m^3", "wood in the planks and boards used", 1e-9, 100)
+wood_waste = Quantity("wood_waste", "η_k", "1", "share of it that is cut away", -1, 1)
+saw_kerf = Quantity("saw_kerf", "s_k", "mm", "width of the cut that the saw makes", 0, 20)
+plank_length = Quantity("plank_length", "L_p", "mm", "length of a plank", 10, 20000)
+plank_width = Quantity("plank_width", "B_p", "mm", "width of a plank", 5, 3000)
+plank_ends = Quantity(
+    "plank_ends", "a_p", "mm", "sawn off both ends of a plank together, where they are checked",
+    0, 2000,
+)  # fmt: skip
+lane_length = Quantity(
+    "lane_length", "L_u", "mm", "length of a plank that is of use, with one cut more", -2000, 20020
+)  # fmt: skip
+piece_takes = Quantity(
+    "piece_takes", "l_k", "mm", "length that a piece takes of it, its cut counted", 1, 10020
+)  # fmt: skip
+widths_by_plank = Quantity(
+    "widths_by_plank", "n_b", "1", "how many times the width of a piece goes into the plank",
+    0.001, 4000,
+)  # fmt: skip
+lanes = Quantity("lanes", "N_b", "1", "pieces side by side in a plank", 0, 4000, whole=True)
+QUANTITIES = (
+    part_length, part_width, part_thickness, part_count, part_volume, board_feet, q.wood_density,
+    part_mass, wood_used, wood_bought, wood_waste, saw_kerf, plank_length, plank_width, plank_ends,
+    lane_length, piece_takes, widths_by_plank, lanes,
+)  # fmt: skip
+CONSTANTS = (BOARD_FOOT,)
+
+PART_VOLUME = Relation(
+    name="wood in the parts",
+    equation=equal(
+        part_volume.symbol,
+        part_count.symbol * part_length.symbol * part_width.symbol * part_thickness.symbol,
+    ),
+    meaning="Length times width times thickness, for as many as there are.",
+    why="Parts are counted as the square pieces they are sawn from, notches and flats not taken "
+    "off: that wood is bought all the same.",
+    source=derived(DERIVATION, "volumes"),
+    checks=(
+        Check(
+            {
+                "part_count": "3", "part_length": "1150 mm", "part_width": "64 mm",
+                "part_thickness": "64 mm",
+            },
+            {"part_volume": "0.01413 m^3"},
+            derived(DERIVATION, "volumes"),
+        ),
+    ),
+)  # fmt: skip
+BOARD_FEET = Relation(
+    name="board feet",
+    equation=equal(board_feet.symbol, part_volume.symbol / BOARD_FOOT.symbol),
+    meaning="The measure by which hardwood is sold in North America.",
+    why="Thickness in inches times width in inches times length in feet, over 12. Yards count "
+    "rough sizes, so it is taken of the pieces as they are sawn out.",
+    source=derived(DERIVATION, "board feet"),
+    checks=(
+        Check(
+            # One board 2 in thick, 6 in wide and 8 ft long is 8 board feet.
+            {"part_volume": "1152 in^3"}, {"board_feet": "8.00"}, derived(DERIVATION, "board feet"),
+        ),
+    ),
+)  # fmt: skip
+PART_MASS = Relation(
+    name="weight of the parts",
+    equation=equal(part_mass.symbol, part_volume.symbol * q.wood_density.symbol),
+    meaning="Volume times density.",
+    why="What the density stands for is the wood as it is in the shop.",
+    source=derived(DERIVATION, "volumes"),
+    checks=(
+        Check(
+            {"part_volume": "0.01413 m^3", "wood_density": "672 kg/m^3"}, {"part_mass": "9.50 kg"},
+            derived(DERIVATION, "volumes"),
+        ),
+    ),
+)  # fmt: skip
+WOOD_WASTE = Relation(
+    name="what is cut away",
+    equation=equal(wood_waste.symbol, 1 - wood_used.symbol / wood_bought.symbol),
+    meaning="What does not end in the piece, as a share of what was bought.",
+    why="Shavings, dust, ends and offcuts; whole planks are counted, as they are bought.",
+    source=derived(DERIVATION, "waste"),
+    checks=(
+        Check(
+            {"wood_used": "0.030 m^3", "wood_bought": "0.048 m^3"}, {"wood_waste": "0.375"},
+            derived(DERIVATION, "waste"),
+        ),
+    ),
+)  # fmt: skip
+LANE_LENGTH = Relation(
+    name="length of use",
+    equation=equal(
+        lane_length.symbol, plank_length.symbol - plank_ends.symbol + saw_kerf.symbol
+    ),
+    meaning="Between the squared ends, and one cut more, since the last piece needs none.",
+    why="n pieces need n − 1 cuts between them. Counting a cut with every piece, and lending the "
+    "plank one, comes to the same.",
+    source=derived(DERIVATION, "pieces end to end"),
+    checks=(
+        Check(
+            {"plank_length": "2400 mm", "plank_ends": "30 mm", "saw_kerf": "3 mm"},
+            {"lane_length": "2373 mm"},
+            derived(DERIVATION, "pieces end to end"),
+        ),
+    ),
+)  # fmt: skip
+PIECE_TAKES = Relation(
+    name="length that a piece takes",
+    equation=equal(piece_takes.symbol, part_length.symbol + saw_kerf.symbol),
+    meaning="The piece and the cut beside it.",
+    why="As above.",
+    source=derived(DERIVATION, "pieces end to end"),
+    checks=(
+        Check(
+            {"part_length": "1190 mm", "saw_kerf": "3 mm"}, {"piece_takes": "1193 mm"},
+            derived(DERIVATION, "pieces end to end"),
+        ),
+    ),
+)  # fmt: skip
+WIDTHS_BY_PLANK = Relation(
+    name="widths in a plank",
+    equation=equal(
+        widths_by_plank.symbol,
+        (plank_width.symbol + saw_kerf.symbol) / (part_width.symbol + saw_kerf.symbol),
+    ),
+    meaning="How many pieces lie side by side, parts of a piece counted.",
+    why="As along the plank: n pieces need n − 1 rips.",
+    source=derived(DERIVATION, "pieces side by side"),
+    checks=(
+        Check(
+            {"plank_width": "150 mm", "part_width": "70 mm", "saw_kerf": "3 mm"},
+            {"widths_by_plank": "2.096"},
+            derived(DERIVATION, "pieces side by side"),
+        ),
+    ),
+)  # fmt: skip
+LANES = Relation(
+    name="pieces side by side",
+    equation=equal(lanes.symbol, sp.floor(widths_by_plank.symbol + _HAIR)),
+    meaning="Only whole pieces count.",
+    why="The rest is an offcut. Turned round, a number of lanes asks for at least so many widths.",
+    source=derived(DERIVATION, "pieces side by side"),
+    limits=(Limit(widths_by_plank.symbol, "a plank has a width"),),
+    inverse={"widths_by_plank": lanes.symbol},
+    checks=(
+        Check(
+            {"widths_by_plank": "2.096"}, {"lanes": "2"}, derived(DERIVATION, "pieces side by side")
+        ),
+    ),
+)  # fmt: skip
+RELATIONS = (
+    PART_VOLUME, BOARD_FEET, PART_MASS, WOOD_WASTE, LANE_LENGTH, PIECE_TAKES, WIDTHS_BY_PLANK,
+    LANES,
+)  # fmt: skip
