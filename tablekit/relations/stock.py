@@ -10,6 +10,7 @@ import sympy as sp
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived, from_memory
+from tablekit.relations import milling
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/stock.md"
@@ -30,6 +31,9 @@ part_length = Quantity("part_length", "l", "mm", "length of a part along its gra
 part_width = Quantity("part_width", "b", "mm", "width of a part", 1, 3000)
 part_thickness = Quantity("part_thickness", "t_a", "mm", "thickness of a part", 1, 300)
 part_count = Quantity("part_count", "n_a", "1", "how many such parts", 1, 1000, whole=True)
+sawn_thickness = Quantity(
+    "sawn_thickness", "t_s", "mm", "thickness of a part's wood as it is bought", 1, 350
+)
 part_volume = Quantity("part_volume", "V_a", "m^3", "wood in all such parts", 1e-9, 100)
 board_feet = Quantity("board_feet", "N_bf", "1", "the same in board feet", 1e-6, 50000)
 part_mass = Quantity("part_mass", "m_a", "kg", "what all such parts weigh", 1e-6, 100000)
@@ -56,8 +60,10 @@ widths_by_plank = Quantity(
 lanes = Quantity("lanes", "N_b", "1", "pieces side by side in a plank", 0, 4000, whole=True)
 QUANTITIES = (
     part_length, part_width, part_thickness, part_count, part_volume, board_feet, q.wood_density,
-    part_mass, wood_used, wood_bought, wood_waste, saw_kerf, plank_length, plank_width, plank_ends,
-    lane_length, piece_takes, widths_by_plank, lanes,
+    q.total_mass, part_mass, wood_used, wood_bought, wood_waste, saw_kerf, plank_length,
+    plank_width, plank_ends,
+    lane_length, piece_takes, widths_by_plank, lanes, sawn_thickness, milling.jointing_allowance,
+    milling.planing_allowance,
 )  # fmt: skip
 CONSTANTS = (BOARD_FOOT,)
 
@@ -96,6 +102,28 @@ BOARD_FEET = Relation(
         ),
     ),
 )  # fmt: skip
+SAWN_THICKNESS = Relation(
+    name="thickness as bought",
+    equation=equal(
+        sawn_thickness.symbol,
+        part_thickness.symbol
+        + milling.jointing_allowance.symbol
+        + milling.planing_allowance.symbol,
+    ),
+    meaning="What is jointed and planed off was bought too.",
+    why="A face is jointed flat and the other planed to it.",
+    source=derived(DERIVATION, "thickness"),
+    checks=(
+        Check(
+            {
+                "part_thickness": "22 mm", "jointing_allowance": "2 mm",
+                "planing_allowance": "1.5 mm",
+            },
+            {"sawn_thickness": "25.5 mm"},
+            derived(DERIVATION, "thickness"),
+        ),
+    ),
+)  # fmt: skip
 PART_MASS = Relation(
     name="weight of the parts",
     equation=equal(part_mass.symbol, part_volume.symbol * q.wood_density.symbol),
@@ -106,6 +134,19 @@ PART_MASS = Relation(
         Check(
             {"part_volume": "0.01413 m^3", "wood_density": "672 kg/m^3"}, {"part_mass": "9.50 kg"},
             derived(DERIVATION, "volumes"),
+        ),
+    ),
+)  # fmt: skip
+WOOD_USED = Relation(
+    name="wood in the piece",
+    equation=equal(wood_used.symbol * q.wood_density.symbol, q.total_mass.symbol),
+    meaning="What the finished piece weighs tells how much wood is in it.",
+    why="Notches, flats and the round of the top are already taken off its weight.",
+    source=derived(DERIVATION, "waste"),
+    checks=(
+        Check(
+            {"total_mass": "20.16 kg", "wood_density": "672 kg/m^3"}, {"wood_used": "0.030 m^3"},
+            derived(DERIVATION, "waste"),
         ),
     ),
 )  # fmt: skip
@@ -128,7 +169,7 @@ LANE_LENGTH = Relation(
         lane_length.symbol, plank_length.symbol - plank_ends.symbol + saw_kerf.symbol
     ),
     meaning="Between the squared ends, and one cut more, since the last piece needs none.",
-    why="n pieces need n − 1 cuts between them. Counting a cut with every piece, and lending the "
+    why="Between n pieces there are n − 1 cuts. Counting a cut with every piece, and lending the "
     "plank one, comes to the same.",
     source=derived(DERIVATION, "pieces end to end"),
     checks=(
@@ -184,6 +225,6 @@ LANES = Relation(
     ),
 )  # fmt: skip
 RELATIONS = (
-    PART_VOLUME, BOARD_FEET, PART_MASS, WOOD_WASTE, LANE_LENGTH, PIECE_TAKES, WIDTHS_BY_PLANK,
-    LANES,
+    PART_VOLUME, SAWN_THICKNESS, BOARD_FEET, PART_MASS, WOOD_USED, WOOD_WASTE, LANE_LENGTH,
+    PIECE_TAKES, WIDTHS_BY_PLANK, LANES,
 )  # fmt: skip

@@ -1,0 +1,372 @@
+"""What is sawn out and what is bought, part by part.
+
+found = cut_list(sheet, layout=layout, wood="white ash")
+found.lines, found.bought, found.to_json()
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.sheet import tidy
+from tablekit.planning.stock_cutting import (
+    Piece,
+    Plank,
+    StockCut,
+    StockFallsShort,
+    cut_stock,
+)
+from tablekit.relations import milling, quantities, stock
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import BoardLayout, RackBoard
+
+# Saw and yard, where a maker says nothing. Common practice, no source.
+SAW_KERF, PLANK_ENDS = 3.0, 50.0
+_SIDES = ("length", "width", "thickness")
+
+
+@dataclass(frozen=True)
+class Size:
+    """Length along the grain, width and thickness, mm."""
+
+    length: float
+    width: float
+    thickness: float
+
+
+@dataclass(frozen=True)
+class CutLine:
+    """One row of the cut list.
+
+    finished, rough  sizes; a rough one is what is sawn out or bought
+    volume           of all of them as they are rough, m³
+    board_feet       the same in board feet
+    mass             of all of them finished, kg
+    """
+
+    part: str
+    count: int
+    finished: Size
+    rough: Size
+    wood: str
+    grain: str
+    note: str
+    volume: float
+    board_feet: float
+    mass: float
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """Something bought ready made."""
+
+    name: str
+    count: int
+    size: str
+
+
+@dataclass(frozen=True)
+class CutList:
+    """Every part, what is bought for them, and what of it is cut away.
+
+    planks     which planks yield the posts and what is sawn from each; None where none are told of
+    short      why the planks do not yield them; "" where they do
+    bought     wood in planks and boards, m³; in the rough parts where neither is told of
+    waste      share of that which is cut away
+    price      of planks and boards; None where one has no price
+    """
+
+    lines: tuple[CutLine, ...]
+    fittings: tuple[Fitting, ...]
+    planks: StockCut | None
+    short: str
+    bought: float
+    bought_feet: float
+    waste: float
+    price: float | None
+
+    def to_json(self) -> list[dict[str, Any]]:
+        """The lines as plain data: mm, m³ and kg."""
+        return [
+            {
+                "part": line.part,
+                "count": line.count,
+                "finished": {name: tidy(one) for name, one in asdict(line.finished).items()},
+                "rough": {name: tidy(one) for name, one in asdict(line.rough).items()},
+                "wood": line.wood,
+                "grain": line.grain,
+                "note": line.note,
+                "volume": tidy(line.volume),
+                "board_feet": tidy(line.board_feet),
+                "mass": tidy(line.mass),
+            }
+            for line in self.lines
+        ]
+
+    def to_csv(self) -> str:
+        """The lines for a spreadsheet: mm to a tenth, with a head and line ends of RFC 4180."""
+        import csv
+        import io
+
+        written = io.StringIO()
+        rows = csv.writer(written)
+        sides = [f"{size} {side} mm" for size in ("finished", "rough") for side in _SIDES]
+        rows.writerow(["part", "count", *sides, "wood", "grain", "board feet", "kg", "note"])
+        for line in self.lines:
+            sizes = (
+                f"{getattr(size, side):.1f}"
+                for size in (line.finished, line.rough)
+                for side in _SIDES
+            )
+            rows.writerow(
+                [
+                    line.part,
+                    line.count,
+                    *sizes,
+                    line.wood,
+                    line.grain,
+                    f"{line.board_feet:.2f}",
+                    f"{line.mass:.2f}",
+                    line.note,
+                ]
+            )
+        return written.getvalue()
+
+    def to_buy_json(self) -> dict[str, Any]:
+        """What is bought: m³, board feet, the share cut away, and each plank strip by strip."""
+        cut = self.planks
+        return {
+            "volume": tidy(self.bought),
+            "board_feet": tidy(self.bought_feet),
+            "waste": tidy(self.waste),
+            "price": None if self.price is None else tidy(self.price),
+            "fittings": [asdict(one) for one in self.fittings],
+            "planks": None if cut is None else dict(cut.planks),
+            "strips": None if cut is None else [
+                {
+                    "plank": lane.plank, "number": lane.number, "pieces": list(lane.pieces),
+                    "spare": tidy(lane.spare),
+                }
+                for lane in cut.lanes
+            ],
+            "proved": None if cut is None else cut.proved,
+            "short": self.short,
+        }  # fmt: skip
+
+
+@cache
+def network() -> Network:
+    """The relations of one kind of part."""
+    from tablekit.engine.network import Network
+
+    part = (
+        stock.part_length, stock.part_width, stock.part_thickness, stock.part_count,
+        stock.part_volume, stock.board_feet, quantities.wood_density, stock.part_mass,
+    )  # fmt: skip
+    return Network(
+        "parts alike",
+        part,
+        (stock.PART_VOLUME, stock.BOARD_FEET, stock.PART_MASS),
+        constants=stock.CONSTANTS,
+    )
+
+
+@cache
+def _sawn() -> Network:
+    from tablekit.engine.network import Network
+
+    allowances = (milling.jointing_allowance, milling.planing_allowance)
+    return Network(
+        "sawn wood",
+        (stock.part_thickness, stock.sawn_thickness, *allowances),
+        (stock.SAWN_THICKNESS,),
+        [a for a in milling.ASSUMPTIONS if a.quantity in allowances],
+    )
+
+
+@cache
+def _waste() -> Network:
+    from tablekit.engine.network import Network
+
+    names = (
+        stock.wood_used, stock.wood_bought, stock.wood_waste, quantities.wood_density,
+        quantities.total_mass,
+    )  # fmt: skip
+    return Network("wood bought and used", names, (stock.WOOD_USED, stock.WOOD_WASTE))
+
+
+def cut_list(
+    sheet: Sheet,
+    layout: BoardLayout | None = None,
+    *,
+    boards: Sequence[RackBoard] = (),
+    wood: str = "",
+    planks: Sequence[Plank] = (),
+    board_thickness: float | None = None,
+    saw_kerf: float = SAW_KERF,
+    plank_ends: float = PLANK_ENDS,
+) -> CutList:
+    """The parts of a piece and what they are got out of.
+
+    layout, boards   how the top is got out of which boards; without them it is a square panel
+    planks           what the posts or legs may be sawn from
+    board_thickness  of the boards in the rack, mm; what finishing them asks for when left out
+    saw_kerf, plank_ends  mm, see `cut_stock`
+    """
+    posts = _posts(sheet, wood)
+    lines = [*posts, *_top(sheet, layout, boards, wood, board_thickness)]
+    cut, short = _cut(posts, planks, saw_kerf, plank_ends)
+    bought = _bought(lines, posts, layout, cut, planks)
+    piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
+    waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
+    return CutList(
+        tuple(lines), tuple(_fittings(sheet)), cut, short, bought, _feet(bought), waste,
+        _price(layout, cut),
+    )  # fmt: skip
+
+
+def _line(
+    part: str, count: int, finished: Size, rough: Size, sheet: Sheet, wood: str, note: str
+) -> CutLine:
+    density = sheet.number("wood_density")
+    done, sawn = _wood(finished, count, density), _wood(rough, count, density)
+    return CutLine(
+        part, count, finished, rough, wood or "wood", "along the length", note,
+        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"),
+    )  # fmt: skip
+
+
+def _wood(size: Size, count: int, density: float) -> Sheet:
+    return network().solve(
+        {
+            "part_length": size.length, "part_width": size.width, "part_thickness": size.thickness,
+            "part_count": float(count), "wood_density": density,
+        }
+    )  # fmt: skip
+
+
+def _sawn_thickness(sheet: Sheet, thickness: float) -> float:
+    allowances = {
+        name: number
+        for name in ("jointing_allowance", "planing_allowance")
+        if (number := sheet.get(name)) is not None
+    }
+    sawn = _sawn().solve({"part_thickness": thickness, **allowances})
+    return sawn.number("sawn_thickness")
+
+
+def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
+    if sheet.get("post_length") is None:
+        return _legs(sheet, wood)
+    layers = round(sheet.number("post_layers"))
+    finished = Size(
+        sheet.number("post_length"), sheet.number("post_width"), sheet.number("post_section")
+    )
+    thickness = sheet.number("layer_thickness")
+    rough = Size(
+        sheet.number("post_blank"), sheet.number("layer_width"), _sawn_thickness(sheet, thickness)
+    )
+    if layers == 1:
+        return [_line("post", 3, finished, rough, sheet, wood, "in one piece")]
+    layer = Size(finished.length, finished.width, thickness)
+    note = f"{layers} to a post, which is then planed square to its size"
+    return [_line("layer of a post", 3 * layers, layer, rough, sheet, wood, note)]
+
+
+def _legs(sheet: Sheet, wood: str) -> list[CutLine]:
+    count = {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
+    across = sheet.number("leg_diameter")
+    finished = Size(sheet.number("leg_length"), across, across)
+    sawn = _sawn_thickness(sheet, across)
+    rough = Size(sheet.number("leg_blank"), sawn, sawn)
+    return [_line("leg", count, finished, rough, sheet, wood, "turned or shaved round")]
+
+
+def _top(
+    sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard], wood: str,
+    board_thickness: float | None,
+) -> Iterator[CutLine]:  # fmt: skip
+    thickness = sheet.number("top_thickness")
+    rough = sheet.get("rough_thickness") if board_thickness is None else board_thickness
+    sawn = thickness if rough is None else rough
+    if layout is None:
+        across = sheet.number("top_diameter")
+        panel = Size(across, across, thickness)
+        yield _line("top", 1, panel, Size(across, across, sawn), sheet, wood, "glued up, cut round")
+        return
+    sizes = {board.name: (board.length, board.width) for board in boards}
+    for number, strip in enumerate(layout.strips, start=1):
+        finished = Size(strip.length_needed, strip.width, thickness)
+        whole = Size(*sizes[strip.board], sawn)
+        note = f"from board {strip.board}"
+        yield _line(f"top, strip {number}", 1, finished, whole, sheet, wood, note)
+
+
+def _cut(
+    posts: Sequence[CutLine], planks: Sequence[Plank], saw_kerf: float, plank_ends: float
+) -> tuple[StockCut | None, str]:
+    if not planks:
+        return None, ""
+    pieces = [Piece(line.part, line.rough.length, line.rough.width, line.count) for line in posts]
+    try:
+        return cut_stock(pieces, planks, saw_kerf=saw_kerf, plank_ends=plank_ends), ""
+    except StockFallsShort as reason:
+        return None, str(reason)
+
+
+def _bought(
+    lines: Sequence[CutLine], posts: Sequence[CutLine], layout: BoardLayout | None,
+    cut: StockCut | None, planks: Sequence[Plank],
+) -> float:  # fmt: skip
+    """Wood paid for, m³: whole planks and whole boards where they are known, else rough parts."""
+    top = sum(line.volume for line in lines if line not in posts)
+    if cut is None:
+        return top + sum(line.volume for line in posts)
+    by_name = {plank.name: plank for plank in planks}
+    thickness = max(line.rough.thickness for line in posts)
+    return top + sum(
+        _wood(Size(by_name[name].length, by_name[name].width, thickness), n, 1000.0).number(
+            "part_volume"
+        )
+        for name, n in cut.planks.items()
+    )
+
+
+def _feet(volume: float) -> float:
+    """Board feet of so many m³."""
+    return _feet_network().solve({"part_volume": volume}).number("board_feet")
+
+
+@cache
+def _feet_network() -> Network:
+    from tablekit.engine.network import Network
+
+    both = (stock.part_volume, stock.board_feet)
+    return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS)
+
+
+def _price(layout: BoardLayout | None, cut: StockCut | None) -> float | None:
+    prices = [one.price for one in (layout, cut) if one is not None]
+    known = [one for one in prices if one is not None]
+    return sum(known) if known and len(known) == len(prices) else None
+
+
+def _fittings(sheet: Sheet) -> Iterator[Fitting]:
+    shop: Mapping[str, str] = {
+        name: sheet.shop(name)
+        for name in ("screw_shank", "screw_length", "plate_thickness", "pad_thickness", "foot_flat")
+        if sheet.get(name) is not None
+    }
+    if "screw_length" in shop:
+        yield Fitting("fastening plate, slotted", 3, f"{shop['plate_thickness']} thick")
+        size = f"{shop['screw_shank']} × {shop['screw_length']}"
+        yield Fitting("wood screw, one up into the top through each plate", 3, size)
+        yield Fitting("wood screw, one down into each head", 3, shop["screw_shank"])
+    if "pad_thickness" in shop:
+        yield Fitting("foot pad", 3, f"{shop['pad_thickness']} thick, across {shop['foot_flat']}")

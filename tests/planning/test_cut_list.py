@@ -1,0 +1,117 @@
+"""The cut list against sums done by hand."""
+
+from __future__ import annotations
+
+import csv
+from types import SimpleNamespace
+
+import pytest
+
+from tablekit.planning.boards import lay_out
+from tablekit.planning.cut_list import cut_list
+from tablekit.planning.stock_cutting import Plank
+from tablekit.relations.families import network
+
+GIVEN = {
+    "post_length": 1150.0, "post_section": 64.0, "top_diameter": 900.0, "top_thickness": 28.0,
+    "wood_density": 672.0,
+}  # fmt: skip
+BOARDS = (
+    SimpleNamespace(name="A", width=140.0, length=1100.0, count=4, price=18.0),
+    SimpleNamespace(name="B", width=185.0, length=980.0, count=3, price=21.5),
+)
+
+
+def sheet(**more: float):
+    return network("table").solve({**GIVEN, **more}, name="Try")
+
+
+def test_layers_of_posts_by_hand() -> None:
+    # 64 mm finished and 2 mm cleaned off is 66 mm in 3 layers of 22 mm, bought 22 + 2 + 1.5 mm.
+    found = cut_list(
+        sheet(
+            post_layers=3.0, post_cleaning=2.0, layer_edges=6.0, post_trim=40.0,
+            jointing_allowance=2.0, planing_allowance=1.5,
+        ),
+        wood="white ash",
+    )  # fmt: skip
+    line = found.lines[0]
+    assert (line.part, line.count, line.wood) == ("layer of a post", 9, "white ash")
+    rough = (line.rough.length, line.rough.width, line.rough.thickness)
+    assert rough == pytest.approx((1190.0, 70.0, 25.5))
+    finished = (line.finished.length, line.finished.width, line.finished.thickness)
+    assert finished == pytest.approx((1150.0, 64.0, 22.0))
+    assert line.volume == pytest.approx(9 * 1.190 * 0.070 * 0.0255)
+    assert line.mass == pytest.approx(9 * 1.150 * 0.064 * 0.022 * 672)
+    # Thickness × width × length in inches over 144.
+    inches = (1190 / 25.4) * (70 / 25.4) * (25.5 / 25.4)
+    assert line.board_feet == pytest.approx(9 * inches / 144)
+
+
+def test_a_post_in_one_piece() -> None:
+    line = cut_list(sheet(post_layers=1.0)).lines[0]
+    assert (line.part, line.count) == ("post", 3)
+    assert line.finished.thickness == pytest.approx(64.0)
+    assert line.mass == pytest.approx(3 * 1.150 * 0.064**2 * 672)
+
+
+def test_strips_are_got_out_of_whole_boards() -> None:
+    one = sheet(rough_thickness=32.0)
+    layout = lay_out(BOARDS, 900.0, margin=10.0, end_waste=15.0, edge_loss=2.0)
+    found = cut_list(one, layout, boards=BOARDS)
+    strips = [line for line in found.lines if line.part.startswith("top")]
+    assert len(strips) == len(layout.strips)
+    whole = {board.name: board.width * board.length * 32e-9 for board in BOARDS}
+    assert sum(line.volume for line in strips) == pytest.approx(
+        sum(n * whole[name] for name, n in layout.boards.items())
+    )
+    assert found.price == pytest.approx(layout.price)
+
+
+def test_waste_counts_whole_planks() -> None:
+    one = sheet(
+        post_layers=1.0, rough_thickness=32.0, jointing_allowance=2.0, planing_allowance=1.5
+    )
+    found = cut_list(one, planks=[Plank("long", 2450.0, 80.0, price=30.0)])
+    thickness = one.number("layer_thickness") + 3.5
+    assert found.planks is not None and found.planks.planks == {"long": 2}  # 2 × 1190 + 3 < 2400
+    bought = 2 * 2.45 * 0.080 * thickness / 1000 + 0.9 * 0.9 * 0.032
+    assert found.bought == pytest.approx(bought)
+    piece = one.number("total_mass") / 672
+    assert found.waste == pytest.approx(1 - piece / bought)
+    assert found.price == 60.0
+
+
+def test_planks_too_short_are_told_not_hidden() -> None:
+    found = cut_list(sheet(), planks=[Plank("short", 900.0, 150.0)])
+    assert found.planks is None
+    assert "no plank is long enough" in found.short
+    assert found.bought == pytest.approx(sum(line.volume for line in found.lines))
+
+
+def test_four_legs_are_counted_as_four() -> None:
+    stool = network("stool", style="splayed legs", legs="four legs").solve(
+        {"seat_height": 450.0, "top_diameter": 330.0, "leg_diameter": 40.0}
+    )
+    line = cut_list(stool).lines[0]
+    assert (line.part, line.count) == ("leg", 4)
+    assert line.finished.width == pytest.approx(40.0)
+    assert line.finished.length == pytest.approx(stool.number("leg_length"))
+
+
+def test_plain_data_is_plain() -> None:
+    import json
+
+    found = cut_list(sheet(), planks=[Plank("long", 2400.0, 150.0)])
+    rows = json.loads(json.dumps(found.to_json()))
+    assert rows[0]["rough"]["length"] == pytest.approx(found.lines[0].rough.length, rel=1e-9)
+    assert json.loads(json.dumps(found.to_buy_json()))["planks"] == found.planks.planks
+
+
+def test_csv_rows_line_up() -> None:
+    import io
+
+    found = cut_list(sheet())
+    rows = list(csv.DictReader(io.StringIO(found.to_csv())))
+    assert [row["part"] for row in rows] == [line.part for line in found.lines]
+    assert float(rows[0]["rough length mm"]) == pytest.approx(found.lines[0].rough.length, abs=0.05)
