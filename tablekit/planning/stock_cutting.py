@@ -9,19 +9,23 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
 
 import numpy as np
 
-from tablekit.engine.lambdas import compile_vector, prepare
-from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import Trouble
+from tablekit.planning.formulas import right_side
 from tablekit.relations import stock
 
 MOST_FILLINGS = 20_000
 _NEAR = 1e-9
+
+# Each reads the same in any unit of length.
+_piece_takes = right_side(stock.PIECE_TAKES, (stock.part_length, stock.saw_kerf))
+_lane_length = right_side(stock.LANE_LENGTH, (stock.plank_length, stock.plank_ends, stock.saw_kerf))
+_widths_by_plank = right_side(
+    stock.WIDTHS_BY_PLANK, (stock.plank_width, stock.saw_kerf, stock.part_width)
+)
+_whole_lanes = right_side(stock.LANES, (stock.widths_by_plank,))
 
 
 @dataclass(frozen=True)
@@ -97,12 +101,12 @@ def cut_stock(
     if not wanted:
         return StockCut((), {}, 0.0, 0.0, True)
     width = max(piece.width for piece in wanted)
-    takes = [_formula(stock.PIECE_TAKES)(piece.length, saw_kerf)[0] for piece in wanted]
+    takes = [_piece_takes(piece.length, saw_kerf) for piece in wanted]
     kinds = [
         _Kind(
             plank,
             _lanes(plank, width, saw_kerf),
-            _formula(stock.LANE_LENGTH)(plank.length, plank_ends, saw_kerf)[0],
+            _lane_length(plank.length, plank_ends, saw_kerf),
         )
         for plank in planks
     ]
@@ -125,8 +129,7 @@ class _Kind:
 
 
 def _lanes(plank: Plank, width: float, saw_kerf: float) -> int:
-    by_width = _formula(stock.WIDTHS_BY_PLANK)(plank.width, saw_kerf, width)[0]
-    return int(_formula(stock.LANES)(by_width)[0])
+    return int(_whole_lanes(_widths_by_plank(plank.width, saw_kerf, width)))
 
 
 def _refuse_too_long(
@@ -251,19 +254,3 @@ def _told(
     return StockCut(
         tuple(lanes), dict(planks), sum(n * plank.length for plank, n in used_up), price, True
     )
-
-
-# The order of arguments of each formula.
-_GIVEN: dict[Relation, tuple[Quantity, ...]] = {
-    stock.PIECE_TAKES: (stock.part_length, stock.saw_kerf),
-    stock.LANE_LENGTH: (stock.plank_length, stock.plank_ends, stock.saw_kerf),
-    stock.WIDTHS_BY_PLANK: (stock.plank_width, stock.saw_kerf, stock.part_width),
-    stock.LANES: (stock.widths_by_plank,),
-}
-
-
-@cache
-def _formula(relation: Relation) -> Any:
-    """The right-hand side as a function; every one holds in any unit of length."""
-    symbols = [quantity.symbol for quantity in _GIVEN[relation]]
-    return compile_vector(symbols, [prepare(relation.equation.rhs, {})], arrays=False)

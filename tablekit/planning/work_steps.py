@@ -1,0 +1,115 @@
+"""The steps of making one piece, each with what must come before it and its minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from tablekit.planning.formulas import right_side
+from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
+from tablekit.relations import glue, quantities, work
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.top_joints import TopJoints
+
+# Any units in which a formula reads the same: metres, square metres, minutes.
+_rim_length = right_side(work.RIM_LENGTH, (quantities.top_diameter,))
+_sanded = right_side(work.SANDED, (work.surface_area, work.grades))
+_gluing = right_side(work.GLUING, (glue.clamping_time, work.joints_glued, glue.joint_time))
+
+
+def piece_order(
+    sheet: Sheet,
+    joints: TopJoints | None = None,
+    grades: int = 5,
+    wishes: Mapping[str, float] | None = None,
+) -> WorkOrder:
+    """The order of work of a piece.
+
+    joints  how the top is glued up; without them it is one board, or a panel that is bought
+    grades  how many grades of paper it is sanded with
+    wishes  see `tablekit.planning.work_order.calendar`
+    """
+    hours = calendar(wishes or {})
+    legs = sheet.get("post_length") is None
+    base = _legs(sheet, hours) if legs else _posts(sheet, hours, grades)
+    steps = [*_top(sheet, joints, hours, grades), *base, *_finish(sheet, hours, legs)]
+    return work_order(steps, wishes)
+
+
+def _top(
+    sheet: Sheet, joints: TopJoints | None, hours: Mapping[str, float], grades: int
+) -> Iterator[Step]:
+    faces = sheet.number("top_area")
+    rim = _rim_length(sheet.si["top_diameter"])
+    if joints is not None and joints.glue is not None:
+        strips, count = len(joints.layout.strips), len(joints.layout.joints)
+        yield timed("mill_strips", (), strips, hours)
+        yield timed("cut_tenons", ("mill_strips",), count, hours)
+        yield from _glue_up(joints, hours)
+        yield timed("level_top", ("glue_top",), faces, hours)
+    else:
+        yield timed("level_top", (), faces, hours)
+    yield timed("fill_top", ("level_top",), 1, hours)
+    minutes = sheet.get("cutting_minutes") or 0.0
+    yield timed("cut_round", ("fill_top",), minutes, hours)
+    yield timed("ease_rim", ("cut_round",), rim, hours)
+    yield timed("sand_top", ("ease_rim",), _sanded(faces, grades), hours)
+
+
+def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:
+    """The glue-up in as many goes as the glue's open time asks for; the last is "glue_top"."""
+    goes = joints.stages or (len(joints.layout.joints),)
+    assert joints.glue is not None
+    clamping, each = (joints.glue.number(name) for name in ("clamping_time", "joint_time"))
+    before = "cut_tenons"
+    for number, count in enumerate(goes, start=1):
+        last = number == len(goes)
+        words = "Glue up the top" if len(goes) == 1 else f"Glue up the top: go {number} of "
+        words += "" if len(goes) == 1 else f"{len(goes)}, {count} joint{'s' * (count > 1)}"
+        key = "glue_top" if last else f"glue_top_{number}"
+        minutes = _gluing(clamping, count, each)
+        yield timed("glue_top", (before,), minutes, hours, words, name=key)
+        before = key
+
+
+def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[Step]:
+    layers = round(sheet.number("post_layers"))
+    if layers > 1:
+        yield timed("mill_layers", (), 3 * layers, hours)
+        yield timed("glue_posts", ("mill_layers",), 3, hours)
+        yield timed("square_posts", ("glue_posts",), 3, hours)
+    else:
+        yield timed("square_posts", (), 3, hours)
+    notches = 6 if sheet.network.options["crossing"] == "two notches" else 3
+    yield timed("mark_posts", ("square_posts",), 3, hours)
+    yield timed("cut_notches", ("mark_posts",), notches, hours)
+    yield timed("try_dry", ("cut_notches",), 3, hours)
+    yield timed("cut_flats", ("try_dry",), 6, hours)
+    area = sheet.number("base_area")
+    yield timed("sand_posts", ("cut_flats",), _sanded(area, grades), hours)
+    yield timed("glue_base", ("sand_posts",), 3, hours)
+    yield timed("fit_plates", ("glue_base",), 3, hours)
+    yield timed("try_top", ("fit_plates", "sand_top"), 3, hours)
+
+
+def _legs(sheet: Sheet, hours: Mapping[str, float]) -> Iterator[Step]:
+    legs = {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
+    yield timed("turn_legs", (), legs, hours)
+    yield timed("drill_sockets", ("sand_top",), legs, hours)
+    yield timed("fit_legs", ("turn_legs", "drill_sockets"), legs, hours)
+    yield timed("trim_legs", ("fit_legs",), legs, hours)
+
+
+def _finish(sheet: Sheet, hours: Mapping[str, float], legs: bool) -> Iterator[Step]:
+    before, area = ("trim_legs" if legs else "try_top"), sheet.number("finish_area")
+    coats = round(sheet.number("coats"))
+    for number in range(1, coats + 1):
+        words = f"Coat {number} of {coats}: oil all faces, wait, wipe off what stands on them"
+        yield timed("coat", (before,), area, hours, words, name=f"coat_{number}")
+        before = f"coat_{number}"
+    if not legs:
+        yield timed("fasten_top", (before,), 3, hours)
+        before = "fasten_top"
+    yield timed("look_over", (before,), 1, hours)

@@ -1,0 +1,125 @@
+"""How long the work takes, and how long what has been glued, filled or oiled must wait.
+
+The minutes of each task are in `reference/work.csv`. `reference/derivations/work.md` says how they
+are put together.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import glue
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/work.md"
+
+task_setup = Quantity("task_setup", "T_0", "min", "minutes to make ready for a task", 0, 100000)
+task_each = Quantity(
+    "task_each", "T_1", "min", "minutes for each thing that is worked on", 0, 10000
+)
+task_count = Quantity(
+    "task_count", "n_T", "1", "how many things, or square metres, or metres", 0, 1e6
+)
+pace = Quantity(
+    "pace", "k_T", "1", "how many times as long a maker takes as the table says", 0.1, 20
+)
+task_minutes = Quantity("task_minutes", "T", "min", "hands-on minutes of a task", 0, 1e7)
+working_day = Quantity("working_day", "T_d", "min", "hours of work in a day", 30, 1440)
+day_start = Quantity("day_start", "T_s", "min", "when work begins, from midnight", 0, 1380)
+glue_wait = Quantity(
+    "glue_wait", "T_g", "min", "from clamping until a glued joint may be worked", 1, 20000
+)
+filler_wait = Quantity("filler_wait", "T_f", "min", "until filler may be levelled", 1, 20000)
+coat_wait = Quantity("coat_wait", "T_c", "min", "from one coat to the next", 1, 50000)
+rim_length = Quantity("rim_length", "U", "mm", "length of the rim, once round", 100, 20000)
+surface_area = Quantity("surface_area", "A_p", "m^2", "area that is sanded", 0.001, 100)
+grades = Quantity("grades", "N_g", "1", "grades of paper, one after another", 1, 20, whole=True)
+sanded_area = Quantity(
+    "sanded_area", "A_g", "m^2", "area gone over, every grade counted", 0.001, 2000
+)
+joints_glued = Quantity("joints_glued", "n_g", "1", "joints glued in one go", 0, 500, whole=True)
+gluing_minutes = Quantity("gluing_minutes", "T_k", "min", "minutes of one glue-up", 0.1, 2000)
+OF_A_TASK = (task_setup, task_each, task_count, pace, task_minutes)
+QUANTITIES = (
+    *OF_A_TASK, q.top_diameter, rim_length, surface_area, grades, sanded_area, joints_glued,
+    gluing_minutes, glue.clamping_time, glue.joint_time,
+)  # fmt: skip
+CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, coat_wait)
+
+TASK_MINUTES = Relation(
+    name="minutes of a task",
+    equation=equal(
+        task_minutes.symbol,
+        pace.symbol * (task_setup.symbol + task_count.symbol * task_each.symbol),
+    ),
+    meaning="Making ready once, then so long for each.",
+    why="Setting up a machine takes as long for one post as for three.",
+    source=derived(DERIVATION, "minutes of a task"),
+    checks=(
+        Check(
+            {"pace": "1", "task_setup": "30 min", "task_count": "3", "task_each": "25 min"},
+            {"task_minutes": "105 min"},
+            derived(DERIVATION, "minutes of a task"),
+        ),
+    ),
+)
+RIM_LENGTH = Relation(
+    name="length of the rim",
+    equation=equal(rim_length.symbol, sp.pi * q.top_diameter.symbol),
+    meaning="What is shaped and eased, once round.",
+    why="The rim of a circle is π times its diameter.",
+    source=derived(DERIVATION, "how much there is to do"),
+    checks=(
+        Check(
+            {"top_diameter": "900 mm"}, {"rim_length": "2827 mm"},
+            derived(DERIVATION, "how much there is to do"),
+        ),
+    ),
+)  # fmt: skip
+SANDED = Relation(
+    name="area gone over with paper",
+    equation=equal(sanded_area.symbol, surface_area.symbol * grades.symbol),
+    meaning="Every grade goes over all of it once.",
+    why="Each grade takes out the scratches of the one before.",
+    source=derived(DERIVATION, "how much there is to do"),
+    checks=(
+        Check(
+            {"surface_area": "1.352 m^2", "grades": "5"}, {"sanded_area": "6.76 m^2"},
+            derived(DERIVATION, "how much there is to do"),
+        ),
+    ),
+)  # fmt: skip
+GLUING = Relation(
+    name="minutes of a glue-up",
+    equation=equal(
+        gluing_minutes.symbol,
+        glue.clamping_time.symbol + joints_glued.symbol * glue.joint_time.symbol,
+    ),
+    meaning="Each joint is spread and brought together, then the clamps are set.",
+    why="The same times that decide how many joints the glue allows in one go.",
+    source=derived(DERIVATION, "how much there is to do"),
+    checks=(
+        Check(
+            {"clamping_time": "5 min", "joints_glued": "3", "joint_time": "2 min"},
+            {"gluing_minutes": "11 min"},
+            derived(DERIVATION, "how much there is to do"),
+        ),
+    ),
+)  # fmt: skip
+RELATIONS = (TASK_MINUTES, RIM_LENGTH, SANDED, GLUING)
+
+_MIN = sp.Integer(60)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(pace, 1, "As the table says.", common_practice("our own estimates")),
+    assume(working_day, 360 * _MIN, "Six hours at the bench in a day.", common_practice()),
+    assume(day_start, 540 * _MIN, "Work begins at nine.", common_practice()),
+    assume(glue_wait, 720 * _MIN, "Overnight.", common_practice("glue overnight")),
+    assume(filler_wait, 720 * _MIN, "Overnight.", common_practice("filler overnight")),
+    assume(
+        coat_wait, 480 * _MIN, "Eight hours between coats of oil.",
+        common_practice("two coats of oil eight hours apart; the tin has the last word"),
+    ),
+)  # fmt: skip

@@ -1,0 +1,54 @@
+"""The order of work of whole pieces."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from tablekit.planning.work_steps import piece_order
+from tablekit.relations.families import network
+
+
+def sheet(kind: str = "table", **given: float):
+    height = {"table": {"table_height": 735.0}, "stool": {"seat_height": 460.0}}[kind]
+    return network(kind).solve({**height, "top_diameter": 600.0, "post_section": 50.0, **given})
+
+
+def times(order):
+    return {task.step.key: task for task in order.tasks}
+
+
+def test_notches_come_before_flats_and_both_before_glue() -> None:
+    at = times(piece_order(sheet()))
+    chain = ["mark_posts", "cut_notches", "try_dry", "cut_flats", "sand_posts", "glue_base"]
+    for before, after in itertools.pairwise(chain):
+        assert at[before].ready <= at[after].start
+
+
+def test_coats_are_eight_hours_apart() -> None:
+    # Common practice, no source: two coats of oil eight hours apart.
+    at = times(piece_order(sheet(coats=2.0)))
+    assert at["coat_2"].start - at["coat_1"].done >= 480.0
+    assert "coat_3" not in at
+
+
+def test_a_post_in_one_piece_needs_no_glue() -> None:
+    assert "glue_posts" not in times(piece_order(sheet(post_layers=1.0)))
+    assert "glue_posts" in times(piece_order(sheet(post_layers=2.0)))
+
+
+def test_slower_hands_take_more_days() -> None:
+    quick, slow = piece_order(sheet()), piece_order(sheet(), wishes={"pace": 3.0})
+    assert slow.hands == pytest.approx(3 * quick.hands)
+    assert slow.days > quick.days
+
+
+def test_splayed_legs_have_sockets_and_no_notches() -> None:
+    stool = network("stool", style="splayed legs", legs="four legs").solve(
+        {"seat_height": 450.0, "top_diameter": 330.0, "leg_diameter": 40.0}
+    )
+    at = times(piece_order(stool))
+    assert "cut_notches" not in at and "fasten_top" not in at
+    assert at["drill_sockets"].start >= at["sand_top"].ready
+    assert at["look_over"].done == max(task.done for task in at.values())
