@@ -29,9 +29,13 @@ def test_the_search_for_overlaps_finds_one() -> None:
 
 
 @pytest.mark.parametrize("paper", [A4, A4_ACROSS], ids=["upright", "across"])
-@pytest.mark.parametrize("pace", [0.3, 1.0, 4.0, 15.0])
-def test_every_text_can_be_read(pace: float, paper) -> None:
-    ink = lay_out_days(order(pace=pace), "A table with a name of some length", paper)
+@pytest.mark.parametrize(
+    ("pace", "working_day"), [(0.3, 360.0), (1.0, 360.0), (4.0, 360.0), (10.0, 480.0), (1.0, 60.0)]
+)
+def test_every_text_can_be_read(pace: float, working_day: float, paper) -> None:
+    ink = lay_out_days(
+        order(pace=pace, working_day=working_day), "A table with a name of some length", paper
+    )
     assert overlapping(ink) == []
     assert off_the_paper(ink, paper) == []
 
