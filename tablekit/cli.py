@@ -79,6 +79,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_open(commands)
     _add_set_out(commands)
     _add_working(commands)
+    _add_compare(commands)
     return parser
 
 
@@ -138,6 +139,27 @@ def _add_working(commands: Commands) -> None:
     parser.set_defaults(command=_working)
 
 
+def _add_compare(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "compare",
+        allow_abbrev=False,
+        help="tell what changes from one brief to another",
+        description="Solves two briefs and tells what changes, and what parts that are cut already "
+        "are still good for.",
+    )
+    parser.add_argument("before", metavar="BEFORE", help="the first brief, a TOML file")
+    parser.add_argument("after", metavar="AFTER", help="the second")
+    parser.add_argument(
+        "--cut",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="a size that is cut as BEFORE has it, such as post_length; may be given again",
+    )
+    parser.add_argument("--json", action="store_true", help="print it as JSON instead")
+    parser.set_defaults(command=_compare)
+
+
 def _open(asked: argparse.Namespace) -> int:
     from tablekit.working_copy import copy_notebooks, first_notebook, prepare_launch, start
 
@@ -183,6 +205,22 @@ def _working(asked: argparse.Namespace) -> int:
     else:
         text = getattr(sheet.working(asked.name), asked.form)(brief=asked.short)
     _say(text if text.endswith("\n") else f"{text}\n")
+    return ANSWERED
+
+
+def _compare(asked: argparse.Namespace) -> int:
+    from tablekit.brief import read_brief
+    from tablekit.comparing import compare_briefs
+
+    found = compare_briefs(read_brief(asked.before), read_brief(asked.after), asked.cut)
+    if asked.json:
+        import json
+
+        _say(json.dumps(found.to_json(), indent=2, allow_nan=False) + "\n")
+        return ANSWERED
+    from tablekit.packet.compared import compared_text
+
+    _say(compared_text(found, shutil.get_terminal_size((80, 24)).columns))
     return ANSWERED
 
 
