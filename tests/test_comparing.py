@@ -29,10 +29,10 @@ def test_keeping_a_post_lets_the_lean_follow() -> None:
 
 
 def test_a_clash_is_told_with_what_could_be_released() -> None:
-    # With the lean, the flats, pads, plates and top given, nothing is left to give way.
+    # With lean, width, flats, pads, plates and top given, nothing is left to give way.
     settled = {
         "splay": "54.7356 deg", "foot_flat": "25 mm", "head_flat": "25 mm", "plate_gap": "0 mm",
-        "pad_projection": "3 mm", "top_thickness": "28 mm",
+        "pad_projection": "3 mm", "top_thickness": "28 mm", "post_width": "64 mm",
     }  # fmt: skip
     settled_text = "\n".join(f'{name} = "{size}"' for name, size in settled.items())
     found = compare_briefs(
