@@ -24,6 +24,7 @@ class FolderError(Trouble):
 
 def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
     """Write `folder` anew: `fill` gets an empty folder beside it, which then takes its place.
+    It may make folders in it, one deep.
 
     An empty folder, or one that holds nothing but what was written here before, is replaced as a
     whole. Returns the names of the files. Raises FolderError, with nothing changed, when the
@@ -68,12 +69,17 @@ def _refuse_to_overwrite(folder: Path) -> None:
 def _strangers(folder: Path) -> list[str]:
     """Names of what was not written here, or was changed since."""
     recorded = _recorded(folder / MARKER)
-    return [
-        entry.name
-        for entry in sorted(folder.iterdir())
-        if entry.name != MARKER
-        and (entry.is_symlink() or not entry.is_file() or recorded.get(entry.name) != digest(entry))
-    ]
+    own = {name.partition("/")[0] for name in recorded if "/" in name}
+    strangers = []
+    # Only folders of ours are looked into: someone else's may be a whole disk.
+    for entry in sorted(folder.iterdir()):
+        is_own = entry.name in own and entry.is_dir() and not entry.is_symlink()
+        for one in sorted(entry.iterdir()) if is_own else [entry]:
+            name = one.relative_to(folder).as_posix()
+            known = one.is_file() and not one.is_symlink() and recorded.get(name) == digest(one)
+            if name != MARKER and not known:
+                strangers.append(name)
+    return strangers
 
 
 def _recorded(marker: Path) -> dict[str, str]:
@@ -107,7 +113,8 @@ def _replace(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
         new, old = room / "new", room / "old"
         new.mkdir()
         fill(new)
-        names = sorted(path.name for path in new.iterdir())
+        files = (path for path in new.rglob("*") if path.is_file())
+        names = sorted(path.relative_to(new).as_posix() for path in files)
         rows = [f"{digest(new / name)}  {name}\n" for name in names]
         (new / MARKER).write_text(_HEADING + "".join(rows), encoding="utf-8")
         if folder.exists():

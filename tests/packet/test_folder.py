@@ -38,6 +38,25 @@ def test_an_earlier_packet_is_replaced_as_a_whole(tmp_path):
     assert contents(folder) == {"two": "22", "three": "3"}
 
 
+def fill_with_pages(room: Path) -> None:
+    (room / "pages").mkdir()
+    (room / "pages" / "one.svg").write_text("1")
+    (room / "two").write_text("2")
+
+
+def test_folders_within_are_replaced_too_and_guarded_as_well(tmp_path):
+    folder = tmp_path / "packet"
+    assert write_folder(folder, fill_with_pages) == ("pages/one.svg", "two")
+    assert write_folder(folder, fill_with_pages) == ("pages/one.svg", "two")
+    (folder / "pages" / "mine").write_text("notes")
+    with pytest.raises(FolderError, match="did not write: pages/mine"):
+        write_folder(folder, fill_with(one="new"))
+    assert (folder / "pages" / "one.svg").read_text() == "1"
+    (folder / "pages" / "mine").unlink()
+    assert write_folder(folder, fill_with(one="new")) == ("one",)
+    assert not (folder / "pages").exists()
+
+
 def a_stranger(folder: Path) -> str:
     (folder / "notes.txt").write_text("mine")
     return "notes.txt"
