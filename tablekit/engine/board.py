@@ -9,7 +9,7 @@ from __future__ import annotations
 import html
 import textwrap
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import sympy as sp
 
@@ -71,24 +71,26 @@ class Board(ABC):
 
     # -- what is said -----------------------------------------------------------------------
 
-    def write(self, brief: bool) -> str:
-        """The working, in full or only its formulas."""
+    def write(self, brief: bool, known: Collection[str] = ()) -> str:
+        """The working, in full or only its formulas; steps to what is `known` are left out."""
         working = self.working
         name, quantity = working.name, working.quantity
         self.heading(f"{name}: {quantity.meaning}", 1)
-        if working.givens:
+        givens = [given for given in working.givens if given not in known]
+        if givens:
             self.heading("Given", 2)
-            for given in working.givens:
+            for given in givens:
                 self._say_value(given, working.thing(given).meaning)
         # What is assumed outright comes first; what is assumed in terms of something found has to
         # wait for it.
-        outright = [s for s in working.steps if isinstance(s, AssumedWorking) and s.outright]
+        steps = [step for step in working.steps if not step.finds <= set(known)]
+        outright = [s for s in steps if isinstance(s, AssumedWorking) and s.outright]
         if outright:
             self.heading("Assumed", 2)
         for step in outright:
             self.heading(step.unknown, 3)
             self._assumed(step, brief)
-        waiting = (s for s in working.steps if s not in outright)
+        waiting = (s for s in steps if s not in outright)
         for number, worked in enumerate(waiting, start=1):
             self._step(number, worked, brief)
         self.heading("Answer", 2)

@@ -28,6 +28,11 @@ class ClosedWorking:
     form: sp.Expr
     kind: str = field(default="closed", init=False)
 
+    @property
+    def finds(self) -> frozenset[str]:
+        """What is known after it."""
+        return frozenset((self.unknown,))
+
 
 @dataclass(frozen=True)
 class AssumedWorking:
@@ -40,6 +45,11 @@ class AssumedWorking:
     assumption: Assumption
     outright: bool
     kind: str = field(default="assumed", init=False)
+
+    @property
+    def finds(self) -> frozenset[str]:
+        """What is known after it."""
+        return frozenset((self.unknown,))
 
 
 @dataclass(frozen=True)
@@ -60,6 +70,11 @@ class TogetherWorking:
     left_over: Mapping[str, float]
     others: Mapping[str, tuple[float, ...]]
     kind: str = field(default="together", init=False)
+
+    @property
+    def finds(self) -> frozenset[str]:
+        """What is known after it."""
+        return frozenset((*self.tried, *(step.unknown for step in self.follow)))
 
 
 WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking

@@ -1,0 +1,137 @@
+"""What a packet says, before it becomes pages of paper or a page for the phone.
+
+A document is sections of parts: text, steps, tables and drawings. It knows nothing of paper but the
+sizes that its drawings are made for; `pages.py` and `web.py` set it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from tablekit.drawing.style import Paper
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from tablekit.drawing.ink import Ink
+
+Tone = Literal["plain", "caution", "faint"]
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph. A caution is set apart so that it is not read over."""
+
+    text: str
+    tone: Tone = "plain"
+
+
+@dataclass(frozen=True)
+class Subheading:
+    """A heading within a section."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Steps:
+    """Numbered steps, each a paragraph; with `boxes` each has a box to tick when it is done."""
+
+    items: tuple[str, ...]
+    boxes: bool = False
+
+
+@dataclass(frozen=True)
+class Formula:
+    """Lines of one calculation: (left side or "", right side), set with the = signs in a row."""
+
+    lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under a head. Every row has as many cells as the head.
+
+    caption  what the table shows, for those who hear it read; also set above it
+    right    columns of figures, set to the right
+    """
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    right: frozenset[int] = frozenset()
+
+    def __post_init__(self) -> None:
+        for row in self.rows:
+            if len(row) != len(self.head):
+                raise ValueError(
+                    f"a row of {len(row)} cells in the table {self.caption!r}, whose head has "
+                    f"{len(self.head)}: {row}"
+                )
+
+
+@dataclass(frozen=True)
+class Inset:
+    """A drawing among the text, as high as said (mm on the paper).
+
+    alt      what it shows, in words
+    lay_out  its ink on a paper of the width that there is and this height
+    """
+
+    alt: str
+    lay_out: Callable[[Paper], Ink]
+    height: float
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Drawings on pages of their own.
+
+    alt      what they show, in words
+    figures  each of its own paper's size, drawn when they are wanted
+    name     of the files, without ending
+    printed  whether they are of use on paper alone, as templates at full size are
+    """
+
+    alt: str
+    figures: Callable[[], Iterator[Figure]]
+    name: str
+    printed: bool = False
+
+
+Part = Text | Subheading | Steps | Formula | Table | Inset | Drawing
+
+
+@dataclass(frozen=True)
+class Section:
+    """Part of a document with a heading. `fresh` starts it on a new page."""
+
+    title: str
+    parts: tuple[Part, ...]
+    fresh: bool = False
+
+
+@dataclass(frozen=True)
+class Document:
+    """A whole packet.
+
+    name   of the piece
+    what   the line below it: kind, base, units
+    """
+
+    name: str
+    what: str
+    sections: tuple[Section, ...]
+
+
+def drawing_of(
+    alt: str, name: str, draw: Callable[[], Figure], *, printed: bool = False
+) -> Drawing:
+    """A drawing of one page."""
+
+    def figures() -> Iterator[Figure]:
+        yield draw()
+
+    return Drawing(alt, figures, name, printed)

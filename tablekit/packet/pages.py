@@ -1,0 +1,136 @@
+"""A document as sheets of paper: one PDF, and each page as SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tablekit.drawing import style
+from tablekit.drawing.ink import Artists, Ink, Label
+from tablekit.drawing.style import Paper
+from tablekit.packet.document import Document, Drawing, Section
+from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
+from tablekit.packet.web import svg_bytes
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+A4 = Paper(210.0, 297.0, margin=15.0)
+LETTER = Paper(215.9, 279.4, margin=15.0)
+PAPERS = {"a4": A4, "letter": LETTER}
+MM_PER_INCH = 25.4
+TITLE = 22.0
+ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
+Told = Callable[[str], None]  # hears what is being worked on
+
+
+@dataclass(frozen=True)
+class Page:
+    """One finished page. `name` is that of the drawing on it, or "text"."""
+
+    figure: Figure
+    name: str
+
+
+def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = None) -> list[Page]:
+    """Every page of the document, numbered, in order.
+
+    tell  hears the title of each section before it is set
+    Raises whatever a drawing raises.
+    """
+    pages: list[Page | Ink] = []
+    setter = Setter(paper)
+    _title(setter, document)
+    for section in document.sections:
+        if tell:
+            tell(section.title)
+        _section(setter, section, pages)
+    pages += _taken(setter)
+    count = len(pages)
+    return [_numbered(page, document, paper, k, count) for k, page in enumerate(pages, start=1)]
+
+
+def _title(setter: Setter, document: Document) -> None:
+    for text in wrapped(document.name or "Untitled", setter.width, TITLE, True):
+        setter.line(text, setter.left, TITLE, bold=True)
+        setter.drop(9.5)
+    for text in wrapped(document.what, setter.width):
+        setter.line(text, setter.left, SIZE, colour=style.FAINT)
+        setter.drop(5.0)
+    setter.drop(3.0)
+
+
+def _section(setter: Setter, section: Section, pages: list[Page | Ink]) -> None:
+    setter.heading(section)
+    for part in section.parts:
+        if isinstance(part, Drawing):
+            # A drawing takes the next sheet; what is said after it begins another.
+            pages += _taken(setter)
+            pages += [Page(figure, part.name) for figure in part.figures()]
+        else:
+            setter.put(part)
+
+
+def _taken(setter: Setter) -> list[Page | Ink]:
+    """The sheets that are filled, taken from the setter, which begins anew."""
+    taken: list[Page | Ink] = [*setter.sheets]
+    setter.sheets = []
+    return taken
+
+
+def _numbered(page: Page | Ink, document: Document, paper: Paper, number: int, count: int) -> Page:
+    said = f"{number} / {count}"
+    if isinstance(page, Page):
+        _number_drawing(page.figure, said)
+        return page
+    low = paper.margin + 2.0
+    left, right = paper.margin, paper.width - paper.margin
+    page.line("thin", (left, low + FOOT - 4.0), (right, low + FOOT - 4.0))
+    room = right - left - style.text_width(said, SMALL) - 6.0
+    name = style.fitted(document.name or "Untitled", room, SMALL)
+    page.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
+    page.labels.append(Label(said, right, low, "right", size=SMALL))
+    return Page(_figure(page, paper), "text")
+
+
+def _number_drawing(figure: Figure, said: str) -> None:
+    width, height = (float(inches) * MM_PER_INCH for inches in figure.get_size_inches())
+    figure.text(
+        1 - 10.0 / width, 1 - ABOVE / height, said, ha="right", va="center", fontsize=SMALL,
+        family=style.FAMILY, color=style.INK,
+    )  # fmt: skip
+
+
+def _figure(ink: Ink, paper: Paper) -> Figure:
+    from matplotlib.figure import Figure as NewFigure
+
+    figure = NewFigure(figsize=(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH))
+    Artists(figure, paper).show(ink)
+    return figure
+
+
+def save_book(pages: Sequence[Page], path: Path, title: str) -> None:
+    """All pages in one PDF, the same bytes each time."""
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    undated: dict[str, Any] = {
+        "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None, "Title": title,
+    }  # fmt: skip
+    with rc_context({"pdf.fonttype": 42}), PdfPages(path, metadata=undated) as book:
+        for page in pages:
+            book.savefig(page.figure)
+
+
+def save_pages(pages: Sequence[Page], room: Path) -> Iterator[tuple[str, bytes]]:
+    """Each page as page-01.svg, page-02.svg, … in `room`; gives their names and what was written,
+    one by one. A drawing's name goes with its number."""
+    digits = max(2, len(str(len(pages))))
+    for number, page in enumerate(pages, start=1):
+        what = "" if page.name == "text" else f"-{page.name}"
+        name = f"page-{number:0{digits}d}{what}.svg"
+        written = svg_bytes(page.figure)
+        (room / name).write_bytes(written)
+        yield name, written

@@ -1,0 +1,272 @@
+"""Setting text, tables and small drawings on sheets of paper.
+
+Letters, lines and tones are those of the drawings (`tablekit.drawing.style`), a little larger, to
+be read at arm's length. Lengths are millimetres on the paper, letters in points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import singledispatchmethod
+
+from tablekit.drawing import style
+from tablekit.drawing.ink import Ink, Label
+from tablekit.drawing.style import Paper
+from tablekit.packet.document import Formula, Inset, Section, Steps, Subheading, Table, Text
+
+SIZE, SMALL = 10.0, 9.0  # of the text, and of tables
+HEAD, SUB = 15.0, 11.0
+LINE, TIGHT = 5.0, 4.4  # from one base line to the next
+PARAGRAPH = 2.2  # more between paragraphs
+COLUMN_GAP = 4.0
+CELL = 1.6  # above and below the text of a row
+FOOT = 8.0  # kept for the line at the foot
+BAR = 1.2  # beside a caution
+INDENT = 7.0
+NARROWEST_COLUMN = 14.0
+
+
+@dataclass
+class Setter:
+    """Fills one sheet after another. `sheets` are those begun so far."""
+
+    paper: Paper
+    sheets: list[Ink] = field(default_factory=list)
+    level: float = 0.0  # the upper edge of what is still free
+
+    @property
+    def left(self) -> float:
+        """Where text begins."""
+        return self.paper.margin
+
+    @property
+    def width(self) -> float:
+        """Room for text across the paper."""
+        return self.paper.width - 2 * self.paper.margin
+
+    @property
+    def floor(self) -> float:
+        """Below this nothing is set but the foot."""
+        return self.paper.margin + FOOT
+
+    @property
+    def ink(self) -> Ink:
+        """The sheet that is being filled."""
+        if not self.sheets:
+            self.turn()
+        return self.sheets[-1]
+
+    @property
+    def fresh(self) -> bool:
+        """Whether nothing stands on the sheet yet."""
+        return not self.sheets or self.level >= self.paper.height - self.paper.margin
+
+    def turn(self) -> None:
+        """Begin a new sheet."""
+        self.sheets.append(Ink())
+        self.level = self.paper.height - self.paper.margin
+
+    def keep(self, height: float) -> None:
+        """Turn over unless so much is free on this sheet."""
+        if not self.sheets or (self.level - height < self.floor and not self.fresh):
+            self.turn()
+
+    def line(
+        self, text: str, x: float, size: float = SIZE, anchor: str = "left", bold: bool = False,
+        colour: str = style.INK,
+    ) -> None:  # fmt: skip
+        """One line with its capitals' tops at the level; the level stays."""
+        ink = self.ink  # begins the first sheet
+        base = self.level - style.CAP * size * style.MM_PER_POINT
+        ink.labels.append(Label(text, x, base, anchor, size=size, bold=bold, colour=colour))
+
+    def drop(self, by: float) -> None:
+        """Go down the sheet."""
+        self.level -= by
+
+    def heading(self, section: Section) -> None:
+        """A section's heading, kept together with what follows it."""
+        if section.fresh and not self.fresh:
+            self.turn()
+        self.keep(40.0)
+        if not self.fresh:
+            self.drop(6.0)
+        self.line(style.fitted(section.title, self.width, HEAD, True), self.left, HEAD, bold=True)
+        self.drop(7.4)
+        self.ink.line("visible", (self.left, self.level), (self.left + self.width, self.level))
+        self.drop(4.5)
+
+    @singledispatchmethod
+    def put(self, part: object) -> None:
+        """Set one part of a section."""
+        raise TypeError(f"nothing is known of setting a {type(part).__name__}")
+
+    @put.register
+    def _(self, part: Subheading) -> None:
+        self.keep(20.0)
+        if not self.fresh:
+            self.drop(2.5)
+        self.line(style.fitted(part.text, self.width, SUB, True), self.left, SUB, bold=True)
+        self.drop(6.4)
+
+    @put.register
+    def _(self, part: Text) -> None:
+        shift = INDENT / 2 if part.tone == "caution" else 0.0
+        colour = style.FAINT if part.tone == "faint" else style.INK
+        for text in wrapped(part.text, self.width - shift):
+            self.keep(LINE)
+            if shift:
+                at = self.left + BAR / 2
+                low, high = self.level - LINE + 0.6, self.level + 0.6
+                corners = [
+                    (at - BAR / 2, low),
+                    (at + BAR / 2, low),
+                    (at + BAR / 2, high),
+                    (at - BAR / 2, high),
+                ]
+                self.ink.areas.append((corners, style.INK))
+            self.line(text, self.left + shift, colour=colour)
+            self.drop(LINE)
+        self.drop(PARAGRAPH)
+
+    @put.register
+    def _(self, part: Steps) -> None:
+        for number, item in enumerate(part.items, start=1):
+            lines = wrapped(item, self.width - INDENT - (INDENT if part.boxes else 0.0))
+            self.keep(min(3, len(lines)) * LINE)
+            x = self.left + INDENT
+            if part.boxes:
+                self._box(self.left)
+                x += INDENT
+            self.line(f"{number}", x - 2.0, anchor="right")
+            for text in lines:
+                self.keep(LINE)
+                self.line(text, x)
+                self.drop(LINE)
+            self.drop(PARAGRAPH)
+
+    def _box(self, x: float) -> None:
+        side, top = 3.4, self.level + 0.4
+        self.ink.line(
+            "thin", (x, top), (x + side, top), (x + side, top - side), (x, top - side), (x, top)
+        )
+
+    @put.register
+    def _(self, part: Formula) -> None:
+        sides = max(style.text_width(left) for left, _ in part.lines)
+        at = self.left + INDENT + min(sides, self.width / 3)
+        self.keep(min(3, len(part.lines)) * LINE)
+        for left, right in part.lines:
+            for k, text in enumerate(wrapped(right, self.left + self.width - at - 5.0)):
+                self.keep(LINE)
+                if k == 0:
+                    self.line(left, at, anchor="right")
+                    self.line("=", at + 1.2)
+                self.line(text, at + 5.0)
+                self.drop(LINE)
+        self.drop(PARAGRAPH)
+
+    @put.register
+    def _(self, part: Table) -> None:
+        widths = column_widths(part, self.width)
+        rows = [_cells(row, widths) for row in part.rows]
+        head = _cells(part.head, widths, bold=True)
+        first = _height(rows[0]) if rows else 0.0
+        caption = wrapped(part.caption, self.width, SMALL)
+        self.keep(len(caption) * TIGHT + 2.0 + _height(head) + first)
+        for text in caption:
+            self.line(text, self.left, SMALL, colour=style.FAINT)
+            self.drop(TIGHT)
+        self.drop(1.0)
+        self._row(head, widths, part.right, bold=True)
+        for row in rows:
+            if self.level - _height(row) < self.floor:
+                self.turn()
+                self._row(head, widths, part.right, bold=True)
+            self._row(row, widths, part.right)
+        self.drop(PARAGRAPH + 2.0)
+
+    def _row(
+        self, cells: Sequence[Sequence[str]], widths: Sequence[float], right: frozenset[int],
+        bold: bool = False,
+    ) -> None:  # fmt: skip
+        top, height = self.level, _height(cells)
+        x = self.left
+        for column, (lines, width) in enumerate(zip(cells, widths, strict=True)):
+            self.level = top - CELL
+            anchor, at = ("right", x + width) if column in right else ("left", x)
+            for text in lines:
+                self.line(text, at, SMALL, anchor, bold)
+                self.drop(TIGHT)
+            x += width + COLUMN_GAP
+        self.level = top - height
+        pen = "visible" if bold else "thin"
+        self.ink.line(pen, (self.left, self.level), (self.left + self.width, self.level))
+
+    @put.register
+    def _(self, part: Inset) -> None:
+        self.keep(part.height + PARAGRAPH)
+        paper = Paper(self.width, part.height, margin=0.0, to_scale=False, arrangement="beside")
+        self.ink.add(part.lay_out(paper).moved(self.left, self.level - part.height))
+        self.drop(part.height + PARAGRAPH)
+
+
+def wrapped(text: str, room: float, size: float = SIZE, bold: bool = False) -> list[str]:
+    """A text broken into lines no wider than `room`; a word too long for a line is cut."""
+    lines: list[str] = []
+    line = ""
+    for word in _words(text, room, size, bold):
+        tried = f"{line} {word}" if line else word
+        if line and style.text_width(tried, size, bold) > room:
+            lines.append(line)
+            line = word
+        else:
+            line = tried
+    return [*lines, line] if line else lines
+
+
+def _words(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
+    for word in text.split():
+        while style.text_width(word, size, bold) > room and len(word) > 1:
+            cut = next(
+                k for k in range(len(word) - 1, 0, -1)
+                if k == 1 or style.text_width(word[:k], size, bold) <= room
+            )  # fmt: skip
+            yield word[:cut]
+            word = word[cut:]
+        yield word
+
+
+def column_widths(table: Table, room: float) -> list[float]:
+    """How wide each column is set: as its text asks where there is room; else narrow columns keep
+    what they ask for and the wide ones share the rest alike. They fill the room together."""
+    columns = list(zip(table.head, *table.rows, strict=True))
+    asked = [max(_line_width(cell, k == 0) for k, cell in enumerate(c)) for c in columns]
+    free = room - COLUMN_GAP * (len(columns) - 1)
+    if sum(asked) <= free:
+        return [*asked[:-1], free - sum(asked[:-1])]
+    widths = dict.fromkeys(range(len(columns)), 0.0)
+    left = sorted(widths, key=lambda n: asked[n])
+    while left:
+        share = max(NARROWEST_COLUMN, (free - sum(widths.values())) / len(left))
+        widths[left[0]] = min(asked[left[0]], share)
+        left = left[1:]
+    over = sum(widths.values()) / free
+    return [widths[n] / max(over, 1.0) for n in range(len(columns))]
+
+
+def _line_width(cell: str, bold: bool) -> float:
+    return style.text_width(cell, SMALL, bold) + 0.1
+
+
+def _cells(row: Sequence[str], widths: Sequence[float], bold: bool = False) -> list[list[str]]:
+    return [
+        wrapped(cell, width, SMALL, bold) or [""] for cell, width in zip(row, widths, strict=True)
+    ]
+
+
+def _height(cells: Sequence[Sequence[str]]) -> float:
+    return (
+        max(len(lines) for lines in cells) * TIGHT + 2 * CELL - (TIGHT - SMALL * style.MM_PER_POINT)
+    )

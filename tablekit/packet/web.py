@@ -1,0 +1,202 @@
+"""A document as one page for the phone in the shop: a single file that works without a network.
+
+No script and nothing fetched: text, tables and drawings are in the file. It can be read by keyboard
+and by a screen reader: headings in order, a way past the contents, words for every drawing, heads
+on every table, and ink dark enough on its paper (WCAG 2.1, contrast AA).
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterator, Mapping
+from functools import singledispatchmethod
+from html import escape
+from typing import TYPE_CHECKING
+
+from tablekit.drawing import style
+from tablekit.packet.document import (
+    Document,
+    Drawing,
+    Formula,
+    Inset,
+    Section,
+    Steps,
+    Subheading,
+    Table,
+    Text,
+)
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+INSET_WIDTH = 180.0
+_CSS = f"""
+:root {{ color: {style.INK}; background: {style.PAPER}; }}
+body {{ font: 1.06rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 50rem; padding: 1rem; }}
+h1 {{ font-size: 1.8rem; line-height: 1.2; margin: 0.5rem 0 0; }}
+h2 {{ font-size: 1.35rem; border-bottom: 2px solid {style.INK}; margin-top: 2.5rem; }}
+h3 {{ font-size: 1.1rem; }}
+a {{ color: {style.INK}; }}
+a:focus-visible, [tabindex]:focus-visible, input:focus-visible {{ outline: 3px solid {style.INK};
+  outline-offset: 3px; }}
+.past {{ position: absolute; left: -99rem; }}
+.past:focus {{ position: static; }}
+nav ol {{ padding-left: 1.4rem; }}
+nav li {{ margin: 0.3rem 0; }}
+.faint {{ color: {style.FAINT}; }}
+.caution {{ border-left: 5px solid {style.INK}; padding-left: 0.8rem; }}
+.wide {{ overflow-x: auto; }}
+table {{ border-collapse: collapse; width: 100%; font-size: 0.95rem; }}
+caption {{ text-align: left; color: {style.FAINT}; padding-bottom: 0.3rem; }}
+th, td {{ text-align: left; vertical-align: top; padding: 0.35rem 0.8rem 0.35rem 0;
+  border-bottom: 1px solid {style.FAINT}; }}
+thead th {{ border-bottom: 2px solid {style.INK}; }}
+.figure {{ text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }}
+tbody th {{ font-weight: inherit; }}
+.formula {{ padding-left: 1.2rem; overflow-wrap: anywhere; }}
+figure {{ margin: 1rem 0; }}
+figure img {{ width: 100%; height: auto; }}
+figcaption {{ color: {style.FAINT}; }}
+label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
+input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
+li {{ margin: 0.5rem 0; }}
+@media print {{ nav, .past {{ display: none; }} }}
+"""
+
+
+def web_page(document: Document, drawn: Mapping[str, list[bytes]], language: str = "en") -> str:
+    """The document as HTML, in one file.
+
+    drawn  SVG of the drawings by their names, one for each of their pages, as they were printed
+    Drawings that are of use on paper alone are named, not shown.
+    """
+    page = _Page(drawn)
+    anchored = [(f"part-{n}", section) for n, section in enumerate(document.sections, start=1)]
+    contents = "".join(
+        f'<li><a href="#{anchor}">{escape(section.title)}</a></li>' for anchor, section in anchored
+    )
+    body = "".join(page.section(section, anchor) for anchor, section in anchored)
+    name = escape(document.name or "Untitled")
+    return (
+        f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        # Nothing may be fetched and nothing run, whatever a name in a brief holds.
+        '<meta http-equiv="Content-Security-Policy" '
+        "content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\">\n"
+        f"<title>{name}: shop packet</title>\n<style>{_CSS}</style>\n</head>\n<body>\n"
+        '<a class="past" href="#packet">Past the contents</a>\n'
+        f'<header><h1>{name}</h1><p class="faint">{escape(document.what)}</p></header>\n'
+        f'<nav aria-label="Contents"><ol>{contents}</ol></nav>\n'
+        f'<main id="packet">\n{body}</main>\n</body>\n</html>\n'
+    )
+
+
+class _Page:
+    def __init__(self, drawn: Mapping[str, list[bytes]]) -> None:
+        self.drawn = drawn
+
+    def section(self, section: Section, anchor: str) -> str:
+        inside = "".join(self.set(part) for part in section.parts)
+        return (
+            f'<section aria-labelledby="{anchor}">\n'
+            f'<h2 id="{anchor}">{escape(section.title)}</h2>\n{inside}</section>\n'
+        )
+
+    @singledispatchmethod
+    def set(self, part: object) -> str:
+        raise TypeError(f"nothing is known of setting a {type(part).__name__}")
+
+    @set.register
+    def _(self, part: Subheading) -> str:
+        return f"<h3>{escape(part.text)}</h3>\n"
+
+    @set.register
+    def _(self, part: Text) -> str:
+        named = "" if part.tone == "plain" else f' class="{part.tone}"'
+        return f"<p{named}>{escape(part.text)}</p>\n"
+
+    @set.register
+    def _(self, part: Steps) -> str:
+        items = [escape(item) for item in part.items]
+        if part.boxes:
+            items = [f'<label><input type="checkbox"><span>{item}</span></label>' for item in items]
+        return "<ol>" + "".join(f"<li>{item}</li>" for item in items) + "</ol>\n"
+
+    @set.register
+    def _(self, part: Formula) -> str:
+        lines = "<br>".join(
+            f"{escape(left)} = {escape(right)}" if left else f"= {escape(right)}"
+            for left, right in part.lines
+        )
+        return f'<p class="formula">{lines}</p>\n'
+
+    @set.register
+    def _(self, part: Table) -> str:
+        head = "".join(
+            f'<th scope="col"{_figure(part, k)}>{escape(cell)}</th>'
+            for k, cell in enumerate(part.head)
+        )
+        rows = "".join(f"<tr>{''.join(_row(part, row))}</tr>\n" for row in part.rows)
+        caption = escape(part.caption)
+        return (
+            f'<div class="wide" role="region" tabindex="0" aria-label="{caption}">'
+            f"<table><caption>{caption}</caption><thead><tr>{head}</tr></thead>\n"
+            f"<tbody>{rows}</tbody></table></div>\n"
+        )
+
+    @set.register
+    def _(self, part: Inset) -> str:
+        return _picture(inset_svg(part), part.alt)
+
+    @set.register
+    def _(self, part: Drawing) -> str:
+        if part.printed:
+            return f'<p class="faint">{escape(part.alt)} Print them from the PDF.</p>\n'
+        pictures = self.drawn[part.name]
+        said = [part.alt] * len(pictures)
+        if len(pictures) > 1:
+            said = [f"{part.alt} ({k} of {len(pictures)})" for k in range(1, len(pictures) + 1)]
+        return "".join(_picture(svg, alt) for svg, alt in zip(pictures, said, strict=True))
+
+
+def _row(table: Table, row: tuple[str, ...]) -> Iterator[str]:
+    yield f'<th scope="row"{_figure(table, 0)}>{escape(row[0])}</th>'
+    for k, cell in enumerate(row[1:], start=1):
+        yield f"<td{_figure(table, k)}>{escape(cell)}</td>"
+
+
+def _figure(table: Table, column: int) -> str:
+    return ' class="figure"' if column in table.right else ""
+
+
+def _picture(svg: bytes, alt: str) -> str:
+    data = base64.b64encode(svg).decode("ascii")
+    said = escape(alt)
+    return (
+        f'<figure><img src="data:image/svg+xml;base64,{data}" alt="{said}">'
+        f"<figcaption>{said}</figcaption></figure>\n"
+    )
+
+
+def inset_svg(part: Inset) -> bytes:
+    """A drawing among the text, as SVG of its own."""
+    from matplotlib.figure import Figure as NewFigure
+
+    from tablekit.drawing.ink import Artists
+
+    paper = style.Paper(INSET_WIDTH, part.height, 0.0, "beside", to_scale=False)
+    figure = NewFigure(figsize=(paper.width / 25.4, paper.height / 25.4))
+    Artists(figure, paper).show(part.lay_out(paper))
+    return svg_bytes(figure)
+
+
+def svg_bytes(figure: Figure) -> bytes:
+    """A figure as SVG, the same bytes each time."""
+    import io
+
+    from matplotlib import rc_context
+
+    written = io.BytesIO()
+    with rc_context({"svg.hashsalt": "tablekit"}):
+        figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None})
+    return written.getvalue()

@@ -1,0 +1,75 @@
+"""A document with every kind of part, for the tests of both settings."""
+
+from __future__ import annotations
+
+from matplotlib.figure import Figure
+
+from tablekit.drawing.ink import Artists, Ink
+from tablekit.drawing.style import A4, Paper
+from tablekit.packet.document import (
+    Document,
+    Drawing,
+    Formula,
+    Inset,
+    Section,
+    Steps,
+    Subheading,
+    Table,
+    Text,
+    drawing_of,
+)
+
+LONG = "The posts are square and lean alike; each lies in the notch of its neighbour. " * 5
+NASTY = '<script>alert("x")</script> & $\\alpha$ </table>'
+
+
+def drawn(paper: Paper = A4) -> Figure:
+    ink = Ink()
+    ink.line("visible", (20, 20), (60, 60))
+    figure = Figure(figsize=(paper.width / 25.4, paper.height / 25.4))
+    Artists(figure, paper).show(ink)
+    return figure
+
+
+def lay_out(paper: Paper) -> Ink:
+    ink = Ink()
+    ink.line("visible", (0, 0), (paper.width, paper.height))
+    return ink
+
+
+def two_pages():
+    yield drawn()
+    yield drawn()
+
+
+def document(name: str = "A table", rows: int = 60) -> Document:
+    table = Table(
+        "Sizes of every post", ("what", "size", "why"),
+        tuple(
+            (f"size {k}", f"{k * 12.5:g} mm", LONG if k % 9 == 0 else "short")
+            for k in range(rows)
+        ),
+        frozenset({1}),
+    )  # fmt: skip
+    return Document(
+        name,
+        "Of no use to anyone",
+        (
+            Section("First", (Inset("a slanting line", lay_out, 60.0), Text(LONG), table)),
+            Section(
+                "Second",
+                (
+                    Subheading("Below it"),
+                    Steps(("saw", LONG, "plane"), boxes=True),
+                    Steps(("one", "two")),
+                    Text(f"Caution: {LONG}", "caution"),
+                    Text("faintly", "faint"),
+                    Formula((("L", "(H − n·w)/cos θ " * 12), ("", "1153.6 mm"))),
+                    drawing_of("one line", "line", drawn),
+                    Text("after the drawing"),
+                ),
+                fresh=True,
+            ),
+            Section("Third", (Drawing("two lines", two_pages, "lines", printed=True),)),
+        ),
+    )
