@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import csv
 import difflib
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from functools import cache
 
 from tablekit.shipped import reference_path
@@ -17,11 +17,30 @@ class Species:
 
     specific_gravity  dimensionless; the basis is 12 % moisture unless `status` says otherwise
     status            how the row was come by: read, quoted or from memory
+    strengths         name of a quantity -> average at 12 % moisture in MPa; what the table leaves
+                      open is left out. Not design values: see relations/strength.py
+    across_shares     way a board is sawn -> stiffness across the grain over that along it
+    across_status     how those shares and tension_across were come by
     """
 
     name: str
     specific_gravity: float
     status: str
+    strengths: Mapping[str, float] = field(default_factory=dict)
+    across_shares: Mapping[str, float] = field(default_factory=dict)
+    across_status: str = ""
+
+
+# Quantity -> column of the table, and how many MPa one of the column's units is.
+STRENGTH_COLUMNS = {
+    "bending_strength": ("mor_MPa", 1),
+    "elastic_modulus": ("moe_GPa", 1000),
+    "compression_along": ("compression_parallel_MPa", 1),
+    "compression_across": ("compression_perpendicular_MPa", 1),
+    "shear_strength": ("shear_parallel_MPa", 1),
+    "tension_across": ("tension_perpendicular_MPa", 1),
+}
+ACROSS_COLUMNS = {"flat-sawn": "stiffness_tangential", "quarter-sawn": "stiffness_radial"}
 
 
 @cache
@@ -29,10 +48,20 @@ def every_species() -> dict[str, Species]:
     """All rows of `reference/strength.csv`, by name."""
     with open(reference_path("strength.csv"), encoding="utf-8", newline="") as file:
         rows = csv.DictReader(line for line in file if not line.startswith("#"))
-        return {
-            row["species"]: Species(row["species"], float(row["specific_gravity"]), row["status"])
-            for row in rows
-        }
+        return {row["species"]: _read(row) for row in rows}
+
+
+def _read(row: dict[str, str]) -> Species:
+    strengths = {
+        name: float(row[column]) * size
+        for name, (column, size) in STRENGTH_COLUMNS.items()
+        if row[column]
+    }
+    shares = {cut: float(row[column]) for cut, column in ACROSS_COLUMNS.items() if row[column]}
+    return Species(
+        row["species"], float(row["specific_gravity"]), row["status"], strengths, shares,
+        row["across_status"],
+    )  # fmt: skip
 
 
 def find_species(text: str) -> Species | None:

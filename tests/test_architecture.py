@@ -23,7 +23,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "engine": set(),
     "relations": {"engine"} | DATA,
     "solids": {"engine", "relations"} | DATA,
-    "planning": {"engine", "relations", "solids"} | DATA,
+    # How boards cup depends on their wood, so planning reads its table as well.
+    "planning": {"engine", "relations", "solids", "wood_movement"} | DATA,
     "drawing": {"engine", "relations", "solids", "planning"} | DATA,
 }
 # The thin ones on top: nothing below may know of them.

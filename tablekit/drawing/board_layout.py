@@ -5,8 +5,9 @@ Every number comes from the layout; only places on the paper are worked out here
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import ceil, sqrt
 from typing import TYPE_CHECKING
 
@@ -27,6 +28,7 @@ from tablekit.drawing.ink import Array, Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.planning.board_layout import shop_text_up
+from tablekit.planning.glue_up import strips_used
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -40,6 +42,7 @@ CENTRE_PAST = 4.0
 NAME_WIDTH = 4.4  # a strip on the paper must be so wide to have its name on it
 LEAST_ABOVE = 24.0  # sizes above the circle and distances below it take more
 DIAMETER = "Ø"
+WHAT = "Board layout from above. Distances from the centre mark; hatched: cut away"
 
 
 @dataclass(frozen=True)
@@ -82,38 +85,62 @@ class BoardDrawing(Drawing[LayoutSubject]):
 
 def lay_out_drawing(it: LayoutSubject, paper: Paper) -> Layout:
     """View and table at the largest scale that fits. Raises ValueError when none does."""
+    return arrange(
+        it, paper, WHAT, "board layout", lambda scale: view(it, scale), partial(strip_table, it)
+    )
+
+
+def arrange(
+    it: LayoutSubject,
+    paper: Paper,
+    what: str,
+    kind: str,
+    drawn: Callable[[float], Ink],
+    table_within: Callable[[float, float], Ink | None],
+) -> Layout:
+    """A view of a round panel with its table beside or below, at the largest scale that fits.
+
+    what, kind     what the strip at the foot says, and what an error calls the drawing
+    drawn, table_within   the view at a scale; the table within a width and a height, or None
+    Raises ValueError when no scale fits.
+    """
     room = Box(
         paper.margin, paper.margin + STRIP, paper.width - paper.margin, paper.height - paper.margin
     )
     stated = INCH_SCALES if it.style.display == "in" else METRIC_SCALES
     beside = paper.arrangement == "beside"
-    least = it.layout.diameter  # the view takes more than the circle, whatever the scale
     for scale in stated if paper.to_scale else FREE_SCALES:
-        if least * scale > min(room.width, room.height - LEAST_ABOVE):
+        # The view takes more than the circle, whatever the scale.
+        if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
             continue
-        ink = view(it, scale)
+        ink = drawn(scale)
         seen = ink.box()
         if seen.width > room.width or seen.height > room.height:
             continue
         left = room.width - seen.width - BETWEEN if beside else room.width
         high = room.height if beside else room.height - seen.height - BETWEEN
-        table = strip_table(it, left, high)
+        table = table_within(left, high)
         if table is None:
             continue
-        box = table.box()
-        if beside:
-            dx, dy = seen.right + BETWEEN - box.left, seen.high - box.high
-        else:
-            dx = (seen.left + seen.right - box.left - box.right) / 2
-            dy = seen.low - BETWEEN - box.high
-        ink.add(table.moved(dx, dy))
-        placed = _centred(ink, room)
-        placed.add(_title(it, paper, scale))
-        return Layout(scale, paper.arrangement, placed)
+        _beside_or_under(ink, table, seen, beside)
+        whole = _centred(ink, room)
+        whole.add(title(it, paper, scale, what))
+        return Layout(scale, paper.arrangement, whole)
     raise ValueError(
-        f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the board layout of "
+        f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the {kind} of "
         f"{it.name or 'this piece'} at any scale; take a larger one"
     )
+
+
+def _beside_or_under(ink: Ink, table: Ink, seen: Box, beside: bool) -> None:
+    """Sets the table to the right of the view, level with its top, or in the middle under it."""
+    box = table.box()
+    if beside:
+        dx, dy = seen.right + BETWEEN - box.left, seen.high - box.high
+    else:
+        dx = (seen.left + seen.right - box.left - box.right) / 2
+        dy = seen.low - BETWEEN - box.high
+    ink.add(table.moved(dx, dy))
 
 
 def _centred(ink: Ink, room: Box) -> Ink:
@@ -130,7 +157,8 @@ def _centred(ink: Ink, room: Box) -> Ink:
 def view(it: LayoutSubject, scale: float) -> Ink:
     """Strips and circles about the centre mark, with sizes, mm on the paper."""
     ink = Ink()
-    strips = [strip for strip in it.layout.strips if strip.length_needed > 0]
+    strips = strips_used(it.layout)
+    first = it.layout.strips.index(strips[0]) + 1  # numbered as in the table
     radius = it.layout.diameter / 2 * scale
     for number, strip in enumerate(strips):
         _strip(ink, strip, scale, number)
@@ -140,6 +168,7 @@ def view(it: LayoutSubject, scale: float) -> Ink:
     past = radius + CENTRE_PAST
     ink.line("centre", (-past, 0.0), (past, 0.0))
     ink.line("centre", (0.0, -past), (0.0, past))
+    badges(ink, strips, scale, first)
     _names(ink, strips, scale, it.top_diameter / 2 * scale)
     _distances(ink, it, strips, scale, -past)
     level = max(strip.length_needed for strip in strips) / 2 * scale + 7.0
@@ -182,15 +211,22 @@ def _hatched(strip: Strip, scale: float, radius: float) -> Array:
     return np.array(pieces, dtype=float).reshape(-1, 2, 2)
 
 
-def _names(ink: Ink, strips: Sequence[Strip], scale: float, radius: float) -> None:
-    """A number in each strip, above the centre line, and the board's name along it below, where
-    there is room for it within the finished circle."""
+def badges(ink: Ink, strips: Sequence[Strip], scale: float, first: int) -> None:
+    """A number in each strip, above the centre line, in as many rows as narrow strips ask for."""
     narrowest = min(strip.width for strip in strips) * scale
     rows = min(6, max(1, ceil((2 * style.BADGE + 0.6) / narrowest)))
-    height = style.CAP * style.TEXT * style.MM_PER_POINT
     for number, strip in enumerate(strips):
         middle = (strip.left + strip.right) / 2 * scale
-        ink.badge((middle, 5.0 + (number % rows) * (2 * style.BADGE + 0.6)), str(number + 1))
+        level = 5.0 + (number % rows) * (2 * style.BADGE + 0.6)
+        ink.badge((middle, level), str(number + first))
+
+
+def _names(ink: Ink, strips: Sequence[Strip], scale: float, radius: float) -> None:
+    """The board's name along each strip, below the centre line, where there is room for it within
+    the finished circle."""
+    height = style.CAP * style.TEXT * style.MM_PER_POINT
+    for strip in strips:
+        middle = (strip.left + strip.right) / 2 * scale
         # Over the centre the name stands beside the centre line, not on it.
         at = max(middle, height) if abs(middle) < height else middle
         out = abs(at) + height
@@ -249,7 +285,8 @@ def spread(places: Sequence[float], apart: float) -> list[float]:
 # --- the strip at the foot of the paper ----------------------------------------------------------
 
 
-def _title(it: LayoutSubject, paper: Paper, scale: float) -> Ink:
+def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
+    """The strip at the foot of the paper: name, what is drawn, scale and units."""
     ink = Ink()
     left, right, top = paper.margin, paper.width - paper.margin, paper.margin + STRIP - 3.0
     ink.line("thin", (left, top), (right, top))
@@ -260,7 +297,6 @@ def _title(it: LayoutSubject, paper: Paper, scale: float) -> Ink:
         ink.labels.append(Label(note, right, level, "right"))
     room = right - left - max(style.text_width(note) for note in notes) - 8.0
     name = style.fitted(it.name or "Untitled", room, style.TITLE, bold=True)
-    what = "Board layout from above. Distances from the centre mark; hatched: cut away"
     ink.labels.append(Label(name, left, top - 5.5, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(what, room), left, top - 11.0, "left", colour=style.FAINT))
     return ink

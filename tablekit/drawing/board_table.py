@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
@@ -28,19 +29,34 @@ def strip_table(it: LayoutSubject, width: float, height: float) -> Ink | None:
         )
         for number, strip in enumerate(it.layout.strips, start=1)
     ]  # fmt: skip
-    said = _in_lines(summed_up(it), width)
+    return table(HEADS, rows, [summed_up(it)], width, height, named=(1,))
+
+
+def table(
+    heads: tuple[str, ...],
+    rows: Sequence[tuple[str, ...]],
+    sentences: Sequence[str],
+    width: float,
+    height: float,
+    named: Sequence[int] = (),
+) -> Ink | None:
+    """Rows under their heads within `width` and `height`, in up to three parts side by side, with
+    sentences below, each beginning a line. Columns in `named` are set to the left, others to the
+    right. None where that does not fit."""
+    said = [line for sentence in sentences for line in _in_lines(sentence, width)]
     below = ROW * len(said) + 1.0
-    columns = [max(style.text_width(row[k]) for row in (HEADS, *rows)) for k in range(len(HEADS))]
-    across = sum(columns) + GUTTER * (len(columns) - 1)
+    columns = [max(style.text_width(row[k]) for row in (heads, *rows)) for k in range(len(heads))]
+    across = sum(columns) + GUTTER * max(len(columns) - 1, 0)
+    head = 1 if heads else 0
     for parts in range(1, MOST_PARTS + 1):
-        deep = -(-len(rows) // parts)
+        deep = -(-len(rows) // parts) + head - 1
         wide = parts * across + (parts - 1) * APART
         if wide <= width and (deep + 1) * ROW + below <= height:
             ink = Ink()
             for part in range(parts):
                 some = rows[part * deep : (part + 1) * deep]
                 if some:
-                    _part(ink, (HEADS, *some), columns, part * (across + APART))
+                    _part(ink, (heads, *some), columns, part * (across + APART), named)
             for number, line in enumerate(said):
                 ink.labels.append(
                     Label(line, 0.0, -(deep + number + 1) * ROW - 1.6, "left", colour=style.FAINT)
@@ -70,12 +86,15 @@ def _in_lines(text: str, width: float) -> list[str]:
     return lines
 
 
-def _part(ink: Ink, rows: tuple[tuple[str, ...], ...], columns: list[float], left: float) -> None:
+def _part(
+    ink: Ink, rows: Sequence[tuple[str, ...]], columns: list[float], left: float,
+    named: Sequence[int],
+) -> None:  # fmt: skip
     """Names to the left of their columns, numbers to the right."""
     for line, row in enumerate(rows):
         x = left
         for k, (text, wide) in enumerate(zip(row, columns, strict=True)):
-            at, anchor = (x, "left") if k == 1 else (x + wide, "right")
+            at, anchor = (x, "left") if k in named else (x + wide, "right")
             colour = style.FAINT if line == 0 else style.INK
             if text:
                 ink.labels.append(Label(text, at, -line * ROW, anchor, colour=colour))

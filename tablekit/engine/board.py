@@ -255,7 +255,7 @@ def _tex_number(text: str) -> str:
     mantissa, _, exponent = number.partition("e")
     if exponent:
         number = rf"{mantissa} \cdot 10^{{{int(exponent)}}}"
-    for plain, tex in (("³", "^3"), ("²", "^2"), ("·", r"\cdot ")):
+    for plain, tex in (("%", r"\%"), ("³", "^3"), ("²", "^2"), ("·", r"\cdot ")):
         unit = unit.replace(plain, tex)
     return rf"{number}\,\mathrm{{{unit}}}" if unit else number
 

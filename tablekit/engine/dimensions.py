@@ -31,6 +31,7 @@ def describe(exponents: Exponents | Dimension) -> str:
         (0, 1, -2): "an acceleration",
         (0, 1, -1): "a speed",
         (0, 0, -1): "a rate of turning",
+        (0, 0, 1): "a time",
     }
     key = tuple(exponents)
     if key in names:

@@ -17,6 +17,7 @@ _UNITS: dict[str, tuple[float, tuple[int, int, int]]] = {
     "%": (0.01, (0, 0, 0)),
     "deg": (0.017453292519943295, (0, 0, 0)),
     "mm": (1e-3, (0, 1, 0)),
+    "µm": (1e-6, (0, 1, 0)),
     "mm^2": (1e-6, (0, 2, 0)),
     "m^2": (1.0, (0, 2, 0)),
     "mm^3": (1e-9, (0, 3, 0)),
@@ -28,6 +29,7 @@ _UNITS: dict[str, tuple[float, tuple[int, int, int]]] = {
     "MPa": (1e6, (1, -1, -2)),
     "m/s^2": (1.0, (0, 1, -2)),
     "m/s": (1.0, (0, 1, -1)),
+    "min": (60.0, (0, 0, 1)),
     "rpm": (0.10471975511965977, (0, 0, -1)),
     # A reading of a scale, not an amount: formulas fitted to such readings take the plain number.
     "degC": (1.0, (0, 0, 0)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -150,7 +150,8 @@ class Requirement:
 
     Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
     caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
-    say what it means and what to change.
+    say what it means and what to change. It is asked only when `when_given` is given, and not when
+    `unless_given` is: of two that ask alike, one goes by the maker's own limit.
     """
 
     name: str
@@ -161,3 +162,16 @@ class Requirement:
     too_low: str = ""
     too_high: str = ""
     fine: str = ""
+    when_given: str = ""
+    unless_given: str = ""
+
+    def asked(self, givens: Collection[str]) -> bool:
+        """Whether it is asked of a design with these givens."""
+        return (not self.when_given or self.when_given in givens) and (
+            self.unless_given not in givens
+        )
+
+    def at(self, number: float) -> Requirement:
+        """The requirement that holds for this value, in the quantity's reporting unit: itself,
+        unless a child grades what it asks, as the use of a table goes by its height."""
+        return self

@@ -176,7 +176,7 @@ class Sheet:
         return tuple(
             judge(requirement, self[requirement.quantity], self.shop_style)
             for requirement in self.network.requirements
-            if requirement.quantity not in free
+            if requirement.quantity not in free and requirement.asked(self.givens)
         )
 
     @cached_property
@@ -267,12 +267,14 @@ def tidy(number: float | None) -> float | None:
 def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResult:
     """One requirement against one value."""
     unit, number = value.quantity.unit, value.number
-    source = str(requirement.source)
     name = requirement.name
     if number is None:
         return CheckResult(
-            name, "pass", None, None, unit, source, value.reason, requirement.quantity
-        )
+            name, "pass", None, None, unit, str(requirement.source), value.reason,
+            requirement.quantity,
+        )  # fmt: skip
+    requirement = requirement.at(number)
+    source = str(requirement.source)
     low, high = requirement.good
     tolerable_low, tolerable_high = requirement.tolerable
     slack = 1e-9 * max(abs(number), 1.0)

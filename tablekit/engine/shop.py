@@ -78,6 +78,9 @@ _FORMS: dict[str, tuple[_Form, _Form]] = {
     ),
     "large area": (_form("meter**2", " m²", "1/100"), _form("foot**2", " ft²", "1/10")),
     "speed": (_form("meter/second", " m/s", "1/10"), _form("foot/second", " ft/s", "1")),
+    # A film of glue is lost in half a millimetre, and in a 32nd of an inch.
+    "film": (_form("micrometer", " µm", "1"), _form("thou", " thou", "1/10")),
+    "time": (_form("minute", " min", "1/10"),) * 2,
     "turning": (_form("revolutions_per_minute", " rpm", "100"),) * 2,
     "count": (_form("dimensionless", "", "1/1000"),) * 2,
     "small count": (_form("dimensionless", "", "1/100000"),) * 2,
@@ -86,11 +89,13 @@ _FORMS: dict[str, tuple[_Form, _Form]] = {
 
 def _form_for(unit: str, style: ShopStyle, number: float = 1.0) -> tuple[str, _Form]:
     kind, start = meaning(unit, "")
-    if kind == "length":
+    if start in ("micrometer", "thou"):
+        kind = "film"
+    elif kind == "length":
         if style.display == "in":
             return start, _Form("inch", " in", Fraction(1, style.fraction))
         return start, _Form("millimeter", " mm", Fraction(style.step_mm))
-    if start in ("millimeter**3", "centimeter**3", "inch**3"):
+    elif start in ("millimeter**3", "centimeter**3", "inch**3"):
         kind = "small volume"
     elif start == "meter**2":
         kind = "large area"

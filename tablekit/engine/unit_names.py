@@ -47,6 +47,18 @@ KINDS: dict[str, Kind] = {
             "meter": "m, metre, metres, meter, meters",
             "inch": "in, in., IN, inch, inches, \"",
             "foot": "ft, ft., FT, foot, feet, '",
+            # Films of glue and finish. The second mu is the Greek letter, as keyboards have it.
+            "micrometer": "µm, μm, um",
+            "thou": "thou",
+        },
+    ),
+    # Before angles, so that "min" by itself is a minute of the clock.
+    "time": Kind(
+        "a time", "min or h", ("min",), 100_000, "minute",
+        {
+            "minute": "min, minute, minutes",
+            "hour": "h, hour, hours",
+            "second": "s, second, seconds",
         },
     ),
     "angle": Kind(
@@ -158,7 +170,8 @@ def _all_spellings() -> dict[str, tuple[tuple[str, str], ...]]:
     return {spelling: tuple(meanings) for spelling, meanings in found.items()}
 
 
-# Only the marks ' and " mean two things: feet and inches, or minutes and seconds of arc.
+# Only the marks ' and " and "min" mean two things: feet and inches, or minutes and seconds of arc;
+# a minute of the clock, or of arc.
 _SPELLINGS = _all_spellings()
 
 

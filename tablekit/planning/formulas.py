@@ -13,7 +13,14 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import OutsideLimits
-from tablekit.relations import flat_marking, marking, notch_cutting, quantities
+from tablekit.relations import (
+    flat_marking,
+    marking,
+    milling,
+    notch_cutting,
+    quantities,
+    surface,
+)
 
 KNOWN: dict[str, Quantity] = {
     quantity.name: quantity
@@ -22,6 +29,8 @@ KNOWN: dict[str, Quantity] = {
         *marking.QUANTITIES,
         *flat_marking.QUANTITIES,
         *notch_cutting.QUANTITIES,
+        *milling.OWN,
+        *surface.QUANTITIES,
     )
 }
 # A hair's breadth of rounding must not put a floor that ends in an arris outside the post.
@@ -82,3 +91,14 @@ def _slack(slack: sp.Expr) -> tuple[tuple[str, ...], Callable[..., Any]]:
     return tuple(str(s) for s in symbols), compile_vector(
         symbols, [prepare(slack, {})], arrays=False
     )
+
+
+@cache
+def right_side(relation: Relation, given: tuple[Quantity, ...]) -> Callable[..., float]:
+    """The right-hand side of a relation as a function of `given`, compiled once.
+
+    Numbers are coherent SI, or in any units in which the formula reads the same.
+    """
+    symbols = [quantity.symbol for quantity in given]
+    compiled = compile_vector(symbols, [prepare(relation.equation.rhs, {})], arrays=False)
+    return lambda *numbers: float(compiled(*numbers)[0])

@@ -7,7 +7,9 @@ stages(sheet)
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import Trouble
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.units import ShopStyle
-    from tablekit.planning.board_layout import BoardLayout
+    from tablekit.planning.board_layout import BoardLayout, Strip
 
 
 @cache
@@ -35,17 +37,33 @@ def network() -> Network:
     )
 
 
+@dataclass(frozen=True)
+class Clamp:
+    """A clamp across the panel: its place along the joints from the centre mark, mm, up the page
+    positive; whether its bar lies above the panel or below it."""
+
+    place: float
+    above: bool
+
+
 def glue_up(
-    layout: BoardLayout, thickness: float, shop: ShopStyle | None = None, **wishes: float
+    layout: BoardLayout,
+    thickness: float,
+    shop: ShopStyle | None = None,
+    *,
+    as_cut: bool = False,
+    **wishes: float,
 ) -> Sheet:
     """What gluing the strips of `layout` takes.
 
     thickness  of the strips, mm
-    wishes     any other quantity of the network in its reporting unit, such as open_time (minutes)
+    as_cut     whether strips are cut to the length that they need before they are glued up; else
+               they are as long as their boards allow
+    wishes     any other quantity of the network in its reporting unit, such as open_time (min)
                or clamp_pressure (MPa); assumed otherwise
     Raises Trouble for a single strip, which has nothing to be glued to.
     """
-    lengths = joint_lengths(layout)
+    lengths, strips = joint_lengths(layout, as_cut), strips_used(layout)
     if not lengths:
         raise Trouble("the top is a single board: there is no joint to be glued")
     givens = {
@@ -53,15 +71,32 @@ def glue_up(
         "joint_length": max(lengths),
         "joint_lengths": sum(lengths),
         "joints": float(len(lengths)),
-        "outer_strip": min(layout.strips[0].width, layout.strips[-1].width),
+        "outer_strip": min(strips[0].width, strips[-1].width),
     }
     return network().solve({**givens, **wishes}, name="glue-up", shop=shop)
 
 
-def joint_lengths(layout: BoardLayout) -> list[float]:
-    """Length of each joint from left to right, mm: as far as both of its strips reach."""
-    pairs = zip(layout.strips, layout.strips[1:], strict=False)
-    return [min(left.usable_length, right.usable_length) for left, right in pairs]
+def strips_used(layout: BoardLayout) -> list[Strip]:
+    """The strips that cover some of the circle; others are left off the panel."""
+    return [strip for strip in layout.strips if strip.length_needed > 0]
+
+
+def joint_lengths(layout: BoardLayout, as_cut: bool = False) -> list[float]:
+    """Length of each joint from left to right, mm: as far as both of its strips reach.
+
+    as_cut  as in `glue_up`
+    """
+    lengths = [
+        strip.length_needed if as_cut else strip.usable_length for strip in strips_used(layout)
+    ]
+    return [min(pair) for pair in pairwise(lengths)]
+
+
+def clamps(sheet: Sheet) -> tuple[Clamp, ...]:
+    """Clamps evenly along the longest joint, from its lower end up, the bars alternately above
+    the panel and below it."""
+    count, pitch = round(sheet.number("clamp_count")), sheet.number("clamp_pitch")
+    return tuple(Clamp((k - (count - 1) / 2) * pitch, k % 2 == 0) for k in range(count))
 
 
 def stages(sheet: Sheet) -> list[int]:

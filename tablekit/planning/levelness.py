@@ -6,7 +6,7 @@ Proof: `reference/derivations/top_tilt.md`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from functools import cache
 from typing import Any
 
@@ -19,7 +19,7 @@ from tablekit.engine.rearrange import rearrange
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
 from tablekit.engine.trouble import Trouble
-from tablekit.engine.units import ShopStyle, figures_text
+from tablekit.engine.units import ShopStyle, figures_text, shop_text
 from tablekit.relations import quantities as q
 from tablekit.relations import tolerances as t
 
@@ -108,6 +108,83 @@ def head_tilt(
         alike=tuple(tol.name for tol in tolerances if tol.name not in PER_POST),
         style=sheet.shop_style,
     )
+
+
+@dataclass(frozen=True)
+class Levelling:
+    """How far heads and feet may be off before the top looks out of level, and how to mend it.
+
+    fall             over the length, that still looks level
+    heads, feet      what one head, or one foot, may be off by for that fall, mm
+    rim              the same as a height difference across the rim, mm
+    diameter         of the top, mm
+    """
+
+    fall: float
+    heads: float
+    feet: float
+    rim: float
+    diameter: float
+    style: ShopStyle = field(default_factory=ShopStyle)
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data, lengths in mm."""
+        data = asdict(self)
+        del data["style"]
+        return data | {"text": self.text()}
+
+    def text(self) -> str:
+        """What may be off, and how to bring it level, one step to a line."""
+
+        def length(number: float) -> str:
+            return figures_text(number, "mm", self.style, 2)
+
+        return "\n".join(
+            (
+                f"A top looks level within about 1 in {1 / self.fall:.0f}: {length(self.rim)} "
+                f"across its {shop_text(self.diameter, 'mm', self.style)}. One head may stand "
+                f"{length(self.heads)} above or below the other two for that, or one foot be "
+                f"{length(self.feet)} too long or too short.",
+                *_LEVELLING,
+            )
+        )
+
+
+_LEVELLING = (
+    "Feet first. Stand the base on a surface that is flat: a sheet of thick board shimmed until a "
+    "straight rule lies on it every way. Three feet never rock, so wedge them until the three "
+    "heads measure the same height from that surface.",
+    "Lay a pencil on a block a little thicker than the widest gap under a foot, and slide the "
+    "block round each foot: the line is level with the surface. Saw to it and plane to the line, "
+    "the base held so that it cannot roll.",
+    "Then the heads. Lay a level on two heads, then from those two across to the third, on a "
+    "straight batten. Turn the level end for end each time, so that its own error shows.",
+    "Plane the highest head, a shaving at a time and across the end grain from both sides; or put "
+    "a slip of veneer or card under the plates of the low ones, as thick as the gap.",
+    "Measure from the surface to the rim at six places all round when the top is on, before the "
+    "last screw is tightened.",
+)
+
+
+def levelling(sheet: Sheet) -> Levelling | None:
+    """How level heads and feet have to be; None for legs in sockets, which have no heads."""
+    names = ("level_fall", "head_leeway", "foot_leeway", "rim_leeway", "top_diameter")
+    if any(sheet.get(name) is None for name in names):
+        return None
+    fall, heads, feet, rim, diameter = (sheet.number(name) for name in names)
+    return Levelling(fall, heads, feet, rim, diameter, sheet.shop_style)
+
+
+def looks_level(tilt: Tilt, sheet: Sheet) -> float:
+    """Share of the pieces that `head_tilt` drew whose rim differs by no more than looks level.
+
+    Raises Trouble where the sheet has no such limit."""
+    rim = sheet.get("rim_leeway")
+    if rim is None:
+        raise Trouble("rim_leeway has no value in this design: it says how far a rim may differ")
+    _, drop = _tilt_functions()
+    drops = drop(q.top_diameter.to_si(tilt.diameter), tilt.tilts * t.top_tilt.scale)[0]
+    return float(np.mean(drops <= t.rim_drop.to_si(rim)))
 
 
 class InexactBase:

@@ -21,8 +21,32 @@ if TYPE_CHECKING:
 CUTTER = 19.05  # mm, a stack of 3/4 in: common practice, no source
 LEAST_OVERLAP = 1.5  # mm, so that no ridge stands between two passes: common practice, no source
 BASE_WIDTH, ROUTER_CUTTER = 150.0, 12.0  # mm, a middling router: common practice, no source
+INCH_ROUTER = (152.4, 12.7)  # the same where inches are used
 # Less than any protractor, or any eye, can tell from square.
 SQUARE_ENOUGH = 0.005  # degrees
+
+
+@dataclass(frozen=True)
+class Tools:
+    """What the notches are cut with, all in mm.
+
+    cutter_width   of the stacked cutter
+    least_overlap  of neighbouring passes
+    base_width     across the router's baseplate
+    router_cutter  diameter of the router's straight cutter
+    """
+
+    cutter_width: float = CUTTER
+    least_overlap: float = LEAST_OVERLAP
+    base_width: float = BASE_WIDTH
+    router_cutter: float = ROUTER_CUTTER
+
+    @classmethod
+    def of(cls, display: str, *, router_cutter: float | None = None, **sizes: float) -> Tools:
+        """What a shop that works in "mm" or "in" mostly has, but for the sizes that are given."""
+        base, usual = INCH_ROUTER if display == "in" else (BASE_WIDTH, ROUTER_CUTTER)
+        taken = usual if router_cutter is None else router_cutter
+        return cls(**{"base_width": base, "router_cutter": taken, **sizes})
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,12 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, shop_text
-from tablekit.planning import notch_cutting
 from tablekit.planning.notch_cutting import (
     SQUARE_ENOUGH,
     Guides,
     NotchAngles,
     Passes,
+    Tools,
     flat_settings,
     notch_angles,
     router_guides,
@@ -24,8 +24,6 @@ from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, neighbou
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-# Across the baseplate and across the cutter, mm: common practice, no source.
-METRIC_ROUTER, INCH_ROUTER = (150.0, 12.0), (152.4, 12.7)
 STEEPEST_FENCE = 50.0  # degrees; few mitre fences go further: common practice, no source
 
 CAUTION = (
@@ -60,10 +58,11 @@ class _Page:
         return shop_text(number, "mm", self.sheet.shop_style)
 
 
-def marking_text(sheet: Sheet, width: int = 80) -> str:
+def marking_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> str:
     """Faces, knife lines, machine settings, flats and fit of the posts. Ends in a line end.
 
-    width in characters. Raises what `post_marks` raises.
+    width in characters; tools as the shop mostly has them where left out. Raises what `post_marks`
+    raises.
     """
     page = _Page(sheet, width)
     page.lines = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
@@ -85,7 +84,7 @@ def marking_text(sheet: Sheet, width: int = 80) -> str:
         _faces(page, marks)
         _lines(page, marks)
     _angles(page, notch_angles(sheet))
-    _passes(page)
+    _passes(page, tools or Tools.of(sheet.shop_style.display))
     _flats(page)
     _fit(page)
     page.heading(CAUTION)
@@ -165,20 +164,29 @@ def _angles(page: _Page, angles: NotchAngles) -> None:
     )
 
 
-def _passes(page: _Page) -> None:
+def _passes(page: _Page, tools: Tools) -> None:
     relief = page.sheet.get("notch_relief") or 0.0
     wider = [(0.0, "")]
     if relief:
         wider.append((relief, " of the upper notch of post 1, which is longer"))
     for more, which in wider:
         page.heading(f"Passes{which}")
-        cutter = notch_cutting.CUTTER
-        if cutter > page.sheet.number("post_width") + more:
-            page.say("The notch is narrower than a 3/4 in cutter: take a narrower one.")
+        notch = page.sheet.number("post_width") + more
+        if tools.cutter_width > notch:
+            page.say(
+                f"The notch is narrower than a {page.tool(tools.cutter_width)} cutter: take a "
+                "narrower one."
+            )
+        elif tools.least_overlap >= tools.cutter_width:
+            page.say("Passes cannot overlap by the whole cutter: give a smaller least_overlap.")
         else:
-            _saw(page, saw_passes(page.sheet, relief=more))
-        base, router = INCH_ROUTER if page.sheet.shop_style.display == "in" else METRIC_ROUTER
-        _router(page, router_guides(page.sheet, base, router, more))
+            _saw(page, saw_passes(page.sheet, tools.cutter_width, tools.least_overlap, more))
+        if tools.router_cutter > notch:
+            page.say("The router's cutter is wider than the notch: take a narrower one.")
+        elif tools.router_cutter >= tools.base_width:
+            page.say("The router's cutter is as wide as its base: give a base_width it runs in.")
+        else:
+            _router(page, router_guides(page.sheet, tools.base_width, tools.router_cutter, more))
 
 
 def _saw(page: _Page, found: Passes) -> None:

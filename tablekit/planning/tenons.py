@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import Trouble
 from tablekit.relations import tenons
 
@@ -35,49 +36,78 @@ def network() -> Network:
     """The relations of the tenons of one joint."""
     from tablekit.engine.network import Network
 
-    return Network("tenons", tenons.QUANTITIES, tenons.RELATIONS, tenons.ASSUMPTIONS)
+    return Network("tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS, tenons.ASSUMPTIONS)
+
+
+@cache
+def strip_network() -> Network:
+    """The relation of tenons let into one strip from both of its edges."""
+    from tablekit.engine.network import Network
+
+    reach = tuple(a for a in tenons.ASSUMPTIONS if a.quantity is tenons.tenon_reach)
+    return Network(
+        "tenons in a strip",
+        tenons.STRIP_QUANTITIES,
+        (tenons.TENON_WOOD,),
+        reach,
+        requirements=tenons.REQUIREMENTS,
+    )
+
+
+def tenon_size(**wishes: float) -> tuple[float, float]:
+    """Width along the joint and reach into either board, mm: as wished for, else as assumed."""
+    assumed = {a.quantity.name: a for a in tenons.ASSUMPTIONS if a.quantity is not None}
+    width, reach = (
+        wishes.get(one.name, one.from_si(float(assumed[one.name].value)))
+        for one in (tenons.tenon_width, tenons.tenon_reach)
+    )
+    return width, reach
 
 
 def place_tenons(
-    layout: BoardLayout, top_diameter: float, **wishes: float
+    layout: BoardLayout, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
 ) -> tuple[JointTenons, ...]:
     """Tenons for every joint of `layout`, clear of a rim of `top_diameter` (mm).
 
+    shop    how the warnings write lengths
     wishes  tenon_width, tenon_reach, cut_margin, spacing_limit in mm; assumed otherwise
     Raises RangeError for a measure that no tenon has.
     """
-    return tuple(place_along(offset, top_diameter, **wishes) for offset in layout.joints)
+    return tuple(place_along(offset, top_diameter, shop, **wishes) for offset in layout.joints)
 
 
-def place_along(offset: float, top_diameter: float, **wishes: float) -> JointTenons:
+def place_along(
+    offset: float, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
+) -> JointTenons:
     """Tenons for one joint at `offset` from the centre mark; see `place_tenons`."""
     from tablekit.engine.sheet import check_numbers
 
+    style = shop or ShopStyle()
     givens = {"top_diameter": top_diameter, "joint_offset": abs(offset), **wishes}
     check_numbers(network(), givens)
     try:
         sheet = network().solve(givens)
     except Trouble:
         # The corner of a tenon is outside the circle wherever it is put, or past the centre mark.
-        return JointTenons(offset, (), _too_short(offset))
+        return JointTenons(offset, (), _too_short(offset, style))
     farthest = sheet.number("farthest_tenon")
     if farthest < sheet.number("tenon_width"):
         # Two side by side would touch: one on the centre mark does as much.
-        return JointTenons(offset, (0.0,), _one(offset))
+        return JointTenons(offset, (0.0,), _one(offset, style))
     places = np.linspace(-farthest, farthest, round(sheet.number("tenon_count")))
     return JointTenons(offset, tuple(float(place) for place in places))
 
 
-def _too_short(offset: float) -> str:
+def _too_short(offset: float, style: ShopStyle) -> str:
     return (
-        f"The joint {abs(offset):.0f} mm from the centre is too short for a tenon that stays clear "
-        "of the cut: glue it without, with cauls across the boards to keep them level."
+        f"The joint {shop_text(abs(offset), 'mm', style)} from the centre is too short for a tenon "
+        "that stays clear of the cut: glue it without, with cauls across the boards to keep them "
+        "level."
     )
 
 
-def _one(offset: float) -> str:
+def _one(offset: float, style: ShopStyle) -> str:
     return (
-        f"The joint {abs(offset):.0f} mm from the centre has room for one tenon only: keep its "
-        f"ends "
-        "level with cauls."
+        f"The joint {shop_text(abs(offset), 'mm', style)} from the centre has room for one tenon "
+        "only: keep its ends level with cauls."
     )

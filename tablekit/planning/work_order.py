@@ -191,7 +191,7 @@ def timed(
             "task_count": float(count), "pace": hours["pace"],
         }
     )  # fmt: skip
-    wait = 0.0 if row["wait"] == "none" else hours[f"{row['wait']}_wait"]
+    wait = 0.0 if row["wait"] == "none" else hours[row["wait"]]
     return Step(
         name or key, words or row["words"], tuple(after), minutes.number("task_minutes"), wait,
         row["whole"] == "yes",

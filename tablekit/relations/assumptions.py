@@ -36,6 +36,7 @@ TOP_THICKNESS = assume(
     28 * _MM,
     "Stiff enough for a round top on three heads, and to be had from boards sawn 32 mm thick.",
     common_practice(),
+    first_to=("rough_thickness",),
 )
 
 PAD_PROJECTION = assume(

@@ -17,6 +17,7 @@ from tablekit.relations import (
     requirements,
     seating,
     splayed_family,
+    standing,
     table,
     tipping,
     top_work,
@@ -48,13 +49,19 @@ def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Rela
         *wood.relations(),
         *tipping.relations(),
         *top_work.relations(),
+        *standing.relations(kind),
     )
 
 
 def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     """The quantities that these relations speak of, in the order of the sheet."""
     named = {name for relation in declared for name in relation.symbols}
-    every = (*quantities.EVERY, *wood.QUANTITIES, *top_work.QUANTITIES)
+    every = (
+        *quantities.EVERY,
+        *wood.QUANTITIES,
+        *top_work.QUANTITIES,
+        *standing.QUANTITIES,
+    )
     return tuple(quantity for quantity in every if quantity.name in named)
 
 
@@ -133,14 +140,24 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
         options={"crossing": crossing, "way_up": way_up, "hand": hand},
         quantities=quantities_of(declared),
         relations=declared,
-        assumptions=(*assumptions.assumptions(kind, crossing), *top_work.assumptions()),
+        # A load or a reach that is wished for is met by the lean of the posts, as a height is.
+        assumptions=(
+            *standing.assumptions(kind),
+            *assumptions.assumptions(kind, crossing),
+            *top_work.assumptions(),
+        ),
         constants=(
             quantities.STANDARD_GRAVITY,
             quantities.MILLIMETRE,
             *wood.CONSTANTS,
             *top_work.CONSTANTS,
+            *standing.CONSTANTS,
         ),
-        requirements=(*requirements.requirements(kind, crossing), *top_work.requirements()),
+        requirements=(
+            *requirements.requirements(kind, crossing),
+            *top_work.requirements(),
+            *standing.requirements(kind),
+        ),
         wishes=wishes(kind),
     )
 

@@ -12,6 +12,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
+from tablekit.relations import recesses
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 from tablekit.relations.movement import season_rate, shop_rate
 
@@ -99,31 +100,43 @@ pad_recess = Quantity(
     cut=True,
     latex="z_f",
 )
+plate_reach = Quantity(
+    "plate_reach", "a_r", "mm",
+    "in plan, head's middle to the middle of its plate's slot, outward; negative inward",
+    -400, 400, latex="a_r",
+)  # fmt: skip
+screw_radius = Quantity(
+    "screw_radius", "r_v", "mm", "radius of the circle through the screws of the top",
+    1, 4000, latex="r_v",
+)  # fmt: skip
+plate_recess = Quantity(
+    "plate_recess", "z_p", "mm", "how deep a plate is let into its head", 0, 20, cut=True,
+    latex="z_p",
+)  # fmt: skip
 QUANTITIES = (
-    head_turn, plate_across, plate_travel, screw_shank, slot_needed, slot_length, slot_spare,
-    plate_thickness, screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess,
+    head_turn, plate_reach, screw_radius, plate_across, plate_travel, screw_shank, slot_needed,
+    slot_length, slot_spare, plate_thickness, plate_recess,
+    screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess, *recesses.QUANTITIES,
 )  # fmt: skip
 
 _dry, _wet = DRIEST.moisture.symbol, DAMPEST.moisture.symbol
 
 PLATE_ACROSS = Relation(
     name="plate farthest across the grain",
-    equation=equal(
-        plate_across.symbol, q.head_radius.symbol * sp.cos(sp.pi / 6 - head_turn.symbol)
-    ),
-    meaning="Of three heads a third of a circle apart, one or two always lie far across the grain.",
+    equation=equal(plate_across.symbol, screw_radius.symbol * sp.cos(sp.pi / 6 - head_turn.symbol)),
+    meaning="Of three screws spread evenly round, one or two always lie far across the grain.",
     why="The three lines through the middle are 60° apart, so the one nearest to square across "
-    "is within 30° of it. Least when one head lies along the grain, and then two share the "
+    "is within 30° of it. Least when one lies along the grain, and then two share the "
     "movement.",
     source=derived(DERIVATION, "how to turn the base"),
     checks=(
         Check(
-            {"head_radius": "400 mm", "head_turn": "0 deg"},
+            {"screw_radius": "400 mm", "head_turn": "0 deg"},
             {"plate_across": "346.4 mm"},
             derived(DERIVATION, "one head along the grain"),
         ),
         Check(
-            {"head_radius": "400 mm", "head_turn": "30 deg"},
+            {"screw_radius": "400 mm", "head_turn": "30 deg"},
             {"plate_across": "400 mm"},
             derived(DERIVATION, "one head square across the grain"),
         ),
@@ -242,8 +255,43 @@ PAD_RECESS = Relation(
         ),
     ),
 )
+SCREW_RADIUS = Relation(
+    name="circle of the screws",
+    equation=equal(screw_radius.symbol, q.head_radius.symbol + plate_reach.symbol),
+    meaning="Plates that point outward carry the screws out as far as they reach.",
+    why="Each plate lies along the line from the centre mark through the middle of its head.",
+    source=derived(DERIVATION, "where the plates lie"),
+    checks=(
+        Check(
+            {"head_radius": "380 mm", "plate_reach": "20 mm"},
+            {"screw_radius": "400 mm"},
+            derived(DERIVATION, "where the plates lie"),
+        ),
+    ),
+)
+PLATE_RECESS = Relation(
+    name="recess for a plate",
+    equation=equal(plate_recess.symbol, plate_thickness.symbol - q.plate_gap.symbol),
+    meaning="A plate is let in by its thickness, less the gap it is to keep under the top.",
+    why="The plate lies on the floor of its recess, and the top on whatever stands highest.",
+    source=derived(DERIVATION, "recesses"),
+    limits=(
+        Limit(
+            plate_thickness.symbol - q.plate_gap.symbol,
+            "a plate holds the top off its head by no more than its own thickness",
+        ),
+    ),
+    checks=(
+        Check(
+            {"plate_thickness": "3 mm", "plate_gap": "1 mm"},
+            {"plate_recess": "2 mm"},
+            derived(DERIVATION, "recesses"),
+        ),
+    ),
+)
 RELATIONS = (
-    PLATE_ACROSS, PLATE_TRAVEL, SLOT_NEEDED, SLOT_SPARE, SCREW_COVER, PILOT, PAD_RECESS,
+    SCREW_RADIUS, PLATE_ACROSS, PLATE_TRAVEL, SLOT_NEEDED, SLOT_SPARE, PLATE_RECESS, SCREW_COVER,
+    PILOT, PAD_RECESS, *recesses.RELATIONS,
 )  # fmt: skip
 
 
@@ -262,7 +310,16 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         screw_shank, 5 * _MM, "Three such screws hold a table top.", common_practice("4 to 6 mm"),
         first_to=("pilot_diameter",),
     ),
-    assume(plate_thickness, 3 * _MM, "Steel plate that is let in flush.", common_practice()),
+    assume(
+        plate_thickness, sp.Max(3 * q.MILLIMETRE.symbol, q.plate_gap.symbol),
+        "Steel plate that is let in flush, or as thick as the gap under the top.",
+        common_practice("3 mm"), first_to=("plate_recess",),
+    ),
+    assume(
+        plate_reach, 0,
+        "Slots reckoned over the middles of the heads; give it for plates that reach past them.",
+        common_practice(), first_to=("screw_radius",),
+    ),
     assume(
         screw_length, plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3),
         "Two thirds of the way up into the top.", common_practice(), first_to=("screw_cover",),
@@ -277,6 +334,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         pad_recess, 2 * _MM, "Two millimetres let in keep a pad from being pushed off.",
         common_practice(), first_to=("pad_thickness",),
     ),
+    *recesses.ASSUMPTIONS,
 )  # fmt: skip
 
 SLOT = Requirement(
@@ -304,4 +362,4 @@ SCREWS = Requirement(
     "drill.",
     fine="The points stop well short of the upper face. Set a stop on the drill all the same.",
 )
-REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS)
+REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS, *recesses.REQUIREMENTS)

@@ -44,8 +44,30 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
+        "People",
+        (
+            "seat_to_top", "seat_height_beside", "table_height_beside", "thigh_room",
+            "waist_height",
+        ),
+    ),
+    (
         "Weight and tipping",
         ("wood_density", "top_mass", "base_mass", "total_mass", "tipping_load"),
+    ),
+    (
+        "Strength",
+        (
+            "strength_factor", "standing_load", "post_stress", "post_use", "shear_use",
+            "buckling_use", "head_sag", "rim_load", "rim_sag", "top_use", "screw_hold", "screw_use",
+            "push_load", "sway", "twist",
+        ),
+    ),
+    ("Level", ("head_leeway", "foot_leeway", "top_tilt", "rim_drop")),
+    (
+        "Milling",
+        (
+            "rough_thickness", "post_layers", "layer_thickness", "layer_width", "post_blank",
+        ),
     ),
     (
         "Movement",
@@ -59,14 +81,17 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "Cutting the round",
         (
             "cutter_diameter", "trammel_radius", "trammel_centre", "trammel_far", "pivot_from_edge",
-            "pass_depth", "router_passes", "equal_pass", "last_pass",
+            "pass_depth", "router_passes", "equal_pass", "last_pass", "cutter_speed", "rim_speed",
+            "round_seconds", "cutting_minutes",
         ),
     ),
     (
         "Fastening",
         (
             "head_turn", "plate_across", "plate_travel", "slot_needed", "slot_length",
-            "screw_length", "screw_cover", "pilot_diameter", "pad_thickness", "pad_recess",
+            "screw_length", "screw_cover", "pilot_diameter", "plate_recess", "plate_recess_width",
+            "pad_thickness", "pad_recess", "pad_hole",
         ),
     ),
+    ("Finish", ("top_area", "base_area", "finish_area", "coats", "finish_volume")),
 )  # fmt: skip

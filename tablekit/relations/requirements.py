@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from tablekit.engine.relation import Requirement
-from tablekit.engine.source import common_practice, derived, published
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import people
 
 # The square crossing, in degrees from plumb, with a hair for the last bits of a float.
 SQUARE_LEAN = math.degrees(math.acos(1 / math.sqrt(3))) + 1e-6
@@ -13,32 +14,13 @@ SQUARE_LEAN = math.degrees(math.acos(1 / math.sqrt(3))) + 1e-6
 CROSSING = "reference/derivations/crossing.md"
 TWO_NOTCHES = "reference/derivations/two_notches.md"
 
-HEIGHT = Requirement(
-    name="height for eating and working",
-    quantity="table_height",
-    source=published("2010 ADA Standards for Accessible Design", "902.3"),
-    good=(710, 865),
-    too_low="Lower than the 710 mm asked of an accessible table. A coffee table is meant to be; "
-    "a dining table for the public is not.",
-    too_high="Higher than the 865 mm allowed to an accessible table. Right for a bar or a bench, "
-    "not for a dining table for the public.",
-    fine="Within the range asked of accessible dining and work tables (710 to 865 mm).",
-)
-
-KNEES = Requirement(
-    name="room for knees",
-    quantity="knee_clearance",
-    source=published("2010 ADA Standards for Accessible Design", "306.3"),
-    good=(685, None),
-    too_low="Less than the 685 mm that lets a wheelchair user's knees under an accessible table. "
-    "For sitters at an ordinary table, raise it or thin the top.",
-    fine="Enough height for the knees of a wheelchair user (685 mm). The posts take some of the "
-    "depth: look at the plan as well.",
-)
+# Which use a height suits, and so what is asked of it: tablekit/relations/people.py.
+HEIGHT, KNEES = people.HEIGHT, people.KNEES
 
 TIPPING = Requirement(
     name="firm against tipping",
     quantity="tipping_load",
+    unless_given="wanted_tipping_load",
     source=common_practice(
         "our own choice of limits; European furniture tests load the edge with about "
         "200 to 400 N, from memory"
@@ -47,9 +29,11 @@ TIPPING = Requirement(
     tolerable=(100, None),
     too_low="A hand leaning on the rim can tip it. Set the feet wider, make the base heavier or "
     "the top smaller, or turn the notches up. Never let anyone sit or lean on the rim, keep "
-    "children from climbing on it, and have a piece for public use tested to your local code.",
-    fine="It takes a firm push to tip it. Even so nobody should sit or stand on the rim; a seat "
-    "for children or the public has to be tested to your local code.",
+    "children from climbing on it and glass off it, and have a piece for public use tested to "
+    "your local code.",
+    fine="It takes a firm push to tip it. Even so nobody should sit or stand on the rim, nor "
+    "children climb on it, least of all on a glass top; a piece for children or the public has to "
+    "be tested to your local code.",
 )
 
 CAN_BE_ASSEMBLED = Requirement(

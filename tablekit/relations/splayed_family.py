@@ -41,6 +41,7 @@ TOP_THICKNESS = assume(
     40 * _MM,
     "Deep enough for sockets that do not come through, and to be had from boards sawn 45 mm thick.",
     common_practice(),
+    first_to=("rough_thickness",),
 )
 
 SIGHT_TURN = assume(
@@ -229,7 +230,7 @@ def relations(kind: str, legs: str) -> tuple[Relation, ...]:
         mass.TOTAL_MASS,
         *wood.relations(),
         tipping.tipping(count),
-        *top_work.relations(on_plates=False),
+        *top_work.relations(count),
     )  # fmt: skip
 
 
@@ -262,8 +263,8 @@ def build(kind: str, legs: str) -> Network:
         options={"style": STYLE, "legs": legs},
         quantities=quantities_of(declared),
         relations=declared,
-        assumptions=(*assumptions_of(kind), *top_work.assumptions(on_plates=False)),
+        assumptions=(*assumptions_of(kind), *top_work.assumptions(LEGS[legs])),
         constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
-        requirements=(*requirements_of(kind, legs), *top_work.requirements(on_plates=False)),
+        requirements=(*requirements_of(kind, legs), *top_work.requirements(LEGS[legs])),
         wishes=wishes(kind),
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
@@ -37,10 +37,20 @@ tenon_count = Quantity("tenon_count", "N_t", "1", "tenons along the joint", 2, 1
 tenon_spacing = Quantity(
     "tenon_spacing", "x_e", "mm", "from one tenon to the next, all alike", 0, 2000
 )
-QUANTITIES = (
+inner_strip = Quantity(
+    "inner_strip", "b_i", "mm", "width of the narrowest strip that has a joint on either side",
+    3, 1500,
+)  # fmt: skip
+tenon_wood = Quantity(
+    "tenon_wood", "w_t", "mm",
+    "wood between tenons let in from both edges of it; negative where they would meet", -300, 1500,
+)  # fmt: skip
+JOINT_QUANTITIES = (
     q.top_diameter, joint_offset, tenon_width, tenon_reach, cut_margin, farthest_tenon,
     spacing_limit, gaps_by_limit, tenon_count, tenon_spacing,
 )  # fmt: skip
+STRIP_QUANTITIES = (inner_strip, tenon_reach, tenon_wood)
+QUANTITIES = (*JOINT_QUANTITIES, inner_strip, tenon_wood)
 _HAIR = sp.Float(1e-9)
 
 FARTHEST_TENON = Relation(
@@ -100,7 +110,18 @@ TENON_SPACING = Relation(
         ),
     ),
 )  # fmt: skip
-RELATIONS = (FARTHEST_TENON, GAPS_BY_LIMIT, TENON_COUNT, TENON_SPACING)
+TENON_WOOD = Relation(
+    name="wood between tenons",
+    equation=equal(tenon_wood.symbol, inner_strip.symbol - 2 * tenon_reach.symbol),
+    meaning="What is left of a strip between a tenon from its left and one from its right.",
+    why="Along two joints of much the same length tenons stand opposite one another.",
+    source=WHERE,
+    checks=(
+        Check({"inner_strip": "80 mm", "tenon_reach": "25 mm"}, {"tenon_wood": "30 mm"}, WHERE),
+    ),
+)  # fmt: skip
+JOINT_RELATIONS = (FARTHEST_TENON, GAPS_BY_LIMIT, TENON_COUNT, TENON_SPACING)
+RELATIONS = (*JOINT_RELATIONS, TENON_WOOD)
 
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -111,3 +132,15 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(spacing_limit, 200 * _MM, "Close enough to keep boards level.",
            common_practice("150 to 250 mm"), first_to=("gaps_by_limit", "tenon_spacing")),
 )  # fmt: skip
+
+WOOD_BETWEEN = Requirement(
+    name="wood between tenons",
+    quantity="tenon_wood",
+    source=common_practice("our own choice of limits"),
+    good=(10, None),
+    tolerable=(3, None),
+    too_low="Tenons let in from both edges of the narrowest strip come too near one another. Take "
+    "shorter ones, or leave every other joint of the narrow strips without.",
+    fine="Enough wood between the tenons of neighbouring joints.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (WOOD_BETWEEN,)

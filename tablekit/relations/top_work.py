@@ -1,4 +1,4 @@
-"""What making the top adds to a piece: its movement, cutting it round, fastening it.
+"""What making the top adds to a piece: milling, movement, cutting it round, fastening, finish.
 
 One place from which the networks of every kind of piece take these declarations.
 """
@@ -7,26 +7,37 @@ from __future__ import annotations
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Relation, Requirement
-from tablekit.relations import fixing, moisture, movement, trammel
+from tablekit.relations import fixing, milling, moisture, movement, trammel, trammel_feed
 
-CONSTANTS = moisture.CONSTANTS
+CONSTANTS = (*moisture.CONSTANTS, *trammel_feed.CONSTANTS)
 QUANTITIES: tuple[Quantity, ...] = (
-    *movement.QUANTITIES, *trammel.QUANTITIES, *fixing.QUANTITIES, *moisture.QUANTITIES,
+    *movement.QUANTITIES, *trammel.QUANTITIES, *trammel_feed.QUANTITIES, *fixing.QUANTITIES,
+    *moisture.QUANTITIES, *milling.OWN,
 )  # fmt: skip
 
 
-def relations(on_plates: bool = True) -> tuple[Relation, ...]:
-    """Movement and cutting round of any top; with `on_plates` its fastening to three heads."""
-    fastening = fixing.relations() if on_plates else ()
-    return (*moisture.relations(), *movement.relations(), *trammel.relations(), *fastening)
+def relations(legs: int = 0) -> tuple[Relation, ...]:
+    """Milling, movement, cutting round and finish of any top, and on posts its fastening.
+
+    legs  how many splayed legs are let into it; 0 for a top on the heads of three posts
+    """
+    fastening = () if legs else fixing.relations()
+    return (
+        *moisture.relations(), *movement.relations(), *trammel.relations(),
+        *trammel_feed.relations(), *fastening, *milling.relations(legs),
+    )  # fmt: skip
 
 
-def assumptions(on_plates: bool = True) -> tuple[Assumption, ...]:
+def assumptions(legs: int = 0) -> tuple[Assumption, ...]:
     """What is taken for granted of these, firmest first."""
-    fastening = fixing.ASSUMPTIONS if on_plates else ()
-    return (*trammel.ASSUMPTIONS, *fastening, *movement.ASSUMPTIONS, *moisture.ASSUMPTIONS)
+    fastening = () if legs else fixing.ASSUMPTIONS
+    return (
+        *milling.assumptions(legs), *trammel.ASSUMPTIONS, *trammel_feed.ASSUMPTIONS, *fastening,
+        *movement.ASSUMPTIONS, *moisture.ASSUMPTIONS,
+    )  # fmt: skip
 
 
-def requirements(on_plates: bool = True) -> tuple[Requirement, ...]:
+def requirements(legs: int = 0) -> tuple[Requirement, ...]:
     """The checks on these."""
-    return (*(fixing.REQUIREMENTS if on_plates else ()), *trammel.REQUIREMENTS)
+    fastening = () if legs else fixing.REQUIREMENTS
+    return (*fastening, *trammel.REQUIREMENTS, *trammel_feed.REQUIREMENTS)

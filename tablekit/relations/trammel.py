@@ -251,8 +251,10 @@ narrowest_circle = Quantity(
     1000,
     latex="D_a",
 )
-cutter_speed = Quantity("cutter_speed", "n", "rpm", "how fast the cutter turns", 1000, 60000)
-rim_speed = Quantity("rim_speed", "v", "m/s", "speed of the cutter's edge", 0.1, 190)
+cutter_speed = Quantity(
+    "cutter_speed", "n_c", "rpm", "how fast the cutter turns", 1000, 60000, latex="n_c"
+)
+rim_speed = Quantity("rim_speed", "v_c", "m/s", "speed of the cutter's edge", 0.1, 190, latex="v_c")
 BOARD_QUANTITIES = (
     cutter_diameter, cutter_from_edge, trammel_length, pivot_margin, pivot_clearance,
     widest_circle, narrowest_circle, cutter_speed, rim_speed,

@@ -11,7 +11,7 @@ import sympy as sp
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
 from tablekit.engine.source import common_practice, derived
-from tablekit.relations import glue
+from tablekit.relations import glue, surface
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/work.md"
@@ -33,7 +33,6 @@ glue_wait = Quantity(
     "glue_wait", "T_g", "min", "from clamping until a glued joint may be worked", 1, 20000
 )
 filler_wait = Quantity("filler_wait", "T_f", "min", "until filler may be levelled", 1, 20000)
-coat_wait = Quantity("coat_wait", "T_c", "min", "from one coat to the next", 1, 50000)
 rim_length = Quantity("rim_length", "U", "mm", "length of the rim, once round", 100, 20000)
 surface_area = Quantity("surface_area", "A_p", "m^2", "area that is sanded", 0.001, 100)
 grades = Quantity("grades", "N_g", "1", "grades of paper, one after another", 1, 20, whole=True)
@@ -47,7 +46,7 @@ QUANTITIES = (
     *OF_A_TASK, q.top_diameter, rim_length, surface_area, grades, sanded_area, joints_glued,
     gluing_minutes, glue.clamping_time, glue.joint_time,
 )  # fmt: skip
-CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, coat_wait)
+CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, surface.coat_interval)
 
 TASK_MINUTES = Relation(
     name="minutes of a task",
@@ -118,8 +117,5 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(day_start, 540 * _MIN, "Work begins at nine.", common_practice()),
     assume(glue_wait, 720 * _MIN, "Overnight.", common_practice("glue overnight")),
     assume(filler_wait, 720 * _MIN, "Overnight.", common_practice("filler overnight")),
-    assume(
-        coat_wait, 480 * _MIN, "Eight hours between coats of oil.",
-        common_practice("two coats of oil eight hours apart; the tin has the last word"),
-    ),
+    *(a for a in surface.ASSUMPTIONS if a.quantity is surface.coat_interval),
 )  # fmt: skip

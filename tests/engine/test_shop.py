@@ -71,6 +71,8 @@ def test_writes_what_a_maker_reads(number: float, unit: str, metric: str, inches
         (0.4, "1", "0.4", "0.4"),
         (2.5, "m^2", "2.5 m²", "26.9 ft²"),
         (15.96, "m/s", "16 m/s", "52 ft/s"),
+        (10.0, "min", "10 min", "10 min"),
+        (150.0, "µm", "150 µm", "5.9 thou"),  # 0.15 mm is 0.0059 in
         (23980.0, "rpm", "24000 rpm", "24000 rpm"),
         (21.0, "degC", "21 °C", "69.8 °F"),
     ],

@@ -63,6 +63,8 @@ PINT_NAMES = {
     "%": "percent",
     "deg": "degree",
     "mm": "millimeter",
+    "µm": "micrometer",
+    "min": "minute",
     "mm^2": "millimeter**2",
     "m^2": "meter**2",
     "mm^3": "millimeter**3",
@@ -92,6 +94,13 @@ def test_every_reporting_unit_agrees_with_pint(unit: str) -> None:
 
 
 READ = [
+    # a thousandth of an inch is 25.4 µm; an hour is 60 minutes
+    ("6 thou", "µm", 152.4),
+    ("150 µm", "mm", 0.15),
+    ("150 μm", "µm", 150.0),
+    ("1.5 h", "min", 90.0),
+    ("90 s", "min", 1.5),
+    ("30 min", "deg", 0.5),
     ("24000 rpm", "rpm", 24000.0),
     ("100 ft/s", "m/s", 30.48),
     ("70 degF", "degC", 21.11111111111111),

@@ -35,7 +35,7 @@ def test_the_sheet_of_a_layout() -> None:
 
 def test_a_litre_spread_thin_covers_six_and_a_half_square_metres() -> None:
     # reference/shop.csv: a film of 0.15 mm, 6.6 m² per litre (arithmetic gives 6.67)
-    sheet = glue_up(LAYOUT, 28, glue_film=0.15)
+    sheet = glue_up(LAYOUT, 28, glue_film=150.0)
     litres = sheet.number("glue_volume") / 1e6
     assert sheet.number("glue_area") / 1e6 / litres == pytest.approx(6.6, abs=0.1)
 
@@ -68,6 +68,32 @@ def test_clamps_as_strong_as_a_press_are_not_believed() -> None:
 
     # common practice, our own limits of 5 and 8 kN
     assert [verdict(force) for force in (4000.0, 6000.0, 9000.0)] == ["pass", "caution", "fail"]
+
+
+@pytest.mark.parametrize(
+    ("psi", "verdict"),
+    # glue makers' advice, quoted: 100 to 250 psi from softwood to hardwood; limits beyond are ours
+    [(100, "pass"), (250, "pass"), (80, "caution"), (300, "caution"), (30, "fail"), (400, "fail")],
+)
+def test_pressure_against_the_published_range(psi: float, verdict: str) -> None:
+    checks = glue_up(LAYOUT, 28, clamp_pressure=psi * 0.006894757).checks
+    assert next(c.verdict for c in checks if c.name == "pressure on the glue") == verdict
+
+
+def test_minutes_are_a_time_and_films_are_not_lost_in_rounding() -> None:
+    from tablekit.engine.units import parse_quantity
+
+    sheet = glue_up(LAYOUT, 28, open_time=parse_quantity("0.2 h", "min"))
+    assert sheet.shop("open_time") == "12 min" and sheet.si["open_time"] == pytest.approx(720)
+    assert sheet.shop("glue_film") == "150 µm"
+
+
+def test_strips_cut_beforehand_make_shorter_joints() -> None:
+    # independent: the joint's chord of the circle to be covered, 720 mm
+    for length, offset in zip(joint_lengths(LAYOUT, as_cut=True), LAYOUT.joints, strict=True):
+        assert length == pytest.approx(2 * math.sqrt(360**2 - offset**2))
+    whole, cut = glue_up(LAYOUT, 28), glue_up(LAYOUT, 28, as_cut=True)
+    assert cut.number("glue_area") < whole.number("glue_area")
 
 
 def test_a_single_board_has_no_joint() -> None:

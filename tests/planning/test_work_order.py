@@ -122,7 +122,7 @@ def test_minutes_of_a_row_of_the_table() -> None:
     # reference/work.csv: cutting notches takes 30 minutes to set up and 25 for each.
     assert timed("cut_notches", (), 3, calendar({})).hands == pytest.approx(105.0)
     assert timed("cut_notches", (), 3, calendar({"pace": 2.0})).hands == pytest.approx(210.0)
-    assert timed("coat", (), 2, calendar({"coat_wait": 600.0})).wait == pytest.approx(600.0)
+    assert timed("coat", (), 2, calendar({"coat_interval": 600.0})).wait == pytest.approx(600.0)
 
 
 @pytest.mark.parametrize(

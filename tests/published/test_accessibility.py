@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+import pytest
 import scipy.constants
 
+from tablekit.engine.quantity import Constant
 from tablekit.engine.units import parse_quantity
-from tablekit.relations import assumptions, quantities, requirements
+from tablekit.planning import wheelchair
+from tablekit.relations import accessible, assumptions, people, quantities, requirements
 
 PEOPLE = Path(__file__).parents[2] / "reference" / "people_and_loads.csv"
 
@@ -22,7 +25,8 @@ def test_every_row_says_where_it_was_seen() -> None:
     assert len(rows()) > 10
     for what, row in rows().items():
         assert row["source"], what
-        assert any(word in row["status"] for word in ("read", "quoted", "memory")), what
+        told = ("read", "quoted", "memory", "common practice")
+        assert any(word in row["status"] for word in told), what
 
 
 def test_dining_height() -> None:
@@ -36,6 +40,67 @@ def test_a_low_table_is_cautioned_not_failed() -> None:
     # a coffee table is not wrong: our own choice, no source
     assert requirements.HEIGHT.tolerable == (None, None)
     assert requirements.KNEES.tolerable == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("row", "uses"),
+    [("coffee height", people.TABLE_USES[0]), ("dining height", people.TABLE_USES[1]),
+     ("counter height", people.TABLE_USES[2]), ("bar height", people.TABLE_USES[3])],
+)  # fmt: skip
+def test_heights_in_use_are_those_of_the_table_of_people(row: str, uses: people.Use) -> None:
+    # common practice, from memory: reference/people_and_loads.csv, inches rounded to 5 mm
+    low, high = (float(number) * 25.4 for number in rows()[row]["value"].split("-"))
+    assert uses.low == pytest.approx(low, abs=6.5) and uses.high == pytest.approx(high, abs=5)
+    for number in (low + 2, high):
+        assert uses.low <= number <= uses.high
+        assert requirements.HEIGHT.at(number).fine.startswith(uses.words)
+
+
+def test_seats_in_use_are_those_of_the_table_of_people() -> None:
+    # common practice, from memory: dining / counter / bar 17-18 / 24-26 / 28-30 in
+    spans = rows()["seat heights for dining / counter / bar"]["value"].split(" / ")
+    for text, use in zip(spans, people.SEAT_USES[1:], strict=True):
+        low, high = (float(number) * 25.4 for number in text.split("-"))
+        assert (use.low, use.high) == (pytest.approx(low, abs=5), pytest.approx(high, abs=5))
+    least, most = (float(n) * 25.4 for n in rows()["seat to underside or top"]["value"].split("-"))
+    assumed = people.seat_to_top.from_si(float(people.SEAT_TO_TOP.value))
+    assert least <= assumed <= most
+    assert rows()["seat to top taken where nothing settles it"]["value"] == f"{assumed:g}"
+
+
+def test_a_low_table_passes_as_one_but_is_no_accessible_table() -> None:
+    # coffee tables 16 to 18 in: reference/people_and_loads.csv; 902.3 asks 28 in of accessible ones
+    for inches in (16, 17, 18):
+        plain = requirements.HEIGHT.at(inches * 25.4)
+        assert plain.fine and "902.3" not in plain.fine
+        assert requirements.HEIGHT.good[0] > inches * 25.4
+
+
+@pytest.mark.parametrize(
+    ("constant", "inches", "millimetres", "clause"),
+    [(accessible.TOE_HEIGHT, 9, 230, "306.2.1"), (accessible.TOE_DEPTH, 17, 430, "306.2.3"),
+     (accessible.MOST_DEPTH, 25, 635, "306.2.2"), (accessible.KNEE_HEIGHT, 27, 685, "306.3.1"),
+     (accessible.LOW_KNEE_DEPTH, 11, 280, "306.3.3"),
+     (accessible.HIGH_KNEE_DEPTH, 8, 205, "306.3.3"), (accessible.PLACE_WIDTH, 30, 760, "306.3.5")],
+)  # fmt: skip
+def test_knee_and_toe_clearance(
+    constant: Constant, inches: float, millimetres: float, clause: str
+) -> None:
+    # 2010 ADA Standards 306.2 and 306.3, quoted; mm as printed beside the inches
+    assert constant.si * 1000 == pytest.approx(inches * 25.4)
+    assert abs(constant.si * 1000 - millimetres) <= 2.5
+    assert clause in constant.source.where and "quoted" in constant.source.where
+
+
+def test_the_knee_space_shrinks_an_inch_in_six() -> None:
+    # 2010 ADA Standards 306.3.4, and it meets 306.3.3 at both ends: 11 − (27 − 9)/6 = 8 in
+    for height, depth in ((9, 11), (15, 10), (18, 9.5), (27, 8)):
+        assert wheelchair.needed_depth(height * 25.4) == pytest.approx(depth * 25.4)
+    assert wheelchair.needed_depth(8.9 * 25.4) == pytest.approx(17 * 25.4)
+    # 306.2.4: toe clearance goes at most 6 in farther than the knee clearance at 9 in
+    beyond = accessible.TOE_DEPTH.si - accessible.LOW_KNEE_DEPTH.si
+    row = rows()["toe clearance beyond the knee clearance at 9 in most"]
+    assert row["value"] == f"150 ({beyond / 0.0254:g} in)"
 
 
 def test_knee_clearance() -> None:

@@ -156,10 +156,12 @@ def test_a_flatter_base_fails_and_a_steeper_one_is_a_caution() -> None:
     assert steeper["plain notch"] == "caution"
 
 
-def test_a_coffee_table_is_cautioned_not_failed() -> None:
+def test_a_coffee_table_is_judged_as_one() -> None:
+    # Low tables are 16 to 18 in high, and nobody sits up to one (common practice).
     found = verdicts({"table_height": 430.0, "top_diameter": 700.0, "post_section": 50.0})
-    assert found["height for eating and working"] == "caution"
-    assert found["room for knees"] == "caution"
+    assert found["height for eating and working"] == "pass"
+    between = verdicts({"table_height": 600.0, "top_diameter": 700.0, "post_section": 50.0})
+    assert between["height for eating and working"] == "caution"
 
 
 def test_tipping_goes_from_pass_through_caution_to_fail() -> None:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from tablekit.engine.trouble import Trouble
 from tablekit.relations import families
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -82,3 +83,37 @@ def test_pads() -> None:
     # 5 mm pad, 3 mm proud: 2 mm deep
     assert solved(pad_thickness=5.0, pad_projection=3.0)["pad_recess"] == pytest.approx(2)
     assert solved(pad_recess=4.0, pad_projection=3.0)["pad_thickness"] == pytest.approx(7)
+
+
+def test_recesses() -> None:
+    # by hand: 3 mm plate that keeps a gap of 1 mm; half a millimetre of ease
+    found = solved(plate_thickness=3.0, plate_gap=1.0, plate_width=18.0, pad_diameter=20.0)
+    assert found["plate_recess"] == pytest.approx(2)
+    assert found["plate_recess_width"] == pytest.approx(18.5)
+    assert found["pad_hole"] == pytest.approx(20.5)
+    assert found["plate_rim"] == pytest.approx((25 - 18.5) / 2)
+    assert found["pad_rim"] == pytest.approx((25 - 20.5) / 2)
+
+
+def test_a_plate_thinner_than_the_gap_is_refused_and_none_is_assumed() -> None:
+    with pytest.raises(Trouble, match="no more than its own thickness"):
+        solved(plate_thickness=3.0, plate_gap=6.0)
+    found = solved(plate_gap=6.0)
+    assert found["plate_thickness"] == pytest.approx(6) and found["plate_recess"] == 0
+
+
+def test_plates_that_reach_outward_carry_the_screws_out() -> None:
+    near, far = solved(), solved(plate_reach=25.0)
+    assert far["screw_radius"] == pytest.approx(near["head_radius"] + 25)
+    share = far["plate_travel"] / near["plate_travel"]
+    assert share == pytest.approx(far["screw_radius"] / near["screw_radius"])
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [("room for the plates on the heads", "plate_width"),
+     ("room for the pads in the feet", "pad_diameter")],
+)  # fmt: skip
+def test_recesses_that_break_out(name: str, size: str) -> None:
+    # flats of 25 mm; common practice, our own limits of 1 and 1.5 mm of wood
+    assert [verdict(name, **{size: d}) for d in (20.0, 23.5, 26.0)] == ["pass", "caution", "fail"]

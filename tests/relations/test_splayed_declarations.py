@@ -15,6 +15,7 @@ from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import (
     fixing,
+    milling,
     quantities,
     splayed_family,
     splayed_quantities,
@@ -34,7 +35,16 @@ ALL = {
 _CONSTANTS = (quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS)
 CONSTANTS = {c.name: c for c in _CONSTANTS}
 # Legs in sockets need no plates: nothing of the fastening is spoken of.
-TOP_WORK = set(top_work.QUANTITIES) - set(fixing.QUANTITIES)
+OF_POSTS = {
+    name
+    for relation in (milling.POST_LAYERS, milling.LAYER_WIDTH, milling.POST_BLANK)
+    for name in relation.symbols
+}
+TOP_WORK = {
+    quantity
+    for quantity in set(top_work.QUANTITIES) - set(fixing.QUANTITIES)
+    if quantity.name not in OF_POSTS
+}
 QUANTITY = {q.name: q for q in (*splayed_quantities.EVERY, *wood.QUANTITIES, *TOP_WORK)}
 DIMENSIONS = {name: item.dimension for name, item in {**QUANTITY, **CONSTANTS}.items()}
 SI = {name: constant.si for name, constant in CONSTANTS.items()}
@@ -54,7 +64,10 @@ def test_every_quantity_stands_under_its_own_name_and_none_is_left_out() -> None
     assert all(quantity.name == name for name, quantity in own.items())
     assert set(own.values()) <= set(splayed_quantities.EVERY)
     used = {n for r in ALL.values() for n in r.symbols}
-    assert used == set(QUANTITY) | set(CONSTANTS)
+    # Some constants stand in assumptions alone.
+    assumed = {n for kind, legs in FAMILIES for a in network(kind, style=splayed_family.STYLE,
+               legs=legs).assumptions for n in a.symbols}  # fmt: skip
+    assert used | assumed == set(QUANTITY) | set(CONSTANTS)
 
 
 @pytest.mark.parametrize(("kind", "legs"), FAMILIES)

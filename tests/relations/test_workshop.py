@@ -15,20 +15,26 @@ from tablekit.relations import (
     families,
     flat_marking,
     glue,
+    grain,
     marking,
     milling,
     notch_cutting,
+    stock,
     tenons,
     tolerances,
     trammel,
+    work,
 )
 
 TABLE = families.network("table")
 SHARED = {**TABLE.quantities}
-for module in (boards, flat_marking, glue, marking, milling, notch_cutting, tenons, tolerances):
+for module in (
+    boards, flat_marking, glue, grain, marking, milling, notch_cutting, stock, tenons, tolerances,
+    work,
+):  # fmt: skip
     SHARED |= {quantity.name: quantity for quantity in module.QUANTITIES}
 SHARED |= {quantity.name: quantity for quantity in trammel.BOARD_QUANTITIES}
-CONSTANTS = list(TABLE.constants.values())
+CONSTANTS = [*TABLE.constants.values(), *stock.CONSTANTS]
 KNOWN = {constant.name for constant in CONSTANTS}
 
 
@@ -41,7 +47,9 @@ def relations_of(module: ModuleType) -> tuple[Relation, ...]:
 
 
 MODULES = (
-    boards, flat_marking, glue, marking, milling, notch_cutting, tenons, tolerances, trammel,
+    boards, flat_marking, glue, grain, marking, milling, notch_cutting, stock, tenons, tolerances,
+    work,
+    trammel,
 )  # fmt: skip
 EVERY = [relation for module in MODULES for relation in relations_of(module)]
 each = pytest.mark.parametrize("relation", EVERY, ids=lambda relation: relation.name)

@@ -1,0 +1,316 @@
+"""The glue-up from above: strips faint; over them tenons, clamps, and the rim's bad quarters.
+
+Every number comes from `planning/top_joints.py`; only places on the paper are found here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
+from math import cos, pi, radians, sin
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tablekit.drawing import style
+from tablekit.drawing.board_layout import (
+    BESIDE_TEXT,
+    CENTRE_PAST,
+    LayoutSubject,
+    arrange,
+    badges,
+    spread,
+)
+from tablekit.drawing.board_table import table
+from tablekit.drawing.general import Drawing, Layout
+from tablekit.drawing.ink import Ink, Label, Point, ring
+from tablekit.drawing.style import A4, Paper
+from tablekit.planning.glue_up import strips_used
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from tablekit.planning.board_layout import Strip
+    from tablekit.planning.glue_up import Clamp
+    from tablekit.planning.tenons import JointTenons
+    from tablekit.planning.top_joints import TopJoints
+
+WHAT = "Glue-up from above. Bars over the panel solid, under it dashed; places from the centre line"
+HEADS = ("joint", "from centre", "tenons from the centre line")
+PAST_CAUL = 1.5  # from the caul to the end of a clamp's bar
+JAW = 2.2  # half the height of a clamp's jaw
+HEAD, HEAD_HALF = 5.0, 1.4  # of the arrow of travel, which stands on a thick line
+# Of the sixty points of an arc: where the arrow stands, and where the word may, the best first.
+HEAD_AT, PLATES_AT = 52, (30, 26, 34, 22, 38, 18, 14, 10, 6)
+ARC_OFF = 1.7  # arc of travel outside the rim
+AGAINST, NO_TENON = "against", "no tenon"
+
+
+@dataclass(frozen=True)
+class GlueUpSubject:
+    """A layout and what joins its strips."""
+
+    it: LayoutSubject
+    joints: TopJoints
+
+    @property
+    def strips(self) -> list[Strip]:
+        """The strips that are glued up."""
+        return strips_used(self.it.layout)
+
+    @property
+    def caul(self) -> float:
+        """How deep the cauls are, mm."""
+        return self.joints.glue.number("caul_depth") if self.joints.glue else 0.0
+
+
+def draw_glue_up(
+    it: LayoutSubject, joints: TopJoints, figure: Figure | None = None, paper: Paper = A4
+) -> Figure:
+    """The glue-up to scale on `paper`, on `figure` or a fresh one.
+
+    Raises ValueError when the paper is too small for any scale."""
+    return GlueUpDrawing.drawn(GlueUpSubject(it, joints), figure, paper)
+
+
+class GlueUpDrawing(Drawing[GlueUpSubject]):
+    """The artists of one glue-up."""
+
+    def laid_out(self, it: GlueUpSubject) -> Layout:
+        """The panel in its clamps and the table of the joints."""
+        return lay_out_glue_up(it, self.paper)
+
+
+def lay_out_glue_up(it: GlueUpSubject, paper: Paper) -> Layout:
+    """View and table at the largest scale that fits. Raises ValueError when none does."""
+    return arrange(it.it, paper, WHAT, "glue-up", partial(view, it), partial(_joint_table, it))
+
+
+# --- the table ------------------------------------------------------------------------------------
+
+
+def _joint_table(it: GlueUpSubject, width: float, height: float) -> Ink | None:
+    # Joints as far to the left as to the right of the centre share a row.
+    shared: dict[tuple[str, str], list[str]] = {}
+    for (left, right), one in zip(pairwise(it.joints.numbers), it.joints.tenons, strict=True):
+        row = (it.it.text(abs(one.offset)), places_text(it, one))
+        shared.setdefault(row, []).append(f"{left}–{right}")
+    rows = [(", ".join(names), *row) for row, names in shared.items()]
+    return table(HEADS, rows, sentences(it), width, height, named=(2,))
+
+
+def places_text(it: GlueUpSubject, one: JointTenons) -> str:
+    """Where to mark tenons along a joint, both ways from the centre line: "0, ±178.5, ±357"."""
+    if not one.places:
+        return "none: too short"
+    ahead = [place for place in one.places if place > -1e-6]
+    return ", ".join(f"±{it.it.text(y)}" if y > 1e-6 else "0" for y in ahead)
+
+
+def sentences(it: GlueUpSubject) -> list[str]:
+    """What the table leaves unsaid: tenons, clamps, glue, goes, and the rim."""
+    joints, sheet = it.joints, it.joints.glue
+    found = []
+    if sheet is not None:
+        size = f"{it.it.text(joints.tenon_width)} × {it.it.text(2 * joints.tenon_reach)}"
+        found.append(
+            f"Tenons {size}, half in either strip. {sheet.shop('clamp_count')} clamps, "
+            f"{sheet.shop('clamp_pitch')} apart, {sheet.shop('force_per_clamp')} each; cauls "
+            f"{sheet.shop('caul_depth')} deep. Pressure spreads at 45°."
+        )
+        found.append(
+            f"Glue for {sheet.shop('glue_area')}: {sheet.shop('glue_volume')}, "
+            f"{sheet.shop('glue_film')} thick. {goes_text(it)}"
+        )
+    found.append(
+        f"Rim: the router travels {joints.travel}, seen from above; in the quarters marked "
+        f"“{AGAINST}” it cuts against the grain, so take little there."
+    )
+    return found
+
+
+def goes_text(it: GlueUpSubject) -> str:
+    """In how many goes the joints are glued, and how long a go may take."""
+    sheet, stages = it.joints.glue, it.joints.stages
+    if sheet is None or not stages:
+        return "The open time does not do for one joint."
+    within = f"each spread and clamped within {sheet.shop('open_time')}"
+    if len(stages) == 1:
+        joints = "the one joint" if stages[0] == 1 else f"all {stages[0]} joints"
+        return f"One go: {joints}, spread and clamped within {sheet.shop('open_time')}."
+    return f"{len(stages)} goes of {', '.join(str(n) for n in stages)} joints, {within}."
+
+
+# --- the view -------------------------------------------------------------------------------------
+
+
+def view(it: GlueUpSubject, scale: float) -> Ink:
+    """The panel about its centre mark, with all that is put to it, mm on the paper."""
+    ink, strips = Ink(), it.strips
+    for number, strip in enumerate(strips):
+        corners = _corners(strip, scale)
+        ink.areas.append((corners, style.POST_TONES[0] if number % 2 else style.PAPER))
+        ink.line("thin", *corners, corners[0])
+    radius = it.it.top_diameter / 2 * scale
+    ink.line("visible", *ring(radius))
+    past = it.it.layout.diameter / 2 * scale + CENTRE_PAST
+    ink.line("centre", (0.0, -past), (0.0, past))
+    ink.line("centre", (-past, 0.0), (past, 0.0))
+    _cauls(ink, it, strips, scale)
+    for clamp in it.joints.clamps:
+        _clamp(ink, it, clamp, strips, scale)
+    _clamp_places(ink, it, strips, scale)
+    for number, one in enumerate(it.joints.tenons):
+        _tenons(ink, it, one, scale, number)
+    badges(ink, strips, scale, it.joints.numbers[0])
+    for arc in it.joints.against_grain:
+        _arc(ink, arc, radius + ARC_OFF, it.joints.travel == "anticlockwise")
+    return ink
+
+
+def _corners(strip: Strip, scale: float) -> list[Point]:
+    left, right = strip.left * scale, strip.right * scale
+    half = strip.length_needed / 2 * scale
+    return [(left, -half), (right, -half), (right, half), (left, half)]
+
+
+def across(strips: Sequence[Strip], place: float) -> list[Strip]:
+    """The strips that reach `place` along the joints, from left to right."""
+    return [strip for strip in strips if strip.length_needed / 2 >= abs(place) - 1e-9]
+
+
+def _cauls(ink: Ink, it: GlueUpSubject, strips: Sequence[Strip], scale: float) -> None:
+    """A caul along every step of the panel's edge on which a clamp bears."""
+    deep, places = it.caul * scale, [clamp.place for clamp in it.joints.clamps]
+    if deep <= 0:
+        return
+    for side, order in ((-1, list(strips)), (1, list(reversed(strips)))):
+        start = 0.0
+        for strip in order:
+            half = strip.length_needed / 2
+            if half <= start:
+                continue
+            x = (strip.left if side < 0 else strip.right) * scale
+            # The outermost strip's caul runs through; those behind it stand on the steps.
+            steps = [(-half, half)] if start == 0 else [(start, half), (-half, -start)]
+            for low, high in steps:
+                if any(low - 1e-9 <= place <= high + 1e-9 for place in places):
+                    _block(ink, x, x + side * deep, low * scale, high * scale)
+            start = half
+
+
+def _block(ink: Ink, near: float, far: float, low: float, high: float) -> None:
+    corners = [(near, low), (far, low), (far, high), (near, high)]
+    ink.areas.append((corners, style.TOP_TONE))
+    ink.line("thin", *corners, corners[0])
+
+
+def _clamp(
+    ink: Ink, it: GlueUpSubject, clamp: Clamp, strips: Sequence[Strip], scale: float
+) -> None:
+    """Bar and jaws of one clamp, and how its pressure spreads to the first joint."""
+    held, y = across(strips, clamp.place), clamp.place * scale
+    deep, pen = it.caul * scale, "visible" if clamp.above else "hidden"
+    left, right = held[0].left * scale - deep, held[-1].right * scale + deep
+    ink.line(pen, (left - PAST_CAUL, y), (right + PAST_CAUL, y))
+    for x in (left, right):
+        ink.line("visible", (x, y - JAW), (x, y + JAW))
+    if len(held) > 1:
+        _cone(ink, left, held[0].right * scale, y, held[0].length_needed / 2 * scale)
+        _cone(ink, right, held[-1].left * scale, y, held[-1].length_needed / 2 * scale)
+
+
+def _cone(ink: Ink, start: float, joint: float, y: float, half: float) -> None:
+    """Two lines at 45° from a jaw to a joint, as far as the strip reaches."""
+    way = 1.0 if joint > start else -1.0
+    for up in (1.0, -1.0):
+        run = min(abs(joint - start), half - up * y)
+        if run > 0:
+            ink.line("thin", (start, y), (start + way * run, y + up * run))
+
+
+def _clamp_places(ink: Ink, it: GlueUpSubject, strips: Sequence[Strip], scale: float) -> None:
+    """How far each clamp is from the centre line, in a column to the right of the panel."""
+    clamps = it.joints.clamps
+    if not clamps:
+        return
+    deep = it.caul * scale + PAST_CAUL
+    ends = [across(strips, clamp.place)[-1].right * scale + deep for clamp in clamps]
+    column = max(*ends, it.it.layout.diameter / 2 * scale + CENTRE_PAST) + 3.0
+    levels = spread([clamp.place * scale for clamp in clamps], BESIDE_TEXT)
+    height = style.CAP * style.TEXT * style.MM_PER_POINT
+    for clamp, end, level in zip(clamps, ends, levels, strict=True):
+        y = clamp.place * scale
+        ink.line(
+            "thin", (end + style.EXTENSION_GAP, y), (column - 2.0, y), (column + 1.5, level),
+            (column + 2.5, level),
+        )  # fmt: skip
+        text = it.it.text(abs(clamp.place)) if abs(clamp.place) > 1e-6 else "0"
+        ink.labels.append(Label(text, column + 3.3, level - height / 2, "left"))
+
+
+def _tenons(ink: Ink, it: GlueUpSubject, one: JointTenons, scale: float, number: int) -> None:
+    """Tenons across one joint, or a word that there are none."""
+    x, reach = one.offset * scale, it.joints.tenon_reach * scale
+    if not one.places:
+        level = -5.5 - (number % 2) * 5.2  # two such joints side by side leave one another room
+        _plate(ink, (x, level), NO_TENON)
+    half = it.joints.tenon_width / 2 * scale
+    for place in one.places:
+        y = place * scale
+        corners = [
+            (x - reach, y - half), (x + reach, y - half), (x + reach, y + half),
+            (x - reach, y + half),
+        ]  # fmt: skip
+        ink.areas.append((corners, style.POST_TONES[2]))
+        ink.line("visible", *corners, corners[0])
+        ink.line("thin", (x, y - half), (x, y + half))
+
+
+def _arc(ink: Ink, arc: tuple[float, float], radius: float, anticlockwise: bool) -> None:
+    """A quarter of the rim with an arrow of travel, and a word where there is room for it."""
+    start, end = (radians(turn) for turn in (arc if anticlockwise else arc[::-1]))
+    points = [
+        (radius * cos(turn), radius * sin(turn)) for turn in np.linspace(start, end, 60).tolist()
+    ]
+    ink.line("visible", *points)
+    side = 1.0 if anticlockwise else -1.0
+    # An arrow head is straight and the arc is not: its own turn is half of what it spans.
+    tip = start + (end - start) * HEAD_AT / (len(points) - 1)
+    heading = tip + side * (pi / 2 - HEAD / radius / 2)
+    (x, y), a, b = points[HEAD_AT], cos(heading), sin(heading)
+    back = [(x - HEAD * a - way * b, y - HEAD * b + way * a) for way in (HEAD_HALF, -HEAD_HALF)]
+    ink.arrows.append([(x, y), *back])
+    places = [
+        (points[one][0] * out, points[one][1] * out)
+        for out in (1.0, 1 + 4.5 / radius, 1 + 9.0 / radius) for one in PLATES_AT
+    ]  # fmt: skip
+    free = (place for place in places if not _covers(ink, place, AGAINST))
+    _plate(ink, next(free, places[0]), AGAINST)
+
+
+def _plate_corners(middle: Point, text: str) -> list[Point]:
+    height = style.CAP * style.TEXT * style.MM_PER_POINT
+    wide, up = style.text_width(text) / 2 + 1.0, height / 2 + 1.0
+    x, y = middle
+    return [(x - wide, y - up), (x + wide, y - up), (x + wide, y + up), (x - wide, y + up)]
+
+
+def _covers(ink: Ink, middle: Point, text: str) -> bool:
+    """Whether a plate there would lie on a number or another plate."""
+    (left, low), _, (right, high), _ = _plate_corners(middle, text)
+    for badge in ink.badges:
+        xs, ys = zip(*badge, strict=True)
+        if left < max(xs) and min(xs) < right and low < max(ys) and min(ys) < high:
+            return True
+    return False
+
+
+def _plate(ink: Ink, middle: Point, text: str) -> None:
+    """A word on a white plate over everything."""
+    height = style.CAP * style.TEXT * style.MM_PER_POINT
+    corners, (x, y) = _plate_corners(middle, text), middle
+    ink.badges.append([*corners, corners[0]])
+    ink.labels.append(Label(text, x, y - height / 2))

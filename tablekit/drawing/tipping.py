@@ -1,0 +1,352 @@
+"""What tips the piece, seen from above: feet, tipping lines, rim, and the load all the way round.
+
+Outside the rim a curve shows how much it takes at each place: the nearer the curve comes to the
+rim, the less. Plan to scale; the loads have a scale of their own, drawn as rings. Every number is
+from the sheet and from `planning/tipping_polar.py`; only places on the paper are worked out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import atan2, ceil, cos, degrees, log10, pi, sin
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tablekit.drawing import style
+from tablekit.drawing.general import (
+    FREE_SCALES,
+    INCH_SCALES,
+    METRIC_SCALES,
+    STRIP,
+    Drawing,
+    Layout,
+    scale_text,
+)
+from tablekit.drawing.ink import Box, Ink, Label, Point, ring
+from tablekit.drawing.live import SCREEN_DPI, png_bytes
+from tablekit.drawing.style import A4, SCREEN, Paper
+from tablekit.engine.shop import shop_text
+from tablekit.planning.tipping_polar import TippingPolar, tipping_polar
+from tablekit.planning.tipping_words import both_forces
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from tablekit.engine.sheet import Sheet
+
+BAND = 0.62  # the outermost ring of load lies so many rims outside the rim
+MOST_RINGS = 4
+DOT = 0.9
+CENTRE_PAST = 3.0
+NEWTONS = {"mm": 1.0, "in": 4.4482216152605}  # per unit of load; 9.80665 m/s² times 0.45359237 kg
+_CLEAR = 0.8  # kept free round a text
+
+
+def draw_tipping(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+    """The plan with the tipping load all round the rim, on `figure` or a fresh one.
+
+    Raises ValueError when the paper is too small for any scale, and Trouble where the sheet lacks
+    masses or feet."""
+    return TippingDrawing.drawn(sheet, figure, paper)
+
+
+class TippingDrawing(Drawing["Sheet"]):
+    """The artists of one such drawing."""
+
+    def laid_out(self, it: Sheet) -> Layout:
+        """Plan, curve and what is said of them."""
+        return lay_out_tipping(it, self.paper)
+
+
+class TippingView:
+    """The same for a slider panel.
+
+    update(sheet)  moves what is drawn; on an error the last good drawing stays
+    png()          the drawing as the bytes of a PNG picture
+    """
+
+    def __init__(self, paper: Paper = SCREEN, dpi: float = SCREEN_DPI) -> None:
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.figure import Figure
+
+        self.figure = Figure(dpi=dpi)
+        self.canvas = FigureCanvasAgg(self.figure)
+        self.drawing = TippingDrawing(self.figure, paper)
+
+    def update(self, sheet: Sheet) -> Layout:
+        """Shows another sheet; gives back what was laid out, for a test to look at."""
+        return self.drawing.update(sheet)
+
+    def png(self) -> bytes:
+        """The drawing as PNG, the same bytes for the same sheet."""
+        self.canvas.draw()
+        return png_bytes(np.asarray(self.canvas.buffer_rgba())[..., :3])
+
+
+@dataclass(frozen=True)
+class LoadScale:
+    """How loads are drawn: rings at `steps` (in the maker's unit), the outermost `cap`.
+
+    rim    radius of the rim on the paper, mm
+    """
+
+    steps: tuple[float, ...]
+    unit: str
+    newtons: float
+    rim: float
+
+    def radius(self, load: float) -> float:
+        """From the centre, mm on the paper, for a load in N."""
+        return self.rim * (1 + BAND * load / (self.steps[-1] * self.newtons))
+
+
+def load_scale(least: float, wanted: float | None, display: str, rim: float) -> LoadScale:
+    """Rings at round loads that take in the wanted load and twice the least."""
+    newtons = NEWTONS[display]
+    most = max(2.2 * least, 1.15 * (wanted or 0.0)) / newtons
+    tens = 10.0 ** (ceil(log10(most)) - 2)
+    step = next(s * tens for s in (1, 2, 5, 10, 20, 50, 100) if most / (s * tens) <= MOST_RINGS)
+    count = ceil(most / step - 1e-9)
+    steps = tuple(step * k for k in range(1, count + 1))
+    return LoadScale(steps, "lbf" if display == "in" else "N", newtons, rim)
+
+
+def lay_out_tipping(sheet: Sheet, paper: Paper) -> Layout:
+    """The view at the largest scale that fits. Raises ValueError when none does."""
+    margin, polar = paper.margin, tipping_polar(sheet)
+    room = Box(margin, margin + STRIP + 6, paper.width - margin, paper.height - margin)
+    stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
+    outer = polar.rim * (1.0 if polar.least is None else 1.0 + BAND)
+    for scale in stated if paper.to_scale else FREE_SCALES:
+        if 2 * outer * scale > min(room.width, room.height):
+            continue
+        ink = view(sheet, polar, scale)
+        box = ink.box()
+        if box.width > room.width or box.height > room.height:
+            continue
+        placed = ink.moved(
+            (room.left + room.right - box.left - box.right) / 2,
+            (room.low + room.high - box.low - box.high) / 2,
+        )
+        placed.add(_title(sheet, polar, paper, scale))
+        return Layout(scale, paper.arrangement, placed)
+    raise ValueError(
+        f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the tipping of "
+        f"{sheet.name or 'this piece'} at any scale; take a larger one"
+    )
+
+
+def view(sheet: Sheet, polar: TippingPolar, scale: float) -> Ink:
+    """The piece about the origin, bearings anticlockwise from the right, mm on the paper."""
+    ink, rim = Ink(), polar.rim * scale
+    ink.areas.append((ring(rim), style.TOP_TONE))
+    ink.line("visible", *ring(rim))
+    for start, end in polar.lines * scale:
+        ink.line("hidden", tuple(start), tuple(end))
+    for number, (x, y) in enumerate(polar.feet * scale, 1):
+        ink.badge((float(x), float(y)), str(number))
+    if polar.least is not None:
+        _loads(ink, sheet, polar, scale)
+    _centre(ink, sheet, polar, scale)
+    return ink
+
+
+def _centre(ink: Ink, sheet: Sheet, polar: TippingPolar, scale: float) -> None:
+    """A cross at the centre, and how far the tipping line is from it."""
+    past = CENTRE_PAST
+    ink.line("centre", (-past, 0.0), (past, 0.0))
+    ink.line("centre", (0.0, -past), (0.0, past))
+    bearing = _lowest(polar)
+    reach = polar.arm * scale
+    way = (cos(bearing), sin(bearing))
+    tip = (reach * way[0], reach * way[1])
+    ink.line("thin", (0.0, 0.0), tip)
+    if reach > 3 * style.ARROW:
+        ink.arrow(tip, way)
+    text = shop_text(polar.arm, "mm", sheet.shop_style).removesuffix(f" {sheet.shop_style.display}")
+    tall = style.CAP * style.TEXT * style.MM_PER_POINT
+    if reach > style.text_width(text) + 2 * tall:
+        turn = degrees(bearing) % 180
+        turn = turn - 180 if turn > 90 else turn
+        side = (-sin(turn * pi / 180), cos(turn * pi / 180))
+        x, y = (0.55 * reach * w + style.TEXT_GAP * s for w, s in zip(way, side, strict=True))
+        ink.labels.append(Label(text, x, y, rotation=turn))
+
+
+def _lowest(polar: TippingPolar) -> float:
+    """The bearing of the tipping line that lies lowest on the paper."""
+    middles = polar.lines.mean(axis=1)
+    x, y = middles[int(np.argmin(middles[:, 1] + 1e-6 * middles[:, 0]))]
+    return atan2(y, x)
+
+
+# --- the loads -----------------------------------------------------------------------------------
+
+
+def _loads(ink: Ink, sheet: Sheet, polar: TippingPolar, scale: float) -> None:
+    """Rings of round loads, the wanted load, the curve and where it is least."""
+    assert polar.least is not None
+    wanted = sheet.get("wanted_tipping_load")
+    rule = load_scale(polar.least, wanted, sheet.shop_style.display, polar.rim * scale)
+    curves = _curve(polar, rule)
+    _least(ink, sheet, polar, rule)
+    taken = [_round_badge(x, y) for x, y in polar.feet * scale]
+    taken += [_box(label) for label in ink.labels]
+    rim = np.array(ring(rule.rim, 360))
+    dashed = np.vstack([a + np.linspace(0, 1, 200)[:, None] * (b - a) for a, b in polar.lines])
+    points = np.vstack([*curves, rim, dashed * scale])
+    rings = [(load * rule.newtons, f"{load:g} {rule.unit}", "thin") for load in rule.steps]
+    if wanted is not None:
+        rings = [one for one in rings if abs(one[0] - wanted) > 0.12 * rule.steps[0] * rule.newtons]
+        text = f"wanted {shop_text(wanted, 'N', sheet.shop_style)}"
+        rings.append((wanted, text, "centre"))
+    labels = _ring_labels(rings, rule, points, taken)
+    boxes = [_box(label) for label in ink.labels + labels]
+    for load, _, pen in rings:
+        for stroke in _broken(ring(rule.radius(load), 360), boxes):
+            ink.line(pen, *stroke)
+    for curve in curves:
+        ink.line("visible", *[(float(x), float(y)) for x, y in curve])
+    ink.labels += labels
+
+
+def _curve(polar: TippingPolar, rule: LoadScale) -> list[np.ndarray]:
+    """The stretches of the curve inside the outermost ring, each shape (n, 2)."""
+    cap = rule.steps[-1] * rule.newtons
+    inside = np.nan_to_num(polar.loads, nan=np.inf) <= cap
+    points = np.array([
+        (r * cos(b), r * sin(b)) if ok else (0.0, 0.0)
+        for b, ok, r in zip(polar.bearings, inside,
+                            (rule.radius(min(float(p), cap)) for p in
+                             np.nan_to_num(polar.loads, nan=cap)), strict=True)
+    ])  # fmt: skip
+    if inside.all():
+        return [np.vstack([points, points[:1]])]
+    start = int(np.argmin(inside))  # begin where there is a gap
+    order = np.roll(np.arange(len(points)), -start)
+    found: list[list[int]] = [[]]
+    for k in order:
+        if inside[k]:
+            found[-1].append(int(k))
+        elif found[-1]:
+            found.append([])
+    return [points[stretch] for stretch in found if len(stretch) > 1]
+
+
+def _least(ink: Ink, sheet: Sheet, polar: TippingPolar, rule: LoadScale) -> None:
+    """A dot on the curve midway between each two feet, and the load at one of them."""
+    assert polar.least is not None
+    at, lowest = rule.radius(polar.least), _lowest(polar)
+    for bearing in polar.least_bearings:
+        x, y = at * cos(bearing), at * sin(bearing)
+        ink.areas.append(([(x + a, y + b) for a, b in ring(DOT, 24)], style.INK))
+    way = (cos(lowest), sin(lowest))
+    outer = rule.radius(rule.steps[-1] * rule.newtons) + 4.0
+    ink.line("thin", (at * way[0], at * way[1]), (outer * way[0], outer * way[1]))
+    text = f"least {shop_text(polar.least, 'N', sheet.shop_style)}"
+    tall = style.CAP * style.TEXT * style.MM_PER_POINT
+    if abs(way[0]) > 0.35:  # beside the end of the leader
+        anchor, x, y = "left" if way[0] > 0 else "right", outer * way[0], outer * way[1] - tall / 2
+        x += style.TEXT_GAP if way[0] > 0 else -style.TEXT_GAP
+    else:  # the lowest of the lines: below it
+        anchor, x, y = "center", outer * way[0], outer * way[1] - tall - style.TEXT_GAP
+    ink.labels.append(Label(text, x, y, anchor, bold=True))
+
+
+def _ring_labels(
+    rings: Sequence[tuple[float, str, str]],
+    rule: LoadScale,
+    lines: np.ndarray,
+    taken: Iterable[Box],
+) -> list[Label]:
+    """A text on each ring, clear of lines, of the feet and of one another; none on a ring that
+    lies too near the rim to have room for it."""
+    labels: list[Label] = []
+    busy = list(taken)
+    tall = style.CAP * style.TEXT * style.MM_PER_POINT
+    # Upright first: there a stack of rings leaves most room between its texts.
+    tries = sorted(np.linspace(-pi, pi, 73)[:-1], key=lambda b: (abs(b - pi / 2), b))
+    for load, text, _ in rings:
+        radius = rule.radius(load)
+        for bearing in tries:
+            label = Label(text, radius * cos(bearing), radius * sin(bearing) - tall / 2)
+            box = _box(label)
+            if not any(_meet(box, other) for other in busy) and not _holds(box, lines):
+                labels.append(label)
+                busy.append(box)
+                break
+    return labels
+
+
+def _box(label: Label) -> Box:
+    """Round a text, with a little room."""
+    xs, ys = zip(*label.corners(), strict=True)
+    return Box(min(xs) - _CLEAR, min(ys) - _CLEAR, max(xs) + _CLEAR, max(ys) + _CLEAR)
+
+
+def _round_badge(x: float, y: float) -> Box:
+    reach = style.BADGE + _CLEAR
+    return Box(x - reach, y - reach, x + reach, y + reach)
+
+
+def _meet(one: Box, two: Box) -> bool:
+    return (
+        one.left < two.right and two.left < one.right
+        and one.low < two.high and two.low < one.high
+    )  # fmt: skip
+
+
+def _holds(box: Box, points: np.ndarray) -> bool:
+    x, y = points[:, 0], points[:, 1]
+    return bool(((x > box.left) & (x < box.right) & (y > box.low) & (y < box.high)).any())
+
+
+def _broken(points: Sequence[Point], boxes: Sequence[Box]) -> list[list[Point]]:
+    """A polyline less what lies in any of the boxes."""
+    strokes: list[list[Point]] = [[]]
+    for x, y in points:
+        if any(b.left < x < b.right and b.low < y < b.high for b in boxes):
+            if strokes[-1]:
+                strokes.append([])
+        else:
+            strokes[-1].append((x, y))
+    return [stroke for stroke in strokes if len(stroke) > 1]
+
+
+# --- the strip -----------------------------------------------------------------------------------
+
+
+def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink:
+    """Name, scale, what the lines mean, and the caution."""
+    ink, left, right = Ink(), paper.margin, paper.width - paper.margin
+    high = paper.margin + STRIP + 3
+    ink.line("thin", (left, high), (right, high))
+    drop = style.TITLE * style.MM_PER_POINT * style.CAP
+    room = right - left
+    name = style.fitted(f"{sheet.name}: what tips it", room, style.TITLE, bold=True)
+    ink.labels.append(Label(name, left, high - 2 - drop, "left", size=style.TITLE, bold=True))
+    stated = f"Plan, scale {scale_text(scale)}. " if paper.to_scale else ""
+    said: tuple[str, ...]
+    if polar.least is None:
+        said = (f"{stated}No plumb load on the rim tips it: the rim lies within the dashed lines.",)
+    else:
+        load = both_forces(polar.least, sheet.shop_style)
+        said = (
+            f"{stated}Thick curve: plumb load on the rim that tips it; rings show how much.",
+            f"Least midway between two feet, {load}; dashed: lines it tips over.{_wanted(sheet)}",
+        )
+    lines = (*said, "Nobody should sit, stand or climb on a rim; a sum, not a test.")
+    step = style.TEXT * style.MM_PER_POINT * 1.3
+    for row, line in enumerate(lines):
+        level = high - 2.6 - drop - (row + 1) * step
+        ink.labels.append(Label(style.fitted(line, room), left, level, "left", colour=style.FAINT))
+    return ink
+
+
+def _wanted(sheet: Sheet) -> str:
+    wanted = sheet.get("wanted_tipping_load")
+    if wanted is None:
+        return ""
+    return f" Dots and dashes: wanted, {both_forces(wanted, sheet.shop_style)}."

@@ -1,0 +1,66 @@
+"""Whether rough boards clean up to the thickness of the top."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Protocol
+
+from tablekit.engine.sheet import CheckResult
+from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import Trouble
+from tablekit.planning.formulas import found
+from tablekit.relations import milling
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+NAME = "boards clean up to the thickness"
+_ALLOWANCES = ("jointing_allowance", "planing_allowance", "sanding_allowance")
+_HAIR = 1e-6  # mm
+
+
+class RoughBoard(Protocol):
+    """What is read of a board in the rack."""
+
+    @property
+    def name(self) -> str:
+        """What the maker calls it."""
+        ...
+
+    @property
+    def thickness(self) -> float | None:
+        """As it lies in the rack, mm; None where it is finished to thickness."""
+        ...
+
+
+def cleaning_check(boards: Iterable[RoughBoard], sheet: Sheet) -> CheckResult | None:
+    """The thinnest of the boards against what the top needs; None where no thickness is known."""
+    rough = [(one.thickness, one.name) for one in boards if one.thickness is not None]
+    if not rough:
+        return None
+    thinnest, style = min(rough)[0], sheet.shop_style
+    names = ", ".join(name for thickness, name in rough if thickness <= thinnest + _HAIR)
+    needed, top = sheet.number("rough_thickness"), sheet.number("top_thickness")
+    said, need, made = (shop_text(n, "mm", style) for n in (thinnest, needed, top))
+    if thinnest >= needed - _HAIR:
+        verdict, message = "pass", f"{names}: {said} rough for {made} finished; {need} are needed."
+    else:
+        verdict = "fail"
+        message = (
+            f"{names}: {said} rough is less than the {need} that {made} finished take with the "
+            f"allowances for jointing, planing and sanding. {_way_out(thinnest, sheet)}"
+        )
+    source = str(milling.ROUGH_THICKNESS.source)
+    return CheckResult(NAME, verdict, thinnest, needed, "mm", source, message, "rough_thickness")  # type: ignore[arg-type]
+
+
+def _way_out(thinnest: float, sheet: Sheet) -> str:
+    taken = {name: sheet.number(name) for name in _ALLOWANCES}
+    advice = "Take thicker boards, or flatter ones and give smaller allowances"
+    try:
+        left = found(milling.ROUGH_THICKNESS, "top_thickness", rough_thickness=thinnest, **taken)
+    except Trouble:
+        left = 0.0
+    if left <= 0:
+        return f"{advice}."
+    return f"{advice}, or make top_thickness {shop_text(left, 'mm', sheet.shop_style)}."

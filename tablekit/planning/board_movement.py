@@ -1,0 +1,77 @@
+"""Movement of a laid-out top, board by board, where boards differ in wood or in their cut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.sheet import tidy
+from tablekit.planning.mixed_boards import StripOfWood, movement_of_strips
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import BoardLayout
+
+
+@dataclass(frozen=True)
+class MovingStrip:
+    """A strip as far as it lies in the finished top: its board, its width there in mm, the change
+    for 1 % of moisture as a share, and its seasonal gain in width, mm."""
+
+    board: str
+    width: float
+    coefficient: float
+    gain: float
+
+
+@dataclass(frozen=True)
+class BoardMovement:
+    """The strips from left to right; `together` and `on_sheet` are the whole top's seasonal
+    movement, mm, board by board and with one coefficient for all."""
+
+    strips: tuple[MovingStrip, ...]
+    together: float
+    on_sheet: float
+
+    @property
+    def more(self) -> float:
+        """By how much the boards move more than the sheet says, mm; less is negative."""
+        return self.together - self.on_sheet
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data, lengths in mm."""
+        return {
+            "strips": [
+                {
+                    "board": strip.board,
+                    "width": tidy(strip.width),
+                    "movement_coefficient": tidy(strip.coefficient),
+                    "movement": tidy(strip.gain),
+                }
+                for strip in self.strips
+            ],
+            "movement": tidy(self.together),
+            "top_movement": tidy(self.on_sheet),
+            "difference": tidy(self.more),
+        }
+
+
+def board_movement(
+    layout: BoardLayout, coefficients: Mapping[str, float], sheet: Sheet
+) -> BoardMovement:
+    """How far the top moves across its middle, strip by strip.
+
+    coefficients  of each board by its name; the sheet's own where a board has none here
+    Raises RangeError for a coefficient that no wood has.
+    """
+    rim, own = sheet.number("top_diameter") / 2, sheet.number("movement_coefficient")
+    across = []
+    for strip in layout.strips:
+        # What lies outside the rim is cut away with the corners.
+        width = min(strip.right, rim) - max(strip.left, -rim)
+        if width > 0:
+            across.append((strip.board, width, coefficients.get(strip.board, own)))
+    gains = movement_of_strips([StripOfWood(width, change) for _, width, change in across], sheet)
+    strips = tuple(MovingStrip(*one, gain) for one, gain in zip(across, gains, strict=True))
+    return BoardMovement(strips, sum(gains), sheet.number("top_movement"))

@@ -1,0 +1,271 @@
+"""Fastening the top to its three heads: where each plate lies and how free its screw must be.
+
+plan = fixing_plan(sheet)
+plan.text()
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, Literal
+
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text
+from tablekit.planning.board_layout import shop_text_up
+from tablekit.relations import fasteners
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+    from tablekit.engine.sheet import Sheet
+
+Hold = Literal["fixed", "oversize hole", "slot"]
+# Common practice. A screw's ordinary hole leaves it half a millimetre of play; a round hole wider
+# than the screw by 3 mm is still covered by a washer, and more asks for a slot.
+ORDINARY_PLAY, WASHER_COVERS = 0.5, 3.0
+_SHARED = (
+    "screw_radius", "season_rate", "shop_rate", "driest_moisture", "dampest_moisture",
+    "shop_moisture", "lengthwise_movement", "top_diameter", "screw_shank",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Fastener:
+    """One screw of the top. Lengths in mm.
+
+    number, bearing    of its head; degrees from the grain, anticlockwise seen from above
+    along, across      from the centre mark, along the grain and across it
+    near_end, far_end  from where the grain line meets the rim, at its first and its other end
+    travel, creep      over the seasons, across the grain and along it
+    room_across        what a screw set in the middle in the shop needs across the grain
+    room_along         the same along the grain: the width of a slot
+    hold               "fixed", "oversize hole" or "slot"
+    advice             what to do
+    """
+
+    number: int
+    bearing: float
+    along: float
+    across: float
+    near_end: float
+    far_end: float
+    travel: float
+    creep: float
+    room_across: float
+    room_along: float
+    hold: Hold
+    advice: str
+
+
+@dataclass(frozen=True)
+class FixingPlan:
+    """The three plates, their screws, and the pads under the feet. Lengths in mm.
+
+    head_radius, screw_radius  of the circles through the heads' middles and the screws
+    overhang                   rim beyond the heads' middles, alike all round
+    held_by                    number of the fixed plate; None where none may be, and then the
+                               screws are reckoned as if the middle of the top stayed in place
+    slot_length                as the sheet has it; plates' slots are filed or bought so long
+    """
+
+    diameter: float
+    thickness: float
+    head_radius: float
+    screw_radius: float
+    overhang: float
+    head_flat: float
+    fasteners: tuple[Fastener, ...]
+    held_by: int | None
+    slot_length: float
+    plate_thickness: float
+    plate_gap: float
+    plate_recess: float
+    plate_width: float
+    plate_recess_width: float
+    screw_shank: float
+    screw_length: float
+    screw_cover: float
+    pilot_diameter: float
+    foot_flat: float
+    pad_diameter: float
+    pad_hole: float
+    pad_thickness: float
+    pad_recess: float
+    pad_projection: float
+    style: ShopStyle
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: lengths in mm, bearings in degrees."""
+        data = asdict(self)
+        del data["style"]
+        return data | {"text": self.text()}
+
+    def text(self) -> str:
+        """The order of work, in plain sentences, one to a line."""
+        return "\n".join(_lines(self))
+
+
+@cache
+def network() -> Network:
+    """The relations of one screw."""
+    from tablekit.engine.network import Network
+
+    return Network(
+        "one screw of the top", fasteners.QUANTITIES, fasteners.RELATIONS,
+        constants=fasteners.CONSTANTS,
+    )  # fmt: skip
+
+
+_FROM_SHEET = (
+    "head_radius", "screw_radius", "overhang", "head_flat", "slot_length", "plate_thickness",
+    "plate_gap", "plate_recess", "plate_width", "plate_recess_width", "screw_shank",
+    "screw_length", "screw_cover", "pilot_diameter", "foot_flat", "pad_diameter", "pad_hole",
+    "pad_thickness", "pad_recess", "pad_projection",
+)  # fmt: skip
+
+
+def fixing_plan(sheet: Sheet) -> FixingPlan | None:
+    """How to fasten the top of `sheet`; None for legs in sockets, which have no plates, or where
+    the sheet lacks a number for it."""
+    if any(sheet.get(name) is None for name in (*_FROM_SHEET, *_SHARED, "head_turn")):
+        return None
+    placed, held_by = _fasteners(sheet)
+    return FixingPlan(
+        diameter=sheet.number("top_diameter"),
+        thickness=sheet.number("top_thickness"),
+        fasteners=placed,
+        held_by=held_by,
+        style=sheet.shop_style,
+        **{name: sheet.number(name) for name in _FROM_SHEET},
+    )
+
+
+def _fasteners(sheet: Sheet) -> tuple[tuple[Fastener, ...], int | None]:
+    """The three screws, and which of them is fixed.
+
+    The one nearest to the line along the grain through the centre mark is fixed if that middle
+    line then moves by no more than its ordinary play; else all three are left free, and the
+    middle is taken to stay, as it does while the screws have their room alike on either side.
+    """
+    turn = sheet.number("head_turn")
+    bearings = {number: turn + 120 * (number - 1) for number in (1, 2, 3)}
+    free = {number: one_screw(sheet, bearing) for number, bearing in bearings.items()}
+    nearest = min(free, key=lambda number: abs(free[number].number("fastener_across")))
+    held = free[nearest]
+    fixed = held.number("play_across") <= ORDINARY_PLAY
+    at = (held.number("fastener_along"), held.number("fastener_across")) if fixed else (0.0, 0.0)
+    found = []
+    for number, bearing in bearings.items():
+        screw = one_screw(sheet, bearing, *at)
+        hold = _hold(screw, fixed and number == nearest)
+        found.append(_fastener(sheet, number, bearing, screw, hold))
+    return tuple(found), nearest if fixed else None
+
+
+def one_screw(sheet: Sheet, bearing: float, along: float = 0.0, across: float = 0.0) -> Sheet:
+    """Travel and room of a screw at `bearing` (degrees from the grain) on the circle of the
+    screws, with the top held at `along`, `across` (mm from the centre mark)."""
+    given = {name: sheet.number(name) for name in _SHARED}
+    return network().solve(
+        {**given, "fastener_bearing": bearing, "held_along": along, "held_across": across}
+    )
+
+
+def _hold(screw: Sheet, is_fixed: bool) -> Hold:
+    if is_fixed:
+        return "fixed"
+    return "oversize hole" if screw.number("play_across") <= WASHER_COVERS else "slot"
+
+
+def _fastener(sheet: Sheet, number: int, bearing: float, screw: Sheet, hold: Hold) -> Fastener:
+    names = ("travel", "creep", "along", "across")
+    values = {name: screw.number(f"fastener_{name}") for name in names}
+    values |= {n: screw.number(n) for n in ("near_end", "far_end", "room_across", "room_along")}
+    advice = _advice(hold, values["room_across"], sheet)
+    return Fastener(number=number, bearing=bearing, hold=hold, advice=advice, **values)
+
+
+def _advice(hold: Hold, room: float, sheet: Sheet) -> str:
+    style, length = sheet.shop_style, sheet.number("slot_length")
+    needed, there = shop_text_up(room, style), shop_text(length, "mm", style)
+    if hold == "fixed":
+        return "fix this one: screw it down hard, in an ordinary hole"
+    if length < room:
+        return (
+            f"needs {needed} across the grain, and the plates allow {there}: lengthen the slot, or "
+            "drill a hole as wide and put a washer over it"
+        )
+    if hold == "oversize hole":
+        return (
+            f"a round hole {needed} wide under a washer does, as does a slot across the grain; "
+            "screw in the middle, not hard down"
+        )
+    return (
+        f"slot across the grain, at least {needed} long ({there} here); screw in the middle, not "
+        "hard down"
+    )
+
+
+def _lines(plan: FixingPlan) -> Iterable[str]:
+    yield from _about_the_base(plan)
+    for one in plan.fasteners:
+        yield _about_one(one, plan.style)
+    if plan.held_by is None:
+        yield (
+            "No plate lies near enough to the line along the grain to be fixed. With all three "
+            "screws in the middle of their room the top stays about where it is, and no more than "
+            "that; turn one head along the grain, and it can be fixed there."
+        )
+    yield from _about_drilling(plan)
+
+
+def _about_the_base(plan: FixingPlan) -> Iterable[str]:
+    def text(mm: float) -> str:
+        return shop_text(mm, "mm", plan.style)
+
+    yield (
+        f"Turn the base so that head 1 lies {plan.fasteners[0].bearing:.0f}° from the grain. Lay "
+        "the top face down on a blanket and the base upside down on it, with a helper."
+    )
+    yield (
+        f"Equal overhang all round: {text(plan.overhang)} from the middle of each head to the rim. "
+        "Measure at all three heads along the line from the centre mark. Shift the base towards "
+        "the head with the largest reading, by what that has over the mean of the three, and "
+        "measure again until all three agree."
+    )
+    stands = f"stands {text(plan.plate_gap)} off the heads" if plan.plate_gap else "lies on them"
+    yield (
+        f"Recess in each head {text(plan.plate_recess_width)} wide and {text(plan.plate_recess)} "
+        f"deep for plates of {text(plan.plate_width)} by {text(plan.plate_thickness)}: the top "
+        f"then {stands}. Slots lie across the grain, wherever a plate points. Try the driver at "
+        "each screw before the plates are fixed."
+    )
+
+
+def _about_one(one: Fastener, style: ShopStyle) -> str:
+    def text(mm: float) -> str:
+        return shop_text(mm, "mm", style)
+
+    return (
+        f"Plate {one.number}, {one.bearing % 360:.0f}° from the grain: {text(one.near_end)} and "
+        f"{text(one.far_end)} from the two ends of the grain line on the rim. Over the seasons it "
+        f"travels {text(one.travel)} across the grain and {figures_text(one.creep, 'mm', style, 2)}"
+        f" along it. {one.advice[0].upper()}{one.advice[1:]}."
+    )
+
+
+def _about_drilling(plan: FixingPlan) -> Iterable[str]:
+    def text(mm: float) -> str:
+        return shop_text(mm, "mm", plan.style)
+
+    yield (
+        f"Screws {text(plan.screw_shank)} by {text(plan.screw_length)} leave "
+        f"{text(plan.screw_cover)} of wood over their points. Drill {text(plan.pilot_diameter)} "
+        "with a stop on the drill, so that neither drill nor screw comes through the face. Wear "
+        "eye protection and clamp what you drill."
+    )
+    yield (
+        f"Pads: drill {text(plan.pad_hole)} wide and {text(plan.pad_recess)} deep in the middle of "
+        f"each foot's flat for pads of {text(plan.pad_diameter)} by {text(plan.pad_thickness)}, "
+        f"which then stand {text(plan.pad_projection)} proud. Post clamped, stop on the drill."
+    )

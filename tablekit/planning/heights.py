@@ -1,0 +1,31 @@
+"""Which use the height of a table or a stool suits, as a verdict."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tablekit.engine.sheet import judge
+from tablekit.relations import people
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import CheckResult, Sheet
+
+
+def height_for_use(sheet: Sheet, use: str | None = None) -> CheckResult:
+    """Which use the height of a table or of a seat suits.
+
+    use  for a table "low", "dining", "counter" or "bar", for a stool "child's", "dining",
+         "counter" or "bar": judged by that alone. Where left out, any use will do; between two
+         uses it is a caution that names both.
+    Raises Trouble for another use.
+    """
+    graded = people.SEAT if sheet.kind == "stool" else people.HEIGHT
+    value = sheet[graded.quantity]
+    number = sheet.number(graded.quantity)
+    return judge(graded.at(number, use), value, sheet.shop_style)
+
+
+def knees_for_height(sheet: Sheet) -> CheckResult:
+    """Whether the height under a table is enough for knees, where knees have to go under it."""
+    value = sheet[people.KNEES.quantity]
+    return judge(people.KNEES.at(sheet.number(people.KNEES.quantity)), value, sheet.shop_style)

@@ -1,0 +1,187 @@
+"""The joint held in seven ways, with the base either way up, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.sheet import tidy
+from tablekit.engine.trouble import Trouble
+from tablekit.planning.joint_load import FRICTION, design_load, joint_forces
+from tablekit.relations.families import WAYS_UP, network
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+CASES: Mapping[str, Mapping[str, Any]] = {
+    "contact alone": {},
+    "heads tied by the top": {"heads_tied": True},
+    "floor friction": {"floor_friction": FRICTION},
+    "joint friction": {"joint_friction": FRICTION},
+    "heads tied and floor friction": {"heads_tied": True, "floor_friction": FRICTION},
+    "heads tied and joint friction": {"heads_tied": True, "joint_friction": FRICTION},
+    "all three": {"heads_tied": True, "floor_friction": FRICTION, "joint_friction": FRICTION},
+}
+USUAL = "all three"
+
+
+@dataclass(frozen=True)
+class HoldingRow:
+    """One way of holding the posts: the sum of the normal forces at the notches as a multiple of
+    the load, with the notches up and down; None where that base cannot carry it or be made."""
+
+    held_by: str
+    notches_up: float | None
+    notches_down: float | None
+
+
+@dataclass(frozen=True)
+class OneWayUp:
+    """One way up of the base: the joint's price with all that usually holds it (None where it
+    cannot be carried), the load that tips it, N, and its circle of feet, mm."""
+
+    way_up: str
+    ratio: float | None
+    tipping_load: float | None
+    foot_radius: float | None
+
+
+@dataclass(frozen=True)
+class BothWays:
+    """The base as asked for and turned over.
+
+    load      plumb load in the middle, N
+    ways      notches up, then notches down; one alone where the other cannot be made
+    rows      the seven ways of holding
+    words     what that means for the choice
+    """
+
+    load: float
+    ways: tuple[OneWayUp, ...]
+    rows: tuple[HoldingRow, ...]
+    words: str
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data, numbers to twelve figures."""
+
+        def plain(item: HoldingRow | OneWayUp) -> dict[str, Any]:
+            return {
+                name: value if isinstance(value, str) else tidy(value)
+                for name, value in asdict(item).items()
+            }
+
+        return {
+            "load": tidy(self.load),
+            "friction": FRICTION,
+            "ways": [plain(way) for way in self.ways],
+            "rows": [plain(row) for row in self.rows],
+            "words": self.words,
+        }
+
+
+def turned_over(sheet: Sheet) -> Sheet:
+    """The same wishes answered with the base the other way up.
+
+    Raises Trouble for a piece without crossed posts, or when they cannot all be met that way up.
+    """
+    options = sheet.network.options
+    if options.get("crossing") is None:
+        raise Trouble("splayed legs have no other way up: there is nothing to turn over")
+    other = next(way for way in WAYS_UP if way != options["way_up"])
+    of = network(sheet.kind, options["crossing"], other, options["hand"])
+    return of.solve(sheet.givens, name=sheet.name, shop=sheet.shop_style)
+
+
+def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
+    """The base both ways up, under a plumb load in the middle (N; the design load if left out)."""
+    size = design_load(sheet) if load is None else load
+    sheets, reason = _either(sheet)
+    ratios = {way: _ratios(own, size) for way, own in sheets.items()}
+    ways = tuple(
+        OneWayUp(way, ratios[way][USUAL], own.get("tipping_load"), own.get("foot_radius"))
+        for way in WAYS_UP if (own := sheets.get(way)) is not None
+    )  # fmt: skip
+    up, down = (ratios.get(way, {}) for way in WAYS_UP)
+    rows = tuple(HoldingRow(name, up.get(name), down.get(name)) for name in CASES)
+    return BothWays(size, ways, rows, _words(ways, reason))
+
+
+def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
+    """The sheet by its way up, the other way up with it, or the reason why there is none."""
+    sheets, reason = {}, ""
+    try:
+        turned = turned_over(sheet)
+        sheets[turned.network.options["way_up"]] = turned
+    except Trouble as trouble:
+        if sheet.network.options.get("crossing") is None:
+            raise
+        reason = str(trouble)
+    return {sheet.network.options["way_up"]: sheet, **sheets}, reason
+
+
+def holding_table(sheet: Sheet, load: float | None = None) -> tuple[HoldingRow, ...]:
+    """The seven ways of holding, with the base either way up."""
+    return both_ways(sheet, load).rows
+
+
+def _ratios(sheet: Sheet, load: float) -> dict[str, float | None]:
+    return {name: joint_forces(sheet, load, **holding).ratio for name, holding in CASES.items()}
+
+
+def _words(ways: tuple[OneWayUp, ...], reason: str) -> str:
+    if len(ways) < 2:
+        return f"The other way up cannot be compared: {reason}"
+    up, down = ways
+    return f"{_tipping(up, down)} {_joint(up, down)} {_choice(up, down)}"
+
+
+def _tipping(up: OneWayUp, down: OneWayUp) -> str:
+    if up.tipping_load is None or down.tipping_load is None:
+        return "Of the two, at least one cannot be tipped by a plumb load on the rim."
+    if _same(up.tipping_load, down.tipping_load):
+        return f"Either way up {up.tipping_load:.0f} N on the rim tips it."
+    firm, other = sorted((up, down), key=lambda way: -(way.tipping_load or 0.0))
+    return (
+        f"With the {firm.way_up} it takes {firm.tipping_load:.0f} N on the rim to tip it, with the "
+        f"{other.way_up} {other.tipping_load:.0f} N."
+    )
+
+
+def _joint(up: OneWayUp, down: OneWayUp) -> str:
+    held = f"Held by the screwed top, the floor and friction (coefficient {FRICTION:g})"
+    if up.ratio is None or down.ratio is None:
+        return f"{held}, a load in the middle cannot be carried both ways up."
+    if _same(up.ratio, down.ratio):
+        return f"{held}, the posts press on one another alike: {up.ratio:.2f} times the load."
+    kind, other = sorted((up, down), key=lambda way: way.ratio or 0.0)
+    return (
+        f"{held}, the posts press on one another with at least {kind.ratio:.2f} times the load "
+        f"with the {kind.way_up}, and {other.ratio:.2f} times with the {other.way_up}."
+    )
+
+
+def _choice(up: OneWayUp, down: OneWayUp) -> str:
+    if _same(up.ratio, down.ratio) and _same(up.tipping_load, down.tipping_load):
+        return "Nothing here speaks for either."
+    firmer = _better(up.tipping_load, down.tipping_load, larger=True)
+    kinder = _better(up.ratio, down.ratio, larger=False)
+    if firmer and kinder and firmer != kinder:
+        return (
+            f"{firmer.capitalize()} resists tipping better, {kinder} is kinder to the joint once "
+            "the top is screwed on; neither is simply right."
+        )
+    return "Weigh both against looks and the room for knees; other loads may speak otherwise."
+
+
+def _better(up: float | None, down: float | None, *, larger: bool) -> str:
+    """Which way up has the better number, or "" where neither has."""
+    if up is None or down is None or _same(up, down):
+        return ""
+    return "notches up" if (up > down) == larger else "notches down"
+
+
+def _same(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= 1e-6 * max(abs(one), abs(other))

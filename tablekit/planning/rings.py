@@ -1,0 +1,358 @@
+"""Which side of each strip goes up, and how the strips and the panel then cup over the seasons.
+
+rings = ring_sides(layout, sheet, species="white ash")
+rings.alternating.winter     how far the panel stands off a straightedge, mm
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property, lru_cache
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.sheet import CheckResult, Value, judge
+from tablekit.engine.shop import ShopStyle, figures_text
+from tablekit.planning.board_layout import check_choice
+from tablekit.planning.glue_up import strips_used
+from tablekit.relations import grain
+from tablekit.wood_movement import CUTS, find_movement
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import BoardLayout, Strip
+
+Choice = Literal["alternating", "one way"]
+FLAT, QUARTER = CUTS
+ANGLES = {FLAT: 0.0, QUARTER: 90.0}
+AIRS = {"winter": "driest_moisture", "summer": "dampest_moisture"}
+
+_ALONG = np.linspace(0.0, 1.0, 17)
+_NOTHING = 0.005  # mm: flat to any maker
+
+ALTERNATING = (
+    "Heart side up and down in turn: the bends of neighbours cancel, so the panel stays flat as a "
+    "whole. Strips stand out to either side by their own cup, a ripple that nothing holds down."
+)
+ONE_WAY = (
+    "All one way: the bends add up to one long arc, which fastenings near the rim can hold down; "
+    "strips cup between the joints as well. The best faces can show, and with the bark side up "
+    "they wear better."
+)
+
+
+@dataclass(frozen=True)
+class StripRings:
+    """Growth rings of one strip of a layout.
+
+    number         as in the layout, from 1
+    ring_angle     between rings and face in its middle, degrees: 0 flat-sawn, 90 quarter-sawn
+    pith_distance  middle of the tree to the middle of the strip, mm
+    pith_depth, pith_aside   the same square to the face and along it, mm
+    cups, turns    "winter" and "summer": middle against the edges in mm, and one glued edge
+                   against the other in degrees; positive where the bark side is round, negative
+                   where it is hollow
+    """
+
+    number: int
+    board: str
+    left: float
+    right: float
+    cut: str
+    ring_angle: float
+    pith_distance: float
+    pith_depth: float
+    pith_aside: float
+    cups: Mapping[str, float]
+    turns: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Profile:
+    """The panel from edge to edge in one season, mm above the line from first edge to last.
+
+    edges    places across, from the centre mark: of all edges of strips
+    heights  there; middles: in the middle of each strip
+    """
+
+    edges: tuple[float, ...]
+    heights: tuple[float, ...]
+    middles: tuple[float, ...]
+
+    @cached_property
+    def bow(self) -> float:
+        """The height farthest from nothing; positive where it stands up."""
+        heights = np.concatenate(self.curves())[:, 1]
+        return float(heights[np.argmax(np.abs(heights))])
+
+    def curves(self) -> list[NDArray[np.float64]]:
+        """Each strip's face, mm: a parabola through its edges and its middle, shape (17, 2)."""
+        found = []
+        for k, (left, right) in enumerate(pairwise(self.edges)):
+            start, end = self.heights[k], self.heights[k + 1]
+            bulge = 4 * _ALONG * (1 - _ALONG) * (self.middles[k] - (start + end) / 2)
+            heights = start + (end - start) * _ALONG + bulge
+            found.append(np.column_stack([left + (right - left) * _ALONG, heights]))
+        return found
+
+
+@dataclass(frozen=True)
+class PanelCup:
+    """One choice of sides: which strips have their heart side up, and what comes of it."""
+
+    choice: Choice
+    heart_up: tuple[bool, ...]
+    profiles: Mapping[str, Profile]
+    ripple: float
+    words: str
+
+    @property
+    def winter(self) -> float:
+        """The panel's bow in the driest air, mm; positive where its middle stands up."""
+        return self.profiles["winter"].bow
+
+    @property
+    def summer(self) -> float:
+        """The same in the dampest air."""
+        return self.profiles["summer"].bow
+
+    @property
+    def most(self) -> float:
+        """The larger of the two, whichever way, mm."""
+        return max(abs(self.winter), abs(self.summer))
+
+
+@dataclass(frozen=True)
+class Rings:
+    """Both choices for one layout, and which to take.
+
+    tangential, radial  change for 1 % of moisture, along and across the rings, as a share
+    whence              where those two come from
+    checks              of the choice that is recommended
+    """
+
+    strips: tuple[StripRings, ...]
+    alternating: PanelCup
+    one_way: PanelCup
+    tangential: float
+    radial: float
+    whence: str
+    recommended: Choice
+    reason: str
+    checks: tuple[CheckResult, ...]
+
+    @property
+    def chosen(self) -> PanelCup:
+        """The choice that is recommended."""
+        return self.alternating if self.recommended == "alternating" else self.one_way
+
+
+@cache
+def network() -> Network:
+    """The relations of one strip, in any direction."""
+    from tablekit.engine.network import Network
+    from tablekit.relations.moisture import CONSTANTS
+
+    return Network(
+        "cup of a strip",
+        grain.STRIP_QUANTITIES,
+        grain.STRIP_RELATIONS,
+        grain.ASSUMPTIONS,
+        CONSTANTS,
+    )
+
+
+def ring_sides(
+    layout: BoardLayout,
+    sheet: Sheet,
+    *,
+    species: str | None = None,
+    cut: str = FLAT,
+    cuts: Mapping[str, str] | None = None,
+    heart_up: bool = False,
+    shop: ShopStyle | None = None,
+    **wishes: float,
+) -> Rings:
+    """Growth rings of the strips of `layout`, alternating and all one way.
+
+    sheet     of the piece, for the moistures of the shop, the driest and the dampest air
+    species   as in a brief; where the published tables have it, its coefficients are used
+    cut       "flat-sawn" or "quarter-sawn", of every strip; `cuts` has others by board name
+    heart_up  whether the first strip, and all of them where they lie one way, have the heart up
+    wishes    pith_distance (mm), tangential_coefficient, radial_coefficient
+    Raises RangeError for a number that no wood has, Trouble for a cut that is not known.
+    """
+    cuts = _known(cut, cuts)
+    coefficients, whence = _coefficients(sheet, species, cut, wishes)
+    kept = {"pith_distance": wishes["pith_distance"]} if "pith_distance" in wishes else {}
+    given = tuple(sorted({**coefficients, **kept}.items()))
+    airs = {season: sheet.number(name) for season, name in AIRS.items()}
+    made, style = sheet.number("shop_moisture"), shop or sheet.shop_style
+    rings = tuple(
+        _rings(number, strip, cuts.get(strip.board, cut), airs, made, given)
+        for number, strip in zip(_numbers(layout), strips_used(layout), strict=True)
+    )
+    in_turn = tuple(heart_up != bool(k % 2) for k in range(len(rings)))
+    alternating = _panel("alternating", rings, in_turn, ALTERNATING)
+    one_way = _panel("one way", rings, (heart_up,) * len(rings), ONE_WAY)
+    recommended, reason = _recommended(alternating, one_way, style)
+    taken = alternating if recommended == "alternating" else one_way
+    found = network().solve({**dict(given), **_airs(rings[0], made, airs["winter"])})
+    return Rings(
+        rings, alternating, one_way, found.number("tangential_coefficient"),
+        found.number("radial_coefficient"), whence, recommended, reason, _checks(taken, style),
+    )  # fmt: skip
+
+
+def _known(cut: str, cuts: Mapping[str, str] | None) -> dict[str, str]:
+    """Cuts by board name, all of them and the common one known."""
+    found = dict(cuts or {})
+    for one in (cut, *found.values()):
+        check_choice("cut", one, CUTS)
+    return found
+
+
+def _numbers(layout: BoardLayout) -> list[int]:
+    return [n for n, strip in enumerate(layout.strips, start=1) if strip.length_needed > 0]
+
+
+def _coefficients(
+    sheet: Sheet, species: str | None, cut: str, wishes: Mapping[str, float]
+) -> tuple[dict[str, float], str]:
+    """What is known of the two coefficients, and where from; what is not is assumed."""
+    names = ("tangential_coefficient", "radial_coefficient")
+    wished = {name: wishes[name] for name in names if name in wishes}
+    row = find_movement(species) if species else None
+    if row is not None:
+        known = dict(zip(names, (row.tangential, row.radial), strict=True))
+        found = {name: number for name, number in known.items() if number is not None}
+        return {**found, **wished}, f"{row.name}, Wood Handbook table 13-5"
+    own = sheet.get("movement_coefficient")
+    name = names[0] if cut == FLAT else names[1]
+    if own is None or len(wished) == 2 or (cut == QUARTER and names[0] not in wished):
+        return wished, "as given" if len(wished) == 2 else "a middling hardwood"
+    return {name: own, **wished}, "the top's own coefficient, the other one in proportion"
+
+
+def _airs(rings: StripRings, made: float, lived: float) -> dict[str, float]:
+    return {
+        "strip_width": rings.right - rings.left, "ring_angle": rings.ring_angle,
+        "moisture_made": made, "moisture_lived": lived,
+    }  # fmt: skip
+
+
+def _rings(
+    number: int, strip: Strip, cut: str, airs: Mapping[str, float], made: float,
+    given: tuple[tuple[str, float], ...],
+) -> StripRings:  # fmt: skip
+    found = {
+        season: _cup(strip.width, ANGLES[cut], made, lived, given) for season, lived in airs.items()
+    }
+    return StripRings(
+        number, strip.board, strip.left, strip.right, cut, ANGLES[cut], *found["winter"][2:],
+        {season: one[0] for season, one in found.items()},
+        {season: one[1] for season, one in found.items()},
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def _cup(
+    width: float, angle: float, made: float, lived: float, given: tuple[tuple[str, float], ...]
+) -> tuple[float, float, float, float, float]:
+    found = network().solve(
+        {"strip_width": width, "ring_angle": angle, "moisture_made": made,
+         "moisture_lived": lived, **dict(given)}
+    )  # fmt: skip
+    cup, turn, distance, depth, aside = (
+        found.number(name)
+        for name in ("strip_cup", "strip_turn", "pith_distance", "pith_depth", "pith_aside")
+    )
+    return cup, turn, distance, depth, aside
+
+
+# -- the panel -------------------------------------------------------------------------------------
+
+
+def _panel(
+    choice: Choice, rings: Sequence[StripRings], heart_up: tuple[bool, ...], words: str
+) -> PanelCup:
+    profiles = {season: profile(rings, heart_up, season) for season in AIRS}
+    ripple = max(abs(strip.cups[season]) for strip in rings for season in AIRS)
+    return PanelCup(choice, heart_up, profiles, ripple, words)
+
+
+def profile(rings: Sequence[StripRings], heart_up: Sequence[bool], season: str) -> Profile:
+    """How the strips lie beside one another in a season, glued edge to edge and free to bow."""
+    past, across = _steps()
+    slope, heights = 0.0, [0.0]
+    for strip, heart in zip(rings, heart_up, strict=True):
+        side = -1.0 if heart else 1.0
+        turn = grain.strip_turn.to_si(strip.turns[season])
+        after = past(slope, side, turn)[0]
+        heights.append(heights[-1] + across(strip.right - strip.left, slope, after)[0])
+        slope = after
+    edges = np.array([rings[0].left, *(strip.right for strip in rings)])
+    level = np.array(heights) - np.interp(edges, edges[[0, -1]], [heights[0], heights[-1]])
+    sides = np.where(np.asarray(heart_up), -1.0, 1.0)
+    cups = np.array([strip.cups[season] for strip in rings])
+    middles = (level[:-1] + level[1:]) / 2 + sides * cups
+    return Profile(tuple(edges.tolist()), tuple(level.tolist()), tuple(middles.tolist()))
+
+
+@cache
+def _steps() -> tuple[Any, Any]:
+    """Slope past a strip, and rise across it, as plain functions."""
+    rise = grain.rise_across.symbol
+    past = prepare(grain.SLOPE_PAST.equation.rhs, {})
+    across = prepare(grain.RISE_ACROSS.equation.rhs * rise / grain.RISE_ACROSS.equation.lhs, {})
+    slope, after = grain.slope_before.symbol, grain.slope_past.symbol
+    return (
+        compile_vector(
+            [slope, grain.heart_side.symbol, grain.strip_turn.symbol], [past], arrays=False
+        ),
+        compile_vector([grain.strip_width.symbol, slope, after], [across], arrays=False),
+    )
+
+
+# -- which to take ---------------------------------------------------------------------------------
+
+
+def _checks(panel: PanelCup, style: ShopStyle) -> tuple[CheckResult, ...]:
+    """Of the choice taken."""
+    asked = (
+        (grain.BOW, grain.panel_bow, panel.most),
+        (grain.RIPPLE, grain.ripple, panel.ripple),
+    )
+    return tuple(
+        judge(one, Value(quantity, quantity.from_si(grain.strip_cup.to_si(number)), "found"), style)
+        for one, quantity, number in asked
+    )
+
+
+def _recommended(alternating: PanelCup, one_way: PanelCup, style: ShopStyle) -> tuple[Choice, str]:
+    def text(number: float) -> str:
+        return figures_text(number, "mm", style, 2)
+
+    ripple = f"Strips cup by up to {text(alternating.ripple)} either way round"
+    bow, flat = text(one_way.most), text(alternating.most)
+    most = grain.BOW.good[1] or 0.0
+    disagree = "Common practice, and makers disagree."
+    if one_way.most < _NOTHING:
+        return "one way", "The strips lie flat either way round, so choose faces by their looks."
+    if one_way.most <= most:
+        return (
+            "one way",
+            f"{ripple}. All one way the panel bows by {bow} at the most, which fastenings hold "
+            f"down without effort; so choose faces by their looks. {disagree}",
+        )
+    return (
+        "alternating",
+        f"{ripple}. All one way the panel bows by {bow}, alternating it strays by {flat}. "
+        f"{disagree}",
+    )

@@ -1,0 +1,333 @@
+"""Sitters round the rim: whose knees meet a post, and how to turn the seats so that none do.
+
+sitters(sheet)            as many as the rim has room for
+sitters(sheet, seats=3)
+
+Proofs: `reference/derivations/people.md`. Bearings are degrees anticlockwise, seen from above, from
+post 1's lean; lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.engine.sheet import CheckResult, tidy
+from tablekit.engine.source import common_practice
+from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.planning.knee_space import (
+    Edges,
+    Traces,
+    best_turn,
+    clear_depth,
+    edges_of_loops,
+    found,
+    traces,
+)
+from tablekit.relations import knees, people
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+Array = NDArray[np.float64]
+Sector = tuple[float, float]
+
+# Common practice, our own choice: a sitter's two knees a little apart, how far they go under the
+# rim, and how far they reach above the seat. Measure your own people where it matters.
+KNEE_WIDTH, KNEE_DEPTH, THIGH_HEIGHT = 350.0, 250.0, 150.0
+SOURCE = common_practice(
+    f"knees {KNEE_WIDTH:g} mm wide, {KNEE_DEPTH:g} mm under the rim, our own choice"
+)
+
+
+@dataclass(frozen=True)
+class Place:
+    """One sitter: bearing in degrees, what is clear from the rim inward, and how much that is more
+    than the knees need, negative where they meet a post; `post` is the one that is met first."""
+
+    number: int
+    bearing: float
+    clear_depth: float
+    spare: float
+    post: int | None
+
+    @property
+    def meets(self) -> bool:
+        """Whether the knees meet a post."""
+        return self.spare < -1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Sitters:
+    """Sitters placed evenly round the rim, turned so that the worst of them fares best.
+
+    places      anticlockwise
+    turn        bearing of the first of them, degrees
+    gap         by how much at most another turn could serve the worst better, mm
+    free        sectors of the rim, (start, end) bearings in degrees, whose knee spaces meet no post
+    posts       the posts cut level at `level`
+    most_free   the most sitters, up to those placed, that can all be clear of the posts
+    mending     diameter of the top, posts unmoved, at which all these would be clear
+    sat_up_to   False where the table is too low for knees to go under it
+    """
+
+    places: tuple[Place, ...]
+    turn: float
+    gap: float
+    free: tuple[Sector, ...]
+    posts: Traces
+    most_free: int
+    mending: float
+    top_diameter: float
+    knee_width: float
+    knee_depth: float
+    level: float
+    sat_up_to: bool = True
+    style: ShopStyle = field(default_factory=ShopStyle)
+
+    @property
+    def worst(self) -> Place:
+        """The sitter with the least room."""
+        return min(self.places, key=lambda place: place.clear_depth)
+
+    @property
+    def meeting(self) -> tuple[Place, ...]:
+        """Those whose knees meet a post."""
+        return tuple(place for place in self.places if place.meets)
+
+    @property
+    def check(self) -> CheckResult:
+        """Passes when nobody meets a post; a caution while half the depth is there, else a fail."""
+        worst = self.worst
+        ratio = worst.clear_depth / self.knee_depth
+        fine = not self.meeting or not self.sat_up_to
+        verdict = "pass" if fine else "caution" if ratio >= 0.5 else "fail"
+        return CheckResult(
+            "posts and knees", verdict, worst.clear_depth, self.knee_depth, "mm",  # type: ignore[arg-type]
+            str(SOURCE), self.text(),
+        )  # fmt: skip
+
+    def text(self) -> str:
+        """How they sit, and what to change."""
+
+        def length(number: float) -> str:
+            return shop_text(number, "mm", self.style)
+
+        if not self.sat_up_to:
+            return "Too low to sit up to: knees stay outside the rim, and the posts do not matter."
+        count, worst = len(self.places), self.worst
+        lead = (
+            f"{_people(count)}, {length(self.knee_width)} wide at the knees and "
+            f"{length(self.knee_depth)} under the rim, {length(self.level)} above the floor"
+        )
+        if not self.meeting:
+            spare = f"the tightest place has {length(worst.spare)} to spare"
+            return f"{lead}: none meets a post; {spare}. Set the first at {self.turn:.0f}°."
+        short = f"{len(self.meeting)} of them meet{'s' * (len(self.meeting) == 1)} a post"
+        clear = length(worst.clear_depth)
+        place = f"place {worst.number} has {clear} clear before post {worst.post}"
+        if worst.clear_depth < 0:
+            place = f"place {worst.number} has post {worst.post} standing out beyond the rim"
+        fewer = f"seat {_people(self.most_free)}, or " if self.most_free else ""
+        return (
+            f"{lead}: {short} however they are turned; {place}, {length(-worst.spare)} too little. "
+            f"To mend it {fewer}make the top {length(self.mending)} across over the same posts, "
+            f"or stand the posts steeper or closer. Sitters who shift or straddle a post need less."
+        )
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data."""
+        return {
+            "seats": len(self.places),
+            "first_bearing": tidy(self.turn),
+            "proved_within": tidy(self.gap),
+            "knee_width": self.knee_width,
+            "knee_depth": self.knee_depth,
+            "knee_level": tidy(self.level),
+            "places": [
+                {
+                    "place": place.number,
+                    "bearing": tidy(place.bearing),
+                    "clear_depth": tidy(place.clear_depth),
+                    "spare": tidy(place.spare),
+                    "post": place.post,
+                }
+                for place in self.places
+            ],
+            "free_sectors": [[tidy(start), tidy(end)] for start, end in self.free],
+            "most_clear_of_posts": self.most_free,
+            "diameter_that_mends_it": tidy(self.mending),
+            "check": self.check.__dict__ | {"value": tidy(self.check.value)},
+        }
+
+
+def _people(count: int) -> str:
+    return "1 sitter" if count == 1 else f"{count} sitters"
+
+
+def sitters(
+    sheet: Sheet,
+    seats: int | None = None,
+    *,
+    knee_width: float = KNEE_WIDTH,
+    knee_depth: float = KNEE_DEPTH,
+    knee_level: float | None = None,
+) -> Sitters:
+    """Places `seats` sitters round a table, by the sheet as many as its rim has shares.
+
+    knee_width, knee_depth  of one sitter's knees in plan, mm; depth from the rim inward
+    knee_level  height at which to look, mm; where left out a thigh above the seat, or the
+                underside of the top where that is lower
+
+    Raises Trouble for a stool, a base whose posts do not cross and a rim without room for anybody,
+    and RangeError for measures that no knees have.
+    """
+    if sheet.kind != "table":
+        raise Trouble("people sit on a stool, not round it: sitters are placed round a table")
+    count = round(sheet.number("seats")) if seats is None else seats
+    if count < 1:
+        raise Trouble(
+            "the rim has no room for a sitter; give seats, a smaller rim_per_sitter or a wider top"
+        )
+    radius = sheet.number("top_diameter") / 2
+    _measures(count, knee_width, knee_depth, radius)
+    level = knee_height(sheet) if knee_level is None else knee_level
+    return _placed(sheet, count, knee_width, knee_depth, level)
+
+
+def _placed(sheet: Sheet, count: int, width: float, depth: float, level: float) -> Sitters:
+    radius, half = sheet.number("top_diameter") / 2, width / 2
+    posts = traces(sheet, level)
+    edges = edges_of_loops(posts.loops, (1, 2, 3))
+    best = best_turn([edges], radius, half, count)
+    bearings = best.turn + 2 * math.pi / count * np.arange(count, dtype=np.float64)
+    return Sitters(
+        places=_places(edges, radius, bearings, half, depth),
+        turn=math.degrees(best.turn),
+        gap=best.gap,
+        free=free_sectors(posts, radius, width, depth),
+        posts=posts,
+        most_free=_most_free(edges, radius, half, depth, count),
+        mending=2 * (radius + max(0.0, depth - best.clear)),
+        top_diameter=2 * radius,
+        knee_width=width,
+        knee_depth=depth,
+        level=level,
+        sat_up_to=sheet.number("knee_clearance") > people.KNEES.uses[0].high,
+        style=sheet.shop_style,
+    )
+
+
+def _measures(count: int, width: float, depth: float, radius: float) -> None:
+    for name, number, high in (
+        ("seats", count, 70), ("knee_width", width, 2 * radius), ("knee_depth", depth, radius),
+    ):  # fmt: skip
+        if not 0 < number <= high:
+            raise RangeError(
+                f"{name} is {number:g}; for a top {2 * radius:g} mm across it must lie between 0 "
+                f"and {high:g}",
+                name=name, found=float(number), low=0.0, high=float(high),
+            )  # fmt: skip
+
+
+def knee_height(sheet: Sheet) -> float:
+    """Floor to the top of a sitter's knees, mm; no higher than the underside of the top."""
+    known = {knees.thigh_height.name: THIGH_HEIGHT / 1000, "table_height": sheet.si["table_height"]}
+    told = sheet.get("seat_to_top")
+    known["seat_to_top"] = float(people.SEAT_TO_TOP.value) if told is None else told / 1000
+    level = 1000 * found(knees.knee_level.name, known)
+    return min(level, sheet.number("knee_clearance"))
+
+
+def _places(
+    edges: Edges, radius: float, bearings: Array, half: float, depth: float
+) -> tuple[Place, ...]:
+    reached = edges.reach(bearings, half)
+    clear = clear_depth([edges], radius, bearings, np.asarray(half))
+    made = []
+    for k, bearing in enumerate(bearings):
+        nearest = int(np.argmax(reached[k])) if reached.shape[1] else 0
+        met = reached.shape[1] and np.isfinite(reached[k, nearest])
+        post = int(edges.owner[nearest]) if met else None
+        made.append(
+            Place(
+                k + 1, math.degrees(bearing) % 360, float(clear[k]), float(clear[k] - depth), post
+            )
+        )
+    return tuple(made)
+
+
+def _most_free(edges: Edges, radius: float, half: float, depth: float, count: int) -> int:
+    for fewer in range(count, 0, -1):
+        if best_turn([edges], radius, half, fewer).clear >= depth - 1e-6:
+            return fewer
+    return 0
+
+
+# --- which parts of the rim are free of posts -----------------------------------------------------
+
+
+def free_sectors(posts: Traces, radius: float, width: float, depth: float) -> tuple[Sector, ...]:
+    """Sectors of the rim in degrees, (start, end) with start from 0 to 360 and end beyond it, in
+    which a sitter's knees meet no post; ((0, 360),) where they nowhere do.
+
+    Exact (derivation: "the whole rim")."""
+    edges = edges_of_loops(posts.loops, (1, 2, 3))
+    turns = np.unique(np.round(_changes(edges, radius - depth, width / 2) % (2 * math.pi), 12))
+    if not len(turns):
+        free = clear_depth([edges], radius, np.zeros(1), np.asarray(width / 2))[0] >= depth
+        return ((0.0, 360.0),) if free else ()
+    after = np.append(turns[1:], turns[0] + 2 * math.pi)
+    middles = (turns + after) / 2
+    free_here = clear_depth([edges], radius, middles, np.asarray(width / 2)) >= depth
+    if free_here.all():
+        return ((0.0, 360.0),)
+    start = int(np.argmin(free_here)) + 1  # just past a part that is not free
+    found_sectors: list[Sector] = []
+    for k in (np.arange(len(turns)) + start) % len(turns):
+        if not free_here[k]:
+            continue
+        a, b = math.degrees(turns[k]), math.degrees(after[k])
+        if found_sectors and abs((found_sectors[-1][1] - a + 180) % 360 - 180) < 1e-9:
+            found_sectors[-1] = (found_sectors[-1][0], found_sectors[-1][1] + b - a)
+        else:
+            found_sectors.append((a % 360, a % 360 + b - a))
+    return tuple(sorted(found_sectors))
+
+
+def _changes(edges: Edges, inner: float, half: float) -> Array:
+    """Every bearing at which a knee space can begin or cease to meet a post, radians."""
+    away = np.hypot(*edges.start.T)
+    towards = np.arctan2(edges.start[:, 1], edges.start[:, 0])
+    turns = []
+    for share in (half, -half):
+        with np.errstate(invalid="ignore", divide="ignore"):
+            slant = np.arcsin(share / away)
+        turns += [towards - slant, towards - math.pi + slant]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        lean = np.arccos(inner / away)
+    turns += [towards - lean, towards + lean]
+    corner = math.atan2(half, inner)
+    for point in _on_circle(edges, math.hypot(inner, half)):
+        bearing = math.atan2(point[1], point[0])
+        turns += [np.array([bearing - corner, bearing + corner])]
+    every = np.concatenate(turns)
+    return np.asarray(every[np.isfinite(every)])
+
+
+def _on_circle(edges: Edges, radius: float) -> Array:
+    """Where the edges cross a circle about the centre, shape (k, 2)."""
+    run = edges.end - edges.start
+    a, b = (run**2).sum(axis=1), (run * edges.start).sum(axis=1)
+    c = (edges.start**2).sum(axis=1) - radius**2
+    with np.errstate(invalid="ignore"):
+        root = np.sqrt(b**2 - a * c)
+    at = np.concatenate([(-b - root) / a, (-b + root) / a])
+    start, run = np.tile(edges.start, (2, 1)), np.tile(run, (2, 1))
+    inside = (at >= 0) & (at <= 1)
+    return np.asarray(start[inside] + at[inside, None] * run[inside])

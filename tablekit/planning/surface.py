@@ -1,0 +1,199 @@
+"""From the glued-up parts to the finished surface: filling, sanding, coats, and how much of it.
+
+plan = surface_plan(sheet)
+plan.text()
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.planning.formulas import found
+from tablekit.relations import surface
+from tablekit.shipped import reference_path
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+    from tablekit.engine.units import ShopStyle
+
+# Bring the allowance of a float to a comparison of paper numbers.
+_HAIR = 1e-9
+FILLING = (
+    "Fill knots and cracks that go deep: clean out what is loose, dam the underside, fill a little "
+    "above the surface, leave overnight and level with a scraper. Common practice, no source."
+)
+COATING = (
+    "Lay the oil on wet, wipe off all that stands on the surface after ten to fifteen minutes, and "
+    "finish both faces of the top alike, or it cups. Common practice, no source: read the tin."
+)
+RAGS = (
+    "Caution: rags with oil heat up by themselves and can catch fire hours later. Spread them flat "
+    "outdoors until they are stiff, or keep them under water in a closed metal can. Wear a mask "
+    "for sanding dust, air the room while the finish dries, and follow the makers' sheets and "
+    "local rules for solvents and waste."
+)
+AREAS = ("top_area", "base_area", "finish_area")
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One grade of sanding paper: its name and number, the middle size of its grains in µm and
+    how that was come by ("quoted", "memory")."""
+
+    grade: str
+    number: int
+    grain: float
+    status: str
+
+
+@dataclass(frozen=True)
+class SurfacePlan:
+    """What it takes to finish a piece.
+
+    papers   in the order of use
+    areas    of the top, the base and both, m², by the names of their quantities
+    coats    how many
+    volume   of finish for all of them, mm³
+    interval, drying  from one coat to the next, and from the first to the last, minutes
+    """
+
+    papers: tuple[Paper, ...]
+    areas: Mapping[str, float]
+    coats: int
+    volume: float
+    interval: float
+    drying: float
+    shop: ShopStyle
+
+    def lines(self) -> tuple[str, ...]:
+        """What is to be done, a paragraph each."""
+        papers = ", ".join(paper.grade for paper in self.papers)
+        whole = shop_text(self.areas["finish_area"], "m^2", self.shop)
+        return (
+            FILLING,
+            f"Sand with {papers}, along the grain at last; brush off the dust each time, and do "
+            "not leave a paper out.",
+            f"{self.coats} coats on {whole}: {shop_text(self.volume, 'mm^3', self.shop)} of finish "
+            f"in all, {_hours(self.interval)} from one coat to the next and {_hours(self.drying)} "
+            "from the first to the last.",
+            COATING,
+            RAGS,
+        )
+
+    def text(self) -> str:
+        """The same as one text, a line to each paragraph."""
+        return "\n".join(self.lines())
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: areas in m², volume in mm³, times in minutes, grains in µm."""
+        from tablekit.engine.sheet import tidy
+
+        return {
+            "filling": FILLING,
+            "papers": [
+                {"grade": p.grade, "grain": p.grain, "status": p.status} for p in self.papers
+            ],
+            "areas": {name: tidy(area) for name, area in self.areas.items()},
+            "coats": self.coats,
+            "finish_volume": tidy(self.volume),
+            "coat_interval": tidy(self.interval),
+            "drying_time": tidy(self.drying),
+            "caution": RAGS,
+        }
+
+
+def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
+    """What finishing a piece takes.
+
+    wishes  first_grit, last_grit, grit_step, coat_interval in their reporting units; else assumed
+    Raises RangeError for a measure that no shop has, Trouble for papers that no table holds.
+    """
+    settled = {
+        a.quantity.name: a.quantity.from_si(float(a.value))
+        for a in surface.ASSUMPTIONS
+        if a.quantity is not None
+    }
+    for name, number in wishes.items():
+        if name not in settled:
+            raise Trouble(f"{name} is not asked for finishing; known are {', '.join(settled)}")
+        _check(name, number)
+    settled |= wishes
+    coats = sheet.number("coats")
+    drying = found(
+        surface.DRYING_TIME, "drying_time", coats=coats, coat_interval=settled["coat_interval"]
+    )
+    return SurfacePlan(
+        papers=papers(settled["first_grit"], settled["last_grit"], settled["grit_step"]),
+        areas={name: sheet.number(name) for name in AREAS},
+        coats=round(coats),
+        volume=sheet.number("finish_volume"),
+        interval=settled["coat_interval"],
+        drying=drying,
+        shop=sheet.shop_style,
+    )
+
+
+def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
+    """The fewest grades from number `first` to `last`, none more than `step` times the one before.
+
+    Raises Trouble, saying what there is, where the table has no such row of grades.
+    """
+    every = every_paper()
+    ends = {paper.number: paper for paper in every}
+    for number in (first, last):
+        if round(number) not in ends:
+            raise Trouble(
+                f"there is no paper P{number:g} in reference/surface.csv; there are "
+                f"{', '.join(paper.grade for paper in every)}"
+            )
+    if last < first:
+        raise Trouble(
+            f"sanding ends with P{last:g}, coarser than P{first:g} that it begins with; give a "
+            "last_grit that is no lower than first_grit"
+        )
+    used = [ends[round(first)]]
+    while used[-1].number < last:
+        reach = min(
+            found(surface.NEXT_GRIT, "next_grit", grit=float(used[-1].number), grit_step=step), last
+        )
+        within = [p for p in every if used[-1].number < p.number <= reach + _HAIR]
+        if not within:
+            raise Trouble(
+                f"there is no paper within {step:g} times P{used[-1].number}; give a grit_step of "
+                "1.34 or more"
+            )
+        used.append(within[-1])
+    return tuple(used)
+
+
+@cache
+def every_paper() -> tuple[Paper, ...]:
+    """All rows of `reference/surface.csv`, coarsest first."""
+    with open(reference_path("surface.csv"), encoding="utf-8", newline="") as file:
+        rows = csv.DictReader(line for line in file if not line.startswith("#"))
+        read = [
+            Paper(r["grade"], int(r["grit"]), float(r["median_micrometre"]), r["status"])
+            for r in rows
+        ]
+    return tuple(sorted(read, key=lambda paper: paper.number))
+
+
+def _check(name: str, number: float) -> None:
+    quantity = next(one for one in surface.QUANTITIES if one.name == name)
+    if not quantity.low <= number <= quantity.high:
+        raise RangeError(
+            f"{name} is {number:g} {quantity.unit}; it must lie between {quantity.low:g} and "
+            f"{quantity.high:g} {quantity.unit}",
+            name=name, found=number, low=quantity.low, high=quantity.high,
+        )  # fmt: skip
+
+
+def _hours(minutes: float) -> str:
+    """A time in words: minutes up to two hours, hours beyond."""
+    return f"{minutes:g} minutes" if minutes < 120 else f"{minutes / 60:g} hours"

@@ -1,0 +1,185 @@
+"""A solved piece, ready to be solved again with one of its choices set free for a tipping load.
+
+However the brief was given, a piece is settled by its height, its diameter, its section and what
+would otherwise be assumed. With all of these but one given as they are, and the tipping load given
+as it is wanted, the network finds the one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from tablekit.engine.trouble import Contradiction, Trouble
+from tablekit.relations import assumptions, families, splayed_family
+from tablekit.solids.model import height_name
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+    from tablekit.engine.sheet import Sheet
+
+TURNED = "the base turned over, notches up"
+# These follow from others unless the maker has settled them.
+FOLLOW = frozenset({"notch_position", "axis_offset", "post_width", "foot_diameter"})
+
+
+@dataclass(frozen=True)
+class Mend:
+    """Something to try.
+
+    name      what is done
+    quantity  what is solved for
+    work      0 none to speak of, 1 a little, 2 much, 3 compound notches
+    says      the same in words, after "It"
+    solve     the piece with the wanted load, N; raises Trouble where there is none
+    """
+
+    name: str
+    quantity: str
+    work: int
+    says: str
+    solve: Callable[[float], Sheet]
+
+
+NONE, AFRESH = "makes no work to speak of", "is marked out afresh"
+ANOTHER = "wants another wood throughout"
+
+
+@dataclass(frozen=True)
+class Design:
+    """The choices that settle a piece: names and values in reporting units.
+
+    assumed   those of them that nobody chose
+    """
+
+    sheet: Sheet
+    choices: dict[str, float]
+    assumed: frozenset[str]
+
+    @classmethod
+    def of(cls, sheet: Sheet) -> Design:
+        """The choices of a sheet of any family. Raises Trouble where one has no value."""
+        options, kind = sheet.network.options, sheet.kind
+        if options.get("style") == splayed_family.STYLE:
+            taken, section = splayed_family.assumptions_of(kind), "leg_diameter"
+        else:
+            taken, section = assumptions.assumptions(kind, options["crossing"]), "post_section"
+        names = [height_name(kind), "top_diameter", section]
+        names += [a.quantity.name for a in taken if a.quantity is not None]
+        missing = [name for name in names if sheet.get(name) is None]
+        if missing:
+            raise Trouble(
+                f"ways to mend it cannot be looked for: {', '.join(missing)} found no value in "
+                "this design. Give what settles them"
+            )
+        return cls(
+            sheet,
+            {name: sheet.number(name) for name in names},
+            frozenset(name for name in names if sheet[name].origin == "assumed"),
+        )
+
+    @property
+    def is_splayed(self) -> bool:
+        """Whether it stands on splayed legs."""
+        return bool(self.sheet.network.options.get("style") == splayed_family.STYLE)
+
+    def mends(self) -> Iterable[Mend]:
+        """What may be tried."""
+        yield self._mend("a smaller top", "top_diameter", 0, NONE)
+        if self.is_splayed:
+            yield self._mend("legs that lean farther", "leg_resultant", 1, AFRESH)
+            yield self._mend("thicker legs", "leg_diameter", 1, AFRESH)
+        else:
+            yield from self._crossed()
+        yield self._mend("a thicker top", "top_thickness", 1, "makes a little more planing")
+        yield self._mend("a denser wood", "wood_density", 2, ANOTHER)
+
+    def _mend(self, name: str, quantity: str, work: int, says: str) -> Mend:
+        return Mend(name, quantity, work, says, self._freeing(quantity))
+
+    def _crossed(self) -> Iterable[Mend]:
+        turned = self._other_way_up()
+        if turned is not None:
+            yield Mend(TURNED, "foot_radius", 0, NONE, self._turned(turned))
+            yield Mend(
+                f"{TURNED}, and a smaller top", "top_diameter", 0, NONE,
+                self._freeing("top_diameter", turned),
+            )  # fmt: skip
+        yield self._mend("wider feet by moving the notch up the post", "notch_position", 1, AFRESH)
+        if self.sheet.network.options.get("crossing") == "one notch":
+            yield Mend(
+                "wider feet by leaning the posts more", "splay", 1, AFRESH,
+                self._freeing("splay", follow=FOLLOW),
+            )  # fmt: skip
+        yield Mend(
+            "thicker posts", "post_section", 1, AFRESH,
+            self._freeing("post_section", follow=FOLLOW),
+        )  # fmt: skip
+
+    def _other_way_up(self) -> Network | None:
+        options = self.sheet.network.options
+        if options.get("way_up") != "notches down" or options.get("crossing") != "one notch":
+            return None
+        return families.network(self.sheet.kind, hand=options.get("hand", "right"))
+
+    def _turned(self, network: Network) -> Callable[[float], Sheet]:
+        def solve(_wanted: float) -> Sheet:
+            return self._solved(network, dict(self.choices))
+
+        return solve
+
+    def _freeing(
+        self, name: str, network: Network | None = None, follow: frozenset[str] = frozenset()
+    ) -> Callable[[float], Sheet]:
+        """`name` set free. What is in `follow`, and was assumed, is assumed afresh; all else is
+        held, so that nothing but `name` can give way."""
+
+        def solve(wanted: float) -> Sheet:
+            held = {
+                other: number for other, number in self.choices.items()
+                if other != name and not (other in follow and other in self.assumed)
+            }  # fmt: skip
+            try:
+                return self._solved(network or self.sheet.network, {**held, "tipping_load": wanted})
+            except Contradiction:
+                raise Trouble(f"No {name} gives that load while all else stays as it is") from None
+
+        return solve
+
+    def _solved(self, network: Network, givens: dict[str, float]) -> Sheet:
+        """Solved as a shape, which is quick, and then whole, for all its checks. Whole pieces are
+        all solved from the same names, so that one plan serves them."""
+        shape = shape_of(network, frozenset(self.choices))
+        found = shape.solve(givens)
+        rest = {n: v for n, v in self.sheet.givens.items() if n not in shape.quantities}
+        whole = {name: found.number(name) for name in self.choices}
+        return network.solve({**whole, **rest}, name=self.sheet.name, shop=self.sheet.shop_style)
+
+
+@cache
+def shape_of(network: Network, choices: frozenset[str]) -> Network:
+    """The part of a network that the choices settle: shape, masses and tipping, and the checks on
+    them. Movement, fittings and milling are left out; they would cost time and change nothing."""
+    from tablekit.engine.network import Network
+
+    known, kept = {*choices, *network.constants}, []
+    waiting = list(network.relations)
+    while True:
+        ready = [r for r in waiting if len(set(r.symbols) - known) <= 1]
+        if not ready:
+            break
+        kept += ready
+        known.update(name for relation in ready for name in relation.symbols)
+        waiting = [relation for relation in waiting if relation not in ready]
+    return Network(
+        name=f"{network.name}: shape",
+        kind=network.kind,
+        options=network.options,
+        quantities=[q for name, q in network.quantities.items() if name in known],
+        relations=[r for r in network.relations if r in kept],
+        assumptions=[a for a in network.assumptions if a.quantity and a.quantity.name in choices],
+        constants=list(network.constants.values()),
+        requirements=[r for r in network.requirements if r.quantity in known],
+    )

@@ -1,0 +1,225 @@
+"""The load that tips a piece, all the way round its rim.
+
+The formulas are relations (`tablekit/relations/tipping_round.py`), compiled once; a slider may call
+this. Seen from above, bearings run anticlockwise from the way post 1 leans.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import sympy as sp
+from numpy.typing import NDArray
+
+from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.rearrange import rearrange
+from tablekit.engine.relation import Relation
+from tablekit.engine.sheet import tidy
+from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.relations import quantities, tipping_quantities, tipping_round
+from tablekit.relations.splayed_family import LEGS, STYLE
+from tablekit.solids.model import height_name
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+Array = NDArray[np.float64]
+STEPS = 720  # half a degree; the worst bearings of three and of four feet are among them
+NEEDED = ("top_diameter", "total_mass", "foot_radius")
+# Less than this beyond the line, m, is taken to be on it.
+_SAME = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class TippingPolar:
+    """Tipping all the way round. Lengths in mm, forces in N, bearings in radians.
+
+    bearings        shape (n,)
+    loads           plumb load there that tips the piece, shape (n,); nan where none does
+    pushes          level push that way, at the height of the upper face, that tips it, shape (n,)
+    over            number of the line it goes over first, shape (n,), -1 where none
+    feet            middles of the feet in plan, shape (k, 2)
+    lines           ends of the tipping lines, from foot to foot, shape (k, 2, 2)
+    arm             centre to a tipping line
+    rim             radius of the top
+    inset           how far in from the rim the load stands
+    pad_radius      of rigid pads; 0 where the line goes through the middles of the feet
+    least           the least load, None where no load on the rim tips the piece
+    least_bearings  where that is, one for each line
+    """
+
+    bearings: Array
+    loads: Array
+    pushes: Array
+    over: NDArray[np.int64]
+    feet: Array
+    lines: Array
+    arm: float
+    rim: float
+    inset: float
+    pad_radius: float
+    least: float | None
+    least_bearings: tuple[float, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data, bearings in degrees, twelve significant digits."""
+        return {
+            "bearings": [tidy(float(b)) for b in np.degrees(self.bearings)],
+            "loads": [tidy(float(load)) for load in self.loads],
+            "pushes": [tidy(float(push)) for push in self.pushes],
+            "feet": [[tidy(float(x)) for x in foot] for foot in self.feet],
+            "least": tidy(self.least),
+            "least_bearings": [tidy(float(b)) for b in np.degrees(self.least_bearings)],
+            "inset": self.inset,
+            "pad_radius": self.pad_radius,
+            "units": {"bearings": "deg", "loads": "N", "pushes": "N", "feet": "mm"},
+        }
+
+
+def tipping_polar(
+    sheet: Sheet,
+    *,
+    inset: float = 0.0,
+    pad_radius: float = 0.0,
+    bearings: Array | None = None,
+) -> TippingPolar:
+    """The tipping load at each of `bearings` (radians; half a degree apart where left out).
+
+    inset       mm from the rim to the load
+    pad_radius  mm; 0, on the safe side, tips the piece over the middles of its feet
+
+    Raises Trouble where the sheet lacks what is needed, RangeError for an inset or a radius that
+    cannot be.
+    """
+    _ask(sheet, inset, pad_radius)
+    round_about = np.linspace(0, 2 * np.pi, STEPS, endpoint=False)
+    at = round_about if bearings is None else np.asarray(bearings, dtype=float)
+    feet = foot_middles(sheet)
+    arm = _arm(len(feet), sheet, pad_radius)
+    normals = edge_bearings(feet)
+    loads, pushes, least = _solved(_values(sheet, arm, inset), at, normals)
+    first = loads.min(axis=0)
+    none = np.isinf(first)
+    return TippingPolar(
+        bearings=at,
+        loads=np.where(none, np.nan, first),
+        pushes=pushes.min(axis=0),
+        over=np.where(none, -1, loads.argmin(axis=0)),
+        feet=feet,
+        lines=np.stack([feet, np.roll(feet, -1, axis=0)], axis=1),
+        arm=arm * 1000,
+        rim=sheet.number("top_diameter") / 2,
+        inset=inset,
+        pad_radius=pad_radius,
+        least=None if np.isinf(least) else least,
+        least_bearings=() if np.isinf(least) else tuple(float(b) for b in normals),
+    )
+
+
+def _solved(values: dict[str, float], at: Array, normals: Array) -> tuple[Array, Array, float]:
+    """Loads and pushes over each line at each bearing, shape (k, n), and the least load; inf where
+    there is none."""
+    angles = np.angle(np.exp(1j * (at[None, :] - normals[:, None])))
+    loads = _by_line(tipping_round.LOAD, "bearing_load", values, angles)
+    pushes = _by_line(tipping_round.PUSH, "bearing_push", values, angles)
+    square = _by_line(tipping_round.LOAD, "bearing_load", values, np.zeros((1, 1)))
+    return loads, pushes, float(square[0, 0])
+
+
+def feet_count(sheet: Sheet) -> int:
+    """How many feet the piece stands on: 3 or 4."""
+    options = sheet.network.options
+    return LEGS[options["legs"]] if options.get("style") == STYLE else 3
+
+
+def foot_middles(sheet: Sheet) -> Array:
+    """The middles of the feet in plan, anticlockwise, shape (k, 2), mm."""
+    count = feet_count(sheet)
+    turns = 2 * np.pi * np.arange(count) / count
+    reach, aside = sheet.get("foot_reach"), sheet.get("foot_sidestep")
+    if reach is None or aside is None:  # splayed legs: the first foot on the x axis
+        start, radius = 0.0, sheet.number("foot_radius")
+    else:
+        options = sheet.network.options
+        up = -1 if options.get("way_up") == "notches down" else 1
+        hand = -1 if options.get("hand") == "left" else 1
+        start, radius = float(np.arctan2(hand * up * aside, -reach)), float(np.hypot(reach, aside))
+    return radius * np.column_stack([np.cos(start + turns), np.sin(start + turns)])
+
+
+def edge_bearings(feet: Array) -> Array:
+    """The bearing of the middle between each foot and the next, radians, shape (k,)."""
+    middles = (feet + np.roll(feet, -1, axis=0)) / 2
+    return np.asarray(np.arctan2(middles[:, 1], middles[:, 0]))
+
+
+def _ask(sheet: Sheet, inset: float, pad_radius: float) -> None:
+    missing = [name for name in NEEDED if sheet.get(name) is None]
+    if missing:
+        raise Trouble(
+            f"how the piece tips cannot be told: {', '.join(missing)} found no value in this "
+            "design. Give what settles them"
+        )
+    for quantity, number in ((tipping_quantities.load_inset, inset),
+                             (tipping_round.pad_radius, pad_radius)):  # fmt: skip
+        if not quantity.low <= number <= quantity.high:
+            raise RangeError(
+                f"{quantity.name} is {number:.9g} mm; it must lie between {quantity.low:g} and "
+                f"{quantity.high:g} mm",
+                name=quantity.name, found=number, low=quantity.low, high=quantity.high,
+            )  # fmt: skip
+
+
+def _arm(count: int, sheet: Sheet, pad_radius: float) -> float:
+    """Centre to tipping line, m."""
+    straight, over_pads = tipping_round.lines(count)
+    middle = formula(straight, "tipping_arm")({"foot_radius": sheet.si["foot_radius"]})
+    pads = formula(over_pads, "pad_arm")
+    return float(pads({"tipping_arm": middle, "pad_radius": pad_radius / 1000}))
+
+
+def _values(sheet: Sheet, arm: float, inset: float) -> dict[str, float]:
+    return {
+        "top_diameter": sheet.si["top_diameter"],
+        "total_mass": sheet.si["total_mass"],
+        "push_height": sheet.si[height_name(sheet.kind)],
+        "load_inset": inset / 1000,
+        "pad_arm": arm,
+    }
+
+
+def _by_line(relation: Relation, name: str, values: dict[str, float], angles: Array) -> Array:
+    """What `relation` gives for each line and bearing; inf where it does not hold."""
+    known = {**values, "edge_bearing": angles}
+    inside = np.broadcast_to(slack(relation)(known) > _SAME, angles.shape)
+    with np.errstate(divide="ignore"):
+        return np.where(inside, formula(relation, name)(known), np.inf)
+
+
+@cache
+def formula(relation: Relation, name: str) -> Callable[[dict[str, Any]], Any]:
+    """`relation` rearranged for `name`, compiled for arrays; takes coherent SI by name."""
+    every = (*quantities.EVERY, *tipping_quantities.QUANTITIES, *tipping_round.QUANTITIES)
+    unknown = next(q for q in every if q.name == name)
+    (form,) = rearrange(relation.equation, unknown.symbol) or ()
+    return _compiled(form)
+
+
+@cache
+def slack(relation: Relation) -> Callable[[dict[str, Any]], Any]:
+    """The slack of the one limit of `relation`, likewise."""
+    (limit,) = relation.limits
+    return _compiled(limit.slack)
+
+
+def _compiled(form: sp.Expr) -> Callable[[dict[str, Any]], Any]:
+    gravity = quantities.STANDARD_GRAVITY
+    prepared = prepare(form, {gravity.symbol: gravity.si})
+    symbols = sorted(prepared.free_symbols, key=str)
+    compiled = compile_vector(symbols, [prepared], arrays=True)
+    names = [str(symbol) for symbol in symbols]
+    return lambda known: compiled(*(known[name] for name in names))[0]

@@ -1,0 +1,115 @@
+"""Published test loads beside a piece, for information only.
+
+No sum here is a test and none says that a piece meets a standard. What was not read in the document
+itself is marked so; see `reference/people_and_loads.csv`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.sheet import tidy
+from tablekit.engine.source import Source, common_practice, from_memory, published
+from tablekit.planning.tipping_polar import tipping_polar
+from tablekit.planning.tipping_words import both_forces
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class PublishedLoad:
+    """A load that a document names, and what the piece takes at the same place.
+
+    name    what is loaded
+    source  document, clause and year, and whether it was read
+    load    plumb load of the document, N; None where it only tells how to find one
+    inset   mm in from the rim
+    takes   plumb load there that tips the piece, N; None where none does
+    """
+
+    name: str
+    source: Source
+    load: float | None
+    inset: float
+    takes: float | None
+
+    @property
+    def share(self) -> float | None:
+        """What the piece takes over what is named."""
+        if self.load is None or self.takes is None:
+            return None
+        return self.takes / self.load
+
+    def words(self, sheet: Sheet) -> str:
+        """In a sentence, forces in N and lbf."""
+        style = sheet.shop_style
+        found = (
+            "no plumb load there tips this piece"
+            if self.takes is None
+            else f"this piece goes over at {both_forces(self.takes, style)}"
+        )
+        if self.load is None:
+            return f"{self.name}: {found} ({self.source})."
+        return f"{self.name}, {both_forces(self.load, style)}: {found} ({self.source})."
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data."""
+        return {
+            "name": self.name, "source": str(self.source), "read": self.source.kind == "published",
+            "load_N": tidy(self.load), "inset_mm": self.inset, "takes_N": tidy(self.takes),
+            "share": tidy(self.share),
+        }  # fmt: skip
+
+
+_EDGE = 50.0  # ISO 7172:1988, clause 5; taken for the others too, whose own place was not read
+_TABLES: tuple[tuple[str, Source, float | None], ...] = (
+    (
+        "load raised at the least stable edge until a foot lifts",
+        published("ISO 7172:1988", "clause 5"),
+        None,
+    ),
+    (
+        "edge of a table at home, the lower of what is remembered",
+        from_memory("EN 12521 (2009, 2015 or 2023) with EN 1730:2012, edge load by height"),
+        200.0,
+    ),
+    (
+        "edge of a table at home, the higher of what is remembered",
+        from_memory("EN 12521 (2009, 2015 or 2023) with EN 1730:2012, edge load by height"),
+        400.0,
+    ),
+    (
+        "edge of a table at work",
+        from_memory("ANSI/BIFMA X5.5-2014, clause 4.3, about 125 lbf"),
+        556.0,
+    ),
+)
+_STOOLS: tuple[tuple[str, Source, float | None], ...] = (
+    (
+        "edge of a seat, without the 20 N outward that go with it",
+        from_memory("EN 1022 (2018), seen in a transcription only"),
+        600.0,
+    ),
+)
+
+
+def published_loads(sheet: Sheet) -> tuple[PublishedLoad, ...]:
+    """The loads that documents name for this kind of piece, and the maker's own, beside it.
+
+    Raises what `tipping_polar` raises.
+    """
+    stool = sheet.kind == "stool"
+    inset = 60.0 if stool else _EDGE  # EN 1022, transcription; ISO 7172
+    there = tipping_polar(sheet, inset=inset).least
+    found = [
+        PublishedLoad(name, source, load, inset, there)
+        for name, source, load in (_STOOLS if stool else _TABLES)
+    ]
+    own = sheet.get("wanted_tipping_load")
+    if own is not None:
+        source = common_practice("the maker's own wanted load, on the rim itself")
+        least = sheet.get("tipping_load")
+        found.append(PublishedLoad("wanted of the rim", source, own, 0.0, least))
+    return tuple(found)

@@ -1,0 +1,350 @@
+"""Ways to mend a piece that a hand tips: each solved by the network, ranked by what it costs."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.sheet import CheckResult, tidy
+from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import ShopStyle
+from tablekit.planning.tipping_designs import TURNED, Design, Mend
+from tablekit.planning.tipping_polar import feet_count, formula
+from tablekit.planning.tipping_words import both_forces, both_masses, sitter_words
+from tablekit.relations import tipping_loads, tipping_round
+from tablekit.relations.tipping_quantities import wanted_tipping_load
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+# What a mend may change, in the order a maker would ask.
+WATCHED = (
+    "top_diameter", "top_thickness", "overhang", "seats", "post_section", "post_length",
+    "leg_diameter", "leg_length", "leg_resultant", "splay", "notch_position", "foot_radius",
+    "head_radius", "wood_density", "total_mass",
+)  # fmt: skip
+# Above this a density is that of no wood commonly made into furniture (our own choice).
+DENSEST = 900.0
+# Without these there is no piece.
+MUST_HOLD = ("can be put together", "heads under the top", "sockets under the top")
+_ENOUGH = 1e-9
+RANKED_BY = (
+    "Ranked by the wood it adds to the finished piece (to a tenth of a litre; wood saved counts as "
+    "none added), then by the seats it loses, then by the work it makes."
+)
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to mend it, found by solving the network for the wanted load.
+
+    name         what is done
+    change       the same with its new value, in a maker's words
+    quantity     the quantity solved for, with its values before and after in `unit`
+    changes      what else changes: quantity -> (before, after, unit)
+    wood         finished wood added, m³; less than nothing where it saves some
+    seats_lost   people who no longer sit at it; 0 where it does not tell
+    work         0 none to speak of, 1 a little, 2 much, 3 compound notches
+    plain_notch  whether the notch stays plain; None where there is none
+    assembles    whether the posts still go together; None where that is no question
+    load         the tipping load then, N
+    reason       why it stands where it does in the ranking
+    cautions     names of checks that come out worse than before
+    sheet        the mended piece; None for ballast, which no sheet has
+    """
+
+    name: str
+    change: str
+    quantity: str
+    before: float
+    after: float
+    unit: str
+    changes: dict[str, tuple[float, float, str]]
+    wood: float
+    seats_lost: int
+    work: int
+    plain_notch: bool | None
+    assembles: bool | None
+    load: float
+    reason: str
+    cautions: tuple[str, ...]
+    sheet: Sheet | None
+
+    @property
+    def cost(self) -> tuple[float, int, int]:
+        """What it is ranked by: litres of wood added, seats lost, work."""
+        return max(0.0, round(self.wood * 1000, 1)), self.seats_lost, self.work
+
+    def text(self) -> str:
+        """What is done, what else changes, why it ranks where it does, what to look at."""
+        look = f" Look at: {'; '.join(self.cautions)}." if self.cautions else ""
+        return f"{self.change} {self.reason}{look}"
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data."""
+        return {
+            "name": self.name, "change": self.change, "quantity": self.quantity,
+            "before": tidy(self.before), "after": tidy(self.after), "unit": self.unit,
+            "changes": {
+                name: {"before": tidy(old), "after": tidy(new), "unit": unit}
+                for name, (old, new, unit) in self.changes.items()
+            },
+            "wood_added_m3": tidy(self.wood), "seats_lost": self.seats_lost, "work": self.work,
+            "plain_notch": self.plain_notch, "assembles": self.assembles,
+            "tipping_load_N": tidy(self.load), "reason": self.reason,
+            "cautions": list(self.cautions),
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Mending:
+    """A piece, the load wanted of its rim, and the ways to give it that.
+
+    load     its tipping load now, N; None where no load on the rim tips it
+    wanted   N
+    ways     cheapest first; empty where there is nothing to mend
+    refused  what was tried and does not serve, each with its reason
+    sitter   what somebody on the rim would do, in words; "" where the sheet does not tell
+    """
+
+    name: str
+    load: float | None
+    wanted: float
+    ways: tuple[Way, ...]
+    refused: tuple[str, ...]
+    sitter: str
+    style: ShopStyle
+
+    @property
+    def easily_tipped(self) -> bool:
+        """Whether the rim takes less than is wanted of it."""
+        return self.load is not None and self.load < self.wanted * (1 - _ENOUGH)
+
+    def text(self) -> str:
+        """The whole in words, forces in N and lbf."""
+        wanted = both_forces(self.wanted, self.style)
+        if self.load is None:
+            return f"{self.name}: no plumb load on the rim can tip it. {_CAUTION}"
+        load = both_forces(self.load, self.style)
+        if not self.easily_tipped:
+            said = f"{self.name}: {load} on the rim tips it, and {wanted} is wanted of it."
+            return " ".join(part for part in (said, self.sitter, _CAUTION) if part)
+        lines = [
+            f"{self.name} is easily tipped: {load} on the rim, midway between two feet, lifts a "
+            f"foot, and {wanted} is wanted of it. {self.sitter}".strip(),
+            *(f"{k}. {way.text()}" for k, way in enumerate(self.ways, 1)),
+            *(f"Does not serve: {said}" for said in self.refused),
+            *((RANKED_BY,) if self.ways else ()),
+            _CAUTION,
+        ]
+        return "\n".join(lines)
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data."""
+        return {
+            "easily_tipped": self.easily_tipped,
+            "tipping_load_N": tidy(self.load),
+            "wanted_N": tidy(self.wanted),
+            "load": None if self.load is None else both_forces(self.load, self.style),
+            "wanted": both_forces(self.wanted, self.style),
+            "ways": [way.to_json() for way in self.ways],
+            "refused": list(self.refused),
+            "ranked_by": RANKED_BY,
+            "text": self.text(),
+        }
+
+
+_CAUTION = (
+    "Nobody should sit or stand on a rim, children should not climb on it, and a glass top that "
+    "goes over is a danger of its own. These are sums on a rigid piece, not a test: for public use "
+    "ask your local code."
+)
+
+
+def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
+    """What would give the piece of `sheet` the wanted tipping load.
+
+    wanted  N; `wanted_tipping_load` of the sheet where left out, or 200 N where it has none
+
+    Raises Trouble where the sheet has no masses or no circle of feet.
+    """
+    target = sheet.get("wanted_tipping_load") if wanted is None else wanted
+    if target is None:
+        (assumed,) = (a for a in tipping_loads.ASSUMPTIONS
+                      if a.quantity is wanted_tipping_load)  # fmt: skip
+        target = float(assumed.value)
+    if not 0 < target < 1e5:
+        raise Trouble(f"a wanted tipping load of {target:g} N cannot be; give one in newtons")
+    design = Design.of(sheet)
+    load = sheet.get("tipping_load")
+    style = sheet.shop_style
+    if load is None or load >= target * (1 - _ENOUGH):
+        return Mending(sheet.name, load, target, (), (), sitter_words(sheet), style)
+    ways: list[Way] = []
+    refused: list[str] = []
+    for mend in design.mends():
+        if mend.name.startswith(f"{TURNED},") and any(way.name == TURNED for way in ways):
+            continue  # turning it over is enough by itself
+        try:
+            ways.append(_way(sheet, mend, target))
+        except Trouble as reason:
+            refused.append(f"{mend.name}. {str(reason).rstrip('.')}.")
+    ways.append(_ballast(sheet, target))
+    ways.sort(key=lambda way: (way.cost, way.name))
+    return Mending(
+        sheet.name, load, target, tuple(ways), tuple(refused), sitter_words(sheet), style
+    )
+
+
+def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
+    after, style, quantity = mend.solve(wanted), before.shop_style, mend.quantity
+    load = after.get("tipping_load")
+    if load is not None and load < wanted * (1 - 1e-6):
+        raise Trouble(f"It helps, to {both_forces(load, style)}, but not enough")
+    _refuse_new_faults(before, after)
+    _refuse_odd_wood(after)
+    unit = after.network.quantity(quantity).unit
+    old, new = before.number(quantity), after.number(quantity)
+    changes = _changes(before, after, quantity)
+    seats = max(0, round((before.get("seats") or 0) - (after.get("seats") or 0)))
+    plain, assembles = _passed(after, "plain notch"), _passed(after, "can be put together")
+    work, says = mend.work, mend.says
+    if plain is False and _passed(before, "plain notch"):
+        work, says = 3, "makes the notches compound"
+    wood = _wood(after) - _wood(before)
+    return Way(
+        mend.name,
+        f"{mend.name}: {quantity} {shop_text(new, unit, style)} instead of "
+        f"{shop_text(old, unit, style)}{_also(changes, style)}.",
+        quantity, old, new, unit, changes, wood, seats, work, plain, assembles,
+        math.inf if load is None else load,
+        _reason(wood, seats, says, plain if work < 3 else None, assembles),
+        _to_look_at(before, after), after,
+    )  # fmt: skip
+
+
+def _ballast(sheet: Sheet, wanted: float) -> Way:
+    relation = tipping_round.ballasted(feet_count(sheet))
+    known = {**sheet.si, "tipping_load": wanted}
+    mass = float(formula(relation, "ballast")(known))
+    style = sheet.shop_style
+    total = sheet.number("total_mass")
+    return Way(
+        "ballast at the feet",
+        f"ballast at the feet: {both_masses(mass, style)} fixed low down and evenly round the "
+        "centre.",
+        "ballast", 0.0, mass, "kg", {"total_mass": (total, total + mass, "kg")}, 0.0, 0, 2,
+        _passed(sheet, "plain notch"), _passed(sheet, "can be put together"), wanted,
+        _reason(0.0, 0, "has to be let in or bolted on low down", None, None), (), None,
+    )  # fmt: skip
+
+
+def _changes(before: Sheet, after: Sheet, solved_for: str) -> dict[str, tuple[float, float, str]]:
+    found = {}
+    for name in WATCHED:
+        old, new = before.get(name), after.get(name)
+        if name == solved_for or old is None or new is None:
+            continue
+        if abs(new - old) > 1e-6 * max(abs(old), abs(new)):
+            found[name] = (old, new, after.network.quantity(name).unit)
+    return found
+
+
+def _also(changes: dict[str, tuple[float, float, str]], style: ShopStyle) -> str:
+    """Those that show in the maker's figures."""
+    said = []
+    for name, (old, new, unit) in changes.items():
+        one, two = (
+            (f"{old:.0f}", f"{new:.0f}") if name == "seats"
+            else (shop_text(old, unit, style), shop_text(new, unit, style))
+        )  # fmt: skip
+        if one != two:
+            said.append(f"{name} from {one} to {two}")
+    return f"; {', '.join(said)}" if said else ""
+
+
+def _wood(sheet: Sheet) -> float:
+    return float(formula(tipping_round.WOOD_VOLUME, "wood_volume")(sheet.si))
+
+
+def _verdict(sheet: Sheet, name: str) -> str:
+    return next((check.verdict for check in sheet.checks if check.name == name), "")
+
+
+def _passed(sheet: Sheet, name: str) -> bool | None:
+    verdict = _verdict(sheet, name)
+    return None if not verdict else verdict == "pass"
+
+
+def _refuse_new_faults(before: Sheet, after: Sheet) -> None:
+    for check, old in _paired(before, after):
+        if check.verdict == "fail" and (old is None or old.verdict != "fail"):
+            raise Trouble(
+                f"The piece would fail a check it now passes ({check.name}): {_briefly(check)}"
+            )
+        if check.name in MUST_HOLD and _worse(check, old):
+            raise Trouble(
+                f"The piece would fail a check by more than it does ({check.name}): "
+                f"{_briefly(check)}"
+            )
+
+
+def _to_look_at(before: Sheet, after: Sheet) -> tuple[str, ...]:
+    """Names of the checks that come out worse, though not so badly as to refuse the mend."""
+    return tuple(
+        check.name
+        for check, old in _paired(before, after)
+        if old is not None
+        and ((check.verdict == "caution" and old.verdict == "pass") or _worse(check, old))
+    )
+
+
+def _paired(before: Sheet, after: Sheet) -> list[tuple[CheckResult, CheckResult | None]]:
+    was = {check.name: check for check in before.checks}
+    return [(check, was.get(check.name)) for check in after.checks]
+
+
+def _worse(check: CheckResult, old: CheckResult | None) -> bool:
+    """Whether a check that was failed is failed by more."""
+    return (
+        old is not None
+        and check.verdict == old.verdict == "fail"
+        and _short(check) > _short(old) * (1 + 1e-6)
+    )
+
+
+def _briefly(check: CheckResult) -> str:
+    """The first two sentences of its message: the numbers, and what they mean."""
+    return ". ".join(check.message.split(". ")[:2])
+
+
+def _short(check: CheckResult) -> float:
+    """By how much a check is missed, in its unit."""
+    return 0.0 if check.value is None or check.limit is None else abs(check.value - check.limit)
+
+
+def _refuse_odd_wood(after: Sheet) -> None:
+    density = after.number("wood_density")
+    if density > DENSEST:
+        raise Trouble(
+            f"It takes {density:.0f} kg/m³, and hardly a wood is denser than {DENSEST:.0f} kg/m³"
+        )
+
+
+def _reason(wood: float, seats: int, says: str, plain: bool | None, assembles: bool | None) -> str:
+    """Why a way stands where it does, in the order of the ranking."""
+    litres = round(wood * 1000, 1)
+    of_wood = f"{abs(litres):g} {'litre' if abs(litres) == 1 else 'litres'} of wood"
+    parts = [
+        f"adds {of_wood}" if litres > 0 else f"saves {of_wood}" if litres < 0 else "adds no wood",
+        f"loses {seats} {'seat' if seats == 1 else 'seats'}" if seats else "loses no seat",
+        says,
+    ]
+    tail = []
+    if plain is not None:
+        tail.append("the notch is plain" if plain else "the notch stays compound")
+    if assembles:
+        tail.append("it goes together")
+    return f"It {', '.join(parts[:-1])} and {parts[-1]}{''.join(f'; {t}' for t in tail)}."

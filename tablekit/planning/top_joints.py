@@ -1,0 +1,237 @@
+"""All that a maker needs to know before a top is glued up from its strips, gathered.
+
+joints = top_joints(layout, sheet, {"open_time": 8}, species="white ash")
+joints.to_json()
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from itertools import pairwise
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Literal
+
+from tablekit.engine.sheet import CheckResult, tidy
+from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.trouble import Trouble
+from tablekit.planning.glue_up import Clamp, clamps, glue_up, stages, strips_used
+from tablekit.planning.rim import Arc, arcs_against_the_grain
+from tablekit.planning.rings import FLAT, PanelCup, Rings, ring_sides
+from tablekit.planning.tenons import JointTenons, place_along, strip_network, tenon_size
+from tablekit.relations import glue, grain, tenons
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import BoardLayout, Strip
+
+Travel = Literal["clockwise", "anticlockwise"]
+GRAIN = 90.0  # up the page, as the board layout is drawn
+TENON_WISHES = ("tenon_width", "tenon_reach", "cut_margin", "spacing_limit")
+RING_WISHES = (
+    grain.pith_distance.name, grain.tangential_coefficient.name, grain.radial_coefficient.name,
+)  # fmt: skip
+GLUE_WISHES = tuple(
+    quantity.name for quantity in glue.QUANTITIES
+    if quantity.name in ("glue_film", "clamp_pressure", "caul_depth", "clamp_spacing",
+                         "clamp_capacity", "open_time", "joint_time", "clamping_time")
+)  # fmt: skip
+WISHES = (*TENON_WISHES, *GLUE_WISHES, *RING_WISHES)
+_REPORTED = (
+    "joints", "joint_length", "joint_lengths", "glue_area", "glue_film", "glue_volume",
+    "clamp_pressure", "clamp_force", "clamp_spacing", "clamp_pitch", "clamp_count",
+    "force_per_clamp", "caul_depth", "open_time", "joint_time", "clamping_time", "joints_at_once",
+)  # fmt: skip
+NONE: Mapping[str, Any] = MappingProxyType({})
+
+
+@dataclass(frozen=True)
+class TopJoints:
+    """Tenons, glue, clamps, growth rings and grain of one top.
+
+    numbers        of the strips that make the panel, as in the layout, from 1
+    tenons         of each joint, from left to right
+    glue           the sheet of the glue-up, None for a single board
+    stages         how many joints are glued in each go; empty where there is no time for one
+    clamps         from the lowest up
+    against_grain  the two quarters of the rim cut against the grain, bearings in degrees
+                   anticlockwise from the right, seen from above; the grain runs up the page
+    travel         of the router round the top, seen from above the finished top; seen from the
+                   router it is anticlockwise, against the cutter's turn
+    checks         the requirements on glue-up, tenons and rings, judged
+    """
+
+    layout: BoardLayout
+    top_diameter: float
+    thickness: float
+    numbers: tuple[int, ...]
+    tenons: tuple[JointTenons, ...]
+    tenon_width: float
+    tenon_reach: float
+    glue: Sheet | None
+    stages: tuple[int, ...]
+    clamps: tuple[Clamp, ...]
+    rings: Rings
+    against_grain: tuple[Arc, Arc]
+    travel: Travel
+    warnings: tuple[str, ...]
+    checks: tuple[CheckResult, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data: mm, µm, degrees, minutes, mm², mm³, N and MPa, as the units say."""
+        return {
+            "tenons": [
+                {
+                    "joint": list(pair),
+                    "offset": tidy(one.offset),
+                    "places": [tidy(place) for place in one.places],
+                    "warning": one.warning,
+                }
+                for pair, one in zip(pairwise(self.numbers), self.tenons, strict=True)
+            ],
+            "tenon_size": {"width": self.tenon_width, "length": 2 * self.tenon_reach},
+            "glue_up": self._glue_json(),
+            "clamps": [
+                {"place": tidy(one.place), "side": "above" if one.above else "below"}
+                for one in self.clamps
+            ],
+            "stages": list(self.stages),
+            "rings": _rings_json(self.rings),
+            "against_grain": [list(arc) for arc in self.against_grain],
+            "travel": self.travel,
+            "warnings": list(self.warnings),
+            "checks": [
+                {**asdict(check), "value": tidy(check.value), "limit": tidy(check.limit)}
+                for check in self.checks
+            ],
+        }
+
+    def _glue_json(self) -> dict[str, Any] | None:
+        if self.glue is None:
+            return None
+        return {
+            name: {"value": tidy(self.glue.get(name)), "unit": self.glue[name].quantity.unit}
+            for name in _REPORTED
+        }
+
+
+def _rings_json(rings: Rings) -> dict[str, Any]:
+    def panel(one: PanelCup) -> dict[str, Any]:
+        bows = {"winter": tidy(one.winter), "summer": tidy(one.summer)}
+        return {"heart_up": list(one.heart_up), **bows, "ripple": tidy(one.ripple)}
+
+    return {
+        "strips": [
+            {
+                "strip": strip.number,
+                "board": strip.board,
+                "cut": strip.cut,
+                "ring_angle": strip.ring_angle,
+                "pith_distance": tidy(strip.pith_distance),
+                "winter_cup": tidy(strip.cups["winter"]),
+                "summer_cup": tidy(strip.cups["summer"]),
+            }
+            for strip in rings.strips
+        ],
+        "tangential_coefficient": tidy(rings.tangential),
+        "radial_coefficient": tidy(rings.radial),
+        "coefficients_from": rings.whence,
+        "alternating": panel(rings.alternating),
+        "one_way": panel(rings.one_way),
+        "recommended": rings.recommended,
+        "reason": rings.reason,
+    }
+
+
+def top_joints(
+    layout: BoardLayout,
+    sheet: Sheet,
+    wishes: Mapping[str, float] = NONE,
+    *,
+    species: str | None = None,
+    cut: str = FLAT,
+    cuts: Mapping[str, str] = NONE,
+    heart_up: bool = False,
+    from_below: bool = True,
+    shop: ShopStyle | None = None,
+) -> TopJoints:
+    """What gluing up the strips of `layout`, cut to the lengths they need, takes and makes.
+
+    wishes      any of `WISHES` in its reporting unit; assumed otherwise
+    species, cut, cuts, heart_up   as in `ring_sides`
+    from_below  whether the rim is cut with the top lying face down
+    shop        how warnings write lengths; as the sheet does when left out
+    Raises Trouble for a wish not known or a sheet without a top, RangeError for an absurd number.
+    """
+    top, thickness = _asked_of(sheet, wishes)
+    style = shop or sheet.shop_style
+    strips = strips_used(layout)
+    placed = tuple(
+        place_along(strip.right, top, style, **_of(wishes, TENON_WISHES)) for strip in strips[:-1]
+    )
+    width, reach = tenon_size(**_of(wishes, TENON_WISHES[:2]))
+    glued = _glued(layout, thickness, style, wishes) if placed else None
+    rings = ring_sides(
+        layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
+        **_of(wishes, RING_WISHES),
+    )  # fmt: skip
+    checks = (*(glued.checks if glued else ()), *_tenon_checks(strips, reach, style), *rings.checks)
+    return TopJoints(
+        layout, top, thickness, tuple(strip.number for strip in rings.strips), placed, width, reach,
+        glued, _stages(glued), clamps(glued) if glued else (), rings,
+        arcs_against_the_grain(GRAIN, from_below=from_below),
+        "clockwise" if from_below else "anticlockwise",
+        _warnings(placed, checks, layout, strips, style), checks,
+    )  # fmt: skip
+
+
+def _asked_of(sheet: Sheet, wishes: Mapping[str, float]) -> tuple[float, float]:
+    """Diameter and thickness of the top, mm, the wishes all known."""
+    unknown = [name for name in wishes if name not in WISHES]
+    if unknown:
+        raise Trouble(f"{unknown[0]} is not a wish for a glue-up; known are {', '.join(WISHES)}")
+    top, thickness = sheet.get("top_diameter"), sheet.get("top_thickness")
+    if top is None or thickness is None:
+        raise Trouble("the sheet has no top_diameter or no top_thickness, so there is no top")
+    return top, thickness
+
+
+def _of(wishes: Mapping[str, float], names: tuple[str, ...]) -> dict[str, float]:
+    return {name: float(wishes[name]) for name in names if name in wishes}
+
+
+def _glued(
+    layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float]
+) -> Sheet:
+    return glue_up(layout, thickness, style, as_cut=True, **_of(wishes, GLUE_WISHES))
+
+
+def _stages(glued: Sheet | None) -> tuple[int, ...]:
+    """Empty where the time does not do for one joint: the check of the sheet says so."""
+    if glued is None or round(glued.number("joints_at_once")) < 1:
+        return ()
+    return tuple(stages(glued))
+
+
+def _tenon_checks(strips: list[Strip], reach: float, style: ShopStyle) -> tuple[CheckResult, ...]:
+    inner = strips[1:-1]
+    if not inner:
+        return ()
+    narrowest = min(strip.width for strip in inner)
+    name, other = tenons.inner_strip.name, tenons.tenon_reach.name
+    return strip_network().solve({name: narrowest, other: reach}, shop=style).checks
+
+
+def _warnings(
+    placed: tuple[JointTenons, ...], checks: tuple[CheckResult, ...], layout: BoardLayout,
+    strips: list[Strip], style: ShopStyle,
+) -> tuple[str, ...]:  # fmt: skip
+    found = [one.warning for one in placed if one.warning]
+    found += [f"{c.name}: {c.message}" for c in checks if c.verdict != "pass"]
+    spare = len(layout.strips) - len(strips)
+    if spare:
+        found.append(
+            f"{spare} of the strips lie outside the {shop_text(layout.diameter, 'mm', style)} that "
+            "have to be covered: they are left off the panel."
+        )
+    return tuple(found)

@@ -1,0 +1,255 @@
+"""Trade-offs: how designs stand while two of their givens vary, and which are the best of them.
+
+All designs of a map are worked out at once by the compiled plan. What judges them is what judges
+one design, `judge` of the engine: since a verdict depends on one number alone and changes only at
+the bounds that a requirement names, it is asked once at each bound and once between any two.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Requirement
+from tablekit.engine.sheet import Value, judge
+from tablekit.engine.shop import ShopStyle
+from tablekit.engine.sweep import FeasibleMap, feasible_map, pareto_front
+from tablekit.engine.trouble import Trouble
+from tablekit.relations.people import Graded
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.int8]
+CANNOT, FAIL, CAUTION, PASS = range(4)
+WORDS = ("cannot be made", "fail", "caution", "pass")
+_CODE = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
+MOST_CHOICES, MOST_TOLD = 16, 3
+SHOWN_ABOUT = 0.4
+_SAME = 1e-9  # as `judge` takes two numbers for one
+
+# Which of the network's checks judge a map if nothing else is said. A compound notch is a question
+# of work, not of whether the piece stands: it would call every lean but one a caution.
+LABOUR = frozenset({"plain notch"})
+
+
+@dataclass(frozen=True)
+class Goal:
+    """Something of which one wants the most, or the least."""
+
+    quantity: str
+    most: bool
+
+    def __str__(self) -> str:
+        return f"{'most' if self.most else 'least'} {self.quantity.replace('_', ' ')}"
+
+
+@dataclass(frozen=True)
+class Span:
+    """A quantity that varies from `low` to `high`, in its reporting unit."""
+
+    name: str
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class TradeMap:
+    """Designs over a plane: rows follow `y`, columns follow `x`, numbers in reporting units.
+
+    x, y      the quantities that vary, and their values
+    verdicts  CANNOT, FAIL, CAUTION or PASS for each design, shape (len(y_at), len(x_at))
+    third     the quantity whose lines are drawn, and its values; nan where there is none
+    goals     what is wanted most
+    front     flat indices of the designs that none beats in one goal without losing in the other,
+              none that fails among them
+    reached   the goals' values on the front, shape (len(front), 2)
+    failed    checks that some design fails, each with the share that does, the largest first
+    reasons   why designs cannot be made, each with how many, the most frequent first
+    """
+
+    x: Quantity
+    y: Quantity
+    x_at: Floats
+    y_at: Floats
+    verdicts: Codes
+    third: Quantity
+    values: Floats
+    goals: tuple[Goal, Goal]
+    front: NDArray[np.intp]
+    reached: Floats
+    failed: tuple[tuple[str, float], ...]
+    reasons: tuple[tuple[str, int], ...]
+
+    def at(self, index: int) -> tuple[float, float]:
+        """The place in the plane of a flat index."""
+        row, column = divmod(int(index), self.x_at.size)
+        return float(self.x_at[column]), float(self.y_at[row])
+
+    def reached_at(self, index: int) -> tuple[float, float]:
+        """What a design on the front, by its flat index, reaches of both goals."""
+        first, second = self.reached[int(np.nonzero(self.front == index)[0][0])]
+        return float(first), float(second)
+
+    def share(self, verdict: int) -> float:
+        """The share of the designs that have this verdict."""
+        return float((self.verdicts == verdict).mean())
+
+    @cached_property
+    def choices(self) -> NDArray[np.intp]:
+        """A few of the front, evenly along the first goal, its ends among them: enough to choose
+        from. Flat indices, in the order of the front."""
+        if self.front.size <= MOST_CHOICES:
+            return self.front
+        along = self.reached[:, 0]
+        steps = np.linspace(along[0], along[-1], MOST_CHOICES)
+        nearest = np.abs(along[:, None] - steps).argmin(axis=0)
+        return self.front[np.unique(nearest)]
+
+    @property
+    def failed_said(self) -> str:
+        """What designs fail in, most of them first; empty where none fails."""
+        parts = [f"{name} ({_percent(share)})" for name, share in self.failed[:MOST_TOLD]]
+        return f"Most often failed: {', '.join(parts)}." if parts else ""
+
+    @property
+    def said(self) -> str:
+        """The map in a sentence, for those who cannot see it."""
+        parts = [
+            f"{_percent(self.share(code))} {words}"
+            for code, words in reversed([*enumerate(WORDS)])
+            if (self.verdicts == code).any()
+        ]
+        return f"Of {self.verdicts.size} designs tried, {', '.join(parts)}."
+
+
+def _percent(share: float) -> str:
+    return "under 1 %" if 0 < share < 0.01 else f"{share * 100:.0f} %"
+
+
+def judged_by(network: Network) -> tuple[str, ...]:
+    """The checks that judge a map where none are named."""
+    return tuple(r.name for r in network.requirements if r.name not in LABOUR)
+
+
+def span_about(quantity: Quantity, number: float, low: float, high: float) -> Span:
+    """A span about a number that shows much of the range from `low` to `high`, all in the
+    reporting unit, and always holds the number itself."""
+    reach = SHOWN_ABOUT * (high - low)
+    ends = max(min(low, number), number - reach), min(max(high, number), number + reach)
+    return Span(quantity.name, *(round(end) for end in ends))
+
+
+def trade_map(
+    network: Network,
+    givens: Mapping[str, float],
+    x: Span,
+    y: Span,
+    third: str,
+    goals: tuple[Goal, Goal],
+    judged: Sequence[str] | None = None,
+    size: tuple[int, int] = (60, 60),
+) -> TradeMap:
+    """The map about a design: all that is given besides x and y stays as it is.
+
+    givens   reporting units; x and y need not be among them
+    judged   names of the checks that count; see `judged_by`
+    Raises UnknownName, Trouble where x and y are one, and NotEnoughGiven where something stays
+    free.
+    """
+    if x.name == y.name:
+        raise Trouble(f"both axes are {x.name}; choose another quantity for one of them")
+    names = judged_by(network) if judged is None else judged
+    asked = [r for r in network.requirements if r.name in names]
+    goal_names = [goal.quantity for goal in goals]
+    wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in asked)])
+    found = feasible_map(
+        network, givens, (x.name, x.low, x.high), (y.name, y.low, y.high), size, [*wanted]
+    )
+    each = {r.name: _verdicts(network, r, found) for r in asked}
+    verdicts = _worst([*each.values()], found)
+    ends = (goals[0].most, goals[1].most)
+    both = [found.sweep[name] for name in goal_names]
+    front = pareto_front(*both, verdicts >= CAUTION, maximise=ends)
+    reached = np.stack([values.ravel()[front] for values in both], axis=1)
+    return TradeMap(
+        network.quantity(x.name), network.quantity(y.name), found.x, found.y, verdicts,
+        network.quantity(third), found.sweep[third], goals, front, reached,
+        tuple(_failed(each, found)), tuple(_reasons(found)),
+    )  # fmt: skip
+
+
+def _verdicts(network: Network, requirement: Requirement, found: FeasibleMap) -> Codes:
+    quantity = network.quantity(requirement.quantity)
+    return verdicts_on(requirement, quantity, found.sweep[quantity.name])
+
+
+def _worst(each: Sequence[Codes], found: FeasibleMap) -> Codes:
+    """The worst verdict on each design of a map."""
+    best = np.full(found.ok.shape, PASS, dtype=np.int8)
+    codes = np.minimum.reduce([best, *each])
+    return np.where(found.ok, codes, CANNOT).astype(np.int8)
+
+
+def _failed(each: Mapping[str, Codes], found: FeasibleMap) -> list[tuple[str, float]]:
+    shares = {name: float(((codes == FAIL) & found.ok).mean()) for name, codes in each.items()}
+    fails = [(name, share) for name, share in shares.items() if share > 0]
+    return sorted(fails, key=lambda item: -item[1])
+
+
+def verdicts_on(requirement: Requirement, quantity: Quantity, numbers: Floats) -> Codes:
+    """FAIL, CAUTION or PASS for each number (reporting unit); PASS where there is none, since what
+    a design does not have cannot be wrong with it."""
+    bounds, at, between = _graded(requirement, quantity)
+    if not bounds.size:
+        return np.full(numbers.shape, between[0], dtype=np.int8)
+    place = np.searchsorted(bounds, numbers)
+    codes = between[place]
+    near = np.clip(np.stack([place - 1, place]), 0, bounds.size - 1)
+    slack = _SAME * np.maximum(np.abs(numbers), 1.0)
+    for one in near:
+        codes = np.where(np.abs(numbers - bounds[one]) <= slack, at[one], codes)
+    return np.where(np.isnan(numbers), PASS, codes).astype(np.int8)
+
+
+@cache
+def _graded(requirement: Requirement, quantity: Quantity) -> tuple[Floats, Codes, Codes]:
+    """The bounds at which the verdict may change, the verdicts at them, and those between."""
+    bounds = sorted({bound for bound in _bounds(requirement) if math.isfinite(bound)})
+    gaps = [(a + b) / 2 for a, b in pairwise(bounds)]
+    ends = (
+        [bounds[0] - 1 - abs(bounds[0]), bounds[-1] + 1 + abs(bounds[-1])] if bounds else [0.0, 0]
+    )
+    inner = [ends[0], *gaps, ends[1]]
+
+    def codes(numbers: Sequence[float]) -> Codes:
+        style = ShopStyle()
+        found = [judge(requirement, Value(quantity, n, "found"), style).verdict for n in numbers]
+        return np.array([_CODE[verdict] for verdict in found], dtype=np.int8)
+
+    return np.array(bounds), codes(bounds), codes(inner)
+
+
+def _bounds(requirement: Requirement) -> Iterator[float]:
+    for bound in (*requirement.good, *requirement.tolerable):
+        if bound is not None:
+            yield bound
+    if isinstance(requirement, Graded):
+        for use in requirement.uses:
+            yield from (use.low, use.high)
+
+
+def _reasons(found: FeasibleMap) -> Iterator[tuple[str, int]]:
+    counts = np.bincount(found.sweep.reason.ravel(), minlength=len(found.sweep.reasons))
+    for code in np.argsort(-counts, kind="stable"):
+        if code and counts[code]:
+            yield found.sweep.reasons[int(code)], int(counts[code])

@@ -1,0 +1,264 @@
+"""Cutting the top round, step by step: settings, stops, speed, and which way to go.
+
+plan = trammel_plan(sheet)
+plan.text()
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, Literal
+
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text
+from tablekit.planning.rim import arcs_against_the_grain, board_network
+from tablekit.relations import trammel_feed
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+    from tablekit.engine.sheet import Sheet
+
+Way = Literal["equal", "thin last"]
+# Common practice: measure your own router.
+PIVOT_MARGIN, PIVOT_CLEARANCE, ROUTER_BASE = 25.0, 150.0, 150.0
+_NEEDED = ("trammel_radius", "pivot_from_edge", "router_passes", "round_seconds")
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One pass, the uppermost being number 1: its own depth, and the stop's depth, mm."""
+
+    number: int
+    depth: float
+    stop: float
+
+
+@dataclass(frozen=True)
+class Quadrant:
+    """A quarter of the rim from `start` to `end`: bearings in degrees, anticlockwise, seen from
+    above the finished top; `against` the grain or with it, and what to do there."""
+
+    start: float
+    end: float
+    against: bool
+    advice: str
+
+
+@dataclass(frozen=True)
+class TrammelPlan:
+    """All that is set for cutting the round. Lengths in mm.
+
+    near, middle, far      pivot to the cutter's near side (the rim), middle and far side
+    pivot_from_end         reference end of the board to the hole for the pivot
+    cutter_from_end        reference end to the middle of the cutter
+    board_length           the least that a board must have for this round
+    router_base            diameter of the router's base, taken to be usual
+    equal, thin_last       the passes, both ways of dividing them
+    cutter_speed           turns a minute, at most `fastest_speed`
+    rim_speed, feed_speed  of the cutter's edge and of the router, m/s
+    bite, bite_advice      mm that each edge cuts off in a turn, and what to make of it
+    round_seconds          one round; all passes take cutting_minutes
+    """
+
+    diameter: float
+    thickness: float
+    cutter: float
+    near: float
+    middle: float
+    far: float
+    pivot_from_end: float
+    cutter_from_end: float
+    board_length: float
+    router_base: float
+    equal: tuple[Pass, ...]
+    thin_last: tuple[Pass, ...]
+    quadrants: tuple[Quadrant, ...]
+    cutter_speed: float
+    fastest_speed: float
+    rim_speed: float
+    feed_speed: float
+    bite: float
+    bite_advice: str
+    round_seconds: float
+    cutting_minutes: float
+    style: ShopStyle
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: lengths in mm, bearings in degrees, speeds in m/s and turns a minute."""
+        data = asdict(self)
+        del data["style"]
+        return data | {"text": self.text()}
+
+    def text(self) -> str:
+        """The order of work, in plain sentences, one to a line."""
+        return "\n".join(_lines(self))
+
+
+def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
+    """How to cut the top of `sheet` round; None where it lacks a number for that."""
+    if any(sheet.get(name) is None for name in _NEEDED):
+        return None
+    number = sheet.number
+    return TrammelPlan(
+        diameter=number("top_diameter"),
+        thickness=number("top_thickness"),
+        cutter=number("cutter_diameter"),
+        near=number("trammel_radius"),
+        middle=number("trammel_centre"),
+        far=number("trammel_far"),
+        pivot_from_end=number("pivot_from_edge"),
+        cutter_from_end=number("cutter_from_edge"),
+        board_length=least_board(sheet),
+        router_base=ROUTER_BASE,
+        equal=passes(sheet),
+        thin_last=passes(sheet, "thin last"),
+        quadrants=quadrants(),
+        cutter_speed=number("cutter_speed"),
+        fastest_speed=number("fastest_speed"),
+        rim_speed=number("rim_speed"),
+        feed_speed=number("feed_speed"),
+        bite=number("bite"),
+        bite_advice=bite_advice(number("bite")),
+        round_seconds=number("round_seconds"),
+        cutting_minutes=number("cutting_minutes"),
+        style=sheet.shop_style,
+    )
+
+
+def least_board(sheet: Sheet) -> float:
+    """Length of the shortest trammel board that reaches, mm, with 25 mm beyond the pivot."""
+    board = board_network().solve(
+        {
+            "widest_circle": sheet.number("top_diameter"),
+            "cutter_diameter": sheet.number("cutter_diameter"),
+            "cutter_from_edge": sheet.number("cutter_from_edge"),
+            "cutter_speed": sheet.number("cutter_speed"),
+            "pivot_margin": PIVOT_MARGIN,
+            "pivot_clearance": PIVOT_CLEARANCE,
+        }
+    )
+    return board.number("trammel_length")
+
+
+@cache
+def stop_network() -> Network:
+    """What the depth stop is set to at one pass."""
+    from tablekit.engine.network import Network
+
+    return Network("stop of a pass", trammel_feed.STOP_QUANTITIES, trammel_feed.STOP_RELATIONS)
+
+
+def passes(sheet: Sheet, way: Way = "equal") -> tuple[Pass, ...]:
+    """The passes from the top down, each with its depth and that of the stop, mm.
+
+    way  "equal": all alike; "thin last": full depth each time, and what is left for the last
+    """
+    if way not in ("equal", "thin last"):
+        raise ValueError(f'way = {way!r} is not known. Write "equal" or "thin last".')
+    equal, full, last = (sheet.number(name) for name in ("equal_pass", "pass_depth", "last_pass"))
+    count = round(sheet.number("router_passes"))
+    stops = _stops(sheet, count, "equal_stop" if way == "equal" else "full_stop")
+    if way == "equal":
+        depths = [equal] * count
+    else:
+        depths = [full] * (count - 1) + [last]
+    return tuple(
+        Pass(number, depth, stop)
+        for number, (depth, stop) in enumerate(zip(depths, stops, strict=True), start=1)
+    )
+
+
+def _stops(sheet: Sheet, count: int, name: str) -> list[float]:
+    shared = {n: sheet.number(n) for n in ("equal_pass", "pass_depth", "top_thickness")}
+    network = stop_network()
+    return [
+        network.solve({**shared, "pass_number": float(number)}).number(name)
+        for number in range(1, count + 1)
+    ]
+
+
+def quadrants(grain: float = 0.0, *, from_below: bool = True) -> tuple[Quadrant, ...]:
+    """The four quarters of the rim in order of bearing, with the grain or against it.
+
+    grain       bearing of the grain, degrees
+    from_below  the top lies face down and the router above it, so that the pin's hole is hidden
+    """
+    against = {start % 360 for start, _ in arcs_against_the_grain(grain, from_below=from_below)}
+    found = []
+    for quarter in range(4):
+        start = (grain + 90 * quarter) % 360
+        bad = any(abs((start - one + 180) % 360 - 180) < 1e-6 for one in against)
+        found.append(Quadrant(start, start + 90, bad, _advice(bad)))
+    return tuple(sorted(found, key=lambda quadrant: quadrant.start))
+
+
+def _advice(against: bool) -> str:
+    if against:
+        return (
+            "against the grain: shallow passes, slow and steady, and no more than a shaving in the "
+            "last one"
+        )
+    return "with the grain: keep moving at the same pace"
+
+
+def bite_advice(bite: float) -> str:
+    """What to make of a bite of so many mm, in the words of the check on it."""
+    check = trammel_feed.BITE
+    low, high = check.good
+    if low is not None and bite < low:
+        return check.too_low
+    if high is not None and bite > high:
+        return check.too_high
+    return check.fine
+
+
+def _lines(plan: TrammelPlan) -> Iterable[str]:
+    def text(mm: float) -> str:
+        return shop_text(mm, "mm", plan.style)
+
+    yield (
+        f"Board at least {text(plan.board_length)} long. Middle of the cutter "
+        f"{text(plan.cutter_from_end)} from the reference end, pivot hole "
+        f"{text(plan.pivot_from_end)} from it, both on the middle line of the board."
+    )
+    yield (
+        f"From the middle of the pivot: {text(plan.near)} to the near side of the cutter, which "
+        f"leaves the rim; {text(plan.middle)} to its middle; {text(plan.far)} to its far side, as "
+        "far as the rough top must reach all round."
+    )
+    yield (
+        "Lay the top face down on waste boards, clamp it, and drill the pivot hole in the centre "
+        "mark with a stop on the drill, so that it cannot come through the face."
+    )
+    yield f"Passes: {len(plan.equal)}. Stop all alike: {_stop_text(plan.equal, plan.style)}."
+    yield f"Or at full depth, and a thin last one: {_stop_text(plan.thin_last, plan.style)}."
+    yield _about_speed(plan)
+    yield (
+        "Go round anticlockwise, seen from above the router. Bearings from one end of the grain, "
+        "anticlockwise seen from above the finished top:"
+    )
+    for quadrant in plan.quadrants:
+        yield f"  {quadrant.start:.0f}° to {quadrant.end:.0f}°: {quadrant.advice}."
+    yield (
+        "Unplug before touching the cutter. Wear eye and ear protection, keep both hands on the "
+        "router and the cord out of the round, never let the cutter pull it along, and follow the "
+        "instructions of the machine. The last pass frees the waste: support it all round."
+    )
+
+
+def _about_speed(plan: TrammelPlan) -> str:
+    def figures(value: float, unit: str, count: int = 3) -> str:
+        return figures_text(value, unit, plan.style, count)
+
+    return (
+        f"Cutter at {figures(plan.cutter_speed, 'rpm')} (at most "
+        f"{figures(plan.fastest_speed, 'rpm')}); its edge runs at "
+        f"{figures(plan.rim_speed, 'm/s')}. One round in about {plan.round_seconds:.0f} seconds, "
+        f"{figures(plan.feed_speed, 'm/s', 2)}, a bite of {figures(plan.bite, 'mm', 2)}; "
+        f"about {plan.cutting_minutes:.0f} minutes of cutting in all. {plan.bite_advice}"
+    )
+
+
+def _stop_text(cut: tuple[Pass, ...], style: ShopStyle) -> str:
+    return ", ".join(shop_text(one.stop, "mm", style) for one in cut)

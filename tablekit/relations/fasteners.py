@@ -1,0 +1,221 @@
+"""One screw of the top at a time: where it lies, how far it travels and what room it needs.
+
+Solved once for each of the three, with what the sheet of the piece says of the rest.
+`reference/derivations/fixing.md` has the worked examples.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Relation, equal
+from tablekit.engine.source import derived
+from tablekit.relations import quantities as q
+from tablekit.relations.fixing import DERIVATION, screw_radius, screw_shank
+from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
+from tablekit.relations.movement import lengthwise_movement, season_rate, shop_rate
+
+fastener_bearing = Quantity(
+    "fastener_bearing", "α", "deg", "in plan, from grain to screw, anticlockwise seen from above",
+    -360, 360, latex=r"\alpha",
+)  # fmt: skip
+fastener_along = Quantity(
+    "fastener_along", "x", "mm", "along the grain, from the centre mark to the screw", -4000, 4000
+)
+fastener_across = Quantity(
+    "fastener_across", "y", "mm", "across the grain, from the centre mark to the screw", -4000, 4000
+)
+held_along = Quantity(
+    "held_along", "x_0", "mm", "along the grain, centre mark to where the top is held",
+    -4000, 4000, latex="x_0",
+)  # fmt: skip
+held_across = Quantity(
+    "held_across", "y_0", "mm", "across the grain, centre mark to where the top is held",
+    -4000, 4000, latex="y_0",
+)  # fmt: skip
+fastener_travel = Quantity(
+    "fastener_travel", "u", "mm", "how far the screw travels across the grain over the seasons",
+    0, 200,
+)  # fmt: skip
+fastener_creep = Quantity(
+    "fastener_creep", "v", "mm", "how far the screw travels along the grain over the seasons", 0, 20
+)
+play_across = Quantity(
+    "play_across", "j", "mm", "what that room has to be more than the screw's shank", 0, 400
+)
+room_across = Quantity(
+    "room_across", "l", "mm", "room across the grain for a screw set in its middle in the shop",
+    1, 400,
+)  # fmt: skip
+room_along = Quantity("room_along", "b", "mm", "room along the grain for the same screw", 1, 60)
+near_end = Quantity(
+    "near_end", "A", "mm", "where the grain line meets the rim at its first end, to the screw",
+    0, 7000,
+)  # fmt: skip
+far_end = Quantity(
+    "far_end", "B", "mm", "where the grain line meets the rim at its other end, to the screw",
+    0, 7000,
+)  # fmt: skip
+QUANTITIES = (
+    screw_radius, fastener_bearing, fastener_along, fastener_across, held_along, held_across,
+    season_rate, shop_rate, DRIEST.moisture, DAMPEST.moisture, SHOP.moisture, lengthwise_movement,
+    q.top_diameter, screw_shank, fastener_travel, fastener_creep, play_across, room_across,
+    room_along,
+    near_end, far_end,
+)  # fmt: skip
+CONSTANTS = (ONE_PERCENT,)
+
+_dry, _wet, _made = DRIEST.moisture.symbol, DAMPEST.moisture.symbol, SHOP.moisture.symbol
+_x, _y = fastener_along.symbol, fastener_across.symbol
+_from_along = sp.Abs(_x - held_along.symbol)
+_from_across = sp.Abs(_y - held_across.symbol)
+_AIRS = {"driest_moisture": "6 %", "dampest_moisture": "12 %"}
+
+
+def _distance(end: str, found: Quantity, sign: int, away: str) -> Relation:
+    return Relation(
+        name=f"{end} end of the grain line to a screw",
+        equation=equal(
+            found.symbol**2, (q.top_diameter.symbol / 2 - sign * _x) ** 2 + _y**2
+        ),
+        meaning="A tape hooked on the rim there finds the screw without any angle.",
+        why="The grain line through the centre mark is one leg of a right-angled triangle, and "
+        "what lies across it the other.",
+        source=derived(DERIVATION, "marking from the rim"),
+        checks=(
+            Check(
+                {
+                    "top_diameter": "900 mm", "fastener_along": "-200 mm",
+                    "fastener_across": "346.41 mm",
+                },
+                {found.name: away},
+                derived(DERIVATION, "marking from the rim"),
+            ),
+        ),
+    )  # fmt: skip
+
+
+ALONG = Relation(
+    name="how far along the grain a screw lies",
+    equation=equal(_x, screw_radius.symbol * sp.cos(fastener_bearing.symbol)),
+    meaning="Positive towards the first end of the grain line.",
+    why="The screw lies on a circle about the centre mark.",
+    source=derived(DERIVATION, "how to turn the base"),
+    checks=(
+        Check(
+            {"screw_radius": "400 mm", "fastener_bearing": "120 deg"},
+            {"fastener_along": "-200.0 mm"},
+            derived(DERIVATION, "one head along the grain"),
+        ),
+    ),
+)
+ACROSS = Relation(
+    name="how far across the grain a screw lies",
+    equation=equal(_y, screw_radius.symbol * sp.sin(fastener_bearing.symbol)),
+    meaning="Positive anticlockwise from the first end of the grain line, seen from above.",
+    why="The screw lies on a circle about the centre mark.",
+    source=derived(DERIVATION, "how to turn the base"),
+    checks=(
+        Check(
+            {"screw_radius": "400 mm", "fastener_bearing": "120 deg"},
+            {"fastener_across": "346.4 mm"},
+            derived(DERIVATION, "one head along the grain"),
+        ),
+    ),
+)
+TRAVEL = Relation(
+    name="travel of a screw across the grain",
+    equation=equal(
+        fastener_travel.symbol,
+        _from_across * season_rate.symbol * (_wet - _dry) / ONE_PERCENT.symbol,
+    ),
+    meaning="In proportion to how far across the grain the screw lies from where the top is held.",
+    why="Of the wood between the two each per cent of moisture makes the same share more.",
+    source=derived(DERIVATION, "travel at a fastening"),
+    checks=(
+        Check(
+            {
+                "fastener_across": "346.4 mm", "held_across": "0 mm", "season_rate": "0.00274",
+                **_AIRS,
+            },
+            {"fastener_travel": "5.69 mm"},
+            derived(DERIVATION, "travel at a fastening"),
+        ),
+    ),
+)  # fmt: skip
+CREEP = Relation(
+    name="travel of a screw along the grain",
+    equation=equal(
+        fastener_creep.symbol * q.top_diameter.symbol, _from_along * lengthwise_movement.symbol
+    ),
+    meaning="The same along the grain, where wood hardly moves.",
+    why="The whole diameter moves by what the sheet says, and a part of it by its share.",
+    source=derived(DERIVATION, "travel along the grain"),
+    checks=(
+        Check(
+            {
+                "fastener_along": "-200 mm", "held_along": "400 mm",
+                "lengthwise_movement": "0.36 mm", "top_diameter": "900 mm",
+            },
+            {"fastener_creep": "0.24 mm"},
+            derived(DERIVATION, "travel along the grain"),
+        ),
+    ),
+)  # fmt: skip
+PLAY_ACROSS = Relation(
+    name="play that a screw needs across the grain",
+    equation=equal(
+        play_across.symbol,
+        _from_across
+        * shop_rate.symbol
+        * (_wet - _dry + sp.Abs(_wet + _dry - 2 * _made, evaluate=False))
+        / ONE_PERCENT.symbol,
+    ),
+    meaning="On either side of the screw the larger of what it travels from the shop's air.",
+    why="Twice the larger of two changes is their sum and their difference added.",
+    source=derived(DERIVATION, "the slot"),
+    checks=(
+        Check(
+            {
+                "fastener_across": "346.4 mm", "held_across": "0 mm", "shop_rate": "0.00274",
+                **_AIRS, "shop_moisture": "9.5 %",
+            },
+            {"play_across": "6.64 mm"},
+            derived(DERIVATION, "the slot"),
+        ),
+    ),
+)  # fmt: skip
+ROOM_ACROSS = Relation(
+    name="room that a screw needs across the grain",
+    equation=equal(room_across.symbol, screw_shank.symbol + play_across.symbol),
+    meaning="Its shank and its play: a slot so long, or a round hole so wide.",
+    why="The shank fills part of the slot wherever the screw stands in it.",
+    source=derived(DERIVATION, "the slot"),
+    checks=(
+        Check(
+            {"screw_shank": "5 mm", "play_across": "6.64 mm"},
+            {"room_across": "11.64 mm"},
+            derived(DERIVATION, "the slot"),
+        ),
+    ),
+)
+ROOM_ALONG = Relation(
+    name="room that a screw needs along the grain",
+    equation=equal(room_along.symbol, screw_shank.symbol + 2 * fastener_creep.symbol),
+    meaning="Its shank, and on either side all that it travels along the grain.",
+    why="Which way it goes from the shop's air need not be known: all of it is allowed both ways.",
+    source=derived(DERIVATION, "travel along the grain"),
+    checks=(
+        Check(
+            {"screw_shank": "5 mm", "fastener_creep": "0.24 mm"},
+            {"room_along": "5.48 mm"},
+            derived(DERIVATION, "travel along the grain"),
+        ),
+    ),
+)
+NEAR_END = _distance("first", near_end, 1, "736.5 mm")
+FAR_END = _distance("other", far_end, -1, "427.2 mm")
+RELATIONS = (
+    ALONG, ACROSS, TRAVEL, CREEP, PLAY_ACROSS, ROOM_ACROSS, ROOM_ALONG, NEAR_END, FAR_END,
+)  # fmt: skip

@@ -1,0 +1,388 @@
+"""What the joint bears: how hard the posts press on one another, and what that does to the wood.
+
+The forces themselves come from a programme of equilibrium (`tablekit.solids.carrying`); here stands
+what follows from them. `reference/derivations/joint_load.md` has the reasoning.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
+from tablekit.engine.source import common_practice, derived, published
+from tablekit.relations import post_load, strength
+from tablekit.relations import quantities as q
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+DERIVATION = "reference/derivations/joint_load.md"
+_STEP_JOINT = published(
+    "trade literature on step joints, after Colling, Holzbau",
+    "section 8.5.3: no more than 8 times the depth of the step counts (quoted)",
+)
+_CORNER = published(
+    "LVL Handbook Europe 2025",
+    "page 133, formulas 4.46 to 4.48, which are 6.60 and 6.62 of EN 1995-1-1 (read in part)",
+)
+_JOIST = published(
+    "Timber Research and Development Association, worked examples to Eurocode 5 (1994)",
+    "example F6, end-notched beams: 5 for solid timber, and the figures (read in part)",
+)
+
+joint_sum = Quantity(
+    "joint_sum", "N_Σ", "N",
+    "all that the posts press on one another with, square to their faces, added up", 0, 1e8,
+    latex=r"N_\Sigma",
+)  # fmt: skip
+joint_ratio = Quantity(
+    "joint_ratio", "ν", "1",
+    "how many times the load the posts press on one another with, at the least", 0, 1e5,
+    latex=r"\nu",
+)  # fmt: skip
+bearing_force = Quantity(
+    "bearing_force", "N_b", "N", "force square to the face of the notch that is pressed hardest",
+    0, 1e8, latex="N_b",
+)  # fmt: skip
+bearing_area = Quantity(
+    "bearing_area", "A_b", "mm^2",
+    "part of that face which, evenly pressed, would be pressed as hard as the hardest spot",
+    1e-3, 1e6, latex="A_b",
+)  # fmt: skip
+bearing_stress = Quantity(
+    "bearing_stress", "p_b", "MPa", "pressure at the hardest pressed spot of the joint", 0, 1e5,
+    latex="p_b",
+)  # fmt: skip
+dent_use = Quantity(
+    "dent_use", "u_d", "1", "share of the trusted strength against denting that the pressure uses",
+    0, 1e5, latex="u_d",
+)  # fmt: skip
+wall_force = Quantity(
+    "wall_force", "N_w", "N",
+    "force on a wall of a notch, in the direction of the grain of the post that has the notch",
+    0, 1e8, latex="N_w",
+)  # fmt: skip
+horn_length = Quantity(
+    "horn_length", "l_h", "mm",
+    "wood between a wall of the notch and the nearer end of the post, along the grain", 0.1, 4000,
+    latex="l_h",
+)  # fmt: skip
+horn_counted = Quantity(
+    "horn_counted", "l_c", "mm", "as much of that length as helps to hold the horn", 0.1, 4000,
+    latex="l_c",
+)  # fmt: skip
+horn_stress = Quantity(
+    "horn_stress", "τ_h", "MPa", "stress with which the wall shears the horn off along the grain",
+    0, 1e5, latex=r"\tau_h",
+)  # fmt: skip
+horn_use = Quantity(
+    "horn_use", "u_h", "1", "share of the trusted shear strength that this uses", 0, 1e5,
+    latex="u_h",
+)  # fmt: skip
+arm_shear = Quantity(
+    "arm_shear", "V_n", "N", "force across the post where it leaves the crossing", 0, 1e7,
+    latex="V_n",
+)  # fmt: skip
+corner_arm = Quantity(
+    "corner_arm", "x_n", "mm", "corner of the notch to the farther end of the post, along the post",
+    0.1, 4000, latex="x_n",
+)  # fmt: skip
+corner_factor = Quantity(
+    "corner_factor", "k_c", "1",
+    "what a sharp inner corner leaves of the strength against shear", 1e-5, 1, latex="k_c",
+)  # fmt: skip
+corner_use = Quantity(
+    "corner_use", "u_c", "1",
+    "share used of what a notched post is trusted with before a crack starts in the corner",
+    0, 1e5, latex="u_c",
+)  # fmt: skip
+
+QUANTITIES: tuple[Quantity, ...] = (
+    joint_sum, joint_ratio, bearing_force, bearing_area, bearing_stress, dent_use, wall_force,
+    horn_length, horn_counted, horn_stress, horn_use, arm_shear, corner_arm, corner_factor,
+    corner_use,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = (q.MILLIMETRE,)
+
+_length, _place = q.post_length.symbol, q.notch_position.symbol
+_uneven = sp.Abs(_length - 2 * _place, evaluate=False)
+
+JOINT_RATIO = Relation(
+    name="price of the load",
+    equation=equal(joint_sum.symbol, joint_ratio.symbol * strength.standing_load.symbol),
+    meaning="The posts press on one another with this many times the load.",
+    why="The posts are levers about the crossing: what presses at the end of a long arm is met by "
+    "far more at the end of a short one, half a section long.",
+    source=derived(DERIVATION, "the programme"),
+    checks=(
+        Check(
+            {"joint_ratio": "16.89", "standing_load": "1000 N"},
+            {"joint_sum": "16890 N"},
+            derived(DERIVATION, "contact alone, whole notches"),
+        ),
+    ),
+)
+BEARING_STRESS = Relation(
+    name="pressure in the joint",
+    equation=equal(bearing_stress.symbol * bearing_area.symbol, bearing_force.symbol),
+    meaning="Force over the part of the face that carries it.",
+    why="A force that acts near the edge of a face presses the far side hardly at all; only a part "
+    "of the face counts, and on it the pressure is taken as even.",
+    source=derived(DERIVATION, "how hard the hardest spot is pressed"),
+    checks=(
+        Check(
+            {"bearing_force": "3072 N", "bearing_area": "1024 mm^2"},
+            {"bearing_stress": "3.000 MPa"},
+            derived(DERIVATION, "a quarter of a 64 mm floor"),
+        ),
+    ),
+)
+DENT_USE = Relation(
+    name="strength against denting used",
+    equation=equal(
+        dent_use.symbol * strength.compression_across.symbol,
+        strength.strength_factor.symbol * bearing_stress.symbol,
+    ),
+    meaning="The pressure over what the wood stands across the grain, with the factor on top.",
+    why="Every face of the crossing lies across the grain of at least one of the two posts, and "
+    "wood is softest across the grain.",
+    source=derived(DERIVATION, "across the grain"),
+    checks=(
+        Check(
+            {"bearing_stress": "3 MPa", "strength_factor": "2.65", "compression_across": "8 MPa"},
+            {"dent_use": "0.994"},
+            derived(DERIVATION, "2.65 × 3 over 8"),
+        ),
+    ),
+)
+HORN_LENGTH = Relation(
+    name="wood beyond the notch",
+    equation=equal(2 * horn_length.symbol, _length - _uneven - q.notch_width.symbol),
+    meaning="From the wall of the notch to the nearer end of the post.",
+    why="Half of what the notch leaves of twice the shorter part. The slanting cut of the flat, "
+    "which takes one corner of the end, is not taken off.",
+    source=derived(DERIVATION, "the horn beyond the wall"),
+    checks=(
+        Check(
+            {"post_length": "1000 mm", "notch_position": "300 mm", "notch_width": "64 mm"},
+            {"horn_length": "268.0 mm"},
+            derived(DERIVATION, "300 less half of 64"),
+        ),
+    ),
+)
+HORN_COUNTED = Relation(
+    name="length of the horn that counts",
+    equation=equal(
+        horn_counted.symbol, sp.Min(horn_length.symbol, 8 * q.let_in.symbol)
+    ),
+    meaning="The length of the horn, but no more than eight times the depth of the notch.",
+    why="The wall pushes at one end, and shear fades along the horn: wood farther off does not "
+    "help.",
+    source=_STEP_JOINT,
+    checks=(
+        Check({"horn_length": "468 mm", "let_in": "32 mm"}, {"horn_counted": "256 mm"},
+              _STEP_JOINT),
+    ),
+)  # fmt: skip
+HORN_STRESS = Relation(
+    name="shear of the horn",
+    equation=equal(
+        wall_force.symbol, horn_stress.symbol * q.post_section.symbol * horn_counted.symbol
+    ),
+    meaning="The push on the wall, along the grain, is held by the plane that goes on from the "
+    "floor of the notch to the end of the post.",
+    why="Wood splits most easily along the grain, and that plane follows it from the inner corner.",
+    source=derived(DERIVATION, "the horn beyond the wall"),
+    checks=(
+        Check(
+            {"wall_force": "8192 N", "post_section": "64 mm", "horn_counted": "256 mm"},
+            {"horn_stress": "0.500 MPa"},
+            derived(DERIVATION, "8192 N over 64 by 256"),
+        ),
+    ),
+)
+HORN_USE = Relation(
+    name="shear strength used in the horn",
+    equation=equal(
+        horn_use.symbol * strength.shear_strength.symbol,
+        strength.strength_factor.symbol * horn_stress.symbol,
+    ),
+    meaning="The shear over what the wood stands along the grain, with the factor on top.",
+    why="The working share of the strength is what the published average leaves after the factor.",
+    source=derived(DERIVATION, "the horn beyond the wall"),
+    checks=(
+        Check(
+            {"horn_stress": "0.5 MPa", "strength_factor": "2.65", "shear_strength": "13.2 MPa"},
+            {"horn_use": "0.1004"},
+            derived(DERIVATION, "2.65 × 0.5 over 13.2"),
+        ),
+    ),
+)
+CORNER_ARM = Relation(
+    name="lever of the crack",
+    equation=equal(2 * corner_arm.symbol, _length + _uneven - q.notch_width.symbol),
+    meaning="From the corner of the notch to the farther end of the post.",
+    why="Half of what the notch leaves of twice the longer part. Each post is bent open at the "
+    "notch on one side of it; the longer is taken, since it is the worse.",
+    source=derived(DERIVATION, "the sharp inner corner"),
+    checks=(
+        Check(
+            {"post_length": "1000 mm", "notch_position": "300 mm", "notch_width": "64 mm"},
+            {"corner_arm": "668.0 mm"},
+            derived(DERIVATION, "700 less half of 64"),
+        ),
+    ),
+)
+_whole, _left = q.post_width.symbol, post_load.rest_width.symbol
+_share = _left / _whole
+CORNER_FACTOR = Relation(
+    name="what a sharp corner leaves",
+    equation=equal(
+        corner_factor.symbol,
+        sp.Min(
+            1,
+            5
+            / (
+                sp.sqrt(_whole / q.MILLIMETRE.symbol)
+                * (
+                    sp.sqrt(_share * (1 - _share))
+                    + sp.Rational(4, 5)
+                    * corner_arm.symbol
+                    / _whole
+                    * sp.sqrt(1 / _share - _share**2)
+                )
+            ),
+        ),
+    ),
+    meaning="A notch with a sharp corner on the side that is bent open fails long before the wood "
+    "beside it is used up.",
+    why="A crack grows along the grain once the energy that its growth sets free is enough to tear "
+    "the wood. That energy grows with the size of the piece, so the strength falls with the root "
+    "of the depth: twice the post is not twice as strong.",
+    source=_CORNER,
+    checks=(
+        Check(
+            {"post_width": "245 mm", "rest_width": "182 mm", "corner_arm": "24 mm"},
+            {"corner_factor": "0.630"},
+            _JOIST,
+        ),
+        Check(
+            {"post_width": "64 mm", "rest_width": "32 mm", "corner_arm": "468 mm"},
+            {"corner_factor": "0.0759"},
+            derived(DERIVATION, "5 over 8 × (0.5 + 0.8 × 7.3125 × 1.3229), by hand"),
+        ),
+    ),
+)
+CORNER_USE = Relation(
+    name="strength used at the sharp corner",
+    equation=equal(
+        2 * corner_use.symbol * corner_factor.symbol * strength.shear_strength.symbol
+        * q.post_section.symbol * _left,
+        3 * strength.strength_factor.symbol * arm_shear.symbol,
+    ),
+    meaning="The shear in what the notch leaves, half as much again in the middle as on average, "
+    "over what the corner leaves of the shear strength.",
+    why="The formula for beams notched at their support, with the end of the post as the support.",
+    source=_CORNER,
+    checks=(
+        Check(
+            {"arm_shear": "272.2 N", "post_section": "64 mm", "rest_width": "32 mm",
+             "corner_factor": "0.0759", "shear_strength": "13.2 MPa", "strength_factor": "2.65"},
+            {"corner_use": "0.527"},
+            derived(DERIVATION, "2.65 × 0.1994 MPa over 0.0759 × 13.2 MPa, by hand"),
+        ),
+    ),
+)  # fmt: skip
+RELATIONS: tuple[Relation, ...] = (
+    JOINT_RATIO, BEARING_STRESS, DENT_USE, HORN_LENGTH, HORN_COUNTED, HORN_STRESS, HORN_USE,
+    CORNER_ARM, CORNER_FACTOR, CORNER_USE,
+)  # fmt: skip
+
+_CAUTION = (
+    " This is a design aid and no engineer's certificate: load a trial piece well beyond use "
+    "before you trust it, and where the public sits have it judged by licensed practice under your "
+    "local code."
+)
+_OWN = "limits are our own choice"
+RATIO = Requirement(
+    name="kind to the joint",
+    quantity="joint_ratio",
+    source=common_practice(f"{_OWN}: a few times the load is usual, far more tells of long levers"),
+    good=(None, 4),
+    tolerable=(None, 12),
+    too_high="Small play or shrinkage at the notches will show as a wobble. Screw the top to all "
+    "three heads; with the notches down that helps most. Feet that do not slip, glue, a thicker "
+    "section or shorter arms help too." + _CAUTION,
+    fine="The posts press on one another with no more than a few times the load." + _CAUTION,
+)
+DENT = Requirement(
+    name="notches safe against denting",
+    quantity="dent_use",
+    source=derived(DERIVATION, f"across the grain; {_OWN}"),
+    good=(None, 1),
+    tolerable=(None, 2),
+    too_high="The edges of the notch will be pressed in, and the joint works loose. Hold the heads "
+    "with the top, take thicker posts or harder wood, and cut the notches so that the whole face "
+    "bears." + _CAUTION,
+    fine="The faces of the notch bear the pressure without lasting dents, if they are cut so that "
+    "the whole face bears." + _CAUTION,
+)
+HORN = Requirement(
+    name="wood beyond the notch holds",
+    quantity="horn_use",
+    source=derived(DERIVATION, f"the horn beyond the wall; {_OWN}"),
+    good=(None, 0.7),
+    tolerable=(None, 1),
+    too_high="The wood between the notch and the end of the post may shear off along the grain. "
+    "Move the notch farther from the end or cut it shallower." + _CAUTION,
+    fine="Enough wood stands between the notch and the end of the post." + _CAUTION,
+)
+CORNER = Requirement(
+    name="no crack from the inner corner",
+    quantity="corner_use",
+    source=derived(DERIVATION, f"the sharp inner corner; {_OWN}"),
+    good=(None, 0.7),
+    tolerable=(None, 1),
+    too_high="A crack may start in the inner corner of the notch and run along the grain. Take "
+    "thicker posts or a shallower notch, leave a small round in the inner corners and ease the "
+    "guest's edge to match, never saw past the floor, and keep checks and knots away." + _CAUTION,
+    fine="Far from a crack in straight-grained wood. Do not saw past the floor all the same: a "
+    "kerf is the sharpest corner there is." + _CAUTION,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (RATIO, DENT, HORN, CORNER)
+ASSUMPTIONS: tuple[Assumption, ...] = tuple(
+    assumption for assumption in strength.ASSUMPTIONS
+    if assumption.quantity is not None and assumption.quantity.name in {
+        "compression_across", "shear_strength", "variation_factor", "duration_factor",
+        "dampness_factor", "defect_factor", "standing_load",
+    }
+)  # fmt: skip
+# What a sheet of a piece knows and this network asks for.
+OF_THE_PIECE: tuple[Quantity, ...] = (
+    q.post_section, q.post_width, q.post_length, q.let_in, q.notch_position, q.notch_width,
+)  # fmt: skip
+OF_THE_WOOD: tuple[Quantity, ...] = (
+    strength.standing_load, strength.compression_across, strength.shear_strength,
+    strength.variation_factor, strength.duration_factor, strength.dampness_factor,
+    strength.defect_factor, strength.strength_factor,
+)  # fmt: skip
+
+
+@cache
+def network() -> Network:
+    """The joint under load as a network of its own. The same one is handed out every time."""
+    from tablekit.engine.network import Network
+
+    return Network(
+        name="joint under load",
+        quantities=(*OF_THE_PIECE, post_load.rest_width, *OF_THE_WOOD, *QUANTITIES),
+        relations=(post_load.REST_WIDTH, strength.STRENGTH_FACTOR, *RELATIONS),
+        assumptions=ASSUMPTIONS,
+        constants=CONSTANTS,
+        requirements=REQUIREMENTS,
+        wishes=(),
+    )

@@ -1,0 +1,227 @@
+"""Where a post stands in plan at the height of a sitter's knees, and how broad it is there.
+
+Derivation: `reference/derivations/people.md`. In plan, x is measured along a post's lean, towards
+its head, and y square to it; both from the centre line.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement
+from tablekit.engine.source import derived
+from tablekit.relations import people
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/people.md"
+
+waist_height = Quantity(
+    "waist_height", "z_w", "mm", "floor to a post's waist, where it passes nearest the centre line",
+    1, 4000, latex="z_w",
+)  # fmt: skip
+thigh_height = Quantity(
+    "thigh_height", "c_t", "mm", "how high a sitter's knee reaches above the seat", 0, 500,
+    latex="c_t",
+)  # fmt: skip
+knee_level = Quantity(
+    "knee_level", "z_k", "mm", "floor to the top of a sitter's knees", -1000, 2500, latex="z_k"
+)
+axis_reach = Quantity(
+    "axis_reach", "x_k", "mm",
+    "in plan, centre line to a post's axis at knee level, measured along the post's lean",
+    -5000, 5000, latex="x_k",
+)  # fmt: skip
+axis_radius = Quantity(
+    "axis_radius", "r_k", "mm", "in plan, centre line to a post's axis at knee level", 0, 5000,
+    latex="r_k",
+)  # fmt: skip
+tip_reach = Quantity(
+    "tip_reach", "x_1", "mm",
+    "axis to the corners of a level cut that lie farthest along the lean, along it", 0, 5000,
+    latex="x_1",
+)  # fmt: skip
+tip_aside = Quantity(
+    "tip_aside", "y_1", "mm", "the same, square to the lean", -500, 500, latex="y_1"
+)
+wing_reach = Quantity(
+    "wing_reach", "x_2", "mm", "axis to the other two corners of a level cut, along the lean",
+    -5000, 5000, latex="x_2",
+)  # fmt: skip
+wing_aside = Quantity(
+    "wing_aside", "y_2", "mm", "the same, square to the lean", 0, 500, latex="y_2"
+)
+head_stop = Quantity(
+    "head_stop", "x_t", "mm",
+    "in plan, centre line to where the upper end of a post stops it, along the lean", -5000, 90000,
+    latex="x_t",
+)  # fmt: skip
+foot_stop = Quantity(
+    "foot_stop", "x_b", "mm",
+    "in plan, centre line to where the lower end of a post stops it, against the lean", -5000,
+    90000, latex="x_b",
+)  # fmt: skip
+
+QUANTITIES = (waist_height,)
+CONSTANTS: tuple[Constant, ...] = ()
+ASSUMPTIONS: tuple[Assumption, ...] = ()
+REQUIREMENTS: tuple[Requirement, ...] = ()
+
+_deep, _wide = q.post_section.symbol, q.post_width.symbol
+_theta, _beta = q.splay.symbol, q.roll.symbol
+_half = sp.Rational(1, 2)
+
+WAIST_HEIGHT = Relation(
+    name="height of the waist",
+    equation=sp.Eq(
+        waist_height.symbol + q.foot_flat_depth.symbol,
+        q.pad_projection.symbol
+        + q.foot_arm.symbol * sp.cos(_theta)
+        + _half * (_deep * q.bearing_rise.symbol + _wide * q.side_rise.symbol),
+    ),
+    meaning="How high above the floor the posts pass nearest one another.",
+    why="The sharp corner of a foot would stand below the flat by its depth; from there it is half "
+    "a depth and half a width up to the axis, each by its rise, and the foot's arm along the axis.",
+    source=derived(DERIVATION, "height of the waist"),
+    checks=(
+        Check(
+            {
+                "pad_projection": "0 mm", "foot_flat_depth": "0 mm", "foot_arm": "516 mm",
+                "splay": "54.7356103 deg", "post_section": "64 mm", "post_width": "64 mm",
+                "bearing_rise": "0.57735027", "side_rise": "0.57735027",
+            },
+            {"waist_height": "334.86 mm"},
+            derived(DERIVATION, "(516 + 64)/√3 at the square crossing"),
+        ),
+    ),
+)  # fmt: skip
+
+KNEE_LEVEL = Relation(
+    name="level of the knees",
+    equation=sp.Eq(
+        knee_level.symbol + people.seat_to_top.symbol, q.table_height.symbol + thigh_height.symbol
+    ),
+    meaning="Knees come as high above the seat as a thigh is thick.",
+    why="The seat is below the top by what people find comfortable, and the thigh lies on it.",
+    source=derived(DERIVATION, "level of the knees"),
+    checks=(
+        Check(
+            {"table_height": "735 mm", "seat_to_top": "280 mm", "thigh_height": "150 mm"},
+            {"knee_level": "605 mm"},
+            derived(DERIVATION, "level of the knees"),
+        ),
+    ),
+)
+
+AXIS_REACH = Relation(
+    name="axis at knee level",
+    equation=sp.Eq(axis_reach.symbol, (knee_level.symbol - waist_height.symbol) * sp.tan(_theta)),
+    meaning="Above the waist a post leans out towards its head, below it towards its foot.",
+    why="Rising from the waist an axis moves outward by the tangent of its lean.",
+    source=derived(DERIVATION, "axis at a height"),
+    checks=(
+        Check(
+            {"knee_level": "600 mm", "waist_height": "334.86 mm", "splay": "54.7356103 deg"},
+            {"axis_reach": "374.96 mm"},
+            derived(DERIVATION, "√2 times the rise at the square crossing"),
+        ),
+    ),
+)
+
+AXIS_RADIUS = Relation(
+    name="radius of the axis at knee level",
+    equation=sp.Eq(axis_radius.symbol**2, axis_reach.symbol**2 + q.centre_distance.symbol**2),
+    meaning="How far from the centre line the axis of a post stands at knee level.",
+    why="The axis passes the centre line at ρ, square to the lean.",
+    source=derived(DERIVATION, "axis at a height"),
+    checks=(
+        Check(
+            {"axis_reach": "374.96 mm", "centre_distance": "22.63 mm"},
+            {"axis_radius": "375.64 mm"},
+            derived(DERIVATION, "axis at a height"),
+        ),
+    ),
+)
+
+
+def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Relation, Relation]:
+    """The corners of a level cut that lie where depth and width go the same way (1) or not."""
+    along = _deep * sp.sin(_beta) + way * _wide * sp.cos(_beta)
+    across = _deep * sp.cos(_beta) - way * _wide * sp.sin(_beta)
+    why = (
+        "Seen along the post its section is the square of the stock, turned by the roll; a level "
+        "cut stretches that along the lean by 1/cos θ and leaves it as it is square to the lean."
+    )
+    source = derived(DERIVATION, "post cut level")
+    square = {"post_section": "64 mm", "post_width": "64 mm", "roll": "45 deg"}
+    reached, stood = ("78.384 mm", "0.000 mm") if way == 1 else ("0.000 mm", "45.255 mm")
+    note = derived(DERIVATION, "64 mm square at the square crossing")
+    return (
+        Relation(
+            name=f"{name} of a level cut, along the lean",
+            equation=sp.Eq(2 * sp.cos(_theta) * reach.symbol, along),
+            meaning="How far along the lean a corner of the post lies from its axis.",
+            why=why,
+            source=source,
+            checks=(Check({**square, "splay": "54.7356103 deg"}, {reach.name: reached}, note),),
+        ),
+        Relation(
+            name=f"{name} of a level cut, square to the lean",
+            equation=sp.Eq(2 * aside.symbol, across),
+            meaning="How far square to the lean a corner of the post lies from its axis.",
+            why=why,
+            source=source,
+            checks=(Check(square, {aside.name: stood}, note),),
+        ),
+    )
+
+
+TIP = _corner("tip", tip_reach, tip_aside, 1)
+WING = _corner("wing", wing_reach, wing_aside, -1)
+
+
+def _stop(end: str, stop: Quantity, arm: Quantity, way: int) -> Relation:
+    rise = knee_level.symbol - waist_height.symbol
+    return Relation(
+        name=f"where a level cut meets the {end}",
+        equation=sp.Eq(
+            stop.symbol * sp.sin(_theta), arm.symbol - way * rise * sp.cos(_theta)
+        ),
+        meaning=f"How far out the end of the post at its {end} lets the post reach.",
+        why="The end is square to the post, an arm from the waist along it; a level cut meets it "
+        "where the step outward and the step upward together make up the arm.",
+        source=derived(DERIVATION, "ends"),
+        checks=(
+            Check(
+                {arm.name: "500 mm", "knee_level": "600 mm", "waist_height": "400 mm",
+                 "splay": "60 deg"},
+                {stop.name: "461.88 mm" if way == 1 else "692.82 mm"},
+                derived(DERIVATION, "(500 ∓ 200 cos 60°)/sin 60°"),
+            ),
+        ),
+    )  # fmt: skip
+
+
+HEAD_STOP = _stop("head", head_stop, q.head_arm, 1)
+FOOT_STOP = _stop("foot", foot_stop, q.foot_arm, -1)
+
+# Outside the network: a planner asks for any height.
+OWN = (
+    waist_height, thigh_height, knee_level, axis_reach, axis_radius, tip_reach, tip_aside,
+    wing_reach, wing_aside, head_stop, foot_stop,
+)  # fmt: skip
+AT_A_HEIGHT: tuple[tuple[Quantity, Relation], ...] = (
+    (axis_reach, AXIS_REACH),
+    (axis_radius, AXIS_RADIUS),
+    (tip_reach, TIP[0]),
+    (tip_aside, TIP[1]),
+    (wing_reach, WING[0]),
+    (wing_aside, WING[1]),
+    (head_stop, HEAD_STOP),
+    (foot_stop, FOOT_STOP),
+)
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What a "table" or a "stool" gains."""
+    return (WAIST_HEIGHT,)

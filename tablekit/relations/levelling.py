@@ -1,0 +1,159 @@
+"""How far the heads and the feet may differ in height before the top looks out of level.
+
+`reference/derivations/top_tilt.md` has the plane through three points and the worked examples.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+from tablekit.relations.tolerances import DERIVATION, RIM_DROP, rim_drop, top_tilt
+
+level_fall = Quantity(
+    "level_fall", "i_0", "1", "fall over the length that a top may have and still look level",
+    0.0001, 0.1, latex="i_0",
+)  # fmt: skip
+head_leeway = Quantity(
+    "head_leeway", "δ_h", "mm",
+    "how far one head may stand above or below the other two for that fall",
+    0.001, 400, latex=r"\delta_h",
+)  # fmt: skip
+foot_leeway = Quantity(
+    "foot_leeway", "δ_f", "mm", "how far one foot may be too long or too short for that fall",
+    0.001, 400, latex=r"\delta_f",
+)  # fmt: skip
+rim_leeway = Quantity(
+    "rim_leeway", "Δ_0", "mm", "height difference across the rim at that fall",
+    0.001, 300, latex=r"\Delta_0",
+)  # fmt: skip
+head_step = Quantity(
+    "head_step", "ε_h", "mm", "how far one head stands above or below the other two, as measured",
+    0, 400, latex=r"\varepsilon_h",
+)  # fmt: skip
+foot_step = Quantity(
+    "foot_step", "ε_f", "mm", "how far one foot is too long or too short, as measured",
+    0, 400, latex=r"\varepsilon_f",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (
+    level_fall, head_leeway, foot_leeway, rim_leeway, head_step, foot_step, top_tilt, rim_drop,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = ()
+
+_ONE = "one head or one foot off"
+
+
+def _leeway(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
+    return Relation(
+        name=f"leeway of a {end}",
+        equation=equal(2 * found.symbol, 3 * level_fall.symbol * radius.symbol),
+        meaning=f"Three half radii of the circle of the {end}s, at the fall that still looks "
+        "level.",
+        why=why,
+        source=derived(DERIVATION, _ONE),
+        checks=(
+            Check(
+                {"level_fall": "0.01", radius.name: "400 mm"},
+                {found.name: "6.00 mm"},
+                derived(DERIVATION, "tilt: 6 mm on a circle of 400 mm is 1 in 100"),
+            ),
+        ),
+    )
+
+
+HEAD_LEEWAY = _leeway(
+    head_leeway, q.head_radius, "head",
+    "The other two heads lie on a line half a radius beyond the middle, so one that is too high "
+    "falls over one radius and a half.",
+)  # fmt: skip
+FOOT_LEEWAY = _leeway(
+    foot_leeway, q.foot_radius, "foot",
+    "A base with one foot too long turns about the line through the other two feet, which lies "
+    "half a radius beyond the middle.",
+)  # fmt: skip
+RIM_LEEWAY = Relation(
+    name="height difference at the fall that looks level",
+    # (D/Δ)² = 1 + 1/i²: the sine of a slope from its tangent, each of them named once.
+    equation=equal((q.top_diameter.symbol / rim_leeway.symbol) ** 2, 1 + 1 / level_fall.symbol**2),
+    meaning="What a rule from the floor to the rim may differ by, all round.",
+    why="The diameter along the steepest climb, seen from the side: the fall is the tangent of the "
+    "tilt, the height difference its sine.",
+    source=derived(DERIVATION, "across the top"),
+    checks=(
+        Check(
+            {"top_diameter": "900 mm", "level_fall": "0.01"},
+            {"rim_leeway": "9.00 mm"},
+            derived(DERIVATION, "900 mm at 1 in 100"),
+        ),
+    ),
+)
+TILT_FROM_STEPS = Relation(
+    name="tilt from a head and a foot that are off",
+    equation=equal(
+        sp.tan(top_tilt.symbol),
+        sp.Rational(2, 3)
+        * (head_step.symbol / q.head_radius.symbol + foot_step.symbol / q.foot_radius.symbol),
+    ),
+    meaning="One head and one foot that are off tilt the top by both together, at the worst.",
+    why="Each tilts it by its step over one radius and a half of its own circle. The two add up "
+    "where the foot that is too long stands under the side whose head is too high.",
+    source=derived(DERIVATION, _ONE),
+    checks=(
+        Check(
+            {
+                "head_step": "6 mm", "head_radius": "400 mm", "foot_step": "0 mm",
+                "foot_radius": "400 mm",
+            },
+            {"top_tilt": "0.5729 deg"},
+            derived(DERIVATION, "one head 6 mm too high falls on 600 mm: arctan(1/100)"),
+        ),
+        Check(
+            {
+                "head_step": "3 mm", "head_radius": "400 mm", "foot_step": "3 mm",
+                "foot_radius": "400 mm",
+            },
+            {"top_tilt": "0.5729 deg"},
+            derived(DERIVATION, "half from a head, half from a foot"),
+        ),
+    ),
+)  # fmt: skip
+RELATIONS = (HEAD_LEEWAY, FOOT_LEEWAY, RIM_LEEWAY, TILT_FROM_STEPS, RIM_DROP)
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """How level the top of a "table" or a "stool" lies: the same for both."""
+    return RELATIONS
+
+
+_HALF_MM = sp.Rational(1, 2000)
+_MEASURED = "careful marking and sawing; measure your own"
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        level_fall, sp.Rational(1, 300),
+        "A top looks level to most eyes within about 1 in 300.",
+        common_practice("1 in 300"),
+        first_to=("head_leeway", "foot_leeway", "rim_leeway"),
+    ),
+    assume(foot_step, _HALF_MM, "Half a millimetre off at one foot.", common_practice(_MEASURED)),
+    assume(
+        head_step, _HALF_MM, "Half a millimetre off at one head.", common_practice(_MEASURED),
+        first_to=("top_tilt", "rim_drop"),
+    ),
+)  # fmt: skip
+
+LEVEL = Requirement(
+    name="top that looks level",
+    quantity="top_tilt",
+    source=common_practice("1 in 300 looks level, 1 in 150 is seen by many; 0.19° and 0.38°"),
+    good=(None, 0.191),
+    tolerable=(None, 0.382),
+    too_high="One head or one foot this far off tilts the top so that it shows, or lets a ball "
+    "roll. Stand the base on a flat surface and scribe the feet with a block and a pencil, then "
+    "plane the highest head or shim the low plates, and measure head_step and foot_step again.",
+    fine="Nobody will see it. Check with a level on the bare heads before the top goes on: along "
+    "two of them and across to the third.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (LEVEL,)

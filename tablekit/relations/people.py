@@ -1,0 +1,319 @@
+"""Which use a height suits, and the seat that goes with a table or the table with a seat.
+
+Derivation: `reference/derivations/people.md`. The heights in use are common practice, read in
+`reference/people_and_loads.csv`; those of accessible tables are published.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume
+from tablekit.engine.source import Source, common_practice, derived, from_memory, published
+from tablekit.engine.trouble import Trouble
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/people.md"
+_MM = sp.Rational(1, 1000)
+
+seat_to_top = Quantity(
+    "seat_to_top", "u_s", "mm", "upper face of the seat to that of the table", -1000, 1000,
+    latex="u_s",
+)  # fmt: skip
+seat_height_beside = Quantity(
+    "seat_height_beside", "H_s", "mm", "height of the seat that goes with the table", 100, 1200,
+    latex="H_s",
+)  # fmt: skip
+table_height_beside = Quantity(
+    "table_height_beside", "H_t", "mm", "height of the table that goes with the stool", 100, 1500,
+    latex="H_t",
+)  # fmt: skip
+thigh_room = Quantity(
+    "thigh_room", "k_t", "mm", "upper face of the seat to the underside of the table", -1000, 1000,
+    latex="k_t",
+)  # fmt: skip
+
+QUANTITIES = (seat_to_top, seat_height_beside, table_height_beside, thigh_room)
+CONSTANTS: tuple[Constant, ...] = ()
+
+# --- Seat and table -----------------------------------------------------------------------
+
+
+def _beside(seat: Quantity, table: Quantity, name: str) -> Relation:
+    return Relation(
+        name=name,
+        equation=sp.Eq(table.symbol, seat.symbol + seat_to_top.symbol),
+        meaning="The table stands so much higher than the seat.",
+        why="What a sitter feels is how far the top is above the seat, whatever the floor does.",
+        source=derived(DERIVATION, "seat and top"),
+        limits=(
+            Limit(
+                seat.symbol - seat_to_top.symbol,
+                "the seat stands as high off the floor as the top does above the seat, as where "
+                "people sit up to a table",
+                otherwise="leave out",
+            ),
+        ),
+        checks=(
+            Check(
+                {seat.name: "18 in", seat_to_top.name: "12 in"},
+                {table.name: "30 in"},
+                from_memory("dining seats 17 to 18 in, tables 28 to 30 in, 10 to 12 in between"),
+            ),
+            Check(
+                {seat.name: "24 in", seat_to_top.name: "12 in"},
+                {table.name: "36 in"},
+                from_memory("counter seats 24 to 26 in, counters 34 to 36 in"),
+            ),
+        ),
+    )
+
+
+SEAT_BESIDE = _beside(seat_height_beside, q.table_height, "seat beside the table")
+TABLE_BESIDE = _beside(q.seat_height, table_height_beside, "table beside the stool")
+
+THIGH_ROOM = Relation(
+    name="room for thighs",
+    equation=sp.Eq(thigh_room.symbol + q.top_thickness.symbol, seat_to_top.symbol),
+    meaning="Between seat and table there is the room for thighs and the top itself.",
+    why="No rail runs under the rim, so nothing but the top takes from it.",
+    source=derived(DERIVATION, "seat and top"),
+)
+
+SEAT_TO_TOP = assume(
+    seat_to_top,
+    280 * _MM,
+    "Tables are made 10 to 12 in higher than their seats, whatever they are used for.",
+    common_practice("10 to 12 in, 255 to 305 mm"),
+)
+
+ASSUMPTIONS: tuple[Assumption, ...] = (SEAT_TO_TOP,)
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What a "table" asks of the seats beside it, or a "stool" of the table."""
+    return (TABLE_BESIDE,) if kind == "stool" else (SEAT_BESIDE, THIGH_ROOM)
+
+
+# --- Heights in use -----------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Use:
+    """A use, the least and the most height made for it, mm, and what to say of such a height."""
+
+    name: str
+    low: float
+    high: float
+    words: str
+
+    def __str__(self) -> str:
+        inches = f"{self.low / 25.4:.0f} to {self.high / 25.4:.0f} in"
+        return f"{self.name} ({self.low:g} to {self.high:g} mm, {inches})"
+
+
+@dataclass(frozen=True)
+class Graded(Requirement):
+    """A requirement that several ranges of its quantity meet, each in its own way.
+
+    `at` gives the plain requirement that one value is to be judged by. The fields of the plain
+    requirement say the best that can be said without knowing the value.
+
+    graded   where the heights of the uses come from, if not from `source`
+    uses     in ascending order, not touching
+    between  what to say between two uses, where naming the two is not enough
+    notes    ranges that deserve a word more, whatever the use
+    """
+
+    graded: Source | None = None
+    uses: tuple[Use, ...] = ()
+    between: str = ""
+    notes: tuple[Use, ...] = ()
+
+    def at(self, number: float, use: str | None = None) -> Requirement:
+        """The plain requirement for this value, in the quantity's unit; with `use`, a use's
+        first word such as "dining", that of this use alone.
+
+        Raises Trouble for a use that is not known."""
+        note = " ".join(one.words for one in self.notes if one.low <= number <= one.high)
+        if use is not None:
+            return self._stated(self._known(use), note)
+        fit = next((one for one in self.uses if one.low <= number <= one.high), None)
+        if fit is not None:
+            return self._plain((fit.low, fit.high), fine=f"{fit.words} {note}")
+        above = next((one for one in self.uses if one.low > number), None)
+        below = next((one for one in reversed(self.uses) if one.high < number), None)
+        if above is None:
+            top = self.uses[-1]
+            words = f"Higher than for any use: the highest is {top}. {self.too_high}"
+            return self._plain((None, top.high), too_high=f"{words} {note}")
+        if below is None:
+            words = f"Lower than for any use: the lowest is {above}. {self.too_low}"
+            return self._plain((above.low, None), too_low=f"{words} {note}")
+        words = self.between or (
+            f"It lies between {below} and {above}: raise it to {above.low:g} mm or lower it to "
+            f"{below.high:g} mm, or keep it if it is made to somebody's measure."
+        )
+        return self._plain((above.low, None), too_low=f"{words} {note}")
+
+    def _plain(
+        self,
+        good: tuple[float | None, float | None],
+        too_low: str = "",
+        too_high: str = "",
+        fine: str = "",
+    ) -> Requirement:
+        return Requirement(
+            self.name, self.quantity, self.graded or self.source, good, too_low=too_low.strip(),
+            too_high=too_high.strip(), fine=fine.strip(),
+        )  # fmt: skip
+
+    def _known(self, use: str) -> Use:
+        for one in self.uses:
+            if one.name.split()[0] == use:
+                return one
+        known = " or ".join(f'"{one.name.split()[0]}"' for one in self.uses)
+        raise Trouble(f'use = "{use}" is not known. Write {known}.')
+
+    def _stated(self, use: Use, note: str) -> Requirement:
+        wanted = f"for {use}, the use that is stated"
+        return self._plain(
+            (use.low, use.high),
+            too_low=f"Too low {wanted}: raise it to {use.low:g} mm. {note}",
+            too_high=f"Too high {wanted}: lower it to {use.high:g} mm. {note}",
+            fine=f"{use.words} {note}",
+        )
+
+
+ACCESSIBLE_HEIGHT = published("2010 ADA Standards for Accessible Design", "902.3")
+_ACCESSIBLE = Use(
+    "accessible", 710, 865, "Within the 710 to 865 mm asked of accessible tables (902.3)."
+)
+_CHILDREN = Use(
+    "children's", 660, 709.9,
+    "Accessible tables for children are 660 to 760 mm high (902.4).",
+)  # fmt: skip
+
+TABLE_USES = (
+    Use(
+        "low tables", 400, 460,
+        "Suits a low table before a sofa, a coffee table: nobody sits up to it. Children climb on "
+        "low tables; it is no seat and no step.",
+    ),
+    Use(
+        "dining and writing tables", 710, 765,
+        "Suits dining and writing, with seats 430 to 460 mm high.",
+    ),
+    Use(
+        "counter tables", 865, 915,
+        "Suits standing at, or sitting on seats 610 to 660 mm high with a rest for the feet.",
+    ),
+    Use(
+        "bar tables", 1015, 1070,
+        "Suits standing at, or sitting on bar seats 710 to 765 mm high with a rest for the feet. "
+        "A table this tall tips easily: look at that check.",
+    ),
+)  # fmt: skip
+
+# Without knowing the height, only what is asked of accessible tables can be said.
+HEIGHT = Graded(
+    name="height for eating and working",
+    quantity="table_height",
+    source=ACCESSIBLE_HEIGHT,
+    good=(710, 865),
+    too_low="Lower than the 710 mm asked of an accessible table. Low tables are 400 to 460 mm high "
+    "and meant to be; a dining table for the public is not.",
+    too_high="Higher than the 865 mm allowed to an accessible table. Counters are 865 to 915 mm "
+    "high and bar tables 1015 to 1070 mm; a dining table for the public is not.",
+    fine="Within the range asked of accessible dining and work tables (710 to 865 mm).",
+    graded=common_practice(
+        "low tables 16 to 18 in, dining 28 to 30 in, counters 34 to 36 in, bars 40 to 42 in; "
+        "accessible tables: 2010 ADA Standards for Accessible Design, 902.3"
+    ),
+    uses=TABLE_USES,
+    notes=(_CHILDREN, _ACCESSIBLE),
+)
+
+KNEES = Graded(
+    name="room for knees",
+    quantity="knee_clearance",
+    source=published("2010 ADA Standards for Accessible Design", "306.3"),
+    good=(685, None),
+    too_low="Less than the 685 mm that lets a wheelchair user's knees under an accessible table. "
+    "For sitters at an ordinary table, raise it or thin the top.",
+    fine="Enough height for the knees of a wheelchair user (685 mm). The posts take some of the "
+    "depth: look at the plan as well.",
+    graded=common_practice(
+        "nobody sits up to a low table; wheelchair users: 2010 ADA Standards for Accessible "
+        "Design, 306.3"
+    ),
+    uses=(
+        Use("low table", 0, 500, "Too low to sit up to, so no knees have to go under it."),
+        Use(
+            "knees of a wheelchair user", 685, 1500,
+            "Enough height for the knees of a wheelchair user (685 mm). The posts take some of "
+            "the depth: look at the plan as well.",
+        ),
+    ),
+    between="Less than the 685 mm that lets a wheelchair user's knees under an accessible table. "
+    "For sitters on ordinary chairs some 610 mm will do; raise the table or thin the top.",
+)  # fmt: skip
+
+_CLIMB = (
+    "Children climb on stools: have one for them tested to your local code. A stool is a seat, "
+    "not a step; never stand on it."
+)
+SEAT_USES = (
+    Use("child's stools", 250, 350, f"Suits a small child, or rests a foot. {_CLIMB}"),
+    Use("dining seats", 430, 460, f"Suits a grown person at a dining table or desk. {_CLIMB}"),
+    Use(
+        "counter seats", 610, 660,
+        "Suits a table 865 to 915 mm high. Feet hang: give it a rest for them, some 430 to 460 mm "
+        f"below the seat. {_CLIMB}",
+    ),
+    Use(
+        "bar seats", 710, 765,
+        "Suits a bar table 1015 to 1070 mm high. Feet hang: give it a rest for them, some 430 to "
+        f"460 mm below the seat; and it tips easily, so look at that check. {_CLIMB}",
+    ),
+)  # fmt: skip
+
+SEAT = Graded(
+    name="height of the seat",
+    quantity="seat_height",
+    source=common_practice("seats 17 to 18 in, at counters 24 to 26 in, at bars 28 to 30 in"),
+    good=(430, 460),
+    too_low=f"Lower than a chair. {_CLIMB}",
+    too_high="Higher than a chair. Seats at counters are 610 to 660 mm high and at bars 710 to "
+    f"765 mm, with a rest for the feet some 430 to 460 mm below the seat. {_CLIMB}",
+    fine=f"As high as a chair, for a grown person. {_CLIMB}",
+    uses=SEAT_USES,
+)
+
+SEAT_AND_TOP = Requirement(
+    name="seat and top",
+    quantity="seat_to_top",
+    source=common_practice("10 to 12 in, 255 to 305 mm"),
+    good=(250, 310),
+    too_low="The top is low over the seat: thighs are tight. A higher table, or a lower seat. "
+    "Nothing is wrong with a low table beside a sofa, which nobody sits up to.",
+    too_high="The top is high over the seat: shoulders are hunched. A lower table, or a higher "
+    "seat with a rest for the feet.",
+    fine="As far apart as tables and seats are made.",
+)
+
+THIGHS = Requirement(
+    name="room for thighs",
+    quantity="thigh_room",
+    source=from_memory("thighs of all but the stoutest sitters measure less than 180 mm upward"),
+    good=(190, None),
+    too_low="Thighs are tight under the top: a thinner top, a higher table or a lower seat. "
+    "Nothing is wrong with a low table, which nobody sits up to.",
+    fine="Room for thighs between the seat and the top.",
+)
+
+# The heights of tables stand with the other requirements of a table.
+REQUIREMENTS: tuple[Requirement, ...] = (SEAT, SEAT_AND_TOP, THIGHS)

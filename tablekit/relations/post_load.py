@@ -1,0 +1,306 @@
+"""Whether a post carries its share: bending where it is notched, crushing, shear, buckling, give.
+
+Each post is taken as two bars that stand out from the crossing, one to the head and one to the
+foot. `reference/derivations/post_load.md` derives every formula and says what is left out.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+from tablekit.relations import strength as wood
+
+DERIVATION = "reference/derivations/post_load.md"
+
+bending_arm = Quantity(
+    "bending_arm", "a_b", "mm",
+    "in plan, centre line to the head or the foot, whichever is farther: the lever of the load",
+    1, 4000, latex="a_b",
+)  # fmt: skip
+rest_width = Quantity(
+    "rest_width", "v_s", "mm", "wood left beside the notch, across the width of the post",
+    0.01, 300, latex="v_s",
+)  # fmt: skip
+rest_depth = Quantity(
+    "rest_depth", "v_n", "mm",
+    "wood left at the crossing across the depth of the post: all of it where a post has one notch, "
+    "half where it has two", 0.01, 300, latex="v_n",
+)  # fmt: skip
+post_stress = Quantity(
+    "post_stress", "σ_b", "MPa", "bending stress in what is left of the post at the notch",
+    0, 1e6, latex=r"\sigma_b",
+)  # fmt: skip
+post_use = Quantity(
+    "post_use", "u_b", "1",
+    "share of the post's trusted strength that bending and thrust use up at the notch", 0, 1e6,
+    latex="u_b",
+)  # fmt: skip
+shear_use = Quantity(
+    "shear_use", "u_v", "1", "share of the trusted shear strength used beside the notch", 0, 1e6,
+    latex="u_v",
+)  # fmt: skip
+buckling_use = Quantity(
+    "buckling_use", "u_k", "1", "share of the trusted buckling load that the thrust uses", 0, 1e6,
+    latex="u_k",
+)  # fmt: skip
+head_sag = Quantity(
+    "head_sag", "s_h", "mm", "how far a head gives, plumb, under its share of the load", 0, 1e6,
+    latex="s_h",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (
+    bending_arm, rest_width, rest_depth, post_stress, post_use, shear_use, buckling_use, head_sag,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = ()
+ASSUMPTIONS: tuple[Assumption, ...] = ()
+
+_deep, _wide, _theta = q.post_section.symbol, q.post_width.symbol, q.splay.symbol
+_left, _depth = rest_width.symbol, rest_depth.symbol
+_rise, _side = q.bearing_rise.symbol, q.side_rise.symbol
+_foot, _head = q.foot_arm.symbol, q.head_arm.symbol
+_load = wood.standing_load.symbol * wood.load_share.symbol
+
+
+def larger(one: sp.Expr, other: sp.Expr) -> sp.Expr:
+    """The larger of two, in a form that can be solved for either."""
+    return (one + other + sp.Abs(one - other, evaluate=False)) / 2
+
+
+def _inertia(breadth: sp.Expr, depth: sp.Expr) -> sp.Expr:
+    return breadth * depth**3 / 12
+
+
+# The full section beside a notch is idle near its inner corners: what is soft is the notch and two
+# thirds of its depth beyond either end (reference/derivations/post_load.md, by finite elements).
+soft_length = q.notch_width.symbol + sp.Rational(4, 3) * q.let_in.symbol
+
+BENDING_ARM = Relation(
+    name="lever of the load",
+    equation=equal(bending_arm.symbol, larger(q.head_radius.symbol, q.foot_radius.symbol)),
+    meaning="The load presses down at the head, the floor presses up at the foot, and each bends "
+    "the post at the crossing by its distance from the centre line.",
+    why="Plumb forces turn about the crossing with their distance in plan. The farther one bends "
+    "more. Conservative: the top ties the heads and the floor holds the feet, and both relieve it.",
+    source=derived(DERIVATION, "the lever"),
+    checks=(
+        Check(
+            {"head_radius": "369.7 mm", "foot_radius": "395.8 mm"},
+            {"bending_arm": "395.8 mm"},
+            derived(DERIVATION, "the lever"),
+        ),
+    ),
+)
+REST_WIDTH = Relation(
+    name="wood left beside the notch",
+    equation=equal(_left + q.let_in.symbol, _wide),
+    meaning="What the notch leaves of the width.",
+    why="The notch is cut into the side face.",
+    source=derived(DERIVATION, "what is left at the crossing"),
+    checks=(
+        Check(
+            {"post_width": "64 mm", "let_in": "32 mm"},
+            {"rest_width": "32 mm"},
+            derived(DERIVATION, "what is left at the crossing"),
+        ),
+    ),
+)
+REST_DEPTH = Relation(
+    name="depth left at the crossing",
+    equation=equal(
+        _depth, q.let_in.symbol + q.axis_offset.symbol + (_deep - _wide) / 2
+    ),
+    meaning="How much of its depth a post keeps where it lies in its neighbour.",
+    why="The neighbour's notch floor is let_in + axis_offset − half a width from this post's axis; "
+    "what would reach beyond it is cut away. With one notch that is nothing, with two it is half.",
+    source=derived(DERIVATION, "what is left at the crossing"),
+    checks=(
+        Check(
+            {"post_section": "60 mm", "post_width": "90 mm", "let_in": "45 mm",
+             "axis_offset": "30 mm"},
+            {"rest_depth": "60 mm"},
+            derived(DERIVATION, "one notch: the depth is whole"),
+        ),
+        Check(
+            {"post_section": "64 mm", "post_width": "64 mm", "let_in": "32 mm",
+             "axis_offset": "0 mm"},
+            {"rest_depth": "32 mm"},
+            derived(DERIVATION, "two notches: a quarter of the section"),
+        ),
+    ),
+)  # fmt: skip
+POST_STRESS = Relation(
+    name="bending stress at the notch",
+    equation=equal(
+        post_stress.symbol,
+        6 * _load * bending_arm.symbol / (_left * _depth)
+        * (sp.sin(q.roll.symbol) / _depth + sp.cos(q.roll.symbol) / _left),
+    ),
+    meaning="The moment of the load bends the post about both axes of its section at once.",
+    why="The post is rolled about its own length by β, so a plumb load bends it across its depth "
+    "by sin β and across its width by cos β; stresses at the corner add. At the square crossing "
+    "the section stands on its corner.",
+    source=derived(DERIVATION, "bending about both axes"),
+    checks=(
+        Check(
+            {"standing_load": "1000 N", "load_share": "0.5", "bending_arm": "400 mm",
+             "rest_width": "32 mm", "rest_depth": "64 mm", "roll": "45 deg"},
+            {"post_stress": "19.42 MPa"},
+            derived(DERIVATION, "M/√2 (1/S_x + 1/S_y), by hand"),
+        ),
+    ),
+)  # fmt: skip
+POST_USE = Relation(
+    name="strength used at the notch",
+    equation=equal(
+        post_use.symbol,
+        wood.strength_factor.symbol
+        * (
+            post_stress.symbol / wood.bending_strength.symbol
+            + _load * sp.cos(_theta) / (_left * _depth * wood.compression_along.symbol)
+        ),
+    ),
+    meaning="Bending and thrust along the post each use their share of the wood's strength.",
+    why="Where two stresses act in the same fibre, the shares that they use add up.",
+    source=derived(DERIVATION, "bending and thrust together"),
+    checks=(
+        Check(
+            {"standing_load": "1000 N", "load_share": "0.5", "strength_factor": "2.65",
+             "post_stress": "19.42 MPa", "bending_strength": "103 MPa", "splay": "60 deg",
+             "rest_width": "32 mm", "rest_depth": "64 mm", "compression_along": "51.1 MPa"},
+            {"post_use": "0.506"},
+            derived(DERIVATION, "0.4996 of bending and 0.0063 of thrust"),
+        ),
+    ),
+)  # fmt: skip
+SHEAR_USE = Relation(
+    name="shear used beside the notch",
+    equation=equal(
+        shear_use.symbol,
+        wood.strength_factor.symbol * sp.Rational(3, 2) * _load * sp.sin(_theta)
+        / (_left * _depth * wood.shear_strength.symbol),
+    ),
+    meaning="The part of the load that acts across the post shears what the notch has left.",
+    why="In a rectangle the shear is half as much again in the middle as on average.",
+    source=derived(DERIVATION, "shear"),
+    checks=(
+        Check(
+            {"standing_load": "1000 N", "load_share": "0.5", "strength_factor": "2.65",
+             "splay": "90 deg", "rest_width": "32 mm", "rest_depth": "64 mm",
+             "shear_strength": "13.2 MPa"},
+            {"shear_use": "0.0735"},
+            derived(DERIVATION, "1.5 × 500 N over 2048 mm²"),
+        ),
+    ),
+)  # fmt: skip
+_stiff_way = (_deep**2 + _wide**2 - sp.Abs(_deep**2 - _wide**2, evaluate=False)) / 2
+BUCKLING_USE = Relation(
+    name="buckling used",
+    equation=equal(
+        buckling_use.symbol,
+        wood.strength_factor.symbol * _load * sp.cos(_theta)
+        * (_foot + _head + sp.Abs(_foot - _head, evaluate=False)) ** 2
+        / (sp.pi**2 * wood.elastic_modulus.symbol * _deep * _wide * _stiff_way / 12),
+    ),
+    meaning="A bar held at the crossing and free at the end buckles like one twice as long that is "
+    "hinged at both.",
+    why="Euler's load, with twice the longer arm as the length and the weaker way of the section.",
+    source=derived(DERIVATION, "buckling"),
+    checks=(
+        Check(
+            {"standing_load": "1000 N", "load_share": "0.5", "strength_factor": "1",
+             "splay": "0 deg", "foot_arm": "500 mm", "head_arm": "400 mm", "post_section": "40 mm",
+             "post_width": "60 mm", "elastic_modulus": "12000 MPa"},
+            {"buckling_use": "0.01319"},
+            derived(DERIVATION, "500 N over an Euler load of 37.9 kN"),
+        ),
+    ),
+)  # fmt: skip
+HEAD_SAG = Relation(
+    name="give of a head",
+    equation=equal(
+        head_sag.symbol,
+        _load * _head**2 / wood.elastic_modulus.symbol
+        * (
+            _head / 3
+            * (_rise**2 / _inertia(_wide, _deep) + _side**2 / _inertia(_deep, _wide))
+            + soft_length
+            * (_rise**2 / _inertia(_left, _depth) + _side**2 / _inertia(_depth, _left))
+        ),
+    ),
+    meaning="The arm of the post bends like a bar held at the crossing, and the notch bends most.",
+    why="A bar held at one end gives by P l³/3EI under a load at its tip; the notch, a short soft "
+    "piece near its root, adds an angle, and the arm swings with it. Each way of the section takes "
+    "its part of the plumb load and gives its part of the plumb movement.",
+    source=derived(DERIVATION, "the give of a head"),
+    checks=(
+        Check(
+            {"standing_load": "1000 N", "load_share": "0.5", "head_arm": "565 mm",
+             "elastic_modulus": "12000 MPa", "bearing_rise": "0.57735", "side_rise": "0.57735",
+             "post_section": "64 mm", "post_width": "64 mm", "notch_width": "64 mm",
+             "let_in": "32 mm", "rest_width": "32 mm", "rest_depth": "64 mm"},
+            {"head_sag": "4.58 mm"},
+            derived(DERIVATION, "the give of a head, 1.194 mm and 3.383 mm by hand"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What a post bears; the same for a "table" and a "stool"."""
+    return (
+        BENDING_ARM, REST_WIDTH, REST_DEPTH, POST_STRESS, POST_USE, SHEAR_USE, BUCKLING_USE,
+        HEAD_SAG,
+    )  # fmt: skip
+
+
+CAUTION = (
+    " This is a design aid, not a certificate: load a trial piece well beyond use before you trust "
+    "it, and leave seats for the public to your local code and a licensed engineer."
+)
+POST = Requirement(
+    name="posts strong enough",
+    quantity="post_use",
+    source=derived(DERIVATION, "bending and thrust together; limits are our own choice"),
+    good=(None, 1),
+    tolerable=(None, 1.4),
+    too_high="Loaded as given the posts use more than the wood is trusted with at the notch, where "
+    "they are thinnest. Take thicker posts, let them into one another less deep, set them steeper, "
+    "or choose a stronger wood." + CAUTION,
+    fine="Under the given load the notched posts stay within what the wood is trusted with."
+    + CAUTION,
+)
+SHEAR = Requirement(
+    name="posts safe against splitting at the notch",
+    quantity="shear_use",
+    source=derived(DERIVATION, "shear; limits are our own choice"),
+    good=(None, 0.7),
+    tolerable=(None, 1),
+    too_high="The wood beside the notch may shear along the grain. Take thicker posts or a "
+    "shallower notch, and keep the notch clear of checks." + CAUTION,
+    fine="Shear beside the notch is small. A crack that starts in the sharp inner corner is not "
+    "reckoned: cut the corners clean and use straight-grained wood." + CAUTION,
+)
+BUCKLING = Requirement(
+    name="posts stout enough not to buckle",
+    quantity="buckling_use",
+    source=derived(DERIVATION, "buckling; limits are our own choice"),
+    good=(None, 0.3),
+    tolerable=(None, 0.6),
+    too_high="The posts are so slender that thrust adds to their bending. Take thicker or shorter "
+    "posts." + CAUTION,
+    fine="Far from buckling, so the thrust hardly adds to the bending." + CAUTION,
+)
+GIVE = Requirement(
+    name="heads that hardly give",
+    quantity="head_sag",
+    source=common_practice("8 mm under a person is hardly felt, 16 mm alarms"),
+    good=(None, 8),
+    tolerable=(None, 16),
+    too_high="A head gives so far under the load that the piece feels springy. Take thicker posts, "
+    "a shallower notch, or shorter arms above the crossing." + CAUTION,
+    fine="A head gives little under the load, so long as the joint is tight." + CAUTION,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (POST, SHEAR, BUCKLING, GIVE)

@@ -1,0 +1,126 @@
+"""How far the piece sways and twists under a push: an estimate.
+
+The crossing is taken as tight, the feet as held by the floor and the top as rigid and hinged on the
+heads. `reference/derivations/racking.md` derives it and says what a loose joint changes.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+from tablekit.relations.post_load import CAUTION, rest_depth, rest_width, soft_length
+from tablekit.relations.strength import elastic_modulus
+from tablekit.relations.top_load import rim_load
+
+DERIVATION = "reference/derivations/racking.md"
+
+sway = Quantity(
+    "sway", "s_s", "mm", "how far the top moves sideways under a level push", 0, 1e6, latex="s_s"
+)
+twist = Quantity(
+    "twist", "s_t", "mm", "how far the rim turns under a push along it", 0, 1e6, latex="s_t"
+)
+QUANTITIES: tuple[Quantity, ...] = (sway, twist)
+CONSTANTS: tuple[Constant, ...] = ()
+ASSUMPTIONS: tuple[Assumption, ...] = ()
+
+_deep, _wide = q.post_section.symbol, q.post_width.symbol
+_depth, _left = rest_depth.symbol, rest_width.symbol
+_rise, _side = q.bearing_rise.symbol, q.side_rise.symbol
+_length = q.post_length.symbol
+_push, _stiff = rim_load.symbol, elastic_modulus.symbol
+
+
+def _level(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
+    """Second moments of three posts, added for a turn about a level line."""
+    share = deep**2 * (1 - _side**2) + wide**2 * (1 - _rise**2)
+    return sp.Rational(3, 2) * deep * wide * share / 12
+
+
+def _plumb(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
+    """Second moments of three posts, added for a turn about the plumb line."""
+    return 3 * deep * wide * (deep**2 * _side**2 + wide**2 * _rise**2) / 12
+
+
+SWAY = Relation(
+    name="sway under a push",
+    equation=equal(
+        sway.symbol,
+        _push * (q.head_arm.symbol * sp.cos(q.splay.symbol)) ** 2 / _stiff
+        * (_length / (3 * _level(_deep, _wide)) + soft_length / _level(_depth, _left)),
+    ),
+    meaning="Three posts that meet at the crossing cannot be stretched or shortened, so a level "
+    "push turns the top about the crossing, and the crossing over the feet, by bending the posts.",
+    why="The push times the height of the heads over the crossing turns both; each arm resists "
+    "with 3EI over its length, and the arms and the notches between them give one after another.",
+    source=derived(DERIVATION, "sway"),
+    checks=(
+        Check(
+            {"rim_load": "400 N", "head_arm": "565 mm", "splay": "54.7356103 deg",
+             "elastic_modulus": "12000 MPa", "post_length": "1130 mm", "post_section": "64 mm",
+             "post_width": "64 mm", "bearing_rise": "0.57735027", "side_rise": "0.57735027",
+             "notch_width": "64 mm", "let_in": "32 mm", "rest_depth": "64 mm",
+             "rest_width": "32 mm"},
+            {"sway": "0.911 mm"},
+            derived(DERIVATION, "sway: 0.478 mm of the arms, 0.433 mm of the notches, by hand"),
+        ),
+    ),
+)  # fmt: skip
+TWIST = Relation(
+    name="twist under a push",
+    equation=equal(
+        twist.symbol,
+        _push * (q.top_diameter.symbol / 2) ** 2 / _stiff
+        * (_length / (3 * _plumb(_deep, _wide)) + soft_length / _plumb(_depth, _left)),
+    ),
+    meaning="A push along the rim turns the top about the centre line and bends every post alike.",
+    why="The push times the radius is the turning moment; the arms and the notches resist as they "
+    "do against sway, each way of the section with its part.",
+    source=derived(DERIVATION, "twist"),
+    checks=(
+        Check(
+            {"rim_load": "400 N", "top_diameter": "920 mm", "elastic_modulus": "12000 MPa",
+             "post_length": "1130 mm", "post_section": "64 mm", "post_width": "64 mm",
+             "bearing_rise": "0.57735027", "side_rise": "0.57735027", "notch_width": "64 mm",
+             "let_in": "32 mm", "rest_depth": "64 mm", "rest_width": "32 mm"},
+            {"twist": "1.811 mm"},
+            derived(DERIVATION, "twist: 0.950 mm of the arms, 0.861 mm of the notches, by hand"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """Sway and twist; the same for a "table" and a "stool"."""
+    return (SWAY, TWIST)
+
+
+_ESTIMATE = (
+    " An estimate: play in a joint that is not glued, a loose screw or a foot that slips moves it "
+    "farther." + CAUTION
+)
+STIFF = Requirement(
+    name="stiff against a push",
+    quantity="sway",
+    source=common_practice("5 mm under 400 N is hardly felt, 15 mm wobbles"),
+    good=(None, 5),
+    tolerable=(None, 15),
+    too_high="The piece wobbles when pushed. Take thicker posts, a shallower notch, or lay the "
+    "crossing nearer to the top." + _ESTIMATE,
+    fine="A push on the rim hardly moves it." + _ESTIMATE,
+)
+TWISTING = Requirement(
+    name="stiff against twisting",
+    quantity="twist",
+    source=common_practice("8 mm at the rim under 400 N is hardly felt, 20 mm wobbles"),
+    good=(None, 8),
+    tolerable=(None, 20),
+    too_high="The top twists when pushed along its rim. Take thicker posts or a shallower notch."
+    + _ESTIMATE,
+    fine="A push along the rim hardly turns it." + _ESTIMATE,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (STIFF, TWISTING)

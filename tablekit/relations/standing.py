@@ -1,0 +1,56 @@
+"""Whether the piece stands, holds and suits people: what these add to every kind of piece.
+
+One place from which the networks of crossed posts take the declarations of each part. A part is a
+module with QUANTITIES, CONSTANTS, ASSUMPTIONS and REQUIREMENTS and a function relations(kind).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Relation, Requirement
+from tablekit.relations import (
+    knees,
+    levelling,
+    people,
+    post_load,
+    racking,
+    strength,
+    tipping_loads,
+    top_load,
+)
+
+# In the order a textbook would take them. Firmest assumptions first.
+PARTS: tuple[Any, ...] = (
+    levelling,
+    tipping_loads,
+    people,
+    knees,
+    strength,
+    post_load,
+    top_load,
+    racking,
+)
+
+QUANTITIES: tuple[Quantity, ...] = tuple(q for part in PARTS for q in part.QUANTITIES)
+CONSTANTS: tuple[Constant, ...] = tuple(c for part in PARTS for c in part.CONSTANTS)
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """The relations of every part for a "table" or a "stool"."""
+    return tuple(relation for part in PARTS for relation in part.relations(kind))
+
+
+def assumptions(kind: str) -> tuple[Assumption, ...]:
+    """What is taken for granted of the quantities that this kind of piece has, firmest first."""
+    named = {name for relation in relations(kind) for name in relation.symbols}
+    every = (assumption for part in PARTS for assumption in part.ASSUMPTIONS)
+    return tuple(a for a in every if a.quantity is not None and a.quantity.name in named)
+
+
+def requirements(kind: str) -> tuple[Requirement, ...]:
+    """The checks on quantities that this kind of piece has."""
+    named = {name for relation in relations(kind) for name in relation.symbols}
+    every = (requirement for part in PARTS for requirement in part.REQUIREMENTS)
+    return tuple(requirement for requirement in every if requirement.quantity in named)

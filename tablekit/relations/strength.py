@@ -1,0 +1,164 @@
+"""How strong and how stiff the wood is, and what share of its strength may be used.
+
+`reference/derivations/strength.md` says where every part of the factor comes from.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, from_memory
+
+DERIVATION = "reference/derivations/strength.md"
+
+bending_strength = Quantity(
+    "bending_strength", "f_m", "MPa",
+    "stress at which a clear bar breaks in bending, on average (modulus of rupture)", 5, 300,
+    latex="f_m",
+)  # fmt: skip
+elastic_modulus = Quantity(
+    "elastic_modulus", "E_0", "MPa",
+    "stiffness of the wood along the grain, from bending tests (modulus of elasticity)",
+    1000, 40_000, latex="E_0",
+)  # fmt: skip
+compression_along = Quantity(
+    "compression_along", "f_c", "MPa", "crushing strength along the grain, on average", 5, 200,
+    latex="f_c",
+)  # fmt: skip
+compression_across = Quantity(
+    "compression_across", "f_90", "MPa",
+    "stress across the grain at which the wood begins to stay dented, on average", 0.5, 60,
+    latex="f_{90}",
+)  # fmt: skip
+shear_strength = Quantity(
+    "shear_strength", "f_v", "MPa", "strength against shearing along the grain, on average", 1, 50,
+    latex="f_v",
+)  # fmt: skip
+tension_across = Quantity(
+    "tension_across", "f_t", "MPa", "strength against being pulled apart across the grain, on "
+    "average", 0.3, 20, latex="f_t",
+)  # fmt: skip
+variation_factor = Quantity(
+    "variation_factor", "k_v", "1", "average strength over that of the weakest board in twenty",
+    1, 4, latex="k_v",
+)  # fmt: skip
+duration_factor = Quantity(
+    "duration_factor", "k_d", "1",
+    "strength in a test of a few minutes over that under a load that stays", 1, 3, latex="k_d",
+)  # fmt: skip
+dampness_factor = Quantity(
+    "dampness_factor", "k_w", "1", "strength at 12 % moisture over that as damp as it gets in use",
+    0.8, 3, latex="k_w",
+)  # fmt: skip
+defect_factor = Quantity(
+    "defect_factor", "k_f", "1",
+    "clear straight-grained wood over wood with small faults and sharp inner corners", 1, 6,
+    latex="k_f",
+)  # fmt: skip
+strength_factor = Quantity(
+    "strength_factor", "k_s", "1", "published average strength over what the wood is trusted with",
+    1, 20, latex="k_s",
+)  # fmt: skip
+standing_load = Quantity(
+    "standing_load", "P_s", "N", "plumb load on the top that the posts have to carry", 1, 50_000,
+    latex="P_s",
+)  # fmt: skip
+load_share = Quantity(
+    "load_share", "κ_s", "1", "share of that load on the post that carries most of it", 0.1, 1.5,
+    latex=r"\kappa_s",
+)  # fmt: skip
+
+QUANTITIES: tuple[Quantity, ...] = (
+    bending_strength, elastic_modulus, compression_along, compression_across, shear_strength,
+    tension_across, variation_factor, duration_factor, dampness_factor, defect_factor,
+    strength_factor, standing_load, load_share,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = ()
+
+STRENGTH_FACTOR = Relation(
+    name="working share of the strength",
+    equation=equal(
+        strength_factor.symbol,
+        variation_factor.symbol * duration_factor.symbol * dampness_factor.symbol
+        * defect_factor.symbol,
+    ),
+    meaning="The published average is divided by four factors, one for each way in which a piece "
+    "of furniture is worse off than the bar in the testing machine.",
+    why="Each reduction works on what the others have left, so they multiply.",
+    source=derived(DERIVATION, "the factor and its parts"),
+    checks=(
+        Check(
+            {
+                "variation_factor": "1.36", "duration_factor": "1.3", "dampness_factor": "1.0",
+                "defect_factor": "1.5",
+            },
+            {"strength_factor": "2.65"},
+            derived(DERIVATION, "the factor and its parts, multiplied by hand"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """The factor and its parts; the same for a "table" and a "stool"."""
+    return (STRENGTH_FACTOR,)
+
+
+_MPA = 10**6
+_MIDDLING = common_practice(
+    "about the mean of the cabinet hardwoods in reference/strength.csv; name the species under "
+    "[wood] or give your own"
+)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(bending_strength, 95 * _MPA, "A middling hardwood.", _MIDDLING),
+    assume(elastic_modulus, 11_500 * _MPA, "A middling hardwood.", _MIDDLING),
+    assume(compression_along, 48 * _MPA, "A middling hardwood.", _MIDDLING),
+    assume(compression_across, 7 * _MPA, "A middling hardwood.", _MIDDLING),
+    assume(shear_strength, 12 * _MPA, "A middling hardwood.", _MIDDLING),
+    assume(tension_across, 5 * _MPA, "A middling hardwood.", _MIDDLING),
+    assume(
+        variation_factor, sp.Rational(136, 100),
+        "Bending strengths of one species scatter by about 16 % of their average; one board in "
+        "twenty lies 1.645 times that below it.",
+        from_memory("Wood Handbook, FPL-GTR-190", "table 5-6; ASTM D2555"),
+        first_to=("strength_factor",),
+    ),
+    assume(
+        duration_factor, sp.Rational(13, 10),
+        "A load that people put there, a week's worth in all over the years. Ten years of it "
+        "would ask for 1.62.",
+        from_memory("load duration as in ASTM D245 and the National Design Specification for wood"),
+        first_to=("strength_factor",),
+    ),
+    assume(
+        dampness_factor, 1,
+        "Indoors the wood stays at 12 % moisture or below, where the published figures hold; "
+        "outdoors give 1.3.",
+        from_memory("Wood Handbook, FPL-GTR-190: bending strength falls by 4 or 5 % for each "
+                    "per cent of moisture gained"),
+        first_to=("strength_factor",),
+    ),
+    assume(
+        defect_factor, sp.Rational(3, 2),
+        "Grain that runs out by one in fifteen, pin knots, and inner corners cut square.",
+        common_practice("a little more than the 1.3 that ASTM D245 leaves for safety, from memory"),
+        first_to=("strength_factor",),
+    ),
+    assume(
+        standing_load, 1300,
+        "A heavy person who sits, climbs or falls on it: what European tests put on a seat. A "
+        "table is tested with 1000 N, but the same people climb on it.",
+        from_memory("EN 12520, static load on a seat 1300 N (seen quoted); EN 12521, on a table "
+                    "1000 N"),
+        first_to=("post_stress", "post_use", "shear_use", "buckling_use", "head_sag"),
+    ),
+    assume(
+        load_share, sp.Rational(1, 2),
+        "A load off the middle, over the line between two posts, rests on two of them. In the "
+        "very middle the share is a third, over one post the whole.",
+        derived(DERIVATION, "the share of one post"),
+    ),
+)  # fmt: skip
+REQUIREMENTS: tuple[Requirement, ...] = ()

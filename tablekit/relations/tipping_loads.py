@@ -1,0 +1,318 @@
+"""What tips the piece besides a hand on the rim: pushes, slopes, sitters, and what holds it down.
+
+Every one is a balance of moments about the line through two feet. The line is taken through the
+middles of the feet, which is on the safe side: a rigid pad tips over its outer edge, farther out
+(`tablekit/relations/tipping_round.py`). Proofs: `reference/derivations/tipping.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume
+from tablekit.engine.source import common_practice, derived, from_memory, published
+from tablekit.relations import quantities as q
+from tablekit.relations.tipping_quantities import QUANTITIES as QUANTITIES
+from tablekit.relations.tipping_quantities import (
+    counter_mass,
+    edge_sitter_mass,
+    inset_tipping_load,
+    load_inset,
+    loaded_tipping_load,
+    placed_height,
+    placed_mass,
+    placed_reach,
+    seat_load,
+    seat_load_inset,
+    seat_push,
+    steady_arm,
+    steady_share,
+    tipping_arm,
+    tipping_push,
+    tipping_share,
+    wanted_tipping_load,
+)
+from tablekit.relations.tipping_slopes import BASE_CENTRE, LOADED_SLOPE, SLOPE, centre
+
+DERIVATION = "reference/derivations/tipping.md"
+ISO_7172 = published("ISO 7172:1988, Furniture: tables: determination of stability", "clause 5")
+EN_1022 = from_memory("EN 1022, the test itself seen in a transcription only, not in the standard")
+
+CONSTANTS: tuple[Constant, ...] = ()
+
+# --- The loads a test or a day brings -----------------------------------------------------
+
+_arm, _mass, _g = tipping_arm.symbol, q.total_mass.symbol, q.STANDARD_GRAVITY.symbol
+_rim = q.top_diameter.symbol / 2
+_OUTSIDE = "{} beyond the line through two feet; where it does not, {} and there is none"
+
+
+def line(feet: int) -> Relation:
+    """How far the tipping line is from the centre, with 3 or 4 feet evenly on a circle."""
+    example = {3: "197.916 mm", 4: "279.895 mm"}[feet]
+    return Relation(
+        name="line through two feet",
+        equation=sp.Eq(_arm, q.foot_radius.symbol * sp.cos(sp.pi / feet)),
+        meaning="Where the line lies over which the piece tips.",
+        why="Two neighbouring feet and the centre make a triangle with two equal sides; the line "
+        "is its third side and the cosine of half the angle at the centre gives the distance.",
+        source=derived(DERIVATION, "the line through two feet"),
+        checks=(
+            Check(
+                {"foot_radius": "395.832 mm"},
+                {"tipping_arm": example},
+                derived(DERIVATION, "the line through two feet"),
+            ),
+        ),
+    )
+
+
+SHARE = Relation(
+    name="tipping load beside the wanted one",
+    equation=sp.Eq(
+        tipping_share.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
+    ),
+    meaning="The share is the tipping load over the wanted load; from one on there is enough.",
+    why="The balance of a load on the rim once more, the tipping load written as so many times the "
+    "wanted one.",
+    source=derived(DERIVATION, "the wanted load"),
+    limits=(
+        Limit(
+            _rim - _arm,
+            _OUTSIDE.format("the rim reaches", "no load on the rim can lift a foot"),
+            otherwise="leave out",
+        ),
+    ),
+    checks=(
+        Check(
+            {
+                "total_mass": "18.42 kg", "top_diameter": "900 mm", "tipping_arm": "197.916 mm",
+                "wanted_tipping_load": "200 N",
+            },
+            {"tipping_share": "0.709"},
+            derived(DERIVATION, "the wanted load"),
+        ),
+    ),
+)  # fmt: skip
+
+INSET = Relation(
+    name="tipping by a load in from the rim",
+    equation=sp.Eq(
+        inset_tipping_load.symbol * (_rim - load_inset.symbol - _arm), _mass * _g * _arm
+    ),
+    meaning="A load set in from the rim has a shorter arm, so more of it is needed.",
+    why="The balance of moments about the line through two feet, with the inset taken off the "
+    "radius. A furniture test raises such a load until a foot lifts.",
+    source=derived(DERIVATION, "set in from the rim"),
+    limits=(
+        Limit(
+            _rim - load_inset.symbol - _arm,
+            _OUTSIDE.format("the load stands", "no load there can lift a foot"),
+            otherwise="leave out",
+        ),
+    ),
+    checks=(
+        Check(
+            {
+                "total_mass": "18.42 kg", "top_diameter": "900 mm", "tipping_arm": "197.916 mm",
+                "load_inset": "50 mm",
+            },
+            {"inset_tipping_load": "176.9 N"},
+            derived(DERIVATION, "set in from the rim"),
+        ),
+    ),
+)  # fmt: skip
+
+LOADED = Relation(
+    name="tipping with a load on the table",
+    equation=sp.Eq(
+        loaded_tipping_load.symbol * (_rim - _arm),
+        _mass * _g * _arm + placed_mass.symbol * _g * (_arm - placed_reach.symbol),
+    ),
+    meaning="What stands at the centre or beyond helps to hold the piece down; what stands beyond "
+    "the line helps to tip it.",
+    why="Its weight has the arm from where it stands to the line. Other edges have arms of their "
+    "own: look at each in turn.",
+    source=derived(DERIVATION, "with a load on the table"),
+    limits=(
+        Limit(
+            _rim - _arm,
+            _OUTSIDE.format("the rim reaches", "no load on the rim can lift a foot"),
+            otherwise="leave out",
+        ),
+    ),
+    checks=(
+        Check(
+            {
+                "total_mass": "18.42 kg", "top_diameter": "900 mm", "tipping_arm": "197.916 mm",
+                "placed_mass": "10 kg", "placed_reach": "0 mm",
+            },
+            {"loaded_tipping_load": "218.8 N"},
+            derived(DERIVATION, "10 kg at the centre"),
+        ),
+    ),
+)  # fmt: skip
+
+SITTER = Relation(
+    name="mass that holds down a sitter on the rim",
+    equation=sp.Eq(
+        edge_sitter_mass.symbol * (_rim - _arm), (_mass + counter_mass.symbol) * _arm
+    ),
+    meaning="Somebody on the rim tips the piece unless so much more stands at its centre.",
+    why="Sitter and counter mass balance about the line; gravity is on both sides and drops out. "
+    "Legs that hang outside the rim, and sitting down with a bump, make it worse.",
+    source=derived(DERIVATION, "somebody on the rim"),
+    checks=(
+        Check(
+            {
+                "total_mass": "18.42 kg", "top_diameter": "900 mm", "tipping_arm": "197.916 mm",
+                "edge_sitter_mass": "110 kg",
+            },
+            {"counter_mass": "121.7 kg"},
+            derived(DERIVATION, "somebody on the rim"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def push(whole: Quantity) -> Relation:
+    """The level push that tips the empty piece; `whole` is table_height or seat_height."""
+    return Relation(
+        name="tipping by a push",
+        equation=sp.Eq(tipping_push.symbol * whole.symbol, _mass * _g * _arm),
+        meaning="A push at the rim turns the piece about two feet with its height for an arm.",
+        why="Pushed square to the line through two feet, which is the worst way; pushed straight "
+        "towards a foot it takes twice as much with three feet. On a slippery floor it slides "
+        "first.",
+        source=derived(DERIVATION, "a push"),
+        checks=(
+            Check(
+                {"total_mass": "18.42 kg", "tipping_arm": "197.916 mm", whole.name: "735 mm"},
+                {"tipping_push": "48.6 N"},
+                derived(DERIVATION, "a push"),
+            ),
+        ),
+    )
+
+
+STEADY_ARM = Relation(
+    name="arm that holds a leaning sitter",
+    equation=sp.Eq(
+        steady_arm.symbol * (_mass * _g + seat_load.symbol),
+        seat_push.symbol * q.seat_height.symbol
+        + seat_load.symbol * (_rim - seat_load_inset.symbol),
+    ),
+    meaning="The line through two feet has to lie so far out that a sitter near the edge, pushing "
+    "outward, does not tip the stool over it.",
+    why="Stool and sitter are held by their weights with the arm to the line; turned over by the "
+    "force with the height for an arm. Where both balance, the line is just far enough out.",
+    source=derived(DERIVATION, "a stool and its sitter"),
+    checks=(
+        Check(
+            {
+                "total_mass": "5 kg", "top_diameter": "340 mm", "seat_height": "460 mm",
+                "seat_load": "600 N", "seat_load_inset": "60 mm", "seat_push": "20 N",
+            },
+            {"steady_arm": "115.9 mm"},
+            derived(DERIVATION, "a stool and its sitter"),
+        ),
+    ),
+)  # fmt: skip
+
+STEADY_SHARE = Relation(
+    name="arm there is beside the arm needed",
+    equation=sp.Eq(_arm, steady_share.symbol * steady_arm.symbol),
+    meaning="From one on the stool stays on its feet under that sitter.",
+    why="A share says at a glance whether the feet stand wide enough.",
+    source=derived(DERIVATION, "a stool and its sitter"),
+    checks=(
+        Check(
+            {"tipping_arm": "110 mm", "steady_arm": "115.9 mm"},
+            {"steady_share": "0.949"},
+            derived(DERIVATION, "a stool and its sitter"),
+        ),
+    ),
+)
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """Standing firm, for a "table" or a "stool" on three feet."""
+    if kind == "stool":
+        high = q.seat_height
+        return (
+            line(3), SHARE, push(high), STEADY_ARM, STEADY_SHARE, BASE_CENTRE, centre(high), SLOPE,
+        )  # fmt: skip
+    high = q.table_height
+    return (
+        line(3), SHARE, INSET, push(high), LOADED, SITTER, BASE_CENTRE, centre(high), SLOPE,
+        LOADED_SLOPE,
+    )  # fmt: skip
+
+
+# --- Taken for granted, and asked ---------------------------------------------------------
+
+_MM = sp.Rational(1, 1000)
+
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        wanted_tipping_load, 200,
+        "So much a person who leans on the rim with both hands easily brings to bear; give another "
+        "where you want more or less of it.",
+        common_practice("our own choice, 45 lbf"),
+    ),
+    assume(
+        load_inset, 50 * _MM,
+        "Where a test of table stability sets its load: 50 mm from the edge.",
+        ISO_7172,
+    ),
+    assume(placed_mass, 10, "A table laid for a meal.", common_practice("our own choice")),
+    assume(placed_reach, 0, "Spread evenly, so that its middle is the table's.", common_practice()),
+    assume(
+        placed_height, 100 * _MM, "Dishes and glasses, not a lamp or a vase.",
+        common_practice("our own choice"),
+    ),
+    assume(
+        edge_sitter_mass, 110,
+        "The mass of the user for whom seats are tested.",
+        published("EN 1022:2018, Furniture: seating: determination of stability", "scope"),
+    ),
+    assume(seat_load, 600, "The load of a test of stability near the edge of a seat.", EN_1022),
+    assume(seat_load_inset, 60 * _MM, "Where that test sets its load.", EN_1022),
+    assume(seat_push, 20, "The level force of that test.", EN_1022),
+)  # fmt: skip
+
+WANTED = Requirement(
+    name="tipping load as wanted",
+    quantity="tipping_share",
+    when_given="wanted_tipping_load",
+    source=common_practice(
+        "the wanted load is the maker's own; 200 N (45 lbf) is taken where none is given"
+    ),
+    good=(1, None),
+    tolerable=(0.5, None),
+    too_low="The rim tips under less than the load wanted of it (wanted_tipping_load, 200 N or "
+    "45 lbf where none is given). Make the top smaller, set the feet wider, or make the piece "
+    "heavier, best low down. Until then keep children from hanging on the rim, and do not put a "
+    "glass top on it. It compares two numbers and is no test: public use is for your local code.",
+    fine="The rim takes the load wanted of it (wanted_tipping_load). Nobody should sit or stand on "
+    "it all the same, nor children climb on it, least of all on a glass top. It compares two "
+    "numbers and is no test: public use is for your local code.",
+)
+
+LEANING_SITTER = Requirement(
+    name="firm under a sitter who leans",
+    quantity="steady_share",
+    source=EN_1022,
+    good=(1, None),
+    tolerable=(0.9, None),
+    too_low="A sitter near the edge (seat_load, 600 N or 135 lbf where none is given) who also "
+    "pushes outward tips it. Set the feet wider, or the seat smaller or lower: steady_arm says how "
+    "far out the line through two feet has to lie. Nobody should stand on it, children least of "
+    "all, and a stool for others than yourself has to be tested to your local code.",
+    fine="It stays on its feet under a load near the edge (seat_load) and a force outward "
+    "(seat_push). That is arithmetic on a rigid stool and no test. Nobody should stand on it, and "
+    "a seat for children or the public has to be tested to your local code.",
+)
+
+REQUIREMENTS: tuple[Requirement, ...] = (WANTED, LEANING_SITTER)

@@ -1,0 +1,131 @@
+"""Where the mass of a piece is, and the slope of a floor that tips it.
+
+Proofs: `reference/derivations/tipping.md`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Relation
+from tablekit.engine.source import derived
+from tablekit.relations import quantities as q
+from tablekit.relations.tipping_quantities import (
+    base_centre,
+    loaded_slope,
+    mass_height,
+    placed_height,
+    placed_mass,
+    placed_reach,
+    tipping_arm,
+    tipping_slope,
+)
+
+DERIVATION = "reference/derivations/tipping.md"
+
+_arm, _mass = tipping_arm.symbol, q.total_mass.symbol
+_deep, _wide = q.post_section.symbol, q.post_width.symbol
+_n, _m, _climb = q.bearing_rise.symbol, q.side_rise.symbol, sp.cos(q.splay.symbol)
+_low, _high, _rise = q.foot_flat_depth.symbol, q.head_flat_depth.symbol, q.base_height.symbol
+_waist = q.foot_arm.symbol * _climb + (_deep * _n + _wide * _m) / 2 - _low
+
+BASE_CENTRE = Relation(
+    name="height of the base's centre of mass",
+    equation=sp.Eq(
+        (base_centre.symbol - q.pad_projection.symbol) * q.post_volume.symbol,
+        _deep * _wide * q.post_length.symbol * (_rise + _high - _low) / 2
+        - q.notch_volume.symbol * _waist
+        + (_low**4 / 4 - _high**3 * (_rise + _high / 4)) / (6 * _climb * _n * _m),
+    ),
+    meaning="The blank's middle, moved a little by what is cut away: half the height of the base "
+    "where the waist is at mid-height and both flats are alike.",
+    why="A whole blank balances at its middle, what the notch takes out at the waist, and each "
+    "corner cut off, a pyramid, at a quarter of its depth beyond its flat. The waist is exact for "
+    "square posts at the square crossing and for two notches; elsewhere it is out by the share of "
+    "the notch in the post, a few hundredths, times a few millimetres.",
+    source=derived(DERIVATION, "where the mass is"),
+    checks=(
+        Check(
+            {
+                "post_section": "64 mm", "post_width": "64 mm", "post_length": "1000 mm",
+                "splay": "54.735610 deg", "bearing_rise": "0.5773503", "side_rise": "0.5773503",
+                "foot_arm": "500 mm", "foot_flat_depth": "10 mm", "head_flat_depth": "10 mm",
+                "base_height": "631.251 mm", "pad_projection": "3 mm",
+                "notch_volume": "131072 mm^3", "post_volume": "3963195.95 mm^3",
+            },
+            {"base_centre": "318.63 mm"},
+            derived(DERIVATION, "by symmetry, half of 631.251 on pads of 3"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def centre(whole: Quantity) -> Relation:
+    """Height of the centre of mass of the piece."""
+    return Relation(
+        name="height of the centre of mass",
+        equation=sp.Eq(
+            _mass * mass_height.symbol,
+            q.top_mass.symbol * (whole.symbol - q.top_thickness.symbol / 2)
+            + q.base_mass.symbol * base_centre.symbol,
+        ),
+        meaning="Top and base balance between their own middles, nearer the heavier.",
+        why="Moments of mass about the floor. By threefold symmetry the centre of mass is on the "
+        "centre line.",
+        source=derived(DERIVATION, "where the mass is"),
+        checks=(
+            Check(
+                {
+                    "top_mass": "6 kg", "base_mass": "4 kg", "total_mass": "10 kg",
+                    whole.name: "735 mm", "top_thickness": "30 mm", "base_centre": "350 mm",
+                },
+                {"mass_height": "572 mm"},
+                derived(DERIVATION, "where the mass is"),
+            ),
+        ),
+    )  # fmt: skip
+
+
+SLOPE = Relation(
+    name="slope that tips it",
+    equation=sp.Eq(sp.tan(tipping_slope.symbol) * mass_height.symbol, _arm),
+    meaning="On a sloping floor the piece tips once its centre of mass is plumb over the line "
+    "through the two lower feet.",
+    why="The tangent of the slope is the arm over the height. The edge is taken straight downhill.",
+    source=derived(DERIVATION, "slopes"),
+    checks=(
+        Check(
+            {"tipping_arm": "197.916 mm", "mass_height": "500 mm"},
+            {"tipping_slope": "21.60 deg"},
+            derived(DERIVATION, "slopes"),
+        ),
+    ),
+)
+
+LOADED_SLOPE = Relation(
+    name="slope that tips it with its load",
+    equation=sp.Eq(
+        sp.tan(loaded_slope.symbol)
+        * (
+            _mass * mass_height.symbol
+            + placed_mass.symbol * (q.table_height.symbol + placed_height.symbol)
+        ),
+        _mass * _arm + placed_mass.symbol * (_arm - placed_reach.symbol),
+    ),
+    meaning="The same of piece and load together, which have their mass higher up.",
+    why="Moments of mass: the arms to the line over the heights. The load is taken not to slide or "
+    "topple first.",
+    source=derived(DERIVATION, "slopes"),
+    checks=(
+        Check(
+            {
+                "total_mass": "18.42 kg", "tipping_arm": "197.916 mm", "mass_height": "500 mm",
+                "placed_mass": "10 kg", "placed_reach": "0 mm", "table_height": "735 mm",
+                "placed_height": "100 mm",
+            },
+            {"loaded_slope": "17.76 deg"},
+            derived(DERIVATION, "slopes"),
+        ),
+    ),
+)  # fmt: skip

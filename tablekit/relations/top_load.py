@@ -1,0 +1,253 @@
+"""Whether the top holds: sag and stress under a hand on the rim, and screws that are prised out.
+
+`reference/derivations/top_load.md` derives the formulas and compares them with a plate reckoned by
+finite elements.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.relations import quantities as q
+from tablekit.relations import strength as wood
+from tablekit.relations.fixing import plate_thickness, screw_length, screw_shank
+from tablekit.relations.post_load import CAUTION, larger
+from tablekit.relations.wood import specific_gravity
+
+DERIVATION = "reference/derivations/top_load.md"
+
+across_share = Quantity(
+    "across_share", "ε_90", "1",
+    "stiffness of the wood across the grain as a share of that along it", 0.01, 1,
+    latex=r"\varepsilon_{90}",
+)  # fmt: skip
+rim_load = Quantity(
+    "rim_load", "P_r", "N", "push of a person on the rim: down, up or sideways", 1, 20_000,
+    latex="P_r",
+)  # fmt: skip
+rim_reach = Quantity(
+    "rim_reach", "c_r", "mm", "how far the rim stands out beyond the line through two heads",
+    0.01, 1500, latex="c_r",
+)  # fmt: skip
+rim_sag = Quantity(
+    "rim_sag", "s_r", "mm", "how far the rim gives midway between two heads", 0, 1e6, latex="s_r"
+)
+top_use = Quantity(
+    "top_use", "u_t", "1", "share of the top's trusted strength across the grain that is used",
+    0, 1e6, latex="u_t",
+)  # fmt: skip
+screws_in_plate = Quantity(
+    "screws_in_plate", "N_s", "1", "how many screws hold the top to each head", 1, 12, whole=True,
+    latex="N_s",
+)  # fmt: skip
+screw_hold = Quantity(
+    "screw_hold", "F_s", "N", "pull that draws one screw out of the top, on average", 1, 100_000,
+    latex="F_s",
+)  # fmt: skip
+screw_use = Quantity(
+    "screw_use", "u_n", "1", "share of what the screws of a head are trusted with that is used",
+    0, 1e6, latex="u_n",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (
+    across_share, rim_load, rim_reach, rim_sag, top_use, screws_in_plate, screw_hold, screw_use,
+)  # fmt: skip
+
+WITHDRAWAL = Constant(
+    "withdrawal_strength", "f_s", 108.25, "MPa",
+    "pull per area of a screw, length by diameter, in a wood as heavy as water",
+    from_memory(
+        "Wood Handbook, FPL-GTR-190 chapter 8: p = 108.25 G² D L in N and mm, 15,700 G² D L in "
+        "lb and in"
+    ),
+    latex="f_s",
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = (WITHDRAWAL,)
+
+_radius, _heads = q.top_diameter.symbol / 2, q.head_radius.symbol
+_reach, _push, _thick = rim_reach.symbol, rim_load.symbol, q.top_thickness.symbol
+_share, _stiff = across_share.symbol, wood.elastic_modulus.symbol
+
+RIM_REACH = Relation(
+    name="rim beyond the line through two heads",
+    equation=equal(_reach, larger(_radius - _heads / 2, _heads / 10)),
+    meaning="Midway between two heads the top hangs out over the line that joins them.",
+    why="The line through two corners of an equilateral triangle passes half the radius of its "
+    "circle from the centre. Where the heads stand so far beyond the rim that hardly anything "
+    "hangs out, a tenth of their radius is reckoned: such a top cannot be fastened anyway.",
+    source=derived(DERIVATION, "the top as two strips"),
+    checks=(
+        Check(
+            {"top_diameter": "920 mm", "head_radius": "400 mm"},
+            {"rim_reach": "260 mm"},
+            derived(DERIVATION, "the top as two strips"),
+        ),
+        Check(
+            {"top_diameter": "350 mm", "head_radius": "400 mm"},
+            {"rim_reach": "40 mm"},
+            derived(DERIVATION, "heads far beyond the rim"),
+        ),
+    ),
+)
+# As wide as a round top is on average: its area over its diameter.
+_mean_width = sp.pi * _radius / 2
+_over = 4 * _reach**2 / _mean_width
+_line = sp.sqrt(3) * _heads**2 / (4 * _reach)
+RIM_SAG = Relation(
+    name="sag of the rim",
+    equation=equal(
+        rim_sag.symbol,
+        _push * (_radius + _heads) / (2 * _stiff * _thick**3)
+        * (
+            (_over + _line) * (1 / _share + 1)
+            + sp.Abs(_over - _line, evaluate=False) * (1 / _share - 1)
+        ),
+    ),
+    meaning="The overhanging part bends like a strip beyond the heads, and the wood between the "
+    "two heads bends with it.",
+    why="One strip, as wide as a round top is on average, overhangs the line and reaches to the "
+    "third head; another, twice as wide as the overhang, spans from head to head. The grain can "
+    "run along one of them only, so the worse of the two ways counts.",
+    source=derived(DERIVATION, "the top as two strips"),
+    checks=(
+        Check(
+            {"rim_load": "400 N", "top_diameter": "920 mm", "head_radius": "400 mm",
+             "rim_reach": "260 mm", "elastic_modulus": "12000 MPa", "across_share": "0.08",
+             "top_thickness": "28 mm"},
+            {"rim_sag": "6.46 mm"},
+            derived(DERIVATION, "worked by hand: 6.109 mm of overhang and 0.348 mm between heads"),
+        ),
+    ),
+)  # fmt: skip
+TOP_USE = Relation(
+    name="strength of the top used",
+    equation=equal(
+        top_use.symbol,
+        6 * wood.strength_factor.symbol * _push
+        / (_thick**2 * wood.tension_across.symbol)
+        * larger(
+            _reach / _mean_width, (_radius + _heads) / (4 * sp.sqrt(3) * _reach)
+        ),
+    ),
+    meaning="The push on the rim bends the top across its grain.",
+    why="The moment of the push about the line through two heads, on a strip as wide as a "
+    "round top is on average, or that of the strip from head to head, whichever is larger, over "
+    "the strip's section.",
+    source=derived(DERIVATION, "stress across the grain"),
+    checks=(
+        Check(
+            {"strength_factor": "2.65", "rim_load": "400 N", "top_thickness": "28 mm",
+             "tension_across": "6.5 MPa", "rim_reach": "260 mm", "head_radius": "400 mm",
+             "top_diameter": "920 mm"},
+            {"top_use": "0.596"},
+            derived(DERIVATION, "1.461 MPa, by hand"),
+        ),
+    ),
+)  # fmt: skip
+SCREW_HOLD = Relation(
+    name="pull that draws a screw",
+    equation=equal(
+        screw_hold.symbol,
+        WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
+        * (screw_length.symbol - plate_thickness.symbol),
+    ),
+    meaning="A screw holds by its length in the wood, its diameter, and the square of the wood's "
+    "weight.",
+    why="A formula fitted to tests of wood screws in the side grain of dry wood. The plate takes "
+    "up its own thickness of the screw.",
+    source=WITHDRAWAL.source,
+    checks=(
+        Check(
+            {"specific_gravity": "0.5", "screw_shank": "0.2 in", "screw_length": "1.1 in",
+             "plate_thickness": "0.1 in"},
+            {"screw_hold": "785 lbf"},
+            from_memory("Wood Handbook, FPL-GTR-190 chapter 8: 15,700 G² D L in lb and in"),
+        ),
+        Check(
+            {"specific_gravity": "0.5", "screw_shank": "5 mm", "screw_length": "23 mm",
+             "plate_thickness": "3 mm"},
+            {"screw_hold": "2706 N"},
+            derived(DERIVATION, "108.25 × 0.25 × 5 × 20"),
+        ),
+    ),
+)  # fmt: skip
+SCREW_USE = Relation(
+    name="hold of the screws used",
+    equation=equal(
+        screw_use.symbol * screws_in_plate.symbol * screw_hold.symbol,
+        sp.Rational(11, 2) * _push * _reach / (sp.Rational(3, 2) * _heads),
+    ),
+    meaning="A push on the rim midway between two heads prises the top off the third.",
+    why="The top turns over the line through two heads; the third is three times as far from that "
+    "line as the centre is. Screws are trusted with two elevenths of what draws them.",
+    source=derived(DERIVATION, "screws that are prised"),
+    checks=(
+        Check(
+            {"screws_in_plate": "2", "screw_hold": "2706 N", "rim_load": "400 N",
+             "rim_reach": "260 mm", "head_radius": "400 mm"},
+            {"screw_use": "0.176"},
+            derived(DERIVATION, "173.3 N on two screws trusted with 492 N each"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What the top and its screws bear; the same for a "table" and a "stool"."""
+    return (RIM_REACH, RIM_SAG, TOP_USE, SCREW_HOLD, SCREW_USE)
+
+
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        across_share, sp.Rational(6, 100),
+        "Flat-sawn hardwoods are between 0.04 and 0.09 as stiff across the grain as along it, "
+        "quarter-sawn ones between 0.08 and 0.20.",
+        from_memory("Wood Handbook, FPL-GTR-190", "table 5-1"),
+    ),
+    assume(
+        rim_load, 400,
+        "A person leaning on the rim with both hands, or pushing the piece along.",
+        from_memory("EN 12521, horizontal static load on a table 400 N; by our choice plumb too"),
+        first_to=("rim_sag", "top_use", "screw_use", "sway", "twist"),
+    ),
+    assume(screws_in_plate, 2, "Two screws to a plate.", common_practice("two or three")),
+)  # fmt: skip
+
+SAG = Requirement(
+    name="a rim that hardly sags",
+    quantity="rim_sag",
+    source=common_practice("6 mm under both hands of a person is hardly seen, 15 mm alarms"),
+    good=(None, 6),
+    tolerable=(None, 15),
+    too_high="The rim gives visibly under a person's hands. Make the top thicker (twice as thick "
+    "is eight times as stiff), use quarter-sawn boards, which are stiffer across the grain, or "
+    "set the heads farther out." + CAUTION,
+    fine="The rim gives little under a person's hands." + CAUTION,
+)
+TOP = Requirement(
+    name="top strong enough across the grain",
+    quantity="top_use",
+    source=derived(DERIVATION, "stress across the grain; limits are our own choice"),
+    good=(None, 1),
+    tolerable=(None, 1.4),
+    too_high="A push on the rim may split the top along the grain or open a glue joint. Make it "
+    "thicker, set the heads farther out, or choose a wood that is strong across the grain. Never "
+    "sit on the rim." + CAUTION,
+    fine="A push on the rim stays within what the wood is trusted with across the grain, so long "
+    "as every glue joint is sound. Never sit on the rim." + CAUTION,
+)
+PRISED = Requirement(
+    name="screws that hold",
+    quantity="screw_use",
+    source=derived(DERIVATION, "screws that are prised; limits are our own choice"),
+    good=(None, 1),
+    tolerable=(None, 1.6),
+    too_high="A push on the rim may draw the screws of the head across from it. Take more, thicker "
+    "or longer screws, or set the heads farther out. Lift the piece by its base, not by its rim."
+    + CAUTION,
+    fine="The screws hold against a push on the rim. Lift the piece by its base all the same."
+    + CAUTION,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (SAG, TOP, PRISED)

@@ -1,0 +1,269 @@
+"""How fast the cutter may turn, how fast to walk it round, and how deep the stop is set.
+
+`reference/derivations/trammel.md` has the worked examples; the table of speeds is in
+`reference/shop.csv`.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, published
+from tablekit.relations import quantities as q
+from tablekit.relations.trammel import (
+    DERIVATION,
+    RIM_SPEED,
+    cutter_diameter,
+    cutter_speed,
+    equal_pass,
+    pass_depth,
+    rim_speed,
+    router_passes,
+    trammel_centre,
+)
+
+ONE_TURN = Constant(
+    "turn_a_minute", "n₁", 1.0, "rpm", "one turn a minute",
+    published("ISO 80000-3", "rotational frequency"), latex="n_1",
+)  # fmt: skip
+INCH = Constant(
+    "inch", "in", 25.4, "mm", "one inch",
+    published("international yard and pound agreement, 1959", "0.9144 m to the yard"),
+    latex=r"\mathrm{in}",
+)  # fmt: skip
+CONSTANTS = (ONE_TURN, INCH)
+
+fastest_speed = Quantity(
+    "fastest_speed", "n_m", "rpm", "the most that the cutter may turn: what is marked on it",
+    1000, 60000, latex="n_m",
+)  # fmt: skip
+speed_share = Quantity(
+    "speed_share", "κ_c", "1", "speed of the cutter as a share of the most that it may turn",
+    0.01, 60, latex=r"\kappa_c",
+)  # fmt: skip
+cutter_flutes = Quantity(
+    "cutter_flutes", "z_c", "1", "cutting edges of the cutter", 1, 8, whole=True, latex="z_c"
+)
+bite = Quantity("bite", "f_z", "mm", "what each edge cuts off in a turn", 0.005, 2, latex="f_z")
+feed_speed = Quantity(
+    "feed_speed", "v_f", "m/s", "how fast the cutter is moved round", 0.0005, 5, latex="v_f"
+)
+round_seconds = Quantity(
+    "round_seconds", "t_1", "1", "seconds for one round of the trammel", 0.1, 20000, latex="t_1"
+)
+cutting_minutes = Quantity(
+    "cutting_minutes", "t_a", "1", "minutes of cutting for all the passes, stops left out",
+    0.01, 100000, latex="t_a",
+)  # fmt: skip
+QUANTITIES = (
+    cutter_speed, fastest_speed, speed_share, rim_speed, cutter_flutes, bite, feed_speed,
+    round_seconds, cutting_minutes,
+)  # fmt: skip
+
+_FEED = "how fast to go round"
+SPEED_SHARE = Relation(
+    name="speed of the cutter against its marking",
+    equation=equal(speed_share.symbol * fastest_speed.symbol, cutter_speed.symbol),
+    meaning="One at the fastest that the cutter may turn, more where it is run too fast.",
+    why="A cutter is marked with the most turns a minute that it stands; over that it may fly "
+    "apart.",
+    source=derived(DERIVATION, "speed of the edge"),
+    checks=(
+        Check(
+            {"cutter_speed": "18000 rpm", "fastest_speed": "24000 rpm"},
+            {"speed_share": "0.75"},
+            derived(DERIVATION, "speed of the edge"),
+        ),
+    ),
+)
+FEED = Relation(
+    name="feed of the router",
+    equation=equal(
+        2 * sp.pi * feed_speed.symbol, cutter_speed.symbol * cutter_flutes.symbol * bite.symbol
+    ),
+    meaning="Turns, times edges, times what each edge takes off.",
+    why="In one turn each edge takes its bite, so the router moves on by as many bites as there "
+    "are edges. Here the speed of turning counts in radians, 2π to the turn.",
+    source=derived(DERIVATION, _FEED),
+    checks=(
+        Check(
+            {"cutter_speed": "18000 rpm", "cutter_flutes": "2", "bite": "0.1 mm"},
+            {"feed_speed": "0.060 m/s"},
+            common_practice("a public worked example prints 3600 mm a minute"),
+        ),
+    ),
+)
+ROUND = Relation(
+    name="time for one round",
+    equation=equal(
+        round_seconds.symbol * feed_speed.symbol,
+        60 * ONE_TURN.symbol * trammel_centre.symbol,
+    ),
+    meaning="How long the router takes once round the top at that feed.",
+    why="The cutter's middle goes round a circle of 2π times its radius. In one turn a minute "
+    "there are 2π in sixty seconds, so that π does not show.",
+    source=derived(DERIVATION, _FEED),
+    checks=(
+        Check(
+            {"trammel_centre": "466 mm", "feed_speed": "0.08 m/s"},
+            {"round_seconds": "36.60"},
+            derived(DERIVATION, _FEED),
+        ),
+    ),
+)
+ALL_ROUNDS = Relation(
+    name="time for all the passes",
+    equation=equal(60 * cutting_minutes.symbol, router_passes.symbol * round_seconds.symbol),
+    meaning="As many rounds as there are passes.",
+    why="Each pass goes once round. Setting the stop and clearing the chips come on top.",
+    source=derived(DERIVATION, _FEED),
+    checks=(
+        Check(
+            {"router_passes": "6", "round_seconds": "36.6"},
+            {"cutting_minutes": "3.66"},
+            derived(DERIVATION, _FEED),
+        ),
+    ),
+)
+RELATIONS = (SPEED_SHARE, RIM_SPEED, FEED, ROUND, ALL_ROUNDS)
+
+
+def relations() -> tuple[Relation, ...]:
+    """Speed, feed and time of cutting the round."""
+    return RELATIONS
+
+
+# --- What the depth stop is set to, pass by pass: solved by themselves, once for each pass --------
+
+pass_number = Quantity(
+    "pass_number", "j", "1", "which pass it is, the uppermost first", 1, 401, whole=True
+)
+equal_stop = Quantity(
+    "equal_stop", "z_j", "mm", "depth of the stop at that pass, where all are alike",
+    0.1, 200, latex="z_j",
+)  # fmt: skip
+full_stop = Quantity(
+    "full_stop", "ζ_j", "mm", "depth of the stop at that pass, where the last one is thin",
+    0.1, 200, latex=r"\zeta_j",
+)  # fmt: skip
+STOP_QUANTITIES = (pass_number, equal_pass, pass_depth, q.top_thickness, equal_stop, full_stop)
+EQUAL_STOP = Relation(
+    name="stop for equal passes",
+    equation=equal(equal_stop.symbol, pass_number.symbol * equal_pass.symbol),
+    meaning="The stop is let down by one pass each time.",
+    why="The depths of the passes down to this one add up.",
+    source=derived(DERIVATION, "the stop"),
+    checks=(
+        Check(
+            {"pass_number": "3", "equal_pass": "4.66667 mm"},
+            {"equal_stop": "14.0 mm"},
+            derived(DERIVATION, "the stop"),
+        ),
+    ),
+)
+FULL_STOP = Relation(
+    name="stop for full passes and a thin last one",
+    equation=equal(
+        full_stop.symbol, sp.Min(pass_number.symbol * pass_depth.symbol, q.top_thickness.symbol)
+    ),
+    meaning="Full depth each time, but never past the underside.",
+    why="The last pass takes what the others have left.",
+    source=derived(DERIVATION, "the stop"),
+    checks=(
+        Check(
+            {"pass_number": "6", "pass_depth": "5 mm", "top_thickness": "28 mm"},
+            {"full_stop": "28 mm"},
+            derived(DERIVATION, "the stop"),
+        ),
+        Check(
+            {"pass_number": "5", "pass_depth": "5 mm", "top_thickness": "28 mm"},
+            {"full_stop": "25 mm"},
+            derived(DERIVATION, "the stop"),
+        ),
+    ),
+)
+STOP_RELATIONS = (EQUAL_STOP, FULL_STOP)
+
+# --- What is taken for granted, and what is asked -------------------------------------------------
+
+_HAIR = sp.Float(1e-9)
+
+
+def _wider_than(inches: sp.Rational) -> sp.Expr:
+    """1 for a cutter wider than so many inches, else 0."""
+    times = cutter_diameter.symbol / (inches * INCH.symbol)
+    return sp.Min(1, sp.floor(sp.Max(1, times) - _HAIR))
+
+
+# 24 000 to 1 in, 18 000 to 2 in, 16 000 to 2 1/2 in, 12 000 beyond.
+_BY_DIAMETER = ONE_TURN.symbol * (
+    24000
+    - 6000 * _wider_than(sp.Rational(1))
+    - 2000 * _wider_than(sp.Rational(2))
+    - 4000 * _wider_than(sp.Rational(5, 2))
+)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        fastest_speed, _BY_DIAMETER,
+        "The usual limits by diameter: 24 000 turns a minute to 1 in, 18 000 to 2 in, 16 000 to "
+        "2 1/2 in, 12 000 to 3 1/2 in. What is marked on the cutter comes first.",
+        common_practice("reference/shop.csv"),
+        first_to=("speed_share",),
+    ),
+    assume(
+        cutter_speed, fastest_speed.symbol,
+        "As fast as the cutter may turn, unless your router runs slower: its plate says.",
+        common_practice(), first_to=("speed_share", "rim_speed"),
+    ),
+    assume(cutter_flutes, 2, "Straight cutters mostly have two edges.", common_practice()),
+    assume(
+        bite, sp.Rational(1, 10000),
+        "A chip of a tenth of a millimetre carries its heat away; dust burns the rim.",
+        common_practice("0.1 to 0.2 mm in solid wood; less with the router held by hand"),
+        first_to=("feed_speed", "round_seconds", "cutting_minutes"),
+    ),
+)  # fmt: skip
+
+_KEEP_SAFE = (
+    "Unplug before touching the cutter, wear eye and ear protection, clamp the top, and follow the "
+    "instructions of the machine and the cutter."
+)
+SPEED = Requirement(
+    name="speed of the router's cutter",
+    quantity="speed_share",
+    source=common_practice("the table of speeds in reference/shop.csv, or the cutter's marking"),
+    good=(None, 1.000001),
+    tolerable=(None, 1.000001),
+    too_high="Faster than a cutter of this diameter may turn: it can burst, and its pieces fly like"
+    f" shot. Turn the speed down or take a narrower cutter. {_KEEP_SAFE}",
+    fine=f"No faster than a cutter of this diameter may turn. {_KEEP_SAFE}",
+)
+BITE = Requirement(
+    name="bite of the router's cutter",
+    quantity="bite",
+    source=common_practice("0.1 to 0.2 mm in solid wood; 0.05 to 0.3 mm is still cut cleanly"),
+    good=(0.05, 0.2),
+    tolerable=(0.02, 0.3),
+    too_low="The edges rub instead of cutting, and burn the rim. Move on faster or turn the speed "
+    "down; do not stand still in the cut.",
+    too_high="More than the edges cut cleanly: the router labours, snatches and tears the rim. Move"
+    f" on more slowly. {_KEEP_SAFE}",
+    fine="Chips, not dust. Keep moving, against the turn of the cutter, and ease off where the "
+    "motor slows.",
+)
+WIDTH = Requirement(
+    name="width of the router's cutter",
+    quantity="cutter_diameter",
+    source=common_practice("the table of speeds in reference/shop.csv ends at 3 1/2 in"),
+    good=(None, 25.4),
+    tolerable=(None, 88.9),
+    too_high="A wide cutter takes a heavy cut for a router on a trammel, and over 1 in it has to "
+    "be turned slower. Take a straight cutter of 12 mm or 1/2 in; do not run one over 3 1/2 in in "
+    "a hand-held router at all.",
+    fine="Narrow enough for any router that takes its shank.",
+)
+# Not among those of a piece: a tenth of a millimetre would be told there as 0 mm. The plan of the
+# cut judges the bite, and writes it out.
+REQUIREMENTS: tuple[Requirement, ...] = (SPEED, WIDTH)

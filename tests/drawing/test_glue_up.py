@@ -1,0 +1,301 @@
+"""The glue-up drawing and the end grain: legible over many layouts, and true to the plan."""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from tablekit.brief import Board
+from tablekit.drawing.board_layout import LayoutSubject
+from tablekit.drawing.end_grain import (
+    EndGrainSubject,
+    draw_end_grain,
+    factor,
+    lay_out_end_grain,
+    ring_arcs,
+)
+from tablekit.drawing.end_grain import view as end_view
+from tablekit.drawing.glue_up import (
+    GlueUpSubject,
+    draw_glue_up,
+    lay_out_glue_up,
+    places_text,
+    view,
+)
+from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper
+from tablekit.engine.shop import ShopStyle
+from tablekit.planning.boards import Wishes, lay_out
+from tablekit.planning.top_joints import TopJoints, top_joints
+from tablekit.relations import families
+from tests.drawing.test_general import boxes, crossed, outlines
+
+PAPERS = {"A4": A4, "A4 across": A4_ACROSS, "screen": SCREEN}
+TOP = {"margin": 10, "end_waste": 15, "edge_loss": 2}
+MIXED = (Board("A", 140, 1100, 4), Board("B", 185, 980, 3))
+LONG = "a board with a long name that has to be shortened somewhere"
+# name: rack, diameter, what else is asked of the layout, what of the joints
+CASES = {
+    "seven": ((Board("A", 140, 1100, 9),), 900, {}, {}),
+    "mixed": (MIXED, 920, {}, {"species": "white ash"}),
+    "two": ((Board("x", 520, 1100, 2),), 900, {}, {}),
+    "three": ((Board("x", 330, 1100, 3),), 900, {}, {"heart_up": True}),
+    "fourteen": ((Board("n", 76, 1400, 30),), 1000, {"rip": "all alike"}, {}),
+    "narrow": ((Board(LONG, 55, 1400, 30),), 1000, {}, {"wishes": {"tenon_reach": 12.0}}),
+    "stool": ((Board("x", 60, 500, 8),), 330, {}, {}),
+    "small": ((Board("x", 60, 300, 6),), 200, {}, {}),
+    "odd": ((*MIXED, Board("C", 230, 700, 2), Board("D", 75, 1500, 2)), 1000, {}, {}),
+    "outside": (MIXED, 600, {"wishes": Wishes(order=tuple("AABBBAA"))}, {}),
+    "symmetrical": (MIXED, 900, {"wishes": Wishes(symmetrical=True)}, {"from_below": False}),
+    "quarter": (MIXED, 920, {}, {"cut": "quarter-sawn"}),
+    "one": ((Board("w", 700, 700),), 400, {}, {}),
+    "large": ((Board("x", 200, 2000, 12),), 1500, {}, {"wishes": {"caul_depth": 80.0}}),
+}
+UNITS = ("mm", "in")
+
+
+@cache
+def subject(name: str, display: str) -> tuple[LayoutSubject, TopJoints]:
+    rack, top, asked, more = CASES[name]
+    layout, style = lay_out(rack, top, **TOP, **asked), ShopStyle(display=display)
+    piece = families.network("table").solve(
+        {"table_height": 735.0, "top_diameter": float(top), "post_section": 64.0,
+         "top_thickness": 28.0}, shop=style,
+    )  # fmt: skip
+    found = top_joints(layout, piece, **{"wishes": {}, **more})
+    return LayoutSubject(layout, "Reading-room table", top, style), found
+
+
+def glue(name: str, display: str = "mm") -> GlueUpSubject:
+    return GlueUpSubject(*subject(name, display))
+
+
+def ends(name: str, display: str = "mm") -> EndGrainSubject:
+    it, joints = subject(name, display)
+    return EndGrainSubject(it, joints.rings, joints.thickness)
+
+
+every = pytest.mark.parametrize("name", CASES)
+in_both = pytest.mark.parametrize("display", UNITS)
+on_each = pytest.mark.parametrize("paper", PAPERS)
+
+
+@on_each
+@in_both
+@every
+def test_texts_keep_apart_and_all_is_inside_the_margin(name: str, display: str, paper: str) -> None:
+    size = PAPERS[paper]
+    for ink in (
+        lay_out_glue_up(glue(name, display), size).ink,
+        lay_out_end_grain(ends(name, display), size).ink,
+    ):
+        found = [np.array(label.corners()) for label in ink.labels]
+        low, high = (np.array([side(one, axis=0) for one in found]) for side in (np.min, np.max))
+        meet = ((low[:, None] <= high[None]) & (low[None] <= high[:, None])).all(axis=2)
+        pairs = np.argwhere(np.triu(meet, 1))
+        assert not len(pairs), [(ink.labels[k].text, ink.labels[n].text) for k, n in pairs]
+        box, edge = ink.box(), size.margin - 0.3
+        assert box.left >= edge and box.low >= edge
+        assert box.right <= size.width - edge and box.high <= size.height - edge
+
+
+@pytest.mark.parametrize("name", ["seven", "fourteen"])
+@pytest.mark.parametrize("draw", [draw_glue_up, draw_end_grain])
+def test_texts_as_they_are_set_keep_apart(draw, name) -> None:  # type: ignore[no-untyped-def]
+    found = boxes(draw(*subject(name, "in")))
+    assert len(found) > 12
+    for one, other in combinations(found, 2):
+        apart = one[1] > other[3] or other[1] > one[3] or one[2] > other[4] or other[2] > one[4]
+        assert apart, (one[0], other[0])
+
+
+@every
+def test_no_thick_line_runs_through_a_text(name: str) -> None:
+    for ink in (lay_out_glue_up(glue(name), A4).ink, lay_out_end_grain(ends(name), A4).ink):
+        pieces = outlines(ink)
+        plates = {"against", "no tenon", *(str(n) for n in range(1, 60))}  # white underneath
+        for label in ink.labels:
+            if label.text not in plates:
+                corners = np.array(label.corners())
+                box = (*corners.min(axis=0), *corners.max(axis=0))
+                assert not any(crossed(piece, box) for piece in pieces), label.text
+
+
+# -- the glue-up ---------------------------------------------------------------------------------
+
+
+@every
+def test_tenons_are_drawn_where_they_go(name: str) -> None:
+    it = glue(name)
+    squares = [np.array(line) for line in view(it, 1.0).lines["visible"] if len(line) == 5]
+    drawn = sorted((round(s[:, 0].mean(), 3), round(np.ptp(s[:, 0]), 3), round(np.ptp(s[:, 1]), 3))
+                   for s in (square[:4] for square in squares))  # fmt: skip
+    joints = it.joints
+    wanted = sorted(
+        (round(one.offset, 3), round(2 * joints.tenon_reach, 3), round(joints.tenon_width, 3))
+        for one in joints.tenons for _ in one.places
+    )  # fmt: skip
+    assert len(drawn) == len(wanted)
+    assert np.allclose(np.array(drawn), np.array(wanted))
+    rim = it.it.top_diameter / 2
+    assert all(np.hypot(*square.T).max() < rim for square in squares)
+
+
+@every
+def test_clamps_cross_the_panel_alternately_over_and_under(name: str) -> None:
+    it, scale = glue(name), 0.1
+    ink = view(it, scale)
+    bars = {"visible": [], "hidden": []}  # type: ignore[var-annotated]
+    for pen, found in bars.items():
+        for line in ink.lines[pen]:
+            if len(line) == 2 and line[0][1] == line[1][1]:
+                found.append((round(line[0][1], 6), line[0][0], line[1][0]))
+    for pen, above in (("visible", True), ("hidden", False)):
+        wanted = sorted(round(c.place * scale, 6) for c in it.joints.clamps if c.above == above)
+        assert sorted(y for y, _, _ in bars[pen]) == pytest.approx(wanted)
+        for y, left, right in bars[pen]:
+            held = [s for s in it.strips if s.length_needed / 2 * scale >= abs(y)]
+            assert left < held[0].left * scale - it.caul * scale
+            assert right > held[-1].right * scale + it.caul * scale
+
+
+@every
+def test_every_clamp_bears_on_a_caul(name: str) -> None:
+    it = glue(name)
+    ink = view(it, 1.0)
+    tone = "#e2e4e4"
+    cauls = [np.array(corners) for corners, colour in ink.areas if colour == tone]
+    for clamp in it.joints.clamps:
+        under = [c for c in cauls if c[:, 1].min() - 1e-6 <= clamp.place <= c[:, 1].max() + 1e-6]
+        assert {np.sign(c[:, 0].mean()) for c in under} == {-1.0, 1.0}
+
+
+@pytest.mark.parametrize("name", ["seven", "mixed", "two", "fourteen"])
+def test_pressure_spreads_at_forty_five_degrees_and_no_farther_than_the_joint(name: str) -> None:
+    it = glue(name)
+    slanted = [
+        np.array(line) for line in view(it, 1.0).lines["thin"]
+        if len(line) == 2 and line[0][0] != line[1][0] and line[0][1] != line[1][1]
+    ]  # fmt: skip
+    assert len(slanted) >= 2 * len(it.joints.clamps)
+    deepest = it.caul + max(strip.width for strip in it.strips)
+    for line in slanted:
+        across, up = np.abs(line[1] - line[0])
+        assert across == pytest.approx(up) and across <= deepest + 1e-9
+
+
+@every
+@pytest.mark.parametrize("scale", [0.1, 0.2])
+def test_arrows_of_travel_lie_on_the_bad_quarters(name: str, scale: float) -> None:
+    it = glue(name)
+    ink = view(it, scale)
+    rim = it.it.top_diameter / 2 * scale
+    arcs = [np.array(line) for line in ink.lines["visible"] if len(line) == 60]
+    assert len(arcs) == 2 and [label.text for label in ink.labels].count("against") == 2
+    for arc, (start, end) in zip(arcs, it.joints.against_grain, strict=True):
+        assert (np.hypot(*arc.T) > rim).all()
+        turns = np.degrees(np.arctan2(*arc.T[::-1]))
+        middle = (turns[30] - (start + end) / 2 + 180) % 360 - 180
+        assert abs(middle) < 2
+        anticlockwise = np.cross(np.append(arc[0], 0), np.append(arc[30], 0))[2] > 0
+        assert anticlockwise == (it.joints.travel == "anticlockwise")
+    tips = [np.array(arrow[0]) for arrow in ink.arrows]
+    assert all(any(np.allclose(tip, arc[52]) for arc in arcs) for tip in tips)
+
+
+def test_places_are_written_both_ways_from_the_centre_line() -> None:
+    it = glue("seven")
+    for one in it.joints.tenons:
+        text = places_text(it, one)
+        assert text.count("±") * 2 + text.split(", ").count("0") == len(one.places)
+    # an even number either side of nothing, 384.1 mm at the ends (reference/derivations/glue_up.md)
+    from tablekit.planning.tenons import place_along
+
+    five = place_along(150, 920)
+    assert places_text(it, five) == "0, ±192, ±384"
+
+
+def test_joints_too_short_are_marked_in_both_places() -> None:
+    it = glue("fourteen")
+    short = [one for one in it.joints.tenons if not one.places]
+    texts = [label.text for label in lay_out_glue_up(it, A4).ink.labels]
+    assert len(short) == 2 and texts.count("no tenon") == 2
+    assert texts.count("none: too short") == 1 and "1–2, 14–15" in texts  # one row for both
+    assert "no tenon" not in [label.text for label in lay_out_glue_up(glue("two"), A4).ink.labels]
+
+
+def test_too_small_a_sheet_says_so() -> None:
+    for draw, what in ((draw_glue_up, "glue-up"), (draw_end_grain, "end grain")):
+        with pytest.raises(ValueError, match=f"too small for the {what} of Reading-room"):
+            draw(*subject("seven", "mm"), paper=Paper(40, 40, margin=5))
+
+
+# -- the end grain -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("pith", [(20.0, -30.0), (-50.0, 2.0), (5.0, 40.0)])
+def test_rings_are_circles_about_the_pith_inside_the_strip(pith: tuple[float, float]) -> None:
+    box = (0.0, 0.0, 18.0, 4.0)
+    arcs = ring_arcs(pith, box)
+    assert len(arcs) >= 3
+    radii = []
+    for arc in arcs:
+        points = np.array(arc)
+        away = np.hypot(*(points - pith).T)
+        assert np.ptp(away) < 1e-9
+        radii.append(round(float(away.mean()), 6))
+        assert (points >= [-1e-9, -1e-9]).all() and (points <= [18 + 1e-9, 4 + 1e-9]).all()
+    gaps = np.diff(sorted(set(radii)))
+    assert np.allclose(gaps / 1.1, np.round(gaps / 1.1))
+
+
+def test_rings_of_quarter_sawn_strips_stand_nearly_upright() -> None:
+    it = ends("quarter")
+    strip = it.rings.strips[0]
+    high = it.thickness
+    wide = strip.right - strip.left
+    pith = (wide / 2 - strip.pith_aside, high / 2 - strip.pith_depth)
+    for arc in ring_arcs(pith, (0.0, 0.0, wide, high), 5.0):
+        (x, y), (a, b) = arc[0], arc[-1]
+        if abs(b - y) > high / 2:
+            assert abs(a - x) < 0.1 * abs(b - y)
+
+
+@every
+@pytest.mark.parametrize("scale", [0.1, 0.2])
+def test_bows_are_drawn_as_large_as_is_said(name: str, scale: float) -> None:
+    it = ends(name)
+    times = factor(it, scale)
+    title = lay_out_end_grain(it, A4)
+    said = [label.text for label in title.ink.labels if label.text.startswith("End grain")]
+    own = factor(it, title.scale)
+    assert said and (f"{own} times larger" in said[0] or (own == 1 and "to scale" in said[0]))
+    most = max(it.rings.alternating.most, it.rings.one_way.most)
+    assert most * scale * times <= 8.0 or times == 1
+    # Measured on the paper: the lower faces of each row of strips, from the row's first edge.
+    drawn = end_view(it, scale, 190.0).lines["visible"]
+    bowed = [np.array(line)[:17] for line in drawn if len(line) > 20]
+    count = len(it.rings.strips)
+    rows = [np.concatenate(bowed[k : k + count]) for k in range(0, len(bowed), count)]
+    panels = (it.rings.alternating, it.rings.one_way)
+    said_of = [bow for panel in panels for bow in (panel.winter, panel.summer)]
+    assert len(rows) == len(said_of) == 4
+    for row, bow in zip(rows, said_of, strict=True):
+        heights = row[:, 1] - row[0, 1]
+        # A row may stray as far to the other side, but no farther.
+        assert np.abs(heights).max() == pytest.approx(abs(bow) * scale * times, abs=1e-6)
+        assert np.abs(heights - bow * scale * times).min() < 1e-6
+
+
+@pytest.mark.parametrize("name", ["seven", "outside", "three"])
+def test_arrows_point_to_the_bark(name: str) -> None:
+    it = ends(name)
+    ink = lay_out_end_grain(it, A4).ink
+    heads = [np.array(arrow) for arrow in ink.arrows]
+    up = [bool(head[0, 1] > head[1:, 1].mean()) for head in heads]
+    both = (*it.rings.alternating.heart_up, *it.rings.one_way.heart_up)
+    assert up == [not heart for heart in both]
+    numbers = [label.text for label in ink.labels if label.text.isdigit()]
+    assert all(numbers.count(str(strip.number)) >= 2 for strip in it.rings.strips)

@@ -1,0 +1,117 @@
+"""The plan for fastening the top: which plate is fixed, and what room the others need."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle
+from tablekit.planning.fixing_plan import ORDINARY_PLAY, WASHER_COVERS, FixingPlan, fixing_plan
+from tablekit.relations.families import network
+
+TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+
+
+def sheet(display: str = "mm", **changes: float) -> Sheet:
+    shop = ShopStyle(display=display)  # type: ignore[arg-type]
+    return network("table").solve({**TABLE, **changes}, name="Table", shop=shop)
+
+
+def planned(display: str = "mm", **changes: float) -> FixingPlan:
+    plan = fixing_plan(sheet(display, **changes))
+    assert plan is not None
+    return plan
+
+
+def test_the_head_along_the_grain_is_fixed_and_the_others_slide() -> None:
+    # reference/derivations/fixing.md, how to turn the base
+    plan = planned()
+    assert plan.held_by == 1
+    assert [one.hold for one in plan.fasteners] == ["fixed", "slot", "slot"]
+    first = plan.fasteners[0]
+    assert first.travel == pytest.approx(0, abs=1e-9) and first.across == pytest.approx(0, abs=1e-9)
+
+
+def test_screws_move_by_what_the_top_does_between_them_and_the_fixed_one() -> None:
+    # independent: the top as an affine map about the fixed screw
+    it = sheet()
+    plan = planned()
+    at = np.array([(one.along, one.across) for one in plan.fasteners])
+    stretch = np.array([it.number("lengthwise_movement"), it.number("top_movement")]) / 920
+    moved = np.abs((at - at[0]) * stretch)
+    found = [(one.creep, one.travel) for one in plan.fasteners]
+    assert np.array(found) == pytest.approx(moved)
+
+
+@pytest.mark.parametrize("turn", [0.0, 1.0, 2.0, 10.0, 20.0, 30.0])
+@pytest.mark.parametrize("coefficient", [0.0005, 0.0018, 0.0035])
+def test_each_hold_allows_what_its_screw_travels(turn: float, coefficient: float) -> None:
+    it = sheet(head_turn=turn, movement_coefficient=coefficient)
+    plan = planned(head_turn=turn, movement_coefficient=coefficient)
+    share = (it.number("winter_shrinkage") / 920, it.number("summer_swelling") / 920)
+    held = 0.0
+    if plan.held_by:
+        held = plan.fasteners[plan.held_by - 1].across
+    for one in plan.fasteners:
+        play = 2 * max(share) * abs(one.across - held)
+        if one.hold == "fixed":
+            assert 2 * max(share) * abs(one.across) <= ORDINARY_PLAY
+            continue
+        assert one.room_across - plan.screw_shank == pytest.approx(play)
+        assert (one.hold == "slot") == (play > WASHER_COVERS)
+
+
+def test_a_base_turned_off_the_grain_has_no_plate_to_fix() -> None:
+    plan = planned(head_turn=30.0)
+    assert plan.held_by is None and "No plate lies near enough" in plan.text()
+
+
+def test_slots_that_are_too_short_are_told() -> None:
+    needed = sheet().number("slot_needed")
+    short, long = planned(slot_length=needed - 1), planned(slot_length=needed + 1)
+    assert "lengthen the slot" in short.fasteners[1].advice
+    assert "lengthen" not in long.fasteners[1].advice
+    # rounded up: a slot as short as is written is still long enough
+    written = float(long.fasteners[1].advice.split("at least ")[1].split(" mm")[0])
+    assert needed <= written < needed + 0.5
+
+
+def test_readings_at_the_three_heads_bring_the_base_to_the_middle() -> None:
+    # independent: a base set down off the middle, then the procedure of the text, step by step
+    plan = planned()
+    assert "by what that has over the mean of the three" in plan.text()
+    off = np.array([7.0, -4.0])
+    turns = np.radians([one.bearing for one in plan.fasteners])
+    ways = np.column_stack([np.cos(turns), np.sin(turns)])
+    for _ in range(12):
+        heads = off + plan.head_radius * ways
+        # distance to the rim along each way: |head + t way| = R
+        along = (heads * ways).sum(axis=1)
+        readings = -along + np.sqrt(along**2 + 460**2 - (heads**2).sum(axis=1))
+        largest = int(np.argmax(readings))
+        off = off + (readings[largest] - readings.mean()) * ways[largest]
+    assert np.linalg.norm(off) < 0.05
+    assert readings == pytest.approx([plan.overhang] * 3, abs=0.1)
+
+
+@pytest.mark.parametrize("display", ["mm", "in"])
+def test_words_and_json(display: str) -> None:
+    it, plan = sheet(display), planned(display)
+    said = plan.text()
+    for name in ("overhang", "plate_recess", "plate_recess_width", "screw_cover", "pad_hole"):
+        assert it.shop(name) in said
+    for caution in ("stop on the drill", "comes through the face", "eye protection"):
+        assert caution in said
+    data = json.loads(json.dumps(plan.to_json(), allow_nan=False))
+    assert [one["number"] for one in data["fasteners"]] == [1, 2, 3]
+    assert data["held_by"] == 1 and data["text"] == said
+
+
+def test_legs_in_sockets_have_no_plates() -> None:
+    stool = network("stool", style="splayed legs").solve(
+        {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 40.0}
+    )
+    assert fixing_plan(stool) is None

@@ -1,0 +1,87 @@
+"""How far a head or a foot may be off: the plane through three points."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from tablekit.relations import families, levelling
+
+TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+
+
+def solved(**changes: float) -> dict[str, float]:
+    sheet = families.network("table").solve({**TABLE, **changes})
+    return {name: value.number for name, value in sheet.values.items()}
+
+
+def tilt_of(heights: list[float], radius: float) -> float:
+    """Degrees out of level of the plane through three points a third of a circle apart."""
+    turns = 2 * np.pi * np.arange(3) / 3
+    points = np.column_stack([radius * np.cos(turns), radius * np.sin(turns), heights])
+    normal = np.cross(points[1] - points[0], points[2] - points[0])
+    return math.degrees(math.acos(abs(normal[2]) / np.linalg.norm(normal)))
+
+
+@pytest.mark.parametrize("step", [0.5, 2.0, 6.0, 20.0])
+def test_a_head_that_is_off_tilts_the_plane_through_three_points(step: float) -> None:
+    # independent: normal of the plane through three points
+    found = solved(head_step=step, foot_step=0.0)
+    assert found["top_tilt"] == pytest.approx(tilt_of([step, 0, 0], found["head_radius"]))
+    assert found["top_tilt"] == pytest.approx(tilt_of([-step, 0, 0], found["head_radius"]))
+
+
+def test_a_foot_that_is_off_tilts_the_base() -> None:
+    found = solved(head_step=0.0, foot_step=4.0)
+    assert found["top_tilt"] == pytest.approx(tilt_of([4, 0, 0], found["foot_radius"]))
+
+
+def test_head_and_foot_add_up_at_the_worst() -> None:
+    # independent: every way of putting one head and one foot off, small enough to add as vectors
+    found = solved(head_step=0.3, foot_step=0.4)
+    turns = 2 * np.pi * np.arange(6) / 6  # feet lie opposite or under the heads, or between
+    fall = [
+        np.hypot(
+            2 / 3 * (0.3 / found["head_radius"] + 0.4 / found["foot_radius"] * np.cos(turn)),
+            2 / 3 * 0.4 / found["foot_radius"] * np.sin(turn),
+        )
+        for turn in turns
+    ]
+    assert math.tan(math.radians(found["top_tilt"])) == pytest.approx(max(fall))
+
+
+def test_leeways_give_the_fall_that_looks_level() -> None:
+    found = solved()
+    fall = found["level_fall"]
+    assert fall == pytest.approx(1 / 300)  # common practice, no source
+    for end in ("head", "foot"):
+        tilt = tilt_of([found[f"{end}_leeway"], 0, 0], found[f"{end}_radius"])
+        assert math.tan(math.radians(tilt)) == pytest.approx(fall)
+    angle = math.atan(fall)
+    assert found["rim_leeway"] == pytest.approx(920 * math.sin(angle))
+
+
+def test_two_millimetres_at_a_head_of_a_circle_of_400() -> None:
+    # reference/derivations/fixing.md and top_tilt.md: r/200
+    found = solved()
+    assert found["head_leeway"] * 200 == pytest.approx(found["head_radius"])
+
+
+def test_a_wanted_height_difference_finds_what_a_head_may_be_off() -> None:
+    found = solved(rim_drop=3.0, foot_step=0.0)
+    tilt = tilt_of([found["head_step"], 0, 0], found["head_radius"])
+    assert 920 * math.sin(math.radians(tilt)) == pytest.approx(3.0)
+
+
+def test_level_cautioned_and_out_of_level() -> None:
+    def verdict(step: float) -> str:
+        checks = families.network("table").solve({**TABLE, "head_step": step}).checks
+        return next(c.verdict for c in checks if c.name == levelling.LEVEL.name)
+
+    # common practice: 1 in 300 looks level, 1 in 150 is seen by many
+    assert [verdict(step) for step in (0.2, 2.5, 6.0)] == ["pass", "caution", "fail"]
+    low, high = levelling.LEVEL.good[1], levelling.LEVEL.tolerable[1]
+    assert low == pytest.approx(math.degrees(math.atan(1 / 300)), abs=1e-3)
+    assert high == pytest.approx(math.degrees(math.atan(1 / 150)), abs=1e-3)
