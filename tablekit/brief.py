@@ -12,12 +12,22 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tablekit.brief_base import Base, base_values, known_quantities, other_names, read_base
+from tablekit.brief_boards import (
+    CUTS,
+    Board,
+    Top,
+    board_values,
+    read_boards,
+    read_species,
+    read_top,
+    top_values,
+)
 from tablekit.brief_section import Page, Section, Span, Typed
-from tablekit.brief_text import BriefError, Problem, as_written, load_toml, read_text, shown_path
+from tablekit.brief_stock import Stock, read_stock, stock_values
+from tablekit.brief_text import BriefError, Problem, load_toml, read_text, shown_path
+from tablekit.brief_workshop import elsewhere, known_workshop, read_workshop, span_of
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle
-from tablekit.species import every_species, find_species, nearest
-from tablekit.wood_movement import every_movement, find_movement
 
 __all__ = [
     "Air",
@@ -27,6 +37,7 @@ __all__ = [
     "BriefError",
     "Problem",
     "Room",
+    "Stock",
     "Top",
     "Typed",
     "Wood",
@@ -37,24 +48,13 @@ __all__ = [
 ]
 
 KINDS = ("table", "stool")
-CUTS = ("flat-sawn", "quarter-sawn")
-RIPS = ("as wide as each goes", "all alike")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
-MOST_BOARDS = 100  # kinds of board in one rack
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
 # people live and work in.
 HUMIDITY = Span("%", "relative humidity of the air", 5, 95)
 TEMPERATURE = Span("degC", "temperature of the air", -1, 60)
-BOARD_WIDTH = Span("mm", "width of a board", 10, 1500)
-BOARD_LENGTH = Span("mm", "length of a board", 50, 10000)
-BOARD_COUNT = Span("1", "how many boards of this size", 1, 500, whole=True)
-TOP_SPANS = {
-    "margin": Span("mm", "wood kept outside the finished circle, all round", 0, 200),
-    "end_waste": Span("mm", "lost at each end of a board", 0, 1000),
-    "edge_loss": Span("mm", "lost at each long edge when jointed", 0, 100),
-}
 
 
 @dataclass(frozen=True)
@@ -83,32 +83,12 @@ class Room:
 
 
 @dataclass(frozen=True)
-class Board:
-    """Boards in the rack, finished to thickness: width and length in mm; price of each one."""
-
-    name: str
-    width: float
-    length: float
-    count: int = 1
-    price: float | None = None
-
-
-@dataclass(frozen=True)
-class Top:
-    """How the top is got out of boards, lengths in mm; None where the brief does not say."""
-
-    margin: float | None = None
-    end_waste: float | None = None
-    edge_loss: float | None = None
-    rip: str | None = None
-
-
-@dataclass(frozen=True)
 class Brief:
     """What a maker asks for.
 
-    givens  quantity name -> number in that quantity's reporting unit; as read from a text each is
-            a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
+    givens    quantity name -> number in that quantity's reporting unit; as read from a text each
+              is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
+    workshop  the same of the plans made once the piece is settled: tools, glue, tenons
     """
 
     name: str
@@ -119,7 +99,9 @@ class Brief:
     wood: Wood = Wood()
     room: Room = Room()
     boards: tuple[Board, ...] = ()
-    top: Top = Top()
+    top: Top = field(default_factory=Top)
+    workshop: Mapping[str, float] = field(default_factory=dict)
+    stock: tuple[Stock, ...] = ()
 
     @property
     def options(self) -> dict[str, str]:
@@ -147,15 +129,19 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
 
 
 def _brief(top: Section) -> Brief:
-    sections = ("given", "base", "wood", "room", "boards", "top")
+    sections = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
     headings = ("name", "kind", "display", "fraction", "step")
     kind = top.choice("kind", KINDS)
     stated = kind or KINDS[0]
     base = read_base(top.section("base"))
     quantities = known_quantities(stated, base.crossing, base.style)
     belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
+    if not {*headings, *sections} >= top.table.keys():
+        shop = known_workshop(quantities)
+        belongs = {**{key: f'write it below [workshop]: {key} = "…"' for key in shop}, **belongs}
     top.only((*headings, *sections), belongs)
     name = top.text("name")
+    boards = read_boards(top.rows("boards"))
     return Brief(
         name=f"Untitled {stated}" if name is None else name,
         kind=stated,
@@ -164,8 +150,10 @@ def _brief(top: Section) -> Brief:
         base=base,
         wood=_wood(top.section("wood")),
         room=_room(top.section("room")),
-        boards=_boards(top.rows("boards")),
-        top=_top(top.section("top")),
+        boards=boards,
+        top=read_top(top.section("top"), boards),
+        workshop=read_workshop(top.section("workshop"), quantities),
+        stock=read_stock(top.rows("stock")),
     )
 
 
@@ -188,17 +176,22 @@ def _givens(
     height, other = ("table_height", "seat_height")[:: 1 if kind == "table" else -1]
     wrong_kind = "stool" if kind == "table" else "table"
     astray = not quantities.keys() >= section.table.keys()
-    hints = dict(other_names(kind, base)) if astray else {}
+    hints = _astray(kind, base, quantities) if astray else {}
     hints[other] = f'a {kind} has {height} instead; for a {wrong_kind} write kind = "{wrong_kind}"'
     section.only(tuple(quantities), hints)
     givens: dict[str, float] = {}
     for key in section.table:
         if key in quantities:
-            q = quantities[key]
-            number = section.measure(key, Span(q.unit, q.meaning, q.low, q.high, q.whole))
+            number = section.measure(key, span_of(quantities[key]))
             if number is not None:
                 givens[key] = number
     return givens
+
+
+def _astray(kind: str, base: Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:
+    """Advice on names that stand below [given] and belong elsewhere."""
+    shop = {key: f"it belongs below [workshop]: {key} = …" for key in known_workshop(quantities)}
+    return {**elsewhere({}), **shop, **other_names(kind, base)}
 
 
 def _example(kind: str) -> str:
@@ -210,23 +203,7 @@ def _wood(section: Section | None) -> Wood:
     if section is None:
         return Wood()
     section.only(("species", "cut"))
-    return Wood(_species(section), section.choice("cut", CUTS))
-
-
-def _species(section: Section) -> str | None:
-    text = section.text("species")
-    if text is None:
-        return None
-    wood = find_species(text) or find_movement(text)
-    if wood is not None:
-        return wood.name
-    known = dict.fromkeys([*every_species(), *every_movement()])
-    if near := nearest(text, known):
-        advice = f"did you mean {' or '.join(near)}?"
-    else:
-        advice = f"known are {', '.join(known)}"
-    section.wrong("species", f"{section.found('species')} is not in the published table; {advice}")
-    return None
+    return Wood(read_species(section), section.choice("cut", CUTS))
 
 
 def _room(section: Section | None) -> Room:
@@ -257,40 +234,6 @@ def _air(section: Section | None) -> Air | None:
     return None if temperature is None or humidity is None else Air(temperature, humidity)
 
 
-def _boards(rows: list[Section]) -> tuple[Board, ...]:
-    if len(rows) > MOST_BOARDS:
-        rows[MOST_BOARDS].wrong("", f"{len(rows)} kinds of board; {MOST_BOARDS} are the most")
-        return ()
-    boards: dict[str, Board] = {}
-    for number, row in enumerate(rows, start=1):
-        board = _board(row, number)
-        if board is not None and board.name in boards:
-            row.wrong("name", f"{as_written(board.name)} names two boards; give each its own name")
-        elif board is not None:
-            boards[board.name] = board
-    return tuple(boards.values())
-
-
-def _board(row: Section, number: int) -> Board | None:
-    row.only(("name", "width", "length", "count", "price"))
-    name = row.text("name") if "name" in row.table else f"board {number}"
-    width = row.measure("width", BOARD_WIDTH, required=True)
-    length = row.measure("length", BOARD_LENGTH, required=True)
-    count = row.measure("count", BOARD_COUNT) if "count" in row.table else 1
-    price = row.number("price", 0, 1e6, "price of one board")
-    if name is None or width is None or length is None or count is None:
-        return None
-    return Board(name, width, length, int(count), price)
-
-
-def _top(section: Section | None) -> Top:
-    if section is None:
-        return Top()
-    section.only((*TOP_SPANS, "rip"))
-    lengths = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
-    return Top(**lengths, rip=section.choice("rip", RIPS))
-
-
 # --- Writing ------------------------------------------------------------------------------
 
 
@@ -312,14 +255,12 @@ def write_brief(brief: Brief) -> str:
     lines += _table("wood", {"species": brief.wood.species, "cut": brief.wood.cut})
     lines += _room_lines(brief.room)
     for board in brief.boards:
-        lines += ["", "[[boards]]", f"name = {_quoted(board.name)}"]
-        lines += [f"width = {_measure(board.width, 'mm')}"]
-        lines += [f"length = {_measure(board.length, 'mm')}", f"count = {board.count}"]
-        lines += [f"price = {float(board.price)!r}"] if board.price is not None else []
-    top = {key: getattr(brief.top, key) for key in TOP_SPANS}
-    written = {key: None if n is None else _measure(n, "mm") for key, n in top.items()}
-    rip = None if brief.top.rip is None else _quoted(brief.top.rip)
-    lines += _lines("top", {**written, "rip": rip})
+        lines += ["", "[[boards]]", *_said(board_values(board))]
+    top = _said(top_values(brief.top))
+    lines += ["", "[top]", *top] if top else []
+    for plank in brief.stock:
+        lines += ["", "[[stock]]", *_said(stock_values(plank))]
+    lines += _workshop_lines(brief, known)
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text
@@ -332,6 +273,32 @@ def _table(title: str, texts: Mapping[str, str | None]) -> list[str]:
 def _lines(title: str, values: Mapping[str, str | None]) -> list[str]:
     said = [f"{key} = {value}" for key, value in values.items() if value is not None]
     return ["", f"[{title}]", *said] if said else []
+
+
+def _said(values: Mapping[str, object]) -> list[str]:
+    """Keys with their values as TOML, those that are None left out."""
+    return [f"{key} = {_toml(value)}" for key, value in values.items() if value is not None]
+
+
+def _toml(value: object) -> str:
+    match value:
+        case bool():
+            return "true" if value else "false"
+        case str():
+            return _quoted(value)
+        case (float() | int() as number, "mm"):
+            return _measure(number, "mm")
+        case tuple():
+            return f"[{', '.join(_quoted(str(one)) for one in value)}]"
+    return repr(value)
+
+
+def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
+    if not brief.workshop:
+        return []
+    units = {name: quantity.unit for name, quantity in known_workshop(main).items()}
+    given = {key: _measure(n, units.get(key, "1")) for key, n in brief.workshop.items()}
+    return _lines("workshop", given)
 
 
 def _room_lines(room: Room) -> list[str]:

@@ -153,6 +153,21 @@ class Section:
             return value
         return None
 
+    def texts(self, key: str, most: int) -> tuple[str, ...]:
+        """A list of texts without control characters; () where left out or wrong."""
+        if key not in self.table:
+            return ()
+        values = self.table[key]
+        if not isinstance(values, list) or not all(isinstance(one, str) for one in values):
+            self.wrong(key, f'{self.found(key)} is not a list of texts; write {key} = ["…", "…"]')
+        elif len(values) > most:
+            self.wrong(key, f"{key} has {len(values)} names; {most} are the most")
+        elif any(plain_text_fault(one) or len(one) > LONGEST_NAME for one in values):
+            self.wrong(key, f"{key} has a name that is no short plain text; mend it")
+        else:
+            return tuple(values)
+        return ()
+
     def measure(self, key: str, span: Span, required: bool = False) -> Typed | None:
         """A quantity in `span.unit`; None where left out or wrong."""
         if key not in self.table:

@@ -22,6 +22,7 @@ from tablekit.engine.trouble import Trouble
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import Sheet
+    from tablekit.working_copy import Launch
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
@@ -98,6 +99,17 @@ def _add_open(commands: Commands) -> None:
         default=Path("tablekit-notebooks"),
         help="folder for your copy (%(default)s)",
     )
+    parser.add_argument(
+        "--as-app",
+        action="store_true",
+        help="serve them as pages with panels and no code, by Voilà",
+    )
+    parser.add_argument(
+        "--host",
+        help="with --as-app: the address to listen at, so that a class can reach it, such as "
+        "0.0.0.0; left out: only this machine",
+    )
+    parser.add_argument("--copy-only", action="store_true", help="copy them and open nothing")
     parser.set_defaults(command=_open)
 
 
@@ -161,13 +173,30 @@ def _add_compare(commands: Commands) -> None:
 
 
 def _open(asked: argparse.Namespace) -> int:
-    from tablekit.working_copy import copy_notebooks, first_notebook, prepare_launch, start
+    from tablekit.serving import LOCAL, prepare_app
+    from tablekit.working_copy import OpenError, copy_notebooks, first_notebook, prepare_launch
 
+    if asked.host and not asked.as_app:
+        raise OpenError("--host goes with --as-app; JupyterLab is opened on this machine alone")
     copied = copy_notebooks(asked.dir)
     if copied.kept:
         _say(f"Kept as you changed them: {', '.join(copied.kept)}\n")
-    launch = prepare_launch(asked.dir, first_notebook(asked.dir), browser=not asked.no_browser)
-    _say(f"Opening {asked.dir} at\n{launch.address}\nStop it with Ctrl-C.\n")
+    first = first_notebook(asked.dir)
+    if asked.copy_only:
+        _say(f"Copied to {asked.dir}; begin with {first}\n")
+        return ANSWERED
+    browser = not asked.no_browser
+    if asked.as_app:
+        launch = prepare_app(asked.dir, browser, asked.host or LOCAL)
+    else:
+        launch = prepare_launch(asked.dir, first, browser)
+    return _hand_over(launch, asked.dir)
+
+
+def _hand_over(launch: Launch, folder: Path) -> int:
+    from tablekit.working_copy import start
+
+    _say(f"Opening {folder} at\n{launch.address}\nStop it with Ctrl-C.\n")
     return start(launch)
 
 
@@ -189,11 +218,25 @@ def _set_out(asked: argparse.Namespace) -> int:
 
 
 def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
+    from tqdm import tqdm
+
     from tablekit.packet.packet import undrawn, write_packet
 
-    names = write_packet(sheet, brief, folder)
+    # A bar for people alone: a file or a pipe gets none.
+    with tqdm(
+        total=100, leave=False, disable=None, bar_format="{desc:24.24} {bar} {n:.0f} %"
+    ) as bar:
+
+        def progress(share: float, what: str) -> None:
+            bar.set_description_str(what, refresh=False)
+            bar.update(100 * share - bar.n)
+
+        names = write_packet(sheet, brief, folder, progress)
+    pages = sum(name.startswith("pages/") for name in names)
+    told = [name for name in names if not name.startswith("pages/")]
+    told += [f"{pages} pages in pages/"] if pages else []
     missing = f"{undrawn(sheet)}\n" if undrawn(sheet) else ""
-    return f"\nWritten to {folder}: {', '.join(names)}\n{missing}"
+    return f"\nWritten to {folder}: {', '.join(told)}\n{missing}"
 
 
 def _working(asked: argparse.Namespace) -> int:

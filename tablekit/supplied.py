@@ -25,6 +25,7 @@ class Supplied:
     name        quantity it is for, and `number` its value in that quantity's reporting unit
     instead_of  quantity that is assumed when it is left out: usually the same
     whence      how a message says where it comes from
+    label       the same in the two or three words that stand beside the value
     used, unused  notes for the reader, either way; "" where there is nothing to say
     """
 
@@ -34,6 +35,7 @@ class Supplied:
     whence: str
     used: str = ""
     unused: str = ""
+    label: str = ""
 
 
 def supplied(brief: Brief) -> tuple[Supplied, ...]:
@@ -76,6 +78,7 @@ def _of_the_wood(wood: Wood) -> Iterator[Supplied]:
     species, movement = find_species(wood.species), find_movement(wood.species)
     if species is not None:
         yield _density(species)
+        yield from _strengths(species, wood.cut or CUTS[0])
     if movement is not None:
         yield _coefficient(movement, wood.cut or CUTS[0], stated=wood.cut is not None)
 
@@ -93,7 +96,29 @@ def _density(species: Species) -> Supplied:
         f"that of {species.name}, [wood]", note,
         f"The density follows from what was given; the published average for {species.name} "
         "was not used.",
+        label=f"published, {species.name}",
     )  # fmt: skip
+
+
+def _strengths(species: Species, cut: str) -> Iterator[Supplied]:
+    whence = f"that of {species.name}, [wood]"
+    note = (
+        f"Strength and stiffness are the published averages of clear, straight-grained "
+        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5; status of the figures: "
+        f"{species.status}; across the grain: {species.across_status or 'none'}). "
+        "strength_factor says what share of them is trusted."
+    )
+    for name, value in species.strengths.items():
+        # One note for all of them, with the first.
+        yield Supplied(name, value, name, whence, note)
+        note = ""
+    if cut in species.across_shares:
+        share = species.across_shares[cut]
+        yield Supplied(
+            "across_share", share, "across_share", f"that of {cut} {species.name}, [wood]",
+            f"across_share {share:g} is the published one for {cut} {species.name} (Wood Handbook "
+            f"FPL-GTR-190 table 5-1; status of the figure: {species.across_status}).",
+        )  # fmt: skip
 
 
 def _coefficient(movement: Movement, cut: str, stated: bool) -> Supplied:
@@ -110,6 +135,7 @@ def _coefficient(movement: Movement, cut: str, stated: bool) -> Supplied:
         "movement_coefficient", value, "movement_coefficient", f"that of {which}, [wood]", note,
         "The coefficient of movement follows from what was given; the published one for "
         f"{which} ({value:.5f}) was not used.",
+        label=f"published, {which}",
     )  # fmt: skip
 
 
@@ -124,4 +150,5 @@ def _of_the_room(brief: Brief) -> Iterator[Supplied]:
                 name, float(getattr(air, part)), name, f"from {air_name} in [room]",
                 unused=f"{name} follows from what was given; that of {air_name} in [room] was not "
                 f"used.",
+                label=f"{air_name}, [room]",
             )  # fmt: skip

@@ -28,7 +28,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "drawing": {"engine", "relations", "solids", "planning"} | DATA,
 }
 # The thin ones on top: nothing below may know of them.
-ON_TOP = {"panels", "packet", "cli", "__main__"}
+ON_TOP = {"panels", "packet", "teaching", "cli", "__main__"}
 VISIBLE = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "notebooks", "tablekit", "tests", "reference",
 }  # fmt: skip
@@ -83,7 +83,19 @@ def test_dependencies_point_the_right_way(path: Path) -> None:
 
 def test_every_part_has_its_place() -> None:
     folders = {p.name for p in PACKAGE.iterdir() if p.is_dir() and (p / "__init__.py").exists()}
-    assert folders == {*MAY_IMPORT, "panels", "packet"}
+    assert folders == {*MAY_IMPORT, "panels", "packet", "teaching"}
+
+
+def test_teaching_stands_between_the_packet_and_the_panels() -> None:
+    """Of the packet it takes how documents are set; only panels and the command line know it."""
+    setting = {f"tablekit.packet.{name}." for name in ("document", "typeset", "pages", "web")}
+    for path in FILES:
+        if part_of(path) == "teaching":
+            assert not ours(path) & (ON_TOP - {"packet"}), path
+            taken = [name for name in imports(path) if name.startswith("tablekit.packet.")]
+            assert [name for name in taken if not name.startswith(tuple(setting))] == [], path
+        elif part_of(path) not in ("panels", "cli"):
+            assert "teaching" not in ours(path), path
 
 
 @pytest.mark.parametrize("library", ["matplotlib", "ipywidgets", "IPython", "pandas"])

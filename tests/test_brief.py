@@ -165,15 +165,30 @@ def number(low: float, high: float) -> st.SearchStrategy[float]:
     ),
     air=st.one_of(st.none(), st.builds(Air, number(-1, 60), number(5, 95))),
     board=st.builds(
-        Board, PLAIN, number(10, 1500), number(50, 10000), st.integers(1, 500),
-        st.one_of(st.none(), number(0, 1e6)),
+        Board, PLAIN, number(10, 1500), number(50, 10000), st.integers(1, 500), number(0, 1e6),
+        st.one_of(st.none(), number(3, 300)),
+        st.sampled_from([None, "flat-sawn", "quarter-sawn"]),
+        st.sampled_from([None, "white ash", "black cherry"]),
     ),
-    margin=st.one_of(st.none(), number(0, 200)),
+    top=st.builds(
+        Top,
+        margin=st.one_of(st.none(), number(0, 200)),
+        symmetrical=st.booleans(),
+        no_centre_joint=st.booleans(),
+        narrowest=st.one_of(st.none(), number(0, 1500)),
+        least=st.sampled_from([None, "area", "price"]),
+    ),
+    named=st.booleans(),
+    clamp=st.one_of(st.none(), number(100, 40000)),
 )  # fmt: skip
-def test_any_brief_reads_back_equal(name, kind, diameter, lean, shop, base, air, board, margin):
+def test_any_brief_reads_back_equal(
+    name, kind, diameter, lean, shop, base, air, board, top, named, clamp
+):
+    if named:
+        top = dataclasses.replace(top, order=(board.name,), keep=(board.name,))
     brief = Brief(
-        name, kind, shop, {"top_diameter": diameter, "splay": lean}, base,
-        room=Room(shop=air), boards=(board,), top=Top(margin=margin),
+        name, kind, shop, {"top_diameter": diameter, "splay": lean}, base, room=Room(shop=air),
+        boards=(board,), top=top, workshop={} if clamp is None else {"clamp_capacity": clamp},
     )  # fmt: skip
     assert parse_brief(write_brief(brief)) == brief
 

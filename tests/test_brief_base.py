@@ -145,7 +145,8 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
     assert "crossing" not in out and "notch" not in out
     names = {path.name for path in (tmp_path / "packet").iterdir()}
     assert {"summary.txt", "sheet.json"} <= names
-    assert not any(name.endswith((".pdf", ".svg")) for name in names)
+    # Of the top there are; of the base and the whole there are none.
+    assert {name for name in names if name.endswith(".pdf")} == {"movement.pdf", "trammel.pdf"}
     assert "no drawings yet" in (tmp_path / "packet" / "summary.txt").read_text(encoding="utf-8")
 
 

@@ -173,10 +173,14 @@ def test_the_summary_fits_the_terminal(run, monkeypatch, columns):
 # --- the packet ---------------------------------------------------------------------------
 
 PACKET = [
-    "general-arrangement.pdf", "general-arrangement.svg", "parts.3mf", "parts.glb",
-    "post-faces.pdf", "post-faces.svg", "post-marks.txt", "sheet.json", "summary.txt",
-    "templates-a4.pdf", "templates-letter.pdf",
+    "cut-list.csv", "packet.html", "packet.pdf", "pages", "parts.3mf", "parts.glb",
+    "post-marks.txt", "sheet.json", "summary.txt", "templates-letter.pdf", "top-work.txt",
 ]  # fmt: skip
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in files}
 
 
 def test_the_packet_is_written_and_written_again_alike(run, brief, tmp_path):
@@ -184,13 +188,15 @@ def test_the_packet_is_written_and_written_again_alike(run, brief, tmp_path):
     code, out, err = run("set-out", brief, "--out", folder)
     assert (code, err) == (0, "") and f"Written to {folder}" in out
     assert sorted(p.name for p in folder.iterdir()) == [MARKER, *PACKET]
-    assert (folder / "general-arrangement.pdf").read_bytes().startswith(b"%PDF-")
-    assert b"<svg" in (folder / "general-arrangement.svg").read_bytes()
-    first = {p.name: p.read_bytes() for p in folder.iterdir()}
+    first = contents(folder)
+    assert first["packet.pdf"].startswith(b"%PDF-")
+    assert first["packet.html"].startswith(b"<!doctype html>")
+    drawn = [name for name in first if name.endswith("general-arrangement.svg")]
+    assert len(drawn) == 1 and b"<svg" in first[drawn[0]]
     code, out, err = run("set-out", brief, "--json", "--out", folder)
     assert code == 0 and f"Written to {folder}" in err
     assert json.loads(out) == json.loads(first["sheet.json"])
-    assert {p.name: p.read_bytes() for p in folder.iterdir()} == first
+    assert contents(folder) == first
     assert [p.name for p in (tmp_path / "out").iterdir()] == ["packet"]
 
 

@@ -91,11 +91,12 @@ def jacobian_function(of: Network, assumptions: tuple[Assumption, ...]) -> objec
 def condition(sheet: Sheet, givens: frozenset[str]) -> float:
     """Condition number of all relations in all that is to be found, columns scaled by the values.
 
-    Counts rounded down find nothing here and are left out with the number they count.
+    Counts rounded down find nothing here and are left out with the number they count, and so are
+    counts that are assumed.
     """
     of = sheet.network
     values = np.array([sheet.si[name] for name in of.quantities])
-    assumptions = of.plan(givens).assumptions
+    assumptions = tuple(a for a in of.plan(givens).assumptions if not a.quantity.whole)
     slopes = jacobian_function(of, assumptions)(*values)  # type: ignore[operator]
     unknown = [
         i for i, (name, q) in enumerate(of.quantities.items()) if name not in givens and not q.whole

@@ -97,13 +97,24 @@ def _face(bold: bool) -> Any:
 
 
 @lru_cache(maxsize=4096)
-def text_width(text: str, size: float = TEXT, bold: bool = False) -> float:
-    """How wide a line of text is set, mm."""
+def _advance(before: str, letter: str, bold: bool) -> float:
+    """How far a letter takes the pen, kerned to the one before it, in ems."""
+    from matplotlib.ft2font import Kerning, LoadFlags
+
     face = _face(bold)
     face.set_size(100.0, 72)
-    face.set_text(text, 0.0)
-    width, _ = face.get_width_height()
-    return float(width) / 64 / 100 * size * MM_PER_POINT
+    glyph = face.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    kern = 0.0
+    if before:
+        pair = face.get_char_index(ord(before)), face.get_char_index(ord(letter))
+        kern = face.get_kerning(*pair, Kerning.UNFITTED) / 64 / 100
+    return float(glyph.linearHoriAdvance) / 65536 / 100 + kern
+
+
+def text_width(text: str, size: float = TEXT, bold: bool = False) -> float:
+    """How wide a line of text is set, mm."""
+    ems = sum(_advance(b, c, bold) for b, c in zip(("", *text), text, strict=False))
+    return ems * size * MM_PER_POINT
 
 
 def fitted(text: str, room: float, size: float = TEXT, bold: bool = False) -> str:

@@ -116,7 +116,7 @@ def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path
         "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None,
         "Title": f"{sheet.name}: templates at full size",
     }  # fmt: skip
-    with rc_context({"pdf.fonttype": 42}), PdfPages(path, metadata=undated) as book:
+    with rc_context({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
         for figure in figures(sheet, paper):
             book.savefig(figure)
     return path

@@ -53,6 +53,9 @@ def _foldable(expression: sp.Expr) -> bool:
     ) and not expression.free_symbols
 
 
+WORTH_SHARING = 150  # operations
+
+
 def compile_assignments(
     inputs: Sequence[sp.Symbol],
     assignments: Sequence[Assignment],
@@ -89,7 +92,12 @@ def compile_vector(
 
 
 def _share(assignments: Sequence[Assignment]) -> list[Assignment]:
-    """The assignments with common subexpressions drawn out just before their first use."""
+    """The assignments with common subexpressions drawn out just before their first use.
+
+    A few short ones are left as they are: looking for what they share takes longer than it saves.
+    """
+    if sum(expression.count_ops() for _, expression in assignments) < WORTH_SHARING:
+        return list(assignments)
     shared, reduced = sp.cse(
         [expression for _, expression in assignments],
         symbols=sp.numbered_symbols("shared_", cls=sp.Symbol, real=True),

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
-    from tablekit.engine.sheet import Sheet
+    from tablekit.engine.sheet import CheckResult, Sheet
 
 
 def answer(sheet: Sheet, brief: Brief) -> dict[str, Any]:
@@ -14,26 +14,67 @@ def answer(sheet: Sheet, brief: Brief) -> dict[str, Any]:
 
     A key that says nothing of this kind of piece is left out. Values as in `Sheet.to_json`.
     """
-    return {**_sheet(sheet, brief), **_boards(sheet, brief), **_assembly(sheet), **_notches(sheet)}
+    return {
+        **_sheet(sheet, brief),
+        **_boards(sheet, brief),
+        **_assembly(sheet),
+        **_notches(sheet),
+        **_plans(sheet, brief),
+        **_standing(sheet),
+    }
 
 
 def _sheet(sheet: Sheet, brief: Brief) -> dict[str, Any]:
-    """The sheet, with the check on the boards among its checks."""
-    data = sheet.to_json()
-    if brief.boards:
-        from tablekit.packet.top_boards import check_json
+    """The sheet, with the checks and notes on boards and workshop among its own."""
+    from tablekit.packet.checks import every_check, every_note
 
-        data["checks"] += check_json(brief, sheet)
+    data = sheet.to_json()
+    own = len(data["checks"])
+    data["checks"] += [check_json(check) for check in every_check(sheet, brief)[own:]]
+    data["notes"] = list(every_note(sheet, brief))
     return data
 
 
+def check_json(check: CheckResult) -> dict[str, Any]:
+    """One check as `Sheet.to_json` writes checks."""
+    from tablekit.engine.sheet import tidy
+
+    return {
+        "name": check.name,
+        "verdict": check.verdict,
+        "value": tidy(check.value),
+        "limit": tidy(check.limit),
+        "unit": check.unit,
+        "source": check.source,
+        "message": check.message,
+    }
+
+
 def _boards(sheet: Sheet, brief: Brief) -> dict[str, Any]:
-    """How the top is got out of the boards in the rack; null where they fall short."""
+    """How the top is got out of the boards in the rack; null where they fall short. Where boards
+    differ in wood or cut, how it moves board by board."""
     if not brief.boards:
         return {}
+    from tablekit.packet.rack import rack_movement
     from tablekit.packet.top_boards import board_layout_json
 
-    return board_layout_json(brief, sheet)
+    moves = rack_movement(brief, sheet)
+    told = {} if moves is None else {"board_movement": moves.to_json()}
+    return {**board_layout_json(brief, sheet), **told}
+
+
+def _plans(sheet: Sheet, brief: Brief) -> dict[str, Any]:
+    """Joints of the top, trammel, fastening and surface, each where there is something to say."""
+    from tablekit.packet.shop_plans import plans_json
+
+    return plans_json(brief, sheet)
+
+
+def _standing(sheet: Sheet) -> dict[str, Any]:
+    """Tipping all round, the joint under load, people at the table."""
+    from tablekit.packet.standing_plans import standing_json
+
+    return standing_json(sheet)
 
 
 def _assembly(sheet: Sheet) -> dict[str, Any]:

@@ -63,7 +63,9 @@ def _cut(page: PlainPage, found: Compared) -> None:
         return
     page.heading("Cut already")
     for part in found.comparison.cut:
-        page.paragraph(f"{words(part.name)}: {part.verdict}. {part.words[0].upper()}{part.words[1:]}", indent=2)
+        page.paragraph(
+            f"{words(part.name)}: {part.verdict}. {part.words[0].upper()}{part.words[1:]}", indent=2
+        )
     page.heading("With those parts as they are")
     if found.kept is None:
         page.paragraph(f"They clash with the new brief: {found.why}", indent=2)

@@ -6,11 +6,11 @@ sizes that its drawings are made for; `pages.py` and `web.py` set it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from tablekit.drawing.style import Paper
+from tablekit.drawing.style import A3_ACROSS, A4, A4_ACROSS, Paper
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from tablekit.drawing.ink import Ink
 
 Tone = Literal["plain", "caution", "faint"]
+UPRIGHT = (A4, Paper(297, 420))
+ACROSS = (A4_ACROSS, A3_ACROSS)
 
 
 @dataclass(frozen=True)
@@ -101,7 +103,21 @@ class Drawing:
     printed: bool = False
 
 
-Part = Text | Subheading | Steps | Formula | Table | Inset | Drawing
+@dataclass(frozen=True)
+class Room:
+    """Room to write by hand, ruled, kept on one sheet with what it is for.
+
+    height  of the ruled room, mm on the paper
+    parts   what stands above it and goes with it, no drawings
+    label   before the last line, such as "Answer"
+    """
+
+    height: float
+    parts: tuple[Text | Subheading | Steps | Formula | Table, ...] = ()
+    label: str = ""
+
+
+Part = Text | Subheading | Steps | Formula | Table | Inset | Drawing | Room
 
 
 @dataclass(frozen=True)
@@ -127,11 +143,17 @@ class Document:
 
 
 def drawing_of(
-    alt: str, name: str, draw: Callable[[], Figure], *, printed: bool = False
+    alt: str, name: str, draw: Callable[[Paper], Figure], papers: Sequence[Paper] = UPRIGHT
 ) -> Drawing:
-    """A drawing of one page."""
+    """A drawing of one page, on the first of `papers` that has room for it; on none where even the
+    last is too small. `draw` raises ValueError for such a sheet."""
 
     def figures() -> Iterator[Figure]:
-        yield draw()
+        for paper in papers:
+            try:
+                yield draw(paper)
+                return
+            except ValueError:
+                continue
 
-    return Drawing(alt, figures, name, printed)
+    return Drawing(alt, figures, name)

@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablekit.packet.answer import answer
-from tablekit.packet.board_files import write_board_files
+from tablekit.packet.beside import beside
 from tablekit.packet.folder import write_folder
-from tablekit.packet.post_files import write_post_files
+from tablekit.packet.job import Job
+from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
+from tablekit.packet.top_work import write_work
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import Sheet
+    from tablekit.packet.document import Document
+    from tablekit.packet.pages import Page
 
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
+Progress = Callable[[float, str], None]  # hears the share that is done, and what comes next
+# How the work is shared out, as far as a maker wants to know: texts, pages set, pages written.
+_TEXTS, _SET = 0.15, 0.6
 
 
 def answer_json(sheet: Sheet, brief: Brief) -> str:
@@ -25,45 +34,99 @@ def answer_json(sheet: Sheet, brief: Brief) -> str:
 
 
 def undrawn(sheet: Sheet) -> str:
-    """Why the packet has no drawings of this piece; empty where it has."""
+    """Why the packet has no drawings of the base; empty where it has."""
     style = sheet.network.options.get("style", "")
-    return f"There are no drawings yet of {style}: the sizes alone are given." if style else ""
+    told = f"There are no drawings yet of {style}: of the base the sizes alone are given."
+    return told if style else ""
 
 
-def write_packet(sheet: Sheet, brief: Brief, folder: Path) -> tuple[str, ...]:
+def write_packet(
+    sheet: Sheet, brief: Brief, folder: Path, progress: Progress | None = None
+) -> tuple[str, ...]:
     """Write the packet into `folder`, as a whole; returns the names of its files.
 
+    progress  hears now and then which share is done and what is worked on
     Raises FolderError, with nothing changed, when the folder holds anything not written here.
     """
+    tell: Progress = progress or (lambda share, what: None)
 
     def fill(room: Path) -> None:
-        text = summary_text(sheet, brief, PAPER_WIDTH)
-        if undrawn(sheet):
-            text += f"\n{undrawn(sheet)}\n"
-        (room / "summary.txt").write_text(text, encoding="utf-8")
-        (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
-        if not undrawn(sheet):
-            _draw(sheet, room)
-            _write_solids(sheet, room)
-        write_post_files(sheet, room)
-        write_board_files(sheet, brief, room)
+        job = Job(brief, sheet)
+        tell(0.0, "texts")
+        _write_texts(job, room)
+        _write_solids(job, room)
+        _write_pages(job, room, tell)
+        tell(1.0, "done")
 
     return write_folder(folder, fill)
 
 
-def _write_solids(sheet: Sheet, room: Path) -> None:
+def _write_texts(job: Job, room: Path) -> None:
+    sheet, brief = job.sheet, job.brief
+    text = summary_text(sheet, brief, PAPER_WIDTH)
+    if undrawn(sheet):
+        text += f"\n{undrawn(sheet)}\n"
+    (room / "summary.txt").write_text(text, encoding="utf-8")
+    (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
+    # newline: a spreadsheet wants the line ends of RFC 4180 as they were written.
+    with open(room / "cut-list.csv", "w", encoding="utf-8", newline="") as file:
+        file.write(job.cut_list.to_csv())
+    write_marks(job, room, PAPER_WIDTH)
+    write_work(sheet, brief, room, PAPER_WIDTH)
+
+
+def _write_solids(job: Job, room: Path) -> None:
     """The parts in place, for any program that reads 3MF (millimetres) or glTF (metres)."""
     from tablekit.solids.export import export
 
-    for form in ("3mf", "glb"):
-        export(sheet, room, form, sheet.name)
+    if job.on_posts:
+        for form in ("3mf", "glb"):
+            export(job.sheet, room, form, job.sheet.name)
 
 
-def _draw(sheet: Sheet, room: Path) -> None:
+def _write_pages(job: Job, room: Path, tell: Progress) -> None:
+    """The document as one PDF, page by page as SVG, and as one page for the phone."""
     # Imported here: drawing takes a second to load, which a summary need not wait for.
-    from tablekit.drawing.general import draw_general
-    from tablekit.drawing.style import save
+    from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
+    from tablekit.packet.shop_packet import shop_packet
 
-    figure = draw_general(sheet)
-    for ending in ("pdf", "svg"):
-        save(figure, room / f"general-arrangement.{ending}")
+    document = shop_packet(job)
+    count, done = len(document.sections), 0
+
+    def told(title: str) -> None:
+        nonlocal done
+        tell(_TEXTS + (_SET - _TEXTS) * done / count, title.lower())
+        done += 1
+
+    pages = lay_out_pages(document, LETTER if job.inches else A4, told)
+    tell(_SET, "one PDF")
+    book = partial(save_book, pages, room / "packet.pdf", f"{job.sheet.name}: shop packet")
+    with beside(book):
+        _write_svgs(job, document, pages, room, tell)
+
+
+def _write_svgs(
+    job: Job, document: Document, pages: Sequence[Page], room: Path, tell: Progress
+) -> None:
+    from tablekit.packet.pages import save_pages
+    from tablekit.packet.web import web_page
+
+    (room / "pages").mkdir()
+    drawn: dict[str, list[bytes]] = {}
+    for number, (page, (_, svg)) in enumerate(
+        zip(pages, save_pages(pages, room / "pages"), strict=True), start=1
+    ):
+        tell(_SET + 0.15 + (0.85 - _SET) * number / len(pages), f"page {number} as SVG")
+        drawn.setdefault(page.name, []).append(svg)
+    (room / "packet.html").write_text(web_page(document, drawn), encoding="utf-8")
+    _write_templates(job, room)
+
+
+def _write_templates(job: Job, room: Path) -> None:
+    """The templates for the other paper: those for the maker's own are in the book."""
+    from tablekit.drawing.templates import PAPERS, save_pdf
+    from tablekit.packet.bench import can_be_marked
+
+    if can_be_marked(job):
+        other = "a4" if job.inches else "letter"
+        save_pdf(job.sheet, room / f"templates-{other}.pdf", PAPERS[other])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +21,7 @@ A4 = Paper(210.0, 297.0, margin=15.0)
 LETTER = Paper(215.9, 279.4, margin=15.0)
 PAPERS = {"a4": A4, "letter": LETTER}
 MM_PER_INCH = 25.4
+TEXT = "text"
 TITLE = 22.0
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
 Told = Callable[[str], None]  # hears what is being worked on
@@ -40,16 +41,50 @@ def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = Non
     tell  hears the title of each section before it is set
     Raises whatever a drawing raises.
     """
-    pages: list[Page | Ink] = []
-    setter = Setter(paper)
-    _title(setter, document)
+    book = _Book(Setter(paper))
+    _title(book.setter, document)
     for section in document.sections:
         if tell:
             tell(section.title)
-        _section(setter, section, pages)
-    pages += _taken(setter)
+        book.add(section)
+    pages = book.closed()
     count = len(pages)
     return [_numbered(page, document, paper, k, count) for k, page in enumerate(pages, start=1)]
+
+
+@dataclass
+class _Book:
+    """Sheets in the making. A drawing follows the sheet of text on which it is called for, so
+    that text runs on and no sheet is left half empty for its sake."""
+
+    setter: Setter
+    pages: list[Page | Ink] = field(default_factory=list)
+    waiting: list[Page] = field(default_factory=list)
+
+    def add(self, section: Section) -> None:
+        """Set a section. Drawings alone need no heading: each has its own title."""
+        drawings = [part for part in section.parts if isinstance(part, Drawing)]
+        if len(drawings) < len(section.parts):
+            self.setter.heading(section)
+            self.turn_over()
+        for part in section.parts:
+            if isinstance(part, Drawing):
+                self.waiting += [Page(figure, part.name) for figure in part.figures()]
+            else:
+                self.setter.put(part)
+                self.turn_over()
+
+    def turn_over(self) -> None:
+        """Hand over the sheets that are full, and after the first of them what waits for it."""
+        *full, last = self.setter.sheets
+        for sheet in full:
+            self.pages += [sheet, *self.waiting]
+            self.waiting = []
+        self.setter.sheets = [last]
+
+    def closed(self) -> list[Page | Ink]:
+        """All pages, the last sheet and what waits for it too."""
+        return [*self.pages, *self.setter.sheets, *self.waiting]
 
 
 def _title(setter: Setter, document: Document) -> None:
@@ -60,24 +95,6 @@ def _title(setter: Setter, document: Document) -> None:
         setter.line(text, setter.left, SIZE, colour=style.FAINT)
         setter.drop(5.0)
     setter.drop(3.0)
-
-
-def _section(setter: Setter, section: Section, pages: list[Page | Ink]) -> None:
-    setter.heading(section)
-    for part in section.parts:
-        if isinstance(part, Drawing):
-            # A drawing takes the next sheet; what is said after it begins another.
-            pages += _taken(setter)
-            pages += [Page(figure, part.name) for figure in part.figures()]
-        else:
-            setter.put(part)
-
-
-def _taken(setter: Setter) -> list[Page | Ink]:
-    """The sheets that are filled, taken from the setter, which begins anew."""
-    taken: list[Page | Ink] = [*setter.sheets]
-    setter.sheets = []
-    return taken
 
 
 def _numbered(page: Page | Ink, document: Document, paper: Paper, number: int, count: int) -> Page:
@@ -92,7 +109,7 @@ def _numbered(page: Page | Ink, document: Document, paper: Paper, number: int, c
     name = style.fitted(document.name or "Untitled", room, SMALL)
     page.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
     page.labels.append(Label(said, right, low, "right", size=SMALL))
-    return Page(_figure(page, paper), "text")
+    return Page(_figure(page, paper), TEXT)
 
 
 def _number_drawing(figure: Figure, said: str) -> None:
@@ -119,7 +136,8 @@ def save_book(pages: Sequence[Page], path: Path, title: str) -> None:
     undated: dict[str, Any] = {
         "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None, "Title": title,
     }  # fmt: skip
-    with rc_context({"pdf.fonttype": 42}), PdfPages(path, metadata=undated) as book:
+    # Type 3: cutting a font down to the letters used, as other types ask for, takes half a second.
+    with rc_context({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
         for page in pages:
             book.savefig(page.figure)
 
@@ -129,8 +147,8 @@ def save_pages(pages: Sequence[Page], room: Path) -> Iterator[tuple[str, bytes]]
     one by one. A drawing's name goes with its number."""
     digits = max(2, len(str(len(pages))))
     for number, page in enumerate(pages, start=1):
-        what = "" if page.name == "text" else f"-{page.name}"
+        what = "" if page.name == TEXT else f"-{page.name}"
         name = f"page-{number:0{digits}d}{what}.svg"
-        written = svg_bytes(page.figure)
+        written = svg_bytes(page.figure, letters=page.name == TEXT)
         (room / name).write_bytes(written)
         yield name, written

@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.engine.units import shop_text
+from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
+from tablekit.packet.checks import every_note, summed_checks
+from tablekit.packet.plain_page import PlainPage, words
+from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.groups import GROUPS
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import Sheet, Value
 
-NARROWEST, WIDEST = 48, 100
-
-WAY_UP_WHY = (
-    "The feet then stand on the wider circle and it is harder to tip; notches down loads the joint "
-    "less once the top is fastened to the heads."
-)
-CROSSING_WHY = "Three posts alike, each with one notch."
-LEGS_WHY = (
-    "Three stand without rocking on any floor; four on the same circle are harder to tip, and need "
-    "a flat one."
-)
+__all__ = ["CAUTION", "assumed_rows", "kind_line", "summary_text"]
 
 CAUTION = (
     "Caution: these are sizes to start from, not a certificate. Try the joint in scrap before "
@@ -36,70 +28,32 @@ CAUTION = (
 def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
     """What was asked for, assumed and found, and how it stands to what is asked of such a piece.
 
-    width in characters, kept between `NARROWEST` and `WIDEST`. Ends in a line end.
+    width in characters, as `PlainPage` takes it. Ends in a line end.
     """
-    page = _Page(max(NARROWEST, min(width, WIDEST)))
-    page.title(sheet.name, _kind_line(sheet))
-    _asked(page, sheet, brief)
-    _assumed(page, sheet, brief)
+    page = PlainPage(width)
+    page.title(sheet.name, kind_line(sheet))
+    add_asked(page, sheet, brief)
+    add_assumed(page, sheet, brief)
+    labels = _labels(brief)
     for heading, names in GROUPS:
-        _group(page, sheet, heading, names)
+        _group(page, sheet, heading, names, labels)
     _rounded(page, sheet, brief)
     _boards(page, sheet, brief)
-    _checks(page, sheet)
-    if sheet.notes:
+    add_joints(page, sheet, brief)
+    add_surface(page, sheet, brief)
+    _checks(page, sheet, brief)
+    notes = every_note(sheet, brief)
+    if notes:
         page.heading("Notes")
-        for note in sheet.notes:
+        for note in notes:
             page.paragraph(note, indent=2)
     page.gap()
     page.paragraph(CAUTION)
     return "\n".join(page.lines) + "\n"
 
 
-class _Page:
-    """Lines of text within a width."""
-
-    def __init__(self, width: int):
-        self.width = width
-        self.lines: list[str] = []
-
-    def title(self, name: str, below: str) -> None:
-        self.lines += textwrap.wrap(name, self.width) or [""]
-        self.paragraph(below)
-
-    def gap(self) -> None:
-        self.lines.append("")
-
-    def heading(self, text: str) -> None:
-        self.lines += ["", text]
-
-    def paragraph(self, text: str, indent: int = 0) -> None:
-        space = " " * indent
-        self.lines += textwrap.wrap(text, self.width, initial_indent=space, subsequent_indent=space)
-
-    def row(self, label: str, value: str, remark: str = "") -> None:
-        """Label, value and a remark that goes on below itself, or below the value if narrow."""
-        start = f"  {label:<19} {value:<16}"
-        if not remark:
-            self.lines += textwrap.wrap(
-                start.rstrip(), self.width, subsequent_indent=" " * 22, drop_whitespace=True
-            )
-            return
-        column = 39 if self.width >= 76 else 6
-        wrapped = textwrap.wrap(remark, self.width - column)
-        if column == 39 and len(start) < column:
-            self.lines.append(f"{start:<39}{wrapped[0]}")
-            wrapped = wrapped[1:]
-        else:
-            self.lines.append(start.rstrip())
-        self.lines += [" " * column + line for line in wrapped]
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _kind_line(sheet: Sheet) -> str:
+def kind_line(sheet: Sheet) -> str:
+    """What kind of piece it is and in which sizes it is written."""
     options = dict(sheet.network.options)
     if "hand" in options:
         options["hand"] += " hand"
@@ -107,55 +61,33 @@ def _kind_line(sheet: Sheet) -> str:
     return f"A {sheet.kind}; {', '.join(options.values())}; sizes in {unit}."
 
 
-def _asked(page: _Page, sheet: Sheet, brief: Brief) -> None:
-    page.heading("Asked for")
-    for name, number in brief.givens.items():
-        shop = sheet.shop(name)
-        typed = getattr(number, "text", "") or shop
-        page.row(_words(name), typed, "" if typed == shop else f"read as {shop}")
-    if brief.wood.species:
-        page.row("species", brief.wood.species)
+def _labels(brief: Brief) -> dict[str, str]:
+    """Where values come from that stand as given although the maker never typed them."""
+    from tablekit.supplied import supplied
+
+    offered = (one for one in supplied(brief) if one.name not in brief.givens)
+    return {one.name: one.label or one.whence for one in offered}
 
 
-def _assumed(page: _Page, sheet: Sheet, brief: Brief) -> None:
-    assumed = list(_assumptions(sheet, brief))
-    if not assumed:
-        return
-    page.heading("Assumed, since nothing given settles it")
-    for label, value, why in assumed:
-        page.row(label, value, why)
-
-
-def _assumptions(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str, str]]:
-    for assumption in sheet.assumptions:
-        if assumption.quantity is not None:
-            name = assumption.quantity.name
-            yield _words(name), sheet.shop(name), f"{assumption.why} Source: {assumption.source}."
-    if brief.base.splayed:
-        if brief.base.legs is None:
-            yield "legs", brief.options["legs"], LEGS_WHY
-        return
-    if brief.base.crossing is None:
-        yield "crossing", brief.options["crossing"], CROSSING_WHY
-    if brief.base.way_up is None:
-        yield "way up", brief.options["way_up"], WAY_UP_WHY
-
-
-def _group(page: _Page, sheet: Sheet, heading: str, names: tuple[str, ...]) -> None:
+def _group(
+    page: PlainPage, sheet: Sheet, heading: str, names: tuple[str, ...], labels: dict[str, str]
+) -> None:
     shown = [sheet.values[name] for name in names if name in sheet.values]
     if not shown:
         return
     page.heading(heading)
     for value in shown:
-        origin = "" if value.origin == "found" else value.origin
-        page.row(_words(value.quantity.name), _shop(sheet, value), value.reason or origin)
+        origin = {"found": "", "given": labels.get(value.quantity.name, "given")}.get(
+            value.origin, value.origin
+        )
+        page.row(words(value.quantity.name), _shop(sheet, value), value.reason or origin)
 
 
 def _shop(sheet: Sheet, value: Value) -> str:
     return "none" if value.number is None else sheet.shop(value.quantity.name)
 
 
-def _rounded(page: _Page, sheet: Sheet, brief: Brief) -> None:
+def _rounded(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """What becomes of the wishes once every cut is rounded to what can be marked."""
     from tablekit.engine.rounding import round_to_shop
 
@@ -165,7 +97,7 @@ def _rounded(page: _Page, sheet: Sheet, brief: Brief) -> None:
         page.paragraph(f"{name.replace('_', ' ')}: {rest}" if rest else line, indent=2)
 
 
-def _boards(page: _Page, sheet: Sheet, brief: Brief) -> None:
+def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """How the top is got out of the boards in the rack."""
     if not brief.boards:
         return
@@ -183,11 +115,12 @@ def _boards(page: _Page, sheet: Sheet, brief: Brief) -> None:
         page.paragraph(text, indent=2)
 
 
-def _checks(page: _Page, sheet: Sheet) -> None:
-    if not sheet.checks:
+def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    checks = summed_checks(sheet, brief)
+    if not checks:
         return
     page.heading("Checks")
-    for check in sheet.checks:
+    for check in checks:
         verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
         limit = _limit(sheet, check.limit, check.unit)
         page.paragraph(f"{verdict}: {check.name}{limit}", indent=2)

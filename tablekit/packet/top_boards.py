@@ -10,15 +10,18 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.planning.board_layout import AS_WIDE, BoardLayout, Objective, Rip, Wishes
+from tablekit.planning.board_layout import AREA, AS_WIDE, BoardLayout, Objective, Rip, Wishes
 from tablekit.planning.boards import BoardsFallShort, lay_out
 from tablekit.relations.boards import ASSUMPTIONS, DERIVATION
 
 if TYPE_CHECKING:
-    from tablekit.brief import Board, Brief
+    from tablekit.brief import Board, Brief, Top
     from tablekit.engine.sheet import Sheet
 
 CHECK = "boards for the top"
+# How far a joint stays from the centre where none may go through it, mm: clear of the pin that the
+# router swings about. Common practice, no source.
+CENTRE_CLEAR = 20.0
 # What a brief calls these.
 _KEYS = {"top_margin": "margin", "end_waste": "end_waste", "edge_loss": "edge_loss"}
 
@@ -40,10 +43,14 @@ class TopBoards:
 
 
 def top_boards(
-    brief: Brief, sheet: Sheet, wishes: Wishes | None = None, objective: Objective = "area"
+    brief: Brief,
+    sheet: Sheet,
+    wishes: Wishes | None = None,
+    objective: Objective | None = None,
 ) -> TopBoards | None:
     """What the boards of a brief make of the top on its sheet; None for a brief without boards.
 
+    wishes, objective  in place of those below [top]
     A rack that falls short is an answer, with a check that fails; the rest of the sheet stands.
     Raises RangeError and Trouble as `lay_out` does.
     """
@@ -57,11 +64,23 @@ def top_boards(
         if assumption.quantity is not None:
             lengths[assumption.quantity.name] = assumption.quantity.from_si(float(assumption.value))
     rip: Rip = brief.top.rip or AS_WIDE  # type: ignore[assignment]  # the reader lets no other by
+    least: Objective = objective or brief.top.least or AREA  # type: ignore[assignment]  # as above
     layout, check = _worked_out(
         brief.boards, diameter, lengths["top_margin"], lengths["end_waste"], lengths["edge_loss"],
-        rip, objective, wishes or Wishes(), sheet.shop_style,
+        rip, least, wishes or wishes_of(brief.top), sheet.shop_style,
     )  # fmt: skip
     return TopBoards(layout, check, lengths, assumed, rip)
+
+
+def wishes_of(top: Top) -> Wishes:
+    """What the section [top] asks of the layout besides."""
+    return Wishes(
+        order=top.order,
+        keep=top.keep,
+        symmetrical=top.symmetrical,
+        clear_of_centre=CENTRE_CLEAR if top.no_centre_joint else 0.0,
+        narrowest=float(top.narrowest or 0.0),
+    )
 
 
 @lru_cache(maxsize=64)
@@ -119,22 +138,3 @@ def board_layout_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:
             "gap": tidy(layout.gap),
         }
     }
-
-
-def check_json(brief: Brief, sheet: Sheet) -> list[dict[str, Any]]:
-    """The check on the boards as `Sheet.to_json` writes checks; none without boards."""
-    found = top_boards(brief, sheet)
-    if found is None:
-        return []
-    check = found.check
-    return [
-        {
-            "name": check.name,
-            "verdict": check.verdict,
-            "value": tidy(check.value),
-            "limit": tidy(check.limit),
-            "unit": check.unit,
-            "source": check.source,
-            "message": check.message,
-        }
-    ]

@@ -6,6 +6,7 @@ be read at arm's length. Lengths are millimetres on the paper, letters in points
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import singledispatchmethod
@@ -13,7 +14,7 @@ from functools import singledispatchmethod
 from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import Paper
-from tablekit.packet.document import Formula, Inset, Section, Steps, Subheading, Table, Text
+from tablekit.packet.document import Formula, Inset, Room, Section, Steps, Subheading, Table, Text
 
 SIZE, SMALL = 10.0, 9.0  # of the text, and of tables
 HEAD, SUB = 15.0, 11.0
@@ -25,6 +26,7 @@ FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
 NARROWEST_COLUMN = 14.0
+RULING = 8.5  # from one line to write on to the next
 
 
 @dataclass
@@ -211,6 +213,32 @@ class Setter:
         self.ink.add(part.lay_out(paper).moved(self.left, self.level - part.height))
         self.drop(part.height + PARAGRAPH)
 
+    @put.register
+    def _(self, part: Room) -> None:
+        # Set on a sheet of its own first, to learn how high it all is.
+        trial = Setter(self.paper)
+        trial.turn()
+        before = trial.level
+        trial._with_room(part)
+        self.keep(before - trial.level if len(trial.sheets) == 1 else before)
+        self._with_room(part)
+
+    def _with_room(self, part: Room) -> None:
+        for one in part.parts:
+            self.put(one)
+        lines = max(1, round(part.height / RULING))
+        for number in range(1, lines + 1):
+            self.keep(RULING)
+            self.drop(RULING)
+            start = self.left
+            if number == lines and part.label:
+                self.drop(-style.CAP * SIZE * style.MM_PER_POINT)
+                self.line(part.label, self.left, bold=True)
+                self.drop(style.CAP * SIZE * style.MM_PER_POINT)
+                start += style.text_width(part.label, SIZE, True) + 2.0
+            self.ink.line("thin", (start, self.level), (self.left + self.width, self.level))
+        self.drop(PARAGRAPH + LINE / 2)
+
 
 def wrapped(text: str, room: float, size: float = SIZE, bold: bool = False) -> list[str]:
     """A text broken into lines no wider than `room`; a word too long for a line is cut."""
@@ -227,7 +255,8 @@ def wrapped(text: str, room: float, size: float = SIZE, bold: bool = False) -> l
 
 
 def _words(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
-    for word in text.split():
+    # Not at every space: one that does not break holds a number and its unit together.
+    for word in re.findall(r"[^ \t\r\n]+", text):
         while style.text_width(word, size, bold) > room and len(word) > 1:
             cut = next(
                 k for k in range(len(word) - 1, 0, -1)

@@ -19,6 +19,7 @@ from tablekit.packet.document import (
     Drawing,
     Formula,
     Inset,
+    Room,
     Section,
     Steps,
     Subheading,
@@ -54,6 +55,7 @@ thead th {{ border-bottom: 2px solid {style.INK}; }}
 .figure {{ text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }}
 tbody th {{ font-weight: inherit; }}
 .formula {{ padding-left: 1.2rem; overflow-wrap: anywhere; }}
+.room {{ border-bottom: 1px solid {style.FAINT}; display: flex; align-items: flex-end; }}
 figure {{ margin: 1rem 0; }}
 figure img {{ width: 100%; height: auto; }}
 figcaption {{ color: {style.FAINT}; }}
@@ -149,6 +151,13 @@ class _Page:
         return _picture(inset_svg(part), part.alt)
 
     @set.register
+    def _(self, part: Room) -> str:
+        above = "".join(self.set(one) for one in part.parts)
+        return f'{above}<p class="room" style="min-height: {part.height:g}mm">' + (
+            f"{escape(part.label)}</p>\n"
+        )
+
+    @set.register
     def _(self, part: Drawing) -> str:
         if part.printed:
             return f'<p class="faint">{escape(part.alt)} Print them from the PDF.</p>\n'
@@ -190,13 +199,20 @@ def inset_svg(part: Inset) -> bytes:
     return svg_bytes(figure)
 
 
-def svg_bytes(figure: Figure) -> bytes:
-    """A figure as SVG, the same bytes each time."""
+def svg_bytes(figure: Figure, letters: bool = False) -> bytes:
+    """A figure as SVG, the same bytes each time.
+
+    letters  whether texts stay texts, which can be searched and take a quarter of the time, but
+             look a little otherwise where the drawing's letters are not installed; else outlines
+    """
     import io
 
     from matplotlib import rc_context
 
     written = io.BytesIO()
-    with rc_context({"svg.hashsalt": "tablekit"}):
+    look = {"svg.hashsalt": "tablekit", "svg.fonttype": "none" if letters else "path"}
+    with rc_context(look):
         figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None})
-    return written.getvalue()
+    own = f"'{style.FAMILY}'"
+    # Verdana is nearly as wide, letter by letter.
+    return written.getvalue().replace(own.encode(), f"{own}, Verdana, sans-serif".encode())

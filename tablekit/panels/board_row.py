@@ -4,19 +4,28 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import BOARD_COUNT, BOARD_LENGTH, BOARD_WIDTH, TOP_SPANS, Board, Top
+from tablekit.brief_boards import (
+    BOARD_COUNT,
+    BOARD_LENGTH,
+    BOARD_WIDTH,
+    TOP_SPANS,
+    Board,
+    Top,
+)
 from tablekit.brief_section import Page, Section, Span
 from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import ShopStyle, shop_text
 
 PRICE = Span("1", "price of one board", 0, 1e6)
 FIELDS = ("name", "width", "length", "count", "price")
-WIDTHS = {"name": "130px", "width": "96px", "length": "96px", "count": "56px", "price": "72px"}
+WIDTHS = {"name": "112px", "width": "92px", "length": "92px", "count": "54px", "price": "74px"}
 HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
+HEADS = {**{field: field for field in FIELDS}, "name": "board", "price": "price each"}
 
 
 def read_board(texts: Mapping[str, str], number: int) -> Board:
@@ -35,20 +44,38 @@ def read_board(texts: Mapping[str, str], number: int) -> Board:
     return Board(name, width, length, int(count), None if price is None else float(price))
 
 
-def read_top(texts: Mapping[str, str], rip: str) -> Top:
-    """Margin, end waste and edge loss as typed; those left empty are assumed.
+def read_top(texts: Mapping[str, str], top: Top) -> Top:
+    """`top` with the lengths as typed; those left empty are assumed.
 
     Raises Trouble with all that is wrong."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("top",))
-    lengths = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
+    lengths: dict[str, Any] = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
     _refuse(section)
-    return Top(**lengths, rip=rip)
+    return replace(top, **lengths)
+
+
+def read_names(text: str) -> tuple[str, ...]:
+    """Names of boards with commas between them."""
+    return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
 def _refuse(section: Section) -> None:
     if section.page.problems:
         raise Trouble("; ".join(problem.message for problem in section.page.problems))
+
+
+def heads() -> widgets.Widget:
+    """The heads of the columns, as wide as the fields below them."""
+    return widgets.HBox(
+        [
+            widgets.HTML(
+                f'<span style="line-height:1.2">{HEADS[field]}</span>',
+                layout={"width": WIDTHS[field], "height": "20px"},
+            )
+            for field in FIELDS
+        ]
+    )
 
 
 def alert(text: str) -> str:
@@ -63,12 +90,13 @@ def alert(text: str) -> str:
 
 class BoardRow:
     """The controls of one board. `changed()` is called at each change, `removed(row)` when it is
-    to go."""
+    to go. `board` has what the row does not show, such as its cut."""
 
     def __init__(
         self, texts: Mapping[str, str], changed: Callable[[], None],
-        removed: Callable[[BoardRow], None],
+        removed: Callable[[BoardRow], None], board: Board | None = None,
     ):  # fmt: skip
+        self._board = board
         self.fields = {
             key: widgets.Text(
                 value=texts.get(key, ""), placeholder=HINTS[key], continuous_update=False,
@@ -79,10 +107,12 @@ class BoardRow:
         for field in self.fields.values():
             field.observe(lambda _: changed(), "value")
         self.remove = widgets.Button(
-            icon="trash", tooltip="take this board out of the rack", layout={"width": "36px"}
+            icon="trash",
+            tooltip="take this board out of the rack",
+            layout={"width": "32px", "padding": "0"},
         )
         self.remove.on_click(lambda _: removed(self))
-        self.trouble = widgets.HTML()
+        self.trouble = widgets.HTML(layout={"display": "none"})
         line = widgets.HBox([*self.fields.values(), self.remove])
         self.widget = widgets.VBox([line, self.trouble])
 
@@ -99,11 +129,15 @@ class BoardRow:
             self.say(str(trouble))
             return None
         self.say("")
-        return board
+        if self._board is None:
+            return board
+        more = {key: getattr(self._board, key) for key in ("thickness", "cut", "species")}
+        return replace(board, **more)
 
     def say(self, text: str) -> None:
-        """Show a message under the row."""
+        """Show a message under the row; an empty one takes no room."""
         self.trouble.value = alert(text)
+        self.trouble.layout.display = None if text else "none"
 
 
 def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:

@@ -13,21 +13,28 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import RIPS, Board, Brief
+from tablekit.brief import Board, Brief
+from tablekit.brief_boards import LEAST, RIPS, Top
 from tablekit.drawing.board_layout import LayoutSubject
 from tablekit.drawing.board_live import BoardView
 from tablekit.engine.trouble import Trouble
-from tablekit.engine.units import parse_quantity
 from tablekit.packet.board_text import board_rows
 from tablekit.packet.top_boards import TopBoards, top_boards
-from tablekit.panels.board_row import BoardRow, alert, read_top, texts_of
-from tablekit.planning.board_layout import OBJECTIVES, BoardLayout, Wishes
+from tablekit.panels.board_row import BoardRow, alert, heads, read_names, read_top, texts_of
+from tablekit.planning.board_layout import BoardLayout
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-_LENGTHS = {"margin": "margin", "end_waste": "end waste", "edge_loss": "edge loss"}
+_LENGTHS = {
+    "margin": ("margin round it", "assumed"),
+    "end_waste": ("waste at each end", "assumed"),
+    "edge_loss": ("loss at each edge", "assumed"),
+    "narrowest": ("no strip under", "0 mm: any will do"),
+}
+MORE = "Margin and losses, order, joints, boards to keep"
+WIDE = "330px"
 OLD = "The drawing shows the last rack that could do it."
 
 
@@ -49,31 +56,26 @@ class RackPanel:
         self._make_widgets()
         self.rows: list[BoardRow] = []
         for board in brief.boards:
-            self._append(texts_of(board, brief.shop))
+            self._append(texts_of(board, brief.shop), board)
         self._redraw()
 
     # -- what it is made of -----------------------------------------------------------------
 
     def _make_widgets(self) -> None:
-        said = {key: getattr(self.brief.top, key) for key in _LENGTHS}
+        top = self.brief.top
         self.lengths = {
-            key: self._text(label, getattr(said[key], "text", "") if said[key] is not None else "")
-            for key, label in _LENGTHS.items()
+            key: self._text(label, _typed(getattr(top, key)), hint)
+            for key, (label, hint) in _LENGTHS.items()
         }
-        for key, number in said.items():
-            if number is not None and not self.lengths[key].value:
-                self.lengths[key].value = f"{float(number):g} mm"
-        self.rip = self._choice("rip", RIPS, self.brief.top.rip or RIPS[0])
-        self.objective = self._choice("least", OBJECTIVES, OBJECTIVES[0])
-        self.symmetrical = widgets.Checkbox(
-            description="joints symmetrical about the centre", indent=False, value=False
+        self.rip = self._choice("rip", RIPS, top.rip or RIPS[0])
+        self.objective = self._choice("take the least", LEAST, top.least or LEAST[0])
+        self.symmetrical = self._box("joints symmetrical about the centre", top.symmetrical)
+        self.centre = self._box("no joint through the centre", top.no_centre_joint)
+        self.order = self._text(
+            "order, left to right", ", ".join(top.order), "left to the kit; or A, B, A"
         )
-        self.symmetrical.observe(self._changed, "value")
-        self.clear = self._text("no joint within", "", "0 mm")
-        self.narrowest = self._text("no strip under", "", "0 mm")
-        self.order = self._text("boards from left to right", "", "left to the kit: A, B, A")
-        self.keep = self._text("keep in the rack", "", "none: A, A")
-        self.add = widgets.Button(description="add a board", icon="plus")
+        self.keep = self._text("keep in the rack", ", ".join(top.keep), "none; or A, A")
+        self.add = widgets.Button(description="add a board", icon="plus", layout={"width": "130px"})
         self.add.on_click(lambda _: self.add_board())
         self.table = widgets.VBox()
         self.trouble = widgets.HTML()
@@ -86,7 +88,7 @@ class RackPanel:
     def _text(self, label: str, value: str, hint: str = "") -> widgets.Text:
         text = widgets.Text(
             description=label, value=value, placeholder=hint or "assumed", continuous_update=False,
-            style={"description_width": "initial"}, layout={"width": "300px"},
+            style={"description_width": "130px"}, layout={"width": WIDE},
         )  # fmt: skip
         text.observe(self._changed, "value")
         return text
@@ -94,24 +96,32 @@ class RackPanel:
     def _choice(self, label: str, options: Sequence[str], value: str) -> widgets.Dropdown:
         choice = widgets.Dropdown(
             description=label, options=list(options), value=value,
-            style={"description_width": "initial"}, layout={"width": "300px"},
+            style={"description_width": "130px"}, layout={"width": WIDE},
         )  # fmt: skip
         choice.observe(self._changed, "value")
         return choice
 
-    def _laid_out(self) -> widgets.Widget:
-        wishes = (self.symmetrical, self.clear, self.narrowest, self.order, self.keep)
-        controls = widgets.VBox(
-            [
-                self.table, self.add, *self.lengths.values(), self.rip, self.objective, *wishes,
-                self.trouble,
-            ],
-            layout={"flex": "1 1 510px", "min_width": "510px", "max_width": "560px"},
+    def _box(self, label: str, value: bool) -> widgets.Checkbox:
+        box = widgets.Checkbox(
+            description=label, value=value, indent=False, layout={"width": WIDE}
         )  # fmt: skip
-        answer = widgets.VBox(
-            [self.picture, self.said], layout={"flex": "2 1 560px", "min_width": "420px"}
+        box.observe(self._changed, "value")
+        return box
+
+    def _laid_out(self) -> widgets.Widget:
+        row = {"flex_flow": "row wrap", "grid_gap": "0 12px"}
+        boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "478px"})
+        asked = widgets.VBox([self.rip, self.objective], layout={"margin": "20px 0 0"})
+        more = widgets.VBox(
+            [
+                widgets.HBox([*self.lengths.values(), self.order, self.keep], layout=row),
+                widgets.HBox([self.centre, self.symmetrical], layout=row),
+            ]
         )
-        return widgets.HBox([controls, answer], layout={"flex_flow": "row wrap"})
+        # Folded: a rack is mostly typed and looked at, and the drawing stays near what is typed.
+        folded = widgets.Accordion([more], titles=(MORE,))
+        above = widgets.HBox([boards, asked], layout=row)
+        return widgets.VBox([above, folded, self.trouble, self.picture, self.said])
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -128,8 +138,8 @@ class RackPanel:
         self.table.children = tuple(one.widget for one in self.rows)
         self._redraw()
 
-    def _append(self, texts: dict[str, str]) -> BoardRow:
-        row = BoardRow(texts, self._redraw, self.remove_board)
+    def _append(self, texts: dict[str, str], board: Board | None = None) -> BoardRow:
+        row = BoardRow(texts, self._redraw, self.remove_board, board)
         self.rows.append(row)
         self.table.children = tuple(one.widget for one in self.rows)
         return row
@@ -143,14 +153,13 @@ class RackPanel:
     def _redraw(self) -> None:
         boards = self._boards()
         try:
-            top = read_top({k: text.value for k, text in self.lengths.items()}, self.rip.value)
-            wishes = self._wishes()
+            top = self._top()
             if boards is None:
                 return self._keep("")
             self.brief = replace(self.brief, boards=boards, top=top)
-            found = top_boards(self.brief, self.sheet, wishes, self.objective.value)
+            found = top_boards(self.brief, self.sheet)
             if found is None:
-                return self._keep("the rack is empty: add a board")
+                return self._keep("The rack is empty: add a board.")
             if found.layout is None:
                 return self._keep(found.check.message)
             self._show(found)
@@ -173,20 +182,14 @@ class RackPanel:
             read += [board] if board is not None else []
         return None if faulty else tuple(read)
 
-    def _wishes(self) -> Wishes:
-        def length(text: widgets.Text, name: str) -> float:
-            return parse_quantity(text.value, "mm", name) if text.value.strip() else 0.0
-
-        def names(text: widgets.Text) -> tuple[str, ...]:
-            return tuple(name.strip() for name in text.value.split(",") if name.strip())
-
-        return Wishes(
-            order=names(self.order),
-            keep=names(self.keep),
-            symmetrical=self.symmetrical.value,
-            clear_of_centre=length(self.clear, "no joint within"),
-            narrowest=length(self.narrowest, "no strip under"),
-        )
+    def _top(self) -> Top:
+        asked = replace(
+            self.brief.top, rip=self.rip.value, order=read_names(self.order.value),
+            keep=read_names(self.keep.value), symmetrical=self.symmetrical.value,
+            no_centre_joint=self.centre.value,
+            least=self.objective.value,
+        )  # fmt: skip
+        return read_top({key: text.value for key, text in self.lengths.items()}, asked)
 
     def _show(self, found: TopBoards) -> None:
         assert found.layout is not None
@@ -199,15 +202,30 @@ class RackPanel:
         self.trouble.value = ""
 
     def _keep(self, why: str) -> None:
-        """The last good drawing stays, and says that it is one."""
-        self.trouble.value = alert(why)
-        if self.layout is not None and OLD not in self.said.value:
-            self.said.value = f"<p><em>{OLD}</em></p>{self.said.value}"
+        """The last good drawing stays, and it is said that it is one."""
+        old = OLD if self.layout is not None else ""
+        self.trouble.value = alert(f"{why} {old}".strip())
+
+    @property
+    def text(self) -> str:
+        """What a reader without a running kernel is told."""
+        return (
+            f"{self.brief.name or 'Untitled'}: the rack as a table to type in, with the layout of "
+            "the top redrawn at each change. It needs a running kernel."
+        )
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
-        return self.widget._repr_mimebundle_(**options)
+        return {**self.widget._repr_mimebundle_(**options), "text/plain": self.text}
+
+
+def _typed(number: float | None) -> str:
+    """A length of the brief as the maker typed it; nothing for one that is assumed."""
+    if number is None:
+        return ""
+    return getattr(number, "text", "") or f"{number:g} mm"
 
 
 def _said_html(found: TopBoards, sheet: Sheet) -> str:
     _, paragraphs = board_rows(found, sheet)
-    return "".join(f"<p>{html.escape(text)}</p>" for text in paragraphs)
+    said = "".join(f"<p>{html.escape(text)}</p>" for text in paragraphs)
+    return f'<div style="line-height:1.4; max-width:960px">{said}</div>'

@@ -6,6 +6,7 @@ import html
 from collections.abc import Sequence
 
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import figures_text
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -56,3 +57,45 @@ def checks_html(sheet: Sheet) -> str:
     table = _table("How it stands", ("check", "verdict", ""), rows)
     notes = "".join(f"<li>{html.escape(note)}</li>" for note in sheet.notes)
     return f"{table}<ul>{notes}</ul>" if notes else table
+
+
+_AIRS = {"driest": "driest air", "shop": "in the shop", "dampest": "dampest air"}
+_WIDTHS = {"driest": "narrowest_width", "shop": "top_diameter", "dampest": "widest_width"}
+_MOVES = {
+    "top_movement": "across the grain, from driest to dampest",
+    "winter_shrinkage": "lost between shop and driest air",
+    "summer_swelling": "gained between shop and dampest air",
+    "lengthwise_movement": "along the grain, at the most",
+    "plate_travel": "travel of a screw that fastens the top",
+    "slot_needed": "slot that a screw needs at least",
+}
+
+
+def movement_html(sheet: Sheet) -> str:
+    """The three airs side by side, what the top does between them, and where the figures are
+    from."""
+    rows = [
+        ("temperature", *(sheet.shop(f"{air}_temperature") for air in _AIRS)),
+        ("humidity", *(sheet.shop(f"{air}_humidity") for air in _AIRS)),
+        ("moisture of the wood", *(sheet.shop(f"{air}_moisture") for air in _AIRS)),
+        ("width across the grain", *(sheet.shop(_WIDTHS[air]) for air in _AIRS)),
+    ]
+    airs = _table("The top in each air", ("", *_AIRS.values()), rows)
+    moved = [
+        (says, _moved(sheet, name)) for name, says in _MOVES.items() if sheet.get(name) is not None
+    ]
+    moves = _table("What it moves", ("", ""), moved)
+    notes = [note for note in sheet.notes if "coefficient" in note or "humidity" in note]
+    listed = "".join(f"<li>{html.escape(note)}</li>" for note in notes)
+    return (
+        '<div style="display:flex; flex-wrap:wrap; gap:0 32px; white-space:nowrap">'
+        f"<div>{airs}</div><div>{moves}</div></div>"
+        f'<ul style="line-height:1.35">{listed}</ul>'
+    )
+
+
+def _moved(sheet: Sheet, name: str) -> str:
+    # Along the grain it is less than the shop's rule shows, and not nothing.
+    if name == "lengthwise_movement":
+        return figures_text(sheet.number(name), "mm", sheet.shop_style, 2)
+    return sheet.shop(name)

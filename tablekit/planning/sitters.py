@@ -102,11 +102,10 @@ class Sitters:
 
     @property
     def check(self) -> CheckResult:
-        """Passes when nobody meets a post; a caution while half the depth is there, else a fail."""
+        """Passes when nobody meets a post; a caution while fewer could all be clear, else a fail."""
         worst = self.worst
-        ratio = worst.clear_depth / self.knee_depth
         fine = not self.meeting or not self.sat_up_to
-        verdict = "pass" if fine else "caution" if ratio >= 0.5 else "fail"
+        verdict = "pass" if fine else "caution" if self.most_free else "fail"
         return CheckResult(
             "posts and knees", verdict, worst.clear_depth, self.knee_depth, "mm",  # type: ignore[arg-type]
             str(SOURCE), self.text(),

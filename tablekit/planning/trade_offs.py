@@ -106,14 +106,11 @@ class TradeMap:
 
     @cached_property
     def choices(self) -> NDArray[np.intp]:
-        """A few of the front, evenly along the first goal, its ends among them: enough to choose
-        from. Flat indices, in the order of the front."""
+        """A few of the front, evenly along it and its ends among them: enough to choose from.
+        Flat indices, in the order of the front."""
         if self.front.size <= MOST_CHOICES:
             return self.front
-        along = self.reached[:, 0]
-        steps = np.linspace(along[0], along[-1], MOST_CHOICES)
-        nearest = np.abs(along[:, None] - steps).argmin(axis=0)
-        return self.front[np.unique(nearest)]
+        return self.front[np.linspace(0, self.front.size - 1, MOST_CHOICES).round().astype(int)]
 
     @property
     def failed_said(self) -> str:
@@ -179,7 +176,7 @@ def trade_map(
     verdicts = _worst([*each.values()], found)
     ends = (goals[0].most, goals[1].most)
     both = [found.sweep[name] for name in goal_names]
-    front = pareto_front(*both, verdicts >= CAUTION, maximise=ends)
+    front = pareto_front(both[0], both[1], verdicts >= CAUTION, maximise=ends)
     reached = np.stack([values.ravel()[front] for values in both], axis=1)
     return TradeMap(
         network.quantity(x.name), network.quantity(y.name), found.x, found.y, verdicts,
@@ -209,21 +206,23 @@ def _failed(each: Mapping[str, Codes], found: FeasibleMap) -> list[tuple[str, fl
 def verdicts_on(requirement: Requirement, quantity: Quantity, numbers: Floats) -> Codes:
     """FAIL, CAUTION or PASS for each number (reporting unit); PASS where there is none, since what
     a design does not have cannot be wrong with it."""
-    bounds, at, between = _graded(requirement, quantity)
+    bounds, about, between = _graded(requirement, quantity)
     if not bounds.size:
         return np.full(numbers.shape, between[0], dtype=np.int8)
     place = np.searchsorted(bounds, numbers)
     codes = between[place]
-    near = np.clip(np.stack([place - 1, place]), 0, bounds.size - 1)
     slack = _SAME * np.maximum(np.abs(numbers), 1.0)
-    for one in near:
-        codes = np.where(np.abs(numbers - bounds[one]) <= slack, at[one], codes)
+    for one in np.clip(np.stack([place - 1, place]), 0, bounds.size - 1):
+        beyond = numbers - bounds[one]
+        side = np.sign(np.nan_to_num(beyond)).astype(int) + 1
+        codes = np.where(np.abs(beyond) <= slack, about[one, side], codes)
     return np.where(np.isnan(numbers), PASS, codes).astype(np.int8)
 
 
 @cache
 def _graded(requirement: Requirement, quantity: Quantity) -> tuple[Floats, Codes, Codes]:
-    """The bounds at which the verdict may change, the verdicts at them, and those between."""
+    """The bounds at which the verdict may change; the verdicts a hair below each, at it and a hair
+    above, shape (n, 3), where `judge` may allow for the last bits; and those between bounds."""
     bounds = sorted({bound for bound in _bounds(requirement) if math.isfinite(bound)})
     gaps = [(a + b) / 2 for a, b in pairwise(bounds)]
     ends = (
@@ -236,7 +235,9 @@ def _graded(requirement: Requirement, quantity: Quantity) -> tuple[Floats, Codes
         found = [judge(requirement, Value(quantity, n, "found"), style).verdict for n in numbers]
         return np.array([_CODE[verdict] for verdict in found], dtype=np.int8)
 
-    return np.array(bounds), codes(bounds), codes(inner)
+    hair = [(b, _SAME / 2 * max(abs(b), 1.0)) for b in bounds]
+    about = codes([number for b, by in hair for number in (b - by, b, b + by)])
+    return np.array(bounds), about.reshape(-1, 3), codes(inner)
 
 
 def _bounds(requirement: Requirement) -> Iterator[float]:

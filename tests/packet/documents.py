@@ -73,3 +73,8 @@ def document(name: str = "A table", rows: int = 60) -> Document:
             Section("Third", (Drawing("two lines", two_pages, "lines", printed=True),)),
         ),
     )
+
+
+def drawing_names(of: Document) -> list[str]:
+    """The drawings of a document, by the names of their files, in order."""
+    return [p.name for section in of.sections for p in section.parts if isinstance(p, Drawing)]

@@ -8,12 +8,16 @@ import math
 import pytest
 
 from tablekit.brief import parse_brief
-from tablekit.cli import main
+from tablekit.packet.bench import top
 from tablekit.packet.board_text import HEADING
-from tablekit.packet.packet import answer_json, write_packet
+from tablekit.packet.document import Drawing
+from tablekit.packet.job import Job
+from tablekit.packet.packet import answer_json
+from tablekit.packet.shop_packet import shop_packet
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_boards import top_boards
 from tablekit.setting_out import set_out
+from tests.packet.documents import drawing_names
 
 PLAIN = """
 name = "Trial table"
@@ -59,18 +63,18 @@ def test_the_layout_stands_in_the_json() -> None:
     assert [s["board"] for s in found["strips"]] in (list("AAABBB"), list("BBBAAA"))
 
 
-def test_a_brief_without_boards_says_nothing_of_them(tmp_path) -> None:
+def test_a_brief_without_boards_says_nothing_of_them() -> None:
     sheet, brief = solved(PLAIN)
     assert "board_layout" not in answered(PLAIN)
     assert HEADING not in summary_text(sheet, brief)
-    assert not any(n.startswith("board-layout") for n in write_packet(sheet, brief, tmp_path / "p"))
+    assert "board-layout" not in drawing_names(shop_packet(Job(brief, sheet)))
 
 
-def test_a_rack_that_falls_short_is_answered_for_all_else(tmp_path) -> None:
+def test_a_rack_that_falls_short_is_answered_for_all_else() -> None:
     text = PLAIN + BOARDS.replace("count = 3", "count = 1")
     found = answered(text)
     assert found["board_layout"] is None
-    check = found["checks"][-1]
+    (check,) = (c for c in found["checks"] if c["name"] == "boards for the top")
     # 4 × 136 + 181 = 725 mm of the 940 needed.
     assert (check["name"], check["verdict"]) == ("boards for the top", "fail")
     assert (check["value"], check["limit"], check["unit"]) == (725, 940, "mm")
@@ -79,12 +83,13 @@ def test_a_rack_that_falls_short_is_answered_for_all_else(tmp_path) -> None:
     sheet, brief = solved(text)
     said = " ".join(summary_text(sheet, brief).split())
     assert "FAIL: boards for the top" in said and "215 mm of width is missing" in said
-    assert not any(n.startswith("board-layout") for n in write_packet(sheet, brief, tmp_path / "p"))
+    assert "board-layout" not in drawing_names(shop_packet(Job(brief, sheet)))
 
 
 def test_the_check_passes_with_the_width_there_is() -> None:
-    check = answered(PLAIN + BOARDS)["checks"][-1]
-    assert (check["name"], check["verdict"]) == ("boards for the top", "pass")
+    checks = answered(PLAIN + BOARDS)["checks"]
+    (check,) = (c for c in checks if c["name"] == "boards for the top")
+    assert check["verdict"] == "pass"
     assert (check["value"], check["limit"]) == (951, 940)
 
 
@@ -104,18 +109,16 @@ def test_all_alike_is_read_from_the_brief() -> None:
     assert found.layout.rip_width == 136 and len(found.layout.strips) == 7
 
 
-def test_the_drawing_is_in_the_packet(tmp_path, capsys) -> None:
-    path = tmp_path / "trial.toml"
-    path.write_text(PLAIN + BOARDS, encoding="utf-8")
-    assert main(["set-out", str(path), "--out", str(tmp_path / "packet")]) == 0
-    for ending, start in (("pdf", b"%PDF"), ("svg", b"<?xml")):
-        assert (tmp_path / "packet" / f"board-layout.{ending}").read_bytes().startswith(start)
-    assert "board-layout.pdf" in capsys.readouterr().out
+def test_the_drawings_are_in_the_packet() -> None:
+    sheet, brief = solved(PLAIN + BOARDS)
+    names = drawing_names(shop_packet(Job(brief, sheet)))
+    assert {"board-layout", "glue-up", "end-grain"} <= set(names)
 
 
-def test_more_strips_than_a_page_lists_are_in_the_summary_alone(tmp_path) -> None:
+def test_more_strips_than_a_page_lists_are_in_the_summary_alone() -> None:
     thin = PLAIN + '[[boards]]\nname = "A"\nwidth = "10 mm"\nlength = "1 m"\ncount = 200\n'
     sheet, brief = solved(thin)
     assert len(top_boards(brief, sheet).layout.strips) == 157  # of 6 mm, for 940
-    assert not any(n.startswith("board-layout") for n in write_packet(sheet, brief, tmp_path / "p"))
+    drawn = {p.name: p for p in top(Job(brief, sheet)).parts if isinstance(p, Drawing)}
+    assert list(drawn["board-layout"].figures()) == []  # not even a sheet of A3 has room
     assert "157: A" in summary_text(sheet, brief)

@@ -4,55 +4,79 @@ from __future__ import annotations
 
 import pytest
 
-from tablekit.packet.post_files import write_post_files
+from tablekit.brief import Brief
+from tablekit.packet.bench import posts, templates
+from tablekit.packet.document import Drawing, Text
+from tablekit.packet.job import Job
+from tablekit.packet.post_files import write_marks
 from tablekit.planning.notches import notches_json
 from tablekit.relations.families import network
 from tests.drawing.designs import designs
 from tests.planning.test_setting_out_posts import SPLAYED, two_notches
 
-FILES = ["post-faces.pdf", "post-faces.svg", "post-marks.txt", "templates-a4.pdf",
-         "templates-letter.pdf"]  # fmt: skip
+
+def job(sheet) -> Job:
+    return Job(Brief("Try"), sheet)
 
 
-def written(sheet, folder):
+def written(sheet, folder) -> dict[str, str]:
     folder.mkdir()
-    write_post_files(sheet, folder)
-    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+    write_marks(job(sheet), folder, 88)
+    return {path.name: path.read_text(encoding="utf-8") for path in sorted(folder.iterdir())}
+
+
+def drawings(section) -> list[str]:
+    return [part.name for part in section.parts if isinstance(part, Drawing)]
 
 
 @pytest.mark.parametrize("name", ["table", "stool in inches, down"])
 def test_one_notch_to_a_post(tmp_path, name):
-    first = written(designs()[name], tmp_path / "a")
-    assert list(first) == FILES
-    assert first == written(designs()[name], tmp_path / "b")
-    assert all(first[name].startswith(b"%PDF-") for name in first if name.endswith("pdf"))
+    sheet = designs()[name]
+    first = written(sheet, tmp_path / "a")
+    assert list(first) == ["post-marks.txt"]
+    assert max(map(len, first["post-marks.txt"].splitlines())) <= 88
+    assert first == written(sheet, tmp_path / "b")
+    assert drawings(posts(job(sheet))) == ["post-faces"]
+    assert drawings(templates(job(sheet))) == ["templates"]
+
+
+def test_the_page_says_what_the_file_says(tmp_path):
+    sheet = designs()["table"]
+    text = " ".join(written(sheet, tmp_path / "a")["post-marks.txt"].split())
+    said = [part.text for part in posts(job(sheet)).parts if isinstance(part, Text)]
+    assert len(said) > 20
+    for paragraph in said:
+        assert " ".join(paragraph.split()) in text
+    assert sum(part.tone == "caution" for part in posts(job(sheet)).parts
+               if isinstance(part, Text)) == 1  # fmt: skip
 
 
 def test_posts_that_differ_have_a_drawing_each(tmp_path):
-    alike = written(two_notches(), tmp_path / "a")
-    assert list(alike) == FILES
-    unlike = written(two_notches(32.0), tmp_path / "b")
-    assert set(unlike) == {*FILES, "post-faces-2.pdf", "post-faces-2.svg"}
-    assert "Posts 2 and 3" in unlike["post-marks.txt"].decode()
+    assert drawings(posts(job(two_notches()))) == ["post-faces"]
+    unlike = two_notches(32.0)
+    assert drawings(posts(job(unlike))) == ["post-faces", "post-faces-2"]
+    assert "Posts 2 and 3" in written(unlike, tmp_path / "b")["post-marks.txt"]
 
 
 def test_a_piece_without_crossed_posts_has_none(tmp_path):
     sheet = network("stool", style="splayed legs").solve(SPLAYED)
     assert written(sheet, tmp_path / "a") == {}
+    assert posts(job(sheet)) is None and templates(job(sheet)) is None
     assert notches_json(sheet) is None
 
 
 def test_posts_that_cannot_be_marked_say_why(tmp_path, monkeypatch):
     from tablekit.engine.trouble import OutsideLimits
-    from tablekit.planning import setting_out_posts
+    from tablekit.planning import post_text, setting_out_posts
 
     def refuse(sheet):
         raise OutsideLimits("the notch floor comes out elsewhere")
 
     monkeypatch.setattr(setting_out_posts, "post_marks", refuse)
+    monkeypatch.setattr(post_text, "post_marks", refuse)
     found = written(designs()["table"], tmp_path / "a")
-    assert list(found) == ["post-marks.txt"]
-    assert (
-        "not marked out here: the notch floor comes out elsewhere"
-        in found["post-marks.txt"].decode()
-    )
+    why = "not marked out here: the notch floor comes out elsewhere"
+    assert why in found["post-marks.txt"]
+    (part,) = posts(job(designs()["table"])).parts
+    assert why in part.text and part.tone == "caution"
+    assert templates(job(designs()["table"])) is None

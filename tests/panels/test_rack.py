@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from unittest.mock import patch
 
 import pytest
 
 from tablekit.brief import parse_brief, write_brief
+from tablekit.packet.top_boards import CENTRE_CLEAR, top_boards
 from tablekit.panels.rack import OLD, RackPanel
 
 BRIEF = """
@@ -83,10 +85,10 @@ def test_what_is_wrong_with_a_board_is_told_under_it(
     row = panel.rows[1] if field == "name" else panel.rows[0]
     row.fields[field].value = "A" if field == "name" else text
     assert words in row.trouble.value and 'role="alert"' in row.trouble.value
-    assert panel.picture.value == before and OLD in panel.said.value
+    assert panel.picture.value == before and OLD in panel.trouble.value
     row.fields[field].value = {"width": "140 mm", "length": "1.1 m", "count": "4", "price": "18",
                                "name": "B"}[field]  # fmt: skip
-    assert row.trouble.value == "" and OLD not in panel.said.value
+    assert row.trouble.value == "" and OLD not in panel.trouble.value
 
 
 def test_boards_come_and_go(panel: RackPanel) -> None:
@@ -102,7 +104,7 @@ def test_boards_come_and_go(panel: RackPanel) -> None:
     assert len(panel.table.children) == 2 and used(panel) == {"A": 3, "B": 3}
     for one in list(panel.rows):
         one.remove.click()
-    assert "the rack is empty" in panel.trouble.value and OLD in panel.said.value
+    assert "The rack is empty" in panel.trouble.value and OLD in panel.trouble.value
 
 
 def test_a_rack_that_falls_short_says_by_how_much(panel: RackPanel) -> None:
@@ -121,19 +123,19 @@ def test_wishes_are_read_from_their_controls(panel: RackPanel) -> None:
     panel.order.value = ""
     panel.symmetrical.value = True
     assert sum(panel.layout.joints) == pytest.approx(0)
-    panel.clear.value = "60 mm"
-    assert min(map(abs, panel.layout.joints)) >= 60
-    panel.clear.value = "60"
-    assert "no joint within" in panel.trouble.value and "has no unit" in panel.trouble.value
-    panel.clear.value = ""
+    panel.centre.value = True
+    assert min(map(abs, panel.layout.joints)) >= CENTRE_CLEAR
+    panel.centre.value = False
     panel.symmetrical.value = False
     panel.rip.value = "all alike"
     assert panel.layout.rip_width == 136
     panel.keep.value = "A"
     assert "kept in the rack" in panel.trouble.value
     panel.keep.value = ""
-    panel.narrowest.value = "150 mm"
+    panel.lengths["narrowest"].value = "150 mm"
     assert "no strip under 150 mm" in panel.trouble.value
+    panel.lengths["narrowest"].value = "150"
+    assert "narrowest" in panel.trouble.value and "has no unit" in panel.trouble.value
 
 
 def test_the_least_price(panel: RackPanel) -> None:
@@ -176,6 +178,51 @@ def test_a_board_typed_never_runs_the_symbolic_solver(panel: RackPanel) -> None:
 
 def test_a_brief_without_boards_opens_empty() -> None:
     panel = RackPanel(parse_brief(BRIEF.split("[[boards]]")[0]))
-    assert panel.layout is None and "the rack is empty" in panel.trouble.value
+    assert panel.layout is None and "The rack is empty" in panel.trouble.value
     panel.add_board(width="500 mm", length="1 m", count="2")
     assert panel.layout is not None and panel.trouble.value == ""
+
+
+def test_it_opens_with_what_the_brief_asks_of_the_layout() -> None:
+    asked = 'order = ["A", "B", "B", "B", "A", "A"]\nleast = "price"\nno_centre_joint = true\n'
+    brief = parse_brief(BRIEF + asked)
+    panel = RackPanel(brief)
+    assert panel.order.value == "A, B, B, B, A, A" and panel.objective.value == "price"
+    assert panel.centre.value and not panel.symmetrical.value
+    assert [strip.board for strip in panel.layout.strips] == ["A", "B", "B", "B", "A", "A"]
+    panel.rows[0].fields["width"].value = "141 mm"
+    assert panel.brief.top.order == brief.top.order and panel.brief.top.no_centre_joint
+
+
+def test_what_a_row_does_not_show_is_kept() -> None:
+    more = 'count = 4\nthickness = "34 mm"\ncut = "quarter-sawn"\nspecies = "white oak"\n'
+    panel = RackPanel(parse_brief(BRIEF.replace("count = 4\n", more, 1)))
+    panel.rows[0].fields["width"].value = "142 mm"
+    board = panel.brief.boards[0]
+    assert (board.width, board.thickness, board.cut) == (142, 34, "quarter-sawn")
+    assert board.species == "white oak" and panel.brief.boards[1].thickness is None
+
+
+def test_a_message_under_a_row_takes_room_only_while_it_stands(panel: RackPanel) -> None:
+    row = panel.rows[0]
+    assert row.trouble.layout.display == "none"
+    row.fields["width"].value = "140"
+    assert row.trouble.layout.display is None
+    row.fields["width"].value = "140 mm"
+    assert row.trouble.layout.display == "none"
+
+
+def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
+    found = top_boards(panel.brief, panel.sheet)
+    left = replace(found, layout=replace(found.layout, proved=False, gap=0.034))
+    with patch("tablekit.panels.rack.top_boards", lambda *args: left):
+        panel.rows[0].fields["width"].value = "141 mm"
+    assert "nothing can take more than 3.4% less" in panel.said.value
+    panel.rows[0].fields["width"].value = "140 mm"
+    assert "No choice and order of these boards takes less" in panel.said.value
+
+
+def test_without_a_kernel_there_are_words(panel: RackPanel) -> None:
+    bundle = panel._repr_mimebundle_()
+    assert "application/vnd.jupyter.widget-view+json" in bundle
+    assert "needs a running kernel" in bundle["text/plain"]

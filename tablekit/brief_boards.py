@@ -1,0 +1,206 @@
+"""The [[boards]] and the [top] of a brief: what lies in the rack, and what is made of it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from tablekit.brief_section import Section, Span
+from tablekit.brief_text import as_written
+from tablekit.species import every_species, find_species, nearest
+from tablekit.wood_movement import every_movement, find_movement
+
+CUTS = ("flat-sawn", "quarter-sawn")
+RIPS = ("as wide as each goes", "all alike")
+LEAST = ("area", "price")
+MOST_BOARDS = 100  # kinds of board in one rack
+MOST_NAMED = 200  # boards that one line may name
+
+BOARD_WIDTH = Span("mm", "width of a board", 10, 1500)
+BOARD_LENGTH = Span("mm", "length of a board", 50, 10000)
+BOARD_THICKNESS = Span("mm", "thickness of a board as it lies in the rack", 3, 300)
+BOARD_COUNT = Span("1", "how many boards of this size", 1, 500, whole=True)
+TOP_SPANS = {
+    "margin": Span("mm", "wood kept outside the finished circle, all round", 0, 200),
+    "end_waste": Span("mm", "lost at each end of a board", 0, 1000),
+    "edge_loss": Span("mm", "lost at each long edge when jointed", 0, 100),
+    "narrowest": Span("mm", "no strip of the top narrower than this", 0, 1500),
+}
+
+
+@dataclass(frozen=True)
+class Board:
+    """Boards in the rack: width and length in mm; price of each one.
+
+    thickness  as they lie in the rack, rough, in mm; None where they are finished to thickness
+    cut, species  of these boards, where they differ from those of [wood]
+    """
+
+    name: str
+    width: float
+    length: float
+    count: int = 1
+    price: float | None = None
+    thickness: float | None = None
+    cut: str | None = None
+    species: str | None = None
+
+
+@dataclass(frozen=True)
+class Top:
+    """How the top is got out of boards, lengths in mm; None where the brief does not say.
+
+    order            names of boards from left to right: these and no others
+    keep             names of boards that stay in the rack, one for each mention
+    symmetrical      joints mirror one another about the centre
+    no_centre_joint  no joint through the centre
+    narrowest        no strip narrower than this
+    least            what is to be least: "area" or "price" of the boards used
+    """
+
+    margin: float | None = None
+    end_waste: float | None = None
+    edge_loss: float | None = None
+    rip: str | None = None
+    order: tuple[str, ...] = ()
+    keep: tuple[str, ...] = ()
+    symmetrical: bool = False
+    no_centre_joint: bool = False
+    narrowest: float | None = None
+    least: str | None = None
+
+
+# --- Reading ------------------------------------------------------------------------------
+
+
+def read_species(section: Section) -> str | None:
+    """The wood of `species`, by its name in the published tables."""
+    text = section.text("species")
+    if text is None:
+        return None
+    wood = find_species(text) or find_movement(text)
+    if wood is not None:
+        return wood.name
+    known = dict.fromkeys([*every_species(), *every_movement()])
+    if near := nearest(text, known):
+        advice = f"did you mean {' or '.join(near)}?"
+    else:
+        advice = f"known are {', '.join(known)}"
+    section.wrong("species", f"{section.found('species')} is not in the published table; {advice}")
+    return None
+
+
+def read_boards(rows: Sequence[Section]) -> tuple[Board, ...]:
+    """Every [[boards]] of a brief."""
+    if len(rows) > MOST_BOARDS:
+        rows[MOST_BOARDS].wrong("", f"{len(rows)} kinds of board; {MOST_BOARDS} are the most")
+        return ()
+    boards: dict[str, Board] = {}
+    for number, row in enumerate(rows, start=1):
+        board = _board(row, number)
+        if board is not None and board.name in boards:
+            row.wrong("name", f"{as_written(board.name)} names two boards; give each its own name")
+        elif board is not None:
+            boards[board.name] = board
+    return tuple(boards.values())
+
+
+def _board(row: Section, number: int) -> Board | None:
+    row.only(("name", "width", "length", "count", "price", "thickness", "cut", "species"))
+    name = row.text("name") if "name" in row.table else f"board {number}"
+    width = row.measure("width", BOARD_WIDTH, required=True)
+    length = row.measure("length", BOARD_LENGTH, required=True)
+    count = row.measure("count", BOARD_COUNT) if "count" in row.table else 1
+    price = row.number("price", 0, 1e6, "price of one board")
+    thickness = row.measure("thickness", BOARD_THICKNESS) if "thickness" in row.table else None
+    cut, species = row.choice("cut", CUTS), read_species(row)
+    if name is None or width is None or length is None or count is None:
+        return None
+    return Board(name, width, length, int(count), price, thickness, cut, species)
+
+
+def read_top(section: Section | None, boards: Sequence[Board]) -> Top:
+    """The section [top]; what it asks of boards that are not in the rack is a fault."""
+    if section is None:
+        return Top()
+    wishes = ("order", "keep", "symmetrical", "no_centre_joint", "least")
+    section.only((*TOP_SPANS, "rip", *wishes))
+    lengths = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
+    order, keep = (section.texts(key, MOST_NAMED) for key in ("order", "keep"))
+    for key, names in (("order", order), ("keep", keep)):
+        _check_named(section, key, names, boards)
+    if section.table.get("order") == []:
+        section.wrong("order", "order = [] names no board; leave it out, or name the boards")
+    least = section.choice("least", LEAST)
+    if least == "price":
+        _check_prices(section, boards)
+    return Top(
+        margin=lengths["margin"],
+        end_waste=lengths["end_waste"],
+        edge_loss=lengths["edge_loss"],
+        rip=section.choice("rip", RIPS),
+        order=order,
+        keep=keep,
+        symmetrical=bool(section.choice("symmetrical", (True, False))),
+        no_centre_joint=bool(section.choice("no_centre_joint", (True, False))),
+        narrowest=lengths["narrowest"],
+        least=least,
+    )
+
+
+def _check_named(section: Section, key: str, names: Sequence[str], boards: Sequence[Board]) -> None:
+    counts = {board.name: board.count for board in boards}
+    for name, asked in Counter(names).items():
+        if name not in counts:
+            there = ", ".join(counts) or "none: write a [[boards]] section for each kind"
+            section.wrong(
+                key, f"{key} names {as_written(name)}, which is not in the rack; there are {there}"
+            )
+        elif asked > counts[name]:
+            section.wrong(
+                key,
+                f"{key} names {as_written(name)} {asked} times, but the rack has {counts[name]}; "
+                f"name it less often, or write count = {asked} below that board",
+            )
+
+
+def _check_prices(section: Section, boards: Sequence[Board]) -> None:
+    without = [as_written(board.name) for board in boards if board.price is None]
+    if without:
+        section.wrong(
+            "least",
+            f'least = "price" needs a price for every board; {", ".join(without)} '
+            f"{'has' if len(without) == 1 else 'have'} none. Write price = 0 for what is free",
+        )
+
+
+# --- Writing ------------------------------------------------------------------------------
+
+
+def board_values(board: Board) -> dict[str, object]:
+    """A board as a brief writes it: text, number with unit "mm" as (number, "mm"), or None."""
+    return {
+        "name": board.name,
+        "width": (board.width, "mm"),
+        "length": (board.length, "mm"),
+        "thickness": None if board.thickness is None else (board.thickness, "mm"),
+        "count": board.count,
+        "price": None if board.price is None else float(board.price),
+        "cut": board.cut,
+        "species": board.species,
+    }
+
+
+def top_values(top: Top) -> Mapping[str, object]:
+    """The section [top] in the same way; what is not said is None."""
+    lengths = {key: getattr(top, key) for key in TOP_SPANS}
+    return {
+        **{key: None if n is None else (n, "mm") for key, n in lengths.items()},
+        "rip": top.rip,
+        "order": top.order or None,
+        "keep": top.keep or None,
+        "symmetrical": top.symmetrical or None,
+        "no_centre_joint": top.no_centre_joint or None,
+        "least": top.least,
+    }

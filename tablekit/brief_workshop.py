@@ -1,0 +1,99 @@
+"""The [workshop] of a brief: tools, glue and habits of the shop, by the names of their quantities.
+
+They are quantities of the plans that are made once the piece is settled (gluing up, tenons, the
+trammel board, the notches), so they go with any piece and never clash with [given].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cache
+from typing import TYPE_CHECKING
+
+from tablekit.brief_section import Section, Span
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
+
+GLUE, TENONS, NOTCHES, RINGS, TRAMMEL, SURFACE, SAWING, DAYS = PLANS = (
+    "gluing up", "tenons", "notches", "growth rings", "trammel board", "surface", "sawing", "days",
+)  # fmt: skip
+
+
+@cache
+def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
+    """What may stand in [workshop]: for each plan its quantities, by name."""
+    # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
+    from tablekit.planning import top_joints
+    from tablekit.relations import (
+        glue,
+        grain,
+        notch_cutting,
+        stock,
+        surface,
+        tenons,
+        trammel,
+        work,
+    )  # fmt: skip
+
+    def among(quantities: Sequence[Quantity], names: Sequence[str]) -> list[Quantity]:
+        return [quantity for quantity in quantities if quantity.name in names]
+
+    of = {
+        GLUE: among(glue.QUANTITIES, top_joints.GLUE_WISHES),
+        TENONS: among(tenons.QUANTITIES, top_joints.TENON_WISHES),
+        NOTCHES: [
+            notch_cutting.cutter_width, notch_cutting.least_overlap, notch_cutting.base_width,
+        ],
+        RINGS: among(grain.QUANTITIES, top_joints.RING_WISHES),
+        TRAMMEL: [*trammel.BOARD_QUANTITIES],
+        SURFACE: [a.quantity for a in surface.ASSUMPTIONS if a.quantity is not None],
+        SAWING: [stock.saw_kerf, stock.plank_ends],
+        DAYS: [*work.CALENDAR],
+    }  # fmt: skip
+    return {plan: {q.name: q for q in quantities} for plan, quantities in of.items()}
+
+
+def known_workshop(main: Mapping[str, Quantity]) -> dict[str, Quantity]:
+    """The same without the plans, less what is a quantity of the piece itself."""
+    every = {name: q for plan in every_workshop().values() for name, q in plan.items()}
+    return {name: q for name, q in every.items() if name not in main}
+
+
+def wishes_for(plan: str, workshop: Mapping[str, float]) -> dict[str, float]:
+    """What of a brief's [workshop] one plan wants to know, in reporting units."""
+    if not workshop:
+        return {}
+    names = every_workshop()[plan]
+    return {name: float(number) for name, number in workshop.items() if name in names}
+
+
+def read_workshop(section: Section | None, main: Mapping[str, Quantity]) -> dict[str, float]:
+    """The section [workshop]; `main` are the names that belong below [given]."""
+    if section is None:
+        return {}
+    known = known_workshop(main)
+    section.only(tuple(known), elsewhere(main))
+    found: dict[str, float] = {}
+    for key in section.table:
+        if key in known:
+            number = section.measure(key, span_of(known[key]))
+            if number is not None:
+                found[key] = number
+    return found
+
+
+def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:
+    """Advice on names that a maker may look for in [workshop] and that stand elsewhere."""
+    from tablekit.relations import boards, glue, tenons
+
+    follows = "it follows from the boards and the piece; leave it out"
+    names = {q.name: follows for q in (*glue.QUANTITIES, *tenons.QUANTITIES, *boards.QUANTITIES)}
+    names |= {key: f"it belongs below [top]: {key} = …" for key in ("end_waste", "edge_loss")}
+    names["top_margin"] = "it belongs below [top] as margin = …"
+    return names | {key: f'write it below [given]: {key} = "…"' for key in main}
+
+
+def span_of(quantity: Quantity) -> Span:
+    """What a measure of that quantity may be."""
+    return Span(quantity.unit, quantity.meaning, quantity.low, quantity.high, quantity.whole)

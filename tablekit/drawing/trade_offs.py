@@ -1,0 +1,356 @@
+"""A map of designs: two givens across and up, tones for how each design stands, lines of a third
+quantity, the best of two goals, and the design one has.
+
+Verdicts can be told in grey: each has its own tone, its own hatching and its own word.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.drawing import style
+from tablekit.drawing.axes import HIGH, SAME_PLACE, Frame, axes, rounds, shown_unit
+from tablekit.drawing.general import Drawing, Layout
+from tablekit.drawing.ink import Box, Ink, Label, Point, ring
+from tablekit.drawing.style import SCREEN, Paper
+from tablekit.drawing.title import title
+from tablekit.engine.shop import ShopStyle
+from tablekit.planning.trade_offs import CANNOT, CAUTION, FAIL, PASS, WORDS, TradeMap
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+Array = NDArray[np.float64]
+TONES = {PASS: style.POST_TONES[0], CAUTION: style.POST_TONES[1], FAIL: style.POST_TONES[2]}
+HATCHES = {CAUTION: (1, 3.2), FAIL: (-1, 1.8)}  # up or down to the right; mm from line to line
+MOST_LINES = 7
+KEY = 50.0
+MARK, DOT = 2.0, 0.7
+SWATCH = 7.0
+ENOUGH = 0.01  # of the map, for its lines to be those of the designs that do not fail
+FAR = 12  # neighbours on the front that lie farther apart than so many designs are not joined
+
+
+@dataclass(frozen=True)
+class TradeSubject:
+    """A map and the design one has.
+
+    point  where that design lies, in the reporting units of the map's axes
+    """
+
+    map: TradeMap
+    point: tuple[float, float]
+    shop: ShopStyle
+    name: str = ""
+
+
+class TradeDrawing(Drawing[TradeSubject]):
+    """The artists of one map. While only the point moves, the map itself is laid out once."""
+
+    def __init__(self, figure: Figure, paper: Paper = SCREEN) -> None:
+        super().__init__(figure, paper)
+        self._kept: tuple[TradeMap, ShopStyle, str, Ink] | None = None
+
+    def laid_out(self, it: TradeSubject) -> Layout:
+        """The map with its key. Raises ValueError when the paper is too small."""
+        frame = _frame(it, self.paper)
+        kept = self._kept
+        if kept is None or kept[0] is not it.map or kept[1:3] != (it.shop, it.name):
+            kept = (it.map, it.shop, it.name, lay_out_map(it, frame, self.paper))
+            self._kept = kept
+        ink = Ink()
+        ink.add(kept[3])
+        _point(ink, it, frame)
+        return Layout(1.0, "beside", ink)
+
+    def place(self, it: TradeSubject, across: float, up: float) -> tuple[float, float] | None:
+        """The values of x and y at a place on the paper, as shares of its width and height from
+        the lower left; None outside the map."""
+        frame = _frame(it, self.paper)
+        x, y = across * self.paper.width, up * self.paper.height
+        room = frame.room
+        if not (room.left <= x <= room.right and room.low <= y <= room.high):
+            return None
+        shares = ((x - room.left) / room.width, (y - room.low) / room.height)
+        ends = (frame.x, frame.y)
+        a, b = (low + share * (high - low) for share, (low, high) in zip(shares, ends, strict=True))
+        return a, b
+
+
+def draw_trade_offs(
+    it: TradeSubject, figure: Figure | None = None, paper: Paper = SCREEN
+) -> Figure:
+    """The map on `paper`; on `figure` or a fresh one. Raises ValueError when it is too small."""
+    return TradeDrawing.drawn(it, figure, paper)
+
+
+def _frame(it: TradeSubject, paper: Paper) -> Frame:
+    x, y = ((float(at[0]), float(at[-1])) for at in (it.map.x_at, it.map.y_at))
+    return Frame.of(x, y, paper, KEY)
+
+
+def lay_out_map(it: TradeSubject, frame: Frame, paper: Paper) -> Ink:
+    """All but the point."""
+    ink, room = Ink(), frame.room
+    regions = _regions(it.map, frame)
+    ink.areas += [(box, TONES[code]) for code, boxes in regions.items() for box in boxes]
+    names = list(_region_names(it.map, frame))
+    lines = list(_contours(it, frame, names))
+    boxes = [_box(label) for label in names + [label for label, _ in lines if label]]
+    strokes = [hatched(regions.get(code, ()), *hatch) for code, hatch in HATCHES.items()]
+    ink.pieces["thin"].append(outside(np.concatenate(strokes), boxes))
+    for label, pieces in lines:
+        ink.pieces["visible"].append(outside(pieces, boxes))
+        ink.labels += [label] if label else []
+    ink.labels += names
+    _front(ink, it.map, frame)
+    corners = [(room.left, room.low), (room.right, room.low)]
+    corners += [(room.right, room.high), (room.left, room.high)]
+    ink.line("thin", *corners, corners[0])
+    axes(ink, it.map.x, it.map.y, it.shop, frame)
+    _key(ink, it, frame, paper)
+    heading = it.name or "Untitled"
+    ink.add(title(heading, _title_lines(it), paper))
+    return ink
+
+
+# --- regions -------------------------------------------------------------------------------------
+
+
+def _regions(it: TradeMap, frame: Frame) -> dict[int, list[list[tuple[float, float]]]]:
+    """Rectangles on the paper by verdict: neighbours alike in a row, and then in a column, are
+    one."""
+    found: dict[int, list[list[tuple[float, float]]]] = {}
+    across, up = (_edges(values) for values in (it.x_at, it.y_at))
+    open_runs: dict[tuple[int, int, int], int] = {}
+    rows = [*({run: row for run in _runs(it.verdicts[row])} for row in range(it.y_at.size)), {}]
+    for row, runs in enumerate(rows):
+        for run in [run for run in open_runs if run not in runs]:
+            start, end, code = run
+            ends = np.array([[across[start], up[open_runs.pop(run)]], [across[end], up[row]]])
+            (left, low), (right, high) = frame.at(ends).tolist()
+            corners = [(left, low), (right, low), (right, high), (left, high)]
+            found.setdefault(code, []).append(corners)
+        for run in runs:
+            open_runs.setdefault(run, row)
+    return found
+
+
+def hatched(boxes: Sequence[Sequence[Point]], slope: int, apart: float) -> Array:
+    """Lines at half a right angle, up (1) or down (-1) to the right, over level rectangles, on one
+    grid for all: shape (n, 2, 2). All at once, since a map may have a hundred rectangles."""
+    if not boxes:
+        return np.zeros((0, 2, 2))
+    corners = np.array(boxes)
+    (left, low), (right, high) = corners.min(axis=1).T, corners.max(axis=1).T
+    # A line is y = slope x + k step; these are the k that meet each rectangle.
+    step = apart * 2**0.5
+    ends = np.stack([low - slope * left, low - slope * right, high - slope * left,
+                     high - slope * right])  # fmt: skip
+    first, last = np.ceil(ends.min(axis=0) / step), np.floor(ends.max(axis=0) / step)
+    count = (last - first + 1).clip(0).astype(int)
+    of = np.repeat(np.arange(count.size), count)
+    k = first[of] + np.arange(of.size) - np.repeat(np.cumsum(count) - count, count)
+    meets = np.stack([(low[of] - k * step) * slope, (high[of] - k * step) * slope])
+    x = np.stack(
+        [np.maximum(left[of], meets.min(axis=0)), np.minimum(right[of], meets.max(axis=0))]
+    )
+    y = slope * x + k * step
+    return np.stack([x, y], axis=-1).transpose(1, 0, 2)[x[0] < x[1]]
+
+
+def _edges(values: Array) -> Array:
+    """The borders between designs; the outermost are the ends themselves."""
+    return np.concatenate([values[:1], (values[1:] + values[:-1]) / 2, values[-1:]])
+
+
+def _runs(codes: NDArray[np.int8]) -> Iterator[tuple[int, int, int]]:
+    """Start, end and verdict of each stretch of one verdict; those that cannot be are left out."""
+    starts = np.concatenate([[0], np.nonzero(np.diff(codes))[0] + 1, [codes.size]])
+    for start, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
+        if codes[start] != CANNOT:
+            yield start, end, int(codes[start])
+
+
+def _region_names(it: TradeMap, frame: Frame) -> Iterator[Label]:
+    """The word of each verdict in the middle of its largest stretch, where it has the room."""
+    from scipy.ndimage import distance_transform_edt
+
+    cell = np.array([frame.room.width / it.x_at.size, frame.room.height / it.y_at.size])
+    for code in (PASS, CAUTION, FAIL, CANNOT):
+        inside = np.pad(it.verdicts == code, 1)
+        # Twice as far up as across: a word is wide and low.
+        room = distance_transform_edt(inside, sampling=(2 * cell[1], cell[0]))[1:-1, 1:-1]
+        row, column = np.unravel_index(int(room.argmax()), room.shape)
+        if room[row, column] * 2 < style.text_width(WORDS[code], bold=True) + 2:
+            continue
+        x, y = frame.at(np.array([[it.x_at[column], it.y_at[row]]]))[0]
+        yield Label(WORDS[code], float(x), float(y) - style.CAP * HIGH / 2, bold=True)
+
+
+# --- lines of the third quantity -----------------------------------------------------------------
+
+
+def _contours(
+    it: TradeSubject, frame: Frame, names: Sequence[Label]
+) -> Iterator[tuple[Label | None, Array]]:
+    """Each line of the third quantity with its number."""
+    from contourpy import contour_generator
+
+    per, _ = shown_unit(it.map.third, it.shop)
+    values = it.map.values * per
+    good = _of_interest(it.map, values)
+    if good.size < 4 or np.ptp(good) <= SAME_PLACE * max(1.0, float(np.abs(good).max())):
+        return
+    low, high = np.percentile(good, [3, 97])
+    made = contour_generator(it.map.x_at, it.map.y_at, np.ma.masked_invalid(values))
+    taken = [_box(label) for label in names]
+    taken += [Box(x - MARK, y - MARK, x + MARK, y + MARK) for x, y in _places(it.map, frame)]
+    for level in rounds(float(low), float(high), MOST_LINES):
+        lines = [frame.at(np.asarray(line)) for line in made.lines(level)]
+        lines = [line for line in lines if len(line) > 1]
+        if not lines:
+            continue
+        label = _line_label(f"{level:.10g}", lines, taken, frame.room)
+        if label is not None:
+            taken.append(_box(label))
+        yield label, np.concatenate([np.stack([line[:-1], line[1:]], axis=1) for line in lines])
+
+
+def _of_interest(it: TradeMap, values: Array) -> Array:
+    """The values of designs that do not fail, if there are enough of them; else all."""
+    standing = values[(it.verdicts >= CAUTION) & np.isfinite(values)]
+    return standing if standing.size > ENOUGH * values.size else values[np.isfinite(values)]
+
+
+def _line_label(text: str, lines: Sequence[Array], taken: list[Box], room: Box) -> Label | None:
+    """The number on the longest line, at the place nearest its middle that is free."""
+    longest = max(lines, key=lambda line: float(np.hypot(*np.diff(line, axis=0).T).sum()))
+    middle = len(longest) // 2
+    for k in sorted(range(len(longest)), key=lambda k: abs(k - middle)):
+        x, y = longest[k]
+        label = Label(text, float(x), float(y) - style.CAP * HIGH / 2)
+        box = _box(label)
+        inside = box.left > room.left and box.right < room.right
+        inside = inside and box.low > room.low and box.high < room.high
+        if inside and not any(_touch(box, other) for other in taken):
+            return label
+    return None
+
+
+def _box(label: Label, clear: float = 0.7) -> Box:
+    xs, ys = zip(*label.corners(), strict=True)
+    return Box(min(xs) - clear, min(ys) - clear, max(xs) + clear, max(ys) + clear)
+
+
+def _touch(one: Box, other: Box) -> bool:
+    return (
+        one.left < other.right
+        and other.left < one.right
+        and one.low < other.high
+        and other.low < one.high
+    )
+
+
+def outside(pieces: Array, boxes: Sequence[Box]) -> Array:
+    """What of straight pieces, shape (n, 2, 2), lies outside all boxes."""
+    for box in boxes:
+        start, way = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            low = (np.array([box.left, box.low]) - start) / way
+            high = (np.array([box.right, box.high]) - start) / way
+        # A piece level or upright has a way of nothing: nan only on the very border of a box.
+        enter = np.nan_to_num(np.fmin(low, high), nan=-np.inf, neginf=-np.inf).max(axis=1)
+        leave = np.nan_to_num(np.fmax(low, high), nan=np.inf, posinf=np.inf).min(axis=1)
+        enter, leave = np.clip(enter, 0, 1), np.clip(leave, 0, 1)
+        cut = enter < leave
+        before, after = cut & (enter > 0), cut & (leave < 1)
+        first, last = pieces[before].copy(), pieces[after].copy()
+        first[:, 1] = (start + enter[:, None] * way)[before]
+        last[:, 0] = (start + leave[:, None] * way)[after]
+        pieces = np.concatenate([pieces[~cut], first, last])
+    return pieces
+
+
+# --- the front, the point, axes and key ----------------------------------------------------------
+
+
+def _front(ink: Ink, it: TradeMap, frame: Frame) -> None:
+    """A dot for each of the best designs, and a line along those that are neighbours."""
+    if not it.choices.size:
+        return
+    places = _places(it, frame)
+    cells = np.stack([it.choices % it.x_at.size, it.choices // it.x_at.size], axis=1)
+    for x, y in places:
+        ink.areas.append(([(x + a, y + b) for a, b in _DOT], style.INK))
+    near = np.abs(np.diff(cells, axis=0)).max(axis=1) <= FAR
+    for k in np.nonzero(near)[0]:
+        ink.pieces["visible"].append(places[k : k + 2][None])
+
+
+def _places(it: TradeMap, frame: Frame) -> Array:
+    return frame.at(np.array([it.at(index) for index in it.choices]).reshape(-1, 2))
+
+
+_DOT = [(DOT * a, DOT * b) for a, b in ring(1.0, 12)]
+
+
+def _point(ink: Ink, it: TradeSubject, frame: Frame) -> None:
+    """The design one has: a ring, and lines from it to both axes."""
+    x, y = (float(v) for v in frame.at(np.array([it.point]))[0])
+    room = frame.room
+    if not (room.left <= x <= room.right and room.low <= y <= room.high):
+        return
+    lines = np.array([[(x, room.low), (x, room.high)], [(room.left, y), (room.right, y)]])
+    ink.pieces["centre"].append(outside(lines, [_box(label) for label in ink.labels]))
+    _mark(ink, x, y)
+
+
+def _mark(ink: Ink, x: float, y: float) -> None:
+    ink.badges.append([(x + MARK * a, y + MARK * b) for a, b in ring(1.0, 32)])
+    ink.arrows.append([(x + DOT * a, y + DOT * b) for a, b in ring(1.0, 12)])
+
+
+def _key(ink: Ink, it: TradeSubject, frame: Frame, paper: Paper) -> None:
+    """What tones, lines and marks mean, to the right of the map."""
+    left, y = frame.room.right + 5.0, frame.room.high - 4.0
+    for code in (PASS, CAUTION, FAIL, CANNOT):
+        corners = [(left, y - 1.5), (left + SWATCH, y - 1.5), (left + SWATCH, y + 3), (left, y + 3)]
+        ink.areas.append((corners, TONES.get(code, style.PAPER)))
+        if code in HATCHES:
+            ink.pieces["thin"].append(hatched([corners], *HATCHES[code]))
+        ink.line("thin", *corners, corners[0])
+        _say(ink, left, y, (WORDS[code],), paper)
+        y -= 7.0
+    y -= 2.0
+    per_line = ("lines of equal", it.map.third.name.replace("_", " ") + ",")
+    _, unit = shown_unit(it.map.third, it.shop)
+    ink.line("visible", (left, y + 1), (left + SWATCH, y + 1))
+    y = _say(ink, left, y, (*per_line, unit) if unit else per_line, paper) - 4.0
+    ink.line("visible", (left, y + 1), (left + SWATCH, y + 1))
+    for share in (0.0, 0.5, 1.0):
+        at = left + share * SWATCH
+        ink.areas.append(([(at + a, y + 1 + b) for a, b in _DOT], style.INK))
+    first, second = it.map.goals
+    y = _say(ink, left, y, ("best between", str(first), f"and {second}"), paper) - 4.0
+    _mark(ink, left + SWATCH / 2, y + 1)
+    _say(ink, left, y, ("this design",), paper)
+
+
+def _say(ink: Ink, left: float, y: float, lines: Sequence[str], paper: Paper) -> float:
+    """Lines of the key; gives the level of the next."""
+    room = paper.width - paper.margin - left - SWATCH - 2.0
+    for line in lines:
+        ink.labels.append(Label(style.fitted(line, room), left + SWATCH + 2.0, y, "left"))
+        y -= 4.2
+    return y
+
+
+def _title_lines(it: TradeSubject) -> list[str]:
+    x, y = (quantity.name.replace("_", " ") for quantity in (it.map.x, it.map.y))
+    return [f"Trade-offs between {x} and {y}; all else as given. {it.map.said}", it.map.failed_said]

@@ -1,0 +1,166 @@
+"""What a brief asks for and what is assumed besides, as lines of the summary."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import figures_text, shop_text
+from tablekit.packet.plain_page import PlainPage, Row, words
+
+if TYPE_CHECKING:
+    from tablekit.brief import Air, Board, Brief
+    from tablekit.engine.relation import Assumption
+    from tablekit.engine.sheet import Sheet
+    from tablekit.engine.shop import ShopStyle
+
+WAY_UP_WHY = (
+    "The feet then stand on the wider circle and it is harder to tip; notches down loads the joint "
+    "less once the top is fastened to the heads."
+)
+CROSSING_WHY = "Three posts alike, each with one notch."
+LEGS_WHY = (
+    "Three stand without rocking on any floor; four on the same circle are harder to tip, and need "
+    "a flat one."
+)
+SETTINGS = "Taken as usual; give yours below [given]"
+
+
+def add_asked(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    """All that the brief says, as it says it."""
+    page.heading("Asked for")
+    for name, number in brief.givens.items():
+        shop = sheet.shop(name)
+        typed = getattr(number, "text", "") or shop
+        page.row(words(name), typed, "" if typed == shop else f"read as {shop}")
+    for row in (*_wood(brief), *_room(brief), *_boards(brief), *_layout(brief), *_workshop(brief)):
+        page.row(*row)
+
+
+def _wood(brief: Brief) -> Iterator[Row]:
+    if brief.wood.species:
+        yield "species", brief.wood.species, ""
+    if brief.wood.cut:
+        yield "cut", brief.wood.cut, ""
+
+
+def _room(brief: Brief) -> Iterator[Row]:
+    for label, air in (
+        ("driest air", brief.room.driest),
+        ("dampest air", brief.room.dampest),
+        ("air of the shop", brief.room.shop),
+    ):
+        if air is not None:
+            yield label, _air(air, brief.shop), ""
+
+
+def _air(air: Air, style: ShopStyle) -> str:
+    warm = getattr(air.temperature, "text", "") or f"{air.temperature:g} °C"
+    return f"{warm.replace('degC', '°C').replace('degF', '°F')}, {air.humidity:g} %"
+
+
+def _boards(brief: Brief) -> Iterator[Row]:
+    for board in brief.boards:
+        sides = (_typed(number, brief.shop) for number in (board.width, board.length))
+        said = ", ".join((" × ".join(sides), *_said(board, brief.shop)))
+        yield f"boards {board.name}", f"{board.count}", said
+
+
+def _typed(number: float, style: ShopStyle) -> str:
+    return getattr(number, "text", "") or shop_text(number, "mm", style)
+
+
+def _said(board: Board, style: ShopStyle) -> Iterator[str]:
+    if board.thickness is not None:
+        yield f"{_typed(board.thickness, style)} thick, rough"
+    yield from (text for text in (board.cut, board.species) if text)
+    if board.price is not None:
+        yield f"at {board.price:.2f}"
+
+
+def _layout(brief: Brief) -> Iterator[Row]:
+    """What [top] asks of the layout; its allowances stand with the boards."""
+    top = brief.top
+    if top.rip:
+        yield "strips", top.rip, ""
+    if top.order:
+        yield "in this order", ", ".join(top.order), ""
+    if top.keep:
+        yield "kept in the rack", ", ".join(top.keep), ""
+    joints = ["symmetrical"] * top.symmetrical + ["none through the centre"] * top.no_centre_joint
+    if joints:
+        yield "joints", ", ".join(joints), ""
+    if top.narrowest is not None:
+        yield "narrowest strip", _typed(top.narrowest, brief.shop), ""
+    if top.least:
+        yield "least", f"{top.least} of the boards", ""
+
+
+def _workshop(brief: Brief) -> Iterator[Row]:
+    if not brief.workshop:
+        return
+    from tablekit.brief_workshop import every_workshop
+
+    known = {name: q for plan in every_workshop().values() for name, q in plan.items()}
+    for name, number in brief.workshop.items():
+        shop = shop_text(float(number), known[name].unit, brief.shop)
+        yield words(name), getattr(number, "text", "") or shop, "[workshop]"
+
+
+def add_assumed(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    """What shapes the piece, each with its reason; then, shortly, air, tools, loads and finish."""
+    rows = [*assumed_rows(sheet, brief)]
+    if rows:
+        page.heading("Assumed, since nothing given settles it")
+        for row in rows:
+            page.row(*row)
+    settings = assumed_settings(sheet)
+    if settings:
+        page.heading(SETTINGS)
+        page.pairs(settings)
+
+
+def _setting(sheet: Sheet, name: str) -> str:
+    """As the sheet writes it; what a maker's rule would round to nothing, to two figures."""
+    value = sheet.values[name]
+    text = sheet.shop(name)
+    if not value.number or any(mark in text for mark in "123456789"):
+        return text
+    return figures_text(value.number, value.quantity.unit, sheet.shop_style, 2)
+
+
+def assumed_rows(sheet: Sheet, brief: Brief) -> Iterator[Row]:
+    """What is assumed that shapes the piece: what, taken as, why and where from."""
+    yield from _with_reasons(sheet, [a for a in sheet.assumptions if _shapes(a)])
+    yield from _of_the_base(brief)
+
+
+def assumed_settings(sheet: Sheet) -> list[tuple[str, str]]:
+    """What is assumed besides, of air, tools, loads and finish: what, taken as."""
+    names = [a.quantity.name for a in sheet.assumptions if a.quantity and not _shapes(a)]
+    return [(words(name), _setting(sheet, name)) for name in names]
+
+
+def _shapes(assumption: Assumption) -> bool:
+    """Whether it is about the piece itself rather than about air, tools, strength or finish."""
+    from tablekit.relations import quantities, splayed_quantities
+
+    return assumption.quantity in (*quantities.EVERY, *splayed_quantities.EVERY)
+
+
+def _with_reasons(sheet: Sheet, assumptions: Iterable[Assumption]) -> Iterator[Row]:
+    for assumption in assumptions:
+        if assumption.quantity is not None:
+            name = assumption.quantity.name
+            yield words(name), sheet.shop(name), f"{assumption.why} Source: {assumption.source}."
+
+
+def _of_the_base(brief: Brief) -> Iterator[Row]:
+    if brief.base.splayed:
+        if brief.base.legs is None:
+            yield "legs", brief.options["legs"], LEGS_WHY
+        return
+    if brief.base.crossing is None:
+        yield "crossing", brief.options["crossing"], CROSSING_WHY
+    if brief.base.way_up is None:
+        yield "way up", brief.options["way_up"], WAY_UP_WHY

@@ -1,0 +1,213 @@
+"""The pages of a packet for the bench: posts, joint, top, fastening."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import TYPE_CHECKING
+
+from tablekit.drawing.style import Paper
+from tablekit.engine.trouble import Trouble
+from tablekit.packet.document import (
+    ACROSS,
+    Drawing,
+    Part,
+    Section,
+    Subheading,
+    Table,
+    Text,
+    drawing_of,
+)
+from tablekit.packet.job import Job
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+UNWRAPPED = 100_000  # characters: a paragraph stays one line
+FIXING = "fixing"
+
+
+def arrangement(job: Job) -> Section:
+    """Elevation and plan."""
+    from tablekit.drawing.general import draw_general
+
+    alt = f"General arrangement of {job.sheet.name}: elevation and plan with the main sizes."
+    drawing = drawing_of(
+        alt, "general-arrangement", lambda paper: draw_general(job.sheet, paper=paper)
+    )
+    return Section("General arrangement", (drawing,), fresh=True)
+
+
+def posts(job: Job) -> Section | None:
+    """Marking out and cutting the posts; None for a base without them."""
+    from tablekit.packet.shop_plans import tools
+    from tablekit.planning.post_text import marking_text
+    from tablekit.planning.setting_out_posts import post_marks
+
+    if not job.on_posts:
+        return None
+    try:
+        kinds = len(post_marks(job.sheet))
+        text = marking_text(job.sheet, UNWRAPPED, tools(job.brief, job.sheet))
+    except Trouble as reason:
+        return Section("Posts", (Text(f"The posts are not marked out here: {reason}", "caution"),))
+    return Section("Posts, face by face", (*told(text), *_faces(job, kinds)), fresh=True)
+
+
+def _faces(job: Job, kinds: int) -> Iterator[Drawing]:
+    for which in range(kinds):
+        name = "post-faces" if which == 0 else f"post-faces-{which + 1}"
+        yield drawing_of(
+            "The four faces of a post unrolled, with every knife line sized from the lower end.",
+            name,
+            partial(_draw_faces, job, which),
+            ACROSS,
+        )
+
+
+def _draw_faces(job: Job, which: int, paper: Paper) -> Figure:
+    from tablekit.drawing.post_faces import draw_post_faces
+
+    return draw_post_faces(job.sheet, which, paper=paper)
+
+
+def told(text: str) -> Iterator[Part]:
+    """A plain text set for an endless line, as parts: a line after an empty one is a heading,
+    indented ones are paragraphs. The first line, a title, is left out."""
+    lines = text.rstrip().splitlines()[1:]
+    for before, line in zip(["", *lines], lines, strict=False):
+        if not line:
+            continue
+        tone = "caution" if line.strip().startswith("Caution") else "plain"
+        if not before and not line.startswith(" ") and len(line) < 90 and tone == "plain":
+            yield Subheading(line)
+        else:
+            yield Text(line.strip(), tone)  # type: ignore[arg-type]
+
+
+def joint(job: Job) -> Section | None:
+    """How the posts go together."""
+    if not job.on_posts:
+        return None
+    from tablekit.drawing.apart import draw_apart
+    from tablekit.drawing.joint import draw_joint
+    from tablekit.solids.assembly import assemble
+
+    sheet = job.sheet
+    found = assemble(sheet)
+    parts: list[Part] = [
+        drawing_of(
+            "The crossing cut level, with end grain hatched, and one notch with its sizes.",
+            "joint",
+            lambda paper: draw_joint(sheet, paper=paper),
+        ),
+        drawing_of(
+            f"The parts pulled apart. {job.pulled.words}",
+            "pulled-apart",
+            lambda paper: draw_apart(sheet, paper=paper),
+        ),
+    ]
+    said = Text(job.pulled.words, "plain" if found.verdict == "goes together" else "caution")
+    return Section("Joint", (said, *parts), fresh=True)
+
+
+def top(job: Job) -> Section:
+    """Boards, glue-up, movement and the round cut."""
+    return Section("Top", tuple(_top(job)), fresh=True)
+
+
+def _top(job: Job) -> Iterator[Part]:
+    from tablekit.packet.board_text import board_rows
+
+    found, sheet = job.boards, job.sheet
+    if found is None:
+        yield Text("The brief names no boards: the top is shown as one panel to be glued up.")
+    else:
+        rows, paragraphs = board_rows(found, sheet)
+        yield Table("Strips from left to right", ("strip", "size", "where, how long"), tuple(rows))
+        for text in paragraphs:
+            yield Text(text)
+    yield from _joints(job)
+    yield from _round(job)
+
+
+def _joints(job: Job) -> Iterator[Part]:
+    from tablekit.packet.top_text import joint_lines
+
+    if job.joints is None:
+        return
+    yield Subheading("Gluing up")
+    for line in joint_lines(job.joints, job.sheet):
+        yield Text(line)
+    from tablekit.packet.top_drawings import top_drawings
+
+    for alt, name, draw in top_drawings(job.brief, job.sheet):
+        yield drawing_of(alt, name, draw)
+
+
+def _round(job: Job) -> Iterator[Part]:
+    from tablekit.packet.shop_plans import trammel
+    from tablekit.packet.top_drawings import round_drawings
+
+    plan = trammel(job.sheet)
+    if plan is not None:
+        yield Subheading("Cutting the round")
+        for line in plan.text().splitlines():
+            yield Text(line.strip())
+    for alt, name, draw in round_drawings(job.sheet):
+        if name != FIXING:
+            yield drawing_of(alt, name, draw)
+
+
+def fastening(job: Job) -> Section | None:
+    """Plates, screws, pads, and bringing it level; None for splayed legs."""
+    from tablekit.packet.shop_plans import fixing
+    from tablekit.packet.top_drawings import round_drawings
+    from tablekit.planning.levelness import levelling
+
+    plan, level = fixing(job.sheet), levelling(job.sheet)
+    if plan is None:
+        return None
+    parts: list[Part] = [Text(line.strip()) for line in plan.text().splitlines()]
+    if level is not None:
+        parts += [Subheading("Bringing it level")]
+        parts += [Text(line.strip()) for line in level.text().splitlines()]
+    parts += [
+        drawing_of(alt, name, draw)
+        for alt, name, draw in round_drawings(job.sheet)
+        if name == FIXING
+    ]
+    return Section("Drilling and fixing", tuple(parts), fresh=True)
+
+
+def can_be_marked(job: Job) -> bool:
+    """Whether there are posts, and their notches can be marked out on them."""
+    from tablekit.planning.setting_out_posts import post_marks
+
+    if not job.on_posts:
+        return False
+    try:
+        return bool(post_marks(job.sheet))
+    except Trouble:
+        return False
+
+
+def templates(job: Job) -> Section | None:
+    """The faces at full size, for the paper that the maker prints on."""
+    from tablekit.drawing.templates import PAPERS, figures, template_pages
+
+    if not can_be_marked(job):
+        return None
+    paper = PAPERS["letter" if job.inches else "a4"]
+    count = len(template_pages(job.sheet, paper))
+
+    def every() -> Iterator[Figure]:
+        yield from figures(job.sheet, paper)
+
+    pages = "page" if count == 1 else "pages"
+    alt = f"The faces of the posts at full size, {count} {pages}."
+    how = Text(
+        "Print these pages at 100 %, not fitted to the paper, and lay a rule on the scale of each "
+        "before it is used."
+    )
+    return Section("Templates at full size", (how, Drawing(alt, every, "templates", True)))

@@ -1,0 +1,44 @@
+"""Every check and every note on a piece: the sheet's own, and those on its boards and workshop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.engine.sheet import CheckResult, Sheet
+
+
+def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
+    """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
+    from tablekit.packet.standing_plans import standing_checks
+
+    found = [*sheet.checks, *standing_checks(sheet)]
+    if brief.boards:
+        from tablekit.packet.rack import rack_checks
+
+        found += rack_checks(brief, sheet)
+    from tablekit.packet.shop_plans import joints, trammel_check
+
+    glued = joints(brief, sheet)
+    found += [] if glued is None else glued.checks
+    trammel = trammel_check(brief, sheet)
+    return (*found, *([trammel] if trammel else []))
+
+
+def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
+    """The same without the one on the boards' cover, which the summary tells with the boards; what
+    needs looking at comes first."""
+    from tablekit.packet.top_boards import CHECK
+
+    found = [check for check in every_check(sheet, brief) if check.name != CHECK]
+    return tuple(sorted(found, key=lambda check: ("fail", "caution", "pass").index(check.verdict)))
+
+
+def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
+    """The sheet's notes first, then those on the boards."""
+    if not brief.boards:
+        return tuple(sheet.notes)
+    from tablekit.packet.rack import rack_notes
+
+    return (*sheet.notes, *rack_notes(brief, sheet))

@@ -1,0 +1,137 @@
+"""The pages of a packet that plan the work: cut list, buying, order of work, finishing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tablekit.packet.document import (
+    ACROSS,
+    Part,
+    Section,
+    Steps,
+    Subheading,
+    Table,
+    Text,
+    drawing_of,
+)
+from tablekit.packet.job import Job
+from tablekit.planning.cut_list import CutLine, Size
+from tablekit.planning.work_order import Task, moment
+
+
+def cutting(job: Job) -> Section:
+    """What is sawn out, what is bought, and out of which planks."""
+    return Section("Cut list", tuple(_cutting(job)), fresh=True)
+
+
+def _cutting(job: Job) -> Iterator[Part]:
+    found = job.cut_list
+    volume = "board feet" if job.inches else "m³"
+    yield Table(
+        "Length along the grain × width × thickness. Rough is what is sawn out or bought",
+        ("part", "no.", "finished", "rough", "wood", volume, "weight", "note"),
+        tuple(_row(job, line) for line in found.lines),
+        frozenset({1, 5, 6}),
+    )
+    yield Text("Grain runs along the length of every part.")
+    yield Subheading("To buy")
+    bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
+    price = "" if found.price is None else f", for {found.price:.2f} together"
+    yield Text(f"Wood: {bought}{price}. Of it {found.waste:.0%} is cut away.")
+    yield from _planks(job)
+    yield Table(
+        "Fittings", ("what", "no.", "size"),
+        tuple((one.name, str(one.count), one.size) for one in found.fittings), frozenset({1}),
+    )  # fmt: skip
+
+
+def _row(job: Job, line: CutLine) -> tuple[str, ...]:
+    volume = f"{line.board_feet:.2f}" if job.inches else f"{line.volume:.4f}"
+    return (
+        line.part, str(line.count), _size(job, line.finished), _size(job, line.rough), line.wood,
+        volume, job.measure(line.mass, "kg"), line.note,
+    )  # fmt: skip
+
+
+def _size(job: Job, size: Size) -> str:
+    unit = f" {job.sheet.shop_style.display}"
+    sides = (
+        job.length(side).removesuffix(unit) for side in (size.length, size.width, size.thickness)
+    )
+    return " × ".join(sides)
+
+
+def _planks(job: Job) -> Iterator[Part]:
+    found = job.cut_list
+    if found.short:
+        yield Text(f"The planks fall short: {found.short}.", "caution")
+    if found.planks is None:
+        return
+    cut = found.planks
+    if not job.brief.stock:
+        yield Text(
+            "The brief names no [[stock]]: planks are taken as a yard is likely to have them "
+            "(common practice, no source)."
+        )
+    taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
+    price = "" if cut.price is None else f", {cut.price:.2f}"
+    yield Text(
+        f"For the base: {taken}, {job.length(cut.length)} in all{price}. Nothing less would do: "
+        "every way of filling a plank was weighed against the others."
+    )
+    rows = tuple(
+        (f"{lane.plank}, no. {lane.number}", ", ".join(lane.pieces), job.length(lane.spare))
+        for lane in cut.lanes
+    )
+    yield Table(
+        "What to saw from each plank, a row for each strip along it",
+        ("plank", "pieces, end to end", "left over"), rows, frozenset({2}),
+    )  # fmt: skip
+
+
+def working_order(job: Job) -> Section:
+    """Tasks in order, with what dries meanwhile, and the chart of days."""
+    from tablekit.drawing.days import draw_days
+
+    order = job.order
+    days = "1 day" if order.days == 1 else f"{order.days} days"
+    least = (
+        "No plan for one pair of hands takes fewer."
+        if order.least == order.days
+        else f"None takes fewer than {order.least}."
+    )
+    said = Text(
+        f"{order.hands / 60:.0f} hours at the bench on {days}, one maker. {least} Minutes are "
+        "estimates to plan by (common practice, no source)."
+    )
+    names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
+    steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
+    chart = drawing_of(
+        f"The order of work as a chart of {days}.",
+        "days",
+        lambda paper: draw_days(order, job.sheet.name, paper=paper),
+        ACROSS,
+    )
+    return Section("Order of work", (said, steps, chart), fresh=True)
+
+
+def _task(task: Task, names: dict[str, int]) -> str:
+    start = moment(task.start)
+    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {task.step.hands:.0f} minutes"
+    if task.step.wait:
+        said += f", then wait {task.step.wait / 60:.0f} hours"
+    if task.meanwhile:
+        numbers = ", ".join(str(names[key]) for key in task.meanwhile)
+        said += f" (meanwhile {numbers})"
+    return f"{said}."
+
+
+def finishing(job: Job) -> Section | None:
+    """Filling, sanding and coats."""
+    plan = job.surface
+    if plan is None:
+        return None
+    lines = tuple(
+        Text(line, "caution" if line.startswith("Caution") else "plain") for line in plan.lines()
+    )
+    return Section("Finishing", lines)

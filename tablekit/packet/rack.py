@@ -1,0 +1,87 @@
+"""What the boards of a brief do beyond covering the circle: clean up, and move with the seasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import shop_text
+from tablekit.packet.top_boards import top_boards
+from tablekit.planning.board_cleaning import cleaning_check
+from tablekit.planning.board_movement import BoardMovement, board_movement
+from tablekit.wood_movement import CUTS, find_movement
+
+if TYPE_CHECKING:
+    from tablekit.brief import Board, Brief
+    from tablekit.engine.sheet import CheckResult, Sheet
+
+
+def used_boards(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:
+    """The kinds of board that the top is made of; all of the rack where they fall short."""
+    found = top_boards(brief, sheet)
+    if found is None or found.layout is None:
+        return brief.boards
+    return tuple(board for board in brief.boards if board.name in found.layout.boards)
+
+
+def rack_checks(brief: Brief, sheet: Sheet) -> list[CheckResult]:
+    """The checks on the boards: whether they cover the circle and whether they clean up."""
+    found = top_boards(brief, sheet)
+    if found is None:
+        return []
+    cleaning = cleaning_check(used_boards(brief, sheet), sheet)
+    return [found.check, *([cleaning] if cleaning else [])]
+
+
+def rack_movement(brief: Brief, sheet: Sheet) -> BoardMovement | None:
+    """The movement board by board; None where all are alike, or there is no layout."""
+    found = top_boards(brief, sheet)
+    if found is None or found.layout is None:
+        return None
+    coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
+    return board_movement(found.layout, coefficients, sheet) if coefficients else None
+
+
+def _coefficients(brief: Brief, boards: tuple[Board, ...]) -> Iterator[tuple[str, float]]:
+    """Published coefficients of boards that differ from [wood], by their names."""
+    for board in boards:
+        if board.cut is None and board.species is None:
+            continue
+        wood = find_movement(board.species or brief.wood.species or "")
+        value = None if wood is None else wood.coefficient(board.cut or brief.wood.cut or CUTS[0])
+        if value is not None:
+            yield board.name, value
+
+
+def rack_notes(brief: Brief, sheet: Sheet) -> list[str]:
+    """What is to be said of the boards besides."""
+    return [*_unknown(brief, sheet), *_movement_note(brief, sheet)]
+
+
+def _unknown(brief: Brief, sheet: Sheet) -> Iterator[str]:
+    for board in used_boards(brief, sheet) if brief.boards else ():
+        wood = board.species or brief.wood.species
+        if (board.cut or board.species) and (wood is None or find_movement(wood) is None):
+            what = f"of {wood}" if wood else "without a species"
+            yield (
+                f"No change coefficient is published here for board {board.name} {what}; it is "
+                "taken to move like the rest of the top."
+            )
+
+
+def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
+    moves = rack_movement(brief, sheet)
+    if moves is None:
+        return
+    style = sheet.shop_style
+    both = [shop_text(n, "mm", style) for n in (moves.together, moves.on_sheet)]
+    said = f"Board by board the top moves {both[0]} over the year; with one coefficient for all of "
+    said += f"it, as on the sheet, {both[1]}. "
+    if moves.more > 0:
+        wider = shop_text(moves.more, "mm", style)
+        said += (
+            f"The slots of the fastening are reckoned with the sheet's: make them {wider} longer."
+        )
+    else:
+        said += "The slots of the fastening are reckoned with the sheet's and have room to spare."
+    yield said

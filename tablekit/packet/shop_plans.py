@@ -1,0 +1,200 @@
+"""The plans for the shop that a brief asks for: joints of the top, trammel, fastening, surface.
+
+Each is made with what the section [workshop] says, once for a brief and its sheet.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from tablekit.brief_workshop import (
+    DAYS,
+    GLUE,
+    NOTCHES,
+    RINGS,
+    SAWING,
+    SURFACE,
+    TENONS,
+    TRAMMEL,
+    wishes_for,
+)
+from tablekit.engine.trouble import Trouble
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.planning.cut_list import CutList
+    from tablekit.planning.fixing_plan import FixingPlan
+    from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.surface import SurfacePlan
+    from tablekit.planning.top_joints import TopJoints
+    from tablekit.planning.trammel_plan import TrammelPlan
+    from tablekit.planning.work_order import WorkOrder
+
+
+def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
+    """Gluing up the boards of a brief; None without boards or where they fall short.
+
+    Raises Trouble where what [workshop] asks of it cannot all be had.
+    """
+    if not brief.boards:
+        return None
+    from tablekit.packet.top_boards import top_boards
+    from tablekit.planning.top_joints import top_joints
+    from tablekit.wood_movement import CUTS
+
+    found = top_boards(brief, sheet)
+    if found is None or found.layout is None:
+        return None
+    wishes: dict[str, float] = {}
+    for plan in (GLUE, TENONS, RINGS):
+        wishes |= wishes_for(plan, brief.workshop)
+    try:
+        return top_joints(
+            found.layout,
+            sheet,
+            wishes,
+            species=brief.wood.species,
+            cut=brief.wood.cut or CUTS[0],
+            cuts={board.name: board.cut for board in brief.boards if board.cut},
+        )
+    except Trouble as trouble:
+        raise _asked_for(trouble, "gluing up the top") from None
+
+
+def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
+    """Sanding and finishing; None where the sheet has no areas.
+
+    Raises Trouble where what [workshop] asks of it cannot be had.
+    """
+    if sheet.get("finish_volume") is None:
+        return None
+    from tablekit.planning.surface import surface_plan
+
+    try:
+        return surface_plan(sheet, **wishes_for(SURFACE, brief.workshop))
+    except Trouble as trouble:
+        raise _asked_for(trouble, "finishing") from None
+
+
+def trammel(sheet: Sheet) -> TrammelPlan | None:
+    """Cutting the top round; None where the sheet lacks a number for it."""
+    from tablekit.planning.trammel_plan import trammel_plan
+
+    return trammel_plan(sheet)
+
+
+def fixing(sheet: Sheet) -> FixingPlan | None:
+    """Fastening the top to the heads; None for splayed legs."""
+    from tablekit.planning.fixing_plan import fixing_plan
+
+    return fixing_plan(sheet)
+
+
+def parts(brief: Brief, sheet: Sheet) -> CutList:
+    """Every part and what it is got out of.
+
+    Raises Trouble where what [workshop] says of saw and planks cannot be.
+    """
+    from tablekit.packet.rack import used_boards
+    from tablekit.packet.top_boards import top_boards
+    from tablekit.packet.yard import planks
+    from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
+
+    found = top_boards(brief, sheet)
+    sawing = wishes_for(SAWING, brief.workshop)
+    rough = [b.thickness for b in used_boards(brief, sheet) if b.thickness is not None]
+    try:
+        return cut_list(
+            sheet,
+            None if found is None else found.layout,
+            boards=brief.boards,
+            wood=brief.wood.species or "",
+            planks=planks(brief),
+            # Boards planed together leave no thicker than the thinnest of them.
+            board_thickness=min(rough, default=None),
+            saw_kerf=sawing.get("saw_kerf", SAW_KERF),
+            plank_ends=sawing.get("plank_ends", PLANK_ENDS),
+        )
+    except Trouble as trouble:
+        raise _asked_for(trouble, "the cut list") from None
+
+
+def order(brief: Brief, sheet: Sheet) -> WorkOrder:
+    """The order of work. Raises Trouble where what [workshop] says of the days cannot be."""
+    from tablekit.planning.work_steps import piece_order
+
+    finish = surface(brief, sheet)
+    grades = {} if finish is None else {"grades": len(finish.papers)}
+    try:
+        return piece_order(
+            sheet, joints(brief, sheet), wishes=wishes_for(DAYS, brief.workshop), **grades
+        )
+    except Trouble as trouble:
+        raise _asked_for(trouble, "the order of work") from None
+
+
+def tools(brief: Brief, sheet: Sheet) -> Tools:
+    """Cutters and router for the notches, as the brief has them or as the shop mostly does."""
+    from tablekit.planning.notch_cutting import Tools
+
+    router = sheet.values.get("cutter_diameter")
+    given = router is not None and router.origin == "given"
+    return Tools.of(
+        sheet.shop_style.display,
+        router_cutter=router.number if given and router is not None else None,
+        **wishes_for(NOTCHES, brief.workshop),
+    )
+
+
+def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
+    """Whether the shop's trammel board serves for this top; None where none is given.
+
+    Raises Trouble where what [workshop] says of the board cannot all be.
+    """
+    wishes = wishes_for(TRAMMEL, brief.workshop)
+    if "trammel_length" not in wishes or sheet.get("top_diameter") is None:
+        return None
+    from tablekit.planning.rim import trammel_board
+
+    own = ("cutter_diameter", "cutter_from_edge", "cutter_speed")
+    taken = {name: sheet.number(name) for name in own if sheet.get(name) is not None}
+    try:
+        board = trammel_board(**{**taken, **wishes})
+    except Trouble as trouble:
+        raise _asked_for(trouble, "the trammel board") from None
+    from tablekit.engine.sheet import CheckResult
+    from tablekit.engine.shop import shop_text
+    from tablekit.relations.trammel import WIDEST_CIRCLE
+
+    top, style = sheet.number("top_diameter"), sheet.shop_style
+    widest, least = (board.number(name) for name in ("widest_circle", "narrowest_circle"))
+    spans = f"rounds from {shop_text(least, 'mm', style)} to {shop_text(widest, 'mm', style)}"
+    long = shop_text(wishes["trammel_length"], "mm", style)
+    fits = least <= top <= widest
+    advice = "It serves for this top." if fits else "Make another one for this top."
+    return CheckResult(
+        "trammel board", "pass" if fits else "fail", top, widest if top > least else least, "mm",
+        str(WIDEST_CIRCLE.source), f"A board {long} long cuts {spans}. {advice}", "top_diameter",
+    )  # fmt: skip
+
+
+def _asked_for(trouble: Trouble, what: str) -> Trouble:
+    """The same trouble, with what it is about and where to mend it."""
+    trouble.args = (f"{what}: {trouble} (see [workshop] and [top] in the brief)",)
+    return trouble
+
+
+def plans_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:
+    """Each plan under its key as plain data; one that says nothing of this piece is left out."""
+    sawn = parts(brief, sheet)
+    found = {
+        "top_joints": joints(brief, sheet),
+        "trammel": trammel(sheet),
+        "fixing": fixing(sheet),
+        "surface": surface(brief, sheet),
+        "cut_list": sawn,
+        "order_of_work": order(brief, sheet),
+    }
+    plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
+    return {**plain, "buy_list": sawn.to_buy_json()}

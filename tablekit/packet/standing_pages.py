@@ -1,0 +1,89 @@
+"""The pages of a packet on tipping, the joint under load, and the people at the table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tablekit.engine.trouble import Trouble
+from tablekit.packet import standing_plans
+from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
+from tablekit.packet.job import Job
+
+
+def standing(job: Job) -> Section:
+    """A hand on the rim, the joint, and who sits where."""
+    parts = (*_tipping(job), *_joint(job), *_people(job))
+    return Section("Standing, holding, sitting", parts, fresh=True)
+
+
+def _tipping(job: Job) -> Iterator[Part]:
+    from tablekit.drawing.tipping import draw_tipping
+    from tablekit.planning.tipping_published import published_loads
+    from tablekit.planning.tipping_ways import ways_to_mend
+
+    sheet = job.sheet
+    try:
+        mending = ways_to_mend(sheet)
+    except Trouble as reason:
+        yield Text(f"Tipping is not reckoned here: {reason}")
+        return
+    yield Subheading("A hand on the rim")
+    for line in mending.text().splitlines():
+        yield Text(line)
+    loads = published_loads(sheet)
+    if loads:
+        yield Text("Published test loads beside this piece, for comparison and not compliance:")
+        for one in loads:
+            yield Text(one.words(sheet), "faint")
+    yield drawing_of(
+        "Load on the rim that lifts a foot, at every bearing, over the plan of the feet.",
+        "tipping",
+        lambda paper: draw_tipping(sheet, paper=paper),
+    )
+
+
+def _joint(job: Job) -> Iterator[Part]:
+    if not job.on_posts:
+        return
+    from tablekit.planning.joint_advice import joint_advice
+    from tablekit.planning.joint_ways import both_ways
+
+    sheet = job.sheet
+    under_load, said = standing_plans.joint(sheet)
+    yield Subheading("The joint under load")
+    yield Text(said, "plain" if under_load is not None else "caution")
+    for check in () if under_load is None else under_load.checks:
+        verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
+        yield Text(f"{verdict}: {check.name}. {check.message}")
+    both = both_ways(sheet)
+    yield Table(
+        "Sum of the forces in the joint, as a multiple of a load in the middle",
+        ("held by", "notches up", "notches down"),
+        tuple((row.held_by, _ratio(row.notches_up), _ratio(row.notches_down)) for row in both.rows),
+        frozenset({1, 2}),
+    )
+    yield Text(both.words)
+    for advice in joint_advice(sheet):
+        yield Text(f"{advice.text} Source: {advice.source}.", "faint")
+
+
+def _ratio(number: float | None) -> str:
+    return "does not stand" if number is None else f"{number:.3g}"
+
+
+def _people(job: Job) -> Iterator[Part]:
+    from tablekit.drawing.sitters import draw_sitters
+
+    sheet = job.sheet
+    seated, chair = standing_plans.people(sheet), standing_plans.wheelchair(sheet)
+    if seated is None:
+        return
+    yield Subheading("People at the table")
+    yield Text(seated.text())
+    if chair is not None:
+        yield Text(chair.text())
+    yield drawing_of(
+        "Places round the table, with the posts cut level at the height of the knees.",
+        "sitters",
+        lambda paper: draw_sitters(sheet, paper=paper),
+    )

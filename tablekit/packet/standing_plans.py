@@ -1,0 +1,89 @@
+"""Whether a piece stands, holds and suits people, beyond the sheet: each worked out once."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from tablekit.engine.trouble import Trouble
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.planning.sitters import Sitters
+    from tablekit.planning.wheelchair import WheelchairPlace
+
+# How a finished piece is held, unless a maker says otherwise: the top ties the heads, and posts
+# rub where they press on one another. The floor, which may be waxed, is not counted on.
+HELD = {"heads_tied": True, "joint_friction": 0.3}
+HELD_WORDS = "heads tied by the top, friction of 0.3 in the joint, none on the floor"
+
+
+def on_posts(sheet: Sheet) -> bool:
+    """Whether the base is three crossed posts."""
+    return sheet.network.options.get("crossing") is not None
+
+
+@lru_cache(maxsize=16)
+def joint(sheet: Sheet) -> tuple[Sheet | None, str]:
+    """The joint under the design load in the middle, as a sheet with checks, and what is said of
+    it; None where the base cannot carry it so held, or has no such joint."""
+    if not on_posts(sheet):
+        return None, ""
+    from tablekit.planning.joint_load import joint_forces, joint_sheet
+
+    try:
+        forces = joint_forces(sheet, **HELD)  # type: ignore[arg-type]
+        return joint_sheet(sheet, forces), f"Held by: {HELD_WORDS}. {forces.message}."
+    except Trouble as reason:
+        return None, str(reason)
+
+
+@lru_cache(maxsize=16)
+def people(sheet: Sheet) -> Sitters | None:
+    """Sitters round a table with knees under it; None for other pieces."""
+    if not on_posts(sheet) or sheet.kind != "table":
+        return None
+    from tablekit.planning.sitters import sitters
+
+    try:
+        return sitters(sheet)
+    except Trouble:
+        return None
+
+
+@lru_cache(maxsize=16)
+def wheelchair(sheet: Sheet) -> WheelchairPlace | None:
+    """A place for a wheelchair user at a table; None for other pieces."""
+    if not on_posts(sheet) or sheet.kind != "table":
+        return None
+    from tablekit.planning.wheelchair import wheelchair_place
+
+    try:
+        return wheelchair_place(sheet)
+    except Trouble:
+        return None
+
+
+def standing_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
+    """The checks that these add to the sheet's own."""
+    under_load, _ = joint(sheet)
+    seated = people(sheet)
+    found = () if under_load is None else under_load.checks
+    return (*found, *([seated.check] if seated is not None else []))
+
+
+def standing_json(sheet: Sheet) -> dict[str, Any]:
+    """Each under its key as plain data; one that says nothing of this piece is left out."""
+    from tablekit.planning.tipping_polar import tipping_polar
+
+    found: dict[str, Any] = {}
+    with suppress(Trouble):  # no feet on a circle, or no masses
+        found["tipping"] = tipping_polar(sheet).to_json()
+    under_load, said = joint(sheet)
+    if under_load is not None:
+        found["joint_load"] = {"held_by": HELD_WORDS, "says": said, **under_load.to_json()}
+    for key, plan in (("sitters", people(sheet)), ("wheelchair", wheelchair(sheet))):
+        if plan is not None:
+            found[key] = plan.to_json()
+    return found

@@ -1,0 +1,86 @@
+"""Gluing up the top and finishing the piece, as lines of the summary."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import shop_text
+from tablekit.packet.plain_page import PlainPage, Row
+from tablekit.packet.shop_plans import joints, surface
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.top_joints import TopJoints
+
+GLUE_CAUTION = (
+    "Try everything dry first, with the clamps. Wear gloves and eye protection, and keep your face "
+    "out of line with a clamp that is being tightened."
+)
+
+
+def add_joints(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    """How the boards are glued up; nothing where there is no joint."""
+    found = joints(brief, sheet)
+    if found is None or found.glue is None:
+        return
+    page.heading("Gluing up the top")
+    for row in (*_glue(found, found.glue), *_tenons(found, sheet)):
+        page.row(*row)
+    # What a check says stands with the checks; joints that mirror one another warn alike.
+    checked = {f"{check.name}: {check.message}" for check in found.checks}
+    for warning in dict.fromkeys(found.warnings):
+        if warning not in checked:
+            page.paragraph(warning, indent=2)
+    page.paragraph(f"{found.rings.reason} {GLUE_CAUTION}", indent=2)
+
+
+def joint_lines(found: TopJoints, sheet: Sheet) -> Iterator[str]:
+    """The same as plain lines, label and value together."""
+    if found.glue is not None:
+        for label, value, remark in (*_glue(found, found.glue), *_tenons(found, sheet)):
+            yield f"{label}: {value}{f', {remark}' if remark else ''}"
+    yield from dict.fromkeys(found.warnings)
+    yield f"{found.rings.reason} {GLUE_CAUTION}"
+
+
+def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
+    yield "glue", glue.shop("glue_volume"), f"on {glue.shop('glue_area')} of joints"
+    yield (
+        "clamps",
+        glue.shop("clamp_count"),
+        f"at most {glue.shop('clamp_spacing')} apart, each {glue.shop('force_per_clamp')}",
+    )
+    goes = " and then ".join(str(joints) for joints in found.stages)
+    if found.stages:
+        open_time = glue.shop("open_time")
+        yield "joints in each go", goes, f"within the open time of {open_time}"
+
+
+def _tenons(found: TopJoints, sheet: Sheet) -> Iterator[Row]:
+    style = sheet.shop_style
+    wide, long = (shop_text(n, "mm", style) for n in (found.tenon_width, 2 * found.tenon_reach))
+    yield (
+        "loose tenons",
+        f"{sum(len(one.places) for one in found.tenons)}",
+        (f"{wide} by {long}; they only line the boards up. Middles from the centre mark:"),
+    )
+    for (one_side, other), one in zip(pairwise(found.numbers), found.tenons, strict=True):
+        places = ", ".join(_place(place, sheet) for place in one.places)
+        yield f"joint {one_side} to {other}", places or "none", ""
+
+
+def _place(place: float, sheet: Sheet) -> str:
+    return f"{'−' if place < 0 else ''}{shop_text(abs(place), 'mm', sheet.shop_style)}"
+
+
+def add_surface(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    """Filling, sanding and coats."""
+    plan = surface(brief, sheet)
+    if plan is None:
+        return
+    page.heading("Surface")
+    for line in plan.lines():
+        page.paragraph(line, indent=2)

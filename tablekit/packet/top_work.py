@@ -1,0 +1,44 @@
+"""The work on the top in words, as a file of the packet."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.engine.sheet import Sheet
+
+NAME = "top-work.txt"
+
+
+def write_work(sheet: Sheet, brief: Brief, room: Path, width: int = 88) -> None:
+    """Write the steps of the work on the top as `top-work.txt`, lines of `width` characters."""
+    (room / NAME).write_text(work_text(sheet, brief, width), encoding="utf-8")
+
+
+def work_text(sheet: Sheet, brief: Brief, width: int) -> str:
+    """Cutting the round, fastening and finishing, in words. Ends in a line end."""
+    lines = textwrap.wrap(f"{sheet.name}: the work on the top", width)
+    for heading, text in _work(sheet, brief):
+        lines += ["", heading]
+        for line in text.splitlines():
+            space = " " * (2 + len(line) - len(line.lstrip()))
+            lines += textwrap.wrap(
+                line.strip(), width, initial_indent=space, subsequent_indent=space
+            )
+    return "\n".join(lines) + "\n"
+
+
+def _work(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str]]:
+    from tablekit.packet.shop_plans import fixing, surface, trammel
+
+    for heading, plan in (
+        ("Cutting the round", trammel(sheet)),
+        ("Fastening the top", fixing(sheet)),
+        ("Surface", surface(brief, sheet)),
+    ):
+        if plan is not None:
+            yield heading, plan.text()

@@ -1,0 +1,278 @@
+"""Exercises with numbers of their own for every student, the same again from the same seed.
+
+exercise("post length", seed=7)
+exercise_set(seed=7, student="3", count=6, display="in")
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import parse_quantity
+from tablekit.teaching.kinds import Bounds, Display, Kind
+from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.stream import Stream
+from tablekit.teaching.topics import network
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+_TRIES = 200
+_KEEPS = "\N{NO-BREAK SPACE}"
+_UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
+_APART = 0.08
+_OFF_A_ROW = 2.0
+# How a unit is asked for, by the label that the kit sets after a number.
+_IN_WORDS = {
+    " mm": "millimetres", " in": "inches", "°": "degrees", " N": "newtons", " lbf": "pounds-force",
+    " %": "per cent", " m³": "cubic metres",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """One question with its answer.
+
+    kind      what kind it is of
+    seed      what its numbers were drawn from
+    display   "mm" or "in": the units of the class
+    asked     the quantity asked for
+    givens    what the question gives, in reporting units
+    sheet     the answer, solved by the kit; `after` is the second one where a change is asked for
+    question  in words, with every given and its unit, and how the answer is to be given
+    """
+
+    kind: Kind = field(repr=False)
+    seed: str
+    display: Display
+    asked: Quantity = field(repr=False)
+    givens: Mapping[str, float]
+    sheet: Sheet = field(repr=False, compare=False)
+    after: Sheet | None = field(repr=False, compare=False)
+    question: str
+
+    def __str__(self) -> str:
+        return f"{self.title} {self.question}"
+
+    @property
+    def name(self) -> str:
+        """The kind's name."""
+        return self.kind.name
+
+    @property
+    def title(self) -> str:
+        """The kind's title."""
+        return self.kind.title
+
+    @property
+    def unit(self) -> str:
+        """The unit of `answer` and `tolerance`."""
+        return self.asked.unit
+
+    @cached_property
+    def answer(self) -> float:
+        """The answer, unrounded."""
+        return value_of(self.asked.name, self.sheet, self.after)
+
+    @cached_property
+    def tolerance(self) -> float:
+        """How near an answer must come."""
+        return _tolerance(self.kind, self.asked, self.display)
+
+    @property
+    def style(self) -> ShopStyle:
+        """How its measures are written."""
+        return _style(self.display)
+
+    @cached_property
+    def answer_text(self) -> str:
+        """The answer with its unit, to five figures; a count as it is."""
+        if self.asked.whole:
+            return f"{self.answer:.0f}"
+        return figures_text(self.answer, self.unit, self.style, 5)
+
+    @cached_property
+    def shop_answer(self) -> str:
+        """The answer as a maker would mark it, or `answer_text` where that is too coarse here."""
+        off = shop_round(self.answer, self.unit, self.style)[1]
+        if self.asked.whole or abs(off) > self.tolerance:
+            return self.answer_text
+        return shop_text(self.answer, self.unit, self.style)
+
+    @cached_property
+    def tolerance_text(self) -> str:
+        """How near an answer must come, as it is printed."""
+        return tolerance_text(self.kind, self.display)
+
+
+def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
+    """A quantity's value or, between two sheets, the size of its change; nan where it has none."""
+    if after is None:
+        return sheet.number(name)
+    return abs(after.number(name) - sheet.number(name))
+
+
+def tolerance_text(kind: Kind, display: Display) -> str:
+    """How near an answer must come, as it is printed."""
+    return kind.tolerance[display == "in"].replace(" deg", "°").replace("^3", "³")
+
+
+def _style(display: Display) -> ShopStyle:
+    return ShopStyle(display=display, fraction=32)
+
+
+def _tolerance(kind: Kind, asked: Quantity, display: Display) -> float:
+    return parse_quantity(kind.tolerance[display == "in"], asked.unit)
+
+
+def exercise(kind: str, seed: int | str, display: Display = "mm") -> Exercise:
+    """An exercise of one kind. The same seed gives the same exercise.
+
+    kind     one of `KINDS`
+    display  "mm" for millimetres, newtons and kilograms, "in" for inches and pounds
+    Raises Trouble for a kind or display that is not there.
+    """
+    if kind not in KINDS:
+        known = ", ".join(f'"{name}"' for name in KINDS)
+        raise Trouble(f'kind = "{kind}" is not a kind of exercise. Write one of {known}.')
+    if display not in ("mm", "in"):
+        raise Trouble(f'display = "{display}" is not known. Write "mm" or "in".')
+    chosen = KINDS[kind]
+    stream = Stream(f"{kind}/{display}/{seed}")
+    for _ in range(_TRIES):
+        drawn = _drawn(chosen, str(seed), display, stream)
+        if drawn is not None:
+            return drawn
+    raise AssertionError(f"no numbers make a sensible question of {kind!r} from {seed!r}")
+
+
+def exercise_set(
+    seed: int | str, student: int | str, count: int = 6, display: Display = "mm"
+) -> tuple[Exercise, ...]:
+    """The exercises of one student.
+
+    All students of one seed get the same kinds in the same order, so that a class can talk about
+    them, each with numbers of his or her own. Kinds come round again where `count` is more than
+    there are. Raises Trouble for a count below one.
+    """
+    if count < 1:
+        raise Trouble(f"count = {count} asks for no exercise. Write 1 or more.")
+    order: list[str] = []
+    stream = Stream(f"kinds/{seed}")
+    while len(order) < count:
+        order += stream.shuffled(list(KINDS))
+    return tuple(
+        exercise(name, f"{seed}/{student}/{number}", display)
+        for number, name in enumerate(order[:count], start=1)
+    )
+
+
+# -- drawing numbers ------------------------------------------------------------------------------
+
+
+def _drawn(kind: Kind, seed: str, display: Display, stream: Stream) -> Exercise | None:
+    """An exercise, or None where the numbers drawn do not make a sensible one."""
+    known = network(kind.topic).quantities
+    drawn = {
+        name: _draw(bounds, known[name.removesuffix("_after")], display, stream)
+        for name, bounds in kind.given.items()
+    }
+    name = kind.asked[display == "in"] if kind.by_display else stream.pick(kind.asked)
+    givens = {n: number for n, number in drawn.items() if n in known} | dict(kind.fixed)
+    try:
+        sheet = network(kind.topic).solve(givens, shop=_style(display))
+        after = _after(kind, givens, drawn, display)
+    except Trouble:
+        return None
+    answer = value_of(name, sheet, after)
+    low, high = kind.within
+    near = any(abs(sheet.number(one) - answer) <= _APART * answer for one in kind.apart)
+    if near or _on_a_row(kind, drawn) or not low <= answer <= high:
+        return None
+    asked = known[name]
+    question = _question(kind, asked, drawn, display)
+    return Exercise(kind, seed, display, asked, drawn, sheet, after, question)
+
+
+def _on_a_row(kind: Kind, drawn: Mapping[str, float]) -> bool:
+    """Whether the printed table already says the answer, or all but says it."""
+    name, rows = kind.rows
+    return any(abs(drawn[name] - row) <= _OFF_A_ROW for row in rows) if name else False
+
+
+def _after(
+    kind: Kind, givens: Mapping[str, float], drawn: Mapping[str, float], display: Display
+) -> Sheet | None:
+    if not kind.changed:
+        return None
+    changed = {**givens, kind.changed: drawn[f"{kind.changed}_after"]}
+    return network(kind.topic).solve(changed, shop=_style(display))
+
+
+def _draw(bounds: Bounds, quantity: Quantity, display: Display, stream: Stream) -> float:
+    """A number on the grid of the bounds, as exactly as its text says it."""
+    low, high, step = (parse_quantity(text, quantity.unit) for text in bounds.of(display))
+    # The zero point of a temperature drops out of a step's difference from nothing.
+    zero = parse_quantity(f"0 {_unit_of(bounds.of(display)[2])}".strip(), quantity.unit)
+    size = step - zero
+    number = low + size * stream.below(round((high - low) / size) + 1)
+    return parse_quantity(shop_text(number, quantity.unit, _style(display)), quantity.unit)
+
+
+def _unit_of(text: str) -> str:
+    return text.rpartition(" ")[2] if " " in text else ""
+
+
+# -- putting it into words ------------------------------------------------------------------------
+
+
+def _question(kind: Kind, asked: Quantity, drawn: Mapping[str, float], display: Display) -> str:
+    known, style = network(kind.topic).quantities, _style(display)
+    texts = {
+        name: shop_text(number, known[name.removesuffix("_after")].unit, style)
+        for name, number in drawn.items()
+    }
+    words = kind.words.format(
+        **texts,
+        asked=kind.asked_in_words.get(asked.name, ""),
+        rows=_rows(kind, asked, drawn, style),
+    )
+    return together(f"{words} {_how_to_answer(kind, asked, display)}")
+
+
+def together(text: str) -> str:
+    """With spaces that do not break within a measure: 1 1/4 in stays on one line."""
+    text = re.sub(r"(?<=[0-9]) (?=[0-9]+/[0-9])", _KEEPS, text)
+    return re.sub(rf"(?<=[0-9]) (?=(?:{_UNITS})(?![A-Za-z]))", _KEEPS, text)
+
+
+def _rows(kind: Kind, asked: Quantity, drawn: Mapping[str, float], style: ShopStyle) -> str:
+    """The rows of a printed table, as a maker would read them off a card."""
+    name, numbers = kind.rows
+    if not name:
+        return ""
+    topic = network(kind.topic)
+    unit = topic.quantities[name].unit
+    sheets = [(number, topic.solve({**drawn, name: number})) for number in numbers]
+    return ", ".join(
+        f"{shop_text(sheet.number(asked.name), asked.unit, style)} at "
+        f"{shop_text(number, unit, style)}"
+        for number, sheet in sheets
+    )
+
+
+def _how_to_answer(kind: Kind, asked: Quantity, display: Display) -> str:
+    if asked.whole:
+        return "Answer with a whole number."
+    label = figures_text(1.0, asked.unit, _style(display), 1).lstrip("0123456789.")
+    shown = tolerance_text(kind, display)
+    if not label:
+        return f"Answer to within {shown}."
+    return f"Answer in {_IN_WORDS[label]}, to within {shown}."

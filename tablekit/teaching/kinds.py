@@ -1,0 +1,225 @@
+"""The kinds of exercise, in the order in which a table is set out.
+
+Each is a declaration: what is given and within what bounds, what is asked for, how near an answer
+must come, the question in words, and the mistakes that are often made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from tablekit.teaching import mistakes as m
+from tablekit.teaching.mistakes import Mistake
+
+Display = Literal["mm", "in"]
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """A given is drawn from the first measure to the second, in steps of the third, as texts.
+
+    inch  the same for a class that works in inches; as `metric` where left out
+    """
+
+    metric: tuple[str, str, str]
+    inch: tuple[str, str, str] = ("", "", "")
+
+    def of(self, display: Display) -> tuple[str, str, str]:
+        """Lowest, highest and step for one class."""
+        return self.inch if display == "in" and self.inch[0] else self.metric
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of exercise.
+
+    name       by which it is asked for
+    title      as a heading
+    topic      the relations it is answered from (`topics.py`)
+    asked      the quantities of which one is asked for, by the class's display where there are two
+    words      the question; {names} of givens are put in with their units, {asked} in words
+    asked_in_words  quantity -> how the question calls it
+    given      quantity -> its bounds
+    fixed      givens that the words say without a number, in reporting units
+    tolerance  how near an answer must come, in millimetre and in inch classes; "0" for a count
+    taken      quantities that the words settle and the kit assumes
+    apart      quantities whose values must not be mistaken for the answer by accident
+    within     the answers that make a sensible question, in the reporting unit
+    mistakes   those of this kind; slips of unit and decimal point are looked for in any
+    changed    the given that takes a second value, where a change is asked for
+    rows       the given that a printed table has rows for, and the rows
+    counted    words that may stand after a number without unit
+    by_display whether the class's display settles which of `asked` it is
+    first_hint what is said before the working, where it does not speak for itself
+    last_step  the last step in words for the teacher, where the kit's own formula is no help
+    caution    what has to be said wherever this could be taken for advice
+    """
+
+    name: str
+    title: str
+    topic: str
+    asked: tuple[str, ...]
+    words: str
+    given: Mapping[str, Bounds]
+    tolerance: tuple[str, str]
+    within: tuple[float, float]
+    mistakes: tuple[Mistake, ...]
+    fixed: Mapping[str, float] = field(default_factory=dict)
+    asked_in_words: Mapping[str, str] = field(default_factory=dict)
+    taken: frozenset[str] = frozenset()
+    apart: tuple[str, ...] = ()
+    changed: str = ""
+    rows: tuple[str, tuple[float, ...]] = ("", ())
+    counted: tuple[str, ...] = ()
+    by_display: bool = False
+    caution: str = ""
+    first_hint: str = ""
+    last_step: str = ""
+
+
+LENGTH = ("0.5 mm", "1/32 in")
+_SECTION = Bounds(("50 mm", "76 mm", "2 mm"), ("2 in", "3 in", "1/8 in"))
+_HEIGHT = Bounds(("700 mm", "760 mm", "5 mm"), ("27 1/2 in", "30 in", "1/4 in"))
+TOP_BOUNDS = Bounds(("22 mm", "34 mm", "1 mm"), ("7/8 in", "1 3/8 in", "1/16 in"))
+_PAD = Bounds(("3 mm", "8 mm", "1 mm"), ("1/8 in", "3/8 in", "1/16 in"))
+_FLAT_DEPTH = Bounds(("12 mm", "20 mm", "1 mm"), ("1/2 in", "3/4 in", "1/16 in"))
+_POST = Bounds(("1080 mm", "1200 mm", "5 mm"), ("42 in", "47 in", "1/4 in"))
+DIAMETER_BOUNDS = Bounds(("800 mm", "1100 mm", "10 mm"), ("32 in", "44 in", "1/2 in"))
+CIRCLE_BOUNDS = Bounds(("340 mm", "420 mm", "5 mm"), ("13 1/2 in", "16 1/2 in", "1/4 in"))
+_STAND = (
+    "The pads under the feet stand {pad_projection} proud and the top lies straight on the heads. "
+    "Each foot is cut level {foot_flat_depth} above its sharp corner and each head "
+    "{head_flat_depth} below it, both measured plumb."
+)
+_SETTLED = frozenset({"splay", "post_width"})
+_HALF_NOTCHES = (
+    "The posts are let into one another by half their section, each with its notch at "
+    "mid-length and opening upward."
+)
+_PARTS = {
+    "pad_projection": _PAD, "foot_flat_depth": _FLAT_DEPTH, "head_flat_depth": _FLAT_DEPTH,
+    "post_section": _SECTION, "top_thickness": TOP_BOUNDS,
+}  # fmt: skip
+
+POST_LENGTH = Kind(
+    "post length", "How long are the posts?", "heights", ("post_length",),
+    "A round table is to be {table_height} high with a top {top_thickness} thick, on three posts "
+    f"{{post_section}} square that cross square to one another. {_STAND} How long is each post "
+    "before its flats are cut?",
+    {**_PARTS, "table_height": _HEIGHT},
+    LENGTH, (950, 1350), (m.FLATS, m.PADS, m.TOP, m.SECTION, m.LEAN),
+    fixed={"plate_gap": 0.0}, taken=_SETTLED,
+)  # fmt: skip
+
+HEIGHT = Kind(
+    "height", "How high will it be?", "heights", ("table_height",),
+    "Three posts {post_section} square and {post_length} long cross square to one another under a "
+    f"round top {{top_thickness}} thick. {_STAND} How high is the upper face of the top?",
+    {**_PARTS, "post_length": _POST},
+    LENGTH, (620, 850), (m.FLATS, m.PADS, m.TOP, m.SECTION, m.LEAN),
+    fixed={"plate_gap": 0.0}, taken=_SETTLED,
+)  # fmt: skip
+
+HEIGHT_CHANGE = Kind(
+    "height change", "What does a lower table cost the posts?", "heights", ("post_length",),
+    "A table {table_height} high on three posts {post_section} square that cross square to one "
+    f"another has a top {{top_thickness}} thick. {_STAND} It is made again, {{table_height_after}} "
+    "high, with all else alike. By how much does the length of each post change?",
+    {**_PARTS, "table_height": Bounds(("735 mm", "765 mm", "1 mm"), ("29 in", "30 in", "1/16 in")),
+     "table_height_after": Bounds(("700 mm", "725 mm", "1 mm"),
+                                  ("27 1/2 in", "28 1/2 in", "1/16 in"))},
+    LENGTH, (15, 120),
+    (
+        m.instead("table_height",
+                  "you gave the change of the height; a leaning post changes by more."),
+        m.SLOPE_UPSIDE_DOWN, m.BOTH_ENDS, m.FOR_ALL_POSTS,
+    ),
+    fixed={"plate_gap": 0.0}, taken=_SETTLED, changed="table_height",
+    first_hint="There is a short way: all but the height stays, so only the slope of a leaning "
+    "post counts, √3 of length to one of height. The long way follows.",
+)  # fmt: skip
+
+LEAN = Kind(
+    "lean", "How far do the posts lean?", "foot circle, notches up", ("splay",),
+    "Three posts {post_section} square and {post_length} long are to stand with the middles of "
+    f"their feet on a circle of radius {{foot_radius}}. {_HALF_NOTCHES} Each foot is cut level "
+    "until the largest circle on its flat is {foot_flat} across. How far do the posts lean from "
+    "plumb?",
+    {"post_section": _SECTION, "post_length": _POST, "foot_radius": CIRCLE_BOUNDS,
+     "foot_flat": Bounds(("20 mm", "28 mm", "1 mm"), ("3/4 in", "1 1/8 in", "1/16 in"))},
+    ("0.1 deg", "0.1 deg"), (35, 54.7),
+    (
+        m.ANGLE,
+        Mistake("spread for radius",
+                "the radius of the circle had been taken for the distance from foot to foot.",
+                taken_for={"foot_radius": "foot_spread"}),
+        m.halved("foot_radius",
+                 "the radius of the foot circle had been taken for its diameter."),
+    ),
+    taken=frozenset({"post_width", "axis_offset", "notch_position"}),
+    first_hint="This one cannot be turned round into a formula for the lean. Take a lean, work out "
+    "the foot circle that it gives, and take a better one, until the circle is the one asked for.",
+)  # fmt: skip
+
+_OFFSET_WORDS = (
+    "you gave the distance between the axes; what is asked for is the depth of the notch."
+)
+LET_IN = Kind(
+    "let-in", "How deep is the notch?", "notch", ("let_in",),
+    "The axes of two neighbouring posts {post_section} square pass one another at a distance of "
+    "{axis_offset}. How deep is the notch that one post is let into?",
+    {"post_section": _SECTION,
+     "axis_offset": Bounds(("26 mm", "46 mm", "1 mm"), ("1 in", "1 7/8 in", "1/16 in"))},
+    LENGTH, (5, 45), (m.instead("axis_offset", _OFFSET_WORDS),),
+    taken=frozenset({"post_width"}), apart=("axis_offset",),
+)  # fmt: skip
+
+OFFSET = Kind(
+    "offset", "How far apart do the axes pass?", "notch", ("axis_offset",),
+    "Posts {post_section} square are let into one another by {let_in}. How far from one another do "
+    "the axes of two neighbouring posts pass?",
+    {"post_section": _SECTION,
+     "let_in": Bounds(("18 mm", "34 mm", "1 mm"), ("3/4 in", "1 3/8 in", "1/16 in"))},
+    LENGTH, (10, 60),
+    (m.instead("let_in",
+               "you gave the depth of the notch; what is asked for is the distance between the "
+               "axes."),),
+    taken=frozenset({"post_width"}), apart=("let_in",),
+)  # fmt: skip
+
+FLAT_DEPTH = Kind(
+    "flat depth", "How deep is the flat cut?", "flats", ("foot_flat_depth",),
+    "Three posts cross square to one another. Each foot is to be cut level until the largest "
+    "circle on its flat is {foot_flat} across. How far above the sharp corner is it cut, measured "
+    "plumb?",
+    {"foot_flat": Bounds(("16 mm", "34 mm", "0.5 mm"), ("5/8 in", "1 3/8 in", "1/32 in"))},
+    LENGTH, (8, 30),
+    (
+        m.halved("foot_flat", "half the width of the flat had been put in, its radius, where the "
+                 "whole width belongs."),
+        m.doubled("foot_flat", "twice the width of the flat had been put in, as if it were a "
+                  "radius."),
+    ),
+    taken=frozenset({"splay"}),
+)  # fmt: skip
+
+FOOT_CIRCLE = Kind(
+    "foot circle", "How wide do the feet stand?", "foot circle, notches up", ("foot_radius",),
+    "Three posts {post_section} square and {post_length} long cross square to one another. "
+    f"{_HALF_NOTCHES} Each foot is cut level until the largest circle on its flat is {{foot_flat}} "
+    "across. What is the radius of the circle through the middles of the feet?",
+    {"post_section": _SECTION, "post_length": _POST, "foot_flat": LEAN.given["foot_flat"]},
+    LENGTH, (380, 520),
+    (
+        Mistake("wrong way up",
+                "the posts had been turned upside down; with the notches upward the feet stand on "
+                "the wider circle.", topic="foot circle, notches down"),
+        m.instead("foot_spread", "you gave the distance from foot to foot; what is asked for is "
+                  "the radius of their circle."),
+        Mistake("diameter for radius", "you gave the diameter of the circle; what is asked for is "
+                "its radius.", answered=m.DOUBLE),
+    ),
+    taken=frozenset({"splay", "post_width", "axis_offset", "notch_position"}),
+)  # fmt: skip

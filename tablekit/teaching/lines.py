@@ -1,0 +1,132 @@
+"""The kit's own working as single lines, given away one at a time."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from tablekit.engine.board import Board
+from tablekit.engine.formula import Plain
+from tablekit.engine.working import TogetherWorking, Working
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+    from tablekit.teaching.exercises import Exercise
+
+Chain = tuple[tuple[str, str], ...]
+
+
+class LineBoard(Board):
+    """Writes a working as lines, and keeps its calculations as they are."""
+
+    script = Plain()
+
+    def __init__(self, working: Working):
+        super().__init__(working)
+        self.lines: list[str] = []
+        self.chains: list[Chain] = []
+        self._values: list[str] = []
+        self._part = ""
+
+    def heading(self, text: str, level: int) -> None:
+        """What a calculation is of is put before its first line."""
+        self._say_values()
+        if level == 2:
+            self._part = "" if text == "Given" else f"{text}: "
+        elif level == 3:
+            self._part = f"{text.replace('_', ' ')}: "
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        """Lines of one calculation, the left side said again in each."""
+        self._say_values()
+        self.chains.append(tuple(lines))
+        left = ""
+        for side, right in lines:
+            left = side or left
+            self.lines.append(f"{self._part}{left} = {right}")
+            self._part = ""
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        """Values are gathered into one line."""
+        self._values.append(f"{letter} = {text}")
+
+    def remark(self, text: str) -> None:
+        """A sentence. That a value follows it is not said, since a hint keeps the value back."""
+        self._say_values()
+        self.lines.append(text.removesuffix(" It does at:"))
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        """The letter as it is printed."""
+        return plain
+
+    def number_text(self, text: str) -> str:
+        """The number as it is printed."""
+        return text
+
+    def _say_values(self) -> None:
+        if self._values:
+            self.lines.append("; ".join(self._values))
+            self._values = []
+
+
+def _written(sheet: Sheet, name: str) -> LineBoard:
+    board = LineBoard(Working(sheet, name))
+    board.write(brief=True)
+    return board
+
+
+def lines(exercise: Exercise) -> tuple[str, ...]:
+    """The working of an exercise line by line. Only the last one has the answer's number in it."""
+    name = exercise.asked.name
+    written = _written(exercise.sheet, name)
+    if exercise.after is None:
+        *before, number, remark = written.lines
+        ending = f"{number}. {remark}"
+        # A count has no unit to tell it by, so it counts as told only where it is a result.
+        shown = number.partition(" = ")[2]
+        shown = f"= {shown}" if exercise.asked.whole else shown
+        told = re.compile(rf"(?<![0-9.]){re.escape(shown)}(?![0-9])")
+        kept = [line for line in before if not told.search(line)]
+    else:
+        after = _written(exercise.after, name)
+        kept = [
+            *written.lines[:-1],
+            f"The same again after the change: {after.lines[-2].removeprefix('Answer: ')}",
+        ]
+        ending = f"The difference between the two is {exercise.answer_text}."
+    first = (exercise.kind.first_hint,) if exercise.kind.first_hint else ()
+    return (*first, *kept, ending)
+
+
+def hint(exercise: Exercise, number: int) -> str:
+    """The line of that number, counted from 1, of the kit's own working.
+
+    The last line tells the answer; asking beyond it gives it again. Raises ValueError below 1.
+    """
+    if number < 1:
+        raise ValueError(f"hints are counted from 1, and {number} was asked for")
+    every = lines(exercise)
+    return every[min(number, len(every)) - 1]
+
+
+def hint_count(exercise: Exercise) -> int:
+    """How many hints there are; the last one is the answer."""
+    return len(lines(exercise))
+
+
+def short_working(exercise: Exercise) -> Chain:
+    """The last calculation of the working: the formula, the numbers put in, the result."""
+    if exercise.after is not None:
+        letter = exercise.asked.letter
+        before, after = (
+            _written(sheet, exercise.asked.name).chains[-1][-1][1]
+            for sheet in (exercise.sheet, exercise.after)
+        )
+        return ((f"{letter} before", before), (f"{letter} after", after))
+    last = exercise.sheet.working(exercise.asked.name).steps[-1]
+    if isinstance(last, TogetherWorking):
+        closing = " and ".join(f"“{relation.name}”" for relation in last.closing)
+        return ((exercise.asked.letter, f"tried until {closing} closes"),
+                ("", exercise.answer_text))  # fmt: skip
+    return _written(exercise.sheet, exercise.asked.name).chains[-2]

@@ -1,0 +1,169 @@
+"""Small networks for one question each, made of the kit's own relations.
+
+A question that is answered from its own givens alone must not depend on the rest of a table, so
+each topic takes from the kit only the relations that its questions need.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Relation
+from tablekit.relations import (
+    assumptions,
+    crossing,
+    fixing,
+    flats,
+    glue,
+    milling,
+    moisture,
+    movement,
+    one_notch,
+    quantities,
+    stock,
+    table,
+    tipping,
+    trammel,
+)
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+
+@dataclass(frozen=True)
+class Topic:
+    """What a question is about: the relations it needs, and what may be taken for granted."""
+
+    name: str
+    relations: tuple[Relation, ...]
+    assumptions: tuple[Assumption, ...] = ()
+
+
+_RISES = (crossing.ROLL, crossing.BEARING_RISE, crossing.SIDE_RISE)
+_SQUARE = (assumptions.SQUARE_POST, assumptions.SPLAY)
+_HEIGHTS = (
+    *(one for one in table.relations("table") if one.name == "height of the piece"),
+    crossing.BASE_HEIGHT,
+    crossing.CORNER_HEIGHT,
+)
+_FOOT = (
+    "waist to foot", "reach of the foot", "sidestep of the foot", "circle of the feet",
+    "foot to foot",
+)  # fmt: skip
+
+
+def _circles(way: int) -> tuple[Relation, ...]:
+    chosen = (one for one in one_notch.relations(way) if one.name in _FOOT)
+    return (*_RISES, crossing.CENTRE_DISTANCE, crossing.WAIST_STEP, *chosen)
+
+
+_CIRCLE_ASSUMPTIONS = (
+    assumptions.SQUARE_POST,
+    assumptions.AXIS_OFFSET,
+    assumptions.NOTCH_POSITION,
+    assumptions.SPLAY,
+)
+
+TOPICS: dict[str, Topic] = {
+    topic.name: topic
+    for topic in (
+        Topic("heights", (*_HEIGHTS[:2], *_RISES, _HEIGHTS[2]), _SQUARE),
+        Topic("heights alone", _HEIGHTS, (assumptions.SQUARE_POST,)),
+        Topic("foot circle, notches up", _circles(1), _CIRCLE_ASSUMPTIONS),
+        Topic("foot circle, notches down", _circles(-1), _CIRCLE_ASSUMPTIONS),
+        Topic("notch", (one_notch.LET_IN,), (assumptions.SQUARE_POST,)),
+        Topic("flats", (*_RISES, *flats.relations()[:2]), (assumptions.SPLAY,)),
+        Topic("tipping", (tipping.TIPPING,)),
+        Topic("overhang", (table.OVERHANG,)),
+        Topic("moisture", tuple(one for one in moisture.relations() if "shop" in one.name)),
+        Topic("movement", (movement.SEASON_HOLDS, movement.SEASON_RATE, movement.TOP_MOVEMENT)),
+        Topic("movement alone", (movement.TOP_MOVEMENT,)),
+        Topic("slot", (movement.SHOP_HOLDS, movement.SHOP_RATE, fixing.SLOT_NEEDED)),
+        Topic(
+            "trammel", (trammel.TRAMMEL_RADIUS, trammel.TRAMMEL_CENTRE, trammel.TRAMMEL_FAR)
+        ),
+        Topic(
+            "clamps",
+            (
+                glue.CLAMP_FORCE, glue.CLAMP_SPACING, glue.CLAMPS_BY_SPACING,
+                glue.CLAMPS_BY_FORCE, glue.CLAMP_COUNT,
+            ),
+        ),
+        Topic("wood", (stock.PART_VOLUME, stock.BOARD_FEET)),
+    )
+}  # fmt: skip
+
+
+@cache
+def network(topic: str, forgotten: frozenset[str] = frozenset()) -> Network:
+    """The network of a topic; the same one each time.
+
+    forgotten  names of quantities that are struck out, as by someone who does not think of them:
+               every relation is read as if they were nothing
+    Raises KeyError for a topic that is not there.
+    """
+    # Imported here so that the declarations can be read without the solver.
+    from tablekit.engine.network import Network
+
+    chosen = TOPICS[topic]
+    relations = tuple(_without(chosen.relations, forgotten))
+    assumed = tuple(
+        one
+        for one in chosen.assumptions
+        if one.quantity is not None and one.quantity.name not in forgotten
+    )
+    named = {name for one in (*relations, *assumed) for name in one.symbols}
+    constants = tuple(one for one in _constants() if one.name in named)
+    known = tuple(one for one in _quantities() if one.name in named)
+    return Network(
+        topic,
+        known,
+        tuple(_within(one, named) for one in relations),
+        tuple(one for one in assumed if one.quantity in known),
+        constants,
+    )
+
+
+def _without(relations: Iterable[Relation], forgotten: frozenset[str]) -> Iterator[Relation]:
+    for one in relations:
+        nothing = {
+            symbol: sp.Integer(0)
+            for symbol in one.equation.free_symbols
+            if symbol.name in forgotten
+        }
+        if not nothing:
+            yield one
+            continue
+        left, right = one.equation.lhs.subs(nothing), one.equation.rhs.subs(nothing)
+        yield replace(one, equation=sp.Eq(left, right, evaluate=False), limits=(), checks=())
+
+
+def _within(relation: Relation, named: set[str]) -> Relation:
+    """With those limits alone that speak of what the topic knows."""
+    limits = tuple(
+        limit
+        for limit in relation.limits
+        if {symbol.name for symbol in limit.slack.free_symbols} <= named
+    )
+    return relation if limits == relation.limits else replace(relation, limits=limits)
+
+
+@cache
+def _quantities() -> tuple[Quantity, ...]:
+    every = (
+        *quantities.EVERY, *movement.QUANTITIES, *moisture.QUANTITIES, *trammel.QUANTITIES,
+        *fixing.QUANTITIES, *glue.QUANTITIES, *stock.QUANTITIES, *milling.OWN,
+    )  # fmt: skip
+    return tuple({quantity.name: quantity for quantity in every}.values())
+
+
+def _constants() -> tuple[Constant, ...]:
+    return (
+        quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *moisture.CONSTANTS, *stock.CONSTANTS,
+    )  # fmt: skip

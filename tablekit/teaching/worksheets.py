@@ -1,0 +1,179 @@
+"""Worksheets for a class as one PDF, and the answers for its teacher as another.
+
+write_worksheets("class", students=12, seed="autumn")
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tablekit.engine.trouble import Trouble
+from tablekit.packet.document import (
+    Document,
+    Room,
+    Section,
+    Subheading,
+    Table,
+    Text,
+)
+from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
+from tablekit.teaching.exercises import Exercise, exercise_set, together
+from tablekit.teaching.kinds import Display
+from tablekit.teaching.lines import short_working
+from tablekit.teaching.stream import code
+
+NAME = "Setting out a three-post table"
+WORKSHEETS, ANSWERS = "worksheets.pdf", "answers.pdf"
+PAPERS = {"mm": A4, "in": LETTER}
+_ROOM = {"mm": 34.0, "in": 25.5}  # Letter is shorter than A4
+_NAME_ROOM = 8.5
+_HOW = (
+    "Show your working in the room under each question. Carry all figures through and round only "
+    "at the end. Write every answer with its unit, on its line."
+)
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """One student's exercises.
+
+    number  of the student, from 1
+    name    as it is printed; "" leaves a line to write it on
+    code    by which the answers are found
+    """
+
+    number: int
+    name: str
+    code: str
+    exercises: tuple[Exercise, ...]
+
+
+def class_of(
+    students: int | Sequence[str], seed: int | str, *, count: int = 6, display: Display = "mm"
+) -> tuple[Sheets, ...]:
+    """The exercises of a whole class, student by student.
+
+    students  how many, or their names; the numbers go by the place in the list, not by the name
+    count     exercises for each
+    Raises Trouble for a class of none.
+    """
+    names = [""] * students if isinstance(students, int) else list(students)
+    if not names:
+        raise Trouble("a class needs at least one student: give students = 1 or more, or names")
+    return tuple(
+        Sheets(
+            number,
+            name,
+            code(f"{seed}/{display}", number),
+            exercise_set(seed, number, count, display),
+        )
+        for number, name in enumerate(names, start=1)
+    )
+
+
+def write_worksheets(
+    folder: str | Path,
+    students: int | Sequence[str],
+    seed: int | str,
+    *,
+    count: int = 6,
+    display: Display = "mm",
+) -> tuple[Path, Path]:
+    """Write `worksheets.pdf` and `answers.pdf` into `folder`; gives both paths.
+
+    The same class and seed give the same bytes. Letter paper where the class works in inches,
+    A4 otherwise. Earlier sheets of these names are replaced, once both new ones are finished.
+    Raises Trouble for a class of none or a count below one, OSError where it cannot be written.
+    """
+    sheets = class_of(students, seed, count=count, display=display)
+    paper = PAPERS[display]
+    papers = [page for one in sheets for page in lay_out_pages(worksheet(one, display), paper)]
+    answers = lay_out_pages(answer_sheet(sheets, seed), paper)
+    room = Path(folder)
+    room.mkdir(parents=True, exist_ok=True)
+    written = (room / WORKSHEETS, room / ANSWERS)
+    parts = [path.with_suffix(".part") for path in written]
+    try:
+        save_book(papers, parts[0], NAME)
+        save_book(answers, parts[1], f"{NAME}: answers")
+        for part, path in zip(parts, written, strict=True):
+            os.replace(part, path)
+    finally:
+        for part in parts:
+            part.unlink(missing_ok=True)
+    return written
+
+
+# -- the student's sheet --------------------------------------------------------------------------
+
+
+def worksheet(sheets: Sheets, display: Display = "mm") -> Document:
+    """One student's questions with room to work, and no answers."""
+    who = f"Name: {sheets.name}" if sheets.name else ""
+    head = (Text(who),) if who else (Room(_NAME_ROOM, label="Name"),)
+    questions = tuple(
+        _question(number, one, _ROOM[display])
+        for number, one in enumerate(sheets.exercises, start=1)
+    )
+    return Document(
+        f"Sheet {sheets.code}",
+        f"{NAME}. {_HOW}",
+        (Section("Questions", (*head, *questions)),),
+    )
+
+
+def _question(number: int, exercise: Exercise, room: float) -> Room:
+    caution = exercise.kind.caution
+    said = (Text(caution, "caution"),) if caution else ()
+    question = (Subheading(f"{number}. {exercise.title}"), Text(exercise.question))
+    return Room(room, (*question, *said), "Answer")
+
+
+# -- the teacher's sheet --------------------------------------------------------------------------
+
+
+def answer_sheet(sheets: Sequence[Sheets], seed: int | str) -> Document:
+    """Answers and short workings of the whole class."""
+    return Document(
+        f"{NAME}: answers",
+        f"For the teacher. Class of {len(sheets)}, seed {seed}. Each student's numbers differ; "
+        "find the sheet by its code.",
+        tuple(_answers(one) for one in sheets),
+    )
+
+
+def _answers(sheets: Sheets) -> Section:
+    who = f", {sheets.name}" if sheets.name else ""
+    rows = tuple(
+        (f"{number}", one.title, _one_line(one), _answer(one), _within(one))
+        for number, one in enumerate(sheets.exercises, start=1)
+    )
+    table = Table(
+        "The last step of each working, the answer, and how near to it an answer must come",
+        ("", "question", "working", "answer", "within"),
+        rows,
+    )  # fmt: skip
+    return Section(f"{sheets.code}: student {sheets.number}{who}", (table,))
+
+
+def _one_line(exercise: Exercise) -> str:
+    """The last calculation on one line, its result left to the next column."""
+    if exercise.kind.last_step:
+        return exercise.kind.last_step
+    if exercise.after is not None:
+        return "; ".join(f"{left} = {right}" for left, right in short_working(exercise))
+    (left, first), *rest = short_working(exercise)
+    return together(" = ".join((left, first, *(right for _, right in rest[:-1]))))
+
+
+def _answer(exercise: Exercise) -> str:
+    exact, shop = exercise.answer_text, exercise.shop_answer
+    marked = exercise.unit == "mm" and shop != exact
+    return together(f"{exact}, or {shop}" if marked else exact)
+
+
+def _within(exercise: Exercise) -> str:
+    return "exactly" if exercise.asked.whole else together(exercise.tolerance_text)

@@ -1,0 +1,329 @@
+"""Every kind over many seeds, its answers checked by short formulas that are not the kit's."""
+
+from __future__ import annotations
+
+import math
+import random
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import Trouble
+from tablekit.engine.units import parse_quantity
+from tablekit.engine.working import AssumedWorking
+from tablekit.relations.families import network as whole
+from tablekit.teaching.exercises import Exercise, exercise, exercise_set, together
+from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.stream import Stream, code
+from tablekit.teaching.topics import TOPICS, network
+
+SEEDS = 40
+each_kind = pytest.mark.parametrize("kind", KINDS)
+
+
+def some(kind: str, count: int = SEEDS) -> list[Exercise]:
+    """Half of them for a class in millimetres, half for one in inches."""
+    return [exercise(kind, seed, "in" if seed % 2 else "mm") for seed in range(count)]
+
+
+# -- formulas of their own ------------------------------------------------------------------------
+
+G = 9.80665  # m/s², ISO 80000-3
+BOARD_FOOT = 144 * 25.4**3  # mm³: 144 cubic inches, as every timber yard reckons
+
+
+def post_length(g):
+    """(L + 2w)/√3 over sharp corners, the square crossing (shared notes on the geometry, 2)."""
+    base = g["table_height"] - g["top_thickness"] - g["pad_projection"]
+    corners = base + g["foot_flat_depth"] + g["head_flat_depth"]
+    return math.sqrt(3) * corners - 2 * g["post_section"]
+
+
+def height(g):
+    corners = (g["post_length"] + 2 * g["post_section"]) / math.sqrt(3)
+    base = corners - g["foot_flat_depth"] - g["head_flat_depth"]
+    return base + g["pad_projection"] + g["top_thickness"]
+
+
+def foot_circle(g):
+    """Distance of the corner (-x, -3w/4, -w/4) from the diagonal of its cube (same notes, 2)."""
+    w = g["post_section"]
+    v = np.array([-(g["post_length"] / 2 + w / 4), -3 * w / 4, -w / 4])
+    return math.sqrt(v @ v - v.sum() ** 2 / 3)
+
+
+def emc(celsius, percent):
+    """Wood Handbook, FPL-GTR-190, equation 4-5, with its constants for °C."""
+    t, h = celsius, percent / 100
+    weight = 349 + 1.29 * t + 0.0135 * t**2
+    k = 0.805 + 0.000736 * t - 0.00000273 * t**2
+    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
+    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
+    bound = (k1 * k * h + 2 * k1 * k2 * (k * h) ** 2) / (1 + k1 * k * h + k1 * k2 * (k * h) ** 2)
+    return 1800 / weight * (k * h / (1 - k * h) + bound)
+
+
+def slot(g):
+    up = g["dampest_moisture"] - g["shop_moisture"]
+    down = g["shop_moisture"] - g["driest_moisture"]
+    return g["screw_shank"] + 2 * g["plate_across"] * g["movement_coefficient"] * max(up, down)
+
+
+def clamps(g):
+    force = g["clamp_pressure"] * g["joint_length"] * g["top_thickness"]  # N, MPa being N/mm²
+    spacing = 2 * (g["caul_depth"] + g["outer_strip"])
+    return math.ceil(max(force / g["clamp_capacity"], g["joint_length"] / spacing) - 1e-9)
+
+
+def tipping(g):
+    line = g["foot_radius"] / 2
+    return g["total_mass"] * G * line / (g["top_diameter"] / 2 - line)
+
+
+def piece(g):
+    return g["part_count"] * g["part_length"] * g["part_width"] * g["part_thickness"]
+
+
+FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
+    ("post length", "post_length"): post_length,
+    ("height", "table_height"): height,
+    ("height change", "post_length"): lambda g: (
+        math.sqrt(3) * (g["table_height"] - g["table_height_after"])
+    ),
+    ("let-in", "let_in"): lambda g: g["post_section"] - g["axis_offset"],
+    ("offset", "axis_offset"): lambda g: g["post_section"] - g["let_in"],
+    # A flat cut to d has an inscribed radius of d/√2 (shared notes on the geometry, 2).
+    ("flat depth", "foot_flat_depth"): lambda g: g["foot_flat"] / math.sqrt(2),
+    ("foot circle", "foot_radius"): foot_circle,
+    ("tipping load", "tipping_load"): tipping,
+    ("overhang", "overhang"): lambda g: g["top_diameter"] / 2 - g["head_radius"],
+    ("moisture", "shop_moisture"): lambda g: emc(g["shop_temperature"], g["shop_humidity"]),
+    # Wood Handbook, FPL-GTR-190, equation 13-2.
+    ("top movement", "top_movement"): lambda g: (
+        g["top_diameter"] * g["movement_coefficient"]
+        * (g["dampest_moisture"] - g["driest_moisture"])
+    ),
+    ("slot length", "slot_needed"): slot,
+    ("trammel", "trammel_centre"): lambda g: (g["top_diameter"] + g["cutter_diameter"]) / 2,
+    ("trammel", "trammel_far"): lambda g: g["top_diameter"] / 2 + g["cutter_diameter"],
+    ("clamps", "clamp_count"): clamps,
+    ("wood to buy", "part_volume"): lambda g: piece(g) / 1e9,
+    ("wood to buy", "board_feet"): lambda g: piece(g) / BOARD_FOOT,
+}  # fmt: skip
+
+
+# The lean has no formula; its answers are put back into solid geometry below.
+@pytest.mark.parametrize("kind", [kind for kind in KINDS if kind != "lean"])
+def test_answers_agree_with_a_formula_of_their_own(kind: str) -> None:
+    asked = set()
+    for one in some(kind):
+        asked.add(one.asked.name)
+        found = FORMULAS[kind, one.asked.name](dict(one.givens))
+        assert one.answer == pytest.approx(found, rel=1e-9), (one.seed, one.display)
+    assert asked == set(KINDS[kind].asked)
+
+
+def foot_radius_of(lean: float, g: dict[str, float]) -> float:
+    """Radius of the foot circle, from vectors alone: post 0 and the one whose notch it lies in."""
+
+    def direction(turn: float) -> np.ndarray:
+        turn = math.radians(turn)
+        return np.array(
+            [math.sin(lean) * math.cos(turn), math.sin(lean) * math.sin(turn), math.cos(lean)]
+        )
+
+    def turned(v: np.ndarray, turn: float) -> np.ndarray:
+        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        return np.array([c * v[0] - s * v[1], s * v[0] + c * v[1], v[2]])
+
+    w, u, host = g["post_section"], direction(0), direction(240)
+    n = np.cross(host, u)
+    n /= np.linalg.norm(n)
+    m = np.cross(u, n)
+    # The waist lies on the y axis; notches up: the guest lies above its host, by half a section.
+    aside = np.array([0.0, 1.0, 0.0])
+    waist = aside * (w / 2) / ((aside - turned(aside, 240)) @ n)
+    assert (waist - turned(waist, 240)) @ n == pytest.approx(w / 2)
+    # Where the host's notch lies: the point of its axis nearest to the guest's.
+    along, _, _ = np.linalg.solve(np.column_stack([host, -u, n]), waist - turned(waist, 240))
+    arm = g["post_length"] / 2 - along  # from the waist to the lower end
+    corner = (
+        waist - arm * u - w / 2 * math.copysign(1, n[2]) * n - w / 2 * math.copysign(1, m[2]) * m
+    )
+    edges = [u, math.copysign(1, n[2]) * n, math.copysign(1, m[2]) * m]
+    ends = [edge / edge[2] for edge in edges]  # a flat one unit deep
+    sides = [np.linalg.norm(ends[(k + 1) % 3] - ends[(k + 2) % 3]) for k in range(3)]
+    middle = sum(side * end for side, end in zip(sides, ends, strict=True)) / sum(sides)
+    area = np.linalg.norm(np.cross(ends[1] - ends[0], ends[2] - ends[0])) / 2
+    across = 2 * (2 * area / sum(sides))
+    centre = corner + g["foot_flat"] / across * middle
+    return math.hypot(centre[0], centre[1])
+
+
+def test_the_vectors_agree_with_the_worked_base() -> None:
+    # Shared notes on the geometry, 2: L = 1000, w = 64, square crossing, notches up: 395.832.
+    lean = math.asin(math.sqrt(2 / 3))
+    g = {"post_length": 1000.0, "post_section": 64.0, "foot_flat": 20.0}
+    assert foot_radius_of(lean, g) == pytest.approx(395.832, abs=5e-4)
+
+
+def test_leans_put_the_feet_on_the_circle_that_was_asked_for() -> None:
+    for one in some("lean"):
+        g = dict(one.givens)
+        assert foot_radius_of(math.radians(one.answer), g) == pytest.approx(g["foot_radius"])
+
+
+# -- questions ------------------------------------------------------------------------------------
+
+
+@each_kind
+def test_a_question_says_all_that_its_answer_rests_on(kind: str) -> None:
+    for one in some(kind, 8):
+        said = one.question.replace("\N{NO-BREAK SPACE}", " ")
+        for name, number in one.givens.items():
+            unit = network(one.kind.topic).quantity(name.removesuffix("_after")).unit
+            text = shop_text(number, unit, one.style)
+            assert re.search(rf"(?<![\d/.]){re.escape(text)}(?!\d)", said), (name, text)
+            assert parse_quantity(text, unit) == number  # what is read is what was reckoned with
+        assumed = {
+            step.unknown
+            for step in one.sheet.working(one.asked.name).steps
+            if isinstance(step, AssumedWorking)
+        }
+        assert assumed == one.kind.taken
+        assert "{" not in said and "nan" not in said
+        assert one.tolerance_text in one.question.replace("\N{NO-BREAK SPACE}", " ") or (
+            one.asked.whole and "whole number" in said
+        )
+
+
+@each_kind
+def test_a_question_does_not_tell_its_answer(kind: str) -> None:
+    for one in some(kind, 12):
+        said = one.question.replace("\N{NO-BREAK SPACE}", " ")
+        # A whole number may stand in a question by chance; a measure may not.
+        if not one.asked.whole:
+            assert not re.search(rf"(?<![\d/. ]){re.escape(one.answer_text)}(?!\d)", said)
+
+
+@each_kind
+def test_answers_are_within_what_makes_sense_and_vary(kind: str) -> None:
+    every = some(kind)
+    low, high = KINDS[kind].within
+    assert all(low <= one.answer <= high for one in every)
+    assert all(0 <= one.tolerance < 0.1 * one.answer for one in every)
+    # The depth of a flat has but one given, so that some of forty students share its numbers.
+    assert len({one.question for one in every}) > SEEDS / 2
+
+
+@each_kind
+def test_leaving_out_any_given_leaves_it_open(kind: str) -> None:
+    one = exercise(kind, 5)
+    topic = network(one.kind.topic)
+    for name in one.sheet.givens:
+        rest = {n: number for n, number in one.sheet.givens.items() if n != name}
+        try:
+            left = topic.solve(rest)
+        except Trouble:
+            continue
+        # Where something else can be assumed instead, the answer must have rested on it.
+        assert left.number(one.asked.name) != pytest.approx(one.answer, rel=1e-6), name
+
+
+@pytest.mark.parametrize(
+    "kind", ["post length", "height", "foot circle", "lean", "tipping load", "slot length"]
+)
+def test_the_whole_table_agrees_with_the_topic(kind: str) -> None:
+    """A topic is a part of the kit's network, so the whole one must find the same."""
+    one = exercise(kind, 9)
+    rest = {"top_diameter": 900.0, "post_section": 64.0}
+    sheet = whole("table").solve({**rest, **one.sheet.givens})
+    assert sheet.number(one.asked.name) == pytest.approx(one.answer, rel=1e-9)
+
+
+# -- seeds ----------------------------------------------------------------------------------------
+
+
+def test_the_same_seed_gives_the_same_and_another_seed_other_numbers() -> None:
+    first, again = exercise_set("autumn", "3"), exercise_set("autumn", "3")
+    assert [one.question for one in first] == [one.question for one in again]
+    other = exercise_set("autumn", "4")
+    assert [one.name for one in first] == [one.name for one in other]
+    assert all(a.question != b.question for a, b in zip(first, other, strict=True))
+    later = exercise_set("winter", "3")
+    assert [one.question for one in first] != [one.question for one in later]
+
+
+def test_nothing_disturbs_the_draw_and_the_draw_disturbs_nothing() -> None:
+    random.seed(1)
+    before = random.getstate()
+    question = exercise("trammel", 1).question
+    assert random.getstate() == before
+    random.seed(2)
+    assert exercise("trammel", 1).question == question
+
+
+def test_another_process_draws_the_same() -> None:
+    script = (
+        "from tablekit.teaching.exercises import exercise\nprint(exercise('let-in', 11).question)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True,
+        cwd=Path(__file__).parents[2],
+    )  # fmt: skip
+    assert ran.stdout.strip() == exercise("let-in", 11).question
+
+
+def test_a_set_has_each_kind_once_before_any_comes_again() -> None:
+    count = len(KINDS)
+    names = [one.name for one in exercise_set(1, 1, count + 3)]
+    assert set(names[:count]) == set(KINDS) and len(names) == count + 3
+    asked = exercise_set(1, 1, 2 * count)
+    assert len({one.question for one in asked}) == 2 * count
+
+
+def test_the_stream_is_even_and_its_codes_differ() -> None:
+    stream = Stream("even")
+    drawn = [stream.below(6) for _ in range(3000)]
+    # Each of six sides 500 times, give or take; five standard deviations are 102.
+    assert all(abs(drawn.count(side) - 500) < 102 for side in range(6))
+    assert sorted(Stream("x").shuffled(range(20))) == list(range(20))
+    assert len({code("autumn", k) for k in range(200)}) == 200
+    with pytest.raises(ValueError, match="too few"):
+        stream.below(0)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: exercise("posts", 1), 'kind = "posts" is not a kind'),
+        (lambda: exercise("lean", 1, "cm"), 'display = "cm"'),
+        (lambda: exercise_set(1, 1, 0), "count = 0"),
+    ],
+)
+def test_what_cannot_be_asked_for_is_refused(call: Callable[[], object], said: str) -> None:
+    with pytest.raises(Trouble, match=re.escape(said)):
+        call()
+
+
+def test_a_measure_keeps_together() -> None:
+    assert together("28 7/8 in high on 3 posts").split(" ") == [
+        "28\N{NO-BREAK SPACE}7/8\N{NO-BREAK SPACE}in", "high", "on", "3", "posts",
+    ]  # fmt: skip
+    assert together("5 inches") == "5 inches"
+
+
+def test_every_topic_is_used_and_every_relation_is_the_kits_own() -> None:
+    used = {kind.topic for kind in KINDS.values()}
+    used |= {mistake.topic for kind in KINDS.values() for mistake in kind.mistakes}
+    assert used - {""} == set(TOPICS)
+    for name in TOPICS:
+        assert {one.name for one in network(name).relations} == {
+            one.name for one in TOPICS[name].relations
+        }

@@ -1,0 +1,79 @@
+"""The page for the teacher: its sizes are a quarter of the table's, and it says what it should."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tablekit.drawing.ink import Ink
+from tablekit.packet.document import Document, Inset, Section, Table, Text
+from tablekit.packet.pages import LETTER, lay_out_pages
+from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.markdown import as_markdown
+from tablekit.teaching.teacher import LESSONS, MODEL, model, stock_for, teacher_page
+from tablekit.teaching.worksheets import class_of, worksheet
+
+
+def section(title: str, display="mm") -> Section:
+    return next(one for one in teacher_page(display).sections if one.title.startswith(title))
+
+
+def test_the_model_by_hand() -> None:
+    sheet = model()
+    # Flats 6 mm across are 6/√2 deep; (L + 2w)/√3 over sharp corners (notes on the geometry, 2).
+    depth = 6 / math.sqrt(2)
+    corners = 184 - 6 + 2 * depth
+    assert sheet.number("foot_flat_depth") == pytest.approx(depth)
+    assert sheet.number("post_length") == pytest.approx(math.sqrt(3) * corners - 2 * 16)
+    assert sheet.number("let_in") == pytest.approx(8) and sheet.number("notch_width") == 16
+    assert sheet.number("splay") == pytest.approx(math.degrees(math.acos(1 / math.sqrt(3))))
+
+
+def test_four_models_take_twelve_posts() -> None:
+    assert stock_for(4) == pytest.approx(12 * model().number("post_length"))
+
+
+@pytest.mark.parametrize("display", ["mm", "in"])
+def test_the_sizes_on_the_page_are_the_sheets(display) -> None:
+    table = next(p for p in section("The model", display).parts if isinstance(p, Table))
+    sizes = {text for _, text in table.rows}
+    for name in ("post_length", "notch_position", "let_in", "foot_radius", "head_radius"):
+        assert model(display).shop(name) in sizes
+
+
+def test_the_page_has_what_a_teacher_needs() -> None:
+    titles = [one.title for one in teacher_page().sections]
+    assert titles == ["What the class learns", "How it goes", "The model, 1 : 4", "Safety"]
+    said = " ".join(p.text for p in section("How it goes").parts if isinstance(p, Text))
+    assert f"{sum(one.minutes for one in LESSONS)} minutes" in said
+    assert all(name in said for name in KINDS)
+    safety = section("Safety").parts
+    assert all(isinstance(p, Text) and p.tone == "caution" for p in safety)
+    assert "standards and rules" in safety[-1].text
+    assert MODEL["post_section"] * 4 == 64
+
+
+def test_the_page_can_be_set_on_letter_paper() -> None:
+    assert 1 <= len(lay_out_pages(teacher_page("in"), LETTER)) <= 3
+
+
+def test_the_page_as_markdown() -> None:
+    text = as_markdown(teacher_page())
+    assert text.startswith("# Teaching the three-post table\n")
+    assert text.count("\n## ") == 4 and "> **Caution.** Short stock" in text
+    lines = [line for line in text.splitlines() if line.startswith("|")]
+    assert f"| depth of the notch | {model().shop('let_in')} |" in lines
+    assert "| :--- | ---: |" in lines
+
+
+def test_a_worksheet_as_markdown_and_no_drawing() -> None:
+    sheets = class_of(1, 3, count=2)[0]
+    text = as_markdown(worksheet(sheets))
+    assert all(one.question in text for one in sheets.exercises)
+    assert "| a \\| b |" in as_markdown(
+        Document("A", "", (Section("B", (Table("", ("c",), (("a | b",),)),)),))
+    )
+    drawing = Inset("a line", lambda paper: Ink(), 20.0)
+    with pytest.raises(TypeError, match="Inset"):
+        as_markdown(Document("A", "", (Section("B", (drawing,)),)))
