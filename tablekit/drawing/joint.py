@@ -187,7 +187,7 @@ def _along(it: JointSubject, scale: float) -> Ink:
     up = mouth > floor_level
     above = (box.high + 7.0) if up else (box.low - 7.0)
     ends = [(x * scale, mouth * scale) for x in half]
-    dimension.across(ink, *ends, above, it.text("notch_width"))
+    dimension.across(ink, ends[0], ends[1], above, it.text("notch_width"))
     right = reach * scale + 9.0
     levels = sorted((floor_level * scale, mouth * scale))
     dimension.upright(ink, (half[1] * scale, levels[0]), (half[1] * scale, levels[1]), right,
@@ -255,8 +255,10 @@ def _title(it: JointSubject, paper: Paper, scale: float) -> Ink:
     ink, inches = Ink(), it.sheet.shop_style.display == "in"
     left, right, top = paper.margin, paper.width - paper.margin, paper.margin + STRIP - 3.0
     ink.line("thin", (left, top), (right, top))
-    notes = [f"Scale {scale_text(scale)}", f"Sizes in {'inches' if inches else 'millimetres'}"]
-    for note, level in zip(notes, (top - 5.5, top - 11.0), strict=True):
+    notes = [f"Sizes in {'inches' if inches else 'millimetres'}"]
+    if paper.to_scale:
+        notes.insert(0, f"Scale {scale_text(scale)}")
+    for note, level in zip(notes, (top - 5.5, top - 11.0), strict=False):
         ink.labels.append(Label(note, right, level, "right"))
     edge = right - max(style.text_width(note) for note in notes) - 7.0
     bar = scale_bar(ink, scale, inches, edge, top - 10.0)

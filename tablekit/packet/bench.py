@@ -108,7 +108,7 @@ def joint(job: Job) -> Section | None:
         ),
     ]
     said = Text(job.pulled.words, "plain" if found.verdict == "goes together" else "caution")
-    return Section("Joint", (said, *parts), fresh=True)
+    return Section("Joint", (said, *parts))
 
 
 def top(job: Job) -> Section:

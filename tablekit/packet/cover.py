@@ -12,6 +12,7 @@ from tablekit.packet.asked_text import assumed_settings
 from tablekit.packet.checks import every_note
 from tablekit.packet.document import Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
+from tablekit.packet.once import Once
 from tablekit.packet.plain_page import words
 from tablekit.packet.summary import CAUTION, assumed_rows
 
@@ -82,9 +83,11 @@ def _standing(job: Job) -> Iterator[Part]:
     counts = [(verdict, sum(c.verdict == verdict for c in found)) for verdict in VERDICTS]
     said = ", ".join(f"{count} {VERDICTS[verdict]}" for verdict, count in counts)
     yield Text(f"Of {len(found)} checks: {said}.")
+    once = Once()
     for check in found:
         if check.verdict != "pass":
-            yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {check.message}", "caution")
+            said = f"{VERDICTS[check.verdict]}: {check.name}. {once(check.message)}"
+            yield Text(said, "caution")
 
 
 def assumed(job: Job) -> Section:
@@ -108,10 +111,11 @@ def assumed(job: Job) -> Section:
 
 def checks(job: Job) -> Section:
     """Every check with its limit and source."""
+    once = Once()
     rows = tuple(
         (
             f"{VERDICTS[c.verdict]}: {c.name}. {_found(job, c)}".strip(),
-            f"{c.message} Source: {c.source}.",
+            f"{once(c.message)} Source: {c.source}.",
         )
         for c in job.checks
     )

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from tablekit.engine.trouble import Trouble
 from tablekit.packet import standing_plans
+from tablekit.packet.cover import VERDICTS
 from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
 from tablekit.packet.job import Job
+from tablekit.packet.once import Once
 
 
 def standing(job: Job) -> Section:
@@ -52,9 +54,9 @@ def _joint(job: Job) -> Iterator[Part]:
     under_load, said = standing_plans.joint(sheet)
     yield Subheading("The joint under load")
     yield Text(said, "plain" if under_load is not None else "caution")
+    once = Once()
     for check in () if under_load is None else under_load.checks:
-        verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
-        yield Text(f"{verdict}: {check.name}. {check.message}")
+        yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {once(check.message)}")
     both = both_ways(sheet)
     yield Table(
         "Sum of the forces in the joint, as a multiple of a load in the middle",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.units import shop_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import every_note, summed_checks
+from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage, words
 from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.groups import GROUPS
@@ -120,11 +121,12 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     if not checks:
         return
     page.heading("Checks")
+    once = Once()
     for check in checks:
         verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
         limit = _limit(sheet, check.limit, check.unit)
         page.paragraph(f"{verdict}: {check.name}{limit}", indent=2)
-        page.paragraph(check.message, indent=6)
+        page.paragraph(once(check.message), indent=6)
         page.paragraph(f"Source: {check.source}.", indent=6)
 
 

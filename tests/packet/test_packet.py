@@ -1,0 +1,156 @@
+"""Whole packets of the demo briefs: read back, and compared with their sheets."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from tablekit.brief import Brief, read_brief
+from tablekit.engine.sheet import Sheet
+from tablekit.packet.cover import ANSWER
+from tablekit.packet.packet import write_packet
+from tablekit.packet.pages import A4, LETTER
+from tablekit.setting_out import set_out
+from tests.packet.test_web import Reader
+
+BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
+# A low table in inches, a dining table in millimetres, a stool.
+DEMOS = ("low-table", "reading-room-table", "workshop-stool")
+
+
+class Packet:
+    """One packet, written once: its brief and sheet, its folder, and what the PDF says."""
+
+    def __init__(self, name: str, folder: Path) -> None:
+        self.brief: Brief = read_brief(BRIEFS / f"{name}.toml")
+        self.sheet: Sheet = set_out(self.brief)
+        self.told: list[tuple[float, str]] = []
+        self.folder = folder / name
+        self.names = write_packet(
+            self.sheet, self.brief, self.folder, lambda share, what: self.told.append((share, what))
+        )
+        self.pdf = PdfReader(self.folder / "packet.pdf")
+        self.pages = [" ".join(page.extract_text().split()) for page in self.pdf.pages]
+
+    def titled(self, title: str) -> str:
+        """All that stands from this section's heading to the end of its first page."""
+        return next(page.split(title, 1)[1] for page in self.pages if title in page)
+
+
+@pytest.fixture(scope="module", params=DEMOS)
+def packet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Packet:
+    return Packet(request.param, tmp_path_factory.mktemp("packets"))
+
+
+def test_every_page_is_there_as_svg_too_and_numbered(packet: Packet) -> None:
+    svgs = [name for name in packet.names if name.startswith("pages/")]
+    assert len(svgs) == len(packet.pages) > 20
+    for number, page in enumerate(packet.pages, start=1):
+        assert f"{number} / {len(packet.pages)}" in page
+    for drawing in ("general-arrangement", "post-faces", "joint", "board-layout", "movement",
+                    "trammel", "fixing", "days", "tipping", "templates"):  # fmt: skip
+        assert any(drawing in name for name in svgs), drawing
+
+
+def test_the_sections_a_maker_looks_for_are_there(packet: Packet) -> None:
+    said = " ".join(packet.pages)
+    for title in ("At a glance", "Posts, face by face", "Joint", "Top", "Drilling and fixing",
+                  "Cut list", "Order of work", "Finishing", "Checks", "Assumed",
+                  "Working"):  # fmt: skip
+        assert title in said
+
+
+def test_the_answer_on_paper_is_that_of_the_sheet(packet: Packet) -> None:
+    said = packet.pages[0] + packet.pages[1]
+    shown = [name for name in ANSWER if packet.sheet.get(name) is not None]
+    assert len(shown) > 10
+    for name in shown:
+        told = f"{name.replace('_', ' ')} {packet.sheet.shop(name)}"
+        assert re.search(rf"{re.escape(told)}(?!\S)", said), told
+
+
+def test_every_check_is_told_with_its_verdict(packet: Packet) -> None:
+    data = json.loads((packet.folder / "sheet.json").read_text())
+    checks = [page for page in packet.pages if "check what it means" in page.lower()]
+    said = " ".join(checks)
+    assert len(data["checks"]) > 20
+    for check in data["checks"]:
+        verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check["verdict"]]
+        assert f"{verdict}: {check['name']}" in said, check["name"]
+    cautioned = [c["name"] for c in data["checks"] if c["verdict"] != "pass"]
+    for name in cautioned:  # what needs looking at stands on the first pages as well
+        assert name in packet.pages[0] + packet.pages[1] + packet.pages[2]
+
+
+def test_the_pages_are_of_the_papers_they_are_drawn_for(packet: Packet) -> None:
+    inches = packet.sheet.shop_style.display == "in"
+    text = LETTER if inches else A4
+    first = packet.pdf.pages[0].mediabox
+    assert float(first.width) / 72 * 25.4 == pytest.approx(text.width, abs=0.05)
+    assert float(first.height) / 72 * 25.4 == pytest.approx(text.height, abs=0.05)
+    last = packet.pdf.pages[-1].mediabox  # a template, to be printed at full size
+    assert float(last.width) / 72 * 25.4 == pytest.approx(text.width, abs=0.05)
+    assert "Full size, 1:1" in packet.pages[-1]
+
+
+def test_the_cut_list_is_that_of_the_json(packet: Packet) -> None:
+    data = json.loads((packet.folder / "sheet.json").read_text())
+    with open(packet.folder / "cut-list.csv", encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["part"] for row in rows] == [line["part"] for line in data["cut_list"]]
+    for row, line in zip(rows, data["cut_list"], strict=True):
+        for side in ("length", "width", "thickness"):
+            assert float(row[f"rough {side} mm"]) == pytest.approx(line["rough"][side], abs=0.051)
+        assert float(row["board feet"]) == pytest.approx(line["board_feet"], abs=0.0051)
+        # A board foot is 144 cubic inches, so this many to a cubic metre.
+        assert line["board_feet"] == pytest.approx(line["volume"] / (144 * 0.0254**3))
+    assert all(line["part"] in packet.titled("Cut list") for line in data["cut_list"][:2])
+
+
+def test_the_order_of_work_is_that_of_the_json(packet: Packet) -> None:
+    tasks = json.loads((packet.folder / "sheet.json").read_text())["order_of_work"]
+    said = " ".join(packet.pages)
+    for task in tasks:
+        assert task["task"] in said
+        start = task["start"]
+        assert f"Day {start['day']}, {start['time']}" in said
+
+
+def test_the_page_for_the_phone_says_the_same(packet: Packet) -> None:
+    page = (packet.folder / "packet.html").read_text(encoding="utf-8")
+    read = Reader(page)
+    assert read.open == [] and all(image["alt"] for image in read.all("img"))
+    said = " ".join(" ".join(read.text).split())
+    for name in ANSWER:
+        if packet.sheet.get(name) is not None:
+            assert packet.sheet.shop(name) in said
+    assert packet.sheet.name in said
+
+
+def test_progress_goes_on_from_nothing_to_all(packet: Packet) -> None:
+    shares = [share for share, _ in packet.told]
+    assert shares[0] == 0.0 and shares[-1] == 1.0
+    assert shares == sorted(shares) and len(shares) > 30
+
+
+def test_the_solids_and_the_texts_are_beside_it(packet: Packet) -> None:
+    assert {"parts.3mf", "parts.glb", "post-marks.txt", "summary.txt", "top-work.txt"} <= {
+        *packet.names
+    }
+    assert (packet.folder / "summary.txt").read_text(encoding="utf-8").startswith(packet.sheet.name)
+
+
+def test_legs_in_sockets_have_a_packet_without_posts(tmp_path: Path) -> None:
+    garden = Packet("garden-stool", tmp_path)
+    said = " ".join(garden.pages)
+    assert "Sockets" not in garden.pages[0]
+    assert "leg length" in said and "Posts, face by face" not in said
+    assert not any("post-faces" in name or name.startswith("templates") for name in garden.names)
+    assert "There are no drawings yet of splayed legs" in (
+        (garden.folder / "summary.txt").read_text(encoding="utf-8")
+    )

@@ -1,0 +1,78 @@
+"""Strength and stiffness that [wood] supplies."""
+
+from __future__ import annotations
+
+import pytest
+
+from tablekit.brief import parse_brief
+from tablekit.engine.sheet import Sheet
+from tablekit.setting_out import set_out
+from tablekit.species import every_species, find_species
+
+GIVEN = """
+[given]
+table_height = "735 mm"
+top_diameter = "920 mm"
+post_section = "64 mm"
+"""
+ASH = '[wood]\nspecies = "white ash"\n'
+
+
+def sheet(*parts: str) -> Sheet:
+    return set_out(parse_brief("\n".join(parts)))
+
+
+def test_ash_brings_its_averages() -> None:
+    # Wood Handbook table 5-3a, quoted: reference/strength.csv
+    found = sheet(GIVEN, ASH)
+    assert found.number("bending_strength") == 103
+    assert found.number("elastic_modulus") == pytest.approx(12_000)
+    assert found.number("shear_strength") == pytest.approx(13.2)
+    notes = [note for note in found.notes if note.startswith("Strength and stiffness")]
+    assert len(notes) == 1 and "quoted" in notes[0] and "strength_factor" in notes[0]
+
+
+@pytest.mark.parametrize(("cut", "share"), [("", 0.080), ("quarter-sawn", 0.125)])
+def test_across_the_grain_it_depends_on_the_cut(cut: str, share: float) -> None:
+    # Wood Handbook table 5-1 (from memory)
+    found = sheet(GIVEN, ASH, f'cut = "{cut}"' if cut else "")
+    assert found.number("across_share") == share
+    assert any(n.startswith("across_share") and "memory" in n for n in found.notes)
+
+
+def test_a_given_strength_comes_first() -> None:
+    found = sheet(GIVEN, 'bending_strength = "80 MPa"', ASH)
+    assert found.number("bending_strength") == 80
+    assert found.number("elastic_modulus") == pytest.approx(12_000)
+
+
+def test_what_is_not_tabulated_stays_assumed() -> None:
+    found = sheet(GIVEN, '[wood]\nspecies = "sugar maple"\n')
+    assert found["tension_across"].origin == "assumed"
+    assert found.number("bending_strength") == 109
+    maple = find_species("sugar maple")
+    assert maple is not None and "tension_across" not in maple.strengths
+
+
+def test_splayed_legs_have_no_posts_to_reckon() -> None:
+    from pathlib import Path
+
+    brief = Path(__file__).parents[1] / "notebooks" / "briefs" / "garden-stool.toml"
+    found = set_out(parse_brief(brief.read_text(encoding="utf-8")))
+    assert found.get("post_use") is None
+    assert not any(note.startswith("Strength") for note in found.notes)
+
+
+@pytest.mark.parametrize("name", every_species())
+def test_every_row_has_a_status_and_sensible_figures(name: str) -> None:
+    species = every_species()[name]
+    assert any(word in species.status for word in ("read", "quoted", "memory"))
+    assert species.across_status or not (
+        species.across_shares or "tension_across" in species.strengths
+    )
+    strengths = species.strengths
+    assert strengths["bending_strength"] > strengths["compression_along"]
+    assert strengths["compression_along"] > strengths["shear_strength"]
+    assert all(0.02 < share < 0.25 for share in species.across_shares.values())
+    if species.across_shares:  # radial is the stiffer way in every wood
+        assert species.across_shares["quarter-sawn"] > species.across_shares["flat-sawn"]
