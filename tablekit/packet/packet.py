@@ -41,7 +41,7 @@ def undrawn(sheet: Sheet) -> str:
 
 
 def write_packet(
-    sheet: Sheet, brief: Brief, folder: Path, progress: Progress | None = None
+    sheet: Sheet, brief: Brief, folder: Path | str, progress: Progress | None = None
 ) -> tuple[str, ...]:
     """Write the packet into `folder`, as a whole; returns the names of its files.
 
@@ -58,7 +58,7 @@ def write_packet(
         _write_pages(job, room, tell)
         tell(1.0, "done")
 
-    return write_folder(folder, fill)
+    return write_folder(Path(folder), fill)
 
 
 def _write_texts(job: Job, room: Path) -> None:
