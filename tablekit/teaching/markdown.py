@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import singledispatch
+from typing import Any
 
 from tablekit.packet.document import (
     Document,
@@ -70,3 +71,10 @@ def _(part: Table) -> str:
 @_set.register
 def _(part: Room) -> str:
     return "\n\n".join((*(_set(one) for one in part.parts), part.label)).strip()
+
+
+def shown(document: Document) -> Any:
+    """The document as a notebook shows it."""
+    from IPython.display import Markdown
+
+    return Markdown(as_markdown(document))
