@@ -333,7 +333,7 @@ class HtmlBoard(Board):
             for left, right in lines
         )
         self._out.append(
-            '<p style="margin-left:2em; overflow-x:auto">'
+            '<p style="margin-left:2em; overflow-x:auto; overflow-y:hidden">'
             f'<math><mtable displaystyle="true">{rows}</mtable></math></p>'
         )
 

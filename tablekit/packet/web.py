@@ -210,8 +210,8 @@ def svg_bytes(figure: Figure, letters: bool = False) -> bytes:
     from matplotlib import rc_context
 
     written = io.BytesIO()
-    look = {"svg.hashsalt": "tablekit", "svg.fonttype": "none" if letters else "path"}
-    with rc_context(look):
+    kept = "none" if letters else "path"
+    with rc_context({"svg.hashsalt": "tablekit", "svg.fonttype": kept}):
         figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None})
     own = f"'{style.FAMILY}'"
     # Verdana is nearly as wide, letter by letter.

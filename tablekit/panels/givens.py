@@ -40,7 +40,7 @@ class Givens:
             )
         return cls(
             brief,
-            {name: float(number) for name, number in brief.givens.items()},
+            dict(brief.givens),  # with the maker's own words, which a saved brief keeps
             brief.shop.display,
             brief.options["way_up"],
         )

@@ -80,8 +80,9 @@ class RackPanel:
         self.table = widgets.VBox()
         self.trouble = widgets.HTML()
         self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width="960px")
-        )
+            format="png", tooltip="The boards side by side under the circle of the top",
+            layout=widgets.Layout(width="100%", max_width="960px"),
+        )  # fmt: skip
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 
@@ -110,7 +111,7 @@ class RackPanel:
 
     def _laid_out(self) -> widgets.Widget:
         row = {"flex_flow": "row wrap", "grid_gap": "0 12px"}
-        boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "478px"})
+        boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "488px"})
         asked = widgets.VBox([self.rip, self.objective], layout={"margin": "20px 0 0"})
         more = widgets.VBox(
             [

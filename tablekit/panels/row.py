@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
+from tablekit.panels.frames import Slider
 
 # Where sliders run, in reporting units; a text may go beyond, as far as the quantity's own range.
 SLIDERS: dict[str, tuple[float, float]] = {
@@ -39,6 +40,11 @@ ROWS: dict[str, tuple[str, ...]] = {
 }
 
 
+def slider_range(quantity: Quantity) -> tuple[float, float]:
+    """From where to where a slider of this quantity runs, in its reporting unit."""
+    return SLIDERS.get(quantity.name, (quantity.low, quantity.high))
+
+
 class Row:
     """The controls of one quantity.
 
@@ -57,14 +63,14 @@ class Row:
         self._moved = moved
         self._writing = False
         self._shown = math.nan
-        low, high = SLIDERS.get(quantity.name, (quantity.low, quantity.high))
+        low, high = slider_range(quantity)
         name = quantity.name.replace("_", " ")
         self.switch = widgets.ToggleButton(
             description=f"{name}",
             tooltip=f"{quantity.meaning}. Pressed: given. Released: found.",
             layout={"width": "128px"},
         )
-        self.slider = widgets.FloatSlider(
+        self.slider = Slider(
             min=low,
             max=high,
             step=0.1 if quantity.unit == "deg" else 0.5,
@@ -102,10 +108,16 @@ class Row:
             # Whole steps from the end, so that the ends can be reached.
             self.slider.max = max(self.slider.max, math.ceil(number))
             self.slider.min = min(self.slider.min, math.floor(number))
-            self._shown = self._snapped(number)
-            self.slider.value = self._shown
+            self._place(self._snapped(number), given)
         self.text.value = sheet.shop(self.quantity.name)
         self._writing = False
+
+    def _place(self, place: float, given: bool) -> None:
+        # A slider in somebody's hand is not tugged at for less than a step: the size the shop
+        # works to may lie a little beside it, and stands in the text.
+        if not given or abs(self.slider.value - place) > self.slider.step:
+            self.slider.value = place
+        self._shown = self.slider.value
 
     def _snapped(self, number: float) -> float:
         low, step = self.slider.min, self.slider.step

@@ -6,46 +6,67 @@ error is shown in its place and the last good drawing stays.
 
 from __future__ import annotations
 
-import html
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import Brief
+from tablekit.brief import Brief, Typed
 from tablekit.drawing.live import GeneralView
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, Trouble
 from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.panels.board_row import alert
+from tablekit.panels.files import TITLE, FilesPanel
+from tablekit.panels.focus import focus_seen
+from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
+from tablekit.panels.history import History
 from tablekit.panels.row import ROWS, Row
 from tablekit.panels.tables import checks_html, found_html
+from tablekit.panels.told import unseen_html
+
+OLD = "The drawing shows the last design that could be made."
+PICTURED = "The piece to scale: elevation and plan, with its main sizes."
+UNSETTLED = "the givens do not hold together yet; mend them first, then write the packet"
 
 
 class SetOutPanel:
     """A panel over one brief.
 
     rows     names of the quantities that get a slider; by default those of the brief's kind
+    folder   where briefs and packets are kept; the folder one works in if not said
     sheet    the last sheet that could be solved
     state    the state of the controls, as data
+    brief    the same as a brief
+    history  the states before and after it
+    frames   what keeps a fast drag from queueing frames
+    files    saving, loading and the packet
     widget   what a notebook shows; also shown when the panel itself is the last line of a cell
+
+    Raises as `set_out` does for a brief that cannot be answered.
     """
 
-    def __init__(self, brief: Brief, rows: Sequence[str] = ()):
+    def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         self.state = Givens.of(brief)
         self.sheet: Sheet = evaluate(self.state)
+        self.history = History(self.state)
+        self.frames = Frames(self._answer)
+        self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self._quiet = False
-        names = [*rows] or [*ROWS[brief.kind]]
-        extra = [name for name in self.state.given if name not in names]
-        self.rows = {
-            name: Row(self.sheet.network.quantity(name), self._moved, self._typed, self._switched)
-            for name in (*names, *extra)
-        }
+        self._asked = tuple(rows)
+        self.rows: dict[str, Row] = {}
         self._make_widgets()
         self._view = GeneralView()
         self._write(self.sheet)
+
+    @property
+    def brief(self) -> Brief:
+        """What the controls say, as a brief: to be saved, or handed to another panel."""
+        return self.state.as_brief()
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
@@ -60,16 +81,17 @@ class SetOutPanel:
         )
         self.display.observe(self._chosen, "value")
         self.way_up.observe(self._chosen, "value")
+        self.undo = self._step("undo", lambda: self._go_back(self.history.undo()))
+        self.redo = self._step("redo", lambda: self._go_back(self.history.redo()))
         self.trouble = widgets.HTML()
         self.releases = widgets.HBox()
+        # No tooltip: ipywidgets 8.1 cannot show a picture that has one. Words stand beside it.
         self.picture = widgets.Image(
             format="png", layout=widgets.Layout(width="100%", max_width="960px")
         )
         self.found = widgets.HTML()
         self.checks = widgets.HTML()
         self.pick = widgets.Dropdown(
-            options=list(self.sheet.values),
-            value="post_length" if "post_length" in self.sheet.values else None,
             description="Working of",
             style={"description_width": "initial"},
         )
@@ -79,17 +101,29 @@ class SetOutPanel:
         self.working = widgets.HTML()
         self.widget = self._laid_out()
 
+    @staticmethod
+    def _step(word: str, action: Any) -> widgets.Button:
+        button = widgets.Button(description=word, icon=word, layout={"width": "84px"})
+        button.on_click(lambda _: action())
+        return button
+
     def _laid_out(self) -> widgets.Widget:
+        self.controls = widgets.VBox()
+        steps = widgets.HBox([self.undo, self.redo])
         controls = widgets.VBox(
             [
                 widgets.HBox([self.display, self.way_up], layout={"flex_flow": "row wrap"}),
-                *(row.widget for row in self.rows.values()),
+                self.controls,
+                steps,
                 self.trouble,
                 self.releases,
             ],
             layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
         )
-        picture = widgets.Box([self.picture], layout={"flex": "2 1 560px", "min_width": "420px"})
+        self.picture_box = widgets.Box(
+            [self.picture, widgets.HTML(unseen_html(PICTURED))],
+            layout={"flex": "2 1 560px", "min_width": "420px", "overflow": "hidden"},
+        )
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
@@ -99,12 +133,15 @@ class SetOutPanel:
             layout={"flex_flow": "row wrap"},
         )
         asked = widgets.HBox([self.pick, self.in_full])
+        files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         return widgets.VBox(
             [
-                widgets.HBox([controls, picture], layout={"flex_flow": "row wrap"}),
+                widgets.HBox([controls, self.picture_box], layout={"flex_flow": "row wrap"}),
+                files,
                 below,
                 asked,
                 self.working,
+                focus_seen(),
             ]
         )
 
@@ -113,50 +150,78 @@ class SetOutPanel:
     def _moved(self, row: Row, number: float) -> None:
         """A slider moved: to the nearest size the shop works to."""
         name, unit = row.quantity.name, row.quantity.unit
-        self._try(self.state.with_given(name, shop_round(number, unit, self.state.style)[0]))
+        state = self.state.with_given(name, shop_round(number, unit, self.state.style)[0])
+        self._take(state, drag=name, by_hand=row.slider.from_page)
 
     def _typed(self, row: Row, text: str) -> None:
         """A measure was typed, in whatever unit."""
         name = row.quantity.name
+        self.frames.finish()
         try:
             number = parse_quantity(text, row.quantity.unit, name)
         except Trouble as trouble:
             self._show(trouble)
             return
-        self._try(self.state.with_given(name, number))
+        self._take(self.state.with_given(name, Typed(number, text.strip())))
 
     def _switched(self, row: Row, given: bool) -> None:
         """A quantity was switched between given and found."""
         name = row.quantity.name
+        self.frames.finish()
         if given:
             number = self.sheet.get(name)
             if number is None:
                 number = row.slider.value
-            self._try(self.state.with_given(name, number))
+            self._take(self.state.with_given(name, number))
         else:
-            self._try(self.state.without([name]))
+            self._take(self.state.without([name]))
 
     def _chosen(self, _: Any) -> None:
         if not self._quiet:
-            self._try(replace(self.state, display=self.display.value, way_up=self.way_up.value))
+            self._take(replace(self.state, display=self.display.value, way_up=self.way_up.value))
 
     def release(self, name: str) -> None:
         """Let go of a given: it is found from then on."""
-        self._try(self.state.without([name]))
+        self._take(self.state.without([name]))
+
+    def open(self, brief: Brief) -> None:
+        """Take up another brief, as a step that can be undone.
+
+        Raises Trouble, with nothing changed, for one that the panel cannot show."""
+        state = Givens.of(brief)
+        evaluate(state)
+        self._take(state)
 
     # -- what the panel answers -------------------------------------------------------------
 
-    def _try(self, state: Givens) -> None:
+    def _take(self, state: Givens, drag: str = "", by_hand: bool = False) -> None:
         if self._quiet:
             return
         self.state = state
+        self.history.note(state, drag)
+        if by_hand:
+            self.frames.ask()
+        else:
+            self.frames.now()
+
+    def _go_back(self, state: Givens) -> None:
+        self.state = state
+        self.frames.now()
+
+    def _answer(self) -> None:
         try:
-            sheet = evaluate(state)
+            sheet = evaluate(self.state)
         except Trouble as trouble:
             self._show(trouble)
             return
         self.sheet = sheet
         self._write(sheet)
+
+    def _settled(self) -> Sheet:
+        self.frames.finish()
+        if self.trouble.value:
+            raise Trouble(UNSETTLED)
+        return self.sheet
 
     @contextmanager
     def _silence(self) -> Iterator[None]:
@@ -170,6 +235,7 @@ class SetOutPanel:
     def _write(self, sheet: Sheet) -> None:
         self._view.update(sheet)
         with self._silence():
+            self._fit(sheet)
             for row in self.rows.values():
                 row.show(sheet, given=row.quantity.name in self.state.given)
         self.picture.value = self._view.png()
@@ -178,24 +244,48 @@ class SetOutPanel:
         self.trouble.value = ""
         self.releases.children = ()
         self._write_working()
+        self._write_state()
+
+    def _fit(self, sheet: Sheet) -> None:
+        """A row for each quantity that this kind of piece is asked for or that was given, and
+        each of its quantities among those whose working can be asked for."""
+        known = sheet.network.quantities
+        others = [name for name in (*self.rows, *self.state.given) if name in known]
+        names = dict.fromkeys((*(self._asked or ROWS[sheet.kind]), *others))
+        if [*names] != [*self.rows]:
+            self.rows = {name: self.rows.get(name) or self._row(sheet, name) for name in names}
+            self.controls.children = tuple(row.widget for row in self.rows.values())
+        if self.pick.options != tuple(sheet.values):
+            picked = self.pick.value or "post_length"
+            self.pick.options = tuple(sheet.values)
+            self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
+
+    def _row(self, sheet: Sheet, name: str) -> Row:
+        return Row(sheet.network.quantity(name), self._moved, self._typed, self._switched)
+
+    def _write_state(self) -> None:
+        """The controls that show the state itself, whether or not it can be answered."""
+        with self._silence():
+            self.display.value, self.way_up.value = self.state.display, self.state.way_up
+            for row in self.rows.values():
+                row.mark(given=row.quantity.name in self.state.given)
+        self.undo.disabled = not self.history.can_undo
+        self.redo.disabled = not self.history.can_redo
 
     def _write_working(self) -> None:
-        self.working.value = self.sheet.working(self.pick.value).html(brief=not self.in_full.value)
+        if not self._quiet:
+            short = not self.in_full.value
+            self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: Trouble) -> None:
-        self.trouble.value = (
-            '<div role="alert" style="border-left:4px solid #7a1f1f; padding:2px 10px; '
-            f'line-height:1.4">{html.escape(str(trouble))}</div>'
-        )
+        self.trouble.value = alert(f"{trouble} {OLD}")
         buttons = []
         for offer in trouble.releases if isinstance(trouble, Contradiction) else ():
             button = widgets.Button(description=f"let go of {offer.name}", layout={"width": "auto"})
             button.on_click(lambda _, name=offer.name: self.release(name))
             buttons.append(button)
         self.releases.children = tuple(buttons)
-        with self._silence():
-            for row in self.rows.values():
-                row.mark(given=row.quantity.name in self.state.given)
+        self._write_state()
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
         return self.widget._repr_mimebundle_(**options)

@@ -17,6 +17,7 @@ from tablekit.drawing.movement import MovementDrawing
 from tablekit.engine.problem_words import in_words
 from tablekit.engine.trouble import Trouble
 from tablekit.panels.board_row import alert
+from tablekit.panels.focus import focus_seen
 from tablekit.panels.tables import movement_html
 from tablekit.panels.top_air import AIRS, SPANS, AirControls
 from tablekit.panels.top_view import SQUARE, TopView
@@ -85,8 +86,9 @@ class MovementPanel:
         self.trouble = widgets.HTML()
         wide = f"{SQUARE.width / 25.4 * 100:.0f}px"
         self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width=wide)
-        )
+            format="png", tooltip="The top as cut, in the driest air and in the dampest",
+            layout=widgets.Layout(width="100%", max_width=wide),
+        )  # fmt: skip
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 
@@ -100,9 +102,11 @@ class MovementPanel:
             [wood, self.cut, airs, self.trouble],
             layout={"flex": "1 1 306px", "min_width": "306px"},
         )
-        picture = widgets.Box([self.picture], layout={"flex": "2 1 460px", "min_width": "400px"})
+        picture = widgets.Box(
+            [self.picture], layout={"flex": "2 1 460px", "min_width": "400px", "overflow": "hidden"}
+        )
         top = widgets.HBox([controls, picture], layout={"flex_flow": "row wrap"})
-        return widgets.VBox([top, self.said])
+        return widgets.VBox([top, self.said, focus_seen()])
 
     def _lock(self) -> None:
         """A brief may give what otherwise follows from an air or from the wood."""

@@ -15,6 +15,7 @@ import k3d
 
 from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
+from tablekit.panels.focus import focus_seen
 from tablekit.solids.pulling import Pulling, placing, pulled_apart, pulling
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
@@ -60,7 +61,7 @@ class TurningView:
         )
         self.slider.observe(lambda _: self._place(), "value")
         self.words = widgets.HTML()
-        self.widget = widgets.VBox([self.slider, self.plot, self.words])
+        self.widget = widgets.VBox([self.slider, self.plot, self.words, focus_seen()])
         self._write()
         self._make_labels()
         self._fit()

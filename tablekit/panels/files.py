@@ -1,0 +1,286 @@
+"""Briefs kept and read again, and the shop packet, from within a panel.
+
+Everything stays inside one folder, and nothing is written over that was not written here, unless
+the maker says so twice.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import ipywidgets as widgets
+
+from tablekit.brief import Brief, parse_brief, read_brief, write_brief
+from tablekit.brief_text import shown_path
+from tablekit.engine.trouble import Trouble
+from tablekit.packet.folder import digest
+from tablekit.packet.packet import Progress, write_packet
+from tablekit.panels.board_row import alert
+from tablekit.panels.told import told_html
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+ENDING = ".toml"
+TITLE = "Save, load, shop packet"
+LARGEST = 1_000_000  # bytes, as of a brief on disk
+Writer = Callable[["Sheet", Brief, Path, Progress], Sequence[str]]
+
+
+class NoName(Trouble):
+    """A name that cannot be that of a file or folder here."""
+
+
+def within(folder: Path, name: str, ending: str = "") -> Path:
+    """The path of `name` inside `folder`, with `ending` where it has none.
+
+    Raises Trouble for an empty name and for any path that leads out of the folder, by whatever
+    road: a root, a `..`, a link."""
+    name = name.strip()
+    if not name:
+        raise NoName("no name is typed; write one, such as low-table")
+    if not name.isprintable() or "\\" in name or ":" in name:
+        raise NoName(f"{shown_path(name)!r} is no plain name; use letters, figures and hyphens")
+    if ending and Path(name).suffix != ending:
+        name += ending
+    home = Path(os.path.realpath(folder))
+    path = Path(os.path.realpath(home / name))
+    if path == home or not path.is_relative_to(home):
+        raise NoName(f"{name} lies outside the folder you work in; write a name inside it")
+    if any(part.startswith(".") for part in path.relative_to(home).parts):
+        raise NoName(f"{name} is hidden; write a name that does not begin with a dot")
+    return path
+
+
+def save_text(path: Path, text: str) -> None:
+    """Write a file as a whole or not at all. Raises Trouble."""
+    try:
+        handle, made = tempfile.mkstemp(prefix=".tablekit-", dir=path.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+            Path(made).chmod(0o644)
+            Path(made).replace(path)
+        except BaseException:
+            with suppress(OSError):
+                Path(made).unlink()
+            raise
+    except OSError as reason:
+        why = reason.strerror or reason
+        raise Trouble(f"{path.name} cannot be written: {why}; choose another name") from None
+
+
+class Saved:
+    """Files that were written from here, by what was in them: these may be written again.
+
+    A file that is in the way is replaced when the same is asked for once more.
+    """
+
+    def __init__(self) -> None:
+        self._written: dict[Path, str] = {}
+        self._warned: tuple[Path, str] | None = None
+
+    def write(self, path: Path, text: str) -> None:
+        """Write, or raise Trouble that says to ask again."""
+        if path.is_dir():
+            raise Trouble(f"{path.name} is a folder; choose another name")
+        stranger = self._stranger(path)
+        if stranger is not None and self._warned != (path, stranger):
+            self._warned = (path, stranger)
+            raise Trouble(
+                f"{path.name} is there already, and was not written from this panel or was "
+                "changed since. Press once more to replace it, or choose another name"
+            )
+        self._warned = None
+        save_text(path, text)
+        self._written[path] = digest(path)
+
+    def forget(self) -> None:
+        """A warning no longer holds: something else was done meanwhile."""
+        self._warned = None
+
+    def _stranger(self, path: Path) -> str | None:
+        """What is in a file that is not ours; None where there is none."""
+        if not path.exists():
+            return None
+        try:
+            found = digest(path)
+        except OSError as reason:
+            raise Trouble(f"{path.name} cannot be read: {reason.strerror}") from None
+        return None if self._written.get(path) == found else found
+
+
+class FilesPanel:
+    """Saving, loading and the packet, for a panel that hands over what it holds.
+
+    brief()    the brief as the panel has it
+    sheet()    its sheet; raises Trouble where the givens do not hold
+    opened(b)  called with a brief that was loaded; may raise Trouble
+    folder     where everything stays; the folder one works in if not said
+    write      what writes the packet; `write_packet` if not said
+
+    said       what came of it, in words
+    """
+
+    def __init__(
+        self,
+        brief: Callable[[], Brief],
+        sheet: Callable[[], Sheet],
+        opened: Callable[[Brief], None],
+        folder: Path | None = None,
+        write: Writer | None = None,
+    ):
+        self._brief, self._sheet, self._opened = brief, sheet, opened
+        self._folder, self._write, self._saved = folder, write, Saved()
+        self._make_widgets(plain_name(brief().name))
+
+    @property
+    def folder(self) -> Path:
+        """Where files are kept."""
+        return self._folder or Path.cwd()
+
+    def _make_widgets(self, name: str) -> None:
+        self.name = widgets.Combobox(
+            description="brief", value=f"{name}{ENDING}", options=self._briefs(),
+            style={"description_width": "60px"}, layout={"width": "330px"},
+        )  # fmt: skip
+        self.name.observe(lambda _: self._saved.forget(), "value")
+        self.save = self._button(
+            "save", "floppy-o", self.save_brief, "write the brief to this file"
+        )
+        self.load = self._button("load", "folder-open-o", self.load_brief, "read this file")
+        self.upload = widgets.FileUpload(
+            accept=ENDING, multiple=False, description="from elsewhere",
+            tooltip="read a brief from the machine that this page is shown on",
+            layout={"width": "190px"},
+        )  # fmt: skip
+        self.upload.observe(self._uploaded, "value")
+        self.packet_name = widgets.Text(
+            description="packet", value=f"{name}-packet", continuous_update=False,
+            style={"description_width": "60px"}, layout={"width": "330px"},
+        )  # fmt: skip
+        self.make = self._button(
+            "write the shop packet", "print", self.write_packet, "into this folder", "212px"
+        )
+        self.progress = widgets.FloatProgress(
+            value=0, min=0, max=1, layout={"width": "200px", "visibility": "hidden"}
+        )
+        self.said = widgets.HTML()
+        row = {"flex_flow": "row wrap", "align_items": "center"}
+        self.widget = widgets.VBox(
+            [
+                widgets.HBox([self.name, self.save, self.load, self.upload], layout=row),
+                widgets.HBox([self.packet_name, self.make, self.progress], layout=row),
+                self.said,
+            ]
+        )
+
+    @staticmethod
+    def _button(
+        label: str, icon: str, action: Callable[[], None], tooltip: str, width: str = "104px"
+    ) -> widgets.Button:
+        button = widgets.Button(
+            description=label, icon=icon, tooltip=tooltip, layout={"width": width}
+        )
+        button.on_click(lambda _: action())
+        return button
+
+    def _briefs(self) -> tuple[str, ...]:
+        """Briefs to choose from: in the folder and one below."""
+        found = [*self.folder.glob(f"*{ENDING}"), *self.folder.glob(f"*/*{ENDING}")]
+        names = (str(path.relative_to(self.folder)) for path in found if path.is_file())
+        return tuple(sorted(name for name in names if not name.startswith(".")))
+
+    # -- what the maker does ----------------------------------------------------------------
+
+    def save_brief(self) -> None:
+        """Write the brief; over a file that is not ours only when asked again."""
+        self._tell(self._save)
+
+    def load_brief(self) -> None:
+        """Read the brief of that name."""
+        self._saved.forget()
+        self._tell(self._load)
+
+    def write_packet(self) -> None:
+        """Write the packet, showing how far it is."""
+        self._saved.forget()
+        self.make.disabled = True
+        self.progress.layout.visibility = "visible"
+        self._went(0.0, "writing the shop packet")
+        try:
+            self._tell(self._pack)
+        finally:
+            self.make.disabled = False
+            self.progress.layout.visibility = "hidden"
+
+    def _uploaded(self, change: Any) -> None:
+        for file in change["new"]:
+            self._tell(partial(self._take_in, file))
+        if change["new"]:  # so that the same file can be chosen again once it is mended
+            self.upload.value = ()
+
+    # -- how it is done ---------------------------------------------------------------------
+
+    def _save(self) -> str:
+        path = within(self.folder, self.name.value, ENDING)
+        self._saved.write(path, write_brief(self._brief()))
+        self.name.options = self._briefs()
+        return f"Saved as {self._shown(path)}."
+
+    def _load(self) -> str:
+        path = within(self.folder, self.name.value, ENDING)
+        return self._open(read_brief(path), self._shown(path))
+
+    def _take_in(self, file: Any) -> str:
+        return self._open(self._parsed(file), shown_path(file["name"]))
+
+    @staticmethod
+    def _parsed(file: Any) -> Brief:
+        name, content = shown_path(file["name"]), bytes(file["content"])
+        if len(content) > LARGEST:
+            raise Trouble(f"{name} is larger than 1 MB; a brief is a short text")
+        try:
+            text = content.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            raise Trouble(f"{name} is no text in UTF-8; is it the right file?") from None
+        return parse_brief(text, name)
+
+    def _open(self, brief: Brief, where: str) -> str:
+        self._opened(brief)
+        return f"Loaded {where}."
+
+    def _pack(self) -> str:
+        folder = within(self.folder, self.packet_name.value)
+        write = self._write or write_packet
+        names = write(self._sheet(), self._brief(), folder, self._went)
+        self._went(1.0, "done")
+        return f"{len(names)} files written into {self._shown(folder)}."
+
+    def _went(self, done: float, words: str) -> None:
+        self.progress.value = done
+        self._say(f"{words} …")
+
+    def _shown(self, path: Path) -> str:
+        return shown_path(path.relative_to(os.path.realpath(self.folder)))
+
+    def _tell(self, action: Callable[[], str]) -> None:
+        try:
+            self._say(action())
+        except Trouble as trouble:
+            self.said.value = alert(str(trouble)).replace("\n", "<br>")
+
+    def _say(self, text: str) -> None:
+        self.said.value = told_html([text])
+
+
+def plain_name(name: str) -> str:
+    """A name for files after that of a piece."""
+    letters = (c if c.isalnum() else "-" for c in name.lower())
+    return "-".join(part for part in "".join(letters).split("-") if part)[:60] or "brief"

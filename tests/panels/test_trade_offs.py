@@ -1,0 +1,206 @@
+"""The trade-off panel, driven by its traits as a browser would drive them."""
+
+from __future__ import annotations
+
+from unittest.mock import patch
+
+import pytest
+
+from tablekit.brief import parse_brief
+from tablekit.drawing.axes import Frame
+from tablekit.drawing.style import SCREEN
+from tablekit.drawing.trade_offs import KEY
+from tablekit.engine.trouble import Trouble, UnknownName
+from tablekit.panels import trade_offs
+from tablekit.panels.trade_offs import TradeOffPanel
+from tablekit.planning.trade_offs import LABOUR, Goal
+from tests.panels.dragging import drag
+from tests.panels.no_symbols import no_symbolic_solver
+
+BRIEF = """
+name = "Trial <b>table</b>"
+[given]
+table_height = "735 mm"
+top_diameter = "920 mm"
+post_section = "64 mm"
+"""
+
+
+@pytest.fixture(autouse=True)
+def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(trade_offs, "SIZE", (24, 20))
+
+
+@pytest.fixture
+def panel() -> TradeOffPanel:
+    return TradeOffPanel(parse_brief(BRIEF))
+
+
+def test_it_opens_on_the_brief_as_it_is(panel: TradeOffPanel) -> None:
+    assert panel.axes == ("splay", "top_diameter") and panel.trouble.value == ""
+    assert panel.brief.givens["top_diameter"] == 920
+    # Unrounded: a lean of 54.74° is already too flat to be put together, crossing.md.
+    assert panel.brief.givens["splay"] == panel.sheet.number("splay")
+    assert "can be put together" not in panel.point_said.value
+    assert bytes(panel.picture.value).startswith(b"\x89PNG")
+    assert panel.map.said in panel.picture.alt and panel.map.said in panel.said.value
+    assert panel.map.verdicts.shape == (20, 24)
+    assert list(panel.rows)[:2] == ["splay", "top_diameter"]
+
+
+def test_a_slider_of_an_axis_moves_the_point_and_leaves_the_map(panel: TradeOffPanel) -> None:
+    plane, picture = panel.map, panel.picture.value
+    panel.rows["splay"].slider.value = 45
+    assert panel.map is plane and panel.picture.value != picture
+    assert panel.sheet.number("splay") == 45 and panel.brief.givens["splay"] == 45
+    assert panel.sheet.shop("tipping_load") in panel.point_said.value
+
+
+def test_a_slider_of_what_is_held_draws_another_map(panel: TradeOffPanel) -> None:
+    plane = panel.map
+    panel.rows["table_height"].slider.value = 600
+    assert panel.map is not plane and panel.sheet.number("table_height") == 600
+
+
+def test_a_click_takes_the_place_as_the_design(panel: TradeOffPanel) -> None:
+    frame = Frame.of(panel.x_span.value, panel.y_span.value, SCREEN, KEY)
+    x, y = frame.room.left + frame.room.width / 4, frame.room.low + frame.room.height / 2
+    shares = (x / SCREEN.width, y / SCREEN.height)
+    panel.picture.set_state({"clicked": [*shares, 1]})
+    (low, high), (under, over) = panel.x_span.value, panel.y_span.value
+    assert panel.sheet.number("splay") == pytest.approx(low + (high - low) / 4, abs=0.005)
+    assert panel.sheet.number("top_diameter") == pytest.approx((under + over) / 2, abs=0.25)
+    state = panel.state
+    panel.picture.set_state({"clicked": [0.99, 0.01, 2]})  # beside the map
+    assert panel.state is state
+
+
+def test_one_of_the_best_is_taken_from_the_list(panel: TradeOffPanel) -> None:
+    words, index = panel.best.options[2]
+    panel.best.value = index
+    x, y = panel.map.at(index)
+    assert panel.sheet.number("splay") == pytest.approx(x, abs=0.005)
+    assert panel.sheet.number("top_diameter") == pytest.approx(y, abs=0.25)
+    assert panel.sheet.shop("splay") in words and panel.sheet.shop("top_diameter") in words
+
+
+def test_other_axes_keep_the_design(panel: TradeOffPanel) -> None:
+    before = panel.sheet.number("foot_spread")
+    panel.x.value = "foot_spread"
+    assert panel.axes == ("foot_spread", "top_diameter") and panel.trouble.value == ""
+    assert "splay" not in panel.brief.givens  # it was given for the map's sake alone
+    assert panel.brief.givens["foot_spread"] == before
+    assert panel.map.x.name == "foot_spread" and panel.rows["foot_spread"].switch.disabled
+    low, high = panel.x_span.value
+    assert low < before < high
+
+
+def test_a_quantity_of_the_brief_stays_given_when_it_is_no_axis(panel: TradeOffPanel) -> None:
+    panel.y.value = "overhang"
+    assert {"overhang", "top_diameter", "splay"} <= set(panel.brief.givens)
+
+
+def test_two_axes_alike_are_refused_in_place(panel: TradeOffPanel) -> None:
+    plane = panel.map
+    panel.x.value = "top_diameter"
+    assert "both axes are top_diameter" in panel.trouble.value and panel.map is plane
+    panel.picture.set_state({"clicked": [0.4, 0.5, 1]})  # of the map that is still shown
+    panel.x.value = "splay"
+    assert panel.trouble.value == ""
+
+
+def test_range_third_goals_and_checks_change_the_map(panel: TradeOffPanel) -> None:
+    panel.x_span.value = (40.0, 50.0)
+    assert panel.map.x_at[0] == 40 and panel.map.x_at[-1] == 50
+    panel.third.value = "overhang"
+    assert panel.map.third.name == "overhang" and "overhang" in panel.point_said.value
+    panel.goals[0].value = Goal("total_mass", False)
+    assert panel.map.goals[0] == Goal("total_mass", False)
+    assert "total mass" in panel.best_head.value
+    for name, box in panel.judged.items():
+        assert box.value == (name not in LABOUR)
+        box.value = False
+    assert panel.map.share(3) == 1
+
+
+def test_letting_go_of_too_much_is_told_and_can_be_mended(panel: TradeOffPanel) -> None:
+    panel.rows["table_height"].switch.value = False
+    assert "not enough is given" in panel.trouble.value
+    panel.rows["table_height"].switch.value = True
+    assert panel.trouble.value == "" and panel.sheet.number("table_height") == 735
+
+
+def test_a_clash_offers_to_let_go_but_never_of_an_axis() -> None:
+    panel = TradeOffPanel(parse_brief(BRIEF + 'post_length = "1150 mm"\n'))
+    panel.rows["splay"].slider.value = 30
+    panel.rows["top_diameter"].slider.value = 700
+    panel.rows["table_height"].slider.value = 1090
+    assert panel.trouble.value
+    offered = {button.description: button for button in panel.releases.children}
+    assert offered and not {"let go of splay", "let go of top_diameter"} & set(offered)
+    offered["let go of post_length"].click()
+    assert panel.trouble.value == "" and "post_length" not in panel.brief.givens
+
+
+def test_a_measure_is_typed_in_any_unit_and_nonsense_is_refused(panel: TradeOffPanel) -> None:
+    panel.rows["top_diameter"].text.value = "30 in"
+    assert panel.sheet.number("top_diameter") == 762  # exact: the inch is 25.4 mm
+    panel.rows["top_diameter"].text.value = "wide <i>"
+    assert "top_diameter" in panel.trouble.value and "<i>" not in panel.trouble.value
+    assert panel.sheet.number("top_diameter") == 762
+
+
+def test_the_design_is_handed_on() -> None:
+    taken = []
+    panel = TradeOffPanel(parse_brief(BRIEF), take=taken.append)
+    panel.rows["splay"].slider.value = 45
+    panel.take.click()
+    assert taken == [panel.brief] and taken[0].givens["splay"] == 45
+    refused = TradeOffPanel(parse_brief(BRIEF), take=refuse)
+    refused.take.click()
+    assert "no room" in refused.trouble.value
+
+
+def refuse(_: object) -> None:
+    raise Trouble("no room for it")
+
+
+def test_inches_and_a_stool() -> None:
+    text = BRIEF.replace("table_height", "seat_height").replace("735", "460").replace("920", "340")
+    panel = TradeOffPanel(parse_brief(f'kind = "stool"\ndisplay = "in"\n{text}'), y="seat_height")
+    assert panel.trouble.value == "" and panel.rows["seat_height"].text.value.endswith(" in")
+    for box in panel.judged.values():  # small stools fail some check or other wherever they lie
+        box.value = False
+    assert " in" in panel.best.options[1][0]
+
+
+def test_names_it_does_not_know_are_refused() -> None:
+    with pytest.raises(UnknownName, match="girth"):
+        TradeOffPanel(parse_brief(BRIEF), x="girth")
+
+
+def test_a_name_cannot_smuggle_in_html(panel: TradeOffPanel) -> None:
+    shown = (panel.said.value, panel.point_said.value, panel.checks.value)
+    assert not any("<b>table" in text for text in shown)
+
+
+def test_a_fast_drag_drops_the_maps_between(panel: TradeOffPanel) -> None:
+    with patch.object(trade_offs, "trade_map", wraps=trade_offs.trade_map) as made:
+        drag(panel.rows["table_height"].slider, range(700, 730))
+    assert made.call_count == 2 and panel.sheet.number("table_height") == 729
+
+
+def test_no_slider_nor_click_runs_the_symbolic_solver(panel: TradeOffPanel) -> None:
+    with no_symbolic_solver():
+        for name, place in {"splay": 40, "top_diameter": 800, "table_height": 700,
+                            "post_section": 50}.items():  # fmt: skip
+            panel.rows[name].slider.value = place
+            assert panel.sheet.number(name) == place
+        panel.x_span.value = (35.0, 50.0)
+        panel.picture.set_state({"clicked": [0.3, 0.5, 1]})
+        panel.best.value = panel.best.options[1][1]
+    assert panel.trouble.value == ""
+
+
+def test_without_a_kernel_there_are_words(panel: TradeOffPanel) -> None:
+    assert "text/plain" in panel._repr_mimebundle_()
