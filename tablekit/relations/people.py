@@ -141,7 +141,11 @@ class Graded(Requirement):
         note = " ".join(one.words for one in self.notes if one.low <= number <= one.high)
         if use is not None:
             return self._stated(self._known(use), note)
-        fit = next((one for one in self.uses if one.low <= number <= one.high), None)
+        # A height that is met to the last bit of a float is met, as with any requirement.
+        slack = 1e-9 * max(abs(number), 1.0)
+        fit = next(
+            (one for one in self.uses if one.low - slack <= number <= one.high + slack), None
+        )
         if fit is not None:
             return self._plain((fit.low, fit.high), fine=f"{fit.words} {note}")
         above = next((one for one in self.uses if one.low > number), None)

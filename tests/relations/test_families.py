@@ -237,3 +237,17 @@ def test_a_notch_at_the_very_end_is_refused() -> None:
 def test_the_same_network_is_handed_out_again() -> None:
     assert network("table") is network("table", way_up="notches up")
     assert network("table") is not network("table", way_up="notches down")
+
+
+def test_a_lean_given_to_a_hundredth_of_a_degree_is_no_fault() -> None:
+    given = {"table_height": 735.0, "post_section": 64.0, "top_diameter": 920.0}
+    for splay, verdict in ((54.73, "pass"), (54.74, "caution"), (54.9, "fail")):
+        assert verdicts({**given, "splay": splay})["can be put together"] == verdict
+
+
+def test_a_height_met_to_the_last_bit_is_met() -> None:
+    stool = {"post_section": 50.0, "top_diameter": 380.0}
+    for height in (460.0, 460.0 + 1e-12):
+        found = network("stool").solve({**stool, "seat_height": height})
+        said = {check.quantity: check.verdict for check in found.checks}
+        assert said["seat_height"] == "pass"
