@@ -240,7 +240,10 @@ def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
 
 
 def _working(asked: argparse.Namespace) -> int:
-    _, sheet = _solve(asked.brief)
+    from tablekit.packet.every_sheet import sheet_with
+
+    brief, sheet = _solve(asked.brief)
+    sheet = sheet_with(asked.name, sheet, brief)
     if asked.when is not None:
         text = _change(sheet, asked.name, asked.when)
     elif asked.spread:

@@ -392,3 +392,13 @@ def test_the_summary_tells_what_rounding_does_to_the_wish(
     said = capsys.readouterr().out
     assert "post length: 1153.5 mm (0.1 mm under)" in said
     assert "table height: wanted 735 mm, becomes 735.297 mm (0.3 mm over)" in said
+
+
+def test_what_a_check_judges_beside_the_sheet_shows_its_working_too(run):
+    path = next(path for path in BRIEFS if path.stem == "reading-room-table")
+    code, out, _ = run("working", path, "bearing_stress")
+    assert code == 0 and "In the shop:" in out and "MPa" in out
+    code, out, _ = run("working", path, "clamp_count")
+    assert code == 0 and "clamps on the longest joint" in out
+    code, _, err = run("working", path, "bearing_stres")
+    assert code == 2 and "bearing_stres" in err
