@@ -10,7 +10,7 @@ import re
 import tomllib
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,11 @@ from typing import Any
 from tablekit.engine.trouble import Trouble
 
 LARGEST_FILE = 1_000_000  # bytes: hundreds of times the longest brief
-LONGEST_LINE = 2000  # the reader's time grows with the square of a dotted key's length
+LONGEST_LINE = 2000
+MOST_LINES = 5000  # several times what the most boards and planks take
+# The reader's time grows with the square of a dotted key's length, and with the length of the
+# heading above each key.
+MOST_DOTS, MOST_DOTS_SQUARED = 250, 2_000_000
 MOST_KEPT = 100  # faults after which looking for more helps nobody
 MOST_SHOWN = 10
 LONGEST_SHOWN = 60
@@ -47,6 +51,9 @@ class Problem:
         where += [f"column {self.column}"] if self.column else []
         where += [f"[{self.section}]"] if self.section else []
         return f"{', '.join(where)}: {self.message}" if where else self.message
+
+
+_TOO_LARGE = Problem("is larger than 1 MB; a brief is a short text. Is it the right file?")
 
 
 class BriefError(Trouble):
@@ -92,9 +99,7 @@ def read_text(path: str | Path) -> str:
         why = getattr(reason, "strerror", None) or str(reason)
         raise BriefError(where, [Problem(f"cannot be read: {why}")]) from None
     if len(raw) > LARGEST_FILE:
-        raise BriefError(
-            where, [Problem("is larger than 1 MB; a brief is a short text. Is it the right file?")]
-        )
+        raise BriefError(where, [_TOO_LARGE])
     return _decode(raw, where)
 
 
@@ -138,11 +143,11 @@ _UNQUOTED = re.compile(r"^\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>[^\"'\[{#\s][^\"'#
 
 def load_toml(text: str, where: str) -> dict[str, Any]:
     """The tables of a TOML text. Raises BriefError with line and column."""
+    if len(text) > LARGEST_FILE:
+        raise BriefError(where, [_TOO_LARGE])
     lines = split_lines(text)
-    for number, written in enumerate(lines, start=1):
-        if len(written) > LONGEST_LINE:
-            message = f"has {len(written)} characters; {LONGEST_LINE} are the most a line may have"
-            raise BriefError(where, [Problem(message, number)])
+    if (endless := _endless(lines)) is not None:
+        raise BriefError(where, [endless])
     try:
         return tomllib.loads(text)
     except RecursionError:
@@ -159,6 +164,26 @@ def load_toml(text: str, where: str) -> dict[str, Any]:
     found = lines[line - 1] if line <= len(lines) else ""
     message = f"is not TOML: {_plain(match['what'])}; found {as_written(found.strip())}"
     raise BriefError(where, [Problem(message + _advice(found), line, column=column)])
+
+
+def _endless(lines: Sequence[str]) -> Problem | None:
+    """What would keep the reader busy for longer than a maker waits, or None."""
+    if len(lines) > MOST_LINES:
+        return Problem(f"has {len(lines)} lines; {MOST_LINES} are the most a brief may have")
+    squared = 0
+    for number, written in enumerate(lines, start=1):
+        if len(written) > LONGEST_LINE:
+            message = f"has {len(written)} characters; {LONGEST_LINE} are the most a line may have"
+            return Problem(message, number)
+        dots = written.count(".")
+        squared += dots * dots
+        if dots > MOST_DOTS or squared > MOST_DOTS_SQUARED:
+            return Problem(
+                f"has {dots} points; {MOST_DOTS} are the most a line may have, and fewer where "
+                "many lines have them. No name in a brief needs more than two",
+                number,
+            )
+    return None
 
 
 def split_lines(text: str) -> list[str]:
@@ -206,7 +231,15 @@ def plain_text_fault(text: str) -> str | None:
         turns = character in "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
         if kind in ("Cc", "Zl", "Zp", "Cs") or turns:
             return f"has a control character (U+{ord(character):04X})"
+        # XML cannot hold the one kind, and the writer of the PDF stumbles over the other.
+        if _no_character(ord(character)) or character == "\ufeff":
+            return f"has a mark that is no letter (U+{ord(character):04X})"
     return None
+
+
+def _no_character(code: int) -> bool:
+    """Whether Unicode promises never to make it one (Unicode 15, section 23.7, from memory)."""
+    return code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
 
 
 # --- Where a key stands -------------------------------------------------------------------

@@ -35,6 +35,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     arguments  as typed after `tablekit`; by default those of this process
     """
+    _listen()
     try:
         asked = _parser().parse_args(arguments)
         command: Callable[[argparse.Namespace], int] = asked.command
@@ -351,10 +352,20 @@ def _say(text: str, stream: TextIO | None = None) -> None:
 
 
 def _complain(message: str) -> None:
+    # What a maker typed is told back: nothing in it may steer the terminal.
+    safe = "".join(c if c.isprintable() or c == "\n" else "?" for c in message)
     try:
-        _say(f"tablekit: {message}\n", sys.stderr)
+        _say(f"tablekit: {safe}\n", sys.stderr)
     except OSError:  # nobody listens there either
         _silence(sys.stderr)
+
+
+def _listen() -> None:
+    """Give a stream that was closed before we began (`>&-`) something that takes what is said."""
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")
 
 
 def _silence(stream: TextIO) -> None:

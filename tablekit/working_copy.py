@@ -9,7 +9,8 @@ import secrets
 import shutil
 import socket
 import sys
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from tablekit.engine.trouble import Trouble
@@ -89,13 +90,16 @@ def first_notebook(folder: Path) -> str:
 
 @dataclass(frozen=True)
 class Launch:
-    """A JupyterLab about to be started: its address, its command and its token.
+    """A server about to be started: its address, its command and its token.
 
-    The token goes by the environment, where other users of the machine cannot read it."""
+    environment  what it is told besides, by the environment; so goes the token, where other users
+                 of the machine cannot read it
+    """
 
     address: str
     command: tuple[str, ...]
     token: str
+    environment: Mapping[str, str] = field(default_factory=dict)
 
 
 def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
@@ -104,7 +108,7 @@ def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
         raise OpenError(
             f"JupyterLab is not installed; run: {sys.executable} -m pip install jupyterlab"
         )
-    port, token = _free_port(), secrets.token_hex(24)
+    port, token = free_port(_FIRST_PORT), secrets.token_hex(24)
     options = [
         f"--ServerApp.root_dir={folder.resolve()}",
         f"--ServerApp.port={port}",
@@ -122,20 +126,21 @@ def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
     )
 
 
-def _free_port() -> int:
-    for port in (*range(_FIRST_PORT, _FIRST_PORT + 50), 0):
+def free_port(first: int) -> int:
+    """A free port of this machine, near `first` if there is one. Raises OpenError."""
+    for port in (*range(first, first + 50), 0):
         with socket.socket() as trial:
             try:
                 trial.bind(("127.0.0.1", port))
             except OSError:
                 continue
             return int(trial.getsockname()[1])
-    raise OpenError("no free port for JupyterLab on this machine; close another one first")
+    raise OpenError("no free port on this machine; close another server first")
 
 
 def start(launch: Launch) -> int:
-    """Hand over to JupyterLab. On Unix this does not return."""
-    environment = {**os.environ, "JUPYTER_TOKEN": launch.token}
+    """Hand over to the server. On Unix this does not return."""
+    environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
     if os.name == "posix":
         sys.stdout.flush()
         os.execve(launch.command[0], launch.command, environment)

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tablekit import cli, working_copy
+from tablekit import cli, serving, working_copy
+from tablekit.serving import at_a_time, prepare_app
 from tablekit.working_copy import OpenError, copy_notebooks, first_notebook, prepare_launch
 
 
@@ -97,3 +98,56 @@ def test_the_command_prints_the_address_and_hands_over(shipped, tmp_path, monkey
     assert cli.main(["open", "--no-browser", "--dir", str(mine)]) == 0
     assert started[0].address in capsys.readouterr().out.splitlines()
     assert "--no-browser" in started[0].command and (mine / "02-second.ipynb").is_file()
+
+
+def test_only_copied(shipped, tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(working_copy, "notebooks_path", lambda: shipped)
+    monkeypatch.setattr(working_copy, "start", lambda launch: pytest.fail("it was started"))
+    mine = tmp_path / "mine"
+    assert cli.main(["open", "--copy-only", "--dir", str(mine)]) == 0
+    assert "01-first.ipynb" in capsys.readouterr().out
+    assert (mine / "briefs" / "a.toml").is_file()
+
+
+def test_the_app_listens_on_this_machine_alone_unless_told(shipped, tmp_path, monkeypatch):
+    monkeypatch.setattr(serving.importlib.util, "find_spec", lambda name: name)
+    started = []
+    monkeypatch.setattr(working_copy, "notebooks_path", lambda: shipped)
+    monkeypatch.setattr(working_copy, "start", lambda launch: started.append(launch) or 0)
+    mine = tmp_path / "mine"
+    asked = ["open", "--as-app", "--no-browser", "--dir", str(mine)]
+    assert cli.main(asked) == 0 and cli.main([*asked, "--host", "0.0.0.0"]) == 0
+    alone, shared = started
+    assert "--Voila.ip=localhost" in alone.command and "--no-browser" in alone.command
+    assert alone.address.startswith("http://localhost:")
+    assert "--Voila.ip=0.0.0.0" in shared.command and "localhost" not in shared.address
+
+
+def test_the_app_hides_its_code_its_faults_and_its_token(tmp_path, monkeypatch):
+    monkeypatch.setattr(serving.importlib.util, "find_spec", lambda name: name)
+    launch = prepare_app(tmp_path, browser=True)
+    assert {"--strip_sources=True", "--show_tracebacks=False"} <= {*launch.command}
+    assert "--no-browser" not in launch.command
+    assert f"?token={launch.token}" in launch.address and len(launch.token) >= 32
+    assert not any(launch.token in word for word in launch.command)
+    pages = Path(launch.environment["JUPYTER_PATH"].split(working_copy.os.pathsep)[0])
+    assert (pages / "voila" / "templates" / "tablekit" / "index.html.j2").is_file()
+
+
+def test_without_voila(shipped, tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(working_copy, "notebooks_path", lambda: shipped)
+    monkeypatch.setattr(serving.importlib.util, "find_spec", lambda name: None)
+    assert cli.main(["open", "--as-app", "--dir", str(tmp_path / "mine")]) == 2
+    said = capsys.readouterr().err
+    assert "Voilà" in said and "-m pip install 'voila>=0.5'" in said
+
+
+def test_a_host_without_the_app(tmp_path, capsys):
+    assert cli.main(["open", "--host", "0.0.0.0", "--dir", str(tmp_path / "mine")]) == 2
+    assert "--host goes with --as-app" in capsys.readouterr().err
+    assert not (tmp_path / "mine").exists()
+
+
+@pytest.mark.parametrize("cores, pages", [(1, 2), (2, 2), (6, 6), (64, 8)])
+def test_pages_made_ready_at_a_time(cores, pages):
+    assert at_a_time(cores) == pages

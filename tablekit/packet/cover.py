@@ -119,7 +119,8 @@ def checks(job: Job) -> Section:
         )
         for c in job.checks
     )
-    table = Table("What the piece was checked against", ("check", "what it means"), rows)
+    head = ("check", "what it means")
+    table = Table("What the piece was checked against", head, rows, lead=0.32)
     notes = tuple(Text(note, "faint") for note in every_note(job.sheet, job.brief))
     return Section("Checks", (table, *notes))
 

@@ -58,12 +58,14 @@ class Table:
 
     caption  what the table shows, for those who hear it read; also set above it
     right    columns of figures, set to the right
+    lead     share of the room that the first column takes at the most
     """
 
     caption: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     right: frozenset[int] = frozenset()
+    lead: float = 1.0
 
     def __post_init__(self) -> None:
         for row in self.rows:

@@ -6,6 +6,7 @@ import hashlib
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -13,6 +14,7 @@ from pathlib import Path
 from tablekit.engine.trouble import Trouble
 
 MARKER = ".tablekit-packet"
+ABANDONED = 3600.0  # seconds after which nobody is still writing a packet
 _HEADING = "Files written by tablekit set-out. A newer packet replaces the whole folder.\n"
 
 
@@ -30,8 +32,12 @@ def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
     whole. Returns the names of the files. Raises FolderError, with nothing changed, when the
     folder holds anything else or cannot be written; whatever `fill` raises passes through.
     """
-    folder = Path(os.path.realpath(folder))
     try:
+        folder = Path(os.path.realpath(folder))
+    except ValueError as reason:  # a name that no system takes
+        raise FolderError(f"the folder for the packet cannot be named so: {reason}") from None
+    try:
+        _tidy_up(folder)
         _refuse_to_overwrite(folder)
         made = _make_parents(folder.parent)
         try:
@@ -57,7 +63,12 @@ def _refuse_to_overwrite(folder: Path) -> None:
             f"{folder} is the folder you stand in; give the packet one of its own, such as "
             f"{folder / 'packet'}"
         )
-    strangers = _strangers(folder)
+    _refuse_strangers(folder, folder)
+
+
+def _refuse_strangers(folder: Path, now: Path) -> None:
+    """Raise when `folder`, which may have been moved and is `now` elsewhere, holds others' files."""
+    strangers = _strangers(now)
     if strangers:
         more = ", …" if len(strangers) > 3 else ""
         raise FolderError(
@@ -106,9 +117,29 @@ def _make_parents(parent: Path) -> list[Path]:
     return missing
 
 
+def _rooms(folder: Path) -> str:
+    """How the names of the rooms begin in which `folder` is got ready, beside it."""
+    return f".tablekit-{hashlib.sha256(os.fsencode(folder.name)).hexdigest()[:12]}-"
+
+
+def _tidy_up(folder: Path) -> None:
+    """Put right what runs that were killed half-way left beside `folder`.
+
+    A packet that one of them had moved aside comes back where no newer one took its place. Its
+    half-written room goes away, once it is so old that nobody can still be writing there."""
+    for room in sorted(folder.parent.glob(f"{_rooms(folder)}*")):
+        with suppress(OSError):  # someone else is tidying too, or may and we may not
+            old = room / "old"
+            if old.is_dir() and not folder.exists():
+                old.rename(folder)
+            is_ours = not old.is_dir() or not _strangers(old)
+            if is_ours and time.time() - room.stat().st_mtime > ABANDONED:
+                shutil.rmtree(room, ignore_errors=True)
+
+
 def _replace(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
     # Beside the target, so that moving it there cannot mean copying between disks.
-    room = Path(tempfile.mkdtemp(prefix=".tablekit-", dir=folder.parent))
+    room = Path(tempfile.mkdtemp(prefix=_rooms(folder), dir=folder.parent))
     try:
         new, old = room / "new", room / "old"
         new.mkdir()
@@ -120,8 +151,11 @@ def _replace(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
         if folder.exists():
             folder.rename(old)
         try:
+            if old.exists():
+                # Looked at again, now that nobody can put anything there: a packet takes a while.
+                _refuse_strangers(folder, old)
             new.rename(folder)
-        except OSError:
+        except (OSError, FolderError):
             if old.exists():
                 old.rename(folder)
             raise

@@ -273,6 +273,7 @@ def column_widths(table: Table, room: float) -> list[float]:
     columns = list(zip(table.head, *table.rows, strict=True))
     asked = [max(_line_width(cell, k == 0) for k, cell in enumerate(c)) for c in columns]
     free = room - COLUMN_GAP * (len(columns) - 1)
+    asked[0] = min(asked[0], table.lead * room)
     if sum(asked) <= free:
         return [*asked[:-1], free - sum(asked[:-1])]
     widths = dict.fromkeys(range(len(columns)), 0.0)

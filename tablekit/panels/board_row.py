@@ -74,7 +74,8 @@ def heads() -> widgets.Widget:
                 layout={"width": WIDTHS[field], "height": "20px"},
             )
             for field in FIELDS
-        ]
+        ],
+        layout={"overflow": "hidden"},
     )
 
 

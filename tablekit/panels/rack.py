@@ -80,9 +80,8 @@ class RackPanel:
         self.table = widgets.VBox()
         self.trouble = widgets.HTML()
         self.picture = widgets.Image(
-            format="png", tooltip="The boards side by side under the circle of the top",
-            layout=widgets.Layout(width="100%", max_width="960px"),
-        )  # fmt: skip
+            format="png", layout=widgets.Layout(width="100%", max_width="960px")
+        )
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 

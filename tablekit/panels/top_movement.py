@@ -86,9 +86,8 @@ class MovementPanel:
         self.trouble = widgets.HTML()
         wide = f"{SQUARE.width / 25.4 * 100:.0f}px"
         self.picture = widgets.Image(
-            format="png", tooltip="The top as cut, in the driest air and in the dampest",
-            layout=widgets.Layout(width="100%", max_width=wide),
-        )  # fmt: skip
+            format="png", layout=widgets.Layout(width="100%", max_width=wide)
+        )
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 

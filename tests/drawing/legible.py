@@ -26,11 +26,16 @@ def separated(first: Label, second: Label) -> bool:
 def overlapping(ink: Ink) -> list[tuple[str, str]]:
     """Pairs of texts that run into one another."""
     labels = [label for label in ink.labels if label.text]
+    if not labels:
+        return []
+    corners = np.array([label.corners() for label in labels])
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    # Only pairs whose level boxes meet can touch; there are few.
+    near = ((low[:, None] < high[None]) & (low[None] < high[:, None])).all(axis=2)
     return [
-        (one.text, other.text)
-        for n, one in enumerate(labels)
-        for other in labels[n + 1 :]
-        if not separated(one, other)
+        (labels[n].text, labels[m].text)
+        for n, m in np.argwhere(np.triu(near, 1))
+        if not separated(labels[n], labels[m])
     ]
 
 

@@ -11,11 +11,16 @@ import pytest
 from pypdf import PdfReader
 
 from tablekit.brief import Brief, read_brief
+from tablekit.drawing.ink import Ink, Label
+from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.packet.cover import ANSWER
+from tablekit.packet.job import Job
 from tablekit.packet.packet import write_packet
-from tablekit.packet.pages import A4, LETTER
+from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
+from tablekit.packet.shop_packet import shop_packet
 from tablekit.setting_out import set_out
+from tests.drawing.legible import off_the_paper, overlapping
 from tests.packet.test_web import Reader
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
@@ -31,6 +36,10 @@ class Packet:
         self.sheet: Sheet = set_out(self.brief)
         self.told: list[tuple[float, str]] = []
         self.folder = folder / name
+        self.drawn = lay_out_pages(
+            shop_packet(Job(self.brief, self.sheet)),
+            LETTER if self.sheet.shop_style.display == "in" else A4,
+        )
         self.names = write_packet(
             self.sheet, self.brief, self.folder, lambda share, what: self.told.append((share, what))
         )
@@ -55,6 +64,29 @@ def test_every_page_is_there_as_svg_too_and_numbered(packet: Packet) -> None:
     for drawing in ("general-arrangement", "post-faces", "joint", "board-layout", "movement",
                     "trammel", "fixing", "days", "tipping", "templates"):  # fmt: skip
         assert any(drawing in name for name in svgs), drawing
+
+
+def inked(page: Page) -> Ink:
+    """The texts of a page as its figure shows them, mm on the paper."""
+    labels = []
+    for text in page.figure.axes[0].texts:
+        if text.get_visible() and text.get_text():
+            (x, y), size = text.get_position(), text.get_fontsize()
+            bold = text.get_fontweight() == "bold"
+            labels.append(
+                Label(text.get_text(), x, y, text.get_ha(), text.get_rotation(), size, bold)
+            )
+    return Ink(labels=labels)
+
+
+def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) -> None:
+    assert len(packet.drawn) == len(packet.pages)
+    for number, page in enumerate(packet.drawn, start=1):
+        width, height = (float(inches) * 25.4 for inches in page.figure.get_size_inches())
+        ink = inked(page)
+        assert overlapping(ink) == [], (number, page.name)
+        assert off_the_paper(ink, Paper(width, height)) == [], (number, page.name)
+        assert ink.labels and min(label.size for label in ink.labels) >= 7.0, (number, page.name)
 
 
 def test_the_sections_a_maker_looks_for_are_there(packet: Packet) -> None:

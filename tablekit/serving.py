@@ -1,0 +1,118 @@
+"""The panels of the notebooks as pages without code, served through Voilà to one or to a class."""
+
+from __future__ import annotations
+
+import asyncio
+import importlib.util
+import os
+import secrets
+import socket
+import sys
+import webbrowser
+from pathlib import Path
+
+from tablekit.working_copy import Launch, OpenError, free_port
+
+FIRST_PORT = 8866  # where Voilà is usually found
+PAGES = Path(__file__).parent / "class_page"
+LOCAL = "localhost"
+EVERYWHERE = ("0.0.0.0", "::")  # every address that this machine has
+# A page that is closed ends its kernel. One whose laptop was shut, or that lost the network,
+# cannot: seconds after which the kernel of a page that is gone is ended.
+LEFT_ALONE, LOOK_EVERY = 900, 60
+SLOW_START = 600  # seconds
+TAKEN_HOME = ("png", "jpg", "svg", "pdf", "html", "txt", "csv", "json", "toml", "3mf", "glb")
+# Thirty kernels that each take every core for small sums only stand in one another's way.
+ONE_THREAD = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
+
+
+def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
+    """How to serve the notebooks in `folder` as pages without code.
+
+    host  the address to listen at; localhost is for this machine alone
+
+    Raises OpenError where Voilà is not installed."""
+    if importlib.util.find_spec("voila") is None:
+        raise OpenError(
+            "Voilà, which serves the panels without code, is not installed; run: "
+            f"{sys.executable} -m pip install 'voila>=0.5'"
+        )
+    port, token = free_port(FIRST_PORT), secrets.token_hex(24)
+    options = [
+        f"--Voila.root_dir={folder.resolve()}",
+        f"--Voila.ip={host}",
+        f"--port={port}",
+        # The address was told already: better to stop than to move to another port.
+        "--Voila.port_retries=0",
+        # Taken from the environment, where other users of the machine cannot read it.
+        "--Voila.auto_token=True",
+        "--template=tablekit",
+        "--classic_tree=True",
+        "--strip_sources=True",
+        "--show_tracebacks=False",
+        # On a busy machine a kernel may take long to get going; then it comes late, not never.
+        f"--VoilaExecutor.startup_timeout={SLOW_START}",
+        # What the page links to and the kit itself writes, so that a pupil can take it home.
+        *(f"--VoilaConfiguration.file_allowlist=.*\\.{ending}" for ending in TAKEN_HOME),
+        f"--MappingKernelManager.cull_idle_timeout={LEFT_ALONE}",
+        f"--MappingKernelManager.cull_interval={LOOK_EVERY}",
+        *([] if browser else ["--no-browser"]),
+    ]
+    return Launch(
+        f"http://{_reached_at(host)}:{port}/?token={token}",
+        (sys.executable, "-m", "tablekit.serving", *options),
+        token,
+        {**_kept(ONE_THREAD), "JUPYTER_PATH": _searched()},
+    )
+
+
+def at_a_time(cores: int) -> int:
+    """How many pages are made ready at the same time; the others wait their turn.
+
+    When a whole class opens the page at once, first come is first served, and nobody waits longer
+    for it. With thirty at a time, all of them wait as long as the last, and one server that reads
+    from thirty kernels that start gives some of their cells up, whose panels are then missing."""
+    return max(2, min(cores, 8))
+
+
+def _kept(wished: dict[str, str]) -> dict[str, str]:
+    """What is wished, except where the one who starts it has said otherwise."""
+    return {name: os.environ.get(name, value) for name, value in wished.items()}
+
+
+def _searched() -> str:
+    told = os.environ.get("JUPYTER_PATH")
+    return os.pathsep.join([str(PAGES), *([told] if told else [])])
+
+
+def _reached_at(host: str) -> str:
+    """The name under which a page finds this machine; one that listens everywhere has its own."""
+    return socket.gethostname() if host in EVERYWHERE else host
+
+
+def main() -> None:
+    """Voilà with the options of the command line, which opens its page with the token and makes
+    ready a few pages at a time."""
+    import voila.app
+    from voila.app import Voila
+    from voila.tornado.handler import TornadoVoilaHandler
+
+    turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
+
+    class InTurn(TornadoVoilaHandler):
+        async def get(self, path: str | None = None) -> None:
+            async with turns:
+                await super().get(path)
+
+    voila.app.TornadoVoilaHandler = InTurn
+
+    class App(Voila):
+        def launch_browser(self) -> None:
+            here = LOCAL if self.ip in EVERYWHERE else self.ip
+            webbrowser.open(f"http://{here}:{self.port}/?token={self.identity_provider.token}")
+
+    App.launch_instance()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,52 @@
+"""Chromium as the tests start it, and the server that they look at."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Playwright
+
+CHROMIUM = Path(os.environ.get("TABLEKIT_CHROMIUM", "/usr/bin/chromium"))
+ARGUMENTS = (
+    "--no-sandbox", "--disable-gpu", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+PATIENCE = 60.0  # seconds for a server to answer
+
+
+def browser_of(playwright: Playwright) -> Browser:
+    """Debian's Chromium, headless, with no profile but a new one."""
+    return playwright.chromium.launch(
+        executable_path=str(CHROMIUM), args=list(ARGUMENTS), headless=True
+    )
+
+
+def told_address(process: subprocess.Popen[str]) -> str:
+    """The address that `tablekit open` tells, once the server answers there."""
+    assert process.stdout is not None
+    for line in process.stdout:
+        if line.startswith("http://"):
+            answered(line.strip(), process)
+            return line.strip()
+    raise RuntimeError(f"tablekit open told no address; it ended with {process.wait()}")
+
+
+def answered(address: str, process: subprocess.Popen[str]) -> None:
+    """Wait until the server answers. Raises RuntimeError where it does not."""
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end:
+        if process.poll() is not None:
+            raise RuntimeError(f"the server ended with {process.returncode}")
+        try:
+            with urllib.request.urlopen(address, timeout=PATIENCE):
+                return
+        except urllib.error.URLError:
+            time.sleep(0.2)
+    raise RuntimeError(f"no answer within {PATIENCE:.0f} s at {address}")

@@ -1,0 +1,204 @@
+"""Where a maker meets the panel: a notebook in JupyterLab, and the app; and the panel itself."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tests.browser.chromium import told_address
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Locator, Page
+
+ROOT = Path(__file__).parents[2]
+NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
+WIDTHS = {"desktop": 1280, "tablet": 820}
+SLOW = 60_000  # milliseconds for a page with its panels, on a busy machine
+QUICK = 20_000  # for anything on it
+# Messages of the pages that the kit is shown on, not of the kit: JupyterLab looks for what was open
+# last, and asks for a favicon.
+NOT_OURS = re.compile(r"favicon|/api/contents/|/lab/api/|/voila/api/")
+
+
+@dataclass
+class Place:
+    """A page with the panels of one notebook, and what its console complained of."""
+
+    name: str
+    page: Page
+    complaints: list[str] = field(default_factory=list)
+
+    def listen(self) -> None:
+        """Take down errors from now on."""
+
+        def heard(message: object) -> None:
+            text, where = message.text, message.location.get("url", "")  # type: ignore[attr-defined]
+            if message.type == "error" and not NOT_OURS.search(where):  # type: ignore[attr-defined]
+                self.complaints.append(f"{text} ({where})")
+
+        self.page.on("console", heard)
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+
+    @property
+    def panel(self) -> SettingOut:
+        """The setting-out panel on it."""
+        return SettingOut(self.page)
+
+    def size(self, width: int) -> None:
+        """As wide as some screen."""
+        self.page.set_viewport_size({"width": width, "height": 1000})
+        self.page.wait_for_timeout(300)
+
+
+class SettingOut:
+    """The controls of the setting-out panel, as a hand and an eye find them."""
+
+    def __init__(self, page: Page):
+        self.page = page
+        self.picture = page.locator("img.widget-image").first
+        self.alert = page.locator(".widget-html [role=alert]")
+        buttons = page.locator("button.widget-button")
+        self.releases = buttons.filter(has_text=re.compile("^let go of"))
+        self.undo = buttons.filter(has_text=re.compile("^undo$"))
+        self.redo = buttons.filter(has_text=re.compile("^redo$"))
+        # Out to the box that holds the rows, the switches above them and what lies below.
+        self.whole = page.locator(
+            "xpath=(//button[contains(@class,'widget-toggle-button')])[1]"
+            "/ancestor::*[contains(@class,'widget-vbox')][last()]"
+        )
+
+    def switch(self, name: str) -> Locator:
+        """Pressed: given; released: found."""
+        exactly = re.compile(f"^{name}$")
+        return self.page.locator("button.widget-toggle-button", has_text=exactly)
+
+    def row(self, name: str) -> Locator:
+        """All three controls of one quantity."""
+        return self.switch(name).locator("xpath=..")
+
+    def slider(self, name: str) -> Locator:
+        """The handle of its slider."""
+        return self.row(name).locator("[role=slider]")
+
+    def text(self, name: str) -> Locator:
+        """Its text."""
+        return self.row(name).locator("input")
+
+    def number(self, name: str) -> float:
+        """What stands in its text, less the unit."""
+        return float(re.findall(r"-?[\d.]+", self.text(name).input_value())[0])
+
+    def write(self, name: str, text: str) -> None:
+        """Type a measure and press Enter."""
+        self.text(name).fill(text)
+        self.text(name).press("Enter")
+
+    def next_picture(self, before: str | None) -> None:
+        """Wait for another picture than `before`."""
+        self.page.wait_for_function(
+            "before => document.querySelector('img.widget-image').src !== before", arg=before
+        )
+
+    def untouched(self) -> None:
+        """Take back all that was done."""
+        self.undo.scroll_into_view_if_needed()
+        while self.undo.is_enabled():
+            # Not by the mouse, which would wait for a button that the last step has just disabled.
+            self.undo.evaluate("button => button.click()")
+            self.page.wait_for_timeout(150)
+
+
+@contextmanager
+def opened(folder: Path, *options: str) -> Iterator[str]:
+    """`tablekit open` on a copy in `folder`; gives its address."""
+    command = [sys.executable, "-m", "tablekit", "open", "--no-browser", *options]
+    own = {
+        # So that neither the settings of whoever runs this nor what was open there last matters.
+        f"JUPYTER{name}_DIR": str(folder / "jupyter" / name.strip("_").lower())
+        for name in ("_CONFIG", "_DATA", "_RUNTIME", "LAB_SETTINGS", "LAB_WORKSPACES")
+    }
+    # All of a notebook at once: JupyterLab would leave out what is far from the view.
+    settings = folder / "jupyter" / "lab_settings" / "@jupyterlab" / "notebook-extension"
+    settings.mkdir(parents=True)
+    (settings / "tracker.jupyterlab-settings").write_text('{"windowingMode": "none"}')
+    environment = {**os.environ, **own, "IPYTHONDIR": str(folder / "ipython")}
+    environment["PYTHONPATH"] = str(ROOT)
+    with subprocess.Popen(
+        [*command, "--dir", str(folder / "copy")],
+        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment, text=True,
+    ) as process:  # fmt: skip
+        try:
+            yield told_address(process)
+        finally:
+            process.terminate()
+
+
+@contextmanager
+def in_lab(browser: Browser, folder: Path) -> Iterator[Place]:
+    """The notebook in JupyterLab, every cell run."""
+    with opened(folder) as address:
+        place = _blank("lab", browser)
+        page = place.page
+        page.goto(re.sub(r"/lab/tree/[^?]*", f"/lab/tree/{NOTEBOOK}", address))
+        page.locator(".jp-Notebook .jp-Cell").first.wait_for()
+        page.locator(".jp-Notebook-ExecutionIndicator[data-status=idle]").first.wait_for()
+        _run_all(page)
+        _ready(page)
+        # The files' column would take a third of a tablet.
+        page.keyboard.press("Control+b")
+        yield place
+        page.close()
+
+
+def _run_all(page: Page) -> None:
+    """Run every cell, again if need be: a kernel that only starts may let the first call fall."""
+    running = page.locator(".jp-InputPrompt", has_text=re.compile(r"\[\*\]"))
+    for _ in range(5):
+        page.get_by_role("menuitem", name="Run", exact=True).click()
+        page.get_by_text("Run All Cells", exact=True).click()
+        page.wait_for_timeout(3000)
+        if page.locator("img.widget-image").count() or running.count():
+            return
+
+
+@contextmanager
+def in_app(browser: Browser, folder: Path) -> Iterator[Place]:
+    """The notebook as a page without code."""
+    with opened(folder, "--as-app") as address:
+        place = app_page(browser, address)
+        yield place
+        place.page.close()
+
+
+def app_page(browser: Browser, address: str, notebook: str = NOTEBOOK) -> Place:
+    """One more page of the app at `address`, with its panels."""
+    place = _blank("app", browser)
+    place.page.goto(address)
+    place.page.goto(address.split("?")[0] + f"voila/render/{notebook}")
+    _ready(place.page, "canvas" if notebook == NOTEBOOK else "img.widget-image")
+    return place
+
+
+def _ready(page: Page, last: str = "canvas") -> None:
+    # JupyterLab shows what lies below only once one comes near it.
+    picture = page.locator("img.widget-image").first
+    picture.wait_for(state="attached")
+    picture.scroll_into_view_if_needed()
+    page.locator(last).first.wait_for(state="attached")
+    page.set_default_timeout(QUICK)
+
+
+def _blank(name: str, browser: Browser) -> Place:
+    size = {"width": WIDTHS["desktop"], "height": 1000}
+    page = browser.new_context(viewport=size).new_page()  # type: ignore[arg-type]
+    page.set_default_timeout(SLOW)
+    place = Place(name, page)
+    place.listen()
+    return place

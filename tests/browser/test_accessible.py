@@ -1,0 +1,100 @@
+"""What axe-core finds in our panels and in the page of the packet, by WCAG 2 levels A and AA.
+
+axe-core is no Python package: TABLEKIT_AXE names its file, axe.min.js; `.ci/run` fetches it.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+from pathlib import Path
+
+import pytest
+
+from tablekit.packet.web import svg_bytes, web_page
+from tests.browser.chromium import CHROMIUM, browser_of
+from tests.browser.places import NOTEBOOK, WIDTHS, app_page, opened
+from tests.packet.documents import document, drawn
+
+AXE = Path(os.environ.get("TABLEKIT_AXE", "axe.min.js"))
+if importlib.util.find_spec("playwright") is None:
+    pytest.skip(
+        "playwright is not installed; it comes with the extra test", allow_module_level=True
+    )
+if not CHROMIUM.is_file():
+    pytest.skip(f"no {CHROMIUM}; install Debian's chromium", allow_module_level=True)
+if not AXE.is_file():
+    pytest.skip("TABLEKIT_AXE names no axe.min.js of axe-core", allow_module_level=True)
+
+from playwright.sync_api import Page, sync_playwright  # noqa: E402
+
+TOP = "06-the-top-boards-movement-the-round-cut.ipynb"
+# Markup that ipywidgets or k3d makes, and gives us no way to add to: what axe says of it is listed
+# here, narrowly, so that anything of ours is still found. A rule with the selector of its elements.
+THEIRS = {"svg-img-alt": ".k3d-target svg"}  # what turns while k3d loads
+ASK = """async scope => {
+  const found = await axe.run(scope, {runOnly: ['wcag2a', 'wcag2aa']});
+  return found.violations.flatMap(v => v.nodes.map(
+    n => ({rule: v.id, target: n.target.join(' '), html: n.html.slice(0, 220)}))) }"""
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with sync_playwright() as playwright:
+        browser = browser_of(playwright)
+        yield browser
+        browser.close()
+
+
+def violations(page: Page, scope: str) -> list[dict[str, str]]:
+    """What axe finds inside `scope`, less what is not ours to change."""
+    page.add_script_tag(path=AXE)
+    found = page.evaluate(ASK, scope)
+    return [one for one in found if not _theirs(page, one)]
+
+
+def _theirs(page: Page, one: dict[str, str]) -> bool:
+    known = THEIRS.get(one["rule"])
+    return known is not None and page.locator(one["target"]).first.evaluate(
+        "(element, known) => element.matches(known)", known
+    )
+
+
+def test_axe_finds_what_is_wrong(browser):
+    page = browser.new_page()
+    page.set_content("<html lang='en'><title>x</title><main><img src='data:,'><input></main>")
+    assert {one["rule"] for one in violations(page, "main")} == {"image-alt", "label"}
+    page.close()
+
+
+@pytest.mark.parametrize("width", [*WIDTHS.values(), 390])
+def test_the_page_of_the_packet(browser, width):
+    svg = svg_bytes(drawn())
+    # The page lets no script run, so axe has to come in past that.
+    page = browser.new_page(viewport={"width": width, "height": 900}, bypass_csp=True)
+    page.set_content(web_page(document(), {"line": [svg], "lines": [svg, svg]}))
+    assert violations(page, "html") == []
+    page.close()
+
+
+@pytest.fixture(scope="module")
+def app(tmp_path_factory):
+    if importlib.util.find_spec("voila") is None:
+        pytest.skip("Voilà is not installed; it comes with the extra class")
+    with opened(tmp_path_factory.mktemp("app"), "--as-app") as address:
+        yield address
+
+
+@pytest.mark.parametrize("notebook", [NOTEBOOK, TOP])
+def test_the_panels(browser, app, notebook):
+    place = app_page(browser, app, notebook)
+    assert violations(place.page, ".widget-vbox") == []
+    place.page.close()
+
+
+def test_the_list_of_pages(browser, app):
+    page = browser.new_page()
+    page.goto(app)
+    assert page.get_by_role("link").count() >= 2
+    assert violations(page, "html") == []
+    page.close()
