@@ -153,7 +153,10 @@ def _check_named(section: Section, key: str, names: Sequence[str], boards: Seque
     counts = {board.name: board.count for board in boards}
     for name, asked in Counter(names).items():
         if name not in counts:
-            there = ", ".join(counts) or "none: write a [[boards]] section for each kind"
+            there = (
+                ", ".join(as_written(one)[1:-1] for one in counts)
+                or "none: write a [[boards]] section for each kind"
+            )
             section.wrong(
                 key, f"{key} names {as_written(name)}, which is not in the rack; there are {there}"
             )

@@ -204,7 +204,7 @@ def _advice(line: str) -> str:
     """What to write instead, where the usual slip is made: a measure without quotes."""
     match = _UNQUOTED.match(line) if len(line) < 200 else None
     if match:
-        return f'; a text stands in quotes: {match["key"]} = "{match["value"]}"'
+        return f"; a text stands in quotes: {match['key']} = {as_written(match['value'])}"
     return ""
 
 

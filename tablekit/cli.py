@@ -13,6 +13,7 @@ import os
 import shutil
 import sys
 import traceback
+import warnings
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -221,7 +222,7 @@ def _set_out(asked: argparse.Namespace) -> int:
 def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
     from tqdm import tqdm
 
-    from tablekit.packet.packet import undrawn, write_packet
+    from tablekit.packet.packet import boxed, undrawn, write_packet
 
     # A bar for people alone: a file or a pipe gets none.
     with tqdm(
@@ -232,11 +233,13 @@ def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
             bar.set_description_str(what, refresh=False)
             bar.update(100 * share - bar.n)
 
-        names = write_packet(sheet, brief, folder, progress)
+        with warnings.catch_warnings(record=True) as heard:
+            warnings.simplefilter("always", UserWarning)
+            names = write_packet(sheet, brief, folder, progress)
     pages = sum(name.startswith("pages/") for name in names)
     told = [name for name in names if not name.startswith("pages/")]
     told += [f"{pages} pages in pages/"] if pages else []
-    missing = f"{undrawn(sheet)}\n" if undrawn(sheet) else ""
+    missing = "".join(f"{one}\n" for one in (undrawn(sheet), boxed(heard)) if one)
     return f"\nWritten to {folder}: {', '.join(told)}\n{missing}"
 
 

@@ -14,7 +14,7 @@ from itertools import count
 import numpy as np
 import pytest
 import sympy as sp
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from tablekit.engine.network import Network
@@ -22,7 +22,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Trouble
-from tablekit.relations import families
+from tablekit.relations import families, quantities
 
 FAMILIES = [("table", way) for way in families.WAYS_UP] + [("stool", "notches up")]
 EPSILON = np.finfo(float).eps
@@ -35,6 +35,10 @@ BRIEFS = 3  # for each kind
 # Kinds share nearly all their relations, so the ways of turning a brief round are dealt out: each
 # is gone through once, by one brief of one kind.
 SHARES = BRIEFS * len(FAMILIES)
+# What shapes the piece is all taken; of what merely follows from it (loads, level, strength, tools)
+# a sample is: each such relation is turned round by itself in tests/relations.
+SHAPING = {quantity.name for quantity in quantities.EVERY}
+SAMPLED = 10
 
 
 @st.composite
@@ -66,8 +70,11 @@ def first_sheet(of: Network, brief: dict[str, float]) -> Sheet | None:
 def swaps(sheet: Sheet) -> list[tuple[str, str]]:
     """(given let go, found value given in its place), wherever the plan still settles all."""
     of, pairs = sheet.network, []
+    follows = [name for name in sheet.values if name not in SHAPING]
+    tried = [name for name in sheet.values if name in SHAPING] + follows[::SAMPLED]
     for out in sheet.givens:
-        for new, value in sheet.values.items():
+        for new in tried:
+            value = sheet[new]
             if value.origin != "found" or value.number is None or value.quantity.whole:
                 continue
             plan = of.plan({*sheet.givens, new} - {out})
@@ -165,6 +172,7 @@ def test_the_same_table_comes_back(
 
     @settings(
         max_examples=BRIEFS, derandomize=True, deadline=None, database=None,
+        phases=(Phase.explicit, Phase.generate),  # a design that fails is told as it was drawn
         suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     @given(briefs(height))

@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["published", "derived", "common practice", "from memory"]
+Kind = Literal["published", "quoted", "derived", "common practice", "from memory"]
 
 
 @dataclass(frozen=True)
 class Source:
     """The origin of a relation, an assumption or a limit.
 
-    kind   "published" (seen in the document), "derived" (worked out here, `where` points at the
-           derivation), "common practice" (no source), or "from memory" (recalled, not seen)
+    kind   "published" (seen in the document), "quoted" (seen in what another writes of it),
+           "derived" (worked out here, `where` points at the derivation), "common practice" (no
+           source), or "from memory" (recalled, not seen)
     text   the document, or what the practice is
     where  clause, table, page, or file
     """
@@ -27,6 +28,8 @@ class Source:
         match self.kind:
             case "published":
                 return f"{self.text}{place}"
+            case "quoted":
+                return f"{self.text}{place} (quoted)"
             case "derived":
                 return f"derived here: {self.text}{place}" if self.text else f"derived{place}"
             case "common practice":
@@ -39,6 +42,11 @@ class Source:
 def published(text: str, where: str = "") -> Source:
     """A document that was read, with its clause, table or page."""
     return Source("published", text, where)
+
+
+def quoted(text: str, where: str = "") -> Source:
+    """A document known from what someone else prints of it."""
+    return Source("quoted", text, where)
 
 
 def derived(where: str, text: str = "") -> Source:

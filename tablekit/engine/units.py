@@ -235,7 +235,7 @@ def _unit(spelling: str | None, rest: str, number: str, first: bool, asked: _Ask
             raise asked.not_a_quantity()
         word = rest.split(" ")[0]
         raise asked.error(
-            f'has "{word}", not a unit known here; expected {kind.noun}: {kind.expected}'
+            f"has {_shown(word)}, not a unit known here; expected {kind.noun}: {kind.expected}"
         )
     kind_name, pint_name = meaning(spelling, asked.kind_name)
     if kind_name != asked.kind_name:

@@ -17,7 +17,8 @@ from tablekit.packet.plain_page import words
 from tablekit.packet.summary import CAUTION, assumed_rows
 
 PICTURE_HEIGHT = 92.0
-VERDICTS = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}
+PASS = "pass"
+VERDICTS = {PASS: "pass", "caution": "CAUTION", "fail": "FAIL"}
 # What a maker wants to know first, as far as the piece has it.
 ANSWER = (
     "table_height", "seat_height", "top_diameter", "top_thickness", "knee_clearance", "seats",
@@ -83,10 +84,9 @@ def _standing(job: Job) -> Iterator[Part]:
     counts = [(verdict, sum(c.verdict == verdict for c in found)) for verdict in VERDICTS]
     said = ", ".join(f"{count} {VERDICTS[verdict]}" for verdict, count in counts)
     yield Text(f"Of {len(found)} checks: {said}.")
-    once = Once()
     for check in found:
         if check.verdict != "pass":
-            said = f"{VERDICTS[check.verdict]}: {check.name}. {once(check.message)}"
+            said = f"{VERDICTS[check.verdict]}: {check.name}. {check.message}"
             yield Text(said, "caution")
 
 
@@ -115,7 +115,7 @@ def checks(job: Job) -> Section:
     rows = tuple(
         (
             f"{VERDICTS[c.verdict]}: {c.name}. {_found(job, c)}".strip(),
-            f"{once(c.message)} Source: {c.source}.",
+            f"{once(c.message, keep=c.verdict != PASS)} Source: {c.source}.",
         )
         for c in job.checks
     )

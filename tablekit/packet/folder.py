@@ -130,6 +130,8 @@ def _tidy_up(folder: Path) -> None:
     for room in sorted(folder.parent.glob(f"{_rooms(folder)}*")):
         with suppress(OSError):  # someone else is tidying too, or may and we may not
             old = room / "old"
+            if room.is_symlink():
+                continue
             if old.is_dir() and not folder.exists():
                 old.rename(folder)
             is_ours = not old.is_dir() or not _strangers(old)

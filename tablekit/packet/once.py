@@ -14,11 +14,12 @@ class Once:
     def __init__(self) -> None:
         self._said: set[str] = set()
 
-    def __call__(self, text: str) -> str:
-        """The text without what was said before."""
+    def __call__(self, text: str, keep: bool = False) -> str:
+        """The text without what was said before; the whole of it with `keep`, as where it says what
+        has to be changed."""
         kept = []
         for sentence in re.split(r"(?<=[.!?]) (?=[A-Z])", text):
             if len(sentence) < LONG_ENOUGH or sentence not in self._said:
                 kept.append(sentence)
             self._said.add(sentence)
-        return " ".join(kept) or text
+        return text if keep else " ".join(kept) or text

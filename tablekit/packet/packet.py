@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import warnings
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
@@ -38,6 +40,19 @@ def undrawn(sheet: Sheet) -> str:
     style = sheet.network.options.get("style", "")
     told = f"There are no drawings yet of {style}: of the base the sizes alone are given."
     return told if style else ""
+
+
+def boxed(heard: Sequence[warnings.WarningMessage]) -> str:
+    """What matplotlib warned of letters that the drawings lack, in a maker's words; empty where it
+    did not. Any other warning goes where it would have gone."""
+    lacking: dict[str, None] = {}
+    for one in heard:
+        if match := re.match(r"Glyph (\d+) .*missing from", str(one.message)):
+            lacking[chr(int(match[1]))] = None
+        else:
+            warnings.showwarning(one.message, one.category, one.filename, one.lineno)
+    told = f"On paper a box stands for {', '.join(lacking)}: the drawings have no such letter."
+    return told if lacking else ""
 
 
 def write_packet(

@@ -29,7 +29,7 @@ def _cutting(job: Job) -> Iterator[Part]:
     volume = "board feet" if job.inches else "m³"
     yield Table(
         "Length along the grain × width × thickness. Rough is what is sawn out or bought",
-        ("part", "no.", "finished", "rough", "wood", volume, "weight", "note"),
+        ("part", "no.", "finished", "rough", "wood", volume, "weight as squared", "note"),
         tuple(_row(job, line) for line in found.lines),
         frozenset({1, 5, 6}),
     )
@@ -76,7 +76,7 @@ def _planks(job: Job) -> Iterator[Part]:
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f", {cut.price:.2f}"
     yield Text(
-        f"For the base: {taken}, {job.length(cut.length)} in all{price}. Nothing less would do: "
+        f"For the base: {taken}, {job.length(cut.length)} in all{price}. No {cut.least} would do: "
         "every way of filling a plank was weighed against the others."
     )
     rows = tuple(

@@ -19,6 +19,7 @@ from tablekit.brief_workshop import (
     wishes_for,
 )
 from tablekit.engine.trouble import Trouble
+from tablekit.packet.kept import kept
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from tablekit.planning.work_order import WorkOrder
 
 
+@kept
 def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
     """Gluing up the boards of a brief; None without boards or where they fall short.
 
@@ -62,6 +64,7 @@ def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
         raise _asked_for(trouble, "gluing up the top") from None
 
 
+@kept
 def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
     """Sanding and finishing; None where the sheet has no areas.
 
@@ -91,19 +94,18 @@ def fixing(sheet: Sheet) -> FixingPlan | None:
     return fixing_plan(sheet)
 
 
+@kept
 def parts(brief: Brief, sheet: Sheet) -> CutList:
     """Every part and what it is got out of.
 
     Raises Trouble where what [workshop] says of saw and planks cannot be.
     """
-    from tablekit.packet.rack import used_boards
     from tablekit.packet.top_boards import top_boards
     from tablekit.packet.yard import planks
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
     found = top_boards(brief, sheet)
     sawing = wishes_for(SAWING, brief.workshop)
-    rough = [b.thickness for b in used_boards(brief, sheet) if b.thickness is not None]
     try:
         return cut_list(
             sheet,
@@ -111,8 +113,6 @@ def parts(brief: Brief, sheet: Sheet) -> CutList:
             boards=brief.boards,
             wood=brief.wood.species or "",
             planks=planks(brief),
-            # Boards planed together leave no thicker than the thinnest of them.
-            board_thickness=min(rough, default=None),
             saw_kerf=sawing.get("saw_kerf", SAW_KERF),
             plank_ends=sawing.get("plank_ends", PLANK_ENDS),
         )
@@ -120,6 +120,7 @@ def parts(brief: Brief, sheet: Sheet) -> CutList:
         raise _asked_for(trouble, "the cut list") from None
 
 
+@kept
 def order(brief: Brief, sheet: Sheet) -> WorkOrder:
     """The order of work. Raises Trouble where what [workshop] says of the days cannot be."""
     from tablekit.planning.work_steps import piece_order

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tablekit.engine.trouble import Trouble
 from tablekit.packet import standing_plans
-from tablekit.packet.cover import VERDICTS
+from tablekit.packet.cover import PASS, VERDICTS
 from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
@@ -56,7 +56,8 @@ def _joint(job: Job) -> Iterator[Part]:
     yield Text(said, "plain" if under_load is not None else "caution")
     once = Once()
     for check in () if under_load is None else under_load.checks:
-        yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {once(check.message)}")
+        message = once(check.message, keep=check.verdict != PASS)
+        yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {message}")
     both = both_ways(sheet)
     yield Table(
         "Sum of the forces in the joint, as a multiple of a load in the middle",

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 # rub where they press on one another. The floor, which may be waxed, is not counted on.
 HELD = {"heads_tied": True, "joint_friction": 0.3}
 HELD_WORDS = "heads tied by the top, friction of 0.3 in the joint, none on the floor"
+CHECK = "joint under load"
 
 
 def on_posts(sheet: Sheet) -> bool:
@@ -26,17 +27,36 @@ def on_posts(sheet: Sheet) -> bool:
 
 @lru_cache(maxsize=16)
 def joint(sheet: Sheet) -> tuple[Sheet | None, str]:
-    """The joint under the design load in the middle, as a sheet with checks, and what is said of
-    it; None where the base cannot carry it so held, or has no such joint."""
+    """The joint under the design load, in the middle or where two posts carry all of it, whichever
+    is harder on it, as a sheet with checks; and what is said of it. None where the base cannot
+    carry the load so held, or has no such joint."""
     if not on_posts(sheet):
         return None, ""
     from tablekit.planning.joint_load import joint_forces, joint_sheet
 
+    found = []
     try:
-        forces = joint_forces(sheet, **HELD)  # type: ignore[arg-type]
-        return joint_sheet(sheet, forces), f"Held by: {HELD_WORDS}. {forces.message}."
+        # Half way to the line between two heads the load lies on it: these two share all of it.
+        places = {
+            "in the middle": (0.0, 0.0),
+            "between two heads": (sheet.number("head_radius") / 2, 60.0),
+        }
+        for where, (radius, bearing) in places.items():
+            forces = joint_forces(sheet, radius=radius, bearing=bearing, **HELD)  # type: ignore[arg-type]
+            said = f"Held by: {HELD_WORDS}. Load {where}: {_lowered(forces.message)}."
+            found.append((joint_sheet(sheet, forces), said))
     except Trouble as reason:
         return None, str(reason)
+    return max(found, key=lambda one: _hardness(one[0]))
+
+
+def _lowered(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _hardness(under_load: Sheet) -> float:
+    """The largest share used of what the wood of the joint is trusted with."""
+    return max(under_load.number(name) for name in ("dent_use", "horn_use", "corner_use"))
 
 
 @lru_cache(maxsize=16)
@@ -67,10 +87,22 @@ def wheelchair(sheet: Sheet) -> WheelchairPlace | None:
 
 def standing_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
     """The checks that these add to the sheet's own."""
-    under_load, _ = joint(sheet)
+    under_load, said = joint(sheet)
     seated = people(sheet)
-    found = () if under_load is None else under_load.checks
+    found: list[CheckResult] = []
+    if under_load is not None:
+        found += under_load.checks
+    elif on_posts(sheet):
+        found.append(_cannot_be_carried(said))
     return (*found, *([seated.check] if seated is not None else []))
+
+
+def _cannot_be_carried(said: str) -> CheckResult:
+    from tablekit.engine.sheet import CheckResult
+    from tablekit.relations.joint_load import DERIVATION
+
+    source = f"derived here, {DERIVATION}"
+    return CheckResult(CHECK, "fail", None, None, "1", source, f"{said}.", "standing_load")
 
 
 def standing_json(sheet: Sheet) -> dict[str, Any]:

@@ -126,7 +126,7 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
         verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
         limit = _limit(sheet, check.limit, check.unit)
         page.paragraph(f"{verdict}: {check.name}{limit}", indent=2)
-        page.paragraph(once(check.message), indent=6)
+        page.paragraph(once(check.message, keep=check.verdict != "pass"), indent=6)
         page.paragraph(f"Source: {check.source}.", indent=6)
 
 

@@ -128,7 +128,7 @@ def _changes(before: Sheet, after: Sheet, names: Sequence[str]) -> Iterator[Chan
             continue
         if old is not None and new is not None and not _differ(old, new):
             continue
-        words = (_said(old, unit, name, after), _said(new, unit, name, after))
+        words = (_said(old, unit, after), _said(new, unit, after))
         asked = any(sheet[name].origin == "given" for sheet in (before, after))
         yield Changed(name, unit, old, new, words, asked)
 
@@ -137,7 +137,7 @@ def _differ(old: float, new: float) -> bool:
     return abs(new - old) > 1e-9 * max(1.0, abs(old), abs(new))
 
 
-def _said(number: float | None, unit: str, name: str, sheet: Sheet) -> str:
+def _said(number: float | None, unit: str, sheet: Sheet) -> str:
     return "none" if number is None else shop_text(number, unit, sheet.shop_style)
 
 

@@ -12,6 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
+from tablekit.planning.glue_up import strips_used
 from tablekit.planning.stock_cutting import (
     Piece,
     Plank,
@@ -47,7 +48,7 @@ class CutLine:
     finished, rough  sizes; a rough one is what is sawn out or bought
     volume           of all of them as they are rough, m³
     board_feet       the same in board feet
-    mass             of all of them finished, kg
+    mass             of all of them as square pieces of the finished sizes, kg
     """
 
     part: str
@@ -117,7 +118,9 @@ class CutList:
         written = io.StringIO()
         rows = csv.writer(written)
         sides = [f"{size} {side} mm" for size in ("finished", "rough") for side in _SIDES]
-        rows.writerow(["part", "count", *sides, "wood", "grain", "board feet", "kg", "note"])
+        rows.writerow(
+            ["part", "count", *sides, "wood", "grain", "board feet", "kg as squared", "note"]
+        )
         for line in self.lines:
             sizes = (
                 f"{getattr(size, side):.1f}"
@@ -208,21 +211,20 @@ def cut_list(
     boards: Sequence[RackBoard] = (),
     wood: str = "",
     planks: Sequence[Plank] = (),
-    board_thickness: float | None = None,
     saw_kerf: float = SAW_KERF,
     plank_ends: float = PLANK_ENDS,
 ) -> CutList:
     """The parts of a piece and what they are got out of.
 
-    layout, boards   how the top is got out of which boards; without them it is a square panel
+    layout, boards   how the top is got out of which boards, each rough if it has a `thickness`
+                     of its own; without them it is a square panel
     planks           what the posts or legs may be sawn from
-    board_thickness  of the boards in the rack, mm; what finishing them asks for when left out
     saw_kerf, plank_ends  mm, see `cut_stock`
     """
     posts = _posts(sheet, wood)
-    lines = [*posts, *_top(sheet, layout, boards, wood, board_thickness)]
+    lines = [*posts, *_top(sheet, layout, boards, wood)]
     cut, short = _cut(posts, planks, saw_kerf, plank_ends)
-    bought = _bought(lines, posts, layout, cut, planks)
+    bought = _bought(lines, posts, cut, planks)
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
     waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
     return CutList(
@@ -289,21 +291,23 @@ def _legs(sheet: Sheet, wood: str) -> list[CutLine]:
 
 
 def _top(
-    sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard], wood: str,
-    board_thickness: float | None,
+    sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard], wood: str
 ) -> Iterator[CutLine]:  # fmt: skip
     thickness = sheet.number("top_thickness")
-    rough = sheet.get("rough_thickness") if board_thickness is None else board_thickness
-    sawn = thickness if rough is None else rough
     if layout is None:
-        across = sheet.number("top_diameter")
+        across, sawn = sheet.number("top_diameter"), sheet.get("rough_thickness") or thickness
         panel = Size(across, across, thickness)
-        yield _line("top", 1, panel, Size(across, across, sawn), sheet, wood, "glued up, cut round")
+        rough = Size(across, across, sawn)
+        yield _line("top", 1, panel, rough, sheet, wood, "a panel, bought or glued up before")
         return
-    sizes = {board.name: (board.length, board.width) for board in boards}
-    for number, strip in enumerate(layout.strips, start=1):
+    # A board without a thickness of its own lies there finished.
+    sizes = {
+        board.name: (board.length, board.width, getattr(board, "thickness", None) or thickness)
+        for board in boards
+    }
+    for number, strip in enumerate(strips_used(layout), start=1):
         finished = Size(strip.length_needed, strip.width, thickness)
-        whole = Size(*sizes[strip.board], sawn)
+        whole = Size(*sizes[strip.board])
         note = f"from board {strip.board}"
         yield _line(f"top, strip {number}", 1, finished, whole, sheet, wood, note)
 
@@ -321,8 +325,8 @@ def _cut(
 
 
 def _bought(
-    lines: Sequence[CutLine], posts: Sequence[CutLine], layout: BoardLayout | None,
-    cut: StockCut | None, planks: Sequence[Plank],
+    lines: Sequence[CutLine], posts: Sequence[CutLine], cut: StockCut | None,
+    planks: Sequence[Plank],
 ) -> float:  # fmt: skip
     """Wood paid for, m³: whole planks and whole boards where they are known, else rough parts."""
     top = sum(line.volume for line in lines if line not in posts)
@@ -360,13 +364,26 @@ def _price(layout: BoardLayout | None, cut: StockCut | None) -> float | None:
 def _fittings(sheet: Sheet) -> Iterator[Fitting]:
     shop: Mapping[str, str] = {
         name: sheet.shop(name)
-        for name in ("screw_shank", "screw_length", "plate_thickness", "pad_thickness", "foot_flat")
+        for name in (
+            "screw_shank",
+            "screw_length",
+            "plate_thickness",
+            "plate_width",
+            "slot_length",
+            "pad_thickness",
+            "pad_diameter",
+        )
         if sheet.get(name) is not None
     }
     if "screw_length" in shop:
-        yield Fitting("fastening plate, slotted", 3, f"{shop['plate_thickness']} thick")
+        plate = f"{shop['plate_width']} wide, {shop['plate_thickness']} thick"
+        yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
-        yield Fitting("wood screw, one up into the top through each plate", 3, size)
+        yield Fitting(
+            "wood screw threaded up to its head, one up into the top through each plate", 3, size
+        )
         yield Fitting("wood screw, one down into each head", 3, shop["screw_shank"])
     if "pad_thickness" in shop:
-        yield Fitting("foot pad", 3, f"{shop['pad_thickness']} thick, across {shop['foot_flat']}")
+        yield Fitting(
+            "foot pad", 3, f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
+        )

@@ -31,8 +31,6 @@ from tablekit.solids.carrying import (
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-# EN 12521, table 2, vertical static load (from memory); EN 12520 (quoted): people_and_loads.csv.
-DESIGN_LOAD = {"table": 1000.0, "stool": 1300.0}
 # Planed dry wood on wood, and feet on a smooth floor: the low end of 0.3 to 0.5 (from memory).
 FRICTION = 0.3
 # A force so small a share of the load is a solver's rounding.
@@ -171,8 +169,8 @@ def place_of(sheet: Sheet, where: str) -> tuple[float, float]:
 
 
 def design_load(sheet: Sheet) -> float:
-    """The load to reckon with where none is given, N: the sheet's own, or that of its kind."""
-    return sheet.get("standing_load") or DESIGN_LOAD.get(sheet.kind, DESIGN_LOAD["table"])
+    """The load to reckon with where none is given, N: the sheet's own `standing_load`."""
+    return sheet.get("standing_load") or 0.0
 
 
 def joint_forces(

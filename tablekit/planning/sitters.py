@@ -102,7 +102,7 @@ class Sitters:
 
     @property
     def check(self) -> CheckResult:
-        """Passes when nobody meets a post; a caution while fewer could all be clear, else a fail."""
+        """Passes when nobody meets a post; a caution while fewer could be clear, else a fail."""
         worst = self.worst
         fine = not self.meeting or not self.sat_up_to
         verdict = "pass" if fine else "caution" if self.most_free else "fail"

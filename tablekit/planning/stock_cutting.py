@@ -9,6 +9,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -72,6 +73,7 @@ class StockCut:
     planks   how many of each plank are taken
     length   of all the planks together, mm
     price    of them; None where one has none
+    least    what was made least: "lower price" where every plank has one, else "shorter planks"
     proved   whether nothing less would do
     """
 
@@ -79,6 +81,7 @@ class StockCut:
     planks: Mapping[str, int]
     length: float
     price: float | None
+    least: Literal["lower price", "shorter planks"]
     proved: bool
 
 
@@ -93,13 +96,15 @@ def cut_stock(
 ) -> StockCut:
     """The cheapest planks that yield every piece; where one has no price, the shortest in all.
 
-    Pieces lie along the planks, in strips as wide as the widest piece. saw_kerf and plank_ends (off
-    both ends together) in mm. Raises StockFallsShort, saying what is missing, and Trouble for
-    more ways to fill a plank than can be listed.
+    Pieces lie along the planks, in strips of their width, which is one for all. saw_kerf and
+    plank_ends (off both ends together) in mm. Raises StockFallsShort, saying what is missing, and
+    Trouble for pieces of several widths or more ways to fill a plank than can be listed.
     """
     wanted = [piece for piece in pieces if piece.count > 0]
     if not wanted:
-        return StockCut((), {}, 0.0, 0.0, True)
+        return StockCut((), {}, 0.0, 0.0, "shorter planks", True)
+    if len({piece.width for piece in wanted}) > 1:
+        raise Trouble("pieces of several widths are settled one width at a time")
     width = max(piece.width for piece in wanted)
     takes = [_piece_takes(piece.length, saw_kerf) for piece in wanted]
     kinds = [
@@ -208,7 +213,7 @@ def _least(
         bounds=Bounds(0, np.array([*most, *[np.inf] * fills])),
         options={"mip_rel_gap": 0.0},
     )
-    if found.status == 1:
+    if found.status not in (0, 2):  # neither settled nor shown to be impossible
         raise Trouble("the planks were not settled in time: ask for fewer kinds of pieces at once")
     if found.x is None:
         raise StockFallsShort(_short_by(wanted, kinds))
@@ -251,6 +256,8 @@ def _told(
     planks = Counter[str]()
     for plank, n in used_up:
         planks[plank.name] += n
+    priced = all(kind.plank.price is not None for kind in kinds)
     return StockCut(
-        tuple(lanes), dict(planks), sum(n * plank.length for plank, n in used_up), price, True
-    )
+        tuple(lanes), dict(planks), sum(n * plank.length for plank, n in used_up), price,
+        "lower price" if priced else "shorter planks", proved=True,
+    )  # fmt: skip

@@ -153,7 +153,7 @@ def work_order(steps: Sequence[Step], wishes: Mapping[str, float] | None = None)
     return WorkOrder(
         tuple(_with_meanwhile(tasks)),
         sum(step.hands for step in steps),
-        int(tasks[-1].done // DAY) + 1 if tasks else 0,
+        int((tasks[-1].done - _NEAR) // DAY) + 1 if tasks else 0,
         _least_days(graph, {step.key: step for step in steps}, day),
         day,
     )

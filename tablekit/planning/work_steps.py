@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from tablekit.planning.formulas import right_side
+from tablekit.planning.glue_up import strips_used
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
 from tablekit.relations import glue, quantities, work
 
@@ -44,7 +45,8 @@ def _top(
     faces = sheet.number("top_area")
     rim = _rim_length(sheet.si["top_diameter"])
     if joints is not None and joints.glue is not None:
-        strips, count = len(joints.layout.strips), len(joints.layout.joints)
+        strips = len(strips_used(joints.layout))
+        count = round(joints.glue.number("joints"))
         yield timed("mill_strips", (), strips, hours)
         yield timed("cut_tenons", ("mill_strips",), count, hours)
         yield from _glue_up(joints, hours)
@@ -60,8 +62,8 @@ def _top(
 
 def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:
     """The glue-up in as many goes as the glue's open time asks for; the last is "glue_top"."""
-    goes = joints.stages or (len(joints.layout.joints),)
     assert joints.glue is not None
+    goes = joints.stages or (round(joints.glue.number("joints")),)
     clamping, each = (joints.glue.number(name) for name in ("clamping_time", "joint_time"))
     before = "cut_tenons"
     for number, count in enumerate(goes, start=1):

@@ -11,14 +11,14 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Check, Relation
-from tablekit.engine.source import Source, published
+from tablekit.engine.source import Source, quoted
 
 STANDARDS = "2010 ADA Standards for Accessible Design"
 
 
 def clause(where: str) -> Source:
     """A clause of the Standards that was seen in a transcription."""
-    return published(STANDARDS, f"{where} (quoted from a transcription)")
+    return quoted(STANDARDS, where)
 
 
 def _inches(name: str, letter: str, number: float, meaning: str, where: str) -> Constant:

@@ -9,7 +9,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, published
+from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/glue_up.md"
@@ -249,7 +249,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         clamp_pressure, 1_200_000, "The low end of what glue makers ask for in hardwood.",
-        published("glue makers' advice, 175 to 250 psi in hardwood (quoted)"),
+        quoted("glue makers' advice, 175 to 250 psi in hardwood"),
         first_to=("clamp_force", "force_per_clamp"),
     ),
     assume(
@@ -280,9 +280,7 @@ FORCE = Requirement(
 PRESSURE = Requirement(
     name="pressure on the glue",
     quantity="clamp_pressure",
-    source=published(
-        "glue makers' advice, 100 to 250 psi from soft to hard wood (quoted, reference/shop.csv)"
-    ),
+    source=quoted("glue makers' advice, 100 to 250 psi from soft to hard wood, reference/shop.csv"),
     good=(0.689, 1.725),
     tolerable=(0.3, 2.5),
     too_low="Less than glue makers ask for. It will do where the edges close by hand pressure; "

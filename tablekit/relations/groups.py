@@ -59,7 +59,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "strength_factor", "standing_load", "post_stress", "post_use", "shear_use",
             "buckling_use", "head_sag", "rim_load", "rim_sag", "top_use", "screw_hold", "screw_use",
-            "push_load", "sway", "twist",
+            "sway", "twist",
         ),
     ),
     ("Level", ("head_leeway", "foot_leeway", "top_tilt", "rim_drop")),

@@ -13,7 +13,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import common_practice, derived, published
+from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import post_load, strength
 from tablekit.relations import quantities as q
 
@@ -21,9 +21,8 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 DERIVATION = "reference/derivations/joint_load.md"
-_STEP_JOINT = published(
-    "trade literature on step joints, after Colling, Holzbau",
-    "section 8.5.3: no more than 8 times the depth of the step counts (quoted)",
+_STEP_JOINT = quoted(
+    "Colling, Holzbau", "section 8.5.3: no more than 8 times the depth of the step counts"
 )
 _CORNER = published(
     "LVL Handbook Europe 2025",
@@ -346,10 +345,11 @@ CORNER = Requirement(
     quantity="corner_use",
     source=derived(DERIVATION, f"the sharp inner corner; {_OWN}"),
     good=(None, 0.7),
-    tolerable=(None, 1),
-    too_high="A crack may start in the inner corner of the notch and run along the grain. Take "
-    "thicker posts or a shallower notch, leave a small round in the inner corners and ease the "
-    "guest's edge to match, never saw past the floor, and keep checks and knots away." + _CAUTION,
+    too_high="A crack may start in the inner corner of the notch and run along the grain: this "
+    "rule is made for beams notched at their end and errs on the safe side here, so it warns and "
+    "does not condemn. Take thicker posts or a shallower notch, leave a small round in the inner "
+    "corners and ease the guest's edge to match, never saw past the floor, and keep checks and "
+    "knots away." + _CAUTION,
     fine="Far from a crack in straight-grained wood. Do not saw past the floor all the same: a "
     "kerf is the sharpest corner there is." + _CAUTION,
 )

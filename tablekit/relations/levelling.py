@@ -38,8 +38,18 @@ foot_step = Quantity(
     "foot_step", "ε_f", "mm", "how far one foot is too long or too short, as measured",
     0, 400, latex=r"\varepsilon_f",
 )  # fmt: skip
+tilt_share = Quantity(
+    "tilt_share",
+    "ι",
+    "1",
+    "the top's tilt as a share of the fall that still looks level",
+    0,
+    1000,
+    latex=r"\iota",
+)
 QUANTITIES: tuple[Quantity, ...] = (
-    level_fall, head_leeway, foot_leeway, rim_leeway, head_step, foot_step, top_tilt, rim_drop,
+    tilt_share, level_fall, head_leeway, foot_leeway, rim_leeway, head_step, foot_step, top_tilt,
+    rim_drop,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -120,7 +130,20 @@ TILT_FROM_STEPS = Relation(
         ),
     ),
 )  # fmt: skip
-RELATIONS = (HEAD_LEEWAY, FOOT_LEEWAY, RIM_LEEWAY, TILT_FROM_STEPS, RIM_DROP)
+TILT_SHARE = Relation(
+    name="tilt against the fall that looks level",
+    equation=equal(tilt_share.symbol * level_fall.symbol, sp.tan(top_tilt.symbol)),
+    meaning="At one the top tilts as much as still looks level.",
+    why="A fall is the tangent of a tilt.",
+    source=derived(DERIVATION, _ONE),
+    checks=(
+        Check(
+            {"level_fall": "0.005", "top_tilt": "0.5729 deg"}, {"tilt_share": "2.00"},
+            derived(DERIVATION, "1 in 100 is twice 1 in 200"),
+        ),
+    ),
+)  # fmt: skip
+RELATIONS = (TILT_SHARE, HEAD_LEEWAY, FOOT_LEEWAY, RIM_LEEWAY, TILT_FROM_STEPS, RIM_DROP)
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
@@ -146,10 +169,10 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 
 LEVEL = Requirement(
     name="top that looks level",
-    quantity="top_tilt",
-    source=common_practice("1 in 300 looks level, 1 in 150 is seen by many; 0.19° and 0.38°"),
-    good=(None, 0.191),
-    tolerable=(None, 0.382),
+    quantity="tilt_share",
+    source=common_practice("1 in 300 looks level (level_fall), twice that is seen by many"),
+    good=(None, 1),
+    tolerable=(None, 2),
     too_high="One head or one foot this far off tilts the top so that it shows, or lets a ball "
     "roll. Stand the base on a flat surface and scribe the feet with a block and a pencil, then "
     "plane the highest head or shim the low plates, and measure head_step and foot_step again.",

@@ -117,7 +117,16 @@ TOP_MASS = Relation(
     meaning="The top weighs its volume times the density of the wood.",
     why="One kind of wood throughout; plates and screws are not counted.",
     source=derived(DERIVATION, "masses"),
+    checks=(
+        Check(
+            {"top_volume": "0.01781 m^3", "wood_density": "620 kg/m^3"},
+            {"top_mass": "11.04 kg"},
+            derived(DERIVATION, "masses"),
+        ),
+    ),
 )
+
+_OF_AS_MANY = {3: "7.37 kg", 4: "9.83 kg"}
 
 
 def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
@@ -128,6 +137,13 @@ def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
         meaning=meaning,
         why=why,
         source=derived(DERIVATION, "masses"),
+        checks=(
+            Check(
+                {part.name: "3964928 mm^3", "wood_density": "620 kg/m^3"},
+                {"base_mass": _OF_AS_MANY[count]},
+                derived(DERIVATION, "masses"),
+            ),
+        ),
     )
 
 
@@ -144,6 +160,13 @@ TOTAL_MASS = Relation(
     meaning="Top and base together.",
     why="Glue, finish and metal fittings are not counted.",
     source=derived(DERIVATION, "masses"),
+    checks=(
+        Check(
+            {"top_mass": "11.044 kg", "base_mass": "7.375 kg"},
+            {"total_mass": "18.42 kg"},
+            derived(DERIVATION, "masses"),
+        ),
+    ),
 )
 
 

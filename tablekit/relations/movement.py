@@ -11,7 +11,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume, equal
-from tablekit.engine.source import Source, derived, from_memory, published
+from tablekit.engine.source import Source, derived, from_memory, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 
@@ -27,7 +27,7 @@ EXAMPLE = published(
     "Wood Handbook, FPL-GTR-190",
     "chapter 13, example of a white fir board (answer read; C_T recalled)",
 )
-FLOORING = published("strip flooring, from Agriculture Handbook 72 (quoted by flooring layers)")
+FLOORING = quoted("strip flooring, from Agriculture Handbook 72, by flooring layers")
 BOTH_TABLES = published(
     "Wood Handbook, FPL-GTR-190", "tables 4-3 and 13-5: black walnut, white ash; American beech"
 )

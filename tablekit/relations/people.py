@@ -81,6 +81,13 @@ THIGH_ROOM = Relation(
     meaning="Between seat and table there is the room for thighs and the top itself.",
     why="No rail runs under the rim, so nothing but the top takes from it.",
     source=derived(DERIVATION, "seat and top"),
+    checks=(
+        Check(
+            {"seat_to_top": "280 mm", "top_thickness": "28 mm"},
+            {"thigh_room": "252 mm"},
+            derived(DERIVATION, "seat and top"),
+        ),
+    ),
 )
 
 SEAT_TO_TOP = assume(

@@ -120,6 +120,13 @@ LEG_LENGTH = Relation(
     meaning="What shows, and what is in the socket.",
     why="Both are measured along the axis; the tenon reaches the bottom of its socket.",
     source=derived(DERIVATION, "lengths"),
+    checks=(
+        Check(
+            {"shoulder_length": "420.1 mm", "socket_depth": "28 mm"},
+            {"leg_length": "448.1 mm"},
+            derived(DERIVATION, "lengths"),
+        ),
+    ),
 )
 
 LEG_BLANK = Relation(
@@ -150,6 +157,13 @@ LEG_TAPER = Relation(
     meaning="A leg grows thinner evenly from the underside to the foot.",
     why="Both diameters are measured square to the axis, half of each is a radius.",
     source=derived(DERIVATION, "wood in a leg"),
+    checks=(
+        Check(
+            {"leg_diameter": "40 mm", "foot_diameter": "28 mm", "shoulder_length": "400 mm"},
+            {"leg_taper": "0.015"},
+            derived(DERIVATION, "wood in a leg"),
+        ),
+    ),
 )
 
 # --- Circles in plan ----------------------------------------------------------------------
@@ -207,6 +221,13 @@ SOCKET_RATIO = Relation(
     why="A tenon holds against rocking by its length in the wood.",
     source=derived(DERIVATION, "the socket"),
     limits=(Limit(_thick - _tenon, "the tenon is no thicker than the leg at the underside"),),
+    checks=(
+        Check(
+            {"socket_depth": "28 mm", "tenon_diameter": "24 mm"},
+            {"socket_ratio": "1.167"},
+            derived(DERIVATION, "the socket"),
+        ),
+    ),
 )
 
 SOCKET_COVER = Relation(
@@ -240,6 +261,13 @@ EDGE_WOOD = Relation(
     why="A slanted bore opens in an ellipse, half as long as D_t/cos θ on either side of its "
     "middle along the sight line. Where a leg does not lean straight out there is a little more.",
     source=derived(DERIVATION, "the socket"),
+    checks=(
+        Check(
+            {"overhang": "60 mm", "tenon_diameter": "24 mm", "leg_resultant": "17.784 deg"},
+            {"edge_wood": "47.40 mm"},
+            derived(DERIVATION, "the socket"),
+        ),
+    ),
 )
 
 LEG_VOLUME = Relation(

@@ -154,14 +154,12 @@ def ballasted(feet: int) -> Relation:
             Check(
                 {
                     "total_mass": "18.42 kg", "top_diameter": "900 mm",
-                    "foot_radius": "395.832 mm", "tipping_load": "200 N",
+                    "foot_radius": "395.832 mm", "tipping_load": {3: "200 N", 4: "400 N"}[feet],
                 },
-                {"ballast": "7.56 kg"},
+                {"ballast": {3: "7.56 kg", 4: "6.37 kg"}[feet]},
                 derived(DERIVATION, "ballast"),
             ),
-        )
-        if feet == 3
-        else (),
+        ),
     )  # fmt: skip
 
 

@@ -155,8 +155,9 @@ SCREW_HOLD = Relation(
     ),
     meaning="A screw holds by its length in the wood, its diameter, and the square of the wood's "
     "weight.",
-    why="A formula fitted to tests of wood screws in the side grain of dry wood. The plate takes "
-    "up its own thickness of the screw.",
+    why="A formula fitted to tests of wood screws in the side grain of dry wood, for screws that "
+    "are threaded up to the plate, which takes up its own thickness of the screw. A plain shank "
+    "holds nothing: count it off the length.",
     source=WITHDRAWAL.source,
     checks=(
         Check(
@@ -212,7 +213,10 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         from_memory("EN 12521, horizontal static load on a table 400 N; by our choice plumb too"),
         first_to=("rim_sag", "top_use", "screw_use", "sway", "twist"),
     ),
-    assume(screws_in_plate, 2, "Two screws to a plate.", common_practice("two or three")),
+    assume(
+        screws_in_plate, 1, "One up into the top through each plate, as the plan of the fastening "
+        "has it.", common_practice("one to three"),
+    ),
 )  # fmt: skip
 
 SAG = Requirement(

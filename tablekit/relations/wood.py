@@ -6,7 +6,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Check, Relation
-from tablekit.engine.source import published
+from tablekit.engine.source import quoted
 from tablekit.relations.quantities import wood_density
 
 specific_gravity = Quantity(
@@ -17,13 +17,13 @@ specific_gravity = Quantity(
 
 WATER_DENSITY = Constant(
     "water_density", "δ_w", 1000.0, "kg/m^3", "density of water, which specific gravity refers to",
-    published("Wood Handbook, FPL-GTR-190", "chapter 4, density and specific gravity (quoted)"),
+    quoted("Wood Handbook, FPL-GTR-190", "chapter 4, density and specific gravity"),
     latex=r"\delta_w",
 )  # fmt: skip
 
-_HANDBOOK = published(
+_HANDBOOK = quoted(
     "Wood Handbook, FPL-GTR-190",
-    "chapter 4, density = water density × specific gravity × (1 + moisture/100) (quoted)",
+    "chapter 4, density = water density × specific gravity × (1 + moisture/100)",
 )
 
 DENSITY_FROM_SPECIFIC_GRAVITY = Relation(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import singledispatch
 from typing import Any
@@ -18,16 +19,21 @@ from tablekit.packet.document import (
 )
 
 
+def _plain(text: str) -> str:
+    """A text with nothing in it that Markdown or HTML would take for its own."""
+    return re.sub(r"([\\`*_{}\[\]<>#|$])", r"\\\1", text)
+
+
 def as_markdown(document: Document) -> str:
     """The whole document. Raises TypeError for drawings, which Markdown has no place for."""
-    parts = [f"# {document.name}", document.what]
+    parts = [f"# {_plain(document.name)}", _plain(document.what)]
     for section in document.sections:
         parts += _section(section)
     return "\n\n".join(parts) + "\n"
 
 
 def _section(section: Section) -> Iterator[str]:
-    yield f"## {section.title}"
+    yield f"## {_plain(section.title)}"
     for part in section.parts:
         yield _set(part)
 
@@ -39,33 +45,33 @@ def _set(part: object) -> str:
 
 @_set.register
 def _(part: Text) -> str:
-    return {"caution": f"> **Caution.** {part.text}", "faint": f"*{part.text}*"}.get(
-        part.tone, part.text
-    )
+    text = _plain(part.text)
+    return {"caution": f"> **Caution.** {text}", "faint": f"*{text}*"}.get(part.tone, text)
 
 
 @_set.register
 def _(part: Subheading) -> str:
-    return f"### {part.text}"
+    return f"### {_plain(part.text)}"
 
 
 @_set.register
 def _(part: Steps) -> str:
-    return "\n".join(f"{number}. {text}" for number, text in enumerate(part.items, start=1))
+    return "\n".join(f"{n}. {_plain(text)}" for n, text in enumerate(part.items, start=1))
 
 
 @_set.register
 def _(part: Formula) -> str:
     # Two spaces at the end break a line.
-    return "  \n".join(f"{left} = {right}".strip() for left, right in part.lines)
+    return "  \n".join(_plain(f"{left} = {right}".strip()) for left, right in part.lines)
 
 
 @_set.register
 def _(part: Table) -> str:
     rule = ["---:" if k in part.right else ":---" for k in range(len(part.head))]
-    rows = [part.head, rule, *part.rows]
-    lines = ["| " + " | ".join(cell.replace("|", "\\|") for cell in row) + " |" for row in rows]
-    return "\n".join((f"*{part.caption}*", "", *lines))
+    cells = [[_plain(cell) for cell in row] for row in (part.head, *part.rows)]
+    rows = [cells[0], rule, *cells[1:]]
+    lines = ["| " + " | ".join(row) + " |" for row in rows]
+    return "\n".join((f"*{_plain(part.caption)}*", "", *lines))
 
 
 @_set.register

@@ -10,6 +10,7 @@ def test_a_long_sentence_is_said_once_and_short_ones_as_often_as_they_come() -> 
     assert once(f"0.84. Strong enough. {AID}") == f"0.84. Strong enough. {AID}"
     assert once(f"0.12. Strong enough. {AID}") == "0.12. Strong enough."
     assert once(f"{AID} Mind the rim.") == "Mind the rim."
+    assert once(f"Saw here. {AID}", keep=True) == f"Saw here. {AID}"
 
 
 def test_nothing_is_never_said() -> None:

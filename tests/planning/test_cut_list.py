@@ -7,8 +7,10 @@ from types import SimpleNamespace
 
 import pytest
 
+from tablekit.planning.board_layout import Wishes
 from tablekit.planning.boards import lay_out
 from tablekit.planning.cut_list import cut_list
+from tablekit.planning.fixing_plan import fixing_plan
 from tablekit.planning.stock_cutting import Plank
 from tablekit.relations.families import network
 
@@ -17,8 +19,8 @@ GIVEN = {
     "wood_density": 672.0,
 }  # fmt: skip
 BOARDS = (
-    SimpleNamespace(name="A", width=140.0, length=1100.0, count=4, price=18.0),
-    SimpleNamespace(name="B", width=185.0, length=980.0, count=3, price=21.5),
+    SimpleNamespace(name="A", width=140.0, length=1100.0, count=4, price=18.0, thickness=32.0),
+    SimpleNamespace(name="B", width=185.0, length=980.0, count=3, price=21.5, thickness=None),
 )
 
 
@@ -61,11 +63,32 @@ def test_strips_are_got_out_of_whole_boards() -> None:
     found = cut_list(one, layout, boards=BOARDS)
     strips = [line for line in found.lines if line.part.startswith("top")]
     assert len(strips) == len(layout.strips)
-    whole = {board.name: board.width * board.length * 32e-9 for board in BOARDS}
+    # A is rough, 32 mm thick; B lies there finished to the top's 28 mm.
+    whole = {"A": 140 * 1100 * 32e-9, "B": 185 * 980 * 28e-9}
     assert sum(line.volume for line in strips) == pytest.approx(
         sum(n * whole[name] for name, n in layout.boards.items())
     )
     assert found.price == pytest.approx(layout.price)
+
+
+def test_a_strip_outside_the_circle_is_left_out() -> None:
+    wishes = Wishes(order=("B", "B", "B", "A", "A"))
+    layout = lay_out(BOARDS, 500.0, margin=10.0, end_waste=15.0, edge_loss=2.0, wishes=wishes)
+    assert any(strip.length_needed == 0 for strip in layout.strips)
+    found = cut_list(sheet(top_diameter=500.0), layout, boards=BOARDS)
+    strips = [line for line in found.lines if line.part.startswith("top")]
+    assert len(strips) == sum(strip.length_needed > 0 for strip in layout.strips)
+
+
+def test_fittings_are_those_of_the_plan() -> None:
+    one = sheet()
+    plan = fixing_plan(one)
+    said = {fitting.name: fitting for fitting in cut_list(one).fittings}
+    assert said["foot pad"].size.startswith(one.shop("pad_diameter"))
+    assert one.shop("plate_width") in said["fastening plate"].size
+    assert said["fastening plate"].count == len(plan.plates) == 3
+    (up,) = (one for name, one in said.items() if "up into the top" in name)
+    assert up.count == len(plan.plates) * one.number("screws_in_plate")
 
 
 def test_waste_counts_whole_planks() -> None:

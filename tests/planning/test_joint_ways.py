@@ -33,7 +33,7 @@ def test_turned_over_and_back_is_the_same_base() -> None:
     assert down.network.options["way_up"] == "notches down"
     again = turned_over(down)
     assert again.number("foot_radius") == base().number("foot_radius")
-    # Turned over, feet and heads change places (the project's geometry brief, section 2).
+    # Turned over, feet and heads change places (worked out by hand in circles.md).
     assert down.number("foot_radius") == pytest.approx(base().number("head_radius"))
 
 
@@ -65,7 +65,7 @@ def test_seven_rows_are_what_the_forces_say() -> None:
             joint_forces(base(), 500.0, **CASES[row.held_by]).ratio
         )
     # With contact alone, and with friction in the joint alone, neither floor nor top takes part
-    # but plumb: turned over, every force is only turned about (the table in the geometry brief).
+    # but plumb: turned over, every force is only turned about (an earlier programme of our own).
     same = {row.held_by: (row.notches_up, row.notches_down) for row in rows}
     for name in ("contact alone", "joint friction"):
         assert same[name][0] == pytest.approx(same[name][1], rel=1e-9)
@@ -124,7 +124,7 @@ def test_a_tilted_floor_is_warned_of_with_its_depths() -> None:
     )
     first = joint_advice(tilted)[0]
     # By hand: half the depth let in, less and more half a section times the tangent of the tilt,
-    # 32 ∓ 32 tan 22.62° = 18.7 and 45.3 mm (the geometry brief: 22.62° at a lean of 30°).
+    # 32 ∓ 32 tan 22.62° = 18.7 and 45.3 mm (crossing.md: 22.62° at a lean of 30°).
     assert "18.5 mm" in first.text and "45.5 mm" in first.text
 
 

@@ -34,6 +34,11 @@ def test_no_step_is_too_large_and_no_shorter_row_would_do(
             assert any(b > step * a + 1e-9 for a, b in itertools.pairwise(tried))
 
 
+@pytest.mark.witness(
+    "surface.csv",
+    by="grade times grain is nearly constant over the standard's grades",
+    within="13 500 to 16 500",
+)
 def test_finer_papers_have_smaller_grains() -> None:
     # FEPA 43-1 halves the grain for about twice the number: number times grain is nearly constant
     assert [p.number for p in every_paper()] == sorted(p.number for p in every_paper())

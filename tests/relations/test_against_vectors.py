@@ -91,6 +91,12 @@ def slack_left(relation: Relation, values: dict[str, float]) -> float:
     return min((number(limit.slack, values) for limit in relation.limits), default=np.inf)
 
 
+@pytest.mark.witness(
+    *of_the_base("notches up"),
+    *of_the_base("notches down"),
+    by="plain vectors, nearest points and clipped boxes",
+    within="1e-9 of the largest term",
+)
 @pytest.mark.parametrize("way_up", WAYS)
 @pytest.mark.parametrize("name", [relation.name for relation in of_the_base("notches up")])
 def test_relation_agrees_with_vectors(name: str, way_up: str) -> None:

@@ -36,6 +36,14 @@ def test_printed_checks(relation: Relation, check: Check) -> None:
     assert abs(of.solve(given).number(name) - printed) <= half * (1 + 1e-9)
 
 
+@pytest.mark.witness(
+    fasteners.ALONG,
+    fasteners.ACROSS,
+    fasteners.TRAVEL,
+    fasteners.CREEP,
+    by="the top stretched about a held point",
+    within="1e-6",
+)
 @pytest.mark.parametrize("bearing", [0.0, 75.0, 120.0, 240.0, 310.0])
 def test_the_top_as_an_affine_map_about_where_it_is_held(bearing: float) -> None:
     # independent: the top stretched across the grain and along it about a held point
@@ -53,6 +61,7 @@ def test_the_top_as_an_affine_map_about_where_it_is_held(bearing: float) -> None
     assert found == pytest.approx(moved)
 
 
+@pytest.mark.witness(fasteners.NEAR_END, fasteners.FAR_END, by="complex numbers", within="1e-6")
 def test_tape_distances_are_those_of_points_in_the_plane() -> None:
     # independent: complex numbers
     sheet = families.network("table").solve({**TABLE, "head_turn": 17.0})

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.trouble import Trouble
-from tablekit.relations import families
+from tablekit.relations import families, fixing
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -23,6 +23,7 @@ def verdict(name: str, **changes: float) -> str:
     return next(check.verdict for check in checks if check.name == name)
 
 
+@pytest.mark.witness(fixing.PLATE_ACROSS, by="three heads as vectors", within="1e-12")
 @pytest.mark.parametrize("turn", [0.0, 7.0, 15.0, 30.0])
 def test_farthest_plate_by_vectors(turn: float) -> None:
     # independent: three heads as vectors, the grain along x
@@ -39,6 +40,9 @@ def test_one_head_along_the_grain_is_the_best_turn() -> None:
     assert min(worst) == pytest.approx(worst[0]) == pytest.approx(math.sqrt(3) / 2)
 
 
+@pytest.mark.witness(
+    fixing.PLATE_TRAVEL, by="every point of the top stretched across the grain", within="1e-12"
+)
 def test_the_top_as_an_affine_map_moves_the_plate_by_its_travel() -> None:
     # independent: every point of the top stretched across the grain about its middle line
     found = solved()

@@ -33,6 +33,7 @@ def beneath(distance: float, angle: float) -> tuple[float, float]:
     return -distance * math.sin(turn), -distance * math.cos(turn)
 
 
+@pytest.mark.witness(grain.STRIP_CUP, by="finite elements of a strip", within="1 %")
 @pytest.mark.parametrize(
     ("width", "distance", "angle"),
     [(140, 100, 0), (90, 60, 0), (185, 250, 0), (140, 120, 30), (140, 120, 60), (120, 90, 85)],

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.trouble import Contradiction
+from tablekit.relations import milling
 from tablekit.relations.families import network
 from tablekit.solids.body import Body
 from tablekit.solids.cutting import post_solid
@@ -84,6 +85,9 @@ def test_more_finish_than_three_coats_take_is_laid_on_thicker() -> None:
     assert sheet.number("coat_film") == pytest.approx(200)
 
 
+@pytest.mark.witness(
+    milling.TOP_AREA, by="the surface of the solid", within="2e-3, the solid having flat sides"
+)
 def test_the_area_of_the_top_is_that_of_the_solid() -> None:
     sheet = network("table").solve(TABLE)
     solid = surface(build(sheet).top)
@@ -92,6 +96,11 @@ def test_the_area_of_the_top_is_that_of_the_solid() -> None:
     assert solid < sheet.number("top_area") * 1e6
 
 
+@pytest.mark.witness(
+    milling.BASE_AREA,
+    by="the surface of the solids cut by manifold3d",
+    within="1e-4 once what the joint hides is counted by hand",
+)
 @pytest.mark.parametrize("height", [735.0, 500.0])
 def test_the_area_of_the_posts_against_the_solids(height: float) -> None:
     """reference/derivations/glue_up.md, areas: at half depth the joint hides 3 w² of a post's four

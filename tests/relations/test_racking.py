@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from tablekit.relations import families
+from tablekit.relations import families, racking
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -60,6 +60,7 @@ def frame(found: Mapping[str, float]) -> tuple[np.ndarray, float]:
     return total, found["head_arm"] * np.cos(lean)
 
 
+@pytest.mark.witness(racking.SWAY, by="a frame of bars in space", within="12 %")
 @pytest.mark.parametrize("splay", [54.7356, 48.0])
 def test_sway_against_a_frame_in_space(splay: float) -> None:
     found = solved(splay=splay)
@@ -73,6 +74,7 @@ def test_sway_against_a_frame_in_space(splay: float) -> None:
     assert level[0] == pytest.approx(found["sway"], rel=0.12)
 
 
+@pytest.mark.witness(racking.TWIST, by="a frame of bars in space", within="12 %")
 def test_twist_against_a_frame_in_space() -> None:
     found = solved()
     stiffness, _ = frame(found)

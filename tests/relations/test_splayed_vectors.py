@@ -81,6 +81,12 @@ def of_the_base(legs: str) -> list[Relation]:
     return [*splayed.relations(COUNTS[legs]), overhang]
 
 
+@pytest.mark.witness(
+    *of_the_base("three legs"),
+    *of_the_base("four legs"),
+    by="lines, planes, rays and slices of legs in space",
+    within="1e-9 of the largest term",
+)
 @pytest.mark.parametrize("legs", COUNTS)
 @pytest.mark.parametrize("name", [relation.name for relation in of_the_base("three legs")])
 def test_relation_agrees_with_vectors(name: str, legs: str) -> None:
@@ -148,6 +154,12 @@ def test_tipping_with_three_feet_is_what_it_was() -> None:
     assert held == pytest.approx(18.42 * 9.80665 * 0.395832 / 2, rel=1e-12)
 
 
+@pytest.mark.witness(
+    tipping(3),
+    tipping(4),
+    by="loads on the feet by linear programming, no foot pulling",
+    within="1e-9 of the largest term",
+)
 @pytest.mark.parametrize("legs", COUNTS)
 def test_tipping_agrees_with_what_the_feet_can_carry(legs: str) -> None:
     # independent: loads on the feet by linear programming, no foot pulling, midway between two

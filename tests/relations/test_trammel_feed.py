@@ -55,6 +55,7 @@ def test_a_marking_on_the_cutter_comes_first() -> None:
     )
 
 
+@pytest.mark.witness(trammel_feed.FEED, by="a public worked example", within="as printed")
 def test_feed_as_a_public_worked_example_prints_it() -> None:
     # a public page on feeds (read): 18000 rpm, two flutes, 0.1 mm a tooth: 3600 mm a minute
     found = solved(cutter_speed=18000.0, cutter_flutes=2.0, bite=0.1)

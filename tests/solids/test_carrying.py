@@ -62,7 +62,7 @@ HOLDS = {
     "heads tied + joint 0.3": {"heads_tied": True, "joint_friction": FRICTION},
     "all three": {"heads_tied": True, "floor_friction": FRICTION, "joint_friction": FRICTION},
 }
-# The project's geometry brief, section 4, a linear programme of its own: notches up, down.
+# An earlier programme of our own, simpler, on these terms: notches up, down.
 TABLE = {
     "contact alone": (17.89, 17.89),
     "heads tied by the top": (17.89, 3.26),
@@ -95,7 +95,7 @@ def of_the_table(name: str, way: str, **otherwise: object) -> float:
 
 @pytest.mark.parametrize("side", [0, 1], ids=WAYS)
 @pytest.mark.parametrize("name", TABLE)
-def test_the_published_table_on_its_own_terms(name: str, side: int) -> None:
+def test_an_earlier_table_on_its_own_terms(name: str, side: int) -> None:
     printed = TABLE[name][side]
     assert abs(of_the_table(name, WAYS[side]) - printed) <= 0.005 + 1e-9
 
