@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
-from math import cos, pi, radians, sin
+from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -41,10 +41,9 @@ WHAT = "Glue-up from above. Bars over the panel solid, under it dashed; places f
 HEADS = ("joint", "from centre", "tenons from the centre line")
 PAST_CAUL = 1.5  # from the caul to the end of a clamp's bar
 JAW = 2.2  # half the height of a clamp's jaw
-HEAD, HEAD_HALF = 5.0, 1.4  # of the arrow of travel, which stands on a thick line
 # Of the sixty points of an arc: where the arrow stands, and where the word may, the best first.
-HEAD_AT, PLATES_AT = 52, (30, 26, 34, 22, 38, 18, 14, 10, 6)
-ARC_OFF = 1.7  # arc of travel outside the rim
+PLATES_AT = (30, 26, 34, 22, 38, 18, 14, 10, 6)
+ARC_OFF = 1.7  # arc outside the rim
 AGAINST, NO_TENON = "against", "no tenon"
 
 
@@ -125,8 +124,8 @@ def sentences(it: GlueUpSubject) -> list[str]:
             f"{sheet.shop('glue_film')} thick. {goes_text(it)}"
         )
     found.append(
-        f"Rim: the router travels {joints.travel}, seen from above; in the quarters marked "
-        f"“{AGAINST}” it cuts against the grain, so take little there."
+        f"Rim, cut later: in the quarters marked “{AGAINST}” the router cuts against the grain, so "
+        "take little there. Which way it goes round is on the page of the trammel."
     )
     return found
 
@@ -166,7 +165,7 @@ def view(it: GlueUpSubject, scale: float) -> Ink:
         _tenons(ink, it, one, scale, number)
     badges(ink, strips, scale, it.joints.numbers[0])
     for arc in it.joints.against_grain:
-        _arc(ink, arc, radius + ARC_OFF, it.joints.travel == "anticlockwise")
+        _arc(ink, arc, radius + ARC_OFF)
     return ink
 
 
@@ -269,20 +268,16 @@ def _tenons(ink: Ink, it: GlueUpSubject, one: JointTenons, scale: float, number:
         ink.line("thin", (x, y - half), (x, y + half))
 
 
-def _arc(ink: Ink, arc: tuple[float, float], radius: float, anticlockwise: bool) -> None:
-    """A quarter of the rim with an arrow of travel, and a word where there is room for it."""
-    start, end = (radians(turn) for turn in (arc if anticlockwise else arc[::-1]))
+def _arc(ink: Ink, arc: tuple[float, float], radius: float) -> None:
+    """A quarter of the rim that is cut against the grain, and a word where there is room for it.
+
+    Which way the router goes round is told by the trammel's page alone, where the top lies as it
+    does then: seen from the other side it is the other way."""
+    start, end = (radians(turn) for turn in arc)
     points = [
         (radius * cos(turn), radius * sin(turn)) for turn in np.linspace(start, end, 60).tolist()
     ]
     ink.line("visible", *points)
-    side = 1.0 if anticlockwise else -1.0
-    # An arrow head is straight and the arc is not: its own turn is half of what it spans.
-    tip = start + (end - start) * HEAD_AT / (len(points) - 1)
-    heading = tip + side * (pi / 2 - HEAD / radius / 2)
-    (x, y), a, b = points[HEAD_AT], cos(heading), sin(heading)
-    back = [(x - HEAD * a - way * b, y - HEAD * b + way * a) for way in (HEAD_HALF, -HEAD_HALF)]
-    ink.arrows.append([(x, y), *back])
     places = [
         (points[one][0] * out, points[one][1] * out)
         for out in (1.0, 1 + 4.5 / radius, 1 + 9.0 / radius) for one in PLATES_AT

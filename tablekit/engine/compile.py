@@ -237,7 +237,7 @@ class Program:
                 continue
             name = step.unknowns[0]
             if limit.otherwise == "leave out" and self.can_be_left_out(step):
-                outcome.left_out[name] = limit.words
+                outcome.left_out[name] = f"there is one only where {limit.words}"
                 values[name] = math.nan
             else:
                 outcome.problems.append(

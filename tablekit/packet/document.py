@@ -17,14 +17,15 @@ if TYPE_CHECKING:
 
     from tablekit.drawing.ink import Ink
 
-Tone = Literal["plain", "caution", "faint"]
+Tone = Literal["plain", "caution", "faint", "lead"]
 UPRIGHT = (A4, Paper(297, 420))
 ACROSS = (A4_ACROSS, A3_ACROSS)
 
 
 @dataclass(frozen=True)
 class Text:
-    """A paragraph. A caution is set apart so that it is not read over."""
+    """A paragraph. A caution is set apart so that it is not read over; a lead is faint and stays
+    with what follows it."""
 
     text: str
     tone: Tone = "plain"

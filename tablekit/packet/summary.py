@@ -14,7 +14,7 @@ from tablekit.relations.groups import GROUPS
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
-    from tablekit.engine.sheet import Sheet, Value
+    from tablekit.engine.sheet import CheckResult, Sheet, Value
 
 __all__ = ["CAUTION", "assumed_rows", "kind_line", "summary_text"]
 
@@ -34,6 +34,7 @@ def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
     page = PlainPage(width)
     page.title(sheet.name, kind_line(sheet))
     add_asked(page, sheet, brief)
+    _checks(page, sheet, brief)
     add_assumed(page, sheet, brief)
     labels = _labels(brief)
     for heading, names in GROUPS:
@@ -42,7 +43,7 @@ def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
     _boards(page, sheet, brief)
     add_joints(page, sheet, brief)
     add_surface(page, sheet, brief)
-    _checks(page, sheet, brief)
+    _passes(page, sheet, brief)
     notes = every_note(sheet, brief)
     if notes:
         page.heading("Notes")
@@ -117,17 +118,33 @@ def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 
 def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    """What needs looking at comes first; what passes is told at the end."""
     checks = summed_checks(sheet, brief)
     if not checks:
         return
     page.heading("Checks")
-    once = Once()
+    passed = sum(check.verdict == "pass" for check in checks)
+    page.paragraph(f"{passed} of {len(checks)} pass; they are listed further down.", indent=2)
     for check in checks:
-        verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
-        limit = _limit(sheet, check.limit, check.unit)
-        page.paragraph(f"{verdict}: {check.name}{limit}", indent=2)
-        page.paragraph(once(check.message, keep=check.verdict != "pass"), indent=6)
-        page.paragraph(f"Source: {check.source}.", indent=6)
+        if check.verdict != "pass":
+            _check(page, sheet, check, check.message)
+
+
+def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+    passed = [check for check in summed_checks(sheet, brief) if check.verdict == "pass"]
+    if not passed:
+        return
+    page.heading("Checks that pass")
+    once = Once()
+    for check in passed:
+        _check(page, sheet, check, once(check.message))
+
+
+def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:
+    verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
+    page.paragraph(f"{verdict}: {check.name}{_limit(sheet, check.limit, check.unit)}", indent=2)
+    page.paragraph(message, indent=6)
+    page.paragraph(f"Source: {check.source}.", indent=6)
 
 
 def _limit(sheet: Sheet, limit: float | None, unit: str) -> str:

@@ -115,7 +115,9 @@ class Setter:
     @put.register
     def _(self, part: Text) -> None:
         shift = INDENT / 2 if part.tone == "caution" else 0.0
-        colour = style.FAINT if part.tone == "faint" else style.INK
+        colour = style.FAINT if part.tone in ("faint", "lead") else style.INK
+        if part.tone == "lead":
+            self.keep(5 * LINE)
         for text in wrapped(part.text, self.width - shift):
             self.keep(LINE)
             if shift:
@@ -158,7 +160,7 @@ class Setter:
     def _(self, part: Formula) -> None:
         sides = max(style.text_width(left) for left, _ in part.lines)
         at = self.left + INDENT + min(sides, self.width / 3)
-        self.keep(min(3, len(part.lines)) * LINE)
+        self.keep(min(4, len(part.lines)) * LINE)
         for left, right in part.lines:
             for k, text in enumerate(wrapped(right, self.left + self.width - at - 5.0)):
                 self.keep(LINE)

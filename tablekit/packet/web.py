@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 INSET_WIDTH = 180.0
+LOOKS = {"lead": "faint"}
 _CSS = f"""
 :root {{ color: {style.INK}; background: {style.PAPER}; }}
 body {{ font: 1.06rem/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 50rem; padding: 1rem; }}
@@ -114,7 +115,7 @@ class _Page:
 
     @set.register
     def _(self, part: Text) -> str:
-        named = "" if part.tone == "plain" else f' class="{part.tone}"'
+        named = "" if part.tone == "plain" else f' class="{LOOKS.get(part.tone, part.tone)}"'
         return f"<p{named}>{escape(part.text)}</p>\n"
 
     @set.register

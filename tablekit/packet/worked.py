@@ -38,7 +38,7 @@ class DocumentBoard(Board):
             name, _, meaning = text.partition(": ")
             self.parts += [Subheading(name.replace("_", " ")), Text(_sentence(meaning))]
         elif level == 3:
-            self.parts.append(Text(text.replace("_", " "), "faint"))
+            self.parts.append(Text(text.replace("_", " "), "lead"))
 
     def chain(self, lines: Sequence[tuple[str, str]]) -> None:
         """Lines of one calculation."""

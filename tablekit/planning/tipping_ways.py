@@ -159,7 +159,7 @@ class Mending:
 _CAUTION = (
     "Nobody should sit or stand on a rim, children should not climb on it, and a glass top that "
     "goes over is a danger of its own. These are sums on a rigid piece, not a test: for public use "
-    "ask your local code."
+    "ask your local code. The joint under load is not judged here: set the mended piece out again."
 )
 
 

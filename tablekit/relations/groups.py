@@ -52,7 +52,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
     (
         "Weight and tipping",
-        ("wood_density", "top_mass", "base_mass", "total_mass", "tipping_load"),
+        (
+            "wood_density", "top_mass", "base_mass", "total_mass", "tipping_load",
+            "inset_tipping_load", "tipping_push",
+        ),
     ),
     (
         "Strength",

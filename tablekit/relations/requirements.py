@@ -114,6 +114,22 @@ FOOT_FLAT = Requirement(
 )
 
 
+PUSH = Requirement(
+    name="firm against a push",
+    quantity="tipping_push",
+    source=common_practice(
+        "our own choice of limits: 60 N is a third of the weight of a child of five"
+    ),
+    good=(60, None),
+    tolerable=(30, None),
+    too_low="A level push at the top tips it where its feet cannot slide, against a threshold or a "
+    "rug. Set the feet wider, make it lower or heavier; until then keep it where nobody runs into "
+    "it, and children away.",
+    fine="A level push at the top that catches its feet has to be a firm one. Anything tall on "
+    "three feet goes over more easily than on four: see that nobody hangs or climbs on it.",
+)
+
+
 def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, ...]:
     """The checks on a "table" or a "stool" with this crossing."""
     if crossing == "two notches":
@@ -121,4 +137,5 @@ def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, .
         both: tuple[Requirement, ...] = (TIPPING, UNLOCKED, OVERHANG, FOOT_FLAT)
     else:
         both = (TIPPING, CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN, OVERHANG, FOOT_FLAT)
-    return both if kind == "stool" else (HEIGHT, KNEES, *both)
+    # A stool is moved about empty and judged with its sitter; a table stands there as it is.
+    return both if kind == "stool" else (HEIGHT, KNEES, PUSH, *both)

@@ -188,7 +188,7 @@ def test_pressure_spreads_at_forty_five_degrees_and_no_farther_than_the_joint(na
 
 @every
 @pytest.mark.parametrize("scale", [0.1, 0.2])
-def test_arrows_of_travel_lie_on_the_bad_quarters(name: str, scale: float) -> None:
+def test_arcs_lie_on_the_bad_quarters_and_tell_no_direction(name: str, scale: float) -> None:
     it = glue(name)
     ink = view(it, scale)
     rim = it.it.top_diameter / 2 * scale
@@ -199,10 +199,7 @@ def test_arrows_of_travel_lie_on_the_bad_quarters(name: str, scale: float) -> No
         turns = np.degrees(np.arctan2(*arc.T[::-1]))
         middle = (turns[30] - (start + end) / 2 + 180) % 360 - 180
         assert abs(middle) < 2
-        anticlockwise = np.cross(np.append(arc[0], 0), np.append(arc[30], 0))[2] > 0
-        assert anticlockwise == (it.joints.travel == "anticlockwise")
-    tips = [np.array(arrow[0]) for arrow in ink.arrows]
-    assert all(any(np.allclose(tip, arc[52]) for arc in arcs) for tip in tips)
+    assert not ink.arrows  # it depends on the side it is seen from: the trammel's page tells it
 
 
 def test_places_are_written_both_ways_from_the_centre_line() -> None:

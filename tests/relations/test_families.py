@@ -9,6 +9,7 @@ import pytest
 
 from tablekit.engine.trouble import OutsideLimits
 from tablekit.relations.families import network
+from tablekit.relations.groups import GROUPS
 from tests.relations.reference_vectors import Design, measure, tipping_load
 
 READING_TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -251,3 +252,21 @@ def test_a_height_met_to_the_last_bit_is_met() -> None:
         found = network("stool").solve({**stool, "seat_height": height})
         said = {check.quantity: check.verdict for check in found.checks}
         assert said["seat_height"] == "pass"
+
+
+def test_every_name_that_makers_read_together_is_a_quantity() -> None:
+    known = {name for kind in ("table", "stool") for name in network(kind).quantities}
+    known |= set(network("table", "two notches").quantities)
+    known |= set(network("stool", style="splayed legs").quantities)
+    assert {name for _, names in GROUPS for name in names} <= known
+
+
+def test_a_push_at_the_top_is_judged_of_tables() -> None:
+    # Our own choice: 60 N. A level push at the height of the top tips at W r/2 over that height.
+    sheet = network("table").solve(READING_TABLE)
+    push = sheet.number("total_mass") * 9.80665 * sheet.number("foot_radius") / 2
+    push /= sheet.number("table_height")
+    assert sheet.number("tipping_push") == pytest.approx(push)
+    assert verdicts(READING_TABLE)["firm against a push"] == ("pass" if push >= 60 else "caution")
+    tall = {"table_height": 1100.0, "top_diameter": 600.0, "post_section": 64.0, "foot_radius": 250.0}
+    assert verdicts(tall)["firm against a push"] in ("caution", "fail")

@@ -16,9 +16,11 @@ from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import (
     fixing,
     milling,
+    people,
     quantities,
     splayed_family,
     splayed_quantities,
+    tipping_loads,
     top_work,
     wood,
 )
@@ -45,7 +47,16 @@ TOP_WORK = {
     for quantity in set(top_work.QUANTITIES) - set(fixing.QUANTITIES)
     if quantity.name not in OF_POSTS
 }
-QUANTITY = {q.name: q for q in (*splayed_quantities.EVERY, *wood.QUANTITIES, *TOP_WORK)}
+# Slopes want the height of the centre of mass, which is not reckoned for such legs.
+LOADS = {q for q in tipping_loads.QUANTITIES if not q.name.endswith(("_slope", "_centre"))} - {
+    q for q in tipping_loads.QUANTITIES if q.name in ("mass_height", "placed_height")
+}
+QUANTITY = {
+    q.name: q
+    for q in (
+        *splayed_quantities.EVERY, *wood.QUANTITIES, *TOP_WORK, *LOADS, *people.QUANTITIES,
+    )
+}  # fmt: skip
 DIMENSIONS = {name: item.dimension for name, item in {**QUANTITY, **CONSTANTS}.items()}
 SI = {name: constant.si for name, constant in CONSTANTS.items()}
 
