@@ -1,8 +1,12 @@
-"""The pictures of the README, drawn by the kit: python -m tests.pictures"""
+"""The pictures of the README: one drawn by the kit, one of its real screen.
+
+python -m tests.pictures
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from tablekit.brief import read_brief
 from tablekit.drawing.general import draw_general
@@ -10,7 +14,10 @@ from tablekit.drawing.style import SCREEN, save
 from tablekit.setting_out import set_out
 
 ROOT = Path(__file__).resolve().parent.parent
-README_PICTURE = ROOT / "reference" / "pictures" / "reading-room-table.svg"
+PICTURES = ROOT / "reference" / "pictures"
+README_PICTURE = PICTURES / "reading-room-table.svg"
+HEIGHT = 620  # of what is shown of the panel; tables go on below
+SCREEN_PICTURE = PICTURES / "setting-out-panel.png"
 
 
 def draw(path: Path) -> None:
@@ -20,6 +27,26 @@ def draw(path: Path) -> None:
     save(draw_general(sheet, paper=SCREEN), path)
 
 
+def photograph(path: Path) -> None:
+    """The setting-out panel as a browser shows it, in the app without code."""
+    from playwright.sync_api import sync_playwright
+
+    from tests.browser.chromium import browser_of
+    from tests.browser.places import WIDTHS, in_app
+
+    with (
+        TemporaryDirectory() as folder,
+        sync_playwright() as playwright,
+        in_app(browser_of(playwright), Path(folder)) as place,
+    ):
+        place.size(WIDTHS["desktop"])
+        box = place.panel.whole.bounding_box()
+        assert box is not None
+        shown = {"x": box["x"], "y": box["y"], "width": box["width"], "height": HEIGHT}
+        place.page.screenshot(path=str(path), clip=shown)
+
+
 if __name__ == "__main__":
     draw(README_PICTURE)
-    print(README_PICTURE)
+    photograph(SCREEN_PICTURE)
+    print(README_PICTURE, SCREEN_PICTURE, sep="\n")

@@ -38,7 +38,7 @@ SHARES = BRIEFS * len(FAMILIES)
 # What shapes the piece is all taken; of what merely follows from it (loads, level, strength, tools)
 # a sample is: each such relation is turned round by itself in tests/relations.
 SHAPING = {quantity.name for quantity in quantities.EVERY}
-SAMPLED = 10
+SAMPLED = 25
 
 
 @st.composite

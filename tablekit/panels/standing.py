@@ -224,4 +224,5 @@ def standing_html(sheet: Sheet) -> str:
         for name in CHECKS
         if (check := found.get(name)) is not None
     ]
+    lines.append("The joint under load is judged in the shop packet, not here.")
     return "".join(f'<p style="margin:4px 0; line-height:1.4">{line}</p>' for line in lines)
