@@ -43,6 +43,22 @@ STRENGTH_COLUMNS = {
 ACROSS_COLUMNS = {"flat-sawn": "stiffness_tangential", "quarter-sawn": "stiffness_radial"}
 
 
+# What the trade calls some of them (common practice, no source).
+OTHER_NAMES = {
+    "hard maple": "sugar maple",
+    "rock maple": "sugar maple",
+    "soft maple": "red maple",
+    "red oak": "northern red oak",
+    "tulipwood": "yellow-poplar",
+    "tulip poplar": "yellow-poplar",
+    "poplar": "yellow-poplar",
+    "walnut": "black walnut",
+    "cherry": "black cherry",
+    "ash": "white ash",
+    "beech": "american beech",
+}
+
+
 @cache
 def every_species() -> dict[str, Species]:
     """All rows of `reference/strength.csv`, by name."""
@@ -67,6 +83,7 @@ def _read(row: dict[str, str]) -> Species:
 def find_species(text: str) -> Species | None:
     """The species of that name; capitals, hyphens and spaces do not matter."""
     wanted = bare(text)
+    wanted = bare(OTHER_NAMES.get(wanted, wanted))
     return next((one for name, one in every_species().items() if bare(name) == wanted), None)
 
 

@@ -76,3 +76,11 @@ def test_a_wood_with_movement_alone() -> None:
     assert found.number("movement_coefficient") == 0.00256  # Wood Handbook table 13-5
     assert found["wood_density"].origin == "assumed"
     assert any("No specific gravity" in note for note in found.notes)
+
+
+def test_woods_answer_to_what_the_trade_calls_them() -> None:
+    from tablekit.species import OTHER_NAMES, every_species, find_species
+
+    for other, name in OTHER_NAMES.items():
+        found = find_species(other.title())
+        assert found is not None and found.name == name and other not in every_species()

@@ -36,9 +36,17 @@ def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
-    """The sheet's notes first, then those on the boards."""
+    """What is not reckoned of such a base, the sheet's notes, then those on the boards."""
+    own = (*not_reckoned(sheet), *sheet.notes)
     if not brief.boards:
-        return tuple(sheet.notes)
+        return own
     from tablekit.packet.rack import rack_notes
 
-    return (*sheet.notes, *rack_notes(brief, sheet))
+    return (*own, *rack_notes(brief, sheet))
+
+
+def not_reckoned(sheet: Sheet) -> tuple[str, ...]:
+    """What no check speaks of although people trust themselves to it; nothing for crossed posts."""
+    from tablekit.relations.splayed_family import NOT_RECKONED, STYLE
+
+    return (NOT_RECKONED,) if sheet.network.options.get("style") == STYLE else ()

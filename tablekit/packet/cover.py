@@ -9,7 +9,7 @@ from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import CheckResult
 from tablekit.packet.asked_text import assumed_settings
-from tablekit.packet.checks import every_note
+from tablekit.packet.checks import every_note, not_reckoned
 from tablekit.packet.document import Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
@@ -88,6 +88,8 @@ def _standing(job: Job) -> Iterator[Part]:
         if check.verdict != "pass":
             said = f"{VERDICTS[check.verdict]}: {check.name}. {check.message}"
             yield Text(said, "caution")
+    for note in not_reckoned(job.sheet):
+        yield Text(note, "caution")
 
 
 def assumed(job: Job) -> Section:

@@ -198,4 +198,15 @@ def plans_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:
         "order_of_work": order(brief, sheet),
     }
     plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
-    return {**plain, "buy_list": sawn.to_buy_json()}
+    return _tidied({**plain, "buy_list": sawn.to_buy_json()})
+
+
+def _tidied(data: Any) -> Any:
+    """Plain data with every number to twelve figures, as the sheet has them."""
+    from tablekit.engine.sheet import tidy
+
+    if isinstance(data, dict):
+        return {key: _tidied(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_tidied(value) for value in data]
+    return tidy(data) if isinstance(data, float) else data

@@ -51,7 +51,8 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
     yield (
         "clamps",
         glue.shop("clamp_count"),
-        f"at most {glue.shop('clamp_spacing')} apart, each {glue.shop('force_per_clamp')}",
+        f"{glue.shop('clamp_pitch')} apart (at most {glue.shop('clamp_spacing')}), each "
+        f"{glue.shop('force_per_clamp')}",
     )
     goes = " and then ".join(str(joints) for joints in found.stages)
     if found.stages:
@@ -73,7 +74,9 @@ def _tenons(found: TopJoints, sheet: Sheet) -> Iterator[Row]:
 
 
 def _place(place: float, sheet: Sheet) -> str:
-    return f"{'−' if place < 0 else ''}{shop_text(abs(place), 'mm', sheet.shop_style)}"
+    text = shop_text(abs(place), "mm", sheet.shop_style)
+    below = place < 0 and text != shop_text(0.0, "mm", sheet.shop_style)
+    return f"{'−' if below else ''}{text}"
 
 
 def add_surface(page: PlainPage, sheet: Sheet, brief: Brief) -> None:

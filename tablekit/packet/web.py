@@ -59,6 +59,8 @@ tbody th {{ font-weight: inherit; }}
 .room {{ border-bottom: 1px solid {style.FAINT}; display: flex; align-items: flex-end; }}
 figure {{ margin: 1rem 0; }}
 figure img {{ width: 100%; height: auto; }}
+.sheet {{ overflow-x: auto; }}
+.sheet img {{ min-width: 44rem; }}
 figcaption {{ color: {style.FAINT}; }}
 label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
 input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
@@ -166,7 +168,12 @@ class _Page:
         said = [part.alt] * len(pictures)
         if len(pictures) > 1:
             said = [f"{part.alt} ({k} of {len(pictures)})" for k in range(1, len(pictures) + 1)]
-        return "".join(_picture(svg, alt) for svg, alt in zip(pictures, said, strict=True))
+        # Sheets of paper are moved about on a small screen rather than shrunk until nothing shows.
+        return "".join(
+            f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(alt)}">'
+            f"{_picture(svg, alt)}</div>\n"
+            for svg, alt in zip(pictures, said, strict=True)
+        )
 
 
 def _row(table: Table, row: tuple[str, ...]) -> Iterator[str]:

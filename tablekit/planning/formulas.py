@@ -79,7 +79,7 @@ def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
         if size < -_NEAR:
             raise OutsideLimits(
                 f"the posts cannot be set out so: {limit.words}, and here it is short of that by "
-                f"{-size * 1000:.3g} mm",
+                f"{-size * 1000:.1f} mm",
                 relation=relation.name,
                 excess=-size,
             )
