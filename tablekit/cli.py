@@ -284,13 +284,17 @@ def _change(sheet: Sheet, name: str, asked: str) -> str:
 
 
 def _spread(sheet: Sheet, name: str) -> str:
+    from tablekit.engine.as_cut import as_cut
     from tablekit.engine.tolerance import spread
     from tablekit.engine.units import figures_text
     from tablekit.planning.levelness import head_tilt
     from tablekit.relations.tolerances import tolerances
 
     sheet.network.quantity(name)  # an unknown name is told before anything is drawn
-    cuts = tolerances(set(sheet.values))
+    # A cut that the others settle, as the depth of two notches, strays with them alone.
+    every = tolerances(set(sheet.values))
+    settled = as_cut(sheet, [t.name for t in every], [name]).numbers
+    cuts = tuple(t for t in every if t.name in settled)
     units = {t.name: sheet.network.quantity(t.name).unit for t in cuts}
     true = "\n".join(
         f"  {t.name} ±{figures_text(t.plus_minus, units[t.name], sheet.shop_style, 2)}"

@@ -127,7 +127,7 @@ def _fit(it: Subject, room: Box, scales: Sequence[float], arrangement: str) -> L
     for scale in scales:
         if scale > limit:
             continue
-        ink = _views(it, scale, arrangement)
+        ink = beside(elevation(it, scale), plan(it, scale), arrangement)
         box = ink.box()
         taken = np.array([box.width, box.height])
         if (taken <= space).all():
@@ -138,15 +138,16 @@ def _fit(it: Subject, room: Box, scales: Sequence[float], arrangement: str) -> L
     return None
 
 
-def _views(it: Subject, scale: float, arrangement: str) -> Ink:
-    ink, below = elevation(it, scale), plan(it, scale)
-    first, second = ink.box(), below.box()
+def beside(first: Ink, second: Ink, arrangement: str) -> Ink:
+    """Two views in projection: the second "stacked" under the first, or "beside" it, their middles
+    level. The first is added to."""
+    one, other = first.box(), second.box()
     if arrangement == "stacked":
-        ink.add(below.moved(0.0, first.low - BETWEEN_VIEWS - second.high))
+        first.add(second.moved(0.0, one.low - BETWEEN_VIEWS - other.high))
     else:
-        middle = (first.low + first.high - second.low - second.high) / 2
-        ink.add(below.moved(first.right + BETWEEN_VIEWS - second.left, middle))
-    return ink
+        middle = (one.low + one.high - other.low - other.high) / 2
+        first.add(second.moved(one.right + BETWEEN_VIEWS - other.left, middle))
+    return first
 
 
 def _centred(ink: Ink, box: Box, room: Box) -> Ink:

@@ -21,8 +21,9 @@ from tablekit.drawing.general import (
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Box, Ink, Label, Point, ring
+from tablekit.drawing.ink import Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
+from tablekit.drawing.title import title
 from tablekit.engine.shop import ShopStyle, shop_text
 
 if TYPE_CHECKING:
@@ -196,13 +197,6 @@ def _texts(sheet: MovedSheet) -> Callable[[float], str]:
 
 def _title(sheet: MovedSheet, paper: Paper, scale: float) -> Ink:
     """Name, scale, what is exaggerated, and what the lines mean."""
-    ink, left, right = Ink(), paper.margin, paper.width - paper.margin
-    high = paper.margin + STRIP
-    ink.line("thin", (left, high), (right, high))
-    drop = style.TITLE * style.MM_PER_POINT * style.CAP
-    room = right - left
-    name = style.fitted(f"{sheet.name}: the top over the seasons", room, style.TITLE, bold=True)
-    ink.labels.append(Label(name, left, high - 2 - drop, "left", size=style.TITLE, bold=True))
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     stated = f"Scale {scale_text(scale)}. " if paper.to_scale else ""
     lines = (
@@ -210,11 +204,7 @@ def _title(sheet: MovedSheet, paper: Paper, scale: float) -> Ink:
         "Thick: as cut in the shop. Dashed: in the driest air. Thin: in the dampest air.",
         *_about_plates(sheet),
     )
-    step = style.TEXT * style.MM_PER_POINT * 1.3
-    for row, line in enumerate(lines):
-        place: Point = (left, high - 2.6 - drop - (row + 1) * step)
-        ink.labels.append(Label(style.fitted(line, room), *place, "left", colour=style.FAINT))
-    return ink
+    return title(f"{sheet.name}: the top over the seasons", lines, paper)
 
 
 def _about_plates(sheet: MovedSheet) -> tuple[str, ...]:

@@ -15,16 +15,17 @@ from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
 from tablekit.drawing.general import (
-    BETWEEN_VIEWS,
     FREE_SCALES,
     INCH_SCALES,
     METRIC_SCALES,
     Drawing,
     Layout,
+    beside,
     scale_text,
 )
 from tablekit.drawing.ink import Box, Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
+from tablekit.drawing.title import centred
 from tablekit.engine.shop import shop_text
 from tablekit.planning.sitters import Place, Sitters, sitters
 from tablekit.planning.wheelchair import (
@@ -102,31 +103,15 @@ def lay_out_sitters(it: People, paper: Paper) -> Layout:
         room = Box(margin, strip, paper.width - margin, paper.height - margin)
         if it.sitters.top_diameter * scale > min(room.width, room.height):
             continue
-        ink = _views(it, scale, paper.arrangement)
-        box = ink.box()
-        if box.width > room.width or box.height > room.height:
+        placed = centred(beside(elevation(it, scale), plan(it, scale), paper.arrangement), room)
+        if placed is None:
             continue
-        placed = ink.moved(
-            (room.left + room.right - box.left - box.right) / 2,
-            (room.low + room.high - box.low - box.high) / 2,
-        )
         placed.add(words.moved(0.0, strip - 3.0 - words.box().high))
         return Layout(scale, paper.arrangement, placed)
     raise ValueError(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the sitters at "
         f"{it.sheet.name or 'this piece'} at any scale; take a larger one"
     )
-
-
-def _views(it: People, scale: float, arrangement: str) -> Ink:
-    ink, below = elevation(it, scale), plan(it, scale)
-    first, second = ink.box(), below.box()
-    if arrangement == "stacked":
-        ink.add(below.moved(0.0, first.low - BETWEEN_VIEWS - second.high))
-    else:
-        middle = (first.low + first.high - second.low - second.high) / 2
-        ink.add(below.moved(first.right + BETWEEN_VIEWS - second.left, middle))
-    return ink
 
 
 # --- plan ----------------------------------------------------------------------------------------

@@ -27,6 +27,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Box, Ink, Label, Point, ring
 from tablekit.drawing.live import SCREEN_DPI, png_bytes
 from tablekit.drawing.style import A4, SCREEN, Paper
+from tablekit.drawing.title import title
 from tablekit.engine.shop import shop_text
 from tablekit.planning.tipping_polar import TippingPolar, tipping_polar
 from tablekit.planning.tipping_words import both_forces
@@ -85,6 +86,9 @@ class TippingView:
         return png_bytes(np.asarray(self.canvas.buffer_rgba())[..., :3])
 
 
+MORE_STRIP = 3.0  # there is a line more than other drawings have
+
+
 @dataclass(frozen=True)
 class LoadScale:
     """How loads are drawn: rings at `steps` (in the maker's unit), the outermost `cap`.
@@ -116,7 +120,7 @@ def load_scale(least: float, wanted: float | None, display: str, rim: float) -> 
 def lay_out_tipping(sheet: Sheet, paper: Paper) -> Layout:
     """The view at the largest scale that fits. Raises ValueError when none does."""
     margin, polar = paper.margin, tipping_polar(sheet)
-    room = Box(margin, margin + STRIP + 6, paper.width - margin, paper.height - margin)
+    room = Box(margin, margin + STRIP + MORE_STRIP + 3, paper.width - margin, paper.height - margin)
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
     outer = polar.rim * (1.0 if polar.least is None else 1.0 + BAND)
     for scale in stated if paper.to_scale else FREE_SCALES:
@@ -320,13 +324,6 @@ def _broken(points: Sequence[Point], boxes: Sequence[Box]) -> list[list[Point]]:
 
 def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink:
     """Name, scale, what the lines mean, and the caution."""
-    ink, left, right = Ink(), paper.margin, paper.width - paper.margin
-    high = paper.margin + STRIP + 3
-    ink.line("thin", (left, high), (right, high))
-    drop = style.TITLE * style.MM_PER_POINT * style.CAP
-    room = right - left
-    name = style.fitted(f"{sheet.name}: what tips it", room, style.TITLE, bold=True)
-    ink.labels.append(Label(name, left, high - 2 - drop, "left", size=style.TITLE, bold=True))
     stated = f"Plan, scale {scale_text(scale)}. " if paper.to_scale else ""
     said: tuple[str, ...]
     if polar.least is None:
@@ -338,11 +335,7 @@ def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink
             f"Least midway between two feet, {load}; dashed: lines it tips over.{_wanted(sheet)}",
         )
     lines = (*said, "Nobody should sit, stand or climb on a rim; a sum, not a test.")
-    step = style.TEXT * style.MM_PER_POINT * 1.3
-    for row, line in enumerate(lines):
-        level = high - 2.6 - drop - (row + 1) * step
-        ink.labels.append(Label(style.fitted(line, room), left, level, "left", colour=style.FAINT))
-    return ink
+    return title(f"{sheet.name}: what tips it", lines, paper).moved(0.0, MORE_STRIP)
 
 
 def _wanted(sheet: Sheet) -> str:

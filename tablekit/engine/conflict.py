@@ -254,7 +254,8 @@ def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
 def _resting_on(network: Network, givens: Mapping[str, float], problem: Problem) -> str:
     plan = network.plan(givens)
     used = {name for step in plan.steps_to(problem.name) for name in step.unknowns}
-    assumed = [name for name in plan.found if name in used and plan.assumed_directly(name)]
+    rules = {name: plan.assumed_directly(name) for name in plan.found if name in used}
+    assumed = [name for name, rule in rules.items() if rule is not None and not rule.only]
     if not assumed:
         return ""
     return f"; with {_listed(assumed)} as assumed, which you may give"

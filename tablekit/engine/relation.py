@@ -102,10 +102,12 @@ class Assumption(Relation):
     Built from the quantity and its assumed value (coherent SI, may refer to other quantities).
     first_to  names that, when given, make it the first to give way: who weighs a piece means
               its density to follow, not its shape
+    only      whether no other value holds, so that a maker is not told to give one
     """
 
     quantity: Quantity | None = None
     first_to: frozenset[str] = frozenset()
+    only: bool = False
 
     def __hash__(self) -> int:
         return hash(self.name)
@@ -124,10 +126,11 @@ def assume(
     meaning: str = "",
     *,
     first_to: Iterable[str] = (),
+    only: bool = False,
 ) -> Assumption:
     """An assumption that `quantity` is `value` (coherent SI) while nothing given settles it.
 
-    It is the first to give way when one of `first_to` is given."""
+    It is the first to give way when one of `first_to` is given. `only`: no other value holds."""
     assumption = Assumption(
         name=f"assumed {quantity.name}",
         equation=sp.Eq(quantity.symbol, sp.sympify(value, strict=True), evaluate=False),
@@ -136,6 +139,7 @@ def assume(
         source=source,
         quantity=quantity,
         first_to=frozenset(first_to),
+        only=only,
     )
     object.__setattr__(assumption, "assumed", True)
     return assumption

@@ -18,6 +18,11 @@ WAY_UP_WHY = (
     "The feet then stand on the wider circle and it is harder to tip; notches down loads the joint "
     "less once the top is fastened to the heads."
 )
+NO_WAY_UP_WHY = "With two notches to a post it makes no difference."
+ALIKE_WAY_UP_WHY = (
+    "The usual way; feet and heads are set so that neither stands on the wider circle. Notches "
+    "down loads the joint less once the top is fastened to the heads."
+)
 CROSSING_WHY = "Three posts alike, each with one notch."
 LEGS_WHY = (
     "Three stand without rocking on any floor; four on the same circle are harder to tip, and need "
@@ -132,7 +137,7 @@ def _setting(sheet: Sheet, name: str) -> str:
 def assumed_rows(sheet: Sheet, brief: Brief) -> Iterator[Row]:
     """What is assumed that shapes the piece: what, taken as, why and where from."""
     yield from _with_reasons(sheet, [a for a in sheet.assumptions if _shapes(a)])
-    yield from _of_the_base(brief)
+    yield from _of_the_base(sheet, brief)
 
 
 def assumed_settings(sheet: Sheet) -> list[tuple[str, str]]:
@@ -155,7 +160,7 @@ def _with_reasons(sheet: Sheet, assumptions: Iterable[Assumption]) -> Iterator[R
             yield words(name), sheet.shop(name), f"{assumption.why} Source: {assumption.source}."
 
 
-def _of_the_base(brief: Brief) -> Iterator[Row]:
+def _of_the_base(sheet: Sheet, brief: Brief) -> Iterator[Row]:
     if brief.base.splayed:
         if brief.base.legs is None:
             yield "legs", brief.options["legs"], LEGS_WHY
@@ -163,4 +168,12 @@ def _of_the_base(brief: Brief) -> Iterator[Row]:
     if brief.base.crossing is None:
         yield "crossing", brief.options["crossing"], CROSSING_WHY
     if brief.base.way_up is None:
-        yield "way up", brief.options["way_up"], WAY_UP_WHY
+        yield "way up", brief.options["way_up"], _way_up_why(sheet, brief)
+
+
+def _way_up_why(sheet: Sheet, brief: Brief) -> str:
+    if brief.options["crossing"] == "two notches":
+        return NO_WAY_UP_WHY
+    feet, heads = sheet.get("foot_radius"), sheet.get("head_radius")
+    wider = feet is None or heads is None or feet > heads
+    return WAY_UP_WHY if wider else ALIKE_WAY_UP_WHY

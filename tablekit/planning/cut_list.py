@@ -281,8 +281,12 @@ def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
     return [_line("layer of a post", 3 * layers, layer, rough, sheet, wood, note)]
 
 
+def _leg_count(sheet: Sheet) -> int:
+    return {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
+
+
 def _legs(sheet: Sheet, wood: str) -> list[CutLine]:
-    count = {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
+    count = _leg_count(sheet)
     across = sheet.number("leg_diameter")
     finished = Size(sheet.number("leg_length"), across, across)
     sawn = _sawn_thickness(sheet, across)
@@ -386,4 +390,9 @@ def _fittings(sheet: Sheet) -> Iterator[Fitting]:
     if "pad_thickness" in shop:
         yield Fitting(
             "foot pad", 3, f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
+        )
+    elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
+        thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
+        yield Fitting(
+            "foot pad", _leg_count(sheet), f"at most {across} across, stands {thick} proud"
         )

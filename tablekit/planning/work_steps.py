@@ -52,7 +52,7 @@ def _top(
         yield from _glue_up(joints, hours)
         yield timed("level_top", ("glue_top",), faces, hours)
     else:
-        yield timed("level_top", (), faces, hours)
+        yield timed("level_top", (), faces, hours, "Flatten both faces of the top")
     yield timed("fill_top", ("level_top",), 1, hours)
     minutes = sheet.get("cutting_minutes") or 0.0
     yield timed("cut_round", ("fill_top",), minutes, hours)
@@ -100,7 +100,10 @@ def _legs(sheet: Sheet, hours: Mapping[str, float]) -> Iterator[Step]:
     legs = {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
     yield timed("turn_legs", (), legs, hours)
     yield timed("drill_sockets", ("sand_top",), legs, hours)
-    yield timed("fit_legs", ("turn_legs", "drill_sockets"), legs, hours)
+    # A blind socket leaves no end to wedge; a tenon that comes through is sawn and wedged.
+    through = sheet.number("socket_cover") <= 0
+    words = "Fit the legs dry, then glue and wedge them" if through else ""
+    yield timed("fit_legs", ("turn_legs", "drill_sockets"), legs, hours, words)
     yield timed("trim_legs", ("fit_legs",), legs, hours)
 
 

@@ -73,12 +73,31 @@ NO_OFFSET = assume(
     0,
     "With two notches to a post the axes meet in one point.",
     derived("reference/derivations/two_notches.md", "axes through one point"),
+    only=True,
+)
+
+SQUARE_CROSSING = assume(
+    q.splay,
+    sp.acos(1 / sp.sqrt(3)),
+    "The square crossing: with two notches the posts stand square to one another, and no other "
+    "lean is set out.",
+    derived("reference/derivations/crossing.md", "angle between two posts"),
+    only=True,
+)
+
+SQUARE_POST_ONLY = assume(
+    q.post_width,
+    q.post_section.symbol,
+    "With two notches the posts are square.",
+    common_practice("square stock, planed to one setting"),
+    only=True,
 )
 
 NO_RELIEF = assume(
     q.notch_relief,
     0,
-    "Three posts alike. They are then locked: see the check whether the piece can be put together.",
+    "Three posts alike. They are then locked and cannot be put together: give notch_relief, half "
+    "the section, before you cut.",
     derived("reference/derivations/two_notches.md", "putting it together"),
     first_to=("relief_ratio",),
 )
@@ -145,8 +164,8 @@ FIRMEST_FIRST: tuple[Assumption, ...] = (
 # that follows from a length that is given, so all of it is firm.
 TWO_NOTCHES_FIRMEST_FIRST: tuple[Assumption, ...] = (
     NO_OFFSET,
-    SPLAY,
-    SQUARE_POST,
+    SQUARE_CROSSING,
+    SQUARE_POST_ONLY,
     DENSITY,
     RIM_PER_SITTER,
     TOP_THICKNESS,

@@ -34,7 +34,7 @@ LET_IN = Relation(
             _NEARLY_SQUARE - sp.Abs(sp.cos(q.pair_angle.symbol)),
             "with two notches the posts stand square to one another, 54.7356° from plumb; any "
             "other lean would need compound notches on two faces of every post, and the kit does "
-            "not set those out",
+            'not set those out; write crossing = "one notch" for another lean',
         ),
         Limit(
             -sp.Abs(q.post_width.symbol - _section),

@@ -21,10 +21,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tablekit.engine.shop import ShopStyle, shop_round, shop_text
 from tablekit.solids.contact import Freedom, freedom, patches
 from tablekit.solids.cutting import post_solid, replay, replay_together
 from tablekit.solids.notched import NotchedPost, notched_posts
-from tablekit.solids.relief import DEEPER, Relief, find_relief
+from tablekit.solids.relief import DEEPER, TOLERANCE, Relief, find_relief
 from tablekit.solids.taking_apart import Move, Puzzle, take_apart
 from tablekit.solids.together import part_at_once
 
@@ -85,6 +86,7 @@ class Assembly:
     relief        where they are locked: the further cut that frees them, or None where none was
                   found
     relieved      how they go together after it
+    style         how lengths are written in `words`
     shared        most wood that two posts shared when the ways were run through as solids, mm³
     """
 
@@ -96,6 +98,7 @@ class Assembly:
     relief: Relief | None
     relieved: Way | None
     shared: float
+    style: ShopStyle = ShopStyle()
 
     @property
     def order(self) -> tuple[int, ...]:
@@ -128,7 +131,7 @@ class Assembly:
                 "helpers."
             )
         if self.relief and self.relieved:
-            said.append(_relief_words(self.relief, self.relieved))
+            said.append(_relief_words(self.relief, self.relieved, self.style))
         return " ".join(said)
 
     def to_json(self) -> dict[str, Any]:
@@ -147,14 +150,23 @@ def _listed(numbers: Sequence[int]) -> str:
     return ", ".join(str(number) for number in numbers)
 
 
-def _relief_words(relief: Relief, way: Way) -> str:
+def _relief_words(relief: Relief, way: Way, style: ShopStyle) -> str:
     post = relief.posts[relief.cut.post].number
-    length, width, depth = relief.block
+    # Cut by less, the posts stay locked: rounded up to what can be marked.
+    amount = _marked_up(relief.amount, style)
+    block = " × ".join(shop_text(size, "mm", style) for size in relief.block)
     return (
         f"Cut notch {relief.cut.notch + 1} of post {post} {_cut_words(relief)} by "
-        f"{relief.amount:.3g} mm and they go together in the order {_listed(way.order)}; a loose "
-        f"block {length:.3g} × {width:.3g} × {depth:.3g} mm fills the gap."
+        f"{amount} and they go together in the order {_listed(way.order)}; a loose block {block} "
+        "fills the gap."
     )
+
+
+def _marked_up(size: float, style: ShopStyle) -> str:
+    step = 25.4 / style.fraction if style.display == "in" else style.step_mm
+    # The search stops within a hair of the least that frees them; that hair asks for no more.
+    short = shop_round(size, "mm", style)[1] < -2 * TOLERANCE
+    return shop_text(size + step / 2 if short else size, "mm", style)
 
 
 def _cut_words(relief: Relief) -> str:
@@ -176,10 +188,11 @@ def _relief_json(relief: Relief | None, way: Way | None) -> dict[str, Any] | Non
     }
 
 
-def assemble(source: Sequence[NotchedPost] | Any) -> Assembly:
+def assemble(source: Sequence[NotchedPost] | Any, style: ShopStyle | None = None) -> Assembly:
     """Whether, and how, three (or any number of) notched posts go together.
 
     source  notched posts in place, or what `notched_posts` makes them from
+    style   how lengths are written; left out, that of a sheet, or millimetres
 
     Raises RangeError where two posts overlap as they stand, Trouble where manifold3d is missing,
     and AssertionError should solids and sweep ever disagree, which would be an error of the kit.
@@ -201,6 +214,7 @@ def assemble(source: Sequence[NotchedPost] | Any) -> Assembly:
         relief=relief,
         relieved=None if relief is None else _way(relief.posts, relief.moves),
         shared=_witnessed(posts, moves, at_once, relief),
+        style=style or getattr(source, "shop_style", None) or ShopStyle(),
     )
 
 

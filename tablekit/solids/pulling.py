@@ -71,7 +71,7 @@ def pulling(sheet: Any) -> Pulling:
             f"general arrangement instead"
         )
     model, posts = build(sheet), notched_posts(sheet)
-    answer = assemble(posts)
+    answer = assemble(posts, sheet.shop_style)
     space = SPACE * float(sheet.number("post_section"))
     locked = answer.way is None
     slides = _straight_apart(posts, space) if locked else _slid_out(posts, answer, space)

@@ -92,6 +92,11 @@ def test_knee_and_toe_clearance(
     assert clause in constant.source.where and "quoted" in constant.source.where
 
 
+@pytest.mark.witness(
+    accessible.KNEE_DEPTH,
+    by="2010 ADA Standards 306.3.3 and 306.3.4, at both ends and between",
+    within="1e-6",
+)
 def test_the_knee_space_shrinks_an_inch_in_six() -> None:
     # 2010 ADA Standards 306.3.4, and it meets 306.3.3 at both ends: 11 − (27 − 9)/6 = 8 in
     for height, depth in ((9, 11), (15, 10), (18, 9.5), (27, 8)):
@@ -103,6 +108,11 @@ def test_the_knee_space_shrinks_an_inch_in_six() -> None:
     assert row["value"] == f"150 ({beyond / 0.0254:g} in)"
 
 
+@pytest.mark.witness(
+    "people_and_loads.csv",
+    by="2010 ADA Standards 306.3: the row of knee clearance alone",
+    within="to the printed digits",
+)
 def test_knee_clearance() -> None:
     # 2010 ADA Standards 306.3: knee clearance is measured up to 685 mm (27 in)
     assert requirements.KNEES.good == (685, None)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pint
 import pytest
 
-from tablekit.relations.stock import BOARD_FOOT
+from tablekit.relations.stock import BOARD_FEET, BOARD_FOOT
 
 
+@pytest.mark.witness(BOARD_FEET, by="pint's own table of units", within="1e-12")
 def test_a_board_foot_is_that_of_another_table_of_units() -> None:
     # pint's own registry: board_foot = 144 * inch ** 3
     expected = pint.UnitRegistry().Quantity(1, "board_foot").to("m^3").magnitude

@@ -96,6 +96,11 @@ def relation_stress(let_in: float, arm: float) -> float:
 LEVEL = (0.5**0.5, 0.5**0.5)
 
 
+@pytest.mark.witness(
+    post_load.POST_STRESS,
+    by="finite elements of a notched bar",
+    within="10 %, and on the safe side",
+)
 def test_bending_stress_beside_the_notch() -> None:
     # Found: 4.5 % below the relation, and the two meshes 0.03 % apart.
     coarse, fine = (outer_corner(*notched(n, 32.0, 192.0, LEVEL)[1:], 32.0) for n in (4, 6))
@@ -120,6 +125,9 @@ def plain_and_notched(let_in: float, arm: float, across: tuple[float, float]) ->
     return notched(4, let_in, arm, across)[0] - notched(4, 0.0, arm, across)[0]
 
 
+@pytest.mark.witness(
+    post_load.HEAD_SAG, by="finite elements of a notched bar", within="as the test says"
+)
 @pytest.mark.parametrize("let_in", [16.0, 32.0])
 @pytest.mark.parametrize("across", [(1.0, 0.0), (0.0, 1.0), LEVEL])
 def test_what_a_notch_adds_to_the_give(let_in: float, across: tuple[float, float]) -> None:
@@ -234,6 +242,9 @@ def test_the_plate_hardly_changes_with_a_finer_mesh() -> None:
     assert coarse == pytest.approx(fine, rel=0.02)
 
 
+@pytest.mark.witness(
+    top_load.RIM_SAG, by="finite elements of a thin plate", within="1.05 ± 0.08 times the plate's"
+)
 @pytest.mark.parametrize("heads", [230.0, 300.0, 360.0, 400.0, 455.0])
 def test_two_strips_against_the_plate(heads: float) -> None:
     # Found: 1.10, 1.09, 1.06, 1.04 and 1.07 times the plate's sag, its grain turned the worst way.
@@ -241,6 +252,9 @@ def test_two_strips_against_the_plate(heads: float) -> None:
     assert strips(heads) / worst == pytest.approx(1.05, abs=0.08)
 
 
+@pytest.mark.witness(
+    top_load.TOP_USE, by="finite elements of a thin plate", within="1.1 ± 0.15 times the plate's"
+)
 @pytest.mark.parametrize("heads", [230.0, 300.0, 360.0, 400.0, 455.0])
 def test_moment_across_the_grain_against_the_plate(heads: float) -> None:
     # Found on a mesh twice as fine: 1.12, 1.09, 0.97, 1.04 and 1.16 times the plate's.

@@ -25,6 +25,7 @@ def give_of_a_bar(length: float, inertia: sp.Expr, load: float) -> float:
     return abs(float(bar.deflection().subs(x, length)))
 
 
+@pytest.mark.witness(post_load.HEAD_SAG, by="sympy's beams", within="1e-9")
 def test_give_of_an_arm_without_a_notch() -> None:
     # A notch that leaves all and is infinitely short: only the arm is left.
     given = {
@@ -38,6 +39,7 @@ def test_give_of_an_arm_without_a_notch() -> None:
     assert value(post_load.HEAD_SAG, **given) == pytest.approx(by_parts, rel=1e-9)
 
 
+@pytest.mark.witness(post_load.POST_STRESS, by="sympy's beams", within="1e-9")
 def test_moment_at_the_crossing_and_stress() -> None:
     bar = Beam(400, MODULUS, 1)
     reaction, moment = sp.symbols("R M")
@@ -55,6 +57,7 @@ def test_moment_at_the_crossing_and_stress() -> None:
     assert relation == pytest.approx(most / float(section), rel=1e-9)
 
 
+@pytest.mark.witness(top_load.RIM_SAG, by="sympy's beams", within="1e-9")
 def test_strips_of_the_top() -> None:
     """The overhanging strip and the strip between two heads, each as a beam of its own."""
     radius, heads, thick, push = 460, 400, 28, 400

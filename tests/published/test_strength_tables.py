@@ -47,6 +47,11 @@ QUOTED_BENDING = {
 HARDWOODS = list(every_species())[:16]  # the table lists them before the softwoods
 
 
+@pytest.mark.witness(
+    "strength.csv",
+    by="Wood Handbook table 5-3b in inch-pounds, three woods",
+    within="the rounding of the metric figures",
+)
 @pytest.mark.parametrize("name", READ)
 def test_rows_against_the_inch_pound_table(name: str) -> None:
     # Metric figures are rounded from the inch-pound ones, to 1 MPa where bending is concerned.
@@ -60,6 +65,11 @@ def test_rows_against_the_inch_pound_table(name: str) -> None:
         assert found[column] == pytest.approx(printed * size, abs=half), column
 
 
+@pytest.mark.witness(
+    "strength.csv",
+    by="a third party's transcription of the inch-pound table",
+    within="the rounding of the metric figures",
+)
 @pytest.mark.parametrize("name", TRANSCRIBED)
 def test_rows_against_a_transcription(name: str) -> None:
     found = every_species()[name].strengths

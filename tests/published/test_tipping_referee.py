@@ -13,6 +13,13 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.planning.tipping_polar import tipping_polar
+from tablekit.relations import (
+    quantities,
+    tipping,
+    tipping_loads,
+    tipping_round,
+    tipping_slopes,
+)
 from tablekit.relations.families import network
 from tests.planning.rigid_piece import GRAVITY, UP, Rigid, body_of
 
@@ -63,6 +70,13 @@ def test_mass_and_plan(name: str) -> None:
     assert close(it.sheet.number("tipping_arm") / 1000, arms.max())
 
 
+@pytest.mark.witness(
+    *tipping.relations(),
+    tipping_loads.INSET,
+    tipping_loads.SHARE,
+    by="one rigid body on three points, cut by manifold3d",
+    within="1e-9",
+)
 @pytest.mark.parametrize("name", DESIGNS)
 def test_load_on_the_rim_and_in_from_it(name: str) -> None:
     it = rigid(name)
@@ -75,6 +89,9 @@ def test_load_on_the_rim_and_in_from_it(name: str) -> None:
     assert close(it.sheet.number("tipping_share"), share)
 
 
+@pytest.mark.witness(
+    tipping_round.LOAD, tipping_round.PUSH, by="one rigid body on three points", within="1e-9"
+)
 @pytest.mark.parametrize("name", DESIGNS)
 def test_all_round_the_rim(name: str) -> None:
     it = rigid(name)
@@ -95,6 +112,12 @@ def test_all_round_the_rim(name: str) -> None:
     np.testing.assert_allclose(round_about.pushes, pushes, rtol=1e-9)
 
 
+@pytest.mark.witness(
+    tipping_loads.push(quantities.table_height),
+    tipping_loads.push(quantities.seat_height),
+    by="one rigid body on three points",
+    within="1e-9",
+)
 @pytest.mark.parametrize("name", DESIGNS)
 def test_push_at_the_rim(name: str) -> None:
     it = rigid(name)
@@ -117,6 +140,12 @@ def loaded_by_hand(it: Rigid, mass: float, at: np.ndarray, bearing: float) -> fl
     return float(-bare / each)
 
 
+@pytest.mark.witness(
+    tipping_loads.LOADED,
+    tipping_slopes.LOADED_SLOPE,
+    by="one rigid body on three points",
+    within="1e-9; the slope 1e-3 where the notch is compound",
+)
 @pytest.mark.parametrize("name", [n for n in DESIGNS if n != "stool"])
 def test_with_a_laid_table(name: str) -> None:
     it = rigid(name)
@@ -141,6 +170,7 @@ def test_with_a_load_off_the_middle(reach: float) -> None:
         assert close(np.radians(sheet.number("loaded_slope")), it.slope(bearing, (14.0, at)))
 
 
+@pytest.mark.witness(tipping_loads.SITTER, by="one rigid body on three points", within="1e-9")
 @pytest.mark.parametrize("name", [n for n in DESIGNS if n != "stool"])
 def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name: str) -> None:
     it = rigid(name)
@@ -155,6 +185,12 @@ def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name
     assert abs(feet.min()) < 1e-9 * feet.max()
 
 
+@pytest.mark.witness(
+    tipping_loads.STEADY_ARM,
+    tipping_loads.STEADY_SHARE,
+    by="one rigid body on three points",
+    within="1e-9",
+)
 @pytest.mark.parametrize("arms", [0.9, 1.0, 1.2])
 def test_the_leaning_sitter_tips_the_stool_where_the_share_is_under_one(arms: float) -> None:
     it = rigid("stool")
@@ -176,6 +212,12 @@ def test_the_leaning_sitter_tips_the_stool_where_the_share_is_under_one(arms: fl
 # --- centre of mass and slopes -------------------------------------------------------------------
 
 
+@pytest.mark.witness(
+    tipping_slopes.BASE_CENTRE,
+    tipping_slopes.SLOPE,
+    by="solids cut by manifold3d; a body on a slope",
+    within="1e-9",
+)
 @pytest.mark.parametrize("name", PLAIN)
 def test_centre_of_mass_and_slope(name: str) -> None:
     it = rigid(name)

@@ -35,6 +35,12 @@ def moisture_at(fahrenheit: float, humidity: float) -> float:
     return sheet.number("driest_moisture")
 
 
+@pytest.mark.witness(
+    *moisture.relations(),
+    "moisture_table.csv",
+    by="Wood Handbook table 4-2, all 228 values",
+    within="0.07 % of moisture",
+)
 def test_equation_4_5_gives_back_table_4_2() -> None:
     # Wood Handbook (FPL-GTR-190) table 4-2, 30 to 140 °F, read whole
     gaps = {
@@ -51,6 +57,9 @@ def test_equation_4_5_gives_back_table_4_2() -> None:
     assert sum(gap > 0.05 for gap in gaps.values()) <= 7  # more than a rounding of the last figure
 
 
+@pytest.mark.witness(
+    "moisture_equation.csv", by="the constants in °C against those in °F", within="as the test says"
+)
 def test_the_constants_are_those_of_the_reference_table() -> None:
     # Wood Handbook, equation 4-5: constants quoted; °C and °F are two forms of one fit
     rows = {(row["unit"], row["symbol"]): row for row in table("moisture_equation.csv")}
@@ -84,6 +93,12 @@ def test_at_140_degrees_the_table_and_the_equation_agree() -> None:
 NO_LINK = {"mahogany (true)", "teak", "western redcedar (22 % basis)"}
 
 
+@pytest.mark.witness(
+    movement.SHRINKAGE_FROM_COEFFICIENT,
+    "movement.csv",
+    by="Wood Handbook table 13-5 against table 4-3, 48 pairs",
+    within="6.2e-6 per %",
+)
 def test_coefficients_follow_from_the_shrinkage() -> None:
     # Wood Handbook tables 13-5 and 4-3: C = S/(3000 − 20 S) for native woods
     relation = movement.SHRINKAGE_FROM_COEFFICIENT
@@ -129,6 +144,11 @@ def gain(width: str, coefficient: float, start: float, end: float, unit: str) ->
     return float(found)
 
 
+@pytest.mark.witness(
+    movement.TOP_MOVEMENT,
+    by="Wood Handbook chapter 13, worked example",
+    within="half a unit of the last figure",
+)
 def test_a_flat_sawn_board_of_white_fir() -> None:
     # Wood Handbook chapter 13, answer read (232 + 1.7 = 233.7 mm; 9.15 + 0.067 = 9.217 in);
     # C_T = 0.00245 and 8 to 11 % from memory

@@ -129,7 +129,8 @@ def test_no_relation_repeats_the_others_and_three_givens_settle_all(kind: str, l
     given = {"top_diameter", "leg_diameter", splayed_family.wishes(kind)[0]}
     names = [q.name for q in splayed_family.quantities_of(declared) if q.name not in given]
     # 40 mm is just eight router passes: no slope can be taken on the step of a count.
-    values = {"tipping_load": 100.0, **values, **off_the_step(values)}
+    left_out = {"tipping_load": 100.0, "inset_tipping_load": 100.0}
+    values = {**left_out, **values, **off_the_step(values)}
     rows = np.array([[slope(r, name, values) for name in names] for r in statements])
     assert rows.shape[0] == rows.shape[1]
     rows /= np.linalg.norm(rows, axis=1, keepdims=True)
@@ -238,6 +239,14 @@ def verdicts(**givens: float) -> dict[str, str]:
         ("wood over the sockets", {"socket_cover": 6.1}, {"socket_cover": 5.0}, None),
         ("wood outside the sockets", {"edge_wood": 21.0}, {"edge_wood": 15.0}, {"edge_wood": 9.0}),
         ("sockets under the top", {"overhang": 30.0}, None, {"overhang": -1.0}),
+        # common practice: seats 17 to 18 in, and the other heights in use of people.py
+        ("height of the seat", {"seat_height": 450.0}, None, {"seat_height": 520.0}),
+        (
+            "firm under a sitter who leans",
+            {"foot_radius": 230.0},
+            None,
+            {"foot_radius": 125.0, "socket_radius": 110.0},
+        ),
         ("size of the feet", {"foot_diameter": 28.0}, {"foot_diameter": 12.0}, None),
         (
             "four legs alike all round",

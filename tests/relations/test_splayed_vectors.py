@@ -322,3 +322,48 @@ def test_a_bore_that_just_comes_through_has_no_cover() -> None:
     bottom, _ = bore(leg(base))
     top = float(bottom[:, 2].max()) - base.rise
     assert measure(replace(base, top=top))["socket_cover"] == pytest.approx(0, abs=1e-9)
+
+
+@pytest.mark.parametrize("legs", COUNTS)
+def test_a_leaning_sitter_stays_up_as_long_as_no_foot_has_to_pull(legs: str) -> None:
+    # independent: moments about every line through two feet by cross products in space
+    random = np.random.default_rng(23)
+    verdicts = set()
+    for design, _ in designs(legs)[:8]:
+        across, high = 2.0 * random.uniform(110, 300), random.uniform(350, 800)
+        stands = feet(design)
+        sheet = network("stool", style="splayed legs", legs=legs).solve(
+            {
+                "seat_height": high, "top_diameter": across, "leg_diameter": 30.0,
+                "foot_radius": float(np.linalg.norm(stands[0])), "socket_radius": across / 4,
+            }
+        )  # fmt: skip
+        share = sheet.get("steady_share")
+        assert share is not None
+        firm = least_hold(stands, sheet.number("total_mass") * 9.80665, across / 2, high) >= 0
+        assert firm is (share >= 1)
+        verdicts.add(firm)
+    assert verdicts == {True, False}
+
+
+def least_hold(stands: np.ndarray, weight: float, rim: float, high: float) -> float:
+    """Least moment, N mm, that holds a stool down over any line through two neighbouring feet: its
+    weight, 600 N plumb 60 mm in from the rim and 20 N outward at the seat, all in the direction
+    that is worst for that line. (The loads of EN 1022, from memory.)"""
+    holds = []
+    for one, other in zip(stands, np.roll(stands, -1, axis=0), strict=True):
+        line = (other - one) / np.linalg.norm(other - one)
+        out = np.array([line[1], -line[0]])
+        out *= np.sign(out @ one)
+        axis = np.array([*line, 0.0])
+        foot = np.array([*one, 0.0])
+        loads = (
+            (np.array([0.0, 0.0, high / 2]), np.array([0.0, 0.0, -weight])),
+            (np.array([*((rim - 60) * out), high]), np.array([0.0, 0.0, -600.0])),
+            (np.array([*((rim - 60) * out), high]), np.array([*(20.0 * out), 0.0])),
+        )
+        moment = sum(float(np.cross(at - foot, force) @ axis) for at, force in loads)
+        # What the weight alone does is what holds: the sign of its turning is that of holding.
+        weight_alone = float(np.cross(loads[0][0] - foot, loads[0][1]) @ axis)
+        holds.append(moment * np.sign(weight_alone))
+    return min(holds)
