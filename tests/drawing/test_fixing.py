@@ -16,7 +16,8 @@ from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save
 from tablekit.planning.fixing_plan import FixingPlan, fixing_plan
 from tablekit.relations.families import network
 from tests.drawing.designs import TABLE, designs, sheet
-from tests.drawing.test_trammel import on_paper, overlaps
+from tests.drawing.legible import overlapping
+from tests.drawing.test_trammel import on_paper
 
 ALL = designs()
 
@@ -35,7 +36,7 @@ def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     it = ALL[name]
     layout = lay_out_fixing(it, paper)
     assert on_paper(layout, paper)
-    assert overlaps(layout.ink.labels) == []
+    assert overlapping(layout.ink) == []
     for label in layout.ink.labels:
         if label.rotation and label.text:
             assert is_clear(replace(layout.ink, labels=[]), label), label.text

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +21,7 @@ from tablekit.drawing.sitters import (
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save, text_width
 from tablekit.planning.wheelchair import KNEE_HEIGHT, needed_depth
 from tests.drawing.designs import TABLE, designs, sheet
+from tests.drawing.legible import overlapping
 
 TABLES = [name for name, it in designs().items() if it.kind == "table" and "small" not in name]
 
@@ -38,14 +38,6 @@ def boxes(ink: Ink) -> list[tuple[str, np.ndarray]]:
         corners = np.array(label.corners())
         found.append((label.text, np.array([corners.min(axis=0), corners.max(axis=0)])))
     return found
-
-
-def overlapping(ink: Ink) -> list[tuple[str, str]]:
-    return [
-        (one, other)
-        for (one, a), (other, b) in combinations(boxes(ink), 2)
-        if (np.minimum(a[1], b[1]) - np.maximum(a[0], b[0]) > 0.2).all()
-    ]
 
 
 @pytest.mark.parametrize("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])

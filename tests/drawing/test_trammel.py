@@ -8,30 +8,15 @@ import numpy as np
 import pytest
 
 from tablekit.drawing.general import Layout
-from tablekit.drawing.ink import Label
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save
 from tablekit.drawing.trammel import board, draw_trammel, lay_out_trammel, sections, way_round
 from tablekit.engine.sheet import Sheet
 from tablekit.planning.trammel_plan import trammel_plan
 from tablekit.relations.families import network
 from tests.drawing.designs import designs
+from tests.drawing.legible import overlapping
 
 ALL = designs()
-
-
-def overlaps(labels: list[Label]) -> list[tuple[str, str]]:
-    """Pairs of level texts whose boxes share more than a hair."""
-    boxes = []
-    for label in labels:
-        if label.rotation == 0:
-            corners = np.array(label.corners())
-            boxes.append((label.text, corners.min(axis=0) + 0.3, corners.max(axis=0) - 0.3))
-    return [
-        (a, b)
-        for k, (a, low, high) in enumerate(boxes)
-        for b, other_low, other_high in boxes[k + 1 :]
-        if (low < other_high).all() and (other_low < high).all()
-    ]
 
 
 def on_paper(layout: Layout, paper: Paper) -> bool:
@@ -53,7 +38,7 @@ def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     it: Sheet = ALL[name]
     layout = lay_out_trammel(it, paper)
     assert on_paper(layout, paper)
-    assert overlaps(layout.ink.labels) == []
+    assert overlapping(layout.ink) == []
     said = " ".join(label.text for label in layout.ink.labels)
     for quantity, words in (
         ("trammel_radius", "to the near side"), ("trammel_centre", "to the middle"),
