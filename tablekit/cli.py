@@ -292,7 +292,9 @@ def _spread(sheet: Sheet, name: str) -> str:
 
     sheet.network.quantity(name)  # an unknown name is told before anything is drawn
     # A cut that the others settle, as the depth of two notches, strays with them alone.
-    every = tolerances(set(sheet.values))
+    # Nor has a lean that can be no other one a tolerance.
+    fixed = {a.quantity.name for a in sheet.network.assumptions if a.quantity and a.only}
+    every = tolerances(set(sheet.values) - fixed)
     settled = as_cut(sheet, [t.name for t in every], [name]).numbers
     cuts = tuple(t for t in every if t.name in settled)
     units = {t.name: sheet.network.quantity(t.name).unit for t in cuts}
@@ -369,10 +371,9 @@ def _complain(message: str) -> None:
 
 def _listen() -> None:
     """Give a stream that was closed before we began (`>&-`) something that takes what is said."""
-    if sys.stdout is None:
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")
-    if sys.stderr is None:
-        sys.stderr = open(os.devnull, "w", encoding="utf-8")
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, to the end
 
 
 def _silence(stream: TextIO) -> None:

@@ -61,6 +61,7 @@ class Audit:
             assignments,
             [symbol for symbol, _ in assignments],
             arrays=True,
+            share=False,
         )
 
     def residuals(self, values: Mapping[str, float]) -> dict[str, float]:

@@ -63,10 +63,12 @@ def compile_assignments(
     *,
     arrays: bool,
     functions: Mapping[str, Chooser] | None = None,
+    share: bool = True,
 ) -> Callable[..., tuple[Any, ...]]:
     """One function that makes the assignments in order and returns the outputs.
 
-    Shared subexpressions are computed once. With `arrays` the arguments broadcast as NumPy
+    With `share` what several expressions have in common is computed once: worth finding out for
+    what is run over arrays, but not for what is run for one design at a time. With `arrays` the arguments broadcast as NumPy
     arrays; without, they are floats and `math` is used, which is twenty times quicker for one
     design but raises ValueError or ZeroDivisionError where NumPy gives nan.
     """
@@ -74,7 +76,7 @@ def compile_assignments(
     modules: list[Any] = [{**base, **(functions or {})}, "numpy" if arrays else "math"]
 
     def in_order(expressions: Any) -> tuple[list[Assignment], Any]:
-        return _share(assignments), expressions
+        return _share(assignments) if share else list(assignments), expressions
 
     function: Callable[..., tuple[Any, ...]] = sp.lambdify(
         list(inputs), tuple(outputs), modules=modules, cse=in_order

@@ -41,6 +41,7 @@ class Segment:
             self.outputs,
             arrays=arrays,
             functions=self._program.choosers(arrays),
+            share=arrays,
         )
 
     @cached_property

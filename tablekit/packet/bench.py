@@ -195,6 +195,7 @@ def can_be_marked(job: Job) -> bool:
 def templates(job: Job) -> Section | None:
     """The faces at full size, for the paper that the maker prints on."""
     from tablekit.drawing.templates import PAPERS, figures, template_pages
+    from tablekit.planning.notches import locked_words
 
     if not can_be_marked(job):
         return None
@@ -210,4 +211,6 @@ def templates(job: Job) -> Section | None:
         "Print these pages at 100 %, not fitted to the paper, and lay a rule on the scale of each "
         "before it is used."
     )
-    return Section("Templates at full size", (how, Drawing(alt, every, "templates", True)))
+    locked = locked_words(job.sheet)
+    stop = (Text(f"Caution: {locked}", "caution"),) if locked else ()
+    return Section("Templates at full size", (*stop, how, Drawing(alt, every, "templates", True)))

@@ -67,7 +67,7 @@ def _refuse_to_overwrite(folder: Path) -> None:
 
 
 def _refuse_strangers(folder: Path, now: Path) -> None:
-    """Raise when `folder`, which may have been moved and is `now` elsewhere, holds others' files."""
+    """Raise when `folder`, which may be `now` elsewhere, holds files of others."""
     # Looked at twice: another run may have put its packet there in the middle of the first look.
     strangers = _strangers(now) and _strangers(now)
     if strangers:

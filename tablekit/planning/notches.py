@@ -10,10 +10,25 @@ from tablekit.engine.shop import shop_text
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
+ASSEMBLED = "can be put together"
+_LOCKED = "do not cut these posts, they cannot be put together as they are. "
+_FREED = {
+    "two notches": "First give notch_relief, half the section or more, and set them out again.",
+    "one notch": "First stand them steeper, 54.7° from plumb at most, or see the joint for the "
+    "notch that has to be longer.",
+}
 _NEEDED = ("notch_position", "notch_width", "let_in", "pair_angle", "floor_tilt")
 # Which notch is lengthened where a base with two notches to a post is given relief: that in the
 # upper notched face of this post, towards the foot, as in `solids.notched`.
 RELIEVED_POST = 1
+
+
+def locked_words(sheet: Sheet) -> str:
+    """What a maker must hear before cutting posts that no order of slides puts together; empty
+    where they go together, or where there are none. Begins in a small letter."""
+    if not any(check.name == ASSEMBLED and check.verdict == "fail" for check in sheet.checks):
+        return ""
+    return _LOCKED + _FREED[sheet.network.options["crossing"]]
 
 
 def notches_json(sheet: Sheet) -> list[dict[str, Any]] | None:

@@ -18,6 +18,7 @@ from tablekit.planning.notch_cutting import (
     saw_passes,
 )
 from tablekit.planning.notch_fit import worst_fit
+from tablekit.planning.notches import locked_words
 from tablekit.planning.post_marks import BEARING, NOTCHED, Flat, PostMarks
 from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, neighbours, post_marks
 
@@ -66,6 +67,10 @@ def marking_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> s
     """
     page = _Page(sheet, width)
     page.lines = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
+    locked = locked_words(sheet)
+    if locked:
+        page.heading(f"Caution: {locked}")
+        page.lines.append("")
     page.say(
         "Every size along a post is measured from its lower end, before any flat is cut. Cut the "
         "notches first and the flats last.",

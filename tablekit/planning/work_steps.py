@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
+from tablekit.planning.notches import locked_words
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
 from tablekit.relations import glue, quantities, work
 
@@ -86,8 +87,11 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
         yield timed("square_posts", (), 3, hours)
     notches = 6 if sheet.network.options["crossing"] == "two notches" else 3
     yield timed("mark_posts", ("square_posts",), 3, hours)
-    yield timed("cut_notches", ("mark_posts",), notches, hours)
-    yield timed("try_dry", ("cut_notches",), 3, hours)
+    locked = locked_words(sheet)
+    cut = f"Cut the notches. Caution: {locked}" if locked else ""
+    dry = "Put the posts together dry: locked, they do not go together as they are"
+    yield timed("cut_notches", ("mark_posts",), notches, hours, cut)
+    yield timed("try_dry", ("cut_notches",), 3, hours, dry if locked else "")
     yield timed("cut_flats", ("try_dry",), 6, hours)
     area = sheet.number("base_area")
     yield timed("sand_posts", ("cut_flats",), _sanded(area, grades), hours)

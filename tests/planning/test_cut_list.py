@@ -122,6 +122,15 @@ def test_four_legs_are_counted_as_four() -> None:
     assert line.finished.length == pytest.approx(stool.number("leg_length"))
 
 
+@pytest.mark.parametrize(("legs", "count"), [("three legs", 3), ("four legs", 4)])
+def test_pads_of_splayed_legs_are_bought_where_there_are_any(legs: str, count: int) -> None:
+    of = network("stool", style="splayed legs", legs=legs)
+    given = {"seat_height": 450.0, "top_diameter": 330.0, "leg_diameter": 40.0}
+    (pad,) = cut_list(of.solve({**given, "pad_projection": 4.0})).fittings
+    assert (pad.name, pad.count) == ("foot pad", count) and "4 mm" in pad.size
+    assert not cut_list(of.solve({**given, "pad_projection": 0.0})).fittings
+
+
 def test_plain_data_is_plain() -> None:
     import json
 

@@ -52,3 +52,31 @@ def test_splayed_legs_have_sockets_and_no_notches() -> None:
     assert "cut_notches" not in at and "fasten_top" not in at
     assert at["drill_sockets"].start >= at["sand_top"].ready
     assert at["look_over"].done == max(task.done for task in at.values())
+
+
+TWO = {"table_height": 735.0, "top_diameter": 900.0, "post_section": 64.0}
+
+
+def test_posts_that_are_locked_are_not_sent_to_the_saw() -> None:
+    two = network("table", "two notches")
+    locked = times(piece_order(two.solve(TWO)))
+    freed = times(piece_order(two.solve({**TWO, "notch_relief": 32.0})))
+    assert "do not cut" in locked["cut_notches"].step.words
+    assert "locked" in locked["try_dry"].step.words
+    assert "do not cut" not in freed["cut_notches"].step.words
+    assert freed["try_dry"].step.words == times(piece_order(sheet()))["try_dry"].step.words
+    flat = times(piece_order(sheet(splay=60.0)))
+    assert "do not cut" in flat["cut_notches"].step.words
+
+
+def test_only_a_tenon_that_comes_through_is_wedged() -> None:
+    legs = network("stool", style="splayed legs")
+    given = {"seat_height": 450.0, "top_diameter": 330.0, "leg_diameter": 40.0}
+    blind = times(piece_order(legs.solve(given)))["fit_legs"].step
+    through = times(piece_order(legs.solve({**given, "socket_cover": 0.0})))["fit_legs"].step
+    assert "glue" in blind.words and "wedge" not in blind.words
+    assert "glue and wedge" in through.words and through.hands == blind.hands
+
+
+def test_a_top_without_joints_has_none_to_level() -> None:
+    assert "joints" not in times(piece_order(sheet()))["level_top"].step.words

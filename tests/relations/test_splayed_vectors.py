@@ -340,8 +340,9 @@ def test_a_leaning_sitter_stays_up_as_long_as_no_foot_has_to_pull(legs: str) -> 
         )  # fmt: skip
         share = sheet.get("steady_share")
         assert share is not None
-        firm = least_hold(stands, sheet.number("total_mass") * 9.80665, across / 2, high) >= 0
-        assert firm is (share >= 1)
+        weight = sheet.number("total_mass") * 9.80665
+        firm = bool(least_hold(stands, weight, across / 2, high) >= 0)
+        assert firm == (share >= 1)
         verdicts.add(firm)
     assert verdicts == {True, False}
 
