@@ -186,14 +186,14 @@ def test_a_limit_passed_names_the_relation_and_by_how_much() -> None:
     assert problem.limit is limit
 
 
-LEAVE = Limit(5 - a, "beyond five there is none", otherwise="leave out")
+LEAVE = Limit(5 - a, "a is at most five", otherwise="leave out")
 
 
 def test_left_out_has_no_value_and_is_no_problem() -> None:
     of = network([A, B], [relation("held", b, a - 5.5, limits=[LEAVE])])
     outcome = of.plan(["a"]).program.run({"a": 5.2})
     assert not outcome.problems
-    assert outcome.left_out == {"b": "beyond five there is none"}
+    assert outcome.left_out == {"b": "there is one only where a is at most five"}
     assert math.isnan(outcome.values["b"])
     ((_, known, good),) = of.plan(["a"]).program.chunks({"a": np.array([5.2, 900.0])}, ["b"])
     assert good.all()
