@@ -103,7 +103,8 @@ def _advance(before: str, letter: str, bold: bool) -> float:
 
     face = _face(bold)
     face.set_size(100.0, 72)
-    glyph = face.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    # By its place in the face: a letter that the face lacks has place 0, the box that is drawn.
+    glyph = face.load_glyph(face.get_char_index(ord(letter)), flags=LoadFlags.NO_HINTING)
     kern = 0.0
     if before:
         pair = face.get_char_index(ord(before)), face.get_char_index(ord(letter))

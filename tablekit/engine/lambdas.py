@@ -68,9 +68,10 @@ def compile_assignments(
     """One function that makes the assignments in order and returns the outputs.
 
     With `share` what several expressions have in common is computed once: worth finding out for
-    what is run over arrays, but not for what is run for one design at a time. With `arrays` the arguments broadcast as NumPy
-    arrays; without, they are floats and `math` is used, which is twenty times quicker for one
-    design but raises ValueError or ZeroDivisionError where NumPy gives nan.
+    what is run over arrays, but not for what is run for one design at a time. With `arrays` the
+    arguments broadcast as NumPy arrays; without, they are floats and `math` is used, which is
+    twenty times quicker for one design but raises ValueError or ZeroDivisionError where NumPy
+    gives nan.
     """
     base = _ARRAY if arrays else _SCALAR
     modules: list[Any] = [{**base, **(functions or {})}, "numpy" if arrays else "math"]

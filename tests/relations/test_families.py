@@ -268,5 +268,10 @@ def test_a_push_at_the_top_is_judged_of_tables() -> None:
     push /= sheet.number("table_height")
     assert sheet.number("tipping_push") == pytest.approx(push)
     assert verdicts(READING_TABLE)["firm against a push"] == ("pass" if push >= 60 else "caution")
-    tall = {"table_height": 1100.0, "top_diameter": 600.0, "post_section": 64.0, "foot_radius": 250.0}
+    tall = {
+        "table_height": 1100.0,
+        "top_diameter": 600.0,
+        "post_section": 64.0,
+        "foot_radius": 250.0,
+    }
     assert verdicts(tall)["firm against a push"] in ("caution", "fail")
