@@ -29,8 +29,7 @@ def _sheet(sheet: Sheet, brief: Brief) -> dict[str, Any]:
     from tablekit.packet.checks import every_check, every_note
 
     data = sheet.to_json()
-    own = len(data["checks"])
-    data["checks"] += [check_json(check) for check in every_check(sheet, brief)[own:]]
+    data["checks"] = [check_json(check) for check in every_check(sheet, brief)]
     data["notes"] = list(every_note(sheet, brief))
     return data
 

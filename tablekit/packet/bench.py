@@ -160,15 +160,19 @@ def _round(job: Job) -> Iterator[Part]:
 
 
 def fastening(job: Job) -> Section | None:
-    """Plates, screws, pads, and bringing it level; None for splayed legs."""
+    """Plates, screws, pads, and bringing it level, or why not; None for splayed legs."""
     from tablekit.packet.shop_plans import fixing
     from tablekit.packet.top_drawings import round_drawings
+    from tablekit.planning.fixing_plan import outside_rim
     from tablekit.planning.levelness import levelling
 
     plan, level = fixing(job.sheet), levelling(job.sheet)
-    if plan is None:
+    why_not = outside_rim(job.sheet)
+    if plan is None and not why_not:
         return None
-    parts: list[Part] = [Text(line.strip()) for line in plan.text().splitlines()]
+    parts: list[Part] = [Text(why_not, "caution")] if why_not else []
+    if plan is not None:
+        parts += [Text(line.strip()) for line in plan.text().splitlines()]
     if level is not None:
         parts += [Subheading("Bringing it level")]
         parts += [Text(line.strip()) for line in level.text().splitlines()]

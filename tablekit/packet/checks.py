@@ -13,7 +13,9 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
     from tablekit.packet.standing_plans import standing_checks
 
-    found = [*sheet.checks, *standing_checks(sheet)]
+    idle = unjudged(sheet)
+    found = [check for check in sheet.checks if check.name not in idle]
+    found += standing_checks(sheet)
     if brief.boards:
         from tablekit.packet.rack import rack_checks
 
@@ -37,7 +39,8 @@ def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
     """What is not reckoned of such a base, the sheet's notes, then those on the boards."""
-    own = (*not_reckoned(sheet), *sheet.notes)
+    idle = unjudged(sheet)
+    own = (*not_reckoned(sheet), *([_idle_note(idle)] if idle else []), *sheet.notes)
     if not brief.boards:
         return own
     from tablekit.packet.rack import rack_notes
@@ -50,3 +53,22 @@ def not_reckoned(sheet: Sheet) -> tuple[str, ...]:
     from tablekit.relations.splayed_family import NOT_RECKONED, STYLE
 
     return (NOT_RECKONED,) if sheet.network.options.get("style") == STYLE else ()
+
+
+def unjudged(sheet: Sheet) -> tuple[str, ...]:
+    """Names of the checks that take the top to bear on its heads, where these lie outside the rim:
+    no verdict on a fastening in mid air. None where they lie under it."""
+    from tablekit.planning.fixing_plan import outside_rim
+    from tablekit.relations import fixing, recesses, top_load
+
+    if not outside_rim(sheet):
+        return ()
+    asked = (*fixing.REQUIREMENTS, *top_load.REQUIREMENTS)
+    return tuple(one.name for one in asked if one is not recesses.PADS)
+
+
+def _idle_note(idle: tuple[str, ...]) -> str:
+    return (
+        "Not judged, since the heads lie outside the rim and the top does not bear on them: "
+        f"{', '.join(idle)}."
+    )

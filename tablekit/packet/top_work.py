@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 NAME = "top-work.txt"
+FASTENING = "Fastening the top"
 
 
 def write_work(sheet: Sheet, brief: Brief, room: Path, width: int = 88) -> None:
@@ -34,11 +35,14 @@ def work_text(sheet: Sheet, brief: Brief, width: int) -> str:
 
 def _work(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str]]:
     from tablekit.packet.shop_plans import fixing, surface, trammel
+    from tablekit.planning.fixing_plan import outside_rim
 
     for heading, plan in (
         ("Cutting the round", trammel(sheet)),
-        ("Fastening the top", fixing(sheet)),
+        (FASTENING, fixing(sheet)),
         ("Surface", surface(brief, sheet)),
     ):
         if plan is not None:
             yield heading, plan.text()
+        elif heading == FASTENING and outside_rim(sheet):
+            yield heading, outside_rim(sheet)

@@ -6,12 +6,14 @@ found.lines, found.bought, found.to_json()
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
+from tablekit.planning.fittings import Fitting, fittings, leg_count
+from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.stock_cutting import (
     Piece,
@@ -20,7 +22,7 @@ from tablekit.planning.stock_cutting import (
     StockFallsShort,
     cut_stock,
 )
-from tablekit.relations import milling, quantities, stock
+from tablekit.relations import milling, quantities, stock, trammel
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
 SAW_KERF, PLANK_ENDS = 3.0, 50.0
+_panel_across = right_side(stock.PANEL_ACROSS, (trammel.trammel_far,))
 _SIDES = ("length", "width", "thickness")
 
 
@@ -61,15 +64,6 @@ class CutLine:
     volume: float
     board_feet: float
     mass: float
-
-
-@dataclass(frozen=True)
-class Fitting:
-    """Something bought ready made."""
-
-    name: str
-    count: int
-    size: str
 
 
 @dataclass(frozen=True)
@@ -228,7 +222,7 @@ def cut_list(
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
     waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
     return CutList(
-        tuple(lines), tuple(_fittings(sheet)), cut, short, bought, _feet(bought), waste,
+        tuple(lines), tuple(fittings(sheet)), cut, short, bought, _feet(bought), waste,
         _price(layout, cut),
     )  # fmt: skip
 
@@ -281,12 +275,8 @@ def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
     return [_line("layer of a post", 3 * layers, layer, rough, sheet, wood, note)]
 
 
-def _leg_count(sheet: Sheet) -> int:
-    return {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
-
-
 def _legs(sheet: Sheet, wood: str) -> list[CutLine]:
-    count = _leg_count(sheet)
+    count = leg_count(sheet)
     across = sheet.number("leg_diameter")
     finished = Size(sheet.number("leg_length"), across, across)
     sawn = _sawn_thickness(sheet, across)
@@ -301,8 +291,11 @@ def _top(
     if layout is None:
         across, sawn = sheet.number("top_diameter"), sheet.get("rough_thickness") or thickness
         panel = Size(across, across, thickness)
-        rough = Size(across, across, sawn)
-        yield _line("top", 1, panel, rough, sheet, wood, "a panel, bought or glued up before")
+        far = sheet.si.get("trammel_far")
+        square = across if far is None else stock.panel_across.from_si(_panel_across(far))
+        rough = Size(square, square, sawn)
+        note = "a panel, bought or glued up before; the cutter runs round inside its edges"
+        yield _line("top", 1, panel, rough, sheet, wood, note)
         return
     # A board without a thickness of its own lies there finished.
     sizes = {
@@ -363,36 +356,3 @@ def _price(layout: BoardLayout | None, cut: StockCut | None) -> float | None:
     prices = [one.price for one in (layout, cut) if one is not None]
     known = [one for one in prices if one is not None]
     return sum(known) if known and len(known) == len(prices) else None
-
-
-def _fittings(sheet: Sheet) -> Iterator[Fitting]:
-    shop: Mapping[str, str] = {
-        name: sheet.shop(name)
-        for name in (
-            "screw_shank",
-            "screw_length",
-            "plate_thickness",
-            "plate_width",
-            "slot_length",
-            "pad_thickness",
-            "pad_diameter",
-        )
-        if sheet.get(name) is not None
-    }
-    if "screw_length" in shop:
-        plate = f"{shop['plate_width']} wide, {shop['plate_thickness']} thick"
-        yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
-        size = f"{shop['screw_shank']} × {shop['screw_length']}"
-        yield Fitting(
-            "wood screw threaded up to its head, one up into the top through each plate", 3, size
-        )
-        yield Fitting("wood screw, one down into each head", 3, shop["screw_shank"])
-    if "pad_thickness" in shop:
-        yield Fitting(
-            "foot pad", 3, f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
-        )
-    elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
-        thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
-        yield Fitting(
-            "foot pad", _leg_count(sheet), f"at most {across} across, stands {thick} proud"
-        )

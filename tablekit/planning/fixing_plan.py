@@ -124,10 +124,23 @@ _FROM_SHEET = (
 )  # fmt: skip
 
 
+def outside_rim(sheet: Sheet) -> str:
+    """Why the top of crossed posts cannot be fastened to their heads; empty where it can."""
+    # Sockets outside the rim are told of by a check of their own.
+    if sheet.get("head_radius") is None or (sheet.get("overhang") or 0.0) >= 0:
+        return ""
+    out = shop_text(-sheet.number("overhang"), "mm", sheet.shop_style)
+    return (
+        f"The middles of the heads lie {out} outside the rim, so the top cannot be fastened to "
+        "them and no fixing is set out. Make the top wider or the posts steeper."
+    )
+
+
 def fixing_plan(sheet: Sheet) -> FixingPlan | None:
-    """How to fasten the top of `sheet`; None for legs in sockets, which have no plates, or where
-    the sheet lacks a number for it."""
-    if any(sheet.get(name) is None for name in (*_FROM_SHEET, *_SHARED, "head_turn")):
+    """How to fasten the top of `sheet`; None for legs in sockets, which have no plates, where the
+    heads lie outside the rim (`outside_rim` says so), or where the sheet lacks a number for it."""
+    needed = (*_FROM_SHEET, *_SHARED, "head_turn")
+    if outside_rim(sheet) or any(sheet.get(name) is None for name in needed):
         return None
     placed, held_by = _fasteners(sheet)
     return FixingPlan(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.notches import locked_words
@@ -88,7 +89,8 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
     notches = 6 if sheet.network.options["crossing"] == "two notches" else 3
     yield timed("mark_posts", ("square_posts",), 3, hours)
     locked = locked_words(sheet)
-    cut = f"Cut the notches. Caution: {locked}" if locked else ""
+    # Short enough for the chart of the days; the posts' own page says what to do.
+    cut = "Do not cut the notches yet: the posts would be locked" if locked else ""
     dry = "Put the posts together dry: locked, they do not go together as they are"
     yield timed("cut_notches", ("mark_posts",), notches, hours, cut)
     yield timed("try_dry", ("cut_notches",), 3, hours, dry if locked else "")
@@ -119,6 +121,7 @@ def _finish(sheet: Sheet, hours: Mapping[str, float], legs: bool) -> Iterator[St
         yield timed("coat", (before,), area, hours, words, name=f"coat_{number}")
         before = f"coat_{number}"
     if not legs:
-        yield timed("fasten_top", (before,), 3, hours)
+        bare = "Fasten the top: not as it is, its heads stand outside the rim"
+        yield timed("fasten_top", (before,), 3, hours, bare if outside_rim(sheet) else "")
         before = "fasten_top"
     yield timed("look_over", (before,), 1, hours)

@@ -202,16 +202,17 @@ ALL_ROUND = Requirement(
 # What is not reckoned of such legs: a maker must not take silence for a pass.
 NOT_RECKONED = (
     "Not reckoned for splayed legs: the strength of legs and tenons, sway, a sloping floor, the "
-    "tilt of the top as cut, and how far a tenon works loose in its socket. Load a trial piece well beyond use before "
-    "anyone sits or leans on it, and have a seat for others than yourself tested to your local "
-    "code."
+    "tilt of the top as cut, and how far a tenon works loose in its socket. Load a trial piece "
+    "well beyond use before anyone sits or leans on it, and have a seat for others than yourself "
+    "tested to your local code."
 )
 
 
 def requirements_of(kind: str, legs: str) -> tuple[Requirement, ...]:
     """The checks on a "table" or a "stool" on so many legs."""
     both = (
-        TIPPING, tipping_loads.WANTED, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET, LEGS_UNDER_TOP, FEET,
+        TIPPING, tipping_loads.WANTED, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET,
+        LEGS_UNDER_TOP, FEET,
         *((ALL_ROUND,) if legs == "four legs" else ()),
     )  # fmt: skip
     if kind == "stool":

@@ -10,7 +10,7 @@ import sympy as sp
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived, from_memory
-from tablekit.relations import milling
+from tablekit.relations import milling, trammel
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/stock.md"
@@ -58,12 +58,15 @@ widths_by_plank = Quantity(
     0.001, 4000,
 )  # fmt: skip
 lanes = Quantity("lanes", "N_b", "1", "pieces side by side in a plank", 0, 4000, whole=True)
+panel_across = Quantity(
+    "panel_across", "B_r", "mm", "side of the square panel that the top is cut from", 50, 6000
+)
 QUANTITIES = (
     part_length, part_width, part_thickness, part_count, part_volume, board_feet, q.wood_density,
     q.total_mass, part_mass, wood_used, wood_bought, wood_waste, saw_kerf, plank_length,
     plank_width, plank_ends,
     lane_length, piece_takes, widths_by_plank, lanes, sawn_thickness, milling.jointing_allowance,
-    milling.planing_allowance,
+    milling.planing_allowance, trammel.trammel_far, panel_across,
 )  # fmt: skip
 CONSTANTS = (BOARD_FOOT,)
 
@@ -224,7 +227,21 @@ LANES = Relation(
         ),
     ),
 )  # fmt: skip
+PANEL_ACROSS = Relation(
+    name="panel that the top is cut from",
+    equation=equal(panel_across.symbol, 2 * trammel.trammel_far.symbol),
+    meaning="The panel reaches as far as the far side of the cutter, all round.",
+    why="The cutter runs outside the rim. Where the panel ended at the rim it would leave the wood "
+    "there and tear the edge, and nothing would be left to guide by.",
+    source=derived(DERIVATION, "a panel for the top"),
+    checks=(
+        Check(
+            {"trammel_far": "472 mm"}, {"panel_across": "944 mm"},
+            derived(DERIVATION, "a panel for the top"),
+        ),
+    ),
+)  # fmt: skip
 RELATIONS = (
     PART_VOLUME, SAWN_THICKNESS, BOARD_FEET, PART_MASS, WOOD_USED, WOOD_WASTE, LANE_LENGTH,
-    PIECE_TAKES, WIDTHS_BY_PLANK, LANES,
+    PIECE_TAKES, WIDTHS_BY_PLANK, LANES, PANEL_ACROSS,
 )  # fmt: skip

@@ -33,6 +33,7 @@ Array = NDArray[np.float64]
 Vector = tuple[float, float, float]
 
 GOES, LOCKED = "goes together", "locked"
+_MILLIMETRES = ShopStyle()
 # The first post meets nothing: it is set down.
 SET_DOWN: Vector = (0.0, 0.0, -1.0)
 # Shared wood that counts as rounding, as a share of the smallest post.
@@ -98,7 +99,7 @@ class Assembly:
     relief: Relief | None
     relieved: Way | None
     shared: float
-    style: ShopStyle = ShopStyle()
+    style: ShopStyle = _MILLIMETRES
 
     @property
     def order(self) -> tuple[int, ...]:
@@ -214,7 +215,7 @@ def assemble(source: Sequence[NotchedPost] | Any, style: ShopStyle | None = None
         relief=relief,
         relieved=None if relief is None else _way(relief.posts, relief.moves),
         shared=_witnessed(posts, moves, at_once, relief),
-        style=style or getattr(source, "shop_style", None) or ShopStyle(),
+        style=style or getattr(source, "shop_style", None) or _MILLIMETRES,
     )
 
 

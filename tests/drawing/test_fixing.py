@@ -13,19 +13,25 @@ from tablekit.drawing.fixing import draw_fixing, is_clear, lay_out_fixing, place
 from tablekit.drawing.fixing_detail import pad_detail, plate_detail, slot_detail
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save
-from tablekit.planning.fixing_plan import FixingPlan, fixing_plan
+from tablekit.planning.fixing_plan import FixingPlan, fixing_plan, outside_rim
 from tablekit.relations.families import network
 from tests.drawing.designs import TABLE, designs, sheet
 from tests.drawing.legible import overlapping
 from tests.drawing.test_trammel import on_paper
 
-ALL = designs()
+# Heads outside the rim hold no top: there is nothing to draw.
+ALL = {name: it for name, it in designs().items() if not outside_rim(it)}
 
 
 def planned(**changes: float) -> FixingPlan:
     plan = fixing_plan(sheet("Trial", **TABLE, **changes))
     assert plan is not None
     return plan
+
+
+def test_heads_outside_the_rim_are_not_drawn_fastened() -> None:
+    with pytest.raises(ValueError, match="no plates"):
+        lay_out_fixing(designs()["feet beyond the top"], A4)
 
 
 @pytest.mark.parametrize("name", ALL)

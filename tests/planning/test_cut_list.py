@@ -86,9 +86,9 @@ def test_fittings_are_those_of_the_plan() -> None:
     said = {fitting.name: fitting for fitting in cut_list(one).fittings}
     assert said["foot pad"].size.startswith(one.shop("pad_diameter"))
     assert one.shop("plate_width") in said["fastening plate"].size
-    assert said["fastening plate"].count == len(plan.plates) == 3
+    assert said["fastening plate"].count == len(plan.fasteners) == 3
     (up,) = (one for name, one in said.items() if "up into the top" in name)
-    assert up.count == len(plan.plates) * one.number("screws_in_plate")
+    assert up.count == len(plan.fasteners)
 
 
 def test_waste_counts_whole_planks() -> None:
@@ -98,7 +98,9 @@ def test_waste_counts_whole_planks() -> None:
     found = cut_list(one, planks=[Plank("long", 2450.0, 80.0, price=30.0)])
     thickness = one.number("layer_thickness") + 3.5
     assert found.planks is not None and found.planks.planks == {"long": 2}  # 2 × 1190 + 3 < 2400
-    bought = 2 * 2.45 * 0.080 * thickness / 1000 + 0.9 * 0.9 * 0.032
+    # The panel of a top of 900 mm holds a cutter of 12 mm outside it on either side.
+    panel = 0.900 + 2 * 0.012
+    bought = 2 * 2.45 * 0.080 * thickness / 1000 + panel * panel * 0.032
     assert found.bought == pytest.approx(bought)
     piece = one.number("total_mass") / 672
     assert found.waste == pytest.approx(1 - piece / bought)
@@ -129,6 +131,13 @@ def test_pads_of_splayed_legs_are_bought_where_there_are_any(legs: str, count: i
     (pad,) = cut_list(of.solve({**given, "pad_projection": 4.0})).fittings
     assert (pad.name, pad.count) == ("foot pad", count) and "4 mm" in pad.size
     assert not cut_list(of.solve({**given, "pad_projection": 0.0})).fittings
+
+
+def test_a_panel_reaches_as_far_as_the_cutter_all_round() -> None:
+    # By hand: a top of 900 mm and a cutter of 12 mm outside it, on either side.
+    (top,) = (one for one in cut_list(sheet(cutter_diameter=12.0)).lines if one.part == "top")
+    assert (top.finished.length, top.finished.width) == pytest.approx((900.0, 900.0))
+    assert (top.rough.length, top.rough.width) == pytest.approx((924.0, 924.0))
 
 
 def test_plain_data_is_plain() -> None:

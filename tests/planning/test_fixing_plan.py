@@ -9,7 +9,14 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle
-from tablekit.planning.fixing_plan import ORDINARY_PLAY, WASHER_COVERS, FixingPlan, fixing_plan
+from tablekit.planning.cut_list import cut_list
+from tablekit.planning.fixing_plan import (
+    ORDINARY_PLAY,
+    WASHER_COVERS,
+    FixingPlan,
+    fixing_plan,
+    outside_rim,
+)
 from tablekit.relations.families import network
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -115,3 +122,15 @@ def test_legs_in_sockets_have_no_plates() -> None:
         {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 40.0}
     )
     assert fixing_plan(stool) is None
+
+
+def test_heads_outside_the_rim_hold_no_top() -> None:
+    given = {"table_height": 735.0, "post_section": 64.0}
+    narrow, wide = (
+        network("table").solve({**given, "top_diameter": across}) for across in (500.0, 920.0)
+    )
+    assert narrow.number("overhang") < 0 < wide.number("overhang")
+    assert fixing_plan(narrow) is None and "outside the rim" in outside_rim(narrow)
+    assert fixing_plan(wide) is not None and not outside_rim(wide)
+    bought = {one.name for one in cut_list(narrow).fittings}
+    assert bought == {"foot pad"} < {one.name for one in cut_list(wide).fittings}

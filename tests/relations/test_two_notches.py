@@ -150,7 +150,8 @@ def test_a_depth_that_is_not_half_is_a_contradiction() -> None:
 
 
 @pytest.mark.parametrize(
-    ("relief", "verdict"), [(0.0, "fail"), (31.0, "fail"), (31.5, "caution"), (32.0, "pass"), (40.0, "pass")],
+    ("relief", "verdict"),
+    [(0.0, "fail"), (31.0, "fail"), (31.5, "caution"), (32.0, "pass"), (40.0, "pass")],
 )
 def test_locked_until_one_notch_is_half_a_section_longer(relief: float, verdict: str) -> None:
     # derived: reference/derivations/two_notches.md, putting it together; the blocks below

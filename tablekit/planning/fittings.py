@@ -1,0 +1,60 @@
+"""What is bought ready made for a piece: plates, screws, pads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.planning.fixing_plan import outside_rim
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """Something bought ready made."""
+
+    name: str
+    count: int
+    size: str
+
+
+def leg_count(sheet: Sheet) -> int:
+    """How many splayed legs: 3 or 4."""
+    return {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
+
+
+def fittings(sheet: Sheet) -> Iterator[Fitting]:
+    """What is bought for this piece: plates and screws where the top is held by them, pads."""
+    shop: Mapping[str, str] = {
+        name: sheet.shop(name)
+        for name in (
+            "screw_shank",
+            "screw_length",
+            "plate_thickness",
+            "plate_width",
+            "slot_length",
+            "pad_thickness",
+            "pad_diameter",
+        )
+        if sheet.get(name) is not None
+    }
+    if "screw_length" in shop and not outside_rim(sheet):
+        plate = f"{shop['plate_width']} wide, {shop['plate_thickness']} thick"
+        yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
+        size = f"{shop['screw_shank']} × {shop['screw_length']}"
+        yield Fitting(
+            "wood screw threaded up to its head, one up into the top through each plate", 3, size
+        )
+        yield Fitting("wood screw, one down into each head", 3, shop["screw_shank"])
+    if "pad_thickness" in shop:
+        yield Fitting(
+            "foot pad", 3, f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
+        )
+    elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
+        thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
+        yield Fitting(
+            "foot pad", leg_count(sheet), f"at most {across} across, stands {thick} proud"
+        )

@@ -1,0 +1,120 @@
+"""What a packet says of a piece that cannot be made, or be judged, as it stands."""
+
+from __future__ import annotations
+
+import pytest
+
+from tablekit import cli
+from tablekit.brief import parse_brief
+from tablekit.engine.trouble import Trouble
+from tablekit.packet.answer import answer
+from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
+from tablekit.packet.bench import fastening, posts, templates, top
+from tablekit.packet.checks import every_check, every_note, not_reckoned, unjudged
+from tablekit.packet.cover import at_a_glance
+from tablekit.packet.document import Drawing, Text
+from tablekit.packet.job import Job
+from tablekit.packet.summary import summary_text
+from tablekit.packet.top_work import work_text
+from tablekit.setting_out import set_out
+
+SIZES = 'table_height = "740 mm"\ntop_diameter = "{}"\npost_section = "64 mm"\n'
+TWO = '[base]\ncrossing = "two notches"\n'
+LEGS = """kind = "stool"
+[given]
+seat_height = "450 mm"
+top_diameter = "340 mm"
+leg_diameter = "38 mm"
+[base]
+style = "splayed legs"
+"""
+
+
+def job(across: str = "900 mm", more: str = "", base: str = "", head: str = "") -> Job:
+    brief = parse_brief(f'{head}kind = "table"\n[given]\n{SIZES.format(across)}{more}{base}')
+    return Job(brief, set_out(brief))
+
+
+def legged() -> Job:
+    brief = parse_brief(LEGS)
+    return Job(brief, set_out(brief))
+
+
+def cautions(section) -> str:
+    return " ".join(p.text for p in section.parts if isinstance(p, Text) and p.tone == "caution")
+
+
+def test_what_is_not_reckoned_of_splayed_legs_is_said_wherever_checks_are_told() -> None:
+    it = legged()
+    (said,) = not_reckoned(it.sheet)
+    assert "strength of legs and tenons" in said and "trial piece" in said
+    assert said in every_note(it.sheet, it.brief) and said in answer(it.sheet, it.brief)["notes"]
+    assert " ".join(said.split()) in " ".join(summary_text(it.sheet, it.brief).split())
+    assert said in cautions(at_a_glance(it))
+    assert not not_reckoned(job().sheet)
+
+
+def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_not() -> None:
+    locked, freed = job(base=TWO), job(more='notch_relief = "32 mm"\n', base=TWO)
+    for make in (posts, templates):
+        assert "do not cut these posts" in cautions(make(locked))
+        assert "do not cut these posts" not in cautions(make(freed))
+    first = next(p for p in posts(locked).parts if isinstance(p, Text))
+    assert first.tone == "caution" and "notch_relief" in first.text
+
+
+def test_the_loose_block_is_sized_as_the_maker_reads() -> None:
+    # By hand: half of 64 mm is 32 mm, 1.2598 in, which to the next 1/32 in up is 1 9/32 in.
+    in_inches = job(base=TWO, head='display = "in"\n').pulled.words
+    assert "by 1 9/32 in and" in in_inches and " mm" not in in_inches
+    assert "by 32 mm and" in job(base=TWO).pulled.words
+
+
+def test_a_spread_is_told_of_a_piece_whose_cuts_follow_one_another(tmp_path, capsys) -> None:
+    path = tmp_path / "two.toml"
+    path.write_text(f'kind = "table"\n[given]\n{SIZES.format("900 mm")}{TWO}')
+    assert cli.main(["working", str(path), "table_height", "--spread"]) == 0
+    said = capsys.readouterr().out
+    assert "19 times in 20" in said and "cannot be" not in said
+    assert "let_in" not in said and "splay ±" not in said and "post_length ±" in said
+
+
+def test_no_other_lean_is_offered_where_none_is_set_out() -> None:
+    with pytest.raises(Trouble, match='crossing = "one notch"'):
+        job(more='splay = "45 deg"\n', base=TWO)
+    with pytest.raises(Trouble) as told:
+        job(more='foot_radius = "300 mm"\npost_length = "1100 mm"\n', base=TWO)
+    assert "which you may give" in str(told.value) and "splay" not in str(told.value)
+
+
+def test_the_way_up_is_not_explained_by_circles_that_are_alike() -> None:
+    def why(it: Job) -> str:
+        return next(row[2] for row in assumed_rows(it.sheet, it.brief) if row[0] == "way up")
+
+    assert why(job()) == WAY_UP_WHY
+    assert why(job(base=TWO)) == NO_WAY_UP_WHY and "wider" not in NO_WAY_UP_WHY
+
+
+def test_no_fixing_in_mid_air() -> None:
+    narrow, wide = job("500 mm"), job()
+    section = fastening(narrow)
+    assert "outside the rim" in cautions(section)
+    assert not any(isinstance(part, Drawing) for part in section.parts)
+    assert any(isinstance(part, Drawing) for part in fastening(wide).parts)
+    assert any(isinstance(part, Drawing) for part in top(narrow).parts)
+    told = answer(narrow.sheet, narrow.brief)
+    assert "fixing" not in told and "fixing" in answer(wide.sheet, wide.brief)
+    text = work_text(narrow.sheet, narrow.brief, 88)
+    assert "Equal overhang" not in text and "outside the rim" in text
+    assert "Equal overhang" in work_text(wide.sheet, wide.brief, 88)
+
+
+def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not() -> None:
+    narrow, wide = job("500 mm"), job()
+    idle = unjudged(narrow.sheet)
+    names = {check.name for check in every_check(narrow.sheet, narrow.brief)}
+    assert idle and not names & set(idle) and "heads under the top" in names
+    assert set(idle) <= {check.name for check in every_check(wide.sheet, wide.brief)}
+    note = next(n for n in every_note(narrow.sheet, narrow.brief) if n.startswith("Not judged"))
+    assert all(name in note for name in idle)
+    assert not unjudged(wide.sheet)
