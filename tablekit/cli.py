@@ -224,6 +224,9 @@ def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
 
     from tablekit.packet.packet import boxed, undrawn, write_packet
 
+    # No thread to watch the bar: a process with threads cannot be copied, and the PDF is written in
+    # a copy of this one.
+    tqdm.monitor_interval = 0
     # A bar for people alone: a file or a pipe gets none.
     with tqdm(
         total=100, leave=False, disable=None, bar_format="{desc:24.24} {bar} {n:.0f} %"

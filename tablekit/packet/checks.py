@@ -13,9 +13,7 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
     from tablekit.packet.standing_plans import standing_checks
 
-    idle = unjudged(sheet)
-    found = [check for check in sheet.checks if check.name not in idle]
-    found += standing_checks(sheet)
+    found = [*own_checks(sheet), *standing_checks(sheet)]
     if brief.boards:
         from tablekit.packet.rack import rack_checks
 
@@ -39,13 +37,24 @@ def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
     """What is not reckoned of such a base, the sheet's notes, then those on the boards."""
-    idle = unjudged(sheet)
-    own = (*not_reckoned(sheet), *([_idle_note(idle)] if idle else []), *sheet.notes)
+    own = own_notes(sheet)
     if not brief.boards:
         return own
     from tablekit.packet.rack import rack_notes
 
     return (*own, *rack_notes(brief, sheet))
+
+
+def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
+    """The sheet's checks, less those that cannot be judged of it."""
+    idle = unjudged(sheet)
+    return tuple(check for check in sheet.checks if check.name not in idle)
+
+
+def own_notes(sheet: Sheet) -> tuple[str, ...]:
+    """What is not reckoned of such a base, what cannot be judged of it, then the sheet's notes."""
+    idle = unjudged(sheet)
+    return (*not_reckoned(sheet), *([_idle_note(idle)] if idle else []), *sheet.notes)
 
 
 def not_reckoned(sheet: Sheet) -> tuple[str, ...]:

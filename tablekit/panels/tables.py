@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import figures_text
+from tablekit.packet.checks import own_checks, own_notes
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -53,9 +54,9 @@ def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
 
 def checks_html(sheet: Sheet) -> str:
     """The checks with what to change, then the notes."""
-    rows = [(check.name, _MARKS[check.verdict], check.message) for check in sheet.checks]
+    rows = [(check.name, _MARKS[check.verdict], check.message) for check in own_checks(sheet)]
     table = _table("How it stands", ("check", "verdict", ""), rows)
-    notes = "".join(f"<li>{html.escape(note)}</li>" for note in sheet.notes)
+    notes = "".join(f"<li>{html.escape(note)}</li>" for note in own_notes(sheet))
     return f"{table}<ul>{notes}</ul>" if notes else table
 
 

@@ -196,8 +196,8 @@ def joint_forces(
     Raises Trouble for a piece without crossed posts, and for a load or friction that cannot be.
     """
     size = design_load(sheet) if load is None else load
-    _refuse(size, radius, floor_friction, joint_friction)
     place = crossing_in_place(sheet)
+    _refuse(size, radius, floor_friction, joint_friction)
     burden = _burden(place, size, radius, bearing, weight)
     holding = Holding(heads_tied, floor_friction, joint_friction, glued, joint_sides=_SIDES)
     forces = least_forces(place.posts, place.faces, burden, holding)

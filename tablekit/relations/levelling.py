@@ -40,12 +40,12 @@ foot_step = Quantity(
 )  # fmt: skip
 tilt_share = Quantity(
     "tilt_share",
-    "ι",
+    "ι_t",
     "1",
     "the top's tilt as a share of the fall that still looks level",
     0,
     1000,
-    latex=r"\iota",
+    latex=r"\iota_t",
 )
 QUANTITIES: tuple[Quantity, ...] = (
     tilt_share, level_fall, head_leeway, foot_leeway, rim_leeway, head_step, foot_step, top_tilt,

@@ -20,7 +20,7 @@ SHEET = NETWORK.solve(
 
 _TOKEN = re.compile(
     r"\s*(arcsin|arccos|arctan|sin|cos|tan|min|max|abs|√|\^|[0-9.]+|[⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+|°C|%"
-    r"|[A-Za-zΑ-Ωα-ω][A-Za-z0-9Α-Ωα-ω]*(?:_[A-Za-z]+)?|[-+−·×/();⌊⌋])"
+    r"|[A-Za-zΑ-Ωα-ω][A-Za-z0-9Α-Ωα-ω]*(?:_[A-Za-z0-9]+|[₀-₉]+)?|[-+−·×/();⌊⌋])"
 )
 _DIGITS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 

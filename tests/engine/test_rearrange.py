@@ -259,6 +259,55 @@ WITHOUT_CLOSED_FORM = {
     ("depth to diameter of a flat", "side_rise"),
     ("depth to diameter of a flat", "splay"),
     ("tilt of the notch floor", "pair_angle"),
+    # Strength and stiffness: each names its unknown in several powers, or in the larger of two.
+    *(
+        ("height of the base's centre of mass", unknown)
+        for unknown in ("bearing_rise", "foot_flat_depth", "head_flat_depth", "side_rise", "splay")
+    ),
+    *(("lever of the load", unknown) for unknown in ("foot_radius", "head_radius")),
+    *(("bending stress at the notch", unknown) for unknown in ("rest_depth", "rest_width", "roll")),
+    *(
+        ("buckling used", unknown)
+        for unknown in ("foot_arm", "head_arm", "post_section", "post_width")
+    ),
+    *(
+        ("give of a head", unknown)
+        for unknown in ("head_arm", "post_section", "post_width", "rest_depth", "rest_width")
+    ),
+    *(
+        ("rim beyond the line through two heads", unknown)
+        for unknown in ("head_radius", "top_diameter")
+    ),
+    *(
+        ("sag of the rim", unknown)
+        for unknown in ("across_share", "head_radius", "rim_reach", "top_diameter")
+    ),
+    *(
+        ("strength of the top used", unknown)
+        for unknown in ("head_radius", "rim_reach", "top_diameter")
+    ),
+    *(
+        ("sway under a push", unknown)
+        for unknown in (
+            "bearing_rise",
+            "post_section",
+            "post_width",
+            "rest_depth",
+            "rest_width",
+            "side_rise",
+        )
+    ),
+    *(
+        ("twist under a push", unknown)
+        for unknown in (
+            "bearing_rise",
+            "post_section",
+            "post_width",
+            "rest_depth",
+            "rest_width",
+            "side_rise",
+        )
+    ),
     *(
         (f"moisture of wood in the {air} air", f"{air}_{part}")
         for air in ("driest", "dampest", "shop")

@@ -12,6 +12,13 @@ import pytest
 from tablekit.packet.beside import beside
 
 
+@pytest.fixture
+def alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As in a terminal: other tests may have left a thread behind."""
+    monkeypatch.setattr(threading, "active_count", lambda: 1)
+
+
+@pytest.mark.usefixtures("alone")
 def test_it_is_done_in_another_process(tmp_path: Path) -> None:
     def work() -> None:
         (tmp_path / "done").write_text(str(os.getpid()))
@@ -33,6 +40,7 @@ def test_with_threads_about_it_is_done_here(tmp_path: Path) -> None:
         thread.join()
 
 
+@pytest.mark.usefixtures("alone")
 def test_grief_there_is_grief_here(capfd: pytest.CaptureFixture[str]) -> None:
     def work() -> None:
         raise ValueError("no room")
@@ -44,6 +52,7 @@ def test_grief_there_is_grief_here(capfd: pytest.CaptureFixture[str]) -> None:
         pass
 
 
+@pytest.mark.usefixtures("alone")
 def test_grief_here_stops_it(tmp_path: Path) -> None:
     def work() -> None:
         time.sleep(30)

@@ -16,6 +16,7 @@ from tablekit.packet.document import Drawing, Text
 from tablekit.packet.job import Job
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import work_text
+from tablekit.panels.tables import checks_html
 from tablekit.setting_out import set_out
 
 SIZES = 'table_height = "740 mm"\ntop_diameter = "{}"\npost_section = "64 mm"\n'
@@ -51,6 +52,7 @@ def test_what_is_not_reckoned_of_splayed_legs_is_said_wherever_checks_are_told()
     assert said in every_note(it.sheet, it.brief) and said in answer(it.sheet, it.brief)["notes"]
     assert " ".join(said.split()) in " ".join(summary_text(it.sheet, it.brief).split())
     assert said in cautions(at_a_glance(it))
+    assert said in checks_html(it.sheet)
     assert not not_reckoned(job().sheet)
 
 
@@ -117,4 +119,7 @@ def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not
     assert set(idle) <= {check.name for check in every_check(wide.sheet, wide.brief)}
     note = next(n for n in every_note(narrow.sheet, narrow.brief) if n.startswith("Not judged"))
     assert all(name in note for name in idle)
+    panel = checks_html(narrow.sheet)
+    assert note in panel and not any(f">{name}</td>" in panel for name in idle)
+    assert all(f">{name}</td>" in checks_html(wide.sheet) for name in idle)
     assert not unjudged(wide.sheet)

@@ -320,7 +320,7 @@ def told(relation: Relation, of: Network, values: Mapping[str, float], limit: Li
     program = of.plan(rest).program
     outcome = program.run({n: of.quantities[n].to_si(v) for n, v in rest.items()})
     if limit.otherwise == "leave out":
-        return outcome.left_out.get(found) == limit.words
+        return outcome.left_out.get(found) == f"there is one only where {limit.words}"
     return any(p.kind == "limit" and p.limit is limit for p in outcome.problems)
 
 

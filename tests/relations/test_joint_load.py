@@ -135,7 +135,9 @@ def test_the_network_judges_and_shows_its_working() -> None:
 )
 def test_each_check_can_fail_alone(change: dict[str, float], failing: str) -> None:
     verdicts = {c.name: c.verdict for c in joint_load.network().solve({**GIVEN, **change}).checks}
-    assert verdicts.pop(failing) == "fail"
+    # The rule for the corner is one for notches at an end, so it only warns.
+    warns = failing == "no crack from the inner corner"
+    assert verdicts.pop(failing) == ("caution" if warns else "fail")
     assert set(verdicts.values()) == {"pass"}
 
 
