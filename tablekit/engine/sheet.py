@@ -13,7 +13,7 @@ from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
 from tablekit.engine.trouble import OutsideLimits, RangeError
-from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -264,6 +264,15 @@ def tidy(number: float | None) -> float | None:
     return float(f"{number:.12g}")
 
 
+def _beyond(number: float, bound: float, unit: str, style: ShopStyle) -> str:
+    """As the shop writes it, finer where that reads like the bound: never 6 mm, more than 6 mm."""
+    rounded = shop_text(number, unit, style)
+    if rounded != shop_text(bound, unit, style):
+        return rounded
+    both = ([figures_text(n, unit, style, most) for n in (number, bound)] for most in (4, 6, 8))
+    return next((one for one, other in both if one != other), rounded)
+
+
 def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResult:
     """One requirement against one value."""
     unit, number = value.quantity.unit, value.number
@@ -284,11 +293,15 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
 
     if low is not None and number < low - slack:
         bad = tolerable_low is not None and number < tolerable_low - slack
-        message = f"{text(number)}, less than {text(low)}. {requirement.too_low}"
+        message = (
+            f"{_beyond(number, low, unit, style)}, less than {text(low)}. {requirement.too_low}"
+        )
         limit = low
     elif high is not None and number > high + slack:
         bad = tolerable_high is not None and number > tolerable_high + slack
-        message = f"{text(number)}, more than {text(high)}. {requirement.too_high}"
+        message = (
+            f"{_beyond(number, high, unit, style)}, more than {text(high)}. {requirement.too_high}"
+        )
         limit = high
     else:
         bounds = [bound for bound in (low, high) if bound is not None]

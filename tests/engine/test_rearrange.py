@@ -287,18 +287,8 @@ WITHOUT_CLOSED_FORM = {
         for unknown in ("head_radius", "rim_reach", "top_diameter")
     ),
     *(
-        ("sway under a push", unknown)
-        for unknown in (
-            "bearing_rise",
-            "post_section",
-            "post_width",
-            "rest_depth",
-            "rest_width",
-            "side_rise",
-        )
-    ),
-    *(
-        ("twist under a push", unknown)
+        (f"{way} under a push", unknown)
+        for way in ("sway", "twist")
         for unknown in (
             "bearing_rise",
             "post_section",

@@ -286,6 +286,17 @@ def test_open_sides(
     assert found.verdict == verdict
 
 
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [(6.02, "6.02 mm, more than 6 mm."), (6.00004, "6.00004 mm, more than 6 mm."),
+     (7.0, "7 mm, more than 6 mm.")],
+)  # fmt: skip
+def test_what_is_hardly_beyond_does_not_read_like_its_bound(number: float, said: str) -> None:
+    asked = Requirement("close", "a", published("A standard"), (None, 6.0))
+    found = judge(asked, Value(quantity("a", 0, 9, "mm"), number, "found"), ShopStyle())
+    assert found.message == said and found.verdict == "caution"
+
+
 # -- JSON ----------------------------------------------------------------------------------------
 
 

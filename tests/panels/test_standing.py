@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from unittest.mock import patch
-
 import pytest
 
 from tablekit.brief import parse_brief
@@ -12,6 +9,7 @@ from tablekit.engine.trouble import Trouble
 from tablekit.panels.standing import CHECKS, OLD, ROWS, StandingPanel
 from tablekit.planning.tipping_ways import ways_to_mend
 from tablekit.setting_out import set_out
+from tests.panels.no_symbols import no_symbolic_solver
 
 TABLE = """
 name = "Trial <b>table</b>"
@@ -163,36 +161,21 @@ def test_without_a_kernel_there_are_words(panel: StandingPanel) -> None:
 
 
 @pytest.fixture
-def no_symbolic_solver() -> Iterator[None]:
-    def forbidden(*args: object, **options: object) -> None:
-        raise AssertionError("a slider reached the symbolic solver")
-
-    with (
-        patch("sympy.solve", forbidden),
-        patch("sympy.lambdify", forbidden),
-        patch("sympy.cse", forbidden),
-        patch("tablekit.engine.network.make_plan", forbidden),
-    ):
-        yield
-
-
-@pytest.fixture
 def all_given(panel: StandingPanel) -> StandingPanel:
     panel.rows["foot_radius"].switch.value = True
     return panel
 
 
 @pytest.mark.parametrize("name", ROWS)
-def test_no_end_of_a_slider_runs_the_symbolic_solver(
-    all_given: StandingPanel, no_symbolic_solver: None, name: str
-) -> None:
+def test_no_end_of_a_slider_runs_the_symbolic_solver(all_given: StandingPanel, name: str) -> None:
     slider = all_given.rows[name].slider
     start = slider.value
-    for end in (slider.min, slider.max):
-        slider.value = end
-        if all_given.trouble.value == "":
-            assert all_given.sheet.number(name) == pytest.approx(end)
-        else:
-            assert OLD in all_given.trouble.value
-    slider.value = start
+    with no_symbolic_solver():
+        for end in (slider.min, slider.max):
+            slider.value = end
+            if all_given.trouble.value == "":
+                assert all_given.sheet.number(name) == pytest.approx(end)
+            else:
+                assert OLD in all_given.trouble.value
+        slider.value = start
     assert all_given.trouble.value == ""

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from unittest.mock import patch
 
 import pytest
 
@@ -12,6 +10,7 @@ from tablekit.brief import parse_brief
 from tablekit.panels.top_air import AIRS, SPANS
 from tablekit.panels.top_movement import OLD, UNKNOWN, MovementPanel, woods
 from tablekit.wood_movement import find_movement
+from tests.panels.no_symbols import no_symbolic_solver
 
 BRIEF = """
 name = "Trial <b>table</b>"
@@ -189,32 +188,19 @@ def test_without_a_kernel_there_are_words(panel: MovementPanel) -> None:
     assert "needs a running kernel" in bundle["text/plain"]
 
 
-@pytest.fixture
-def no_symbolic_solver() -> Iterator[None]:
-    def forbidden(*args: object, **options: object) -> None:
-        raise AssertionError("a slider reached the symbolic solver")
-
-    with (
-        patch("sympy.solve", forbidden),
-        patch("sympy.lambdify", forbidden),
-        patch("sympy.cse", forbidden),
-        patch("tablekit.engine.network.make_plan", forbidden),
-    ):
-        yield
-
-
 @pytest.mark.parametrize("air", AIRS)
 @pytest.mark.parametrize("part", SPANS)
 def test_no_end_of_a_slider_runs_the_symbolic_solver(
-    panel: MovementPanel, no_symbolic_solver: None, air: str, part: str
+    panel: MovementPanel, air: str, part: str
 ) -> None:
     slider = panel.airs[air].parts[part].slider
     start = slider.value
-    for end in (slider.min, slider.max):
-        slider.value = end
-        if panel.trouble.value == "":
-            assert panel.sheet.number(f"{air}_{part}") == end
-        else:
-            assert OLD in panel.trouble.value  # the driest air would be the damper one
-    slider.value = start
+    with no_symbolic_solver():
+        for end in (slider.min, slider.max):
+            slider.value = end
+            if panel.trouble.value == "":
+                assert panel.sheet.number(f"{air}_{part}") == end
+            else:
+                assert OLD in panel.trouble.value  # the driest air would be the damper one
+        slider.value = start
     assert panel.trouble.value == "" and panel.sheet.number(f"{air}_{part}") == start
