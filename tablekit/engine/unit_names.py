@@ -1,7 +1,8 @@
 """The units a maker may write, each under its own few spellings, and the factors between them.
 
-pint supplies the factors, but only ever sees the constant names below: its own reader evaluates
-expressions, and what a maker types must never be evaluated.
+The units go by pint's names. pint itself, which supplies what is not in the table of sizes, only
+ever sees those constant names: its own reader evaluates expressions, and what a maker types must
+never be evaluated.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
+
+from tablekit.engine.unit_sizes import ratio
 
 if TYPE_CHECKING:
     import pint
@@ -204,7 +207,7 @@ def meaning(spelling: str, wanted: str) -> tuple[str, str]:
 
 @cache
 def _registry() -> pint.UnitRegistry[Fraction]:
-    # Imported on first need: loading pint takes longer than everything else in the engine.
+    # Imported on first need: loading it takes as long as working out a design.
     import pint
 
     # Whole fractions throughout, so that an inch is 127/5 mm and not nearly so.
@@ -221,8 +224,9 @@ def convert(value: Fraction, start: str, end: str) -> Fraction:
 @cache
 def exact_factor(start: str, end: str) -> Fraction:
     """How many of pint unit `end` make one `start`, exactly (an angle to 50 figures of pi)."""
-    if start == end:
-        return Fraction(1)
+    tabled = ratio(start, end)
+    if tabled is not None:
+        return tabled
     registry = _registry()
     one = Fraction(1)
     return Fraction(registry.convert(one, registry.parse_units(start), registry.parse_units(end)))
