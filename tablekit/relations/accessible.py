@@ -7,10 +7,8 @@ certificate: what counts is the local law on access, as those who apply it read 
 
 from __future__ import annotations
 
-import sympy as sp
-
 from tablekit.engine.quantity import Constant, Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import Source, quoted
 
 STANDARDS = "2010 ADA Standards for Accessible Design"
@@ -62,7 +60,7 @@ QUANTITIES = (clearance_height, needed_depth)
 
 KNEE_DEPTH = Relation(
     name="depth for knees",
-    equation=sp.Eq(
+    equation=equal(
         needed_depth.symbol,
         LOW_KNEE_DEPTH.symbol - (clearance_height.symbol - TOE_HEIGHT.symbol) / 6,
     ),

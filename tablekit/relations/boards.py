@@ -9,7 +9,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
@@ -87,7 +87,7 @@ boards_waste = Quantity(
 
 ROUGH_DIAMETER = Relation(
     name="circle to be covered",
-    equation=sp.Eq(rough_diameter.symbol, q.top_diameter.symbol + 2 * top_margin.symbol),
+    equation=equal(rough_diameter.symbol, q.top_diameter.symbol + 2 * top_margin.symbol),
     meaning="The strips cover the finished top and a margin all round it.",
     why="The margin is there on both sides of every diameter.",
     source=derived(DERIVATION, "what a board yields"),
@@ -102,7 +102,7 @@ ROUGH_DIAMETER = Relation(
 
 STRIP_WIDTH = Relation(
     name="width of a strip",
-    equation=sp.Eq(strip_width.symbol, board_width.symbol - 2 * edge_loss.symbol),
+    equation=equal(strip_width.symbol, board_width.symbol - 2 * edge_loss.symbol),
     meaning="Jointing takes a little off both long edges of a board.",
     why="Both edges are planed, whether they are glued or end up outside the circle.",
     source=derived(DERIVATION, "what a board yields"),
@@ -117,7 +117,7 @@ STRIP_WIDTH = Relation(
 
 USABLE_LENGTH = Relation(
     name="usable length of a board",
-    equation=sp.Eq(usable_length.symbol, board_length.symbol - 2 * end_waste.symbol),
+    equation=equal(usable_length.symbol, board_length.symbol - 2 * end_waste.symbol),
     meaning="The ends of a board are not used.",
     why="Ends check as they dry and are cut square; both are lost.",
     source=derived(DERIVATION, "what a board yields"),
@@ -132,7 +132,7 @@ USABLE_LENGTH = Relation(
 
 NEAR_EDGE = Relation(
     name="nearest point of a strip",
-    equation=sp.Eq(near_edge.symbol, sp.Max(strip_left.symbol, -strip_right.symbol, 0)),
+    equation=equal(near_edge.symbol, sp.Max(strip_left.symbol, -strip_right.symbol, 0)),
     meaning="A strip beside the centre mark is nearest at one edge; one over it is at no distance.",
     why="Of the points from x₁ to x₂ the nearest to 0 is x₁ on the right, x₂ on the left.",
     source=derived(DERIVATION, "the longest chord of a strip"),
@@ -152,7 +152,7 @@ NEAR_EDGE = Relation(
 
 LENGTH_NEEDED = Relation(
     name="longest chord that a strip covers",
-    equation=sp.Eq(
+    equation=equal(
         length_needed.symbol, sp.sqrt(rough_diameter.symbol**2 - 4 * near_edge.symbol**2)
     ),
     meaning="A strip must be as long as the circle is at its point nearest the centre.",
@@ -183,7 +183,7 @@ LENGTH_NEEDED = Relation(
 
 BOARD_AREA = Relation(
     name="area of a board",
-    equation=sp.Eq(board_area.symbol, board_width.symbol * board_length.symbol),
+    equation=equal(board_area.symbol, board_width.symbol * board_length.symbol),
     meaning="A board is counted whole, as it lies in the rack.",
     why="What is cut off its ends and edges is used up with it.",
     source=derived(DERIVATION, "areas"),
@@ -198,7 +198,7 @@ BOARD_AREA = Relation(
 
 CIRCLE_AREA = Relation(
     name="area of the circle",
-    equation=sp.Eq(circle_area.symbol, sp.pi / 4 * rough_diameter.symbol**2),
+    equation=equal(circle_area.symbol, sp.pi / 4 * rough_diameter.symbol**2),
     meaning="What must be covered, the margin counted with it.",
     why="A circle takes π/4 of the square round it.",
     source=derived(DERIVATION, "areas"),
@@ -213,7 +213,7 @@ CIRCLE_AREA = Relation(
 
 BOARDS_WASTE = Relation(
     name="share of the boards that is waste",
-    equation=sp.Eq(boards_waste.symbol, 1 - circle_area.symbol / boards_area.symbol),
+    equation=equal(boards_waste.symbol, 1 - circle_area.symbol / boards_area.symbol),
     meaning="What of the boards is not in the circle: ends, edges, corners and surplus width.",
     why="The strips lie side by side and do not overlap, so each bit of the circle is cut from one "
     "of them.",

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
@@ -33,7 +33,7 @@ def _reach(end: str, reach: Quantity, arm: Quantity, flat: Quantity) -> Relation
     along = arm.symbol - flat.symbol / 2 * sp.sin(_theta)
     return Relation(
         name=f"reach of the {end}",
-        equation=sp.Eq(
+        equation=equal(
             reach.symbol,
             along * sp.sin(_theta)
             - sp.cos(_theta) * (square * sp.sin(_beta) + aside * sp.cos(_beta)),
@@ -50,7 +50,7 @@ def _sidestep(end: str, way: int, aside_of: Quantity, flat: Quantity) -> Relatio
     sense = way if end == "head" else -way
     return Relation(
         name=f"sidestep of the {end}",
-        equation=sp.Eq(
+        equation=equal(
             aside_of.symbol,
             q.centre_distance.symbol + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
         ),
@@ -65,7 +65,7 @@ def _radius(end: str, radius: Quantity, reach: Quantity, sidestep: Quantity) -> 
     plural = {"foot": "feet", "head": "heads"}[end]
     return Relation(
         name=f"circle of the {plural}",
-        equation=sp.Eq(radius.symbol**2, reach.symbol**2 + sidestep.symbol**2),
+        equation=equal(radius.symbol**2, reach.symbol**2 + sidestep.symbol**2),
         meaning=f"Radius of the circle through the middles of the three {plural}.",
         why="Pythagoras: reach and sidestep are at right angles in plan.",
         source=derived(DERIVATION, "radius"),
@@ -74,7 +74,7 @@ def _radius(end: str, radius: Quantity, reach: Quantity, sidestep: Quantity) -> 
 
 FOOT_SPREAD = Relation(
     name="foot to foot",
-    equation=sp.Eq(q.foot_spread.symbol, sp.sqrt(3) * q.foot_radius.symbol),
+    equation=equal(q.foot_spread.symbol, sp.sqrt(3) * q.foot_radius.symbol),
     meaning="The three feet stand at the corners of an equilateral triangle.",
     why="The chord of a third of a circle is √3 times its radius.",
     source=derived(DERIVATION, "foot to foot"),

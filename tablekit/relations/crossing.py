@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations import quantities as q
 
@@ -27,7 +27,7 @@ _n, _m, _e = q.bearing_rise.symbol, q.side_rise.symbol, q.axis_offset.symbol
 
 PAIR_ANGLE = Relation(
     name="angle between posts",
-    equation=sp.Eq(sp.cos(_phi), 1 - sp.Rational(3, 2) * sp.sin(_theta) ** 2),
+    equation=equal(sp.cos(_phi), 1 - sp.Rational(3, 2) * sp.sin(_theta) ** 2),
     meaning="The lean of the posts settles the angle at which they cross.",
     why="Two unit vectors, leaning equally and turned 120° apart in plan, multiplied together.",
     source=derived(DERIVATION, "angle between two posts"),
@@ -40,7 +40,7 @@ PAIR_ANGLE = Relation(
 
 ROLL = Relation(
     name="roll of a post",
-    equation=sp.Eq(sp.tan(_beta), 1 / (sp.sqrt(3) * sp.cos(_theta))),
+    equation=equal(sp.tan(_beta), 1 / (sp.sqrt(3) * sp.cos(_theta))),
     meaning="How far a post is turned about its own length.",
     why="A post's bearing face must lie parallel to its own axis and to that of the post that "
     "carries it; only one turn does that.",
@@ -50,7 +50,7 @@ ROLL = Relation(
 
 BEARING_RISE = Relation(
     name="rise square to the bearing face",
-    equation=sp.Eq(_n, sp.sin(_theta) * sp.sin(_beta)),
+    equation=equal(_n, sp.sin(_theta) * sp.sin(_beta)),
     meaning="How steeply the bearing face of a post faces upward.",
     why="Square to the post the steepest climb is sin θ; the roll takes its share of it.",
     source=derived(DERIVATION, "rises"),
@@ -61,7 +61,7 @@ BEARING_RISE = Relation(
 
 SIDE_RISE = Relation(
     name="rise square to the side face",
-    equation=sp.Eq(_m, sp.sin(_theta) * sp.cos(_beta)),
+    equation=equal(_m, sp.sin(_theta) * sp.cos(_beta)),
     meaning="How steeply the side face of a post faces upward.",
     why="The roll leaves this share of the steepest climb to the face next to the bearing face.",
     source=derived(DERIVATION, "rises"),
@@ -72,7 +72,7 @@ SIDE_RISE = Relation(
 
 FLOOR_TILT = Relation(
     name="tilt of the notch floor",
-    equation=sp.Eq(sp.sin(_tau), sp.cos(_phi) / (1 + sp.cos(_phi))),
+    equation=equal(sp.sin(_tau), sp.cos(_phi) / (1 + sp.cos(_phi))),
     meaning="How far the floor of the notch leans out of the post's own face.",
     why="The floor lies along the guest's bearing face, the post's face along its own; "
     "only at the square crossing do the two agree.",
@@ -88,7 +88,7 @@ FLOOR_TILT = Relation(
 
 NOTCH_WIDTH = Relation(
     name="width of the notch",
-    equation=sp.Eq(q.notch_width.symbol * sp.sin(_phi), _wide),
+    equation=equal(q.notch_width.symbol * sp.sin(_phi), _wide),
     meaning="The guest lies across the post with its width, at the angle φ.",
     why="A strip crossed on the slant takes up its width divided by the sine of the angle.",
     source=derived(DERIVATION, "width of the notch"),
@@ -103,7 +103,7 @@ NOTCH_WIDTH = Relation(
 
 CENTRE_DISTANCE = Relation(
     name="axis to centre line",
-    equation=sp.Eq(2 * sp.cos(_beta) * q.centre_distance.symbol, _e),
+    equation=equal(2 * sp.cos(_beta) * q.centre_distance.symbol, _e),
     meaning="How far each axis passes from the plumb centre line.",
     why="The three axes are tangents of one circle; moving out along it opens the gap between "
     "neighbours by 2 cos β.",
@@ -119,7 +119,7 @@ CENTRE_DISTANCE = Relation(
 
 WAIST_STEP = Relation(
     name="notch to waist",
-    equation=sp.Eq(q.waist_step.symbol, _e / 2 * sp.tan(_theta) * sp.sin(_beta)),
+    equation=equal(q.waist_step.symbol, _e / 2 * sp.tan(_theta) * sp.sin(_beta)),
     meaning="The notch and the place where a post lies in its neighbour's notch are equally far "
     "from the waist, on either side of it.",
     why="Where two axes pass closest is found by a step square to both.",
@@ -137,7 +137,7 @@ WAIST_STEP = Relation(
 
 CORNER_HEIGHT = Relation(
     name="height over sharp corners",
-    equation=sp.Eq(q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m),
+    equation=equal(q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m),
     meaning="Height of the base from the lowest to the highest corner of an uncut post.",
     why="The axis climbs L cos θ; at each end a corner stands half the depth out square to the "
     "bearing face and half the width out square to the side face, and each of those steps climbs "
@@ -161,7 +161,7 @@ CORNER_HEIGHT = Relation(
 
 BASE_HEIGHT = Relation(
     name="height of the base",
-    equation=sp.Eq(
+    equation=equal(
         q.base_height.symbol + q.foot_flat_depth.symbol + q.head_flat_depth.symbol,
         q.corner_height.symbol,
     ),

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
@@ -84,7 +84,7 @@ def _intercept(
 ) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(found.symbol * rise, _d),
+        equation=equal(found.symbol * rise, _d),
         meaning=f"Where the flat meets the {edge} of the sharp corner.",
         why="The edge climbs its share of every step; the flat is where it has climbed the depth.",
         source=derived(DERIVATION, "the flats"),
@@ -123,7 +123,7 @@ head_line = Quantity(
 
 HEAD_LINE = Relation(
     name="flat at the head from the lower end",
-    equation=sp.Eq(head_line.symbol + flat_along.symbol, q.post_length.symbol),
+    equation=equal(head_line.symbol + flat_along.symbol, q.post_length.symbol),
     meaning="The head's flat measured from the same end as all else.",
     why="One end of the post to the other.",
     source=derived(DERIVATION, "the flats"),
@@ -140,7 +140,7 @@ HEAD_LINE = Relation(
 def _side(name: str, found: Quantity, one: Quantity, other: Quantity) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(found.symbol, sp.sqrt(one.symbol**2 + other.symbol**2)),
+        equation=equal(found.symbol, sp.sqrt(one.symbol**2 + other.symbol**2)),
         meaning="One side of the triangle that the flat is.",
         why="The two edges it joins are square to one another: Pythagoras.",
         source=derived(DERIVATION, "the flats"),
@@ -243,7 +243,7 @@ _EQUAL = derived(DERIVATION, "the square crossing: all three faces alike")
 def _mitre(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(sp.tan(found.symbol) * _climb, rise),
+        equation=equal(sp.tan(found.symbol) * _climb, rise),
         meaning="How far out of square across the face the cut line of the flat runs.",
         why="It joins two intercepts on edges square to one another; their ratio is the tangent.",
         source=derived(DERIVATION, "cutting the flats"),
@@ -254,7 +254,7 @@ def _mitre(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
 def _tilt(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(sp.sin(found.symbol), rise),
+        equation=equal(sp.sin(found.symbol), rise),
         meaning="How far the blade is tilted out of plumb for a flat.",
         why="The flat leans over the face by as much as the face climbs.",
         source=derived(DERIVATION, "cutting the flats"),
@@ -265,7 +265,7 @@ def _tilt(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
 def _between(name: str, found: Quantity, rise: sp.Expr, given: dict[str, str]) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(sp.cos(found.symbol), rise),
+        equation=equal(sp.cos(found.symbol), rise),
         meaning="The angle a guide block is made to, between its sole and that face of the post.",
         why="The flat is level, so the angle between it and a face is how far the face leans.",
         source=derived(DERIVATION, "cutting the flats"),

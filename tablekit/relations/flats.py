@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
@@ -19,7 +19,7 @@ _n, _m = q.bearing_rise.symbol, q.side_rise.symbol
 
 FLAT_RATIO = Relation(
     name="depth to diameter of a flat",
-    equation=sp.Eq(
+    equation=equal(
         q.flat_ratio.symbol,
         _climb * _sine + _n * sp.sqrt(_climb**2 + _m**2) + _m * sp.sqrt(_climb**2 + _n**2),
     ),
@@ -42,7 +42,7 @@ def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
     words = f"the flat of the {end} stays inside the end of the post (its {{}} edge)"
     return Relation(
         name=f"flat of the {end}",
-        equation=sp.Eq(flat.symbol * q.flat_ratio.symbol, 2 * depth.symbol),
+        equation=equal(flat.symbol * q.flat_ratio.symbol, 2 * depth.symbol),
         meaning=f"The largest circle on the flat of a {end} grows in step with the depth cut.",
         why="All flats of one corner are alike in shape.",
         source=derived(DERIVATION, "depth to diameter"),

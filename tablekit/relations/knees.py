@@ -9,7 +9,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
-from tablekit.engine.relation import Assumption, Check, Relation, Requirement
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
 from tablekit.engine.source import derived
 from tablekit.relations import people
 from tablekit.relations import quantities as q
@@ -73,7 +73,7 @@ _half = sp.Rational(1, 2)
 
 WAIST_HEIGHT = Relation(
     name="height of the waist",
-    equation=sp.Eq(
+    equation=equal(
         waist_height.symbol + q.foot_flat_depth.symbol,
         q.pad_projection.symbol
         + q.foot_arm.symbol * sp.cos(_theta)
@@ -98,7 +98,7 @@ WAIST_HEIGHT = Relation(
 
 KNEE_LEVEL = Relation(
     name="level of the knees",
-    equation=sp.Eq(
+    equation=equal(
         knee_level.symbol + people.seat_to_top.symbol, q.table_height.symbol + thigh_height.symbol
     ),
     meaning="Knees come as high above the seat as a thigh is thick.",
@@ -115,7 +115,7 @@ KNEE_LEVEL = Relation(
 
 AXIS_REACH = Relation(
     name="axis at knee level",
-    equation=sp.Eq(axis_reach.symbol, (knee_level.symbol - waist_height.symbol) * sp.tan(_theta)),
+    equation=equal(axis_reach.symbol, (knee_level.symbol - waist_height.symbol) * sp.tan(_theta)),
     meaning="Above the waist a post leans out towards its head, below it towards its foot.",
     why="Rising from the waist an axis moves outward by the tangent of its lean.",
     source=derived(DERIVATION, "axis at a height"),
@@ -130,7 +130,7 @@ AXIS_REACH = Relation(
 
 AXIS_RADIUS = Relation(
     name="radius of the axis at knee level",
-    equation=sp.Eq(axis_radius.symbol**2, axis_reach.symbol**2 + q.centre_distance.symbol**2),
+    equation=equal(axis_radius.symbol**2, axis_reach.symbol**2 + q.centre_distance.symbol**2),
     meaning="How far from the centre line the axis of a post stands at knee level.",
     why="The axis passes the centre line at ρ, square to the lean.",
     source=derived(DERIVATION, "axis at a height"),
@@ -159,7 +159,7 @@ def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Rela
     return (
         Relation(
             name=f"{name} of a level cut, along the lean",
-            equation=sp.Eq(2 * sp.cos(_theta) * reach.symbol, along),
+            equation=equal(2 * sp.cos(_theta) * reach.symbol, along),
             meaning="How far along the lean a corner of the post lies from its axis.",
             why=why,
             source=source,
@@ -167,7 +167,7 @@ def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Rela
         ),
         Relation(
             name=f"{name} of a level cut, square to the lean",
-            equation=sp.Eq(2 * aside.symbol, across),
+            equation=equal(2 * aside.symbol, across),
             meaning="How far square to the lean a corner of the post lies from its axis.",
             why=why,
             source=source,
@@ -184,7 +184,7 @@ def _stop(end: str, stop: Quantity, arm: Quantity, way: int) -> Relation:
     rise = knee_level.symbol - waist_height.symbol
     return Relation(
         name=f"where a level cut meets the {end}",
-        equation=sp.Eq(
+        equation=equal(
             stop.symbol * sp.sin(_theta), arm.symbol - way * rise * sp.cos(_theta)
         ),
         meaning=f"How far out the end of the post at its {end} lets the post reach.",

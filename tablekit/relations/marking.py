@@ -10,7 +10,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
@@ -103,7 +103,7 @@ _p, _step = q.notch_position.symbol, q.waist_step.symbol
 
 FLOOR_REACH = Relation(
     name="reach along the floor",
-    equation=sp.Eq(_j, _y * sp.cos(_tau) + _z * sp.sin(_tau)),
+    equation=equal(_j, _y * sp.cos(_tau) + _z * sp.sin(_tau)),
     meaning="How far out a point of the section lies as the notch floor sees it.",
     why="The floor is turned τ out of the notched face, and so are distances along it.",
     source=derived(DERIVATION, "the section as the floor sees it"),
@@ -118,7 +118,7 @@ FLOOR_REACH = Relation(
 
 FLOOR_LEVEL = Relation(
     name="level over the axis",
-    equation=sp.Eq(_k, _z * sp.cos(_tau) - _y * sp.sin(_tau)),
+    equation=equal(_k, _z * sp.cos(_tau) - _y * sp.sin(_tau)),
     meaning="How high a point of the section lies as the notch floor sees it.",
     why="The same turn, square to the floor.",
     source=derived(DERIVATION, "the section as the floor sees it"),
@@ -133,7 +133,7 @@ FLOOR_LEVEL = Relation(
 
 COVER = Relation(
     name="height over the floor",
-    equation=sp.Eq(_cover, _k - _wide / 2 + q.let_in.symbol),
+    equation=equal(_cover, _k - _wide / 2 + q.let_in.symbol),
     meaning="How far over the floor a point lies; at an arris of the notched face, how deep the "
     "notch is there.",
     why="The floor lies half a width less the depth of the notch from the axis.",
@@ -149,7 +149,7 @@ COVER = Relation(
 
 FACE_DEPTH = Relation(
     name="depth down the face",
-    equation=sp.Eq(_depth * sp.cos(_tau), _cover),
+    equation=equal(_depth * sp.cos(_tau), _cover),
     meaning="How far down the face beside it the notch is marked.",
     why="The floor is not square to that face where it is tilted; measured down the face the "
     "depth is longer.",
@@ -180,7 +180,7 @@ def walls(way: int) -> tuple[Relation, Relation]:
     def wall(name: str, found: Quantity, side: int, text: str) -> Relation:
         return Relation(
             name=name,
-            equation=sp.Eq(
+            equation=equal(
                 (found.symbol - _p) * sp.sin(_phi), side * _wide / 2 + way * _j * sp.cos(_phi)
             ),
             meaning="Where a wall of the notch crosses a line along the post.",
@@ -211,7 +211,7 @@ def seat(way: int) -> Relation:
     """What lies in the neighbour's notch; `way` as in `walls`."""
     return Relation(
         name="border of the seat",
-        equation=sp.Eq(
+        equation=equal(
             (seat_line.symbol - _p - 2 * way * _step) * sp.sin(_phi),
             way * (_j + _zg * sp.cos(_phi)),
         ),
@@ -247,7 +247,7 @@ relieved_wall = Quantity(
 
 RELIEVED_WALL = Relation(
     name="near wall of the lengthened notch",
-    equation=sp.Eq(relieved_wall.symbol + q.notch_relief.symbol, near_wall.symbol),
+    equation=equal(relieved_wall.symbol + q.notch_relief.symbol, near_wall.symbol),
     meaning="Where the one lengthened notch of a base with two notches to a post begins.",
     why="It is lengthened towards the foot, all of it beyond the wall of its fellows.",
     source=derived(DERIVATION, "two notches"),
@@ -294,7 +294,7 @@ clearance = Quantity(
 
 CLEARANCE = Relation(
     name="clearance of the notch",
-    equation=sp.Eq(clearance.symbol + guest_width.symbol, marked_width.symbol * sp.sin(_phi)),
+    equation=equal(clearance.symbol + guest_width.symbol, marked_width.symbol * sp.sin(_phi)),
     meaning="What is left beside the guest in the notch.",
     why="Square to the walls the notch is its length along the post times the sine of φ.",
     source=derived(DERIVATION, "the fit"),

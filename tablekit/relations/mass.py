@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
@@ -22,7 +22,7 @@ _phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
 
 NOTCH_VOLUME = Relation(
     name="wood out of the notch",
-    equation=sp.Eq(
+    equation=equal(
         q.notch_volume.symbol * sp.sin(_phi),
         _wide * _deep * (_wide / 2 + (_deep / 2 - _e) / sp.cos(_tau)),
     ),
@@ -66,7 +66,7 @@ NOTCH_VOLUME = Relation(
 
 TWO_NOTCHES_VOLUME = Relation(
     name="wood out of the two notches",
-    equation=sp.Eq(4 * q.notch_volume.symbol, 3 * _deep**3),
+    equation=equal(4 * q.notch_volume.symbol, 3 * _deep**3),
     meaning="Of the cube where the posts cross each post keeps a quarter.",
     why="Each notch takes half of that cube, and the two have a quarter of it in common.",
     source=derived(TWO_NOTCHES, "how much wood"),
@@ -81,7 +81,7 @@ TWO_NOTCHES_VOLUME = Relation(
 
 POST_VOLUME = Relation(
     name="wood in a post",
-    equation=sp.Eq(
+    equation=equal(
         q.post_volume.symbol,
         _deep * _wide * q.post_length.symbol
         - q.notch_volume.symbol
@@ -96,7 +96,7 @@ POST_VOLUME = Relation(
 
 TOP_VOLUME = Relation(
     name="wood in the top",
-    equation=sp.Eq(
+    equation=equal(
         q.top_volume.symbol, sp.pi / 4 * q.top_diameter.symbol**2 * q.top_thickness.symbol
     ),
     meaning="The top is a round slab.",
@@ -113,7 +113,7 @@ TOP_VOLUME = Relation(
 
 TOP_MASS = Relation(
     name="mass of the top",
-    equation=sp.Eq(q.top_mass.symbol, q.wood_density.symbol * q.top_volume.symbol),
+    equation=equal(q.top_mass.symbol, q.wood_density.symbol * q.top_volume.symbol),
     meaning="The top weighs its volume times the density of the wood.",
     why="One kind of wood throughout; plates and screws are not counted.",
     source=derived(DERIVATION, "masses"),
@@ -133,7 +133,7 @@ def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
     """`count` parts alike, each of the volume `part`."""
     return Relation(
         name="mass of the base",
-        equation=sp.Eq(q.base_mass.symbol, count * q.wood_density.symbol * part.symbol),
+        equation=equal(q.base_mass.symbol, count * q.wood_density.symbol * part.symbol),
         meaning=meaning,
         why=why,
         source=derived(DERIVATION, "masses"),
@@ -156,7 +156,7 @@ BASE_MASS = base_mass(
 
 TOTAL_MASS = Relation(
     name="mass of the whole piece",
-    equation=sp.Eq(q.total_mass.symbol, q.top_mass.symbol + q.base_mass.symbol),
+    equation=equal(q.total_mass.symbol, q.top_mass.symbol + q.base_mass.symbol),
     meaning="Top and base together.",
     why="Glue, finish and metal fittings are not counted.",
     source=derived(DERIVATION, "masses"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import marking
 from tablekit.relations import quantities as q
@@ -135,7 +135,7 @@ _PLAIN = common_practice("a plain notch is cut square across")
 
 MITRE = Relation(
     name="mitre of the notch",
-    equation=sp.Eq(mitre_angle.symbol + _phi, sp.pi / 2),
+    equation=equal(mitre_angle.symbol + _phi, sp.pi / 2),
     meaning="How far out of square the notch runs across a post whose notch floor lies level.",
     why="The guest crosses at φ, and with the floor level its walls stand plumb.",
     source=derived(DERIVATION, "cutting a compound notch"),
@@ -144,7 +144,7 @@ MITRE = Relation(
 
 BEVEL_ON_NOTCHED = Relation(
     name="bevel on the notched face",
-    equation=sp.Eq(sp.tan(bevel_on_notched.symbol) * sp.tan(_phi), sp.cos(_tau)),
+    equation=equal(sp.tan(bevel_on_notched.symbol) * sp.tan(_phi), sp.cos(_tau)),
     meaning="The setting of a sliding bevel for the walls on the notched face.",
     why="Along the floor a wall gains the cotangent of φ on every step across; the face sees the "
     "floor's steps shortened by cos τ.",
@@ -160,7 +160,7 @@ BEVEL_ON_NOTCHED = Relation(
 
 BEVEL_BESIDE = Relation(
     name="bevel beside the notch",
-    equation=sp.Eq(sp.tan(bevel_beside.symbol) * sp.tan(_phi), sp.sin(_tau)),
+    equation=equal(sp.tan(bevel_beside.symbol) * sp.tan(_phi), sp.sin(_tau)),
     meaning="The setting of a sliding bevel for the walls on the bearing face and opposite it.",
     why="Square to the notched face the floor's steps are shortened by sin τ.",
     source=derived(DERIVATION, "bevel settings"),
@@ -175,7 +175,7 @@ BEVEL_BESIDE = Relation(
 
 BLADE_TILT = Relation(
     name="tilt of the blade for a wall",
-    equation=sp.Eq(sp.sin(blade_tilt.symbol), sp.cos(_phi) * sp.sin(_tau)),
+    equation=equal(sp.sin(blade_tilt.symbol), sp.cos(_phi) * sp.sin(_tau)),
     meaning="How far a saw is tilted for the walls where the post lies flat, not rocked.",
     why="A wall leans out of square to the notched face by the part of it that faces that way.",
     source=derived(DERIVATION, "cutting a compound notch"),
@@ -192,7 +192,7 @@ BLADE_TILT = Relation(
 
 WIDTHS_TO_SHIFT = Relation(
     name="shifts of the cutter",
-    equation=sp.Eq(widths_to_shift.symbol * (_cutter - least_overlap.symbol), _trench - _cutter),
+    equation=equal(widths_to_shift.symbol * (_cutter - least_overlap.symbol), _trench - _cutter),
     meaning="How often the cutter has to be moved on.",
     why="The first pass cuts its own width; every further one at most that less the overlap.",
     source=derived(DERIVATION, "passes"),
@@ -219,7 +219,7 @@ WIDTHS_TO_SHIFT = Relation(
 
 PASSES = Relation(
     name="passes across the notch",
-    equation=sp.Eq(passes.symbol, 1 + sp.ceiling(widths_to_shift.symbol)),
+    equation=equal(passes.symbol, 1 + sp.ceiling(widths_to_shift.symbol)),
     meaning="A part of a shift takes a whole pass.",
     why="Passes are counted.",
     source=derived(DERIVATION, "passes"),
@@ -240,7 +240,7 @@ PASSES = Relation(
 
 PASS_SHIFT = Relation(
     name="one pass to the next",
-    equation=sp.Eq(pass_shift.symbol * (passes.symbol - 1), _trench - _cutter),
+    equation=equal(pass_shift.symbol * (passes.symbol - 1), _trench - _cutter),
     meaning="The passes are spread evenly from wall to wall.",
     why="Even passes overlap alike, and the last lands on the far wall whatever their number.",
     source=derived(DERIVATION, "passes"),
@@ -255,7 +255,7 @@ PASS_SHIFT = Relation(
 
 PASS_OVERLAP = Relation(
     name="overlap of the passes",
-    equation=sp.Eq(overlap.symbol + pass_shift.symbol, _cutter),
+    equation=equal(overlap.symbol + pass_shift.symbol, _cutter),
     meaning="What neighbouring passes have in common.",
     why="The cutter's width less the shift.",
     source=derived(DERIVATION, "passes"),
@@ -270,7 +270,7 @@ PASS_OVERLAP = Relation(
 
 STOP = Relation(
     name="stop for a pass",
-    equation=sp.Eq(
+    equation=equal(
         (stop.symbol - _near) * sp.sin(_phi), (pass_number.symbol - 1) * pass_shift.symbol
     ),
     meaning="Where the stop is set for each pass, measured along the arris of reference.",
@@ -295,7 +295,7 @@ STOP = Relation(
 
 GUIDE_OFFSET = Relation(
     name="wall to guide",
-    equation=sp.Eq(2 * guide_offset.symbol, base_width.symbol - _cutter),
+    equation=equal(2 * guide_offset.symbol, base_width.symbol - _cutter),
     meaning="How far outside a wall the router's guide is clamped.",
     why="The baseplate runs along the guide; from its edge to the cutter is half the baseplate "
     "less the cutter's radius.",
@@ -314,7 +314,7 @@ def _guide(name: str, found: Quantity, wall: sp.Symbol, side: int, text: str) ->
     given = "near_wall" if side < 0 else "far_wall"
     return Relation(
         name=name,
-        equation=sp.Eq((found.symbol - wall) * sp.sin(_phi), side * guide_offset.symbol),
+        equation=equal((found.symbol - wall) * sp.sin(_phi), side * guide_offset.symbol),
         meaning="Where a guide crosses the arris of reference.",
         why="It runs parallel to the wall, outside it, so along the post the offset is longer.",
         source=derived(DERIVATION, "router guides"),

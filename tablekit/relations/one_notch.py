@@ -9,7 +9,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import circles, crossing
 from tablekit.relations import quantities as q
@@ -23,7 +23,7 @@ _phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
 
 LET_IN = Relation(
     name="depth of the notch",
-    equation=sp.Eq(q.let_in.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
+    equation=equal(q.let_in.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
     meaning="What one post is let into the other is what the axes are short of half a depth and "
     "half a width apart.",
     why="The notch is cut into the side face of the host, half a width from its axis; the bearing "
@@ -50,7 +50,7 @@ LET_IN = Relation(
 
 LET_IN_RATIO = Relation(
     name="share of the width let in",
-    equation=sp.Eq(q.let_in.symbol, q.let_in_ratio.symbol * _wide),
+    equation=equal(q.let_in.symbol, q.let_in_ratio.symbol * _wide),
     meaning="The depth of the notch as a share of the post's width, into which it is cut.",
     why="It says at a glance how much wood the notch leaves standing.",
     source=derived(RECTANGULAR, "depth of the notch"),
@@ -93,7 +93,7 @@ def _arms(way: int) -> tuple[Relation, Relation]:
     return (
         Relation(
             name="waist to foot",
-            equation=sp.Eq(foot, p + step),
+            equation=equal(foot, p + step),
             meaning="Where the waist lies along the post.",
             why="With the notches opening up, a post's own notch is below its waist; "
             "with the notches opening down it is above.",
@@ -102,7 +102,7 @@ def _arms(way: int) -> tuple[Relation, Relation]:
         ),
         Relation(
             name="waist to head",
-            equation=sp.Eq(foot + head, _length),
+            equation=equal(foot + head, _length),
             meaning="The two arms make up the post.",
             why="The waist divides the post in two.",
             source=derived(DERIVATION, "which side of the waist the notch is on"),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
-from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.source import Source, common_practice, derived, from_memory, published
 from tablekit.engine.trouble import Trouble
 from tablekit.relations import quantities as q
@@ -45,7 +45,7 @@ CONSTANTS: tuple[Constant, ...] = ()
 def _beside(seat: Quantity, table: Quantity, name: str) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(table.symbol, seat.symbol + seat_to_top.symbol),
+        equation=equal(table.symbol, seat.symbol + seat_to_top.symbol),
         meaning="The table stands so much higher than the seat.",
         why="What a sitter feels is how far the top is above the seat, whatever the floor does.",
         source=derived(DERIVATION, "seat and top"),
@@ -77,7 +77,7 @@ TABLE_BESIDE = _beside(q.seat_height, table_height_beside, "table beside the sto
 
 THIGH_ROOM = Relation(
     name="room for thighs",
-    equation=sp.Eq(thigh_room.symbol + q.top_thickness.symbol, seat_to_top.symbol),
+    equation=equal(thigh_room.symbol + q.top_thickness.symbol, seat_to_top.symbol),
     meaning="Between seat and table there is the room for thighs and the top itself.",
     why="No rail runs under the rim, so nothing but the top takes from it.",
     source=derived(DERIVATION, "seat and top"),

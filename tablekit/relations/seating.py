@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
@@ -15,7 +15,7 @@ _HAIR = sp.Float(1e-9)
 
 RIM_SHARES = Relation(
     name="shares of the rim",
-    equation=sp.Eq(q.seats_by_rim.symbol * q.rim_per_sitter.symbol, sp.pi * q.top_diameter.symbol),
+    equation=equal(q.seats_by_rim.symbol * q.rim_per_sitter.symbol, sp.pi * q.top_diameter.symbol),
     meaning="How many shares the rim divides into.",
     why="The rim of a circle is π times its diameter.",
     source=derived(DERIVATION, "seats"),
@@ -30,7 +30,7 @@ RIM_SHARES = Relation(
 
 WHOLE_SEATS = Relation(
     name="whole seats",
-    equation=sp.Eq(q.seats.symbol, sp.floor(q.seats_by_rim.symbol + _HAIR)),
+    equation=equal(q.seats.symbol, sp.floor(q.seats_by_rim.symbol + _HAIR)),
     meaning="Only whole people sit down.",
     why="What is left over of the rim is room between them. Turned round, a number of seats "
     "asks for at least that many shares, so it finds the least diameter.",

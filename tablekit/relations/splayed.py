@@ -9,7 +9,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
@@ -41,7 +41,7 @@ def _other(view: sp.Expr) -> sp.Expr:
 
 RESULTANT = Relation(
     name="resultant lean",
-    equation=sp.Eq(sp.tan(_lean) ** 2, sp.tan(_rake) ** 2 + sp.tan(_splay) ** 2),
+    equation=equal(sp.tan(_lean) ** 2, sp.tan(_rake) ** 2 + sp.tan(_splay) ** 2),
     meaning="Rake and splay make up one lean.",
     why="Over one unit of height the foot moves tan α in one view and tan β in the other, at "
     "right angles in plan; Pythagoras puts the two steps together.",
@@ -60,7 +60,7 @@ RESULTANT = Relation(
 
 SIGHT_LINE = Relation(
     name="sight line",
-    equation=sp.Eq(sp.tan(_splay), sp.tan(_lean) * sp.sin(_sight)),
+    equation=equal(sp.tan(_splay), sp.tan(_lean) * sp.sin(_sight)),
     meaning="Which way in plan a leg leans, counted from the rake axis.",
     why="The step tan θ along the sight line has the share sin γ across the rake axis, and that "
     "is what the front view shows.",
@@ -77,7 +77,7 @@ SIGHT_LINE = Relation(
 
 DRILL_ANGLE = Relation(
     name="drilling angle",
-    equation=sp.Eq(s.drill_angle.symbol + _lean, sp.pi / 2),
+    equation=equal(s.drill_angle.symbol + _lean, sp.pi / 2),
     meaning="What a bevel gauge is set to, standing on the underside along the sight line.",
     why="The underside is level and the leg leans θ from plumb, which is square to it.",
     source=derived(DERIVATION, "drilling"),
@@ -88,7 +88,7 @@ DRILL_ANGLE = Relation(
 
 RUN = Relation(
     name="run of a leg",
-    equation=sp.Eq(_run, _rise * sp.tan(_lean)),
+    equation=equal(_run, _rise * sp.tan(_lean)),
     meaning="A leg carries its foot out by the tangent of its lean for each unit it drops.",
     why="Rise and run are the two short sides of a right-angled triangle.",
     source=derived(DERIVATION, "lengths"),
@@ -101,7 +101,7 @@ RUN = Relation(
 
 SHOULDER_LENGTH = Relation(
     name="foot to underside along a leg",
-    equation=sp.Eq(_below * sp.cos(_lean), _rise),
+    equation=equal(_below * sp.cos(_lean), _rise),
     meaning="A leaning leg is longer than the height it makes.",
     why="The leg is the long side of the same triangle.",
     source=derived(DERIVATION, "lengths"),
@@ -116,7 +116,7 @@ SHOULDER_LENGTH = Relation(
 
 LEG_LENGTH = Relation(
     name="overall length of a leg",
-    equation=sp.Eq(s.leg_length.symbol, _below + _depth),
+    equation=equal(s.leg_length.symbol, _below + _depth),
     meaning="What shows, and what is in the socket.",
     why="Both are measured along the axis; the tenon reaches the bottom of its socket.",
     source=derived(DERIVATION, "lengths"),
@@ -131,7 +131,7 @@ LEG_LENGTH = Relation(
 
 LEG_BLANK = Relation(
     name="length before the foot is cut level",
-    equation=sp.Eq(
+    equation=equal(
         (s.leg_blank.symbol - s.leg_length.symbol) * (1 + _shrink), _thin / 2 * sp.tan(_lean)
     ),
     meaning="The low side of a level-cut foot reaches farther than the axis.",
@@ -153,7 +153,7 @@ LEG_BLANK = Relation(
 
 LEG_TAPER = Relation(
     name="taper of a leg",
-    equation=sp.Eq(2 * s.leg_taper.symbol * _below, _thick - _thin),
+    equation=equal(2 * s.leg_taper.symbol * _below, _thick - _thin),
     meaning="A leg grows thinner evenly from the underside to the foot.",
     why="Both diameters are measured square to the axis, half of each is a radius.",
     source=derived(DERIVATION, "wood in a leg"),
@@ -170,7 +170,7 @@ LEG_TAPER = Relation(
 
 FOOT_CIRCLE = Relation(
     name="circle of the feet",
-    equation=sp.Eq(
+    equation=equal(
         q.foot_radius.symbol**2,
         s.socket_radius.symbol**2
         + _run**2
@@ -198,7 +198,7 @@ FOOT_CIRCLE = Relation(
 def _neighbours(count: int, name: str, what: str, chord: Quantity, radius: Quantity) -> Relation:
     return Relation(
         name=name,
-        equation=sp.Eq(chord.symbol, 2 * sp.sin(sp.pi / count) * radius.symbol),
+        equation=equal(chord.symbol, 2 * sp.sin(sp.pi / count) * radius.symbol),
         meaning=f"From the middle of one {what} to the middle of the next.",
         why=f"The chord of one of {count} equal parts of a circle.",
         source=derived(DERIVATION, "neighbours"),
@@ -216,7 +216,7 @@ def _neighbours(count: int, name: str, what: str, chord: Quantity, radius: Quant
 
 SOCKET_RATIO = Relation(
     name="depth of a socket over its diameter",
-    equation=sp.Eq(_depth, s.socket_ratio.symbol * _tenon),
+    equation=equal(_depth, s.socket_ratio.symbol * _tenon),
     meaning="How deep a socket is for its width.",
     why="A tenon holds against rocking by its length in the wood.",
     source=derived(DERIVATION, "the socket"),
@@ -232,7 +232,7 @@ SOCKET_RATIO = Relation(
 
 SOCKET_COVER = Relation(
     name="wood over a socket",
-    equation=sp.Eq(
+    equation=equal(
         s.socket_cover.symbol + _depth * sp.cos(_lean) + _tenon / 2 * sp.sin(_lean),
         q.top_thickness.symbol,
     ),
@@ -256,7 +256,7 @@ SOCKET_COVER = Relation(
 
 EDGE_WOOD = Relation(
     name="wood between socket and rim",
-    equation=sp.Eq(s.edge_wood.symbol + _tenon / (2 * sp.cos(_lean)), q.overhang.symbol),
+    equation=equal(s.edge_wood.symbol + _tenon / (2 * sp.cos(_lean)), q.overhang.symbol),
     meaning="What is left between the mouth of a socket and the rim.",
     why="A slanted bore opens in an ellipse, half as long as D_t/cos θ on either side of its "
     "middle along the sight line. Where a leg does not lean straight out there is a little more.",
@@ -272,7 +272,7 @@ EDGE_WOOD = Relation(
 
 LEG_VOLUME = Relation(
     name="wood in a leg",
-    equation=sp.Eq(
+    equation=equal(
         s.leg_volume.symbol * (1 - _shrink**2) ** sp.Rational(3, 2),
         sp.pi / 12 * _below * (_thick**2 + _thick * _thin + _thin**2),
     ),

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
@@ -19,7 +19,7 @@ def overhang(circle: Quantity, words: str) -> Relation:
     """Rim of the top beyond `circle`, a radius; `words` is what lies on it."""
     return Relation(
         name="overhang of the top",
-        equation=sp.Eq(q.overhang.symbol, q.top_diameter.symbol / 2 - circle.symbol),
+        equation=equal(q.overhang.symbol, q.top_diameter.symbol / 2 - circle.symbol),
         meaning=f"How far the rim stands out beyond the circle through the {words}.",
         why=f"Top and circle share the centre line. A negative overhang means that the {words} "
         "stand out beyond the rim.",
@@ -38,7 +38,7 @@ OVERHANG = overhang(q.head_radius, "heads' middles")
 
 KNEE_CLEARANCE = Relation(
     name="clearance for knees",
-    equation=sp.Eq(q.knee_clearance.symbol + q.top_thickness.symbol, q.table_height.symbol),
+    equation=equal(q.knee_clearance.symbol + q.top_thickness.symbol, q.table_height.symbol),
     meaning="What is left under the top.",
     why="Nothing but the top itself takes height from the knees: the heads are inside the rim, "
     "and no rail joins them.",
@@ -67,7 +67,7 @@ def height(
     stack = (*below, q.top_thickness)
     return Relation(
         name="height of the piece",
-        equation=sp.Eq(whole.symbol, sp.Add(*(part.symbol for part in stack))),
+        equation=equal(whole.symbol, sp.Add(*(part.symbol for part in stack))),
         meaning=meaning,
         why=f"All {'four' if len(stack) == 4 else 'of these'} are measured plumb.",
         source=derived(DERIVATION, "heights"),

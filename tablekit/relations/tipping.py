@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
@@ -22,7 +22,7 @@ def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
     line = q.foot_radius.symbol * sp.cos(sp.pi / feet)
     return Relation(
         name="tipping",
-        equation=sp.Eq(
+        equation=equal(
             q.tipping_load.symbol * (_top_radius - line),
             q.total_mass.symbol * q.STANDARD_GRAVITY.symbol * line,
         ),

@@ -10,7 +10,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
-from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived, from_memory, published
 from tablekit.relations import quantities as q
 from tablekit.relations.tipping_quantities import QUANTITIES as QUANTITIES
@@ -53,7 +53,7 @@ def line(feet: int) -> Relation:
     example = {3: "197.916 mm", 4: "279.895 mm"}[feet]
     return Relation(
         name="line through two feet",
-        equation=sp.Eq(_arm, q.foot_radius.symbol * sp.cos(sp.pi / feet)),
+        equation=equal(_arm, q.foot_radius.symbol * sp.cos(sp.pi / feet)),
         meaning="Where the line lies over which the piece tips.",
         why="Two neighbouring feet and the centre make a triangle with two equal sides; the line "
         "is its third side and the cosine of half the angle at the centre gives the distance.",
@@ -70,7 +70,7 @@ def line(feet: int) -> Relation:
 
 SHARE = Relation(
     name="tipping load beside the wanted one",
-    equation=sp.Eq(
+    equation=equal(
         tipping_share.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
     ),
     meaning="The share is the tipping load over the wanted load; from one on there is enough.",
@@ -98,7 +98,7 @@ SHARE = Relation(
 
 INSET = Relation(
     name="tipping by a load in from the rim",
-    equation=sp.Eq(
+    equation=equal(
         inset_tipping_load.symbol * (_rim - load_inset.symbol - _arm), _mass * _g * _arm
     ),
     meaning="A load set in from the rim has a shorter arm, so more of it is needed.",
@@ -126,7 +126,7 @@ INSET = Relation(
 
 LOADED = Relation(
     name="tipping with a load on the table",
-    equation=sp.Eq(
+    equation=equal(
         loaded_tipping_load.symbol * (_rim - _arm),
         _mass * _g * _arm + placed_mass.symbol * _g * (_arm - placed_reach.symbol),
     ),
@@ -156,7 +156,7 @@ LOADED = Relation(
 
 SITTER = Relation(
     name="mass that holds down a sitter on the rim",
-    equation=sp.Eq(
+    equation=equal(
         edge_sitter_mass.symbol * (_rim - _arm), (_mass + counter_mass.symbol) * _arm
     ),
     meaning="Somebody on the rim tips the piece unless so much more stands at its centre.",
@@ -180,7 +180,7 @@ def push(whole: Quantity) -> Relation:
     """The level push that tips the empty piece; `whole` is table_height or seat_height."""
     return Relation(
         name="tipping by a push",
-        equation=sp.Eq(tipping_push.symbol * whole.symbol, _mass * _g * _arm),
+        equation=equal(tipping_push.symbol * whole.symbol, _mass * _g * _arm),
         meaning="A push at the rim turns the piece about two feet with its height for an arm.",
         why="Pushed square to the line through two feet, which is the worst way; pushed straight "
         "towards a foot it takes twice as much with three feet. On a slippery floor it slides "
@@ -198,7 +198,7 @@ def push(whole: Quantity) -> Relation:
 
 STEADY_ARM = Relation(
     name="arm that holds a leaning sitter",
-    equation=sp.Eq(
+    equation=equal(
         steady_arm.symbol * (_mass * _g + seat_load.symbol),
         seat_push.symbol * q.seat_height.symbol
         + seat_load.symbol * (_rim - seat_load_inset.symbol),
@@ -222,7 +222,7 @@ STEADY_ARM = Relation(
 
 STEADY_SHARE = Relation(
     name="arm there is beside the arm needed",
-    equation=sp.Eq(_arm, steady_share.symbol * steady_arm.symbol),
+    equation=equal(_arm, steady_share.symbol * steady_arm.symbol),
     meaning="From one on the stool stays on its feet under that sitter.",
     why="A share says at a glance whether the feet stand wide enough.",
     source=derived(DERIVATION, "a stool and its sitter"),

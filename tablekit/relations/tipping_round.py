@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import tipping_loads as loads
@@ -62,7 +62,7 @@ _beyond = (q.top_diameter.symbol / 2 - load_inset.symbol) * sp.cos(_nu) - _arm
 
 PAD_LINE = Relation(
     name="line over rigid pads",
-    equation=sp.Eq(pad_arm.symbol, tipping_arm.symbol + pad_radius.symbol),
+    equation=equal(pad_arm.symbol, tipping_arm.symbol + pad_radius.symbol),
     meaning="A rigid pad tips over its outer edge, so the line lies farther out by its radius.",
     why="The line that touches two equal circles on the same side is parallel to the line through "
     "their middles, a radius away. A foot cut level across its whole width does the same.",
@@ -78,7 +78,7 @@ PAD_LINE = Relation(
 
 LOAD = Relation(
     name="tipping by a load at a bearing",
-    equation=sp.Eq(bearing_load.symbol * _beyond, _weight * _arm),
+    equation=equal(bearing_load.symbol * _beyond, _weight * _arm),
     meaning="The farther round from the middle between two feet, the shorter the arm of the load "
     "and the more of it is needed.",
     why="A point of the rim at the angle ν from the way square to the line is R cos ν out that "
@@ -114,7 +114,7 @@ LOAD = Relation(
 
 PUSH = Relation(
     name="tipping by a push at a bearing",
-    equation=sp.Eq(bearing_push.symbol * push_height.symbol * sp.cos(_nu), _weight * _arm),
+    equation=equal(bearing_push.symbol * push_height.symbol * sp.cos(_nu), _weight * _arm),
     meaning="Only the share of a push that is square to the line turns the piece over it.",
     why="That share is the cosine of the angle between them.",
     source=derived(DERIVATION, "a push"),
@@ -142,7 +142,7 @@ def ballasted(feet: int) -> Relation:
     middle = q.foot_radius.symbol * sp.cos(sp.pi / feet)
     return Relation(
         name="tipping with ballast",
-        equation=sp.Eq(
+        equation=equal(
             q.tipping_load.symbol * (q.top_diameter.symbol / 2 - middle),
             (q.total_mass.symbol + ballast.symbol) * q.STANDARD_GRAVITY.symbol * middle,
         ),
@@ -165,7 +165,7 @@ def ballasted(feet: int) -> Relation:
 
 WOOD_VOLUME = Relation(
     name="wood in the whole piece",
-    equation=sp.Eq(q.total_mass.symbol, wood_volume.symbol * q.wood_density.symbol),
+    equation=equal(q.total_mass.symbol, wood_volume.symbol * q.wood_density.symbol),
     meaning="Mass over density is the volume of the finished wood.",
     why="One kind of wood throughout. What is sawn off and planed away comes on top.",
     source=derived("reference/derivations/mass_and_heights.md", "masses"),

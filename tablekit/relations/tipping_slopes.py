@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations.tipping_quantities import (
@@ -32,7 +32,7 @@ _waist = q.foot_arm.symbol * _climb + (_deep * _n + _wide * _m) / 2 - _low
 
 BASE_CENTRE = Relation(
     name="height of the base's centre of mass",
-    equation=sp.Eq(
+    equation=equal(
         (base_centre.symbol - q.pad_projection.symbol) * q.post_volume.symbol,
         _deep * _wide * q.post_length.symbol * (_rise + _high - _low) / 2
         - q.notch_volume.symbol * _waist
@@ -65,7 +65,7 @@ def centre(whole: Quantity) -> Relation:
     """Height of the centre of mass of the piece."""
     return Relation(
         name="height of the centre of mass",
-        equation=sp.Eq(
+        equation=equal(
             _mass * mass_height.symbol,
             q.top_mass.symbol * (whole.symbol - q.top_thickness.symbol / 2)
             + q.base_mass.symbol * base_centre.symbol,
@@ -89,7 +89,7 @@ def centre(whole: Quantity) -> Relation:
 
 SLOPE = Relation(
     name="slope that tips it",
-    equation=sp.Eq(sp.tan(tipping_slope.symbol) * mass_height.symbol, _arm),
+    equation=equal(sp.tan(tipping_slope.symbol) * mass_height.symbol, _arm),
     meaning="On a sloping floor the piece tips once its centre of mass is plumb over the line "
     "through the two lower feet.",
     why="The tangent of the slope is the arm over the height. The edge is taken straight downhill.",
@@ -105,7 +105,7 @@ SLOPE = Relation(
 
 LOADED_SLOPE = Relation(
     name="slope that tips it with its load",
-    equation=sp.Eq(
+    equation=equal(
         sp.tan(loaded_slope.symbol)
         * (
             _mass * mass_height.symbol

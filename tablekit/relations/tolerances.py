@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.engine.tolerance import Tolerance
 from tablekit.relations import quantities as q
@@ -81,7 +81,7 @@ _h1, _h2, _h3 = head_height_1.symbol, head_height_2.symbol, head_height_3.symbol
 
 TOP_TILT = Relation(
     name="tilt of the top",
-    equation=sp.Eq(
+    equation=equal(
         sp.tan(top_tilt.symbol),
         2
         / (3 * q.head_radius.symbol)
@@ -107,7 +107,7 @@ TOP_TILT = Relation(
 
 RIM_DROP = Relation(
     name="height difference across the top",
-    equation=sp.Eq(rim_drop.symbol, q.top_diameter.symbol * sp.sin(top_tilt.symbol)),
+    equation=equal(rim_drop.symbol, q.top_diameter.symbol * sp.sin(top_tilt.symbol)),
     meaning="How much higher one side of the rim stands than the other.",
     why="The diameter along the steepest climb, seen from the side.",
     source=derived(DERIVATION, "across the top"),

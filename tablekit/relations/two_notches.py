@@ -8,7 +8,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Check, Limit, Relation
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import circles, crossing
 from tablekit.relations import quantities as q
@@ -24,7 +24,7 @@ _NEARLY_SQUARE = sp.Rational(2, 10_000)
 
 LET_IN = Relation(
     name="depth of the notches",
-    equation=sp.Eq(2 * _let_in, _section),
+    equation=equal(2 * _let_in, _section),
     meaning="Each of the two notches of a post is half as deep as the post is thick.",
     why="Where three square posts meet in one point, square to one another, each keeps a quarter "
     "of its section; two half-depth notches on neighbouring faces leave just that.",
@@ -58,7 +58,7 @@ LET_IN = Relation(
 
 CORE = Relation(
     name="core between the notches",
-    equation=sp.Eq(q.core_side.symbol + _let_in, _section),
+    equation=equal(q.core_side.symbol + _let_in, _section),
     meaning="What the two notches leave whole is a square in one corner of the section.",
     why="One notch takes its depth off the section one way, the other notch the other way.",
     source=derived(DERIVATION, "what each post keeps"),
@@ -73,7 +73,7 @@ CORE = Relation(
 
 RELIEF_RATIO = Relation(
     name="share of the section a notch is lengthened by",
-    equation=sp.Eq(_relief, q.relief_ratio.symbol * _section),
+    equation=equal(_relief, q.relief_ratio.symbol * _section),
     meaning="The lengthening of one notch as a share of the section.",
     why="It says whether the posts can be put together: from one half on they can.",
     source=derived(DERIVATION, "putting it together"),
@@ -98,7 +98,7 @@ def _arms() -> tuple[Relation, Relation]:
     return (
         Relation(
             name="waist to foot",
-            equation=sp.Eq(foot, position),
+            equation=equal(foot, position),
             meaning="The waist of a post is the middle of both its notches.",
             why="The axes meet there, on the centre line.",
             source=derived(DERIVATION, "axes through one point"),
@@ -108,7 +108,7 @@ def _arms() -> tuple[Relation, Relation]:
         ),
         Relation(
             name="waist to head",
-            equation=sp.Eq(foot + head, _length),
+            equation=equal(foot + head, _length),
             meaning="The two arms make up the post.",
             why="The waist divides the post in two.",
             source=derived(DERIVATION, "axes through one point"),

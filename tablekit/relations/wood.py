@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
-from tablekit.engine.relation import Check, Relation
+from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import quoted
 from tablekit.relations.quantities import wood_density
 
@@ -28,7 +28,7 @@ _HANDBOOK = quoted(
 
 DENSITY_FROM_SPECIFIC_GRAVITY = Relation(
     name="density from specific gravity",
-    equation=sp.Eq(
+    equation=equal(
         wood_density.symbol,
         WATER_DENSITY.symbol * specific_gravity.symbol * sp.Rational(112, 100),
     ),
