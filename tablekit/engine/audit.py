@@ -12,7 +12,8 @@ import numpy as np
 import sympy as sp
 
 from tablekit.engine.calculus import closing
-from tablekit.engine.lambdas import Assignment, compile_assignments
+from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.written import Assignment
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Program

@@ -21,10 +21,11 @@ from numpy.typing import NDArray
 
 from tablekit.engine import many_roots
 from tablekit.engine.calculus import closing, residual_slope
-from tablekit.engine.lambdas import Assignment, compile_vector
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import TogetherStep
 from tablekit.engine.roots import EDGE, all_roots, sample_points, spread
 from tablekit.engine.way import ARITHMETIC, Way
+from tablekit.engine.written import Assignment
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Outcome, Program

@@ -15,10 +15,11 @@ from numpy.typing import ArrayLike, NDArray
 from tablekit.engine.audit import Audit
 from tablekit.engine.block import CLOSED, NOTHING, SEVERAL, Block
 from tablekit.engine.calculus import closing
-from tablekit.engine.lambdas import Assignment, chooser, prepare
+from tablekit.engine.lambdas import chooser, prepare
 from tablekit.engine.plan import ClosedStep, Plan, Step, TogetherStep
 from tablekit.engine.relation import Limit, Relation
 from tablekit.engine.segment import Segment, preferred_symbol
+from tablekit.engine.written import Assignment
 
 Floats = NDArray[np.float64]
 _CHUNK = 8192  # designs at a time: some fifty arrays of this length stay in the second cache

@@ -9,12 +9,15 @@ from typing import Any
 import numpy as np
 import sympy as sp
 
-Assignment = tuple[sp.Symbol, sp.Expr]
+from tablekit.engine.written import Assignment, Unwritable, function_of
+
 Chooser = Callable[..., Any]
 
 # Their own names because numpy's `amin` of a scalar and an array does not broadcast.
 _smaller, _larger, _step = sp.Function("smaller"), sp.Function("larger"), sp.Function("step")
+_SAME = ("sin", "cos", "tan", "asin", "acos", "atan", "exp", "log", "sqrt", "floor", "ceil")
 _SCALAR: dict[str, Any] = {
+    **{name: getattr(math, name) for name in _SAME},
     "smaller": min,
     "larger": max,
     "step": lambda x: 0.5 if x == 0 else float(x > 0),
@@ -23,9 +26,13 @@ _SCALAR: dict[str, Any] = {
     "abs": math.fabs,
 }
 _ARRAY: dict[str, Any] = {
+    **{name: getattr(np, name) for name in _SAME if not name.startswith("a")},
+    **{name: getattr(np, f"arc{name[1:]}") for name in _SAME if name.startswith("a")},
     "smaller": np.minimum,
     "larger": np.maximum,
     "step": lambda x: np.heaviside(x, 0.5),
+    "sign": np.sign,
+    "abs": np.abs,
 }
 
 
@@ -73,16 +80,18 @@ def compile_assignments(
     twenty times quicker for one design but raises ValueError or ZeroDivisionError where NumPy
     gives nan.
     """
-    base = _ARRAY if arrays else _SCALAR
-    modules: list[Any] = [{**base, **(functions or {})}, "numpy" if arrays else "math"]
-
-    def in_order(expressions: Any) -> tuple[list[Assignment], Any]:
-        return _share(assignments) if share else list(assignments), expressions
-
-    function: Callable[..., tuple[Any, ...]] = sp.lambdify(
-        list(inputs), tuple(outputs), modules=modules, cse=in_order
-    )
-    return function
+    known = {**(_ARRAY if arrays else _SCALAR), **(functions or {})}
+    in_order = _share(assignments) if share else list(assignments)
+    try:
+        return function_of(inputs, in_order, outputs, known)
+    except Unwritable:
+        function: Callable[..., tuple[Any, ...]] = sp.lambdify(
+            list(inputs),
+            tuple(outputs),
+            modules=[known, "numpy" if arrays else "math"],
+            cse=lambda expressions: (in_order, expressions),
+        )
+        return function
 
 
 def compile_vector(

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import sympy as sp
 
-from tablekit.engine.lambdas import Assignment, compile_assignments
+from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.written import Assignment
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Program

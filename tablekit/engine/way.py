@@ -9,7 +9,8 @@ from typing import Any
 
 import sympy as sp
 
-from tablekit.engine.lambdas import Assignment, compile_assignments
+from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.written import Assignment
 
 # What `math` raises where NumPy gives nan.
 ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)

@@ -8,7 +8,7 @@ from unittest.mock import patch
 
 FORBIDDEN = (
     "sympy.solve", "sympy.lambdify", "sympy.cse", "tablekit.engine.network.make_plan",
-    "tablekit.engine.network.rearrange",
+    "tablekit.engine.network.rearrange", "tablekit.engine.lambdas.function_of",
 )  # fmt: skip
 
 

@@ -182,8 +182,14 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
     def forbidden(*args: object, **options: object) -> None:
         raise AssertionError("a map was worked out design by design, or symbolically")
 
-    for name in ("sympy.solve", "sympy.lambdify", "sympy.cse", "tablekit.engine.network.make_plan",
-                 "tablekit.engine.compile.Program.run"):  # fmt: skip
+    for name in (
+        "sympy.solve",
+        "sympy.lambdify",
+        "sympy.cse",
+        "tablekit.engine.network.make_plan",
+        "tablekit.engine.lambdas.function_of",
+        "tablekit.engine.compile.Program.run",
+    ):
         monkeypatch.setattr(name, forbidden)
     it = trade_map(
         network("table"), {**GIVENS, "table_height": 700.0}, Span("splay", 25, 54),

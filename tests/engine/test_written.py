@@ -1,0 +1,177 @@
+"""Expressions written out as Python, against sympy's own printers and against mpmath."""
+
+import math
+from itertools import product
+
+import mpmath
+import numpy as np
+import pytest
+import sympy as sp
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.written import Unwritable, function_of
+from tablekit.relations.families import CROSSINGS, KINDS, WAYS_UP, network
+
+X, Y, Z = sp.symbols("x y z", positive=True)
+F = sp.Function("f")
+SCALAR = {
+    name: getattr(math, name)
+    for name in ("sin", "cos", "tan", "asin", "acos", "atan", "exp", "log", "sqrt", "floor", "ceil")
+}
+SCALAR |= {"abs": math.fabs, "sign": lambda x: math.copysign(1.0, x), "f": lambda x, y: x - 2 * y}
+
+
+def written(expression: sp.Expr, **values: float) -> float:
+    """The value of one expression in x, y and z, written out."""
+    out = sp.Symbol("out")
+    function = function_of([X, Y, Z], [(out, expression)], [out], SCALAR)
+    (value,) = function(
+        *(values.get(name, default) for name, default in zip("xyz", (2.0, 3.0, 5.0), strict=True))
+    )
+    return float(value)
+
+
+raw = lambda kind, *parts: kind(*parts, evaluate=False)  # noqa: E731  shorter below
+
+
+# expression, its value at x = 2, y = 3, z = 5 by mental arithmetic
+SIGNS = [
+    (X - Y - Z, -6.0),
+    (X - (Y - Z), 4.0),
+    (-(X**2), -4.0),
+    (raw(sp.Pow, raw(sp.Mul, -1, X), 2), 4.0),
+    (raw(sp.Pow, sp.Integer(-2), Y), -8.0),
+    (raw(sp.Pow, raw(sp.Pow, X, Y), 2), 64.0),
+    (X ** (Y**2), 512.0),
+    (raw(sp.Pow, X, raw(sp.Mul, -1, Y)), 0.125),
+    (X / (Y * Z), 2 / 15),
+    (X / Y * Z, 10 / 3),
+    (X / raw(sp.Pow, Y / Z, 1), 10 / 3),
+    (1 / (X + Y), 0.2),
+    (1 / X**2, 0.25),
+    (1 / sp.sqrt(X + 2), 0.5),
+    (sp.sqrt(X + 2) ** 3, 8.0),
+    (sp.Rational(-3, 4) * X, -1.5),
+    (-sp.Rational(3, 4) * (X + Y), -3.75),
+    (sp.Float(-0.5) * X * (Y - Z), 2.0),
+    (raw(sp.Mul, sp.Float(-0.5), sp.Integer(-4), X), 4.0),
+    (raw(sp.Mul, raw(sp.Add, X, Y), raw(sp.Add, X, -Z)), -15.0),
+    (raw(sp.Mul, X, raw(sp.Mul, Y, raw(sp.Pow, Z, -1))), 1.2),
+    (raw(sp.Add, X, sp.Integer(-7)), -5.0),
+    (sp.Abs(X - Z), 3.0),
+    (sp.sign(X - Z) * Y, -3.0),
+    (sp.floor(Z / X) + sp.ceiling(Z / X), 5.0),
+    (F(X, Y - Z), 6.0),
+    (sp.Integer(-3), -3.0),
+    (sp.Rational(1, 8), 0.125),
+    (raw(sp.Mul, sp.S.NegativeOne, sp.S.NegativeOne), 1.0),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("expression", "expected"), SIGNS, ids=lambda one: str(one))
+def test_brackets_and_signs(expression: sp.Expr, expected: float) -> None:
+    assert written(expression) == pytest.approx(expected, rel=1e-15, abs=0)
+
+
+numbers = st.one_of(
+    st.integers(-9, 9).map(sp.Integer),
+    st.fractions(-4, 4, max_denominator=9).map(lambda q: sp.Rational(q.numerator, q.denominator)),
+    st.floats(-4, 4, allow_nan=False).map(lambda x: sp.Float(x, 17)),
+)
+leaves = st.one_of(st.sampled_from([X, Y, Z]), numbers)
+ONE = (sp.sin, sp.cos, sp.tan, sp.atan, sp.exp, sp.Abs, sp.floor, sp.ceiling)
+
+
+def grown(inner: st.SearchStrategy[sp.Expr]) -> st.SearchStrategy[sp.Expr]:
+    evaluated = st.booleans()
+    return st.one_of(
+        st.builds(lambda a, b, c, e: sp.Add(a, b, c, evaluate=e), inner, inner, inner, evaluated),
+        st.builds(lambda a, b, c, e: sp.Mul(a, b, c, evaluate=e), inner, inner, inner, evaluated),
+        st.builds(lambda a, n, e: sp.Pow(a, n, evaluate=e), inner, st.integers(-3, 3), evaluated),
+        st.builds(
+            lambda a, n: sp.Abs(a) ** sp.Rational(n, 2), inner, st.sampled_from([-3, -1, 1, 3])
+        ),
+        st.builds(lambda kind, a: kind(a), st.sampled_from(ONE), inner),
+    )
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.recursive(leaves, grown, max_leaves=12))
+def test_any_expression_is_what_mpmath_finds(expression: sp.Expr) -> None:
+    assume(not expression.has(sp.oo, sp.zoo, sp.nan))  # sympy's printer has none of these
+    at = (0.75, 1.3, 0.4)
+    try:
+        by_mpmath = sp.lambdify([X, Y, Z], expression, "mpmath")
+        with mpmath.workdps(60):
+            expected = float(by_mpmath(*at))
+        rough, value = (
+            float(by_mpmath(*at)),
+            written(expression, **dict(zip("xyz", at, strict=True))),
+        )
+    except (ZeroDivisionError, OverflowError, ValueError, Unwritable):
+        assume(False)
+    # How far mpmath itself strays with the figures of a float tells how much a difference of near
+    # numbers has lost.
+    assume(abs(rough - expected) < 1e-9 * (1 + abs(expected)))
+    assert value == pytest.approx(expected, rel=1e-6, abs=1e-6)
+
+
+@pytest.mark.parametrize(("kind", "crossing", "way"), [*product(KINDS, CROSSINGS, WAYS_UP)])
+def test_every_relation_as_sympy_prints_it(kind: str, crossing: str, way: str) -> None:
+    piece = network(kind, crossing=crossing, way_up=way)
+    constants = {constant.symbol: constant.si for constant in piece.constants.values()}
+    sides = [
+        prepare(side, constants)
+        for relation in piece.relations
+        for side in (relation.equation.lhs, relation.equation.rhs)
+    ]
+    inputs = [quantity.symbol for quantity in piece.quantities.values()]
+    middle = [q.to_si((q.low + q.high) / 2) for q in piece.quantities.values()]
+    ends = np.array([[q.to_si(q.low), q.to_si(q.high)] for q in piece.quantities.values()])
+    rng = np.random.default_rng(20)
+    drawn = [*(ends.T[0] + (ends.T[1] - ends.T[0]) * rng.random((40, len(ends)))).T]
+    names = {"smaller": np.minimum, "larger": np.maximum, "step": np.heaviside}
+    with np.errstate(all="ignore"):
+        found = compile_vector(inputs, sides, arrays=True)(*drawn)
+        by_sympy = sp.lambdify(inputs, sides, [names, "numpy"])(*drawn)
+    for one, other, side in zip(found, by_sympy, sides, strict=True):
+        assert np.broadcast_to(one, 40) == pytest.approx(
+            np.broadcast_to(other, 40), rel=1e-12, abs=1e-300, nan_ok=True
+        ), side
+    alone = compile_vector(inputs, [sides[0]], arrays=False)(*middle)
+    assert alone[0] == pytest.approx(sp.lambdify(inputs, sides[0], "math")(*middle), rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    "expression",
+    [
+        sp.Piecewise((X, X > 1), (Y, True)),
+        sp.Max(X, Y),
+        sp.erf(X),
+        sp.oo * X,
+        sp.Symbol("not a name"),
+        sp.Symbol("lambda"),
+        sp.Symbol("__import__('os')"),
+        sp.Symbol("_sqrt"),
+    ],
+)
+def test_what_cannot_be_written_is_refused(expression: sp.Expr) -> None:
+    with pytest.raises(Unwritable):
+        written(expression)
+
+
+def test_what_cannot_be_written_here_sympy_writes() -> None:
+    (value,) = compile_vector([X], [sp.Piecewise((X, X > 1), (7 * X, True))], arrays=False)(0.5)
+    assert value == 3.5
+    (row,) = compile_vector([X], [sp.Piecewise((X, X > 1), (7 * X, True))], arrays=True)(
+        np.array([0.5, 1, 2])
+    )
+    assert row.tolist() == [3.5, 7, 2]
+
+
+def test_a_quantity_may_be_called_as_a_function_is() -> None:
+    sine = sp.Symbol("sin")
+    (value,) = compile_vector([sine], [sp.sin(sine)], arrays=False)(0.5)
+    assert value == math.sin(0.5)
