@@ -50,11 +50,10 @@ class Audit:
         return _COMPILED[network]
 
     def _compile_residuals(self) -> Callable[..., tuple[Any, ...]]:
-        network, prepared = self._program.plan.network, self._program.prepared
+        network = self._program.plan.network
         assignments: list[Assignment] = []
         for index, statement in enumerate((*network.relations, *network.assumptions)):
-            left, right = prepared(statement.equation.lhs), prepared(statement.equation.rhs)
-            left_over, size = closing(left, right)
+            left_over, size = closing(statement.equation.lhs, statement.equation.rhs)
             assignments.append((sp.Symbol(f"residual_{index}"), left_over))
             assignments.append((sp.Symbol(f"size_{index}"), size))
         return compile_assignments(
@@ -62,6 +61,7 @@ class Audit:
             assignments,
             [symbol for symbol, _ in assignments],
             arrays=True,
+            constants=self._program.constants,
             share=False,
         )
 
@@ -83,14 +83,15 @@ class Audit:
     def _branches(self) -> dict[str, tuple[list[str], Callable[..., tuple[Any, ...]]]]:
         compiled = {}
         for name, step in self._program.branching.items():
-            forms = [self._program.prepared(form) for form in step.forms]
-            inputs = sorted({s.name for form in forms for s in form.free_symbols})
-            outputs = [sp.Symbol(f"branch_{index}") for index in range(len(forms))]
+            used = {s.name for form in step.forms for s in form.free_symbols}
+            inputs = sorted(used & self._program.symbols.keys())
+            outputs = [sp.Symbol(f"branch_{index}") for index in range(len(step.forms))]
             function = compile_assignments(
                 [self._program.symbols[n] for n in inputs],
-                list(zip(outputs, forms, strict=True)),
+                list(zip(outputs, step.forms, strict=True)),
                 outputs,
                 arrays=True,
+                constants=self._program.constants,
             )
             compiled[name] = (inputs, function)
         return compiled

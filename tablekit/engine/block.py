@@ -66,18 +66,17 @@ class Block:
         inputs = [program.symbols[n] for n in (*step.tried, *self.needs)]
         residuals = self._residual_assignments()
         unknowns = [program.symbols[inner.unknown] for inner in step.follow]
-        forms = [[program.prepared(form) for form in inner.forms] for inner in step.follow]
+        forms = [inner.forms for inner in step.follow]
+        constants = program.constants
         return [
-            Way(inputs, [*zip(unknowns, chosen, strict=True), *residuals], len(unknowns))
+            Way(inputs, [*zip(unknowns, chosen, strict=True), *residuals], len(unknowns), constants)
             for chosen in islice(product(*forms), _MOST_WAYS)
         ]
 
     def _residual_assignments(self) -> list[Assignment]:
         assignments = []
-        prepared = self._program.prepared
         for index, relation in enumerate(self._checked):
-            left, right = prepared(relation.equation.lhs), prepared(relation.equation.rhs)
-            left_over, size = closing(left, right)
+            left_over, size = closing(relation.equation.lhs, relation.equation.rhs)
             assignments.append((sp.Symbol(f"residual_{index}", real=True), left_over))
             assignments.append((sp.Symbol(f"size_{index}", real=True), size))
         return assignments
@@ -207,15 +206,11 @@ class Block:
         program, unknowns = self._program, self.step.unknowns
         inputs = [program.symbols[n] for n in (*unknowns, *self.needs)]
         equations = [relation.equation for relation in self.step.relations]
-        residuals = [program.prepared(eq.lhs) - program.prepared(eq.rhs) for eq in equations]
-        slopes = [
-            program.prepared(residual_slope(eq, program.symbols[name]))
-            for eq in equations
-            for name in unknowns
-        ]
+        residuals = [eq.lhs - eq.rhs for eq in equations]
+        slopes = [residual_slope(eq, program.symbols[n]) for eq in equations for n in unknowns]
         return (
-            compile_vector(inputs, residuals, arrays=True),
-            compile_vector(inputs, slopes, arrays=True),
+            compile_vector(inputs, residuals, arrays=True, constants=program.constants),
+            compile_vector(inputs, slopes, arrays=True, constants=program.constants),
         )
 
     def _several_tried(self, way: Way, known: list[float]) -> list[Answer]:

@@ -115,10 +115,11 @@ class Chain:
     @cached_property
     def _function(self) -> tuple[list[str], Callable[..., tuple[Any, ...]]]:
         program = self.plan.program
-        slopes = [program.prepared(p.slope) for link in self.links for p in link.partials]
-        inputs = sorted({s.name for slope in slopes for s in slope.free_symbols})
+        slopes = [partial.slope for link in self.links for partial in link.partials]
+        used = {s.name for slope in slopes for s in slope.free_symbols}
+        inputs = sorted(used & program.symbols.keys())
         symbols = [program.symbols[name] for name in inputs]
-        return inputs, compile_vector(symbols, slopes, arrays=True)
+        return inputs, compile_vector(symbols, slopes, arrays=True, constants=program.constants)
 
     def numbers(self, values: Mapping[str, float]) -> list[float]:
         """Every partial slope of every link in turn, coherent SI per coherent SI."""

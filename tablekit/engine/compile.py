@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from tablekit.engine.audit import Audit
 from tablekit.engine.block import CLOSED, NOTHING, SEVERAL, Block
 from tablekit.engine.calculus import closing
-from tablekit.engine.lambdas import chooser, prepare
+from tablekit.engine.lambdas import chooser
 from tablekit.engine.plan import ClosedStep, Plan, Step, TogetherStep
 from tablekit.engine.relation import Limit, Relation
 from tablekit.engine.segment import Segment, preferred_symbol
@@ -72,7 +72,7 @@ class Program:
         self.plan = plan
         network = plan.network
         self.symbols = {n: q.symbol for n, q in network.quantities.items()}
-        self._constants = {c.symbol: c.si for c in network.constants.values()}
+        self.constants = {c.symbol: c.si for c in network.constants.values()}
         self.branching: dict[str, ClosedStep] = {}
         self.limits = self._active_limits()
         self._put_back = [
@@ -87,19 +87,14 @@ class Program:
 
     # -- building ---------------------------------------------------------------------------
 
-    def prepared(self, expression: sp.Expr) -> sp.Expr:
-        """An expression ready to compile: constants put in."""
-        return prepare(expression, self._constants)
-
     def assignment(self, step: ClosedStep) -> Assignment:
         """What a closed step computes, with a choice between branches where there are several."""
-        forms = [self.prepared(form) for form in step.forms]
         symbol = self.symbols[step.unknown]
-        if len(forms) == 1:
-            return (symbol, forms[0])
+        if len(step.forms) == 1:
+            return (symbol, step.forms[0])
         self.branching[step.unknown] = step
         choose = sp.Function(f"choose_{step.unknown}")
-        return (symbol, choose(preferred_symbol(step.unknown), *forms))
+        return (symbol, choose(preferred_symbol(step.unknown), *step.forms))
 
     def choosers(self, arrays: bool) -> dict[str, Callable[..., Any]]:
         """The functions that choose between branches."""
@@ -142,10 +137,10 @@ class Program:
             else:
                 run.append(self.assignment(step))
         for index, (_, _, limit) in enumerate(self.limits):
-            run.append((sp.Symbol(f"slack_{index}", real=True), self.prepared(limit.slack)))
+            run.append((sp.Symbol(f"slack_{index}", real=True), limit.slack))
         for name in self._put_back:
             equation = self.plan.step_of[name].relations[0].equation
-            left_over, size = closing(self.prepared(equation.lhs), self.prepared(equation.rhs))
+            left_over, size = closing(equation.lhs, equation.rhs)
             margin = CLOSED * size + NOTHING - sp.Abs(left_over)
             run.append((sp.Symbol(f"closes_{name}", real=True), margin))
         if run:

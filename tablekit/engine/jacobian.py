@@ -54,11 +54,12 @@ class Jacobian:
                 names = sorted(s.name for s in equation.free_symbols if s.name in symbols)
                 for name in names:
                     entries.append((row, name, len(slopes)))
-                    slopes.append(program.prepared(residual_slope(equation, symbols[name])))
+                    slopes.append(residual_slope(equation, symbols[name]))
             self._entries.append(entries)
-        self._inputs = sorted({s.name for slope in slopes for s in slope.free_symbols})
+        used = {s.name for slope in slopes for s in slope.free_symbols}
+        self._inputs = sorted(used & symbols.keys())
         inputs = [symbols[name] for name in self._inputs]
-        self._function = compile_vector(inputs, slopes, arrays=True)
+        self._function = compile_vector(inputs, slopes, arrays=True, constants=program.constants)
 
     def solve(self, values: Mapping[str, float], by: Sequence[str]) -> dict[str, Floats]:
         """For every quantity its slopes by each of `by`, coherent SI per coherent SI.

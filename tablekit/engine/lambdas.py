@@ -70,6 +70,7 @@ def compile_assignments(
     *,
     arrays: bool,
     functions: Mapping[str, Chooser] | None = None,
+    constants: Mapping[sp.Symbol, float] | None = None,
     share: bool = True,
 ) -> Callable[..., tuple[Any, ...]]:
     """One function that makes the assignments in order and returns the outputs.
@@ -78,29 +79,39 @@ def compile_assignments(
     what is run over arrays, but not for what is run for one design at a time. With `arrays` the
     arguments broadcast as NumPy arrays; without, they are floats and `math` is used, which is
     twenty times quicker for one design but raises ValueError or ZeroDivisionError where NumPy
-    gives nan.
+    gives nan. `constants` are symbols that are numbers.
     """
     known = {**(_ARRAY if arrays else _SCALAR), **(functions or {})}
-    in_order = _share(assignments) if share else list(assignments)
+    fixed = constants or {}
+
+    def prepared() -> list[Assignment]:
+        return [(symbol, prepare(form, fixed)) for symbol, form in assignments]
+
+    in_order = _share(prepared()) if share else list(assignments)
     try:
-        return function_of(inputs, in_order, outputs, known)
+        return function_of(inputs, in_order, outputs, known, fixed)
     except Unwritable:
+        ready = in_order if share else prepared()
         function: Callable[..., tuple[Any, ...]] = sp.lambdify(
             list(inputs),
             tuple(outputs),
             modules=[known, "numpy" if arrays else "math"],
-            cse=lambda expressions: (in_order, expressions),
+            cse=lambda expressions: (ready, expressions),
         )
         return function
 
 
 def compile_vector(
-    inputs: Sequence[sp.Symbol], expressions: Sequence[sp.Expr], *, arrays: bool
+    inputs: Sequence[sp.Symbol],
+    expressions: Sequence[sp.Expr],
+    *,
+    arrays: bool,
+    constants: Mapping[sp.Symbol, float] | None = None,
 ) -> Callable[..., tuple[Any, ...]]:
-    """One function that returns all the (prepared) expressions."""
+    """One function that returns all the expressions. See `compile_assignments`."""
     outputs = [sp.Symbol(f"output_{index}") for index in range(len(expressions))]
     pairs = list(zip(outputs, expressions, strict=True))
-    return compile_assignments(inputs, pairs, outputs, arrays=arrays)
+    return compile_assignments(inputs, pairs, outputs, arrays=arrays, constants=constants)
 
 
 def _share(assignments: Sequence[Assignment]) -> list[Assignment]:

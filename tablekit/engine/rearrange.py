@@ -22,7 +22,8 @@ def rearrange(
 ) -> tuple[sp.Expr, ...] | None:
     """Every expression that `unknown` can be, given that it lies `within` (coherent SI).
 
-    Branches that cannot fall inside `within` whatever the other quantities are, are dropped.
+    Of several branches those are dropped that cannot fall inside `within` whatever the other
+    quantities are.
     Returns None where no closed form was found. An expression returned may still be impossible
     for particular numbers (a root of a negative number) or fall outside the range; the compiled
     plan decides between the branches for each set of numbers.
@@ -38,7 +39,10 @@ def rearrange(
         found = _low_degree(left - right, unknown)
     if found is None:
         return None
-    return tuple(dict.fromkeys(c for c in found if _possible(c, unknown, within)))
+    branches = tuple(dict.fromkeys(found))
+    if len(branches) == 1:  # nothing to choose from: whether it is in range, the numbers tell
+        return branches
+    return tuple(branch for branch in branches if _possible(branch, unknown, within))
 
 
 def must_be_put_back(equation: sp.Eq, unknown: sp.Symbol) -> bool:

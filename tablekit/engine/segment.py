@@ -29,7 +29,7 @@ class Segment:
         used = {s.name for _, expression in assignments for s in expression.free_symbols}
         # Where branches are chosen between, the value preferred is an input too.
         self.choices = [name for name in program.branching if preferred_symbol(name).name in used]
-        self.inputs = sorted(used - own - {preferred_symbol(name).name for name in self.choices})
+        self.inputs = sorted((used - own) & program.symbols.keys())
         self._program, self._assignments = program, assignments
 
     def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
@@ -42,6 +42,7 @@ class Segment:
             self.outputs,
             arrays=arrays,
             functions=self._program.choosers(arrays),
+            constants=self._program.constants,
             share=arrays,
         )
 

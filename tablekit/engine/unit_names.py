@@ -1,8 +1,7 @@
 """The units a maker may write, each under its own few spellings, and the factors between them.
 
-The units go by pint's names. pint itself, which supplies what is not in the table of sizes, only
-ever sees those constant names: its own reader evaluates expressions, and what a maker types must
-never be evaluated.
+The units go by pint's names, but pint never reads what a maker types: its reader evaluates
+expressions.
 """
 
 from __future__ import annotations
@@ -10,13 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
-from typing import TYPE_CHECKING
 
-from tablekit.engine.unit_sizes import ratio
-
-if TYPE_CHECKING:
-    import pint
+from tablekit.engine.unit_sizes import ratio, reading
 
 
 @dataclass(frozen=True)
@@ -205,31 +199,11 @@ def meaning(spelling: str, wanted: str) -> tuple[str, str]:
     return next((m for m in meanings if m[0] == wanted), meanings[0])
 
 
-@cache
-def _registry() -> pint.UnitRegistry[Fraction]:
-    # Imported on first need: loading it takes as long as working out a design.
-    import pint
-
-    # Whole fractions throughout, so that an inch is 127/5 mm and not nearly so.
-    return pint.UnitRegistry(non_int_type=Fraction)
-
-
 def convert(value: Fraction, start: str, end: str) -> Fraction:
     """`value` from one pint unit name to another, exactly. Temperatures keep their zero points."""
     if start in ("degC", "degF"):
-        return Fraction(_registry().Quantity(value, start).to(end).magnitude)
-    return value * exact_factor(start, end)
-
-
-@cache
-def exact_factor(start: str, end: str) -> Fraction:
-    """How many of pint unit `end` make one `start`, exactly (an angle to 50 figures of pi)."""
-    tabled = ratio(start, end)
-    if tabled is not None:
-        return tabled
-    registry = _registry()
-    one = Fraction(1)
-    return Fraction(registry.convert(one, registry.parse_units(start), registry.parse_units(end)))
+        return reading(value, start, end)
+    return value * ratio(start, end)
 
 
 def factor(from_unit: str, to_unit: str) -> float:
@@ -244,4 +218,4 @@ def factor(from_unit: str, to_unit: str) -> float:
     other, end = meaning(to_unit, kind)
     if kind != other or kind == "temperature":
         raise ValueError(f"no factor from {from_unit!r} to {to_unit!r}")
-    return float(exact_factor(start, end))
+    return float(ratio(start, end))

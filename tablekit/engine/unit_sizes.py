@@ -1,8 +1,7 @@
 """How large the units of length, mass, time and force are, and what is made up of them, exactly.
 
 A table, because reading pint and its definitions takes a third of a second, as long as a whole
-design is worked out in; the tests hold every row, and every pair of rows, against pint. What is not
-here, as scales of temperature that do not begin at nothing, is left to pint.
+design is worked out in; the tests hold every row, and every pair of rows, against pint.
 """
 
 from __future__ import annotations
@@ -18,7 +17,8 @@ _FOOT, _INCH = _YARD / 3, _YARD / 36
 _THOUSANDTH, _HUNDREDTH = Fraction(1, 1000), Fraction(1, 100)
 _TURN = 2 * _PI
 
-# pint's name of a unit -> its size in m, kg, s, rad and what is made up of them.
+# pint's name of a unit -> its size, of a scale of temperature that of its degree,
+# in m, kg, s, rad, K and what is made up of them.
 _SIZES: dict[str, Fraction] = {
     "meter": Fraction(1),
     "millimeter": _THOUSANDTH,
@@ -59,15 +59,28 @@ _SIZES: dict[str, Fraction] = {
     "meter/second": Fraction(1),
     "foot/second": _FOOT,
     "revolutions_per_minute": _TURN / 60,
+    "degC": Fraction(1),
+    "degF": Fraction(5, 9),
 }
 for _name in ("meter", "millimeter", "centimeter", "inch", "foot"):
     _SIZES[f"{_name}**2"] = _SIZES[_name] ** 2
     _SIZES[f"{_name}**3"] = _SIZES[_name] ** 3
 
+# What the nought of a scale is in K.
+_NOUGHTS = {"degC": Fraction("273.15"), "degF": Fraction("459.67") * Fraction(5, 9)}
 
-def ratio(start: str, end: str) -> Fraction | None:
-    """How many of unit `end` make one `start`, two units of one kind; None for what is not in the
-    table. An angle to 50 figures of pi."""
-    if start in _SIZES and end in _SIZES:
-        return _SIZES[start] / _SIZES[end]
-    return None
+
+def ratio(start: str, end: str) -> Fraction:
+    """How many of unit `end` make one `start`, two units of one kind; an angle to 50 figures of pi.
+
+    Raises KeyError for a unit that is not in the table.
+    """
+    return _SIZES[start] / _SIZES[end]
+
+
+def reading(value: Fraction, start: str, end: str) -> Fraction:
+    """A temperature read on one scale as it would be read on another.
+
+    Raises KeyError for a scale that is not in the table.
+    """
+    return (value * _SIZES[start] + _NOUGHTS[start] - _NOUGHTS[end]) / _SIZES[end]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -20,14 +20,26 @@ class Way:
     """One way of following the tried values through, compiled: returns for each closing relation
     what is left over and the size of its terms, then what follows."""
 
-    def __init__(self, inputs: Sequence[sp.Symbol], assignments: Sequence[Assignment], tail: int):
-        self._inputs, self._assignments = inputs, assignments
+    def __init__(
+        self,
+        inputs: Sequence[sp.Symbol],
+        assignments: Sequence[Assignment],
+        tail: int,
+        constants: Mapping[sp.Symbol, float],
+    ):
+        self._inputs, self._assignments, self._constants = inputs, assignments, constants
         # What is left over comes first, so that a root finder need not look for it.
         symbols = [symbol for symbol, _ in assignments]
         self._outputs = [*symbols[tail:], *symbols[:tail]]
 
     def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
-        return compile_assignments(self._inputs, self._assignments, self._outputs, arrays=arrays)
+        return compile_assignments(
+            self._inputs,
+            self._assignments,
+            self._outputs,
+            arrays=arrays,
+            constants=self._constants,
+        )
 
     @cached_property
     def scalar(self) -> Callable[..., tuple[float, ...]]:

@@ -1,4 +1,4 @@
-"""Prepared expressions written out as the text of one Python function.
+"""Expressions written out as the text of one Python function.
 
 sympy's own printers do this for every kind of expression and many languages, and take longer over
 a network than solving it does. The few kinds that a plan is made of are written here; an expression
@@ -10,6 +10,7 @@ from __future__ import annotations
 import keyword
 import math
 from collections.abc import Callable, Mapping, Sequence
+from functools import reduce
 from typing import Any
 
 import sympy as sp
@@ -46,14 +47,18 @@ def function_of(
     assignments: Sequence[Assignment],
     outputs: Sequence[sp.Symbol],
     functions: Mapping[str, Callable[..., Any]],
+    constants: Mapping[sp.Symbol, float],
 ) -> Callable[..., tuple[Any, ...]]:
     """One function that makes the assignments in order and returns the outputs.
 
-    functions  what `sqrt` and each function in the expressions is, by name
+    functions  what `sqrt` and each function in the expressions is, by name; `smaller`, `larger` and
+               `step` are Min, Max and Heaviside
+    constants  symbols that are numbers
     Raises Unwritable for an expression, or a name, that cannot be written here.
     """
+    writer = _Writer(constants)
     lines = [f"def made({', '.join(map(_name, inputs))}):"]
-    lines += [f"    {_name(symbol)} = {_text(form, _SUM)}" for symbol, form in assignments]
+    lines += [f"    {_name(symbol)} = {writer.text(form, _SUM)}" for symbol, form in assignments]
     lines.append(f"    return ({''.join(f'{_name(symbol)}, ' for symbol in outputs)})")
     # A mark before each name of a function keeps it apart from a quantity of the same name.
     room: dict[str, Any] = {f"_{name}": function for name, function in functions.items()}
@@ -70,79 +75,99 @@ def _name(symbol: sp.Symbol) -> str:
     return name
 
 
-def _text(expression: sp.Expr, binds: int) -> str:
-    """The expression, in brackets where what stands around it binds tighter than `binds` says."""
-    text, strength = _written(expression)
-    return f"({text})" if strength < binds else text
+class _Writer:
+    """Texts of expressions in which some symbols are numbers."""
 
+    def __init__(self, constants: Mapping[sp.Symbol, float]):
+        self._constants = {symbol: _number(number) for symbol, number in constants.items()}
 
-def _written(expression: sp.Expr) -> Written:
-    if expression.is_Symbol:
-        return _name(expression), _WHOLE
-    if expression.is_Number:
-        return _number(expression)
-    if expression.is_Add:
-        return _sum(expression)
-    if expression.is_Mul:
-        return _product(expression)
-    if isinstance(expression, sp.Pow):
-        return _power(expression.base, expression.exp)
-    undefined = isinstance(expression, AppliedUndef)
-    name = expression.func.__name__ if undefined else _NAMES.get(type(expression))
-    if name is None:
-        raise Unwritable(str(expression))
-    return f"_{name}({', '.join(_text(part, _SUM) for part in expression.args)})", _WHOLE
+    def text(self, expression: sp.Expr, binds: int) -> str:
+        """The expression, in brackets where what stands around it binds tighter than that."""
+        return _bound(*self._written(expression), binds)
 
+    def _written(self, expression: sp.Expr) -> Written:
+        if expression.is_Symbol:
+            return self._constants.get(expression) or (_name(expression), _WHOLE)
+        if expression.is_Integer:
+            return _signed(str(int(expression)))
+        if expression.is_number:
+            return _number(_float(expression))  # once and for all, such as the root of three
+        if expression.is_Add:
+            return self._sum(expression)
+        if expression.is_Mul:
+            return self._product(expression)
+        if isinstance(expression, sp.Pow):
+            return self._power(expression.base, expression.exp)
+        return self._call(expression), _WHOLE
 
-def _number(number: sp.Number) -> Written:
-    if not (number.is_finite and math.isfinite(float(number))):
-        raise Unwritable(str(number))
-    text = str(int(number)) if number.is_Integer else repr(float(number))
-    return text, _PRODUCT if text.startswith("-") else _WHOLE
+    def _call(self, expression: sp.Expr) -> str:
+        parts = [self.text(part, _SUM) for part in expression.args]
+        if isinstance(expression, sp.Min | sp.Max):
+            # In pairs, because numpy's `amin` of a scalar and an array does not broadcast.
+            name = "smaller" if isinstance(expression, sp.Min) else "larger"
+            return reduce(lambda one, other: f"_{name}({one}, {other})", parts)
+        if isinstance(expression, sp.Heaviside):  # the slope of a minimum
+            return f"_step({parts[0]})"
+        undefined = isinstance(expression, AppliedUndef)
+        known = expression.func.__name__ if undefined else _NAMES.get(type(expression))
+        if known is None:
+            raise Unwritable(str(expression))
+        return f"_{known}({', '.join(parts)})"
 
+    def _sum(self, expression: sp.Add) -> Written:
+        text = ""
+        for part in expression.args:
+            term = self.text(part, _PRODUCT)
+            if not text:
+                text = term
+            elif term.startswith("-"):
+                text += f" - {term[1:]}"
+            else:
+                text += f" + {term}"
+        return text, _SUM
 
-def _sum(expression: sp.Add) -> Written:
-    text = ""
-    for part in expression.args:
-        term = _text(part, _PRODUCT)
-        if not text:
-            text = term
-        elif term.startswith("-"):
-            text += f" - {term[1:]}"
-        else:
-            text += f" + {term}"
-    return text, _SUM
+    def _product(self, expression: sp.Mul) -> Written:
+        negative, above, below = False, [], []
+        for part in expression.args:
+            if part.is_Rational:
+                negative ^= part.p < 0
+                above += [str(abs(part.p))] * (abs(part.p) != 1)
+                below += [str(part.q)] * (part.q != 1)
+            elif isinstance(part, sp.Pow) and part.exp.is_Rational and part.exp.p < 0:
+                below.append(_bound(*self._power(part.base, -part.exp), _POWER))
+            else:
+                above.append(self.text(part, _POWER))
+        text = "*".join(above) or "1"
+        if below:
+            text += f"/{below[0]}" if len(below) == 1 else f"/({'*'.join(below)})"
+        return f"-{text}" if negative else text, _PRODUCT
 
-
-def _product(expression: sp.Mul) -> Written:
-    negative, above, below = False, [], []
-    for part in expression.args:
-        if part.is_Rational:
-            negative ^= part.p < 0
-            above += [str(abs(part.p))] * (abs(part.p) != 1)
-            below += [str(part.q)] * (part.q != 1)
-        elif isinstance(part, sp.Pow) and part.exp.is_Rational and part.exp.p < 0:
-            below.append(_bound(*_power(part.base, -part.exp), _POWER))
-        elif part.is_Float and part < 0:
-            negative = not negative
-            above.append(_text(-part, _POWER))
-        else:
-            above.append(_text(part, _POWER))
-    text = "*".join(above) or "1"
-    if below:
-        text += f"/{below[0]}" if len(below) == 1 else f"/({'*'.join(below)})"
-    return f"-{text}" if negative else text, _PRODUCT
+    def _power(self, base: sp.Expr, exponent: sp.Expr) -> Written:
+        if exponent == 1:
+            return self._written(base)
+        if exponent.is_Rational and exponent.p < 0:
+            return f"1/{_bound(*self._power(base, -exponent), _POWER)}", _PRODUCT
+        if exponent == sp.S.Half:
+            return f"_sqrt({self.text(base, _SUM)})", _WHOLE
+        return f"{self.text(base, _WHOLE)}**{self.text(exponent, _WHOLE)}", _POWER
 
 
 def _bound(text: str, strength: int, binds: int) -> str:
     return f"({text})" if strength < binds else text
 
 
-def _power(base: sp.Expr, exponent: sp.Expr) -> Written:
-    if exponent == 1:
-        return _written(base)
-    if exponent.is_Rational and exponent.p < 0:
-        return f"1/{_bound(*_power(base, -exponent), _POWER)}", _PRODUCT
-    if exponent == sp.S.Half:
-        return f"_sqrt({_text(base, _SUM)})", _WHOLE
-    return f"{_text(base, _WHOLE)}**{_text(exponent, _WHOLE)}", _POWER
+def _float(expression: sp.Expr) -> float:
+    number = expression if expression.is_Number else expression.evalf(17)
+    if not number.is_Number:
+        raise Unwritable(str(expression))
+    return float(number)
+
+
+def _number(number: float) -> Written:
+    if not math.isfinite(number):
+        raise Unwritable(str(number))
+    return _signed(repr(float(number)))
+
+
+def _signed(text: str) -> Written:
+    return text, _PRODUCT if text.startswith("-") else _WHOLE

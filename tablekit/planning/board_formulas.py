@@ -10,7 +10,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
@@ -84,5 +84,4 @@ def _of(asked: Quantity) -> Callable[..., tuple[Any, ...]]:
     forms = rearrange(relation.equation, unknown.symbol, (0.0, float("inf")))
     assert forms is not None
     # Of two roots the first is the one that is not negative.
-    expression = prepare(forms[0], {})
-    return compile_vector([quantity.symbol for quantity in given], [expression], arrays=True)
+    return compile_vector([quantity.symbol for quantity in given], [forms[0]], arrays=True)

@@ -8,7 +8,7 @@ from typing import Any
 
 import sympy as sp
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
@@ -64,9 +64,7 @@ def _compiled(relation: Relation, name: str) -> tuple[tuple[str, ...], Callable[
             raise ValueError(f"{relation.name!r} has no single form for {name}: {forms}")
         form = forms[0]
     symbols = sorted(form.free_symbols, key=str)
-    return tuple(str(s) for s in symbols), compile_vector(
-        symbols, [prepare(form, {})], arrays=False
-    )
+    return tuple(str(s) for s in symbols), compile_vector(symbols, [form], arrays=False)
 
 
 def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
@@ -88,9 +86,7 @@ def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
 @cache
 def _slack(slack: sp.Expr) -> tuple[tuple[str, ...], Callable[..., Any]]:
     symbols = sorted(slack.free_symbols, key=str)
-    return tuple(str(s) for s in symbols), compile_vector(
-        symbols, [prepare(slack, {})], arrays=False
-    )
+    return tuple(str(s) for s in symbols), compile_vector(symbols, [slack], arrays=False)
 
 
 @cache
@@ -100,5 +96,5 @@ def right_side(relation: Relation, given: tuple[Quantity, ...]) -> Callable[...,
     Numbers are coherent SI, or in any units in which the formula reads the same.
     """
     symbols = [quantity.symbol for quantity in given]
-    compiled = compile_vector(symbols, [prepare(relation.equation.rhs, {})], arrays=False)
+    compiled = compile_vector(symbols, [relation.equation.rhs], arrays=False)
     return lambda *numbers: float(compiled(*numbers)[0])

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.trouble import Trouble
 from tablekit.relations import knees
@@ -240,5 +240,5 @@ def _compiled(name: str) -> tuple[tuple[str, ...], Callable[..., Any]]:
         raise ValueError(f"{relation.name!r} has no closed form for {name}")
     form = forms[0]
     symbols = sorted(form.free_symbols, key=str)
-    made = compile_vector(symbols, [prepare(form, {})], arrays=False)
+    made = compile_vector(symbols, [form], arrays=False)
     return tuple(str(symbol) for symbol in symbols), made

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.as_cut import AsCut
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
@@ -308,5 +308,5 @@ def _tilt_functions() -> tuple[Callable[..., tuple[Any, ...]], Callable[..., tup
         forms = rearrange(relation.equation, unknown.symbol, within)
         assert forms is not None
         symbols = [quantity.symbol for quantity in inputs]
-        compiled.append(compile_vector(symbols, [prepare(forms[0], {})], arrays=True))
+        compiled.append(compile_vector(symbols, [forms[0]], arrays=True))
     return compiled[0], compiled[1]

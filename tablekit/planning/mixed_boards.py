@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.sheet import check_numbers
 from tablekit.relations import strips
 
@@ -42,5 +42,9 @@ def movement_of_strips(across: Iterable[StripOfWood], sheet: Sheet) -> tuple[flo
 @cache
 def _gain() -> Any:
     relation = strips.STRIP_MOVEMENT
-    expression = prepare(relation.equation.rhs, {c.symbol: c.si for c in strips.CONSTANTS})
-    return compile_vector([q.symbol for q in strips.GIVEN], [expression], arrays=False)
+    return compile_vector(
+        [q.symbol for q in strips.GIVEN],
+        [relation.equation.rhs],
+        arrays=False,
+        constants={c.symbol: c.si for c in strips.CONSTANTS},
+    )

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.sheet import CheckResult, Value, judge
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.planning.board_layout import check_choice
@@ -309,8 +309,8 @@ def profile(rings: Sequence[StripRings], heart_up: Sequence[bool], season: str) 
 def _steps() -> tuple[Any, Any]:
     """Slope past a strip, and rise across it, as plain functions."""
     rise = grain.rise_across.symbol
-    past = prepare(grain.SLOPE_PAST.equation.rhs, {})
-    across = prepare(grain.RISE_ACROSS.equation.rhs * rise / grain.RISE_ACROSS.equation.lhs, {})
+    past = grain.SLOPE_PAST.equation.rhs
+    across = grain.RISE_ACROSS.equation.rhs * rise / grain.RISE_ACROSS.equation.lhs
     slope, after = grain.slope_before.symbol, grain.slope_past.symbol
     return (
         compile_vector(

@@ -15,7 +15,7 @@ import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
@@ -218,8 +218,7 @@ def slack(relation: Relation) -> Callable[[dict[str, Any]], Any]:
 
 def _compiled(form: sp.Expr) -> Callable[[dict[str, Any]], Any]:
     gravity = quantities.STANDARD_GRAVITY
-    prepared = prepare(form, {gravity.symbol: gravity.si})
-    symbols = sorted(prepared.free_symbols, key=str)
-    compiled = compile_vector(symbols, [prepared], arrays=True)
+    symbols = sorted(form.free_symbols - {gravity.symbol}, key=str)
+    compiled = compile_vector(symbols, [form], arrays=True, constants={gravity.symbol: gravity.si})
     names = [str(symbol) for symbol in symbols]
     return lambda known: compiled(*(known[name] for name in names))[0]

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector, prepare
+from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.sheet import CheckResult, judge, tidy
 from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import ShopStyle, shop_text
@@ -129,8 +129,12 @@ def needed_depth(height: float) -> float:
 @cache
 def _knee_depth() -> Callable[..., Any]:
     relation = accessible.KNEE_DEPTH
-    form = prepare(relation.equation.rhs, {c.symbol: c.si for c in accessible.CONSTANTS})
-    return compile_vector([accessible.clearance_height.symbol], [form], arrays=False)
+    return compile_vector(
+        [accessible.clearance_height.symbol],
+        [relation.equation.rhs],
+        arrays=False,
+        constants={c.symbol: c.si for c in accessible.CONSTANTS},
+    )
 
 
 def wheelchair_place(sheet: Sheet) -> WheelchairPlace:

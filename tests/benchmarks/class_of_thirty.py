@@ -15,7 +15,6 @@ import asyncio
 import os
 import re
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
@@ -29,7 +28,7 @@ from tornado.httpclient import AsyncHTTPClient
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
-from tests.browser.chromium import CHROMIUM, browser_of, told_address  # noqa: E402
+from tests.browser.chromium import CHROMIUM, browser_of, started  # noqa: E402
 
 NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 PANEL, PANELS = b"application/vnd.jupyter.widget-view+json", 2
@@ -48,19 +47,11 @@ def served(folder: Path) -> Iterator[tuple[psutil.Process, str]]:
         "--as-app",
         "--no-browser",
         "--dir",
-        folder,
+        str(folder),
     ]
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-    }  # for the kernels: this source, not another
-    with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment, text=True
-    ) as process:
-        try:
-            yield psutil.Process(process.pid), told_address(process)
-        finally:
-            process.terminate()
+    # For the kernels: this source, not another.
+    with started(command, {**os.environ, "PYTHONPATH": str(ROOT)}) as (process, address):
+        yield psutil.Process(process.pid), address
 
 
 async def opened(address: str, sessions: int) -> list[tuple[float, bytes]]:

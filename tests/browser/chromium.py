@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import subprocess
+import tempfile
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,6 +30,33 @@ def browser_of(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(
         executable_path=str(CHROMIUM), args=list(ARGUMENTS), headless=True
     )
+
+
+@contextmanager
+def one_at_a_time() -> Iterator[None]:
+    """For the time in which a server starts: one that looked for a free port meanwhile would find
+    the same, and tests run in several processes."""
+    with (Path(tempfile.gettempdir()) / f"tablekit-server-starts-{os.getuid()}").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
+@contextmanager
+def started(
+    command: Sequence[str], environment: Mapping[str, str]
+) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """A server that `tablekit open` starts, and its address once it answers there."""
+    with ExitStack() as while_it_starts:
+        while_it_starts.enter_context(one_at_a_time())
+        with subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment, text=True
+        ) as process:
+            try:
+                address = told_address(process)
+                while_it_starts.close()
+                yield process, address
+            finally:
+                process.terminate()
 
 
 def told_address(process: subprocess.Popen[str]) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tests.browser.chromium import told_address
+from tests.browser.chromium import started
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
@@ -130,14 +129,8 @@ def opened(folder: Path, *options: str) -> Iterator[str]:
     (settings / "tracker.jupyterlab-settings").write_text('{"windowingMode": "none"}')
     environment = {**os.environ, **own, "IPYTHONDIR": str(folder / "ipython")}
     environment["PYTHONPATH"] = str(ROOT)
-    with subprocess.Popen(
-        [*command, "--dir", str(folder / "copy")],
-        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment, text=True,
-    ) as process:  # fmt: skip
-        try:
-            yield told_address(process)
-        finally:
-            process.terminate()
+    with started([*command, "--dir", str(folder / "copy")], environment) as (_, address):
+        yield address
 
 
 @contextmanager

@@ -268,13 +268,14 @@ def test_in_order_with_shared_parts_drawn_out_before_use() -> None:
     assert function(0.3) == pytest.approx((expected, expected * (math.sin(0.3) + 1)), rel=1e-15)
 
 
+@pytest.mark.parametrize("share", [False, True])
 @pytest.mark.parametrize("arrays", [False, True])
-def test_smallest_largest_and_size(arrays: bool) -> None:
-    from tablekit.engine.lambdas import prepare
-
+def test_smallest_largest_and_size(arrays: bool, share: bool) -> None:
     k, y = sp.symbols("k y")
-    form = prepare(sp.Min(a, b, c) + 10 * sp.Max(a, b, 5 * k), {k: 1.0})
-    function = compile_assignments([a, b, c], [(y, form)], [y], arrays=arrays)
+    form = sp.Min(a, b, c) + 10 * sp.Max(a, b, 5 * k)
+    function = compile_assignments(
+        [a, b, c], [(y, form)], [y], arrays=arrays, constants={k: 1.0}, share=share
+    )
     assert function(3.0, 7.0, 2.0)[0] == 72
     if arrays:
         assert function(np.array([3.0, 1.0]), 7.0, 2.0)[0].tolist() == [72, 71]

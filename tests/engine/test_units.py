@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tablekit.engine import quantity
 from tablekit.engine.trouble import RangeError, Trouble, UnitsError
-from tablekit.engine.unit_names import exact_factor
+from tablekit.engine.unit_sizes import ratio
 from tablekit.engine.units import (
     factor,
     half_last_figure,
@@ -49,7 +49,7 @@ def test_exact_factors_of_the_yard_and_pound_agreement(start: str, end: str, pri
 
 
 def test_the_inch_is_a_whole_fraction_inside() -> None:
-    assert exact_factor("inch", "millimeter") == Fraction(127, 5)  # 25.4 exactly, SP 811 B.8
+    assert ratio("inch", "millimeter") == Fraction(127, 5)  # 25.4 exactly, SP 811 B.8
 
 
 @pytest.mark.parametrize(("start", "end", "printed", "tolerance"), PRINTED_FACTORS)
