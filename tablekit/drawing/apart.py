@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Artists, Ink, Label
+from tablekit.drawing.ink import Ink, Label, printed
 from tablekit.drawing.outline import (
     Lines,
     View,
@@ -128,15 +128,10 @@ def draw_apart(
 
     Raises RangeError for another share, and what `tablekit.solids.pulling.pulling` raises.
     """
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    figure.set_size_inches(paper.width / 25.4, paper.height / 25.4)
     found = pulling(sheet)
     ink = picture(found, share, paper, ROOM_FOR_WORDS)
     _say(ink, sheet.name or "Untitled", found.words, paper)
-    Artists(figure, paper).show(ink)
-    return figure
+    return printed(ink, paper, figure)
 
 
 def picture(found: Pulling, share: float, paper: Paper, words: float = 0.0) -> Ink:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Artists, Ink, Label
+from tablekit.drawing.ink import Ink, Label, printed
 from tablekit.drawing.style import A4_ACROSS, Paper
 
 if TYPE_CHECKING:
@@ -56,12 +56,7 @@ def draw_days(
     """The plan on `paper`; on `figure` or a fresh one.
 
     Raises ValueError for an empty plan, or one with more tasks than the paper has room for."""
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    figure.set_size_inches(paper.width / 25.4, paper.height / 25.4)
-    Artists(figure, paper).show(lay_out_days(order, name, paper))
-    return figure
+    return printed(lay_out_days(order, name, paper), paper, figure)
 
 
 def lay_out_days(order: WorkOrder, name: str, paper: Paper = A4_ACROSS) -> Ink:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 Point = tuple[float, float]
+MM_PER_INCH = 25.4
 _ALIGN = {"left": 0.0, "center": -0.5, "right": -1.0}
 
 
@@ -161,6 +162,36 @@ class Ink:
         self.labels += other.labels
 
 
+def printed(ink: Ink, paper: style.Paper, figure: Figure | None = None) -> Figure:
+    """A figure of the paper's size that shows `ink` once and for all; `figure` or a fresh one.
+
+    It has no axes: making them takes longer than drawing a page of text.
+    """
+    from matplotlib.figure import Figure as NewFigure
+    from matplotlib.transforms import Affine2D
+
+    from tablekit.drawing.letters import Writing
+
+    figure = figure or NewFigure()
+    figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
+    figure.set_facecolor(style.PAPER)
+    on_paper = Affine2D().scale(1 / MM_PER_INCH) + figure.dpi_scale_trans
+    shown = []
+    for order, pen in enumerate(style.PENS, start=2):
+        for path in _paths(ink.pieces[pen], ink.lines[pen]):
+            if len(path.vertices):
+                shown.append(_strokes(pen, order))
+                shown[-1].set_path(path)
+    shown += [_areas(ink.areas)] if ink.areas else []
+    shown += [_arrows(ink.arrows)] if ink.arrows else []
+    shown += [_badges(ink.badges)] if ink.badges else []
+    for artist in shown:
+        artist.set_transform(on_paper)
+        figure.add_artist(artist)
+    figure.add_artist(Writing(ink.labels, on_paper, zorder=9))
+    return figure
+
+
 class Artists:
     """The matplotlib artists of one figure, made once and shown anew for each `Ink`.
 
@@ -173,43 +204,16 @@ class Artists:
         self.axes.set_axis_off()
         self.axes.set_xlim(0, paper.width)
         self.axes.set_ylim(0, paper.height)
-        # Pieces of one face meet edge to edge: without antialiasing no seam shows between them.
-        self.areas = self._filled(1, linewidths=0, antialiaseds=False)
         self.lines = {
-            pen: (self._strokes(pen, 2 + k), self._strokes(pen, 2 + k))
-            for k, pen in enumerate(style.PENS)
+            pen: (self._add(_strokes(pen, order)), self._add(_strokes(pen, order)))
+            for order, pen in enumerate(style.PENS, start=2)
         }
-        self.arrows = self._filled(7, linewidths=0, facecolors=style.FAINT)
-        ring = style.PENS["thin"]
-        self.badges = self._filled(
-            8, facecolors=style.PAPER, edgecolors=ring.colour, linewidths=ring.points
-        )
+        self.areas, self.arrows = self._add(_areas()), self._add(_arrows())
+        self.badges = self._add(_badges())
         self.texts: list[Any] = []
 
-    def _filled(self, order: int, **look: Any) -> Any:
-        from matplotlib.collections import PolyCollection
-
-        filled = PolyCollection([], zorder=order, **look)
-        self.axes.add_collection(filled, autolim=False)
-        return filled
-
-    def _strokes(self, name: str, order: int) -> Any:
-        from matplotlib.patches import PathPatch
-        from matplotlib.path import Path
-
-        pen = style.PENS[name]
-        strokes = PathPatch(
-            Path(np.zeros((0, 2))),
-            fill=False,
-            zorder=order,
-            edgecolor=pen.colour,
-            linewidth=pen.points,
-            linestyle=pen.linestyle,
-            capstyle="butt" if pen.dashes else "round",
-            joinstyle="round",
-        )
-        self.axes.add_patch(strokes)
-        return strokes
+    def _add(self, artist: Any) -> Any:
+        return self.axes.add_artist(artist)
 
     def show(self, ink: Ink) -> None:
         """Draws `ink` with the artists there are, adding texts only when there are too few."""
@@ -223,26 +227,54 @@ class Artists:
         while len(self.texts) < len(ink.labels):
             self.texts.append(self._text())
         for text, label in zip(self.texts, ink.labels, strict=False):
-            self._write(text, label)
+            text.show(label)
         for text in self.texts[len(ink.labels) :]:
             text.set_visible(False)
 
     def _text(self) -> Any:
-        return self.axes.text(
-            0.0, 0.0, "", family=style.FAMILY, va="baseline", rotation_mode="anchor",
-            parse_math=False, zorder=9,
-        )  # fmt: skip
+        from tablekit.drawing.letters import Letters
 
-    @staticmethod
-    def _write(text: Any, label: Label) -> None:
-        text.set_visible(True)
-        text.set_text(label.text)
-        text.set_position((label.x, label.y))
-        text.set_horizontalalignment(label.anchor)
-        text.set_rotation(label.rotation)
-        text.set_fontsize(label.size)
-        text.set_fontweight("bold" if label.bold else "normal")
-        text.set_color(label.colour)
+        return self._add(Letters(zorder=9))
+
+
+def _areas(areas: Sequence[tuple[Sequence[Point], str]] = ()) -> Any:
+    # Pieces of one face meet edge to edge: without antialiasing no seam shows between them.
+    colours = [colour for _, colour in areas]
+    polygons = [polygon for polygon, _ in areas]
+    return _filled(polygons, 1, linewidths=0, antialiaseds=False, facecolors=colours)
+
+
+def _arrows(arrows: Sequence[Sequence[Point]] = ()) -> Any:
+    return _filled(arrows, 7, linewidths=0, facecolors=style.FAINT)
+
+
+def _badges(badges: Sequence[Sequence[Point]] = ()) -> Any:
+    ring = style.PENS["thin"]
+    look = {"facecolors": style.PAPER, "edgecolors": ring.colour, "linewidths": ring.points}
+    return _filled(badges, 8, **look)
+
+
+def _filled(polygons: Sequence[Sequence[Point]], order: int, **look: Any) -> Any:
+    from matplotlib.collections import PolyCollection
+
+    return PolyCollection(list(polygons), zorder=order, **look)
+
+
+def _strokes(name: str, order: int) -> Any:
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    pen = style.PENS[name]
+    return PathPatch(
+        Path(np.zeros((0, 2))),
+        fill=False,
+        zorder=order,
+        edgecolor=pen.colour,
+        linewidth=pen.points,
+        linestyle=pen.linestyle,
+        capstyle="butt" if pen.dashes else "round",
+        joinstyle="round",
+    )
 
 
 def _paths(pieces: Sequence[Array], lines: Sequence[Sequence[Point]]) -> tuple[Any, Any]:

@@ -14,7 +14,7 @@ import numpy as np
 
 from tablekit.drawing import dimension, style
 from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, STRIP, scale_bar, scale_text
-from tablekit.drawing.ink import Array, Artists, Box, Ink, Label
+from tablekit.drawing.ink import Array, Box, Ink, Label, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.unrolled import bare
 from tablekit.solids.model import build
@@ -71,12 +71,7 @@ def draw_joint(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) ->
 
     Raises ValueError when the paper is too small for any scale, Trouble for a base without posts
     that cross."""
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    figure.set_size_inches(paper.width / 25.4, paper.height / 25.4)
-    Artists(figure, paper).show(lay_out_joint(sheet, paper))
-    return figure
+    return printed(lay_out_joint(sheet, paper), paper, figure)
 
 
 def lay_out_joint(sheet: Sheet, paper: Paper = A4) -> Ink:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
 from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, scale_bar, scale_text
-from tablekit.drawing.ink import Artists, Ink, Label, Point
+from tablekit.drawing.ink import Ink, Label, Point, printed
 from tablekit.drawing.style import A4_ACROSS, Paper
 from tablekit.drawing.unrolled import FIGURE, PITCH, bare, hatch, spread
 from tablekit.planning.post_marks import BETWEEN, Area, Flat, PostMarks
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
 
-MM_PER_INCH = 25.4
 COLUMN = 27.0  # for the names of the faces
 END_ROOM = 8.0  # beyond either end, for the letters of the arrises
 OFFSET = 2.2  # from an outline to the line of an upright size
@@ -77,12 +76,7 @@ def draw_post_faces(
 
     Raises ValueError when the paper is too small, and what `post_marks` raises.
     """
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = figure or NewFigure()
-    figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
-    Artists(figure, paper).show(lay_out_faces(sheet, post_marks(sheet)[which], paper))
-    return figure
+    return printed(lay_out_faces(sheet, post_marks(sheet)[which], paper), paper, figure)
 
 
 def lay_out_faces(sheet: Sheet, marks: PostMarks, paper: Paper = A4_ACROSS) -> Ink:

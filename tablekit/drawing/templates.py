@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Artists, Ink, Label, Point
+from tablekit.drawing.ink import Ink, Label, Point, printed
 from tablekit.drawing.style import Paper
 from tablekit.drawing.template_tiles import (
     BETWEEN_TILES,
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
 
-MM_PER_INCH = 25.4
 A4_TEMPLATE = Paper(210.0, 297.0, margin=10.0)
 LETTER_TEMPLATE = Paper(215.9, 279.4, margin=10.0)
 PAPERS = {"a4": A4_TEMPLATE, "letter": LETTER_TEMPLATE}
@@ -98,12 +97,8 @@ def _room(paper: Paper) -> _Room:
 
 def figures(sheet: Sheet, paper: Paper = A4_TEMPLATE) -> Iterator[Figure]:
     """A figure for each page, of the page's own size."""
-    from matplotlib.figure import Figure as NewFigure
-
     for page in template_pages(sheet, paper):
-        figure = NewFigure(figsize=(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH))
-        Artists(figure, paper).show(page.ink)
-        yield figure
+        yield printed(page.ink, paper)
 
 
 def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Artists, Ink, Label
+from tablekit.drawing.ink import MM_PER_INCH, Ink, Label, printed
 from tablekit.drawing.style import Paper
 from tablekit.packet.document import Document, Drawing, Section
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 A4 = Paper(210.0, 297.0, margin=15.0)
 LETTER = Paper(215.9, 279.4, margin=15.0)
 PAPERS = {"a4": A4, "letter": LETTER}
-MM_PER_INCH = 25.4
 TEXT = "text"
 TITLE = 22.0
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
@@ -109,7 +108,7 @@ def _numbered(page: Page | Ink, document: Document, paper: Paper, number: int, c
     name = style.fitted(document.name or "Untitled", room, SMALL)
     page.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
     page.labels.append(Label(said, right, low, "right", size=SMALL))
-    return Page(_figure(page, paper), TEXT)
+    return Page(printed(page, paper), TEXT)
 
 
 def _number_drawing(figure: Figure, said: str) -> None:
@@ -118,14 +117,6 @@ def _number_drawing(figure: Figure, said: str) -> None:
         1 - 10.0 / width, 1 - ABOVE / height, said, ha="right", va="center", fontsize=SMALL,
         family=style.FAMILY, color=style.INK,
     )  # fmt: skip
-
-
-def _figure(ink: Ink, paper: Paper) -> Figure:
-    from matplotlib.figure import Figure as NewFigure
-
-    figure = NewFigure(figsize=(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH))
-    Artists(figure, paper).show(ink)
-    return figure
 
 
 def save_book(pages: Sequence[Page], path: Path, title: str) -> None:

@@ -14,6 +14,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
+from tablekit.drawing.ink import printed
 from tablekit.packet.document import (
     Document,
     Drawing,
@@ -197,14 +198,8 @@ def _picture(svg: bytes, alt: str) -> str:
 
 def inset_svg(part: Inset) -> bytes:
     """A drawing among the text, as SVG of its own."""
-    from matplotlib.figure import Figure as NewFigure
-
-    from tablekit.drawing.ink import Artists
-
     paper = style.Paper(INSET_WIDTH, part.height, 0.0, "beside", to_scale=False)
-    figure = NewFigure(figsize=(paper.width / 25.4, paper.height / 25.4))
-    Artists(figure, paper).show(part.lay_out(paper))
-    return svg_bytes(figure)
+    return svg_bytes(printed(part.lay_out(paper), paper))
 
 
 def svg_bytes(figure: Figure, letters: bool = False) -> bytes:

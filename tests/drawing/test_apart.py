@@ -20,6 +20,7 @@ from tablekit.drawing.style import A4_ACROSS, save
 from tablekit.relations.families import network
 from tablekit.solids.cutting import post_solid, solid
 from tablekit.solids.pulling import pulled_apart, pulling
+from tests.drawing.shown import boxes, texts
 
 GIVEN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -111,12 +112,12 @@ def test_a_post_s_number_stands_on_that_post(crossing, share):
 
 def test_it_fits_the_paper_and_says_what_there_is_to_know(tmp_path):
     figure = draw_apart(sheet("two notches"), paper=A4_ACROSS)
-    texts = [text.get_text() for text in figure.axes[0].texts]
-    assert {"1", "2", "3"} <= set(texts)
-    assert "no hand can do that." in " ".join(texts)
-    figure.canvas.draw()
-    boxes = [text.get_window_extent() for text in figure.axes[0].texts]
-    assert all(box.x0 >= 0 and box.x1 <= figure.bbox.x1 and box.y0 >= 0 for box in boxes)
+    said = [text.get_text() for text in texts(figure)]
+    assert {"1", "2", "3"} <= set(said)
+    assert "no hand can do that." in " ".join(said)
+    found = boxes(figure)
+    assert len(found) > 3 and min(box.width for box in found) > 1
+    assert all(box.x0 >= 0 and box.x1 <= figure.bbox.x1 and box.y0 >= 0 for box in found)
     again = draw_apart(sheet("two notches"), paper=A4_ACROSS)
     first, second = save(figure, tmp_path / "a.svg"), save(again, tmp_path / "b.svg")
     assert first.read_bytes() == second.read_bytes()

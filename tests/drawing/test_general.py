@@ -12,6 +12,7 @@ from tablekit.drawing.style import A3_ACROSS, A4, A4_ACROSS, SCREEN, Paper
 from tablekit.drawing.views import DIAMETER, SQUARE, plan, subject
 from tablekit.solids.model import height_name
 from tests.drawing.designs import designs
+from tests.drawing.shown import texts
 
 EVERY = sorted(designs())
 PAPERS = {"A4": A4, "A4 across": A4_ACROSS, "A3 across": A3_ACROSS, "screen": SCREEN}
@@ -24,10 +25,9 @@ def boxes(figure):
     canvas = FigureCanvasAgg(figure)
     canvas.draw()
     found = []
-    for text in figure.axes[0].texts:
-        if text.get_visible() and text.get_text():
-            box = text.get_window_extent(canvas.get_renderer())
-            found.append((text.get_text(), box.x0, box.y0, box.x1, box.y1))
+    for text in texts(figure):
+        box = text.get_window_extent(canvas.get_renderer())
+        found.append((text.get_text(), box.x0, box.y0, box.x1, box.y1))
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from matplotlib.figure import Figure
 
-from tablekit.drawing.ink import Artists, Ink
+from tablekit.drawing.ink import Ink, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.packet.document import (
     Document,
@@ -26,9 +26,7 @@ NASTY = '<script>alert("x")</script> & $\\alpha$ </table>'
 def drawn(paper: Paper = A4) -> Figure:
     ink = Ink()
     ink.line("visible", (20, 20), (60, 60))
-    figure = Figure(figsize=(paper.width / 25.4, paper.height / 25.4))
-    Artists(figure, paper).show(ink)
-    return figure
+    return printed(ink, paper)
 
 
 def lay_out(paper: Paper) -> Ink:

@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from tablekit.brief import Brief, read_brief
-from tablekit.drawing.ink import Ink, Label
+from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.packet.cover import ANSWER
@@ -21,6 +21,7 @@ from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
 from tablekit.packet.shop_packet import shop_packet
 from tablekit.setting_out import set_out
 from tests.drawing.legible import off_the_paper, overlapping
+from tests.drawing.shown import labels
 from tests.packet.test_web import Reader
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
@@ -68,15 +69,7 @@ def test_every_page_is_there_as_svg_too_and_numbered(packet: Packet) -> None:
 
 def inked(page: Page) -> Ink:
     """The texts of a page as its figure shows them, mm on the paper."""
-    labels = []
-    for text in page.figure.axes[0].texts:
-        if text.get_visible() and text.get_text():
-            (x, y), size = text.get_position(), text.get_fontsize()
-            bold = text.get_fontweight() == "bold"
-            labels.append(
-                Label(text.get_text(), x, y, text.get_ha(), text.get_rotation(), size, bold)
-            )
-    return Ink(labels=labels)
+    return Ink(labels=labels(page.figure))
 
 
 def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) -> None:
