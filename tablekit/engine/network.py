@@ -163,14 +163,21 @@ class Network:
         return self._plans[key]
 
     def solve(
-        self, givens: Mapping[str, float], *, name: str = "", shop: ShopStyle | None = None
+        self,
+        givens: Mapping[str, float],
+        *,
+        name: str = "",
+        shop: ShopStyle | None = None,
+        why: bool = True,
     ) -> Sheet:
         """Everything that follows from `givens` (reporting units).
 
+        why  whether to find out which givens clash and what would mend it, which takes longer than
+             the design; without, a Contradiction says no more than that they do
         Raises RangeError for a value no piece of furniture has, Contradiction when the givens
         cannot all hold, OutsideLimits when a relation does not hold for them, NotEnoughGiven
         when something stays free.
         """
         from tablekit.engine.sheet import solve
 
-        return solve(self, givens, name=name, shop=shop)
+        return solve(self, givens, name=name, shop=shop, why=why)

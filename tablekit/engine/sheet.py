@@ -12,7 +12,7 @@ from tablekit.engine.compile import Outcome
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
-from tablekit.engine.trouble import OutsideLimits, RangeError
+from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 if TYPE_CHECKING:
@@ -335,6 +335,7 @@ def solve(
     *,
     name: str = "",
     shop: ShopStyle | None = None,
+    why: bool = True,
 ) -> Sheet:
     """See `Network.solve`."""
     check_numbers(network, givens)
@@ -344,6 +345,8 @@ def solve(
     if outcome.problems or plan.free:
         from tablekit.engine.conflict import explain
 
+        if outcome.problems and not why:
+            raise Contradiction("these givens cannot all hold")
         raise explain(network, givens, outcome, shop or ShopStyle())
     sheet = Sheet(plan, givens, outcome, name=name, shop=shop)
     _audit(sheet)

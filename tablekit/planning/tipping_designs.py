@@ -142,17 +142,19 @@ class Design:
                 if other != name and not (other in follow and other in self.assumed)
             }  # fmt: skip
             try:
-                return self._solved(network or self.sheet.network, {**held, "tipping_load": wanted})
+                return self._solved(
+                    network or self.sheet.network, {**held, "tipping_load": wanted}, why=False
+                )
             except Contradiction:
                 raise Trouble(f"No {name} gives that load while all else stays as it is") from None
 
         return solve
 
-    def _solved(self, network: Network, givens: dict[str, float]) -> Sheet:
+    def _solved(self, network: Network, givens: dict[str, float], why: bool = True) -> Sheet:
         """Solved as a shape, which is quick, and then whole, for all its checks. Whole pieces are
         all solved from the same names, so that one plan serves them."""
         shape = shape_of(network, frozenset(self.choices))
-        found = shape.solve(givens)
+        found = shape.solve(givens, why=why)
         rest = {n: v for n, v in self.sheet.givens.items() if n not in shape.quantities}
         whole = {name: found.number(name) for name in self.choices}
         return network.solve({**whole, **rest}, name=self.sheet.name, shop=self.sheet.shop_style)

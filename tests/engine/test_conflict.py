@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import chain, combinations
+from unittest.mock import patch
 
 import numpy as np
 import pytest
@@ -229,3 +230,15 @@ def test_a_single_given_that_cannot_be() -> None:
     error, text = message({"post_section": 12.0, "foot_flat": 200.0})
     assert isinstance(error, Contradiction)
     assert "post_section" in text and "foot_flat" in text
+
+
+def test_a_clash_that_nobody_asks_about_is_only_told_of() -> None:
+    clash = {"table_height": 735.0, "splay": 50.0, "post_length": 400.0}
+    with pytest.raises(Contradiction) as told:
+        families.network("table").solve(clash)
+    assert told.value.clashes and "post_length" in str(told.value)
+    with patch("tablekit.engine.conflict.explain") as explain:
+        with pytest.raises(Contradiction) as short:
+            families.network("table").solve(clash, why=False)
+        explain.assert_not_called()
+    assert short.value.clashes == () and str(short.value) == "these givens cannot all hold"
