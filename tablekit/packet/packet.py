@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
 Progress = Callable[[float, str], None]  # hears the share that is done, and what comes next
-# How the work is shared out, as far as a maker wants to know: texts, pages set, pages written.
-_TEXTS, _SET = 0.15, 0.6
+# The share of the work that is done when the pages are set, and again when all but they is written.
+_SET, _BESIDE = 0.6, 0.7
 
 
 def answer_json(sheet: Sheet, brief: Brief) -> str:
@@ -66,14 +66,15 @@ def write_packet(
     tell: Progress = progress or (lambda share, what: None)
 
     def fill(room: Path) -> None:
-        job = Job(brief, sheet)
-        tell(0.0, "texts")
-        _write_texts(job, room)
-        _write_solids(job, room)
-        _write_pages(job, room, tell)
+        _write_all(Job(brief, sheet), room, tell)
         tell(1.0, "done")
 
     return write_folder(Path(folder), fill)
+
+
+def _write_rest(job: Job, room: Path) -> None:
+    _write_texts(job, room)
+    _write_solids(job, room)
 
 
 def _write_texts(job: Job, room: Path) -> None:
@@ -99,8 +100,9 @@ def _write_solids(job: Job, room: Path) -> None:
             export(job.sheet, room, form, job.sheet.name)
 
 
-def _write_pages(job: Job, room: Path, tell: Progress) -> None:
-    """The document as one PDF, page by page as SVG, and as one page for the phone."""
+def _write_all(job: Job, room: Path, tell: Progress) -> None:
+    """The document as one PDF, and beside it, which takes as long: page by page as SVG, as one page
+    for the phone, and all that has no pages."""
     # Imported here: drawing takes a second to load, which a summary need not wait for.
     from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
     from tablekit.packet.shop_packet import shop_packet
@@ -110,13 +112,15 @@ def _write_pages(job: Job, room: Path, tell: Progress) -> None:
 
     def told(title: str) -> None:
         nonlocal done
-        tell(_TEXTS + (_SET - _TEXTS) * done / count, title.lower())
+        tell(_SET * done / count, title.lower())
         done += 1
 
     pages = lay_out_pages(document, LETTER if job.inches else A4, told)
     tell(_SET, "one PDF")
     book = partial(save_book, pages, room / "packet.pdf", f"{job.sheet.name}: shop packet")
     with beside(book):
+        tell(_SET, "texts")
+        _write_rest(job, room)
         _write_svgs(job, document, pages, room, tell)
 
 
@@ -131,7 +135,7 @@ def _write_svgs(
     for number, (page, (_, svg)) in enumerate(
         zip(pages, save_pages(pages, room / "pages"), strict=True), start=1
     ):
-        tell(_SET + 0.15 + (0.85 - _SET) * number / len(pages), f"page {number} as SVG")
+        tell(_BESIDE + (1.0 - _BESIDE) * number / len(pages), f"page {number} as SVG")
         drawn.setdefault(page.name, []).append(svg)
     (room / "packet.html").write_text(web_page(document, drawn), encoding="utf-8")
     _write_templates(job, room)

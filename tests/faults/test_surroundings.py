@@ -33,7 +33,7 @@ def brief(tmp_path) -> Path:
 
 @pytest.fixture
 def no_drawings(monkeypatch):
-    monkeypatch.setattr(packet, "_write_pages", lambda *_: None)
+    monkeypatch.setattr(packet, "_write_all", lambda job, room, _: packet._write_rest(job, room))
 
 
 # --- Letters ------------------------------------------------------------------------------

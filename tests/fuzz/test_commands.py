@@ -24,7 +24,7 @@ def warmed():
 @pytest.fixture
 def room(tmp_path, monkeypatch) -> Path:
     """A folder to stand in, in which packets hold texts alone: drawings have tests of their own."""
-    monkeypatch.setattr(packet, "_write_pages", lambda *_: None)
+    monkeypatch.setattr(packet, "_write_all", lambda job, room, _: packet._write_rest(job, room))
     monkeypatch.setattr(packet, "_write_solids", lambda *_: None)
     (tmp_path / "here").mkdir()
     monkeypatch.chdir(tmp_path / "here")

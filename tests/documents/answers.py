@@ -1,0 +1,199 @@
+"""What the commands of the documents are to answer, from what the documents say of them."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import xml.etree.ElementTree as ElementTree
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tablekit.brief import read_brief
+from tablekit.setting_out import set_out
+from tests.documents.reading import ROOT, spans, text_of
+from tests.documents.room import Room
+
+# The post of the README's table, from reference/derivations/crossing.md: pad and top taken off the
+# height, the depths of a 25 mm flat at either end put on, and the corners of a square post off.
+BASE = 735 - 3 - 28
+POST = math.sqrt(3) * (BASE + 2 * 25 / math.sqrt(2)) - 2 * 63.5
+
+
+def shipped(_: Room, said: str) -> None:
+    """The summary of the brief that ships with the kit."""
+    assert said.startswith("Reading-room table\n")
+    for given in ("table height         735 mm", "top diameter         920 mm"):
+        assert f"\n  {given}" in said
+
+
+def summary(_: Room, said: str) -> None:
+    """The summary of the README's own brief."""
+    assert said.startswith("Reading-room table\n")
+    asked = said.split("\nAsked for\n")[1].split("\n\n")[0]
+    assert [" ".join(line.split()) for line in asked.splitlines()] == [
+        "table height 735 mm",
+        "top diameter 920 mm",
+        "post section 2 1/2 in read as 63.5 mm",
+    ]
+    assert "\nAssumed, since nothing given settles it\n" in said
+    assert re.search(rf"^  post length +{round(2 * POST) / 2:g} mm", said, re.MULTILINE)
+
+
+def every_value(room: Room, said: str) -> None:
+    """The sheet, with every value that the kit has and where it is from."""
+    found = json.loads(said)["quantities"]
+    sheet = set_out(read_brief(room.source / "my-table.toml"))
+    assert set(sheet.values) <= set(found)
+    assert {q["origin"] for q in found.values() if "origin" in q} == {"given", "found", "assumed"}
+    assert found["table_height"] | {"value": 735.0, "origin": "given"} == found["table_height"]
+    assert found["post_length"]["value"] == pytest.approx(POST, abs=1e-6)
+
+
+def packet(room: Room, said: str) -> None:
+    """The folder, with every file that the README names of it."""
+    folder = room.source / "my-table"
+    paragraph = next(p for p in text_of("README.md").split("\n\n") if p.startswith("The packet is"))
+    named = [name for _, name in spans("README.md", paragraph)]
+    assert {"packet.pdf", "packet.html", "cut-list.csv", "sheet.json"} <= set(named)
+    assert [name for name in named if not (folder / name).is_file()] == []
+    assert list((folder / "pages").glob("*.svg"))
+    for ending in ("3mf", "glb", "txt"):  # solids and texts
+        assert list(folder.glob(f"*.{ending}"))
+    assert "\nWritten to my-table: " in said
+
+
+def working(_: Room, said: str) -> None:
+    """Step by step, to the number."""
+    assert said.startswith("post_length: ")
+    assert re.search(r"^Step 1\. ", said, re.MULTILINE)
+    (answer,) = re.findall(r"^Answer\n-+\n +L = ([\d.]+) mm$", said, re.MULTILINE)
+    assert float(answer) == pytest.approx(POST, abs=0.05)
+
+
+def change(_: Room, said: str) -> None:
+    """A post is shorter by 10 mm; on a square crossing it climbs 1/√3 of its length."""
+    assert said.startswith("How table_height changes with post_length\n")
+    assert f"table_height changes by −{10 / math.sqrt(3):.4f} mm to first order" in said
+
+
+def spread(_: Room, said: str) -> None:
+    """How far the height strays, and with what cuts."""
+    (wide,) = re.findall(r"^table_height comes out within ±([\d.]+) mm of 735 mm", said)
+    cuts = said.split("\nCuts are taken to be true within\n")[1]
+    assert float(wide) > 0 and re.search(r"^  post_length ±[\d.]+ mm$", cuts, re.MULTILINE)
+
+
+def compared(_: Room, said: str) -> None:
+    """The second is 30 mm higher on the same crossing, so its posts are longer by √3 × 30 mm."""
+    assert said.startswith("Reading-room table → Higher\n")
+    assert re.search(r"^  table height +735 mm +→ 765 mm$", said, re.MULTILINE)
+    before, after = (round(2 * length) / 2 for length in (POST, POST + 30 * math.sqrt(3)))
+    assert f"post length: must be made anew. Cut at {before:g} mm, wanted {after:g} mm" in said
+
+
+def copied(room: Room, said: str) -> None:
+    """The notebooks and nothing opened; run again, what a pupil changed is kept."""
+    folder, shelf = room.home / "tablekit-notebooks", ROOT / "notebooks"
+    files = [p.relative_to(shelf) for p in shelf.rglob("*") if p.suffix in (".ipynb", ".toml")]
+    here = [name for name in files if ".ipynb_checkpoints" not in name.parts]
+    assert here and all((folder / p).read_bytes() == (shelf / p).read_bytes() for p in here)
+    assert said.startswith("Copied to ") and not room.seen.exists()
+    changed, lost = folder / "07-does-it-stand.ipynb", folder / "08-a-stool.ipynb"
+    changed.write_text("my own", encoding="utf-8")
+    lost.unlink()
+    again = room.answer("tablekit open --copy-only --dir ~/tablekit-notebooks")
+    assert again.startswith(f"Kept as you changed them: {changed.name}\n")
+    assert changed.read_text(encoding="utf-8") == "my own" and lost.is_file()
+
+
+def ledger(room: Room, said: str) -> None:
+    """Written anew, it says what the one in the source says."""
+    name = Path("reference", "checks.csv")
+    assert said.endswith("without a check: none\n")
+    assert (room.source / name).read_text("utf-8") == (ROOT / name).read_text("utf-8")
+
+
+def pictures(room: Room, said: str) -> None:
+    """Both pictures of the README, drawn anew; the drawing with the sizes of the one in it."""
+    linked = re.findall(r"!\[[^]]*\]\(([^)]+)\)", text_of("README.md"))
+    assert said.split() == [str(room.source / name) for name in linked]
+    drawing, photograph = (room.source / name for name in linked)
+    ElementTree.parse(drawing)
+    sizes = [
+        re.findall(r"<!-- (.*?) -->", p.read_text("utf-8")) for p in (drawing, ROOT / linked[0])
+    ]
+    assert "735" in sizes[0] and sizes[0] == sizes[1]
+    assert photograph.read_bytes().startswith(b"\x89PNG\r\n")
+    assert photograph.stat().st_mtime > (room.source / "my-table.toml").stat().st_mtime
+
+
+def says(*words: str) -> Callable[[Room, str], None]:
+    """All of these words."""
+
+    def held(_: Room, said: str) -> None:
+        assert [word for word in words if word not in said] == [], said
+
+    return held
+
+
+def left_as_it_is(_: Room, said: str) -> None:
+    """A formatter that finds nothing to do."""
+    assert re.fullmatch(r"\d+ files left unchanged\n", said)
+
+
+# By what is typed, without the folder of the programs.
+OF: dict[str, Callable[[Room, str], None]] = {
+    "tablekit set-out notebooks/briefs/reading-room-table.toml": shipped,
+    "tablekit set-out my-table.toml": summary,
+    "tablekit set-out my-table.toml --json": every_value,
+    "tablekit set-out my-table.toml --out my-table": packet,
+    "tablekit working my-table.toml post_length": working,
+    'tablekit working my-table.toml table_height --when "post_length -10 mm"': change,
+    "tablekit working my-table.toml table_height --spread": spread,
+    "tablekit compare my-table.toml higher.toml --cut post_length": compared,
+    "tablekit open --copy-only --dir ~/tablekit-notebooks": copied,
+    "ruff check .": says("All checks passed!"),
+    "ruff format .": left_as_it_is,
+    "mypy tablekit": says("Success: no issues found in "),
+    "python -m tests.ledger": ledger,
+    "python -m tests.pictures": pictures,
+}
+
+
+def loop(said: str) -> None:
+    """The part of the benchmarks that was asked for, and no other."""
+    first, second = said.splitlines()
+    assert first.startswith("one design through a loop of relations")
+    assert second.startswith("   each of twenty thousand")
+    assert all(float(line.split()[-2]) > 0 for line in (first, second))
+
+
+def one_session(said: str) -> None:
+    """A session alone and one more, each with its panels, and what they hold."""
+    assert re.search(r"^of them without panels +0$", said, re.MULTILINE)
+    assert re.search(r"^2 kernels: held by one alone +median +\d", said, re.MULTILINE)
+
+
+def a_hundred(said: str) -> None:
+    """Bad inputs, none of which led a reader astray."""
+    assert re.fullmatch(r"100 inputs in \d+ s, 0 at fault\n", said)
+
+
+def one_family(said: str) -> None:
+    """A design of each family asked for, on which all agree to a billionth."""
+    families = said.splitlines()
+    assert families and all(": 1 designs, " in line for line in families)
+    worst = [float(re.findall(r"greatest disagreement (\S+)", line)[0]) for line in families]
+    assert max(worst) <= 1e-9
+
+
+# What is run with less to do.
+OF_SMALLER: dict[str, Callable[[str], None]] = {
+    "python tests/benchmarks/run.py": loop,
+    "python tests/benchmarks/class_of_thirty.py": one_session,
+    "python tests/fuzz/run.py 100000": a_hundred,
+    "python -m tests.slow.recompute 1000": one_family,
+}

@@ -1,0 +1,59 @@
+"""Every command of README and DEVELOPERS is tried; none is passed over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.browser.chromium import CHROMIUM
+from tests.documents import kinds
+from tests.documents.reading import DOCUMENTS, Command, commands
+from tests.documents.room import Room
+
+ALL = [command for document in DOCUMENTS for command in commands(document)]
+OF_CHROMIUM = ("tests.pictures", "tests/browser")
+# Those that do the same are tried once.
+DIFFERENT = list({command.typed: command for command in reversed(ALL)}.values())[::-1]
+
+
+@pytest.fixture(scope="module")
+def room(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Room]:
+    yield Room(tmp_path_factory.mktemp("room"))
+
+
+@pytest.mark.parametrize("command", DIFFERENT, ids=str)
+def test_a_command_does_what_the_document_says(room: Room, command: Command) -> None:
+    fitting = kinds.kinds_of(command)
+    names = [kind.name for kind in fitting]
+    assert len(fitting) == 1, (
+        f"{command.document}, line {command.line}: {command.text} falls into {names or 'no kind'}; "
+        "say in tests/documents/kinds.py and answers.py how it is tried and what it answers"
+    )
+    if command.words[-1] in OF_CHROMIUM and not CHROMIUM.is_file():
+        pytest.skip(f"no {CHROMIUM}, which {command.typed} wants; install Debian's chromium")
+    fitting[0].trial(room, command)
+
+
+@pytest.mark.parametrize("command", [c for c in ALL if c.shown is not None], ids=str)
+def test_what_is_shown_is_what_is_printed(room: Room, command: Command) -> None:
+    # Run already by the test above, unless this one was asked for alone.
+    printed = room.printed.get(command.text) or room.answer(command.text)
+    assert printed == command.shown
+
+
+def test_some_output_is_shown() -> None:
+    """Else the test above would have nothing to compare."""
+    assert [c.document for c in ALL if c.shown] == ["README.md"]
+
+
+def test_a_command_that_fails_or_complains_is_told(room: Room) -> None:
+    with pytest.raises(AssertionError, match="ended with 2"):
+        room.answer(".venv/bin/tablekit set-out missing.toml")
+    with pytest.raises(AssertionError, match="complaint"):
+        room.answer("echo complaint >&2")
+    with (
+        pytest.raises(RuntimeError, match=r"(?s)no address was told\n.*unheard-of"),
+        room.serving(".venv/bin/tablekit unheard-of"),
+    ):
+        pass

@@ -1,0 +1,182 @@
+"""What README and DEVELOPERS say besides commands: sections, exit codes, dependencies, options."""
+
+from __future__ import annotations
+
+import cmath
+import re
+import subprocess
+import sys
+import tomllib
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+from tablekit.brief import BriefError, parse_brief
+from tablekit.cli import FAULT, main
+from tablekit.relations import quantities
+from tests.documents.reading import DOCUMENTS, OPTION, ROOT, blocks, commands, spans, text_of
+
+BARE = '[given]\ntable_height = "735 mm"\n'
+NO_SUCH = re.compile(r"is not a (?:name|section) known here")
+
+
+def rows(document: str, heading: str) -> list[list[str]]:
+    """The cells of the table that begins with a heading, line by line."""
+    lines = text_of(document).split(f"\n{heading}\n|---")[1].splitlines()[1:]
+    table = lines[: next(n for n, line in enumerate(lines) if not line.startswith("|"))]
+    return [[cell.strip() for cell in line.strip("|").split(" | ")] for line in table]
+
+
+def code_of(text: str) -> list[str]:
+    return [span for _, span in spans("README.md", text)]
+
+
+# -- the brief ------------------------------------------------------------------------------------
+
+
+def refused(section: str, line: str) -> str:
+    """What the reader says of one line in a section."""
+    if section == "[given]":  # what stands above it
+        text = f"{line}\n{BARE}"
+    else:
+        text = f"{BARE}{section}\n{line}\n"
+    try:
+        parse_brief(text)
+    except BriefError as error:
+        return str(error)
+    return ""
+
+
+def said_of_sections() -> list[tuple[str, str]]:
+    """Each section of a brief, with each name that the README says it may have."""
+    found = []
+    for head, said in rows("README.md", "| section | says |"):
+        (section,) = code_of(head)
+        for span in code_of(said):
+            if re.fullmatch(r"\w+", span):
+                found.append((section, f"{span} = []"))
+            elif re.match(r"\w+ = ", span):
+                found.append((section, span))
+    (above,) = (p for p in text_of("README.md").split("\n\n") if p.startswith("Above `[given]`"))
+    for span in code_of(above)[1:]:
+        found.append(("[given]", span if "=" in span else f"{span} = []"))
+    return found
+
+
+@pytest.mark.parametrize("section, line", said_of_sections(), ids=str)
+def test_a_brief_may_have_what_the_readme_says(section: str, line: str) -> None:
+    said = refused(section, line)
+    assert not NO_SUCH.search(said), said
+    if "[]" not in line:  # a whole line is to be taken as it stands
+        assert f"{line.split()[0]} =" not in said, said
+
+
+def test_a_name_the_reader_does_not_know_is_told() -> None:
+    for section in ("[given]", "[top]", "[[boards]]", "[workshop]"):
+        assert NO_SUCH.search(refused(section, "unheard_of = 1"))
+
+
+def test_enough_sections_are_looked_at() -> None:
+    found = said_of_sections()
+    assert {section for section, _ in found} == {
+        "[given]", "[wood]", "[room]", "[[boards]]", "[top]", "[[stock]]", "[workshop]",
+    }  # fmt: skip
+    assert len(found) > 35
+
+
+def test_the_shipped_briefs_show_the_sections_that_the_readme_says() -> None:
+    shelf = (ROOT / "notebooks" / "briefs").glob("*.toml")
+    shown = {h for p in shelf for h in re.findall(r"^\[+\w+\]+", p.read_text("utf-8"), re.M)}
+    listed = {code_of(row[0])[0] for row in rows("README.md", "| section | says |")}
+    (but,) = re.findall(r"show all of them but `(.*?)`", text_of("README.md"))
+    assert listed - shown == {but} and shown - listed == {"[given]"}
+
+
+# -- exit codes -----------------------------------------------------------------------------------
+
+
+def test_the_exit_codes_are_those_of_the_readme(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (paragraph,) = (p for p in text_of("README.md").split("\n\n") if p.startswith("Exit codes"))
+    told = [int(code) for code in re.findall(r"(?:: |; |\n)(\d+) ", paragraph)]
+    (brief,) = (b.text for b in blocks("README.md") if b.language == "toml")
+
+    def ended(text: str, *words: str) -> int:
+        path = tmp_path / "brief.toml"
+        path.write_text(text, encoding="utf-8")
+        return main(["set-out", str(path), *words])
+
+    (tmp_path / "taken").write_text("")
+    answered, malformed = ended(brief), ended("[given")
+    assert {main(["unheard-of"]), main(["set-out", str(tmp_path / "none.toml")]),
+            ended(brief, "--out", str(tmp_path / "taken"))} == {malformed}  # fmt: skip
+    open_still = ended(BARE)
+    clash = ended(brief + 'post_length = "900 mm"\nsplay = "50 deg"\n')
+    assert open_still == clash
+    monkeypatch.setattr("tablekit.cli._solve", lambda _: 1 / 0)
+    assert ended(brief) == FAULT and "please report it" in capsys.readouterr().err
+    assert told == [answered, malformed, clash, FAULT]
+
+
+# -- source ---------------------------------------------------------------------------------------
+
+
+def test_the_relation_in_the_guide_is_the_kits_own() -> None:
+    """Run where it says it belongs, it makes the relation that the kit has, and its check holds."""
+    (block,) = (b for d in DOCUMENTS for b in blocks(d) if b.language == "python")
+    (name,) = re.findall(r"^(\w+) = ", block.text, re.MULTILINE)
+    (path,) = (
+        p for p in (ROOT / "tablekit" / "relations").glob("*.py")
+        if re.search(rf"^{name} = ", p.read_text("utf-8"), re.MULTILINE)
+    )  # fmt: skip
+    module = import_module(f"tablekit.relations.{path.stem}")
+    there = {n: value for n, value in vars(module).items() if n != name}
+    exec(block.text, there)
+    assert there[name] == getattr(module, name) and there[name] is not getattr(module, name)
+    # Between corners of an equilateral triangle on a circle of 1 m, from their coordinates.
+    chord = abs(1 - cmath.exp(2j * cmath.pi / 3))
+    at = {quantities.foot_radius.symbol: 1.0, quantities.foot_spread.symbol: chord}
+    left, right = (float(side.subs(at)) for side in there[name].equation.args)
+    assert left == pytest.approx(right, rel=1e-12)
+
+
+def test_every_dependency_is_told_with_its_reason() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    told: dict[str, set[str]] = {"": set(), "class": set(), "test": set()}
+    for names, why in rows("DEVELOPERS.md", "| package | why |"):
+        of = "test" if names.startswith("*tests only:*") else "class" if "`class`" in names else ""
+        if "; k3d stands on it too" in why:
+            assert any(one.startswith("k3d") for one in project["dependencies"])
+        bare = names.removeprefix("*tests only:*").replace("(extra `class`)", "")
+        told[of] |= {name.strip() for name in bare.split(",")}
+
+    def named(requirements: list[str]) -> set[str]:
+        return {re.split(r"[<>=~!;\[ ]", one)[0] for one in requirements}
+
+    assert told == {
+        "": named(project["dependencies"]),
+        "class": named(extras["class"]),
+        "test": named(extras["test"]),
+    }
+
+
+# -- options --------------------------------------------------------------------------------------
+
+
+def test_every_option_named_in_passing_is_one_of_a_program(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    for command in ("open", "set-out", "working", "compare"):
+        assert main([command, "--help"]) == 0
+    known = capsys.readouterr().out
+    for words in (["tests/fuzz/run.py"], ["-m", "pytest"]):
+        run = [sys.executable, *words, "--help"]
+        known += subprocess.run(run, cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    of_audits = {w for d in DOCUMENTS for c in commands(d) if "audit" in c.text for w in c.words}
+    options = {s.split()[0] for d in DOCUMENTS for _, s in spans(d) if OPTION.match(s)}
+    assert {"--dir", "--guided", "-n"} <= options
+    listed = set(re.findall(r"(?<![\w-])--?[a-z][\w-]*", known))
+    assert options - of_audits <= listed
