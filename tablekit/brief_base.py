@@ -81,11 +81,13 @@ def known_quantities(
 ) -> dict[str, Quantity]:
     """The quantities of a "table" or a "stool", by name, in the order of the sheet."""
     # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
-    from tablekit.relations import families, splayed_family
-
     if style == SPLAYED:
+        from tablekit.relations import splayed_family
+
         of = splayed_family.quantities_of(splayed_family.relations(kind, LEGS[min(LEGS)]))
     else:
+        from tablekit.relations import families
+
         way_up = CROSSED_CHOICES["way_up"][0]
         crossing = crossing or CROSSED_CHOICES["crossing"][0]
         of = families.quantities_of(families.relations(kind, way_up, crossing))

@@ -59,9 +59,13 @@ def own_notes(sheet: Sheet) -> tuple[str, ...]:
 
 def not_reckoned(sheet: Sheet) -> tuple[str, ...]:
     """What no check speaks of although people trust themselves to it; nothing for crossed posts."""
-    from tablekit.relations.splayed_family import NOT_RECKONED, STYLE
+    from tablekit.relations.styles import SPLAYED_LEGS
 
-    return (NOT_RECKONED,) if sheet.network.options.get("style") == STYLE else ()
+    if sheet.network.options.get("style") != SPLAYED_LEGS:
+        return ()
+    from tablekit.relations.splayed_family import NOT_RECKONED
+
+    return (NOT_RECKONED,)
 
 
 def unjudged(sheet: Sheet) -> tuple[str, ...]:

@@ -13,7 +13,8 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import Contradiction, Trouble
-from tablekit.relations import assumptions, families, splayed_family
+from tablekit.relations import assumptions, families
+from tablekit.relations.styles import SPLAYED_LEGS
 from tablekit.solids.model import height_name
 
 if TYPE_CHECKING:
@@ -62,7 +63,9 @@ class Design:
     def of(cls, sheet: Sheet) -> Design:
         """The choices of a sheet of any family. Raises Trouble where one has no value."""
         options, kind = sheet.network.options, sheet.kind
-        if options.get("style") == splayed_family.STYLE:
+        if options.get("style") == SPLAYED_LEGS:
+            from tablekit.relations import splayed_family
+
             taken, section = splayed_family.assumptions_of(kind), "leg_diameter"
         else:
             taken, section = assumptions.assumptions(kind, options["crossing"]), "post_section"
@@ -83,7 +86,7 @@ class Design:
     @property
     def is_splayed(self) -> bool:
         """Whether it stands on splayed legs."""
-        return bool(self.sheet.network.options.get("style") == splayed_family.STYLE)
+        return bool(self.sheet.network.options.get("style") == SPLAYED_LEGS)
 
     def mends(self) -> Iterable[Mend]:
         """What may be tried."""

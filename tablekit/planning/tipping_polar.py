@@ -21,7 +21,7 @@ from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
 from tablekit.engine.trouble import RangeError, Trouble
 from tablekit.relations import quantities, tipping_quantities, tipping_round
-from tablekit.relations.splayed_family import LEGS, STYLE
+from tablekit.relations.styles import LEGS, SPLAYED_LEGS
 from tablekit.solids.model import height_name
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ def _solved(values: dict[str, float], at: Array, normals: Array) -> tuple[Array,
 def feet_count(sheet: Sheet) -> int:
     """How many feet the piece stands on: 3 or 4."""
     options = sheet.network.options
-    return LEGS[options["legs"]] if options.get("style") == STYLE else 3
+    return LEGS[options["legs"]] if options.get("style") == SPLAYED_LEGS else 3
 
 
 def foot_middles(sheet: Sheet) -> Array:

@@ -16,7 +16,6 @@ from tablekit.relations import (
     quantities,
     requirements,
     seating,
-    splayed_family,
     standing,
     table,
     tipping,
@@ -24,14 +23,14 @@ from tablekit.relations import (
     two_notches,
     wood,
 )
+from tablekit.relations.styles import CROSSED_POSTS, LEGS, SPLAYED_LEGS
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 KINDS = ("table", "stool")
 CROSSINGS = {"one notch": one_notch.relations, "two notches": two_notches.relations}
-CROSSED_POSTS = "crossed posts"
-STYLES = (CROSSED_POSTS, splayed_family.STYLE)
+STYLES = (CROSSED_POSTS, SPLAYED_LEGS)
 WAYS_UP = {"notches up": 1, "notches down": -1}
 # Seen from above: a post's notch takes in the next post anticlockwise ("right") or clockwise.
 HANDS = ("right", "left")
@@ -104,12 +103,12 @@ def network(
     """
     _choose("kind", kind, KINDS)
     _choose("style", style, STYLES)
-    if style == splayed_family.STYLE:
+    if style == SPLAYED_LEGS:
         return _splayed(kind, legs, crossed=(crossing, way_up, hand))
     if legs is not None:
         raise Trouble(
             "a base of crossed posts always has three: legs goes with style = "
-            f'"{splayed_family.STYLE}". Leave it out.'
+            f'"{SPLAYED_LEGS}". Leave it out.'
         )
     _choose("crossing", crossing, tuple(CROSSINGS))
     _choose("way_up", way_up, tuple(WAYS_UP))
@@ -123,8 +122,11 @@ def _splayed(kind: str, legs: str | None, crossed: tuple[str, str, str]) -> Netw
             "splayed legs do not cross: crossing, way_up and hand go with style = "
             f'"{CROSSED_POSTS}". Leave them out.'
         )
-    legs = legs or next(iter(splayed_family.LEGS))
-    _choose("legs", legs, tuple(splayed_family.LEGS))
+    # Read when it is wanted: it declares as much as the crossed posts.
+    from tablekit.relations import splayed_family
+
+    legs = legs or next(iter(LEGS))
+    _choose("legs", legs, tuple(LEGS))
     return splayed_family.build(kind, legs)
 
 

@@ -27,12 +27,12 @@ from tablekit.relations import (
     wood,
 )
 from tablekit.relations import splayed_quantities as s
+from tablekit.relations.styles import LEGS, SPLAYED_LEGS
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
-STYLE = "splayed legs"
-LEGS = {"three legs": 3, "four legs": 4}
+STYLE = SPLAYED_LEGS
 
 _MM = sp.Rational(1, 1000)
 
