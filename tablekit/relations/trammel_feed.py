@@ -194,7 +194,9 @@ _HAIR = sp.Float(1e-9)
 def _wider_than(inches: sp.Rational) -> sp.Expr:
     """1 for a cutter wider than so many inches, else 0."""
     times = cutter_diameter.symbol / (inches * INCH.symbol)
-    return sp.Min(1, sp.floor(sp.Max(1, times) - _HAIR))
+    # As written: sympy would spend longer on which is the larger than on all the rest of this file.
+    at_least = sp.Max(1, times, evaluate=False)
+    return sp.Min(1, sp.floor(at_least - _HAIR, evaluate=False), evaluate=False)
 
 
 # 24 000 to 1 in, 18 000 to 2 in, 16 000 to 2 1/2 in, 12 000 beyond.
