@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import islice, product
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -39,6 +39,10 @@ _SAME_ROOT = 1e-7
 _STARTS_EACH = {2: 5, 3: 3}
 _MOST_STARTS = 250
 _MOST_WAYS = 16
+# Searches that ended at a root took up to 579 looks, one in a hundred over 300; some that did not
+# took thousands.
+_CLOSELY = {"xtol": 1e-14, "maxfev": 600}
+_KEPT = 32  # sets of numbers whose answers are remembered
 _OPEN = 8  # a loop that closes at as many samples closes wherever it is tried
 
 
@@ -60,6 +64,8 @@ class Block:
         self.chosen = (*step.tried, *forked)
         self._checked = [*step.closing, *(s.relation for s in step.follow if s.must_be_put_back)]
         self.ways = self._make_ways()
+        # What is preferred only sorts the answers: a run that prefers another asks again.
+        self._answers = lru_cache(maxsize=_KEPT)(self._answers_anew)
 
     def _make_ways(self) -> list[Way]:
         program, step = self._program, self.step
@@ -94,7 +100,7 @@ class Block:
             outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
             return
         try:
-            answers = self._answers(known)
+            answers = list(self._answers(tuple(known)))
         except _Open:
             self._give_up(outcome, "open")
             return
@@ -122,7 +128,7 @@ class Block:
             for name in self.chosen
         )
 
-    def _answers(self, known: list[float]) -> list[Answer]:
+    def _answers_anew(self, known: Sequence[float]) -> list[Answer]:
         if len(self.step.tried) > 1:
             return self._every_way(lambda way: self._several_tried(way, known))
         return self._every_way(lambda way: self._one_tried(way, known, self._points)) or (
@@ -144,9 +150,9 @@ class Block:
             for name in self._order
         )
 
-    def _one_tried(self, way: Way, known: list[float], points: Floats) -> list[Answer]:
+    def _one_tried(self, way: Way, known: Sequence[float], points: Floats) -> list[Answer]:
         with np.errstate(all="ignore"):
-            found = way.array(points, *map(np.float64, known))
+            found = way.sampled(points, *map(np.float64, known))
             if np.count_nonzero(np.broadcast_to(self._closes(found), points.shape)) >= _OPEN:
                 raise _Open
         sampled = np.broadcast_to(np.asarray(found[0], dtype=float), points.shape)
@@ -158,17 +164,19 @@ class Block:
                 answers.append(answer)
         return answers
 
-    def _joined(self, way: Way, one: Answer, other: Answer, known: list[float]) -> bool:
+    def _joined(self, way: Way, one: Answer, other: Answer, known: Sequence[float]) -> bool:
         """Whether two answers are one: the loop closes, as near as can be told, half-way too."""
         (name,) = self.step.tried
         if abs(one[name] - other[name]) > 1e-3 * (self._ranges[name][1] - self._ranges[name][0]):
             return False
         return self._complete(way, ((one[name] + other[name]) / 2,), known) is not None
 
-    def _complete(self, way: Way, tried: tuple[float, ...], known: list[float]) -> Answer | None:
+    def _complete(
+        self, way: Way, tried: tuple[float, ...], known: Sequence[float]
+    ) -> Answer | None:
         """All the block's unknowns for a root; None if it does not close or falls outside."""
         with np.errstate(all="ignore"):
-            found = way.array(*map(np.float64, (*tried, *known)))
+            found = way.sampled(*map(np.float64, (*tried, *known)))
         if not self._closes(found):
             return None
         values = (*tried, *map(float, self._followed(found)))
@@ -201,19 +209,19 @@ class Block:
     # -- several tried unknowns -------------------------------------------------------------
 
     @cached_property
-    def _system(self) -> tuple[Callable[..., Any], Callable[..., Any]]:
+    def _system(self) -> tuple[Callable[..., Any], ...]:
         """The block's residuals and their symbolic Jacobian, over all its unknowns."""
         program, unknowns = self._program, self.step.unknowns
         inputs = [program.symbols[n] for n in (*unknowns, *self.needs)]
         equations = [relation.equation for relation in self.step.relations]
         residuals = [eq.lhs - eq.rhs for eq in equations]
         slopes = [residual_slope(eq, program.symbols[n]) for eq in equations for n in unknowns]
-        return (
-            compile_vector(inputs, residuals, arrays=True, constants=program.constants),
-            compile_vector(inputs, slopes, arrays=True, constants=program.constants),
+        return tuple(
+            compile_vector(inputs, forms, arrays=False, constants=program.constants, share=False)
+            for forms in (residuals, slopes)
         )
 
-    def _several_tried(self, way: Way, known: list[float]) -> list[Answer]:
+    def _several_tried(self, way: Way, known: Sequence[float]) -> list[Answer]:
         answers: list[Answer] = []
         for start in self._starts(way, known):
             solved = self._newton(start, known)
@@ -224,34 +232,39 @@ class Block:
                 answers.append(answer)
         return answers
 
-    def _newton(self, start: Floats, known: list[float]) -> Answer | None:
+    def _newton(self, start: Floats, known: Sequence[float]) -> Answer | None:
         from scipy.optimize import root
 
-        residuals, jacobian = self._system
-        with np.errstate(all="ignore"):
+        residuals, slopes = self._system
+        nowhere = np.full(len(start), np.nan)
+
+        def left_over(tried: Floats) -> Floats:
             try:
-                result = root(
-                    lambda x: np.asarray(residuals(*x, *known), dtype=float),
-                    start,
-                    jac=lambda x: np.reshape(jacobian(*x, *known), (len(x), len(x))),
-                    method="hybr",
-                    options={"xtol": 1e-14},
-                )
-            except ARITHMETIC:
-                return None
+                return np.array(residuals(*tried.tolist(), *known), dtype=float)
+            except ARITHMETIC:  # a step too far, which the method takes back
+                return nowhere
+
+        def jacobian(tried: Floats) -> Floats:
+            return np.reshape(slopes(*tried.tolist(), *known), (len(tried), len(tried)))
+
+        try:
+            result = root(left_over, start, jac=jacobian, method="hybr", options=_CLOSELY)
+        except ARITHMETIC:
+            return None
         return dict(zip(self.step.unknowns, map(float, result.x), strict=True))
 
-    def _starts(self, way: Way, known: list[float]) -> list[Floats]:
+    def _starts(self, way: Way, known: Sequence[float]) -> list[Floats]:
         """Starting points: trial values spread over their ranges, the rest followed from them."""
         each = _STARTS_EACH.get(len(self.step.tried), 2)
         axes = []
         for name in self.step.tried:
             inner = spread(*self._ranges[name], each + 2)[1:-1]
-            axes.append([self._program.preferred(name), *inner])
+            # The likeliest may be among the others: no start is worth trying twice.
+            axes.append([*dict.fromkeys((self._program.preferred(name), *map(float, inner)))])
         starts = []
         for tried in islice(product(*axes), _MOST_STARTS):
             with np.errstate(all="ignore"):
-                followed = way.array(*map(np.float64, (*tried, *known)))
+                followed = way.sampled(*map(np.float64, (*tried, *known)))
             tail = map(float, self._followed(followed))
             values = dict(zip(self._order, (*tried, *tail), strict=True))
             # What does not follow from these starts where it is likeliest.

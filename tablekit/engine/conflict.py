@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.compile import Outcome, Problem
 from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.gaps import explain_gap
+from tablekit.engine.plan import TogetherStep
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release, Trouble
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
@@ -18,7 +19,11 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
 _MOST_CLASHES = 6
-_MOST_PLANS = 30  # looked at for one message: a maker waits for it, and the first clash is enough
+# Effort for one message, in plans looked at: a maker waits for it, and the first clash is enough.
+_MOST_EFFORT = 30
+_SEARCH = (
+    6  # a plan that has to search for several unknowns at once takes as long as so many others
+)
 
 
 class _Referee:
@@ -28,16 +33,14 @@ class _Referee:
         self.network = network
         self.si = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self._memo: dict[frozenset[str], Outcome] = {}
-
-    @property
-    def plans_made(self) -> int:
-        """How many sets of givens have been looked at."""
-        return len(self._memo)
+        self.effort = 0
 
     def outcome(self, names: frozenset[str]) -> Outcome:
         if names not in self._memo:
-            program = self.network.plan(names).program
-            self._memo[names] = program.run({n: self.si[n] for n in names})
+            plan = self.network.plan(names)
+            self._memo[names] = plan.program.run({n: self.si[n] for n in names})
+            searches = any(isinstance(s, TogetherStep) and len(s.tried) > 1 for s in plan.steps)
+            self.effort += _SEARCH if searches else 1
         return self._memo[names]
 
     def holds(self, names: frozenset[str]) -> bool:
@@ -66,7 +69,7 @@ def _clashes(referee: _Referee, names: frozenset[str], most: int) -> list[tuple[
     found: list[tuple[str, ...]] = []
     queue = deque([frozenset[str]()])
     seen = set(queue)
-    while queue and len(found) < most and (not found or referee.plans_made < _MOST_PLANS):
+    while queue and len(found) < most and (not found or referee.effort < _MOST_EFFORT):
         left = names - queue.popleft()
         known = next((clash for clash in found if set(clash) <= left), None)
         if known is None:

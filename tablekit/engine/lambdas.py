@@ -107,11 +107,14 @@ def compile_vector(
     *,
     arrays: bool,
     constants: Mapping[sp.Symbol, float] | None = None,
+    share: bool = True,
 ) -> Callable[..., tuple[Any, ...]]:
     """One function that returns all the expressions. See `compile_assignments`."""
     outputs = [sp.Symbol(f"output_{index}") for index in range(len(expressions))]
     pairs = list(zip(outputs, expressions, strict=True))
-    return compile_assignments(inputs, pairs, outputs, arrays=arrays, constants=constants)
+    return compile_assignments(
+        inputs, pairs, outputs, arrays=arrays, constants=constants, share=share
+    )
 
 
 def _share(assignments: Sequence[Assignment]) -> list[Assignment]:

@@ -32,24 +32,30 @@ class Way:
         symbols = [symbol for symbol, _ in assignments]
         self._outputs = [*symbols[tail:], *symbols[:tail]]
 
-    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
+    def _compile(self, arrays: bool, share: bool) -> Callable[..., tuple[Any, ...]]:
         return compile_assignments(
             self._inputs,
             self._assignments,
             self._outputs,
             arrays=arrays,
             constants=self._constants,
+            share=share,
         )
 
     @cached_property
     def scalar(self) -> Callable[..., tuple[float, ...]]:
         """Of floats."""
-        return self._compile(arrays=False)
+        return self._compile(arrays=False, share=False)
+
+    @cached_property
+    def sampled(self) -> Callable[..., tuple[Any, ...]]:
+        """Of arrays, for the samples of one design: compiled sooner than it would be shared."""
+        return self._compile(arrays=True, share=False)
 
     @cached_property
     def array(self) -> Callable[..., tuple[Any, ...]]:
-        """Of arrays."""
-        return self._compile(arrays=True)
+        """Of arrays, for many designs."""
+        return self._compile(arrays=True, share=True)
 
     def residual(self, known: Sequence[float]) -> Callable[[float], float]:
         """What the first closing relation leaves over, as a function of one tried value."""

@@ -1,0 +1,5 @@
+"""Names of the styles of base, for what need not read all that is declared of each."""
+
+CROSSED_POSTS = "crossed posts"
+SPLAYED_LEGS = "splayed legs"
+LEGS = {"three legs": 3, "four legs": 4}  # how many splayed legs there may be
