@@ -124,12 +124,23 @@ def grown(inner: st.SearchStrategy[sp.Expr]) -> st.SearchStrategy[sp.Expr]:
 
 def by_mpmath(expression: sp.Expr, at: dict[sp.Symbol, float]) -> mpmath.mpf:
     """The value, branch by branch, with as many figures as mpmath is set to. Not by way of a
-    printer: sympy's own prints x*x/(1/x), left unevaluated, as x*x/1/x."""
+    printer: sympy's own prints x*x/(1/x), left unevaluated, as x*x/1/x.
+
+    Raises OverflowError where a part is so large that no float holds its sine.
+    """
+    value = _at_a_branch(expression, at)
+    if abs(value) > 1e6:
+        raise OverflowError(value)
+    return value
+
+
+def _at_a_branch(expression: sp.Expr, at: dict[sp.Symbol, float]) -> mpmath.mpf:
     if expression.is_Symbol:
         return mpmath.mpf(at[expression])
+    if expression.is_Rational:
+        return mpmath.mpf(expression.p) / expression.q
     if expression.is_Number:
-        return mpmath.mpf(expression.p) / expression.q if expression.is_Rational else (
-            mpmath.mpf(float(expression)))  # fmt: skip
+        return mpmath.mpf(float(expression))
     parts = [by_mpmath(part, at) for part in expression.args]
     if expression.is_Add:
         return mpmath.fsum(parts)
@@ -137,8 +148,8 @@ def by_mpmath(expression: sp.Expr, at: dict[sp.Symbol, float]) -> mpmath.mpf:
         return mpmath.fprod(parts)
     if isinstance(expression, sp.Pow):
         return mpmath.power(*parts)
-    name = {"Abs": "fabs"}.get(type(expression).__name__)
-    return getattr(mpmath, name or type(expression).__name__)(*parts)
+    name = "fabs" if isinstance(expression, sp.Abs) else type(expression).__name__
+    return getattr(mpmath, name)(*parts)
 
 
 @settings(max_examples=300, deadline=None)
