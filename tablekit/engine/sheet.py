@@ -13,9 +13,12 @@ from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
 from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError
+from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 if TYPE_CHECKING:
+    import pint
+
     from tablekit.engine.network import Network
     from tablekit.engine.working import Working
 
@@ -107,6 +110,16 @@ class Sheet:
         """A value in its reporting unit, or None where there is none or no such quantity."""
         value = self.values.get(name)
         return None if value is None else value.number
+
+    def measure(self, name: str) -> pint.Quantity[float]:
+        """A value as a quantity of pint, for reckoning on with units of one's own; nan where the
+        quantity has none in this design. Of pint's application registry.
+
+        Raises UnknownName for a name the network does not have."""
+        import pint
+
+        _, unit = meaning(self[name].quantity.unit, "")
+        return pint.Quantity(self.number(name), unit)
 
     def shop(self, name: str) -> str:
         """The text a maker reads: a fraction of an inch, whole or half millimetres."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import cmath
+import doctest
+import io
 import re
 import subprocess
 import sys
@@ -125,7 +127,7 @@ def test_the_exit_codes_are_those_of_the_readme(
 
 def test_the_relation_in_the_guide_is_the_kits_own() -> None:
     """Run where it says it belongs, it makes the relation that the kit has, and its check holds."""
-    (block,) = (b for d in DOCUMENTS for b in blocks(d) if b.language == "python")
+    (block,) = (b for b in blocks("DEVELOPERS.md") if b.language == "python")
     (name,) = re.findall(r"^(\w+) = ", block.text, re.MULTILINE)
     (path,) = (
         p for p in (ROOT / "tablekit" / "relations").glob("*.py")
@@ -140,6 +142,15 @@ def test_the_relation_in_the_guide_is_the_kits_own() -> None:
     at = {quantities.foot_radius.symbol: 1.0, quantities.foot_spread.symbol: chord}
     left, right = (float(side.subs(at)) for side in there[name].equation.args)
     assert left == pytest.approx(right, rel=1e-12)
+
+
+def test_what_the_readme_does_in_python_comes_out_as_printed() -> None:
+    (block,) = (b for b in blocks("README.md") if b.language == "python")
+    example = doctest.DocTestParser().get_doctest(block.text, {}, "README", "README.md", 0)
+    assert len(example.examples) > 3
+    heard = io.StringIO()
+    ran = doctest.DocTestRunner().run(example, out=heard.write)
+    assert ran.failed == 0, heard.getvalue()
 
 
 def test_every_dependency_is_told_with_its_reason() -> None:

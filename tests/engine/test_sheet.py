@@ -344,3 +344,27 @@ def test_values_in_json_are_metric_whatever_the_display(table: Network) -> None:
 )
 def test_numbers_in_json_have_twelve_figures(number: float | None, tidied: float | None) -> None:
     assert tidy(number) == tidied
+
+
+def test_a_value_may_be_reckoned_on_with_pint() -> None:
+    import pint
+
+    sheet = families.network("table").solve(TABLE)
+    registry = pint.get_application_registry()
+    length = sheet.measure("post_length")
+    # 25.4 mm to the inch and 12 in to the foot: the yard and pound agreement of 1959
+    assert length.to("ft").magnitude == pytest.approx(
+        sheet.number("post_length") / 304.8, rel=1e-14
+    )
+    assert (length + registry.Quantity(1, "inch") - length).to("mm").magnitude == pytest.approx(
+        25.4
+    )
+    for name in sheet.network.quantities:
+        measured = sheet.measure(name)
+        number = sheet.number(name)
+        assert measured.magnitude == number or (
+            math.isnan(number) and math.isnan(measured.magnitude)
+        )
+        assert sheet.network.quantity(name).unit != "mm" or measured.check("[length]")
+    with pytest.raises(UnknownName):
+        sheet.measure("post_lenght")
