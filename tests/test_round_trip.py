@@ -106,10 +106,14 @@ def condition(sheet: Sheet, givens: frozenset[str]) -> float:
     assumptions = tuple(a for a in of.plan(givens).assumptions if not a.quantity.whole)
     slopes = jacobian_function(of, assumptions)(*values)  # type: ignore[operator]
     unknown = [
-        i for i, (name, q) in enumerate(of.quantities.items()) if name not in givens and not q.whole
+        i
+        for i, (name, q) in enumerate(of.quantities.items())
+        if name not in givens and not q.whole and sheet.get(name) is not None
     ]
     scales = [q.to_si(scale_of(q, sheet.number(name))) for name, q in of.quantities.items()]
     matrix = np.array(slopes, dtype=float)[:, unknown] * np.array(scales)[unknown]
+    # A relation that finds something which has no value in this design is not in force.
+    matrix = matrix[np.isfinite(matrix).all(axis=1)]
     matrix /= np.linalg.norm(matrix, axis=1, keepdims=True)
     return float(np.linalg.cond(matrix))
 

@@ -39,6 +39,18 @@ class Kind:
 # -- what a merge runs itself ---------------------------------------------------------------------
 
 
+# What a new environment has in it: programs that write down how they were called, too.
+MAKES_AN_ENVIRONMENT = """
+if [ "$2" = venv ] && [ "$3" != .venv ]; then
+  mkdir -p "$3/bin"
+  for name in pip pytest; do
+    printf '#!/bin/sh\\necho new/%s "$@" >> "{written}"\\n' "$name" > "$3/bin/$name"
+    chmod +x "$3/bin/$name"
+  done
+fi
+"""
+
+
 @cache
 def calls_of_the_merge(folder: Path) -> list[str]:
     """What `.ci/run` calls, in order, when it is really run: beside the README and with programs
@@ -54,7 +66,8 @@ def calls_of_the_merge(folder: Path) -> list[str]:
         program.parent.mkdir(parents=True, exist_ok=True)
         # What it fetches for the browser is not to be had here, which must not stop it.
         end = "1" if name in ("npm", "apt-get") else "0"
-        script(program, f"echo '{name}' \"$@\" >> '{written}'; exit {end}")
+        makes = MAKES_AN_ENVIRONMENT.format(written=written) if name == "python3" else ""
+        script(program, f"echo '{name}' \"$@\" >> '{written}'\n{makes}\nexit {end}")
     done = subprocess.run(
         [str(folder / MERGE)], env={"PATH": f"{folder / 'programs'}:/usr/bin:/bin"},
         capture_output=True, text=True, timeout=60,
@@ -91,6 +104,9 @@ def _install(room: Room, command: Command) -> None:
     assert requirements(target) <= requirements(by_merge[0])
 
 
+WITH_THE_LOWEST = (
+    "tests/published tests/solids tests/engine/test_written.py tests/drawing/test_letters.py"
+)
 _OF_THIS_RUN = {"pytest", "pytest tests", MERGE}
 
 
@@ -98,10 +114,14 @@ def _of_this_run(room: Room, command: Command) -> None:
     calls = calls_of_the_merge(room.folder / "merge")
     marked = (ROOT / "README.md").read_text("utf-8").split(TEST_MARK)[1]
     (readme,) = blocks("README.md", marked)[0].text.splitlines()
+    new = next(call for call in calls if call.startswith("python3 -m venv /"))
     assert calls == [
         *(" ".join(shlex.split(piece)) for piece in readme.split(" && ")),
         ".venv/bin/ruff check .", ".venv/bin/ruff format --check .", ".venv/bin/mypy tablekit",
+        "python3 -m tests.lowest", new, "new/pip install --quiet .[test]",
+        f"new/pytest -q {WITH_THE_LOWEST}",
     ]  # fmt: skip
+    assert all((ROOT / path).exists() for path in WITH_THE_LOWEST.split())
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["pytest"]
     assert calls[2] == ".venv/bin/pytest"
     assert settings["ini_options"]["testpaths"] == ["tests", "notebooks"]

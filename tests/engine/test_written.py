@@ -170,15 +170,16 @@ def test_any_expression_is_what_mpmath_finds(expression: sp.Expr) -> None:
     assert value == pytest.approx(expected, rel=1e-6, abs=1e-6)
 
 
+SEEN: set[sp.Expr] = set()  # what several kinds of piece share is tried once
+
+
 @pytest.mark.parametrize(("kind", "crossing", "way"), [*product(KINDS, CROSSINGS, WAYS_UP)])
 def test_every_relation_as_sympy_prints_it(kind: str, crossing: str, way: str) -> None:
     piece = network(kind, crossing=crossing, way_up=way)
     constants = {constant.symbol: constant.si for constant in piece.constants.values()}
-    sides = [
-        side
-        for relation in piece.relations
-        for side in (relation.equation.lhs, relation.equation.rhs)
-    ]
+    every = {side: None for relation in piece.relations for side in relation.equation.args}
+    sides = [side for side in every if side not in SEEN and not side.is_Symbol]
+    SEEN.update(sides)
     fixed = [side.subs(constants) for side in sides]
     inputs = [quantity.symbol for quantity in piece.quantities.values()]
     middle = [q.to_si((q.low + q.high) / 2) for q in piece.quantities.values()]

@@ -1,0 +1,195 @@
+"""What is judged and what is let in: limits of requirements against the words that state them, and
+the quantities that may be less than nothing."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+import pytest
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.source import Source, common_practice, published
+from tablekit.relations import people
+from tests.trust.declared import modules, requirements
+
+EVERY = {one.name + " " + one.quantity: one for one in requirements()}
+# Limits whose figures stand in no source, since they are our own choice, or in none of the words
+# about them: written here a second time, so that none changes by a slip of the finger.
+CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
+    "bite": ((0.05, 0.2), (0.02, 0.3)),
+    "buckling_use": ((None, 0.3), (None, 0.6)),
+    "clamp_capacity": ((None, 5000), (None, 8000)),
+    "clamp_pressure": ((0.689, 1.725), (0.3, 2.5)),
+    "corner_use": ((None, 0.7), (None, None)),
+    "dent_use": ((None, 1), (None, 2)),
+    "edge_wood": ((20, None), (10, None)),
+    "equal_pass": ((None, 6), (None, 8)),
+    "floor_tilt": ((-0.05, 0.05), (None, None)),
+    "horn_use": ((None, 0.7), (None, 1)),
+    "joint_ratio": ((None, 4), (None, 12)),
+    "joints_at_once": ((1, None), (1, None)),
+    "overhang": ((0, None), (0, None)),
+    "pad_rim": ((1.5, None), (0, None)),
+    "panel_bow": ((None, 2), (None, 8)),
+    "plate_rim": ((1, None), (0, None)),
+    "post_use": ((None, 1), (None, 1.4)),
+    "relief_ratio": ((0.5, None), (0.49, None)),
+    "ripple": ((None, 300), (None, 1000)),
+    "screw_use": ((None, 1), (None, 1.6)),
+    "seat_to_top": ((250, 310), (None, None)),
+    "shear_use": ((None, 0.7), (None, 1)),
+    "sight_line": ((44.95, 45.05), (None, None)),
+    "slot_spare": ((1, None), (0, None)),
+    "socket_ratio": ((1, None), (0.75, None)),
+    "speed_share": ((None, 1.000001), (None, 1.000001)),
+    "steady_share": ((1, None), (0.9, None)),
+    "tenon_wood": ((10, None), (3, None)),
+    "thigh_room": ((190, None), (None, None)),
+    "tilt_share": ((None, 1), (None, 2)),
+    "tipping_load": ((200, None), (100, None)),
+    "tipping_push": ((60, None), (30, None)),
+    "tipping_share": ((1, None), (0.5, None)),
+    "top_use": ((None, 1), (None, 1.4)),
+}
+# Limits that are written otherwise than the words put them.
+OTHERWISE: dict[str, tuple[float, ...]] = {
+    "let_in_ratio": (1 / 3, 2 / 3),  # "a third to two thirds of the section"
+    "cutter_diameter": (25.4, 3.5 * 25.4),  # "3 1/2 in", an inch
+}
+
+
+@pytest.mark.parametrize("which", [n for n, r in EVERY.items() if r.quantity not in CHOSEN])
+def test_a_limit_is_the_figure_that_its_words_state(which: str) -> None:
+    asked = EVERY[which]
+    words = f"{asked.source.text} {asked.too_low} {asked.too_high} {asked.fine}"
+    stated = {float(number) for number in re.findall(r"\d+(?:\.\d+)?", words)}
+    stated |= set(OTHERWISE.get(asked.quantity, ()))
+    for end in (*asked.good, *asked.tolerable):
+        if end is not None:
+            assert any(end == pytest.approx(one, rel=2e-3) for one in stated), f"{end} is not said"
+
+
+@pytest.mark.parametrize("which", [n for n, r in EVERY.items() if r.quantity in CHOSEN])
+def test_regression_a_limit_that_is_a_choice_is_what_was_chosen(which: str) -> None:
+    asked = EVERY[which]
+    assert (asked.good, asked.tolerable) == CHOSEN[asked.quantity]
+
+
+def test_the_pressure_on_glue_is_the_makers_100_to_250_pounds_on_a_square_inch() -> None:
+    # A pound-force on a square inch is 6894.757 Pa: NIST SP 811, appendix B.8 (from memory).
+    (asked,) = (one for one in EVERY.values() if one.quantity == "clamp_pressure")
+    assert "100 to 250 psi" in asked.source.text
+    assert asked.good == pytest.approx((100 * 6894.757e-6, 250 * 6894.757e-6), rel=2e-3)
+
+
+@pytest.mark.parametrize("which", EVERY)
+def test_what_is_good_is_tolerable(which: str) -> None:
+    """A caution lies between a pass and a failure, on the side where the limit is."""
+    (low, high), (least, most) = EVERY[which].good, EVERY[which].tolerable
+    assert low is not None or high is not None
+    assert low is None or high is None or low < high
+    assert least is None or (low is not None and least <= low)
+    assert most is None or (high is not None and high <= most)
+
+
+# -- requirements that several uses meet ----------------------------------------------------------
+
+USES = {
+    "tables": people.TABLE_USES, "seats": people.SEAT_USES, "knees": people.KNEES.uses,
+    "notes": people.HEIGHT.notes,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("which", USES)
+def test_uses_go_up_and_do_not_touch(which: str) -> None:
+    ends = [end for use in USES[which] for end in (use.low, use.high)]
+    assert ends[0] >= 0 and all(low < high for low, high in pairwise(ends))
+
+
+@pytest.mark.parametrize("which", USES)
+def test_the_ends_of_a_use_are_given_to_five_millimetres(which: str) -> None:
+    for end in (end for use in USES[which] for end in (use.low, use.high)):
+        short_of = (0, 0.1)  # or a tenth short of where the next use begins
+        assert any((end + less) % 5 == pytest.approx(0, abs=1e-9) for less in short_of), end
+
+
+def graded(of: Source | None) -> people.Graded:
+    uses = (people.Use("low", 100, 200, "Low."), people.Use("tall", 300, 400, "Tall."))
+    return people.Graded(
+        name="height", quantity="table_height", source=published("the book", "1"), good=(100, 400),
+        uses=uses, graded=of,
+    )  # fmt: skip
+
+
+def test_a_use_is_told_with_where_its_heights_come_from() -> None:
+    handed_down = common_practice("handed down")
+    assert graded(handed_down).at(150).source is handed_down
+    assert graded(None).at(150).source == published("the book", "1")
+
+
+def test_no_knees_go_under_a_table_on_the_floor() -> None:
+    assert people.KNEES.at(0).fine.startswith("Too low to sit up to")
+    assert people.KNEES.at(500).fine.startswith("Too low to sit up to")
+
+
+# -- signs ----------------------------------------------------------------------------------------
+
+# What has a direction, or is a difference of two things either of which may be the larger.
+_SIGNED = """
+strip_left strip_right lengthwise_movement fastener_bearing fastener_along fastener_across
+held_along held_across slot_spare screw_cover plate_reach pith_depth pith_aside near_edge_turn
+far_edge_turn moisture_change ring_change strip_cup strip_turn panel_turn panel_cup heart_side
+slope_before slope_past rise_across knee_level axis_reach tip_aside wing_reach head_stop
+foot_stop off_bearing towards_notch guest_side floor_reach floor_level cover face_depth
+near_wall far_wall seat_line relieved_wall clearance winter_shrinkage summer_swelling
+mitre_angle bevel_on_notched bevel_beside blade_tilt pass_overlap stop near_guide far_guide
+seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim pad_rim
+leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
+tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
+near_edge head_height_1 head_height_2 head_height_3
+"""
+MAY_BE_NEGATIVE = set(_SIGNED.split())
+# What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
+_NOTHING = """
+clearance_height needed_depth top_margin end_waste edge_loss strip_width usable_length near_edge
+length_needed board_area boards_area circle_area boards_waste fastener_travel fastener_creep
+play_across near_end far_end head_turn plate_across plate_travel pad_thickness pad_recess
+plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
+flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
+ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use
+arm_shear corner_use thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
+foot_step tilt_share jointing_allowance planing_allowance sanding_allowance post_cleaning
+post_trim layer_edges season_holds shop_holds top_movement least_overlap widths_to_shift
+pass_shift guide_offset post_stress post_use shear_use buckling_use head_sag axis_offset
+centre_distance waist_step notch_relief relief_ratio pad_projection plate_gap seats tipping_load
+sway twist leg_rake leg_splay sight_line sight_turn saw_kerf plank_ends lanes drying_time
+joint_offset cut_margin gaps_by_limit tenon_spacing inset_tipping_load load_inset placed_height
+placed_mass seat_load seat_load_inset seat_push steady_share tipping_push tipping_share pad_radius
+bearing_load bearing_push ballast wood_volume rim_sag top_use screw_use last_pass pivot_margin
+task_setup task_each task_count task_minutes day_start joints_glued
+"""
+MAY_BE_NOTHING = set(_NOTHING.split())
+
+
+def test_only_what_has_a_direction_or_is_a_difference_may_be_less_than_nothing() -> None:
+    every = [q for m in modules() for q in vars(m).values() if isinstance(q, Quantity)]
+    assert {one.name for one in every if one.low < 0} == MAY_BE_NEGATIVE
+    assert {one.name for one in every if not one.symbol.is_nonnegative} == MAY_BE_NEGATIVE
+
+
+def test_only_what_there_may_be_none_of_may_be_nothing() -> None:
+    every = [q for m in modules() for q in vars(m).values() if isinstance(q, Quantity)]
+    assert {one.name for one in every if one.low == 0} == MAY_BE_NOTHING
+    for one in every:
+        assert bool(one.symbol.is_positive) == (one.low > 0), one.name
+
+
+def test_a_height_beyond_every_use_is_told_the_use_next_to_it() -> None:
+    of = graded(None)
+    above, below, between = of.at(500), of.at(50), of.at(250)
+    assert above.good == (None, 400) and "the highest is tall (300 to 400 mm" in above.too_high
+    assert below.good == (100, None) and "the lowest is low (100 to 200 mm" in below.too_low
+    assert between.good == (300, None)
+    assert "raise it to 300 mm or lower it to 200 mm" in between.too_low
+    assert of.at(200).good == (100, 200) and of.at(300).good == (300, 400)
