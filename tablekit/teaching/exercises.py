@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 _TRIES = 200
+_LINE = 88
 _KEEPS = "\N{NO-BREAK SPACE}"
 _UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
 _APART = 0.08
@@ -59,7 +61,8 @@ class Exercise:
     question: str
 
     def __str__(self) -> str:
-        return f"{self.title} {self.question}"
+        # A notebook breaks longer lines wherever they end, within words too.
+        return fill(f"{self.title} {self.question}", _LINE)
 
     @property
     def name(self) -> str:
