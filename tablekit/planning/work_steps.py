@@ -98,7 +98,8 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
     area = sheet.number("base_area")
     yield timed("sand_posts", ("cut_flats",), _sanded(area, grades), hours)
     yield timed("glue_base", ("sand_posts",), 3, hours)
-    yield timed("fit_plates", ("glue_base",), 3, hours)
+    wait = "Let in no plates yet: the heads stand outside the rim"
+    yield timed("fit_plates", ("glue_base",), 3, hours, wait if outside_rim(sheet) else "")
     yield timed("try_top", ("fit_plates", "sand_top"), 3, hours)
 
 

@@ -80,3 +80,14 @@ def test_only_a_tenon_that_comes_through_is_wedged() -> None:
 
 def test_a_top_without_joints_has_none_to_level() -> None:
     assert "joints" not in times(piece_order(sheet()))["level_top"].step.words
+
+
+def test_heads_outside_the_rim_get_no_plates_and_no_screws() -> None:
+    # At 735 mm the heads stand some 430 mm out: inside a top of 920 mm, outside one of 500 mm.
+    narrow, wide = (
+        times(piece_order(sheet(post_section=64.0, top_diameter=across)))
+        for across in (500.0, 920.0)
+    )
+    for key in ("fit_plates", "fasten_top"):
+        assert "outside the rim" in narrow[key].step.words
+        assert "outside the rim" not in wide[key].step.words
