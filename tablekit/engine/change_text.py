@@ -112,9 +112,9 @@ def _closed(
         # An exact slope in coherent units reads the same only where the reporting units agree.
         exact = "" if partial.exact is None or units != 1 else pen.expression(partial.exact)
         sign = pen.slope_sign(step.unknown, partial.by, "d" if direct else "∂")
-        formula = pen.formula(
-            sign, pen.expression(partial.slope), exact, pen.number(number * units)
-        )
+        letters = partial.slope.free_symbols or units == 1
+        slope = pen.expression(partial.slope) if letters else ""
+        formula = pen.formula(sign, slope, exact, pen.number(number * units))
         said.append(formula + _per_unit(change, step.unknown, partial.by))
     line = f"{step.relation.name}: {', '.join(said)}"
     if direct:

@@ -95,7 +95,7 @@ class Script(Protocol):
         ...
 
 
-_SUPERSCRIPT = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+_SUPERSCRIPT = str.maketrans("0123456789−", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
 class Plain(Script):
@@ -112,7 +112,7 @@ class Plain(Script):
         return Piece(f"{_tight(self, top, _PRODUCT)}/{_tight(self, bottom, _POWER)}", _PRODUCT)
 
     def power(self, base: str, exponent: str) -> str:
-        if set(exponent) <= set("0123456789-"):
+        if set(exponent) <= set("0123456789−"):
             return base + exponent.translate(_SUPERSCRIPT)
         return f"{base}^({exponent})"
 
@@ -137,7 +137,7 @@ class Plain(Script):
         return f"({inside})"
 
     def number(self, text: str) -> str:
-        return text
+        return text.replace("-", "−")
 
     def measure(self, number: str, unit: str) -> str:
         return f"{number} {unit}"

@@ -246,8 +246,8 @@ BITE = Requirement(
     name="bite of the router's cutter",
     quantity="bite",
     source=common_practice("0.1 to 0.2 mm in solid wood; 0.05 to 0.3 mm is still cut cleanly"),
-    good=(0.05, 0.2),
-    tolerable=(0.02, 0.3),
+    good=(0.1, 0.2),
+    tolerable=(0.05, 0.3),
     too_low="The edges rub instead of cutting, and burn the rim. Move on faster or turn the speed "
     "down; do not stand still in the cut.",
     too_high="More than the edges cut cleanly: the router labours, snatches and tears the rim. Move"

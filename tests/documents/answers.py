@@ -190,10 +190,21 @@ def one_family(said: str) -> None:
     assert max(worst) <= 1e-9
 
 
+MUTATION = "python -m tests.mutation.run --package relations --sample 150 --seed 1 --to report.md"
+
+
+def asked_for_in_words(said: str) -> None:
+    """The options that the document gives it, and the package it names, are among its own."""
+    words = MUTATION.split()
+    assert {word for word in words if word.startswith("--")} <= set(re.findall(r"--\w+", said))
+    assert words[words.index("--package") + 1] in re.findall(r"\w+", said.split("--package")[1])
+
+
 # What is run with less to do.
 OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python tests/benchmarks/run.py": loop,
     "python tests/benchmarks/class_of_thirty.py": one_session,
     "python tests/fuzz/run.py 100000": a_hundred,
     "python -m tests.slow.recompute 1000": one_family,
+    MUTATION: asked_for_in_words,
 }

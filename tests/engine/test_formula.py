@@ -206,3 +206,17 @@ def test_a_number_with_its_unit_is_bracketed_where_it_must_be() -> None:
     assert formula.text(x - y) == "920 mm − 64 mm"
     assert formula.text(2 * x * y) == "2 × 920 mm × 64 mm"
     assert formula.text(-x) == "−920 mm"
+
+
+@pytest.mark.parametrize(
+    ("expression", "text"),
+    [
+        (sp.Integer(-3), "−3"),
+        (sp.Rational(-3, 4), "−3/4"),
+        (sp.Float(-0.5), "−0.5"),
+        (sp.Symbol("x") ** -2, "1/x²"),
+        (sp.Float(2.5e-12) * sp.Symbol("x"), "2.5 × 10⁻¹²·x"),
+    ],
+)
+def test_a_minus_is_a_minus_also_before_a_lone_number(expression: sp.Expr, text: str) -> None:
+    assert Formula(Plain(), lambda symbol: Piece(symbol.name)).text(expression) == text

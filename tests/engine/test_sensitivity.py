@@ -315,3 +315,14 @@ def test_the_same_question_with_other_numbers_never_enters_sympy() -> None:
 
     assert sympy_calls(lambda: ask(730.0)) > 1000, "the watch does not work"
     assert sympy_calls(lambda: ask(741.0)) == 0
+
+
+def test_a_number_is_not_said_to_equal_itself_in_another_unit() -> None:
+    share, turn = small.quantity("share"), small.quantity("turn", 0.1, 720.0, "deg")
+    of = small.network(
+        [share, turn], [small.relation("turning", turn.symbol, sp.sqrt(3) * share.symbol)]
+    )
+    text = change(of.solve({"share": 0.5}), "turn", "share", 0.1).text()
+    # √3 rad per 1 is √3·180/π = 99.2392° per 1
+    (line,) = (line for line in text.splitlines() if line.startswith("1. "))
+    assert "99.2392 deg per 1" in line and "√3 = 99" not in line

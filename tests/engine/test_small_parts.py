@@ -10,6 +10,7 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.as_cut import difference
+from tablekit.engine.calculus import magnitude
 from tablekit.engine.dimensions import describe
 from tablekit.engine.formula import Tex
 from tablekit.engine.many_roots import has_deep_dip
@@ -80,6 +81,13 @@ def test_the_parabola_of_a_dip_is_drawn_through_three_samples_unevenly_apart() -
     assert has_deep_dip(points, sampled).tolist() == [True, False]
 
 
+def test_what_only_rises_or_falls_has_no_dip() -> None:
+    points = np.linspace(0, 1, 11)
+    steep = np.exp(3 * points)
+    sampled = np.column_stack([steep, steep[::-1], -steep, 1 + points, np.ones(11)])
+    assert not has_deep_dip(points, sampled).any()
+
+
 def test_roots_a_touch_and_the_edge_of_what_is_real() -> None:
     def residual(x: float) -> float:  # real from 2 on: zero at 2, at 3 and, touching, at 5
         return math.sqrt(x - 2) * (x - 3) * (x - 5) ** 2 if x >= 2 else math.nan
@@ -131,6 +139,7 @@ def test_the_slope_of_a_square_root_whichever_is_taken(wanted: int, root: float)
     assert sheet.number("side") == pytest.approx(root)
     answer = change(sheet, "side", "area", 0.5)
     assert answer.slope == pytest.approx(1 / (2 * root))  # d√a/da
+    assert answer.partials == pytest.approx([1 / (2 * root)])  # and as the steps shown have it
     assert slopes(sheet, ["side"], ["area"])["side", "area"] == pytest.approx(1 / (2 * root))
     assert answer.actual == pytest.approx(math.copysign(math.sqrt(16.5), root) - root)
 
@@ -146,8 +155,22 @@ def test_an_exact_slope_is_shown_only_where_the_units_read_the_same(
     moved, by, twice = quantity("moved", unit=unit), quantity("by", unit=by_unit), quantity("twice")
     form = sp.sqrt(3) * by.symbol * twice.symbol
     of = network([moved, by, twice], [relation("r", moved.symbol, form)], [guess(twice, 2)])
-    text = change(of.solve({"by": 1.0}), "moved", "by", 0.1).text()
-    assert ("= 2·√3 = " in text) == shown, text
+    answer = change(of.solve({"by": 1.0}), "moved", "by", 0.1)
+    assert ("= 2·√3 = " in answer.text()) == shown
+    degrees = {"mm": 1, "deg": 180 / sp.pi, "1": sp.pi / 180}[unit]
+    assert sp.simplify(answer.exact - 2 * sp.sqrt(3) * degrees) == 0
+
+
+def test_sizes_of_parts_are_added_up_whatever_their_signs() -> None:
+    a, b = sp.symbols("a b", real=True)
+
+    def size(expression: sp.Expr) -> float:
+        return float(magnitude(expression).subs({a: 3, b: -2}))
+
+    assert size(a + b) == 5 and size(a - b) == 5
+    assert size(a * (a + b)) == 15 and size(-2 * a * b) == 12
+    assert size((a + b) ** 2) == 25 and size(1 / (a + b)) == 1
+    assert size(sp.sin(a + b)) == pytest.approx(math.sin(1))  # nothing is looked at inside
 
 
 # -- many designs ---------------------------------------------------------------------------------
@@ -194,3 +217,21 @@ def test_a_sum_in_tex_has_each_sign_where_it_belongs() -> None:
     pen = Tex()
     assert pen.add([(False, "a"), (True, "b"), (False, "c")]) == "a - b + c"
     assert pen.add([(True, "a"), (True, "b")]) == "-a - b"
+
+
+def test_the_very_ends_of_a_range_are_inside_it() -> None:
+    a, b = quantity("a", 2.0, 9.0), quantity("b")
+    of = network([a, b], [relation("twice", b.symbol, 2 * a.symbol)])
+    found = sweep(of, {"a": [2.0, 9.0, 1.999, 9.001]})
+    assert found.ok.tolist() == [True, True, False, False]
+    assert "a is below 2" in found.why(2) and "a is above 9" in found.why(3)
+
+
+def test_what_has_no_real_answer_is_told_though_its_limit_holds() -> None:
+    a, b = quantity("a"), quantity("b", 0.0)
+    held = Limit(a.symbol - 1, "a is one or more")
+    of = network([a, b], [relation("root", b.symbol, sp.sqrt(9 - a.symbol), [held])])
+    found = sweep(of, {"a": [5.0, 10.0, 0.5]})
+    assert found.ok.tolist() == [True, False, False] and found["b"][0] == 2.0
+    assert found.why(1) == "root has no real answer for b"
+    assert "a is one or more" in found.why(2)

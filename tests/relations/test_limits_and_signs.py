@@ -3,21 +3,25 @@ the quantities that may be less than nothing."""
 
 from __future__ import annotations
 
+import math
 import re
 from itertools import pairwise
 
+import numpy as np
 import pytest
+import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Limit
 from tablekit.engine.source import Source, common_practice, published
-from tablekit.relations import people
-from tests.trust.declared import modules, requirements
+from tablekit.relations import families, people
+from tests.trust.declared import declared, known, modules, requirements
 
 EVERY = {one.name + " " + one.quantity: one for one in requirements()}
 # Limits whose figures stand in no source, since they are our own choice, or in none of the words
 # about them: written here a second time, so that none changes by a slip of the finger.
 CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
-    "bite": ((0.05, 0.2), (0.02, 0.3)),
+    "bite": ((0.1, 0.2), (0.05, 0.3)),
     "buckling_use": ((None, 0.3), (None, 0.6)),
     "clamp_capacity": ((None, 5000), (None, 8000)),
     "clamp_pressure": ((0.689, 1.725), (0.3, 2.5)),
@@ -193,3 +197,51 @@ def test_a_height_beyond_every_use_is_told_the_use_next_to_it() -> None:
     assert between.good == (300, None)
     assert "raise it to 300 mm or lower it to 200 mm" in between.too_low
     assert of.at(200).good == (100, 200) and of.at(300).good == (300, 400)
+
+
+# -- limits of relations --------------------------------------------------------------------------
+
+LIMITS = [
+    pytest.param(limit, id=f"{entry.relation.name}, {limit.words[:40]}")
+    for entry in declared()
+    for limit in entry.relation.limits
+    if len(limit.slack.free_symbols) > 1  # one alone is kept from being negative by its range
+]
+
+
+@pytest.mark.parametrize("limit", LIMITS)
+def test_a_limit_can_be_passed_by_what_may_be_given(limit: Limit) -> None:
+    """A limit that no values within their ranges pass would refuse nothing."""
+    symbols = sorted(limit.slack.free_symbols, key=str)
+    random, columns = np.random.default_rng(0), []
+    for symbol in symbols:
+        thing = known()[symbol.name]
+        if isinstance(thing, Constant):
+            columns.append(np.full(20_000, thing.si))
+            continue
+        low, high = thing.to_si(max(thing.low, -1e3)), thing.to_si(thing.high)
+        evenly = random.uniform(low, high, 20_000)
+        by_ratio = np.exp(random.uniform(np.log(high * 1e-4), np.log(high), 20_000))
+        columns.append(np.where(random.uniform(size=20_000) < 0.5, evenly, by_ratio))
+    with np.errstate(all="ignore"):
+        slack = np.asarray(sp.lambdify(symbols, limit.slack, "numpy")(*columns), dtype=float)
+    assert (slack < 0).any()
+
+
+@pytest.mark.parametrize("tilt", [0.0, 12.0, -25.0])
+def test_a_tilted_notch_stays_clear_by_the_corners_of_the_post_that_lies_in_it(
+    tilt: float,
+) -> None:
+    """The slack at the foot, the host's section taken as four corners that are turned."""
+    (arm,) = (r for r in families.relations("table", "notches up") if r.name == "waist to foot")
+    at = {
+        "notch_position": 0.5, "post_section": 0.06, "post_width": 0.08, "foot_flat_depth": 0.01,
+        "splay": math.radians(50), "pair_angle": math.radians(80), "floor_tilt": math.radians(tilt),
+    }  # fmt: skip
+    slack = arm.limits[0].slack
+    found = float(slack.subs({symbol: at[symbol.name] for symbol in slack.free_symbols}))
+    corners = [(a * 0.03, b * 0.04) for a in (1, -1) for b in (1, -1)]
+    turn, meet = math.radians(tilt), math.radians(80)
+    breadth = max(x * math.cos(turn) + y * math.sin(turn) for x, y in corners)
+    half = (0.04 + breadth * math.cos(meet)) / math.sin(meet)
+    assert found == pytest.approx(0.5 - half - 0.01 / math.cos(math.radians(50)), rel=1e-9)
