@@ -18,6 +18,8 @@ from tablekit.engine.relation import Limit
 from tablekit.engine.roots import all_roots, sample_points, spread
 from tablekit.engine.sensitivity import change, slopes
 from tablekit.engine.sweep import sweep
+from tablekit.engine.trouble import RangeError
+from tablekit.engine.units import parse_quantity
 from tests.engine.small_networks import guess, network, quantity, relation
 
 # -- dimensions in words --------------------------------------------------------------------------
@@ -235,3 +237,22 @@ def test_what_has_no_real_answer_is_told_though_its_limit_holds() -> None:
     assert found.ok.tolist() == [True, False, False] and found["b"][0] == 2.0
     assert found.why(1) == "root has no real answer for b"
     assert "a is one or more" in found.why(2)
+
+
+def test_where_nothing_is_assumed_the_middle_of_the_range_is_preferred() -> None:
+    even, odd = quantity("even", 2.0, 8.0), quantity("odd", -10.0, 30.0)
+    of = network([even, odd], [relation("sum", even.symbol, odd.symbol)])
+    program = of.plan(["even"]).program
+    # Of what is never negative the geometric middle, √(2·8); else half-way.
+    assert program.preferred("even") == pytest.approx(4.0, rel=1e-15)
+    assert program.preferred("odd") == pytest.approx(10.0, rel=1e-15)
+
+
+def test_a_length_is_negative_down_to_the_absurd_and_absurd_beyond() -> None:
+    with pytest.raises(RangeError, match="is negative"):
+        parse_quantity("-1000 m", "mm")
+    with pytest.raises(RangeError, match="is beyond -1000 m"):
+        parse_quantity("-1000.5 m", "mm")
+    with pytest.raises(RangeError, match="is beyond 1000 m"):
+        parse_quantity("1000.5 m", "mm")
+    assert parse_quantity("1000 m", "mm") == 1_000_000
