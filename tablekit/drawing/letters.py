@@ -8,10 +8,12 @@ has measured them already: all that is left to do is to hand them to the rendere
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import cos, radians, sin
 from typing import TYPE_CHECKING, Any, cast
 
 from matplotlib.artist import Artist
+from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
 
 from tablekit.drawing import style
@@ -23,13 +25,17 @@ if TYPE_CHECKING:
 BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}
 
 
+@lru_cache
+def _font(size: float, bold: bool) -> FontProperties:
+    weight = "bold" if bold else "normal"
+    return FontProperties(family=style.FAMILY, size=size, weight=weight)
+
+
 class Letters(Text):
     """One line of plain text, turned about its anchor on the base line."""
 
     def __init__(self, label: Label | None = None, **look: Any):
-        super().__init__(
-            family=style.FAMILY, va="baseline", rotation_mode="anchor", parse_math=False, **look
-        )
+        super().__init__(va="baseline", rotation_mode="anchor", parse_math=False, **look)
         if label is not None:
             self.show(label)
 
@@ -40,10 +46,9 @@ class Letters(Text):
         self.set_position((label.x, label.y))
         self.set_horizontalalignment(cast(Any, label.anchor))
         self.set_rotation(label.rotation)
-        self.set_fontsize(label.size)
-        self.set_fontweight("bold" if label.bold else "normal")
+        self.set_fontproperties(_font(label.size, label.bold))
         self.set_color(label.colour)
-        self._width = style.text_width(label.text, label.size, label.bold)
+        self._label = label
 
     def draw(self, renderer: Any) -> None:
         """See `Artist.draw`."""
@@ -69,7 +74,8 @@ class Letters(Text):
         if hasattr(renderer, "buffer_rgba"):  # letters fitted to dots are a little narrower
             font = self.get_fontproperties()
             return float(renderer.get_text_width_height_descent(self.get_text(), font, False)[0])
-        return float(renderer.points_to_pixels(self._width / style.MM_PER_POINT))
+        width = style.text_width(self._label.text, self._label.size, self._label.bold)
+        return float(renderer.points_to_pixels(width / style.MM_PER_POINT))
 
 
 class Writing(Artist):
