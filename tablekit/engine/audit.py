@@ -11,9 +11,8 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import sympy as sp
 
-from tablekit.engine.calculus import closing
 from tablekit.engine.lambdas import compile_assignments
-from tablekit.engine.written import Assignment
+from tablekit.engine.written import Assignment, left_over, size_of
 
 if TYPE_CHECKING:
     from tablekit.engine.compile import Program
@@ -53,9 +52,9 @@ class Audit:
         network = self._program.plan.network
         assignments: list[Assignment] = []
         for index, statement in enumerate((*network.relations, *network.assumptions)):
-            left_over, size = closing(statement.equation.lhs, statement.equation.rhs)
-            assignments.append((sp.Symbol(f"residual_{index}"), left_over))
-            assignments.append((sp.Symbol(f"size_{index}"), size))
+            sides = statement.equation.args
+            assignments.append((sp.Symbol(f"residual_{index}"), left_over(*sides)))
+            assignments.append((sp.Symbol(f"size_{index}"), size_of(*sides)))
         return compile_assignments(
             [quantity.symbol for quantity in network.quantities.values()],
             assignments,

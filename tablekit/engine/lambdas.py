@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import sympy as sp
 
-from tablekit.engine.written import Assignment, Unwritable, function_of
+from tablekit.engine.calculus import closing
+from tablekit.engine.written import Assignment, Unwritable, function_of, left_over, size_of
 
 Chooser = Callable[..., Any]
 
@@ -38,6 +39,10 @@ _ARRAY: dict[str, Any] = {
 
 def prepare(expression: sp.Expr, constants: Mapping[sp.Symbol, float]) -> sp.Expr:
     """Constants put in, irrational numbers folded to doubles, minima made pairwise."""
+    if isinstance(expression, left_over):
+        expression = closing(*expression.args)[0]
+    elif isinstance(expression, size_of):
+        expression = closing(*expression.args)[1]
     expression = expression.xreplace({s: sp.Float(v, 17) for s, v in constants.items()})
     if expression.has(sp.Min, sp.Max):
         expression = expression.replace(sp.Min, lambda *a: _pairwise(_smaller, a))

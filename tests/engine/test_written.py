@@ -11,8 +11,9 @@ import sympy as sp
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tablekit.engine.calculus import closing
 from tablekit.engine.lambdas import compile_assignments, compile_vector
-from tablekit.engine.written import Unwritable, function_of
+from tablekit.engine.written import Unwritable, function_of, left_over, size_of
 from tablekit.relations.families import CROSSINGS, KINDS, WAYS_UP, network
 
 X, Y, Z = sp.symbols("x y z", positive=True)
@@ -204,6 +205,36 @@ def test_every_relation_as_sympy_prints_it(kind: str, crossing: str, way: str) -
             arrays=False, constants=constants, share=False,
         )(*middle)  # fmt: skip
         assert alone == pytest.approx(expected, rel=1e-12), side
+
+
+@pytest.mark.parametrize(("kind", "crossing"), [*product(KINDS, CROSSINGS)])
+def test_what_is_left_over_and_its_size_are_those_of_calculus(kind: str, crossing: str) -> None:
+    piece = network(kind, crossing=crossing)
+    constants = {constant.symbol: constant.si for constant in piece.constants.values()}
+    inputs = [quantity.symbol for quantity in piece.quantities.values()]
+    rng = np.random.default_rng(30)
+    drawn = [rng.uniform(q.to_si(q.low), q.to_si(q.high), 20) for q in piece.quantities.values()]
+    quick, slow = [], []
+    for statement in (*piece.relations, *piece.assumptions):
+        sides = statement.equation.args
+        quick += [left_over(*sides), size_of(*sides)]
+        slow += closing(*sides)
+    with np.errstate(all="ignore"):
+        found, expected = (
+            compile_vector(inputs, forms, arrays=True, constants=constants, share=False)(*drawn)
+            for forms in (quick, slow)
+        )
+    for index in range(0, len(quick), 2):
+        size = np.broadcast_to(expected[index + 1], 20)
+        assert np.broadcast_to(found[index + 1], 20) == pytest.approx(size, rel=1e-12, nan_ok=True)
+        apart = np.abs(found[index] - expected[index])  # measured by its terms, as it is read
+        assert np.all((apart <= 1e-12 * size) | np.isnan(apart) | np.isinf(size)), slow[index]
+
+
+def test_what_is_left_over_is_written_by_sympy_too() -> None:
+    sides = (X - 3 * Y, sp.Piecewise((Y, Y > 0), (0, True)))
+    gap, size = compile_vector([X, Y], [left_over(*sides), size_of(*sides)], arrays=False)(2.0, 5.0)
+    assert (gap, size) == (-18.0, 22.0)
 
 
 @pytest.mark.parametrize(
