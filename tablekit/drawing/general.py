@@ -5,13 +5,14 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import floor, log10
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 import numpy as np
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Artists, Box, Ink, Label, ring
+from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
 
@@ -25,7 +26,6 @@ METRIC_SCALES = (5, 2, 1, 1 / 2, 1 / 2.5, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20
 # screen and yet keeps its size while a slider moves a little.
 FREE_SCALES = tuple(float(10 ** (-step / 20)) for step in range(-20, 36))
 INCH_SCALES = (4, 2, 1, 1 / 2, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 12, 1 / 16, 1 / 24, 1 / 32, 1 / 48)
-MM_PER_INCH = 25.4
 STRIP = 16.0
 BETWEEN_VIEWS = 7.0
 # Dimensions and texts take more than this, to the right and upwards, in any arrangement.
@@ -45,12 +45,16 @@ class Layout:
 
 
 class Drawing(ABC, Generic[Shown]):
-    """The artists of one drawing, made once; `update` moves them. A child lays the drawing out."""
+    """One drawing whose artists are made once; `update` moves them. A child lays it out."""
 
     def __init__(self, figure: Figure, paper: Paper) -> None:
         self.figure, self.paper = figure, paper
         figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
-        self.artists = Artists(figure, paper)
+
+    @cached_property
+    def artists(self) -> Artists:
+        """Made when something is shown that may be shown anew."""
+        return Artists(self.figure, self.paper)
 
     @abstractmethod
     def laid_out(self, it: Shown) -> Layout:
@@ -67,9 +71,8 @@ class Drawing(ABC, Generic[Shown]):
         """`it` drawn once, on `figure` or a fresh one."""
         from matplotlib.figure import Figure as NewFigure
 
-        figure = figure or NewFigure()
-        cls(figure, paper).update(it)
-        return figure
+        drawing = cls(figure or NewFigure(), paper)
+        return printed(drawing.laid_out(it).ink, paper, drawing.figure)
 
 
 class GeneralDrawing(Drawing["DrawnSheet"]):
