@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Point = tuple[float, float]
 MM_PER_INCH = 25.4
-_ALIGN = {"left": 0.0, "center": -0.5, "right": -1.0}
+# How much of a line of text stands before the point at which it is anchored.
+BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}
 
 
 @dataclass(frozen=True)
@@ -39,11 +40,15 @@ class Label:
     bold: bool = False
     colour: str = style.INK
 
+    @property
+    def width(self) -> float:
+        """How long the line is, mm on the paper."""
+        return style.text_width(self.text, self.size, self.bold)
+
     def corners(self) -> list[Point]:
         """The four corners of the box round it."""
-        width = style.text_width(self.text, self.size, self.bold)
-        height = self.size * style.MM_PER_POINT
-        left = _ALIGN[self.anchor] * width
+        width, height = self.width, self.size * style.MM_PER_POINT
+        left = -BEFORE[self.anchor] * width
         across, up = cos(radians(self.rotation)), sin(radians(self.rotation))
         return [
             (self.x + a * across - b * up, self.y + a * up + b * across)

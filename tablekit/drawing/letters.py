@@ -10,19 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 from math import cos, radians, sin
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from matplotlib.artist import Artist
 from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
 
 from tablekit.drawing import style
-
-if TYPE_CHECKING:
-    from tablekit.drawing.ink import Label
-
-# How much of a line stands before the point at which it is anchored.
-BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}
+from tablekit.drawing.ink import BEFORE, Label
 
 
 @lru_cache
@@ -74,8 +69,7 @@ class Letters(Text):
         if hasattr(renderer, "buffer_rgba"):  # letters fitted to dots are a little narrower
             font = self.get_fontproperties()
             return float(renderer.get_text_width_height_descent(self.get_text(), font, False)[0])
-        width = style.text_width(self._label.text, self._label.size, self._label.bold)
-        return float(renderer.points_to_pixels(width / style.MM_PER_POINT))
+        return float(renderer.points_to_pixels(self._label.width / style.MM_PER_POINT))
 
 
 class Writing(Artist):
