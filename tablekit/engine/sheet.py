@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
+from tablekit.engine.bands import GaveWay, gave_way
 from tablekit.engine.compile import Outcome
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
@@ -140,6 +141,11 @@ class Sheet:
         """The assumptions that this answer rests on."""
         return self.plan.assumptions
 
+    @cached_property
+    def gave_way(self) -> tuple[GaveWay, ...]:
+        """The assumptions that gave way to givens for other quantities. See `bands.gave_way`."""
+        return gave_way(self.plan, self._outcome.values)
+
     @property
     def free(self) -> tuple[str, ...]:
         """Names that nothing settles. Empty for a sheet that `solve` returned."""
@@ -244,6 +250,15 @@ class Sheet:
                     "source": str(a.source),
                 }
                 for a in self.assumptions
+            ],
+            "gave_way": [
+                {
+                    "name": one.name,
+                    "usual": tidy(one.usual),
+                    "now": tidy(one.now),
+                    "because": list(one.because),
+                }
+                for one in self.gave_way
             ],
             "checks": [
                 {
