@@ -53,12 +53,14 @@ class Outcome:
     """One design: every value (coherent SI), and what is wrong with it.
 
     alternatives  for a name with several answers in range, all of them
+    doubtful      whether it may be one of many that lie next to one another
     left_out      names that have no value here, and why
     """
 
     values: dict[str, float]
     problems: list[Problem] = field(default_factory=list)
     alternatives: dict[str, list[float]] = field(default_factory=dict)
+    doubtful: bool = False
     left_out: dict[str, str] = field(default_factory=dict)
 
 
@@ -156,7 +158,7 @@ class Program:
 
     # -- one design -------------------------------------------------------------------------
 
-    def run(self, values: Mapping[str, float]) -> Outcome:
+    def run(self, values: Mapping[str, float], near: Mapping[str, float] | None = None) -> Outcome:
         """One design. `values` holds the plan's givens, redundant ones too, in coherent SI.
 
         Where several answers are possible, the one nearest the preferred is taken: what was
@@ -164,7 +166,7 @@ class Program:
         others are tried before giving up.
         """
         first = None
-        queue = [self._preferred_in(values)]
+        queue = [self._preferred_in(values, near)]
         for prefer in queue:  # grows while it is walked
             outcome = self._attempt(values, prefer)
             if not outcome.problems or not self._preferences:
@@ -176,10 +178,13 @@ class Program:
         assert first is not None
         return first
 
-    def _preferred_in(self, values: Mapping[str, Any]) -> dict[str, Any]:
+    def _preferred_in(
+        self, values: Mapping[str, Any], near: Mapping[str, float] | None = None
+    ) -> dict[str, Any]:
         """What to stay near: a value given besides says which answer is meant."""
         given = {n: values[n] for n in self.plan.redundant if n in self._preferences}
-        return {**self._preferences, **given}
+        close = {n: near[n] for n in self._preferences if n in near} if near else {}
+        return {**self._preferences, **close, **given}
 
     def _other_choices(
         self, outcome: Outcome, prefer: Mapping[str, float]

@@ -13,18 +13,15 @@ from tablekit.engine.compile import Outcome
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
-from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 if TYPE_CHECKING:
     import pint
 
-    from tablekit.engine.network import Network
     from tablekit.engine.working import Working
 
 Origin = Literal["given", "found", "assumed"]
-_CLOSES = 1e-9
 _SAME = 1e-7
 
 
@@ -340,58 +337,3 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     return CheckResult(
         name, verdict, number, limit, unit, source, message.strip(), requirement.quantity
     )
-
-
-def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
-    """Raises UnknownName or RangeError for the first given that cannot be."""
-    for name, number in givens.items():
-        quantity = network.quantity(name)
-        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
-            raise RangeError(
-                f"{name} is {number:.9g} {quantity.unit}; it must lie between "
-                f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
-                name=name,
-                found=number,
-                low=quantity.low,
-                high=quantity.high,
-            )
-
-
-def solve(
-    network: Network,
-    givens: Mapping[str, float],
-    *,
-    name: str = "",
-    shop: ShopStyle | None = None,
-    why: bool = True,
-) -> Sheet:
-    """See `Network.solve`."""
-    check_numbers(network, givens)
-    plan = network.plan(givens)
-    values = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
-    outcome = plan.program.run(values)
-    if outcome.problems or plan.free:
-        from tablekit.engine.conflict import explain
-
-        if outcome.problems and not why:
-            raise Contradiction("these givens cannot all hold")
-        raise explain(network, givens, outcome, shop or ShopStyle())
-    sheet = Sheet(plan, givens, outcome, name=name, shop=shop)
-    _audit(sheet)
-    return sheet
-
-
-def _audit(sheet: Sheet) -> None:
-    """Put every value back into every relation: no wrong root may pass unseen."""
-    worst = max(
-        sheet.residuals.items(),
-        key=lambda item: math.inf if math.isnan(item[1]) else item[1],  # max passes over a nan
-        default=("", 0.0),
-    )
-    if not worst[1] <= _CLOSES:
-        raise OutsideLimits(
-            f"the values found do not satisfy {worst[0]!r} (left over: {worst[1]:.1e} of its "
-            "terms); the givens are outside what it holds for",
-            relation=worst[0],
-            excess=worst[1],
-        )

@@ -1,0 +1,203 @@
+"""Solving: from what is given to a sheet, or to the reason why there is none.
+
+The plan of the givens is run first; where it finds an isolated design, that is the answer. Where it
+finds none, or one that could still move, the search over the whole network decides: whether a design
+exists after all, which assumption has to give way, whether too little is given, or whether no design
+was found.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
+from typing import TYPE_CHECKING
+
+from tablekit.engine.bands import GaveWay, outside
+from tablekit.engine.compile import Outcome
+from tablekit.engine.conflict import explain
+from tablekit.engine.gaps import settling_values, too_little
+from tablekit.engine.plan import Plan, by_firmness
+from tablekit.engine.search import QUICK, Design, Rank, search_of
+from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle
+from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+_CLOSES = 1e-9
+_MOST_DESIGNS = 6
+_MOST_WAYS = 12
+
+
+def solve(
+    network: Network,
+    givens: Mapping[str, float],
+    *,
+    name: str = "",
+    shop: ShopStyle | None = None,
+    why: bool = True,
+    near: Sheet | None = None,
+) -> Sheet:
+    """See `Network.solve`."""
+    check_numbers(network, givens)
+    solving = _Solving(network, givens, name, shop or ShopStyle(), near)
+    sheet = solving.along(network.plan(givens))
+    if sheet is not None:
+        return sheet
+    if not why:
+        if network.plan(givens).free:
+            raise too_little(network, network.plan(givens).free, 0, ())
+        raise Contradiction("no design was found that meets what is given")
+    return solving.by_search()
+
+
+def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
+    """Raises UnknownName or RangeError for the first given that cannot be."""
+    for name, number in givens.items():
+        quantity = network.quantity(name)
+        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
+            raise RangeError(
+                f"{name} is {number:.9g} {quantity.unit}; it must lie between "
+                f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
+                name=name,
+                found=number,
+                low=quantity.low,
+                high=quantity.high,
+            )
+
+
+class _Solving:
+    """One set of givens on its way to a sheet."""
+
+    def __init__(
+        self,
+        network: Network,
+        givens: Mapping[str, float],
+        name: str,
+        style: ShopStyle,
+        near: Sheet | None,
+    ):
+        self.network, self.givens, self.name, self.style = network, givens, name, style
+        self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
+        self.near = near.si if near is not None else None
+        self.unusual: list[GaveWay] = []
+        self.first: Outcome | None = None
+
+    def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
+        """The sheet that a plan finds; None where it finds none that is sure to be the answer."""
+        outcome = plan.program.run(self.given, near or self.near)
+        if near is None:
+            self.first = outcome
+        if outcome.problems or plan.free or (outcome.doubtful and near is None):
+            return None
+        return self.sheet(plan, outcome)
+
+    def sheet(self, plan: Plan, outcome: Outcome) -> Sheet | None:
+        """The audited sheet of an outcome; None where something assumed would be unusual."""
+        unusual = outside(plan, outcome.values)
+        if unusual:
+            self.unusual = self.unusual or unusual
+            return None
+        sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style)
+        audit(sheet)
+        return sheet
+
+    # -- by search ---------------------------------------------------------------------------
+
+    def by_search(self) -> Sheet:
+        """What the search over the whole network finds.
+
+        Raises NotEnoughGiven and Contradiction."""
+        search, plan = search_of(self.network), self.network.plan(self.givens)
+        held = _in_force(plan)
+        designs = search.designs(self.given, held)
+        if designs:
+            return self._answer(plan, held, designs)
+        for given_way, designs in self._ways(held):
+            plan = self.network.plan(self.givens, given_way)
+            sheet = self._answer_or_none(plan, _in_force(plan), designs)
+            if sheet is not None:
+                return sheet
+        problem = self.first.problems[0] if self.first and self.first.problems else None
+        plan = self.network.plan(self.givens)
+        raise explain(search, plan, self.givens, held, problem, self.unusual, self.style)
+
+    def _ways(self, held: Sequence[str]) -> Iterator[tuple[tuple[str, ...], list[Design]]]:
+        """Assumptions that may give way, with the designs that this gives: first those that must
+        by the slopes of a design, then others in the place of one of them, the softest first."""
+        search = search_of(self.network)
+        loose = search.designs(self.given, ())
+        if not loose:
+            return
+        order = [
+            a.quantity.name
+            for a in by_firmness(self.network, frozenset(self.givens))
+            if a.quantity is not None and a.quantity.name not in self.givens
+        ]
+        must = search.gives_way(loose[0], self.given, order)
+        if not must:
+            return
+        tries = [must]
+        for other in reversed(order):
+            tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
+        relevant = search.relevant(self.given)
+        tries = [names for names in dict.fromkeys(tries) if set(names) <= relevant]
+        for names in islice(tries, _MOST_WAYS):
+            rest = [name for name in order if name not in names]
+            designs = search.designs(self.given, rest, near=loose[:1], effort=(QUICK,))
+            if designs:
+                yield names, designs
+
+    def _answer_or_none(
+        self, plan: Plan, held: Sequence[str], designs: Sequence[Design]
+    ) -> Sheet | None:
+        try:
+            return self._answer(plan, held, designs)
+        except OutsideLimits:
+            return None
+
+    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet:
+        """The sheet of the nearest design that is isolated.
+
+        Raises NotEnoughGiven where the design can still move."""
+        search = search_of(self.network)
+        rank = search.rank(designs[0], self.given, held)
+        if rank.nullity:
+            raise self._too_little(designs[0], rank, held)
+        for design in islice(designs, _MOST_DESIGNS):
+            sheet = self.along(plan, design.values)
+            if sheet is not None:
+                return sheet
+        # The plan does not come to the design by itself, as where it divides zero by zero.
+        sheet = self.sheet(plan, Outcome(dict(designs[0].values)))
+        if sheet is None:
+            raise OutsideLimits("unusual")
+        return sheet
+
+    def _too_little(self, design: Design, rank: Rank, held: Sequence[str]) -> NotEnoughGiven:
+        sets = settling_values(search_of(self.network), design, rank, self.given, held)
+        return too_little(self.network, rank.free, rank.nullity, sets)
+
+
+def _in_force(plan: Plan) -> tuple[str, ...]:
+    return tuple(a.quantity.name for a in plan.assumptions if a.quantity is not None)
+
+
+def audit(sheet: Sheet) -> None:
+    """Put every value back into every relation: no wrong root may pass unseen.
+
+    Raises OutsideLimits where one does not hold."""
+    worst = max(
+        sheet.residuals.items(),
+        key=lambda item: math.inf if math.isnan(item[1]) else item[1],  # max passes over a nan
+        default=("", 0.0),
+    )
+    if not worst[1] <= _CLOSES:
+        raise OutsideLimits(
+            f"the values found do not satisfy {worst[0]!r} (left over: {worst[1]:.1e} of its "
+            "terms); the givens are outside what it holds for",
+            relation=worst[0],
+            excess=worst[1],
+        )
