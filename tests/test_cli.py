@@ -184,8 +184,8 @@ def test_what_gave_way_is_said_first_and_once(run, brief):
     code, out, err = run("set-out", brief)
     assert (code, err) == (0, "")
     said = (
-        "To hold table height 735 mm with post section 64 mm and post length 900 mm, the posts lean "
-        "41.15° instead of 54.74°."
+        "To hold table height 735 mm with post section 64 mm and post length 900 mm, the posts "
+        "lean 41.15° instead of 54.74°."
     )
     assert out.index("To hold table height") < out.index("Asked for")
     assert " ".join(out.split()).count(said) == 1

@@ -18,8 +18,8 @@ from tablekit.species import every_species
 from tablekit.wood_movement import CUTS, every_movement
 from tests.trust.declared import declared, networks
 
-# Told apart as objects: one statement, the square crossing, is assumed of posts with one notch and is
-# all there is of posts with two.
+# Told apart as objects: one statement, the square crossing, is assumed of posts with one notch and
+# is all there is of posts with two.
 ASSUMED: list[Assumption] = [
     *{
         id(one): one
