@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 Usual = Callable[[Mapping[str, float]], float]
 
 _SAME = 1e-6
+_NO_BREAK = "\u00a0"
 _NO_VALUE = (KeyError, ValueError, ZeroDivisionError, OverflowError, TypeError)
 
 
@@ -160,7 +161,9 @@ def _assumed_without(plan: Plan, given: str) -> tuple[Assumption, Usual] | None:
 
 
 def sentences(sheet: Sheet) -> tuple[str, ...]:
-    """What gave way in a design, in the maker's units: one sentence for what has one reason."""
+    """What gave way in a design, in the reader's units: one sentence for what has one reason.
+
+    A measure is held together by no-break spaces."""
     reasons: dict[tuple[str, ...], list[GaveWay]] = {}
     for one in sheet.gave_way:
         reasons.setdefault(one.because, []).append(one)
@@ -193,7 +196,10 @@ def _clause(one: GaveWay, network: Network, style: ShopStyle) -> str:
     for figures in (4, 6, 8):  # finer where a difference would not show
         if now != usual:
             break
-        now, usual = (figures_text(n, quantity.unit, style, figures) for n in (one.now, one.usual))
+        now, usual = (
+            figures_text(n, quantity.unit, style, figures).replace(" ", _NO_BREAK)
+            for n in (one.now, one.usual)
+        )
     says = assumption.says if assumption else ""
     return f"{(says or f'the {_name(one.name)} is {{}}').format(now)} instead of {usual}"
 
@@ -206,7 +212,7 @@ def _text(quantity: Quantity, si: float, style: ShopStyle) -> str:
     number = quantity.from_si(si)
     if quantity.whole:
         return str(math.floor(number + 1e-9))
-    return shop_text(number, quantity.unit, style)
+    return shop_text(number, quantity.unit, style).replace(" ", _NO_BREAK)
 
 
 def _listed(texts: list[str]) -> str:

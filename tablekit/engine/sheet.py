@@ -248,15 +248,7 @@ class Sheet:
                 }
                 for a in self.assumptions
             ],
-            "gave_way": [
-                {
-                    "name": one.name,
-                    "usual": tidy(one.usual),
-                    "now": tidy(one.now),
-                    "because": list(one.because),
-                }
-                for one in self.gave_way
-            ],
+            "gave_way": self._gave_way_json(),
             "checks": [
                 {
                     "name": c.name,
@@ -271,6 +263,12 @@ class Sheet:
             ],
             "notes": list(self.notes),
         }
+
+    def _gave_way_json(self) -> list[dict[str, Any]]:
+        return [
+            {"name": g.name, "usual": tidy(g.usual), "now": tidy(g.now), "because": list(g.because)}
+            for g in self.gave_way
+        ]
 
 
 def distinct(values: Sequence[float]) -> list[float]:

@@ -16,6 +16,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.live import GeneralView
+from tablekit.engine.bands import sentences
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, Trouble
 from tablekit.engine.units import parse_quantity, shop_round
@@ -27,7 +28,7 @@ from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.row import ROWS, Row
 from tablekit.panels.tables import checks_html, found_html
-from tablekit.panels.told import unseen_html
+from tablekit.panels.told import told_html, unseen_html
 
 OLD = "The drawing shows the last design that could be made."
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
@@ -83,7 +84,7 @@ class SetOutPanel:
         self.way_up.observe(self._chosen, "value")
         self.undo = self._step("undo", lambda: self._go_back(self.history.undo()))
         self.redo = self._step("redo", lambda: self._go_back(self.history.redo()))
-        self.trouble = widgets.HTML()
+        self.gave_way, self.trouble = widgets.HTML(), widgets.HTML()
         self.releases = widgets.HBox()
         # No tooltip: ipywidgets 8.1 cannot show a picture that has one. Words stand beside it.
         self.picture = widgets.Image(
@@ -115,6 +116,7 @@ class SetOutPanel:
                 widgets.HBox([self.display, self.way_up], layout={"flex_flow": "row wrap"}),
                 self.controls,
                 steps,
+                self.gave_way,
                 self.trouble,
                 self.releases,
             ],
@@ -241,6 +243,8 @@ class SetOutPanel:
         self.picture.value = self._view.png()
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
+        told = sentences(sheet)
+        self.gave_way.value = told_html(told) if told else ""
         self.trouble.value = ""
         self.releases.children = ()
         self._write_working()
@@ -278,6 +282,7 @@ class SetOutPanel:
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: Trouble) -> None:
+        self.gave_way.value = ""  # of the last design, not of what is asked for now
         self.trouble.value = alert(f"{trouble} {OLD}")
         buttons = []
         for offer in trouble.releases if isinstance(trouble, Contradiction) else ():

@@ -75,7 +75,7 @@ AXIS_OFFSET = assume(
     first_to=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
     usual_share=(0.6, 1.4),
     usual_source=common_practice("about a third to two thirds of the section let in"),
-    stated_by=("let_in", "let_in_ratio"),
+    stated_by=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
 )
 
 SQUARE_POST = assume(
@@ -163,6 +163,7 @@ NOTCH_POSITION = assume(
     first_to=("foot_arm", "head_arm"),
     usual_share=(2 / 3, 4 / 3),
     usual_source=common_practice("the middle third of the post"),
+    stated_by=("foot_arm", "head_arm"),
     says="the middle of the notch is {} from the lower end",
 )
 
@@ -172,7 +173,7 @@ SPLAY = assume(
     "The square crossing: the three posts stand square to one another, so the notch is plain, "
     "with a level floor and square walls.",
     derived("reference/derivations/crossing.md", "angle between two posts"),
-    usual=(20, 70),
+    usual=(15, 70),
     usual_source=common_practice("steeper, the notch grows long; flatter, the posts hardly stand"),
     says="the posts lean {}",
 )

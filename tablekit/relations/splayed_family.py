@@ -107,7 +107,7 @@ LEAN = assume(
     15 * sp.pi / 180,
     "Enough to stand firmly, not so much that the sockets are strained.",
     common_practice("10° to 20°"),
-    usual=(2, 40),
+    usual=(0.5, 40),
     usual_source=common_practice("mostly 8° to 22°, and 30° with stretchers"),
     stated_by=("drill_angle",),
     says="the legs lean {}",
