@@ -1,8 +1,8 @@
 """Givens that no design meets: the smallest sets that clash, and changes that mend them.
 
 What is given and what is assumed are statements about a design. A set of statements clashes where
-the search finds no design that meets them all, with everything else free to give way within what is
-usual. So a clash stays one whatever is added to it, and every member of a smallest one is needed.
+the search finds no design that meets them all, with everything else free within its range. So a
+clash stays one whatever is added to it, and every member of a smallest one is needed.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from tablekit.engine.compile import Problem
 from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import unit_size
-from tablekit.engine.search import QUICK, Design, Search, search_of
+from tablekit.engine.search import CLOSER, QUICK, Design, Search, search_of
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
@@ -71,7 +71,7 @@ class Referee:
         self._asked += 1
         given = {name: self.given[name] for name in statements if not name.startswith(_ASSUMED)}
         held = {n.removeprefix(_ASSUMED) for n in statements if n.startswith(_ASSUMED)}
-        found = self.search.designs(given, held)
+        found = self.search.designs(given, held, effort=(QUICK, CLOSER), usual=False)
         if found:
             self._met.append((statements, found))
         else:
@@ -170,6 +170,8 @@ def _delete(referee: Referee, names: Sequence[str], box: list[Statements]) -> No
     """Take `names` out of the set in the box as far as it still clashes without them: all at
     once, else each half."""
     rest = box[0] - frozenset(names)
+    if referee.tired:
+        return
     if rest and not referee.holds(rest):
         box[0] = rest
     elif len(names) > 1:
@@ -205,7 +207,8 @@ def _without(referee: Referee, name: str) -> list[Design]:
     rest = {other: value for other, value in referee.given.items() if other != name}
     roles = assign_roles(referee.search.network, frozenset(rest))
     held = [a.quantity.name for a in roles.in_force if a.quantity is not None]
-    return referee.search.designs(rest, held) or referee.designs(referee.all - {name})
+    found = referee.search.designs(rest, held, effort=(QUICK, CLOSER))
+    return found or referee.designs(referee.all - {name})
 
 
 def _answers(referee: Referee, name: str, value: float) -> bool:

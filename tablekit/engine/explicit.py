@@ -224,6 +224,14 @@ class Explicit:
         both = np.concatenate([over, np.stack(limits, axis=1)] if limits else [over], axis=1)
         return np.asarray(np.where(np.isnan(both), math.inf, both))
 
+    def judged(self, given: Collection[str] = ()) -> list[tuple[str, ...]]:
+        """The quantities that each column of `violations` judges."""
+        columns = [(name,) for name in self.network.quantities]
+        for slack, leave_out, name in self._limits:
+            if not leave_out or name in given:
+                columns.append(slack.needs)
+        return columns
+
     @cached_property
     def _ranges(self) -> tuple[Floats, Floats]:
         low, high = zip(*map(self.range_of, self.network.quantities), strict=True)

@@ -63,7 +63,7 @@ class Effort:
     starts: int
 
 
-QUICK, DENSE = Effort(1024, 16), Effort(16384, 96)
+QUICK, CLOSER, DENSE = Effort(1024, 16), Effort(4096, 32), Effort(16384, 96)
 
 
 class Search:
@@ -114,12 +114,14 @@ class Search:
         *,
         near: Sequence[Design] = (),
         effort: Sequence[Effort] = (QUICK, DENSE),
+        usual: bool = True,
     ) -> list[Design]:
         """Designs that meet `given` (coherent SI) and hold the assumptions named in `held`.
 
-        Any other assumption may give way within its usual band. The nearest to `near`, or to
-        what is usual, comes first. Empty where none was found."""
-        task = _Task(self, given, frozenset(held))
+        Any other assumption may give way: within its usual band, or with `usual` false anywhere in
+        the range of its quantity. The nearest to `near`, or to what is usual, comes first. Empty
+        where none was found."""
+        task = _Task(self, given, frozenset(held), usual)
         for one in effort:
             found = task.look(one, near)
             if found:
@@ -152,9 +154,11 @@ def search_of(network: Network) -> Search:
 class _Task:
     """One question: which designs meet these values and hold these assumptions?"""
 
-    def __init__(self, search: Search, given: Mapping[str, float], held: frozenset[str]):
+    def __init__(
+        self, search: Search, given: Mapping[str, float], held: frozenset[str], usual: bool = True
+    ):
         self.search, self.form = search, search.form
-        self.given, self.held = given, held
+        self.given, self.held, self.usual = given, held, usual
         form = self.form
         self.fixed = {n: given[n] for n in form.parameters if n in given}
         wanted = {**given, **self._counted()}
@@ -169,7 +173,7 @@ class _Task:
             n for n, a in form.assumed.items() if n not in held and n not in given and not a.only
         ]
         self.shares = [n for n in soft if not form.assumed[n].value.is_number]
-        plain = [n for n in soft if n not in self.shares]
+        self.plain = plain = [n for n in soft if n not in self.shares]
         every = [*(n for n in (*form.free, *form.tried) if n not in given), *plain, *self.shares]
         self.every = every
         statements = [*form.closing, *(rule for rule in self.rules if rule is not None)]
@@ -201,11 +205,13 @@ class _Task:
         return found
 
     def _bounds(self, name: str) -> tuple[float, float]:
+        assumption = self.form.assumed.get(name)
+        if assumption is None:
+            return self.form.range_of(name)
+        stated = not self.usual or not assumption.stated_by.isdisjoint(self.given)
         if name in self.shares:
-            return self.form.assumed[name].usual_share or _ANY_SHARE
-        if name in self.form.assumed:
-            return self.form.assumed[name].band(math.nan)
-        return self.form.range_of(name)
+            return _ANY_SHARE if stated else assumption.usual_share or _ANY_SHARE
+        return self.form.range_of(name) if stated else assumption.band(math.nan)
 
     # -- evaluating --------------------------------------------------------------------------
 
@@ -289,36 +295,49 @@ class _Task:
     def _root_size(self, points: Floats, idle: Mapping[str, Floats]) -> Floats:
         return np.abs(self.residuals(points, idle)).max(axis=1, initial=0.0)
 
-    def _inside(self, points: Floats, idle: dict[str, Floats]) -> tuple[Floats, dict[str, Floats]]:
+    def _inside(
+        self, points: Floats, idle: dict[str, Floats]
+    ) -> tuple[Floats, dict[str, Floats]]:
         """Points moved along what is still free until no range and no limit is passed."""
-        names = [*self.unknowns, *self.idle]
-        at = np.stack([*points.T, *(idle[n] for n in self.idle)], axis=1)
-        bounds = [self._bounds(n) for n in names]
+        judged = self.form.judged(self.given)
+        passed = np.zeros(len(judged), dtype=bool)
+        for _ in range(_INSIDE_ROUNDS):
+            over = self.form.violations(self.values(points, idle), self.given)
+            if not over.any(axis=1).all():
+                break
+            passed |= over.any(axis=0)
+            blamed = {name for index in np.nonzero(passed)[0] for name in judged[index]}
+            reached = self.form.behind(blamed, {*self.fixed, *self.plain})
+            points, idle = self._moved_inside(points, idle, passed, reached)
+        return points, idle
+
+    def _moved_inside(
+        self,
+        points: Floats,
+        idle: dict[str, Floats],
+        passed: NDArray[np.bool_],
+        reached: Collection[str],
+    ) -> tuple[Floats, dict[str, Floats]]:
+        split = len(self.unknowns)
+        loose = [n for n in self.idle if n in reached]
+        at = np.stack([*points.T, *(idle[n] for n in loose)], axis=1)
+        bounds = [self._bounds(n) for n in (*self.unknowns, *loose)]
         low, high = (np.array(side) for side in zip(*bounds, strict=True))
 
-        def parted(at: Floats) -> tuple[Floats, dict[str, Floats]]:
-            split = len(self.unknowns)
-            return at[:, :split], {n: at[:, split + i] for i, n in enumerate(self.idle)}
+        def parted(at: Floats, which: NDArray[np.intp]) -> tuple[Floats, dict[str, Floats]]:
+            rest = {n: c[which] for n, c in idle.items()}
+            return at[:, :split], {**rest, **{n: at[:, split + i] for i, n in enumerate(loose)}}
 
-        def over(at: Floats) -> Floats:
-            return self.form.violations(self.values(*parted(at)), self.given)
+        def residuals(at: Floats, which: NDArray[np.intp]) -> Floats:
+            both = parted(at, which)
+            over = self.form.violations(self.values(*both), self.given)[:, passed]
+            # Aim a little inside, so that what is met is met in spite of rounding.
+            return np.concatenate(
+                [self.residuals(*both), np.where(over > 0, over + 1e-6, 0.0)], axis=1
+            )
 
-        passed = np.zeros(0, dtype=bool)
-        for _ in range(_INSIDE_ROUNDS):
-            now = over(at)
-            passed = now.any(axis=0) | (passed if passed.size else False)
-            if not now.any(axis=1).all():
-                break
-
-            def residuals(at: Floats, _: NDArray[np.intp], passed: Any = passed) -> Floats:
-                # Aim a little inside, so that what is met is met in spite of rounding.
-                by = over(at)[:, passed]
-                return np.concatenate(
-                    [self.residuals(*parted(at)), np.where(by > 0, by + 1e-6, 0.0)], axis=1
-                )
-
-            at, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS)
-        return parted(at)
+        moved, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS)
+        return parted(moved, np.arange(len(moved)))
 
     def _starts(self, effort: Effort, near: Sequence[Design]) -> tuple[Floats, dict[str, Floats]]:
         """Where to begin: (unknowns of shape (n, unknowns), the other parameters, each (n,))."""

@@ -14,7 +14,7 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from tablekit.engine.bands import GaveWay, outside
-from tablekit.engine.compile import Outcome
+from tablekit.engine.compile import Outcome, Problem
 from tablekit.engine.conflict import explain
 from tablekit.engine.gaps import settling_values, too_little
 from tablekit.engine.plan import Plan, by_firmness
@@ -47,8 +47,9 @@ def solve(
     if sheet is not None:
         return sheet
     if not why:
-        if network.plan(givens).free:
-            raise too_little(network, network.plan(givens).free, 0, ())
+        free = network.plan(givens).free
+        if free and not solving.problems:
+            raise too_little(network, free, 0, ())
         raise Contradiction("no design was found that meets what is given")
     return solving.by_search()
 
@@ -83,13 +84,13 @@ class _Solving:
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self.near = near.si if near is not None else None
         self.unusual: list[GaveWay] = []
-        self.first: Outcome | None = None
+        self.problems: list[Problem] = []  # of the first plan
 
     def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
         """The sheet that a plan finds; None where it finds none that is sure to be the answer."""
         outcome = plan.program.run(self.given, near or self.near)
         if near is None:
-            self.first = outcome
+            self.problems = outcome.problems
         if outcome.problems or plan.free or (outcome.doubtful and near is None):
             return None
         return self.sheet(plan, outcome)
@@ -120,7 +121,7 @@ class _Solving:
             sheet = self._answer_or_none(plan, _in_force(plan), designs)
             if sheet is not None:
                 return sheet
-        problem = self.first.problems[0] if self.first and self.first.problems else None
+        problem = self.problems[0] if self.problems else None
         plan = self.network.plan(self.givens)
         raise explain(search, plan, self.givens, held, problem, self.unusual, self.style)
 
@@ -128,7 +129,7 @@ class _Solving:
         """Assumptions that may give way, with the designs that this gives: first those that must
         by the slopes of a design, then others in the place of one of them, the softest first."""
         search = search_of(self.network)
-        loose = search.designs(self.given, ())
+        loose = search.designs(self.given, (), effort=(QUICK, CLOSER))
         if not loose:
             return
         order = [
