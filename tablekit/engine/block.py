@@ -175,6 +175,7 @@ class Block:
             return
         answers.sort(key=lambda answer: self._distance(answer, prefer))
         outcome.values.update(answers[0])
+        outcome.sampled |= len(self.step.tried) > 1
         outcome.doubtful |= not self.stands_alone(outcome.values)
         if len(answers) > 1:
             for name in self.chosen:

@@ -53,6 +53,7 @@ class Outcome:
     """One design: every value (coherent SI), and what is wrong with it.
 
     alternatives  for a name with several answers in range, all of them
+    sampled       whether several values were tried at once, from starts that may miss an answer
     doubtful      whether it may be one of many that lie next to one another
     left_out      names that have no value here, and why
     """
@@ -61,6 +62,7 @@ class Outcome:
     problems: list[Problem] = field(default_factory=list)
     alternatives: dict[str, list[float]] = field(default_factory=dict)
     doubtful: bool = False
+    sampled: bool = False
     left_out: dict[str, str] = field(default_factory=dict)
 
 
@@ -86,6 +88,11 @@ class Program:
         self.bounds = self._bounds()
         tried = [n for part in self.parts if isinstance(part, Block) for n in part.chosen]
         self._preferences = {n: self.preferred(n) for n in (*self.branching, *tried)}
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The names that may have several values in range."""
+        return tuple(self._preferences)
 
     # -- building ---------------------------------------------------------------------------
 

@@ -31,6 +31,7 @@ _MOST_CLASHES = 6
 _MOST_ASKED = 80  # questions to the search for one message
 _SECONDS = 3.0  # after which no further question is asked, whatever the machine
 _SAME = 1e-6
+_HALVINGS = 5
 _ASSUMED = "assumed "
 
 
@@ -187,19 +188,30 @@ def mends(referee: Referee, clash: Clash) -> list[Release]:
     given."""
     network, found = referee.search.network, []
     for name in clash.givens:
-        quantity = network.quantities[name]
-        given = referee.given[name]
-        others = [design.values[name] for design in _without(referee, name)]
-        for value in sorted(others, key=lambda value: abs(value - given)):
-            number = quantity.from_si(value)
-            if abs(value - given) <= _SAME * max(abs(value), abs(given)):
-                continue
-            if not quantity.low <= number <= quantity.high:
-                number = min(max(number, quantity.low), quantity.high)
-            if _answers(referee, name, quantity.to_si(number)):
-                found.append(Release(name, number, quantity.unit))
+        quantity, given = network.quantities[name], referee.given[name]
+        low, high = quantity.to_si(quantity.low), quantity.to_si(quantity.high)
+        others = {min(max(d.values[name], low), high) for d in _without(referee, name)}
+        changes = [v for v in others if abs(v - given) > _SAME * max(abs(v), abs(given))]
+        for value in sorted(changes, key=lambda value: abs(value - given)):
+            if _answers(referee, name, value):
+                nearest = _nearer(referee, name, value) if len(changes) > 1 else value
+                found.append(Release(name, quantity.from_si(nearest), quantity.unit))
                 break
     return found
+
+
+def _nearer(referee: Referee, name: str, value: float) -> float:
+    """A change of one given that is nearer to it, where any of a range of them gives a design."""
+    refused = referee.given[name]
+    for _ in range(_HALVINGS):
+        middle = (refused + value) / 2
+        if referee.tired:
+            break
+        if _answers(referee, name, middle):
+            value = middle
+        else:
+            refused = middle
+    return value
 
 
 def _without(referee: Referee, name: str) -> list[Design]:

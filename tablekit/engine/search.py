@@ -295,9 +295,7 @@ class _Task:
     def _root_size(self, points: Floats, idle: Mapping[str, Floats]) -> Floats:
         return np.abs(self.residuals(points, idle)).max(axis=1, initial=0.0)
 
-    def _inside(
-        self, points: Floats, idle: dict[str, Floats]
-    ) -> tuple[Floats, dict[str, Floats]]:
+    def _inside(self, points: Floats, idle: dict[str, Floats]) -> tuple[Floats, dict[str, Floats]]:
         """Points moved along what is still free until no range and no limit is passed."""
         judged = self.form.judged(self.given)
         passed = np.zeros(len(judged), dtype=bool)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.bands import GaveWay, gave_way
 from tablekit.engine.compile import Outcome
+from tablekit.engine.counts import OpenRange, open_ranges
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
@@ -67,12 +68,13 @@ class Sheet:
         *,
         name: str = "",
         shop: ShopStyle | None = None,
+        ended: str = "",
     ):
         self.plan, self.network, self.kind = plan, plan.network, plan.network.kind
         self.name = name or plan.network.name
         self.shop_style = shop or ShopStyle()
         self.givens = dict(givens)
-        self._outcome = outcome
+        self._outcome, self._ended = outcome, ended
 
     @cached_property
     def values(self) -> dict[str, Value]:
@@ -165,7 +167,8 @@ class Sheet:
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """What a reader should know of how the answer was reached."""
-        notes = []
+        notes = [self._ended] if self._ended else []
+        more = ", and there may be more" if self._outcome.sampled else ""
         for name, numbers in self.alternatives.items():
             unit = self.network.quantities[name].unit
             texts = [shop_text(number, unit, self.shop_style) for number in numbers]
@@ -178,12 +181,27 @@ class Sheet:
                 else "since others do not fit the rest"
             )
             notes.append(
-                f"{name} could be {' or '.join(texts)}; {self.shop(name)} was taken, {why}. "
+                f"{name} could be {' or '.join(texts)}{more}; {self.shop(name)} was taken, {why}. "
                 f"Give {name} to choose another."
             )
         for name in self.plan.redundant:
             notes.append(f"{name} was given but follows from the other givens; they agree.")
+        for one in self.open_ranges:
+            unit = self.network.quantities[one.name].unit
+            low, high, taken = (
+                shop_text(number, unit, self.shop_style)
+                for number in (one.low, one.high, one.taken)
+            )
+            notes.append(
+                f"{one.count} {self.shop(one.count)} leaves {one.name} open from {low} to {high}; "
+                f"{taken} was taken. Give {one.name} to choose another."
+            )
         return tuple(notes)
+
+    @cached_property
+    def open_ranges(self) -> tuple[OpenRange, ...]:
+        """What the counts that were given leave open."""
+        return open_ranges(self)
 
     @cached_property
     def checks(self) -> tuple[CheckResult, ...]:

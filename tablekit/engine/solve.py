@@ -1,9 +1,9 @@
 """Solving: from what is given to a sheet, or to the reason why there is none.
 
 The plan of the givens is run first; where it finds an isolated design, that is the answer. Where it
-finds none, or one that could still move, the search over the whole network decides: whether a design
-exists after all, which assumption has to give way, whether too little is given, or whether no design
-was found.
+finds none, or one that could still move, the search over the whole network decides: whether there
+is a design after all, which assumption has to give way, whether too little is given, or whether no
+design was found.
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ from tablekit.engine.compile import Outcome, Problem
 from tablekit.engine.conflict import explain
 from tablekit.engine.gaps import settling_values, too_little
 from tablekit.engine.plan import Plan, by_firmness
-from tablekit.engine.search import QUICK, Design, Rank, search_of
+from tablekit.engine.search import CLOSER, QUICK, Design, Rank, search_of
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.shop import ShopStyle
+from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ class _Solving:
     ):
         self.network, self.givens, self.name, self.style = network, givens, name, style
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
-        self.near = near.si if near is not None else None
+        self.before, self.near = near, near.si if near is not None else None
         self.unusual: list[GaveWay] = []
         self.problems: list[Problem] = []  # of the first plan
 
@@ -93,15 +93,18 @@ class _Solving:
             self.problems = outcome.problems
         if outcome.problems or plan.free or (outcome.doubtful and near is None):
             return None
-        return self.sheet(plan, outcome)
+        ended = ""
+        if near is None and self.before is not None and self.before.plan is plan:
+            outcome, ended = followed(self.before, self.given, outcome)
+        return self.sheet(plan, outcome, ended)
 
-    def sheet(self, plan: Plan, outcome: Outcome) -> Sheet | None:
+    def sheet(self, plan: Plan, outcome: Outcome, ended: str = "") -> Sheet | None:
         """The audited sheet of an outcome; None where something assumed would be unusual."""
         unusual = outside(plan, outcome.values)
         if unusual:
             self.unusual = self.unusual or unusual
             return None
-        sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style)
+        sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style, ended=ended)
         audit(sheet)
         return sheet
 
@@ -180,6 +183,74 @@ class _Solving:
     def _too_little(self, design: Design, rank: Rank, held: Sequence[str]) -> NotEnoughGiven:
         sets = settling_values(search_of(self.network), design, rank, self.given, held)
         return too_little(self.network, rank.free, rank.nullity, sets)
+
+
+# -- staying on a branch -------------------------------------------------------------------------
+
+_JUMP = 0.02  # of a range: a move of an answer that is worth following in shorter strides
+_MOST_HALVINGS = 9
+
+
+def followed(before: Sheet, given: Mapping[str, float], outcome: Outcome) -> tuple[Outcome, str]:
+    """The answer that continues the one before, and where that one ended if it did.
+
+    Where several answers are possible, each moves on a branch of its own as the givens move. A
+    large move of the answer is followed in short strides, each answer the nearest to the last.
+
+    before   the sheet of the same plan that was shown last
+    given    what is given now, coherent SI
+    outcome  the answer nearest to the one before
+    Returns the outcome and '' where the branch goes on, or a sentence that says where it ends."""
+    branch = _Branch(before, given)
+    if not branch.leaps(before.si, outcome):
+        return outcome, ""
+    last, reached = branch.follow(before.si, 0.0, 1.0, _MOST_HALVINGS)
+    if reached == 1.0:
+        return before.plan.program.run(given, last), ""
+    quantities, texts = before.network.quantities, []
+    for name, value in branch.at(reached).items():
+        if given[name] != before.si[name]:
+            unit = quantities[name].unit
+            number = quantities[name].from_si(value)
+            texts.append(f"{name} {figures_text(number, unit, before.shop_style, 4)}")
+    return outcome, (
+        f"The answer shown before goes no further than about {' with '.join(texts)}; "
+        "this is another one."
+    )
+
+
+class _Branch:
+    """Answers from one sheet to a new set of its givens, a share of the way at a time."""
+
+    def __init__(self, before: Sheet, given: Mapping[str, float]):
+        self._program, self._start, self._end = before.plan.program, before.si, given
+        self._ranges = {n: self._program.range_of(n) for n in self._program.choices}
+
+    def at(self, share: float) -> dict[str, float]:
+        """What is given a share of the way."""
+        return {n: self._start[n] + share * (v - self._start[n]) for n, v in self._end.items()}
+
+    def leaps(self, last: Mapping[str, float], found: Outcome) -> bool:
+        """Whether an answer is none, or far from the last."""
+        return bool(found.problems) or any(
+            not abs(found.values[n] - last[n]) <= _JUMP * (high - low)
+            for n, (low, high) in self._ranges.items()
+        )
+
+    def follow(
+        self, last: Mapping[str, float], start: float, end: float, halvings: int
+    ) -> tuple[Mapping[str, float], float]:
+        """The branch followed from `start` towards `end`: (its values, how far it goes)."""
+        found = self._program.run(self.at(end), last)
+        if not self.leaps(last, found):
+            return found.values, end
+        if not halvings:
+            return last, start
+        middle = (start + end) / 2
+        last, reached = self.follow(last, start, middle, halvings - 1)
+        if reached < middle:
+            return last, reached
+        return self.follow(last, middle, end, halvings - 1)
 
 
 def _in_force(plan: Plan) -> tuple[str, ...]:
