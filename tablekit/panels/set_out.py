@@ -57,7 +57,7 @@ class SetOutPanel:
         self.history = History(self.state)
         self.frames = Frames(self._answer)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
-        self._quiet = False
+        self._quiet = self._moved_on = False
         self._asked = tuple(rows)
         self.rows: dict[str, Row] = {}
         self._make_widgets()
@@ -199,7 +199,7 @@ class SetOutPanel:
     def _take(self, state: Givens, drag: str = "", by_hand: bool = False) -> None:
         if self._quiet:
             return
-        self.state = state
+        self.state, self._moved_on = state, by_hand
         self.history.note(state, drag)
         if by_hand:
             self.frames.ask()
@@ -207,12 +207,13 @@ class SetOutPanel:
             self.frames.now()
 
     def _go_back(self, state: Givens) -> None:
-        self.state = state
+        self.state, self._moved_on = state, False
         self.frames.now()
 
     def _answer(self) -> None:
         try:
-            sheet = evaluate(self.state)
+            # A moved slider stays on its answer where several are possible.
+            sheet = evaluate(self.state, self.sheet if self._moved_on else None)
         except Trouble as trouble:
             self._show(trouble)
             return
