@@ -100,7 +100,7 @@ class Board(ABC):
         else:
             letter = self._letters.text(quantity.symbol)
             self.chain([(letter, self.number_text(self._figures(name)))])
-            self.remark(f"In the shop: {working.answer}.")
+            self.remark(f"{working.sheet.network.wording.rounded}: {working.answer}.")
         return self.finish()
 
     def _figures(self, name: str) -> str:

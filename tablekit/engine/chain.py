@@ -1,7 +1,7 @@
 """The chain rule written out: how a change travels from one quantity to another, step by step.
 
 Everything symbolic is done once for each plan and pair of names. Where each slope on the way
-follows from exact assumed values alone (the square crossing, say), so does the whole.
+follows from exact assumed values alone (a right angle, say), so does the whole.
 """
 
 from __future__ import annotations

@@ -20,8 +20,8 @@ _FIGURES = 4  # of a number for which there is no step
 class ShopStyle:
     """How a person wants to read quantities.
 
-    display   "mm" (and N, kg) or "in" (and lbf, lb): each kind rounded to the step it is worked to
-              in a workshop; "declared": each in its reporting unit, to four significant figures
+    display   "mm" (and N, kg) or "in" (and lbf, lb): each unit rounded to the step it is worked to;
+              "declared": each quantity in its reporting unit, to four significant figures
     fraction  the finest division of the inch: 2, 4, 8, 16, 32 or 64
     step_mm   the finest division in millimetres: 0.5 or 1
 
@@ -70,7 +70,7 @@ def _label(name: str) -> str:
 
 # Reporting unit, by pint's name -> form in metric style, form in inch style. Any other unit is
 # shown as it is, to so many significant figures. A volume is told by its unit as well: small ones
-# in cm³ or in³, large ones in m³ or ft³; so are areas. A film of glue would be lost in half a
+# in cm³ or in³, large ones in m³ or ft³; so are areas. A thin film would be lost in half a
 # millimetre, and in a 32nd of an inch.
 _FORMS: dict[str, tuple[_Form, _Form]] = {
     "degree": (_form("degree", "1/100"),) * 2,

@@ -20,7 +20,7 @@ from tablekit.engine.lambdas import compile_assignments, compile_vector
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
 from tablekit.engine.sensitivity import slopes
-from tablekit.engine.sweep import sweep
+from tablekit.engine.sweeps import sweep
 from tests.engine.small_networks import guess, quantity, relation
 
 ADDED = [

@@ -17,7 +17,7 @@ from tablekit.engine.many_roots import has_deep_dip
 from tablekit.engine.relation import Limit
 from tablekit.engine.roots import all_roots, sample_points, spread
 from tablekit.engine.sensitivity import change, slopes
-from tablekit.engine.sweep import sweep
+from tablekit.engine.sweeps import sweep
 from tablekit.engine.unit_table import Dimension
 from tests.engine.small_networks import guess, network, quantity, relation
 
