@@ -20,20 +20,21 @@ _FIGURES = 4  # of a number for which there is no step
 class ShopStyle:
     """How a person wants to read quantities.
 
-    display   "mm" (and N, kg) or "in" (and lbf, lb): each unit rounded to the step it is worked to;
-              "declared": each quantity in its reporting unit, to four significant figures
-    fraction  the finest division of the inch: 2, 4, 8, 16, 32 or 64
-    step_mm   the finest division in millimetres: 0.5 or 1
+    display    "mm" (and N, kg) or "in" (and lbf, lb), each unit rounded to the step it is worked to
+    fraction   the finest division of the inch: 2, 4, 8, 16, 32 or 64
+    step_mm    the finest division in millimetres: 0.5 or 1
+    own_units  show each quantity in its reporting unit instead, to four significant figures
 
     Raises RangeError for anything else.
     """
 
-    display: Literal["mm", "in", "declared"] = "mm"
+    display: Literal["mm", "in"] = "mm"
     fraction: int = 32
     step_mm: float = 0.5
+    own_units: bool = False
 
     def __post_init__(self) -> None:
-        self._check("display", self.display, ("mm", "in", "declared"))
+        self._check("display", self.display, ("mm", "in"))
         self._check("fraction", self.fraction, _FRACTIONS)
         self._check("step_mm", self.step_mm, _STEPS)
 
@@ -99,7 +100,7 @@ _SMALL_COUNT = _form("dimensionless", "1/100000")
 
 def _form_for(unit: str, style: ShopStyle, number: float = 1.0) -> tuple[str, _Form]:
     _, start = meaning(unit, "")
-    if style.display == "declared" or (start not in _FORMS and start not in _LENGTHS):
+    if style.own_units or (start not in _FORMS and start not in _LENGTHS):
         return start, _Form(start, _label(start), Fraction(0))
     if start in _LENGTHS:
         if style.display == "in":

@@ -13,7 +13,7 @@ from tablekit.engine.trouble import RangeError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_round, shop_text
 
 METRIC = ShopStyle()
-DECLARED = ShopStyle(display="declared")
+OWN_UNITS = ShopStyle(own_units=True)
 INCHES = ShopStyle(display="in")
 
 
@@ -21,7 +21,7 @@ INCHES = ShopStyle(display="in")
 def test_every_reporting_unit_can_be_read_and_written(unit: str) -> None:
     text = "6" if unit == "1" else f"6 {unit}"
     assert parse_quantity(text, unit) == 6
-    for style in (METRIC, INCHES, DECLARED):
+    for style in (METRIC, INCHES, OWN_UNITS):
         assert parse_quantity(shop_text(6.0, unit, style), unit) == pytest.approx(
             shop_round(6.0, unit, style)[0], rel=1e-12, abs=1e-12
         )
@@ -105,7 +105,7 @@ def test_coefficients_areas_speeds_and_temperatures(
     ],
 )
 def test_what_has_no_step_is_shown_in_its_own_unit(number: float, unit: str, text: str) -> None:
-    for style in (METRIC, INCHES, DECLARED):
+    for style in (METRIC, INCHES, OWN_UNITS):
         assert shop_text(number, unit, style) == text
     back = parse_quantity(text, unit, signed=True)
     assert back == pytest.approx(shop_round(number, unit, METRIC)[0], rel=1e-12, abs=0)
@@ -124,10 +124,8 @@ def test_what_has_no_step_is_shown_in_its_own_unit(number: float, unit: str, tex
         (2.5, "mm^2", "2.5 mm²"),
     ],
 )
-def test_declared_style_keeps_the_unit_of_the_declaration(
-    number: float, unit: str, text: str
-) -> None:
-    assert shop_text(number, unit, DECLARED) == text
+def test_own_units_are_those_of_the_declaration(number: float, unit: str, text: str) -> None:
+    assert shop_text(number, unit, OWN_UNITS) == text
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,7 @@ GAS = Network(
     "gas", [PRESSURE, VOLUME, AMOUNT, WARMTH], [relation("ideal gas", p * V, n * R.symbol * T)],
     [guess(AMOUNT, 1), guess(WARMTH, 293.15)], [R],
 )  # fmt: skip
-OWN = ShopStyle(display="declared")
+OWN = ShopStyle(own_units=True)
 
 
 @pytest.mark.parametrize(("pressure", "litres"), [(101.325, 22.41396954), (100.0, 22.71095464)])
