@@ -79,12 +79,16 @@ def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) ->
         # size made a little off would move what is set by itself.
         plan = network.plan([*chosen, *settings])
     if plan.free:
-        words = network.wording
-        raise Trouble(
-            f"the {words.made} of this {words.thing} do not settle {', '.join(plan.free)}; "
-            f"add one of these to {words.source_of_givens}"
-        )
+        raise _unsettled(network, plan.free)
     return AsCut(plan, {name: sheet.number(name) for name in plan.givens}, following)
+
+
+def _unsettled(network: Network, free: Sequence[str]) -> Trouble:
+    words = network.wording
+    return Trouble(
+        f"the {words.made} of this {words.thing} do not settle {', '.join(free)}; add one of these "
+        f"to {words.source_of_givens}"
+    )
 
 
 @lru_cache(maxsize=64)
