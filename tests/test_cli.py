@@ -298,7 +298,9 @@ def test_working_in_every_form(run, brief):
 def test_working_of_an_unknown_name(run, brief):
     code, out, err = run("working", brief, "post_lenght")
     assert (code, out) == (2, "")
-    assert err == "tablekit: post_lenght is not a quantity of a table: did you mean post_length?\n"
+    assert (
+        err == "tablekit: post_lenght is not a quantity of this table: did you mean post_length?\n"
+    )
 
 
 # --- exit codes ---------------------------------------------------------------------------

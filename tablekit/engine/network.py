@@ -16,6 +16,7 @@ from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.engine.structure import Matching
 from tablekit.engine.trouble import RelationError, UnknownName
+from tablekit.engine.wording import Wording
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -32,6 +33,7 @@ class Network:
     requirements  questions asked of a finished design
     wishes        names a maker would naturally give, used to order suggestions
     kind, options what the network describes, e.g. "table" and which crossing
+    wording       what messages call a design, its givens and what is made to a size
 
     Raises RelationError, naming the relation, when one is declared twice, mentions an unknown
     symbol, does not balance in its dimensions, or says nothing that the others do not.
@@ -49,8 +51,10 @@ class Network:
         wishes: Sequence[str] = (),
         kind: str = "",
         options: Mapping[str, str] | None = None,
+        wording: Wording | None = None,
     ):
         self.name, self.kind, self.options = name, kind or name, dict(options or {})
+        self.wording = wording or Wording()
         self.quantities = {q.name: q for q in quantities}
         self.constants = {c.name: c for c in constants}
         self.relations = tuple(relations)
@@ -128,7 +132,7 @@ class Network:
             near = difflib.get_close_matches(name, self.quantities, n=1, cutoff=0.6)
             hint = f": did you mean {near[0]}?" if near else ""
             raise UnknownName(
-                f"{name} is not a quantity of a {self.kind}{hint}",
+                f"{name} is not a quantity of this {self.wording.thing}{hint}",
                 name=name,
                 nearest=near[0] if near else None,
             ) from None

@@ -25,8 +25,8 @@ class Limit:
     """What must hold for a relation to be true.
 
     slack      an expression in coherent SI that must not be negative; its size is the margin
-    words      the same in a maker's words: "the flat stays inside the end of the post"
-    otherwise  "refuse": the design is outside what the kit can answer;
+    words      the same in plain words: "the ray stays close to the axis"
+    otherwise  "refuse": the design is outside what the relations can answer;
                "leave out": only the quantity this relation finds has no value
     """
 
@@ -97,12 +97,12 @@ class Relation:
 
 @dataclass(frozen=True)
 class Assumption(Relation):
-    """What the kit takes a quantity to be when nothing given settles it.
+    """What a quantity is taken to be when nothing given settles it.
 
     Built from the quantity and its assumed value (coherent SI, may refer to other quantities).
-    first_to  names that, when given, make it the first to give way: who weighs a piece means
-              its density to follow, not its shape
-    only      whether no other value holds, so that a maker is not told to give one
+    first_to  names that, when given, make it the first to give way: who gives a mass means the
+              density to follow, not the shape
+    only      whether no other value holds, so that nobody is told to give one
     usual     lowest and highest value that is usual, in the quantity's reporting unit
     usual_share   the same as multiples of the assumed value, for an assumption that is a rule in
               other quantities; not both. With neither, all of the quantity's range is usual
@@ -228,7 +228,7 @@ class Requirement:
     Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
     caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
     say what it means and what to change. It is asked only when `when_given` is given, and not when
-    `unless_given` is: of two that ask alike, one goes by the maker's own limit.
+    `unless_given` is: of two that ask alike, one goes by a limit that is given.
     """
 
     name: str
@@ -250,5 +250,5 @@ class Requirement:
 
     def at(self, number: float) -> Requirement:
         """The requirement that holds for this value, in the quantity's reporting unit: itself,
-        unless a child grades what it asks, as the use of a table goes by its height."""
+        unless a child grades what it asks by the value itself."""
         return self

@@ -27,7 +27,7 @@ ONE_PERCENT = Constant(
     "one_percent", "%", 1.0, "%", "one hundredth", published("ISO 80000-1"), latex=r"\%"
 )
 CELSIUS = Constant(
-    "degree_celsius", "°C", 1.0, "degC", "one division of the Celsius scale",
+    "degree_celsius", "°C", 1.0, "1", "marks a number read on the Celsius scale",
     published("ISO 80000-5"), latex=r"{}^{\circ}\mathrm{C}",
 )  # fmt: skip
 CONSTANTS = (ONE_PERCENT, CELSIUS)
@@ -74,7 +74,11 @@ def _air(name: str, mark: str, words: str) -> Air:
         part: str, letter: str, unit: str, meaning: str, low: float, high: float
     ) -> Quantity:
         tex = f"{letter[0]}_{{{letter[1:]}{mark}}}"
-        return Quantity(f"{name}_{part}", f"{letter}_{mark}", unit, meaning, low, high, latex=tex)
+        # The equation is fitted to the temperature as it is read in °C.
+        return Quantity(
+            f"{name}_{part}", f"{letter}_{mark}", unit, meaning, low, high,
+            latex=tex, reading=unit == "degC",
+        )  # fmt: skip
 
     # The range of table 4-2 in temperature and humidity, as far as people live in it.
     return Air(

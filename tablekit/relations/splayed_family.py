@@ -28,6 +28,7 @@ from tablekit.relations import (
 )
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.styles import LEGS, SPLAYED_LEGS
+from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -330,4 +331,5 @@ def build(kind: str, legs: str) -> Network:
         constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
         requirements=(*requirements_of(kind, legs), *top_work.requirements(LEGS[legs])),
         wishes=wishes(kind),
+        wording=wording(kind),
     )
