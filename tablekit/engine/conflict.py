@@ -194,7 +194,8 @@ def mends(referee: Referee, clash: Clash) -> list[Release]:
         changes = [v for v in others if abs(v - given) > _SAME * max(abs(v), abs(given))]
         for value in sorted(changes, key=lambda value: abs(value - given)):
             if _answers(referee, name, value):
-                nearest = _nearer(referee, name, value) if len(changes) > 1 else value
+                one = max(changes) - min(changes) <= _SAME * abs(value)
+                nearest = value if one else _nearer(referee, name, value)
                 found.append(Release(name, quantity.from_si(nearest), quantity.unit))
                 break
     return found
