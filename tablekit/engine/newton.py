@@ -101,6 +101,9 @@ def polish(
         points[chosen], left[chosen], size[chosen] = moved[better], after[better], new[better]
         damping[chosen] = np.maximum(damping[chosen] * _EASE, 1e-15)
         damping[active[~better]] *= _STIFFEN
+        # A step to where there is no real value is halved at once.
+        nowhere = active[~np.isfinite(new)]
+        damping[nowhere] = np.maximum(damping[nowhere], 1 / _SHARE)
     return points, size
 
 

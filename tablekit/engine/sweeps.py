@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tablekit.engine.gaps import explain_gap
+from tablekit.engine.gaps import too_little
+from tablekit.engine.plan import missing_count, settling_sets
 from tablekit.engine.reasons import Reasons
 
 if TYPE_CHECKING:
@@ -121,7 +122,8 @@ class _Runner:
         self.network = network
         self.plan: Plan = network.plan(givens)
         if self.plan.free:
-            raise explain_gap(self.plan)
+            plan = self.plan
+            raise too_little(network, plan.free, missing_count(plan), settling_sets(plan))
         self.wanted = tuple(self.plan.found if wanted is None else wanted)
         for name in self.wanted:
             network.quantity(name)
