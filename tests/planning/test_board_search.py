@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import permutations
 
 import numpy as np
+import pytest
 
+from tablekit.planning import board_pairs, board_search
 from tablekit.planning.board_bound import prices
 from tablekit.planning.board_middles import several
 from tablekit.planning.board_pairs import symmetrical
 from tablekit.planning.board_row import place
-from tablekit.planning.board_search import NOTHING, search, undominated
+from tablekit.planning.board_search import NOTHING, Found, search, undominated
 from tablekit.planning.board_steps import steps
 from tablekit.planning.board_stock import POINTS, STRIP_COUNT, grains, points, stock
 from tests.planning import brute_boards as brute
@@ -131,6 +134,29 @@ def test_a_search_cut_short_says_what_it_may_have_missed() -> None:
     hasty = search(held, grains(250), 0, most=0)
     assert whole.proved and whole.strips
     assert not hasty.proved and hasty.least <= whole.cost <= hasty.cost
+
+
+@pytest.mark.parametrize("find", [search, symmetrical])
+def test_what_is_left_out_of_a_search_counts_in_its_proof(
+    find: Callable[..., Found], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of 24 boards few are looked at; what is then called the least that any layout costs must not
+    be more than what a search through all of them finds."""
+    worse = 0
+    for number in range(12):
+        random = np.random.default_rng(number)
+        sizes = zip(random.uniform(40, 140, 24), random.uniform(300, 560, 24), strict=True)
+        strips = [(width, length, width * length) for width, length in sizes]
+        held = stocked(strips, 250.0)
+        whole = find(held, grains(250), 0)
+        with monkeypatch.context() as few:
+            few.setattr(board_search, "CORE", 10)
+            few.setattr(board_search, "MOST_STRIPS", 10)
+            few.setattr(board_pairs, "MOST_STRIPS", 10)
+            part = find(held, grains(250), 0)
+        assert part.least <= whole.cost <= part.cost
+        worse += part.cost > whole.cost
+    assert worse >= 3
 
 
 def test_a_row_in_order_lies_where_trying_all_places_says() -> None:

@@ -81,6 +81,21 @@ def test_they_are_ranked_by_wood_then_seats_then_work(mending: Mending) -> None:
         assert re.match(r"It (adds|saves) ", way.reason) and "seat" in way.reason
 
 
+def test_seats_kept_count_before_work_spared(mending: Mending) -> None:
+    """Said in the text: wood to a tenth of a litre, then seats, then work. A smaller top is the
+    least work of all, but two lose their place at it."""
+    ways = [
+        (max(0.0, round(way.wood * 1000, 1)), way.seats_lost, way.work, way.name)
+        for way in mending.ways
+    ]
+    assert ways == sorted(ways)
+    names = [way.name for way in mending.ways]
+    smaller, denser = names.index("a smaller top"), names.index("a denser wood")
+    assert ways[smaller][0] == ways[denser][0] == 0
+    assert ways[smaller][1] > ways[denser][1] and ways[smaller][2] < ways[denser][2]
+    assert denser < smaller
+
+
 def test_wood_and_seats_are_those_of_the_solids_and_of_the_rim(
     dining: Sheet, mending: Mending
 ) -> None:

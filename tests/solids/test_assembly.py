@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
+from dataclasses import replace
+from fractions import Fraction
 
 import manifold3d
 import numpy as np
 import pytest
 
+from tablekit.engine.units import ShopStyle
 from tablekit.relations.families import network
 from tablekit.solids.assembly import assemble
 from tablekit.solids.body import box
@@ -141,6 +145,22 @@ def test_the_relief_of_flat_posts_is_the_least(splay):
         sum(p.volume for p in own[cut.post].pieces)
         - sum(p.volume for p in relief.posts[cut.post].pieces)
     )
+
+
+@pytest.mark.parametrize("style", [ShopStyle(), ShopStyle("in", 16)], ids=["mm", "in"])
+def test_the_relief_is_marked_up_never_down(style):
+    """Cut by less than the least that frees them the posts stay locked: what is said to mark is the
+    next mark of the rule, upwards."""
+    rounded_down = 0
+    for splay in (55, 57, 60, 65, 70):
+        answer = replace(assemble(posts(splay)), style=style)
+        amount, step = answer.relief.amount, 0.5 if style.display == "mm" else 25.4 / 16
+        said = re.search(r" by ([\d./ ]+) (?:mm|in) and they go together", answer.words)
+        number = sum(map(Fraction, said[1].split()))
+        marked = float(number) * (1 if style.display == "mm" else 25.4)
+        assert amount - 0.003 <= marked < amount + step
+        rounded_down += round(amount / step) * step < amount - 0.003
+    assert rounded_down
 
 
 def test_more_relief_is_needed_the_flatter_the_posts():
