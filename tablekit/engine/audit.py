@@ -12,6 +12,7 @@ import numpy as np
 import sympy as sp
 
 from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment, left_over, size_of
 
 if TYPE_CHECKING:
@@ -53,8 +54,8 @@ class Audit:
         assignments: list[Assignment] = []
         for index, statement in enumerate((*network.relations, *network.assumptions)):
             sides = statement.equation.args
-            assignments.append((sp.Symbol(f"residual_{index}"), left_over(*sides)))
-            assignments.append((sp.Symbol(f"size_{index}"), size_of(*sides)))
+            assignments.append((sp.Symbol(f"_residual_{index}"), left_over(*sides)))
+            assignments.append((sp.Symbol(f"_size_{index}"), size_of(*sides)))
         return compile_assignments(
             [quantity.symbol for quantity in network.quantities.values()],
             assignments,
@@ -84,7 +85,7 @@ class Audit:
         for name, step in self._program.branching.items():
             used = {s.name for form in step.forms for s in form.free_symbols}
             inputs = sorted(used & self._program.symbols.keys())
-            outputs = [sp.Symbol(f"branch_{index}") for index in range(len(step.forms))]
+            outputs = [sp.Symbol(f"_branch_{index}") for index in range(len(step.forms))]
             function = compile_assignments(
                 [self._program.symbols[n] for n in inputs],
                 list(zip(outputs, step.forms, strict=True)),
@@ -99,10 +100,9 @@ class Audit:
         """For each step that had to choose, all the branches that fall in range."""
         found = {}
         for name, (inputs, function) in self._branches.items():
-            low, high = self._program.range_of(name)
-            slack = 1e-9 * max(abs(low), abs(high))
+            low, high = with_slack(*self._program.range_of(name))
             with np.errstate(all="ignore"):
                 numbers = function(*[np.float64(values[n]) for n in inputs])
-            inside = [float(x) for x in numbers if low - slack <= x <= high + slack]
+            inside = [float(x) for x in numbers if low <= x <= high]
             found[name] = sorted(set(inside))
         return found

@@ -23,7 +23,8 @@ from tablekit.engine import many_roots
 from tablekit.engine.calculus import closing, residual_slope
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import TogetherStep
-from tablekit.engine.roots import EDGE, all_roots, sample_points, spread
+from tablekit.engine.roots import all_roots, sample_points, spread
+from tablekit.engine.slack import with_slack
 from tablekit.engine.way import ARITHMETIC, Way
 from tablekit.engine.written import Assignment
 
@@ -83,8 +84,8 @@ class Block:
         assignments = []
         for index, relation in enumerate(self._checked):
             left_over, size = closing(relation.equation.lhs, relation.equation.rhs)
-            assignments.append((sp.Symbol(f"residual_{index}", real=True), left_over))
-            assignments.append((sp.Symbol(f"size_{index}", real=True), size))
+            assignments.append((sp.Symbol(f"_residual_{index}", real=True), left_over))
+            assignments.append((sp.Symbol(f"_size_{index}", real=True), size))
         return assignments
 
     # -- one design -------------------------------------------------------------------------
@@ -194,9 +195,8 @@ class Block:
         return found[2 * len(self._checked) :]
 
     def _inside(self, name: str, value: Any) -> Any:
-        low, high = self._ranges[name]
-        slack = EDGE * max(abs(low), abs(high))
-        return (low - slack <= value) & (value <= high + slack)
+        low, high = with_slack(*self._ranges[name])
+        return (low <= value) & (value <= high)
 
     @cached_property
     def _points(self) -> Floats:

@@ -19,6 +19,7 @@ from tablekit.engine.lambdas import chooser
 from tablekit.engine.plan import ClosedStep, Plan, Step, TogetherStep
 from tablekit.engine.relation import Limit, Relation
 from tablekit.engine.segment import Segment, preferred_symbol
+from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment
 
 Floats = NDArray[np.float64]
@@ -93,13 +94,13 @@ class Program:
         if len(step.forms) == 1:
             return (symbol, step.forms[0])
         self.branching[step.unknown] = step
-        choose = sp.Function(f"choose_{step.unknown}")
+        choose = sp.Function(f"_choose_{step.unknown}")
         return (symbol, choose(preferred_symbol(step.unknown), *step.forms))
 
     def choosers(self, arrays: bool) -> dict[str, Callable[..., Any]]:
         """The functions that choose between branches."""
         return {
-            f"choose_{name}": chooser(*self.range_of(name), arrays=arrays)
+            f"_choose_{name}": chooser(*self.range_of(name), arrays=arrays)
             for name in self.branching
         }
 
@@ -137,21 +138,19 @@ class Program:
             else:
                 run.append(self.assignment(step))
         for index, (_, _, limit) in enumerate(self.limits):
-            run.append((sp.Symbol(f"slack_{index}", real=True), limit.slack))
+            run.append((sp.Symbol(f"_slack_{index}", real=True), limit.slack))
         for name in self._put_back:
             equation = self.plan.step_of[name].relations[0].equation
             left_over, size = closing(equation.lhs, equation.rhs)
             margin = CLOSED * size + NOTHING - sp.Abs(left_over)
-            run.append((sp.Symbol(f"closes_{name}", real=True), margin))
+            run.append((sp.Symbol(f"_closes_{name}", real=True), margin))
         if run:
             yield Segment(self, run)
 
     def _bounds(self) -> list[tuple[str, float, float]]:
         bounds = []
         for name in self.plan.found:
-            low, high = self.range_of(name)
-            slack = 1e-9 * max(abs(low), abs(high))
-            bounds.append((name, low - slack, high + slack))
+            bounds.append((name, *with_slack(*self.range_of(name))))
         return bounds
 
     # -- one design -------------------------------------------------------------------------
@@ -225,10 +224,10 @@ class Program:
     def _judge(self, outcome: Outcome) -> None:
         values = outcome.values
         for name in self._put_back:
-            if not values.pop(f"closes_{name}") >= 0:
+            if not values.pop(f"_closes_{name}") >= 0:
                 values[name] = math.nan
         for index, (step, relation, limit) in enumerate(self.limits):
-            slack = values.pop(f"slack_{index}")
+            slack = values.pop(f"_slack_{index}")
             if slack >= -LIMIT_SLACK or (math.isnan(slack) and self._unknown(limit, values)):
                 continue
             name = step.unknowns[0]
@@ -354,9 +353,9 @@ class Program:
         good = np.ones(length, dtype=bool)
         left_out: dict[str, Any] = {}
         for name in self._put_back:
-            known[name] = np.where(known[f"closes_{name}"] >= 0, known[name], np.nan)
+            known[name] = np.where(known[f"_closes_{name}"] >= 0, known[name], np.nan)
         for index, (step, _, limit) in enumerate(self.limits):
-            holds = known[f"slack_{index}"] >= -LIMIT_SLACK
+            holds = known[f"_slack_{index}"] >= -LIMIT_SLACK
             if limit.otherwise == "leave out" and self.can_be_left_out(step):
                 name = step.unknowns[0]
                 left_out[name] = holds

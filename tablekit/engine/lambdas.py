@@ -10,6 +10,7 @@ import numpy as np
 import sympy as sp
 
 from tablekit.engine.calculus import closing
+from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment, Unwritable, function_of, left_over, size_of
 
 Chooser = Callable[..., Any]
@@ -115,7 +116,7 @@ def compile_vector(
     share: bool = True,
 ) -> Callable[..., tuple[Any, ...]]:
     """One function that returns all the expressions. See `compile_assignments`."""
-    outputs = [sp.Symbol(f"output_{index}") for index in range(len(expressions))]
+    outputs = [sp.Symbol(f"_output_{index}") for index in range(len(expressions))]
     pairs = list(zip(outputs, expressions, strict=True))
     return compile_assignments(
         inputs, pairs, outputs, arrays=arrays, constants=constants, share=share
@@ -131,7 +132,7 @@ def _share(assignments: Sequence[Assignment]) -> list[Assignment]:
         return list(assignments)
     shared, reduced = sp.cse(
         [expression for _, expression in assignments],
-        symbols=sp.numbered_symbols("shared_", cls=sp.Symbol, real=True),
+        symbols=sp.numbered_symbols("_shared_", cls=sp.Symbol, real=True),
         order="none",
     )
     waiting = dict(shared)
@@ -156,8 +157,7 @@ def chooser(low: float, high: float, *, arrays: bool) -> Chooser:
     Of several inside, the one nearest the preferred; of none, the one nearest the range, so that
     the range check can say by how much it falls outside.
     """
-    slack = 1e-9 * max(abs(low), abs(high))
-    low, high = low - slack, high + slack
+    low, high = with_slack(low, high)
 
     def choose(preferred: float, *branches: float) -> float:
         best, best_cost = math.nan, (math.inf, math.inf)

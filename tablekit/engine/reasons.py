@@ -32,7 +32,7 @@ class Reasons:
         self._code: dict[str, int] = {}
         limits = plan.program.limits
         self._limits = [
-            (f"slack_{index}", step, relation, limit)
+            (f"_slack_{index}", step, relation, limit)
             for index, (step, relation, limit) in enumerate(limits)
         ]
         self._spared = {

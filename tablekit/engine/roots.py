@@ -12,9 +12,10 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from tablekit.engine.slack import with_slack
+
 Floats = NDArray[np.float64]
 Residual = Callable[[float], float]
-EDGE = 1e-9  # how far, as a share, a value may lie beyond its range: the rounding of a float
 _SAMPLES, _DENSE = 97, 961
 _HAIR = 1e-3  # of the outermost cell
 _HALVINGS = 60
@@ -34,11 +35,9 @@ def sample_points(low: float, high: float, *, dense: bool = False) -> Floats:
     inside, so that a dip in the outermost cell shows.
     """
     inner = spread(low, high, _DENSE if dense else _SAMPLES)
-    slack = EDGE * max(abs(low), abs(high))
+    lower, upper = with_slack(low, high)
     first, last = _HAIR * (inner[1] - inner[0]), _HAIR * (inner[-1] - inner[-2])
-    return np.concatenate(
-        ([low - slack, low, low + first], inner[1:-1], [high - last, high, high + slack])
-    )
+    return np.concatenate(([lower, low, low + first], inner[1:-1], [high - last, high, upper]))
 
 
 def all_roots(

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def preferred_symbol(name: str) -> sp.Symbol:
     """The input that says which of several branches for a quantity to stay near."""
-    return sp.Symbol(f"preferred_{name}", real=True)
+    return sp.Symbol(f"_preferred_{name}", real=True)
 
 
 class Segment:

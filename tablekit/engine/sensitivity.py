@@ -18,6 +18,7 @@ from tablekit.engine.jacobian import slopes_at
 from tablekit.engine.plan import Plan
 from tablekit.engine.problem_words import in_words
 from tablekit.engine.release import Released, released_plan
+from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -149,7 +150,8 @@ def _again(
     """The change found by solving again, or why there is none."""
     mover, result = sheet.network.quantities[by_name], sheet.network.quantities[name]
     moved = sheet.number(by_name) + amount
-    if not mover.low <= moved <= mover.high:
+    low, high = with_slack(mover.low, mover.high)
+    if not low <= moved <= high:
         return None, (
             f"{by_name} would be {moved:g} {mover.unit}, outside {mover.low:g} to {mover.high:g}"
         )

@@ -12,6 +12,7 @@ from tablekit.engine.compile import Outcome
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
+from tablekit.engine.slack import settle, with_slack
 from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
@@ -88,12 +89,13 @@ class Sheet:
 
     def _value(self, quantity: Quantity) -> Value:
         name = quantity.name
-        if name in self.givens:  # as typed, untouched by a trip through SI and back
-            return Value(quantity, self.givens[name], "given")
         if name in self._outcome.left_out:
             return Value(quantity, None, "found", self._outcome.left_out[name])
         origin: Origin = "assumed" if name in self.plan.assumed else "found"
-        return Value(quantity, quantity.from_si(self._outcome.values[name]), origin)
+        number = quantity.from_si(self._outcome.values[name])
+        if name in self.givens:  # as typed, untouched by a trip through SI and back
+            number, origin = self.givens[name], "given"
+        return Value(quantity, settle(number, quantity.low, quantity.high), origin)
 
     def __getitem__(self, name: str) -> Value:
         self.network.quantity(name)  # raises with the nearest known name
@@ -331,7 +333,8 @@ def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
     """Raises UnknownName or RangeError for the first given that cannot be."""
     for name, number in givens.items():
         quantity = network.quantity(name)
-        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
+        low, high = with_slack(quantity.low, quantity.high)
+        if not (math.isfinite(number) and low <= number <= high):
             raise RangeError(
                 f"{name} is {number:.9g} {quantity.unit}; it must lie between "
                 f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",

@@ -74,7 +74,7 @@ def function_of(
 def _name(symbol: sp.Symbol) -> str:
     # Nothing but a name may get into the text that is run.
     name: str = symbol.name
-    if not name.isidentifier() or keyword.iskeyword(name) or name.startswith("_"):
+    if not name.isidentifier() or keyword.iskeyword(name) or name.startswith("__"):
         raise Unwritable(name)
     return name
 
