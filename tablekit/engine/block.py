@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from tablekit.engine import many_roots
 from tablekit.engine.calculus import closing, residual_slope
 from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import TogetherStep
 from tablekit.engine.roots import all_roots, sample_points, spread
 from tablekit.engine.slack import with_slack
@@ -29,7 +30,7 @@ from tablekit.engine.way import ARITHMETIC, Way
 from tablekit.engine.written import Assignment
 
 if TYPE_CHECKING:
-    from tablekit.engine.compile import Outcome, Program
+    from tablekit.engine.program import Program
 
 Floats = NDArray[np.float64]
 Answer = dict[str, float]
@@ -115,8 +116,6 @@ class Block:
                 outcome.alternatives[name] = [answer[name] for answer in answers]
 
     def _give_up(self, outcome: Outcome, kind: Literal["open", "no root"]) -> None:
-        from tablekit.engine.compile import Problem
-
         outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
         name = self.step.tried[0]
         outcome.problems.append(
@@ -321,8 +320,6 @@ class Block:
         best.doubtful |= many_roots.has_deep_dip(points, sampled)
 
     def _solve_one(self, index: int, columns: list[Floats], best: _Best) -> None:
-        from tablekit.engine.compile import Outcome
-
         outcome = Outcome(
             {name: float(c[index]) for name, c in zip(self.needs, columns, strict=True)}
         )

@@ -7,9 +7,9 @@ from collections import deque
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from tablekit.engine.compile import Outcome, Problem
 from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.gaps import explain_gap
+from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import TogetherStep
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release, Trouble

@@ -14,6 +14,7 @@ import numpy as np
 import sympy as sp
 
 SLACK = 1e-9
+NOTHING = 1e-15  # what terms leave over below this is nothing, however small they are
 
 
 def slack_of(low: float, high: float) -> float:
@@ -37,6 +38,8 @@ def settle(number: Any, low: float, high: float) -> Any:
     So a gap of -9e-14 mm, which is the rounding of a difference, is shown as 0. All else stays as
     it is, what lies outside by more than the slack too."""
     if low != 0 and high != 0:
+        return number
+    if np.size(number) and np.all(number >= 0 if low == 0 else number <= 0):
         return number
     lower, upper = with_slack(low, high)
     past = (lower <= number) & (number < 0) if low == 0 else (number > 0) & (number <= upper)
