@@ -51,13 +51,16 @@ def wrong_givens(
 ) -> Iterator[tuple[_Mask, str]]:
     """Where givens cannot be, and why in words.
 
-    columns  by name, scalars or arrays in reporting units; nan is no number
+    columns  by name, scalars or arrays in reporting units, none empty; nan is no number
     masked   by name, where an entry is masked; names may be left out
     """
     for name, column in columns.items():
         quantity = network.quantities[name]
         low, high = with_slack(quantity.low, quantity.high)
         unit = f" {quantity.unit}".removesuffix(" 1")
+        least, most = _ends(column)
+        if name not in masked and least >= low and most <= high:
+            continue
         yield masked.get(name, False), f"{name} is masked"
         yield _missing(column), f"{name} is no number"
         yield column < low, f"{name} is below {quantity.low:g}{unit}"
@@ -164,6 +167,8 @@ class Judge:
         for code, applies, _ in self._complaints(values, given, {}, _suspects_of_many):
             if np.any(applies):
                 codes[(codes == 0) & applies] = code
+        for symbol, _ in self.assignments:
+            del values[symbol.name]
         return codes
 
     def _told(
@@ -297,14 +302,22 @@ def _suspects(rules: _Rules, values: Mapping[str, float]) -> list[_Held | _Bound
 
 
 def _suspects_of_many(rules: _Rules, values: Mapping[str, Any]) -> list[_Held | _Bound]:
-    return [rule for key, low, high, rule in rules if not _all_within(values[key], low, high)]
+    found = []
+    ends: dict[int, tuple[float, float]] = {}  # of arrays: one may have several names
+    for key, low, high, rule in rules:
+        value = values[key]
+        if id(value) not in ends:
+            ends[id(value)] = _ends(value)
+        least, most = ends[id(value)]
+        if not (least >= low and most <= high):  # a nan comes through, and compares as false
+            found.append(rule)
+    return found
 
 
-def _all_within(values: Any, low: float, high: float) -> bool:
-    if np.ndim(values) == 0:
-        return bool(low <= values <= high)
-    # One pass each; a nan comes through, and compares as false.
-    return bool(np.minimum.reduce(values) >= low and np.maximum.reduce(values) <= high)
+def _ends(value: Any) -> tuple[float, float]:
+    if isinstance(value, np.ndarray) and value.ndim:
+        return np.minimum.reduce(value), np.maximum.reduce(value)
+    return value, value
 
 
 def _missing(value: Any) -> _Mask:

@@ -223,6 +223,7 @@ class Program:
         """
         for where, known, codes in self.judged_chunks(values):
             yield where, {name: known[name] for name in wanted}, codes == 0
+            del known  # not held while the next are found
 
     def judged_chunks(
         self, values: Mapping[str, ArrayLike]
@@ -241,6 +242,7 @@ class Program:
             with np.errstate(all="ignore"):
                 known, codes = self._judged(given, where.stop - where.start)
             yield where, known, codes
+            del known, codes
 
     def _judged(self, given: dict[str, Any], count: int) -> tuple[dict[str, Any], Codes]:
         prefer = self._preferred_in(given)
@@ -324,6 +326,8 @@ class _Segment:
 
 def as_floats(column: ArrayLike) -> Floats:
     """An array of floats, with nan where an entry is masked."""
+    if type(column) is np.ndarray:  # not one of its kinds that may be masked
+        return column.astype(float, copy=False)
     floats: Any = np.ma.asarray(column, dtype=float)
     plain: Floats = floats.filled(math.nan) if np.ma.is_masked(floats) else floats.data
     return plain

@@ -39,13 +39,15 @@ def settle(number: Any, low: float, high: float) -> Any:
     it is, what lies outside by more than the slack too."""
     if low != 0 and high != 0:
         return number
-    if np.size(number) and np.all(number >= 0 if low == 0 else number <= 0):
-        return number
     lower, upper = with_slack(low, high)
-    past = (lower <= number) & (number < 0) if low == 0 else (number > 0) & (number <= upper)
-    if np.ndim(past):
-        return np.where(past, 0.0, number) if past.any() else number
-    return 0.0 if past else number
+    if not isinstance(number, np.ndarray):
+        past = lower <= number < 0 if low == 0 else 0 < number <= upper
+        return 0.0 if past else number
+    if low == 0:
+        beyond = (number < 0) & (number >= lower)
+    else:
+        beyond = (number > 0) & (number <= upper)
+    return np.where(beyond, 0.0, number) if beyond.any() else number
 
 
 def size_for_slack(expression: sp.Expr, ends: Mapping[sp.Symbol, float]) -> sp.Expr:

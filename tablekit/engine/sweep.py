@@ -93,7 +93,9 @@ def sweep(
     reason = np.zeros(runner.size, dtype=np.int32)
     for start in range(0, runner.size, CHUNK):
         where = slice(start, min(start + CHUNK, runner.size))
-        reason[where] = runner.run(where, {name: column[where] for name, column in values.items()})
+        found, reason[where] = runner.run(where)
+        for name, column in found.items():
+            values[name][where] = column
     reason = reason.reshape(runner.shape)
     return Sweep(
         runner.shape,
@@ -121,8 +123,7 @@ def sweep_chunks(
     runner = _Runner(network, givens, wanted, whole_design)
     for start in range(0, runner.size, size):
         where = slice(start, min(start + size, runner.size))
-        values = {name: np.empty(where.stop - where.start) for name in runner.wanted}
-        reason = runner.run(where, values)
+        values, reason = runner.run(where)
         part = {name: _flat(column, where) for name, column in runner.columns.items()}
         yield Sweep(reason.shape, part, values, reason == 0, reason, runner.reasons)
 
@@ -144,7 +145,7 @@ class _Runner:
         plan = network.plan(givens)
         if plan.free:
             raise explain_gap(plan)
-        self.wanted = tuple(plan.found if wanted is None else wanted)
+        self.wanted = tuple(dict.fromkeys(plan.found if wanted is None else wanted))
         for name in self.wanted:
             network.quantity(name)
         whole = plan.program
@@ -163,27 +164,36 @@ class _Runner:
         self.reasons = [""]
         self._reason_of: dict[int, int] = {0: 0}  # by the code of the judge
 
-    def run(self, where: slice, values: Mapping[str, Floats]) -> Codes:
-        """Reason codes of a slice; the wanted results (reporting units) are put into `values`."""
+    def run(self, where: slice) -> tuple[dict[str, Floats], Codes]:
+        """The wanted results (reporting units) and the reason codes of a slice, not empty."""
         varied = {n: _flat(c, where) for n, c in self.columns.items() if n not in self._alone}
         numbers: dict[str, Any] = {**self._alone, **varied}
         quantities = self._network.quantities
         si = {name: quantities[name].to_si(number) for name, number in numbers.items()}
         reason = self._of_givens(numbers, where)
+        parts: list[dict[str, Floats]] = []
         for inner, known, codes in self._program.judged_chunks(si):
-            for name in self.wanted:
-                values[name][inner] = quantities[name].from_si(known[name])
+            # Taken out one by one, so that each lies where the one before it lay.
+            values = {n: self._reported(n, known.pop(n), codes.size) for n in self.wanted}
+            parts.append(values)
             if codes.any():
                 codes[reason[inner] != 0] = 0
                 reason[inner] += self._of_judge(codes)
-        failed = np.nonzero(reason)[0]
-        for name in self.wanted:
-            column, quantity = values[name], quantities[name]
-            settled = settle(column, quantity.low, quantity.high)
-            if settled is not column:
-                column[:] = settled
-            column[failed] = np.nan
-        return reason
+            failed = np.nonzero(reason[inner])[0]
+            if failed.size:
+                for column in values.values():
+                    column[failed] = np.nan
+        if len(parts) == 1:
+            return parts[0], reason
+        return {
+            name: np.concatenate([part[name] for part in parts]) for name in self.wanted
+        }, reason
+
+    def _reported(self, name: str, value: Any, count: int) -> Floats:
+        """In the reporting unit, one for each of `count` designs, in an array of its own."""
+        quantity = self._network.quantities[name]
+        number = settle(quantity.from_si(value), quantity.low, quantity.high)
+        return number if np.ndim(number) else np.full(count, number)
 
     def _of_givens(self, numbers: Mapping[str, Any], where: slice) -> Codes:
         """Codes of designs of which a given cannot be."""
