@@ -1,7 +1,7 @@
-"""The piece as it is cut: the plan in which the maker's cuts come first and the wishes follow.
+"""A design as it is made: the plan in which the sizes made come first and the wishes follow.
 
-A brief says what the piece shall be; the saw knows nothing of it. To ask what an inexact or a
-rounded cut does to the piece, the cut dimensions have to drive the plan.
+The givens say what a design shall be; who makes it works to sizes (`Quantity.cut`). To ask what an
+inexact or a rounded size does to the design, those sizes have to drive the plan.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ _SAME = 1e-6
 
 @dataclass(frozen=True)
 class AsCut:
-    """A plan driven by the cuts.
+    """A plan driven by the sizes that are made.
 
-    plan       its givens are the cuts, and whatever else is needed to settle everything
+    plan       its givens are those sizes, and whatever else is needed to settle everything
     numbers    the sheet's value of each given, in its reporting unit
-    following  cut dimensions that the others settle, and which are therefore not givens
+    following  sizes that the others settle, and which are therefore not givens
     """
 
     plan: Plan
@@ -45,13 +45,13 @@ class AsCut:
 
 
 def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) -> AsCut:
-    """The plan that has the cut dimensions of `sheet` as givens.
+    """The plan that has the sizes of `sheet` that are made (`Quantity.cut`) as givens.
 
-    Taken in this order, each if what came before does not settle it: the cut dimensions; the
-    names in `also`; quantities that the kit has an assumption for, which are what a maker sets
-    or chooses, those with a plain number first; the sheet's own givens. What the sheet assumes
+    Taken in this order, each if what came before does not settle it: the sizes that are made; the
+    names in `also`; quantities that the network has an assumption for, which are what is set or
+    chosen, those with a plain number first; the sheet's own givens. What the sheet assumes
     stays assumed as far as it can. Names in `asked` are what the question is about: they are
-    held only where nothing else settles the piece. Raises Trouble where that leaves something
+    held only where nothing else settles the design. Raises Trouble where that leaves something
     free, and UnknownName for a name in `also` or `asked` that the network does not have.
     """
     network = sheet.network
@@ -75,15 +75,20 @@ def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) ->
     plan = network.plan([*chosen, *(name for name in settings if name not in assumed)])
     still = {a.quantity.name for a in plan.assumptions if a.quantity is not None}
     if still - alike.keys() != set(assumed):
-        # Left to the order of assumptions, a firmer one (how wide a flat is) would find what a
-        # softer one says (how far the posts lean), and a depth cut a little off tilt the posts.
+        # Left to the order of assumptions, a firmer one would find what a softer one says, and a
+        # size made a little off would move what is set by itself.
         plan = network.plan([*chosen, *settings])
     if plan.free:
-        raise Trouble(
-            f"the cuts of this {network.kind} do not settle {', '.join(plan.free)}; "
-            "give one of these in the brief"
-        )
+        raise _unsettled(network, plan.free)
     return AsCut(plan, {name: sheet.number(name) for name in plan.givens}, following)
+
+
+def _unsettled(network: Network, free: Sequence[str]) -> Trouble:
+    words = network.wording
+    return Trouble(
+        f"the {words.made} of this {words.thing} do not settle {', '.join(free)}; add one of these "
+        f"to {words.source_of_givens}"
+    )
 
 
 @lru_cache(maxsize=64)
@@ -94,15 +99,14 @@ def assumed_numbers(network: Network) -> frozenset[str]:
 
 
 def _alike(sheet: Sheet) -> dict[str, Assumption]:
-    """Quantities the sheet assumes to be the same as another: cut to one setting with it.
-
-    The sides of a square post, say: where one is off the other is too."""
+    """Quantities the sheet assumes to be the same as another: made to one setting with it, so that
+    where one is off the other is too."""
     assumed = {a.quantity.name: a for a in sheet.plan.assumptions if a.quantity is not None}
     return {name: assumption for name, assumption in assumed.items() if assumption.value.is_Symbol}
 
 
 def _settings(network: Network) -> list[str]:
-    """Quantities the kit has an assumption for: a plain number first, a rule of thumb after."""
+    """Quantities the network has an assumption for: a plain number first, a rule of thumb after."""
     names = [a.quantity.name for a in network.assumptions if a.quantity is not None]
     return sorted(names, key=lambda name: name not in assumed_numbers(network))
 

@@ -14,7 +14,7 @@ from collections.abc import Collection, Sequence
 import sympy as sp
 
 from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, unit_zero
 from tablekit.engine.relation import Relation
 from tablekit.engine.units import figures_text
 from tablekit.engine.working import (
@@ -100,7 +100,7 @@ class Board(ABC):
         else:
             letter = self._letters.text(quantity.symbol)
             self.chain([(letter, self.number_text(self._figures(name)))])
-            self.remark(f"In the shop: {working.answer}.")
+            self.remark(f"{working.sheet.network.wording.rounded}: {working.answer}.")
         return self.finish()
 
     def _figures(self, name: str) -> str:
@@ -121,7 +121,13 @@ class Board(ABC):
         thing = self.working.thing(symbol.name)
         if _is_unit(thing):
             return self._letter(symbol)
+        if _on_a_scale(thing):
+            return number_piece(self.number_text(self._kelvin(symbol.name)))
         return number_piece(self.number_text(self._figures(symbol.name)))
+
+    def _kelvin(self, name: str) -> str:
+        """A temperature as a formula takes it: 20 °C multiplied by anything would be wrong."""
+        return figures_text(self.working.si(name), "K", self.working.style)
 
     def _say_value(self, name: str, remark: str) -> None:
         symbol = self.working.thing(name).symbol
@@ -177,6 +183,8 @@ class Board(ABC):
         lines.append((left, rearranged))
         if not step.form.is_Symbol:
             lines.append(("", self._numbers.text(step.form)))
+        if _on_a_scale(self.working.thing(step.unknown)):
+            lines.append(("", self.number_text(self._kelvin(step.unknown))))
         lines.append(("", self.number_text(self._figures(step.unknown))))
         self.chain(lines)
 
@@ -218,6 +226,11 @@ def _is_unit(thing: Quantity | Constant) -> bool:
     return isinstance(thing, Constant) and thing.value == 1
 
 
+def _on_a_scale(thing: Quantity | Constant) -> bool:
+    """Whether its unit is a scale whose zero is not that of the quantity: °C or °F."""
+    return unit_zero(thing.unit) != 0 and not (isinstance(thing, Quantity) and thing.reading)
+
+
 class TextBoard(Board):
     """Plain text."""
 
@@ -255,7 +268,9 @@ def _tex_number(text: str) -> str:
     mantissa, _, exponent = number.partition("e")
     if exponent:
         number = rf"{mantissa} \cdot 10^{{{int(exponent)}}}"
-    for plain, tex in (("%", r"\%"), ("³", "^3"), ("²", "^2"), ("·", r"\cdot ")):
+    for plain, tex in (
+        ("%", r"\%"), ("⁴", "^4"), ("³", "^3"), ("²", "^2"), ("·", r"\cdot "), ("Ω", r"\Omega "),
+    ):  # fmt: skip
         unit = unit.replace(plain, tex)
     return rf"{number}\,\mathrm{{{unit}}}" if unit else number
 

@@ -1,13 +1,14 @@
 """The chain rule written out: how a change travels from one quantity to another, step by step.
 
 Everything symbolic is done once for each plan and pair of names. Where each slope on the way
-follows from exact assumed values alone (the square crossing, say), so does the whole.
+follows from exact assumed values alone (a right angle, say), so does the whole.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -17,7 +18,8 @@ import sympy as sp
 from tablekit.engine.calculus import derivative
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import ClosedStep, Plan, Step
-from tablekit.engine.quantity import unit_size
+from tablekit.engine.quantity import Constant
+from tablekit.engine.unit_table import SYMBOLS, UNITS
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,7 @@ def chain(plan: Plan, name: str, by: str, sheet_plan: Plan) -> Chain:
 def exact_values(plan: Plan) -> dict[str, sp.Expr]:
     """Every quantity and constant that exact assumed values alone decide, in coherent SI."""
     constants = plan.network.constants.values()
-    known = {c.name: sp.Rational(repr(c.value)) * _exact_size(c.unit) for c in constants}
+    known = {constant.name: _exact_value(constant) for constant in constants}
     for step in plan.steps:
         if not isinstance(step, ClosedStep) or not step.needs <= known.keys():
             continue
@@ -154,8 +156,26 @@ def exact_values(plan: Plan) -> dict[str, sp.Expr]:
     return known
 
 
+def _exact_value(constant: Constant) -> sp.Expr:
+    zero = UNITS[SYMBOLS[constant.unit]].zero
+    return sp.Rational(repr(constant.value)) * _exact_size(constant.unit) + _rational(zero)
+
+
+# Sizes of units that are no fraction: the table has them to as many figures as pint.
+_OF_PI = {
+    "deg": sp.pi / 180,
+    "arcmin": sp.pi / 10800,
+    "arcsec": sp.pi / 648000,
+    "rpm": sp.pi / 30,
+}
+
+
 def _exact_size(unit: str) -> sp.Expr:
-    return sp.pi / 180 if unit == "deg" else sp.Rational(repr(unit_size(unit)))
+    return _OF_PI[unit] if unit in _OF_PI else _rational(UNITS[SYMBOLS[unit]].size)
+
+
+def _rational(number: Fraction) -> sp.Rational:
+    return sp.Rational(number.numerator, number.denominator)
 
 
 def _simplest(value: sp.Expr) -> sp.Expr:

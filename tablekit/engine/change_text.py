@@ -158,7 +158,8 @@ def _outcome(change: Change, by_unit: str, unit: str) -> str:
         f"{said(change.first_order, unit)} to first order"
     )
     if change.actual is None:
-        return f"{lead}. Worked out again there is no such piece: {change.impossible}."
+        thing = change.plan.network.wording.thing
+        return f"{lead}. Worked out again there is no such {thing}: {change.impossible}."
     return (
         f"{lead}; worked out again by {said(change.actual, unit)}, from "
         f"{_figures(change.before)} to {said(change.before + change.actual, unit)}."

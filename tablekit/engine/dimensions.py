@@ -2,46 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import reduce
 
 import sympy as sp
 
-from tablekit.engine.quantity import Dimension
 from tablekit.engine.trouble import RelationError
+from tablekit.engine.unit_table import BASE_UNITS, KINDS, PLAIN, Dimension
 
-Exponents = tuple[Fraction, Fraction, Fraction]
-_NONE: Exponents = (Fraction(0), Fraction(0), Fraction(0))
 _SAME_KIND = (sp.Add, sp.Min, sp.Max)
 _KEEPS_KIND = (sp.Abs,)
 
 
-def describe(exponents: Exponents | Dimension) -> str:
-    """A dimension in words: "length", "mass", "force" or its exponents."""
-    names = {
-        (0, 0, 0): "a plain number",
-        (0, 1, 0): "a length",
-        (0, 2, 0): "an area",
-        (0, 3, 0): "a volume",
-        (1, 0, 0): "a mass",
-        (1, 1, -2): "a force",
-        (1, 2, -2): "a moment",
-        (1, -1, -2): "a stress",
-        (1, -3, 0): "a density",
-        (0, 1, -2): "an acceleration",
-        (0, 1, -1): "a speed",
-        (0, 0, -1): "a rate of turning",
-        (0, 0, 1): "a time",
-    }
-    key = tuple(exponents)
-    if key in names:
-        return names[key]
-    units = zip(("kg", "m", "s"), exponents, strict=True)
-    return " ".join(f"{unit}^{power}" for unit, power in units if power)
+def describe(exponents: Sequence[int | Fraction]) -> str:
+    """A dimension in words: "a length", "a moment or an energy", or its base units, "kg^2 m^-1".
+
+    exponents   of the seven base quantities, in the order of `Dimension`
+    """
+    dimension = Dimension(*exponents)
+    if dimension == PLAIN:
+        return "a plain number"
+    names = [kind.noun for kind in KINDS.values() if kind.dimension == dimension]
+    if names:
+        return " or ".join(names)
+    return " ".join(
+        f"{unit}^{power}" for unit, power in zip(BASE_UNITS, dimension, strict=True) if power
+    )
 
 
-def dimension_of(expression: sp.Expr, known: Mapping[str, Dimension]) -> Exponents | None:
-    """Exponents of mass, length and time of `expression`.
+def dimension_of(expression: sp.Expr, known: Mapping[str, Dimension]) -> Dimension | None:
+    """The dimension of `expression`, its exponents whole or fractions.
 
     known maps symbol names to dimensions. Returns None for a plain zero, which goes with
     anything. Raises ValueError, in words, where the parts do not go together.
@@ -49,43 +40,41 @@ def dimension_of(expression: sp.Expr, known: Mapping[str, Dimension]) -> Exponen
     if expression.is_Symbol:
         if expression.name not in known:
             raise ValueError(f"{expression.name} is not a quantity of this network")
-        mass, length, time = known[expression.name]
-        return (Fraction(mass), Fraction(length), Fraction(time))
+        return known[expression.name]
     if expression.is_number:
-        return None if expression.is_zero else _NONE
+        return None if expression.is_zero else PLAIN
     if isinstance(expression, _SAME_KIND):
         return _common([(part, dimension_of(part, known)) for part in expression.args])
     if isinstance(expression, sp.Mul):
-        parts = [dimension_of(part, known) or _NONE for part in expression.args]
-        return tuple(sum(column, Fraction(0)) for column in zip(*parts, strict=True))  # type: ignore[return-value]
+        parts = (dimension_of(part, known) or PLAIN for part in expression.args)
+        return reduce(Dimension.times, parts)
     if isinstance(expression, sp.Pow):
         return _power(expression, known)
     inner = [(part, dimension_of(part, known)) for part in expression.args]
     if isinstance(expression, _KEEPS_KIND):
         return inner[0][1]
     for part, found in inner:
-        if (found or _NONE) != _NONE:
+        if (found or PLAIN) != PLAIN:
             raise ValueError(
-                f"{type(expression).__name__}({part}) is taken of {describe(found or _NONE)}"
+                f"{type(expression).__name__}({part}) is taken of {describe(found or PLAIN)}"
             )
-    return _NONE
+    return PLAIN
 
 
-def _power(expression: sp.Pow, known: Mapping[str, Dimension]) -> Exponents:
+def _power(expression: sp.Pow, known: Mapping[str, Dimension]) -> Dimension:
     base, exponent = expression.args
-    if (dimension_of(exponent, known) or _NONE) != _NONE:
+    if (dimension_of(exponent, known) or PLAIN) != PLAIN:
         raise ValueError(f"the exponent {exponent} is not a plain number")
-    found = dimension_of(base, known) or _NONE
-    if found == _NONE:
-        return _NONE
+    found = dimension_of(base, known) or PLAIN
+    if found == PLAIN:
+        return PLAIN
     if not exponent.is_Rational:
         raise ValueError(f"{base} has {describe(found)} raised to {exponent}")
-    power = Fraction(int(exponent.p), int(exponent.q))
-    return (found[0] * power, found[1] * power, found[2] * power)
+    return found.power(Fraction(int(exponent.p), int(exponent.q)))
 
 
-def _common(parts: list[tuple[sp.Expr, Exponents | None]]) -> Exponents | None:
-    first: tuple[sp.Expr, Exponents] | None = None
+def _common(parts: list[tuple[sp.Expr, Dimension | None]]) -> Dimension | None:
+    first: tuple[sp.Expr, Dimension] | None = None
     for part, found in parts:
         if found is None:
             continue

@@ -46,6 +46,15 @@ def limits_in_force(step: Step, plan: Plan) -> list[tuple[Relation, Limit]]:
     ]
 
 
+def can_be_left_out(step: Step, plan: Plan) -> bool:
+    """Whether nothing in the whole plan rests on what the step finds and nobody gave it besides."""
+    return (
+        isinstance(step, ClosedStep)
+        and step.unknown not in plan.redundant
+        and not any(step.unknown in other.needs for other in plan.steps)
+    )
+
+
 def wrong_givens(
     network: Network, columns: Mapping[str, Any], masked: Mapping[str, _Mask]
 ) -> Iterator[tuple[_Mask, str]]:
@@ -115,7 +124,7 @@ class Judge:
             self.assignments.append((sp.Symbol(key, real=True), limit.slack))
             name = step.unknowns[0]
             code = self._code(Problem("limit", name, math.nan, relation=relation, limit=limit))
-            spares = limit.otherwise == "leave out" and self._can_be_left_out(step)
+            spares = limit.otherwise == "leave out" and can_be_left_out(step, self._plan)
             yield _Held(key, limit, code, name if spares else "", self._plan.network)
         needs = tuple(step.needs & self._ranges.keys())
         for name in step.unknowns:
@@ -130,14 +139,6 @@ class Judge:
             below = self._code(Problem("range", name, -math.inf, low, high))
             above = self._code(Problem("range", name, math.inf, low, high))
             yield _Bound(name, *with_slack(low, high), below, above, missing, needs)
-
-    def _can_be_left_out(self, step: Step) -> bool:
-        """Whether nothing in the whole plan rests on what the step finds and nobody gave it."""
-        return (
-            isinstance(step, ClosedStep)
-            and step.unknown not in self._plan.redundant
-            and not any(step.unknown in other.needs for other in self._plan.steps)
-        )
 
     # -- the judgement ----------------------------------------------------------------------
 

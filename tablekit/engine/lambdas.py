@@ -63,10 +63,13 @@ def _pairwise(function: Any, parts: Sequence[sp.Expr]) -> sp.Expr:
     return result
 
 
-def _foldable(expression: sp.Expr) -> bool:
+def _foldable(expression: sp.Basic) -> bool:
     return (
-        not expression.is_Number and bool(expression.args or expression.is_NumberSymbol)
-    ) and not expression.free_symbols
+        isinstance(expression, sp.Expr)  # a branch of a Piecewise is none
+        and not expression.is_Number
+        and bool(expression.args or expression.is_NumberSymbol)
+        and not expression.free_symbols
+    )
 
 
 WORTH_SHARING = 40  # operations
@@ -98,13 +101,28 @@ def compile_assignments(
         return function_of(inputs, in_order, outputs, known, fixed)
     except Unwritable:
         ready = in_order if share else [(s, prepare(form, fixed)) for s, form in assignments]
-        function: Callable[..., tuple[Any, ...]] = sp.lambdify(
-            list(inputs),
-            tuple(outputs),
-            modules=[known, "numpy" if arrays else "math"],
-            cse=lambda expressions: (ready, expressions),
-        )
-        return function
+        return _by_sympy(inputs, ready, outputs, known, arrays)
+
+
+def _by_sympy(
+    inputs: Sequence[sp.Symbol],
+    assignments: Sequence[Assignment],
+    outputs: Sequence[sp.Symbol],
+    functions: Mapping[str, Any],
+    arrays: bool,
+) -> Callable[..., tuple[Any, ...]]:
+    """As `compile_assignments`, by sympy's own printer, for what cannot be written here."""
+    # In its text a quantity called `sin` would stand in the way of the sine.
+    every = dict.fromkeys((*inputs, *(symbol for symbol, _ in assignments)))
+    plain = {symbol: sp.Symbol(f"_{place}", real=True) for place, symbol in enumerate(every)}
+    ready = [(plain[symbol], form.xreplace(plain)) for symbol, form in assignments]
+    function: Callable[..., tuple[Any, ...]] = sp.lambdify(
+        [plain[symbol] for symbol in inputs],
+        tuple(plain[symbol] for symbol in outputs),
+        modules=[functions, "numpy" if arrays else "math"],
+        cse=lambda expressions: (ready, expressions),
+    )
+    return function
 
 
 def compile_vector(

@@ -16,6 +16,7 @@ from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.engine.structure import Matching
 from tablekit.engine.trouble import RelationError, UnknownName
+from tablekit.engine.wording import Wording
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -32,6 +33,7 @@ class Network:
     requirements  questions asked of a finished design
     wishes        names a maker would naturally give, used to order suggestions
     kind, options what the network describes, e.g. "table" and which crossing
+    wording       what messages call a design, its givens and what is made to a size
 
     Raises RelationError, naming the relation, when one is declared twice, mentions an unknown
     symbol, does not balance in its dimensions, or says nothing that the others do not.
@@ -49,15 +51,17 @@ class Network:
         wishes: Sequence[str] = (),
         kind: str = "",
         options: Mapping[str, str] | None = None,
+        wording: Wording | None = None,
     ):
         self.name, self.kind, self.options = name, kind or name, dict(options or {})
+        self.wording = wording or Wording()
         self.quantities = {q.name: q for q in quantities}
         self.constants = {c.name: c for c in constants}
         self.relations = tuple(relations)
         self.assumptions = tuple(assumptions)
         self.requirements = tuple(requirements)
         self.wishes = tuple(wishes)
-        self._plans: dict[frozenset[str], Plan] = {}
+        self._plans: dict[tuple[frozenset[str], frozenset[str]], Plan] = {}
         self._forms: dict[tuple[str, str], tuple[sp.Expr, ...] | None] = {}
         self._check(quantities)
 
@@ -128,7 +132,7 @@ class Network:
             near = difflib.get_close_matches(name, self.quantities, n=1, cutoff=0.6)
             hint = f": did you mean {near[0]}?" if near else ""
             raise UnknownName(
-                f"{name} is not a quantity of a {self.kind}{hint}",
+                f"{name} is not a quantity of this {self.wording.thing}{hint}",
                 name=name,
                 nearest=near[0] if near else None,
             ) from None
@@ -153,13 +157,14 @@ class Network:
                 self._forms[key] = rearrange(relation.equation, quantity.symbol, within)
         return self._forms[key]
 
-    def plan(self, names: Iterable[str]) -> Plan:
+    def plan(self, names: Iterable[str], without: Iterable[str] = ()) -> Plan:
         """The plan for a set of givens, made once and kept.
 
+        without  quantities whose assumption is not to be made
         Raises UnknownName for a name the network does not have."""
-        key = frozenset(names)
+        key = frozenset(names), frozenset(without)
         if key not in self._plans:
-            self._plans[key] = make_plan(self, key)
+            self._plans[key] = make_plan(self, *key)
         return self._plans[key]
 
     def solve(
@@ -169,15 +174,17 @@ class Network:
         name: str = "",
         shop: ShopStyle | None = None,
         why: bool = True,
+        near: Sheet | None = None,
     ) -> Sheet:
         """Everything that follows from `givens` (reporting units).
 
         why  whether to find out which givens clash and what would mend it, which takes longer than
-             the design; without, a Contradiction says no more than that they do
+             the design; without, no search follows where the plan finds no design
+        near an answer to stay near to, where the givens allow several: what was shown last
         Raises RangeError for a value no piece of furniture has, Contradiction when the givens
         cannot all hold, OutsideLimits when a relation does not hold for them, NotEnoughGiven
         when something stays free.
         """
-        from tablekit.engine.sheet import solve
+        from tablekit.engine.solve import solve
 
-        return solve(self, givens, name=name, shop=shop, why=why)
+        return solve(self, givens, name=name, shop=shop, why=why, near=near)

@@ -42,19 +42,23 @@ class Outcome:
 
     problems      in order of solution: what goes wrong first stands first
     alternatives  for a name with several answers in range, all of them
+    sampled       whether several values were tried at once, from starts that may miss an answer
+    doubtful      whether it may be one of many that lie next to one another
     left_out      names that have no value here, and why
     """
 
     values: dict[str, float]
     problems: list[Problem] = field(default_factory=list)
     alternatives: dict[str, list[float]] = field(default_factory=dict)
+    doubtful: bool = False
+    sampled: bool = False
     left_out: dict[str, str] = field(default_factory=dict)
 
 
 def in_words(problem: Problem, network: Network, style: ShopStyle | None = None) -> str:
-    """One problem in a maker's words.
+    """One problem in plain words.
 
-    With a style, the numbers of the design that has it are said too, as that maker writes them;
+    With a style, the numbers of the design that has it are said too, as that reader writes them;
     without, what is said is the same for every design with this problem.
     """
     quantity = network.quantities[problem.name]
@@ -97,7 +101,7 @@ def in_words(problem: Problem, network: Network, style: ShopStyle | None = None)
 
 
 def _excess(problem: Problem, network: Network, style: ShopStyle) -> str:
-    """By how much a limit is passed, finer than the shop rounds: it may be a hair."""
+    """By how much a limit is passed, finer than sizes are rounded: it may be a hair."""
     assert problem.limit is not None
     found = dimension_of(problem.limit.slack, network.dimensions)
     if found is None or describe(found) != "a length":

@@ -53,6 +53,11 @@ class Program:
         self._preferences = {n: self.preferred(n) for n in (*self.branching, *tried)}
         self._leading_to = lru_cache(maxsize=_KEPT)(self._restricted)
 
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The names that may have several values in range."""
+        return tuple(self._preferences)
+
     # -- building ---------------------------------------------------------------------------
 
     def leading_to(self, names: Iterable[str]) -> Program:

@@ -8,54 +8,58 @@ from functools import cache, cached_property
 import sympy as sp
 
 from tablekit.engine.source import Source
+from tablekit.engine.unit_table import PLAIN, SYMBOLS, UNITS, Dimension, Unit, dimension_of_unit
 
-# Reporting unit -> (size in coherent SI, exponents of mass, length and time).
-# A table, not a call to pint, because this is read at every import and pint takes longer to
-# load than all of it; the test suite checks every row against pint.
-_UNITS: dict[str, tuple[float, tuple[int, int, int]]] = {
-    "1": (1.0, (0, 0, 0)),
-    "%": (0.01, (0, 0, 0)),
-    "deg": (0.017453292519943295, (0, 0, 0)),
-    "mm": (1e-3, (0, 1, 0)),
-    "µm": (1e-6, (0, 1, 0)),
-    "mm^2": (1e-6, (0, 2, 0)),
-    "m^2": (1.0, (0, 2, 0)),
-    "mm^3": (1e-9, (0, 3, 0)),
-    "m^3": (1.0, (0, 3, 0)),
-    "kg": (1.0, (1, 0, 0)),
-    "kg/m^3": (1.0, (1, -3, 0)),
-    "N": (1.0, (1, 1, -2)),
-    "N*m": (1.0, (1, 2, -2)),
-    "MPa": (1e6, (1, -1, -2)),
-    "m/s^2": (1.0, (0, 1, -2)),
-    "m/s": (1.0, (0, 1, -1)),
-    "min": (60.0, (0, 0, 1)),
-    "rpm": (0.10471975511965977, (0, 0, -1)),
-    # A reading of a scale, not an amount: formulas fitted to such readings take the plain number.
-    "degC": (1.0, (0, 0, 0)),
-}
-
-Dimension = tuple[int, int, int]
+__all__ = [
+    "Constant",
+    "Dimension",
+    "Quantity",
+    "known_units",
+    "unit_dimension",
+    "unit_size",
+    "unit_zero",
+]
 
 
 def known_units() -> tuple[str, ...]:
     """The reporting units a quantity may have."""
-    return tuple(_UNITS)
+    return tuple(SYMBOLS)
 
 
+def _unit(symbol: str) -> Unit:
+    return UNITS[SYMBOLS[symbol]]
+
+
+@cache
 def unit_size(unit: str) -> float:
-    """Size of a reporting unit in coherent SI (m, kg, s, rad). Raises KeyError if unknown."""
-    return _UNITS[unit][0]
+    """Size of a reporting unit in coherent SI (kg, m, s, A, K, mol, cd, rad); of a scale of
+    temperature, of its degree. Raises KeyError if unknown."""
+    return float(_unit(unit).size)
+
+
+@cache
+def unit_zero(unit: str) -> float:
+    """What the zero of a reporting unit is in coherent SI: 273.15 for degC, 0 for all but scales
+    of temperature. Raises KeyError if unknown."""
+    return float(_unit(unit).zero)
 
 
 def unit_dimension(unit: str) -> Dimension:
-    """Exponents of mass, length and time of a reporting unit. Raises KeyError if unknown."""
-    return _UNITS[unit][1]
+    """Dimension of a reporting unit. Raises KeyError if unknown."""
+    return dimension_of_unit(SYMBOLS[unit])
+
+
+def _check_name(name: str) -> None:
+    # What the engine names itself while it solves begins with an underscore.
+    if name.startswith("_"):
+        raise ValueError(
+            f"{name}: names that begin with an underscore are the engine's own; leave it off"
+        )
 
 
 @cache
 def _symbol(name: str, low: float) -> sp.Symbol:
-    # The sign is what lets sympy drop the root of a square that no piece of wood can have.
+    # The sign lets sympy drop the root of a square that the range rules out.
     if low > 0:
         return sp.Symbol(name, positive=True)
     if low == 0:
@@ -65,15 +69,19 @@ def _symbol(name: str, low: float) -> sp.Symbol:
 
 @dataclass(frozen=True)
 class Quantity:
-    """One measurable thing of the piece.
+    """One measurable thing of a design.
 
-    name     full words joined by underscores; also the JSON name
+    name     full words joined by underscores, none at the front; also the JSON name
     letter   how it is written in a formula as plain text ("θ"); `latex` where that differs
     unit     the unit it is reported in, one of `known_units()`
-    meaning  what it is, in a maker's words
+    meaning  what it is, in plain words
     low, high   sensible range in `unit`, inclusive; low == 0 lets it be zero
-    cut      a dimension the maker cuts: it is rounded to the maker's fraction
+    cut      a dimension that is made to a size: it is rounded to what can be marked
     whole    counts: shown as a whole number
+    reading  formulas take the plain number read on the scale of `unit`, without dimension, as
+             those fitted to temperatures in °C do; else a temperature is in kelvin in formulas
+
+    Raises ValueError for a name that begins with an underscore, an unknown unit or an empty range.
     """
 
     name: str
@@ -85,9 +93,11 @@ class Quantity:
     latex: str = ""
     cut: bool = False
     whole: bool = False
+    reading: bool = False
 
     def __post_init__(self) -> None:
-        if self.unit not in _UNITS:
+        _check_name(self.name)
+        if self.unit not in SYMBOLS:
             raise ValueError(f"{self.name}: unit {self.unit!r} is not one of {known_units()}")
         if not self.low < self.high:
             raise ValueError(f"{self.name}: range {self.low} to {self.high} is empty")
@@ -95,17 +105,22 @@ class Quantity:
     @cached_property
     def symbol(self) -> sp.Symbol:
         """The sympy symbol that stands for it, in coherent SI."""
-        return _symbol(self.name, self.low)
+        return _symbol(self.name, self.to_si(self.low))
 
     @cached_property
     def scale(self) -> float:
-        """Coherent value of one reporting unit."""
-        return unit_size(self.unit)
+        """How much a step of one reporting unit is in coherent SI."""
+        return 1.0 if self.reading else unit_size(self.unit)
+
+    @cached_property
+    def zero(self) -> float:
+        """What a reading of 0 is in coherent SI; other than 0 only for temperatures."""
+        return 0.0 if self.reading else unit_zero(self.unit)
 
     @property
     def dimension(self) -> Dimension:
-        """Exponents of mass, length, time."""
-        return unit_dimension(self.unit)
+        """Exponents of the base quantities."""
+        return PLAIN if self.reading else unit_dimension(self.unit)
 
     @cached_property
     def si_range(self) -> tuple[float, float]:
@@ -119,16 +134,19 @@ class Quantity:
 
     def to_si(self, number: float) -> float:
         """From the reporting unit to coherent SI. Arrays pass through elementwise."""
-        return number * self.scale
+        return number * self.scale + self.zero if self.zero else number * self.scale
 
     def from_si(self, value: float) -> float:
         """From coherent SI to the reporting unit. Arrays pass through elementwise."""
-        return value / self.scale
+        return (value - self.zero) / self.scale if self.zero else value / self.scale
 
 
 @dataclass(frozen=True)
 class Constant:
-    """A number of nature or of a standard that no maker may change, e.g. standard gravity."""
+    """A number of nature or of a standard that no design may change, e.g. standard gravity.
+
+    Raises ValueError for a name that begins with an underscore or an unknown unit.
+    """
 
     name: str
     letter: str
@@ -138,6 +156,11 @@ class Constant:
     source: Source
     latex: str = ""
 
+    def __post_init__(self) -> None:
+        _check_name(self.name)
+        if self.unit not in SYMBOLS:
+            raise ValueError(f"{self.name}: unit {self.unit!r} is not one of {known_units()}")
+
     @cached_property
     def symbol(self) -> sp.Symbol:
         """The sympy symbol that stands for it, in coherent SI."""
@@ -146,11 +169,11 @@ class Constant:
     @property
     def si(self) -> float:
         """Its value in coherent SI."""
-        return self.value * unit_size(self.unit)
+        return self.value * unit_size(self.unit) + unit_zero(self.unit)
 
     @property
     def dimension(self) -> Dimension:
-        """Exponents of mass, length, time."""
+        """Exponents of the base quantities."""
         return unit_dimension(self.unit)
 
     @property

@@ -1,6 +1,6 @@
 """Rearranging one equation for one unknown, in closed form, all branches kept.
 
-Almost every relation of the trade names its unknown once, so peeling the equation like an onion
+Almost every relation of a textbook names its unknown once, so peeling the equation like an onion
 is enough and takes a millisecond where a general solver takes a hundred. Where the unknown
 appears twice but only to the first or second power, the textbook formula is used. Anything else
 is left to the numeric solver; sympy's own `solve` referees the results in the tests.

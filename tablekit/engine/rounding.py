@@ -1,4 +1,4 @@
-"""Rounding to the shop: every cut to what can be marked, and what then becomes of the wishes."""
+"""Rounding every size that is made to what can be marked, and what then becomes of the wishes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class RoundedCut:
-    """One cut dimension in `unit`: exact, as marked, and the error (marked less exact)."""
+    """One size that is made, in `unit`: exact, as marked, and the error (marked less exact)."""
 
     name: str
     exact: float
@@ -27,7 +27,7 @@ class RoundedCut:
 
 @dataclass(frozen=True)
 class Wish:
-    """One given of the brief in `unit`: wanted, what it becomes (None where it then has no
+    """One given in `unit`: wanted, what it becomes (None where it then has no
     value), and how far off that is (becomes less wanted)."""
 
     name: str
@@ -39,13 +39,13 @@ class Wish:
 
 @dataclass(frozen=True)
 class Rounded:
-    """The piece with its cuts rounded.
+    """A design with the sizes that are made rounded.
 
-    sheet      solved anew from the rounded cuts
-    cuts       every cut dimension that was rounded
-    wishes     every given of the brief
-    following  cut dimensions that the other cuts settle: left to follow, not rounded
-    too_small  cut dimensions that would round to nothing: left as they are
+    sheet      solved anew from the rounded sizes
+    cuts       every size that was rounded
+    wishes     every given
+    following  sizes that the others settle: left to follow, not rounded
+    too_small  sizes that would round to zero, or out of their range: left as they are
     """
 
     sheet: Sheet
@@ -53,6 +53,10 @@ class Rounded:
     wishes: tuple[Wish, ...]
     following: tuple[str, ...]
     too_small: tuple[str, ...]
+
+    @property
+    def _made(self) -> str:
+        return self.sheet.network.wording.made
 
     def text(self, of: Collection[str] | None = None) -> str:
         """What is marked, and what becomes of each wish, or only of those named in `of`."""
@@ -63,7 +67,8 @@ class Rounded:
         lines += [self._told(wish) for wish in self.wishes if of is None or wish.name in of]
         if self.following:
             lines.append(
-                f"Not rounded, because the other cuts settle it: {', '.join(self.following)}."
+                f"Not rounded, because the other {self._made} settle it: "
+                f"{', '.join(self.following)}."
             )
         if self.too_small:
             lines.append(f"Too small to round, left as it is: {', '.join(self.too_small)}.")
@@ -75,7 +80,7 @@ class Rounded:
 
         lead = f"{wish.name}: wanted {said(wish.wanted)}"
         if wish.becomes is None or wish.off is None:
-            return f"{lead}, has no value once the cuts are rounded"
+            return f"{lead}, has no value once the {self._made} are rounded"
         if abs(wish.off) < 1e-9 * max(1.0, abs(wish.wanted)):
             return f"{lead}, stays"
         side = "over" if wish.off > 0 else "under"
@@ -83,12 +88,12 @@ class Rounded:
 
 
 def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
-    """Round every cut dimension to the maker's fraction or step, and solve with those.
+    """Round every size that is made to the fraction or step of `style`, and solve with those.
 
-    style is the sheet's own if not given. Where the rounded cuts settle one another, the first
-    independent ones are used and the others are left to follow. What is not cut (the lean, an
-    angle set once) stays as it is. Raises OutsideLimits or Contradiction where no piece has the
-    rounded cuts.
+    style is the sheet's own if not given. Where the rounded sizes settle one another, the first
+    independent ones are used and the others are left to follow. What is not made to a size (an
+    angle set once) stays as it is. Raises OutsideLimits or Contradiction where no design has the
+    rounded sizes.
     """
     style = style or sheet.shop_style
     cut = as_cut(sheet)

@@ -1,7 +1,7 @@
 """How results change when something changes: slopes, and the reverse question.
 
 `slopes` asks how a result answers the givens of a sheet. `change` turns the design round: what
-if I make the posts 10 mm shorter, where the height was given and the posts followed?
+if a length that followed from a given height is made 10 mm shorter?
 """
 
 from __future__ import annotations
@@ -95,8 +95,8 @@ def change(sheet: Sheet, name: str, by_name: str, amount: float) -> Change:
 
     `by_name` is given at its present value in place of a given that has to give way: `name`
     itself if it was given, else the likeliest wish without which `by_name` is undetermined and
-    `name` is not. All else stays given or assumed as in the sheet. Where both were given, a
-    dimension already cut is held instead. Raises UnknownName, and Trouble where `by_name` cannot
+    `name` is not. All else stays given or assumed as in the sheet. Where both were given, a size
+    already made is held instead. Raises UnknownName, and Trouble where `by_name` cannot
     be moved so.
     """
     for asked in (name, by_name):

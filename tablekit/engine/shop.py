@@ -1,4 +1,4 @@
-"""Writing numbers for the shop: rounded to what can be marked and cut, in the maker's units."""
+"""Writing numbers for people: rounded to what can be marked or read, in the units they work in."""
 
 from __future__ import annotations
 
@@ -9,18 +9,21 @@ from typing import Literal
 
 from tablekit.engine.trouble import RangeError
 from tablekit.engine.unit_names import convert, meaning
+from tablekit.engine.unit_table import UNITS
 
 _FRACTIONS = (2, 4, 8, 16, 32, 64)
 _STEPS = (0.5, 1.0)
+_FIGURES = 4  # of a number for which there is no step
 
 
 @dataclass(frozen=True)
 class ShopStyle:
-    """How a maker wants to read measures.
+    """How a person wants to read quantities.
 
-    display   "mm" (and N, kg) or "in" (and lbf, lb)
-    fraction  the finest division of the inch: 2, 4, 8, 16, 32 or 64
-    step_mm   the finest division in millimetres: 0.5 or 1
+    display    "mm" (and N, kg) or "in" (and lbf, lb), each unit rounded to the step it is worked to
+    fraction   the finest division of the inch: 2, 4, 8, 16, 32 or 64
+    step_mm    the finest division in millimetres: 0.5 or 1
+    own_units  show each quantity in its reporting unit instead, to four significant figures
 
     Raises RangeError for anything else.
     """
@@ -28,6 +31,7 @@ class ShopStyle:
     display: Literal["mm", "in"] = "mm"
     fraction: int = 32
     step_mm: float = 0.5
+    own_units: bool = False
 
     def __post_init__(self) -> None:
         self._check("display", self.display, ("mm", "in"))
@@ -43,65 +47,75 @@ class ShopStyle:
 
 @dataclass(frozen=True)
 class _Form:
-    """How a unit is shown: pint's name of the unit shown, its label, and the step rounded to."""
+    """How a unit is shown: pint's name of the unit shown, its label, and the step rounded to; a
+    step of 0 stands for so many significant figures."""
 
     shown: str
     label: str
     step: Fraction
 
 
-def _form(shown: str, label: str, step: str) -> _Form:
-    return _Form(shown, label, Fraction(step))
+def _form(shown: str, step: str, label: str = "") -> _Form:
+    return _Form(shown, label or _label(shown), Fraction(step))
 
 
-# Kind of measure -> form in metric style, form in inch style. Volumes are told by the reporting
-# unit as well: a notch is shown in cm³ or in³, a whole top in m³ or ft³; so are areas. Tabulated
-# coefficients are far less than one, and would be gone at a thousandth.
+def _label(name: str) -> str:
+    """The symbol as it stands after a number: " m²", " N·m", "°"."""
+    symbol = UNITS[name].symbol
+    if name in ("dimensionless", "degree"):
+        return "" if name == "dimensionless" else "°"
+    for plain, set_out in (("^2", "²"), ("^3", "³"), ("^4", "⁴"), ("*", "·"), ("deg", "°")):
+        symbol = symbol.replace(plain, set_out)
+    return f" {symbol}"
+
+
+# Reporting unit, by pint's name -> form in metric style, form in inch style. Any other unit is
+# shown as it is, to so many significant figures. A volume is told by its unit as well: small ones
+# in cm³ or in³, large ones in m³ or ft³; so are areas. A thin film would be lost in half a
+# millimetre, and in a 32nd of an inch.
 _FORMS: dict[str, tuple[_Form, _Form]] = {
-    "angle": (_form("degree", "°", "1/100"),) * 2,
-    "force": (_form("newton", " N", "1"), _form("pound_force", " lbf", "1")),
-    "mass": (_form("kilogram", " kg", "1/10"), _form("pound", " lb", "1/10")),
-    "temperature": (_form("degC", " °C", "1/10"), _form("degF", " °F", "1/10")),
-    "percent": (_form("percent", " %", "1/10"),) * 2,
-    "density": (
-        _form("kilogram/meter**3", " kg/m³", "1"),
-        _form("pound/foot**3", " lb/ft³", "1/10"),
-    ),
-    "pressure": (_form("megapascal", " MPa", "1/100"), _form("psi", " psi", "1")),
-    "area": (_form("centimeter**2", " cm²", "1/10"), _form("inch**2", " in²", "1/100")),
-    "volume": (_form("meter**3", " m³", "1/10000"), _form("foot**3", " ft³", "1/1000")),
-    "small volume": (_form("centimeter**3", " cm³", "1/10"), _form("inch**3", " in³", "1/100")),
-    "moment": (_form("newton*meter", " N·m", "1/10"), _form("pound_force*foot", " lbf·ft", "1/10")),
-    "acceleration": (
-        _form("meter/second**2", " m/s²", "1/100"),
-        _form("foot/second**2", " ft/s²", "1/100"),
-    ),
-    "large area": (_form("meter**2", " m²", "1/100"), _form("foot**2", " ft²", "1/10")),
-    "speed": (_form("meter/second", " m/s", "1/10"), _form("foot/second", " ft/s", "1")),
-    # A film of glue is lost in half a millimetre, and in a 32nd of an inch.
-    "film": (_form("micrometer", " µm", "1"), _form("thou", " thou", "1/10")),
-    "time": (_form("minute", " min", "1/10"),) * 2,
-    "turning": (_form("revolutions_per_minute", " rpm", "100"),) * 2,
-    "count": (_form("dimensionless", "", "1/1000"),) * 2,
-    "small count": (_form("dimensionless", "", "1/100000"),) * 2,
+    "degree": (_form("degree", "1/100"),) * 2,
+    "newton": (_form("newton", "1"), _form("pound_force", "1")),
+    "kilogram": (_form("kilogram", "1/10"), _form("pound", "1/10")),
+    "degC": (_form("degC", "1/10"), _form("degF", "1/10")),
+    "percent": (_form("percent", "1/10"),) * 2,
+    "kilogram/meter**3": (_form("kilogram/meter**3", "1"), _form("pound/foot**3", "1/10")),
+    "megapascal": (_form("megapascal", "1/100"), _form("psi", "1")),
+    "millimeter**2": (_form("centimeter**2", "1/10"), _form("inch**2", "1/100")),
+    "meter**2": (_form("meter**2", "1/100"), _form("foot**2", "1/10")),
+    "millimeter**3": (_form("centimeter**3", "1/10"), _form("inch**3", "1/100")),
+    "meter**3": (_form("meter**3", "1/10000"), _form("foot**3", "1/1000")),
+    "newton*meter": (_form("newton*meter", "1/10"), _form("pound_force*foot", "1/10")),
+    "meter/second**2": (_form("meter/second**2", "1/100"), _form("foot/second**2", "1/100")),
+    "meter/second": (_form("meter/second", "1/10"), _form("foot/second", "1")),
+    "micrometer": (_form("micrometer", "1"), _form("thou", "1/10")),
+    "minute": (_form("minute", "1/10"),) * 2,
+    "revolutions_per_minute": (_form("revolutions_per_minute", "100"),) * 2,
+    "dimensionless": (_form("dimensionless", "1/1000"),) * 2,
 }
+_LENGTHS = ("millimeter", "centimeter", "inch", "foot")
+# Tabulated coefficients are far less than one, and would be gone at a thousandth.
+_SMALL_COUNT = _form("dimensionless", "1/100000")
 
 
 def _form_for(unit: str, style: ShopStyle, number: float = 1.0) -> tuple[str, _Form]:
-    kind, start = meaning(unit, "")
-    if start in ("micrometer", "thou"):
-        kind = "film"
-    elif kind == "length":
+    _, start = meaning(unit, "")
+    if style.own_units or (start not in _FORMS and start not in _LENGTHS):
+        return start, _Form(start, _label(start), Fraction(0))
+    if start in _LENGTHS:
         if style.display == "in":
             return start, _Form("inch", " in", Fraction(1, style.fraction))
         return start, _Form("millimeter", " mm", Fraction(style.step_mm))
-    elif start in ("millimeter**3", "centimeter**3", "inch**3"):
-        kind = "small volume"
-    elif start == "meter**2":
-        kind = "large area"
-    elif kind == "count" and 0 < abs(number) < 0.01:
-        kind = "small count"
-    return start, _FORMS[kind][style.display == "in"]
+    if start == "dimensionless" and 0 < abs(number) < 0.01:
+        return start, _SMALL_COUNT
+    return start, _FORMS[start][style.display == "in"]
+
+
+def _step(value: Fraction, form: _Form) -> Fraction:
+    if form.step:
+        return form.step
+    power = math.floor(math.log10(abs(value))) if value else 0
+    return Fraction(10) ** (power - _FIGURES + 1)
 
 
 def _nearest(value: Fraction, step: Fraction) -> Fraction:
@@ -115,11 +129,12 @@ def _nearest(value: Fraction, step: Fraction) -> Fraction:
 
 def _rounded(number: float, unit: str, style: ShopStyle) -> tuple[Fraction, _Form, str]:
     start, form = _form_for(unit, style, number)
-    return _nearest(convert(Fraction(number), start, form.shown), form.step), form, start
+    value = convert(Fraction(number), start, form.shown)
+    return _nearest(value, _step(value, form)), form, start
 
 
 def shop_round(number: float, unit: str, style: ShopStyle) -> tuple[float, float]:
-    """What the shop works to and its error (rounded less exact), both in `unit`.
+    """The number as it is worked to and the error (rounded less exact), both in `unit`.
 
     A number that is not finite comes back as it is, with no number for an error.
     """
@@ -132,7 +147,7 @@ def shop_round(number: float, unit: str, style: ShopStyle) -> tuple[float, float
 
 
 def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = False) -> str:
-    """The number as a maker reads it: "1131.5 mm", "28 15/16 in", "54.74°", "18.3 kg".
+    """The number as a person reads it: "1131.5 mm", "28 15/16 in", "54.74°", "4.7 kΩ".
 
     with_error adds to a length how far the rounded size is from the exact one, in tenths of a
     millimetre or thousandths of an inch: "28 15/16 in (0.012 in over)".
@@ -141,6 +156,8 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
     if not math.isfinite(number):
         return "no value"
     rounded, form, start = _rounded(number, unit, style)
+    if not form.step:
+        return _significant(float(rounded), _FIGURES) + form.label
     figures = _mixed(rounded) if form.shown == "inch" else _decimal(rounded)
     text = figures + form.label
     if with_error and form.shown in ("inch", "millimeter"):
@@ -170,8 +187,19 @@ def _error(error: Fraction, form: _Form) -> str:
     return f"{shown}{form.label} {side}"
 
 
+def _significant(value: float, figures: int) -> str:
+    """So many significant figures, trailing zeros dropped; a power of ten where it is shorter."""
+    if value == 0 or 1e-4 <= abs(value) < 1e7:
+        places = figures - 1 - (math.floor(math.log10(abs(value))) if value else 0)
+        text = f"{value:.{max(places, 0)}f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
+    mantissa, _, power = f"{value:.{figures - 1}e}".partition("e")
+    mantissa = mantissa.rstrip("0").rstrip(".") if "." in mantissa else mantissa
+    return f"{mantissa}e{int(power)}"
+
+
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:
-    """The number to so many significant figures, unrounded for the shop: "1152.6 mm".
+    """The number to so many significant figures, not rounded further: "1152.6 mm".
 
     For working, where rounding comes last. Trailing zeros are dropped.
     """
@@ -180,12 +208,7 @@ def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -
         return "no value"
     start, form = _form_for(unit, style)
     value = float(convert(Fraction(number), start, form.shown))
-    if value == 0 or 1e-4 <= abs(value) < 1e7:
-        places = figures - 1 - (math.floor(math.log10(abs(value))) if value else 0)
-        text = f"{value:.{max(places, 0)}f}"
-        text = text.rstrip("0").rstrip(".") if "." in text else text
-    else:
-        text = f"{value:.{figures - 1}e}"
-        # Noise of a solver about zero is zero to any reader.
-        text = "0" if abs(value) < 1e-12 else text
-    return text + form.label
+    # Noise of a solver about zero is zero to any reader; what is declared tiny is not noise.
+    if form.step and abs(value) < 1e-12:
+        value = 0.0
+    return _significant(value, figures) + form.label

@@ -50,12 +50,12 @@ def quoted(text: str, where: str = "") -> Source:
 
 
 def derived(where: str, text: str = "") -> Source:
-    """Worked out here; `where` is the file under `reference/derivations`."""
+    """Worked out here; `where` is the file of the derivation."""
     return Source("derived", text, where)
 
 
 def common_practice(text: str = "") -> Source:
-    """What the trade does, without a document to point at."""
+    """What is usually done, without a document to point at."""
     return Source("common practice", text)
 
 

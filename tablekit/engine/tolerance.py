@@ -1,9 +1,10 @@
-"""What inexact cuts do to the piece: a tolerance on each cut, a spread on each result.
+"""What inexact sizes do to a design: a tolerance on each size made, a spread on each result.
 
-The piece is taken as cut: the cut dimensions drive the plan and the wishes follow. "±" is read as
-two standard deviations of a normal distribution, so that about 19 cuts in 20 lie within it, and
-so do about 19 pieces in 20 within the ± reported for a result. Every cut is off by itself. The
-worst case, in which every cut is off by its whole ± and all against you, is told separately.
+The design is taken as made: the sizes made drive the plan and the wishes follow. "±" is read as
+two standard deviations of a normal distribution, so that about 19 sizes in 20 lie within it, and
+so do about 19 designs in 20 within the ± reported for a result. The errors are independent. The
+worst case, in which every size is off by its whole ± in the least favourable way, is reported
+separately.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from tablekit.engine.jacobian import slopes_at
 from tablekit.engine.source import Source
 from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import ShopStyle, figures_text
+from tablekit.engine.wording import Wording
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -33,7 +35,7 @@ _MOST_CORNERS = 12
 
 @dataclass(frozen=True)
 class Tolerance:
-    """How well a cut is made: `name` of the quantity, ± in its reporting unit, and who says so."""
+    """How well a size is made: `name` of the quantity, ± in its reporting unit, and who says so."""
 
     name: str
     plus_minus: float
@@ -45,10 +47,10 @@ class ResultSpread:
     """The spread of one result, in its reporting unit.
 
     plus_minus    to first order: two standard deviations, by root of the sum of squares
-    shares        of the variance, by the name of the cut, the largest first; they sum to 1
-    slopes        of the result by each cut, reporting unit per reporting unit
+    shares        of the variance, by the name of the size, the largest first; they sum to 1
+    slopes        of the result by each size, reporting unit per reporting unit
     worst         worst case to first order: sum of |slope| × tolerance
-    corners       least and greatest over all cuts at either end of their ±; None above 12 cuts
+    corners       least and greatest over all sizes at either end of their ±; None above 12 sizes
     mean, drawn   mean and two standard deviations of the designs drawn at random
     low, high     19 of 20 designs drawn lie between these
     drawn_error   standard error of `drawn`; of the mean it is drawn / 2 / √(designs drawn)
@@ -68,11 +70,12 @@ class ResultSpread:
     high: float
     drawn_error: float
     style: ShopStyle = field(default_factory=ShopStyle)
+    wording: Wording = field(default_factory=Wording)
 
     def sentence(self) -> str:
-        """Which cut matters most, in one sentence."""
+        """Which size matters most, in one sentence."""
         if not self.plus_minus > 0:
-            return f"None of these cuts moves {self.name}."
+            return f"None of these {self.wording.made} moves {self.name}."
         name, share = next(iter(self.shares.items()))
         within = figures_text(self.plus_minus, self.unit, self.style, 2)
         nominal = figures_text(self.nominal, self.unit, self.style)
@@ -97,6 +100,7 @@ class Spread:
     drawn: int
     failed: int
     seed: int
+    wording: Wording = field(default_factory=Wording)
 
     def __getitem__(self, name: str) -> ResultSpread:
         return self.results[name]
@@ -105,12 +109,13 @@ class Spread:
         """One sentence for each result, and how ± is meant."""
         lines = [result.sentence() for result in self.results.values()]
         lines.append(
-            "± means two standard deviations of a normal distribution: 19 of 20 cuts lie within."
+            "± means two standard deviations of a normal distribution: 19 of 20 "
+            f"{self.wording.made} lie within."
         )
         if self.failed:
             lines.append(
                 f"{self.failed} of {self.drawn} designs drawn at random cannot be: something "
-                "falls outside what it may be. This piece is close to an edge."
+                f"falls out of its range. This {self.wording.thing} is close to an edge."
             )
         return "\n".join(lines)
 
@@ -123,20 +128,23 @@ def spread(
     samples: int = SAMPLES,
     seed: int = 0,
 ) -> Spread:
-    """The spread of `results` when every cut is off by its tolerance.
+    """The spread of `results` when every size made is off by its tolerance.
 
-    Three ways: to first order, by the worst case (to first order and, up to 12 cuts, at every
+    Three ways: to first order, by the worst case (to first order and, up to 12 sizes, at every
     corner), and by `samples` designs drawn at random from `seed`. Raises UnknownName; Trouble
     where a tolerance is negative, is given twice, or is put on something that follows from the
-    other cuts.
+    other sizes.
     """
+    words = sheet.network.wording
     cut = tolerant_plan(sheet, tolerances, results)
     moving = tuple(t for t in tolerances if t.plus_minus > 0)
     names = [t.name for t in moving]
     outcome = cut.plan.program.run(cut.si)
     wrong = difference(outcome.values, sheet)
     if wrong:
-        raise Trouble(f"the cuts do not give back the sheet's {wrong}, so nothing can be spread")
+        raise Trouble(
+            f"the {words.made} do not give back the sheet's {wrong}, so its spread is unknown"
+        )
     slopes = slopes_at(cut.plan, outcome.values, results, names)
     drawn, good = evaluate(cut, draw(cut, moving, samples, seed), results, samples)
     corners = _corners(cut, moving, results)
@@ -144,13 +152,13 @@ def spread(
         name: _result(sheet, name, moving, slopes, drawn[name][good], corners.get(name))
         for name in results
     }
-    return Spread(found, tuple(tolerances), samples, int(samples - good.sum()), seed)
+    return Spread(found, tuple(tolerances), samples, int(samples - good.sum()), seed, words)
 
 
 def tolerant_plan(
     sheet: Sheet, tolerances: Sequence[Tolerance], results: Sequence[str] = ()
 ) -> AsCut:
-    """The as-cut plan with every toleranced quantity among its givens, and no result if it can.
+    """The plan as made with every toleranced quantity among its givens, and no result if it can.
 
     Raises as `spread`."""
     names = [tolerance.name for tolerance in tolerances]
@@ -167,14 +175,15 @@ def tolerant_plan(
     for name in names:
         if name not in cut.numbers:
             raise Trouble(
-                f"{name} follows from the other cuts ({', '.join(cut.plan.givens_behind(name))}), "
-                "so it cannot have a tolerance of its own; leave its tolerance out"
+                f"{name} follows from the other {sheet.network.wording.made} "
+                f"({', '.join(cut.plan.givens_behind(name))}), so it cannot have a "
+                "tolerance of its own; leave its tolerance out"
             )
     return cut
 
 
 def draw(cut: AsCut, tolerances: Sequence[Tolerance], samples: int, seed: int) -> dict[str, Floats]:
-    """Cuts drawn at random about the numbers of `cut`, each array of length `samples`, in SI."""
+    """Sizes drawn at random about the numbers of `cut`, each array of length `samples`, in SI."""
     random = np.random.default_rng(seed)
     quantities = cut.plan.network.quantities
     return {
@@ -187,7 +196,7 @@ def draw(cut: AsCut, tolerances: Sequence[Tolerance], samples: int, seed: int) -
 def evaluate(
     cut: AsCut, columns: Mapping[str, Floats], wanted: Sequence[str], count: int
 ) -> tuple[dict[str, Floats], NDArray[np.bool_]]:
-    """Many pieces as cut: the wanted results in reporting units, and which pieces can be.
+    """Many designs as made: the wanted results in reporting units, and which are possible.
 
     columns hold what varies, in coherent SI, each of length `count`.
     """
@@ -203,7 +212,7 @@ def evaluate(
 def _corners(
     cut: AsCut, tolerances: Sequence[Tolerance], results: Sequence[str]
 ) -> dict[str, tuple[float, float]]:
-    """Least and greatest of each result over all cuts at either end of their ±."""
+    """Least and greatest of each result over all sizes at either end of their ±."""
     if not 0 < len(tolerances) <= _MOST_CORNERS:
         return {}
     count = 2 ** len(tolerances)
@@ -212,7 +221,8 @@ def _corners(
     columns = {}
     for bit, t in enumerate(tolerances):
         side = np.where(ends >> bit & 1, 1.0, -1.0)
-        columns[t.name] = quantities[t.name].scale * (cut.numbers[t.name] + side * t.plus_minus)
+        of, ends_of_it = quantities[t.name], cut.numbers[t.name] + side * t.plus_minus
+        columns[t.name] = of.zero + of.scale * ends_of_it
     found, good = evaluate(cut, columns, results, count)
     return {
         name: (float(found[name][good].min()), float(found[name][good].max()))
@@ -250,4 +260,5 @@ def _result(
         # Of a normal sample of n the deviation is known to 1 in √(2(n − 1)) (textbook result).
         drawn_error=DEVIATIONS * deviation / math.sqrt(2 * max(drawn.size - 1, 1)),
         style=sheet.shop_style,
+        wording=sheet.network.wording,
     )

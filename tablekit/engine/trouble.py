@@ -1,7 +1,7 @@
-"""What can go wrong, told in the maker's words.
+"""What can go wrong, in words that say what to do about it.
 
-Every error that a maker can cause is a `Trouble`. The message alone must be enough to mend the
-brief; the fields are there for panels and tests that want to act on it.
+Every error that a user can cause is a `Trouble`. The message alone must be enough to mend what was
+given; the fields are there for programs and tests that want to act on it.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 
 class Trouble(Exception):
-    """Base of all errors a maker can cause. `exit_code` is what the command line returns."""
+    """Base of all errors a user can cause. `exit_code` is what the command line returns."""
 
     exit_code = 3
 
@@ -31,7 +31,7 @@ class UnitsError(Trouble, TypeError):
 
 
 class RangeError(Trouble, ValueError):
-    """A value is of the right kind but no piece of furniture has it.
+    """A value is of the right kind but outside what it may be.
 
     Fields: `name`, `found` and the allowed `low` and `high`, all in the quantity's reporting unit.
     """
@@ -65,7 +65,7 @@ class UnknownName(Trouble, KeyError):
 
 
 class RelationError(Exception):
-    """A relation is declared wrongly. A fault of the kit, not of the maker."""
+    """A relation is declared wrongly. A fault of whoever declared it, not of the user."""
 
     def __init__(self, message: str, *, relation: str = ""):
         super().__init__(message)
@@ -89,12 +89,10 @@ class NotEnoughGiven(Trouble):
 
 @dataclass(frozen=True)
 class Release:
-    """What letting go of one given would give: `name` would become `number` (reporting unit).
-
-    `number` is None where the design is then short of a value instead."""
+    """A change of one given that gives a design: `name` made `number` (reporting unit)."""
 
     name: str
-    number: float | None
+    number: float
     unit: str
 
 

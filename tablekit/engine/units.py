@@ -1,8 +1,8 @@
-"""Reading a measure as a maker types it: 735 mm, 28-7/8", 2' 4 7/8", 54° 44' 8", 21 °C.
+"""Reading a quantity as a person types it: 735 mm, 28-7/8", 2' 4 7/8", 54° 44' 8", 21 °C.
 
 The text is taken apart here, piece by piece, against a list of what may stand in it; it is never
 handed to anything that evaluates expressions. A power of ten (1.2e3 mm) is read too, since
-published tables print it so. Writing measures for the shop is in `shop.py`.
+published tables print it so. Writing quantities is in `shop.py`.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ __all__ = [
     "shop_text",
 ]
 
-# Long enough for any measure; short enough that no text can keep the reader busy.
+# Long enough for any quantity; short enough that no text can keep the reader busy.
 LONGEST = 60
 
 _MARKS = str.maketrans(
@@ -45,6 +45,9 @@ _MARKS = str.maketrans(
         "℉": "°F",
         "²": "^2",
         "³": "^3",
+        "⁴": "^4",
+        "\N{OHM SIGN}": "\N{GREEK CAPITAL LETTER OMEGA}",
+        "\N{KELVIN SIGN}": "K",
     }
 )
 _NUMBER = re.compile(
@@ -53,7 +56,7 @@ _NUMBER = re.compile(
     r"|(?P<decimal>(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,2}(?![0-9]))?)"
 )
 _HUGE = Fraction(10) ** 300  # nearly the largest that a float holds
-# Units that may follow one another in one measure, largest first.
+# Units that may follow one another in one text, largest first.
 _LADDERS = (
     ("foot", "inch"),
     ("meter", "centimeter", "millimeter"),
@@ -86,14 +89,14 @@ class _Asked:
     def no_unit(self, number: str, alone: bool = True) -> UnitsError:
         if not alone:
             return self.error(f"has no unit after {number}; write it as in {self.example()}")
-        # A bare number in the brief must also be turned into a text, so the quotes are shown.
+        # A bare number in a file must also be turned into a text, so the quotes are shown.
         mark = "" if self.found.startswith('"') else '"'
         return self.error(f"has no unit: write {_suggestion(number, self.kind, mark)}")
 
 
 @dataclass(frozen=True)
 class _Part:
-    """One number of a measure, pint's name of its unit, and how the number was written."""
+    """One number of a text, pint's name of its unit, and how the number was written."""
 
     number: Fraction
     unit: str
@@ -103,14 +106,14 @@ class _Part:
 def parse_quantity(text: object, unit: str, name: str = "", *, signed: bool = False) -> float:
     """The number in `unit` that `text` says.
 
-    text    what the maker typed; a bare number is taken only where `unit` is "1"
+    text    what was typed; a bare number is taken only where `unit` is "1"
     unit    any spelling on the list, usually a quantity's reporting unit; "1" for a count
     name    the quantity's name, to begin the message with
-    signed  whether it may be less than nothing; temperatures always may
+    signed  whether it may be negative; a temperature may always be, down to absolute zero
 
-    Raises UnitsError where the text is no measure or one of another kind, and RangeError where it
-    is negative or larger than any piece of furniture has; KeyError for a `unit` not on the list,
-    which is no fault of the maker.
+    Raises UnitsError where the text is no quantity or one of another kind, and RangeError where it
+    is negative, below absolute zero or too large for a float; KeyError for a `unit` not on the
+    list, which is no fault of whoever typed the text.
     """
     kind_name, end = meaning(unit, "")
     asked = _Asked(KINDS[kind_name], kind_name, name, _shown(text))
@@ -120,7 +123,7 @@ def parse_quantity(text: object, unit: str, name: str = "", *, signed: bool = Fa
         value = _bare(text, asked)
     else:
         raise asked.error(f"is not a text; write {asked.kind.noun} as {asked.example()}")
-    _refuse_absurd(value, asked, end, signed or kind_name == "temperature")
+    _refuse_impossible(value, asked, end, signed)
     return float(value)
 
 
@@ -244,7 +247,7 @@ def _unit(spelling: str | None, rest: str, number: str, first: bool, asked: _Ask
 
 
 def _refuse_odd_joins(parts: list[_Part], asked: _Asked) -> None:
-    """Several numbers make one measure only as feet and inches do: each but the last whole, each
+    """Several numbers make one quantity only as feet and inches do: each but the last whole, each
     but the first too small to make one of the unit before it."""
     units = [part.unit for part in parts]
     if len(parts) == 1:
@@ -268,27 +271,24 @@ def _bare(number: Real, asked: _Asked) -> Fraction:
         raise asked.error("is not a number; expected a plain number such as 6") from None
 
 
-def _refuse_absurd(value: Fraction, asked: _Asked, end: str, signed: bool) -> None:
-    most = convert(Fraction(asked.kind.most), asked.kind.unit, end)
-    low = -most if signed else Fraction(0)
-    if low <= value <= most:
+def _refuse_impossible(value: Fraction, asked: _Asked, end: str, signed: bool) -> None:
+    """Raises RangeError for a number that no quantity of the kind has, whatever the subject."""
+    low = -_HUGE if signed else Fraction(0)
+    what = f"is negative; expected {asked.kind.noun} of zero or more"
+    if asked.kind_name == "temperature":
+        low, what = convert(Fraction(0), "kelvin", end), "is below absolute zero"
+    if low <= value <= _HUGE:
         return
+    if abs(value) > _HUGE:
+        what = "is too large to calculate with"
     given = f"{asked.name} = {asked.found}" if asked.name else asked.found
-    shown = _written(str(asked.kind.most), _short(asked.kind.unit))
-    what = "is negative" if -most <= value < 0 else f"is beyond {'-' * (value < 0)}{shown}"
     raise RangeError(
-        f"{given} {what}: no piece of furniture has that",
+        f"{given} {what}",
         name=asked.name,
         found=float(max(min(value, _HUGE), -_HUGE)),
         low=float(low),
-        high=float(most),
+        high=float(_HUGE),
     )
-
-
-def _short(pint_name: str) -> str:
-    """The first spelling of a unit, as on the list."""
-    every = {unit: spelled for kind in KINDS.values() for unit, spelled in kind.units.items()}
-    return every.get(pint_name, "").split(", ")[0]
 
 
 def _written(number: str, unit: str) -> str:
@@ -298,8 +298,8 @@ def _written(number: str, unit: str) -> str:
 def _suggestion(number: str, kind: Kind, mark: str) -> str:
     """What to write for a number without a unit.
 
-    A length of 100 or more can only be millimetres, so it is turned into the others; a smaller
-    one might be any, and the maker must say.
+    A length of 100 or more is taken to be millimetres, and turned into the others; a smaller one
+    might be any, and whoever typed it must say.
     """
     try:
         size = float(number)

@@ -83,9 +83,8 @@ WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking
 class Working:
     """The working of one quantity of a sheet.
 
-    style decides millimetres or inches; by default as the sheet is shown. With `brief` a
-    notebook shows only the formulas. Rounding comes last: numbers put in are shown to six
-    figures and carried in full.
+    style decides the units shown; by default those of the sheet. With `brief` a notebook shows only
+    the formulas. Rounding comes last: numbers put in are shown to six figures and carried in full.
     """
 
     def __init__(
@@ -157,7 +156,7 @@ class Working:
 
     @cached_property
     def answer(self) -> str:
-        """The value rounded for the shop, with the rounding error."""
+        """The value rounded, with the rounding error."""
         if self.sheet[self.name].number is None or self.quantity.whole:
             return self.sheet.shop(self.name)
         number = self.sheet.number(self.name)

@@ -59,16 +59,18 @@ def function_of(
                `step` are Min, Max and Heaviside
     constants  symbols that are numbers
     Raises Unwritable for an expression, or a name, that cannot be written here.
+
+    Names are kept apart by how they begin: those of quantities by a letter, those of symbols the
+    engine adds by one underscore, those of functions by two.
     """
     writer = _Writer(constants)
-    lines = [f"def made({', '.join(map(_name, inputs))}):"]
+    lines = [f"def __written({', '.join(map(_name, inputs))}):"]
     lines += [f"    {_name(symbol)} = {writer.text(form, _SUM)}" for symbol, form in assignments]
     lines.append(f"    return ({''.join(f'{_name(symbol)}, ' for symbol in outputs)})")
-    # A mark before each name of a function keeps it apart from a quantity of the same name.
-    room: dict[str, Any] = {f"_{name}": function for name, function in functions.items()}
+    room: dict[str, Any] = {f"__{name}": function for name, function in functions.items()}
     exec(compile("\n".join(lines), "<a plan, written out>", "exec"), room)
-    made: Callable[..., tuple[Any, ...]] = room["made"]
-    return made
+    written: Callable[..., tuple[Any, ...]] = room["__written"]
+    return written
 
 
 def _name(symbol: sp.Symbol) -> str:
@@ -112,7 +114,7 @@ class _Writer:
             return f"({'*'.join(map(self._size, expression.args))})"
         if isinstance(expression, sp.Pow) and expression.exp.is_number and expression.exp > 0:
             return f"({self._size(expression.base)}**{self.text(expression.exp, _WHOLE)})"
-        return f"_abs({self.text(expression, _SUM)})"
+        return f"__abs({self.text(expression, _SUM)})"
 
     def _call(self, expression: sp.Expr) -> str:
         if expression.func == left_over:
@@ -124,14 +126,14 @@ class _Writer:
         if isinstance(expression, sp.Min | sp.Max):
             # In pairs, because numpy's `amin` of a scalar and an array does not broadcast.
             name = "smaller" if isinstance(expression, sp.Min) else "larger"
-            return reduce(lambda one, other: f"_{name}({one}, {other})", parts)
+            return reduce(lambda one, other: f"__{name}({one}, {other})", parts)
         if isinstance(expression, sp.Heaviside):  # the slope of a minimum
-            return f"_step({parts[0]})"
+            return f"__step({parts[0]})"
         undefined = isinstance(expression, AppliedUndef)
         known = expression.func.__name__ if undefined else _NAMES.get(type(expression))
         if known is None:
             raise Unwritable(str(expression))
-        return f"_{known}({', '.join(parts)})"
+        return f"__{known}({', '.join(parts)})"
 
     def _sum(self, expression: sp.Add) -> Written:
         text = ""
@@ -167,7 +169,7 @@ class _Writer:
         if exponent.is_Rational and exponent.p < 0:
             return f"1/{_bound(*self._power(base, -exponent), _POWER)}", _PRODUCT
         if exponent == sp.S.Half:
-            return f"_sqrt({self.text(base, _SUM)})", _WHOLE
+            return f"__sqrt({self.text(base, _SUM)})", _WHOLE
         return f"{self.text(base, _WHOLE)}**{self.text(exponent, _WHOLE)}", _POWER
 
 

@@ -21,7 +21,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Requirement
 from tablekit.engine.sheet import Value, judge
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.sweep import FeasibleMap, feasible_map, pareto_front
+from tablekit.engine.sweeps import FeasibleMap, feasible_map, pareto_front
 from tablekit.engine.trouble import Trouble
 from tablekit.relations.people import Graded
 

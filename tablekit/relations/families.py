@@ -24,6 +24,7 @@ from tablekit.relations import (
     wood,
 )
 from tablekit.relations.styles import CROSSED_POSTS, LEGS, SPLAYED_LEGS
+from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -161,6 +162,7 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
             *standing.requirements(kind),
         ),
         wishes=wishes(kind),
+        wording=wording(kind),
     )
 
 

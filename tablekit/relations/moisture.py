@@ -27,7 +27,7 @@ ONE_PERCENT = Constant(
     "one_percent", "%", 1.0, "%", "one hundredth", published("ISO 80000-1"), latex=r"\%"
 )
 CELSIUS = Constant(
-    "degree_celsius", "°C", 1.0, "degC", "one division of the Celsius scale",
+    "degree_celsius", "°C", 1.0, "1", "marks a number read on the Celsius scale",
     published("ISO 80000-5"), latex=r"{}^{\circ}\mathrm{C}",
 )  # fmt: skip
 CONSTANTS = (ONE_PERCENT, CELSIUS)
@@ -74,7 +74,11 @@ def _air(name: str, mark: str, words: str) -> Air:
         part: str, letter: str, unit: str, meaning: str, low: float, high: float
     ) -> Quantity:
         tex = f"{letter[0]}_{{{letter[1:]}{mark}}}"
-        return Quantity(f"{name}_{part}", f"{letter}_{mark}", unit, meaning, low, high, latex=tex)
+        # The equation is fitted to the temperature as it is read in °C.
+        return Quantity(
+            f"{name}_{part}", f"{letter}_{mark}", unit, meaning, low, high,
+            latex=tex, reading=unit == "degC",
+        )  # fmt: skip
 
     # The range of table 4-2 in temperature and humidity, as far as people live in it.
     return Air(
@@ -168,9 +172,12 @@ QUANTITIES = tuple(quantity for air in AIRS for quantity in air.quantities)
 def _assumed(air: Air, temperature: int, humidity: int, why: str) -> tuple[Assumption, Assumption]:
     source = common_practice("hang a thermometer and a hygrometer in the room for a year")
     return (
-        assume(air.temperature, temperature, why, source),
-        assume(air.humidity, sp.Rational(humidity, 100), why, source),
-    )
+        assume(air.temperature, temperature, why, source, usual=(0, 45)),
+        assume(
+            air.humidity, sp.Rational(humidity, 100), why, source,
+            usual=(10, 90), stated_by=(air.moisture.name,),
+        ),
+    )  # fmt: skip
 
 
 # Firmest first: a moisture that is measured settles the humidity of its air, not the temperature.

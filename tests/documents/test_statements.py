@@ -127,7 +127,7 @@ def test_the_exit_codes_are_those_of_the_readme(
 
 def test_the_relation_in_the_guide_is_the_kits_own() -> None:
     """Run where it says it belongs, it makes the relation that the kit has, and its check holds."""
-    (block,) = (b for b in blocks("DEVELOPERS.md") if b.language == "python")
+    block = next(b for b in blocks("DEVELOPERS.md") if b.language == "python")
     (name,) = re.findall(r"^(\w+) = ", block.text, re.MULTILINE)
     (path,) = (
         p for p in (ROOT / "tablekit" / "relations").glob("*.py")

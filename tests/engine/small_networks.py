@@ -48,7 +48,7 @@ def unseen(of: Network) -> Network:
     return Network(
         of.name, list(of.quantities.values()), of.relations, of.assumptions,
         list(of.constants.values()), of.requirements,
-        wishes=of.wishes, kind=of.kind, options=of.options,
+        wishes=of.wishes, kind=of.kind, options=of.options, wording=of.wording,
     )  # fmt: skip
 
 

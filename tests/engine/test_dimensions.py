@@ -12,6 +12,7 @@ from tablekit.engine.network import Network
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Limit
 from tablekit.engine.trouble import RelationError
+from tablekit.engine.unit_table import Dimension
 from tests.engine.small_networks import INVENTED, guess, relation
 
 LENGTH = Quantity("length", "l", "mm", "", 1, 100)
@@ -22,9 +23,19 @@ FORCE = Quantity("force", "F", "N", "", 1, 100)
 ANGLE = Quantity("angle", "a", "deg", "", 1, 80)
 RATIO = Quantity("ratio", "r", "1", "", 0.1, 10)
 GRAVITY = Constant("gravity", "g", 9.8, "m/s^2", "", INVENTED)
-EVERY = (LENGTH, WIDTH, AREA, MASS, FORCE, ANGLE, RATIO)
+VOLTAGE = Quantity("voltage", "V", "V", "", 1, 100)
+RESISTANCE = Quantity("resistance", "R", "kΩ", "", 1, 100)
+CURRENT = Quantity("current", "I", "mA", "", 1, 100)
+POWER = Quantity("power", "P", "W", "", 1, 100)
+TIME = Quantity("time", "t", "s", "", 1, 100)
+TEMPERATURE = Quantity("temperature", "T", "degC", "", 1, 100)
+READING = Quantity("reading", "T", "degC", "", 1, 100, reading=True)
+EVERY = (
+    LENGTH, WIDTH, AREA, MASS, FORCE, ANGLE, RATIO, VOLTAGE, RESISTANCE, CURRENT, POWER, TIME,
+    TEMPERATURE, READING,
+)  # fmt: skip
 KNOWN = {item.name: item.dimension for item in (*EVERY, GRAVITY)}
-length, w, A, m, F, a, r = (q.symbol for q in EVERY)
+length, w, A, m, F, a, r, V, R, current, P, t, T, reading = (q.symbol for q in EVERY)
 g = GRAVITY.symbol
 
 BALANCED = [
@@ -42,8 +53,17 @@ BALANCED = [
     (r**r, sp.exp(length / w)),
     (F * length, m * g * w),
     (sp.S.Zero, length - w),
+    (r, 1 + reading / 100),  # the number that is read, not a temperature
+    (V, R * current),
+    (P, V**2 / R),
+    (P * t, m * w**2 / t**2),
+    (T, r * T),
 ]
 UNBALANCED = [
+    (V, R / current, "a voltage"),
+    (P, V * R, "a power"),
+    (T, V, "a temperature but .*a voltage"),
+    (sp.exp(T), r, r"exp\(temperature\) is taken of a temperature"),
     (A, length, "an area.*a length"),
     (A, length + length * w, "length.*area|area.*length"),
     (length, A, "length.*area|area.*length"),
@@ -99,24 +119,25 @@ def test_assumptions_a_number_stands_in_the_quantitys_own_unit_a_formula_must_ba
 @pytest.mark.parametrize("power", [Fraction(1, 2), Fraction(-3), Fraction(5, 3)])
 def test_exponents_are_exact(power: Fraction) -> None:
     expression = F ** sp.Rational(power.numerator, power.denominator)
-    assert dimension_of(expression, KNOWN) == (power, power, -2 * power)
+    assert dimension_of(expression, KNOWN) == Dimension(power, power, -2 * power)
 
 
 def test_a_plain_zero_goes_with_anything_other_numbers_do_not() -> None:
     assert dimension_of(sp.S.Zero, KNOWN) is None
-    assert dimension_of(sp.pi, KNOWN) == (0, 0, 0)
+    assert dimension_of(sp.pi, KNOWN) == Dimension()
 
 
 @pytest.mark.parametrize(
     ("exponents", "words"),
     [
         ((0, 0, 0), "a plain number"),
-        ((1, -1, -2), "a stress"),
-        ((1, 2, -2), "a moment"),
+        ((1, -1, -2), "a pressure or stress"),
+        ((1, 2, -2), "a moment or an energy"),
         ((0, 1, -1), "a speed"),
-        ((0, 0, -1), "a rate of turning"),
+        ((0, 0, -1), "a rate of turning or a frequency"),
         ((0, 2, -1), "m^2 s^-1"),
         ((Fraction(1, 2), 0, 0), "kg^1/2"),
+        ((0, 1, 0, 0, -1), "m^1 K^-1"),
     ],
 )
 def test_dimensions_in_words(exponents: tuple[int, int, int], words: str) -> None:

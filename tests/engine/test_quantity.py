@@ -6,8 +6,10 @@ import numpy as np
 import pint
 import pytest
 
-from tablekit.engine.quantity import Constant, Quantity, known_units, unit_dimension, unit_size
+from tablekit.engine.quantity import Constant, Dimension, Quantity, known_units, unit_size
 from tests.engine.small_networks import INVENTED, quantity
+
+SCALES = {"degC", "degF"}
 
 
 @pytest.fixture(scope="module")
@@ -15,30 +17,65 @@ def registry() -> pint.UnitRegistry:
     return pint.UnitRegistry()
 
 
-@pytest.mark.parametrize("unit", sorted({*known_units()} - {"degC"}))
-def test_size_and_dimension_agree_with_pint(unit: str, registry: pint.UnitRegistry) -> None:
+@pytest.mark.parametrize("unit", sorted({*known_units()} - SCALES))
+def test_size_agrees_with_pint(unit: str, registry: pint.UnitRegistry) -> None:
     # pint 0.25 definitions, an independent table of units
-    spelled = {"1": "dimensionless", "%": "percent", "deg": "degree"}.get(unit, unit)
+    # pint's dpt is a tenth of a pint
+    spelled = {"1": "dimensionless", "%": "percent", "deg": "degree", "dpt": "1/m"}.get(unit, unit)
     coherent = registry.Quantity(1, spelled).to_base_units()
-    # pint's base of length, mass, time and angle is m, kg, s, rad; a radian has no dimension
-    exponents = {"[mass]": 0, "[length]": 0, "[time]": 0, **dict(coherent.dimensionality)}
     assert coherent.magnitude == pytest.approx(unit_size(unit), rel=1e-14)
-    assert unit_dimension(unit) == (
-        exponents["[mass]"], exponents["[length]"], exponents["[time]"],
-    )  # fmt: skip
-    assert set(exponents) == {"[mass]", "[length]", "[time]"}
 
 
-def test_a_temperature_is_the_reading_of_a_celsius_scale() -> None:
-    assert (unit_size("degC"), unit_dimension("degC")) == (1.0, (0, 0, 0))
-
-
-@pytest.mark.parametrize("unit", known_units())
+@pytest.mark.parametrize("unit", sorted({*known_units()} - SCALES))
 def test_to_si_and_back(unit: str) -> None:
     of = quantity("x", 0, 100, unit)
     numbers = np.array([0.0, 1.0, 37.125, 99.9])
     assert of.from_si(of.to_si(numbers)) == pytest.approx(numbers, rel=1e-15)
     assert of.to_si(1.0) == unit_size(unit)
+
+
+@pytest.mark.parametrize("unit", sorted(SCALES))
+def test_a_temperature_is_in_kelvin_inside(unit: str, registry: pint.UnitRegistry) -> None:
+    of = quantity("x", -40, 1000, unit)
+    numbers = np.array([-40.0, 0.0, 37.0, 451.0])
+    in_kelvin = registry.Quantity(numbers, unit).to("kelvin").magnitude
+    assert of.to_si(numbers) == pytest.approx(in_kelvin, rel=1e-15)
+    assert of.from_si(of.to_si(numbers)) == pytest.approx(numbers, abs=1e-12)
+    step = registry.Quantity(1, f"delta_{unit}").to("kelvin").magnitude
+    assert of.scale == unit_size(unit) == pytest.approx(step, rel=1e-15)
+    assert of.dimension == Dimension(temperature=1)
+    assert of.symbol.is_positive  # though its range in `unit` begins below zero
+    water = Constant("melting_point", "T_0", 0.0, "degC", "", INVENTED)
+    assert (water.si, water.dimension) == (273.15, Dimension(temperature=1))
+
+
+def test_a_reading_of_a_scale_is_the_plain_number() -> None:
+    of = Quantity("warmth", "T", "degC", "", -40, 50, reading=True)
+    assert (of.scale, of.zero, of.dimension) == (1.0, 0.0, Dimension())
+    assert of.to_si(21.0) == of.from_si(21.0) == 21.0
+    assert of.symbol.is_real and of.symbol.is_positive is None
+
+
+def test_the_airs_of_the_kit_are_readings() -> None:
+    """Formulas for moisture are fitted to readings in °C, and data stay in degC."""
+    from tablekit.relations.moisture import AIRS
+
+    for air in AIRS:
+        assert (air.temperature.unit, air.temperature.scale) == ("degC", 1.0)
+        assert air.temperature.reading and air.temperature.dimension == Dimension()
+
+
+@pytest.mark.parametrize("name", ["_slack_0", "_x", "__class__"])
+def test_a_name_of_the_engines_own_is_refused(name: str) -> None:
+    with pytest.raises(ValueError, match=f"{name}: names that begin with an underscore are the"):
+        Quantity(name, "x", "1", "", 0, 1)
+    with pytest.raises(ValueError, match="leave it off"):
+        Constant(name, "x", 1.0, "1", "", INVENTED)
+
+
+def test_a_constant_of_an_unknown_unit_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"g: unit 'cubit' is not one of"):
+        Constant("g", "g", 1.0, "cubit", "", INVENTED)
 
 
 def test_the_symbol_knows_the_sign_of_its_range() -> None:
@@ -75,7 +112,7 @@ def test_latex_falls_back_to_the_letter() -> None:
 def test_a_constant_in_coherent_units() -> None:
     stress = Constant("stress", "σ", 3.0, "MPa", "", INVENTED, latex=r"\sigma")
     assert stress.si == 3e6
-    assert stress.dimension == (1, -1, -2)
+    assert stress.dimension == Dimension(mass=1, length=-1, time=-2)
     assert stress.symbol.is_positive
     assert stress.tex == r"\sigma"
 

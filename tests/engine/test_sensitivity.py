@@ -270,7 +270,7 @@ def test_every_question_that_is_answered_is_answered_alike_by_both_ways() -> Non
 def test_a_change_to_nothing_says_why() -> None:
     answer = change(TABLE.solve(PLAIN), "table_height", "post_length", -1000.0)
     assert answer.actual is None and "stays clear" in answer.impossible
-    assert "there is no such piece" in answer.text()
+    assert "there is no such table" in answer.text()
     beyond = change(TABLE.solve(PLAIN), "table_height", "post_length", 9000.0)
     assert beyond.actual is None and "outside 50 to 4000" in beyond.impossible
 

@@ -13,14 +13,15 @@ from tablekit.engine.trouble import RangeError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_round, shop_text
 
 METRIC = ShopStyle()
+OWN_UNITS = ShopStyle(own_units=True)
 INCHES = ShopStyle(display="in")
 
 
-@pytest.mark.parametrize("unit", [*quantity.known_units(), "degC"])
+@pytest.mark.parametrize("unit", quantity.known_units())
 def test_every_reporting_unit_can_be_read_and_written(unit: str) -> None:
     text = "6" if unit == "1" else f"6 {unit}"
     assert parse_quantity(text, unit) == 6
-    for style in (METRIC, INCHES):
+    for style in (METRIC, INCHES, OWN_UNITS):
         assert parse_quantity(shop_text(6.0, unit, style), unit) == pytest.approx(
             shop_round(6.0, unit, style)[0], rel=1e-12, abs=1e-12
         )
@@ -82,6 +83,49 @@ def test_coefficients_areas_speeds_and_temperatures(
 ) -> None:
     assert shop_text(number, unit, METRIC) == metric
     assert shop_text(number, unit, INCHES) == inches
+
+
+@pytest.mark.parametrize(
+    ("number", "unit", "text"),
+    [
+        # four significant figures, in the reporting unit
+        (4712.4, "Ω", "4712 Ω"),
+        (4.7, "kΩ", "4.7 kΩ"),
+        (0.012345, "A", "0.01235 A"),
+        (47e-9, "F", "4.7e-8 F"),
+        (12.0, "V", "12 V"),
+        (-3.14159, "V", "-3.142 V"),
+        (0.0, "V", "0 V"),
+        (99999.0, "W", "100000 W"),
+        (3.844e8, "m", "3.844e8 m"),
+        (293.15, "K", "293.2 K"),
+        (0.6, "W/(m*K)", "0.6 W/(m·K)"),
+        (1.2e-5, "1/K", "1.2e-5 1/K"),
+        (500.0, "lx", "500 lx"),
+    ],
+)
+def test_what_has_no_step_is_shown_in_its_own_unit(number: float, unit: str, text: str) -> None:
+    for style in (METRIC, INCHES, OWN_UNITS):
+        assert shop_text(number, unit, style) == text
+    back = parse_quantity(text, unit, signed=True)
+    assert back == pytest.approx(shop_round(number, unit, METRIC)[0], rel=1e-12, abs=0)
+    assert abs(back - number) <= 5e-4 * abs(number)
+
+
+@pytest.mark.parametrize(
+    ("number", "unit", "text"),
+    [
+        (735.04, "mm", "735 mm"),
+        (0.020321, "kg", "0.02032 kg"),
+        (0.5, "N", "0.5 N"),
+        (0.10132, "MPa", "0.1013 MPa"),
+        (54.7356, "deg", "54.74°"),
+        (21.04, "degC", "21.04 °C"),
+        (2.5, "mm^2", "2.5 mm²"),
+    ],
+)
+def test_own_units_are_those_of_the_declaration(number: float, unit: str, text: str) -> None:
+    assert shop_text(number, unit, OWN_UNITS) == text
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.outcome import in_words
-from tablekit.engine.sweep import feasible_map, pareto_front, sweep, sweep_chunks
+from tablekit.engine.sweeps import feasible_map, pareto_front, sweep, sweep_chunks
 from tablekit.engine.trouble import NotEnoughGiven, Trouble, UnknownName
 from tablekit.relations.families import network
 from tests.engine.test_program import sympy_calls

@@ -212,7 +212,7 @@ def test_what_is_told_back_cannot_steer_the_terminal(tmp_path, capsys):
     path = tmp_path / "brief.toml"
     path.write_text(kit.BRIEF)
     assert cli.main(["working", str(path), "\x1b[2J\x07"]) == 2
-    assert capsys.readouterr().err == "tablekit: ?[2J? is not a quantity of a table\n"
+    assert capsys.readouterr().err == "tablekit: ?[2J? is not a quantity of this table\n"
     path.write_text('[given]\ntable_height = "735 in\x7fn"\n'.replace("\x7f", "\\u0008"))
     assert cli.main(["set-out", str(path)]) == 2
     assert capsys.readouterr().err.replace("\n", "").isprintable()

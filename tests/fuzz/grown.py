@@ -16,8 +16,8 @@ UNITS = ("mm", "deg", "degC", "kg", "N", "MPa", "%", "mm^2", "1")
 SPELLINGS = tuple(
     spelling
     for kind in KINDS.values()
-    for spelled in kind.units.values()
-    for spelling in spelled.split(", ")
+    for unit in kind.units.values()
+    for spelling in unit.spellings
 )
 # What a reader that evaluates, that steps down a level at each bracket, or that trusts Unicode to
 # be plain would come to grief over. MARK stands in every text that is code somewhere.

@@ -129,7 +129,6 @@ def test_an_answer_far_off_is_wrong(kind: str) -> None:
         ("post length", "about a metre", "unreadable", "not a quantity"),
         ("post length", "1153,5 mm", "unreadable", "comma"),
         ("post length", "__import__('os')", "unreadable", "not a quantity"),
-        ("post length", "1e80 mm", "unreadable", "no piece of furniture"),
         ("post length", "-1153 mm", "unreadable", "negative"),
         ("post length", "12 / 0 in", "unreadable", "over nothing"),
         ("post length", "9" * 500, "unreadable", "too long"),

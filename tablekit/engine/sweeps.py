@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tablekit.engine.gaps import explain_gap
+from tablekit.engine.gaps import too_little
 from tablekit.engine.judge import Codes, wrong_givens
 from tablekit.engine.outcome import in_words
 from tablekit.engine.program import CHUNK, as_floats
@@ -144,7 +144,7 @@ class _Runner:
         self._network = network
         plan = network.plan(givens)
         if plan.free:
-            raise explain_gap(plan)
+            raise too_little(network, plan.free, 0, ())
         self.wanted = tuple(dict.fromkeys(plan.found if wanted is None else wanted))
         for name in self.wanted:
             network.quantity(name)

@@ -1,0 +1,21 @@
+"""What an application calls things, where the engine's messages have to name them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Wording:
+    """Words that a network hands to the messages about its designs; the defaults suit any subject.
+
+    thing             what a design is of: "no such design", "is not a quantity of this design"
+    source_of_givens  where what is given stands: "add one of these to the givens"
+    made              what is made to a size (`Quantity.cut`): "because the other values settle it"
+    rounded           what stands before the rounded answer of a working: "Rounded: 153 mm."
+    """
+
+    thing: str = "design"
+    source_of_givens: str = "the givens"
+    made: str = "values"
+    rounded: str = "Rounded"

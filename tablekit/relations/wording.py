@@ -1,0 +1,10 @@
+"""What the engine's messages call a table or a stool, its givens and its cuts."""
+
+from __future__ import annotations
+
+from tablekit.engine.wording import Wording
+
+
+def wording(kind: str) -> Wording:
+    """For a network of that kind, "table" or "stool"."""
+    return Wording(thing=kind, source_of_givens="the brief", made="cuts", rounded="In the shop")
