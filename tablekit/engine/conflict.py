@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.engine.bands import GaveWay
-from tablekit.engine.compile import Problem
 from tablekit.engine.dimensions import describe, dimension_of
+from tablekit.engine.outcome import Problem
 from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.search import CLOSER, QUICK, Design, Search, search_of

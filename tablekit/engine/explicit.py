@@ -21,6 +21,7 @@ import sympy as sp
 from numpy.typing import NDArray
 
 from tablekit.engine.calculus import closing
+from tablekit.engine.judge import can_be_left_out, limits_in_force
 from tablekit.engine.lambdas import chooser, compile_vector
 from tablekit.engine.plan import ClosedStep, Plan, TogetherStep, settling_sets
 from tablekit.engine.relation import Assumption, Relation
@@ -187,14 +188,14 @@ class Explicit:
     @cached_property
     def _limits(self) -> list[tuple[Formula, bool, str]]:
         """Of every limit its slack, whether passing it only leaves a quantity out, and which."""
-        program = self.plan.program
         return [
             (
                 self._compiled([limit.slack]),
-                limit.otherwise == "leave out" and program.can_be_left_out(step),
+                limit.otherwise == "leave out" and can_be_left_out(step, self.plan),
                 step.unknowns[0],
             )
-            for step, _, limit in program.limits
+            for step in self.plan.steps
+            for _, limit in limits_in_force(step, self.plan)
         ]
 
     def violations(self, values: Mapping[str, Any], given: Collection[str] = ()) -> Floats:

@@ -15,8 +15,8 @@ from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.structure import Matching
 
 if TYPE_CHECKING:
-    from tablekit.engine.compile import Program
     from tablekit.engine.network import Network
+    from tablekit.engine.program import Program
 
 # (relation, unknown name) -> branches, or None where there is no closed form
 Rearranger = Callable[[Relation, str], "tuple[sp.Expr, ...] | None"]
@@ -119,7 +119,7 @@ class Plan:
     @cached_property
     def program(self) -> Program:
         """The compiled plan."""
-        from tablekit.engine.compile import Program
+        from tablekit.engine.program import Program
 
         return Program(self)
 

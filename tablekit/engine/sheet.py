@@ -9,11 +9,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.bands import GaveWay, gave_way
-from tablekit.engine.compile import Outcome
 from tablekit.engine.counts import OpenRange, open_ranges
+from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
+from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
@@ -88,12 +89,13 @@ class Sheet:
 
     def _value(self, quantity: Quantity) -> Value:
         name = quantity.name
-        if name in self.givens:  # as typed, untouched by a trip through SI and back
-            return Value(quantity, self.givens[name], "given")
         if name in self._outcome.left_out:
             return Value(quantity, None, "found", self._outcome.left_out[name])
         origin: Origin = "assumed" if name in self.plan.assumed else "found"
-        return Value(quantity, quantity.from_si(self._outcome.values[name]), origin)
+        number = quantity.from_si(self._outcome.values[name])
+        if name in self.givens:  # as typed, untouched by a trip through SI and back
+            number, origin = self.givens[name], "given"
+        return Value(quantity, settle(number, quantity.low, quantity.high), origin)
 
     def __getitem__(self, name: str) -> Value:
         self.network.quantity(name)  # raises with the nearest known name

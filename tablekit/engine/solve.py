@@ -15,13 +15,14 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from tablekit.engine.bands import GaveWay, outside
-from tablekit.engine.compile import Outcome, Problem
 from tablekit.engine.conflict import explain
 from tablekit.engine.gaps import settling_values, too_little
+from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness
 from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
+from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
 
 if TYPE_CHECKING:
@@ -59,7 +60,8 @@ def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
     """Raises UnknownName or RangeError for the first given that cannot be."""
     for name, number in givens.items():
         quantity = network.quantity(name)
-        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
+        low, high = with_slack(quantity.low, quantity.high)
+        if not (math.isfinite(number) and low <= number <= high):
             raise RangeError(
                 f"{name} is {number:.9g} {quantity.unit}; it must lie between "
                 f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
