@@ -89,7 +89,7 @@ def in_words(problem: Problem, network: Network, style: ShopStyle | None = None)
             low, high = text(problem.low), text(problem.high)
             if style is None:  # the unit once
                 low = low.split(" ")[0]
-            return f"no {name} between {low} and {high} makes the relations fit"
+            return f"no {name} between {low} and {high} was found that makes the relations fit"
         case "open":
             return f"any {name} would do: what is given says nothing of it"
         case "mismatch":
