@@ -175,11 +175,14 @@ def _least(slopes: Floats, left: Floats, damping: Floats) -> Floats:
         # By singular values, which lose fewer figures where the equations are nearly alike.
         u, s, vt = np.linalg.svd(slopes, full_matrices=False)
         weight = s / (s * s + (_SHARE * damping[:, None] + 1e-28) * s[:, :1] ** 2 + 1e-300)
-        return -np.einsum("krf,kr->kf", vt, np.einsum("kcr,kc->kr", u, left) * weight)
+        along = np.einsum("kcr,kc->kr", u, left) * weight
+        return np.asarray(-np.einsum("krf,kr->kf", vt, along), dtype=float)
     turned = np.swapaxes(slopes, 1, 2)
     square = np.matmul(slopes, turned) if rows <= unknowns else np.matmul(turned, slopes)
     size = np.trace(square, axis1=1, axis2=2) + 1e-300
     square += ((_SHARE * damping + 1e-14) * size)[:, None, None] * np.eye(square.shape[1])
     if rows <= unknowns:
-        return -(turned @ np.linalg.solve(square, left[:, :, None]))[:, :, 0]
-    return -np.linalg.solve(square, turned @ left[:, :, None])[:, :, 0]
+        step = np.matmul(turned, np.linalg.solve(square, left[:, :, None]))
+    else:
+        step = np.linalg.solve(square, np.matmul(turned, left[:, :, None]))
+    return np.asarray(-step[:, :, 0], dtype=float)

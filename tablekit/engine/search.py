@@ -76,8 +76,8 @@ class Search:
     # -- reference designs -------------------------------------------------------------------
 
     @cached_property
-    def references(self) -> dict[str, Floats]:
-        """Parameters of designs in which everything assumed has its assumed value, shape (n,)."""
+    def _reference(self) -> tuple[dict[str, Floats], dict[str, Floats]]:
+        """Designs in which everything assumed has its assumed value: (parameters, all values)."""
         form = self.form
         names = (*form.free, *form.tried)
         points = quasi_random(16 * _REFERENCES, max(len(names), 1))
@@ -91,16 +91,20 @@ class Search:
         chosen = np.nonzero(np.broadcast_to(good, len(points)))[0][:_REFERENCES]
         if not len(chosen):
             chosen = np.arange(_REFERENCES)
-        self._reference_values = {
-            name: np.broadcast_to(value, len(points))[chosen] for name, value in values.items()
-        }
-        return {name: column[chosen] for name, column in columns.items()}
+        return (
+            {name: column[chosen] for name, column in columns.items()},
+            {n: np.broadcast_to(value, len(points))[chosen] for n, value in values.items()},
+        )
+
+    @property
+    def references(self) -> dict[str, Floats]:
+        """Parameters of some designs in which everything assumed has its assumed value."""
+        return self._reference[0]
 
     def least_size(self, name: str) -> float:
         """What a value of a quantity that is next to zero is measured by: a thousandth of what it
         varies by among the reference designs, at least a millionth of its range."""
-        _ = self.references
-        column = self._reference_values[name]
+        column = self._reference[1][name]
         column = column[np.isfinite(column)]
         low, high = self.form.range_of(name)
         return max(1e-3 * float(np.ptp(column)) if len(column) else 0.0, 1e-6 * (high - low))
