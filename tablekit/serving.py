@@ -1,14 +1,13 @@
-"""The panels of the notebooks as pages without code, served through Voilà to one or to a class."""
+"""How the panels of the notebooks are served as pages without code, to one or to a class; the
+server itself is `class_server`."""
 
 from __future__ import annotations
 
-import asyncio
 import importlib.util
 import os
 import secrets
 import socket
 import sys
-import webbrowser
 from pathlib import Path
 
 from tablekit.working_copy import Launch, OpenError, free_port
@@ -21,7 +20,7 @@ EVERYWHERE = ("0.0.0.0", "::")  # every address that this machine has
 # cannot: seconds after which the kernel of a page that is gone is ended.
 LEFT_ALONE, LOOK_EVERY = 900, 60
 SLOW_START = 600  # seconds
-TAKEN_HOME = ("png", "jpg", "svg", "pdf", "html", "txt", "csv", "json", "toml", "3mf", "glb")
+TOKEN = "JUPYTER_TOKEN"  # the name that Jupyter's servers look for
 # Thirty kernels that each take every core for small sums only stand in one another's way.
 ONE_THREAD = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
 
@@ -52,15 +51,13 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
         "--show_tracebacks=False",
         # On a busy machine a kernel may take long to get going; then it comes late, not never.
         f"--VoilaExecutor.startup_timeout={SLOW_START}",
-        # What the page links to and the kit itself writes, so that a pupil can take it home.
-        *(f"--VoilaConfiguration.file_allowlist=.*\\.{ending}" for ending in TAKEN_HOME),
         f"--MappingKernelManager.cull_idle_timeout={LEFT_ALONE}",
         f"--MappingKernelManager.cull_interval={LOOK_EVERY}",
         *([] if browser else ["--no-browser"]),
     ]
     return Launch(
         f"http://{_reached_at(host)}:{port}/?token={token}",
-        (sys.executable, "-m", "tablekit.serving", *options),
+        (sys.executable, "-m", "tablekit.class_server", *options),
         token,
         {**_kept(ONE_THREAD), "JUPYTER_PATH": _searched()},
     )
@@ -85,34 +82,11 @@ def _searched() -> str:
     return os.pathsep.join([str(PAGES), *([told] if told else [])])
 
 
+def reached_here(host: str) -> str:
+    """The name by which a browser on this machine finds what listens at `host`."""
+    return LOCAL if host in EVERYWHERE else host
+
+
 def _reached_at(host: str) -> str:
     """The name under which a page finds this machine; one that listens everywhere has its own."""
     return socket.gethostname() if host in EVERYWHERE else host
-
-
-def main() -> None:
-    """Voilà with the options of the command line, which opens its page with the token and makes
-    ready a few pages at a time."""
-    import voila.app
-    from voila.app import Voila
-    from voila.tornado.handler import TornadoVoilaHandler
-
-    turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
-
-    class InTurn(TornadoVoilaHandler):
-        async def get(self, path: str | None = None) -> None:
-            async with turns:
-                await super().get(path)
-
-    voila.app.TornadoVoilaHandler = InTurn
-
-    class App(Voila):
-        def launch_browser(self) -> None:
-            here = LOCAL if self.ip in EVERYWHERE else self.ip
-            webbrowser.open(f"http://{here}:{self.port}/?token={self.identity_provider.token}")
-
-    App.launch_instance()
-
-
-if __name__ == "__main__":
-    main()

@@ -1,0 +1,218 @@
+"""The server behind `tablekit open --as-app`: Voilà, with every address behind the token, and only
+the files that a page offers.
+
+Started as a process of its own, with the token in the environment as JUPYTER_TOKEN.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import inspect
+import logging
+import os
+import sys
+import webbrowser
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from jupyter_core.paths import jupyter_config_path
+from jupyter_server.auth.login import LoginFormHandler
+from jupyter_server.base.handlers import JupyterHandler
+from jupyter_server.utils import url_escape, url_path_join
+from tornado.web import HTTPError, RequestHandler, StaticFileHandler
+from traitlets import default
+from voila.app import Voila
+from voila.static_file_handler import TemplateStaticFileHandler
+from voila.tornado.handler import TornadoVoilaHandler
+
+from tablekit.offered import offered
+from tablekit.serving import TOKEN, at_a_time, reached_here
+
+
+class Gate:
+    """Mixed into every handler: nobody passes without the token, and what cannot be shown is
+    answered by a short page of our own."""
+
+    public = False  # the login page alone
+
+    async def prepare(self, *given: Any, **named: Any) -> None:
+        """Find out who asks. Raises HTTPError 403 where a token is needed and there is none."""
+        await _awaited(super().prepare(*given, **named))  # type: ignore[misc]
+        if not (self.public or self._finished or self.current_user):  # type: ignore[attr-defined]
+            raise HTTPError(403)
+
+    def write_error(self, status_code: int, **_: Any) -> None:
+        """The short page."""
+        self.say(status_code, *WORDS.get(status_code, WORDS[0]))
+
+    def say(self, status_code: int, title: str, text: str) -> None:
+        """Answer with a heading and a sentence."""
+        handler: Any = self
+        handler.set_status(status_code)
+        handler.set_header("Content-Type", "text/html; charset=UTF-8")
+        template = handler.settings["voila_jinja2_env"].get_template("said.html")
+        handler.finish(template.render(title=title, text=text, base_url=handler.base_url))
+
+
+WORDS = {
+    0: ("This did not work", "Something went wrong here. Reload the page, or tell your teacher."),
+    403: ("Not without the token", "Open the whole address that you were given."),
+    404: ("Not found", "There is no such page here."),
+}
+
+
+async def _awaited(what: Any) -> None:
+    if inspect.isawaitable(what):
+        await what
+
+
+def gated(handler: type[RequestHandler]) -> type[RequestHandler]:
+    """That handler behind the gate."""
+    if issubclass(handler, Gate):
+        return handler
+    above = () if issubclass(handler, JupyterHandler) else (JupyterHandler,)
+    return type(handler.__name__, (Gate, handler, *above), {})
+
+
+class Login(Gate, LoginFormHandler):
+    """The one page that is there without the token: it asks for it."""
+
+    public = True
+
+    def _render(self, message: dict[str, str] | None = None) -> None:
+        template = self.settings["voila_jinja2_env"].get_template("login.html")
+        hidden = self.xsrf_form_html()  # sets the cookie as well
+        self.write(template.render(failed=message is not None, hidden=hidden))
+
+
+class Logout(Gate, JupyterHandler):
+    """Forgets who asked, as at a machine that many use."""
+
+    def get(self) -> None:
+        """Back to the login page."""
+        self.identity_provider.clear_login_cookie(self)
+        self.redirect(self.get_login_url())
+
+
+class Templates(Gate, TemplateStaticFileHandler, JupyterHandler):
+    """Scripts and styles of the templates; `TEMPLATE/static/FILE`."""
+
+    async def get(self, path: str, include_body: bool = True) -> None:
+        """The file. Raises HTTPError 404 where the address names no template."""
+        try:
+            await _awaited(super().get(path, include_body))
+        except (ValueError, AssertionError):
+            raise HTTPError(404) from None
+
+
+class Files(Gate, StaticFileHandler, JupyterHandler):
+    """Files of the folder that a page links to, and no others."""
+
+    def get_absolute_path(self, root: str, path: str) -> str:  # type: ignore[override]
+        """Where it lies. Raises HTTPError 404 for what no page offers."""
+        name = path.replace(os.sep, "/")
+        if name not in offered(Path(root)):
+            raise HTTPError(404)
+        return super().get_absolute_path(root, path)
+
+
+class Nothing(Gate, JupyterHandler):
+    """Any other address."""
+
+    def get(self) -> None:
+        """There is nothing there."""
+        raise HTTPError(404)
+
+    post = put = delete = patch = head = options = get
+
+
+class Page(Gate, TornadoVoilaHandler):
+    """One notebook as a page; it waits its turn."""
+
+    turns: asyncio.Semaphore
+
+    async def get(self, path: str | None = None) -> None:
+        """The page, cell by cell."""
+        name = path or ""
+        if name not in offered(Path(self.contents_manager.root_dir)):
+            raise HTTPError(404)
+        if not name.endswith(".ipynb"):
+            self.redirect(url_path_join(self.base_url, "voila", "files", url_escape(name)))
+            return
+        async with self.turns:
+            await super().get(path)
+
+
+class ClassServer(Voila):
+    """Voilà as a class uses it."""
+
+    @default("config_file_paths")
+    def _config_file_paths_default(self) -> list[str]:
+        # Not the folder one stands in: its voila.py would be run.
+        return list(jupyter_config_path())
+
+    def init_settings(self) -> dict[str, Any]:
+        """Voilà's, with our token whatever a settings file says, and words for what goes wrong."""
+        self.token = os.environ[TOKEN]
+        settings: dict[str, Any] = super().init_settings()
+        # A token is for using the pages, not for changing the lock.
+        self.identity_provider.allow_password_change = False
+        self.identity_provider.hashed_password = ""
+        headers = {"Referrer-Policy": "same-origin"}  # an address may have the token in it
+        return {**settings, "headers": headers, "default_handler_class": Nothing}
+
+    def init_handlers(self) -> list[tuple[Any, ...]]:
+        """Voilà's, each behind the gate; those that nothing of ours needs left out."""
+        Page.turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
+        ours = {
+            "TornadoVoilaHandler": Page,
+            "TemplateStaticFileHandler": Templates,
+        }
+        needless = {
+            "VoilaContentsHandler", "AllowListFileHandler", "VoilaLoginHandler", "LogoutHandler",
+        }  # fmt: skip
+        handlers: list[tuple[Any, ...]] = [
+            ("/login", Login),
+            ("/logout", Logout),
+            ("/voila/files/(.*)", Files, {"path": self.root_dir}),
+        ]
+        for address, handler, *how in super().init_handlers():
+            name = handler.__name__
+            if name not in needless and not address.startswith("/voila/tree"):
+                handlers.append((address, ours.get(name) or gated(handler), *how))
+        return handlers
+
+    def launch_browser(self) -> None:
+        """Open the page with the token, which Voilà would leave out."""
+        webbrowser.open(f"http://{reached_here(self.ip)}:{self.port}/?token={self.token}")
+
+
+def keep_out_of_the_log(secret: str) -> None:
+    """From now on no record of any logger has `secret` in it."""
+    make, plain = logging.getLogRecordFactory(), logging.Formatter()
+
+    def without(*given: Any, **named: Any) -> logging.LogRecord:
+        record = make(*given, **named)
+        with suppress(Exception):  # a record that does not fit its words is its formatter's matter
+            said = record.getMessage()
+            if secret in said:
+                record.msg, record.args = said.replace(secret, "[token]"), None
+        if record.exc_info and isinstance(record.exc_info, tuple) and record.exc_info[0]:
+            record.exc_text = plain.formatException(record.exc_info).replace(secret, "[token]")
+        return record
+
+    logging.setLogRecordFactory(without)
+
+
+def main() -> None:
+    """Serve until interrupted, with the options of the command line."""
+    token = os.environ.get(TOKEN)
+    if not token:
+        sys.exit(f"{TOKEN} is not set; start the pages by: tablekit open --as-app")
+    keep_out_of_the_log(token)
+    ClassServer.launch_instance()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,146 @@
+"""The class server against those who have no token, who leave, and who are too many."""
+
+from __future__ import annotations
+
+import importlib.util
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.browser.served import QUICK, Served, notebook, serving
+
+if importlib.util.find_spec("voila") is None:
+    pytest.skip("Voilà is not installed; it comes with the extra class", allow_module_level=True)
+
+SECRET = "not for everybody"
+# Whatever lies in the folder of a maker who serves all that they have.
+LYING_ABOUT = (
+    "saved.toml", "marks.csv", "sub/marks.csv", ".docker/config.json", ".tablekit-copies.json",
+    ".hidden.toml", "sub/.hidden/key.txt", "sub/deep/notes.json", "unlinked.html",
+)  # fmt: skip
+OFFERED = ("briefs/one.toml", "with space.txt", "far/picture.svg")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    folder = tmp_path_factory.mktemp("home")
+    for name in (*LYING_ABOUT, *OFFERED):
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(SECRET if name in LYING_ABOUT else "for all")
+    outside = tmp_path_factory.mktemp("outside") / "other.txt"
+    outside.write_text(SECRET)
+    (folder / "linked.txt").symlink_to(outside)
+    (folder / "there").symlink_to(outside.parent)
+    (folder / QUICK).write_text(
+        notebook(
+            ("code", "print('forty' + '-two')"),
+            ("markdown", "See [a brief](briefs/one.toml), [another](far/second.ipynb)."),
+            ("markdown", "[a](.hidden.toml) [b](sub/.hidden/key.txt) <https://x.org>"),
+            ("markdown", "[c](linked.txt) [d](there/other.txt)"),
+            ("markdown", f"[e](../{outside.parent.name}/other.txt) [f]({outside}) [g](sub)"),
+            ("code", "'[h](saved.toml)'"),
+        )
+    )  # fmt: skip
+    second = ("markdown", '[with](<../with space.txt>)\n\n<img src="picture.svg#top">')
+    (folder / "far" / "second.ipynb").write_text(notebook(second))
+    (folder / "sub" / "third.ipynb").write_text(notebook(("code", f"print({SECRET!r})")))
+    (folder / ".ipynb_checkpoints").mkdir()
+    (folder / ".ipynb_checkpoints" / QUICK).write_text(notebook(("code", f"print({SECRET!r})")))
+    (folder / "broken.ipynb").write_text("[" * 100_000)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def server(folder, tmp_path_factory) -> Served:
+    with serving(folder, tmp_path_factory.mktemp("log") / "log") as server:
+        yield server
+
+
+# --- Without the token ----------------------------------------------------------------------------
+
+PAGES = ("/", "/logout", "/nothing", "/voila/tree", "/voila/api/contents/", "/api/kernels",
+         "/voila/templates/x", "/voila/templates/lab/x/y",
+         "/voila/templates/tablekit/static/voila-style.js",
+         "/voila/static/voila.js", "/voila/labextensions/x.js", "/voila/api/themes/x.css",
+         "/voila/static/../../../../etc/passwd", f"/voila/render/{QUICK}",
+         "/voila/render/sub/third.ipynb", "/api/kernels/a-b-c-d-e",
+         "/api/kernels/a-b-c-d-e/channels",
+         "/static/favicon.ico", "/api/me", "/files/saved.toml")  # fmt: skip
+
+
+@pytest.mark.parametrize("path", [*PAGES, *(f"/voila/files/{n}" for n in (*LYING_ABOUT, *OFFERED))])
+@pytest.mark.parametrize("token", ["", "0" * 48])
+def test_nothing_without_the_token_but_its_login_page(server, path, token):
+    path = path.replace(" ", "%20")
+    status, where, body = server.asked(path, token)
+    assert SECRET not in body and "for all" not in body
+    assert status == 403 or (status == 302 and where.startswith("/login?next=") and body == "")
+    status, _, body = server.asked(path, token, method="POST")
+    assert status == 403 and SECRET not in body
+
+
+def test_the_login_page_fetches_nothing_and_lets_in_by_the_token_alone(server):
+    status, _, body = server.asked("/login?next=%2Fvoila")
+    assert status == 200 and "<form" in body
+    assert "src=" not in body and body.count("href=") == body.count('href="data:') == 1
+    connection = server.connection()
+    for word, status in (("wrong", 401), ("", 401), (server.token, 302)):
+        connection.request("GET", "/login")
+        answer = connection.getresponse()
+        cookie = answer.headers["Set-Cookie"].split(";")[0]
+        answer.read()
+        form = f"{cookie}&password={word}&new_password=mine"
+        how = {"Cookie": cookie, "Content-Type": "application/x-www-form-urlencoded"}
+        connection.request("POST", "/login?next=%2F", form, how)
+        answer = connection.getresponse()
+        answer.read()
+        assert answer.status == status
+    # A token is for coming in, not for changing the lock.
+    assert server.asked("/", "mine")[0] == 302 and server.asked("/", server.token)[0] == 200
+
+
+# --- With the token -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", OFFERED)
+def test_what_a_page_links_to_is_handed_out(server, name):
+    address = "/voila/files/" + name.replace(" ", "%20")
+    assert server.asked(address, server.token)[::2] == (200, "for all")
+    asked = server.asked("/voila/render/" + name.replace(" ", "%20"), server.token)
+    assert asked[:2] == (302, "/voila/files/" + name.replace(" ", "%20"))
+
+
+HIDDEN = (*LYING_ABOUT, "linked.txt", "there/other.txt", "sub/../marks.csv", "%2e%2e/x", "sub", "",
+          "//etc/passwd", "briefs%5C..%5Cmarks.csv", "marks.csv%00", "x" * 300)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", HIDDEN)
+def test_what_no_page_links_to_is_not(server, name):
+    for way in ("files", "render"):
+        status, _, body = server.asked(f"/voila/{way}/{name}", server.token)
+        assert status in (400, 404) and SECRET not in body
+
+
+@pytest.mark.parametrize("name", ["sub/third.ipynb", f".ipynb_checkpoints/{QUICK}"])
+def test_a_notebook_that_no_page_links_to_is_not_run(server, name):
+    assert server.asked(f"/voila/render/{name}", server.token)[0] == 404
+    assert server.kernels() == 0
+
+
+def test_what_is_no_address_of_a_template_is_not_found(server):
+    for path in ("x", "x/y", "nonsense/static/x.js", "lab/other/x.js", "..%2f..%2fx/static/y"):
+        assert server.asked(f"/voila/templates/{path}", server.token)[0] in (403, 404)
+
+
+def test_the_token_is_not_in_the_log(server):
+    for path in ("/seen-in-the-log", "/voila/render/x.ipynb", "/voila/templates/x"):
+        assert server.asked(path, server.token)[0] == 404
+        server.asked(f"{path}?x={server.token}&token={server.token}")
+    end = time.monotonic() + 20
+    while "seen-in-the-log" not in server.log.read_text() and time.monotonic() < end:
+        time.sleep(0.1)
+    log = server.log.read_text()
+    assert "404 GET /seen-in-the-log" in log and "Traceback" not in log.split("seen-in-the-log")[1]
+    assert server.token not in log
