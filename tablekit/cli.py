@@ -179,7 +179,7 @@ def _open(asked: argparse.Namespace) -> int:
     from tablekit.serving import LOCAL, prepare_app
     from tablekit.working_copy import OpenError, copy_notebooks, first_notebook, prepare_launch
 
-    if asked.host and not asked.as_app:
+    if asked.host is not None and not asked.as_app:
         raise OpenError("--host goes with --as-app; JupyterLab is opened on this machine alone")
     copied = copy_notebooks(asked.dir)
     if copied.kept:
@@ -190,7 +190,7 @@ def _open(asked: argparse.Namespace) -> int:
         return ANSWERED
     browser = not asked.no_browser
     if asked.as_app:
-        launch = prepare_app(asked.dir, browser, asked.host or LOCAL)
+        launch = prepare_app(asked.dir, browser, LOCAL if asked.host is None else asked.host)
     else:
         launch = prepare_launch(asked.dir, first, browser)
     return _hand_over(launch, asked.dir)

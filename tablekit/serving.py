@@ -4,6 +4,7 @@ server itself is `class_server`."""
 from __future__ import annotations
 
 import importlib.util
+import ipaddress
 import os
 import secrets
 import socket
@@ -30,13 +31,15 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
 
     host  the address to listen at; localhost is for this machine alone
 
-    Raises OpenError where Voilà is not installed."""
+    Raises OpenError where Voilà is not installed, and where nobody can listen at `host`."""
     if importlib.util.find_spec("voila") is None:
         raise OpenError(
             "Voilà, which serves the panels without code, is not installed; run: "
             f"{sys.executable} -m pip install 'voila>=0.5'"
         )
-    port, token = free_port(FIRST_PORT), secrets.token_hex(24)
+    if "%" in host:
+        raise OpenError(f"--host {host}: a browser takes no zone after %; give another address")
+    port, token = free_port(FIRST_PORT, host), secrets.token_hex(24)
     options = [
         f"--Voila.root_dir={folder.resolve()}",
         f"--Voila.ip={host}",
@@ -84,9 +87,17 @@ def _searched() -> str:
 
 def reached_here(host: str) -> str:
     """The name by which a browser on this machine finds what listens at `host`."""
-    return LOCAL if host in EVERYWHERE else host
+    return LOCAL if host in EVERYWHERE else _in_an_address(host)
 
 
 def _reached_at(host: str) -> str:
     """The name under which a page finds this machine; one that listens everywhere has its own."""
-    return socket.gethostname() if host in EVERYWHERE else host
+    return socket.gethostname() if host in EVERYWHERE else _in_an_address(host)
+
+
+def _in_an_address(host: str) -> str:
+    """In brackets where it is an IPv6 address, whose colons would be taken for a port's."""
+    try:
+        return f"[{host}]" if ipaddress.ip_address(host).version == 6 else host
+    except ValueError:  # a name
+        return host

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib.util
 import json
 import os
@@ -10,6 +11,7 @@ import shutil
 import socket
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -126,16 +128,43 @@ def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
     )
 
 
-def free_port(first: int) -> int:
-    """A free port of this machine, near `first` if there is one. Raises OpenError."""
+def free_port(first: int, host: str = "127.0.0.1") -> int:
+    """A port that is free at every address of `host`, near `first` if there is one.
+
+    Raises OpenError where there is none, or where `host` is no address of this machine."""
+    families = _families(host)
+    if not families:
+        raise OpenError(
+            f"{host or 'an empty name'} is no address of this machine; give one of its own, or "
+            "0.0.0.0 for all of them"
+        )
     for port in (*range(first, first + 50), 0):
-        with socket.socket() as trial:
-            try:
-                trial.bind(("127.0.0.1", port))
-            except OSError:
-                continue
-            return int(trial.getsockname()[1])
+        with suppress(OSError):
+            for family in families:
+                port = _tried(family, host, port)
+            return port
     raise OpenError("no free port on this machine; close another server first")
+
+
+def _families(host: str) -> list[int]:
+    """The families of addresses (IPv4, IPv6) by which one can listen at `host`."""
+    found = []
+    for family in (socket.AF_INET, socket.AF_INET6):
+        # UnicodeError, for what is no name at all, is a ValueError.
+        with suppress(OSError, ValueError):
+            _tried(family, host, 0)
+            found.append(int(family))
+    return found
+
+
+def _tried(family: int, host: str, port: int) -> int:
+    """The port, having been taken for a moment; for 0 one that is free. Raises OSError."""
+    if not host:
+        raise OSError(errno.EADDRNOTAVAIL, os.strerror(errno.EADDRNOTAVAIL))
+    where = socket.getaddrinfo(host, port, family, socket.SOCK_STREAM)[0][4]
+    with socket.socket(family) as trial:
+        trial.bind(where)
+        return int(trial.getsockname()[1])
 
 
 def start(launch: Launch) -> int:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import importlib.util
+import socket
 import time
 from pathlib import Path
 
 import pytest
 
+from tests.browser.chromium import started
 from tests.browser.served import QUICK, Served, notebook, serving
+from tests.faults import kit
 
 if importlib.util.find_spec("voila") is None:
     pytest.skip("Voilà is not installed; it comes with the extra class", allow_module_level=True)
@@ -144,3 +147,33 @@ def test_the_token_is_not_in_the_log(server):
     log = server.log.read_text()
     assert "404 GET /seen-in-the-log" in log and "Traceback" not in log.split("seen-in-the-log")[1]
     assert server.token not in log
+
+
+# --- Where it listens -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "host",
+    ["", "nowhere.invalid", "192.0.2.7", "0.0.0.0:80", "http://localhost", "a b", "fe80::1%lo"],
+)  # 192.0.2.0/24 is nobody's: RFC 5737, section 3; .invalid is no name: RFC 6761, section 6.4
+def test_a_host_that_is_no_address_of_this_machine(tmp_path, host):
+    done = kit.run("open", "--as-app", "--no-browser", "--host", host, "--dir", tmp_path / "copy")
+    assert done.returncode == 2 and done.stdout == b""
+    assert host in kit.told(done) and "give" in kit.told(done)
+
+
+def has_ipv6() -> bool:
+    try:
+        with socket.socket(socket.AF_INET6) as trial:
+            trial.bind(("::1", 0))
+    except OSError:
+        return False
+    return True
+
+
+@pytest.mark.skipif(not has_ipv6(), reason="this machine has no IPv6")
+def test_an_address_of_ipv6_is_told_as_browsers_take_it(tmp_path):
+    """In brackets: RFC 3986, section 3.2.2."""
+    command = [*kit.START, "open", "--as-app", "--no-browser", "--host", "::1"]
+    with started([*command, "--dir", str(tmp_path / "c")], kit.environment()) as (_, address):
+        assert address.startswith("http://[::1]:")
