@@ -123,7 +123,8 @@ def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
     ]
     return Launch(
         f"http://localhost:{port}/lab/tree/{notebook}?token={token}",
-        (sys.executable, "-m", "jupyterlab", *options, str(folder.resolve() / notebook)),
+        # -P: no module is taken from the folder one stands in, whatever its name.
+        (sys.executable, "-P", "-m", "jupyterlab", *options, str(folder.resolve() / notebook)),
         token,
     )
 
@@ -168,11 +169,19 @@ def _tried(family: int, host: str, port: int) -> int:
 
 
 def start(launch: Launch) -> int:
-    """Hand over to the server. On Unix this does not return."""
+    """Hand over to the server. On Unix this does not return.
+
+    It starts at the root of the file system: a server runs the settings that lie in the folder it
+    is started in, such as a voila.py, and -P does not keep it from that."""
     environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
+    if environment.get("PYTHONPATH"):
+        named = (name for name in environment["PYTHONPATH"].split(os.pathsep) if name)
+        environment["PYTHONPATH"] = os.pathsep.join(map(os.path.abspath, named))
+    root = Path(sys.executable).anchor or os.sep
     if os.name == "posix":
         sys.stdout.flush()
+        os.chdir(root)
         os.execve(launch.command[0], launch.command, environment)
     import subprocess
 
-    return subprocess.call(launch.command, env=environment)
+    return subprocess.call(launch.command, env=environment, cwd=root)

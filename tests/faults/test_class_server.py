@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import socket
+import sys
 import time
 from pathlib import Path
 
@@ -177,3 +179,26 @@ def test_an_address_of_ipv6_is_told_as_browsers_take_it(tmp_path):
     command = [*kit.START, "open", "--as-app", "--no-browser", "--host", "::1"]
     with started([*command, "--dir", str(tmp_path / "c")], kit.environment()) as (_, address):
         assert address.startswith("http://[::1]:")
+
+
+# --- What lies in the folder ----------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the server takes the place of the command there")
+@pytest.mark.parametrize("how", [[], ["--as-app"]])
+def test_a_module_that_lies_in_the_folder_is_not_run(tmp_path, how):
+    here, said = tmp_path / "here", tmp_path / "said"
+    here.mkdir()
+    for name in ("random", "tornado", "secrets", "voila", "pathlib", "jupyterlab", "sympy"):
+        (here / f"{name}.py").write_text(f"open({str(said)!r}, 'a').write({name!r} + ' ')\n")
+    # As installed: a script, which does not put the folder one stands in first.
+    script = "import sys; from tablekit.cli import main; sys.exit(main())"
+    command = [sys.executable, "-P", "-c", script, "open", "--no-browser", *how, "--dir", "."]
+    with started(command, kit.environment(), here) as (process, address):
+        if how:
+            (here / QUICK).write_text(
+                notebook(("code", "import random, sympy; print('forty' + '-two')"))
+            )
+            page = Served(process, address, tmp_path / "log")  # type: ignore[arg-type]
+            assert "forty-two" in page.asked(f"/voila/render/{QUICK}", page.token)[2]
+    assert not said.exists(), said.read_text()
