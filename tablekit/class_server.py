@@ -13,16 +13,18 @@ import os
 import sys
 import webbrowser
 from contextlib import suppress
+from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 
 from jupyter_core.paths import jupyter_config_path
 from jupyter_server.auth.login import LoginFormHandler
 from jupyter_server.base.handlers import JupyterHandler
-from jupyter_server.utils import url_escape, url_path_join
+from jupyter_server.utils import ensure_async, url_escape, url_path_join
 from tornado.web import HTTPError, RequestHandler, StaticFileHandler
 from traitlets import default
 from voila.app import Voila
+from voila.shutdown_kernel_handler import VoilaShutdownKernelHandler
 from voila.static_file_handler import TemplateStaticFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
 
@@ -95,6 +97,16 @@ class Logout(Gate, JupyterHandler):
         self.redirect(self.get_login_url())
 
 
+class Goodbye(Gate, VoilaShutdownKernelHandler):
+    """What a page that is closed sends: its kernel is no longer needed."""
+
+    async def post(self, kernel_id: str) -> None:
+        """End the kernel, unless another goodbye was faster."""
+        if kernel_id in self.kernel_manager:
+            await ensure_async(self.kernel_manager.shutdown_kernel(kernel_id, now=True))
+        self.set_status(HTTPStatus.NO_CONTENT)
+
+
 class Templates(Gate, TemplateStaticFileHandler, JupyterHandler):
     """Scripts and styles of the templates; `TEMPLATE/static/FILE`."""
 
@@ -140,6 +152,8 @@ class Page(Gate, TornadoVoilaHandler):
         if not name.endswith(".ipynb"):
             self.redirect(url_path_join(self.base_url, "voila", "files", url_escape(name)))
             return
+        # Read by the page when it says goodbye; asking for it sets the cookie.
+        _ = self.xsrf_token
         async with self.turns:
             await super().get(path)
 
@@ -168,6 +182,7 @@ class ClassServer(Voila):
         ours = {
             "TornadoVoilaHandler": Page,
             "TemplateStaticFileHandler": Templates,
+            "VoilaShutdownKernelHandler": Goodbye,
         }
         needless = {
             "VoilaContentsHandler", "AllowListFileHandler", "VoilaLoginHandler", "LogoutHandler",
