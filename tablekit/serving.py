@@ -22,6 +22,8 @@ EVERYWHERE = ("0.0.0.0", "::")  # every address that this machine has
 LEFT_ALONE, LOOK_EVERY = 900, 60
 SLOW_START = 600  # seconds
 TOKEN = "JUPYTER_TOKEN"  # the name that Jupyter's servers look for
+# An open page holds about 170 MB; the system and other programs have their share.
+PAGE_MEMORY, SHARE_OF_MEMORY, FEWEST_PAGES, USUAL_PAGES = 200e6, 0.75, 4, 30
 # Thirty kernels that each take every core for small sums only stand in one another's way.
 ONE_THREAD = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
 
@@ -54,6 +56,7 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
         "--show_tracebacks=False",
         # On a busy machine a kernel may take long to get going; then it comes late, not never.
         f"--VoilaExecutor.startup_timeout={SLOW_START}",
+        f"--Kernels.most={most_pages(_memory())}",
         f"--MappingKernelManager.cull_idle_timeout={LEFT_ALONE}",
         f"--MappingKernelManager.cull_interval={LOOK_EVERY}",
         *([] if browser else ["--no-browser"]),
@@ -85,6 +88,20 @@ def _kept(wished: dict[str, str]) -> dict[str, str]:
 def _searched() -> str:
     told = os.environ.get("JUPYTER_PATH")
     return os.pathsep.join([str(PAGES), *([told] if told else [])])
+
+
+def most_pages(memory: float | None) -> int:
+    """How many pages may be open at a time on a machine with `memory` bytes; None: not known."""
+    if memory is None:
+        return USUAL_PAGES
+    return max(FEWEST_PAGES, int(SHARE_OF_MEMORY * memory / PAGE_MEMORY))
+
+
+def _memory() -> float | None:
+    try:
+        return float(os.sysconf("SC_PHYS_PAGES")) * os.sysconf("SC_PAGE_SIZE")
+    except (AttributeError, ValueError, OSError):  # not Unix, or it does not say
+        return None
 
 
 def reached_here(host: str) -> str:

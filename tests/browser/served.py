@@ -23,15 +23,15 @@ QUICK = "quick.ipynb"  # a page of one sum
 PATIENCE = 120.0  # seconds, on a busy machine
 
 
-def notebook(*cells: tuple[str, str]) -> str:
+def notebook(*cells: tuple[str, str], kernel: str = "python3") -> str:
     """A notebook of cells, each given as its type and its source."""
     extra = {"markdown": {}, "code": {"outputs": [], "execution_count": None}}
-    kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    named = {"name": kernel, "display_name": kernel, "language": "python"}
     made = [
         {"cell_type": kind, "id": f"c{k}", "metadata": {}, "source": text, **extra[kind]}
         for k, (kind, text) in enumerate(cells)
     ]
-    whole = {"nbformat": 4, "nbformat_minor": 5, "metadata": {"kernelspec": kernel}}
+    whole = {"nbformat": 4, "nbformat_minor": 5, "metadata": {"kernelspec": named}}
     return json.dumps({**whole, "cells": made})
 
 

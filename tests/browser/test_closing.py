@@ -74,3 +74,12 @@ def test_four_pages_closed_leave_no_kernel(server, browser, name):
     log = server.log.read_text()
     assert "_xsrf" not in log and "Traceback" not in log
     context.close()
+
+
+def test_a_page_closed_while_it_is_made_ready(server, browser):
+    page = browser.new_page()
+    page.goto(server.address, timeout=PATIENCE)
+    page.get_by_role("link", name="slow").click(no_wait_after=True)
+    assert server.comes_to(1)
+    page.close()
+    assert server.comes_to(0)

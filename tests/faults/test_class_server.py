@@ -151,6 +151,79 @@ def test_the_token_is_not_in_the_log(server):
     assert server.token not in log
 
 
+# --- Those who leave, and those who are too many --------------------------------------------------
+
+
+def test_requests_that_are_given_up_leave_no_kernel(server):
+    """Some waiting for their turn, some being made ready."""
+    gone = [server.dropped(f"/voila/render/{QUICK}") for _ in range(12)]
+    time.sleep(0.3)
+    start = time.monotonic()
+    for connection in gone:
+        connection.close()
+    status, _, body = server.asked(f"/voila/render/{QUICK}", server.token)
+    waited = time.monotonic() - start
+    assert status == 200 and "forty-two" in body
+    start = time.monotonic()
+    assert server.asked(f"/voila/render/{QUICK}", server.token)[0] == 200
+    alone = time.monotonic() - start
+    # Whoever comes after them waits for those that were begun, at most as many as there are turns,
+    # and not for all twelve.
+    assert waited < 5 * alone + 5
+    assert server.comes_to(2)
+    log = server.log.read_text()
+    assert "Traceback" not in log and server.token not in log
+
+
+def test_one_given_up_later_leaves_no_kernel_either(folder, tmp_path):
+    (tmp_path / "home").mkdir()
+    (tmp_path / "home" / QUICK).write_text(
+        notebook(("code", "1"), ("code", "import time; time.sleep(30)"), ("code", "2"))
+    )
+    with serving(tmp_path / "home", tmp_path / "log") as server:
+        connection = server.dropped(f"/voila/render/{QUICK}")
+        answer = connection.getresponse()
+        answer.readline()  # the page has begun
+        assert server.comes_to(1)
+        answer.close()
+        connection.close()
+        start = time.monotonic()
+        assert server.comes_to(0) and time.monotonic() - start < 25
+        assert "Traceback" not in server.log.read_text()
+
+
+def test_a_page_that_cannot_be_made_ready_says_so_and_ends(folder, tmp_path):
+    """Its kernel ends before it has begun; the turn goes to the next."""
+    (tmp_path / "home").mkdir()
+    (tmp_path / "home" / QUICK).write_text(notebook(("code", "1"), kernel="dead"))
+    dead = tmp_path / "jupyter" / "kernels" / "dead"
+    dead.mkdir(parents=True)
+    (dead / "kernel.json").write_text(
+        '{"argv": ["false", "{connection_file}"], "display_name": "dead", "language": "python"}'
+    )
+    data = {"JUPYTER_DATA_DIR": str(tmp_path / "jupyter")}
+    with serving(tmp_path / "home", tmp_path / "log", changes=data) as server:
+        for _ in range(3):  # more than there may be turns on two cores
+            _, _, body = server.asked(f"/voila/render/{QUICK}", server.token)
+            assert "Something went wrong here" in body
+        assert server.comes_to(0)
+
+
+def test_too_many_pages(folder, tmp_path):
+    with serving(folder, tmp_path / "log", most=2) as server:
+        page = f"/voila/render/{QUICK}"
+        pages = [server.asked(page, server.token) for _ in range(2)]
+        assert [status for status, *_ in pages] == [200, 200]
+        status, _, body = server.asked(page, server.token)
+        assert status == 503 and "All places are taken" in body and server.kernels() == 2
+        # A place that is given back is there for the next.
+        kernel = pages[0][2].split('"kernelId": "')[1].split('"')[0]
+        how = server.connection()
+        how.request("POST", f"/voila/api/shutdown/{kernel}?token={server.token}")
+        assert how.getresponse().status == 204
+        assert server.asked(page, server.token)[0] == 200 and server.comes_to(2)
+
+
 # --- Where it listens -----------------------------------------------------------------------------
 
 
