@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import importlib.util
 import json
 import os
 import secrets
-import shutil
 import socket
 import sys
+import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from tablekit.engine.trouble import Trouble
-from tablekit.packet.folder import digest
+from tablekit.packet.folder import ABANDONED, NEW, digest, write_file
 from tablekit.shipped import notebooks_path
 
 RECORD = ".tablekit-copies.json"  # what was put there, to tell a maker's changes from ours
@@ -55,31 +56,56 @@ def _copy(shipped: Path, folder: Path) -> Copied:
     folder.mkdir(parents=True, exist_ok=True)
     record = _record(folder / RECORD)
     written, kept = [], []
+    _tidy_up(folder)
     for source in sorted(path for path in shipped.rglob("*") if path.is_file()):
         name = source.relative_to(shipped).as_posix()
         if "__pycache__" in name or ".ipynb_checkpoints" in name:
             continue
-        target, fresh = folder / name, digest(source)
-        present = digest(target) if target.is_file() else None
-        if present == fresh:
-            record[name] = fresh
-        elif present is None or present == record.get(name):
-            target.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, target)
-            record[name] = fresh
-            written.append(name)
-        else:
+        target, data = folder / name, source.read_bytes()
+        fresh = hashlib.sha256(data).hexdigest()
+        if _is_link(folder, name):
             kept.append(name)
-    (folder / RECORD).write_text(json.dumps(record, indent=1) + "\n", encoding="utf-8")
+            continue
+        present = digest(target) if target.is_file() else None
+        if present not in (None, fresh, record.get(name)):
+            kept.append(name)
+            continue
+        if present != fresh:
+            if not target.parent.is_dir():
+                target.parent.mkdir(parents=True)
+            _tidy_up(target.parent)
+            write_file(target, data)
+            written.append(name)
+        if record.get(name) != fresh:
+            record[name] = fresh
+            # With each file: of a copy that is cut short, the rest still counts as ours.
+            write_file(folder / RECORD, (json.dumps(record, indent=1) + "\n").encode("utf-8"))
     return Copied(tuple(written), tuple(kept))
+
+
+def _is_link(folder: Path, name: str) -> bool:
+    """Whether a link stands there, or in a folder on the way: the maker has put something of
+    theirs in its place, and nothing is written through it."""
+    path = folder / name
+    return any(step.is_symlink() for step in (path, *path.parents[: name.count("/")]))
+
+
+def _tidy_up(folder: Path) -> None:
+    """Remove what a copy that was killed had only begun to write, once nobody can be writing it."""
+    for left in folder.glob(f"{NEW}*"):
+        with suppress(OSError):
+            if time.time() - left.lstat().st_mtime > ABANDONED:
+                left.unlink()
 
 
 def _record(path: Path) -> dict[str, str]:
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        found = json.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+    except (OSError, ValueError, RecursionError):
         return {}
-    return found if isinstance(found, dict) else {}
+    if not isinstance(found, dict):
+        return {}
+    return {name: told for name, told in found.items() if isinstance(told, str)}
 
 
 def first_notebook(folder: Path) -> str:
