@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from tablekit.engine.trouble import Trouble
 from tablekit.packet.unswept import unswept
+from tablekit.plain_letters import fitted
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -62,6 +63,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _complain("interrupted")
         return INTERRUPTED
     except Exception as fault:
+        if _lacks_memory(fault):
+            _complain("there is too little memory; close other programs, or allow this one more")
+            return MALFORMED
         _complain(_internal(fault))
         return FAULT
 
@@ -324,40 +328,8 @@ def _solve(path: str) -> tuple[Brief, Sheet]:
 
 # --- Words to the maker -------------------------------------------------------------------
 
-# What a terminal that knows only ASCII, or little more, gets instead.
-_PLAIN = str.maketrans(
-    {
-        **dict.fromkeys("‘’′", "'"),
-        **dict.fromkeys("“”″", '"'),
-        **dict.fromkeys("–—−", "-"),
-        **dict.fromkeys("·×⋅", "*"),
-        "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
-        "°": " deg", "²": "^2", "³": "^3", "√": "sqrt", "∛": "cbrt", "π": "pi",
-        "≤": "<=", "≥": ">=", "≈": "~", "≠": "!=", "±": "+/-", "→": "->", "…": "...",
-        "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "η": "eta", "θ": "theta",
-        "κ": "kappa", "λ": "lambda", "ρ": "rho", "σ": "sigma", "τ": "tau", "φ": "phi",
-        "Δ": "Delta", "\u00a0": " ",
-    }
-)  # fmt: skip
-
-
-def fitted(text: str, encoding: str | None) -> str:
-    """`text` as `encoding` can show it: unchanged, or with plain letters for what it lacks."""
-    encoding = encoding or "ascii"
-    try:
-        text.encode(encoding)
-        return text
-    except UnicodeEncodeError:
-        # Only what is lacking: a terminal that has the degree sign should show it.
-        return "".join(_fitted_letter(c, encoding) for c in text)
-
-
-def _fitted_letter(letter: str, encoding: str) -> str:
-    try:
-        letter.encode(encoding)
-        return letter
-    except UnicodeEncodeError:
-        return letter.translate(_PLAIN).encode(encoding, "replace").decode(encoding)
+# What a library of C says through Python where it got no memory: glibc's dlerror and strerror.
+_LACKING = ("failed to map segment", "cannot allocate memory", "Cannot allocate memory")
 
 
 def _say(text: str, stream: TextIO | None = None) -> None:
@@ -389,6 +361,16 @@ def _silence(stream: TextIO) -> None:
         os.close(nothing)
     except (OSError, ValueError):  # not a real file, as in a notebook: nothing to do
         pass
+
+
+def _lacks_memory(fault: BaseException | None) -> bool:
+    """Whether it came of too little memory, as Python tells it or as the loader of a library."""
+    while fault is not None:
+        told = str(fault)
+        if isinstance(fault, MemoryError) or any(words in told for words in _LACKING):
+            return True
+        fault = fault.__cause__ or fault.__context__
+    return False
 
 
 def _internal(fault: Exception) -> str:
