@@ -63,8 +63,7 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
     ]
     return Launch(
         f"http://{_reached_at(host)}:{port}/?token={token}",
-        # -P: no module is taken from the folder one stands in, whatever its name; nor, by the
-        # environment, from that of the notebooks when their kernels start.
+        # -P and PYTHONSAFEPATH: no module from the folder one stands in, nor from a kernel's.
         (sys.executable, "-P", "-m", "tablekit.class_server", *options),
         token,
         {**_kept(ONE_THREAD), "JUPYTER_PATH": _searched(), "PYTHONSAFEPATH": "1"},
