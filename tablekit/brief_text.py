@@ -335,6 +335,10 @@ class Locator:
         for end in range(len(place), 0, -1):
             if place[:end] in self._lines:
                 return self._lines[place[:end]]
+            # A name may have no line of its own, but stand in headings: [[name]], [name.part].
+            inside = (line for it, line in self._lines.items() if it[:end] == place[:end])
+            if (first := min(inside, default=None)) is not None:
+                return first
         return None
 
 
