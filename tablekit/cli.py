@@ -33,6 +33,12 @@ ANSWERED, MALFORMED, FAULT, INTERRUPTED = 0, 2, 70, 130
 FORMS = ("text", "markdown", "latex", "html")
 
 
+class _Misuse(Trouble):
+    """Options that do not go together."""
+
+    exit_code = MALFORMED
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code. Never a traceback.
 
@@ -142,7 +148,7 @@ def _add_working(commands: Commands) -> None:
     )
     parser.add_argument("brief", metavar="BRIEF", help="the brief, a TOML file")
     parser.add_argument("name", metavar="NAME", help="a quantity, such as post_length")
-    parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="(%(default)s)")
+    parser.add_argument("--as", dest="form", choices=FORMS, help=f"({FORMS[0]})")
     parser.add_argument("--brief", dest="short", action="store_true", help="one line to a step")
     asks = parser.add_mutually_exclusive_group()
     asks.add_argument(
@@ -255,6 +261,12 @@ def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
 def _working(asked: argparse.Namespace) -> int:
     from tablekit.packet.every_sheet import sheet_with
 
+    other = "--when" if asked.when is not None else "--spread" if asked.spread else ""
+    for option, given in (("--as", asked.form is not None), ("--brief", asked.short)):
+        if other and given:
+            raise _Misuse(
+                f"{option} goes with the working itself; {other} is printed as plain text"
+            )
     brief, sheet = _solve(asked.brief)
     sheet = sheet_with(asked.name, sheet, brief)
     if asked.when is not None:
@@ -262,7 +274,7 @@ def _working(asked: argparse.Namespace) -> int:
     elif asked.spread:
         text = _spread(sheet, asked.name)
     else:
-        text = getattr(sheet.working(asked.name), asked.form)(brief=asked.short)
+        text = getattr(sheet.working(asked.name), asked.form or FORMS[0])(brief=asked.short)
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
 
