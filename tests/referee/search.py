@@ -24,6 +24,7 @@ STEPPINGS = 3  # how often what is rounded down is chosen anew
 WIDENINGS = 8  # how often more relations are solved together
 MOST_EVALUATIONS = 150
 SHAKEN = 0.15
+A_LITTLE = 1e-9  # what is rounded down stays so far below the next whole number
 
 
 @dataclass(frozen=True)
@@ -172,10 +173,8 @@ class Attempt:
             reach = np.abs(np.nan_to_num(self.compiled.slopes(self.x, steps))) * self.scale
         rows = [*range(self.compiled.relations), *self.held]
         count = np.zeros(len(self.x), int)
-        open_in = {
-            row: [p for p in self.compiled.statements[row].uses if p not in self.fixed]
-            for row in rows
-        }
+        # What is rounded down counts too, though no row is solved for it.
+        open_in = {row: [p for p in self.compiled.uses[row] if p not in self.fixed] for row in rows}
         for places in open_in.values():
             count[places] += 1
         follow = []
@@ -314,7 +313,7 @@ class _Together:
         found[rows : rows + limits] = np.minimum(found[rows : rows + limits], 0)
         for i, step in enumerate(self.chosen, rows + limits):
             value, size = found[i], self.sizes[i]
-            found[i] = min(value - step / size, 0) + max(value - (step + 1 - 1e-12) / size, 0)
+            found[i] = min(value - step / size, 0) + max(value - (step + 1 - A_LITTLE) / size, 0)
         outside = np.minimum(z - self.low, 0) + np.maximum(z - self.high, 0)
         return np.nan_to_num(np.append(found, outside), nan=1e3, posinf=1e3, neginf=-1e3)
 
