@@ -54,12 +54,13 @@ SUBJECTS: list[Subject] = []
 
 @dataclass(frozen=True)
 class Task:
-    """A piece of work for one process: part, subject, and which design or set."""
+    """Work for one process: a part, a subject, which design, or how many sets of anything."""
 
     part: str
     subject: int
     index: int
     seed: int
+    sets: int = 0
 
     @property
     def random(self) -> Random:
@@ -132,7 +133,7 @@ def anything(task: Task) -> Verdicts:
     """Some random sets; every third with values like those of a design."""
     judge, random = JUDGES[task.subject], task.random
     verdicts = Verdicts()
-    for number in range(SETS_A_TASK):
+    for number in range(task.sets):
         givens = cases.anything(judge.referee, random)
         if number % 3 == 0 and judge.designs:
             design = judge.designs[int(random.integers(len(judge.designs)))]
@@ -179,10 +180,12 @@ def tasks(asked: argparse.Namespace) -> Iterator[Task]:
         if part not in asked.only:
             continue
         for subject, judge in enumerate(JUDGES):
-            count = len(judge.designs)
             if part == "anything":
-                count = -(-asked.sets // (SETS_A_TASK * len(JUDGES)))
-            for index in range(count):
+                sets = asked.sets // len(JUDGES) + (subject < asked.sets % len(JUDGES))
+                for index, first in enumerate(range(0, sets, SETS_A_TASK)):
+                    yield Task(part, subject, index, asked.seed, min(SETS_A_TASK, sets - first))
+                continue
+            for index in range(len(judge.designs)):
                 yield Task(part, subject, index, asked.seed)
 
 
