@@ -213,16 +213,25 @@ def run(asked: argparse.Namespace) -> Verdicts:
     ]
     for task, (design, found) in zip(drawn, _spread(make, drawn, asked.processes), strict=True):
         verdicts.add(found)
+        _write(asked.failures, found)
         if design is not None:
             JUDGES[task.subject].designs.append(design)
     todo = list(tasks(asked))
     began = time.monotonic()
     for done, found in enumerate(_spread(work, todo, asked.processes), 1):
         verdicts.add(found)
+        _write(asked.failures, found)
         if sys.stderr.isatty():
             spent = time.monotonic() - began
             print(f"\r{done} of {len(todo)} in {spent:.0f} s", end="", file=sys.stderr)
     return verdicts
+
+
+def _write(path: Path | None, verdicts: Verdicts) -> None:
+    """Adds failures to the file at once: a run of hours may be broken off."""
+    if path is not None:
+        with path.open("a", encoding="utf-8") as file:
+            file.writelines(f"{json.dumps(f, default=list)}\n" for f in verdicts.failures)
 
 
 def _spread(function, todo: Sequence[Task], processes: int):  # type: ignore[no-untyped-def]
@@ -293,15 +302,14 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--failures", type=Path, help="file for every failure, a line of JSON each")
     asked = parser.parse_args(words)
+    if asked.failures:
+        asked.failures.write_text("", encoding="utf-8")
     began = time.monotonic()
     verdicts = run(asked)
     for name in dict.fromkeys(title for title, _, _ in verdicts.counts):
         print("\n".join(table(verdicts, name)))
     print("\n".join(timing(verdicts)))
     print(f"\n{len(verdicts.failures)} failures; {time.monotonic() - began:.0f} s")
-    if asked.failures:
-        lines = (json.dumps(failure, default=list) for failure in verdicts.failures)
-        asked.failures.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
     return 1 if verdicts.failures else 0
 
 
