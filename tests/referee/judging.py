@@ -311,16 +311,23 @@ class Judge:
         given = case.givens[name]
         if abs(number - given) <= SAME * max(abs(number), abs(given)):
             return "unchanged"
-        if self._exists({**case.givens, name: number}, design):
+        if self._mended({**case.givens, name: number}, design):
             return "mends all"
         without = {n: v for n, v in case.givens.items() if n != name}
         if self._exists(without, design):
             return "does not mend"
         for clash in clashes:
             within = {n: case.givens[n] for n in clash}
-            if name in clash and self._exists({**within, name: number}, design):
+            if name in clash and self._mended({**within, name: number}, design):
                 return "mends its clash"
         return "does not mend"
+
+    def _mended(self, givens: Numbers, design: Design) -> bool:
+        """Whether there is a design: one that the search finds, or that the engine shows."""
+        if self._exists(givens, design):
+            return True
+        answer = ask(self.network, givens)
+        return answer.sheet is not None and not self.referee.violations(answer.values, givens)
 
     # -- anything -----------------------------------------------------------------------------
 
