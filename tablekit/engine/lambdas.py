@@ -17,6 +17,7 @@ Chooser = Callable[..., Any]
 
 # Their own names because numpy's `amin` of a scalar and an array does not broadcast.
 _smaller, _larger, _step = sp.Function("smaller"), sp.Function("larger"), sp.Function("step")
+_double, _no_number = sp.Function("double"), sp.Function("no_number")
 _cube = sp.Function("cube")  # NumPy's third power takes four times as long as two products
 _SAME = ("sin", "cos", "tan", "asin", "acos", "atan", "exp", "log", "sqrt", "floor", "ceil")
 _SCALAR: dict[str, Any] = {
@@ -25,6 +26,8 @@ _SCALAR: dict[str, Any] = {
     "larger": max,
     "step": lambda x: 0.5 if x == 0 else float(x > 0),
     "sign": lambda x: math.copysign(1.0, x) if x else 0.0,
+    "double": float,
+    "no_number": lambda: math.nan,
     "cube": lambda x: x * x * x,
     # Python makes a complex number of a root of a negative one, and its abs would hide that.
     "abs": math.fabs,
@@ -36,6 +39,8 @@ _ARRAY: dict[str, Any] = {
     "larger": np.maximum,
     "step": lambda x: np.heaviside(x, 0.5),
     "sign": np.sign,
+    "double": np.float64,
+    "no_number": lambda: math.nan,
     "cube": lambda x: x * x * x,
     "abs": np.abs,
 }
@@ -150,26 +155,33 @@ def _folded(
     fixed: dict[sp.Symbol, sp.Expr] = {}
     folded = []
     for symbol, form in assignments:
-        number = _number_of(form, numbers) if form.free_symbols <= numbers.keys() else math.nan
-        if math.isfinite(number):
+        number = _number_of(form, numbers) if form.free_symbols <= numbers.keys() else None
+        if number is not None and math.isfinite(number):
             numbers[symbol] = number
             ready = fixed[symbol] = sp.Float(number, 17)
+        elif number is not None:
+            ready = _no_number()
         else:
             ready = prepare(form.xreplace(fixed), constants).replace(_is_one, sp.Integer)
             if ready.has(sp.I, sp.zoo, sp.nan, sp.oo, sp.S.NegativeInfinity):
-                ready = prepare(form, constants)  # for NumPy to say that it is no number
+                # For NumPy to say where it is no number, which it does of its own floats only.
+                own = {s: _double(value) for s, value in fixed.items() if value.is_Number}
+                ready = prepare(form.xreplace(own), constants)
             elif ready.as_coeff_Mul()[1].is_Symbol:
                 fixed[symbol] = ready
         folded.append((symbol, ready))
     return folded
 
 
-def _number_of(form: sp.Expr, numbers: Mapping[sp.Symbol, float]) -> float:
-    """What a form of numbers comes to, as for one design; nan where it is no number."""
+def _number_of(form: sp.Expr, numbers: Mapping[sp.Symbol, float]) -> float | None:
+    """What a form of numbers comes to, as for one design: nan where that is no number, and None
+    where it cannot be written."""
     value = sp.Symbol("_value")
     try:
         (found,) = function_of([], [(value, form)], [value], _SCALAR, numbers)()
-    except (Unwritable, ValueError, ArithmeticError, TypeError):
+    except Unwritable:
+        return None
+    except (ValueError, ArithmeticError, TypeError):
         return math.nan
     return found if isinstance(found, float | int) else math.nan  # complex is no number either
 
