@@ -14,9 +14,10 @@ if TYPE_CHECKING:
     from tablekit.supplied import Supplied
 
 
-def set_out(brief: Brief) -> Sheet:
+def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
     """Everything that follows from a brief.
 
+    near  the answer shown last, to stay near to where several are possible
     Raises Contradiction, OutsideLimits or NotEnoughGiven (see `Network.solve`).
     """
     from tablekit.relations.families import network
@@ -26,12 +27,12 @@ def set_out(brief: Brief) -> Sheet:
     givens = {name: float(number) for name, number in brief.givens.items()}
     offered = supplied(brief)
     if not offered:
-        return piece.solve(givens, name=brief.name, shop=brief.shop)
+        return piece.solve(givens, name=brief.name, shop=brief.shop, near=near)
     assumed = open_names(piece, givens)
     used = [one for one in offered if one.instead_of in assumed]
     givens |= {one.name: one.number for one in used}
     try:
-        sheet = piece.solve(givens, name=brief.name, shop=brief.shop)
+        sheet = piece.solve(givens, name=brief.name, shop=brief.shop, near=near)
     except Trouble as trouble:
         _say_whence(trouble, used)
         raise

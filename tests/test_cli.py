@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import subprocess
 import sys
@@ -160,6 +161,72 @@ def test_what_the_brief_says_is_not_told_as_assumed(run, brief):
     out = run("set-out", brief)[1]
     assert "one notch, notches down" in out
     assert "  crossing " in out and "  way up " not in out
+
+
+def height_of_posts(lean: float) -> float:
+    """Height of a base of posts of 900 x 64 x 64 mm, flats of 25 mm cut, from the formulas of
+    reference/derivations/crossing.md and flats.md put in another way: the flat as a triangle."""
+    sine, cosine = math.sin(math.radians(lean)), math.cos(math.radians(lean))
+    bearing = math.sqrt(3) / 2 * sine / math.sqrt(3 * cosine**2 + 3 / 4 * sine**2)
+    side = math.sqrt(sine**2 - bearing**2)
+    # The level cut a unit below the corner meets the three edges this far from it.
+    a, b, c = 1 / cosine, 1 / bearing, 1 / side
+    sides = (math.hypot(a, b), math.hypot(b, c), math.hypot(c, a))
+    half = sum(sides) / 2
+    area = math.sqrt(half * math.prod(half - one for one in sides))  # Heron
+    depth = 12.5 / (area / half)  # the largest circle in the triangle has radius area/half
+    return 900 * cosine + 64 * (bearing + side) - 2 * depth
+
+
+def test_what_gave_way_is_said_first_and_once(run, brief):
+    short = WORKED.replace("[given]", '[given]\ntable_height = "735 mm"')
+    Path(brief).write_text(short.replace("1000 mm", "900 mm"))
+    code, out, err = run("set-out", brief)
+    assert (code, err) == (0, "")
+    said = (
+        "To hold table height 735 mm with post section 64 mm and post length 900 mm, the posts "
+        "lean 41.15° instead of 54.74°."
+    )
+    assert out.index("To hold table height") < out.index("Asked for")
+    assert " ".join(out.split()).count(said) == 1
+    found = json.loads(run("set-out", brief, "--json")[1])
+    (gave_way,) = found["gave_way"]
+    assert gave_way["because"] == ["table_height", "post_section", "post_length"]
+    assert gave_way["name"] == "splay"
+    assert gave_way["now"] == found["quantities"]["splay"]["value"]
+    assert height_of_posts(gave_way["now"]) == pytest.approx(735 - 28 - 3, abs=0.05)
+    assert gave_way["usual"] == pytest.approx(54.7356, abs=5e-5)  # ISO 5456-3
+
+
+def test_what_gave_way_is_told_in_the_unit_of_the_brief(run, brief):
+    text = WORKED.replace(
+        "[given]", '[given]\nknee_clearance = "27 1/2 in"\ntable_height = "29 in"'
+    )
+    Path(brief).write_text('display = "in"\n' + text.replace('post_length = "1000 mm"\n', ""))
+    # By hand: 29 in less 27 1/2 in; 28 mm are 1.102 in, 1 3/32 in to a thirty-second.
+    said = "To hold table height 29 in with knee clearance 27 1/2 in, the top is 1 1/2 in thick"
+    out = " ".join(run("set-out", brief)[1].split())
+    assert f"{said} instead of 1 3/32 in." in out
+    (gave_way,) = json.loads(run("set-out", brief, "--json")[1])["gave_way"]
+    assert gave_way == {
+        "name": "top_thickness", "usual": 28.0, "now": pytest.approx(38.1),
+        "because": ["table_height", "knee_clearance"],
+    }  # fmt: skip
+
+
+def test_nothing_gave_way_and_nothing_is_said_of_it(run, brief):
+    assert "To hold" not in run("set-out", brief)[1]
+    assert json.loads(run("set-out", brief, "--json")[1])["gave_way"] == []
+
+
+@pytest.mark.parametrize("width", [48, 60, 80])
+def test_a_measure_is_not_broken_over_a_line(width):
+    from tablekit.packet.plain_page import PlainPage
+
+    page = PlainPage(width)
+    page.paragraph("so many words " * 3 + "before it: 28\u00a015/16\u00a0in " * 5)
+    text = "\n".join(page.lines)
+    assert text.count("28 15/16 in") == 5 and "\u00a0" not in text
 
 
 @pytest.mark.parametrize("columns", [20, 60, 80, 140])
@@ -377,6 +444,18 @@ def test_a_change_that_cannot_be_read_is_refused(
     assert cli.main(["working", brief, "table_height", "--when", asked]) == 2
     said = capsys.readouterr()
     assert said.out == "" and expected in said.err
+
+
+@pytest.mark.parametrize("instead", [["--spread"], ["--when", "post_length -10 mm"]])
+@pytest.mark.parametrize("option", [["--as", "html"], ["--as", "text"], ["--brief"]])
+def test_a_form_that_would_be_passed_over_is_refused(capsys, instead, option):
+    command = ["working", str(DEMOS / "low-table.toml"), "table_height", *instead, *option]
+    assert cli.main(command) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err == (
+        f"tablekit: {option[0]} goes with the working itself; "
+        f"{instead[0]} is printed as plain text\n"
+    )
 
 
 def test_working_tells_the_spread_in_the_unit_of_the_brief(

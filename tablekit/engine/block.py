@@ -1,10 +1,9 @@
-"""Relations that must hold at once: try a value, follow it through, close the loop.
+"""Relations that must hold at once: try values, follow them through, close what is left over.
 
-With one tried unknown the left-over relation is a function of it, sampled over its whole range
-so that every crossing of zero is found, then closed by Brent's method (scipy). With several,
-scipy's hybrid Newton method works on all the block's relations and their symbolic Jacobian from
-several starts. Where what follows has several forms (a square root of either sign), each way of
-taking them is gone through.
+With one value tried (one tear variable) the residual is a function of it, sampled over its whole
+range so that every crossing of zero is found, then closed by Brent's method (scipy). With several,
+many starts over their ranges are evaluated as arrays and the best polished (`newton`). Where what
+follows has several forms (a square root of either sign), each way of taking them is gone through.
 """
 
 from __future__ import annotations
@@ -19,16 +18,23 @@ import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine import many_roots
-from tablekit.engine.calculus import closing, residual_slope
-from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.calculus import closing
+from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.newton import over_range, polish, quasi_random
+from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import TogetherStep
-from tablekit.engine.roots import EDGE, all_roots, sample_points, spread
-from tablekit.engine.way import ARITHMETIC, Way
+from tablekit.engine.roots import (
+    all_roots,
+    crossings,
+    edge_roots,
+    has_deep_dip,
+    sample_points,
+)
+from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment
 
 if TYPE_CHECKING:
-    from tablekit.engine.compile import Outcome, Program
+    from tablekit.engine.program import Program
 
 Floats = NDArray[np.float64]
 Answer = dict[str, float]
@@ -36,14 +42,73 @@ SEVERAL = "several answers"  # marks, among arrays, the designs where a block ha
 CLOSED = 1e-9  # residual, relative to its terms, below which a loop counts as closed
 NOTHING = 1e-15  # and below which it is nothing, whatever its terms
 _SAME_ROOT = 1e-7
-_STARTS_EACH = {2: 5, 3: 3}
-_MOST_STARTS = 250
 _MOST_WAYS = 16
-# Searches that ended at a root took up to 579 looks, one in a hundred over 300; some that did not
-# took thousands.
-_CLOSELY = {"xtol": 1e-14, "maxfev": 600}
+# Starts that are evaluated, and those of them that are polished: for one design, for each of many.
+_EFFORTS = (128, 8), (2048, 48)  # the second where the first finds nothing
+_EFFORTS_EACH = (32, 3), (512, 8)  # the second where the first finds nothing
+_AT_A_TIME = 200_000  # points evaluated together
+_BESIDE = 1e-5  # of the size of a tried value: how far off its neighbours are looked at
+_FLAT = 1e-6  # slopes of a residual below which an answer may be one of a continuum
 _KEPT = 32  # sets of numbers whose answers are remembered
 _OPEN = 8  # a loop that closes at as many samples closes wherever it is tried
+
+
+# What `math` raises where NumPy gives nan.
+ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
+
+
+class Branch:
+    """One way of taking the forms of what follows, compiled: returns for each closing relation its
+    residual and the size of its terms, then what follows."""
+
+    def __init__(
+        self,
+        inputs: Sequence[sp.Symbol],
+        assignments: Sequence[Assignment],
+        tail: int,
+        constants: Mapping[sp.Symbol, float],
+    ):
+        self._inputs, self._assignments, self._constants = inputs, assignments, constants
+        # What is left over comes first, so that a root finder need not look for it.
+        symbols = [symbol for symbol, _ in assignments]
+        self._outputs = [*symbols[tail:], *symbols[:tail]]
+
+    def _compile(self, arrays: bool, share: bool) -> Callable[..., tuple[Any, ...]]:
+        return compile_assignments(
+            self._inputs,
+            self._assignments,
+            self._outputs,
+            arrays=arrays,
+            constants=self._constants,
+            share=share,
+        )
+
+    @cached_property
+    def scalar(self) -> Callable[..., tuple[float, ...]]:
+        """Of floats."""
+        return self._compile(arrays=False, share=False)
+
+    @cached_property
+    def sampled(self) -> Callable[..., tuple[Any, ...]]:
+        """Of arrays, for the samples of one design: compiled sooner than it would be shared."""
+        return self._compile(arrays=True, share=False)
+
+    @cached_property
+    def array(self) -> Callable[..., tuple[Any, ...]]:
+        """Of arrays, for many designs."""
+        return self._compile(arrays=True, share=True)
+
+    def residual(self, known: Sequence[float]) -> Callable[[float], float]:
+        """What the first closing relation leaves over, as a function of one tried value."""
+
+        def left_over(value: float) -> float:
+            try:
+                found = self.scalar(value, *known)[0]
+            except ARITHMETIC:
+                return math.nan
+            return found if isinstance(found, float) else math.nan
+
+        return left_over
 
 
 class _Open(Exception):
@@ -63,11 +128,11 @@ class Block:
         forked = [inner.unknown for inner in step.follow if len(inner.forms) > 1]
         self.chosen = (*step.tried, *forked)
         self._checked = [*step.closing, *(s.relation for s in step.follow if s.must_be_put_back)]
-        self.ways = self._make_ways()
+        self.branches = self._make_branches()
         # What is preferred only sorts the answers: a run that prefers another asks again.
         self._answers = lru_cache(maxsize=_KEPT)(self._answers_anew)
 
-    def _make_ways(self) -> list[Way]:
+    def _make_branches(self) -> list[Branch]:
         program, step = self._program, self.step
         inputs = [program.symbols[n] for n in (*step.tried, *self.needs)]
         residuals = self._residual_assignments()
@@ -75,7 +140,9 @@ class Block:
         forms = [inner.forms for inner in step.follow]
         constants = program.constants
         return [
-            Way(inputs, [*zip(unknowns, chosen, strict=True), *residuals], len(unknowns), constants)
+            Branch(
+                inputs, [*zip(unknowns, chosen, strict=True), *residuals], len(unknowns), constants
+            )
             for chosen in islice(product(*forms), _MOST_WAYS)
         ]
 
@@ -83,8 +150,8 @@ class Block:
         assignments = []
         for index, relation in enumerate(self._checked):
             left_over, size = closing(relation.equation.lhs, relation.equation.rhs)
-            assignments.append((sp.Symbol(f"residual_{index}", real=True), left_over))
-            assignments.append((sp.Symbol(f"size_{index}", real=True), size))
+            assignments.append((sp.Symbol(f"_residual_{index}", real=True), left_over))
+            assignments.append((sp.Symbol(f"_size_{index}", real=True), size))
         return assignments
 
     # -- one design -------------------------------------------------------------------------
@@ -109,13 +176,13 @@ class Block:
             return
         answers.sort(key=lambda answer: self._distance(answer, prefer))
         outcome.values.update(answers[0])
+        outcome.sampled |= len(self.step.tried) > 1
+        outcome.doubtful |= not self.stands_alone(outcome.values)
         if len(answers) > 1:
             for name in self.chosen:
                 outcome.alternatives[name] = [answer[name] for answer in answers]
 
     def _give_up(self, outcome: Outcome, kind: Literal["open", "no root"]) -> None:
-        from tablekit.engine.compile import Problem
-
         outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
         name = self.step.tried[0]
         outcome.problems.append(
@@ -130,16 +197,22 @@ class Block:
 
     def _answers_anew(self, known: Sequence[float]) -> list[Answer]:
         if len(self.step.tried) > 1:
-            return self._every_way(lambda way: self._several_tried(way, known))
-        return self._every_way(lambda way: self._one_tried(way, known, self._points)) or (
+            few, many = (
+                lambda branch, e=effort: self._several_tried(branch, known, e)
+                for effort in _EFFORTS
+            )
+        else:
             # What is real may be so only in a window between two samples.
-            self._every_way(lambda way: self._one_tried(way, known, self._dense_points))
-        )
+            few, many = (
+                lambda branch, at=points: self._one_tried(branch, known, at)
+                for points in (self._points, self._dense_points)
+            )
+        return self._every_branch(few) or self._every_branch(many)
 
-    def _every_way(self, find: Callable[[Way], list[Answer]]) -> list[Answer]:
+    def _every_branch(self, find: Callable[[Branch], list[Answer]]) -> list[Answer]:
         answers: list[Answer] = []
-        for way in self.ways:
-            for answer in find(way):
+        for branch in self.branches:
+            for answer in find(branch):
                 if not any(self._same(answer, other) for other in answers):
                     answers.append(answer)
         return answers
@@ -150,33 +223,33 @@ class Block:
             for name in self._order
         )
 
-    def _one_tried(self, way: Way, known: Sequence[float], points: Floats) -> list[Answer]:
+    def _one_tried(self, branch: Branch, known: Sequence[float], points: Floats) -> list[Answer]:
         with np.errstate(all="ignore"):
-            found = way.sampled(points, *map(np.float64, known))
+            found = branch.sampled(points, *map(np.float64, known))
             if np.count_nonzero(np.broadcast_to(self._closes(found), points.shape)) >= _OPEN:
                 raise _Open
         sampled = np.broadcast_to(np.asarray(found[0], dtype=float), points.shape)
-        crossings, touches = all_roots(way.residual(known), points, sampled)
-        answers = [a for x in sorted(crossings) if (a := self._complete(way, (x,), known))]
+        crossings, touches = all_roots(branch.residual(known), points, sampled)
+        answers = [a for x in sorted(crossings) if (a := self._complete(branch, (x,), known))]
         for x in sorted(touches):
-            answer = self._complete(way, (x,), known)
-            if answer and not any(self._joined(way, answer, other, known) for other in answers):
+            answer = self._complete(branch, (x,), known)
+            if answer and not any(self._joined(branch, answer, other, known) for other in answers):
                 answers.append(answer)
         return answers
 
-    def _joined(self, way: Way, one: Answer, other: Answer, known: Sequence[float]) -> bool:
+    def _joined(self, branch: Branch, one: Answer, other: Answer, known: Sequence[float]) -> bool:
         """Whether two answers are one: the loop closes, as near as can be told, half-way too."""
         (name,) = self.step.tried
         if abs(one[name] - other[name]) > 1e-3 * (self._ranges[name][1] - self._ranges[name][0]):
             return False
-        return self._complete(way, ((one[name] + other[name]) / 2,), known) is not None
+        return self._complete(branch, ((one[name] + other[name]) / 2,), known) is not None
 
     def _complete(
-        self, way: Way, tried: tuple[float, ...], known: Sequence[float]
+        self, branch: Branch, tried: tuple[float, ...], known: Sequence[float]
     ) -> Answer | None:
         """All the block's unknowns for a root; None if it does not close or falls outside."""
         with np.errstate(all="ignore"):
-            found = way.sampled(*map(np.float64, (*tried, *known)))
+            found = branch.sampled(*map(np.float64, (*tried, *known)))
         if not self._closes(found):
             return None
         values = (*tried, *map(float, self._followed(found)))
@@ -194,9 +267,8 @@ class Block:
         return found[2 * len(self._checked) :]
 
     def _inside(self, name: str, value: Any) -> Any:
-        low, high = self._ranges[name]
-        slack = EDGE * max(abs(low), abs(high))
-        return (low - slack <= value) & (value <= high + slack)
+        low, high = with_slack(*self._ranges[name])
+        return (low <= value) & (value <= high)
 
     @cached_property
     def _points(self) -> Floats:
@@ -206,74 +278,95 @@ class Block:
     def _dense_points(self) -> Floats:
         return sample_points(*self._ranges[self.step.tried[0]], dense=True)
 
-    # -- several tried unknowns -------------------------------------------------------------
+    # -- several tried values ---------------------------------------------------------------
 
-    @cached_property
-    def _system(self) -> tuple[Callable[..., Any], ...]:
-        """The block's residuals and their symbolic Jacobian, over all its unknowns."""
-        program, unknowns = self._program, self.step.unknowns
-        inputs = [program.symbols[n] for n in (*unknowns, *self.needs)]
-        equations = [relation.equation for relation in self.step.relations]
-        residuals = [eq.lhs - eq.rhs for eq in equations]
-        slopes = [residual_slope(eq, program.symbols[n]) for eq in equations for n in unknowns]
-        return tuple(
-            compile_vector(inputs, forms, arrays=False, constants=program.constants, share=False)
-            for forms in (residuals, slopes)
-        )
+    def _relative(self, found: Sequence[Any], count: int) -> Floats:
+        """Residuals of the closing relations, relative to their terms, shape (count, relations)."""
+        tried = len(self.step.tried)
+        columns = [
+            np.broadcast_to(found[2 * i] / np.maximum(found[2 * i + 1], NOTHING), count)
+            for i in range(tried)
+        ]
+        return np.stack(columns, axis=1)
 
-    def _several_tried(self, way: Way, known: Sequence[float]) -> list[Answer]:
+    def _bounds(self) -> tuple[Floats, Floats]:
+        low, high = zip(*(self._ranges[name] for name in self.step.tried), strict=True)
+        return np.array(low), np.array(high)
+
+    def _spread(self, count: int, prefer: Floats) -> Floats:
+        """Starts over the ranges of what is tried, the preferred one first: (count, tried)."""
+        low, high = self._bounds()
+        shares = quasi_random(count - 1, len(low)).T
+        columns = [over_range(u, a, b) for u, a, b in zip(shares, low, high, strict=True)]
+        return np.concatenate([prefer[None, :], np.stack(columns, axis=1)])
+
+    def _several_tried(
+        self, branch: Branch, known: Sequence[float], effort: tuple[int, int]
+    ) -> list[Answer]:
+        prefer = np.array([self._program.preferred(name) for name in self.step.tried])
+        columns = [np.array([value]) for value in known]
         answers: list[Answer] = []
-        for start in self._starts(way, known):
-            solved = self._newton(start, known)
-            if solved is None:
-                continue
-            answer = self._complete(way, tuple(solved[n] for n in self.step.tried), known)
+        points, size = self._polished(branch, columns, prefer[None, :], *effort)
+        for point in points[size <= CLOSED]:
+            answer = self._complete(branch, tuple(map(float, point)), known)
             if answer and not any(self._same(answer, other) for other in answers):
                 answers.append(answer)
         return answers
 
-    def _newton(self, start: Floats, known: Sequence[float]) -> Answer | None:
-        from scipy.optimize import root
+    def _polished(
+        self, branch: Branch, columns: Sequence[Floats], prefer: Floats, samples: int, starts: int
+    ) -> tuple[Floats, Floats]:
+        """The best of many starts for each design, moved to where the loop closes.
 
-        residuals, slopes = self._system
-        nowhere = np.full(len(start), np.nan)
+        columns  what is known, each of shape (designs,); prefer of shape (designs, tried)
+        Returns points of shape (designs * starts, tried), those of a design together, and the
+        largest relative residual of each."""
+        designs, tried = prefer.shape
+        spread = self._spread(samples, prefer[0])
+        every = np.broadcast_to(spread, (designs, samples, tried)).copy()
+        every[:, 0] = prefer
+        starts = min(starts, samples)
 
-        def left_over(tried: Floats) -> Floats:
-            try:
-                return np.array(residuals(*tried.tolist(), *known), dtype=float)
-            except ARITHMETIC:  # a step too far, which the method takes back
-                return nowhere
-
-        def jacobian(tried: Floats) -> Floats:
-            return np.reshape(slopes(*tried.tolist(), *known), (len(tried), len(tried)))
-
-        try:
-            result = root(left_over, start, jac=jacobian, method="hybr", options=_CLOSELY)
-        except ARITHMETIC:
-            return None
-        return dict(zip(self.step.unknowns, map(float, result.x), strict=True))
-
-    def _starts(self, way: Way, known: Sequence[float]) -> list[Floats]:
-        """Starting points: trial values spread over their ranges, the rest followed from them."""
-        each = _STARTS_EACH.get(len(self.step.tried), 2)
-        axes = []
-        for name in self.step.tried:
-            inner = spread(*self._ranges[name], each + 2)[1:-1]
-            # The likeliest may be among the others: no start is worth trying twice.
-            axes.append([*dict.fromkeys((self._program.preferred(name), *map(float, inner)))])
-        starts = []
-        for tried in islice(product(*axes), _MOST_STARTS):
+        def residuals(points: Floats, which: NDArray[np.intp]) -> Floats:
             with np.errstate(all="ignore"):
-                followed = way.sampled(*map(np.float64, (*tried, *known)))
-            tail = map(float, self._followed(followed))
-            values = dict(zip(self._order, (*tried, *tail), strict=True))
-            # What does not follow from these starts where it is likeliest.
-            start = [
-                values[name] if math.isfinite(values[name]) else self._program.preferred(name)
-                for name in self.step.unknowns
-            ]
-            starts.append(np.array(start, dtype=float))
-        return starts
+                found = branch.array(*points.T, *(column[which // starts] for column in columns))
+                return self._relative(found, len(points))
+
+        with np.errstate(all="ignore"):
+            flat = every.reshape(-1, tried)
+            found = branch.array(*flat.T, *(np.repeat(column, samples) for column in columns))
+            left = self._relative(found, len(flat))
+        size = np.abs(left).max(axis=1).reshape(designs, samples)
+        size = np.where(np.isfinite(size), size, np.inf)
+        size[:, 0] *= 0.0  # what is preferred is always tried
+        size = np.where(np.isnan(size), np.inf, size)
+        best = np.argpartition(size, starts - 1, axis=1)[:, :starts]
+        chosen = np.take_along_axis(every, best[:, :, None], axis=1).reshape(-1, tried)
+        low, high = self._bounds()
+        return polish(residuals, chosen, low, high, close=1e-13)
+
+    # -- whether an answer stands alone -----------------------------------------------------
+
+    def stands_alone(self, values: Mapping[str, float]) -> bool:
+        """Whether the loop is open on all sides of an answer, to first order.
+
+        If not, two answers meet there, or it is one of a continuum."""
+        known = [np.float64(values[name]) for name in self.needs]
+        at = np.array([values[name] for name in self.step.tried])
+        low, high = self._bounds()
+        step = _BESIDE * np.maximum(np.abs(at), 1e-3 * (high - low))
+        points = np.concatenate([at + np.diag(step), at - np.diag(step)])
+        with np.errstate(all="ignore"):
+            for branch in self.branches:
+                found = branch.sampled(*at, *known)
+                if not self._closes(found):
+                    continue
+                beside = self._relative(branch.sampled(*points.T, *known), len(points))
+                rises = (beside[: len(at)] - beside[len(at) :]) / (2 * _BESIDE)
+                if not np.isfinite(rises).all():
+                    return False
+                return bool(np.linalg.svd(rises, compute_uv=False)[-1] > _FLAT)
+        return True
 
     # -- many designs -----------------------------------------------------------------------
 
@@ -290,10 +383,13 @@ class Block:
         wanted = {n: np.broadcast_to(prefer[n], count) for n in self.chosen}
         best = _Best(self, count, wanted)
         if len(self.step.tried) == 1:
-            for way in self.ways:
-                self._close_columns(way, flat, best)
+            for branch in self.branches:
+                self._close_columns(branch, flat, best)
         else:
-            best.doubtful[:] = True
+            for effort in _EFFORTS_EACH:
+                left = np.nonzero(np.isinf(best.distance))[0]
+                for branch in self.branches:
+                    self._polish_columns(branch, flat, best, left, effort)
         for values in best.solved.values():
             values[best.open] = np.nan
         for i in np.nonzero(best.doubtful & ~best.open)[0]:
@@ -302,27 +398,46 @@ class Block:
             known[name] = values.reshape(shape) if shape else values[0]
         known[SEVERAL] = known.get(SEVERAL, False) | best.several
 
-    def _close_columns(self, way: Way, columns: list[Floats], best: _Best) -> None:
+    def _close_columns(self, branch: Branch, columns: list[Floats], best: _Best) -> None:
         def residual(tried: Floats, *args: Floats) -> Any:
-            return way.array(tried, *args)[0]
+            return branch.array(tried, *args)[0]
 
         points, count = self._points, len(best.distance)
-        found = way.array(points[:, None], *[c[None, :] for c in columns])
+        found = branch.array(points[:, None], *[c[None, :] for c in columns])
         sampled = np.broadcast_to(found[0], (len(points), count))
         closes = np.broadcast_to(self._closes(found), sampled.shape)
         best.open |= np.count_nonzero(closes, axis=0) >= _OPEN
-        for designs, roots in many_roots.crossings(residual, points, columns, sampled):
-            best.offer(way, designs, roots, columns)
-        for designs, roots, edge in many_roots.edge_roots(residual, points, columns, sampled):
-            best.offer(way, designs, roots, columns, if_none=edge)
+        for designs, roots in crossings(residual, points, columns, sampled):
+            best.offer(branch, designs, roots[:, None], columns)
+        for designs, roots, edge in edge_roots(residual, points, columns, sampled):
+            best.offer(branch, designs, roots[:, None], columns, if_none=edge)
         every = np.arange(count)
         for end in (points[0], points[-1]):
-            best.offer(way, every, np.full(count, end), columns, if_none=True)
-        best.doubtful |= many_roots.has_deep_dip(points, sampled)
+            best.offer(branch, every, np.full((count, 1), end), columns, if_none=True)
+        best.doubtful |= has_deep_dip(points, sampled)
+
+    def _polish_columns(
+        self,
+        branch: Branch,
+        columns: list[Floats],
+        best: _Best,
+        which: NDArray[np.intp],
+        effort: tuple[int, int],
+    ) -> None:
+        samples, starts = effort
+        size_each = max(1, _AT_A_TIME // samples)
+        for begin in range(0, len(which), size_each):
+            part = which[begin : begin + size_each]
+            prefer = np.stack([best.wanted[name][part] for name in self.step.tried], axis=1)
+            points, size = self._polished(
+                branch, [column[part] for column in columns], prefer, samples, starts
+            )
+            for start in range(starts):
+                closed = size[start::starts] <= CLOSED
+                if closed.any():
+                    best.offer(branch, part[closed], points[start::starts][closed], columns)
 
     def _solve_one(self, index: int, columns: list[Floats], best: _Best) -> None:
-        from tablekit.engine.compile import Outcome
-
         outcome = Outcome(
             {name: float(c[index]) for name, c in zip(self.needs, columns, strict=True)}
         )
@@ -343,24 +458,25 @@ class _Best:
 
     def offer(
         self,
-        way: Way,
+        branch: Branch,
         designs: NDArray[np.intp],
         tried: Floats,
         columns: Sequence[Floats],
         *,
         if_none: bool = False,
     ) -> None:
-        """Keep these roots where they close, lie in range and are nearer than what was kept.
+        """Keep these roots, of shape (designs, tried), where they close, lie in range and are
+        nearer than what was kept.
 
         With `if_none`, only where nothing was kept yet."""
         if if_none:
             open_ones = np.isinf(self.distance[designs])
             designs, tried = designs[open_ones], tried[open_ones]
-        found = way.array(tried, *(column[designs] for column in columns))
+        found = branch.array(*tried.T, *(column[designs] for column in columns))
         tail = self._block._followed(found)
-        values = [tried, *(np.broadcast_to(v, tried.shape) for v in tail)]
+        values = [*tried.T, *(np.broadcast_to(v, len(tried)) for v in tail)]
         named = dict(zip(self._block._order, values, strict=True))
-        good = np.broadcast_to(self._block._closes(found), tried.shape).copy()
+        good = np.broadcast_to(self._block._closes(found), len(tried)).copy()
         for name, value in named.items():
             good &= self._block._inside(name, value)
         before = {name: self.solved[name][designs] for name in self.wanted}

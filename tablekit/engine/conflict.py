@@ -1,195 +1,342 @@
-"""Givens that cannot all hold: the smallest sets that clash, and what letting go would give."""
+"""Givens that no design meets: the smallest sets that clash, and changes that mend them.
+
+What is given and what is assumed are statements about a design. A set of statements clashes where
+the search finds no design that meets them all, with everything else free within its range. So a
+clash stays one whatever is added to it, and every member of a smallest one is needed.
+"""
 
 from __future__ import annotations
 
-import math
+import time
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.compile import Outcome, Problem
+from tablekit.engine.bands import GaveWay
 from tablekit.engine.dimensions import describe, dimension_of
-from tablekit.engine.gaps import explain_gap
-from tablekit.engine.plan import TogetherStep
+from tablekit.engine.outcome import Problem
+from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import unit_size
-from tablekit.engine.trouble import Contradiction, OutsideLimits, Release, Trouble
-from tablekit.engine.units import ShopStyle, figures_text, shop_text
+from tablekit.engine.search import CLOSER, QUICK, Design, Search, search_of
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text
+from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
+Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
+
 _MOST_CLASHES = 6
-# Effort for one message, in plans looked at: a maker waits for it, and the first clash is enough.
-_MOST_EFFORT = 30
-_SEARCH = (
-    6  # a plan that has to search for several unknowns at once takes as long as so many others
-)
+_MOST_ASKED = 80  # questions to the search for one message
+_SECONDS = 3.0  # after which no further question is asked, whatever the machine
+_SAME = 1e-6
+_HALVINGS = 5
+_ASSUMED = "assumed "
 
 
-class _Referee:
-    """Tells, and remembers, whether a subset of the givens can hold."""
+@dataclass(frozen=True)
+class Clash:
+    """A smallest set of statements that no design was found for.
 
-    def __init__(self, network: Network, givens: Mapping[str, float]):
-        self.network = network
-        self.si = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
-        self._memo: dict[frozenset[str], Outcome] = {}
-        self.effort = 0
+    givens   names of givens; assumed  quantities with their assumed values"""
 
-    def outcome(self, names: frozenset[str]) -> Outcome:
-        if names not in self._memo:
-            plan = self.network.plan(names)
-            self._memo[names] = plan.program.run({n: self.si[n] for n in names})
-            searches = any(isinstance(s, TogetherStep) and len(s.tried) > 1 for s in plan.steps)
-            self.effort += _SEARCH if searches else 1
-        return self._memo[names]
-
-    def holds(self, names: frozenset[str]) -> bool:
-        return not self.outcome(names).problems
+    givens: tuple[str, ...]
+    assumed: tuple[str, ...]
 
 
-def _in_order(network: Network, names: Sequence[str] | frozenset[str]) -> list[str]:
+class Referee:
+    """Asks the search whether statements can hold together, and remembers the answers.
+
+    given  coherent SI; held  quantities whose assumptions are in force"""
+
+    def __init__(self, search: Search, given: Mapping[str, float], held: Collection[str]):
+        self.search, self.given = search, given
+        self.all = frozenset([*given, *(_ASSUMED + name for name in held)])
+        self._met: list[tuple[Statements, list[Design]]] = []
+        self._clashing: list[Statements] = []
+        self._asked, self._end = 0, time.monotonic() + _SECONDS
+
+    @property
+    def tired(self) -> bool:
+        """Whether enough has been asked for one message."""
+        return self._asked >= _MOST_ASKED or time.monotonic() > self._end
+
+    def designs(self, statements: Statements) -> list[Design]:
+        """Designs that meet the statements, as far as one was found."""
+        for met, found in self._met:
+            if statements == met:
+                return found
+        if any(clash <= statements for clash in self._clashing):
+            return []
+        self._asked += 1
+        given = {name: self.given[name] for name in statements if not name.startswith(_ASSUMED)}
+        held = {n.removeprefix(_ASSUMED) for n in statements if n.startswith(_ASSUMED)}
+        found = self.search.designs(given, held, effort=(QUICK, CLOSER), usual=False)
+        if found:
+            self._met.append((statements, found))
+        else:
+            self._clashing.append(statements)
+        return found
+
+    def holds(self, statements: Statements) -> bool:
+        """Whether a design was found that meets the statements."""
+        return any(statements <= met for met, _ in self._met) or bool(self.designs(statements))
+
+
+def _in_order(network: Network, names: Collection[str]) -> list[str]:
     """The usual wishes first, then the network's order."""
     rank = {name: i for i, name in enumerate(dict.fromkeys([*network.wishes, *network.quantities]))}
     return sorted(names, key=rank.__getitem__)
 
 
-def minimal_clashes(
-    network: Network, givens: Mapping[str, float], most: int = _MOST_CLASHES
-) -> list[tuple[str, ...]]:
-    """The smallest sets of givens that cannot hold together, at most `most` of them.
+def smallest_clashes(
+    referee: Referee, first: Statements = frozenset(), most: int = _MOST_CLASHES
+) -> list[Clash]:
+    """The smallest clashing sets, at most `most` of them; fewer where that would take too long.
 
     Each set found by deletion: every one of its members is needed for the clash. Further sets
     by taking each member away in turn (Reiter's hitting-set tree, Artificial Intelligence 32
-    (1987), from memory). givens in reporting units.
-    """
-    return _clashes(_Referee(network, givens), frozenset(givens), most)
+    (1987), from memory).
 
-
-def _clashes(referee: _Referee, names: frozenset[str], most: int) -> list[tuple[str, ...]]:
-    found: list[tuple[str, ...]] = []
-    queue = deque([frozenset[str]()])
+    first  statements that are likely to clash, tried first"""
+    found: list[Statements] = []
+    queue = deque([Statements()])
     seen = set(queue)
-    while queue and len(found) < most and (not found or referee.effort < _MOST_EFFORT):
-        left = names - queue.popleft()
-        known = next((clash for clash in found if set(clash) <= left), None)
+    while queue and len(found) < most and not (found and referee.tired):
+        removed = queue.popleft()
+        left = referee.all - removed
+        known = next((clash for clash in found if clash <= left), None)
         if known is None:
             if referee.holds(left):
                 continue
-            known = _shrink(referee, left)
+            known = _shrink(referee, left, first)
             found.append(known)
-        for member in known:
-            removed = (names - left) | {member}
-            if removed not in seen:
-                seen.add(removed)
-                queue.append(removed)
+        # Without one of its givens; of what is assumed there is no end of clashes of one kind.
+        for member in sorted(name for name in known if not name.startswith(_ASSUMED)):
+            if removed | {member} not in seen:
+                seen.add(removed | {member})
+                queue.append(removed | {member})
+    return [_clash(referee.search.network, statements) for statements in found]
+
+
+def clashes(
+    network: Network, givens: Mapping[str, float], most: int = _MOST_CLASHES
+) -> list[tuple[str, ...]]:
+    """The smallest sets of givens (reporting units) for which no design was found, at most `most`
+    of them, with everything in force that is assumed beside them."""
+    given = {name: network.quantities[name].to_si(number) for name, number in givens.items()}
+    in_force = network.plan(givens).assumptions
+    held = [a.quantity.name for a in in_force if a.quantity is not None]
+    referee = Referee(search_of(network), given, held)
+    return [clash.givens for clash in smallest_clashes(referee, most=most)]
+
+
+def _clash(network: Network, statements: Statements) -> Clash:
+    assumed = {n.removeprefix(_ASSUMED) for n in statements if n.startswith(_ASSUMED)}
+    givens = {name for name in statements if not name.startswith(_ASSUMED)}
+    return Clash(tuple(_in_order(network, givens)), tuple(_in_order(network, assumed)))
+
+
+def _shrink(referee: Referee, statements: Statements, first: Statements) -> Statements:
+    """Delete members while the rest still clash."""
+    kept = statements
+    for fewer in (
+        frozenset(n for n in first & statements if not n.startswith(_ASSUMED)),
+        frozenset(n for n in statements if not n.startswith(_ASSUMED)),
+        first & statements,
+    ):
+        if fewer and fewer < kept and not referee.holds(fewer):
+            kept = fewer
+            break
+    network = referee.search.network
+    # Assumptions first, the softest of them before the firmer; then the least usual wishes, so
+    # that what is left is what was cared about.
+    assumed = [_ASSUMED + a.quantity.name for a in network.assumptions if a.quantity is not None]
+    order = [*reversed(assumed), *reversed(_in_order(network, referee.given.keys()))]
+    for block in _blocks([name for name in order if name in kept]):
+        _delete(referee, block, box := [kept])
+        kept = box[0]
+    return kept
+
+
+def _blocks(names: Sequence[str]) -> list[Sequence[str]]:
+    """Assumptions are tried together before one by one: most have nothing to do with it."""
+    assumed = [name for name in names if name.startswith(_ASSUMED)]
+    rest = [name for name in names if not name.startswith(_ASSUMED)]
+    return [block for block in (assumed, *([name] for name in rest)) if block]
+
+
+def _delete(referee: Referee, names: Sequence[str], box: list[Statements]) -> None:
+    """Take `names` out of the set in the box as far as it still clashes without them: all at
+    once, else each half."""
+    rest = box[0] - frozenset(names)
+    if referee.tired:
+        return
+    if rest and not referee.holds(rest):
+        box[0] = rest
+    elif len(names) > 1:
+        middle = len(names) // 2
+        _delete(referee, names[:middle], box)
+        _delete(referee, names[middle:], box)
+
+
+def mends(referee: Referee, clash: Clash) -> list[Release]:
+    """Changes of one given each that give a design, the rest as it is.
+
+    Each is put in place of what was given and found to give an answer; none says again what was
+    given."""
+    network, found = referee.search.network, []
+    for name in clash.givens:
+        quantity, given = network.quantities[name], referee.given[name]
+        low, high = quantity.to_si(quantity.low), quantity.to_si(quantity.high)
+        others = {min(max(d.values[name], low), high) for d in _without(referee, name)}
+        changes = [v for v in others if abs(v - given) > _SAME * max(abs(v), abs(given))]
+        for value in sorted(changes, key=lambda value: abs(value - given)):
+            if _answers(referee, name, value):
+                one = max(changes) - min(changes) <= _SAME * abs(value)
+                nearest = value if one else _nearer(referee, name, value)
+                found.append(Release(name, quantity.from_si(nearest), quantity.unit))
+                break
     return found
 
 
-def _shrink(referee: _Referee, names: frozenset[str]) -> tuple[str, ...]:
-    """Delete members while the rest still clash."""
-    kept = names
-    # What the first thing to go wrong rests on is nearly always the clash, or all but.
-    outcome = referee.outcome(names)
-    first = outcome.problems[0].name
-    behind = frozenset(referee.network.plan(names).givens_behind(first)) | (names & {first})
-    if not referee.holds(behind):
-        kept = behind
-    # The least usual wishes first, so that what is left is what the maker cares about.
-    for name in reversed(_in_order(referee.network, names)):
-        if not referee.holds(kept - {name}):
-            kept = kept - {name}
-    return tuple(_in_order(referee.network, kept))
-
-
-def releases(network: Network, givens: Mapping[str, float], clash: Sequence[str]) -> list[Release]:
-    """For each member of a clash, what it would become if it alone were let go."""
-    return _releases(_Referee(network, givens), frozenset(givens), clash)
-
-
-def _releases(referee: _Referee, names: frozenset[str], clash: Sequence[str]) -> list[Release]:
-    offers = []
-    for name in clash:
-        quantity = referee.network.quantities[name]
-        # First with every other given in place, then within the clash alone.
-        for rest in (names - {name}, frozenset(clash) - {name}):
-            outcome = referee.outcome(rest)
-            value = outcome.values.get(name, math.nan)
-            if not outcome.problems and math.isfinite(value):
-                offers.append(Release(name, quantity.from_si(value), quantity.unit))
-                break
+def _nearer(referee: Referee, name: str, value: float) -> float:
+    """A change of one given that is nearer to it, where any of a range of them gives a design."""
+    refused = referee.given[name]
+    for _ in range(_HALVINGS):
+        middle = (refused + value) / 2
+        if referee.tired:
+            break
+        if _answers(referee, name, middle):
+            value = middle
         else:
-            offers.append(Release(name, None, quantity.unit))
-    return offers
+            refused = middle
+    return value
+
+
+def _without(referee: Referee, name: str) -> list[Design]:
+    """Designs with one given left out and everything assumed that then is."""
+    rest = {other: value for other, value in referee.given.items() if other != name}
+    roles = assign_roles(referee.search.network, frozenset(rest))
+    held = [a.quantity.name for a in roles.in_force if a.quantity is not None]
+    found = referee.search.designs(rest, held, effort=(QUICK, CLOSER))
+    return found or referee.designs(referee.all - {name})
+
+
+def _answers(referee: Referee, name: str, value: float) -> bool:
+    """Whether there is a design once this given has this value."""
+    given = {**referee.given, name: value}
+    held = {n.removeprefix(_ASSUMED) for n in referee.all if n.startswith(_ASSUMED)}
+    near = referee.designs(referee.all - {name})
+    return bool(referee.search.designs(given, held, near=near[:1], effort=(QUICK,)))
+
+
+# -- in words ------------------------------------------------------------------------------------
 
 
 def explain(
-    network: Network, givens: Mapping[str, float], outcome: Outcome, style: ShopStyle
-) -> Trouble:
-    """The error to raise for an outcome that is no design."""
-    if not outcome.problems:
-        return explain_gap(network.plan(givens))
-    referee = _Referee(network, givens)
-    clashes = _clashes(referee, frozenset(givens), _MOST_CLASHES)
-    clash = clashes[0] if clashes else tuple(givens)
-    offers = _releases(referee, frozenset(givens), clash)
-    # Told of the whole brief, not of the clash alone, where other things could still give way.
-    problem = outcome.problems[0]
+    search: Search,
+    plan: Plan,
+    givens: Mapping[str, float],
+    held: Collection[str],
+    problem: Problem | None,
+    unusual: Sequence[GaveWay],
+    style: ShopStyle,
+) -> Contradiction:
+    """The error to raise for givens that no design was found for.
+
+    givens   in reporting units
+    held     quantities whose assumptions are in force
+    problem  what first went wrong along the plan, if anything
+    unusual  assumptions that would have to give way beyond what is usual
+    """
+    network = search.network
+    given = {name: network.quantities[name].to_si(number) for name, number in givens.items()}
+    referee = Referee(search, given, held)
+    clashes = smallest_clashes(referee, _behind(plan, problem, given, held))
+    clash = clashes[0] if clashes else Clash(tuple(_in_order(network, givens)), ())
+    offers = mends(referee, clash)
     message = _message(network, givens, clash, offers, problem, style)
+    message += "".join(f" {_shape(network, one, style)}" for one in unusual)
     if len(clashes) > 1:
-        others = "; ".join(" with ".join(names) for names in clashes[1:])
-        message += f" Also at odds: {others}."
-    if problem.kind == "limit" and problem.relation and problem.limit:
+        message += f" Also at odds: {'; '.join(' with '.join(c.givens) for c in clashes[1:])}."
+    if referee.tired:
+        message += " Not every possibility was looked at."
+    sets = [one.givens for one in clashes]
+    if problem is not None and problem.kind == "limit" and problem.relation and problem.limit:
         return OutsideLimits(
             message,
             relation=problem.relation.name,
             limit=problem.limit.words,
             excess=-problem.value,
-            clashes=clashes,
+            clashes=sets,
             releases=offers,
         )
-    return Contradiction(message, clashes=clashes, releases=offers)
+    return Contradiction(message, clashes=sets, releases=offers)
+
+
+def _behind(
+    plan: Plan, problem: Problem | None, given: Mapping[str, float], held: Collection[str]
+) -> Statements:
+    """The givens and assumptions that what first went wrong rests on."""
+    if problem is None:
+        return Statements()
+    steps = plan.steps_to(problem.name)
+    used = {problem.name}.union(*(step.needs for step in steps), *(s.unknowns for s in steps))
+    assumed = [_ASSUMED + name for name in held if name in used]
+    return frozenset([name for name in given if name in used] + assumed)
 
 
 def _message(
     network: Network,
     givens: Mapping[str, float],
-    clash: Sequence[str],
+    clash: Clash,
     offers: Sequence[Release],
-    problem: Problem,
+    problem: Problem | None,
     style: ShopStyle,
 ) -> str:
-    def said(name: str) -> str:  # as given, not rounded for the shop
+    def said(name: str) -> str:  # as given, not rounded
         return f"{name} {figures_text(givens[name], network.quantities[name].unit, style)}"
 
     def offered(offer: Release) -> str:
-        assert offer.number is not None
         rounded = shop_text(offer.number, offer.unit, style)
         # Where they differ by less than the rule shows, more figures: not 64 mm for 64 mm.
         if rounded == shop_text(givens[offer.name], offer.unit, style):
             return figures_text(offer.number, offer.unit, style, 8)
         return rounded
 
-    workable = [offer for offer in offers if offer.number is not None]
-    reason = _reason(network, givens, problem, style)
-    if len(workable) >= 2:
-        lead = workable[0]
-        others = sorted(workable[1:], key=lambda offer: _change(givens, offer))
-        rest = [said(n) for n in clash if n not in (lead.name, others[0].name)]
+    reason = _reason(network, clash, problem, style)
+    if len(offers) >= 2:
+        lead = offers[0]
+        others = sorted(offers[1:], key=lambda offer: _change(givens, offer))
+        rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
         company = f" with {_listed(rest)}" if rest else ""
         choices = [f"make {offer.name} {offered(offer)}" for offer in others]
         return (
             f"{said(others[0].name)} is {_too(givens, others[0])} for {said(lead.name)}{company}: "
             f"it gives {offered(lead)}. Release {lead.name}, or {', or '.join(choices)}. {reason}"
         ).strip()
-    together = _listed([said(name) for name in clash])
-    verb = "cannot all hold" if len(clash) > 1 else "cannot be answered"
-    advice = "".join(f" Make {offer.name} {offered(offer)}." for offer in workable)
+    together = _listed([said(name) for name in clash.givens])
+    verb = "cannot all hold" if len(clash.givens) > 1 else "cannot be answered"
+    advice = "".join(f" Make {offer.name} {offered(offer)}." for offer in offers)
     return f"{together} {verb}. {reason}{advice}".strip()
+
+
+def _shape(network: Network, one: GaveWay, style: ShopStyle) -> str:
+    """The unusual shape as one way out."""
+    unit = network.quantities[one.name].unit
+    now, usual, low, high = (
+        shop_text(number, unit, style) for number in (one.now, one.usual, *one.band)
+    )
+    return (
+        f"They would hold with {one.name} {now} instead of {usual}, which is outside the usual "
+        f"{low} to {high}: give {one.name} = {now} if you mean it."
+    )
 
 
 def _change(givens: Mapping[str, float], offer: Release) -> float:
     """How far a release would move its given, as a share: the least is offered first."""
-    assert offer.number is not None
     given = givens[offer.name]
     return abs(offer.number - given) / max(abs(given), abs(offer.number), 1e-12)
 
@@ -198,7 +345,6 @@ _TOO = {"length": ("too short", "too long"), "height": ("too low", "too high")}
 
 
 def _too(givens: Mapping[str, float], offer: Release) -> str:
-    assert offer.number is not None
     words = _TOO.get(offer.name.rsplit("_", 1)[-1], ("too small", "too large"))
     return words[0] if givens[offer.name] < offer.number else words[1]
 
@@ -209,10 +355,17 @@ def _listed(texts: Sequence[str]) -> str:
     return f"{', '.join(texts[:-1])} and {texts[-1]}"
 
 
-def _reason(
-    network: Network, givens: Mapping[str, float], problem: Problem, style: ShopStyle
-) -> str:
-    """What went wrong, and which assumptions it rests on besides the givens."""
+def _reason(network: Network, clash: Clash, problem: Problem | None, style: ShopStyle) -> str:
+    """What went wrong, and which assumptions it rests on."""
+    what = _what(network, problem, style) if problem is not None else ""
+    assumed = (
+        f"with {_listed(clash.assumed)} as assumed, which you may give" if clash.assumed else ""
+    )
+    both = "; ".join(filter(None, (what, assumed)))
+    return f"({both}.)" if both else ""
+
+
+def _what(network: Network, problem: Problem, style: ShopStyle) -> str:
     quantity = network.quantities[problem.name]
 
     def text(si: float) -> str:
@@ -220,31 +373,28 @@ def _reason(
 
     match problem.kind:
         case "range":
-            what = (
+            return (
                 f"{problem.name} would be {text(problem.value)}, outside "
                 f"{text(problem.low)} to {text(problem.high)}"
             )
         case "limit" if problem.relation and problem.limit:
-            what = (
+            return (
                 f"{problem.name} is outside what {problem.relation.name!r} holds for: "
                 f"{problem.limit.words}; it is over by {_excess(network, problem, style)}"
             )
         case "undefined" if problem.relation:
-            what = f"{problem.relation.name!r} has no real answer for {problem.name}"
-        case "open":
-            what = f"any {problem.name} would do: what is given says nothing of it"
+            return f"{problem.relation.name!r} has no real answer for {problem.name}"
         case "no root":
-            what = (
-                f"no {problem.name} between {text(problem.low)} and {text(problem.high)} "
-                "makes them fit"
+            return (
+                f"no {problem.name} between {text(problem.low)} and {text(problem.high)} was "
+                "found that makes them fit"
             )
         case _:
             return ""
-    return f"({what}{_resting_on(network, givens, problem)}.)"
 
 
 def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
-    """By how much a limit is passed, finer than the shop rounds: it may be a hair."""
+    """By how much a limit is passed, finer than a rule shows: it may be a hair."""
     assert problem.limit is not None
     found = dimension_of(problem.limit.slack, network.dimensions)
     if found is None or describe(found) != "a length":
@@ -252,13 +402,3 @@ def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
     if style.display == "in":
         return f"{-problem.value / unit_size('mm') / 25.4:.2g} in"
     return f"{-problem.value / unit_size('mm'):.2g} mm"
-
-
-def _resting_on(network: Network, givens: Mapping[str, float], problem: Problem) -> str:
-    plan = network.plan(givens)
-    used = {name for step in plan.steps_to(problem.name) for name in step.unknowns}
-    rules = {name: plan.assumed_directly(name) for name in plan.found if name in used}
-    assumed = [name for name, rule in rules.items() if rule is not None and not rule.only]
-    if not assumed:
-        return ""
-    return f"; with {_listed(assumed)} as assumed, which you may give"

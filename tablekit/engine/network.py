@@ -61,7 +61,7 @@ class Network:
         self.assumptions = tuple(assumptions)
         self.requirements = tuple(requirements)
         self.wishes = tuple(wishes)
-        self._plans: dict[frozenset[str], Plan] = {}
+        self._plans: dict[tuple[frozenset[str], frozenset[str]], Plan] = {}
         self._forms: dict[tuple[str, str], tuple[sp.Expr, ...] | None] = {}
         self._check(quantities)
 
@@ -157,13 +157,14 @@ class Network:
                 self._forms[key] = rearrange(relation.equation, quantity.symbol, within)
         return self._forms[key]
 
-    def plan(self, names: Iterable[str]) -> Plan:
+    def plan(self, names: Iterable[str], without: Iterable[str] = ()) -> Plan:
         """The plan for a set of givens, made once and kept.
 
+        without  quantities whose assumption is not to be made
         Raises UnknownName for a name the network does not have."""
-        key = frozenset(names)
+        key = frozenset(names), frozenset(without)
         if key not in self._plans:
-            self._plans[key] = make_plan(self, key)
+            self._plans[key] = make_plan(self, *key)
         return self._plans[key]
 
     def solve(
@@ -173,15 +174,17 @@ class Network:
         name: str = "",
         shop: ShopStyle | None = None,
         why: bool = True,
+        near: Sheet | None = None,
     ) -> Sheet:
         """Everything that follows from `givens` (reporting units).
 
         why  whether to find out which givens clash and what would mend it, which takes longer than
-             the design; without, a Contradiction says no more than that they do
+             the design; without, no search follows where the plan finds no design
+        near an answer to stay near to, where the givens allow several: what was shown last
         Raises RangeError for a value no piece of furniture has, Contradiction when the givens
         cannot all hold, OutsideLimits when a relation does not hold for them, NotEnoughGiven
         when something stays free.
         """
-        from tablekit.engine.sheet import solve
+        from tablekit.engine.solve import solve
 
-        return solve(self, givens, name=name, shop=shop, why=why)
+        return solve(self, givens, name=name, shop=shop, why=why, near=near)

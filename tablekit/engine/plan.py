@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, islice
 from typing import TYPE_CHECKING
 
 import sympy as sp
@@ -15,8 +15,8 @@ from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.structure import Matching
 
 if TYPE_CHECKING:
-    from tablekit.engine.compile import Program
     from tablekit.engine.network import Network
+    from tablekit.engine.program import Program
 
 # (relation, unknown name) -> branches, or None where there is no closed form
 Rearranger = Callable[[Relation, str], "tuple[sp.Expr, ...] | None"]
@@ -119,7 +119,7 @@ class Plan:
     @cached_property
     def program(self) -> Program:
         """The compiled plan."""
-        from tablekit.engine.compile import Program
+        from tablekit.engine.program import Program
 
         return Program(self)
 
@@ -158,21 +158,29 @@ class Roles:
     dropped: list[Assumption] = field(default_factory=list)
 
 
-def assign_roles(network: Network, wanted: frozenset[str]) -> Roles:
-    """Givens first, then the assumptions, firmest first, as far as each says something new."""
+def by_firmness(network: Network, wanted: frozenset[str]) -> list[Assumption]:
+    """The assumptions of a network, firmest first; those that a given calls into question last."""
+    return sorted(network.assumptions, key=lambda a: bool(a.first_to & wanted))
+
+
+def assign_roles(
+    network: Network, wanted: frozenset[str], without: frozenset[str] = frozenset()
+) -> Roles:
+    """Givens first, then the assumptions, firmest first, as far as each says something new.
+
+    without  quantities whose assumption is not to be made"""
     roles = Roles(network.matched.copy())
     matching = roles.matching
     for name in network.quantities:
         if name in wanted:
             independent = matching.add(f"given {name}", (name,))
             (roles.givens if independent else roles.redundant).append(name)
-    # Firmest first; those that a given calls into question last.
-    for assumption in sorted(network.assumptions, key=lambda a: bool(a.first_to & wanted)):
+    for assumption in by_firmness(network, wanted):
         assert assumption.quantity is not None
         name = assumption.quantity.name
         # Ask for the quantity alone: an assumption may mention others (half the section), and
         # must not be turned round to find those from a value that was given for its own.
-        undecided = matching.would_add((name,))
+        undecided = name not in without and matching.would_add((name,))
         if undecided and matching.add(assumption.name, network.unknowns_in(assumption)):
             roles.in_force.append(assumption)
         else:
@@ -180,12 +188,16 @@ def assign_roles(network: Network, wanted: frozenset[str]) -> Roles:
     return roles
 
 
-def make_plan(network: Network, names: Iterable[str]) -> Plan:
-    """Plan for the named givens. Raises UnknownName for a name the network does not have."""
+def make_plan(
+    network: Network, names: Iterable[str], without: frozenset[str] = frozenset()
+) -> Plan:
+    """Plan for the named givens. Raises UnknownName for a name the network does not have.
+
+    without  quantities whose assumption is not to be made"""
     wanted = frozenset(names)
     for name in wanted:
         network.quantity(name)
-    roles = assign_roles(network, wanted)
+    roles = assign_roles(network, wanted, without)
     matching = roles.matching
     free = matching.free(network.quantities)
     steps = []
@@ -263,3 +275,36 @@ def _follow(
     if waiting:
         return follow, []
     return follow, left
+
+
+# -- too little given, from names alone ----------------------------------------------------------
+
+_MOST_TRIALS = 4000
+
+
+def usual_first(network: Network, names: Iterable[str]) -> list[str]:
+    """The usual wishes first, the others in the order in which they come."""
+    rank = {name: index for index, name in enumerate(network.wishes)}
+    return sorted(names, key=lambda name: rank.get(name, len(rank)))
+
+
+def missing_count(plan: Plan) -> int:
+    """How many more givens a plan needs, from names alone."""
+    return sum(1 for name in plan.network.quantities if name not in plan.matching.found_by)
+
+
+def settling_sets(plan: Plan, most: int = 12) -> list[tuple[str, ...]]:
+    """The smallest sets of free quantities that would settle a plan, from names alone; the usual
+    ones first. Whether their values settle a design, `gaps` says."""
+    count = missing_count(plan)
+    if count == 0:
+        return []
+    trials = islice(combinations(usual_first(plan.network, plan.free), count), _MOST_TRIALS)
+    return list(islice((names for names in trials if _settles(plan, names)), most))
+
+
+def _settles(plan: Plan, names: Sequence[str]) -> bool:
+    # Assigned anew, not added to the plan: what is given may make assumptions give way.
+    wanted = frozenset((*plan.givens, *plan.redundant, *names))
+    found = assign_roles(plan.network, wanted).matching.found_by
+    return len(found) == len(plan.network.quantities)

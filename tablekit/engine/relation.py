@@ -10,7 +10,7 @@ from typing import Literal
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.source import Source
+from tablekit.engine.source import Source, common_practice
 from tablekit.engine.trouble import RelationError
 
 
@@ -103,11 +103,35 @@ class Assumption(Relation):
     first_to  names that, when given, make it the first to give way: who gives a mass means the
               density to follow, not the shape
     only      whether no other value holds, so that nobody is told to give one
+    usual     lowest and highest value that is usual, in the quantity's reporting unit
+    usual_share   the same as multiples of the assumed value, for an assumption that is a rule in
+              other quantities; not both. With neither, all of the quantity's range is usual
+    usual_source  where the band comes from
+    stated_by names that say the same in other words: where the value follows from one of them,
+              the quantity counts as given, not as an assumption that gave way
+    says      how a sentence says what the quantity is, `{}` in place of the value; by default
+              the name, "is" and the value
+
+    The band matters only where the assumption gives way to givens for other quantities. A value
+    given for the quantity itself is limited by its range alone.
+
+    Raises RelationError for a band that is empty, leaves the quantity's range or does not contain
+    what is assumed, and for a share of a plain number.
     """
 
     quantity: Quantity | None = None
     first_to: frozenset[str] = frozenset()
     only: bool = False
+    usual: tuple[float, float] | None = None
+    usual_share: tuple[float, float] | None = None
+    usual_source: Source = field(default_factory=common_practice)
+    stated_by: frozenset[str] = frozenset()
+    says: str = ""
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if fault := self._fault_in_band():
+            raise RelationError(f"{self.name!r}: {fault}", relation=self.name)
 
     def __hash__(self) -> int:
         return hash(self.name)
@@ -116,6 +140,45 @@ class Assumption(Relation):
     def value(self) -> sp.Expr:
         """The assumed value, coherent SI."""
         return self.equation.rhs
+
+    def _fault_in_band(self) -> str:
+        """What is wrong with the band as declared; '' where nothing is."""
+        if self.usual is not None and self.usual_share is not None:
+            return "usual and usual_share are both set; set one"
+        if self.only and (self.usual or self.usual_share):
+            return "no other value holds, so there is no band"
+        if self.usual_share is not None:
+            low, high = self.usual_share
+            if self.value.is_number:
+                return "usual_share goes with a rule; give a plain number its usual values"
+            return "" if 0 <= low <= 1 <= high else f"usual_share {low:g} to {high:g} is without 1"
+        if self.usual is None:
+            return ""
+        quantity, (low, high) = self.quantity, self.usual
+        assert quantity is not None
+        if not quantity.low <= low < high <= quantity.high:
+            return f"usual {low:g} to {high:g} is empty or leaves the range of {quantity.name}"
+        if not self.value.is_number:
+            return "usual goes with a plain number; give a rule its usual_share"
+        assumed = quantity.from_si(float(self.value))
+        slack = 1e-9 * max(abs(low), abs(high))
+        if not low - slack <= assumed <= high + slack:
+            return f"usual {low:g} to {high:g} is without the {assumed:g} that is assumed"
+        return ""
+
+    def band(self, assumed: float) -> tuple[float, float]:
+        """Lowest and highest usual value, coherent SI.
+
+        assumed  what would be assumed in the design at hand, coherent SI
+        """
+        assert self.quantity is not None
+        if self.only:
+            return assumed, assumed
+        if self.usual_share is not None:
+            low, high = sorted(share * assumed for share in self.usual_share)
+            return low, high
+        low, high = self.usual or (self.quantity.low, self.quantity.high)
+        return self.quantity.to_si(low), self.quantity.to_si(high)
 
 
 def assume(
@@ -127,10 +190,15 @@ def assume(
     *,
     first_to: Iterable[str] = (),
     only: bool = False,
+    usual: tuple[float, float] | None = None,
+    usual_share: tuple[float, float] | None = None,
+    usual_source: Source | None = None,
+    stated_by: Iterable[str] = (),
+    says: str = "",
 ) -> Assumption:
     """An assumption that `quantity` is `value` (coherent SI) while nothing given settles it.
 
-    It is the first to give way when one of `first_to` is given. `only`: no other value holds."""
+    The keywords are the fields of `Assumption`. Raises RelationError as that does."""
     assumption = Assumption(
         name=f"assumed {quantity.name}",
         equation=sp.Eq(quantity.symbol, sp.sympify(value, strict=True), evaluate=False),
@@ -140,6 +208,11 @@ def assume(
         quantity=quantity,
         first_to=frozenset(first_to),
         only=only,
+        usual=usual,
+        usual_share=usual_share,
+        usual_source=usual_source or common_practice(),
+        stated_by=frozenset(stated_by),
+        says=says,
     )
     object.__setattr__(assumption, "assumed", True)
     return assumption

@@ -15,9 +15,10 @@ import sympy as sp
 
 from tablekit.engine.chain import Chain, chain
 from tablekit.engine.jacobian import slopes_at
+from tablekit.engine.outcome import in_words
 from tablekit.engine.plan import Plan
-from tablekit.engine.problem_words import in_words
 from tablekit.engine.release import Released, released_plan
+from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -149,14 +150,15 @@ def _again(
     """The change found by solving again, or why there is none."""
     mover, result = sheet.network.quantities[by_name], sheet.network.quantities[name]
     moved = sheet.number(by_name) + amount
-    if not mover.low <= moved <= mover.high:
+    low, high = with_slack(mover.low, mover.high)
+    if not low <= moved <= high:
         return None, (
             f"{by_name} would be {moved:g} {mover.unit}, outside {mover.low:g} to {mover.high:g}"
         )
     givens = {given: sheet.si[given] for given in found.plan.givens}
     outcome = found.plan.program.run({**givens, by_name: mover.to_si(moved)})
     if outcome.problems:
-        return None, in_words(outcome.problems[0], found.plan)
+        return None, in_words(outcome.problems[0], sheet.network)
     value = outcome.values[name]
     if math.isnan(value):
         return None, outcome.left_out.get(name, f"{name} has no value there")

@@ -8,22 +8,22 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.compile import Outcome
+from tablekit.engine.bands import GaveWay, gave_way
+from tablekit.engine.counts import OpenRange, open_ranges
+from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import ClosedStep, Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
-from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError
+from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 if TYPE_CHECKING:
     import pint
 
-    from tablekit.engine.network import Network
     from tablekit.engine.working import Working
 
 Origin = Literal["given", "found", "assumed"]
-_CLOSES = 1e-9
 _SAME = 1e-7
 
 
@@ -69,12 +69,13 @@ class Sheet:
         *,
         name: str = "",
         shop: ShopStyle | None = None,
+        ended: str = "",
     ):
         self.plan, self.network, self.kind = plan, plan.network, plan.network.kind
         self.name = name or plan.network.name
         self.shop_style = shop or ShopStyle()
         self.givens = dict(givens)
-        self._outcome = outcome
+        self._outcome, self._ended = outcome, ended
 
     @cached_property
     def values(self) -> dict[str, Value]:
@@ -88,12 +89,13 @@ class Sheet:
 
     def _value(self, quantity: Quantity) -> Value:
         name = quantity.name
-        if name in self.givens:  # as typed, untouched by a trip through SI and back
-            return Value(quantity, self.givens[name], "given")
         if name in self._outcome.left_out:
             return Value(quantity, None, "found", self._outcome.left_out[name])
         origin: Origin = "assumed" if name in self.plan.assumed else "found"
-        return Value(quantity, quantity.from_si(self._outcome.values[name]), origin)
+        number = quantity.from_si(self._outcome.values[name])
+        if name in self.givens:  # as typed, untouched by a trip through SI and back
+            number, origin = self.givens[name], "given"
+        return Value(quantity, settle(number, quantity.low, quantity.high), origin)
 
     def __getitem__(self, name: str) -> Value:
         self.network.quantity(name)  # raises with the nearest known name
@@ -140,6 +142,11 @@ class Sheet:
         """The assumptions that this answer rests on."""
         return self.plan.assumptions
 
+    @cached_property
+    def gave_way(self) -> tuple[GaveWay, ...]:
+        """The assumptions that gave way to givens for other quantities. See `bands.gave_way`."""
+        return gave_way(self.plan, self._outcome.values)
+
     @property
     def free(self) -> tuple[str, ...]:
         """Names that nothing settles. Empty for a sheet that `solve` returned."""
@@ -162,7 +169,8 @@ class Sheet:
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """What a reader should know of how the answer was reached."""
-        notes = []
+        notes = [self._ended] if self._ended else []
+        more = ", and there may be more" if self._outcome.sampled else ""
         for name, numbers in self.alternatives.items():
             unit = self.network.quantities[name].unit
             texts = [shop_text(number, unit, self.shop_style) for number in numbers]
@@ -175,12 +183,27 @@ class Sheet:
                 else "since others do not fit the rest"
             )
             notes.append(
-                f"{name} could be {' or '.join(texts)}; {self.shop(name)} was taken, {why}. "
+                f"{name} could be {' or '.join(texts)}{more}; {self.shop(name)} was taken, {why}. "
                 f"Give {name} to choose another."
             )
         for name in self.plan.redundant:
             notes.append(f"{name} was given but follows from the other givens; they agree.")
+        for one in self.open_ranges:
+            unit = self.network.quantities[one.name].unit
+            low, high, taken = (
+                shop_text(number, unit, self.shop_style)
+                for number in (one.low, one.high, one.taken)
+            )
+            notes.append(
+                f"{one.count} {self.shop(one.count)} leaves {one.name} open from {low} to {high}; "
+                f"{taken} was taken. Give {one.name} to choose another."
+            )
         return tuple(notes)
+
+    @cached_property
+    def open_ranges(self) -> tuple[OpenRange, ...]:
+        """What the counts that were given leave open."""
+        return open_ranges(self)
 
     @cached_property
     def checks(self) -> tuple[CheckResult, ...]:
@@ -245,6 +268,7 @@ class Sheet:
                 }
                 for a in self.assumptions
             ],
+            "gave_way": self._gave_way_json(),
             "checks": [
                 {
                     "name": c.name,
@@ -259,6 +283,12 @@ class Sheet:
             ],
             "notes": list(self.notes),
         }
+
+    def _gave_way_json(self) -> list[dict[str, Any]]:
+        return [
+            {"name": g.name, "usual": tidy(g.usual), "now": tidy(g.now), "because": list(g.because)}
+            for g in self.gave_way
+        ]
 
 
 def distinct(values: Sequence[float]) -> list[float]:
@@ -325,58 +355,3 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     return CheckResult(
         name, verdict, number, limit, unit, source, message.strip(), requirement.quantity
     )
-
-
-def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
-    """Raises UnknownName or RangeError for the first given that cannot be."""
-    for name, number in givens.items():
-        quantity = network.quantity(name)
-        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
-            raise RangeError(
-                f"{name} is {number:.9g} {quantity.unit}; it must lie between "
-                f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
-                name=name,
-                found=number,
-                low=quantity.low,
-                high=quantity.high,
-            )
-
-
-def solve(
-    network: Network,
-    givens: Mapping[str, float],
-    *,
-    name: str = "",
-    shop: ShopStyle | None = None,
-    why: bool = True,
-) -> Sheet:
-    """See `Network.solve`."""
-    check_numbers(network, givens)
-    plan = network.plan(givens)
-    values = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
-    outcome = plan.program.run(values)
-    if outcome.problems or plan.free:
-        from tablekit.engine.conflict import explain
-
-        if outcome.problems and not why:
-            raise Contradiction("these givens cannot all hold")
-        raise explain(network, givens, outcome, shop or ShopStyle())
-    sheet = Sheet(plan, givens, outcome, name=name, shop=shop)
-    _audit(sheet)
-    return sheet
-
-
-def _audit(sheet: Sheet) -> None:
-    """Put every value back into every relation: no wrong root may pass unseen."""
-    worst = max(
-        sheet.residuals.items(),
-        key=lambda item: math.inf if math.isnan(item[1]) else item[1],  # max passes over a nan
-        default=("", 0.0),
-    )
-    if not worst[1] <= _CLOSES:
-        raise OutsideLimits(
-            f"the values found do not satisfy {worst[0]!r} (left over: {worst[1]:.1e} of its "
-            "terms); the givens are outside what it holds for",
-            relation=worst[0],
-            excess=worst[1],
-        )

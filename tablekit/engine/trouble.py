@@ -89,12 +89,10 @@ class NotEnoughGiven(Trouble):
 
 @dataclass(frozen=True)
 class Release:
-    """What dropping one given would allow: `name` would become `number` (reporting unit).
-
-    `number` is None where the design is then short of a value instead."""
+    """A change of one given that gives a design: `name` made `number` (reporting unit)."""
 
     name: str
-    number: float | None
+    number: float
     unit: str
 
 

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 NARROWEST, WIDEST = 48, 100
+NO_BREAK = "\u00a0"
 Row = tuple[str, str, str]  # label, value, remark
 
 
@@ -35,9 +36,10 @@ class PlainPage:
         self.lines += ["", text]
 
     def paragraph(self, text: str, indent: int = 0) -> None:
-        """A paragraph, indented as a whole."""
+        """A paragraph, indented as a whole; never broken at a no-break space."""
         space = " " * indent
-        self.lines += textwrap.wrap(text, self.width, initial_indent=space, subsequent_indent=space)
+        wrapped = textwrap.wrap(text, self.width, initial_indent=space, subsequent_indent=space)
+        self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
 
     def row(self, label: str, value: str, remark: str = "") -> None:
         """Label, value and a remark that goes on below itself, or below the value if narrow."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.engine.bands import sentences
 from tablekit.engine.units import shop_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import every_note, summed_checks
@@ -33,6 +34,7 @@ def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
     """
     page = PlainPage(width)
     page.title(sheet.name, kind_line(sheet))
+    _gave_way(page, sheet)
     add_asked(page, sheet, brief)
     _checks(page, sheet, brief)
     add_assumed(page, sheet, brief)
@@ -61,6 +63,15 @@ def kind_line(sheet: Sheet) -> str:
         options["hand"] += " hand"
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     return f"A {sheet.kind}; {', '.join(options.values())}; sizes in {unit}."
+
+
+def _gave_way(page: PlainPage, sheet: Sheet) -> None:
+    """What is not as it would have been assumed, said before anything else."""
+    told = sentences(sheet)
+    if told:
+        page.gap()
+    for sentence in told:
+        page.paragraph(sentence)
 
 
 def _labels(brief: Brief) -> dict[str, str]:

@@ -7,9 +7,7 @@ the maker says so twice.
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,7 +17,7 @@ import ipywidgets as widgets
 from tablekit.brief import Brief, parse_brief, read_brief, write_brief
 from tablekit.brief_text import shown_path
 from tablekit.engine.trouble import Trouble
-from tablekit.packet.folder import digest
+from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
 from tablekit.panels.board_row import alert
 from tablekit.panels.told import told_html
@@ -29,6 +27,7 @@ if TYPE_CHECKING:
 
 ENDING = ".toml"
 TITLE = "Save, load, shop packet"
+LONGEST_NAME = 255  # bytes, as most file systems have it; a letter takes one to four
 LARGEST = 1_000_000  # bytes, as of a brief on disk
 Writer = Callable[["Sheet", Brief, Path, Progress], Sequence[str]]
 
@@ -53,24 +52,18 @@ def within(folder: Path, name: str, ending: str = "") -> Path:
     path = Path(os.path.realpath(home / name))
     if path == home or not path.is_relative_to(home):
         raise NoName(f"{name} lies outside the folder you work in; write a name inside it")
-    if any(part.startswith(".") for part in path.relative_to(home).parts):
+    parts = path.relative_to(home).parts
+    if any(part.startswith(".") for part in parts):
         raise NoName(f"{name} is hidden; write a name that does not begin with a dot")
+    if any(len(os.fsencode(part)) > LONGEST_NAME for part in parts):
+        raise NoName(f"the name is too long; write one of at most {LONGEST_NAME // 4} letters")
     return path
 
 
 def save_text(path: Path, text: str) -> None:
     """Write a file as a whole or not at all. Raises Trouble."""
     try:
-        handle, made = tempfile.mkstemp(prefix=".tablekit-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-            Path(made).chmod(0o644)
-            Path(made).replace(path)
-        except BaseException:
-            with suppress(OSError):
-                Path(made).unlink()
-            raise
+        write_file(path, text.encode("utf-8"))
     except OSError as reason:
         why = reason.strerror or reason
         raise Trouble(f"{path.name} cannot be written: {why}; choose another name") from None
@@ -274,7 +267,12 @@ class FilesPanel:
         try:
             self._say(action())
         except Trouble as trouble:
-            self.said.value = alert(str(trouble)).replace("\n", "<br>")
+            self._complain(str(trouble))
+        except OSError as reason:  # of a disk or a network: an error in a callback is shown nowhere
+            self._complain(f"that could not be done: {reason.strerror or reason}")
+
+    def _complain(self, text: str) -> None:
+        self.said.value = alert(text).replace("\n", "<br>")
 
     def _say(self, text: str) -> None:
         self.said.value = told_html([text])

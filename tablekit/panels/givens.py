@@ -70,6 +70,6 @@ class Givens:
         return replace(self, given=kept)
 
 
-def evaluate(givens: Givens) -> Sheet:
-    """The sheet that follows from the state of a panel. Raises as `set_out` does."""
-    return set_out(givens.as_brief())
+def evaluate(givens: Givens, near: Sheet | None = None) -> Sheet:
+    """The sheet that follows from the state of a panel. Arguments and errors as `set_out`."""
+    return set_out(givens.as_brief(), near)

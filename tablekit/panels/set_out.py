@@ -16,6 +16,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.live import GeneralView
+from tablekit.engine.bands import sentences
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, Trouble
 from tablekit.engine.units import parse_quantity, shop_round
@@ -27,7 +28,7 @@ from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.row import ROWS, Row
 from tablekit.panels.tables import checks_html, found_html
-from tablekit.panels.told import unseen_html
+from tablekit.panels.told import told_html, unseen_html
 
 OLD = "The drawing shows the last design that could be made."
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
@@ -56,7 +57,7 @@ class SetOutPanel:
         self.history = History(self.state)
         self.frames = Frames(self._answer)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
-        self._quiet = False
+        self._quiet = self._moved_on = False
         self._asked = tuple(rows)
         self.rows: dict[str, Row] = {}
         self._make_widgets()
@@ -83,7 +84,7 @@ class SetOutPanel:
         self.way_up.observe(self._chosen, "value")
         self.undo = self._step("undo", lambda: self._go_back(self.history.undo()))
         self.redo = self._step("redo", lambda: self._go_back(self.history.redo()))
-        self.trouble = widgets.HTML()
+        self.gave_way, self.trouble = widgets.HTML(), widgets.HTML()
         self.releases = widgets.HBox()
         # No tooltip: ipywidgets 8.1 cannot show a picture that has one. Words stand beside it.
         self.picture = widgets.Image(
@@ -115,6 +116,7 @@ class SetOutPanel:
                 widgets.HBox([self.display, self.way_up], layout={"flex_flow": "row wrap"}),
                 self.controls,
                 steps,
+                self.gave_way,
                 self.trouble,
                 self.releases,
             ],
@@ -197,7 +199,7 @@ class SetOutPanel:
     def _take(self, state: Givens, drag: str = "", by_hand: bool = False) -> None:
         if self._quiet:
             return
-        self.state = state
+        self.state, self._moved_on = state, by_hand
         self.history.note(state, drag)
         if by_hand:
             self.frames.ask()
@@ -205,12 +207,13 @@ class SetOutPanel:
             self.frames.now()
 
     def _go_back(self, state: Givens) -> None:
-        self.state = state
+        self.state, self._moved_on = state, False
         self.frames.now()
 
     def _answer(self) -> None:
         try:
-            sheet = evaluate(self.state)
+            # A moved slider stays on its answer where several are possible.
+            sheet = evaluate(self.state, self.sheet if self._moved_on else None)
         except Trouble as trouble:
             self._show(trouble)
             return
@@ -241,6 +244,8 @@ class SetOutPanel:
         self.picture.value = self._view.png()
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
+        told = sentences(sheet)
+        self.gave_way.value = told_html(told) if told else ""
         self.trouble.value = ""
         self.releases.children = ()
         self._write_working()
@@ -278,6 +283,7 @@ class SetOutPanel:
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: Trouble) -> None:
+        self.gave_way.value = ""  # of the last design, not of what is asked for now
         self.trouble.value = alert(f"{trouble} {OLD}")
         buttons = []
         for offer in trouble.releases if isinstance(trouble, Contradiction) else ():

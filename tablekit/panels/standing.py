@@ -16,7 +16,7 @@ import ipywidgets as widgets
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.style import Paper
 from tablekit.drawing.tipping import TippingDrawing
-from tablekit.engine.problem_words import in_words
+from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import Trouble
 from tablekit.engine.units import parse_quantity, shop_round
 from tablekit.panels.board_row import alert
@@ -185,7 +185,7 @@ class StandingPanel:
             for name, number in self.state.given.items()
         }
         problems = self.sheet.plan.program.run(values).problems
-        return f"This cannot be: {in_words(problems[0], self.sheet.plan)}." if problems else ""
+        return f"This cannot be: {in_words(problems[0], self.sheet.network)}." if problems else ""
 
     def _refuse(self, why: str) -> None:
         self.trouble.value = alert(f"{why} {OLD}")

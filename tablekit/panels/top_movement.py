@@ -14,7 +14,7 @@ import ipywidgets as widgets
 from tablekit.brief import Air, Brief, Room, Wood
 from tablekit.brief_boards import CUTS
 from tablekit.drawing.movement import MovementDrawing
-from tablekit.engine.problem_words import in_words
+from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import Trouble
 from tablekit.panels.board_row import alert
 from tablekit.panels.focus import focus_seen
@@ -180,7 +180,7 @@ def _refused(brief: Brief, sheet: Sheet) -> str:
     worst = problems[0]
     if worst.name == "top_movement" and worst.limit is not None:
         return f"It must be that {worst.limit.words}: let that be damper, or the driest drier."
-    return f"These airs cannot be answered: {in_words(worst, sheet.plan)}."
+    return f"These airs cannot be answered: {in_words(worst, sheet.network)}."
 
 
 def _air(sheet: Sheet, name: str) -> Air:

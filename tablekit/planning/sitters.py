@@ -47,8 +47,9 @@ SOURCE = common_practice(
 
 @dataclass(frozen=True)
 class Place:
-    """One sitter: bearing in degrees, what is clear from the rim inward, and how much that is more
-    than the knees need, negative where they meet a post; `post` is the one that is met first."""
+    """One sitter: bearing in degrees, what is clear from the rim inward, negative by how far a post
+    stands out beyond the rim there, and how much that is more than the knees need, negative where
+    they meet a post; `post` is the one that is met first."""
 
     number: int
     bearing: float
@@ -107,8 +108,10 @@ class Sitters:
         fine = not self.meeting or not self.sat_up_to
         verdict = "pass" if fine else "caution" if self.most_free else "fail"
         return CheckResult(
-            "posts and knees", verdict, worst.clear_depth, self.knee_depth, "mm",  # type: ignore[arg-type]
-            str(SOURCE), self.text(),
+            "posts and knees",
+            verdict,  # type: ignore[arg-type]
+            max(worst.clear_depth, 0.0),
+            self.knee_depth, "mm", str(SOURCE), self.text(),
         )  # fmt: skip
 
     def text(self) -> str:
@@ -152,7 +155,8 @@ class Sitters:
                 {
                     "place": place.number,
                     "bearing": tidy(place.bearing),
-                    "clear_depth": tidy(place.clear_depth),
+                    "clear_depth": tidy(max(place.clear_depth, 0.0)),
+                    "post_beyond_rim": tidy(max(-place.clear_depth, 0.0)),
                     "spare": tidy(place.spare),
                     "post": place.post,
                 }

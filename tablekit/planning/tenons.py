@@ -80,7 +80,7 @@ def place_along(
     offset: float, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
 ) -> JointTenons:
     """Tenons for one joint at `offset` from the centre mark; see `place_tenons`."""
-    from tablekit.engine.sheet import check_numbers
+    from tablekit.engine.solve import check_numbers
 
     style = shop or ShopStyle()
     givens = {"top_diameter": top_diameter, "joint_offset": abs(offset), **wishes}

@@ -170,8 +170,9 @@ def trade_map(
     goal_names = [goal.quantity for goal in goals]
     wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in asked)])
     found = feasible_map(
-        network, givens, (x.name, x.low, x.high), (y.name, y.low, y.high), size, [*wanted]
-    )
+        network, givens, (x.name, x.low, x.high), (y.name, y.low, y.high), size, [*wanted],
+        whole_design=True,
+    )  # fmt: skip
     each = {r.name: _verdicts(network, r, found) for r in asked}
     verdicts = _worst([*each.values()], found)
     ends = (goals[0].most, goals[1].most)

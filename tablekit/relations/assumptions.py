@@ -22,6 +22,12 @@ DENSITY = assume(
     "A middling hardwood; most cabinet hardwoods lie between 450 and 800 kg/m³.",
     common_practice("weigh a piece of your own wood where the weight matters"),
     first_to=("top_mass", "base_mass", "total_mass"),
+    usual=(300, 1100),
+    usual_source=common_practice(
+        "the woods of reference/strength.csv weigh 360 to 810 kg/m³; some imported ones more, "
+        "from memory"
+    ),
+    stated_by=("specific_gravity",),
 )
 
 RIM_PER_SITTER = assume(
@@ -29,6 +35,7 @@ RIM_PER_SITTER = assume(
     610 * _MM,
     "The least that a person eating needs; 760 mm is comfortable.",
     from_memory("Panero and Zelnik, Human Dimension and Interior Space"),
+    usual=(400, 2000),
 )
 
 TOP_THICKNESS = assume(
@@ -37,6 +44,9 @@ TOP_THICKNESS = assume(
     "Stiff enough for a round top on three heads, and to be had from boards sawn 32 mm thick.",
     common_practice(),
     first_to=("rough_thickness",),
+    usual=(12, 80),
+    stated_by=("rough_thickness",),
+    says="the top is {} thick",
 )
 
 PAD_PROJECTION = assume(
@@ -44,6 +54,8 @@ PAD_PROJECTION = assume(
     3 * _MM,
     "A felt or leather pad keeps the foot off the floor and lets it slide.",
     common_practice(),
+    usual=(0, 30),
+    says="the pads stand {} proud of the feet",
 )
 
 PLATE_GAP = assume(
@@ -51,6 +63,8 @@ PLATE_GAP = assume(
     0,
     "Plates let in flush leave the top lying on the heads.",
     common_practice(),
+    usual=(0, 30),
+    says="the plates hold the top {} off the heads",
 )
 
 AXIS_OFFSET = assume(
@@ -59,6 +73,9 @@ AXIS_OFFSET = assume(
     "Posts let in by half their width leave as much wood in the notch as they take out of it.",
     common_practice("a half-depth notch"),
     first_to=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
+    usual_share=(0.6, 1.4),
+    usual_source=common_practice("about a third to two thirds of the section let in"),
+    stated_by=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
 )
 
 SQUARE_POST = assume(
@@ -66,6 +83,8 @@ SQUARE_POST = assume(
     q.post_section.symbol,
     "Posts are square unless their width is given.",
     common_practice("square stock, planed to one setting"),
+    usual_share=(0.5, 2),
+    says="the posts are {} wide",
 )
 
 NO_OFFSET = assume(
@@ -100,6 +119,8 @@ NO_RELIEF = assume(
     "the section, before you cut.",
     derived("reference/derivations/two_notches.md", "putting it together"),
     first_to=("relief_ratio",),
+    usual=(0, 150),
+    stated_by=("relief_ratio",),
 )
 
 # A slender post, or one that stands steeply, may have no room for 25 mm; a maker who said nothing
@@ -119,6 +140,8 @@ FOOT_FLAT = assume(
     "less only where the end of the post has no room for it.",
     common_practice(),
     first_to=("foot_flat_depth",),
+    usual_share=(0.3, 3),
+    stated_by=("foot_flat_depth",),
 )
 
 HEAD_FLAT = assume(
@@ -128,6 +151,8 @@ HEAD_FLAT = assume(
     "has no room for it.",
     common_practice(),
     first_to=("head_flat_depth",),
+    usual_share=(0.3, 3),
+    stated_by=("head_flat_depth",),
 )
 
 NOTCH_POSITION = assume(
@@ -136,6 +161,10 @@ NOTCH_POSITION = assume(
     "The notch at mid-length: the marking out can be done from either end.",
     common_practice(),
     first_to=("foot_arm", "head_arm"),
+    usual_share=(2 / 3, 4 / 3),
+    usual_source=common_practice("the middle third of the post"),
+    stated_by=("foot_arm", "head_arm"),
+    says="the middle of the notch is {} from the lower end",
 )
 
 SPLAY = assume(
@@ -144,6 +173,9 @@ SPLAY = assume(
     "The square crossing: the three posts stand square to one another, so the notch is plain, "
     "with a level floor and square walls.",
     derived("reference/derivations/crossing.md", "angle between two posts"),
+    usual=(15, 70),
+    usual_source=common_practice("steeper, the notch grows long; flatter, the posts hardly stand"),
+    says="the posts lean {}",
 )
 
 FIRMEST_FIRST: tuple[Assumption, ...] = (

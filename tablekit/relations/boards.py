@@ -241,14 +241,14 @@ RELATIONS = (
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         top_margin, 0.010, "Room to cut the circle out and true it up.",
-        common_practice("about 10 mm all round"),
+        common_practice("about 10 mm all round"), usual=(0, 60),
     ),
     assume(
         end_waste, 0.015, "The ends of a board are checked, dirty or out of square.",
-        common_practice("a short check at each end; look at yours"),
+        common_practice("a short check at each end; look at yours"), usual=(0, 300),
     ),
     assume(
         edge_loss, 0.002, "A few passes of the plane at each edge make a joint that closes.",
-        common_practice("about 2 mm an edge"),
+        common_practice("about 2 mm an edge"), usual=(0, 20),
     ),
 )  # fmt: skip

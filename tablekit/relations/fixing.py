@@ -308,31 +308,33 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         screw_shank, 5 * _MM, "Three such screws hold a table top.", common_practice("4 to 6 mm"),
-        first_to=("pilot_diameter",),
+        first_to=("pilot_diameter",), usual=(2.5, 10), stated_by=("pilot_diameter",),
     ),
     assume(
         plate_thickness, sp.Max(3 * q.MILLIMETRE.symbol, q.plate_gap.symbol),
         "Steel plate that is let in flush, or as thick as the gap under the top.",
-        common_practice("3 mm"), first_to=("plate_recess",),
+        common_practice("3 mm"), first_to=("plate_recess",), usual_share=(0.3, 4),
+        stated_by=("plate_recess",),
     ),
     assume(
         plate_reach, 0,
         "Slots reckoned over the middles of the heads; give it for plates that reach past them.",
-        common_practice(), first_to=("screw_radius",),
+        common_practice(), first_to=("screw_radius",), usual=(-150, 150),
     ),
     assume(
         screw_length, plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3),
         "Two thirds of the way up into the top.", common_practice(), first_to=("screw_cover",),
+        usual_share=(0.3, 1.6),
     ),
     assume(
         slot_spare, 2 * _MM,
         "Slots filed to suit, with a millimetre to spare at either end. Give slot_length for "
         "plates that are bought ready slotted.",
-        common_practice(), first_to=("slot_length",),
+        common_practice(), first_to=("slot_length",), usual=(-20, 40), stated_by=("slot_length",),
     ),
     assume(
         pad_recess, 2 * _MM, "Two millimetres let in keep a pad from being pushed off.",
-        common_practice(), first_to=("pad_thickness",),
+        common_practice(), first_to=("pad_thickness",), usual=(0, 20), stated_by=("pad_thickness",),
     ),
     *recesses.ASSUMPTIONS,
 )  # fmt: skip

@@ -245,26 +245,27 @@ _MINUTE = 60
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         glue_film, sp.Rational(15, 100) * _MM, "Enough to wet both edges and squeeze out a bead.",
-        common_practice("150 to 250 g/m²"), first_to=("glue_volume",),
+        common_practice("150 to 250 g/m²"), first_to=("glue_volume",), usual=(50, 500),
     ),
     assume(
         clamp_pressure, 1_200_000, "The low end of what glue makers ask for in hardwood.",
         quoted("glue makers' advice, 175 to 250 psi in hardwood"),
-        first_to=("clamp_force", "force_per_clamp"),
+        first_to=("clamp_force", "force_per_clamp"), usual=(0.1, 4),
     ),
     assume(
         clamp_capacity, 4000, "A bar or pipe clamp, well tightened.",
-        common_practice("2 to 5 kN by hand"), first_to=("clamps_by_force",),
+        common_practice("2 to 5 kN by hand"), first_to=("clamps_by_force",), usual=(300, 20000),
     ),
     assume(
         caul_depth, 40 * _MM, "A straight batten along either edge.", common_practice(),
-        first_to=("clamp_spacing",),
+        first_to=("clamp_spacing",), usual=(0, 150),
     ),
     assume(open_time, 10 * _MINUTE, "Read it off the glue; heat and dry air shorten it.",
-           common_practice()),
+           common_practice(), usual=(2, 120)),
     assume(clamping_time, 4 * _MINUTE, "With everything laid out and tried dry.",
-           common_practice()),
-    assume(joint_time, 1 * _MINUTE, "One edge spread and brought together.", common_practice()),
+           common_practice(), usual=(0.5, 60)),
+    assume(joint_time, 1 * _MINUTE, "One edge spread and brought together.", common_practice(),
+           usual=(0.2, 20)),
 )  # fmt: skip
 
 FORCE = Requirement(

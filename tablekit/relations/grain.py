@@ -336,19 +336,21 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         tangential_coefficient, sp.Rational(315, 100000), "A middling hardwood.",
         published("Wood Handbook, FPL-GTR-190",
                   "table 13-5: the middle of the hardwoods in reference/movement.csv"),
+                  usual=(0.001, 0.006),
     ),
     assume(
         radial_coefficient, sp.Rational(52, 100) * tangential_coefficient.symbol,
         "Across its rings a middling hardwood changes a little over half as much as along them.",
         published("Wood Handbook, FPL-GTR-190",
                   "table 13-5: the middle of the ratios in reference/movement.csv"),
+                  usual_share=(0.5, 1.95),
     ),
     assume(
         pith_clearance, 100 * _MM,
         "Boards from a trunk of middling size, clear of its first wood. Read yours off the end "
         "grain: the more the rings curve, the more a strip cups.",
         common_practice(),
-        first_to=("pith_distance", "pith_depth", "pith_aside"),
+        first_to=("pith_distance", "pith_depth", "pith_aside"), usual=(0, 1000),
     ),
     assume(ring_angle, 0, "Flat-sawn: the rings lie along the face.", common_practice()),
 )  # fmt: skip

@@ -158,12 +158,13 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         level_fall, sp.Rational(1, 300),
         "A top looks level to most eyes within about 1 in 300.",
         common_practice("1 in 300"),
-        first_to=("head_leeway", "foot_leeway", "rim_leeway"),
+        first_to=("head_leeway", "foot_leeway", "rim_leeway"), usual=(0.0005, 0.02),
     ),
-    assume(foot_step, _HALF_MM, "Half a millimetre off at one foot.", common_practice(_MEASURED)),
+    assume(foot_step, _HALF_MM, "Half a millimetre off at one foot.", common_practice(_MEASURED),
+           usual=(0, 20)),
     assume(
         head_step, _HALF_MM, "Half a millimetre off at one head.", common_practice(_MEASURED),
-        first_to=("top_tilt", "rim_drop"),
+        first_to=("top_tilt", "rim_drop"), usual=(0, 20),
     ),
 )  # fmt: skip
 

@@ -242,35 +242,37 @@ _MM = sp.Rational(1, 1000)
 _EITHER: tuple[Assumption, ...] = (
     assume(
         sanding_allowance, sp.Rational(1, 2) * _MM, "Levelling the joints and sanding.",
-        common_practice(),
+        common_practice(), usual=(0, 4),
     ),
-    assume(planing_allowance, sp.Rational(3, 2) * _MM, "Two light passes.", common_practice()),
+    assume(planing_allowance, sp.Rational(3, 2) * _MM, "Two light passes.", common_practice(),
+           usual=(0, 15)),
     assume(
         jointing_allowance, 2 * _MM, "Boards that are nearly flat; a wide or long one needs more.",
-        common_practice(),
+        common_practice(), usual=(0, 15),
     ),
-    assume(coats, 3, "A wiping oil.", common_practice()),
+    assume(coats, 3, "A wiping oil.", common_practice(), usual=(1, 12)),
     assume(
         coat_film, sp.Rational(1, 10) * _MM, "Ten square metres from a litre.",
         common_practice("7 to 12 m² from a litre, first coat"), first_to=("finish_volume",),
+        usual=(30, 300),
     ),
 )  # fmt: skip
 _OF_POSTS: tuple[Assumption, ...] = (
     assume(
         post_layers, 3, "From boards of a third of the section, which are easier to get dry.",
-        common_practice(),
+        common_practice(), usual=(1, 8),
     ),
     assume(
         post_cleaning, 2 * _MM, "A millimetre off either side.", common_practice(),
-        first_to=("layer_thickness",),
+        first_to=("layer_thickness",), usual=(0, 12),
     ),
     assume(
         layer_edges, 6 * _MM, "Three millimetres off either side.", common_practice(),
-        first_to=("layer_width",),
+        first_to=("layer_width",), usual=(0, 30),
     ),
     assume(
         post_trim, 40 * _MM, "Twenty millimetres off either end.", common_practice(),
-        first_to=("post_blank",),
+        first_to=("post_blank",), usual=(0, 200),
     ),
 )  # fmt: skip
 ASSUMPTIONS = (*_OF_POSTS, *_EITHER)

@@ -172,9 +172,12 @@ QUANTITIES = tuple(quantity for air in AIRS for quantity in air.quantities)
 def _assumed(air: Air, temperature: int, humidity: int, why: str) -> tuple[Assumption, Assumption]:
     source = common_practice("hang a thermometer and a hygrometer in the room for a year")
     return (
-        assume(air.temperature, temperature, why, source),
-        assume(air.humidity, sp.Rational(humidity, 100), why, source),
-    )
+        assume(air.temperature, temperature, why, source, usual=(0, 45)),
+        assume(
+            air.humidity, sp.Rational(humidity, 100), why, source,
+            usual=(10, 90), stated_by=(air.moisture.name,),
+        ),
+    )  # fmt: skip
 
 
 # Firmest first: a moisture that is measured settles the humidity of its air, not the temperature.

@@ -11,7 +11,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume, equal
-from tablekit.engine.source import Source, derived, from_memory, published, quoted
+from tablekit.engine.source import Source, common_practice, derived, from_memory, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 
@@ -376,5 +376,7 @@ COEFFICIENT = assume(
         "widest_width",
         "plate_travel",
     ),
+    usual=(0.0005, 0.0055),
+    usual_source=common_practice("the woods of reference/movement.csv and somewhat beyond"),
 )
 ASSUMPTIONS: tuple[Assumption, ...] = (COEFFICIENT,)

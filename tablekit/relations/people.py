@@ -95,6 +95,7 @@ SEAT_TO_TOP = assume(
     280 * _MM,
     "Tables are made 10 to 12 in higher than their seats, whatever they are used for.",
     common_practice("10 to 12 in, 255 to 305 mm"),
+    usual=(-300, 600),
 )
 
 ASSUMPTIONS: tuple[Assumption, ...] = (SEAT_TO_TOP,)

@@ -89,11 +89,13 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         plate_width, sp.Rational(4, 5) * q.head_flat.symbol,
         "As wide as leaves some of the flat standing on either side.",
         common_practice("four fifths of the flat"), first_to=("plate_recess_width", "plate_rim"),
+        usual_share=(0.3, 1.5), stated_by=("plate_recess_width",),
     ),
     assume(
         pad_diameter, sp.Rational(3, 4) * q.foot_flat.symbol,
         "As wide as leaves a ring of wood round the recess.",
         common_practice("three quarters of the flat"), first_to=("pad_hole", "pad_rim"),
+        usual_share=(0.3, 1.5), stated_by=("pad_hole",),
     ),
 )  # fmt: skip
 

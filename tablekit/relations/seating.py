@@ -12,6 +12,8 @@ DERIVATION = "reference/derivations/mass_and_heights.md"
 
 # A rim of exactly six shares, off by the last bit of a float, still seats six.
 _HAIR = sp.Float(1e-9)
+# Nearly one share more than the sitters need, clear of the mark at which another would sit down.
+_ROOMY = sp.Rational(99, 100)
 
 RIM_SHARES = Relation(
     name="shares of the rim",
@@ -33,9 +35,9 @@ WHOLE_SEATS = Relation(
     equation=equal(q.seats.symbol, sp.floor(q.seats_by_rim.symbol + _HAIR)),
     meaning="Only whole people sit down.",
     why="What is left over of the rim is room between them. Turned round, a number of seats "
-    "asks for at least that many shares, so it finds the least diameter.",
+    "leaves the rim a range, from that many shares to one more; the roomy end is taken.",
     source=derived(DERIVATION, "seats"),
-    inverse={"seats_by_rim": q.seats.symbol},
+    inverse={"seats_by_rim": q.seats.symbol + _ROOMY},
     checks=(
         Check(
             {"seats_by_rim": "6.28"},

@@ -45,6 +45,9 @@ TOP_THICKNESS = assume(
     "Deep enough for sockets that do not come through, and to be had from boards sawn 45 mm thick.",
     common_practice(),
     first_to=("rough_thickness",),
+    usual=(15, 100),
+    stated_by=("rough_thickness",),
+    says="the top is {} thick",
 )
 
 SIGHT_TURN = assume(
@@ -52,6 +55,7 @@ SIGHT_TURN = assume(
     0,
     "Each leg leans straight out from the centre line, so the sight lines are the radii.",
     common_practice(),
+    usual=(0, 45),
 )
 
 TENON_DIAMETER = assume(
@@ -59,6 +63,7 @@ TENON_DIAMETER = assume(
     sp.Rational(2, 3) * s.leg_diameter.symbol,
     "A shoulder all round, and most of the leg's strength kept.",
     common_practice("two thirds of the leg"),
+    usual_share=(0.5, 1.5),
 )
 
 SOCKET_DEPTH = assume(
@@ -67,6 +72,8 @@ SOCKET_DEPTH = assume(
     "As deep as leaves a floor to the socket.",
     common_practice("seven tenths of the thickness"),
     first_to=("socket_cover", "socket_ratio"),
+    usual_share=(0.4, 1.7),
+    stated_by=("socket_ratio",),
 )
 
 FOOT_DIAMETER = assume(
@@ -75,6 +82,8 @@ FOOT_DIAMETER = assume(
     "A straight leg; give foot_diameter for a tapered one.",
     common_practice(),
     first_to=("leg_taper", "leg_volume"),
+    usual_share=(0.3, 2),
+    stated_by=("leg_taper",),
 )
 
 LINE_OF_SIGHT = assume(
@@ -90,6 +99,8 @@ SOCKET_RADIUS = assume(
     "Two thirds of the way from the centre to the rim: wood enough outside the sockets.",
     common_practice(),
     first_to=("overhang", "edge_wood", "socket_spread"),
+    usual_share=(0.3, 1.5),
+    stated_by=("overhang", "socket_spread"),
 )
 
 LEAN = assume(
@@ -97,6 +108,10 @@ LEAN = assume(
     15 * sp.pi / 180,
     "Enough to stand firmly, not so much that the sockets are strained.",
     common_practice("10° to 20°"),
+    usual=(0.5, 40),
+    usual_source=common_practice("mostly 8° to 22°, and 30° with stretchers"),
+    stated_by=("drill_angle",),
+    says="the legs lean {}",
 )
 
 FIRMEST_FIRST: tuple[Assumption, ...] = (

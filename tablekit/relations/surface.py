@@ -66,10 +66,10 @@ RELATIONS = (NEXT_GRIT, DRYING_TIME)
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(first_grit, 80, "Takes out the marks of the plane and levels the joints.",
-           common_practice()),
+           common_practice(), usual=(40, 180)),
     assume(last_grit, 320, "Finer paper burnishes the wood, and oil goes in less well.",
-           common_practice()),
+           common_practice(), usual=(120, 400)),
     assume(grit_step, sp.Rational(3, 2), "Half as much again.", common_practice()),
     assume(coat_interval, 8 * 3600, "Two coats of a wiping oil eight hours apart.",
-           common_practice("read the tin")),
+           common_practice("read the tin"), usual=(30, 4320)),
 )  # fmt: skip

@@ -125,12 +125,14 @@ RELATIONS = (*JOINT_RELATIONS, TENON_WOOD)
 
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
-    assume(tenon_width, 50 * _MM, "A middling tenon or biscuit.", common_practice()),
-    assume(tenon_reach, 25 * _MM, "Half of it in either board.", common_practice()),
+    assume(tenon_width, 50 * _MM, "A middling tenon or biscuit.", common_practice(),
+           usual=(6, 150)),
+    assume(tenon_reach, 25 * _MM, "Half of it in either board.", common_practice(), usual=(5, 100)),
     assume(cut_margin, 15 * _MM, "So that no later rounding of the rim meets one.",
-           common_practice()),
+           common_practice(), usual=(0, 100)),
     assume(spacing_limit, 200 * _MM, "Close enough to keep boards level.",
-           common_practice("150 to 250 mm"), first_to=("gaps_by_limit", "tenon_spacing")),
+           common_practice("150 to 250 mm"), first_to=("gaps_by_limit", "tenon_spacing"),
+           usual=(40, 600)),
 )  # fmt: skip
 
 WOOD_BETWEEN = Requirement(

@@ -259,27 +259,30 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         wanted_tipping_load, 200,
         "So much a person who leans on the rim with both hands easily brings to bear; give another "
         "where you want more or less of it.",
-        common_practice("our own choice, 45 lbf"),
+        common_practice("our own choice, 45 lbf"), usual=(10, 5000),
     ),
     assume(
         load_inset, 50 * _MM,
         "Where a test of table stability sets its load: 50 mm from the edge.",
-        ISO_7172,
+        ISO_7172, usual=(0, 200),
     ),
-    assume(placed_mass, 10, "A table laid for a meal.", common_practice("our own choice")),
+    assume(placed_mass, 10, "A table laid for a meal.", common_practice("our own choice"),
+           usual=(0, 150)),
     assume(placed_reach, 0, "Spread evenly, so that its middle is the table's.", common_practice()),
     assume(
         placed_height, 100 * _MM, "Dishes and glasses, not a lamp or a vase.",
-        common_practice("our own choice"),
+        common_practice("our own choice"), usual=(0, 1000),
     ),
     assume(
         edge_sitter_mass, 110,
         "The mass of the user for whom seats are tested.",
         published("EN 1022:2018, Furniture: seating: determination of stability", "scope"),
+        usual=(15, 200),
     ),
-    assume(seat_load, 600, "The load of a test of stability near the edge of a seat.", EN_1022),
-    assume(seat_load_inset, 60 * _MM, "Where that test sets its load.", EN_1022),
-    assume(seat_push, 20, "The level force of that test.", EN_1022),
+    assume(seat_load, 600, "The load of a test of stability near the edge of a seat.", EN_1022,
+           usual=(100, 2000)),
+    assume(seat_load_inset, 60 * _MM, "Where that test sets its load.", EN_1022, usual=(0, 200)),
+    assume(seat_push, 20, "The level force of that test.", EN_1022, usual=(0, 200)),
 )  # fmt: skip
 
 WANTED = Requirement(

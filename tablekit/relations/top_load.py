@@ -205,8 +205,9 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         across_share, sp.Rational(6, 100),
         "Flat-sawn hardwoods are between 0.04 and 0.09 as stiff across the grain as along it, "
         "quarter-sawn ones between 0.08 and 0.20.",
-        from_memory("Wood Handbook, FPL-GTR-190", "table 5-1"),
+        from_memory("Wood Handbook, FPL-GTR-190", "table 5-1"), usual=(0.02, 0.25),
     ),
+    # Without a usual band, as the load on a post: who asks what the rim bears means it to follow.
     assume(
         rim_load, 400,
         "A person leaning on the rim with both hands, or pushing the piece along.",
@@ -215,7 +216,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         screws_in_plate, 1, "One up into the top through each plate, as the plan of the fastening "
-        "has it.", common_practice("one to three"),
+        "has it.", common_practice("one to three"), usual=(1, 6),
     ),
 )  # fmt: skip
 

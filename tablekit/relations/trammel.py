@@ -337,6 +337,8 @@ CUTTER_FROM_EDGE = assume(
     "Room for the base of most routers.",
     common_practice("measure your own router"),
     first_to=("pivot_from_edge",),
+    usual=(20, 300),
+    stated_by=("pivot_from_edge",),
 )
 CUTTER = assume(
     cutter_diameter,
@@ -344,6 +346,7 @@ CUTTER = assume(
     "A straight cutter wide enough to clear its chips and stiff enough for a thick top.",
     common_practice("12 mm or 1/2 in"),
     first_to=("trammel_centre", "trammel_far"),
+    usual=(3, 90),
 )
 PASS_DEPTH = assume(
     pass_depth,
@@ -351,6 +354,7 @@ PASS_DEPTH = assume(
     "Neither the cutter nor the grip on the router is overdone.",
     common_practice("3 to 6 mm in hardwood"),
     first_to=("router_passes", "passes_by_depth", "equal_pass", "last_pass"),
+    usual=(1, 20),
 )
 ASSUMPTIONS: tuple[Assumption, ...] = (CUTTER_FROM_EDGE, CUTTER, PASS_DEPTH)
 

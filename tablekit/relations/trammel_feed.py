@@ -212,19 +212,20 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "The usual limits by diameter: 24 000 turns a minute to 1 in, 18 000 to 2 in, 16 000 to "
         "2 1/2 in, 12 000 to 3 1/2 in. What is marked on the cutter comes first.",
         common_practice("reference/shop.csv"),
-        first_to=("speed_share",),
+        first_to=("speed_share",), usual_share=(0.4, 1.25),
     ),
     assume(
         cutter_speed, fastest_speed.symbol,
         "As fast as the cutter may turn, unless your router runs slower: its plate says.",
-        common_practice(), first_to=("speed_share", "rim_speed"),
+        common_practice(), first_to=("speed_share", "rim_speed"), usual_share=(0.3, 1.3),
     ),
-    assume(cutter_flutes, 2, "Straight cutters mostly have two edges.", common_practice()),
+    assume(cutter_flutes, 2, "Straight cutters mostly have two edges.", common_practice(),
+           usual=(1, 4)),
     assume(
         bite, sp.Rational(1, 10000),
         "A chip of a tenth of a millimetre carries its heat away; dust burns the rim.",
         common_practice("0.1 to 0.2 mm in solid wood; less with the router held by hand"),
-        first_to=("feed_speed", "round_seconds", "cutting_minutes"),
+        first_to=("feed_speed", "round_seconds", "cutting_minutes"), usual=(0.02, 0.6),
     ),
 )  # fmt: skip
 

@@ -112,10 +112,13 @@ RELATIONS = (TASK_MINUTES, RIM_LENGTH, SANDED, GLUING)
 
 _MIN = sp.Integer(60)
 ASSUMPTIONS: tuple[Assumption, ...] = (
-    assume(pace, 1, "As the table says.", common_practice("our own estimates")),
-    assume(working_day, 360 * _MIN, "Six hours at the bench in a day.", common_practice()),
-    assume(day_start, 540 * _MIN, "Work begins at nine.", common_practice()),
-    assume(glue_wait, 720 * _MIN, "Overnight.", common_practice("glue overnight")),
-    assume(filler_wait, 720 * _MIN, "Overnight.", common_practice("filler overnight")),
+    assume(pace, 1, "As the table says.", common_practice("our own estimates"), usual=(0.2, 8)),
+    assume(working_day, 360 * _MIN, "Six hours at the bench in a day.", common_practice(),
+           usual=(60, 960)),
+    assume(day_start, 540 * _MIN, "Work begins at nine.", common_practice(), usual=(240, 1260)),
+    assume(glue_wait, 720 * _MIN, "Overnight.", common_practice("glue overnight"),
+           usual=(10, 5000)),
+    assume(filler_wait, 720 * _MIN, "Overnight.", common_practice("filler overnight"),
+           usual=(10, 5000)),
     *(a for a in surface.ASSUMPTIONS if a.quantity is surface.coat_interval),
 )  # fmt: skip

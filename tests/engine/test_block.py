@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.compile import Program
 from tablekit.engine.network import Network
 from tablekit.engine.plan import TogetherStep
+from tablekit.engine.program import Program
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.roots import sample_points
 from tablekit.engine.trouble import Contradiction

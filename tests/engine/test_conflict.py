@@ -9,7 +9,7 @@ from unittest.mock import patch
 import numpy as np
 import pytest
 
-from tablekit.engine.conflict import minimal_clashes, releases
+from tablekit.engine.conflict import clashes as minimal_clashes
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Trouble

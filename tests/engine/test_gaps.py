@@ -8,8 +8,8 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from tablekit.engine.gaps import missing_count, settling_sets
 from tablekit.engine.network import Network
+from tablekit.engine.plan import missing_count, settling_sets
 from tablekit.engine.trouble import NotEnoughGiven
 from tablekit.relations import families
 from tests.engine.small_networks import guess, network, quantities, relation

@@ -14,7 +14,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Trouble, UnknownName
 from tablekit.relations.families import network
 from tests.engine import small_networks as small
-from tests.engine.test_compile import sympy_calls
+from tests.engine.test_program import sympy_calls
 
 TABLE = network("table")
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}

@@ -8,12 +8,12 @@ import math
 import numpy as np
 import pytest
 import sympy as sp
+from tablekit.engine.many_roots import has_deep_dip
 
 from tablekit.engine.as_cut import difference
 from tablekit.engine.calculus import magnitude
 from tablekit.engine.dimensions import describe
 from tablekit.engine.formula import Tex
-from tablekit.engine.many_roots import has_deep_dip
 from tablekit.engine.relation import Limit
 from tablekit.engine.roots import all_roots, sample_points, spread
 from tablekit.engine.sensitivity import change, slopes
@@ -241,7 +241,7 @@ def test_what_has_no_real_answer_is_told_though_its_limit_holds() -> None:
     of = network([a, b], [relation("root", b.symbol, sp.sqrt(9 - a.symbol), [held])])
     found = sweep(of, {"a": [5.0, 10.0, 0.5]})
     assert found.ok.tolist() == [True, False, False] and found["b"][0] == 2.0
-    assert found.why(1) == "root has no real answer for b"
+    assert found.why(1) == "'root' has no real answer for b"
     assert "a is one or more" in found.why(2)
 
 

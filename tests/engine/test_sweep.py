@@ -7,11 +7,11 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from tablekit.engine.problem_words import in_words
+from tablekit.engine.outcome import in_words
 from tablekit.engine.sweeps import feasible_map, pareto_front, sweep, sweep_chunks
 from tablekit.engine.trouble import NotEnoughGiven, Trouble, UnknownName
 from tablekit.relations.families import network
-from tests.engine.test_compile import sympy_calls
+from tests.engine.test_program import sympy_calls
 
 TABLE = network("table")
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -70,7 +70,7 @@ def test_reasons_are_among_those_of_one_design(names: tuple[str, ...]) -> None:
             continue
         si = {name: TABLE.quantities[name].to_si(number) for name, number in one.items()}
         problems = program.run(si).problems
-        assert why in [in_words(problem, program.plan) for problem in problems]
+        assert why in [in_words(problem, TABLE) for problem in problems]
 
 
 @pytest.mark.parametrize(

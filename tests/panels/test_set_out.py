@@ -85,6 +85,26 @@ def test_given_and_found_can_be_switched(panel: SetOutPanel) -> None:
     assert panel.rows["top_diameter"].slider.disabled
 
 
+def test_what_gave_way_is_said_first_of_the_messages(panel: SetOutPanel) -> None:
+    assert panel.gave_way.value == ""
+    panel.rows["post_length"].switch.value = True
+    panel.rows["post_length"].text.value = "900 mm"
+    told = panel.gave_way.value.replace("\u00a0", " ")
+    # The lean is checked by hand in tests/test_cli.py.
+    assert (
+        "To hold table height 735 mm with post section 64 mm and post length 900 mm, the posts "
+        "lean 41.15° instead of 54.74°." in told
+    )
+    assert 'role="status"' in told
+    controls = panel.widget.children[0].children[0].children
+    assert controls.index(panel.gave_way) + 1 == controls.index(panel.trouble)
+    # Of what cannot be made nothing is told but why.
+    panel.rows["post_length"].text.value = "600 mm"
+    assert panel.trouble.value and panel.gave_way.value == ""
+    panel.release("post_length")
+    assert (panel.trouble.value, panel.gave_way.value) == ("", "")
+
+
 def test_a_contradiction_offers_its_releases_and_keeps_the_last_drawing(
     panel: SetOutPanel,
 ) -> None:

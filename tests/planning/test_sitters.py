@@ -323,3 +323,17 @@ def test_everything_goes_to_json() -> None:
     assert back[0]["seats"] == len(back[0]["places"]) == 4
     assert {c["name"] for c in back[1]["checks"]} >= {"depth for toes", "depth for knees"}
     assert isinstance(sitters(solved(), 4), Sitters)
+
+
+def test_a_post_that_stands_out_beyond_the_rim_is_told_in_words_and_not_by_a_sign() -> None:
+    found = sitters(network("table").solve({**TABLE, "top_diameter": 500.0}), 4)
+    told = found.to_json()
+    beyond = [place for place in told["places"] if place["post_beyond_rim"] > 0]
+    assert beyond and all(place["clear_depth"] == 0 for place in beyond)
+    for place, now in zip(found.places, told["places"], strict=True):
+        assert now["clear_depth"] >= 0
+        shown = now["clear_depth"] - now["post_beyond_rim"]
+        assert shown == pytest.approx(place.clear_depth, abs=1e-6)
+    assert found.check.value == 0 and told["check"]["value"] == 0
+    if found.sat_up_to:
+        assert "standing out beyond the rim" in found.check.message

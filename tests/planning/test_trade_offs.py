@@ -188,7 +188,7 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
         "sympy.cse",
         "tablekit.engine.network.make_plan",
         "tablekit.engine.lambdas.function_of",
-        "tablekit.engine.compile.Program.run",
+        "tablekit.engine.program.Program.run",
     ):
         monkeypatch.setattr(name, forbidden)
     it = trade_map(

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine import compile as compiled
+from tablekit.engine import program as compiled
 from tablekit.engine.lambdas import chooser, compile_assignments
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
@@ -81,7 +81,7 @@ def test_arrays_of_any_length_across_the_edges_of_chunks(
     program = families.network("table").plan(names).program
     values = designs(names, length, seed=length)
     whole, whole_good = gathered(program, values)
-    monkeypatch.setattr(compiled, "_CHUNK", 32)
+    monkeypatch.setattr(compiled, "CHUNK", 32)
     slices = [where for where, _, _ in program.chunks(values, ("post_length",))]
     assert [i for where in slices for i in range(where.start, where.stop)] == list(range(length))
     pieces, good = gathered(program, values)

@@ -1,0 +1,268 @@
+"""A network in explicit form: every quantity as a function of a few parameters.
+
+The usual givens of a network, together with what it assumes, settle everything in closed form. Here
+each of them is a parameter: a quantity that is assumed takes its assumed value unless it is given a
+value of its own. So one compiled form serves every set of givens, whatever assumptions give way to
+it, and over any number of designs as arrays. Where a few relations of a network hold only together,
+the values tried for them are parameters too, and the relations left over must close.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import islice
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import sympy as sp
+from numpy.typing import NDArray
+
+from tablekit.engine.calculus import closing
+from tablekit.engine.judge import can_be_left_out, limits_in_force
+from tablekit.engine.lambdas import chooser, compile_vector
+from tablekit.engine.plan import ClosedStep, Plan, TogetherStep, settling_sets
+from tablekit.engine.relation import Assumption, Relation
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+Floats = NDArray[np.float64]
+_MOST_BASES = 12
+LIMIT_SLACK, RANGE_SLACK = 1e-10, 1e-9
+
+
+@dataclass(frozen=True)
+class Formula:
+    """One or more values worked out from others, compiled for arrays."""
+
+    needs: tuple[str, ...]
+    function: Callable[..., tuple[Any, ...]]
+
+    def __call__(self, values: Mapping[str, Any]) -> tuple[Any, ...]:
+        return self.function(*(values[name] for name in self.needs))
+
+
+class Explicit:
+    """The explicit form of a network.
+
+    free      parameters that nothing is assumed of
+    assumed   parameters that an assumption has a value for, firmest first
+    tried     parameters that relations must close over: `closing`
+    rigid     assumptions that this form always holds; of most networks there are none
+    """
+
+    def __init__(self, network: Network):
+        self.network = network
+        self.plan = _base(network)
+        self.free = self.plan.givens
+        direct = [
+            a for a in network.assumptions
+            if a in self.plan.assumptions
+            and a.quantity is not None
+            and self.plan.assumed_directly(a.quantity.name) is a
+        ]  # fmt: skip
+        self.assumed: dict[str, Assumption] = {
+            a.quantity.name: a for a in direct if a.quantity is not None
+        }
+        self.rigid = tuple(a for a in self.plan.assumptions if a not in direct)
+        blocks = [step for step in self.plan.steps if isinstance(step, TogetherStep)]
+        self.tried = tuple(name for step in blocks for name in step.tried)
+        self.closing = tuple(relation for step in blocks for relation in step.closing)
+        self._steps = [s for step in self.plan.steps for s in _closed(step)]
+        self._step_of = {step.unknown: step for step in self._steps}
+        self._formulas: dict[str, Formula] = {}
+        self._residuals: dict[str, Formula] = {}
+        self._kept_ranges: dict[str, tuple[float, float]] = {}
+
+    @cached_property
+    def parameters(self) -> tuple[str, ...]:
+        """All parameters."""
+        return (*self.free, *self.assumed, *self.tried)
+
+    def range_of(self, name: str) -> tuple[float, float]:
+        """The range of a quantity in coherent SI."""
+        if name not in self._kept_ranges:
+            self._kept_ranges[name] = self.plan.program.range_of(name)
+        return self._kept_ranges[name]
+
+    def typical(self, name: str) -> float:
+        """A value of a quantity to begin from, coherent SI."""
+        return self.plan.program.preferred(name)
+
+    # -- what is worked out from what --------------------------------------------------------
+
+    def behind(self, names: Iterable[str], fixed: Collection[str] = ()) -> frozenset[str]:
+        """Every quantity that `names` rest on, they themselves among them.
+
+        fixed  parameters with a value of their own, which rest on nothing"""
+        reached: set[str] = set()
+        queue = list(names)
+        while queue:
+            name = queue.pop()
+            if name in reached:
+                continue
+            reached.add(name)
+            step = self._step_of.get(name)
+            if step is not None and name not in fixed:
+                queue += [need for need in step.needs if need not in self.network.constants]
+        return frozenset(reached)
+
+    def evaluate(
+        self,
+        parameters: Mapping[str, Any],
+        shares: Mapping[str, Any] | None = None,
+        names: Collection[str] | None = None,
+    ) -> dict[str, Any]:
+        """Values of `names` (of all where left out) and of all they rest on, coherent SI.
+
+        parameters  arrays or floats: all of `free` and `tried` that are needed, and those of
+                    `assumed` that have a value of their own
+        shares      for others of `assumed`, the multiple of its assumed value that each takes
+        """
+        needed = None if names is None else self.behind(names, parameters)
+        values: dict[str, Any] = dict(parameters)
+        shares = shares or {}
+        with np.errstate(all="ignore"):
+            for step in self._steps:
+                name = step.unknown
+                if name in parameters or (needed is not None and name not in needed):
+                    continue
+                (value,) = self._formula(step)(values)
+                values[name] = value * shares[name] if name in shares else value
+        return values
+
+    def _formula(self, step: ClosedStep) -> Formula:
+        name = step.unknown
+        if name not in self._formulas:
+            one = [self._compiled([form]) for form in step.forms]
+            self._formulas[name] = one[0] if len(one) == 1 else self._chosen(name, one)
+        return self._formulas[name]
+
+    def _chosen(self, name: str, branches: Sequence[Formula]) -> Formula:
+        choose = chooser(*self.range_of(name), arrays=True)
+        needs = tuple(sorted({need for branch in branches for need in branch.needs}))
+        preferred = self.typical(name)
+
+        def chosen(*numbers: Any) -> tuple[Any, ...]:
+            values = dict(zip(needs, numbers, strict=True))
+            return (choose(preferred, *(branch(values)[0] for branch in branches)),)
+
+        return Formula(needs, chosen)
+
+    def _compiled(self, expressions: Sequence[sp.Expr]) -> Formula:
+        program = self.plan.program
+        used = {s.name for expression in expressions for s in expression.free_symbols}
+        needs = tuple(sorted(used & program.symbols.keys()))
+        inputs = [program.symbols[name] for name in needs]
+        function = compile_vector(
+            inputs, expressions, arrays=True, constants=program.constants, share=False
+        )
+        return Formula(needs, function)
+
+    def left_over(self, statement: Relation, values: Mapping[str, Any]) -> Any:
+        """What a relation or an assumption leaves over, relative to the size of its terms."""
+        if statement.name not in self._residuals:
+            pair = closing(statement.equation.lhs, statement.equation.rhs)
+            self._residuals[statement.name] = self._compiled(pair)
+        with np.errstate(all="ignore"):
+            left, size = self._residuals[statement.name](values)
+            return left / np.maximum(size, 1e-9)
+
+    def share(self, name: str, values: Mapping[str, float]) -> float:
+        """What multiple of its assumed value a parameter of `assumed` has in a design."""
+        with np.errstate(all="ignore"):
+            return float(values[name] / self._formula(self._step_of[name])(values)[0])
+
+    def inverse(self, relation: Relation, name: str) -> Formula:
+        """A relation's own rearrangement for one of its quantities."""
+        key = f"{relation.name} for {name}"
+        if key not in self._residuals:
+            self._residuals[key] = self._compiled([relation.inverse[name]])
+        return self._residuals[key]
+
+    # -- what a design must keep to ----------------------------------------------------------
+
+    @cached_property
+    def _limits(self) -> list[tuple[Formula, bool, str]]:
+        """Of every limit its slack, whether passing it only leaves a quantity out, and which."""
+        return [
+            (
+                self._compiled([limit.slack]),
+                limit.otherwise == "leave out" and can_be_left_out(step, self.plan),
+                step.unknowns[0],
+            )
+            for step in self.plan.steps
+            for _, limit in limits_in_force(step, self.plan)
+        ]
+
+    def violations(self, values: Mapping[str, Any], given: Collection[str] = ()) -> Floats:
+        """By how much designs pass each limit and each range, as a share; 0 where they do not.
+
+        values   of all quantities, arrays of shape (n,) or floats
+        given    names that must have a value
+        Returns shape (n, limits + quantities); inf where a value is missing that is not simply
+        left out.
+        """
+        names = list(self.network.quantities)
+        table = np.stack(np.broadcast_arrays(*(np.atleast_1d(values[n]) for n in names)), axis=1)
+        low, high = self._ranges
+        with np.errstate(all="ignore"):
+            over = np.maximum(np.maximum(low - table, table - high) / (high - low), 0.0)
+            over[over < RANGE_SLACK] = 0.0  # nan stays
+            passed = []
+            for slack, leave_out, name in self._limits:
+                (margin,) = slack(values)
+                holds = margin >= -LIMIT_SLACK
+                if leave_out and name not in given:
+                    left_out = np.broadcast_to(np.logical_not(holds), len(over))
+                    over[left_out, names.index(name)] = 0.0  # what has no value is in no range
+                else:
+                    passed.append(np.where(holds, 0.0, np.abs(margin)))
+        limits = [np.broadcast_to(column, len(over)) for column in passed]
+        both = np.concatenate([over, np.stack(limits, axis=1)] if limits else [over], axis=1)
+        return np.asarray(np.where(np.isnan(both), math.inf, both))
+
+    def judged(self, given: Collection[str] = ()) -> list[tuple[str, ...]]:
+        """The quantities that each column of `violations` judges."""
+        columns = [(name,) for name in self.network.quantities]
+        for slack, leave_out, name in self._limits:
+            if not leave_out or name in given:
+                columns.append(slack.needs)
+        return columns
+
+    @cached_property
+    def _ranges(self) -> tuple[Floats, Floats]:
+        low, high = zip(*map(self.range_of, self.network.quantities), strict=True)
+        return np.array(low), np.array(high)
+
+
+def _closed(step: ClosedStep | TogetherStep) -> tuple[ClosedStep, ...]:
+    return (step,) if isinstance(step, ClosedStep) else step.follow
+
+
+def _base(network: Network) -> Plan:
+    """The plan of a usual set of givens that has to try the fewest values."""
+    nothing = network.plan(())
+    best, least = nothing, (math.inf, 0)
+    sets = settling_sets(nothing, _MOST_BASES) if nothing.free else [()]
+    for names in islice(sets, _MOST_BASES):
+        plan = network.plan(names)
+        tried = sum(len(step.tried) for step in plan.steps if isinstance(step, TogetherStep))
+        indirect = sum(
+            a.quantity is None or plan.assumed_directly(a.quantity.name) is not a
+            for a in plan.assumptions
+        )
+        if (tried, indirect) < least:
+            best, least = plan, (tried, indirect)
+        if least == (0, 0):
+            break
+    return best
+
+
+@lru_cache(maxsize=32)
+def explicit_form(network: Network) -> Explicit:
+    """The explicit form of a network, made once."""
+    return Explicit(network)

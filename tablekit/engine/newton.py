@@ -1,0 +1,188 @@
+"""Roots of several equations in several unknowns, from many starts at once.
+
+A damped Gauss-Newton method (Levenberg and Marquardt) that works on all starts together as arrays:
+the equations are functions compiled for NumPy, and one call for a hundred points takes hardly
+longer than one for a single point. Fewer equations than unknowns are allowed: the step is then the
+shortest that closes them, so that a start is moved no further than it must.
+
+K. Levenberg, Quart. Appl. Math. 2 (1944); D. W. Marquardt, SIAM J. 11 (1963) (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+# Points of shape (n, unknowns) and, for each, the index of the start it belongs to -> what each
+# equation leaves over, of shape (n, equations), in units in which 1 is large.
+Residuals = Callable[[Floats, NDArray[np.intp]], Floats]
+
+STEPS = 40
+_DIFFERENCE = 1e-7  # of the size of an unknown: half the figures of a float
+_DAMPING, _EASE, _STIFFEN, _MOST_DAMPING = 1e-3, 0.2, 8.0, 1e8
+_SHARE = 1e-6  # of the damping, relative to the largest slopes
+_STEEPEST = 1e100  # beyond which a slope is an accident of the range of floats
+_FEW, _MANY = 8, 100  # equations or unknowns; starts
+_STALLED = 1e-3  # a start that gains less than this share in `_PATIENCE` steps is given up
+_PATIENCE = 8
+
+
+def quasi_random(count: int, dimensions: int) -> Floats:
+    """Points spread evenly over the unit cube, shape (count, dimensions), always the same.
+
+    The additive recurrence of M. Roberts, "The unreasonable effectiveness of quasirandom
+    sequences" (2018) (from memory)."""
+    root = 2.0
+    for _ in range(64):  # the positive root of x^(d+1) = x + 1
+        root = (1 + root) ** (1 / (dimensions + 1))
+    shares = root ** -np.arange(1, dimensions + 1, dtype=float)
+    points: Floats = (0.5 + np.arange(1, count + 1)[:, None] * shares[None, :]) % 1.0
+    return points
+
+
+def over_range(share: Floats, low: float, high: float) -> Floats:
+    """Values over a range for shares from 0 to 1, on the scale that suits the range.
+
+    By ratio where it spans decades; closer together towards zero where it begins at zero or lies
+    on both sides of it, so that a small value in a wide range is met; evenly otherwise."""
+    if low > 0 and high > 20 * low:
+        return np.asarray(low * (high / low) ** share)
+    if low < 0 < high:
+        turn = 2 * share - 1
+        return np.asarray(np.where(turn < 0, -low, high) * turn**3)
+    if low == 0:
+        return np.asarray(high * share**2)
+    return np.asarray(low + (high - low) * share)
+
+
+def polish(
+    residuals: Residuals,
+    starts: Floats,
+    low: Floats,
+    high: Floats,
+    *,
+    close: float = 1e-12,
+    steps: int = STEPS,
+) -> tuple[Floats, Floats]:
+    """Move every start towards a root: (points of shape (n, unknowns), largest residual of each).
+
+    starts     shape (n, unknowns)
+    low, high  bounds of the unknowns, shape (unknowns,) or (n, unknowns); never left
+    close      the residual at which a point is taken for a root
+    A point that the equations have no real value for has the residual inf.
+    """
+    low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
+    points = np.clip(starts, low, high)
+    every = np.arange(len(points))
+    left = residuals(points, every)
+    size = _size(left)
+    damping = np.full(len(points), _DAMPING)
+    earlier = np.full((_PATIENCE, len(points)), math.inf)
+    for step in range(steps):
+        stalled = size > (1 - _STALLED) * earlier[step % _PATIENCE]
+        earlier[step % _PATIENCE] = size
+        active = np.nonzero(
+            (size > close) & np.isfinite(size) & ~stalled & (damping < _MOST_DAMPING)
+        )[0]
+        if not len(active):
+            break
+        at, floor, roof = points[active], low[active], high[active]
+        slopes, scale = _slopes(residuals, at, left[active], active, floor, roof)
+        moved = _step(slopes, left[active], damping[active], at, scale, floor, roof)
+        after = residuals(moved, active)
+        new = _size(after)
+        # Judged by the sum of squares, which a Gauss-Newton step is sure to lower if it is short.
+        better = _norm(after) < _norm(left[active])
+        chosen = active[better]
+        points[chosen], left[chosen], size[chosen] = moved[better], after[better], new[better]
+        damping[chosen] = np.maximum(damping[chosen] * _EASE, 1e-15)
+        damping[active[~better]] *= _STIFFEN
+    return points, size
+
+
+def _size(left: Floats) -> Floats:
+    largest = np.max(np.abs(left), axis=1, initial=0.0)
+    return np.asarray(np.where(np.isfinite(largest), largest, math.inf))
+
+
+def _norm(left: Floats) -> Floats:
+    total = np.sum(left * left, axis=1)
+    return np.asarray(np.where(np.isfinite(total), total, math.inf))
+
+
+def unknown_scale(points: Floats, low: Floats, high: Floats) -> Floats:
+    """How large a change of each unknown counts as a whole: its size, or a thousandth of its
+    range where it is next to zero. Of the shape of the points."""
+    return np.asarray(np.maximum(np.abs(points), 1e-3 * (high - low)))
+
+
+def _slopes(
+    residuals: Residuals,
+    at: Floats,
+    left: Floats,
+    which: NDArray[np.intp],
+    low: Floats,
+    high: Floats,
+) -> tuple[Floats, Floats]:
+    """Slopes of the equations by differences, in the scale of the unknowns: (slopes, scale)."""
+    count, unknowns = at.shape
+    scale = unknown_scale(at, low, high)
+    step = _DIFFERENCE * scale
+    step = np.where(at + step > high, -step, step)  # never over the upper bound
+    stacked = np.repeat(at[:, None, :], unknowns, axis=1)
+    diagonal = np.arange(unknowns)
+    stacked[:, diagonal, diagonal] += step
+    beside = residuals(stacked.reshape(-1, unknowns), np.repeat(which, unknowns))
+    rises = beside.reshape(count, unknowns, -1) - left[:, None, :]
+    slopes = rises / (step / scale)[:, :, None]
+    return np.swapaxes(np.where(np.abs(slopes) < _STEEPEST, slopes, 0.0), 1, 2), scale
+
+
+def _step(
+    slopes: Floats,
+    left: Floats,
+    damping: Floats,
+    at: Floats,
+    scale: Floats,
+    low: Floats,
+    high: Floats,
+) -> Floats:
+    """The points after one damped step; what would leave its bounds stops there and the rest
+    of the step is worked out again without it."""
+    held = np.zeros(at.shape, dtype=bool)
+    moved = at
+    for _ in range(at.shape[1] + 1):
+        inner = np.where(held[:, None, :], 0.0, slopes)
+        ahead = left + np.einsum("kcf,kf->kc", slopes, np.where(held, (moved - at) / scale, 0.0))
+        direction = _least(inner, ahead, damping)
+        moved = np.where(held, moved, at + scale * direction)
+        outside = ~held & ((moved < low) | (moved > high))
+        moved = np.clip(moved, low, high)
+        if not outside.any():
+            break
+        held |= outside
+    return moved
+
+
+def _least(slopes: Floats, left: Floats, damping: Floats) -> Floats:
+    """The shortest damped step that lowers what is left over."""
+    rows, unknowns = slopes.shape[1:]
+    if min(rows, unknowns) <= _FEW and len(slopes) <= _MANY:
+        # By singular values, which lose fewer figures where the equations are nearly alike.
+        u, s, vt = np.linalg.svd(slopes, full_matrices=False)
+        weight = s / (s * s + (_SHARE * damping[:, None] + 1e-28) * s[:, :1] ** 2 + 1e-300)
+        along = np.einsum("kcr,kc->kr", u, left) * weight
+        return np.asarray(-np.einsum("krf,kr->kf", vt, along), dtype=float)
+    turned = np.swapaxes(slopes, 1, 2)
+    square = np.matmul(slopes, turned) if rows <= unknowns else np.matmul(turned, slopes)
+    size = np.trace(square, axis1=1, axis2=2) + 1e-300
+    square += ((_SHARE * damping + 1e-14) * size)[:, None, None] * np.eye(square.shape[1])
+    if rows <= unknowns:
+        step = np.matmul(turned, np.linalg.solve(square, left[:, :, None]))
+    else:
+        step = np.linalg.solve(square, np.matmul(turned, left[:, :, None]))
+    return np.asarray(-step[:, :, 0], dtype=float)

@@ -1,0 +1,292 @@
+"""Solving: from what is given to a sheet, or to the reason why there is none.
+
+The plan of the givens is run first; where it finds an isolated design, that is the answer. Where it
+finds none, or one that could still move, the search over the whole network decides: whether there
+is a design after all, which assumption has to give way, whether too little is given, or whether no
+design was found.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from itertools import islice
+from typing import TYPE_CHECKING
+
+from tablekit.engine.bands import GaveWay, outside
+from tablekit.engine.conflict import explain
+from tablekit.engine.gaps import settling_values, too_little
+from tablekit.engine.outcome import Outcome, Problem
+from tablekit.engine.plan import Plan, by_firmness
+from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
+from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle, figures_text
+from tablekit.engine.slack import with_slack
+from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
+
+if TYPE_CHECKING:
+    from tablekit.engine.network import Network
+
+_CLOSES = 1e-9
+_MOST_DESIGNS = 6
+_MOST_WAYS = 12
+
+
+def solve(
+    network: Network,
+    givens: Mapping[str, float],
+    *,
+    name: str = "",
+    shop: ShopStyle | None = None,
+    why: bool = True,
+    near: Sheet | None = None,
+) -> Sheet:
+    """See `Network.solve`."""
+    check_numbers(network, givens)
+    solving = _Solving(network, givens, name, shop or ShopStyle(), near)
+    sheet = solving.along(network.plan(givens))
+    if sheet is not None:
+        return sheet
+    if not why:
+        free = network.plan(givens).free
+        if free and not solving.problems:
+            raise too_little(network, free, 0, ())
+        raise Contradiction("no design was found that meets what is given")
+    return solving.by_search()
+
+
+def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
+    """Raises UnknownName or RangeError for the first given that cannot be."""
+    for name, number in givens.items():
+        quantity = network.quantity(name)
+        low, high = with_slack(quantity.low, quantity.high)
+        if not (math.isfinite(number) and low <= number <= high):
+            raise RangeError(
+                f"{name} is {number:.9g} {quantity.unit}; it must lie between "
+                f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
+                name=name,
+                found=number,
+                low=quantity.low,
+                high=quantity.high,
+            )
+
+
+class _Solving:
+    """One set of givens on its way to a sheet."""
+
+    def __init__(
+        self,
+        network: Network,
+        givens: Mapping[str, float],
+        name: str,
+        style: ShopStyle,
+        near: Sheet | None,
+    ):
+        self.network, self.givens, self.name, self.style = network, givens, name, style
+        self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
+        self.before, self.near = near, near.si if near is not None else None
+        self.unusual: list[GaveWay] = []
+        self.too_little: tuple[Design, Rank, Sequence[str]] | None = None
+        self.problems: list[Problem] = []  # of the first plan
+
+    def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
+        """The sheet that a plan finds; None where it finds none that is sure to be the answer."""
+        outcome = plan.program.run(self.given, near or self.near)
+        if near is None:
+            self.problems = outcome.problems
+        if outcome.problems or plan.free or (outcome.doubtful and near is None):
+            return None
+        ended = ""
+        if near is None and self.before is not None and self.before.plan is plan:
+            outcome, ended = followed(self.before, self.given, outcome)
+        return self.sheet(plan, outcome, ended)
+
+    def sheet(self, plan: Plan, outcome: Outcome, ended: str = "") -> Sheet | None:
+        """The audited sheet of an outcome; None where something assumed would be unusual."""
+        unusual = outside(plan, outcome.values)
+        if unusual:
+            self.unusual = self.unusual or unusual
+            return None
+        sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style, ended=ended)
+        audit(sheet)
+        return sheet
+
+    # -- by search ---------------------------------------------------------------------------
+
+    def by_search(self) -> Sheet:
+        """What the search over the whole network finds.
+
+        Raises NotEnoughGiven and Contradiction."""
+        plan = self.network.plan(self.givens)
+        held = _in_force(plan)
+        designs = self.search.designs(self.given, held)
+        sheet = self._answer(plan, held, designs)
+        sheet = sheet or self._with_others_giving_way()
+        if sheet is not None:
+            return sheet
+        if self.too_little is not None:
+            raise self._what_is_missing(*self.too_little)
+        problem = self.problems[0] if self.problems else None
+        raise explain(self.search, plan, self.givens, held, problem, self.unusual, self.style)
+
+    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet | None:
+        """The sheet of the nearest design that is isolated; None where none is."""
+        if not designs:
+            return None
+        rank = self.search.rank(designs[0], self.given, held)
+        if rank.nullity:
+            held, designs, rank = self._taken_back(held, designs, rank)
+        if rank.nullity:
+            self.too_little = self.too_little or (designs[0], rank, held)
+            return None
+        for design in islice(designs, _MOST_DESIGNS):
+            sheet = self.along(plan, design.values)
+            if sheet is not None:
+                return sheet
+        # The plan does not come to the design by itself, as where it divides zero by zero.
+        return self.sheet(plan, Outcome(dict(designs[0].values)))
+
+    def _taken_back(
+        self, held: Sequence[str], designs: Sequence[Design], rank: Rank
+    ) -> tuple[Sequence[str], Sequence[Design], Rank]:
+        """As handed in, with those assumptions in force again that gave way by name alone: what
+        is given says nothing of their quantities, which can still move."""
+        for name in self.order:
+            if name in held or name not in rank.free:
+                continue
+            more = [*held, name]
+            found = self.search.designs(self.given, more, near=designs[:1], effort=(QUICK,))
+            if found:
+                less = self.search.rank(found[0], self.given, more)
+                if less.nullity < rank.nullity:
+                    held, designs, rank = more, found, less
+        return held, designs, rank
+
+    def _with_others_giving_way(self) -> Sheet | None:
+        """The sheet in which other assumptions give way: those that must by the slopes of a
+        design, else others in the place of one of them, the softest first."""
+        loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER))
+        if not loose or self.too_little is not None:
+            return None
+        must = self.search.gives_way(loose[0], self.given, self.order)
+        if not must:
+            return None
+        tries = [must]
+        for other in reversed(self.order):
+            tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
+        relevant = self.search.relevant(self.given)
+        tries = [names for names in dict.fromkeys(tries) if set(names) <= relevant]
+        for names in islice(tries, _MOST_WAYS):
+            held = [name for name in self.order if name not in names]
+            designs = self.search.designs(self.given, held, near=loose[:1], effort=(QUICK,))
+            sheet = self._answer(self.network.plan(self.givens, names), held, designs)
+            if sheet is not None or (names == must and self.too_little is not None):
+                return sheet
+        return None
+
+    @cached_property
+    def order(self) -> list[str]:
+        """Quantities that could be assumed, firmest first."""
+        assumptions = by_firmness(self.network, frozenset(self.givens))
+        names = [a.quantity.name for a in assumptions if a.quantity is not None]
+        return [name for name in names if name not in self.givens]
+
+    @cached_property
+    def search(self) -> Search:
+        """The search over the network."""
+        return search_of(self.network)
+
+    def _what_is_missing(self, design: Design, rank: Rank, held: Sequence[str]) -> NotEnoughGiven:
+        sets = settling_values(self.search, design, rank, self.given, held)
+        return too_little(self.network, rank.free, rank.nullity, sets)
+
+
+# -- staying on a branch -------------------------------------------------------------------------
+
+_JUMP = 0.02  # of a range: a move of an answer that is worth following in shorter strides
+_MOST_HALVINGS = 9
+
+
+def followed(before: Sheet, given: Mapping[str, float], outcome: Outcome) -> tuple[Outcome, str]:
+    """The answer that continues the one before, and where that one ended if it did.
+
+    Where several answers are possible, each moves on a branch of its own as the givens move. A
+    large move of the answer is followed in short strides, each answer the nearest to the last.
+
+    before   the sheet of the same plan that was shown last
+    given    what is given now, coherent SI
+    outcome  the answer nearest to the one before
+    Returns the outcome and '' where the branch goes on, or a sentence that says where it ends."""
+    branch = _Branch(before, given)
+    if not branch.leaps(before.si, outcome):
+        return outcome, ""
+    last, reached = branch.follow(before.si, 0.0, 1.0, _MOST_HALVINGS)
+    if reached == 1.0:
+        return before.plan.program.run(given, last), ""
+    quantities, texts = before.network.quantities, []
+    for name, value in branch.at(reached).items():
+        if given[name] != before.si[name]:
+            unit = quantities[name].unit
+            number = quantities[name].from_si(value)
+            texts.append(f"{name} {figures_text(number, unit, before.shop_style, 4)}")
+    return outcome, (
+        f"The answer shown before goes no further than about {' with '.join(texts)}; "
+        "this is another one."
+    )
+
+
+class _Branch:
+    """Answers from one sheet to a new set of its givens, a share of the way at a time."""
+
+    def __init__(self, before: Sheet, given: Mapping[str, float]):
+        self._program, self._start, self._end = before.plan.program, before.si, given
+        self._ranges = {n: self._program.range_of(n) for n in self._program.choices}
+
+    def at(self, share: float) -> dict[str, float]:
+        """What is given a share of the way."""
+        return {n: self._start[n] + share * (v - self._start[n]) for n, v in self._end.items()}
+
+    def leaps(self, last: Mapping[str, float], found: Outcome) -> bool:
+        """Whether an answer is none, or far from the last."""
+        return bool(found.problems) or any(
+            not abs(found.values[n] - last[n]) <= _JUMP * (high - low)
+            for n, (low, high) in self._ranges.items()
+        )
+
+    def follow(
+        self, last: Mapping[str, float], start: float, end: float, halvings: int
+    ) -> tuple[Mapping[str, float], float]:
+        """The branch followed from `start` towards `end`: (its values, how far it goes)."""
+        found = self._program.run(self.at(end), last)
+        if not self.leaps(last, found):
+            return found.values, end
+        if not halvings:
+            return last, start
+        middle = (start + end) / 2
+        last, reached = self.follow(last, start, middle, halvings - 1)
+        if reached < middle:
+            return last, reached
+        return self.follow(last, middle, end, halvings - 1)
+
+
+def _in_force(plan: Plan) -> tuple[str, ...]:
+    return tuple(a.quantity.name for a in plan.assumptions if a.quantity is not None)
+
+
+def audit(sheet: Sheet) -> None:
+    """Put every value back into every relation: no wrong root may pass unseen.
+
+    Raises OutsideLimits where one does not hold."""
+    worst = max(
+        sheet.residuals.items(),
+        key=lambda item: math.inf if math.isnan(item[1]) else item[1],  # max passes over a nan
+        default=("", 0.0),
+    )
+    if not worst[1] <= _CLOSES:
+        raise OutsideLimits(
+            f"the values found do not satisfy {worst[0]!r} (left over: {worst[1]:.1e} of its "
+            "terms); the givens are outside what it holds for",
+            relation=worst[0],
+            excess=worst[1],
+        )

@@ -1,0 +1,344 @@
+"""What the engine answered, and whether it is true."""
+
+from __future__ import annotations
+
+import signal
+import time
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+from tablekit.engine.network import Network
+from tablekit.engine.sheet import Sheet
+from tablekit.engine.trouble import Contradiction, NotEnoughGiven, Trouble
+from tests.referee.cases import Altered, Design, Swapped, nearest
+from tests.referee.referee import Referee
+from tests.referee.subjects import Numbers
+
+PATIENCE = 60  # seconds for one answer
+SAME = 1e-6  # two values that differ by less are one
+
+
+# What must not come of a swap, and what must not where it is settled or open.
+WRONG = {"fault", "not exact", "refused"}
+WRONG_WHEN = {
+    "settled": {"too little", "another", "refused, as assumed"},
+    "settled otherwise": {"too little"},
+    "open": {"true", "listed", "another"},
+    "a count given": set[str](),
+}
+
+
+class TooLong(Exception):
+    """No answer within PATIENCE."""
+
+
+@dataclass
+class Answer:
+    """What came of one call: a sheet, a Trouble, or something that must not come out."""
+
+    seconds: float = 0.0
+    sheet: Sheet | None = None
+    trouble: Trouble | None = None
+    fault: str = ""
+
+    @property
+    def said(self) -> str:
+        """In one line, for a list of failures."""
+        if self.trouble is not None:
+            return f"{type(self.trouble).__name__}: {self.trouble}"
+        return self.fault or "answered"
+
+    @property
+    def values(self) -> dict[str, float | None]:
+        """All values of the sheet, in reporting units."""
+        assert self.sheet is not None
+        return {name: value.number for name, value in self.sheet.values.items()}
+
+
+def ask(network: Network, givens: Mapping[str, float]) -> Answer:
+    """Solves, and takes whatever comes of it."""
+    answer = Answer()
+    start = time.perf_counter()
+    try:
+        with within(PATIENCE):
+            answer.sheet = network.solve(givens)
+    except Trouble as trouble:
+        answer.trouble = trouble
+    except Exception as fault:  # whatever else comes out would end a command with 70
+        answer.fault = f"{type(fault).__name__}: {fault}"
+    answer.seconds = time.perf_counter() - start
+    return answer
+
+
+@contextmanager
+def within(seconds: float) -> Iterator[None]:
+    """Raises TooLong in the main thread when the time is up."""
+
+    def stop(*_: object) -> None:
+        raise TooLong(f"no answer in {seconds:g} s")
+
+    before = signal.signal(signal.SIGALRM, stop)
+    signal.setitimer(signal.ITIMER_REAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+
+
+@dataclass
+class Verdicts:
+    """Counts by table, row and column; times by row; and every failure as plain data."""
+
+    counts: Counter[tuple[str, str, str]] = field(default_factory=Counter)
+    times: list[tuple[str, float, list[str]]] = field(default_factory=list)
+    failures: list[dict[str, Any]] = field(default_factory=list)
+
+    def add(self, other: Verdicts) -> None:
+        """Takes in those of another."""
+        self.counts += other.counts
+        self.times += other.times
+        self.failures += other.failures
+
+
+@dataclass
+class Judge:
+    """One subject's referee with the designs that are known of it."""
+
+    subject: str
+    group: str
+    referee: Referee
+    designs: list[Design]
+
+    @property
+    def network(self) -> Network:
+        """The network that is asked."""
+        return self.referee.network
+
+    def fail(self, verdicts: Verdicts, kind: str, givens: Numbers, **more: object) -> None:
+        """Writes one failure down."""
+        verdicts.failures.append({"kind": kind, "subject": self.subject, "givens": givens, **more})
+
+    # -- swaps --------------------------------------------------------------------------------
+
+    def outcome(
+        self,
+        answer: Answer,
+        givens: Numbers,
+        design: Design,
+        firmness: float,
+        assumed: Sequence[str],
+    ) -> str:
+        """The true design, listed, another one, or what went wrong. A refusal is put down to the
+        assumptions where no design was found that meets them too."""
+        if answer.fault:
+            return "fault"
+        if isinstance(answer.trouble, NotEnoughGiven):
+            return "too little"
+        if answer.trouble is not None:
+            meets = self._exists(givens, design, assumed)
+            return "refused" if meets else "refused, as assumed"
+        if self.referee.violations(answer.values, givens):
+            return "not exact"
+        within = max(SAME, min(1e-10 / firmness, 1e-3)) if firmness else SAME
+        if self.referee.same(answer.values, design.values, within):
+            return "true"
+        if self._listed(answer, givens, design, within):
+            return "listed"
+        return "another"
+
+    def _listed(self, answer: Answer, givens: Numbers, design: Design, within: float) -> bool:
+        """Whether giving one of the alternatives that the sheet names leads to the design."""
+        assert answer.sheet is not None
+        for name, numbers in answer.sheet.alternatives.items():
+            value = design.values.get(name)
+            for number in numbers:
+                if value is None or abs(number - value) > within * max(abs(number), abs(value)):
+                    continue
+                again = ask(self.network, {**givens, name: number})
+                if again.sheet and self.referee.same(again.values, design.values, 10 * within):
+                    return True
+        return False
+
+    def swapped(self, case: Swapped, design: Design) -> Verdicts:
+        """Asks for a design by other quantities of its own."""
+        verdicts, table = Verdicts(), f"Swaps, {self.group}"
+        answer = ask(self.network, case.givens)
+        outcome = self.outcome(answer, case.givens, design, case.firmness, case.assumed)
+        kind = "a count given" if case.counts else case.kind
+        row = f"{kind}, {case.swaps} swapped"
+        verdicts.counts[table, row, outcome] += 1
+        verdicts.times.append((f"swaps, {self.group}: {outcome}", answer.seconds, [*case.givens]))
+        if answer.sheet and self.referee.fractional(answer.values):
+            verdicts.counts[table, row, "(a count not whole)"] += 1
+        if outcome in WRONG | WRONG_WHEN[kind]:
+            found = answer.values if answer.sheet else None
+            self.fail(
+                verdicts, f"{kind}: {outcome}", case.givens, answered=answer.said, values=found,
+                why=self.referee.violations(found, case.givens)[:5] if found else [],
+                design=design.values, made_from=design.givens,
+            )  # fmt: skip
+        if kind == "open" and isinstance(answer.trouble, NotEnoughGiven):
+            self._offers(verdicts, case, answer.trouble, design)
+        return verdicts
+
+    def _offers(
+        self, verdicts: Verdicts, case: Swapped, trouble: NotEnoughGiven, design: Design
+    ) -> None:
+        """Whether what is said to be free is, and whether what is said to settle it does."""
+        table = f"Not enough given, {self.group}"
+        more = {
+            "answered": str(trouble), "design": design.values, "made_from": design.givens
+        }  # fmt: skip
+        missing = {name for name, value in design.values.items() if value is None}
+        excused = missing | self.referee.rounded
+        settled = sorted(set(trouble.free) - case.free - excused)
+        unsaid = sorted(case.free - set(trouble.free) - excused)
+        for kind, names in (("settled, said to be free", settled), ("free, unsaid", unsaid)):
+            verdicts.counts[table, "what is free", kind if names else "as said"] += 1
+            if names:
+                self.fail(verdicts, kind, case.givens, names=names, **more)
+        if not trouble.settling:
+            verdicts.counts[table, "offers", "none"] += 1
+            self.fail(verdicts, "nothing offered to settle it", case.givens, **more)
+        for names in trouble.settling:
+            if set(names) & excused:
+                verdicts.counts[table, "offers", "untried"] += 1
+                continue
+            tangent = self.referee.tangent(design.values)
+            givens = {**case.givens, **design.of(names)}
+            settled_by = tangent.settle(list(givens))
+            answer = ask(self.network, givens)
+            firmness = 0.0 if settled_by.open else settled_by.firmness
+            outcome = self.outcome(answer, givens, design, firmness, settled_by.assumed)
+            verdicts.counts[table, "offers", outcome] += 1
+            if outcome in WRONG | {"too little"}:
+                self.fail(
+                    verdicts, f"offer: {outcome}", case.givens, offer=names, **more,
+                    then=answer.said,
+                )  # fmt: skip
+
+    # -- clashes ------------------------------------------------------------------------------
+
+    def altered(self, case: Altered, design: Design) -> Verdicts:
+        """Asks for what no design was found to meet."""
+        verdicts, table = Verdicts(), f"Clashes, {self.group}"
+        row = "relations do not close" if case.equations else "ranges or limits in the way"
+        answer = ask(self.network, case.givens)
+        more = {
+            "answered": answer.said, "altered": case.altered, "design": design.values,
+            "made_from": design.givens,
+        }  # fmt: skip
+        trouble = answer.trouble
+        if answer.sheet is not None:
+            wrong = self.referee.violations(answer.values, case.givens)
+            outcome = "not exact" if wrong else "answered after all"
+            more |= {"values": answer.values, "why": wrong[:5]}
+        elif isinstance(trouble, Contradiction):
+            outcome = "refused"
+        else:
+            outcome = "too little" if isinstance(trouble, NotEnoughGiven) else "fault"
+        verdicts.counts[table, row, outcome] += 1
+        verdicts.times.append((f"clashes, {self.group}: {outcome}", answer.seconds, [*case.givens]))
+        if outcome not in ("refused", "answered after all"):
+            self.fail(verdicts, f"clash: {outcome}", case.givens, **more)
+        if isinstance(trouble, Contradiction):
+            self._clashes(verdicts, case, trouble, design, more)
+            self._releases(verdicts, case, trouble, design, more)
+        return verdicts
+
+    def _clashes(
+        self, verdicts: Verdicts, case: Altered, trouble: Contradiction, design: Design,
+        more: dict[str, Any],
+    ) -> None:  # fmt: skip
+        """Whether no named clash can hold."""
+        table = f"Clashes, {self.group}"
+        if not trouble.clashes:
+            verdicts.counts[table, "clashes named", "none"] += 1
+            self.fail(verdicts, "clash: none named", case.givens, **more)
+        for clash in trouble.clashes:
+            givens = {name: case.givens[name] for name in clash}
+            assumed = self.referee.tangent(design.values).settle(clash).assumed
+            if witness := self._exists(givens, design, assumed):
+                verdict = "can hold"
+            elif witness := self._exists(givens, design):
+                verdict = "can hold, not as assumed"
+            else:
+                verdict = "none found"
+            verdicts.counts[table, "clashes named", verdict] += 1
+            if witness:
+                self.fail(
+                    verdicts, f"clash: {verdict}", case.givens, clash=clash, witness=witness,
+                    **more,
+                )  # fmt: skip
+
+    def _releases(
+        self, verdicts: Verdicts, case: Altered, trouble: Contradiction, design: Design,
+        more: dict[str, Any],
+    ) -> None:  # fmt: skip
+        """Whether each release mends."""
+        for release in trouble.releases:
+            verdict = self._release(release.name, release.number, trouble.clashes, case, design)
+            verdicts.counts[f"Clashes, {self.group}", "releases", verdict] += 1
+            if verdict in ("unchanged", "does not mend"):
+                self.fail(
+                    verdicts, f"release: {verdict}", case.givens,
+                    release=(release.name, release.number), clashes=trouble.clashes, **more,
+                )  # fmt: skip
+
+    def _exists(
+        self, givens: Numbers, design: Design, assumed: Sequence[str] = ()
+    ) -> dict[str, float | None] | None:
+        """A design that meets the givens, and the assumptions of some quantities too."""
+        near = [design.values, *nearest(self.referee, givens, self.designs)]
+        return self.referee.design_exists(givens, near=near, held=assumed).design
+
+    def _release(
+        self,
+        name: str,
+        number: float | None,
+        clashes: Sequence[tuple[str, ...]],
+        case: Altered,
+        design: Design,
+    ) -> str:
+        """Whether a given that is changed as offered makes a design possible: of all givens, or,
+        where these clash even without it, of the clash that it belongs to."""
+        if number is None:
+            return "no number"
+        given = case.givens[name]
+        if abs(number - given) <= SAME * max(abs(number), abs(given)):
+            return "unchanged"
+        if self._exists({**case.givens, name: number}, design):
+            return "mends all"
+        without = {n: v for n, v in case.givens.items() if n != name}
+        if self._exists(without, design):
+            return "does not mend"
+        for clash in clashes:
+            within = {n: case.givens[n] for n in clash}
+            if name in clash and self._exists({**within, name: number}, design):
+                return "mends its clash"
+        return "does not mend"
+
+    # -- anything -----------------------------------------------------------------------------
+
+    def anything(self, givens: Numbers) -> Verdicts:
+        """Asks for anything; nothing but an answer that is a design, or a Trouble, may come."""
+        verdicts = Verdicts()
+        answer = ask(self.network, givens)
+        outcome = "fault" if answer.fault else type(answer.trouble).__name__
+        if answer.sheet is not None:
+            outcome = "a design"
+            if why := self.referee.violations(answer.values, givens):
+                outcome = "not exact"
+                self.fail(
+                    verdicts, "anything: not exact", givens, answered=answer.said, why=why[:5],
+                    values=answer.values,
+                )  # fmt: skip
+        if answer.fault:
+            self.fail(verdicts, "anything: fault", givens, answered=answer.said)
+        verdicts.counts["Anything at all", self.subject, outcome] += 1
+        verdicts.times.append((f"anything, {self.group}: {outcome}", answer.seconds, list(givens)))
+        return verdicts
