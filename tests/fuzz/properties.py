@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import math
 import sys
 import time
 from collections.abc import Iterator, Sequence
@@ -63,7 +64,7 @@ def of_measure(text: str, unit: str, signed: bool) -> str | None:
     began = time.process_time()
     try:
         number = parse_quantity(text, unit, "size", signed=signed)
-        fault = None if abs(number) < 1e12 else f"is {number}"
+        fault = None if math.isfinite(number) else f"is {number}"
         half_last_figure(text, unit)
     except Trouble as trouble:
         told = str(trouble)
