@@ -77,7 +77,7 @@ def _foldable(expression: sp.Basic) -> bool:
     )
 
 
-WORTH_SHARING = 40  # operations
+WORTH_SHARING = 12  # operations
 
 
 def compile_assignments(
@@ -149,10 +149,11 @@ def compile_vector(
 def _folded(
     assignments: Sequence[Assignment], constants: Mapping[sp.Symbol, float]
 ) -> list[Assignment]:
-    """The assignments prepared; a symbol that is a number, or so many times another symbol, is put
-    in where it is used."""
+    """The assignments prepared; a symbol that is a number, or so many times another symbol, or that
+    is what another one is, is put in where it is used."""
     numbers = dict(constants)
     fixed: dict[sp.Symbol, sp.Expr] = {}
+    known: dict[sp.Expr, sp.Symbol] = {}
     folded = []
     for symbol, form in assignments:
         number = _number_of(form, numbers) if form.free_symbols <= numbers.keys() else None
@@ -169,6 +170,8 @@ def _folded(
                 ready = prepare(form.xreplace(own), constants)
             elif ready.as_coeff_Mul()[1].is_Symbol:
                 fixed[symbol] = ready
+            elif (same := known.setdefault(ready, symbol)) is not symbol:
+                ready = fixed[symbol] = same
         folded.append((symbol, ready))
     return folded
 

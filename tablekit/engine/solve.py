@@ -44,7 +44,7 @@ def solve(
 ) -> Sheet:
     """See `Network.solve`."""
     check_numbers(network, givens)
-    solving = _Solving(network, givens, name, shop or ShopStyle(), near)
+    solving = _Solving(network, givens, near, name=name, shop=shop)
     sheet = solving.along(network.plan(givens))
     if sheet is not None:
         return sheet
@@ -79,11 +79,13 @@ class _Solving:
         self,
         network: Network,
         givens: Mapping[str, float],
-        name: str,
-        style: ShopStyle,
         near: Sheet | None,
+        *,
+        name: str,
+        shop: ShopStyle | None,
     ):
-        self.network, self.givens, self.name, self.style = network, givens, name, style
+        self.network, self.givens, self.name = network, givens, name
+        self.style = ShopStyle() if shop is None else shop
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self.before, self.near = near, near.si if near is not None else None
         self.unusual: list[GaveWay] = []
