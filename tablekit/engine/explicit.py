@@ -227,7 +227,7 @@ class Explicit:
 
     def judged(self, given: Collection[str] = ()) -> list[tuple[str, ...]]:
         """The quantities that each column of `violations` judges."""
-        columns = [(name,) for name in self.network.quantities]
+        columns: list[tuple[str, ...]] = [(name,) for name in self.network.quantities]
         for slack, leave_out, name in self._limits:
             if not leave_out or name in given:
                 columns.append(slack.needs)

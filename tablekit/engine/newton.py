@@ -73,32 +73,29 @@ def polish(
     starts     shape (n, unknowns)
     low, high  bounds of the unknowns, shape (unknowns,) or (n, unknowns); never left
     close      the residual at which a point is taken for a root
-    A point that the equations have no real value for has the residual inf.
-    """
+    Where the equations have no real value the residual is inf."""
     low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
     points = np.clip(starts, low, high)
-    every = np.arange(len(points))
-    left = residuals(points, every)
+    left = residuals(points, np.arange(len(points)))
     size = _size(left)
     damping = np.full(len(points), _DAMPING)
     earlier = np.full((_PATIENCE, len(points)), math.inf)
     for step in range(steps):
         stalled = size > (1 - _STALLED) * earlier[step % _PATIENCE]
         earlier[step % _PATIENCE] = size
-        active = np.nonzero(
-            (size > close) & np.isfinite(size) & ~stalled & (damping < _MOST_DAMPING)
-        )[0]
+        going = (size > close) & np.isfinite(size) & ~stalled & (damping < _MOST_DAMPING)
+        active = np.nonzero(going)[0]
         if not len(active):
             break
-        at, floor, roof = points[active], low[active], high[active]
-        slopes, scale = _slopes(residuals, at, left[active], active, floor, roof)
-        moved = _step(slopes, left[active], damping[active], at, scale, floor, roof)
+        at, bounds = points[active], (low[active], high[active])
+        slopes, scale = _slopes(residuals, at, left[active], active, *bounds)
+        moved = _step(slopes, left[active], damping[active], at, scale, *bounds)
         after = residuals(moved, active)
-        new = _size(after)
         # Judged by the sum of squares, which a Gauss-Newton step is sure to lower if it is short.
         better = _norm(after) < _norm(left[active])
         chosen = active[better]
-        points[chosen], left[chosen], size[chosen] = moved[better], after[better], new[better]
+        points[chosen], left[chosen] = moved[better], after[better]
+        size[chosen] = _size(after[better])
         damping[chosen] = np.maximum(damping[chosen] * _EASE, 1e-15)
         damping[active[~better]] *= _STIFFEN
     return points, size

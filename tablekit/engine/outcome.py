@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
@@ -76,15 +77,8 @@ def in_words(problem: Problem, network: Network, style: ShopStyle | None = None)
             if style is None:
                 return what
             return f"{name} is {what}; it is over by {_excess(problem, network, style)}"
-        case "range" if style is not None:
-            return (
-                f"{name} would be {text(problem.value)}, outside {text(problem.low)} to "
-                f"{text(problem.high)}"
-            )
-        case "range" if problem.value < problem.low:
-            return f"{name} would be below {text(problem.low)}"
         case "range":
-            return f"{name} would be above {text(problem.high)}"
+            return _beyond(problem, name, text, style)
         case "no root":
             low, high = text(problem.low), text(problem.high)
             if style is None:  # the unit once
@@ -98,6 +92,18 @@ def in_words(problem: Problem, network: Network, style: ShopStyle | None = None)
             return f"{name} is no number"
         case _:
             return f"{relation!r} has no real answer for {name}"
+
+
+def _beyond(
+    problem: Problem, name: str, text: Callable[[float], str], style: ShopStyle | None
+) -> str:
+    """How a value leaves its range; with a style by which value."""
+    if style is not None:
+        value, low, high = map(text, (problem.value, problem.low, problem.high))
+        return f"{name} would be {value}, outside {low} to {high}"
+    if problem.value < problem.low:
+        return f"{name} would be below {text(problem.low)}"
+    return f"{name} would be above {text(problem.high)}"
 
 
 def _excess(problem: Problem, network: Network, style: ShopStyle) -> str:

@@ -297,7 +297,8 @@ class _Task:
         return self._distinct(found, near)
 
     def _root_size(self, points: Floats, idle: Mapping[str, Floats]) -> Floats:
-        return np.abs(self.residuals(points, idle)).max(axis=1, initial=0.0)
+        left: Floats = np.abs(self.residuals(points, idle))
+        return np.asarray(left.max(axis=1, initial=0.0))
 
     def _inside(self, points: Floats, idle: dict[str, Floats]) -> tuple[Floats, dict[str, Floats]]:
         """Points moved along what is still free until no range and no limit is passed."""
@@ -536,4 +537,4 @@ def _best(size: Floats, most: int, near: int) -> NDArray[np.intp]:
     groups = np.array_split(np.arange(near, len(size)), most - most // 2)
     bests = [g[np.argmin(np.where(finite[g], size[g], np.inf))] for g in groups if len(g)]
     chosen = np.unique(np.concatenate([np.arange(near), order, np.array(bests, dtype=np.intp)]))
-    return chosen[finite[chosen]]
+    return np.asarray(chosen[finite[chosen]], dtype=np.intp)

@@ -190,13 +190,13 @@ class Sheet:
             notes.append(f"{name} was given but follows from the other givens; they agree.")
         for one in self.open_ranges:
             unit = self.network.quantities[one.name].unit
-            low, high, taken = (
+            low, high, here = (
                 shop_text(number, unit, self.shop_style)
                 for number in (one.low, one.high, one.taken)
             )
             notes.append(
                 f"{one.count} {self.shop(one.count)} leaves {one.name} open from {low} to {high}; "
-                f"{taken} was taken. Give {one.name} to choose another."
+                f"{here} was taken. Give {one.name} to choose another."
             )
         return tuple(notes)
 

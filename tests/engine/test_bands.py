@@ -12,7 +12,7 @@ from tablekit.engine.bands import GaveWay
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Assumption, assume
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import RelationError
+from tablekit.engine.trouble import Contradiction, RelationError
 from tablekit.engine.units import ShopStyle
 from tests.engine.small_networks import INVENTED, network, quantities, quantity, relation
 
@@ -38,7 +38,17 @@ def rectangle(*assumptions: Assumption) -> Network:
 
 
 def solved(of: Network, **givens: float) -> Sheet:
-    return of.solve(givens)
+    """The sheet of what the plan finds, also where `solve` would refuse it as unusual."""
+    plan = of.plan(givens)
+    outcome = plan.program.run({n: of.quantities[n].to_si(v) for n, v in givens.items()})
+    assert not outcome.problems and not plan.free
+    return Sheet(plan, givens, outcome)
+
+
+def test_beyond_the_band_it_is_refused_and_the_unusual_shape_offered() -> None:
+    # By hand: half of 1800 mm less 300 mm is 600 mm, beyond the usual 50 to 200 mm.
+    with pytest.raises(Contradiction, match=r"short_side 600 mm instead of 100 mm.*50 mm to 200"):
+        rectangle(width(usual=(50, 200))).solve({"long_side": 300, "way_around": 1800})
 
 
 # -- what is declared --------------------------------------------------------------------------
