@@ -44,7 +44,7 @@ NOTHING = 1e-15  # and below which it is nothing, whatever its terms
 _SAME_ROOT = 1e-7
 _MOST_WAYS = 16
 # Starts that are evaluated, and those of them that are polished: for one design, for each of many.
-_EFFORTS = (128, 8), (2048, 48)  # the second where the first finds nothing
+_EFFORTS = (1024, 32), (4096, 96)  # the second where the first finds nothing
 _EFFORTS_EACH = (32, 3), (512, 8)  # the second where the first finds nothing
 _AT_A_TIME = 200_000  # points evaluated together
 _BESIDE = 1e-5  # of the size of a tried value: how far off its neighbours are looked at

@@ -98,6 +98,9 @@ def polish(
         size[chosen] = _size(after[better])
         damping[chosen] = np.maximum(damping[chosen] * _EASE, 1e-15)
         damping[active[~better]] *= _STIFFEN
+        # A step to where there is no real value is halved at once.
+        nowhere = active[~np.isfinite(new)]
+        damping[nowhere] = np.maximum(damping[nowhere], 1 / _SHARE)
     return points, size
 
 

@@ -122,17 +122,19 @@ def _into_dip(
     from scipy.optimize import minimize_scalar
 
     sign = math.copysign(1.0, value)
+    # As a distance from `left`: scipy finds x to 1.5e-8 of its own size at best, so that far out a
+    # narrow cell would be searched too coarsely.
     bottom = minimize_scalar(
-        lambda x: sign * residual(float(x)),
-        bounds=(left, right),
+        lambda x: sign * residual(left + float(x)),
+        bounds=(0.0, right - left),
         method="bounded",
         options={"xatol": 1e-12 * max(abs(left), abs(right))},
     )
+    lowest = left + float(bottom.x)
     if bottom.fun < 0:
-        lowest = float(bottom.x)
         crossings += [_close(residual, left, lowest), _close(residual, lowest, right)]
     else:
-        touches.append(float(bottom.x))
+        touches.append(lowest)
 
 
 # -- many designs at once -------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from tablekit.engine.gaps import too_little
 from tablekit.engine.judge import Codes, wrong_givens
 from tablekit.engine.outcome import in_words
+from tablekit.engine.plan import missing_count, settling_sets
 from tablekit.engine.program import CHUNK, as_floats
 from tablekit.engine.slack import settle
 
@@ -144,7 +145,7 @@ class _Runner:
         self._network = network
         plan = network.plan(givens)
         if plan.free:
-            raise too_little(network, plan.free, 0, ())
+            raise too_little(network, plan.free, missing_count(plan), settling_sets(plan))
         self.wanted = tuple(dict.fromkeys(plan.found if wanted is None else wanted))
         for name in self.wanted:
             network.quantity(name)

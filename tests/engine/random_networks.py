@@ -10,6 +10,7 @@ import sympy as sp
 from hypothesis import strategies as st
 
 from tablekit.engine.network import Network
+from tablekit.engine.plan import TogetherStep
 from tests.engine.small_networks import network, quantity, relation
 
 LOW, HIGH = 0.05, 60.0
@@ -49,6 +50,11 @@ class Known:
             gap = sp.lambdify(symbols, r.equation.lhs - r.equation.rhs, "math")
             found.append((tuple(s.name for s in symbols), gap))
         return found
+
+    def most_tried(self) -> int:
+        """How many values the plan has to try at once."""
+        steps = self.network.plan(self.givens).steps
+        return max((len(s.tried) for s in steps if isinstance(s, TogetherStep)), default=0)
 
     def condition(self) -> float:
         """Condition number of the relations in what is to be found, at the known solution."""
@@ -93,3 +99,29 @@ def build(of: list, relations: list, values: dict, order: list) -> Known | None:
     matching = made.matched.copy()
     givens = tuple(name for name in order if matching.add(f"given {name}", (name,)))
     return Known(made, values, givens)
+
+
+def entangled(seed: int) -> Known | None:
+    """Five to seven quantities, given so that as many values as may be must be tried at once."""
+    random = np.random.default_rng(seed)
+    names = [f"q{i}" for i in range(int(random.integers(5, 8)))]
+    values = {name: round(float(random.uniform(0.3, 3)), 6) for name in names}
+    of = {name: quantity(name, LOW, HIGH) for name in names}
+    relations = []
+    for index in range(int(random.integers(3, len(names)))):
+        x, y, z = random.choice(names, 3, replace=False)
+        form = FORMS[sorted(FORMS)[int(random.integers(len(FORMS)))]]
+        factor = float(random.choice([0.5, 1.3, 2.0]))
+        level = float(form(sp.Float(values[x]), sp.Float(values[y]))) - factor * values[z]
+        left = form(of[x].symbol, of[y].symbol) - level
+        relations.append(relation(f"r{index}", left, factor * of[z].symbol))
+    orders = [[str(n) for n in random.permutation(names)] for _ in range(8)]
+    first = build(list(of.values()), relations, values, orders[0])
+    if first is None:
+        return None
+    ways = [first]
+    for order in orders[1:]:
+        matching = first.network.matched.copy()
+        givens = tuple(name for name in order if matching.add(f"given {name}", (name,)))
+        ways.append(Known(first.network, values, givens))
+    return max(ways, key=Known.most_tried)

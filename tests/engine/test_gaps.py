@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import networkx as nx
 import numpy as np
@@ -124,3 +124,20 @@ def test_assumptions_count_as_settled() -> None:
     of = network([a, b, c], [relation("sum", a.symbol + b.symbol, c.symbol)], [guess(a, 1)])
     assert missing_count(of.plan([])) == 1
     assert settling_sets(of.plan([])) == [("b",), ("c",)]
+
+
+def test_what_settles_is_found_behind_many_that_do_not() -> None:
+    """Six a, five b, one c: those of a letter all follow from one of them. One of each settles, and
+    the triples before the first that does all hold two of a letter."""
+    of = quantities(" ".join([*(f"a{i}" for i in range(6)), *(f"b{i}" for i in range(5)), "c"]))
+    chains = [*pairwise(of[:6]), *pairwise(of[6:11])]
+    relations = [
+        relation(f"r{i}", y.symbol, (1 + i / 10) * x.symbol) for i, (x, y) in enumerate(chains)
+    ]
+    names = [q.name for q in of]
+    with pytest.raises(NotEnoughGiven) as caught:
+        network(of, relations, wishes=names).solve({})
+    triples = list(combinations(names, 3))
+    one_of_each = [t for t in triples if sorted(n[0] for n in t) == ["a", "b", "c"]]
+    assert triples.index(one_of_each[0]) > 40
+    assert caught.value.settling == tuple(one_of_each[:12])

@@ -7,11 +7,9 @@ from collections import Counter
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from tablekit.engine.network import Network
-from tablekit.engine.plan import TogetherStep
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Trouble
-from tests.engine.random_networks import Known, known_networks
+from tests.engine.random_networks import Known, entangled, known_networks
 
 REPEATABLE = settings(
     max_examples=300, derandomize=True, deadline=None, database=None,
@@ -19,14 +17,6 @@ REPEATABLE = settings(
 )  # fmt: skip
 # Beyond this the relations hardly settle the unknowns at the known solution (nearly parallel).
 WORST_CONDITION = 1e5
-# Newton's method from a handful of starts may miss a root where several values must be tried at
-# once; measured over 3000 networks it misses one in thirty. One value tried must never miss.
-MAY_MISS = 0.15
-
-
-def most_tried(of: Network, givens: tuple[str, ...]) -> int:
-    steps = of.plan(givens).steps
-    return max((len(s.tried) for s in steps if isinstance(s, TogetherStep)), default=0)
 
 
 def is_known(sheet: Sheet, known: Known) -> bool:
@@ -51,7 +41,7 @@ def among_alternatives(sheet: Sheet, known: Known) -> bool:
 
 def outcome(known: Known) -> str:
     """Solves the known network; asserts what must always hold and tells how it went."""
-    tried = min(most_tried(known.network, known.givens), 2)
+    tried = min(known.most_tried(), 2)
     try:
         sheet = known.network.solve({n: known.values[n] for n in known.givens})
     except Trouble:
@@ -80,6 +70,29 @@ def test_the_known_solution_comes_back() -> None:
     # Every kind of plan was met, and hardly any solution missed.
     assert seen["tried 0, found"] > 20
     assert seen["tried 1, found"] > 50
-    several = seen["tried 2, found"] + seen["tried 2, missed"]
-    assert several >= 5
-    assert seen["tried 2, missed"] <= MAY_MISS * several
+    assert seen["tried 2, missed"] <= 1
+
+
+# Of 750 seeds those of which the plan tries two values at once. How many answers a tangent has is
+# not known beforehand; the known one must be the answer or among the alternatives.
+ENTANGLED = [
+    4, 5, 9, 13, 17, 31, 41, 50, 55, 66, 69, 79, 82, 87, 98, 104, 105, 106, 107, 110, 115,
+    119, 120, 122, 135, 139, 140, 146, 158, 163, 183, 198, 215, 216, 217, 218, 229, 236, 249,
+    257, 260, 262, 271, 274, 293, 307, 336, 342, 343, 350, 369, 370, 373, 375, 398, 405, 415,
+    419, 428, 432, 438, 444, 446, 463, 465, 473, 474, 477, 481, 485, 499, 501, 505, 510, 511,
+    517, 521, 525, 528, 542, 553, 554, 561, 567, 568, 581, 590, 601, 606, 609, 613, 615, 621,
+    628, 629, 649, 652, 668, 683, 690, 693, 714, 718, 728, 729, 738, 742, 748, 749,
+]  # fmt: skip
+
+
+def test_of_entangled_networks_one_in_a_hundred_is_missed_at_most() -> None:
+    missed, settled = [], 0
+    for seed in ENTANGLED:
+        known = entangled(seed)
+        assert known is not None and known.most_tried() == 2
+        assert known.condition() < WORST_CONDITION
+        settled += 1
+        if outcome(known) == "tried 2, missed":
+            missed.append(seed)
+    assert settled > 100
+    assert len(missed) <= 0.01 * settled, missed

@@ -14,8 +14,9 @@ from tablekit.engine.as_cut import difference
 from tablekit.engine.calculus import magnitude
 from tablekit.engine.dimensions import describe
 from tablekit.engine.formula import Tex
+from tablekit.engine.newton import over_range
 from tablekit.engine.relation import Limit
-from tablekit.engine.roots import all_roots, sample_points, spread
+from tablekit.engine.roots import all_roots, has_deep_dip, sample_points
 from tablekit.engine.sensitivity import change, slopes
 from tablekit.engine.sweeps import sweep
 from tablekit.engine.unit_table import Dimension
@@ -54,11 +55,13 @@ def test_another_dimension_is_told_by_its_exponents() -> None:
 # -- roots ----------------------------------------------------------------------------------------
 
 
-def test_a_range_is_spread_by_ratio_where_it_is_long_and_evenly_otherwise() -> None:
-    by_ratio, evenly = spread(1.0, 1000.0, 4), spread(-1.0, 1000.0, 4)
-    assert by_ratio == pytest.approx([1, 10, 100, 1000])
-    assert evenly == pytest.approx([-1, -1 + 1001 / 3, -1 + 2002 / 3, 1000])
-    assert spread(1.0, 4.0, 4) == pytest.approx([1, 2, 3, 4])
+def test_a_range_is_spread_as_suits_it() -> None:
+    shares = np.linspace(0.0, 1.0, 4)
+    assert over_range(shares, 1.0, 1000.0) == pytest.approx([1, 10, 100, 1000])  # by ratio
+    assert over_range(shares, 1.0, 4.0) == pytest.approx([1, 2, 3, 4])  # evenly
+    # closer together towards zero, as the square or, on both sides of it, the cube
+    assert over_range(shares, 0.0, 9.0) == pytest.approx([0, 1, 4, 9])
+    assert over_range(shares, -27.0, 54.0) == pytest.approx([-27, -1, 2, 54])
 
 
 def test_samples_reach_a_hair_past_either_end_and_never_turn_back() -> None:

@@ -75,8 +75,12 @@ def test_sway_against_a_frame_in_space(splay: float) -> None:
 
 
 @pytest.mark.witness(racking.TWIST, by="a frame of bars in space", within="12 %")
-def test_twist_against_a_frame_in_space() -> None:
-    found = solved()
+@pytest.mark.parametrize(
+    "changes",
+    [{}, {"splay": 42.0, "post_width": 48.0}, {"splay": 54.7356, "post_width": 48.0}],
+)
+def test_twist_against_a_frame_in_space(changes: dict[str, float]) -> None:
+    found = solved(**changes)
     stiffness, _ = frame(found)
     turning = np.zeros(12)
     turning[11] = found["rim_load"] * found["top_diameter"] / 2
