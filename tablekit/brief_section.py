@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any
 
 from tablekit.brief_text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 
 LONGEST_NAME = 200
@@ -188,7 +188,7 @@ class Section:
             return None
         try:
             number = parse_quantity(value, span.unit, _clean(key), signed=span.low < 0)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self.wrong(key, str(trouble))
             return None
         if not span.low <= number <= span.high:

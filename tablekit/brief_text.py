@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 LARGEST_FILE = 1_000_000  # bytes: hundreds of times the longest brief
 LONGEST_LINE = 2000
@@ -61,7 +61,7 @@ class Problem:
 _TOO_LARGE = Problem("is larger than 1 MB; a brief is a short text. Is it the right file?")
 
 
-class BriefError(Trouble):
+class BriefError(DesignError):
     """A brief cannot be read or is malformed. `problems` holds all that was found, in order."""
 
     exit_code = 2

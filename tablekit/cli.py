@@ -18,7 +18,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.unswept import unswept
 from tablekit.plain_letters import fitted
 
@@ -33,7 +33,7 @@ ANSWERED, MALFORMED, FAULT, INTERRUPTED = 0, 2, 70, 130
 FORMS = ("text", "markdown", "latex", "html")
 
 
-class _Misuse(Trouble):
+class _Misuse(DesignError):
     """Options that do not go together."""
 
     exit_code = MALFORMED
@@ -53,7 +53,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return code
     except SystemExit as stop:  # argparse: it has said why, or has shown the help
         return stop.code if isinstance(stop.code, int) else MALFORMED
-    except Trouble as trouble:
+    except DesignError as trouble:
         _complain(str(trouble))
         return trouble.exit_code
     except BrokenPipeError:

@@ -16,7 +16,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import ABANDONED, NEW, digest, write_file
 from tablekit.shipped import notebooks_path
 
@@ -24,7 +24,7 @@ RECORD = ".tablekit-copies.json"  # what was put there, to tell a maker's change
 _FIRST_PORT = 8888  # where JupyterLab is usually found
 
 
-class OpenError(Trouble):
+class OpenError(DesignError):
     """The notebooks cannot be opened."""
 
     exit_code = 2

@@ -1,4 +1,4 @@
-"""The network: the quantities and relations of one kind of piece, without inputs or outputs."""
+"""The network: the quantities and relations of one subject, without inputs or outputs."""
 
 from __future__ import annotations
 
@@ -26,12 +26,12 @@ if TYPE_CHECKING:
 class Network:
     """Quantities and relations that hold among them.
 
-    quantities    in the order a maker would read them
+    quantities    in the order in which they are read
     relations     each one independent equation
     assumptions   firmest first: the last gives way first
-    constants     numbers that no maker may change
+    constants     numbers that nobody may change
     requirements  questions asked of a finished design
-    wishes        names a maker would naturally give, used to order suggestions
+    wishes        names that are usually given, used to order suggestions
     kind, options what the network describes, e.g. "table" and which crossing
     wording       what messages call a design, its givens and what is made to a size
 
@@ -181,9 +181,9 @@ class Network:
         why  whether to find out which givens clash and what would mend it, which takes longer than
              the design; without, no search follows where the plan finds no design
         near an answer to stay near to, where the givens allow several: what was shown last
-        Raises RangeError for a value no piece of furniture has, Contradiction when the givens
-        cannot all hold, OutsideLimits when a relation does not hold for them, NotEnoughGiven
-        when something stays free.
+        Raises RangeError for a value outside its range, Contradiction when no design was found
+        that meets the givens, OutsideLimits when a relation does not hold for them,
+        NotEnoughGiven when something stays free.
         """
         from tablekit.engine.solve import solve
 

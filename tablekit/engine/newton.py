@@ -96,12 +96,16 @@ def polish(
         chosen = active[better]
         points[chosen], left[chosen] = moved[better], after[better]
         size[chosen] = _size(after[better])
-        damping[chosen] = np.maximum(damping[chosen] * _EASE, 1e-15)
-        damping[active[~better]] *= _STIFFEN
-        # A step to where there is no real value is halved at once.
-        nowhere = active[~np.isfinite(new)]
-        damping[nowhere] = np.maximum(damping[nowhere], 1 / _SHARE)
+        damping[active] = _damped(damping[active], better, after)
     return points, size
+
+
+def _damped(damping: Floats, better: NDArray[np.bool_], after: Floats) -> Floats:
+    """The damping for the next step: less after a good one, more after a bad one; a step to where
+    there is no real value is halved at once."""
+    eased = np.where(better, np.maximum(damping * _EASE, 1e-15), damping * _STIFFEN)
+    nowhere = ~np.isfinite(_size(after))
+    return np.asarray(np.where(nowhere, np.maximum(eased, 1 / _SHARE), eased))
 
 
 def _size(left: Floats) -> Floats:

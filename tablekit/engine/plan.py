@@ -234,10 +234,10 @@ def _make_step(relations: Sequence[Relation], unknowns: Sequence[str], network: 
 
 
 def _by_preference(unknowns: Sequence[str], network: Network) -> list[str]:
-    """Which unknown to try first: one with an assumed value, else what a maker would ask about.
+    """Which unknown to try first: one with an assumed value, else what is usually given.
 
     An assumed value says which of several answers is meant; where there is none, several answers
-    are easiest to choose between when they are stated in something the maker knows.
+    are easiest to choose between when they are stated in something well known.
     """
     assumed = {
         name

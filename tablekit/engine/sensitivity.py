@@ -19,7 +19,7 @@ from tablekit.engine.outcome import in_words
 from tablekit.engine.plan import Plan
 from tablekit.engine.release import Released, released_plan
 from tablekit.engine.slack import with_slack
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -32,8 +32,8 @@ def slopes(sheet: Sheet, of: Sequence[str], by: Sequence[str]) -> dict[tuple[str
 
     `by` are givens of the sheet, or quantities it assumes directly; of these the assumed value
     is moved, and what else is assumed stays assumed. A count has the slope 0 (it has none at its
-    steps), a quantity with no value in this design has nan. Raises UnknownName, and Trouble where
-    a name of `by` follows from others.
+    steps), a quantity with no value in this design has nan. Raises UnknownName, and DesignError
+    where a name of `by` follows from others.
     """
     return slopes_at(sheet.plan, sheet.si, of, by)
 
@@ -96,14 +96,14 @@ def change(sheet: Sheet, name: str, by_name: str, amount: float) -> Change:
     `by_name` is given at its present value in place of a given that has to give way: `name`
     itself if it was given, else the likeliest wish without which `by_name` is undetermined and
     `name` is not. All else stays given or assumed as in the sheet. Where both were given, a size
-    already made is held instead. Raises UnknownName, and Trouble where `by_name` cannot
+    already made is held instead. Raises UnknownName, and DesignError where `by_name` cannot
     be moved so.
     """
     for asked in (name, by_name):
         if sheet.network.quantity(asked) and sheet.get(asked) is None:
-            raise Trouble(f"{asked} has no value in this design, so nothing can be asked of it")
+            raise DesignError(f"{asked} has no value in this design, so nothing can be asked of it")
     if name == by_name:
-        raise Trouble(f"{name} changes by what you change it by: ask about two quantities")
+        raise DesignError(f"{name} changes by what you change it by: ask about two quantities")
     found = released_plan(sheet, name, by_name)
     plan, values = found.plan, sheet.si
     steps = chain(plan, name, by_name, sheet.plan)

@@ -124,7 +124,7 @@ class Sheet:
         return pint.Quantity(self.number(name), unit)
 
     def shop(self, name: str) -> str:
-        """The text a maker reads: a fraction of an inch, whole or half millimetres."""
+        """The text that is read: rounded as the style says."""
         value = self[name]
         if value.number is None:
             return f"none: {value.reason}"

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.signals import tidied_up
 
 MARKER = ".tablekit-packet"
@@ -22,7 +22,7 @@ ABANDONED = 3600.0  # seconds after which nobody is still writing a packet
 _HEADING = "Files written by tablekit set-out. A newer packet replaces the whole folder.\n"
 
 
-class FolderError(Trouble):
+class FolderError(DesignError):
     """A folder cannot be written. Nothing has been changed."""
 
     exit_code = 2

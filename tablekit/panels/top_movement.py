@@ -15,7 +15,7 @@ from tablekit.brief import Air, Brief, Room, Wood
 from tablekit.brief_boards import CUTS
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.engine.outcome import in_words
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.board_row import alert
 from tablekit.panels.focus import focus_seen
 from tablekit.panels.tables import movement_html
@@ -141,7 +141,7 @@ class MovementPanel:
         try:
             self.sheet = set_out(brief)
             self._write()
-        except (Trouble, ValueError) as trouble:  # a drawing that does not fit is a ValueError
+        except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
             self._refuse(f"{trouble}. {OLD}")
 
     def _write(self) -> None:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.source import common_practice
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning.knee_space import (
     Edges,
@@ -187,14 +187,14 @@ def sitters(
     knee_level  height at which to look, mm; where left out a thigh above the seat, or the
                 underside of the top where that is lower
 
-    Raises Trouble for a stool, a base whose posts do not cross and a rim without room for anybody,
-    and RangeError for measures that no knees have.
+    Raises DesignError for a stool, a base whose posts do not cross and a rim without room for
+    anybody, and RangeError for measures that no knees have.
     """
     if sheet.kind != "table":
-        raise Trouble("people sit on a stool, not round it: sitters are placed round a table")
+        raise DesignError("people sit on a stool, not round it: sitters are placed round a table")
     count = round(sheet.number("seats")) if seats is None else seats
     if count < 1:
-        raise Trouble(
+        raise DesignError(
             "the rim has no room for a sitter; give seats, a smaller rim_per_sitter or a wider top"
         )
     radius = sheet.number("top_diameter") / 2

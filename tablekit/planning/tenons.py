@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def place_along(
     check_numbers(network(), givens)
     try:
         sheet = network().solve(givens)
-    except Trouble:
+    except DesignError:
         # The corner of a tenon is outside the circle wherever it is put, or past the centre mark.
         return JointTenons(offset, (), _too_short(offset, style))
     farthest = sheet.number("farthest_tenon")

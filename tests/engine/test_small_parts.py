@@ -8,7 +8,6 @@ import math
 import numpy as np
 import pytest
 import sympy as sp
-from tablekit.engine.many_roots import has_deep_dip
 
 from tablekit.engine.as_cut import difference
 from tablekit.engine.calculus import magnitude

@@ -11,7 +11,7 @@ from tablekit.engine.network import Network
 from tablekit.engine.outcome import in_words
 from tablekit.engine.relation import Limit
 from tablekit.engine.sweeps import feasible_map, pareto_front, sweep, sweep_chunks
-from tablekit.engine.trouble import NotEnoughGiven, Trouble, UnknownName
+from tablekit.engine.trouble import DesignError, NotEnoughGiven, UnknownName
 from tablekit.relations.families import network
 from tests.engine.small_networks import network as engine_network
 from tests.engine.small_networks import quantity, relation
@@ -45,7 +45,7 @@ def test_sweep_is_solving_one_at_a_time(names: tuple[str, ...]) -> None:
         one = {name: float(column[index]) for name, column in givens.items()}
         try:
             sheet = TABLE.solve(one)
-        except Trouble:
+        except DesignError:
             assert not found.ok[index], one
             assert found.why(index)
             assert all(np.isnan(column[index]) for column in found.values.values())

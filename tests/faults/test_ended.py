@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from tablekit.brief import BriefError, read_brief
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet import folder as folders
 from tablekit.packet.folder import MARKER, FolderError, write_file, write_folder
 from tablekit.packet.signals import tidied_up
@@ -263,7 +263,7 @@ def panel(folder: Path) -> FilesPanel:
 def test_a_name_that_is_too_long_is_told(tmp_path, name):
     """255 bytes a name: NAME_MAX of Linux, limits.h; the ending counts."""
     assert LONGEST_NAME == 255
-    with pytest.raises(Trouble, match="the name is too long"):
+    with pytest.raises(DesignError, match="the name is too long"):
         within(tmp_path, name, ".toml")
     it = panel(tmp_path)
     it.name.value = name

@@ -12,7 +12,7 @@ from typing import Any
 
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Contradiction, NotEnoughGiven, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tests.referee.cases import Altered, Design, Swapped, nearest
 from tests.referee.referee import Referee
 from tests.referee.subjects import Numbers
@@ -37,11 +37,11 @@ class TooLong(Exception):
 
 @dataclass
 class Answer:
-    """What came of one call: a sheet, a Trouble, or something that must not come out."""
+    """What came of one call: a sheet, a DesignError, or something that must not come out."""
 
     seconds: float = 0.0
     sheet: Sheet | None = None
-    trouble: Trouble | None = None
+    trouble: DesignError | None = None
     fault: str = ""
 
     @property
@@ -65,7 +65,7 @@ def ask(network: Network, givens: Mapping[str, float]) -> Answer:
     try:
         with within(PATIENCE):
             answer.sheet = network.solve(givens)
-    except Trouble as trouble:
+    except DesignError as trouble:
         answer.trouble = trouble
     except Exception as fault:  # whatever else comes out would end a command with 70
         answer.fault = f"{type(fault).__name__}: {fault}"
@@ -332,7 +332,7 @@ class Judge:
     # -- anything -----------------------------------------------------------------------------
 
     def anything(self, givens: Numbers) -> Verdicts:
-        """Asks for anything; nothing but an answer that is a design, or a Trouble, may come."""
+        """Asks for anything; nothing but an answer that is a design, or a DesignError, may come."""
         verdicts = Verdicts()
         answer = ask(self.network, givens)
         outcome = "fault" if answer.fault else type(answer.trouble).__name__

@@ -11,7 +11,7 @@ import sympy as sp
 from tablekit.engine.dimensions import check_equation, dimension_of
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import assumptions, families, quantities, requirements
 from tests.relations.evaluate import (
@@ -244,7 +244,7 @@ def test_tipping_messages_carry_the_caution() -> None:
     ],
 )
 def test_unknown_options_are_told_plainly(options: dict[str, str], words: str) -> None:
-    with pytest.raises(Trouble, match=words.replace("?", r"\?")):
+    with pytest.raises(DesignError, match=words.replace("?", r"\?")):
         families.network(**options)
 
 

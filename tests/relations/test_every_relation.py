@@ -17,7 +17,7 @@ from tablekit.engine.dimensions import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Limit, Relation
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import OutsideLimits, RelationError, Trouble
+from tablekit.engine.trouble import DesignError, OutsideLimits, RelationError
 from tablekit.engine.unit_table import Dimension
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import families
@@ -80,7 +80,7 @@ def designs(family: tuple[str, str, str]) -> tuple[dict[str, float], ...]:
 def answer(of: Network, givens: Mapping[str, float]) -> Sheet | None:
     try:
         return of.solve(givens)
-    except Trouble:
+    except DesignError:
         return None
 
 

@@ -10,8 +10,8 @@ swaps     designs given anew by other quantities of their own: is the design fou
           offers settle it?
 clashes   values of a design, one or two of them changed so that the referee finds no design: are
           they refused, can no named clash hold, does every release mend?
-anything  random quantities with random values: does nothing but an answer or a Trouble come out?
-search    how often the referee itself finds a design that is known to be there
+anything  random quantities with random values: does nothing but an answer or a DesignError come
+out? search    how often the referee itself finds a design that is known to be there
 
 Ends with 1 where anything failed; each failure is a line of JSON in the file given by --failures.
 """
