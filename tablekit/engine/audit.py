@@ -5,28 +5,26 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from weakref import WeakKeyDictionary
 
 import numpy as np
 import sympy as sp
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.order import Compiling
 from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment, left_over, size_of
 
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
-    from tablekit.engine.program import Program
-
 _LEAST_TERMS = 1e-6
-_COMPILED: WeakKeyDictionary[Network, Callable[..., tuple[Any, ...]]] = WeakKeyDictionary()
+_COMPILED: WeakKeyDictionary[Declarations, Callable[..., tuple[Any, ...]]] = WeakKeyDictionary()
 
 
 class Audit:
     """The audit of one compiled plan; itself compiled when it is first asked for."""
 
-    def __init__(self, program: Program):
+    def __init__(self, program: Compiling):
         self._program = program
 
     @cached_property

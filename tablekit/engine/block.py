@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from itertools import islice, product
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 import numpy as np
 import sympy as sp
@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 from tablekit.engine.calculus import closing
 from tablekit.engine.lambdas import compile_assignments
 from tablekit.engine.newton import over_range, polish, quasi_random
+from tablekit.engine.order import Compiling, TogetherStep
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import TogetherStep
 from tablekit.engine.roots import (
     all_roots,
     crossings,
@@ -32,9 +32,6 @@ from tablekit.engine.roots import (
 )
 from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment
-
-if TYPE_CHECKING:
-    from tablekit.engine.program import Program
 
 Floats = NDArray[np.float64]
 Answer = dict[str, float]
@@ -118,7 +115,7 @@ class _Open(Exception):
 class Block:
     """A compiled `TogetherStep`."""
 
-    def __init__(self, program: Program, step: TogetherStep):
+    def __init__(self, program: Compiling, step: TogetherStep):
         self.step = step
         self.needs = sorted(step.needs - set(program.plan.network.constants))
         self._program = program

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import combinations, islice
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.plan import assign_roles, usual_first
 from tablekit.engine.search import Design, Rank, Search
 from tablekit.engine.trouble import NotEnoughGiven
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 _MOST_SETS = 12
 _MOST_TRIALS = 4000
@@ -67,7 +64,7 @@ def _settles(
 
 
 def too_little(
-    network: Network, free: Sequence[str], count: int, sets: Sequence[tuple[str, ...]]
+    network: Declarations, free: Sequence[str], count: int, sets: Sequence[tuple[str, ...]]
 ) -> NotEnoughGiven:
     """The error that says what is free and what would settle it.
 

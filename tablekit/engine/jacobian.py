@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 from tablekit.engine.calculus import residual_slope
 from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.plan import ClosedStep, Plan, Step
+from tablekit.engine.order import ClosedStep, Step
+from tablekit.engine.plan import Plan
 from tablekit.engine.trouble import DesignError
 
 Floats = NDArray[np.float64]

@@ -11,22 +11,20 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
 from tablekit.engine.calculus import closing
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.order import ClosedStep, Order, Step
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import ClosedStep, Plan, Step
 from tablekit.engine.relation import Limit, Relation
 from tablekit.engine.slack import NOTHING, SLACK, size_for_slack, slack_of, with_slack
 from tablekit.engine.written import Assignment
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 Codes = NDArray[np.int32]
 _Mask = Any  # a bool, or an array of them
@@ -35,7 +33,7 @@ _Spared = dict[str, list[tuple[_Mask, str]]]  # by name: where its limit does no
 _GIVEN_AGREES = 1e-6  # to so many digits is a given typed that follows from the others
 
 
-def limits_in_force(step: Step, plan: Plan) -> list[tuple[Relation, Limit]]:
+def limits_in_force(step: Step, plan: Order) -> list[tuple[Relation, Limit]]:
     """The limits of a step's relations, but for those that mention something free."""
     free = set(plan.free)
     return [
@@ -46,7 +44,7 @@ def limits_in_force(step: Step, plan: Plan) -> list[tuple[Relation, Limit]]:
     ]
 
 
-def can_be_left_out(step: Step, plan: Plan) -> bool:
+def can_be_left_out(step: Step, plan: Order) -> bool:
     """Whether nothing in the whole plan rests on what the step finds and nobody gave it besides."""
     return (
         isinstance(step, ClosedStep)
@@ -56,7 +54,7 @@ def can_be_left_out(step: Step, plan: Plan) -> bool:
 
 
 def wrong_givens(
-    network: Network, columns: Mapping[str, Any], masked: Mapping[str, _Mask]
+    network: Declarations, columns: Mapping[str, Any], masked: Mapping[str, _Mask]
 ) -> Iterator[tuple[_Mask, str]]:
     """Where givens cannot be, and why in words.
 
@@ -83,7 +81,7 @@ class Judge:
     problems     by code: what `many` says of a design, without its numbers; 0 is "nothing"
     """
 
-    def __init__(self, plan: Plan, steps: Sequence[Step]):
+    def __init__(self, plan: Order, steps: Sequence[Step]):
         self._plan = plan
         self.problems: list[Problem | None] = [None]
         self.assignments: list[Assignment] = []
@@ -254,7 +252,7 @@ class _Held:
 
     low, high = 0.0, math.inf
 
-    def __init__(self, key: str, limit: Limit, code: int, spares: str, network: Network):
+    def __init__(self, key: str, limit: Limit, code: int, spares: str, network: Declarations):
         self.key = key
         self._limit, self._code, self._spares, self._network = limit, code, spares, network
 

@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.relation import Limit, Relation
 from tablekit.engine.units import ShopStyle, shop_text
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 
 @dataclass(frozen=True)
@@ -56,7 +54,7 @@ class Outcome:
     left_out: dict[str, str] = field(default_factory=dict)
 
 
-def in_words(problem: Problem, network: Network, style: ShopStyle | None = None) -> str:
+def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = None) -> str:
     """One problem in plain words.
 
     With a style, the numbers of the design that has it are said too, as that reader writes them;
@@ -106,7 +104,7 @@ def _beyond(
     return f"{name} would be above {text(problem.high)}"
 
 
-def _excess(problem: Problem, network: Network, style: ShopStyle) -> str:
+def _excess(problem: Problem, network: Declarations, style: ShopStyle) -> str:
     """By how much a limit is passed, finer than sizes are rounded: it may be a hair."""
     assert problem.limit is not None
     found = dimension_of(problem.limit.slack, network.dimensions)

@@ -15,8 +15,8 @@ from tablekit.engine.audit import Audit
 from tablekit.engine.block import SEVERAL, Block
 from tablekit.engine.judge import Codes, Judge, limits_in_force
 from tablekit.engine.lambdas import chooser, compile_assignments
+from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.outcome import Outcome
-from tablekit.engine.plan import ClosedStep, Plan, Step, TogetherStep
 from tablekit.engine.written import Assignment
 
 Floats = NDArray[np.float64]
@@ -36,7 +36,7 @@ class Program:
 
     def __init__(
         self,
-        plan: Plan,
+        plan: Order,
         steps: Sequence[Step] | None = None,
         blocks: dict[tuple[str, ...], Block] | None = None,
     ):
@@ -343,7 +343,7 @@ def _preferred_symbol(name: str) -> sp.Symbol:
     return sp.Symbol(f"_preferred_{name}", real=True)
 
 
-def _steps_to(plan: Plan, names: Iterable[str]) -> list[Step]:
+def _steps_to(plan: Order, names: Iterable[str]) -> list[Step]:
     """The steps that lead to `names`, and to all that the limits of these steps mention."""
     wanted = set(names)
     while True:

@@ -11,17 +11,15 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.explicit import explicit_form
 from tablekit.engine.newton import over_range, polish, quasi_random
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 Floats = NDArray[np.float64]
 ROOT = 1e-11  # the residual, relative to what was given, at which a design counts as found
@@ -69,7 +67,7 @@ QUICK, CLOSER, DENSE = Effort(1024, 16), Effort(4096, 32), Effort(16384, 96)
 class Search:
     """Looks for designs of one network."""
 
-    def __init__(self, network: Network):
+    def __init__(self, network: Declarations):
         self.network = network
         self.form = explicit_form(network)
 
@@ -150,7 +148,7 @@ class Search:
 
 
 @lru_cache(maxsize=32)
-def search_of(network: Network) -> Search:
+def search_of(network: Declarations) -> Search:
     """The search over a network, made once."""
     return Search(network)
 

@@ -8,20 +8,21 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.bands import GaveWay, gave_way
+from tablekit.engine.bands import GaveWay, gave_way, sentences
 from tablekit.engine.counts import OpenRange, open_ranges
+from tablekit.engine.order import ClosedStep
 from tablekit.engine.outcome import Outcome
-from tablekit.engine.plan import ClosedStep, Plan
+from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
 from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
+from tablekit.engine.working import Working
 
 if TYPE_CHECKING:
     import pint
 
-    from tablekit.engine.working import Working
 
 Origin = Literal["given", "found", "assumed"]
 _SAME = 1e-7
@@ -148,6 +149,11 @@ class Sheet:
         return gave_way(self.plan, self._outcome.values)
 
     @property
+    def gave_way_said(self) -> tuple[str, ...]:
+        """What gave way, a sentence for each reason, as this sheet writes its sizes."""
+        return sentences(self.gave_way, self.network, self._outcome.values, self.shop_style)
+
+    @property
     def free(self) -> tuple[str, ...]:
         """Names that nothing settles. Empty for a sheet that `solve` returned."""
         return self.plan.free
@@ -203,7 +209,7 @@ class Sheet:
     @cached_property
     def open_ranges(self) -> tuple[OpenRange, ...]:
         """What the counts that were given leave open."""
-        return open_ranges(self)
+        return open_ranges(self.plan, self._outcome.values)
 
     @cached_property
     def checks(self) -> tuple[CheckResult, ...]:
@@ -230,8 +236,6 @@ class Sheet:
         """How `name` was found, step by step. Raises UnknownName.
 
         style chooses millimetres or inches; `brief` shows the formulas alone in a notebook."""
-        from tablekit.engine.working import Working
-
         self.network.quantity(name)
         return Working(self, name, style, brief)
 

@@ -12,21 +12,18 @@ import math
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from itertools import islice
-from typing import TYPE_CHECKING
 
 from tablekit.engine.bands import GaveWay, outside
 from tablekit.engine.conflict import explain
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import Plan, by_firmness
+from tablekit.engine.plan import Plan, by_firmness, plan_of
 from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 _CLOSES = 1e-9
 _MOST_DESIGNS = 6
@@ -34,7 +31,7 @@ _MOST_WAYS = 12
 
 
 def solve(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, float],
     *,
     name: str = "",
@@ -45,18 +42,18 @@ def solve(
     """See `Network.solve`."""
     check_numbers(network, givens)
     solving = _Solving(network, givens, near, name=name, shop=shop)
-    sheet = solving.along(network.plan(givens))
+    sheet = solving.along(plan_of(network, givens))
     if sheet is not None:
         return sheet
     if not why:
-        free = network.plan(givens).free
+        free = plan_of(network, givens).free
         if free and not solving.problems:
             raise too_little(network, free, 0, ())
         raise Contradiction("no design was found that meets what is given")
     return solving.by_search()
 
 
-def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
+def check_numbers(network: Declarations, givens: Mapping[str, float]) -> None:
     """Raises UnknownName or RangeError for the first given that cannot be."""
     for name, number in givens.items():
         quantity = network.quantity(name)
@@ -77,7 +74,7 @@ class _Solving:
 
     def __init__(
         self,
-        network: Network,
+        network: Declarations,
         givens: Mapping[str, float],
         near: Sheet | None,
         *,
@@ -120,7 +117,7 @@ class _Solving:
         """What the search over the whole network finds.
 
         Raises NotEnoughGiven and Contradiction."""
-        plan = self.network.plan(self.givens)
+        plan = plan_of(self.network, self.givens)
         held = _in_force(plan)
         designs = self.search.designs(self.given, held)
         sheet = self._answer(plan, held, designs)
@@ -182,7 +179,7 @@ class _Solving:
         for names in islice(tries, _MOST_WAYS):
             held = [name for name in self.order if name not in names]
             designs = self.search.designs(self.given, held, near=loose[:1], effort=(QUICK,))
-            sheet = self._answer(self.network.plan(self.givens, names), held, designs)
+            sheet = self._answer(plan_of(self.network, self.givens, names), held, designs)
             if sheet is not None or (names == must and self.too_little is not None):
                 return sheet
         return None

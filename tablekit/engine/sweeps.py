@@ -9,20 +9,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import too_little
 from tablekit.engine.judge import Codes, wrong_givens
 from tablekit.engine.outcome import in_words
-from tablekit.engine.plan import missing_count, settling_sets
+from tablekit.engine.plan import missing_count, plan_of, settling_sets
 from tablekit.engine.program import CHUNK, as_floats
 from tablekit.engine.slack import settle
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 Floats = NDArray[np.float64]
 
@@ -67,7 +65,7 @@ class Sweep:
 
 
 def sweep(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, ArrayLike],
     wanted: Sequence[str] | None = None,
     *,
@@ -109,7 +107,7 @@ def sweep(
 
 
 def sweep_chunks(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, ArrayLike],
     wanted: Sequence[str] | None = None,
     size: int = CHUNK,
@@ -137,13 +135,13 @@ class _Runner:
 
     def __init__(
         self,
-        network: Network,
+        network: Declarations,
         givens: Mapping[str, ArrayLike],
         wanted: Sequence[str] | None,
         whole_design: bool,
     ):
         self._network = network
-        plan = network.plan(givens)
+        plan = plan_of(network, givens)
         if plan.free:
             raise too_little(network, plan.free, missing_count(plan), settling_sets(plan))
         self.wanted = tuple(dict.fromkeys(plan.found if wanted is None else wanted))
@@ -243,7 +241,7 @@ class FeasibleMap:
 
 
 def feasible_map(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, float],
     x: tuple[str, float, float],
     y: tuple[str, float, float],

@@ -16,7 +16,6 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.live import GeneralView
-from tablekit.engine.bands import sentences
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import parse_quantity, shop_round
@@ -244,7 +243,7 @@ class SetOutPanel:
         self.picture.value = self._view.png()
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
-        told = sentences(sheet)
+        told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
         self.trouble.value = ""
         self.releases.children = ()

@@ -30,7 +30,8 @@ import numpy as np  # noqa: E402
 import sympy as sp  # noqa: E402
 
 from tablekit.engine.network import Network  # noqa: E402
-from tablekit.engine.plan import ClosedStep, assign_roles  # noqa: E402
+from tablekit.engine.order import ClosedStep  # noqa: E402
+from tablekit.engine.plan import assign_roles  # noqa: E402
 from tablekit.engine.program import Program  # noqa: E402
 from tablekit.engine.sweeps import sweep_chunks  # noqa: E402
 from tablekit.engine.trouble import DesignError  # noqa: E402

@@ -12,7 +12,7 @@ import sympy as sp
 from scipy.optimize import brentq
 
 from tablekit.engine.network import Network
-from tablekit.engine.plan import TogetherStep
+from tablekit.engine.order import TogetherStep
 from tablekit.engine.program import Program
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.roots import sample_points
