@@ -321,6 +321,8 @@ class _Task:
     ) -> tuple[Floats, dict[str, Floats]]:
         split = len(self.unknowns)
         loose = [n for n in self.idle if n in reached]
+        if not self.unknowns and not loose:
+            return points, idle
         at = np.stack([*points.T, *(idle[n] for n in loose)], axis=1)
         bounds = [self._bounds(n) for n in (*self.unknowns, *loose)]
         low, high = (np.array(side) for side in zip(*bounds, strict=True))

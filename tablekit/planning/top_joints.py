@@ -161,8 +161,7 @@ def top_joints(
     species, cut, cuts, heart_up   as in `ring_sides`
     from_below  whether the rim is cut with the top lying face down
     shop        how warnings write lengths; as the sheet does when left out
-    Raises DesignError for a wish not known or a sheet without a top, RangeError for an absurd
-    number.
+    Raises DesignError for a wish not known or a sheet without a top, RangeError for a bad number.
     """
     top, thickness = _asked_of(sheet, wishes)
     style = shop or sheet.shop_style
