@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any
 
 from tablekit.brief_text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 
 LONGEST_NAME = 200
@@ -61,6 +61,12 @@ class Page:
         return Locator(self.text)
 
 
+def _is_section(value: object) -> bool:
+    """Whether it was written as `[name]` or `[[name]]`, or as what stands for these."""
+    rows = value if isinstance(value, list) and value else [value]
+    return all(isinstance(row, dict) for row in rows)
+
+
 @dataclass
 class Section:
     """A table of the brief. `place` is where it stands; `title` how a message calls it."""
@@ -96,7 +102,7 @@ class Section:
             if key in known or self.page.full:
                 continue
             advice = (hints or {}).get(key) or _did_you_mean(key, known)
-            what = "section" if isinstance(self.table[key], dict) and not self.place else "name"
+            what = "section" if _is_section(self.table[key]) and not self.place else "name"
             self.wrong(key, f'"{_clean(key)}" is not a {what} known here; {advice}')
 
     def section(self, key: str) -> Section | None:
@@ -182,7 +188,7 @@ class Section:
             return None
         try:
             number = parse_quantity(value, span.unit, _clean(key), signed=span.low < 0)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self.wrong(key, str(trouble))
             return None
         if not span.low <= number <= span.high:

@@ -6,7 +6,11 @@ is ever evaluated.
 
 from __future__ import annotations
 
+import errno
+import os
 import re
+import stat
+import time
 import tomllib
 import unicodedata
 from collections import Counter
@@ -15,7 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 LARGEST_FILE = 1_000_000  # bytes: hundreds of times the longest brief
 LONGEST_LINE = 2000
@@ -23,6 +27,7 @@ MOST_LINES = 5000  # several times what the most boards and planks take
 # The reader's time grows with the square of a dotted key's length, and with the length of the
 # heading above each key.
 MOST_DOTS, MOST_DOTS_SQUARED = 250, 2_000_000
+WRITER_WAIT = 5.0  # seconds for whoever writes into a pipe
 MOST_KEPT = 100  # faults after which looking for more helps nobody
 MOST_SHOWN = 10
 LONGEST_SHOWN = 60
@@ -56,7 +61,7 @@ class Problem:
 _TOO_LARGE = Problem("is larger than 1 MB; a brief is a short text. Is it the right file?")
 
 
-class BriefError(Trouble):
+class BriefError(DesignError):
     """A brief cannot be read or is malformed. `problems` holds all that was found, in order."""
 
     exit_code = 2
@@ -87,8 +92,7 @@ def read_text(path: str | Path) -> str:
     """
     where = shown_path(path)
     try:
-        with open(path, "rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
+        raw = _read(path)
     except FileNotFoundError:
         raise BriefError(where, [Problem(f"there is no such file{_neighbour(path)}")]) from None
     except IsADirectoryError:
@@ -101,6 +105,41 @@ def read_text(path: str | Path) -> str:
     if len(raw) > LARGEST_FILE:
         raise BriefError(where, [_TOO_LARGE])
     return _decode(raw, where)
+
+
+def _read(path: str | Path) -> bytes:
+    """What is in a file, at most one byte more than the largest may have. Raises OSError."""
+    try:
+        is_pipe = stat.S_ISFIFO(os.lstat(path).st_mode)
+    except FileNotFoundError:
+        is_pipe = False
+    if is_pipe and os.name == "posix":
+        return _piped(path)
+    with open(path, "rb") as file:
+        return file.read(LARGEST_FILE + 1)
+
+
+def _piped(path: str | Path) -> bytes:
+    """What someone writes into a pipe that has a name. Raises TimeoutError where nobody does:
+    it would be waited for without end."""
+    import select
+
+    descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        waiting, raw = select.poll(), b""
+        waiting.register(descriptor, select.POLLIN)
+        end = time.monotonic() + WRITER_WAIT
+        while len(raw) <= LARGEST_FILE:
+            if waiting.poll(100):
+                piece = os.read(descriptor, LARGEST_FILE + 1)
+                if not piece:  # whoever wrote has done
+                    break
+                raw, end = raw + piece, time.monotonic() + WRITER_WAIT
+            elif time.monotonic() > end:
+                raise TimeoutError(errno.ETIMEDOUT, "it is a pipe into which nobody writes")
+        return raw
+    finally:
+        os.close(descriptor)
 
 
 def shown_path(path: str | Path) -> str:
@@ -296,6 +335,10 @@ class Locator:
         for end in range(len(place), 0, -1):
             if place[:end] in self._lines:
                 return self._lines[place[:end]]
+            # A name may have no line of its own, but stand in headings: [[name]], [name.part].
+            inside = (line for it, line in self._lines.items() if it[:end] == place[:end])
+            if (first := min(inside, default=None)) is not None:
+                return first
         return None
 
 

@@ -18,8 +18,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.unswept import unswept
+from tablekit.plain_letters import fitted
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -30,6 +31,12 @@ if TYPE_CHECKING:
 
 ANSWERED, MALFORMED, FAULT, INTERRUPTED = 0, 2, 70, 130
 FORMS = ("text", "markdown", "latex", "html")
+
+
+class _Misuse(DesignError):
+    """Options that do not go together."""
+
+    exit_code = MALFORMED
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -46,7 +53,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return code
     except SystemExit as stop:  # argparse: it has said why, or has shown the help
         return stop.code if isinstance(stop.code, int) else MALFORMED
-    except Trouble as trouble:
+    except DesignError as trouble:
         _complain(str(trouble))
         return trouble.exit_code
     except BrokenPipeError:
@@ -62,6 +69,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _complain("interrupted")
         return INTERRUPTED
     except Exception as fault:
+        if _lacks_memory(fault):
+            _complain("there is too little memory; close other programs, or allow this one more")
+            return MALFORMED
         _complain(_internal(fault))
         return FAULT
 
@@ -138,7 +148,7 @@ def _add_working(commands: Commands) -> None:
     )
     parser.add_argument("brief", metavar="BRIEF", help="the brief, a TOML file")
     parser.add_argument("name", metavar="NAME", help="a quantity, such as post_length")
-    parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="(%(default)s)")
+    parser.add_argument("--as", dest="form", choices=FORMS, help=f"({FORMS[0]})")
     parser.add_argument("--brief", dest="short", action="store_true", help="one line to a step")
     asks = parser.add_mutually_exclusive_group()
     asks.add_argument(
@@ -179,7 +189,7 @@ def _open(asked: argparse.Namespace) -> int:
     from tablekit.serving import LOCAL, prepare_app
     from tablekit.working_copy import OpenError, copy_notebooks, first_notebook, prepare_launch
 
-    if asked.host and not asked.as_app:
+    if asked.host is not None and not asked.as_app:
         raise OpenError("--host goes with --as-app; JupyterLab is opened on this machine alone")
     copied = copy_notebooks(asked.dir)
     if copied.kept:
@@ -190,7 +200,7 @@ def _open(asked: argparse.Namespace) -> int:
         return ANSWERED
     browser = not asked.no_browser
     if asked.as_app:
-        launch = prepare_app(asked.dir, browser, asked.host or LOCAL)
+        launch = prepare_app(asked.dir, browser, LOCAL if asked.host is None else asked.host)
     else:
         launch = prepare_launch(asked.dir, first, browser)
     return _hand_over(launch, asked.dir)
@@ -251,6 +261,12 @@ def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
 def _working(asked: argparse.Namespace) -> int:
     from tablekit.packet.every_sheet import sheet_with
 
+    other = "--when" if asked.when is not None else "--spread" if asked.spread else ""
+    for option, given in (("--as", asked.form is not None), ("--brief", asked.short)):
+        if other and given:
+            raise _Misuse(
+                f"{option} goes with the working itself; {other} is printed as plain text"
+            )
     brief, sheet = _solve(asked.brief)
     sheet = sheet_with(asked.name, sheet, brief)
     if asked.when is not None:
@@ -258,7 +274,7 @@ def _working(asked: argparse.Namespace) -> int:
     elif asked.spread:
         text = _spread(sheet, asked.name)
     else:
-        text = getattr(sheet.working(asked.name), asked.form)(brief=asked.short)
+        text = getattr(sheet.working(asked.name), asked.form or FORMS[0])(brief=asked.short)
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
 
@@ -324,40 +340,8 @@ def _solve(path: str) -> tuple[Brief, Sheet]:
 
 # --- Words to the maker -------------------------------------------------------------------
 
-# What a terminal that knows only ASCII, or little more, gets instead.
-_PLAIN = str.maketrans(
-    {
-        **dict.fromkeys("‘’′", "'"),
-        **dict.fromkeys("“”″", '"'),
-        **dict.fromkeys("–—−", "-"),
-        **dict.fromkeys("·×⋅", "*"),
-        "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
-        "°": " deg", "²": "^2", "³": "^3", "√": "sqrt", "∛": "cbrt", "π": "pi",
-        "≤": "<=", "≥": ">=", "≈": "~", "≠": "!=", "±": "+/-", "→": "->", "…": "...",
-        "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "η": "eta", "θ": "theta",
-        "κ": "kappa", "λ": "lambda", "ρ": "rho", "σ": "sigma", "τ": "tau", "φ": "phi",
-        "Δ": "Delta", "\u00a0": " ",
-    }
-)  # fmt: skip
-
-
-def fitted(text: str, encoding: str | None) -> str:
-    """`text` as `encoding` can show it: unchanged, or with plain letters for what it lacks."""
-    encoding = encoding or "ascii"
-    try:
-        text.encode(encoding)
-        return text
-    except UnicodeEncodeError:
-        # Only what is lacking: a terminal that has the degree sign should show it.
-        return "".join(_fitted_letter(c, encoding) for c in text)
-
-
-def _fitted_letter(letter: str, encoding: str) -> str:
-    try:
-        letter.encode(encoding)
-        return letter
-    except UnicodeEncodeError:
-        return letter.translate(_PLAIN).encode(encoding, "replace").decode(encoding)
+# What a library of C says through Python where it got no memory: glibc's dlerror and strerror.
+_LACKING = ("failed to map segment", "cannot allocate memory", "Cannot allocate memory")
 
 
 def _say(text: str, stream: TextIO | None = None) -> None:
@@ -389,6 +373,16 @@ def _silence(stream: TextIO) -> None:
         os.close(nothing)
     except (OSError, ValueError):  # not a real file, as in a notebook: nothing to do
         pass
+
+
+def _lacks_memory(fault: BaseException | None) -> bool:
+    """Whether it came of too little memory, as Python tells it or as the loader of a library."""
+    while fault is not None:
+        told = str(fault)
+        if isinstance(fault, MemoryError) or any(words in told for words in _LACKING):
+            return True
+        fault = fault.__cause__ or fault.__context__
+    return False
 
 
 def _internal(fault: Exception) -> str:

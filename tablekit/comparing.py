@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
@@ -53,6 +53,6 @@ def compare_briefs(before: Brief, after: Brief, cut: Sequence[str] = ()) -> Comp
     sizes = {name: old.number(name) for name in cut}
     try:
         kept = set_out(replace(after, givens={**after.givens, **sizes}))
-    except Trouble as clash:
+    except DesignError as clash:
         return Compared(comparison, old, new, None, str(clash))
     return Compared(comparison, old, new, kept, "")

@@ -1,14 +1,14 @@
-"""The panels of the notebooks as pages without code, served through Voilà to one or to a class."""
+"""How the panels of the notebooks are served as pages without code, to one or to a class; the
+server itself is `class_server`."""
 
 from __future__ import annotations
 
-import asyncio
 import importlib.util
+import ipaddress
 import os
 import secrets
 import socket
 import sys
-import webbrowser
 from pathlib import Path
 
 from tablekit.working_copy import Launch, OpenError, free_port
@@ -21,7 +21,9 @@ EVERYWHERE = ("0.0.0.0", "::")  # every address that this machine has
 # cannot: seconds after which the kernel of a page that is gone is ended.
 LEFT_ALONE, LOOK_EVERY = 900, 60
 SLOW_START = 600  # seconds
-TAKEN_HOME = ("png", "jpg", "svg", "pdf", "html", "txt", "csv", "json", "toml", "3mf", "glb")
+TOKEN = "JUPYTER_TOKEN"  # the name that Jupyter's servers look for
+# An open page holds about 170 MB; the system and other programs have their share.
+PAGE_MEMORY, SHARE_OF_MEMORY, FEWEST_PAGES, USUAL_PAGES = 200e6, 0.75, 4, 30
 # Thirty kernels that each take every core for small sums only stand in one another's way.
 ONE_THREAD = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
 
@@ -31,13 +33,15 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
 
     host  the address to listen at; localhost is for this machine alone
 
-    Raises OpenError where Voilà is not installed."""
+    Raises OpenError where Voilà is not installed, and where nobody can listen at `host`."""
     if importlib.util.find_spec("voila") is None:
         raise OpenError(
             "Voilà, which serves the panels without code, is not installed; run: "
             f"{sys.executable} -m pip install 'voila>=0.5'"
         )
-    port, token = free_port(FIRST_PORT), secrets.token_hex(24)
+    if "%" in host:
+        raise OpenError(f"--host {host}: a browser takes no zone after %; give another address")
+    port, token = free_port(FIRST_PORT, host), secrets.token_hex(24)
     options = [
         f"--Voila.root_dir={folder.resolve()}",
         f"--Voila.ip={host}",
@@ -52,17 +56,17 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
         "--show_tracebacks=False",
         # On a busy machine a kernel may take long to get going; then it comes late, not never.
         f"--VoilaExecutor.startup_timeout={SLOW_START}",
-        # What the page links to and the kit itself writes, so that a pupil can take it home.
-        *(f"--VoilaConfiguration.file_allowlist=.*\\.{ending}" for ending in TAKEN_HOME),
+        f"--Kernels.most={most_pages(_memory())}",
         f"--MappingKernelManager.cull_idle_timeout={LEFT_ALONE}",
         f"--MappingKernelManager.cull_interval={LOOK_EVERY}",
         *([] if browser else ["--no-browser"]),
     ]
     return Launch(
         f"http://{_reached_at(host)}:{port}/?token={token}",
-        (sys.executable, "-m", "tablekit.serving", *options),
+        # -P and PYTHONSAFEPATH: no module from the folder one stands in, nor from a kernel's.
+        (sys.executable, "-P", "-m", "tablekit.class_server", *options),
         token,
-        {**_kept(ONE_THREAD), "JUPYTER_PATH": _searched()},
+        {**_kept(ONE_THREAD), "JUPYTER_PATH": _searched(), "PYTHONSAFEPATH": "1"},
     )
 
 
@@ -85,34 +89,33 @@ def _searched() -> str:
     return os.pathsep.join([str(PAGES), *([told] if told else [])])
 
 
+def most_pages(memory: float | None) -> int:
+    """How many pages may be open at a time on a machine with `memory` bytes; None: not known."""
+    if memory is None:
+        return USUAL_PAGES
+    return max(FEWEST_PAGES, int(SHARE_OF_MEMORY * memory / PAGE_MEMORY))
+
+
+def _memory() -> float | None:
+    try:
+        return float(os.sysconf("SC_PHYS_PAGES")) * os.sysconf("SC_PAGE_SIZE")
+    except (AttributeError, ValueError, OSError):  # not Unix, or it does not say
+        return None
+
+
+def reached_here(host: str) -> str:
+    """The name by which a browser on this machine finds what listens at `host`."""
+    return LOCAL if host in EVERYWHERE else _in_an_address(host)
+
+
 def _reached_at(host: str) -> str:
     """The name under which a page finds this machine; one that listens everywhere has its own."""
-    return socket.gethostname() if host in EVERYWHERE else host
+    return socket.gethostname() if host in EVERYWHERE else _in_an_address(host)
 
 
-def main() -> None:
-    """Voilà with the options of the command line, which opens its page with the token and makes
-    ready a few pages at a time."""
-    import voila.app
-    from voila.app import Voila
-    from voila.tornado.handler import TornadoVoilaHandler
-
-    turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
-
-    class InTurn(TornadoVoilaHandler):
-        async def get(self, path: str | None = None) -> None:
-            async with turns:
-                await super().get(path)
-
-    voila.app.TornadoVoilaHandler = InTurn
-
-    class App(Voila):
-        def launch_browser(self) -> None:
-            here = LOCAL if self.ip in EVERYWHERE else self.ip
-            webbrowser.open(f"http://{here}:{self.port}/?token={self.identity_provider.token}")
-
-    App.launch_instance()
-
-
-if __name__ == "__main__":
-    main()
+def _in_an_address(host: str) -> str:
+    """In brackets where it is an IPv6 address, whose colons would be taken for a port's."""
+    try:
+        return f"[{host}]" if ipaddress.ip_address(host).version == 6 else host
+    except ValueError:  # a name
+        return host

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -33,7 +33,7 @@ def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
     givens |= {one.name: one.number for one in used}
     try:
         sheet = piece.solve(givens, name=brief.name, shop=brief.shop, near=near)
-    except Trouble as trouble:
+    except DesignError as trouble:
         _say_whence(trouble, used)
         raise
     notes = (one.used if one in used else one.unused for one in offered)
@@ -41,7 +41,7 @@ def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
     return sheet
 
 
-def _say_whence(trouble: Trouble, used: Iterable[Supplied]) -> None:
+def _say_whence(trouble: DesignError, used: Iterable[Supplied]) -> None:
     """The maker never typed these names and must be told where they come from."""
     text = str(trouble)
     told = [f"{one.name} is {one.whence}" for one in used if one.name in text]

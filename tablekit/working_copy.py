@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+import errno
+import hashlib
 import importlib.util
 import json
 import os
 import secrets
-import shutil
 import socket
 import sys
+import time
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tablekit.engine.trouble import Trouble
-from tablekit.packet.folder import digest
+from tablekit.engine.trouble import DesignError
+from tablekit.packet.folder import ABANDONED, NEW, digest, write_file
 from tablekit.shipped import notebooks_path
 
 RECORD = ".tablekit-copies.json"  # what was put there, to tell a maker's changes from ours
 _FIRST_PORT = 8888  # where JupyterLab is usually found
 
 
-class OpenError(Trouble):
+class OpenError(DesignError):
     """The notebooks cannot be opened."""
 
     exit_code = 2
@@ -53,31 +56,56 @@ def _copy(shipped: Path, folder: Path) -> Copied:
     folder.mkdir(parents=True, exist_ok=True)
     record = _record(folder / RECORD)
     written, kept = [], []
+    _tidy_up(folder)
     for source in sorted(path for path in shipped.rglob("*") if path.is_file()):
         name = source.relative_to(shipped).as_posix()
         if "__pycache__" in name or ".ipynb_checkpoints" in name:
             continue
-        target, fresh = folder / name, digest(source)
-        present = digest(target) if target.is_file() else None
-        if present == fresh:
-            record[name] = fresh
-        elif present is None or present == record.get(name):
-            target.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, target)
-            record[name] = fresh
-            written.append(name)
-        else:
+        target, data = folder / name, source.read_bytes()
+        fresh = hashlib.sha256(data).hexdigest()
+        if _is_link(folder, name):
             kept.append(name)
-    (folder / RECORD).write_text(json.dumps(record, indent=1) + "\n", encoding="utf-8")
+            continue
+        present = digest(target) if target.is_file() else None
+        if present not in (None, fresh, record.get(name)):
+            kept.append(name)
+            continue
+        if present != fresh:
+            if not target.parent.is_dir():
+                target.parent.mkdir(parents=True)
+            _tidy_up(target.parent)
+            write_file(target, data)
+            written.append(name)
+        if record.get(name) != fresh:
+            record[name] = fresh
+            # With each file: of a copy that is cut short, the rest still counts as ours.
+            write_file(folder / RECORD, (json.dumps(record, indent=1) + "\n").encode("utf-8"))
     return Copied(tuple(written), tuple(kept))
+
+
+def _is_link(folder: Path, name: str) -> bool:
+    """Whether a link stands there, or in a folder on the way: the maker has put something of
+    theirs in its place, and nothing is written through it."""
+    path = folder / name
+    return any(step.is_symlink() for step in (path, *path.parents[: name.count("/")]))
+
+
+def _tidy_up(folder: Path) -> None:
+    """Remove what a copy that was killed had only begun to write, once nobody can be writing it."""
+    for left in folder.glob(f"{NEW}*"):
+        with suppress(OSError):
+            if time.time() - left.lstat().st_mtime > ABANDONED:
+                left.unlink()
 
 
 def _record(path: Path) -> dict[str, str]:
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        found = json.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+    except (OSError, ValueError, RecursionError):
         return {}
-    return found if isinstance(found, dict) else {}
+    if not isinstance(found, dict):
+        return {}
+    return {name: told for name, told in found.items() if isinstance(told, str)}
 
 
 def first_notebook(folder: Path) -> str:
@@ -121,29 +149,65 @@ def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:
     ]
     return Launch(
         f"http://localhost:{port}/lab/tree/{notebook}?token={token}",
-        (sys.executable, "-m", "jupyterlab", *options, str(folder.resolve() / notebook)),
+        # -P: no module is taken from the folder one stands in, whatever its name.
+        (sys.executable, "-P", "-m", "jupyterlab", *options, str(folder.resolve() / notebook)),
         token,
     )
 
 
-def free_port(first: int) -> int:
-    """A free port of this machine, near `first` if there is one. Raises OpenError."""
+def free_port(first: int, host: str = "127.0.0.1") -> int:
+    """A port that is free at every address of `host`, near `first` if there is one.
+
+    Raises OpenError where there is none, or where `host` is no address of this machine."""
+    families = _families(host)
+    if not families:
+        raise OpenError(
+            f"{host or 'an empty name'} is no address of this machine; give one of its own, or "
+            "0.0.0.0 for all of them"
+        )
     for port in (*range(first, first + 50), 0):
-        with socket.socket() as trial:
-            try:
-                trial.bind(("127.0.0.1", port))
-            except OSError:
-                continue
-            return int(trial.getsockname()[1])
+        with suppress(OSError):
+            for family in families:
+                port = _tried(family, host, port)
+            return port
     raise OpenError("no free port on this machine; close another server first")
 
 
+def _families(host: str) -> list[int]:
+    """The families of addresses (IPv4, IPv6) by which one can listen at `host`."""
+    found = []
+    for family in (socket.AF_INET, socket.AF_INET6):
+        # UnicodeError, for what is no name at all, is a ValueError.
+        with suppress(OSError, ValueError):
+            _tried(family, host, 0)
+            found.append(int(family))
+    return found
+
+
+def _tried(family: int, host: str, port: int) -> int:
+    """The port, having been taken for a moment; for 0 one that is free. Raises OSError."""
+    if not host:
+        raise OSError(errno.EADDRNOTAVAIL, os.strerror(errno.EADDRNOTAVAIL))
+    where = socket.getaddrinfo(host, port, family, socket.SOCK_STREAM)[0][4]
+    with socket.socket(family) as trial:
+        trial.bind(where)
+        return int(trial.getsockname()[1])
+
+
 def start(launch: Launch) -> int:
-    """Hand over to the server. On Unix this does not return."""
+    """Hand over to the server. On Unix this does not return.
+
+    It starts at the root of the file system: a server runs the settings that lie in the folder it
+    is started in, such as a voila.py, and -P does not keep it from that."""
     environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
+    if environment.get("PYTHONPATH"):
+        named = (name for name in environment["PYTHONPATH"].split(os.pathsep) if name)
+        environment["PYTHONPATH"] = os.pathsep.join(map(os.path.abspath, named))
+    root = Path(sys.executable).anchor or os.sep
     if os.name == "posix":
         sys.stdout.flush()
+        os.chdir(root)
         os.execve(launch.command[0], launch.command, environment)
     import subprocess
 
-    return subprocess.call(launch.command, env=environment)
+    return subprocess.call(launch.command, env=environment, cwd=root)

@@ -286,6 +286,25 @@ def test_the_rest_is_checked_too(line, told):
     assert told in str(error)
 
 
+@pytest.mark.parametrize(
+    ("text", "line", "told"),
+    [
+        (
+            "[[bords]]\na = 1\n[[bords]]",
+            2,
+            '"bords" is not a section known here; did you mean boar',
+        ),
+        ("[given2.sub]\na = 1", 2, '"given2" is not a section known here; did you mean given?'),
+        ("[given2.a.b]", 2, '"given2" is not a section known here; did you mean given?'),
+        ("[given]\n[[bords.sub]]", 3, '"bords" is not a section known here; did you mean boards?'),
+    ],
+)
+def test_a_section_that_is_not_known_has_its_line_however_it_is_written(text, line, told):
+    error = trouble(f"[wood]\n{text}\n")
+    (problem,) = [one for one in error.problems if "not a section known here" in str(one)]
+    assert problem.line == line and told in str(problem)
+
+
 def test_a_hand_is_kept_and_a_name_of_two_notches_goes_with_them_alone():
     relief = '[given]\nnotch_relief = "32 mm"\n'
     base = '[base]\ncrossing = "two notches"\nhand = "left"\n'

@@ -6,7 +6,7 @@ import pytest
 
 from tablekit import cli
 from tablekit.brief import Base, Brief, BriefError, known_quantities, parse_brief, write_brief
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.givens import Givens
 from tablekit.setting_out import set_out
 
@@ -162,5 +162,5 @@ def test_working_of_a_leg_is_told(tmp_path, capsys):
 
 
 def test_the_panel_declines_in_the_makers_words():
-    with pytest.raises(Trouble, match="the panel sets out crossed posts only"):
+    with pytest.raises(DesignError, match="the panel sets out crossed posts only"):
         Givens.of(parse_brief(LEGS))

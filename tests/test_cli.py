@@ -446,6 +446,18 @@ def test_a_change_that_cannot_be_read_is_refused(
     assert said.out == "" and expected in said.err
 
 
+@pytest.mark.parametrize("instead", [["--spread"], ["--when", "post_length -10 mm"]])
+@pytest.mark.parametrize("option", [["--as", "html"], ["--as", "text"], ["--brief"]])
+def test_a_form_that_would_be_passed_over_is_refused(capsys, instead, option):
+    command = ["working", str(DEMOS / "low-table.toml"), "table_height", *instead, *option]
+    assert cli.main(command) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err == (
+        f"tablekit: {option[0]} goes with the working itself; "
+        f"{instead[0]} is printed as plain text\n"
+    )
+
+
 def test_working_tells_the_spread_in_the_unit_of_the_brief(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

@@ -21,7 +21,7 @@ from tablekit.engine.network import Network
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import families, quantities
 
 FAMILIES = [("table", way) for way in families.WAYS_UP] + [("stool", "notches up")]
@@ -63,7 +63,7 @@ def first_sheet(of: Network, brief: dict[str, float]) -> Sheet | None:
     try:
         length = of.solve(givens).number("post_length")
         return of.solve({**givens, "notch_position": brief["notch_position"] * length})
-    except Trouble:
+    except DesignError:
         return None
 
 
@@ -144,7 +144,7 @@ def verdict(sheet: Sheet, out: str, new: str) -> str:
     worst = condition(sheet, frozenset(givens))
     try:
         other = of.solve(givens)
-    except Trouble:
+    except DesignError:
         if worst > ILL:
             return "ill-conditioned"
         raise

@@ -6,7 +6,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.setting_out import set_out
 
 GIVEN = """
@@ -66,7 +66,7 @@ def test_a_measured_moisture_comes_before_the_humidity_of_the_room() -> None:
 def test_a_room_the_wrong_way_round_is_told_with_its_source() -> None:
     swapped = ROOM.replace('"40 %"', '"64 %"').replace('driest = { temperature = "70 degF"', (
         'driest = { temperature = "32 degF"'))  # fmt: skip
-    with pytest.raises(Trouble) as caught:
+    with pytest.raises(DesignError) as caught:
         sheet(GIVEN, swapped)
     assert "dampest air" in str(caught.value)
 

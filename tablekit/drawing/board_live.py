@@ -19,9 +19,10 @@ class BoardView:
 
     def __init__(self, paper: Paper = SCREEN, dpi: float = SCREEN_DPI) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
-        from matplotlib.figure import Figure
 
-        self.figure = Figure(dpi=dpi)
+        from tablekit.drawing.own_figure import OwnFigure
+
+        self.figure = OwnFigure(dpi=dpi)
         self.canvas = FigureCanvasAgg(self.figure)
         self.drawing = BoardDrawing(self.figure, paper)
 

@@ -69,9 +69,9 @@ class Drawing(ABC, Generic[Shown]):
     @classmethod
     def drawn(cls, it: Shown, figure: Figure | None, paper: Paper) -> Figure:
         """`it` drawn once, on `figure` or a fresh one."""
-        from matplotlib.figure import Figure as NewFigure
+        from tablekit.drawing.own_figure import OwnFigure
 
-        drawing = cls(figure or NewFigure(), paper)
+        drawing = cls(figure or OwnFigure(), paper)
         return printed(drawing.laid_out(it).ink, paper, drawing.figure)
 
 

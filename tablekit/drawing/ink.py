@@ -172,12 +172,19 @@ def printed(ink: Ink, paper: style.Paper, figure: Figure | None = None) -> Figur
 
     It has no axes: making them takes longer than drawing a page of text.
     """
-    from matplotlib.figure import Figure as NewFigure
+    from tablekit.drawing.own_figure import OwnFigure, own_settings
+
+    figure = figure or OwnFigure()
+    with own_settings():
+        _print(ink, paper, figure)
+    return figure
+
+
+def _print(ink: Ink, paper: style.Paper, figure: Figure) -> None:
     from matplotlib.transforms import Affine2D
 
     from tablekit.drawing.letters import Writing
 
-    figure = figure or NewFigure()
     figure.set_size_inches(paper.width / MM_PER_INCH, paper.height / MM_PER_INCH)
     figure.set_facecolor(style.PAPER)
     on_paper = Affine2D().scale(1 / MM_PER_INCH) + figure.dpi_scale_trans
@@ -194,7 +201,6 @@ def printed(ink: Ink, paper: style.Paper, figure: Figure | None = None) -> Figur
         artist.set_transform(on_paper)
         figure.add_artist(artist)
     figure.add_artist(Writing(ink.labels, on_paper, zorder=9))
-    return figure
 
 
 class Artists:
@@ -204,6 +210,13 @@ class Artists:
     """
 
     def __init__(self, figure: Figure, paper: style.Paper) -> None:
+        from tablekit.drawing.own_figure import own_settings
+
+        with own_settings():
+            self._make(figure, paper)
+        self.texts: list[Any] = []
+
+    def _make(self, figure: Figure, paper: style.Paper) -> None:
         figure.set_facecolor(style.PAPER)
         self.axes: Axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.axes.set_axis_off()
@@ -215,7 +228,6 @@ class Artists:
         }
         self.areas, self.arrows = self._add(_areas()), self._add(_arrows())
         self.badges = self._add(_badges())
-        self.texts: list[Any] = []
 
     def _add(self, artist: Any) -> Any:
         return self.axes.add_artist(artist)
@@ -238,8 +250,10 @@ class Artists:
 
     def _text(self) -> Any:
         from tablekit.drawing.letters import Letters
+        from tablekit.drawing.own_figure import own_settings
 
-        return self._add(Letters(zorder=9))
+        with own_settings():
+            return self._add(Letters(zorder=9))
 
 
 def _areas(areas: Sequence[tuple[Sequence[Point], str]] = ()) -> Any:

@@ -69,8 +69,8 @@ def subject(sheet: Sheet) -> JointSubject:
 def draw_joint(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
     """Both sections on `paper`, to one scale; on `figure` or a fresh one.
 
-    Raises ValueError when the paper is too small for any scale, Trouble for a base without posts
-    that cross."""
+    Raises ValueError when the paper is too small for any scale, DesignError for a base without
+    posts that cross."""
     return printed(lay_out_joint(sheet, paper), paper, figure)
 
 

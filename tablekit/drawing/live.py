@@ -25,9 +25,10 @@ class GeneralView:
 
     def __init__(self, paper: Paper = SCREEN, dpi: float = SCREEN_DPI) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
-        from matplotlib.figure import Figure
 
-        self.figure = Figure(dpi=dpi)
+        from tablekit.drawing.own_figure import OwnFigure
+
+        self.figure = OwnFigure(dpi=dpi)
         self.canvas = FigureCanvasAgg(self.figure)
         self.drawing = GeneralDrawing(self.figure, paper)
 

@@ -81,7 +81,7 @@ def draw_sitters(
 
     seats   how many sit; where left out, as many as the rim has room for
 
-    Raises ValueError when the paper is too small for any scale, and Trouble for a stool."""
+    Raises ValueError when the paper is too small for any scale, and DesignError for a stool."""
     return SittersDrawing.drawn(people(sheet, seats), figure, paper)
 
 

@@ -132,7 +132,7 @@ def save(figure: Figure, path: Path | str, dpi: float = 150) -> Path:
 
     Raises ValueError for another ending.
     """
-    from matplotlib import rc_context
+    from tablekit.drawing.own_figure import own_settings
 
     path = Path(path)
     undated: dict[str, dict[str, str | None]] = {
@@ -143,6 +143,6 @@ def save(figure: Figure, path: Path | str, dpi: float = 150) -> Path:
     if path.suffix not in undated:
         expected = ", ".join(undated)
         raise ValueError(f"{path.name} ends in {path.suffix!r}; a drawing is saved as {expected}")
-    with rc_context({"svg.hashsalt": "tablekit", "pdf.fonttype": 42}):
+    with own_settings({"svg.hashsalt": "tablekit", "pdf.fonttype": 42}):
         figure.savefig(path, dpi=dpi, metadata=undated[path.suffix])
     return path

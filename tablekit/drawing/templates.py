@@ -103,15 +103,16 @@ def figures(sheet: Sheet, paper: Paper = A4_TEMPLATE) -> Iterator[Figure]:
 
 def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path:
     """All pages in one PDF, the same bytes each time."""
-    from matplotlib import rc_context
     from matplotlib.backends.backend_pdf import PdfPages
+
+    from tablekit.drawing.own_figure import own_settings
 
     path = Path(path)
     undated: dict[str, Any] = {
         "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None,
         "Title": f"{sheet.name}: templates at full size",
     }  # fmt: skip
-    with rc_context({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
+    with own_settings({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
         for figure in figures(sheet, paper):
             book.savefig(figure)
     return path

@@ -48,8 +48,8 @@ _CLEAR = 0.8  # kept free round a text
 def draw_tipping(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
     """The plan with the tipping load all round the rim, on `figure` or a fresh one.
 
-    Raises ValueError when the paper is too small for any scale, and Trouble where the sheet lacks
-    masses or feet."""
+    Raises ValueError when the paper is too small for any scale, and DesignError where the sheet
+    lacks masses or feet."""
     return TippingDrawing.drawn(sheet, figure, paper)
 
 
@@ -70,9 +70,10 @@ class TippingView:
 
     def __init__(self, paper: Paper = SCREEN, dpi: float = SCREEN_DPI) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
-        from matplotlib.figure import Figure
 
-        self.figure = Figure(dpi=dpi)
+        from tablekit.drawing.own_figure import OwnFigure
+
+        self.figure = OwnFigure(dpi=dpi)
         self.canvas = FigureCanvasAgg(self.figure)
         self.drawing = TippingDrawing(self.figure, paper)
 

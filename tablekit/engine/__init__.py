@@ -39,11 +39,11 @@ if TYPE_CHECKING:
     from tablekit.engine.tolerance import Tolerance, spread
     from tablekit.engine.trouble import (
         Contradiction,
+        DesignError,
         NotEnoughGiven,
         OutsideLimits,
         RangeError,
         RelationError,
-        Trouble,
         UnitsError,
         UnknownName,
     )
@@ -67,7 +67,7 @@ _HOMES = {
     "tolerance": ("Tolerance", "spread"),
     "trouble": (
         "Contradiction", "NotEnoughGiven", "OutsideLimits", "RangeError", "RelationError",
-        "Trouble", "UnitsError", "UnknownName",
+        "DesignError", "UnitsError", "UnknownName",
     ),
     "units": ("parse_quantity",),
     "wording": ("Wording",),
@@ -79,6 +79,7 @@ __all__ = [
     "Check",
     "Constant",
     "Contradiction",
+    "DesignError",
     "Dimension",
     "Limit",
     "Network",
@@ -93,7 +94,6 @@ __all__ = [
     "ShopStyle",
     "Source",
     "Tolerance",
-    "Trouble",
     "UnitsError",
     "UnknownName",
     "Wording",

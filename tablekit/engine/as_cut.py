@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.plan import Plan
 from tablekit.engine.relation import Assumption
 from tablekit.engine.structure import Matching
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -51,7 +51,7 @@ def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) ->
     names in `also`; quantities that the network has an assumption for, which are what is set or
     chosen, those with a plain number first; the sheet's own givens. What the sheet assumes
     stays assumed as far as it can. Names in `asked` are what the question is about: they are
-    held only where nothing else settles the design. Raises Trouble where that leaves something
+    held only where nothing else settles the design. Raises DesignError where that leaves something
     free, and UnknownName for a name in `also` or `asked` that the network does not have.
     """
     network = sheet.network
@@ -83,9 +83,9 @@ def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) ->
     return AsCut(plan, {name: sheet.number(name) for name in plan.givens}, following)
 
 
-def _unsettled(network: Network, free: Sequence[str]) -> Trouble:
+def _unsettled(network: Network, free: Sequence[str]) -> DesignError:
     words = network.wording
-    return Trouble(
+    return DesignError(
         f"the {words.made} of this {words.thing} do not settle {', '.join(free)}; add one of these "
         f"to {words.source_of_givens}"
     )

@@ -3,29 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from weakref import WeakKeyDictionary
 
 import numpy as np
 import sympy as sp
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.lambdas import compile_assignments
+from tablekit.engine.order import Compiling
+from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment, left_over, size_of
 
-if TYPE_CHECKING:
-    from tablekit.engine.compile import Program
-    from tablekit.engine.network import Network
-
 _LEAST_TERMS = 1e-6
-_COMPILED: WeakKeyDictionary[Network, Callable[..., tuple[Any, ...]]] = WeakKeyDictionary()
+_COMPILED: WeakKeyDictionary[Declarations, Callable[..., tuple[Any, ...]]] = WeakKeyDictionary()
 
 
 class Audit:
     """The audit of one compiled plan; itself compiled when it is first asked for."""
 
-    def __init__(self, program: Program):
+    def __init__(self, program: Compiling):
         self._program = program
 
     @cached_property
@@ -53,8 +52,8 @@ class Audit:
         assignments: list[Assignment] = []
         for index, statement in enumerate((*network.relations, *network.assumptions)):
             sides = statement.equation.args
-            assignments.append((sp.Symbol(f"residual_{index}"), left_over(*sides)))
-            assignments.append((sp.Symbol(f"size_{index}"), size_of(*sides)))
+            assignments.append((sp.Symbol(f"_residual_{index}"), left_over(*sides)))
+            assignments.append((sp.Symbol(f"_size_{index}"), size_of(*sides)))
         return compile_assignments(
             [quantity.symbol for quantity in network.quantities.values()],
             assignments,
@@ -84,7 +83,7 @@ class Audit:
         for name, step in self._program.branching.items():
             used = {s.name for form in step.forms for s in form.free_symbols}
             inputs = sorted(used & self._program.symbols.keys())
-            outputs = [sp.Symbol(f"branch_{index}") for index in range(len(step.forms))]
+            outputs = [sp.Symbol(f"_branch_{index}") for index in range(len(step.forms))]
             function = compile_assignments(
                 [self._program.symbols[n] for n in inputs],
                 list(zip(outputs, step.forms, strict=True)),
@@ -97,12 +96,23 @@ class Audit:
 
     def branches(self, values: Mapping[str, float]) -> dict[str, list[float]]:
         """For each step that had to choose, all the branches that fall in range."""
-        found = {}
-        for name, (inputs, function) in self._branches.items():
-            low, high = self._program.range_of(name)
-            slack = 1e-9 * max(abs(low), abs(high))
-            with np.errstate(all="ignore"):
-                numbers = function(*[np.float64(values[n]) for n in inputs])
-            inside = [float(x) for x in numbers if low - slack <= x <= high + slack]
-            found[name] = sorted(set(inside))
+        known = {name: np.float64(value) for name, value in values.items()}
+        return {
+            name: sorted({float(x) for x, fits in branches if fits})
+            for name, branches in self._in_range(known)
+        }
+
+    def several(self, values: Mapping[str, Any]) -> Any:
+        """Where some step had more than one branch in range to choose from: arrays, or scalars."""
+        found: Any = False
+        for _, branches in self._in_range(values):
+            found |= sum(np.asarray(fits, dtype=int) for _, fits in branches) > 1
         return found
+
+    def _in_range(self, values: Mapping[str, Any]) -> Iterator[tuple[str, list[tuple[Any, Any]]]]:
+        """For each step that had to choose, its branches and where each falls in range."""
+        for name, (inputs, function) in self._branches.items():
+            low, high = with_slack(*self._program.range_of(name))
+            with np.errstate(all="ignore"):
+                numbers = function(*[values[n] for n in inputs])
+            yield name, [(x, (x >= low) & (x <= high)) for x in numbers]

@@ -9,17 +9,13 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
-    from tablekit.engine.sheet import Sheet
 
 Usual = Callable[[Mapping[str, float]], float]
 
@@ -104,7 +100,7 @@ def _dropped(plan: Plan) -> tuple[tuple[Assumption, Quantity, Usual], ...]:
     return tuple(sorted(found, key=lambda one: place[one[1].name]))
 
 
-def _usual_of(assumption: Assumption, network: Network) -> Usual:
+def _usual_of(assumption: Assumption, network: Declarations) -> Usual:
     """What an assumption says at the values of a design, coherent SI; nan where it says nothing."""
     if assumption.value.is_number:
         number = float(assumption.value)
@@ -160,20 +156,23 @@ def _assumed_without(plan: Plan, given: str) -> tuple[Assumption, Usual] | None:
 # -- in words -------------------------------------------------------------------------------------
 
 
-def sentences(sheet: Sheet) -> tuple[str, ...]:
+def sentences(
+    gave_way: Iterable[GaveWay],
+    network: Declarations,
+    values: Mapping[str, float],
+    style: ShopStyle,
+) -> tuple[str, ...]:
     """What gave way in a design, in the reader's units: one sentence for what has one reason.
 
     A measure is held together by no-break spaces."""
     reasons: dict[tuple[str, ...], list[GaveWay]] = {}
-    for one in sheet.gave_way:
+    for one in gave_way:
         reasons.setdefault(one.because, []).append(one)
-    return tuple(
-        sentence(those, sheet.network, sheet.si, sheet.shop_style) for those in reasons.values()
-    )
+    return tuple(sentence(those, network, values, style) for those in reasons.values())
 
 
 def sentence(
-    those: Iterable[GaveWay], network: Network, values: Mapping[str, float], style: ShopStyle
+    those: Iterable[GaveWay], network: Declarations, values: Mapping[str, float], style: ShopStyle
 ) -> str:
     """What gave way to the same givens, in one sentence.
 
@@ -189,7 +188,7 @@ def sentence(
     return f"To hold {held}, {_listed([_clause(one, network, style) for one in those])}."
 
 
-def _clause(one: GaveWay, network: Network, style: ShopStyle) -> str:
+def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
     """ "the name is 41.15° instead of 54.74°"."""
     quantity, assumption = network.quantity(one.name), network.assumption_of(one.name)
     now, usual = (_text(quantity, quantity.to_si(n), style) for n in (one.now, one.usual))

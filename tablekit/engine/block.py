@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from itertools import islice, product
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 import numpy as np
 import sympy as sp
@@ -21,19 +21,17 @@ from numpy.typing import NDArray
 from tablekit.engine.calculus import closing
 from tablekit.engine.lambdas import compile_assignments
 from tablekit.engine.newton import over_range, polish, quasi_random
-from tablekit.engine.plan import TogetherStep
+from tablekit.engine.order import Compiling, TogetherStep
+from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.roots import (
-    EDGE,
     all_roots,
     crossings,
     edge_roots,
     has_deep_dip,
     sample_points,
 )
+from tablekit.engine.slack import with_slack
 from tablekit.engine.written import Assignment
-
-if TYPE_CHECKING:
-    from tablekit.engine.compile import Outcome, Program
 
 Floats = NDArray[np.float64]
 Answer = dict[str, float]
@@ -117,7 +115,7 @@ class _Open(Exception):
 class Block:
     """A compiled `TogetherStep`."""
 
-    def __init__(self, program: Program, step: TogetherStep):
+    def __init__(self, program: Compiling, step: TogetherStep):
         self.step = step
         self.needs = sorted(step.needs - set(program.plan.network.constants))
         self._program = program
@@ -149,8 +147,8 @@ class Block:
         assignments = []
         for index, relation in enumerate(self._checked):
             left_over, size = closing(relation.equation.lhs, relation.equation.rhs)
-            assignments.append((sp.Symbol(f"residual_{index}", real=True), left_over))
-            assignments.append((sp.Symbol(f"size_{index}", real=True), size))
+            assignments.append((sp.Symbol(f"_residual_{index}", real=True), left_over))
+            assignments.append((sp.Symbol(f"_size_{index}", real=True), size))
         return assignments
 
     # -- one design -------------------------------------------------------------------------
@@ -182,8 +180,6 @@ class Block:
                 outcome.alternatives[name] = [answer[name] for answer in answers]
 
     def _give_up(self, outcome: Outcome, kind: Literal["open", "no root"]) -> None:
-        from tablekit.engine.compile import Problem
-
         outcome.values.update(dict.fromkeys(self.step.unknowns, math.nan))
         name = self.step.tried[0]
         outcome.problems.append(
@@ -268,9 +264,8 @@ class Block:
         return found[2 * len(self._checked) :]
 
     def _inside(self, name: str, value: Any) -> Any:
-        low, high = self._ranges[name]
-        slack = EDGE * max(abs(low), abs(high))
-        return (low - slack <= value) & (value <= high + slack)
+        low, high = with_slack(*self._ranges[name])
+        return (low <= value) & (value <= high)
 
     @cached_property
     def _points(self) -> Floats:
@@ -440,8 +435,6 @@ class Block:
                     best.offer(branch, part[closed], points[start::starts][closed], columns)
 
     def _solve_one(self, index: int, columns: list[Floats], best: _Best) -> None:
-        from tablekit.engine.compile import Outcome
-
         outcome = Outcome(
             {name: float(c[index]) for name, c in zip(self.needs, columns, strict=True)}
         )

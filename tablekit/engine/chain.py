@@ -17,7 +17,8 @@ import sympy as sp
 
 from tablekit.engine.calculus import derivative
 from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.plan import ClosedStep, Plan, Step
+from tablekit.engine.order import ClosedStep, Step
+from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Constant
 from tablekit.engine.unit_table import SYMBOLS, UNITS
 

@@ -11,19 +11,16 @@ import time
 from collections import deque
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tablekit.engine.bands import GaveWay
-from tablekit.engine.compile import Problem
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.dimensions import describe, dimension_of
-from tablekit.engine.plan import Plan, assign_roles
+from tablekit.engine.outcome import Problem
+from tablekit.engine.plan import Plan, assign_roles, plan_of
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.search import CLOSER, QUICK, Design, Search, search_of
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
 
@@ -84,7 +81,7 @@ class Referee:
         return any(statements <= met for met, _ in self._met) or bool(self.designs(statements))
 
 
-def _in_order(network: Network, names: Collection[str]) -> list[str]:
+def _in_order(network: Declarations, names: Collection[str]) -> list[str]:
     """The usual wishes first, then the network's order."""
     rank = {name: i for i, name in enumerate(dict.fromkeys([*network.wishes, *network.quantities]))}
     return sorted(names, key=rank.__getitem__)
@@ -121,18 +118,18 @@ def smallest_clashes(
 
 
 def clashes(
-    network: Network, givens: Mapping[str, float], most: int = _MOST_CLASHES
+    network: Declarations, givens: Mapping[str, float], most: int = _MOST_CLASHES
 ) -> list[tuple[str, ...]]:
     """The smallest sets of givens (reporting units) for which no design was found, at most `most`
     of them, with everything in force that is assumed beside them."""
     given = {name: network.quantities[name].to_si(number) for name, number in givens.items()}
-    in_force = network.plan(givens).assumptions
+    in_force = plan_of(network, givens).assumptions
     held = [a.quantity.name for a in in_force if a.quantity is not None]
     referee = Referee(search_of(network), given, held)
     return [clash.givens for clash in smallest_clashes(referee, most=most)]
 
 
-def _clash(network: Network, statements: Statements) -> Clash:
+def _clash(network: Declarations, statements: Statements) -> Clash:
     assumed = {n.removeprefix(_ASSUMED) for n in statements if n.startswith(_ASSUMED)}
     givens = {name for name in statements if not name.startswith(_ASSUMED)}
     return Clash(tuple(_in_order(network, givens)), tuple(_in_order(network, assumed)))
@@ -289,7 +286,7 @@ def _behind(
 
 
 def _message(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, float],
     clash: Clash,
     offers: Sequence[Release],
@@ -323,7 +320,7 @@ def _message(
     return f"{together} {verb}. {reason}{advice}".strip()
 
 
-def _shape(network: Network, one: GaveWay, style: ShopStyle) -> str:
+def _shape(network: Declarations, one: GaveWay, style: ShopStyle) -> str:
     """The unusual shape as one way out."""
     unit = network.quantities[one.name].unit
     now, usual, low, high = (
@@ -355,7 +352,7 @@ def _listed(texts: Sequence[str]) -> str:
     return f"{', '.join(texts[:-1])} and {texts[-1]}"
 
 
-def _reason(network: Network, clash: Clash, problem: Problem | None, style: ShopStyle) -> str:
+def _reason(network: Declarations, clash: Clash, problem: Problem | None, style: ShopStyle) -> str:
     """What went wrong, and which assumptions it rests on."""
     what = _what(network, problem, style) if problem is not None else ""
     assumed = (
@@ -365,7 +362,7 @@ def _reason(network: Network, clash: Clash, problem: Problem | None, style: Shop
     return f"({both}.)" if both else ""
 
 
-def _what(network: Network, problem: Problem, style: ShopStyle) -> str:
+def _what(network: Declarations, problem: Problem, style: ShopStyle) -> str:
     quantity = network.quantities[problem.name]
 
     def text(si: float) -> str:
@@ -393,7 +390,7 @@ def _what(network: Network, problem: Problem, style: ShopStyle) -> str:
             return ""
 
 
-def _excess(network: Network, problem: Problem, style: ShopStyle) -> str:
+def _excess(network: Declarations, problem: Problem, style: ShopStyle) -> str:
     """By how much a limit is passed, finer than a rule shows: it may be a hair."""
     assert problem.limit is not None
     found = dimension_of(problem.limit.slack, network.dimensions)

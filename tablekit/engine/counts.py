@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import sympy as sp
 
 from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.plan import ClosedStep, usual_first
-
-if TYPE_CHECKING:
-    from tablekit.engine.sheet import Sheet
+from tablekit.engine.order import ClosedStep
+from tablekit.engine.plan import Plan, plan_of, usual_first
 
 _HALVINGS = 60
 _INSIDE = 1e-9  # how far inside its ends a range is shown, as a share: at the end the count changes
@@ -36,53 +33,51 @@ class OpenRange:
     taken: float
 
 
-def open_ranges(sheet: Sheet) -> tuple[OpenRange, ...]:
+def open_ranges(plan: Plan, values: Mapping[str, float]) -> tuple[OpenRange, ...]:
     """For each count that was given, what it leaves open: the first usual wish that it settles,
-    else what is rounded to it."""
-    found = []
-    for step in sheet.plan.steps:
+    else what is rounded to it.
+
+    values  of a design that `plan` found, coherent SI"""
+    found: list[OpenRange] = []
+    for step in plan.steps:
         if not isinstance(step, ClosedStep) or step.unknown not in step.relation.inverse:
             continue
         if not step.relation.equation.has(sp.floor, sp.ceiling):
             continue
-        counts = [n for n in sheet.network.unknowns_in(step.relation) if n in sheet.givens]
+        counts = [n for n in plan.network.unknowns_in(step.relation) if n in plan.givens]
         if len(counts) == 1:
-            found += _of(sheet, step, counts[0])
+            found.append(_of(plan, values, step, counts[0]))
     return tuple(found)
 
 
-def _of(sheet: Sheet, step: ClosedStep, count: str) -> list[OpenRange]:
-    network, name = sheet.network, step.unknown
-    low, high = (_end(sheet, step, bound) for bound in sheet.plan.program.range_of(name))
+def _of(plan: Plan, values: Mapping[str, float], step: ClosedStep, count: str) -> OpenRange:
+    network, name = plan.network, step.unknown
+    holds = _holds(plan, values, step)
+    low, high = (_end(holds, values[name], bound) for bound in plan.program.range_of(name))
     low, high = low + _INSIDE * (high - low), high - _INSIDE * (high - low)
-    names = {*sheet.givens, name} - {count}
-    plan = network.plan(names)
-    ends = []
-    for value in (low, high):
-        outcome = plan.program.run({n: value if n == name else sheet.si[n] for n in names})
-        if outcome.problems or plan.free:
-            return [_range(sheet, count, name, low, high)]
-        ends.append(outcome.values)
-    first, last = ends
-    moved = [
-        n
-        for n in usual_first(network, network.wishes)
-        if n not in sheet.givens
-        and abs(first[n] - last[n]) > _SAME * max(abs(first[n]), abs(last[n]))
-    ]
-    wish = moved[0] if moved else name
-    return [_range(sheet, count, wish, *sorted((first[wish], last[wish])))]
+    given = (*plan.givens, *plan.redundant)
+    others = {n: values[n] for n in given if n != count}
+    turned = plan_of(network, {*others, name})
+    first, last = (turned.program.run({**others, name: value}) for value in (low, high))
+    wish = name
+    if not (turned.free or first.problems or last.problems):
+        moved = (
+            n
+            for n in usual_first(network, network.wishes)
+            if n not in given and not _same(first.values[n], last.values[n])
+        )
+        wish = next(moved, name)
+        low, high = sorted((first.values[wish], last.values[wish]))
+    quantity = network.quantities[wish]
+    return OpenRange(count, wish, *map(quantity.from_si, (low, high, values[wish])))
 
 
-def _range(sheet: Sheet, count: str, name: str, low: float, high: float) -> OpenRange:
-    quantity = sheet.network.quantities[name]
-    return OpenRange(count, name, quantity.from_si(low), quantity.from_si(high), sheet.number(name))
+def _same(one: float, other: float) -> bool:
+    return abs(one - other) <= _SAME * max(abs(one), abs(other))
 
 
-def _end(sheet: Sheet, step: ClosedStep, bound: float) -> float:
-    """How far towards a bound the unknown can go while the relation still holds, coherent SI."""
-    holds = _holds(sheet, step)
-    inside = sheet.si[step.unknown]
+def _end(holds: Callable[[float], bool], inside: float, bound: float) -> float:
+    """How far towards a bound an unknown can go while its relation still holds, coherent SI."""
     if holds(bound):
         return bound
     for _ in range(_HALVINGS):
@@ -91,9 +86,9 @@ def _end(sheet: Sheet, step: ClosedStep, bound: float) -> float:
     return inside
 
 
-def _holds(sheet: Sheet, step: ClosedStep) -> Callable[[float], bool]:
-    equation, program = step.relation.equation, sheet.plan.program
-    names = [n for n in sheet.network.unknowns_in(step.relation) if n != step.unknown]
+def _holds(plan: Plan, values: Mapping[str, float], step: ClosedStep) -> Callable[[float], bool]:
+    equation, program = step.relation.equation, plan.program
+    names = [n for n in plan.network.unknowns_in(step.relation) if n != step.unknown]
     left_over = compile_vector(
         [program.symbols[n] for n in (step.unknown, *names)],
         [equation.lhs - equation.rhs],
@@ -101,5 +96,5 @@ def _holds(sheet: Sheet, step: ClosedStep) -> Callable[[float], bool]:
         constants=program.constants,
         share=False,
     )
-    others = [sheet.si[n] for n in names]
-    return lambda value: abs(left_over(value, *others)[0]) < _SAME
+    others = [values[n] for n in names]
+    return lambda value: bool(abs(left_over(value, *others)[0]) < _SAME)

@@ -14,19 +14,19 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import islice
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
 from tablekit.engine.calculus import closing
+from tablekit.engine.declarations import Declarations
+from tablekit.engine.judge import can_be_left_out, limits_in_force
 from tablekit.engine.lambdas import chooser, compile_vector
-from tablekit.engine.plan import ClosedStep, Plan, TogetherStep, settling_sets
+from tablekit.engine.order import ClosedStep, TogetherStep
+from tablekit.engine.plan import Plan, plan_of, settling_sets
 from tablekit.engine.relation import Assumption, Relation
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 Floats = NDArray[np.float64]
 _MOST_BASES = 12
@@ -53,7 +53,7 @@ class Explicit:
     rigid     assumptions that this form always holds; of most networks there are none
     """
 
-    def __init__(self, network: Network):
+    def __init__(self, network: Declarations):
         self.network = network
         self.plan = _base(network)
         self.free = self.plan.givens
@@ -187,14 +187,14 @@ class Explicit:
     @cached_property
     def _limits(self) -> list[tuple[Formula, bool, str]]:
         """Of every limit its slack, whether passing it only leaves a quantity out, and which."""
-        program = self.plan.program
         return [
             (
                 self._compiled([limit.slack]),
-                limit.otherwise == "leave out" and program.can_be_left_out(step),
+                limit.otherwise == "leave out" and can_be_left_out(step, self.plan),
                 step.unknowns[0],
             )
-            for step, _, limit in program.limits
+            for step in self.plan.steps
+            for _, limit in limits_in_force(step, self.plan)
         ]
 
     def violations(self, values: Mapping[str, Any], given: Collection[str] = ()) -> Floats:
@@ -226,7 +226,7 @@ class Explicit:
 
     def judged(self, given: Collection[str] = ()) -> list[tuple[str, ...]]:
         """The quantities that each column of `violations` judges."""
-        columns = [(name,) for name in self.network.quantities]
+        columns: list[tuple[str, ...]] = [(name,) for name in self.network.quantities]
         for slack, leave_out, name in self._limits:
             if not leave_out or name in given:
                 columns.append(slack.needs)
@@ -242,13 +242,13 @@ def _closed(step: ClosedStep | TogetherStep) -> tuple[ClosedStep, ...]:
     return (step,) if isinstance(step, ClosedStep) else step.follow
 
 
-def _base(network: Network) -> Plan:
+def _base(network: Declarations) -> Plan:
     """The plan of a usual set of givens that has to try the fewest values."""
-    nothing = network.plan(())
+    nothing = plan_of(network, ())
     best, least = nothing, (math.inf, 0)
     sets = settling_sets(nothing, _MOST_BASES) if nothing.free else [()]
     for names in islice(sets, _MOST_BASES):
-        plan = network.plan(names)
+        plan = plan_of(network, names)
         tried = sum(len(step.tried) for step in plan.steps if isinstance(step, TogetherStep))
         indirect = sum(
             a.quantity is None or plan.assumed_directly(a.quantity.name) is not a
@@ -262,6 +262,6 @@ def _base(network: Network) -> Plan:
 
 
 @lru_cache(maxsize=32)
-def explicit_form(network: Network) -> Explicit:
+def explicit_form(network: Declarations) -> Explicit:
     """The explicit form of a network, made once."""
     return Explicit(network)

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import combinations, islice
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.plan import assign_roles, usual_first
 from tablekit.engine.search import Design, Rank, Search
 from tablekit.engine.trouble import NotEnoughGiven
 
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
-
 _MOST_SETS = 12
 _MOST_TRIALS = 4000
+_MOST_LOOKED_AT = 40
 _PINNED = 1e-3  # how much of the most that anything moves a value must move to pin it
 
 
@@ -35,18 +33,25 @@ def settling_values(
 
     given  what is given already, coherent SI; held  assumptions in force"""
     network = search.network
-    names = [n for n in usual_first(network, rank.free) if not network.quantities[n].whole]
+    # A value for what is assumed only takes the place of the assumption; a count leaves a range.
+    names = [
+        name
+        for name in usual_first(network, rank.free)
+        if name not in held and not network.quantities[name].whole
+    ]
     row = {name: moves for name, moves in zip(rank.free, rank.moves, strict=True)}
     most_moved = np.abs(rank.moves).max(initial=0.0)
     found: list[tuple[str, ...]] = []
+    looked_at = 0
     for chosen in islice(combinations(names, rank.nullity), _MOST_TRIALS):
         table = np.stack([row[name] for name in chosen])
         if np.linalg.svd(table, compute_uv=False)[-1] < _PINNED * most_moved:
             continue
+        looked_at += 1
         if _settles(search, design, {**given, **{n: design.values[n] for n in chosen}}, held):
             found.append(chosen)
-            if len(found) == most:
-                break
+        if len(found) == most or looked_at == _MOST_LOOKED_AT:
+            break
     return found
 
 
@@ -55,11 +60,11 @@ def _settles(
 ) -> bool:
     roles = assign_roles(search.network, frozenset(given))
     then = {a.quantity.name for a in roles.in_force if a.quantity is not None}
-    return then == set(held) - given.keys() or search.rank(design, given, then).nullity == 0
+    return then == set(held) or search.rank(design, given, then).nullity == 0
 
 
 def too_little(
-    network: Network, free: Sequence[str], count: int, sets: Sequence[tuple[str, ...]]
+    network: Declarations, free: Sequence[str], count: int, sets: Sequence[tuple[str, ...]]
 ) -> NotEnoughGiven:
     """The error that says what is free and what would settle it.
 

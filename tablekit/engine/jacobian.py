@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from tablekit.engine.calculus import residual_slope
 from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.plan import ClosedStep, Plan, Step
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.order import ClosedStep, Step
+from tablekit.engine.plan import Plan
+from tablekit.engine.trouble import DesignError
 
 Floats = NDArray[np.float64]
 
@@ -126,7 +127,7 @@ def slopes_at(
     """Slope of each of `of` by each of `by`, reporting unit per reporting unit.
 
     values are in coherent SI; `by` as in `Jacobian.solve`. A count has the slope 0 (it has none
-    at its steps), a quantity without a value nan. Raises UnknownName, and Trouble where a name
+    at its steps), a quantity without a value nan. Raises UnknownName, and DesignError where a name
     of `by` follows from others or one of `of` is still free.
     """
     network = plan.network
@@ -134,7 +135,7 @@ def slopes_at(
         network.quantity(name)
     for name in by:
         if name not in plan.givens and plan.assumed_directly(name) is None:
-            raise Trouble(
+            raise DesignError(
                 f"{name} is neither given nor assumed here but follows from "
                 f"{', '.join(plan.givens_behind(name)) or 'what is assumed'}, so it cannot be "
                 "moved alone. Ask how a result changes with one of those, or use `change`, which "
@@ -143,7 +144,7 @@ def slopes_at(
     free = set(plan.free)
     for name in of:
         if name in free:
-            raise Trouble(f"{name} is still free, so it has no slope")
+            raise DesignError(f"{name} is still free, so it has no slope")
     moves = jacobian(plan).solve(values, by)
     quantities = network.quantities
     found = {}

@@ -73,38 +73,39 @@ def polish(
     starts     shape (n, unknowns)
     low, high  bounds of the unknowns, shape (unknowns,) or (n, unknowns); never left
     close      the residual at which a point is taken for a root
-    A point that the equations have no real value for has the residual inf.
-    """
+    Where the equations have no real value the residual is inf."""
     low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
     points = np.clip(starts, low, high)
-    every = np.arange(len(points))
-    left = residuals(points, every)
+    left = residuals(points, np.arange(len(points)))
     size = _size(left)
     damping = np.full(len(points), _DAMPING)
     earlier = np.full((_PATIENCE, len(points)), math.inf)
     for step in range(steps):
         stalled = size > (1 - _STALLED) * earlier[step % _PATIENCE]
         earlier[step % _PATIENCE] = size
-        active = np.nonzero(
-            (size > close) & np.isfinite(size) & ~stalled & (damping < _MOST_DAMPING)
-        )[0]
+        going = (size > close) & np.isfinite(size) & ~stalled & (damping < _MOST_DAMPING)
+        active = np.nonzero(going)[0]
         if not len(active):
             break
-        at, floor, roof = points[active], low[active], high[active]
-        slopes, scale = _slopes(residuals, at, left[active], active, floor, roof)
-        moved = _step(slopes, left[active], damping[active], at, scale, floor, roof)
+        at, bounds = points[active], (low[active], high[active])
+        slopes, scale = _slopes(residuals, at, left[active], active, *bounds)
+        moved = _step(slopes, left[active], damping[active], at, scale, *bounds)
         after = residuals(moved, active)
-        new = _size(after)
         # Judged by the sum of squares, which a Gauss-Newton step is sure to lower if it is short.
         better = _norm(after) < _norm(left[active])
         chosen = active[better]
-        points[chosen], left[chosen], size[chosen] = moved[better], after[better], new[better]
-        damping[chosen] = np.maximum(damping[chosen] * _EASE, 1e-15)
-        damping[active[~better]] *= _STIFFEN
-        # A step to where there is no real value is halved at once.
-        nowhere = active[~np.isfinite(new)]
-        damping[nowhere] = np.maximum(damping[nowhere], 1 / _SHARE)
+        points[chosen], left[chosen] = moved[better], after[better]
+        size[chosen] = _size(after[better])
+        damping[active] = _damped(damping[active], better, after)
     return points, size
+
+
+def _damped(damping: Floats, better: NDArray[np.bool_], after: Floats) -> Floats:
+    """The damping for the next step: less after a good one, more after a bad one; a step to where
+    there is no real value is halved at once."""
+    eased = np.where(better, np.maximum(damping * _EASE, 1e-15), damping * _STIFFEN)
+    nowhere = ~np.isfinite(_size(after))
+    return np.asarray(np.where(nowhere, np.maximum(eased, 1 / _SHARE), eased))
 
 
 def _size(left: Floats) -> Floats:
@@ -178,11 +179,14 @@ def _least(slopes: Floats, left: Floats, damping: Floats) -> Floats:
         # By singular values, which lose fewer figures where the equations are nearly alike.
         u, s, vt = np.linalg.svd(slopes, full_matrices=False)
         weight = s / (s * s + (_SHARE * damping[:, None] + 1e-28) * s[:, :1] ** 2 + 1e-300)
-        return -np.einsum("krf,kr->kf", vt, np.einsum("kcr,kc->kr", u, left) * weight)
+        along = np.einsum("kcr,kc->kr", u, left) * weight
+        return np.asarray(-np.einsum("krf,kr->kf", vt, along), dtype=float)
     turned = np.swapaxes(slopes, 1, 2)
     square = np.matmul(slopes, turned) if rows <= unknowns else np.matmul(turned, slopes)
     size = np.trace(square, axis1=1, axis2=2) + 1e-300
     square += ((_SHARE * damping + 1e-14) * size)[:, None, None] * np.eye(square.shape[1])
     if rows <= unknowns:
-        return -(turned @ np.linalg.solve(square, left[:, :, None]))[:, :, 0]
-    return -np.linalg.solve(square, turned @ left[:, :, None])[:, :, 0]
+        step = np.matmul(turned, np.linalg.solve(square, left[:, :, None]))
+    else:
+        step = np.linalg.solve(square, np.matmul(turned, left[:, :, None]))
+    return np.asarray(-step[:, :, 0], dtype=float)

@@ -6,145 +6,26 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, islice
-from typing import TYPE_CHECKING
 
 import sympy as sp
 
-from tablekit.engine.rearrange import must_be_put_back
+from tablekit.engine.declarations import Declarations
+from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
+from tablekit.engine.program import Program
 from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.structure import Matching
-
-if TYPE_CHECKING:
-    from tablekit.engine.compile import Program
-    from tablekit.engine.network import Network
 
 # (relation, unknown name) -> branches, or None where there is no closed form
 Rearranger = Callable[[Relation, str], "tuple[sp.Expr, ...] | None"]
 
 
-@dataclass(frozen=True)
-class ClosedStep:
-    """One unknown found from one relation by one of `forms`; the range chooses between several."""
-
-    unknown: str
-    relation: Relation
-    forms: tuple[sp.Expr, ...]
-
-    kind = "closed"
-
-    @property
-    def unknowns(self) -> tuple[str, ...]:
-        """The one unknown, in the shape a block has it."""
-        return (self.unknown,)
-
-    @property
-    def relations(self) -> tuple[Relation, ...]:
-        """The one relation, in the shape a block has it."""
-        return (self.relation,)
-
-    @property
-    def must_be_put_back(self) -> bool:
-        """Whether what is found must be put back into the relation to be sure of it."""
-        symbol = next(s for s in self.relation.equation.free_symbols if s.name == self.unknown)
-        return must_be_put_back(self.relation.equation, symbol)
-
-    @property
-    def needs(self) -> frozenset[str]:
-        """Names whose values the step uses."""
-        return frozenset(self.relation.symbols) - {self.unknown}
-
-
-@dataclass(frozen=True)
-class TogetherStep:
-    """Several relations that must hold at once.
-
-    Try values for `tried`; everything else in the block then follows one relation at a time
-    (`follow`), and as many relations as values were tried are left over and must close.
-    """
-
-    unknowns: tuple[str, ...]
-    relations: tuple[Relation, ...]
-    tried: tuple[str, ...]
-    follow: tuple[ClosedStep, ...]
-    closing: tuple[Relation, ...]
-
-    kind = "together"
-
-    @property
-    def needs(self) -> frozenset[str]:
-        """Names from outside the block whose values it uses."""
-        used = {name for relation in self.relations for name in relation.symbols}
-        return frozenset(used - set(self.unknowns))
-
-
-Step = ClosedStep | TogetherStep
-
-
-@dataclass(frozen=True, eq=False)
-class Plan:
-    """An order of solution for one set of givens; compiled once, used for every value.
-
-    givens      names whose values drive the plan
-    redundant   names also given, though the others settle them: they are compared, not used
-    assumptions those in force; `dropped` gave way to the givens
-    steps       in order of solution
-    free        names that nothing settles
-    """
-
-    network: Network
-    givens: tuple[str, ...]
-    redundant: tuple[str, ...]
-    assumptions: tuple[Assumption, ...]
-    dropped: tuple[Assumption, ...]
-    steps: tuple[Step, ...]
-    free: tuple[str, ...]
-    matching: Matching = field(repr=False)
-    _memo: dict[str, tuple[str, ...]] = field(default_factory=dict, repr=False)
-
-    @cached_property
-    def found(self) -> tuple[str, ...]:
-        """Names the plan finds, in order of solution."""
-        return tuple(name for step in self.steps for name in step.unknowns)
-
-    @cached_property
-    def assumed(self) -> frozenset[str]:
-        """Names whose value is what an assumption in force says it is."""
-        return frozenset(a.quantity.name for a in self.assumptions if a.quantity)
-
-    @cached_property
-    def step_of(self) -> dict[str, Step]:
-        """The step that finds each name."""
-        return {name: step for step in self.steps for name in step.unknowns}
+class Plan(Order):
+    """An order of solution, compiled once and used for every value."""
 
     @cached_property
     def program(self) -> Program:
         """The compiled plan."""
-        from tablekit.engine.compile import Program
-
         return Program(self)
-
-    def steps_to(self, name: str) -> tuple[Step, ...]:
-        """The steps that lead to `name`, in order, and no others."""
-        wanted, chosen = {name}, []
-        for step in reversed(self.steps):
-            if wanted & set(step.unknowns):
-                chosen.append(step)
-                wanted |= step.needs
-        return tuple(reversed(chosen))
-
-    def givens_behind(self, name: str) -> tuple[str, ...]:
-        """The givens that `name` rests on, in the network's order."""
-        if name not in self._memo:
-            used = {name}.union(*(step.needs for step in self.steps_to(name)))
-            self._memo[name] = tuple(given for given in self.givens if given in used)
-        return self._memo[name]
-
-    def assumed_directly(self, name: str) -> Assumption | None:
-        """The assumption that says what `name` is, where it is simply assumed."""
-        step = self.step_of.get(name)
-        assumption = self.network.assumption_of(name)
-        simply = isinstance(step, ClosedStep) and step.relation is assumption
-        return assumption if simply else None
 
 
 @dataclass(frozen=True)
@@ -158,13 +39,13 @@ class Roles:
     dropped: list[Assumption] = field(default_factory=list)
 
 
-def by_firmness(network: Network, wanted: frozenset[str]) -> list[Assumption]:
+def by_firmness(network: Declarations, wanted: frozenset[str]) -> list[Assumption]:
     """The assumptions of a network, firmest first; those that a given calls into question last."""
     return sorted(network.assumptions, key=lambda a: bool(a.first_to & wanted))
 
 
 def assign_roles(
-    network: Network, wanted: frozenset[str], without: frozenset[str] = frozenset()
+    network: Declarations, wanted: frozenset[str], without: frozenset[str] = frozenset()
 ) -> Roles:
     """Givens first, then the assumptions, firmest first, as far as each says something new.
 
@@ -189,7 +70,7 @@ def assign_roles(
 
 
 def make_plan(
-    network: Network, names: Iterable[str], without: frozenset[str] = frozenset()
+    network: Declarations, names: Iterable[str], without: frozenset[str] = frozenset()
 ) -> Plan:
     """Plan for the named givens. Raises UnknownName for a name the network does not have.
 
@@ -218,7 +99,21 @@ def make_plan(
     )
 
 
-def _make_step(relations: Sequence[Relation], unknowns: Sequence[str], network: Network) -> Step:
+def plan_of(network: Declarations, names: Iterable[str], without: Iterable[str] = ()) -> Plan:
+    """The plan for a set of givens, made once and kept with the declarations.
+
+    without  quantities whose assumption is not to be made
+    Raises UnknownName for a name the network does not have."""
+    key = frozenset(names), frozenset(without)
+    plan = network.plans.get(key)
+    if not isinstance(plan, Plan):
+        plan = network.plans[key] = make_plan(network, *key)
+    return plan
+
+
+def _make_step(
+    relations: Sequence[Relation], unknowns: Sequence[str], network: Declarations
+) -> Step:
     if len(relations) == 1:
         forms = network.rearranged(relations[0], unknowns[0])
         if forms:
@@ -233,11 +128,11 @@ def _make_step(relations: Sequence[Relation], unknowns: Sequence[str], network: 
     return TogetherStep(tuple(unknowns), tuple(relations), tuple(unknowns), (), tuple(relations))
 
 
-def _by_preference(unknowns: Sequence[str], network: Network) -> list[str]:
-    """Which unknown to try first: one with an assumed value, else what a maker would ask about.
+def _by_preference(unknowns: Sequence[str], network: Declarations) -> list[str]:
+    """Which unknown to try first: one with an assumed value, else what is usually given.
 
     An assumed value says which of several answers is meant; where there is none, several answers
-    are easiest to choose between when they are stated in something the maker knows.
+    are easiest to choose between when they are stated in something well known.
     """
     assumed = {
         name
@@ -251,7 +146,10 @@ def _by_preference(unknowns: Sequence[str], network: Network) -> list[str]:
 
 
 def _follow(
-    relations: Sequence[Relation], unknowns: Sequence[str], tried: Sequence[str], network: Network
+    relations: Sequence[Relation],
+    unknowns: Sequence[str],
+    tried: Sequence[str],
+    network: Declarations,
 ) -> tuple[list[ClosedStep], list[Relation]]:
     """What follows one at a time once `tried` are known, and the relations left over."""
     waiting = set(unknowns) - set(tried)
@@ -282,7 +180,7 @@ def _follow(
 _MOST_TRIALS = 4000
 
 
-def usual_first(network: Network, names: Iterable[str]) -> list[str]:
+def usual_first(network: Declarations, names: Iterable[str]) -> list[str]:
     """The usual wishes first, the others in the order in which they come."""
     rank = {name: index for index, name in enumerate(network.wishes)}
     return sorted(names, key=lambda name: rank.get(name, len(rank)))

@@ -122,6 +122,11 @@ class Quantity:
         """Exponents of the base quantities."""
         return PLAIN if self.reading else unit_dimension(self.unit)
 
+    @cached_property
+    def si_range(self) -> tuple[float, float]:
+        """The sensible range in coherent SI."""
+        return self.to_si(self.low), self.to_si(self.high)
+
     @property
     def tex(self) -> str:
         """How LaTeX writes it."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import assumed_numbers, difference
 from tablekit.engine.plan import Plan
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -27,7 +27,7 @@ class Released:
 def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
     """The first of `_tries` that settles everything and gives the sheet's own values.
 
-    Raises Trouble where none does."""
+    Raises DesignError where none does."""
     for names, replaced, held, may_give_way in _tries(sheet, name, mover):
         plan = sheet.network.plan(names)
         lost = _lost_assumptions(sheet, plan, mover)
@@ -36,7 +36,7 @@ def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
         if (lost and lost != may_give_way) or not _same_design(sheet, plan):
             continue
         return Released(plan, replaced, held, "".join(lost))
-    raise Trouble(
+    raise DesignError(
         f"{mover} cannot be moved to see what {name} does: with everything else as it is, "
         f"nothing can give way. Give {mover} in the brief and solve again."
     )
@@ -87,7 +87,7 @@ def _tries_with_cuts(sheet: Sheet, name: str, mover: str, other_way: _Names) -> 
 
 
 def _likeliest(sheet: Sheet, givens: frozenset[str]) -> list[str]:
-    """The usual wishes first: what is wished for is what a maker lets go of, not the stock."""
+    """The usual wishes first: what is wished for gives way, not what is there."""
     wishes = [wish for wish in sheet.network.wishes if wish in givens]
     return wishes + [g for g in sheet.plan.givens if g in givens and g not in wishes]
 
@@ -106,8 +106,8 @@ def _found_cuts(sheet: Sheet, name: str, mover: str) -> list[str]:
 def _other_way_of_saying(sheet: Sheet, mover: str) -> tuple[str, ...]:
     """The assumed quantity that `mover` says in other words, where one relation ties them.
 
-    The depth of a notch and the distance of the axes say the same of a post that is given: who
-    changes the depth means the assumed distance to follow, not the post to grow thicker.
+    Depth and remaining thickness say the same of a part that is given: who changes the depth
+    means the assumed remainder to follow, not the part to grow thicker.
     """
     plan = sheet.plan
     step = plan.step_of.get(mover)

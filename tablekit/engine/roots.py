@@ -17,12 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.newton import over_range
+from tablekit.engine.slack import with_slack
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 Residual = Callable[[float], float]
 ArrayResidual = Callable[..., Any]  # (tried, *columns) -> residual
-EDGE = 1e-9  # how far, as a share, a value may lie beyond its range: the rounding of a float
 _SAMPLES, _DENSE = 97, 961
 _HAIR = 1e-3  # of the outermost cell
 _HALVINGS = 60
@@ -36,11 +36,9 @@ def sample_points(low: float, high: float, *, dense: bool = False) -> Floats:
     inside, so that a dip in the outermost cell shows.
     """
     inner = over_range(np.linspace(0.0, 1.0, _DENSE if dense else _SAMPLES), low, high)
-    slack = EDGE * max(abs(low), abs(high))
+    lower, upper = with_slack(low, high)
     first, last = _HAIR * (inner[1] - inner[0]), _HAIR * (inner[-1] - inner[-2])
-    return np.concatenate(
-        ([low - slack, low, low + first], inner[1:-1], [high - last, high, high + slack])
-    )
+    return np.concatenate(([lower, low, low + first], inner[1:-1], [high - last, high, upper]))
 
 
 def all_roots(

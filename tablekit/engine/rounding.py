@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import as_cut
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.slack import with_slack
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -103,7 +104,8 @@ def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
         if not quantity.cut:
             continue
         marked, error = shop_round(exact, quantity.unit, style)
-        if not quantity.low <= marked <= quantity.high:
+        low, high = with_slack(quantity.low, quantity.high)
+        if not low <= marked <= high:
             too_small.append(name)
             continue
         givens[name] = marked

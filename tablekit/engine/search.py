@@ -11,17 +11,15 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.explicit import explicit_form
 from tablekit.engine.newton import over_range, polish, quasi_random
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 Floats = NDArray[np.float64]
 ROOT = 1e-11  # the residual, relative to what was given, at which a design counts as found
@@ -69,15 +67,15 @@ QUICK, CLOSER, DENSE = Effort(1024, 16), Effort(4096, 32), Effort(16384, 96)
 class Search:
     """Looks for designs of one network."""
 
-    def __init__(self, network: Network):
+    def __init__(self, network: Declarations):
         self.network = network
         self.form = explicit_form(network)
 
     # -- reference designs -------------------------------------------------------------------
 
     @cached_property
-    def references(self) -> dict[str, Floats]:
-        """Parameters of designs in which everything assumed has its assumed value, shape (n,)."""
+    def _reference(self) -> tuple[dict[str, Floats], dict[str, Floats]]:
+        """Designs in which everything assumed has its assumed value: (parameters, all values)."""
         form = self.form
         names = (*form.free, *form.tried)
         points = quasi_random(16 * _REFERENCES, max(len(names), 1))
@@ -91,16 +89,20 @@ class Search:
         chosen = np.nonzero(np.broadcast_to(good, len(points)))[0][:_REFERENCES]
         if not len(chosen):
             chosen = np.arange(_REFERENCES)
-        self._reference_values = {
-            name: np.broadcast_to(value, len(points))[chosen] for name, value in values.items()
-        }
-        return {name: column[chosen] for name, column in columns.items()}
+        return (
+            {name: column[chosen] for name, column in columns.items()},
+            {n: np.broadcast_to(value, len(points))[chosen] for n, value in values.items()},
+        )
+
+    @property
+    def references(self) -> dict[str, Floats]:
+        """Parameters of some designs in which everything assumed has its assumed value."""
+        return self._reference[0]
 
     def least_size(self, name: str) -> float:
         """What a value of a quantity that is next to zero is measured by: a thousandth of what it
         varies by among the reference designs, at least a millionth of its range."""
-        _ = self.references
-        column = self._reference_values[name]
+        column = self._reference[1][name]
         column = column[np.isfinite(column)]
         low, high = self.form.range_of(name)
         return max(1e-3 * float(np.ptp(column)) if len(column) else 0.0, 1e-6 * (high - low))
@@ -146,7 +148,7 @@ class Search:
 
 
 @lru_cache(maxsize=32)
-def search_of(network: Network) -> Search:
+def search_of(network: Declarations) -> Search:
     """The search over a network, made once."""
     return Search(network)
 
@@ -293,7 +295,8 @@ class _Task:
         return self._distinct(found, near)
 
     def _root_size(self, points: Floats, idle: Mapping[str, Floats]) -> Floats:
-        return np.abs(self.residuals(points, idle)).max(axis=1, initial=0.0)
+        left: Floats = np.abs(self.residuals(points, idle))
+        return np.asarray(left.max(axis=1, initial=0.0))
 
     def _inside(self, points: Floats, idle: dict[str, Floats]) -> tuple[Floats, dict[str, Floats]]:
         """Points moved along what is still free until no range and no limit is passed."""
@@ -318,6 +321,8 @@ class _Task:
     ) -> tuple[Floats, dict[str, Floats]]:
         split = len(self.unknowns)
         loose = [n for n in self.idle if n in reached]
+        if not self.unknowns and not loose:
+            return points, idle
         at = np.stack([*points.T, *(idle[n] for n in loose)], axis=1)
         bounds = [self._bounds(n) for n in (*self.unknowns, *loose)]
         low, high = (np.array(side) for side in zip(*bounds, strict=True))
@@ -532,4 +537,4 @@ def _best(size: Floats, most: int, near: int) -> NDArray[np.intp]:
     groups = np.array_split(np.arange(near, len(size)), most - most // 2)
     bests = [g[np.argmin(np.where(finite[g], size[g], np.inf))] for g in groups if len(g)]
     chosen = np.unique(np.concatenate([np.arange(near), order, np.array(bests, dtype=np.intp)]))
-    return chosen[finite[chosen]]
+    return np.asarray(chosen[finite[chosen]], dtype=np.intp)

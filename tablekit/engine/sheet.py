@@ -8,19 +8,21 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.bands import GaveWay, gave_way
-from tablekit.engine.compile import Outcome
+from tablekit.engine.bands import GaveWay, gave_way, sentences
 from tablekit.engine.counts import OpenRange, open_ranges
-from tablekit.engine.plan import ClosedStep, Plan
+from tablekit.engine.order import ClosedStep
+from tablekit.engine.outcome import Outcome
+from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
+from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
+from tablekit.engine.working import Working
 
 if TYPE_CHECKING:
     import pint
 
-    from tablekit.engine.working import Working
 
 Origin = Literal["given", "found", "assumed"]
 _SAME = 1e-7
@@ -88,12 +90,13 @@ class Sheet:
 
     def _value(self, quantity: Quantity) -> Value:
         name = quantity.name
-        if name in self.givens:  # as typed, untouched by a trip through SI and back
-            return Value(quantity, self.givens[name], "given")
         if name in self._outcome.left_out:
             return Value(quantity, None, "found", self._outcome.left_out[name])
         origin: Origin = "assumed" if name in self.plan.assumed else "found"
-        return Value(quantity, quantity.from_si(self._outcome.values[name]), origin)
+        number = quantity.from_si(self._outcome.values[name])
+        if name in self.givens:  # as typed, untouched by a trip through SI and back
+            number, origin = self.givens[name], "given"
+        return Value(quantity, settle(number, quantity.low, quantity.high), origin)
 
     def __getitem__(self, name: str) -> Value:
         self.network.quantity(name)  # raises with the nearest known name
@@ -122,7 +125,7 @@ class Sheet:
         return pint.Quantity(self.number(name), unit)
 
     def shop(self, name: str) -> str:
-        """The text a maker reads: a fraction of an inch, whole or half millimetres."""
+        """The text that is read: rounded as the style says."""
         value = self[name]
         if value.number is None:
             return f"none: {value.reason}"
@@ -144,6 +147,11 @@ class Sheet:
     def gave_way(self) -> tuple[GaveWay, ...]:
         """The assumptions that gave way to givens for other quantities. See `bands.gave_way`."""
         return gave_way(self.plan, self._outcome.values)
+
+    @property
+    def gave_way_said(self) -> tuple[str, ...]:
+        """What gave way, a sentence for each reason, as this sheet writes its sizes."""
+        return sentences(self.gave_way, self.network, self._outcome.values, self.shop_style)
 
     @property
     def free(self) -> tuple[str, ...]:
@@ -188,20 +196,20 @@ class Sheet:
             notes.append(f"{name} was given but follows from the other givens; they agree.")
         for one in self.open_ranges:
             unit = self.network.quantities[one.name].unit
-            low, high, taken = (
+            low, high, here = (
                 shop_text(number, unit, self.shop_style)
                 for number in (one.low, one.high, one.taken)
             )
             notes.append(
                 f"{one.count} {self.shop(one.count)} leaves {one.name} open from {low} to {high}; "
-                f"{taken} was taken. Give {one.name} to choose another."
+                f"{here} was taken. Give {one.name} to choose another."
             )
         return tuple(notes)
 
     @cached_property
     def open_ranges(self) -> tuple[OpenRange, ...]:
         """What the counts that were given leave open."""
-        return open_ranges(self)
+        return open_ranges(self.plan, self._outcome.values)
 
     @cached_property
     def checks(self) -> tuple[CheckResult, ...]:
@@ -228,8 +236,6 @@ class Sheet:
         """How `name` was found, step by step. Raises UnknownName.
 
         style chooses millimetres or inches; `brief` shows the formulas alone in a notebook."""
-        from tablekit.engine.working import Working
-
         self.network.quantity(name)
         return Working(self, name, style, brief)
 

@@ -157,7 +157,7 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
         return "no value"
     rounded, form, start = _rounded(number, unit, style)
     if not form.step:
-        return _significant(float(rounded), _FIGURES) + form.label
+        return _shortest(float(rounded)) + form.label
     figures = _mixed(rounded) if form.shown == "inch" else _decimal(rounded)
     text = figures + form.label
     if with_error and form.shown in ("inch", "millimeter"):
@@ -187,15 +187,20 @@ def _error(error: Fraction, form: _Form) -> str:
     return f"{shown}{form.label} {side}"
 
 
+def _shortest(value: float) -> str:
+    """A number already rounded, with no zeros that say nothing."""
+    digits, _, power = _significant(value, _FIGURES).partition("e")
+    digits = digits.rstrip("0").rstrip(".") if "." in digits else digits
+    return f"{digits}e{int(power)}" if power else digits
+
+
 def _significant(value: float, figures: int) -> str:
-    """So many significant figures, trailing zeros dropped; a power of ten where it is shorter."""
+    """So many significant figures; very large and very small numbers with a power of ten."""
     if value == 0 or 1e-4 <= abs(value) < 1e7:
         places = figures - 1 - (math.floor(math.log10(abs(value))) if value else 0)
         text = f"{value:.{max(places, 0)}f}"
         return text.rstrip("0").rstrip(".") if "." in text else text
-    mantissa, _, power = f"{value:.{figures - 1}e}".partition("e")
-    mantissa = mantissa.rstrip("0").rstrip(".") if "." in mantissa else mantissa
-    return f"{mantissa}e{int(power)}"
+    return f"{value:.{figures - 1}e}"
 
 
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:

@@ -9,22 +9,21 @@ design was found.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from functools import cached_property
 from itertools import islice
-from typing import TYPE_CHECKING
 
 from tablekit.engine.bands import GaveWay, outside
-from tablekit.engine.compile import Outcome, Problem
 from tablekit.engine.conflict import explain
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import settling_values, too_little
-from tablekit.engine.plan import Plan, by_firmness
-from tablekit.engine.search import CLOSER, QUICK, Design, Rank, search_of
+from tablekit.engine.outcome import Outcome, Problem
+from tablekit.engine.plan import Plan, by_firmness, plan_of
+from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
+from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 _CLOSES = 1e-9
 _MOST_DESIGNS = 6
@@ -32,7 +31,7 @@ _MOST_WAYS = 12
 
 
 def solve(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, float],
     *,
     name: str = "",
@@ -42,23 +41,24 @@ def solve(
 ) -> Sheet:
     """See `Network.solve`."""
     check_numbers(network, givens)
-    solving = _Solving(network, givens, name, shop or ShopStyle(), near)
-    sheet = solving.along(network.plan(givens))
+    solving = _Solving(network, givens, near, name=name, shop=shop)
+    sheet = solving.along(plan_of(network, givens))
     if sheet is not None:
         return sheet
     if not why:
-        free = network.plan(givens).free
+        free = plan_of(network, givens).free
         if free and not solving.problems:
             raise too_little(network, free, 0, ())
         raise Contradiction("no design was found that meets what is given")
     return solving.by_search()
 
 
-def check_numbers(network: Network, givens: Mapping[str, float]) -> None:
+def check_numbers(network: Declarations, givens: Mapping[str, float]) -> None:
     """Raises UnknownName or RangeError for the first given that cannot be."""
     for name, number in givens.items():
         quantity = network.quantity(name)
-        if not (math.isfinite(number) and quantity.low <= number <= quantity.high):
+        low, high = with_slack(quantity.low, quantity.high)
+        if not (math.isfinite(number) and low <= number <= high):
             raise RangeError(
                 f"{name} is {number:.9g} {quantity.unit}; it must lie between "
                 f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
@@ -74,16 +74,19 @@ class _Solving:
 
     def __init__(
         self,
-        network: Network,
+        network: Declarations,
         givens: Mapping[str, float],
-        name: str,
-        style: ShopStyle,
         near: Sheet | None,
+        *,
+        name: str,
+        shop: ShopStyle | None,
     ):
-        self.network, self.givens, self.name, self.style = network, givens, name, style
+        self.network, self.givens, self.name = network, givens, name
+        self.style = ShopStyle() if shop is None else shop
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self.before, self.near = near, near.si if near is not None else None
         self.unusual: list[GaveWay] = []
+        self.too_little: tuple[Design, Rank, Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
 
     def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
@@ -114,74 +117,87 @@ class _Solving:
         """What the search over the whole network finds.
 
         Raises NotEnoughGiven and Contradiction."""
-        search, plan = search_of(self.network), self.network.plan(self.givens)
+        plan = plan_of(self.network, self.givens)
         held = _in_force(plan)
-        designs = search.designs(self.given, held)
-        if designs:
-            return self._answer(plan, held, designs)
-        for given_way, designs in self._ways(held):
-            plan = self.network.plan(self.givens, given_way)
-            sheet = self._answer_or_none(plan, _in_force(plan), designs)
-            if sheet is not None:
-                return sheet
+        designs = self.search.designs(self.given, held)
+        sheet = self._answer(plan, held, designs)
+        sheet = sheet or self._with_others_giving_way()
+        if sheet is not None:
+            return sheet
+        if self.too_little is not None:
+            raise self._what_is_missing(*self.too_little)
         problem = self.problems[0] if self.problems else None
-        plan = self.network.plan(self.givens)
-        raise explain(search, plan, self.givens, held, problem, self.unusual, self.style)
+        raise explain(self.search, plan, self.givens, held, problem, self.unusual, self.style)
 
-    def _ways(self, held: Sequence[str]) -> Iterator[tuple[tuple[str, ...], list[Design]]]:
-        """Assumptions that may give way, with the designs that this gives: first those that must
-        by the slopes of a design, then others in the place of one of them, the softest first."""
-        search = search_of(self.network)
-        loose = search.designs(self.given, (), effort=(QUICK, CLOSER))
-        if not loose:
-            return
-        order = [
-            a.quantity.name
-            for a in by_firmness(self.network, frozenset(self.givens))
-            if a.quantity is not None and a.quantity.name not in self.givens
-        ]
-        must = search.gives_way(loose[0], self.given, order)
-        if not must:
-            return
-        tries = [must]
-        for other in reversed(order):
-            tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
-        relevant = search.relevant(self.given)
-        tries = [names for names in dict.fromkeys(tries) if set(names) <= relevant]
-        for names in islice(tries, _MOST_WAYS):
-            rest = [name for name in order if name not in names]
-            designs = search.designs(self.given, rest, near=loose[:1], effort=(QUICK,))
-            if designs:
-                yield names, designs
-
-    def _answer_or_none(
-        self, plan: Plan, held: Sequence[str], designs: Sequence[Design]
-    ) -> Sheet | None:
-        try:
-            return self._answer(plan, held, designs)
-        except OutsideLimits:
+    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet | None:
+        """The sheet of the nearest design that is isolated; None where none is."""
+        if not designs:
             return None
-
-    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet:
-        """The sheet of the nearest design that is isolated.
-
-        Raises NotEnoughGiven where the design can still move."""
-        search = search_of(self.network)
-        rank = search.rank(designs[0], self.given, held)
+        rank = self.search.rank(designs[0], self.given, held)
         if rank.nullity:
-            raise self._too_little(designs[0], rank, held)
+            held, designs, rank = self._taken_back(held, designs, rank)
+        if rank.nullity:
+            self.too_little = self.too_little or (designs[0], rank, held)
+            return None
         for design in islice(designs, _MOST_DESIGNS):
             sheet = self.along(plan, design.values)
             if sheet is not None:
                 return sheet
         # The plan does not come to the design by itself, as where it divides zero by zero.
-        sheet = self.sheet(plan, Outcome(dict(designs[0].values)))
-        if sheet is None:
-            raise OutsideLimits("unusual")
-        return sheet
+        return self.sheet(plan, Outcome(dict(designs[0].values)))
 
-    def _too_little(self, design: Design, rank: Rank, held: Sequence[str]) -> NotEnoughGiven:
-        sets = settling_values(search_of(self.network), design, rank, self.given, held)
+    def _taken_back(
+        self, held: Sequence[str], designs: Sequence[Design], rank: Rank
+    ) -> tuple[Sequence[str], Sequence[Design], Rank]:
+        """As handed in, with those assumptions in force again that gave way by name alone: what
+        is given says nothing of their quantities, which can still move."""
+        for name in self.order:
+            if name in held or name not in rank.free:
+                continue
+            more = [*held, name]
+            found = self.search.designs(self.given, more, near=designs[:1], effort=(QUICK,))
+            if found:
+                less = self.search.rank(found[0], self.given, more)
+                if less.nullity < rank.nullity:
+                    held, designs, rank = more, found, less
+        return held, designs, rank
+
+    def _with_others_giving_way(self) -> Sheet | None:
+        """The sheet in which other assumptions give way: those that must by the slopes of a
+        design, else others in the place of one of them, the softest first."""
+        loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER))
+        if not loose or self.too_little is not None:
+            return None
+        must = self.search.gives_way(loose[0], self.given, self.order)
+        if not must:
+            return None
+        tries = [must]
+        for other in reversed(self.order):
+            tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
+        relevant = self.search.relevant(self.given)
+        tries = [names for names in dict.fromkeys(tries) if set(names) <= relevant]
+        for names in islice(tries, _MOST_WAYS):
+            held = [name for name in self.order if name not in names]
+            designs = self.search.designs(self.given, held, near=loose[:1], effort=(QUICK,))
+            sheet = self._answer(plan_of(self.network, self.givens, names), held, designs)
+            if sheet is not None or (names == must and self.too_little is not None):
+                return sheet
+        return None
+
+    @cached_property
+    def order(self) -> list[str]:
+        """Quantities that could be assumed, firmest first."""
+        assumptions = by_firmness(self.network, frozenset(self.givens))
+        names = [a.quantity.name for a in assumptions if a.quantity is not None]
+        return [name for name in names if name not in self.givens]
+
+    @cached_property
+    def search(self) -> Search:
+        """The search over the network."""
+        return search_of(self.network)
+
+    def _what_is_missing(self, design: Design, rank: Rank, held: Sequence[str]) -> NotEnoughGiven:
+        sets = settling_values(self.search, design, rank, self.given, held)
         return too_little(self.network, rank.free, rank.nullity, sets)
 
 

@@ -9,31 +9,30 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import too_little
-from tablekit.engine.plan import missing_count, settling_sets
-from tablekit.engine.reasons import Reasons
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
-    from tablekit.engine.plan import Plan
+from tablekit.engine.judge import Codes, wrong_givens
+from tablekit.engine.outcome import in_words
+from tablekit.engine.plan import missing_count, plan_of, settling_sets
+from tablekit.engine.program import CHUNK, as_floats
+from tablekit.engine.slack import settle
 
 Floats = NDArray[np.float64]
-_CHUNK = 8192  # as many as the compiled plan takes at a time
 
 
 @dataclass(frozen=True)
 class Sweep:
     """Designs of any shape. Every array has `shape`; numbers are in reporting units.
 
-    givens   by name, broadcast to the shape
-    values   the wanted results by name; nan where the design cannot be, or has no such value
-    ok       which designs can be
-    reason   0 where a design can be, else the index into `reasons` of why it cannot
+    givens   by name, broadcast to the shape; nan where masked
+    values   the wanted results by name; nan where not ok, and where a design has no such value
+    ok       which designs can be, as far as they were asked about: see `sweep`
+    reason   0 where ok, else the index into `reasons` of what goes wrong first
     reasons  texts; `reasons[0]` is empty
     """
 
@@ -48,7 +47,7 @@ class Sweep:
         return self.values[name]
 
     def why(self, *index: int) -> str:
-        """Why the design at `index` cannot be; '' where it can."""
+        """Why the design at `index` is not ok; '' where it is."""
         return self.reasons[int(self.reason[index])]
 
     def table(self) -> list[dict[str, float | bool | str]]:
@@ -66,116 +65,163 @@ class Sweep:
 
 
 def sweep(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, ArrayLike],
     wanted: Sequence[str] | None = None,
+    *,
+    whole_design: bool = False,
 ) -> Sweep:
     """Every design that `givens` (reporting units, arrays broadcast together) describe.
 
-    wanted  the results to keep; all that the plan finds if not said.
+    wanted        the results to keep; all that the plan finds if not said
+    whole_design  judge the whole design though only some results are wanted
+
+    What `ok` says depends on what is asked. Of everything, or of the whole design: the design can
+    be, as `Network.solve` has it. Of some results: they can be; only the relations that lead to
+    them are evaluated and judged, by their limits and the ranges of what they find, and a
+    design that fails elsewhere passes. Where a quantity on the way could have several values, the
+    one taken is the nearest to what is usual that fits those relations; what fits the whole design
+    may be another. The givens themselves must be numbers within their ranges either way: what is
+    nan or masked keeps its place, is not ok, and says so in `reason`.
+
     Raises UnknownName, NotEnoughGiven where something stays free, and ValueError where the
     arrays do not broadcast. A design that cannot be raises nothing: see `ok` and `reason`.
     """
-    runner = _Runner(network, givens, wanted)
-    values = {name: np.full(runner.size, np.nan) for name in runner.wanted}
-    ok, reason = np.zeros(runner.size, dtype=bool), np.zeros(runner.size, dtype=np.int32)
-    for start in range(0, runner.size, _CHUNK):
-        where = slice(start, min(start + _CHUNK, runner.size))
-        found, ok[where], reason[where] = runner.run(where)
+    runner = _Runner(network, givens, wanted, whole_design)
+    values = {name: np.empty(runner.size) for name in runner.wanted}
+    reason = np.zeros(runner.size, dtype=np.int32)
+    for start in range(0, runner.size, CHUNK):
+        where = slice(start, min(start + CHUNK, runner.size))
+        found, reason[where] = runner.run(where)
         for name, column in found.items():
             values[name][where] = column
+    reason = reason.reshape(runner.shape)
     return Sweep(
         runner.shape,
         runner.columns,
         {name: column.reshape(runner.shape) for name, column in values.items()},
-        ok.reshape(runner.shape),
-        reason.reshape(runner.shape),
-        runner.reasons.texts,
+        reason == 0,
+        reason,
+        runner.reasons,
     )
 
 
 def sweep_chunks(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, ArrayLike],
     wanted: Sequence[str] | None = None,
-    size: int = _CHUNK,
+    size: int = CHUNK,
+    *,
+    whole_design: bool = False,
 ) -> Iterator[Sweep]:
     """As `sweep`, `size` designs at a time in flat order, so that memory stays flat.
 
     A grid need not be laid out: give its axes shaped to broadcast, say (1000, 1) and (1, 1000).
     Codes in `reason` mean the same in every chunk; `reasons` grows as new ones turn up.
     """
-    runner = _Runner(network, givens, wanted)
+    runner = _Runner(network, givens, wanted, whole_design)
     for start in range(0, runner.size, size):
         where = slice(start, min(start + size, runner.size))
-        found, ok, reason = runner.run(where)
-        part = {name: column.flat[where] for name, column in runner.columns.items()}
-        yield Sweep((ok.size,), part, found, ok, reason, runner.reasons.texts)
+        values, reason = runner.run(where)
+        part = {name: _flat(column, where) for name, column in runner.columns.items()}
+        yield Sweep(reason.shape, part, values, reason == 0, reason, runner.reasons)
 
 
 class _Runner:
-    """One plan, ready to run over any slice of the designs in flat order."""
+    """One plan, ready to run over any slice of the designs in flat order.
+
+    reasons  texts by code, in the order in which they turned up
+    """
 
     def __init__(
-        self, network: Network, givens: Mapping[str, ArrayLike], wanted: Sequence[str] | None
+        self,
+        network: Declarations,
+        givens: Mapping[str, ArrayLike],
+        wanted: Sequence[str] | None,
+        whole_design: bool,
     ):
-        self.network = network
-        self.plan: Plan = network.plan(givens)
-        if self.plan.free:
-            plan = self.plan
+        self._network = network
+        plan = plan_of(network, givens)
+        if plan.free:
             raise too_little(network, plan.free, missing_count(plan), settling_sets(plan))
-        self.wanted = tuple(self.plan.found if wanted is None else wanted)
+        self.wanted = tuple(dict.fromkeys(plan.found if wanted is None else wanted))
         for name in self.wanted:
             network.quantity(name)
-        given = {name: np.asarray(column, dtype=float) for name, column in givens.items()}
-        self._alone = {name: float(c) for name, c in given.items() if c.ndim == 0}
+        whole = plan.program
+        some = wanted is not None and not whole_design
+        self._program = whole.leading_to(self.wanted) if some else whole
+        given = {name: as_floats(column) for name, column in givens.items()}
+        masks = {name: np.ma.getmaskarray(np.ma.asarray(c)) for name, c in givens.items()
+                 if np.ma.is_masked(c)}  # fmt: skip
+        self._alone = {name: float(column) for name, column in given.items() if not column.ndim}
         # Views only: broadcasting copies nothing until a slice is taken.
         laid_out = np.broadcast_arrays(*given.values()) if given else []
         self.columns: dict[str, Floats] = dict(zip(given, laid_out, strict=True))
         self.shape: tuple[int, ...] = laid_out[0].shape if laid_out else ()
         self.size = math.prod(self.shape)
-        self.reasons = Reasons(self.plan)
+        self._masks = {name: np.broadcast_to(mask, self.shape) for name, mask in masks.items()}
+        self.reasons = [""]
+        self._reason_of: dict[int, int] = {0: 0}  # by the code of the judge
 
-    def run(self, where: slice) -> tuple[dict[str, Floats], NDArray[np.bool_], NDArray[np.int32]]:
-        """Results (reporting units, nan where not ok), ok and reason codes of a slice."""
-        count = where.stop - where.start
-        quantities = self.network.quantities
-        part = {
-            name: np.atleast_1d(column.flat[where])
-            for name, column in self.columns.items()
-            if name not in self._alone
-        }
-        si: dict[str, Any] = {
-            name: quantities[name].to_si(number)  # type: ignore[arg-type]
-            for name, number in {**self._alone, **part}.items()
-        }
-        asked = (*self.wanted, *self.reasons.needed)
-        found: dict[str, Floats] = {name: np.empty(count) for name in asked}
-        ok = np.zeros(count, dtype=bool)
-        for inner, values, good in self._chunks(si, count, asked):
-            for name in asked:
-                found[name][inner] = values[name]
-            ok[inner] = good
-        outside = self.reasons.outside({**self._alone, **part}, count)
-        ok &= outside == 0
-        reason = np.where(ok, 0, outside).astype(np.int32)
-        failed = np.nonzero(~ok & (reason == 0))[0]
-        if failed.size:
-            given = {n: np.broadcast_to(c, count)[failed] for n, c in si.items()}
-            columns = {name: column[failed] for name, column in found.items()}
-            reason[failed] = self.reasons.codes({**given, **columns})
-        results = {
-            name: np.where(ok, quantities[name].from_si(found[name]), np.nan)  # type: ignore[arg-type]
-            for name in self.wanted
-        }
-        return results, ok, reason
+    def run(self, where: slice) -> tuple[dict[str, Floats], Codes]:
+        """The wanted results (reporting units) and the reason codes of a slice, not empty."""
+        varied = {n: _flat(c, where) for n, c in self.columns.items() if n not in self._alone}
+        numbers: dict[str, Any] = {**self._alone, **varied}
+        quantities = self._network.quantities
+        si = {name: quantities[name].to_si(number) for name, number in numbers.items()}
+        reason = self._of_givens(numbers, where)
+        parts: list[dict[str, Floats]] = []
+        for inner, known, codes in self._program.judged_chunks(si):
+            # Taken out one by one, so that each lies where the one before it lay.
+            values = {n: self._reported(n, known.pop(n), codes.size) for n in self.wanted}
+            parts.append(values)
+            if codes.any():
+                codes[reason[inner] != 0] = 0
+                reason[inner] += self._of_judge(codes)
+            failed = np.nonzero(reason[inner])[0]
+            if failed.size:
+                for column in values.values():
+                    column[failed] = np.nan
+        if len(parts) == 1:
+            return parts[0], reason
+        return {
+            name: np.concatenate([part[name] for part in parts]) for name in self.wanted
+        }, reason
 
-    def _chunks(
-        self, si: Mapping[str, Any], count: int, asked: Sequence[str]
-    ) -> Iterator[tuple[slice, dict[str, Any], NDArray[np.bool_]]]:
-        if count and all(np.ndim(column) == 0 for column in si.values()):
-            si = {name: np.full(count, column) for name, column in si.items()}
-        yield from self.plan.program.chunks(si, asked)
+    def _reported(self, name: str, value: Any, count: int) -> Floats:
+        """In the reporting unit, one for each of `count` designs, in an array of its own."""
+        quantity = self._network.quantities[name]
+        number = settle(quantity.from_si(value), quantity.low, quantity.high)
+        return number if np.ndim(number) else np.full(count, number)
+
+    def _of_givens(self, numbers: Mapping[str, Any], where: slice) -> Codes:
+        """Codes of designs of which a given cannot be."""
+        reason = np.zeros(where.stop - where.start, dtype=np.int32)
+        masks = {name: _flat(mask, where) for name, mask in self._masks.items()}
+        for wrong, text in wrong_givens(self._network, numbers, masks):
+            if np.any(wrong):
+                reason[(reason == 0) & wrong] = self._reason(text)
+        return reason
+
+    def _of_judge(self, codes: Codes) -> Codes:
+        """The codes of this sweep for those of the judge; 0 stays 0."""
+        kinds, place = np.unique(codes, return_inverse=True)
+        for code in kinds.tolist():
+            problem = self._program.judge.problems[code]
+            if problem is not None and code not in self._reason_of:
+                self._reason_of[code] = self._reason(in_words(problem, self._network))
+        return np.array([self._reason_of[code] for code in kinds.tolist()], dtype=np.int32)[place]
+
+    def _reason(self, text: str) -> int:
+        """The code of a text, a new one if it has none yet."""
+        if text not in self.reasons:
+            self.reasons.append(text)
+        return self.reasons.index(text)
+
+
+def _flat(column: NDArray[Any], where: slice) -> NDArray[Any]:
+    """A slice of an array in flat order, of which nothing else is laid out."""
+    return column[where] if column.ndim == 1 else np.atleast_1d(column.flat[where])
 
 
 @dataclass(frozen=True)
@@ -195,22 +241,25 @@ class FeasibleMap:
 
 
 def feasible_map(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, float],
     x: tuple[str, float, float],
     y: tuple[str, float, float],
     size: tuple[int, int] = (80, 60),
     wanted: Sequence[str] | None = None,
+    *,
+    whole_design: bool = False,
 ) -> FeasibleMap:
     """Which designs can be while two givens vary, and why not elsewhere.
 
     x, y   (name, low, high) in reporting units; they may also stand in `givens`, and win
     size   number of designs along x and along y
-    Raises as `sweep`.
+    wanted, whole_design   as in `sweep`, which also says what "can be" means and what is raised
     """
     across, up = np.linspace(x[1], x[2], size[0]), np.linspace(y[1], y[2], size[1])
     both: dict[str, ArrayLike] = {**givens, x[0]: across[None, :], y[0]: up[:, None]}
-    return FeasibleMap(x[0], y[0], across, up, sweep(network, both, wanted))
+    found = sweep(network, both, wanted, whole_design=whole_design)
+    return FeasibleMap(x[0], y[0], across, up, found)
 
 
 def pareto_front(

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from tablekit.engine.as_cut import AsCut, as_cut, difference
 from tablekit.engine.jacobian import slopes_at
 from tablekit.engine.source import Source
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, figures_text
 from tablekit.engine.wording import Wording
 
@@ -131,7 +131,7 @@ def spread(
     """The spread of `results` when every size made is off by its tolerance.
 
     Three ways: to first order, by the worst case (to first order and, up to 12 sizes, at every
-    corner), and by `samples` designs drawn at random from `seed`. Raises UnknownName; Trouble
+    corner), and by `samples` designs drawn at random from `seed`. Raises UnknownName; DesignError
     where a tolerance is negative, is given twice, or is put on something that follows from the
     other sizes.
     """
@@ -142,7 +142,7 @@ def spread(
     outcome = cut.plan.program.run(cut.si)
     wrong = difference(outcome.values, sheet)
     if wrong:
-        raise Trouble(
+        raise DesignError(
             f"the {words.made} do not give back the sheet's {wrong}, so its spread is unknown"
         )
     slopes = slopes_at(cut.plan, outcome.values, results, names)
@@ -165,16 +165,16 @@ def tolerant_plan(
     for tolerance in tolerances:
         sheet.network.quantity(tolerance.name)
         if not tolerance.plus_minus >= 0:
-            raise Trouble(
+            raise DesignError(
                 f"the tolerance of {tolerance.name} is {tolerance.plus_minus:g}; a tolerance is "
                 "a size, so write it without a sign"
             )
         if names.count(tolerance.name) > 1:
-            raise Trouble(f"{tolerance.name} has two tolerances; leave one out")
+            raise DesignError(f"{tolerance.name} has two tolerances; leave one out")
     cut = as_cut(sheet, names, results)
     for name in names:
         if name not in cut.numbers:
-            raise Trouble(
+            raise DesignError(
                 f"{name} follows from the other {sheet.network.wording.made} "
                 f"({', '.join(cut.plan.givens_behind(name))}), so it cannot have a "
                 "tolerance of its own; leave its tolerance out"

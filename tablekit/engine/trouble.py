@@ -1,7 +1,7 @@
 """What can go wrong, in words that say what to do about it.
 
-Every error that a user can cause is a `Trouble`. The message alone must be enough to mend what was
-given; the fields are there for programs and tests that want to act on it.
+Every error that a user can cause is a `DesignError`. The message alone must be enough to mend what
+was given; the fields are there for programs and tests that want to act on it.
 """
 
 from __future__ import annotations
@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 
-class Trouble(Exception):
+class DesignError(Exception):
     """Base of all errors a user can cause. `exit_code` is what the command line returns."""
 
     exit_code = 3
 
 
-class UnitsError(Trouble, TypeError):
+class UnitsError(DesignError, TypeError):
     """A text is not a quantity of the kind asked for.
 
     Fields: `name` of the quantity ('' when unknown), `found` the text, `expected` the units
@@ -30,7 +30,7 @@ class UnitsError(Trouble, TypeError):
         self.name, self.found, self.expected = name, found, expected
 
 
-class RangeError(Trouble, ValueError):
+class RangeError(DesignError, ValueError):
     """A value is of the right kind but outside what it may be.
 
     Fields: `name`, `found` and the allowed `low` and `high`, all in the quantity's reporting unit.
@@ -51,7 +51,7 @@ class RangeError(Trouble, ValueError):
         self.name, self.found, self.low, self.high = name, found, low, high
 
 
-class UnknownName(Trouble, KeyError):
+class UnknownName(DesignError, KeyError):
     """A name that the network does not know; `nearest` is the closest one it does."""
 
     exit_code = 2
@@ -72,7 +72,7 @@ class RelationError(Exception):
         self.relation = relation
 
 
-class NotEnoughGiven(Trouble):
+class NotEnoughGiven(DesignError):
     """Some quantities stay free. `free` names them; `settling` lists the smallest sets that
     would settle the design."""
 
@@ -96,7 +96,7 @@ class Release:
     unit: str
 
 
-class Contradiction(Trouble):
+class Contradiction(DesignError):
     """The givens cannot all hold. `clashes` are the smallest sets that cannot; `releases` say
     what each of their members would have to be."""
 

@@ -2,21 +2,40 @@
 
 from __future__ import annotations
 
+import html
 import math
-from collections.abc import Mapping
+import textwrap
+from abc import ABC, abstractmethod
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import Any, Protocol
 
 import sympy as sp
 
-from tablekit.engine.plan import ClosedStep, Step, TogetherStep
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
+from tablekit.engine.order import ClosedStep, Step, TogetherStep
+from tablekit.engine.quantity import Constant, Quantity, unit_zero
 from tablekit.engine.relation import Assumption, Relation
-from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
-if TYPE_CHECKING:
-    from tablekit.engine.sheet import Sheet
+
+class Answered(Protocol):
+    """What a working needs of a sheet."""
+
+    plan: Any
+    network: Any
+    shop_style: ShopStyle
+
+    @property
+    def si(self) -> dict[str, float]: ...
+    @property
+    def alternatives(self) -> dict[str, tuple[float, ...]]: ...
+    @property
+    def residuals(self) -> dict[str, float]: ...
+    def __getitem__(self, name: str) -> Any: ...
+    def number(self, name: str) -> float: ...
+    def shop(self, name: str) -> str: ...
 
 
 @dataclass(frozen=True)
@@ -88,7 +107,7 @@ class Working:
     """
 
     def __init__(
-        self, sheet: Sheet, name: str, style: ShopStyle | None = None, brief: bool = False
+        self, sheet: Answered, name: str, style: ShopStyle | None = None, brief: bool = False
     ):
         self.sheet, self.name, self.brief = sheet, name, brief
         self.quantity: Quantity = sheet.network.quantity(name)
@@ -164,26 +183,18 @@ class Working:
 
     def text(self, brief: bool = False) -> str:
         """As plain text for a terminal."""
-        from tablekit.engine.board import TextBoard
-
         return TextBoard(self).write(brief)
 
     def markdown(self, brief: bool = False) -> str:
         """As Markdown with TeX formulas, for a notebook."""
-        from tablekit.engine.board import MarkdownBoard
-
         return MarkdownBoard(self).write(brief)
 
     def latex(self, brief: bool = False) -> str:
         """As LaTeX, to be put into a document that loads amsmath."""
-        from tablekit.engine.board import LatexBoard
-
         return LatexBoard(self).write(brief)
 
     def html(self, brief: bool = False) -> str:
         """As HTML with MathML, which needs no script."""
-        from tablekit.engine.board import HtmlBoard
-
         return HtmlBoard(self).write(brief)
 
     def _repr_markdown_(self) -> str:
@@ -191,3 +202,357 @@ class Working:
 
     def __repr__(self) -> str:
         return self.text(self.brief)
+
+
+# -- boards -----------------------------------------------------------------------------------
+#
+# Boards that working is written on: a terminal, Markdown, LaTeX, HTML.
+#
+# `Board` decides what is said and in which order; its children only how a heading, a line, a
+# formula or a remark is set.
+
+_LINE = 96  # characters of plain text; formulas are never broken
+
+
+class Board(ABC):
+    """Writes a `Working`. Children say how the parts are set."""
+
+    script: Script
+
+    def __init__(self, working: Working):
+        self.working = working
+        self._letters = Formula(self.script, self._letter)
+        self._numbers = Formula(self.script, self._number, numbers=True)
+        self._out: list[str] = []
+
+    # -- how things are set -----------------------------------------------------------------
+
+    @abstractmethod
+    def heading(self, text: str, level: int) -> None:
+        """A heading; level 1 opens the working, 2 a part of it, 3 a step."""
+
+    @abstractmethod
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        """Lines of one calculation: (left side or '', right side)."""
+
+    @abstractmethod
+    def value(self, letter: str, text: str, remark: str) -> None:
+        """One value, with a remark."""
+
+    @abstractmethod
+    def remark(self, text: str) -> None:
+        """A sentence."""
+
+    @abstractmethod
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        """The letter of a quantity in a formula."""
+
+    @abstractmethod
+    def number_text(self, text: str) -> str:
+        """A number with its unit in a formula."""
+
+    def finish(self) -> str:
+        """The whole text."""
+        return "\n".join(self._out).strip() + "\n"
+
+    # -- what is said -----------------------------------------------------------------------
+
+    def write(self, brief: bool, known: Collection[str] = ()) -> str:
+        """The working, in full or only its formulas; steps to what is `known` are left out."""
+        working = self.working
+        name, quantity = working.name, working.quantity
+        self.heading(f"{name}: {quantity.meaning}", 1)
+        givens = [given for given in working.givens if given not in known]
+        if givens:
+            self.heading("Given", 2)
+            for given in givens:
+                self._say_value(given, working.thing(given).meaning)
+        # What is assumed outright comes first; what is assumed in terms of something found has to
+        # wait for it.
+        steps = [step for step in working.steps if not step.finds <= set(known)]
+        outright = [s for s in steps if isinstance(s, AssumedWorking) and s.outright]
+        if outright:
+            self.heading("Assumed", 2)
+        for step in outright:
+            self.heading(step.unknown, 3)
+            self._assumed(step, brief)
+        waiting = (s for s in steps if s not in outright)
+        for number, worked in enumerate(waiting, start=1):
+            self._step(number, worked, brief)
+        self.heading("Answer", 2)
+        value = working.sheet[name]
+        if value.number is None:
+            self.remark(f"{name} has no value here: {value.reason}.")
+        else:
+            letter = self._letters.text(quantity.symbol)
+            self.chain([(letter, self.number_text(self._figures(name)))])
+            self.remark(f"{working.sheet.network.wording.rounded}: {working.answer}.")
+        return self.finish()
+
+    def _figures(self, name: str) -> str:
+        thing = self.working.thing(name)
+        if isinstance(thing, Constant):
+            return figures_text(thing.value, thing.unit, self.working.style)
+        number = self.working.sheet[name].number
+        return (
+            "no value" if number is None else figures_text(number, thing.unit, self.working.style)
+        )
+
+    def _letter(self, symbol: sp.Symbol) -> Piece:
+        thing = self.working.thing(symbol.name)
+        text = self.letter_text(symbol.name, thing.tex, thing.letter)
+        return Piece(text, unit=_is_unit(thing))
+
+    def _number(self, symbol: sp.Symbol) -> Piece:
+        thing = self.working.thing(symbol.name)
+        if _is_unit(thing):
+            return self._letter(symbol)
+        if _on_a_scale(thing):
+            return number_piece(self.number_text(self._kelvin(symbol.name)))
+        return number_piece(self.number_text(self._figures(symbol.name)))
+
+    def _kelvin(self, name: str) -> str:
+        """A temperature as a formula takes it: 20 °C multiplied by anything would be wrong."""
+        return figures_text(self.working.si(name), "K", self.working.style)
+
+    def _say_value(self, name: str, remark: str) -> None:
+        symbol = self.working.thing(name).symbol
+        self.value(self._letters.text(symbol), self.number_text(self._figures(name)), remark)
+
+    def _assumed(self, step: AssumedWorking, brief: bool) -> None:
+        symbol = self.working.thing(step.unknown).symbol
+        left = self._letters.text(symbol)
+        value = step.assumption.value
+        lines = []
+        if not value.is_Number:
+            lines.append((left, self._letters.text(value)))
+            left = ""
+        if value.free_symbols and not value.is_Symbol:
+            lines.append(("", self._numbers.text(value)))
+        lines.append((left, self.number_text(self._figures(step.unknown))))
+        self.chain(lines)
+        if not brief:
+            self.remark(step.assumption.why)
+            self.remark(f"Source: {step.assumption.source}.")
+
+    def _step(self, number: int, step: WorkedStep, brief: bool) -> None:
+        if isinstance(step, ClosedWorking):
+            self.heading(f"Step {number}. {step.unknown}, from {step.relation.name}", 3)
+            if not brief:
+                self.remark(step.relation.meaning)
+            self._calculation(step, brief)
+            self._justify(step.relation, brief)
+        elif isinstance(step, TogetherWorking):
+            self._together(number, step, brief)
+        else:
+            self.heading(f"Step {number}. {step.unknown}, assumed", 3)
+            self._assumed(step, brief)
+
+    def _justify(self, relation: Relation, brief: bool) -> None:
+        if brief:
+            return
+        self.remark(f"Why: {relation.why}")
+        if relation.limits:
+            words = "; ".join(limit.words for limit in relation.limits)
+            self.remark(f"Holds while {words}.")
+        self.remark(f"Source: {relation.source}.")
+
+    def _calculation(self, step: ClosedWorking, brief: bool) -> None:
+        equation = step.relation.equation
+        symbol = self.working.thing(step.unknown).symbol
+        left = self._letters.text(symbol)
+        rearranged = self._letters.text(step.form)
+        lines: list[tuple[str, str]] = []
+        already = equation.lhs == symbol and equation.rhs == step.form
+        if not already and not brief:
+            lines.append((self._letters.text(equation.lhs), self._letters.text(equation.rhs)))
+        lines.append((left, rearranged))
+        if not step.form.is_Symbol:
+            lines.append(("", self._numbers.text(step.form)))
+        if _on_a_scale(self.working.thing(step.unknown)):
+            lines.append(("", self.number_text(self._kelvin(step.unknown))))
+        lines.append(("", self.number_text(self._figures(step.unknown))))
+        self.chain(lines)
+
+    def _together(self, number: int, step: TogetherWorking, brief: bool) -> None:
+        names = ", ".join(step.tried)
+        self.heading(f"Step {number}. {names}, from relations that must hold together", 3)
+        for relation in step.relations:
+            eq = relation.equation
+            self.chain([(self._letters.text(eq.lhs), self._letters.text(eq.rhs))])
+        closing = " and ".join(f"“{relation.name}”" for relation in step.closing)
+        self.remark(
+            f"None of these can be solved alone. Try a value of {names}, follow the others "
+            f"through, and see whether {closing} closes. It does at:"
+        )
+        for name in step.tried:
+            self._say_value(name, "")
+        for name, others in step.others.items():
+            texts = [
+                figures_text(x, self.working.thing(name).unit, self.working.style) for x in others
+            ]
+            self.remark(
+                f"It closes at {' and at '.join(texts)}; the one nearest to what would have "
+                "been assumed is taken."
+            )
+        for inner in step.follow:
+            self._calculation(inner, brief=True)
+        worst = max(step.left_over.values(), default=0.0)
+        self.remark(
+            f"Put back, the {len(step.relations)} relations leave at most {worst:.0e} of their "
+            "own size."
+        )
+        if not brief:
+            for relation in step.relations:
+                self.remark(f"“{relation.name}”: {relation.why} Source: {relation.source}.")
+
+
+def _is_unit(thing: Quantity | Constant) -> bool:
+    """Whether it stands in formulas as a unit of measure: a constant that is one of its unit."""
+    return isinstance(thing, Constant) and thing.value == 1
+
+
+def _on_a_scale(thing: Quantity | Constant) -> bool:
+    """Whether its unit is a scale whose zero is not that of the quantity: °C or °F."""
+    return unit_zero(thing.unit) != 0 and not (isinstance(thing, Quantity) and thing.reading)
+
+
+class TextBoard(Board):
+    """Plain text."""
+
+    script = Plain()
+
+    def heading(self, text: str, level: int) -> None:
+        if level == 1:
+            self._out += [text, "=" * len(text)]
+        elif level == 2:
+            self._out += ["", text, "-" * len(text)]
+        else:
+            self._out += ["", text]
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        width = max((len(left) for left, _ in lines if len(left) <= 12), default=0)
+        self._out += [f"    {left:>{width}} = {right}" for left, right in lines]
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        self._out.append(f"    {letter} = {text}" + (f"   {remark}" if remark else ""))
+
+    def remark(self, text: str) -> None:
+        self._out.append(textwrap.fill(text, _LINE, initial_indent="  ", subsequent_indent="  "))
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        return plain
+
+    def number_text(self, text: str) -> str:
+        return text
+
+
+def _tex_number(text: str) -> str:
+    number, _, unit = text.partition(" ")
+    if number.endswith("°"):
+        return rf"{number[:-1]}^\circ"
+    mantissa, _, exponent = number.partition("e")
+    if exponent:
+        number = rf"{mantissa} \cdot 10^{{{int(exponent)}}}"
+    for plain, tex in (
+        ("%", r"\%"), ("⁴", "^4"), ("³", "^3"), ("²", "^2"), ("·", r"\cdot "), ("Ω", r"\Omega "),
+    ):  # fmt: skip
+        unit = unit.replace(plain, tex)
+    return rf"{number}\,\mathrm{{{unit}}}" if unit else number
+
+
+class MarkdownBoard(Board):
+    """Markdown with TeX between dollars."""
+
+    script = Tex()
+
+    def heading(self, text: str, level: int) -> None:
+        self._out.append(f"\n{'#' * (level + 2)} {text}\n")
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        body = r" \\ ".join(f"{left} &= {right}" for left, right in lines)
+        self._out.append(rf"$$\begin{{aligned}} {body} \end{{aligned}}$$")
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        self._out.append(f"* ${letter} = {text}$" + (f" {remark}" if remark else ""))
+
+    def remark(self, text: str) -> None:
+        self._out.append(f"\n{_markdown_escape(text)}\n")
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        return tex
+
+    def number_text(self, text: str) -> str:
+        return _tex_number(text)
+
+
+def _markdown_escape(text: str) -> str:
+    return "".join("\\" + c if c in "\\`*_{}[]<>$#" else c for c in text)
+
+
+_TEX_SPECIAL = {c: f"\\{c}" for c in "&%$#_{}"} | {
+    "~": r"\textasciitilde{}",
+    "^": r"\textasciicircum{}",
+    "\\": r"\textbackslash{}",
+}
+
+
+def _latex_escape(text: str) -> str:
+    return "".join(_TEX_SPECIAL.get(c, c) for c in text)
+
+
+class LatexBoard(MarkdownBoard):
+    """LaTeX to be put into a document."""
+
+    def heading(self, text: str, level: int) -> None:
+        command = ("section*", "subsection*", "paragraph")[level - 1]
+        self._out.append(rf"\{command}{{{_latex_escape(text)}}}")
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        body = " \\\\\n".join(f"  {left} &= {right}" for left, right in lines)
+        self._out.append(f"\\begin{{align*}}\n{body}\n\\end{{align*}}")
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        self._out.append(rf"\noindent ${letter} = {text}$ {_latex_escape(remark)}\par")
+
+    def remark(self, text: str) -> None:
+        self._out.append(rf"\noindent {_latex_escape(text)}\par")
+
+
+class HtmlBoard(Board):
+    """HTML with MathML."""
+
+    script = MathML()
+
+    def heading(self, text: str, level: int) -> None:
+        self._out.append(f"<h{level + 2}>{html.escape(text)}</h{level + 2}>")
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        rows = "".join(
+            f'<mtr><mtd style="text-align:right">{left}</mtd><mtd><mo>=</mo></mtd>'
+            f'<mtd style="text-align:left">{right}</mtd></mtr>'
+            for left, right in lines
+        )
+        self._out.append(
+            '<p style="margin-left:2em; overflow-x:auto; overflow-y:hidden">'
+            f'<math><mtable displaystyle="true">{rows}</mtable></math></p>'
+        )
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        formula = f"<math><mrow>{letter}<mo>=</mo>{text}</mrow></math>"
+        self._out.append(f"<p>{formula} {html.escape(remark)}</p>")
+
+    def remark(self, text: str) -> None:
+        self._out.append(f"<p>{html.escape(text)}</p>")
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        letter, _, below = plain.partition("_")
+        base = f"<mi>{html.escape(letter)}</mi>"
+        return f"<msub>{base}<mi>{html.escape(below)}</mi></msub>" if below else base
+
+    def number_text(self, text: str) -> str:
+        number, _, unit = text.partition(" ")
+        shown = f"<mn>{html.escape(number)}</mn>"
+        if not unit:
+            return shown
+        return f"<mrow>{shown}<mspace width='0.25em'/><mtext>{html.escape(unit)}</mtext></mrow>"

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.drawing.style import Paper
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
     ACROSS,
     Drawing,
@@ -49,7 +49,7 @@ def posts(job: Job) -> Section | None:
     try:
         kinds = len(post_marks(job.sheet))
         text = marking_text(job.sheet, UNWRAPPED, tools(job.brief, job.sheet))
-    except Trouble as reason:
+    except DesignError as reason:
         return Section("Posts", (Text(f"The posts are not marked out here: {reason}", "caution"),))
     return Section("Posts, face by face", (*told(text), *_faces(job, kinds)), fresh=True)
 
@@ -192,7 +192,7 @@ def can_be_marked(job: Job) -> bool:
         return False
     try:
         return bool(post_marks(job.sheet))
-    except Trouble:
+    except DesignError:
         return False
 
 

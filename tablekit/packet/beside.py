@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from tablekit.packet.signals import ended_at_once
+
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
@@ -46,6 +48,7 @@ def beside(work: Callable[[], None]) -> Iterator[None]:
 
 def _quietly(work: Callable[[], None], say: Connection) -> None:
     """Does it; on grief tells why in words and not by a traceback."""
+    ended_at_once()
     try:
         work()
     except Exception as reason:

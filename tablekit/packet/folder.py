@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import hashlib
 import os
+import secrets
 import shutil
+import stat
 import tempfile
 import time
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
+from tablekit.packet.signals import tidied_up
 
 MARKER = ".tablekit-packet"
+NEW = ".tablekit-new-"  # how the name of a file begins that is only being written
 ABANDONED = 3600.0  # seconds after which nobody is still writing a packet
 _HEADING = "Files written by tablekit set-out. A newer packet replaces the whole folder.\n"
 
 
-class FolderError(Trouble):
+class FolderError(DesignError):
     """A folder cannot be written. Nothing has been changed."""
 
     exit_code = 2
@@ -37,19 +41,43 @@ def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
     except ValueError as reason:  # a name that no system takes
         raise FolderError(f"the folder for the packet cannot be named so: {reason}") from None
     try:
-        _tidy_up(folder)
-        _refuse_to_overwrite(folder)
-        made = _make_parents(folder.parent)
-        try:
-            return _replace(folder, fill)
-        except BaseException:
-            with suppress(OSError):  # someone else may have put something there meanwhile
-                for parent in made:
-                    parent.rmdir()
-            raise
+        with tidied_up():
+            return _write(folder, fill)
     except OSError as reason:
         why = reason.strerror or reason
         raise FolderError(f"{folder} cannot be written: {why}; choose another folder") from None
+
+
+def _write(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
+    _tidy_up(folder)
+    _refuse_to_overwrite(folder)
+    made = _make_parents(folder.parent)
+    try:
+        return _replace(folder, fill)
+    except BaseException:
+        with suppress(OSError):  # someone else may have put something there meanwhile
+            for parent in made:
+                parent.rmdir()
+        raise
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """Write a file as a whole or not at all, in place of what has its name, with the mode of that
+    or else that of new files. A link of that name is replaced and not followed.
+
+    Raises OSError, with nothing changed."""
+    made = path.with_name(f"{NEW}{secrets.token_hex(8)}")
+    with tidied_up():
+        try:
+            with open(os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666), "wb") as file:
+                file.write(data)
+            if path.is_file() and not path.is_symlink():
+                made.chmod(stat.S_IMODE(path.stat().st_mode))
+            made.replace(path)
+        except BaseException:
+            with suppress(OSError):
+                made.unlink()
+            raise
 
 
 def _refuse_to_overwrite(folder: Path) -> None:
@@ -89,21 +117,26 @@ def _strangers(folder: Path) -> list[str]:
         for one in sorted(entry.iterdir()) if is_own else [entry]:
             name = one.relative_to(folder).as_posix()
             known = one.is_file() and not one.is_symlink() and recorded.get(name) == digest(one)
-            if name != MARKER and not known:
+            if not known and not (name == MARKER and _is_ours(one)):
                 strangers.append(name)
     return strangers
 
 
 def _recorded(marker: Path) -> dict[str, str]:
     """File name -> digest, as the marker has it; empty without a marker of ours."""
-    try:
-        heading, _, rows = marker.read_text(encoding="utf-8").partition("\n")
-    except (OSError, UnicodeDecodeError):
-        return {}
-    if heading + "\n" != _HEADING:
-        return {}
-    split = (row.partition("  ") for row in rows.splitlines())
+    rows = marker.read_text(encoding="utf-8").splitlines()[1:] if _is_ours(marker) else []
+    split = (row.partition("  ") for row in rows)
     return {name: found for found, _, name in split}
+
+
+def _is_ours(marker: Path) -> bool:
+    """Whether a marker was written here, and is not a file of someone else that has its name."""
+    try:
+        if marker.is_symlink() or not marker.is_file():
+            return False
+        return marker.read_text(encoding="utf-8").startswith(_HEADING)
+    except (OSError, UnicodeDecodeError):
+        return False
 
 
 def digest(path: Path) -> str:
@@ -152,6 +185,8 @@ def _replace(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
         rows = [f"{digest(new / name)}  {name}\n" for name in names]
         (new / MARKER).write_text(_HEADING + "".join(rows), encoding="utf-8")
         if folder.exists():
+            # Who may look into it was the maker's to say.
+            new.chmod(stat.S_IMODE(folder.stat().st_mode))
             folder.rename(old)
         try:
             if old.exists():

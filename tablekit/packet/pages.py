@@ -121,14 +121,15 @@ def _number_drawing(figure: Figure, said: str) -> None:
 
 def save_book(pages: Sequence[Page], path: Path, title: str) -> None:
     """All pages in one PDF, the same bytes each time."""
-    from matplotlib import rc_context
     from matplotlib.backends.backend_pdf import PdfPages
+
+    from tablekit.drawing.own_figure import own_settings
 
     undated: dict[str, Any] = {
         "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None, "Title": title,
     }  # fmt: skip
     # Type 3: cutting a font down to the letters used, as other types ask for, takes half a second.
-    with rc_context({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
+    with own_settings({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
         for page in pages:
             book.savefig(page.figure)
 

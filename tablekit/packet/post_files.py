@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.job import Job
 from tablekit.packet.shop_plans import tools
 
@@ -20,6 +20,6 @@ def write_marks(job: Job, room: Path, width: int) -> None:
         return
     try:
         text = marking_text(job.sheet, width, tools(job.brief, job.sheet))
-    except Trouble as reason:
+    except DesignError as reason:
         text = f"The posts of {job.sheet.name} are not marked out here: {reason}\n"
     (room / NAME).write_text(text, encoding="utf-8")

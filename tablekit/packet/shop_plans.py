@@ -18,7 +18,7 @@ from tablekit.brief_workshop import (
     TRAMMEL,
     wishes_for,
 )
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.kept import kept
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
     """Gluing up the boards of a brief; None without boards or where they fall short.
 
-    Raises Trouble where what [workshop] asks of it cannot all be had.
+    Raises DesignError where what [workshop] asks of it cannot all be had.
     """
     if not brief.boards:
         return None
@@ -60,7 +60,7 @@ def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
             cut=brief.wood.cut or CUTS[0],
             cuts={board.name: board.cut for board in brief.boards if board.cut},
         )
-    except Trouble as trouble:
+    except DesignError as trouble:
         raise _asked_for(trouble, "gluing up the top") from None
 
 
@@ -68,7 +68,7 @@ def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
 def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
     """Sanding and finishing; None where the sheet has no areas.
 
-    Raises Trouble where what [workshop] asks of it cannot be had.
+    Raises DesignError where what [workshop] asks of it cannot be had.
     """
     if sheet.get("finish_volume") is None:
         return None
@@ -76,7 +76,7 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
 
     try:
         return surface_plan(sheet, **wishes_for(SURFACE, brief.workshop))
-    except Trouble as trouble:
+    except DesignError as trouble:
         raise _asked_for(trouble, "finishing") from None
 
 
@@ -98,7 +98,7 @@ def fixing(sheet: Sheet) -> FixingPlan | None:
 def parts(brief: Brief, sheet: Sheet) -> CutList:
     """Every part and what it is got out of.
 
-    Raises Trouble where what [workshop] says of saw and planks cannot be.
+    Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
     from tablekit.packet.top_boards import top_boards
     from tablekit.packet.yard import planks
@@ -116,13 +116,13 @@ def parts(brief: Brief, sheet: Sheet) -> CutList:
             saw_kerf=sawing.get("saw_kerf", SAW_KERF),
             plank_ends=sawing.get("plank_ends", PLANK_ENDS),
         )
-    except Trouble as trouble:
+    except DesignError as trouble:
         raise _asked_for(trouble, "the cut list") from None
 
 
 @kept
 def order(brief: Brief, sheet: Sheet) -> WorkOrder:
-    """The order of work. Raises Trouble where what [workshop] says of the days cannot be."""
+    """The order of work. Raises DesignError where what [workshop] says of the days cannot be."""
     from tablekit.planning.work_steps import piece_order
 
     finish = surface(brief, sheet)
@@ -131,7 +131,7 @@ def order(brief: Brief, sheet: Sheet) -> WorkOrder:
         return piece_order(
             sheet, joints(brief, sheet), wishes=wishes_for(DAYS, brief.workshop), **grades
         )
-    except Trouble as trouble:
+    except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
 
 
@@ -151,7 +151,7 @@ def tools(brief: Brief, sheet: Sheet) -> Tools:
 def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     """Whether the shop's trammel board serves for this top; None where none is given.
 
-    Raises Trouble where what [workshop] says of the board cannot all be.
+    Raises DesignError where what [workshop] says of the board cannot all be.
     """
     wishes = wishes_for(TRAMMEL, brief.workshop)
     if "trammel_length" not in wishes or sheet.get("top_diameter") is None:
@@ -162,7 +162,7 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     taken = {name: sheet.number(name) for name in own if sheet.get(name) is not None}
     try:
         board = trammel_board(**{**taken, **wishes})
-    except Trouble as trouble:
+    except DesignError as trouble:
         raise _asked_for(trouble, "the trammel board") from None
     from tablekit.engine.sheet import CheckResult
     from tablekit.engine.shop import shop_text
@@ -180,7 +180,7 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     )  # fmt: skip
 
 
-def _asked_for(trouble: Trouble, what: str) -> Trouble:
+def _asked_for(trouble: DesignError, what: str) -> DesignError:
     """The same trouble, with what it is about and where to mend it."""
     trouble.args = (f"{what}: {trouble} (see [workshop] and [top] in the brief)",)
     return trouble

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet import standing_plans
 from tablekit.packet.cover import PASS, VERDICTS
 from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
@@ -26,7 +26,7 @@ def _tipping(job: Job) -> Iterator[Part]:
     sheet = job.sheet
     try:
         mending = ways_to_mend(sheet)
-    except Trouble as reason:
+    except DesignError as reason:
         yield Text(f"Tipping is not reckoned here: {reason}")
         return
     yield Subheading("A hand on the rim")

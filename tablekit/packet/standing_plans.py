@@ -6,7 +6,7 @@ from contextlib import suppress
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
@@ -45,7 +45,7 @@ def joint(sheet: Sheet) -> tuple[Sheet | None, str]:
             forces = joint_forces(sheet, radius=radius, bearing=bearing, **HELD)  # type: ignore[arg-type]
             said = f"Held by: {HELD_WORDS}. Load {where}: {_lowered(forces.message)}."
             found.append((joint_sheet(sheet, forces), said))
-    except Trouble as reason:
+    except DesignError as reason:
         return None, str(reason)
     return max(found, key=lambda one: _hardness(one[0]))
 
@@ -68,7 +68,7 @@ def people(sheet: Sheet) -> Sitters | None:
 
     try:
         return sitters(sheet)
-    except Trouble:
+    except DesignError:
         return None
 
 
@@ -81,7 +81,7 @@ def wheelchair(sheet: Sheet) -> WheelchairPlace | None:
 
     try:
         return wheelchair_place(sheet)
-    except Trouble:
+    except DesignError:
         return None
 
 
@@ -110,7 +110,7 @@ def standing_json(sheet: Sheet) -> dict[str, Any]:
     from tablekit.planning.tipping_polar import tipping_polar
 
     found: dict[str, Any] = {}
-    with suppress(Trouble):  # no feet on a circle, or no masses
+    with suppress(DesignError):  # no feet on a circle, or no masses
         found["tipping"] = tipping_polar(sheet).to_json()
     under_load, said = joint(sheet)
     if under_load is not None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.engine.bands import sentences
 from tablekit.engine.units import shop_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import every_note, summed_checks
@@ -67,7 +66,7 @@ def kind_line(sheet: Sheet) -> str:
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:
     """What is not as it would have been assumed, said before anything else."""
-    told = sentences(sheet)
+    told = sheet.gave_way_said
     if told:
         page.gap()
     for sentence in told:

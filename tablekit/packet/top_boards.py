@@ -52,7 +52,7 @@ def top_boards(
 
     wishes, objective  in place of those below [top]
     A rack that falls short is an answer, with a check that fails; the rest of the sheet stands.
-    Raises RangeError and Trouble as `lay_out` does.
+    Raises RangeError and DesignError as `lay_out` does.
     """
     diameter = sheet.get("top_diameter")
     if not brief.boards or diameter is None:

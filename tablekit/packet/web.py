@@ -210,11 +210,11 @@ def svg_bytes(figure: Figure, letters: bool = False) -> bytes:
     """
     import io
 
-    from matplotlib import rc_context
+    from tablekit.drawing.own_figure import own_settings
 
     written = io.BytesIO()
     kept = "none" if letters else "path"
-    with rc_context({"svg.hashsalt": "tablekit", "svg.fonttype": kept}):
+    with own_settings({"svg.hashsalt": "tablekit", "svg.fonttype": kept}):
         figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None})
     own = f"'{style.FAMILY}'"
     # Verdana is nearly as wide, letter by letter.

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from tablekit.engine.board import Board
 from tablekit.engine.formula import Plain
-from tablekit.engine.working import Working
+from tablekit.engine.working import Board, Working
 from tablekit.packet.document import Formula, Part, Subheading, Text
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from tablekit.brief_boards import (
     Top,
 )
 from tablekit.brief_section import Page, Section, Span
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 
 PRICE = Span("1", "price of one board", 0, 1e6)
@@ -31,7 +31,7 @@ HEADS = {**{field: field for field in FIELDS}, "name": "board", "price": "price 
 def read_board(texts: Mapping[str, str], number: int) -> Board:
     """The board that one row says; an empty count is one, an empty price none.
 
-    Raises Trouble with all that is wrong, in the words a brief would get."""
+    Raises DesignError with all that is wrong, in the words a brief would get."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("boards", number - 1))
     name = section.text("name") if "name" in said else f"board {number}"
@@ -47,7 +47,7 @@ def read_board(texts: Mapping[str, str], number: int) -> Board:
 def read_top(texts: Mapping[str, str], top: Top) -> Top:
     """`top` with the lengths as typed; those left empty are assumed.
 
-    Raises Trouble with all that is wrong."""
+    Raises DesignError with all that is wrong."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("top",))
     lengths: dict[str, Any] = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
@@ -62,7 +62,7 @@ def read_names(text: str) -> tuple[str, ...]:
 
 def _refuse(section: Section) -> None:
     if section.page.problems:
-        raise Trouble("; ".join(problem.message for problem in section.page.problems))
+        raise DesignError("; ".join(problem.message for problem in section.page.problems))
 
 
 def heads() -> widgets.Widget:
@@ -126,7 +126,7 @@ class BoardRow:
         """The board, or None with what is wrong shown under the row."""
         try:
             board = read_board(self.texts, number)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self.say(str(trouble))
             return None
         self.say("")

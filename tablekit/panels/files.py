@@ -7,9 +7,7 @@ the maker says so twice.
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,8 +16,8 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, parse_brief, read_brief, write_brief
 from tablekit.brief_text import shown_path
-from tablekit.engine.trouble import Trouble
-from tablekit.packet.folder import digest
+from tablekit.engine.trouble import DesignError
+from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
 from tablekit.panels.board_row import alert
 from tablekit.panels.told import told_html
@@ -29,18 +27,19 @@ if TYPE_CHECKING:
 
 ENDING = ".toml"
 TITLE = "Save, load, shop packet"
+LONGEST_NAME = 255  # bytes, as most file systems have it; a letter takes one to four
 LARGEST = 1_000_000  # bytes, as of a brief on disk
 Writer = Callable[["Sheet", Brief, Path, Progress], Sequence[str]]
 
 
-class NoName(Trouble):
+class NoName(DesignError):
     """A name that cannot be that of a file or folder here."""
 
 
 def within(folder: Path, name: str, ending: str = "") -> Path:
     """The path of `name` inside `folder`, with `ending` where it has none.
 
-    Raises Trouble for an empty name and for any path that leads out of the folder, by whatever
+    Raises DesignError for an empty name and for any path that leads out of the folder, by whatever
     road: a root, a `..`, a link."""
     name = name.strip()
     if not name:
@@ -53,27 +52,21 @@ def within(folder: Path, name: str, ending: str = "") -> Path:
     path = Path(os.path.realpath(home / name))
     if path == home or not path.is_relative_to(home):
         raise NoName(f"{name} lies outside the folder you work in; write a name inside it")
-    if any(part.startswith(".") for part in path.relative_to(home).parts):
+    parts = path.relative_to(home).parts
+    if any(part.startswith(".") for part in parts):
         raise NoName(f"{name} is hidden; write a name that does not begin with a dot")
+    if any(len(os.fsencode(part)) > LONGEST_NAME for part in parts):
+        raise NoName(f"the name is too long; write one of at most {LONGEST_NAME // 4} letters")
     return path
 
 
 def save_text(path: Path, text: str) -> None:
-    """Write a file as a whole or not at all. Raises Trouble."""
+    """Write a file as a whole or not at all. Raises DesignError."""
     try:
-        handle, made = tempfile.mkstemp(prefix=".tablekit-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-            Path(made).chmod(0o644)
-            Path(made).replace(path)
-        except BaseException:
-            with suppress(OSError):
-                Path(made).unlink()
-            raise
+        write_file(path, text.encode("utf-8"))
     except OSError as reason:
         why = reason.strerror or reason
-        raise Trouble(f"{path.name} cannot be written: {why}; choose another name") from None
+        raise DesignError(f"{path.name} cannot be written: {why}; choose another name") from None
 
 
 class Saved:
@@ -87,13 +80,13 @@ class Saved:
         self._warned: tuple[Path, str] | None = None
 
     def write(self, path: Path, text: str) -> None:
-        """Write, or raise Trouble that says to ask again."""
+        """Write, or raise DesignError that says to ask again."""
         if path.is_dir():
-            raise Trouble(f"{path.name} is a folder; choose another name")
+            raise DesignError(f"{path.name} is a folder; choose another name")
         stranger = self._stranger(path)
         if stranger is not None and self._warned != (path, stranger):
             self._warned = (path, stranger)
-            raise Trouble(
+            raise DesignError(
                 f"{path.name} is there already, and was not written from this panel or was "
                 "changed since. Press once more to replace it, or choose another name"
             )
@@ -112,7 +105,7 @@ class Saved:
         try:
             found = digest(path)
         except OSError as reason:
-            raise Trouble(f"{path.name} cannot be read: {reason.strerror}") from None
+            raise DesignError(f"{path.name} cannot be read: {reason.strerror}") from None
         return None if self._written.get(path) == found else found
 
 
@@ -120,8 +113,8 @@ class FilesPanel:
     """Saving, loading and the packet, for a panel that hands over what it holds.
 
     brief()    the brief as the panel has it
-    sheet()    its sheet; raises Trouble where the givens do not hold
-    opened(b)  called with a brief that was loaded; may raise Trouble
+    sheet()    its sheet; raises DesignError where the givens do not hold
+    opened(b)  called with a brief that was loaded; may raise DesignError
     folder     where everything stays; the folder one works in if not said
     write      what writes the packet; `write_packet` if not said
 
@@ -245,11 +238,11 @@ class FilesPanel:
     def _parsed(file: Any) -> Brief:
         name, content = shown_path(file["name"]), bytes(file["content"])
         if len(content) > LARGEST:
-            raise Trouble(f"{name} is larger than 1 MB; a brief is a short text")
+            raise DesignError(f"{name} is larger than 1 MB; a brief is a short text")
         try:
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:
-            raise Trouble(f"{name} is no text in UTF-8; is it the right file?") from None
+            raise DesignError(f"{name} is no text in UTF-8; is it the right file?") from None
         return parse_brief(text, name)
 
     def _open(self, brief: Brief, where: str) -> str:
@@ -273,8 +266,13 @@ class FilesPanel:
     def _tell(self, action: Callable[[], str]) -> None:
         try:
             self._say(action())
-        except Trouble as trouble:
-            self.said.value = alert(str(trouble)).replace("\n", "<br>")
+        except DesignError as trouble:
+            self._complain(str(trouble))
+        except OSError as reason:  # of a disk or a network: an error in a callback is shown nowhere
+            self._complain(f"that could not be done: {reason.strerror or reason}")
+
+    def _complain(self, text: str) -> None:
+        self.said.value = alert(text).replace("\n", "<br>")
 
     def _say(self, text: str) -> None:
         self.said.value = told_html([text])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief import Brief
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.setting_out import set_out
 
@@ -32,9 +32,9 @@ class Givens:
     def of(cls, brief: Brief) -> Givens:
         """The state that a brief opens with.
 
-        Raises Trouble for a base that the panel has no controls for."""
+        Raises DesignError for a base that the panel has no controls for."""
         if brief.base.splayed:
-            raise Trouble(
+            raise DesignError(
                 f"the panel sets out crossed posts only, and {brief.name} has "
                 f"{brief.base.style}: use tablekit set-out on its brief"
             )

@@ -17,7 +17,7 @@ from tablekit.brief import Board, Brief
 from tablekit.brief_boards import LEAST, RIPS, Top
 from tablekit.drawing.board_layout import LayoutSubject
 from tablekit.drawing.board_live import BoardView
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.board_text import board_rows
 from tablekit.packet.top_boards import TopBoards, top_boards
 from tablekit.panels.board_row import BoardRow, alert, heads, read_names, read_top, texts_of
@@ -163,7 +163,10 @@ class RackPanel:
             if found.layout is None:
                 return self._keep(found.check.message)
             self._show(found)
-        except (Trouble, ValueError) as trouble:  # a drawing with too many strips is a ValueError
+        except (
+            DesignError,
+            ValueError,
+        ) as trouble:  # a drawing with too many strips is a ValueError
             self._keep(str(trouble))
         return None
 

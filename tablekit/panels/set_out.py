@@ -16,9 +16,8 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.live import GeneralView
-from tablekit.engine.bands import sentences
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Contradiction, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import parse_quantity, shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.files import TITLE, FilesPanel
@@ -161,7 +160,7 @@ class SetOutPanel:
         self.frames.finish()
         try:
             number = parse_quantity(text, row.quantity.unit, name)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._show(trouble)
             return
         self._take(self.state.with_given(name, Typed(number, text.strip())))
@@ -189,7 +188,7 @@ class SetOutPanel:
     def open(self, brief: Brief) -> None:
         """Take up another brief, as a step that can be undone.
 
-        Raises Trouble, with nothing changed, for one that the panel cannot show."""
+        Raises DesignError, with nothing changed, for one that the panel cannot show."""
         state = Givens.of(brief)
         evaluate(state)
         self._take(state)
@@ -214,7 +213,7 @@ class SetOutPanel:
         try:
             # A moved slider stays on its answer where several are possible.
             sheet = evaluate(self.state, self.sheet if self._moved_on else None)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._show(trouble)
             return
         self.sheet = sheet
@@ -223,7 +222,7 @@ class SetOutPanel:
     def _settled(self) -> Sheet:
         self.frames.finish()
         if self.trouble.value:
-            raise Trouble(UNSETTLED)
+            raise DesignError(UNSETTLED)
         return self.sheet
 
     @contextmanager
@@ -244,7 +243,7 @@ class SetOutPanel:
         self.picture.value = self._view.png()
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
-        told = sentences(sheet)
+        told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
         self.trouble.value = ""
         self.releases.children = ()
@@ -282,7 +281,7 @@ class SetOutPanel:
             short = not self.in_full.value
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
-    def _show(self, trouble: Trouble) -> None:
+    def _show(self, trouble: DesignError) -> None:
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         self.trouble.value = alert(f"{trouble} {OLD}")
         buttons = []

@@ -16,8 +16,8 @@ import ipywidgets as widgets
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.style import Paper
 from tablekit.drawing.tipping import TippingDrawing
-from tablekit.engine.problem_words import in_words
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.outcome import in_words
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity, shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.frames import Frames
@@ -62,7 +62,7 @@ class StandingPanel:
     state   the state of the controls, as data
     widget  what a notebook shows; also shown when the panel itself is the last line of a cell
 
-    Raises as `set_out` does for a brief that cannot be answered, and Trouble for splayed legs.
+    Raises as `set_out` does for a brief that cannot be answered, and DesignError for splayed legs.
     """
 
     def __init__(self, brief: Brief):
@@ -120,7 +120,7 @@ class StandingPanel:
         name = row.quantity.name
         try:
             number = parse_quantity(text, row.quantity.unit, name)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._refuse(str(trouble))
             return
         self._take(self.state.with_given(name, Typed(number, text.strip())))
@@ -144,7 +144,7 @@ class StandingPanel:
             lines = ways_to_mend(self.sheet).text().splitlines()
             said = "".join(f'<p style="margin:4px 0">{html.escape(line)}</p>' for line in lines)
             self.ways.value = f'<div style="line-height:1.4">{said}</div>'
-        except Trouble as trouble:
+        except DesignError as trouble:
             self.ways.value = alert(str(trouble))
         finally:
             self.mend.disabled, self.mend.description = False, ASK
@@ -168,7 +168,7 @@ class StandingPanel:
             self.sheet = evaluate(self.state)
             self._names = set(self.state.given)
             self._write()
-        except (Trouble, ValueError) as trouble:  # a drawing that does not fit is a ValueError
+        except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
             self._refuse(str(trouble))
 
     def _cannot(self) -> str:
@@ -185,7 +185,7 @@ class StandingPanel:
             for name, number in self.state.given.items()
         }
         problems = self.sheet.plan.program.run(values).problems
-        return f"This cannot be: {in_words(problems[0], self.sheet.plan)}." if problems else ""
+        return f"This cannot be: {in_words(problems[0], self.sheet.network)}." if problems else ""
 
     def _refuse(self, why: str) -> None:
         self.trouble.value = alert(f"{why} {OLD}")

@@ -26,27 +26,28 @@ UPRIGHT = Paper(180, 196, margin=4, to_scale=False)
 def of_parts(sheet: Sheet, share: float = 1.0) -> Image:
     """The parts pulled apart: `share` 0 in place, 1 wholly apart.
 
-    Raises RangeError for another share, Trouble for a base without posts that cross."""
+    Raises RangeError for another share, DesignError for a base without posts that cross."""
     said = f"The parts of {sheet.name} pulled apart, seen from above and to one side."
     return _still(draw_apart(sheet, share, paper=SCREEN), said)
 
 
 def of_joint(sheet: Sheet) -> Image:
-    """The crossing cut level, and a post cut along its notch. Raises Trouble for a base without
+    """The crossing cut level, and a post cut along its notch. Raises DesignError for a base without
     posts that cross."""
     said = f"The joint of {sheet.name}: cut level through the crossing, and a post cut lengthwise."
     return _still(draw_joint(sheet, paper=UPRIGHT), said)
 
 
 def of_tipping(sheet: Sheet) -> Image:
-    """The load on the rim that tips the piece, all the way round. Raises Trouble where the sheet
+    """The load on the rim that tips the piece, all the way round. Raises DesignError where the
+    sheet
     lacks masses or feet."""
     said = f"{sheet.name} from above, with the load that tips it at each place of its rim."
     return _still(draw_tipping(sheet, paper=SCREEN), said)
 
 
 def of_people(sheet: Sheet, seats: int | None = None) -> Image:
-    """People at the table: as many as the rim has room for, or `seats`. Raises Trouble for a
+    """People at the table: as many as the rim has room for, or `seats`. Raises DesignError for a
     stool."""
     said = f"People at {sheet.name}, in plan and elevation, with the posts their knees may meet."
     return _still(draw_sitters(sheet, paper=SCREEN, seats=seats), said)

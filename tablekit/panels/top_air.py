@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import HUMIDITY, TEMPERATURE, Air
 from tablekit.brief_section import Page, Section, Span
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 
 AIRS = {
@@ -75,7 +75,7 @@ class AirSlider:
         section = Section(Page(""), {self.part: change["new"]}, ())
         try:
             number = section.measure(self.part, SPANS[self.part], required=True)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._refused(str(trouble))
             return
         if number is None:

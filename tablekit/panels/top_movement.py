@@ -14,8 +14,8 @@ import ipywidgets as widgets
 from tablekit.brief import Air, Brief, Room, Wood
 from tablekit.brief_boards import CUTS
 from tablekit.drawing.movement import MovementDrawing
-from tablekit.engine.problem_words import in_words
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.outcome import in_words
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.board_row import alert
 from tablekit.panels.focus import focus_seen
 from tablekit.panels.tables import movement_html
@@ -141,7 +141,7 @@ class MovementPanel:
         try:
             self.sheet = set_out(brief)
             self._write()
-        except (Trouble, ValueError) as trouble:  # a drawing that does not fit is a ValueError
+        except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
             self._refuse(f"{trouble}. {OLD}")
 
     def _write(self) -> None:
@@ -180,7 +180,7 @@ def _refused(brief: Brief, sheet: Sheet) -> str:
     worst = problems[0]
     if worst.name == "top_movement" and worst.limit is not None:
         return f"It must be that {worst.limit.words}: let that be damper, or the driest drier."
-    return f"These airs cannot be answered: {in_words(worst, sheet.plan)}."
+    return f"These airs cannot be answered: {in_words(worst, sheet.network)}."
 
 
 def _air(sheet: Sheet, name: str) -> Air:

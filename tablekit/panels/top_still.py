@@ -11,7 +11,7 @@ from tablekit.drawing.end_grain import EndGrainDrawing, EndGrainSubject
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import SCREEN, Paper
 from tablekit.drawing.trammel import TrammelDrawing
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.shop_plans import joints
 from tablekit.packet.top_boards import top_boards
 from tablekit.panels.top_view import SQUARE, TALL, TopView
@@ -27,7 +27,7 @@ Shown = TypeVar("Shown")
 
 
 def of_boards(brief: Brief, sheet: Sheet) -> Image:
-    """The strips of the top over its circle. Raises Trouble where the boards fall short."""
+    """The strips of the top over its circle. Raises DesignError where the boards fall short."""
     said = f"The strips of the top of {brief.name} over its circle, from above, with their sizes."
     return _still(BoardDrawing, layout_subject(brief, sheet), said, SCREEN)
 
@@ -39,7 +39,8 @@ def of_movement(sheet: Sheet) -> Image:
 
 
 def of_ends(brief: Brief, sheet: Sheet) -> Image:
-    """The end grain of the strips with their rings, laid both ways. Raises Trouble where the boards
+    """The end grain of the strips with their rings, laid both ways. Raises DesignError where the
+    boards
     fall short."""
     subject, made = layout_subject(brief, sheet), joints(brief, sheet)
     assert made is not None, "boards that make a top are joined"
@@ -55,10 +56,12 @@ def of_trammel(sheet: Sheet) -> Image:
 
 
 def layout_subject(brief: Brief, sheet: Sheet) -> LayoutSubject:
-    """What a drawing of the boards shows. Raises Trouble where they do not make the top."""
+    """What a drawing of the boards shows. Raises DesignError where they do not make the top."""
     found = top_boards(brief, sheet)
     if found is None or found.layout is None:
-        raise Trouble("there are no boards in the rack" if found is None else found.check.message)
+        raise DesignError(
+            "there are no boards in the rack" if found is None else found.check.message
+        )
     diameter = sheet.number("top_diameter")
     return LayoutSubject(found.layout, brief.name, diameter, sheet.shop_style)
 

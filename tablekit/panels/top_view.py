@@ -29,9 +29,10 @@ class TopView(GeneralView):
 
     def __init__(self, drawing: type[Drawing[Any]], paper: Paper = SQUARE, dpi: float = SCREEN_DPI):
         from matplotlib.backends.backend_agg import FigureCanvasAgg
-        from matplotlib.figure import Figure
 
-        self.figure = Figure(dpi=dpi)
+        from tablekit.drawing.own_figure import OwnFigure
+
+        self.figure = OwnFigure(dpi=dpi)
         self.canvas = FigureCanvasAgg(self.figure)
         self.drawing = drawing(self.figure, paper)
 

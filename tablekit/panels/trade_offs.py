@@ -15,7 +15,7 @@ import ipywidgets as widgets
 from tablekit.brief import Brief, Typed
 from tablekit.drawing.style import SCREEN
 from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
-from tablekit.engine.trouble import Contradiction, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import parse_quantity, shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.click import ClickImage
@@ -217,7 +217,7 @@ class TradeOffPanel:
     def _number(self, name: str) -> float:
         number = self.sheet.get(name)
         if number is None:
-            raise Trouble(f"{name} has no value in this design and cannot be an axis")
+            raise DesignError(f"{name} has no value in this design and cannot be an axis")
         return number  # unrounded: at the square crossing a hundredth of a degree decides
 
     def _set_span(self, name: str, span: widgets.FloatRangeSlider) -> None:
@@ -242,7 +242,7 @@ class TradeOffPanel:
         name = row.quantity.name
         try:
             number = parse_quantity(text, row.quantity.unit, name)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._show(trouble)
             return
         self._give(name, Typed(number, text.strip()))
@@ -292,7 +292,7 @@ class TradeOffPanel:
         try:
             if self._take:
                 self._take(self.brief)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._show(trouble)
 
     # -- what the panel answers -------------------------------------------------------------
@@ -302,12 +302,12 @@ class TradeOffPanel:
         try:
             self.sheet = evaluate(self.state)
             self._supplied = self._not_typed()
-        except Trouble as trouble:
+        except DesignError as trouble:
             problem = trouble
         try:
             if self._stale:
                 self._redo_map()
-        except Trouble as trouble:
+        except DesignError as trouble:
             problem = problem or trouble
         self._write(problem)
 
@@ -357,7 +357,7 @@ class TradeOffPanel:
         given = self.state.given.get(name)
         return self.sheet.number(name) if given is None else float(given)
 
-    def _write(self, problem: Trouble | None) -> None:
+    def _write(self, problem: DesignError | None) -> None:
         for name, row in self.rows.items():
             given = name in self.state.given
             if problem is None:
@@ -375,7 +375,7 @@ class TradeOffPanel:
         if problem is not None:
             self._show(problem)
 
-    def _show(self, trouble: Trouble) -> None:
+    def _show(self, trouble: DesignError) -> None:
         self.trouble.value = alert(str(trouble))
         offers = trouble.releases if isinstance(trouble, Contradiction) else ()
         buttons = []

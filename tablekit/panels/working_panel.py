@@ -16,7 +16,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
 from tablekit.drawing import style
-from tablekit.engine.trouble import Contradiction, NotEnoughGiven, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tablekit.engine.units import parse_quantity, shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.files import Saved, plain_name, within
@@ -164,7 +164,7 @@ class WorkingPanel:
         self.frames.finish()
         try:
             number = parse_quantity(text, row.quantity.unit, name)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._show(trouble)
             return
         self.state = self.state.with_given(name, Typed(number, text.strip()))
@@ -182,10 +182,12 @@ class WorkingPanel:
         self.frames.finish()
         try:
             if self.trouble.value:
-                raise Trouble("the givens have no answer yet; mend them first, then write the page")
+                raise DesignError(
+                    "the givens have no answer yet; mend them first, then write the page"
+                )
             path = within(self.folder, self.name.value, ENDING)
             self._saved.write(path, working_page(self.sheet, self.wanted.value, self._full))
-        except Trouble as trouble:
+        except DesignError as trouble:
             self.said.value = alert(str(trouble))
             return
         self.said.value = told_html([f"Written as {path.name}. Open it in a browser and print it."])
@@ -204,7 +206,7 @@ class WorkingPanel:
         self._fit()
         try:
             sheet = evaluate(self.state)
-        except Trouble as trouble:
+        except DesignError as trouble:
             self._show(trouble)
             return
         self.sheet = sheet
@@ -226,13 +228,13 @@ class WorkingPanel:
         if self.working.value != shown:
             self.working.value = shown
 
-    def _show(self, trouble: Trouble) -> None:
+    def _show(self, trouble: DesignError) -> None:
         self.trouble.value = alert(f"{trouble} {OLD}")
         self.offers.children = tuple(self._offers(trouble))
         for name, row in self.rows.items():
             row.mark(given=name in self.state.given)
 
-    def _offers(self, trouble: Trouble) -> Iterable[widgets.Button]:
+    def _offers(self, trouble: DesignError) -> Iterable[widgets.Button]:
         """A button for each thing that would help."""
         if isinstance(trouble, NotEnoughGiven):
             for names in trouble.settling[:MOST_OFFERS]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
 from tablekit.relations import milling
 
@@ -59,7 +59,7 @@ def _way_out(thinnest: float, sheet: Sheet) -> str:
     advice = "Take thicker boards, or flatter ones and give smaller allowances"
     try:
         left = found(milling.ROUGH_THICKNESS, "top_thickness", rough_thickness=thinnest, **taken)
-    except Trouble:
+    except DesignError:
         left = 0.0
     if left <= 0:
         return f"{advice}."

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal, Protocol
 
 from tablekit.engine.shop import ShopStyle, shop_round, shop_text
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 
 Rip = Literal["as wide as each goes", "all alike"]
 Objective = Literal["area", "price"]
@@ -159,22 +159,25 @@ def check_measure(name: str, number: float, above: bool = False) -> None:
 
 
 def check_choice(name: str, found: str, choices: Iterable[str]) -> None:
-    """Raises Trouble for a word that is not among the choices."""
+    """Raises DesignError for a word that is not among the choices."""
     if found not in choices:
         allowed = " or ".join(f'"{choice}"' for choice in choices)
-        raise Trouble(f'{name} = "{found}" is not known. Write {allowed}.')
+        raise DesignError(f'{name} = "{found}" is not known. Write {allowed}.')
 
 
 def left_in_rack(rack: tuple[RackBoard, ...], keep: Iterable[str]) -> list[int]:
-    """How many of each board may be used. Raises Trouble for one to be kept that is not there."""
+    """How many of each board may be used. Raises DesignError for one to be kept that is not
+    there."""
     left = [int(board.count) for board in rack]
     for name in keep:
         there = [index for index, board in enumerate(rack) if board.name == name]
         if not there:
             known = ", ".join(dict.fromkeys(board.name for board in rack)) or "none"
-            raise Trouble(f'board "{name}" is to be kept but is not in the rack; there are {known}')
+            raise DesignError(
+                f'board "{name}" is to be kept but is not in the rack; there are {known}'
+            )
         index = next((index for index in there if left[index]), None)
         if index is None:
-            raise Trouble(f'more of board "{name}" are to be kept than are in the rack')
+            raise DesignError(f'more of board "{name}" are to be kept than are in the rack')
         left[index] -= 1
     return left

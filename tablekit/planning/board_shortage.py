@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.board_row import keep_off, places
 from tablekit.planning.board_stock import GRAINS
 
 
-class BoardsFallShort(Trouble):
+class BoardsFallShort(DesignError):
     """A rack cannot cover the circle.
 
     found, needed  the width or length there is and the one it takes, mm

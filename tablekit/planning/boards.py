@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.board_layout import (
@@ -81,7 +81,7 @@ def lay_out(
     `reference/derivations/boards_to_round.md`.
 
     Raises BoardsFallShort when the rack cannot do it, RangeError for a number that no board or
-    top has, Trouble for a wish that cannot be understood.
+    top has, DesignError for a wish that cannot be understood.
     """
     check_choice("rip", rip, RIPS)
     check_choice("objective", objective, OBJECTIVES)
@@ -123,7 +123,7 @@ class _Job:
     def _points(self, board: RackBoard, area: float) -> int:
         cost = area if self.objective == AREA else board.price
         if cost is None:
-            raise Trouble(
+            raise DesignError(
                 f"board {board.name} has no price; give every board one, or ask for the least area"
             )
         if cost > MOST_COST:
@@ -140,13 +140,13 @@ class _Job:
             index = next((index for index in there if left[index] > 0), None)
             if index is None:
                 why = "has not as many as the order asks for" if there else "has none"
-                raise Trouble(f'of board "{name}" the rack {why}')
+                raise DesignError(f'of board "{name}" the rack {why}')
             left[index] -= 1
             row.append(index)
         widths = self._ripped(row)
         for name, width in zip(order, widths, strict=True):
             if not width > 0 or width < self.wishes.narrowest:
-                raise Trouble(f"a strip of board {name} would be too narrow: {self._mm(width)}")
+                raise DesignError(f"a strip of board {name} would be too narrow: {self._mm(width)}")
         layout = self._laid(row, proved=True, gap=0.0)
         if layout is None:
             lengths = [self.lengths[board] for board in row]

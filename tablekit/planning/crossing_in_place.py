@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations.quantities import STANDARD_GRAVITY
 from tablekit.solids.bearing import Face, bearing_faces
 from tablekit.solids.body import Body
@@ -53,10 +53,10 @@ class CrossingInPlace:
 def crossing_in_place(sheet: Sheet) -> CrossingInPlace:
     """The posts of a sheet, ready to be loaded.
 
-    Raises Trouble for a piece whose posts do not cross, and what `build` raises.
+    Raises DesignError for a piece whose posts do not cross, and what `build` raises.
     """
     if sheet.network.options.get("crossing") is None:
-        raise Trouble(
+        raise DesignError(
             "this piece has no crossed posts, so there is no joint between them to load; set "
             'crossing = "one notch" or "two notches" for one that has'
         )

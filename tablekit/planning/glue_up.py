@@ -12,7 +12,7 @@ from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import glue
 
 if TYPE_CHECKING:
@@ -61,11 +61,11 @@ def glue_up(
                they are as long as their boards allow
     wishes     any other quantity of the network in its reporting unit, such as open_time (min)
                or clamp_pressure (MPa); assumed otherwise
-    Raises Trouble for a single strip, which has nothing to be glued to.
+    Raises DesignError for a single strip, which has nothing to be glued to.
     """
     lengths, strips = joint_lengths(layout, as_cut), strips_used(layout)
     if not lengths:
-        raise Trouble("the top is a single board: there is no joint to be glued")
+        raise DesignError("the top is a single board: there is no joint to be glued")
     givens = {
         "top_thickness": thickness,
         "joint_length": max(lengths),
@@ -102,10 +102,10 @@ def clamps(sheet: Sheet) -> tuple[Clamp, ...]:
 def stages(sheet: Sheet) -> list[int]:
     """How many joints to glue in each go, as even as can be; one piece at a time.
 
-    Raises Trouble where the open time is too short for a single joint."""
+    Raises DesignError where the open time is too short for a single joint."""
     joints, at_once = round(sheet.number("joints")), round(sheet.number("joints_at_once"))
     if at_once < 1:
-        raise Trouble(
+        raise DesignError(
             "the open time is too short for one joint; take a slower glue, or give open_time, "
             "joint_time or clamping_time in minutes"
         )

@@ -17,7 +17,7 @@ def height_for_use(sheet: Sheet, use: str | None = None) -> CheckResult:
     use  for a table "low", "dining", "counter" or "bar", for a stool "child's", "dining",
          "counter" or "bar": judged by that alone. Where left out, any use will do; between two
          uses it is a caution that names both.
-    Raises Trouble for another use.
+    Raises DesignError for another use.
     """
     graded = people.SEAT if sheet.kind == "stool" else people.HEIGHT
     value = sheet[graded.quantity]

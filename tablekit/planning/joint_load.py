@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tablekit.engine.sheet import tidy
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import CrossingInPlace, crossing_in_place
 from tablekit.relations import joint_load as relations
 from tablekit.solids.carrying import (
@@ -160,9 +160,9 @@ class JointForces:
 
 
 def place_of(sheet: Sheet, where: str) -> tuple[float, float]:
-    """(radius in mm, bearing in degrees) of one of PLACES. Raises Trouble for any other."""
+    """(radius in mm, bearing in degrees) of one of PLACES. Raises DesignError for any other."""
     if where not in PLACES:
-        raise Trouble(f"a load at {where!r} is not known. Write one of: {'; '.join(PLACES)}")
+        raise DesignError(f"a load at {where!r} is not known. Write one of: {'; '.join(PLACES)}")
     if where == "centre":
         return 0.0, 0.0
     return sheet.number("top_diameter") / 2, 0.0 if where == "rim over a head" else 60.0
@@ -193,7 +193,7 @@ def joint_forces(
     *_friction       coefficients; 0 for none
     glued            the notch floors are glued
     weight           count what posts and top weigh as well
-    Raises Trouble for a piece without crossed posts, and for a load or friction that cannot be.
+    Raises DesignError for a piece without crossed posts, and for a load or friction that cannot be.
     """
     size = design_load(sheet) if load is None else load
     place = crossing_in_place(sheet)
@@ -208,12 +208,14 @@ def joint_forces(
 
 def _refuse(load: float, radius: float, *frictions: float) -> None:
     if not (np.isfinite(load) and load > 0):
-        raise Trouble(f"load is {load:g} N. Expected a plumb load above 0 N")
+        raise DesignError(f"load is {load:g} N. Expected a plumb load above 0 N")
     if not (np.isfinite(radius) and radius >= 0):
-        raise Trouble(f"the load stands {radius:g} mm from the centre. Expected 0 mm or more")
+        raise DesignError(f"the load stands {radius:g} mm from the centre. Expected 0 mm or more")
     for friction in frictions:
         if not 0 <= friction <= 2:
-            raise Trouble(f"a coefficient of friction of {friction:g} was given. Expected 0 to 2")
+            raise DesignError(
+                f"a coefficient of friction of {friction:g} was given. Expected 0 to 2"
+            )
 
 
 def _burden(
@@ -275,13 +277,13 @@ def joint_sheet(
     """What the forces do to the wood, as a sheet of its own with checks and working.
 
     wood   strengths and factors to use, reporting units, in place of the sheet's or the assumed
-    Raises Trouble when the piece does not stand, or when only edges could bear the load.
+    Raises DesignError when the piece does not stand, or when only edges could bear the load.
     """
     if forces.forces is None:
-        raise Trouble(f"there are no forces to judge. {forces.message}")
+        raise DesignError(f"there are no forces to judge. {forces.message}")
     pressures = forces.pressures
     if pressures is None:
-        raise Trouble(
+        raise DesignError(
             "only the edges of the notches could bear this load, and they would be crushed. Screw "
             "the top to the heads, or make the posts thicker"
         )

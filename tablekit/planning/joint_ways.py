@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.joint_load import FRICTION, design_load, joint_forces
 from tablekit.relations.families import WAYS_UP, network
 
@@ -83,11 +83,12 @@ class BothWays:
 def turned_over(sheet: Sheet) -> Sheet:
     """The same wishes answered with the base the other way up.
 
-    Raises Trouble for a piece without crossed posts, or when they cannot all be met that way up.
+    Raises DesignError for a piece without crossed posts, or when they cannot all be met that way
+    up.
     """
     options = sheet.network.options
     if options.get("crossing") is None:
-        raise Trouble("splayed legs have no other way up: there is nothing to turn over")
+        raise DesignError("splayed legs have no other way up: there is nothing to turn over")
     other = next(way for way in WAYS_UP if way != options["way_up"])
     of = network(sheet.kind, options["crossing"], other, options["hand"])
     return of.solve(sheet.givens, name=sheet.name, shop=sheet.shop_style)
@@ -113,7 +114,7 @@ def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
     try:
         turned = turned_over(sheet)
         sheets[turned.network.options["way_up"]] = turned
-    except Trouble as trouble:
+    except DesignError as trouble:
         if sheet.network.options.get("crossing") is None:
             raise
         reason = str(trouble)

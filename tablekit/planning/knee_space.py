@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import knees
 
 if TYPE_CHECKING:
@@ -165,10 +165,10 @@ class Traces:
 def traces(sheet: Sheet, level: float) -> Traces:
     """The three posts cut level at a height above the floor, mm.
 
-    Raises Trouble where the sheet has no posts that cross."""
+    Raises DesignError where the sheet has no posts that cross."""
     missing = [name for name in _GIVEN if name != "waist_height" and sheet.get(name) is None]
     if missing:
-        raise Trouble(
+        raise DesignError(
             f"where the posts stand in plan cannot be told without {', '.join(missing)}; it is "
             "worked out for posts that cross"
         )

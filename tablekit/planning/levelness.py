@@ -18,7 +18,7 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 from tablekit.relations import quantities as q
 from tablekit.relations import tolerances as t
@@ -76,7 +76,7 @@ def head_tilt(
     """The tilt of the top when the cuts of each post are off by themselves.
 
     A ± stands for two standard deviations of a normal distribution, as in `spread`. Raises as
-    `spread` does, and Trouble where the sheet has no head or foot circle.
+    `spread` does, and DesignError where the sheet has no head or foot circle.
     """
     cut = tolerant_plan(sheet, tolerances)
     base = InexactBase(sheet, cut)
@@ -178,10 +178,12 @@ def levelling(sheet: Sheet) -> Levelling | None:
 def looks_level(tilt: Tilt, sheet: Sheet) -> float:
     """Share of the pieces that `head_tilt` drew whose rim differs by no more than looks level.
 
-    Raises Trouble where the sheet has no such limit."""
+    Raises DesignError where the sheet has no such limit."""
     rim = sheet.get("rim_leeway")
     if rim is None:
-        raise Trouble("rim_leeway has no value in this design: it says how far a rim may differ")
+        raise DesignError(
+            "rim_leeway has no value in this design: it says how far a rim may differ"
+        )
     _, drop = _tilt_functions()
     drops = drop(q.top_diameter.to_si(tilt.diameter), tilt.tilts * t.top_tilt.scale)[0]
     return float(np.mean(drops <= t.rim_drop.to_si(rim)))
@@ -194,7 +196,9 @@ class InexactBase:
         self.cut, self._si = cut, cut.plan.program.run(cut.si).values
         for name in ("head_radius", "foot_radius", "splay", "roll"):
             if not np.isfinite(self._si.get(name, np.nan)):
-                raise Trouble(f"{name} has no value in this design, so its tilt cannot be found")
+                raise DesignError(
+                    f"{name} has no value in this design, so its tilt cannot be found"
+                )
         self._up = 1.0 if sheet.network.options.get("way_up") != "notches down" else -1.0
         # Square stock is planed to one setting: its width is off by what its depth is off.
         self._square = "post_width" not in cut.plan.givens

@@ -8,7 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.sheet import check_numbers
+from tablekit.engine.solve import check_numbers
 from tablekit.relations import strips
 
 if TYPE_CHECKING:

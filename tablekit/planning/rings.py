@@ -186,7 +186,7 @@ def ring_sides(
     cut       "flat-sawn" or "quarter-sawn", of every strip; `cuts` has others by board name
     heart_up  whether the first strip, and all of them where they lie one way, have the heart up
     wishes    pith_distance (mm), tangential_coefficient, radial_coefficient
-    Raises RangeError for a number that no wood has, Trouble for a cut that is not known.
+    Raises RangeError for a number that no wood has, DesignError for a cut that is not known.
     """
     cuts = _known(cut, cuts)
     coefficients, whence = _coefficients(sheet, species, cut, wishes)

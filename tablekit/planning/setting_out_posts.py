@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
 from tablekit.planning.notches import RELIEVED_POST
 from tablekit.planning.post_marks import (
@@ -52,18 +52,18 @@ def crossing_of(sheet: Sheet) -> str | None:
 def post_marks(sheet: Sheet) -> tuple[PostMarks, ...]:
     """What is marked on each post; one entry for all posts that are alike.
 
-    Raises Trouble for a piece without crossed posts or a sheet that lacks a number, and
+    Raises DesignError for a piece without crossed posts or a sheet that lacks a number, and
     OutsideLimits where the notch floor runs out of the post.
     """
     crossing = crossing_of(sheet)
     if crossing is None:
-        raise Trouble(
+        raise DesignError(
             "this piece has no crossed posts, so there are no notches to mark out; set "
             'crossing = "one notch" or "two notches" for one that has'
         )
     missing = [name for name in NEEDED if sheet.get(name) is None]
     if missing:
-        raise Trouble(f"the posts cannot be marked out: {', '.join(missing)} found no value")
+        raise DesignError(f"the posts cannot be marked out: {', '.join(missing)} found no value")
     if crossing == ONE_NOTCH:
         return (_one_notch(sheet),)
     if not sheet.get("notch_relief"):

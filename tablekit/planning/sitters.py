@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.source import common_practice
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning.knee_space import (
     Edges,
@@ -47,8 +47,9 @@ SOURCE = common_practice(
 
 @dataclass(frozen=True)
 class Place:
-    """One sitter: bearing in degrees, what is clear from the rim inward, and how much that is more
-    than the knees need, negative where they meet a post; `post` is the one that is met first."""
+    """One sitter: bearing in degrees, what is clear from the rim inward, negative by how far a post
+    stands out beyond the rim there, and how much that is more than the knees need, negative where
+    they meet a post; `post` is the one that is met first."""
 
     number: int
     bearing: float
@@ -107,8 +108,10 @@ class Sitters:
         fine = not self.meeting or not self.sat_up_to
         verdict = "pass" if fine else "caution" if self.most_free else "fail"
         return CheckResult(
-            "posts and knees", verdict, worst.clear_depth, self.knee_depth, "mm",  # type: ignore[arg-type]
-            str(SOURCE), self.text(),
+            "posts and knees",
+            verdict,  # type: ignore[arg-type]
+            max(worst.clear_depth, 0.0),
+            self.knee_depth, "mm", str(SOURCE), self.text(),
         )  # fmt: skip
 
     def text(self) -> str:
@@ -152,7 +155,8 @@ class Sitters:
                 {
                     "place": place.number,
                     "bearing": tidy(place.bearing),
-                    "clear_depth": tidy(place.clear_depth),
+                    "clear_depth": tidy(max(place.clear_depth, 0.0)),
+                    "post_beyond_rim": tidy(max(-place.clear_depth, 0.0)),
                     "spare": tidy(place.spare),
                     "post": place.post,
                 }
@@ -183,14 +187,14 @@ def sitters(
     knee_level  height at which to look, mm; where left out a thigh above the seat, or the
                 underside of the top where that is lower
 
-    Raises Trouble for a stool, a base whose posts do not cross and a rim without room for anybody,
-    and RangeError for measures that no knees have.
+    Raises DesignError for a stool, a base whose posts do not cross and a rim without room for
+    anybody, and RangeError for measures that no knees have.
     """
     if sheet.kind != "table":
-        raise Trouble("people sit on a stool, not round it: sitters are placed round a table")
+        raise DesignError("people sit on a stool, not round it: sitters are placed round a table")
     count = round(sheet.number("seats")) if seats is None else seats
     if count < 1:
-        raise Trouble(
+        raise DesignError(
             "the rim has no room for a sitter; give seats, a smaller rim_per_sitter or a wider top"
         )
     radius = sheet.number("top_diameter") / 2

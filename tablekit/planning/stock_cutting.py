@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import right_side
 from tablekit.relations import stock
 
@@ -85,7 +85,7 @@ class StockCut:
     proved: bool
 
 
-class StockFallsShort(Trouble):
+class StockFallsShort(DesignError):
     """The planks do not hold the pieces."""
 
     exit_code = 3
@@ -98,13 +98,13 @@ def cut_stock(
 
     Pieces lie along the planks, in strips of their width, which is one for all. saw_kerf and
     plank_ends (off both ends together) in mm. Raises StockFallsShort, saying what is missing, and
-    Trouble for pieces of several widths or more ways to fill a plank than can be listed.
+    DesignError for pieces of several widths or more ways to fill a plank than can be listed.
     """
     wanted = [piece for piece in pieces if piece.count > 0]
     if not wanted:
         return StockCut((), {}, 0.0, 0.0, "shorter planks", True)
     if len({piece.width for piece in wanted}) > 1:
-        raise Trouble("pieces of several widths are settled one width at a time")
+        raise DesignError("pieces of several widths are settled one width at a time")
     width = max(piece.width for piece in wanted)
     takes = [_piece_takes(piece.length, saw_kerf) for piece in wanted]
     kinds = [
@@ -164,7 +164,7 @@ def _fillings(
     for filling in _fill(takes, most, length):
         found.append(filling)
         if len(found) > MOST_FILLINGS:
-            raise Trouble(
+            raise DesignError(
                 f"there are more than {MOST_FILLINGS} ways to fill one plank: ask for fewer kinds "
                 "of pieces at once, or take shorter planks"
             )
@@ -214,7 +214,9 @@ def _least(
         options={"mip_rel_gap": 0.0},
     )
     if found.status not in (0, 2):  # neither settled nor shown to be impossible
-        raise Trouble("the planks were not settled in time: ask for fewer kinds of pieces at once")
+        raise DesignError(
+            "the planks were not settled in time: ask for fewer kinds of pieces at once"
+        )
     if found.x is None:
         raise StockFallsShort(_short_by(wanted, kinds))
     return [round(x) for x in found.x]

@@ -13,7 +13,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.shop import shop_text
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.formulas import found
 from tablekit.relations import surface
 from tablekit.shipped import reference_path
@@ -112,7 +112,7 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
     """What finishing a piece takes.
 
     wishes  first_grit, last_grit, grit_step, coat_interval in their reporting units; else assumed
-    Raises RangeError for a measure that no shop has, Trouble for papers that no table holds.
+    Raises RangeError for a measure that no shop has, DesignError for papers that no table holds.
     """
     settled = {
         a.quantity.name: a.quantity.from_si(float(a.value))
@@ -121,7 +121,7 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
     }
     for name, number in wishes.items():
         if name not in settled:
-            raise Trouble(f"{name} is not asked for finishing; known are {', '.join(settled)}")
+            raise DesignError(f"{name} is not asked for finishing; known are {', '.join(settled)}")
         _check(name, number)
     settled |= wishes
     coats = sheet.number("coats")
@@ -142,18 +142,18 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
 def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
     """The fewest grades from number `first` to `last`, none more than `step` times the one before.
 
-    Raises Trouble, saying what there is, where the table has no such row of grades.
+    Raises DesignError, saying what there is, where the table has no such row of grades.
     """
     every = every_paper()
     ends = {paper.number: paper for paper in every}
     for number in (first, last):
         if round(number) not in ends:
-            raise Trouble(
+            raise DesignError(
                 f"there is no paper P{number:g} in reference/surface.csv; there are "
                 f"{', '.join(paper.grade for paper in every)}"
             )
     if last < first:
-        raise Trouble(
+        raise DesignError(
             f"sanding ends with P{last:g}, coarser than P{first:g} that it begins with; give a "
             "last_grit that is no lower than first_grit"
         )
@@ -164,7 +164,7 @@ def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
         )
         within = [p for p in every if used[-1].number < p.number <= reach + _HAIR]
         if not within:
-            raise Trouble(
+            raise DesignError(
                 f"there is no paper within {step:g} times P{used[-1].number}; give a grit_step of "
                 "1.34 or more"
             )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
 
 if TYPE_CHECKING:
@@ -80,14 +80,14 @@ def place_along(
     offset: float, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
 ) -> JointTenons:
     """Tenons for one joint at `offset` from the centre mark; see `place_tenons`."""
-    from tablekit.engine.sheet import check_numbers
+    from tablekit.engine.solve import check_numbers
 
     style = shop or ShopStyle()
     givens = {"top_diameter": top_diameter, "joint_offset": abs(offset), **wishes}
     check_numbers(network(), givens)
     try:
         sheet = network().solve(givens)
-    except Trouble:
+    except DesignError:
         # The corner of a tenon is outside the circle wherever it is put, or past the centre mark.
         return JointTenons(offset, (), _too_short(offset, style))
     farthest = sheet.number("farthest_tenon")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
-from tablekit.engine.trouble import Contradiction, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.relations import assumptions, families
 from tablekit.relations.styles import SPLAYED_LEGS
 from tablekit.solids.model import height_name
@@ -34,7 +34,7 @@ class Mend:
     quantity  what is solved for
     work      0 none to speak of, 1 a little, 2 much, 3 compound notches
     says      the same in words, after "It"
-    solve     the piece with the wanted load, N; raises Trouble where there is none
+    solve     the piece with the wanted load, N; raises DesignError where there is none
     """
 
     name: str
@@ -61,7 +61,7 @@ class Design:
 
     @classmethod
     def of(cls, sheet: Sheet) -> Design:
-        """The choices of a sheet of any family. Raises Trouble where one has no value."""
+        """The choices of a sheet of any family. Raises DesignError where one has no value."""
         options, kind = sheet.network.options, sheet.kind
         if options.get("style") == SPLAYED_LEGS:
             from tablekit.relations import splayed_family
@@ -73,7 +73,7 @@ class Design:
         names += [a.quantity.name for a in taken if a.quantity is not None]
         missing = [name for name in names if sheet.get(name) is None]
         if missing:
-            raise Trouble(
+            raise DesignError(
                 f"ways to mend it cannot be looked for: {', '.join(missing)} found no value in "
                 "this design. Give what settles them"
             )
@@ -149,7 +149,9 @@ class Design:
                     network or self.sheet.network, {**held, "tipping_load": wanted}, why=False
                 )
             except Contradiction:
-                raise Trouble(f"No {name} gives that load while all else stays as it is") from None
+                raise DesignError(
+                    f"No {name} gives that load while all else stays as it is"
+                ) from None
 
         return solve
 

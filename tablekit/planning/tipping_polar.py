@@ -19,7 +19,7 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.relations import quantities, tipping_quantities, tipping_round
 from tablekit.relations.styles import LEGS, SPLAYED_LEGS
 from tablekit.solids.model import height_name
@@ -92,8 +92,8 @@ def tipping_polar(
     inset       mm from the rim to the load
     pad_radius  mm; 0, on the safe side, tips the piece over the middles of its feet
 
-    Raises Trouble where the sheet lacks what is needed, RangeError for an inset or a radius that
-    cannot be.
+    Raises DesignError where the sheet lacks what is needed, RangeError for an inset or a radius
+    that cannot be.
     """
     _ask(sheet, inset, pad_radius)
     round_about = np.linspace(0, 2 * np.pi, STEPS, endpoint=False)
@@ -160,7 +160,7 @@ def edge_bearings(feet: Array) -> Array:
 def _ask(sheet: Sheet, inset: float, pad_radius: float) -> None:
     missing = [name for name in NEEDED if sheet.get(name) is None]
     if missing:
-        raise Trouble(
+        raise DesignError(
             f"how the piece tips cannot be told: {', '.join(missing)} found no value in this "
             "design. Give what settles them"
         )

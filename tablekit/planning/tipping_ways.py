@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import shop_text
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.planning.tipping_designs import TURNED, Design, Mend
 from tablekit.planning.tipping_polar import feet_count, formula
@@ -168,7 +168,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
 
     wanted  N; `wanted_tipping_load` of the sheet where left out, or 200 N where it has none
 
-    Raises Trouble where the sheet has no masses or no circle of feet.
+    Raises DesignError where the sheet has no masses or no circle of feet.
     """
     target = sheet.get("wanted_tipping_load") if wanted is None else wanted
     if target is None:
@@ -176,7 +176,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
                       if a.quantity is wanted_tipping_load)  # fmt: skip
         target = float(assumed.value)
     if not 0 < target < 1e5:
-        raise Trouble(f"a wanted tipping load of {target:g} N cannot be; give one in newtons")
+        raise DesignError(f"a wanted tipping load of {target:g} N cannot be; give one in newtons")
     design = Design.of(sheet)
     load = sheet.get("tipping_load")
     style = sheet.shop_style
@@ -189,7 +189,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
             continue  # turning it over is enough by itself
         try:
             ways.append(_way(sheet, mend, target))
-        except Trouble as reason:
+        except DesignError as reason:
             refused.append(f"{mend.name}. {str(reason).rstrip('.')}.")
     ways.append(_ballast(sheet, target))
     ways.sort(key=lambda way: (way.cost, way.name))
@@ -202,7 +202,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     after, style, quantity = mend.solve(wanted), before.shop_style, mend.quantity
     load = after.get("tipping_load")
     if load is not None and load < wanted * (1 - 1e-6):
-        raise Trouble(f"It helps, to {both_forces(load, style)}, but not enough")
+        raise DesignError(f"It helps, to {both_forces(load, style)}, but not enough")
     _refuse_new_faults(before, after)
     _refuse_odd_wood(after)
     unit = after.network.quantity(quantity).unit
@@ -281,11 +281,11 @@ def _passed(sheet: Sheet, name: str) -> bool | None:
 def _refuse_new_faults(before: Sheet, after: Sheet) -> None:
     for check, old in _paired(before, after):
         if check.verdict == "fail" and (old is None or old.verdict != "fail"):
-            raise Trouble(
+            raise DesignError(
                 f"The piece would fail a check it now passes ({check.name}): {_briefly(check)}"
             )
         if check.name in MUST_HOLD and _worse(check, old):
-            raise Trouble(
+            raise DesignError(
                 f"The piece would fail a check by more than it does ({check.name}): "
                 f"{_briefly(check)}"
             )
@@ -328,7 +328,7 @@ def _short(check: CheckResult) -> float:
 def _refuse_odd_wood(after: Sheet) -> None:
     density = after.number("wood_density")
     if density > DENSEST:
-        raise Trouble(
+        raise DesignError(
             f"It takes {density:.0f} kg/m³, and hardly a wood is denser than {DENSEST:.0f} kg/m³"
         )
 

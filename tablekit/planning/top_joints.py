@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.glue_up import Clamp, clamps, glue_up, stages, strips_used
 from tablekit.planning.rim import Arc, arcs_against_the_grain
 from tablekit.planning.rings import FLAT, PanelCup, Rings, ring_sides
@@ -161,7 +161,7 @@ def top_joints(
     species, cut, cuts, heart_up   as in `ring_sides`
     from_below  whether the rim is cut with the top lying face down
     shop        how warnings write lengths; as the sheet does when left out
-    Raises Trouble for a wish not known or a sheet without a top, RangeError for an absurd number.
+    Raises DesignError for a wish not known or a sheet without a top, RangeError for a bad number.
     """
     top, thickness = _asked_of(sheet, wishes)
     style = shop or sheet.shop_style
@@ -189,10 +189,12 @@ def _asked_of(sheet: Sheet, wishes: Mapping[str, float]) -> tuple[float, float]:
     """Diameter and thickness of the top, mm, the wishes all known."""
     unknown = [name for name in wishes if name not in WISHES]
     if unknown:
-        raise Trouble(f"{unknown[0]} is not a wish for a glue-up; known are {', '.join(WISHES)}")
+        raise DesignError(
+            f"{unknown[0]} is not a wish for a glue-up; known are {', '.join(WISHES)}"
+        )
     top, thickness = sheet.get("top_diameter"), sheet.get("top_thickness")
     if top is None or thickness is None:
-        raise Trouble("the sheet has no top_diameter or no top_thickness, so there is no top")
+        raise DesignError("the sheet has no top_diameter or no top_thickness, so there is no top")
     return top, thickness
 
 

@@ -22,7 +22,7 @@ from tablekit.engine.relation import Requirement
 from tablekit.engine.sheet import Value, judge
 from tablekit.engine.shop import ShopStyle
 from tablekit.engine.sweeps import FeasibleMap, feasible_map, pareto_front
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations.people import Graded
 
 if TYPE_CHECKING:
@@ -160,18 +160,19 @@ def trade_map(
 
     givens   reporting units; x and y need not be among them
     judged   names of the checks that count; see `judged_by`
-    Raises UnknownName, Trouble where x and y are one, and NotEnoughGiven where something stays
+    Raises UnknownName, DesignError where x and y are one, and NotEnoughGiven where something stays
     free.
     """
     if x.name == y.name:
-        raise Trouble(f"both axes are {x.name}; choose another quantity for one of them")
+        raise DesignError(f"both axes are {x.name}; choose another quantity for one of them")
     names = judged_by(network) if judged is None else judged
     asked = [r for r in network.requirements if r.name in names]
     goal_names = [goal.quantity for goal in goals]
     wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in asked)])
     found = feasible_map(
-        network, givens, (x.name, x.low, x.high), (y.name, y.low, y.high), size, [*wanted]
-    )
+        network, givens, (x.name, x.low, x.high), (y.name, y.low, y.high), size, [*wanted],
+        whole_design=True,
+    )  # fmt: skip
     each = {r.name: _verdicts(network, r, found) for r in asked}
     verdicts = _worst([*each.values()], found)
     ends = (goals[0].most, goals[1].most)

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.sheet import CheckResult, judge, tidy
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning.knee_space import Edges, best_turn, clear_depth
 from tablekit.relations import accessible, people
@@ -140,9 +140,9 @@ def _knee_depth() -> Callable[..., Any]:
 def wheelchair_place(sheet: Sheet) -> WheelchairPlace:
     """The bearing at which posts leave a wheelchair user most room, and what is to be said of it.
 
-    Raises Trouble for a stool, and as the solids do for a base whose posts do not cross."""
+    Raises DesignError for a stool, and as the solids do for a base whose posts do not cross."""
     if sheet.kind != "table":
-        raise Trouble("a wheelchair user sits at a table, not at a stool")
+        raise DesignError("a wheelchair user sits at a table, not at a stool")
     model = build(sheet)
     bodies = [*model.posts, *model.pads]
     radius = sheet.number("top_diameter") / 2

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import networkx as nx
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import work
 from tablekit.shipped import reference_path
 
@@ -136,7 +136,7 @@ def work_order(steps: Sequence[Step], wishes: Mapping[str, float] | None = None)
     """Steps laid over working days, one maker at the bench.
 
     wishes  working_day, day_start (minutes); see `calendar`
-    Raises Trouble where steps wait for one another in a circle or for one that is not there, or
+    Raises DesignError where steps wait for one another in a circle or for one that is not there, or
     where one that cannot be put down is longer than a day.
     """
     hours = calendar(wishes or {})
@@ -144,7 +144,7 @@ def work_order(steps: Sequence[Step], wishes: Mapping[str, float] | None = None)
     graph = _graph(steps)
     for step in steps:
         if step.whole and step.hands > day[1] - day[0] + _NEAR:
-            raise Trouble(
+            raise DesignError(
                 f'"{step.words}" takes {step.hands:.0f} minutes and cannot be put down half way, '
                 f"but a working day has {day[1] - day[0]:.0f}. Give a longer working_day, or split "
                 "the work"
@@ -168,7 +168,7 @@ def calendar(wishes: Mapping[str, float]) -> dict[str, float]:
     sheet = calendar_network().solve(dict(wishes))
     found = {quantity.name: sheet.number(quantity.name) for quantity in work.CALENDAR}
     if found["day_start"] + found["working_day"] > DAY:
-        raise Trouble(
+        raise DesignError(
             f"a working day that begins at {found['day_start'] / 60:g} h and has "
             f"{found['working_day'] / 60:g} h runs past midnight; begin earlier or work less"
         )
@@ -202,15 +202,17 @@ def _graph(steps: Sequence[Step]) -> nx.DiGraph:
     graph = nx.DiGraph()
     graph.add_nodes_from(step.key for step in steps)
     if len(graph) < len(steps):
-        raise Trouble("two steps of the work have one name")
+        raise DesignError("two steps of the work have one name")
     for step in steps:
         for before in step.after:
             if before not in graph:
-                raise Trouble(f'"{step.key}" waits for "{before}", which is not a step of the work')
+                raise DesignError(
+                    f'"{step.key}" waits for "{before}", which is not a step of the work'
+                )
             graph.add_edge(before, step.key)
     if not nx.is_directed_acyclic_graph(graph):
         circle = ", ".join(before for before, _ in nx.find_cycle(graph))
-        raise Trouble(f"these steps wait for one another: {circle}")
+        raise DesignError(f"these steps wait for one another: {circle}")
     return graph
 
 

@@ -175,6 +175,7 @@ SPLAY = assume(
     derived("reference/derivations/crossing.md", "angle between two posts"),
     usual=(15, 70),
     usual_source=common_practice("steeper, the notch grows long; flatter, the posts hardly stand"),
+    stated_by=("pair_angle",),
     says="the posts lean {}",
 )
 

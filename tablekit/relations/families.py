@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Relation
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import (
     assumptions,
     flats,
@@ -100,14 +100,14 @@ def network(
               (reference/derivations/hand.md)
     style     "crossed posts", or "splayed legs", which neither cross nor have a way up or a hand
     legs      "three legs" (where left out) or "four legs", of splayed legs alone
-    Raises Trouble if an option is not one of these.
+    Raises DesignError if an option is not one of these.
     """
     _choose("kind", kind, KINDS)
     _choose("style", style, STYLES)
     if style == SPLAYED_LEGS:
         return _splayed(kind, legs, crossed=(crossing, way_up, hand))
     if legs is not None:
-        raise Trouble(
+        raise DesignError(
             "a base of crossed posts always has three: legs goes with style = "
             f'"{SPLAYED_LEGS}". Leave it out.'
         )
@@ -119,7 +119,7 @@ def network(
 
 def _splayed(kind: str, legs: str | None, crossed: tuple[str, str, str]) -> Network:
     if crossed != ("one notch", "notches up", "right"):
-        raise Trouble(
+        raise DesignError(
             "splayed legs do not cross: crossing, way_up and hand go with style = "
             f'"{CROSSED_POSTS}". Leave them out.'
         )
@@ -174,4 +174,4 @@ def _name(kind: str, crossing: str, way_up: str, hand: str) -> str:
 def _choose(option: str, found: str, choices: tuple[str, ...]) -> None:
     if found not in choices:
         allowed = " or ".join(f'"{choice}"' for choice in choices)
-        raise Trouble(f'{option} = "{found}" is not known. Write {allowed}.')
+        raise DesignError(f'{option} = "{found}" is not known. Write {allowed}.')

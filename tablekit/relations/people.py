@@ -13,7 +13,7 @@ import sympy as sp
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.source import Source, common_practice, derived, from_memory, published
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/people.md"
@@ -145,7 +145,7 @@ class Graded(Requirement):
         """The plain requirement for this value, in the quantity's unit; with `use`, a use's
         first word such as "dining", that of this use alone.
 
-        Raises Trouble for a use that is not known."""
+        Raises DesignError for a use that is not known."""
         note = " ".join(one.words for one in self.notes if one.low <= number <= one.high)
         if use is not None:
             return self._stated(self._known(use), note)
@@ -188,7 +188,7 @@ class Graded(Requirement):
             if one.name.split()[0] == use:
                 return one
         known = " or ".join(f'"{one.name.split()[0]}"' for one in self.uses)
-        raise Trouble(f'use = "{use}" is not known. Write {known}.')
+        raise DesignError(f'use = "{use}" is not known. Write {known}.')
 
     def _stated(self, use: Use, note: str) -> Requirement:
         wanted = f"for {use}, the use that is stated"

@@ -195,8 +195,9 @@ def assemble(source: Sequence[NotchedPost] | Any, style: ShopStyle | None = None
     source  notched posts in place, or what `notched_posts` makes them from
     style   how lengths are written; left out, that of a sheet, or millimetres
 
-    Raises RangeError where two posts overlap as they stand, Trouble where manifold3d is missing,
-    and AssertionError should solids and sweep ever disagree, which would be an error of the kit.
+    Raises RangeError where two posts overlap as they stand, DesignError where manifold3d is
+    missing, and AssertionError should solids and sweep ever disagree, which would be an error of
+    the kit.
     """
     posts = tuple(source) if isinstance(source, Sequence) else notched_posts(source)
     contacts = patches(posts)

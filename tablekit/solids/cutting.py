@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.solids.body import Body
 from tablekit.solids.notched import NotchedPost
 from tablekit.solids.taking_apart import Move
@@ -22,11 +22,11 @@ Array = NDArray[np.float64]
 
 
 def library() -> Any:
-    """manifold3d. Raises Trouble, saying what to do, where it is not installed."""
+    """manifold3d. Raises DesignError, saying what to do, where it is not installed."""
     try:
         return import_module("manifold3d")
     except ImportError as missing:
-        raise Trouble(
+        raise DesignError(
             "cutting the parts as solids needs the library manifold3d, which is not installed. "
             "Install it with: pip install manifold3d"
         ) from missing

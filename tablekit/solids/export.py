@@ -75,7 +75,7 @@ class Surface:
 def surfaces(source: Model | Sequence[NotchedPost] | Any) -> tuple[Surface, ...]:
     """Posts as they are cut, pads and top, of a sheet, its model, or a list of notched posts.
 
-    Raises Trouble where manifold3d is missing, and what `tablekit.solids.model.build` raises.
+    Raises DesignError where manifold3d is missing, and what `tablekit.solids.model.build` raises.
     """
     bodies: tuple[Body, ...] = ()
     if isinstance(source, Sequence):

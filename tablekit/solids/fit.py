@@ -155,7 +155,7 @@ def check_fit(source: Model | Sequence[NotchedPost] | Any) -> Fit:
 
     source  a sheet, the model built from one, or a list of notched posts
 
-    With a sheet its volumes are compared with those of the solids too. Raises Trouble where
+    With a sheet its volumes are compared with those of the solids too. Raises DesignError where
     manifold3d is missing, and what `tablekit.solids.model.build` raises.
     """
     sheet = None

@@ -14,7 +14,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.solids.body import Body, box, cut, disc
 
 Array = NDArray[np.float64]
@@ -107,7 +107,7 @@ def _ask_for_all(sheet: NumberSheet) -> None:
     wanted = (*NEEDED, height_name(sheet.kind))
     missing = [name for name in wanted if sheet.get(name) is None]
     if missing:
-        raise Trouble(
+        raise DesignError(
             f"there is nothing to draw yet: {', '.join(missing)} found no value in this design. "
             f"Give what settles them, or change what leaves them out"
         )
@@ -116,7 +116,7 @@ def _ask_for_all(sheet: NumberSheet) -> None:
 def build(sheet: NumberSheet) -> Model:
     """The piece that a sheet describes.
 
-    Raises Trouble, naming them, when the sheet leaves open what the solids need, and ValueError
+    Raises DesignError, naming them, when the sheet leaves open what the solids need, and ValueError
     when the flats leave nothing of a post.
     """
     _ask_for_all(sheet)

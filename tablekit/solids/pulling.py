@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.solids.assembly import Assembly, assemble
 from tablekit.solids.body import Body
 from tablekit.solids.export import Surface, surfaces
@@ -61,11 +61,11 @@ class Pulling:
 def pulling(sheet: Any) -> Pulling:
     """How the parts of a sheet are pulled apart.
 
-    Raises Trouble where the piece has no posts that cross, and what
+    Raises DesignError where the piece has no posts that cross, and what
     `tablekit.solids.export.surfaces` and `tablekit.solids.assembly.assemble` raise.
     """
     if "crossing" not in sheet.network.options:
-        raise Trouble(
+        raise DesignError(
             f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
             f"stand each in its own socket and have no order of putting together. Look at the "
             f"general arrangement instead"

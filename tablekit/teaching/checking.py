@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from tablekit.engine.trouble import Trouble, UnitsError
+from tablekit.engine.trouble import DesignError, UnitsError
 from tablekit.engine.unit_names import KINDS as UNIT_KINDS
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.teaching.exercises import Exercise, value_of
@@ -64,7 +64,7 @@ def check(exercise: Exercise, text: str) -> Verdict:
     written = _counted(exercise, text)
     try:
         number = parse_quantity(written, exercise.unit, signed=exercise.asked.low < 0)
-    except Trouble as trouble:
+    except DesignError as trouble:
         return _unread(exercise, written, trouble)
     off = abs(number - exercise.answer)
     if off <= exercise.tolerance * (1 + _HAIR) + _HAIR * abs(exercise.answer):
@@ -115,7 +115,7 @@ def _counted(exercise: Exercise, text: str) -> str:
     return line
 
 
-def _unread(exercise: Exercise, text: str, trouble: Trouble) -> Verdict:
+def _unread(exercise: Exercise, text: str, trouble: DesignError) -> Verdict:
     if not isinstance(trouble, UnitsError):
         return Verdict("unreadable", f"{trouble}.")
     if exercise.unit != "1" and _reads(text, "1"):
@@ -128,7 +128,7 @@ def _unread(exercise: Exercise, text: str, trouble: Trouble) -> Verdict:
 def _reads(text: str, unit: str) -> bool:
     try:
         parse_quantity(text, unit or "1", signed=True)
-    except (Trouble, KeyError):
+    except (DesignError, KeyError):
         return False
     return True
 
@@ -164,7 +164,7 @@ def mistaken_answer(exercise: Exercise, mistake: Mistake) -> float | None:
         )
         assert sheet is not None
         number = value_of(mistake.instead or exercise.asked.name, sheet, after)
-    except Trouble:
+    except DesignError:
         return None
     if mistake.answered is not None:
         number = mistake.answered(number)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
 from tablekit.teaching.kinds import Bounds, Display, Kind
 from tablekit.teaching.kinds_top import KINDS
@@ -140,13 +140,13 @@ def exercise(kind: str, seed: int | str, display: Display = "mm") -> Exercise:
 
     kind     one of `KINDS`
     display  "mm" for millimetres, newtons and kilograms, "in" for inches and pounds
-    Raises Trouble for a kind or display that is not there.
+    Raises DesignError for a kind or display that is not there.
     """
     if kind not in KINDS:
         known = ", ".join(f'"{name}"' for name in KINDS)
-        raise Trouble(f'kind = "{kind}" is not a kind of exercise. Write one of {known}.')
+        raise DesignError(f'kind = "{kind}" is not a kind of exercise. Write one of {known}.')
     if display not in ("mm", "in"):
-        raise Trouble(f'display = "{display}" is not known. Write "mm" or "in".')
+        raise DesignError(f'display = "{display}" is not known. Write "mm" or "in".')
     chosen = KINDS[kind]
     stream = Stream(f"{kind}/{display}/{seed}")
     for _ in range(_TRIES):
@@ -163,10 +163,10 @@ def exercise_set(
 
     All students of one seed get the same kinds in the same order, so that a class can talk about
     them, each with numbers of his or her own. Kinds come round again where `count` is more than
-    there are. Raises Trouble for a count below one.
+    there are. Raises DesignError for a count below one.
     """
     if count < 1:
-        raise Trouble(f"count = {count} asks for no exercise. Write 1 or more.")
+        raise DesignError(f"count = {count} asks for no exercise. Write 1 or more.")
     order: list[str] = []
     stream = Stream(f"kinds/{seed}")
     while len(order) < count:
@@ -192,7 +192,7 @@ def _drawn(kind: Kind, seed: str, display: Display, stream: Stream) -> Exercise 
     try:
         sheet = network(kind.topic).solve(givens, shop=_style(display))
         after = _after(kind, givens, drawn, display)
-    except Trouble:
+    except DesignError:
         return None
     answer = value_of(name, sheet, after)
     low, high = kind.within

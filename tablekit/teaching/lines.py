@@ -6,9 +6,8 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tablekit.engine.board import Board
 from tablekit.engine.formula import Plain
-from tablekit.engine.working import TogetherWorking, Working
+from tablekit.engine.working import Board, TogetherWorking, Working
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

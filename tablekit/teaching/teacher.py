@@ -108,7 +108,7 @@ def model(display: Display = "mm") -> Sheet:
 def stock_for(models: int) -> float:
     """Length of square stock for the posts of so many models, mm, cuts and waste not counted.
 
-    Raises Trouble for none, or for more than the kit counts in one lot."""
+    Raises DesignError for none, or for more than the kit counts in one lot."""
     sheet = model()
     section = sheet.number("post_section")
     parts = cut_list.network().solve(

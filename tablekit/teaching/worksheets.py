@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
     Document,
     Room,
@@ -58,11 +58,11 @@ def class_of(
 
     students  how many, or their names; the numbers go by the place in the list, not by the name
     count     exercises for each
-    Raises Trouble for a class of none.
+    Raises DesignError for a class of none.
     """
     names = [""] * students if isinstance(students, int) else list(students)
     if not names:
-        raise Trouble("a class needs at least one student: give students = 1 or more, or names")
+        raise DesignError("a class needs at least one student: give students = 1 or more, or names")
     return tuple(
         Sheets(
             number,
@@ -86,7 +86,7 @@ def write_worksheets(
 
     The same class and seed give the same bytes. Letter paper where the class works in inches,
     A4 otherwise. Earlier sheets of these names are replaced, once both new ones are finished.
-    Raises Trouble for a class of none or a count below one, OSError where it cannot be written.
+    Raises DesignError for a class of none or a count below one, OSError where it cannot be written.
     """
     sheets = class_of(students, seed, count=count, display=display)
     paper = PAPERS[display]

@@ -63,3 +63,38 @@ def table(height: Any, diameter: Any, section: Any) -> dict[str, Any]:
     line = v["foot_radius"] / 2
     v["tipping_load"] = total * GRAVITY * line / (diameter / 2 - line)
     return v
+
+
+def post_length(height: Any, section: Any) -> Any:
+    """The length of a post by itself, from what leads to it and nothing else; else as `table`."""
+    return _post(height, section)[0]
+
+
+def _post(height: Any, section: Any) -> tuple[Any, ...]:
+    t, theta, w = ASSUMED["thickness"], ASSUMED["theta"], section
+    c, s = np.cos(theta), np.sin(theta)
+    beta = np.arctan(1 / (np.sqrt(3) * c))
+    n, m = s * np.sin(beta), s * np.cos(beta)
+    to_n, to_m = np.sqrt(c**2 + m**2), np.sqrt(c**2 + n**2)
+    flat = np.minimum(0.025, 0.75 * w)
+    depth = flat * (c * s + n * to_n + m * to_m) / 2
+    corner = height - ASSUMED["pad"] - ASSUMED["gap"] - t + depth + depth
+    return (corner - w * (n + m)) / c, flat, depth, beta, n, m, to_n, to_m
+
+
+def tipping_load(height: Any, diameter: Any, section: Any) -> Any:
+    """The tipping load by itself, from what leads to it and nothing else; else as `table`."""
+    t, theta, w, e = ASSUMED["thickness"], ASSUMED["theta"], section, section / 2
+    c, s = np.cos(theta), np.sin(theta)
+    length, flat, depth, beta, n, m, to_n, to_m = _post(height, section)
+    arm = length / 2 + e / 2 * np.tan(theta) * np.sin(beta)
+    square, aside = (w - flat * to_n) / 2, (w - flat * to_m) / 2
+    reach = (arm - flat / 2 * s) * s - c * (square * np.sin(beta) + aside * np.cos(beta))
+    sidestep = e / (2 * np.cos(beta)) - (square * np.cos(beta) - aside * np.sin(beta))
+    line = np.sqrt(reach**2 + sidestep**2) / 2
+    phi = np.arccos(1 - 1.5 * s**2)
+    tilt = np.arcsin(np.cos(phi) / (1 + np.cos(phi)))
+    notch = w**2 * (w / 2 + (w / 2 - e) / np.cos(tilt)) / np.sin(phi)
+    post = w**2 * length - notch - (depth**3 + depth**3) / (6 * c * n * m)
+    mass = ASSUMED["density"] * (np.pi / 4 * diameter**2 * t + 3 * post)
+    return mass * GRAVITY * line / (diameter / 2 - line)

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Playwright
 
+ROOT_FOLDER = Path(__file__).parents[2]
 CHROMIUM = Path(os.environ.get("TABLEKIT_CHROMIUM", "/usr/bin/chromium"))
 ARGUMENTS = (
     "--no-sandbox", "--disable-gpu", "--disable-background-networking",
@@ -43,14 +44,23 @@ def one_at_a_time() -> Iterator[None]:
 
 @contextmanager
 def started(
-    command: Sequence[str], environment: Mapping[str, str]
+    command: Sequence[str],
+    environment: Mapping[str, str],
+    folder: Path | None = None,
+    log: Path = Path(os.devnull),
 ) -> Iterator[tuple[subprocess.Popen[str], str]]:
-    """A server that `tablekit open` starts, and its address once it answers there."""
+    """A server that `tablekit open` starts, and its address once it answers there.
+
+    folder  where it is started; that of this process if not said
+    log     where what it complains of is written down
+    """
     with ExitStack() as while_it_starts:
         while_it_starts.enter_context(one_at_a_time())
+        complaints = while_it_starts.enter_context(log.open("w"))
         with subprocess.Popen(
-            command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment, text=True
-        ) as process:
+            command, stdout=subprocess.PIPE, stderr=complaints, env=environment, text=True,
+            cwd=folder,
+        ) as process:  # fmt: skip
             try:
                 address = told_address(process)
                 while_it_starts.close()

@@ -190,6 +190,21 @@ def one_family(said: str) -> None:
     assert max(worst) <= 1e-9
 
 
+def true_of_a_lens(said: str) -> None:
+    """Each part was asked of two lenses, and nothing that the engine said was false."""
+    tables = {head: rows for head, *rows in (t.splitlines() for t in said.strip().split("\n\n"))}
+    swapped = [row for row in tables["Swaps, other subjects"] if row.startswith("  settled, ")]
+    assert swapped
+    for row in swapped:
+        outcomes = re.findall(r"([a-z ]+) \d+ \(", row.split(":")[1])
+        assert {outcome.strip() for outcome in outcomes} <= {"true", "listed"}, row
+    (clashes,) = (r for r in tables["Clashes, other subjects"] if r.startswith("  clashes named"))
+    assert re.search(r"\d+: none found \d+ \(100\.0 %\)$", clashes)
+    (anything,) = tables["Anything at all"]
+    assert anything.split(":")[0].split() == ["thin", "lens", "30"]
+    assert re.search(r"^0 failures; \d+ s$", said, re.MULTILINE)
+
+
 MUTATION = "python -m tests.mutation.run --package relations --sample 150 --seed 1 --to report.md"
 
 
@@ -206,5 +221,6 @@ OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python tests/benchmarks/class_of_thirty.py": one_session,
     "python tests/fuzz/run.py 100000": a_hundred,
     "python -m tests.slow.recompute 1000": one_family,
+    "python -m tests.slow.engine_truth": true_of_a_lens,
     MUTATION: asked_for_in_words,
 }

@@ -174,6 +174,9 @@ SMALLER = {
     "python tests/fuzz/run.py 100000": ".venv/bin/python tests/fuzz/run.py 100",
     "python -m tests.slow.recompute 1000":
         ".venv/bin/python -m tests.slow.recompute 1 stool two left",
+    # Hours for all of it.
+    "python -m tests.slow.engine_truth":
+        ".venv/bin/python -m tests.slow.engine_truth --subject lens --designs 10 --sets 30",
     # It wants cosmic-ray, which the tests do not; tests/mutation/test_run.py tries what it does.
     answers.MUTATION: ".venv/bin/python -m tests.mutation.run --help",
 }  # fmt: skip

@@ -183,7 +183,7 @@ def test_every_option_named_in_passing_is_one_of_a_program(
     for command in ("open", "set-out", "working", "compare"):
         assert main([command, "--help"]) == 0
     known = capsys.readouterr().out
-    for words in (["tests/fuzz/run.py"], ["-m", "pytest"]):
+    for words in (["tests/fuzz/run.py"], ["-m", "pytest"], ["-m", "tests.slow.engine_truth"]):
         run = [sys.executable, *words, "--help"]
         known += subprocess.run(run, cwd=ROOT, capture_output=True, text=True, check=True).stdout
     of_audits = {w for d in DOCUMENTS for c in commands(d) if "audit" in c.text for w in c.words}

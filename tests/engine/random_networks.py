@@ -10,7 +10,7 @@ import sympy as sp
 from hypothesis import strategies as st
 
 from tablekit.engine.network import Network
-from tablekit.engine.plan import TogetherStep
+from tablekit.engine.order import TogetherStep
 from tests.engine.small_networks import network, quantity, relation
 
 LOW, HIGH = 0.05, 60.0

@@ -12,7 +12,7 @@ from tablekit.engine.bands import GaveWay
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Assumption, assume
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import RelationError
+from tablekit.engine.trouble import Contradiction, RelationError
 from tablekit.engine.units import ShopStyle
 from tests.engine.small_networks import INVENTED, network, quantities, quantity, relation
 
@@ -38,7 +38,17 @@ def rectangle(*assumptions: Assumption) -> Network:
 
 
 def solved(of: Network, **givens: float) -> Sheet:
-    return of.solve(givens)
+    """The sheet of what the plan finds, also where `solve` would refuse it as unusual."""
+    plan = of.plan(givens)
+    outcome = plan.program.run({n: of.quantities[n].to_si(v) for n, v in givens.items()})
+    assert not outcome.problems and not plan.free
+    return Sheet(plan, givens, outcome)
+
+
+def test_beyond_the_band_it_is_refused_and_the_unusual_shape_offered() -> None:
+    # By hand: half of 1800 mm less 300 mm is 600 mm, beyond the usual 50 to 200 mm.
+    with pytest.raises(Contradiction, match=r"short_side 600 mm instead of 100 mm.*50 mm to 200"):
+        rectangle(width(usual=(50, 200))).solve({"long_side": 300, "way_around": 1800})
 
 
 # -- what is declared --------------------------------------------------------------------------
@@ -236,7 +246,7 @@ def plain(texts: tuple[str, ...]) -> list[str]:
 
 def test_the_sentence() -> None:
     sheet = solved(rectangle(), long_side=300, way_around=1000)
-    assert plain(bands.sentences(sheet)) == [
+    assert plain(sheet.gave_way_said) == [
         "To hold long side 300 mm with way around 1000 mm, the short side is 200 mm instead of "
         "100 mm."
     ]
@@ -246,15 +256,15 @@ def test_the_sentence_in_the_words_of_the_assumption_and_in_inches() -> None:
     of = rectangle(width(says="it is {} across"))
     sheet = of.solve({"long_side": 254, "way_around": 609.6}, shop=ShopStyle(display="in"))
     # By hand: 24/2 - 10 = 2 in; 100 mm are 3 15/16 in to a thirty-second.
-    assert plain(bands.sentences(sheet)) == [
+    assert plain(sheet.gave_way_said) == [
         "To hold long side 10 in with way around 24 in, it is 2 in across instead of 3 15/16 in."
     ]
-    assert "3\u00a015/16\u00a0in" in bands.sentences(sheet)[0]  # never broken over a line
+    assert "3\u00a015/16\u00a0in" in sheet.gave_way_said[0]  # never broken over a line
 
 
 def test_a_difference_that_would_not_show_is_told_finer() -> None:
     sheet = solved(rectangle(), long_side=300, way_around=800.02)
-    assert "is 100.01 mm instead of 100 mm" in plain(bands.sentences(sheet))[0]
+    assert "is 100.01 mm instead of 100 mm" in plain(sheet.gave_way_said)[0]
 
 
 def test_what_has_one_reason_is_one_sentence() -> None:
@@ -264,7 +274,7 @@ def test_what_has_one_reason_is_one_sentence() -> None:
         [relation("twice", B.symbol, 2 * A.symbol), relation("more", C.symbol, B.symbol + 1)],
         [assume(A, 5, "Invented.", INVENTED)],
     )
-    assert bands.sentences(solved(of, c=4)) == ("To hold c 4, the a is 1.5 instead of 5.",)
+    assert solved(of, c=4).gave_way_said == ("To hold c 4, the a is 1.5 instead of 5.",)
     of = network(
         [A, B, C, *quantities("d")],
         [relation("twice", C.symbol, 2 * A.symbol), relation("more", C.symbol, 4 * B.symbol)],
@@ -273,13 +283,13 @@ def test_what_has_one_reason_is_one_sentence() -> None:
     # With nothing else given, the first of the two assumptions settles the other.
     sheet = solved(of, c=4, d=1)
     assert [one.because for one in sheet.gave_way] == [("c",), ("c",)]
-    assert bands.sentences(sheet) == (
+    assert sheet.gave_way_said == (
         "To hold c 4, the a is 2 instead of 5 and the b is 1 instead of 7.",
     )
 
 
 def test_nothing_gave_way_nothing_is_said() -> None:
-    assert bands.sentences(solved(rectangle(), long_side=300)) == ()
+    assert solved(rectangle(), long_side=300).gave_way_said == ()
 
 
 # -- as data -----------------------------------------------------------------------------------

@@ -11,9 +11,9 @@ import pytest
 import sympy as sp
 from scipy.optimize import brentq
 
-from tablekit.engine.compile import Program
 from tablekit.engine.network import Network
-from tablekit.engine.plan import TogetherStep
+from tablekit.engine.order import TogetherStep
+from tablekit.engine.program import Program
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.roots import sample_points
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven

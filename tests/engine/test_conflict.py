@@ -22,7 +22,7 @@ from tablekit.engine.conflict import clashes as minimal_clashes
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
 from tablekit.engine.search import search_of
-from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven, OutsideLimits
 from tablekit.relations import families
 from tests.engine.small_networks import guess, network, quantities, relation
 from tests.referee.referee import Referee
@@ -296,8 +296,8 @@ def test_an_assumption_does_not_hide_what_the_others_can_do() -> None:
 # -- messages ------------------------------------------------------------------------------------
 
 
-def message(givens: dict[str, float]) -> tuple[Trouble, str]:
-    with pytest.raises(Trouble) as caught:
+def message(givens: dict[str, float]) -> tuple[DesignError, str]:
+    with pytest.raises(DesignError) as caught:
         families.network("table").solve(givens)
     return caught.value, str(caught.value)
 

@@ -9,7 +9,7 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.network import Network
-from tablekit.engine.plan import ClosedStep, TogetherStep
+from tablekit.engine.order import ClosedStep, TogetherStep
 from tablekit.engine.trouble import Contradiction, RelationError, UnknownName
 from tablekit.relations import families
 from tests.engine.small_networks import guess, network, quantities, relation

@@ -14,7 +14,7 @@ from tablekit.engine.explicit import explicit_form
 from tablekit.engine.newton import polish, quasi_random
 from tablekit.engine.relation import assume
 from tablekit.engine.search import search_of
-from tablekit.engine.trouble import Contradiction, NotEnoughGiven, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tablekit.relations import families
 from tests.engine.small_networks import INVENTED, network, quantities, quantity, relation
 from tests.referee.subjects import PIECES, Subject
@@ -250,7 +250,8 @@ def test_it_is_told_where_a_branch_ends() -> None:
     assert float(note.split(" k ")[1].split(";")[0].split()[0]) == pytest.approx(4 / 4.5, abs=2e-3)
 
 
-# -- no exit but a Trouble -------------------------------------------------------------------------
+# -- no exit but a DesignError
+# -------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -264,7 +265,7 @@ def test_whatever_is_given_is_answered_or_refused_in_words(name: str, number: fl
     of = families.network("table")
     try:
         sheet = of.solve({**TABLE, name: number})
-    except Trouble as trouble:
+    except DesignError as trouble:
         assert len(str(trouble)) > 20
     else:
         assert sheet.number(name) == pytest.approx(number, rel=1e-9, abs=1e-9)

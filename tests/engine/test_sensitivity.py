@@ -11,10 +11,10 @@ import sympy as sp
 
 from tablekit.engine.sensitivity import change, slopes
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble, UnknownName
+from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.relations.families import network
 from tests.engine import small_networks as small
-from tests.engine.test_compile import sympy_calls
+from tests.engine.test_program import sympy_calls
 
 TABLE = network("table")
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -121,7 +121,7 @@ def test_a_value_left_out_has_no_slope_and_spoils_no_other() -> None:
 
 
 def test_what_follows_cannot_be_moved_alone() -> None:
-    with pytest.raises(Trouble, match="post_length is neither given nor assumed"):
+    with pytest.raises(DesignError, match="post_length is neither given nor assumed"):
         slopes(TABLE.solve(PLAIN), ["table_height"], ["post_length"])
     with pytest.raises(UnknownName):
         slopes(TABLE.solve(PLAIN), ["table_hight"], ["post_section"])
@@ -256,7 +256,7 @@ def test_every_question_that_is_answered_is_answered_alike_by_both_ways() -> Non
                 continue
             try:
                 answer = change(sheet, name, by, 1e-3 * (sheet.number(by) or 1))
-            except Trouble:
+            except DesignError:
                 refused.add((name, by))
                 continue
             assert by in answer.text() and "$" in answer.markdown()
@@ -277,12 +277,12 @@ def test_a_change_to_nothing_says_why() -> None:
 
 def test_asking_for_the_impossible() -> None:
     sheet = TABLE.solve(PLAIN)
-    with pytest.raises(Trouble, match="two quantities"):
+    with pytest.raises(DesignError, match="two quantities"):
         change(sheet, "splay", "splay", 1.0)
     with pytest.raises(UnknownName):
         change(sheet, "splay", "post_lenght", 1.0)
     narrow = TABLE.solve({**PLAIN, "top_diameter": 420.0})
-    with pytest.raises(Trouble, match="tipping_load has no value"):
+    with pytest.raises(DesignError, match="tipping_load has no value"):
         change(narrow, "tipping_load", "top_diameter", 1.0)
 
 

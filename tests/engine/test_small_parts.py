@@ -243,7 +243,7 @@ def test_what_has_no_real_answer_is_told_though_its_limit_holds() -> None:
     of = network([a, b], [relation("root", b.symbol, sp.sqrt(9 - a.symbol), [held])])
     found = sweep(of, {"a": [5.0, 10.0, 0.5]})
     assert found.ok.tolist() == [True, False, False] and found["b"][0] == 2.0
-    assert found.why(1) == "root has no real answer for b"
+    assert found.why(1) == "'root' has no real answer for b"
     assert "a is one or more" in found.why(2)
 
 

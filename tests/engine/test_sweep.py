@@ -7,11 +7,15 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from tablekit.engine.problem_words import in_words
+from tablekit.engine.network import Network
+from tablekit.engine.outcome import in_words
+from tablekit.engine.relation import Limit
 from tablekit.engine.sweeps import feasible_map, pareto_front, sweep, sweep_chunks
-from tablekit.engine.trouble import NotEnoughGiven, Trouble, UnknownName
+from tablekit.engine.trouble import DesignError, NotEnoughGiven, UnknownName
 from tablekit.relations.families import network
-from tests.engine.test_compile import sympy_calls
+from tests.engine.small_networks import network as engine_network
+from tests.engine.small_networks import quantity, relation
+from tests.engine.test_program import sympy_calls
 
 TABLE = network("table")
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -41,7 +45,7 @@ def test_sweep_is_solving_one_at_a_time(names: tuple[str, ...]) -> None:
         one = {name: float(column[index]) for name, column in givens.items()}
         try:
             sheet = TABLE.solve(one)
-        except Trouble:
+        except DesignError:
             assert not found.ok[index], one
             assert found.why(index)
             assert all(np.isnan(column[index]) for column in found.values.values())
@@ -70,7 +74,7 @@ def test_reasons_are_among_those_of_one_design(names: tuple[str, ...]) -> None:
             continue
         si = {name: TABLE.quantities[name].to_si(number) for name, number in one.items()}
         problems = program.run(si).problems
-        assert why in [in_words(problem, program.plan) for problem in problems]
+        assert why in [in_words(problem, TABLE) for problem in problems]
 
 
 @pytest.mark.parametrize(
@@ -117,6 +121,128 @@ def test_arrays_broadcast_to_any_shape() -> None:
     assert one.shape == () and one.ok
     assert float(one["post_length"]) == pytest.approx(TABLE.solve(PLAIN).number("post_length"))
     assert sweep(TABLE, {**PLAIN, "table_height": []}).ok.size == 0
+
+
+# -- only what is asked for ------------------------------------------------------------------------
+
+
+def parts() -> Network:
+    """Two chains from a: b to c, and d to e; c holds only up to what e is."""
+    a, b, c, d, e = (quantity(name, 0.0, 100.0) for name in "abcde")
+    below = Limit(e.symbol - c.symbol, "c is no more than e")
+    return engine_network(
+        [a, b, c, d, e],
+        [
+            relation("to b", b.symbol, 2 * a.symbol),
+            relation("to c", c.symbol, b.symbol + 1, [below]),
+            relation("to d", d.symbol, a.symbol**2),
+            relation("to e", e.symbol, d.symbol + 3),
+        ],
+    )
+
+
+def test_only_the_relations_that_lead_to_what_is_asked_for_are_judged() -> None:
+    of = parts()
+    # b passes its range at a = 51, d its at 11, e its at √97; c is more than e nowhere: a² + 2 > 2a
+    givens = {"a": [0.5, 5.0, 9.9, 10.5, 51.0]}
+    assert sweep(of, givens, ["b"]).ok.tolist() == [True, True, True, True, False]
+    assert sweep(of, givens, ["d"]).ok.tolist() == [True, True, True, False, False]
+    assert sweep(of, givens, ["e"]).ok.tolist() == [True, True, False, False, False]
+    assert sweep(of, givens, ["a"]).ok.all()
+    everything = sweep(of, givens)
+    assert everything.ok.tolist() == [True, True, False, False, False]
+    for few in (["b"], ["a"], []):
+        whole = sweep(of, givens, few, whole_design=True)
+        assert whole.ok.tolist() == everything.ok.tolist()
+        assert [whole.why(i) for i in range(5)] == [everything.why(i) for i in range(5)]
+        assert list(whole.values) == few
+    # the limit of c mentions e, so what leads to e is evaluated and judged with c
+    assert sweep(of, {"a": [2.0, 9.9]}, ["c"]).ok.tolist() == [True, False]
+    of_b = of.plan(["a"]).program.leading_to(["b"])
+    assert [step.unknowns for step in of_b.steps] == [("b",)]
+    of_c = of.plan(["a"]).program.leading_to(["c"])
+    assert {step.unknowns for step in of_c.steps} == {("b",), ("c",), ("d",), ("e",)}
+
+
+def test_a_program_for_some_results_is_kept_and_so_many_only() -> None:
+    program = TABLE.plan(PLAIN).program
+    one = program.leading_to(["post_length", "overhang"])
+    assert program.leading_to(["overhang", "post_length"]) is one
+    assert program.leading_to(program.plan.found) is program
+    assert 0 < len(one.steps) < len(program.steps) / 2
+    for name in program.plan.found[:40]:
+        program.leading_to([name])
+    assert program.leading_to(["post_length", "overhang"]) is not one
+
+
+def test_some_results_are_those_of_the_whole_design() -> None:
+    # independent: the steps are told from names alone, the values found by the whole program
+    givens = drawn(BRIEFS[1], 200, seed=8)
+    whole = sweep(TABLE, givens)
+    for names in (["post_length"], ["overhang", "total_mass"], ["tipping_load"]):
+        some = sweep(TABLE, givens, names)
+        assert not (whole.ok & ~some.ok).any()
+        assert (some.ok & ~whole.ok).any(), "no design fails elsewhere: the test says nothing"
+        for name in names:
+            np.testing.assert_allclose(some[name][whole.ok], whole[name][whole.ok], rtol=1e-9)
+            assert np.isnan(some[name][~some.ok]).all()
+
+
+def test_what_others_rest_on_fails_though_nobody_asked_for_them() -> None:
+    """There is no b, and c rests on it: not a value that is simply left out, asked for or not."""
+    a, b, c = (quantity(name, 0.0, 100.0) for name in "abc")
+    only = Limit(a.symbol - 5, "a is five at least", otherwise="leave out")
+    of = engine_network(
+        [a, b, c],
+        [relation("b", b.symbol, a.symbol + 1, [only]), relation("c", c.symbol, b.symbol)],
+    )
+    assert sweep(of, {"a": [4.0, 6.0]}, ["b"]).ok.tolist() == [False, True]
+
+
+# -- what is no number -----------------------------------------------------------------------------
+
+
+def test_what_is_masked_or_no_number_keeps_its_place_and_its_reason() -> None:
+    heights = np.ma.array([735.0, 740.0, np.nan, 90.0, 745.0], mask=[0, 1, 0, 0, 0])
+    for wanted in (["post_length"], None):
+        found = sweep(TABLE, {**PLAIN, "table_height": heights}, wanted)
+        assert found.ok.tolist() == [True, False, False, False, True]
+        assert [found.why(i) for i in range(5)] == [
+            "", "table_height is masked", "table_height is no number",
+            "table_height is below 100 mm", "",
+        ]  # fmt: skip
+        assert np.isnan(found["post_length"]).tolist() == [False, True, True, True, False]
+        given = found.givens["table_height"]
+        np.testing.assert_array_equal(given, [735.0, np.nan, np.nan, 90.0, 745.0])
+        plain = sweep(TABLE, {**PLAIN, "table_height": [735.0, 745.0]}, wanted)
+        np.testing.assert_array_equal(found["post_length"][[0, 4]], plain["post_length"])
+
+
+def test_masks_broadcast_and_reach_chunks() -> None:
+    diameters = np.ma.masked_greater(np.linspace(800, 1000, 5), 940)[:, None]
+    givens = {**PLAIN, "top_diameter": diameters, "table_height": [700.0, 735.0, 760.0]}
+    found = sweep(TABLE, givens, ["overhang"])
+    assert found.ok.tolist() == [[True] * 3] * 3 + [[False] * 3] * 2
+    parts = list(sweep_chunks(TABLE, givens, ["overhang"], size=4))
+    assert np.concatenate([part.ok for part in parts]).tolist() == found.ok.ravel().tolist()
+    assert parts[-1].why(-1) == "top_diameter is masked"
+    alone = sweep(TABLE, {**PLAIN, "top_diameter": np.ma.masked})
+    assert not alone.ok and alone.why() == "top_diameter is masked"
+
+
+def test_a_masked_given_that_nothing_asked_for_rests_on_is_told_too() -> None:
+    found = sweep(parts(), {"a": np.ma.array([1.0, 2.0], mask=[0, 1])}, ["a"])
+    assert found.ok.tolist() == [True, False] and found.why(1) == "a is masked"
+
+
+def test_no_hair_below_zero_is_shown() -> None:
+    whole, part, gap = (quantity(name, 0.0, 1000.0, "mm") for name in ("whole", "part", "gap"))
+    of = engine_network(
+        [whole, part, gap], [relation("gap", gap.symbol, whole.symbol - part.symbol)]
+    )
+    found = sweep(of, {"whole": [0.3, 5.0, 4.0], "part": [0.1 + 0.2, 4.0, 5.0]})
+    assert found["gap"][0] == 0.0 and found["gap"][1] == pytest.approx(1.0)
+    assert found.ok.tolist() == [True, True, False] and found.why(2) == "gap would be below 0 mm"
 
 
 def test_rows_tell_givens_results_and_reasons() -> None:

@@ -13,7 +13,7 @@ from tablekit.engine.as_cut import as_cut
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.source import common_practice
 from tablekit.engine.tolerance import ResultSpread, Tolerance, spread
-from tablekit.engine.trouble import Trouble, UnknownName
+from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.relations.families import network
 from tablekit.relations.tolerances import DEFAULT, tolerances
 from tests.engine import small_networks as small
@@ -167,11 +167,11 @@ def test_many_cuts_have_no_corners_but_a_worst_case() -> None:
 
 def test_tolerances_that_make_no_sense_are_refused() -> None:
     sheet = TABLE.solve(PLAIN)
-    with pytest.raises(Trouble, match="without a sign"):
+    with pytest.raises(DesignError, match="without a sign"):
         spread(sheet, ["table_height"], [by("post_length", -0.5)])
-    with pytest.raises(Trouble, match="two tolerances"):
+    with pytest.raises(DesignError, match="two tolerances"):
         spread(sheet, ["table_height"], [by("splay", 0.5), by("splay", 0.1)])
-    with pytest.raises(Trouble, match="follows from the other cuts"):
+    with pytest.raises(DesignError, match="follows from the other cuts"):
         spread(sheet, ["table_height"], [by("axis_offset", 0.5), *DEFAULT])
     with pytest.raises(UnknownName):
         spread(sheet, ["table_height"], [by("post_lenght", 0.5)])

@@ -12,7 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tablekit.engine import quantity
-from tablekit.engine.trouble import RangeError, Trouble, UnitsError
+from tablekit.engine.trouble import DesignError, RangeError, UnitsError
 from tablekit.engine.unit_table import convert
 from tablekit.engine.units import (
     factor,
@@ -316,7 +316,7 @@ def test_a_message_without_a_name_begins_with_the_text() -> None:
 def test_any_text_is_read_or_refused_with_a_message(text: str, unit: str) -> None:
     try:
         number = parse_quantity(text, unit, "name")
-    except Trouble as trouble:
+    except DesignError as trouble:
         assert str(trouble).startswith("name = ")
     else:
         assert math.isfinite(number)

@@ -8,7 +8,7 @@ import pytest
 
 from tablekit.engine.sensitivity import change
 from tablekit.engine.sheet import distinct
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, figures_text
 from tests.engine.small_networks import guess, network, quantities, relation
 
@@ -59,7 +59,7 @@ def test_what_a_clash_rests_on_is_listed_as_one_says_it(count: int, words: str) 
     of = network(
         [a, *assumed, total], [relation("sum", total.symbol, form)], [guess(x, 1) for x in assumed]
     )
-    with pytest.raises(Trouble) as caught:
+    with pytest.raises(DesignError) as caught:
         of.solve({"a": 100.0})
     assert words in str(caught.value)
     assert str(caught.value).startswith("a 100 cannot be answered. (total would be 10")
@@ -69,7 +69,9 @@ def test_what_a_clash_rests_on_is_listed_as_one_says_it(count: int, words: str) 
 def test_givens_that_clash_without_a_way_out_cannot_all_hold() -> None:
     a, b, c = quantities("a b c", high=10.0)
     of = network([a, b, c], [relation("sum", c.symbol, a.symbol + b.symbol)])
-    with pytest.raises(Trouble, match=r"^a 9 and b 8 cannot all hold\. \(c would be 17, outside 0"):
+    with pytest.raises(
+        DesignError, match=r"^a 9 and b 8 cannot all hold\. \(c would be 17, outside 0"
+    ):
         of.solve({"a": 9.0, "b": 8.0})
 
 

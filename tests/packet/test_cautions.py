@@ -6,7 +6,7 @@ import pytest
 
 from tablekit import cli
 from tablekit.brief import parse_brief
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
 from tablekit.packet.bench import fastening, posts, templates, top
@@ -82,9 +82,9 @@ def test_a_spread_is_told_of_a_piece_whose_cuts_follow_one_another(tmp_path, cap
 
 
 def test_no_other_lean_is_offered_where_none_is_set_out() -> None:
-    with pytest.raises(Trouble, match='crossing = "one notch"'):
+    with pytest.raises(DesignError, match='crossing = "one notch"'):
         job(more='splay = "45 deg"\n', base=TWO)
-    with pytest.raises(Trouble) as told:
+    with pytest.raises(DesignError) as told:
         job(more='foot_radius = "300 mm"\npost_length = "1100 mm"\n', base=TWO)
     assert "which you may give" in str(told.value) and "splay" not in str(told.value)
 

@@ -80,7 +80,7 @@ def a_link(folder: Path) -> str:
 
 def a_foreign_marker(folder: Path) -> str:
     (folder / MARKER).write_text("something else\n")
-    return "one"
+    return r"\.tablekit-packet, one"
 
 
 @pytest.mark.parametrize("do", [a_stranger, a_change, a_folder, a_link, a_foreign_marker])

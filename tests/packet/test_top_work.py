@@ -9,7 +9,7 @@ import pytest
 
 from tablekit.brief import parse_brief, read_brief
 from tablekit.cli import main
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.job import Job
 from tablekit.packet.packet import answer_json
 from tablekit.packet.post_files import write_marks
@@ -374,6 +374,6 @@ def test_five_thousand_boards_are_answered() -> None:
 
 def test_trouble_keeps_its_kind_and_exit_code() -> None:
     sheet, brief = solved(PLAIN + BOARDS + "[workshop]\ngrit_step = 1.2\n")
-    with pytest.raises(Trouble, match="finishing: there is no paper within") as caught:
+    with pytest.raises(DesignError, match="finishing: there is no paper within") as caught:
         answer_json(sheet, brief)
     assert caught.value.exit_code == 3

@@ -6,7 +6,7 @@ import html
 
 import pytest
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.exercise import ExercisePanel
 from tablekit.teaching.lines import hint, hint_count
 
@@ -70,5 +70,5 @@ def test_next_goes_round_and_clears_what_was_said(panel: ExercisePanel) -> None:
 
 def test_it_shows_itself_and_refuses_an_empty_set(panel: ExercisePanel) -> None:
     assert "application/vnd.jupyter.widget-view+json" in panel._repr_mimebundle_()
-    with pytest.raises(Trouble, match="count = 0"):
+    with pytest.raises(DesignError, match="count = 0"):
         ExercisePanel(1, count=0)

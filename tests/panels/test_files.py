@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tablekit.brief import Brief, parse_brief, read_brief, write_brief
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.files import FilesPanel, plain_name, within
 
 BRIEF = """
@@ -55,7 +55,7 @@ def panel(held: Held, room: Path) -> FilesPanel:
             progress(share, f"at {share}")
             held.steps.append((panel.progress.value, panel.make.disabled))
         if folder.name == "full":
-            raise Trouble("the disk is full")
+            raise DesignError("the disk is full")
         folder.mkdir()
         (folder / "one.txt").write_text("1")
         return ("one.txt",)
@@ -216,7 +216,7 @@ def test_a_brief_that_would_not_read_back_is_not_saved(panel, held, room) -> Non
     from dataclasses import replace
 
     held.brief = replace(held.brief, givens={"table_height": -5.0})
-    with pytest.raises(Trouble):
+    with pytest.raises(DesignError):
         write_brief(held.brief)
     panel.save.click()
     assert 'role="alert"' in panel.said.value and os.listdir(room) == []

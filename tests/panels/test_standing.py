@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tablekit.brief import parse_brief
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.standing import CHECKS, OLD, ROWS, StandingPanel
 from tablekit.planning.tipping_ways import ways_to_mend
 from tablekit.setting_out import set_out
@@ -142,7 +142,7 @@ def test_a_stool_is_asked_about_its_sitter() -> None:
 
 def test_splayed_legs_are_told_where_to_go() -> None:
     text = f'{LEGS}top_diameter = "340 mm"\nleg_diameter = "40 mm"\n'
-    with pytest.raises(Trouble, match="crossed posts only"):
+    with pytest.raises(DesignError, match="crossed posts only"):
         StandingPanel(parse_brief(text))
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels import stills
 from tablekit.setting_out import set_out
 
@@ -61,8 +61,8 @@ def test_as_many_people_as_asked() -> None:
 
 def test_splayed_legs_have_no_joint_of_posts() -> None:
     legs = set_out(parse_brief(LEGS))
-    with pytest.raises(Trouble):
+    with pytest.raises(DesignError):
         stills.of_joint(legs)
-    with pytest.raises(Trouble, match="no posts that cross"):
+    with pytest.raises(DesignError, match="no posts that cross"):
         stills.of_parts(legs)
     assert stills.of_tipping(legs).data.startswith(b"\x89PNG")

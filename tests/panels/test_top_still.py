@@ -11,7 +11,7 @@ from tablekit.brief import Brief, parse_brief
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels import top_still
 from tablekit.panels.top_view import TopView
 from tablekit.setting_out import set_out
@@ -55,10 +55,10 @@ def test_a_picture_with_words_the_same_each_time(name: str) -> None:
 def test_boards_that_fall_short_are_told() -> None:
     # Seven strips of 136 mm make 952 mm; a top of 1 m needs more.
     brief, sheet = asked("1 m")
-    with pytest.raises(Trouble, match="of width is missing"):
+    with pytest.raises(DesignError, match="of width is missing"):
         top_still.of_boards(brief, sheet)
     bare = parse_brief(BRIEF.split("[[boards]]")[0].format(top="920 mm"))
-    with pytest.raises(Trouble, match="no boards"):
+    with pytest.raises(DesignError, match="no boards"):
         top_still.of_boards(bare, sheet)
 
 

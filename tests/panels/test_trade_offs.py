@@ -10,7 +10,7 @@ from tablekit.brief import parse_brief
 from tablekit.drawing.axes import Frame
 from tablekit.drawing.style import SCREEN
 from tablekit.drawing.trade_offs import KEY
-from tablekit.engine.trouble import Trouble, UnknownName
+from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.panels import trade_offs
 from tablekit.panels.trade_offs import TradeOffPanel
 from tablekit.planning.trade_offs import LABOUR, Goal
@@ -162,7 +162,7 @@ def test_the_design_is_handed_on() -> None:
 
 
 def refuse(_: object) -> None:
-    raise Trouble("no room for it")
+    raise DesignError("no room for it")
 
 
 def test_inches_and_a_stool() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.drawing import style
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.panels.turning import TurningView
 from tablekit.relations.families import network
 from tablekit.solids.export import surfaces
@@ -119,7 +119,7 @@ def test_a_piece_that_cannot_be_shown_leaves_the_last_one(view):
     legs = network("table", style="splayed legs")
     bare = type("Bare", (), {"network": legs, "name": "Legs", "kind": "table"})()
     words, shown = view.words.value, np.array(view.meshes["post 1"].vertices)
-    with pytest.raises(Trouble, match="no posts that cross"):
+    with pytest.raises(DesignError, match="no posts that cross"):
         view.update(bare)
     assert view.words.value == words
     assert np.array_equal(view.meshes["post 1"].vertices, shown)

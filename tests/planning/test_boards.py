@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle
 from tablekit.planning.boards import BoardLayout, BoardsFallShort, Wishes, lay_out
 from tests.planning import brute_boards as brute
@@ -220,7 +220,7 @@ def test_an_order_of_the_makers() -> None:
     with pytest.raises(BoardsFallShort, match=r"180 mm longer\. Put the long ones in the middle"):
         lay_out(sides, 1000, wishes=Wishes(order=("side", "side", "middle")), **BARE)
     for order, words in (("C", 'of board "C" the rack has none'), ("AAAAA", "not as many")):
-        with pytest.raises(Trouble, match=words):
+        with pytest.raises(DesignError, match=words):
             lay_out(RACK, 920, wishes=Wishes(order=tuple(order)), **TOP)
     with pytest.raises(BoardsFallShort, match="532 mm of width is missing"):
         lay_out(RACK, 920, wishes=Wishes(order=tuple("AAA")), **TOP)
@@ -232,10 +232,10 @@ def test_boards_kept_for_later() -> None:
     assert lay_out(rack, 920, wishes=Wishes(keep=("C",)), **TOP).boards == {"A": 3, "B": 3}
     with pytest.raises(BoardsFallShort, match="but not with 2 kept in the rack"):
         lay_out(rack, 920, wishes=Wishes(keep=("C", "B")), **TOP)
-    with pytest.raises(Trouble, match='more of board "C" are to be kept than are in the rack'):
+    with pytest.raises(DesignError, match='more of board "C" are to be kept than are in the rack'):
         lay_out(rack, 920, wishes=Wishes(keep=("C", "C")), **TOP)
     with pytest.raises(
-        Trouble, match='"D" is to be kept but is not in the rack; there are A, B, C'
+        DesignError, match='"D" is to be kept but is not in the rack; there are A, B, C'
     ):
         lay_out(rack, 920, wishes=Wishes(keep=("D",)), **TOP)
 
@@ -310,7 +310,7 @@ def test_lengths_that_cannot_be_shared_out() -> None:
 )  # fmt: skip
 def test_what_cannot_be_asked_is_refused(asked) -> None:
     settled = {"top_diameter": 920, **TOP, **asked}
-    with pytest.raises(Trouble, match=r"expected|is not known|has no price"):
+    with pytest.raises(DesignError, match=r"expected|is not known|has no price"):
         lay_out((Board("A", 500, 1000, 2),), **settled)
 
 

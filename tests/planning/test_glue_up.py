@@ -7,7 +7,7 @@ import math
 import pytest
 
 from tablekit.brief import Board
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.boards import lay_out
 from tablekit.planning.glue_up import glue_up, joint_lengths, network, stages
 
@@ -57,7 +57,7 @@ def test_stages(open_time: float, goes: list[int]) -> None:
 def test_too_little_time_for_one_joint() -> None:
     sheet = glue_up(LAYOUT, 28, open_time=4.5)
     assert next(c for c in sheet.checks if c.name == "joints in one go").verdict == "fail"
-    with pytest.raises(Trouble, match="open time"):
+    with pytest.raises(DesignError, match="open time"):
         stages(sheet)
 
 
@@ -98,7 +98,7 @@ def test_strips_cut_beforehand_make_shorter_joints() -> None:
 
 def test_a_single_board_has_no_joint() -> None:
     alone = lay_out([Board("wide", 500, 500)], 300, margin=10, end_waste=15, edge_loss=2)
-    with pytest.raises(Trouble, match="single board"):
+    with pytest.raises(DesignError, match="single board"):
         glue_up(alone, 28)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import crossing_in_place
 from tablekit.planning.joint_load import (
     PLACES,
@@ -156,19 +156,19 @@ def test_weights_stand_where_the_wood_is() -> None:
 
 @pytest.mark.parametrize("load", [0.0, -5.0, float("nan")])
 def test_a_load_that_cannot_be_is_refused(load: float) -> None:
-    with pytest.raises(Trouble, match="Expected a plumb load above 0 N"):
+    with pytest.raises(DesignError, match="Expected a plumb load above 0 N"):
         joint_forces(base(), load)
 
 
 def test_other_nonsense_is_refused_in_words() -> None:
-    with pytest.raises(Trouble, match="Expected 0 to 2"):
+    with pytest.raises(DesignError, match="Expected 0 to 2"):
         joint_forces(base(), joint_friction=-0.1)
-    with pytest.raises(Trouble, match="Expected 0 mm or more"):
+    with pytest.raises(DesignError, match="Expected 0 mm or more"):
         joint_forces(base(), radius=-1.0)
-    with pytest.raises(Trouble, match="Write one of"):
+    with pytest.raises(DesignError, match="Write one of"):
         place_of(base(), "leg")
     splayed = network("table", style="splayed legs")
-    with pytest.raises(Trouble, match="no crossed posts"):
+    with pytest.raises(DesignError, match="no crossed posts"):
         joint_forces(
             splayed.solve({"table_height": 735.0, "top_diameter": 900.0, "leg_diameter": 40.0})
         )
@@ -227,7 +227,7 @@ def test_strengths_may_be_given() -> None:
 
 
 def test_there_is_no_sheet_without_forces() -> None:
-    with pytest.raises(Trouble, match="no forces to judge"):
+    with pytest.raises(DesignError, match="no forces to judge"):
         joint_sheet(base(), joint_forces(base(), radius=60.0))
 
 
@@ -235,7 +235,7 @@ def test_where_only_edges_could_bear_it_is_said() -> None:
     steep = network("table").solve({**TABLE, "splay": 30.0})
     forces = joint_forces(steep)
     assert forces.stands and forces.pressures is None
-    with pytest.raises(Trouble, match="only the edges"):
+    with pytest.raises(DesignError, match="only the edges"):
         joint_sheet(steep, forces)
 
 

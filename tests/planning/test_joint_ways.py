@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning import joint_ways
 from tablekit.planning.joint_advice import joint_advice
 from tablekit.planning.joint_load import joint_forces
@@ -73,7 +73,7 @@ def test_seven_rows_are_what_the_forces_say() -> None:
 
 def test_wishes_that_cannot_be_met_the_other_way_up(monkeypatch: pytest.MonkeyPatch) -> None:
     def clash(sheet: Sheet) -> Sheet:  # a real one takes the engine seconds to explain
-        raise Trouble("foot_radius and splay cannot both hold")
+        raise DesignError("foot_radius and splay cannot both hold")
 
     monkeypatch.setattr(joint_ways, "turned_over", clash)
     for way, found in ((w, both_ways(base(w))) for w in ("notches up", "notches down")):
@@ -89,7 +89,7 @@ def test_wishes_that_cannot_be_met_the_other_way_up(monkeypatch: pytest.MonkeyPa
 def test_splayed_legs_have_no_other_way_up() -> None:
     legs = network("table", style="splayed legs").solve(LEGS)
     for ask in (turned_over, both_ways, holding_table):
-        with pytest.raises(Trouble, match="nothing to turn over"):
+        with pytest.raises(DesignError, match="nothing to turn over"):
             ask(legs)
 
 

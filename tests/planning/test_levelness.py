@@ -13,7 +13,7 @@ from tablekit.engine.dimensions import check_equation
 from tablekit.engine.relation import Relation
 from tablekit.engine.source import common_practice
 from tablekit.engine.tolerance import Tolerance
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.planning.levelness import (
     PER_POST,
@@ -202,7 +202,7 @@ def test_no_errors_no_tilt() -> None:
     found = head_tilt(sheet, [by("splay", 0.1), by("post_length", 0.0)])
     assert found.most == 0 and found.rim_most == 0 and not found.shares
     assert "None of these cuts tilts it" in found.text()
-    with pytest.raises(Trouble, match="two tolerances"):
+    with pytest.raises(DesignError, match="two tolerances"):
         head_tilt(sheet, [by("splay", 0.1), by("splay", 0.2)])
 
 
@@ -240,5 +240,5 @@ def test_words_for_levelling() -> None:
         {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 40.0}
     )
     assert levelling(stool) is None
-    with pytest.raises(Trouble, match="rim_leeway"):
+    with pytest.raises(DesignError, match="rim_leeway"):
         looks_level(head_tilt(network("table").solve(PLAIN), [by("post_length", 0.1)]), stool)

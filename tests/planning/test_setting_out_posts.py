@@ -9,7 +9,7 @@ import manifold3d
 import numpy as np
 import pytest
 
-from tablekit.engine.trouble import OutsideLimits, Trouble
+from tablekit.engine.trouble import DesignError, OutsideLimits
 from tablekit.planning.notches import RELIEVED_POST
 from tablekit.planning.post_marks import (
     ARRISES,
@@ -339,7 +339,7 @@ def test_the_relieved_notch_is_the_one_of_the_solids():
 
 def test_a_piece_without_crossed_posts_says_so():
     sheet = network("stool", style="splayed legs").solve(SPLAYED)
-    with pytest.raises(Trouble, match="no crossed posts"):
+    with pytest.raises(DesignError, match="no crossed posts"):
         post_marks(sheet)
 
 

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.heights import height_for_use, knees_for_height
 from tablekit.planning.knee_space import traces
 from tablekit.planning.sitters import Sitters, knee_height, sitters
@@ -39,7 +39,7 @@ OPTIONS = [
 def solved(shape: int = 0, option: int = 0) -> Sheet:
     try:
         return network("table", *OPTIONS[option]).solve(SHAPES[shape])
-    except Trouble:
+    except DesignError:
         pytest.skip("two notches take one shape only")
 
 
@@ -207,11 +207,11 @@ def test_refusals_say_what_to_do() -> None:
         {"seat_height": 450.0, "top_diameter": 360.0, "post_section": 34.0}
     )
     for plan in (sitters, wheelchair_place):
-        with pytest.raises(Trouble, match="stool"):
+        with pytest.raises(DesignError, match="stool"):
             plan(stool)
     with pytest.raises(RangeError, match="knee_depth is 500"):
         sitters(solved(), 3, knee_depth=500.0)
-    with pytest.raises(Trouble, match="no room for a sitter"):
+    with pytest.raises(DesignError, match="no room for a sitter"):
         sitters(solved(), 0)
     low = network("table").solve({**TABLE, "table_height": 420.0})
     assert sitters(low).check.verdict == "pass" and "Too low to sit up to" in sitters(low).text()
@@ -323,3 +323,17 @@ def test_everything_goes_to_json() -> None:
     assert back[0]["seats"] == len(back[0]["places"]) == 4
     assert {c["name"] for c in back[1]["checks"]} >= {"depth for toes", "depth for knees"}
     assert isinstance(sitters(solved(), 4), Sitters)
+
+
+def test_a_post_that_stands_out_beyond_the_rim_is_told_in_words_and_not_by_a_sign() -> None:
+    found = sitters(network("table").solve({**TABLE, "top_diameter": 500.0}), 4)
+    told = found.to_json()
+    beyond = [place for place in told["places"] if place["post_beyond_rim"] > 0]
+    assert beyond and all(place["clear_depth"] == 0 for place in beyond)
+    for place, now in zip(found.places, told["places"], strict=True):
+        assert now["clear_depth"] >= 0
+        shown = now["clear_depth"] - now["post_beyond_rim"]
+        assert shown == pytest.approx(place.clear_depth, abs=1e-6)
+    assert found.check.value == 0 and told["check"]["value"] == 0
+    if found.sat_up_to:
+        assert "standing out beyond the rim" in found.check.message

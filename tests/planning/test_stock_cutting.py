@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.stock_cutting import Piece, Plank, StockFallsShort, cut_stock
 
 KERF, ENDS = 3.0, 30.0
@@ -119,13 +119,13 @@ def test_nothing_wanted_takes_nothing() -> None:
 
 def test_too_many_ways_to_fill_a_plank_is_refused() -> None:
     pieces = [Piece(f"p{k}", 20 + k, 20, 200) for k in range(6)]
-    with pytest.raises(Trouble, match="fewer kinds of pieces"):
+    with pytest.raises(DesignError, match="fewer kinds of pieces"):
         cut_stock(pieces, [Plank("long", 5000, 25)], saw_kerf=3, plank_ends=30)
 
 
 def test_pieces_of_several_widths_are_refused_and_what_is_least_is_told() -> None:
     both = [Piece("wide", 600, 140, 1), Piece("narrow", 600, 40, 3)]
-    with pytest.raises(Trouble, match="one width at a time"):
+    with pytest.raises(DesignError, match="one width at a time"):
         cut_stock(both, [Plank("long", 2400, 150)], saw_kerf=3, plank_ends=30)
     mixed = [Plank("priced", 2400, 150, price=9.0), Plank("not", 3000, 150)]
     assert cut_stock(both[:1], mixed, saw_kerf=3, plank_ends=30).least == "shorter planks"

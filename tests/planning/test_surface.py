@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.surface import every_paper, papers, surface_plan
 from tablekit.relations.families import network
 
@@ -66,11 +66,11 @@ def test_the_plan_of_a_table() -> None:
 @pytest.mark.parametrize(
     ("wishes", "error", "words"),
     [
-        ({"first_grit": 90.0}, Trouble, "there is no paper P90"),
-        ({"first_grit": 240.0, "last_grit": 120.0}, Trouble, "coarser than P240"),
-        ({"grit_step": 1.2}, Trouble, "no paper within 1.2 times"),
+        ({"first_grit": 90.0}, DesignError, "there is no paper P90"),
+        ({"first_grit": 240.0, "last_grit": 120.0}, DesignError, "coarser than P240"),
+        ({"grit_step": 1.2}, DesignError, "no paper within 1.2 times"),
         ({"grit_step": 9.0}, RangeError, "between 1.2 and 2"),
-        ({"colour": 1.0}, Trouble, "known are first_grit"),
+        ({"colour": 1.0}, DesignError, "known are first_grit"),
     ],
 )
 def test_what_no_shop_has_is_refused(wishes, error, words) -> None:

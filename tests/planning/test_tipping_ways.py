@@ -11,7 +11,7 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.tipping_published import published_loads
 from tablekit.planning.tipping_ways import DENSEST, Mending, ways_to_mend
 from tablekit.relations.families import network
@@ -179,7 +179,7 @@ def test_nothing_to_mend_and_nothing_to_tip(dining: Sheet) -> None:
     )
     none = ways_to_mend(narrow)
     assert none.load is None and "no plumb load on the rim" in none.text()
-    with pytest.raises(Trouble, match="cannot be"):
+    with pytest.raises(DesignError, match="cannot be"):
         ways_to_mend(dining, -5.0)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from tablekit.brief import Board
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.boards import Wishes, lay_out
 from tablekit.planning.top_joints import WISHES, top_joints
 from tablekit.relations import families
@@ -71,7 +71,7 @@ def test_wishes_reach_their_part_and_others_are_refused() -> None:
     assert wished.glue.number("open_time") == 6 and len(wished.stages) > len(JOINTS.stages)
     assert wished.rings.strips[0].pith_distance == pytest.approx(200)
     assert sum(wished.stages) == sum(JOINTS.stages) == len(LAYOUT.joints)
-    with pytest.raises(Trouble, match="known are tenon_width"):
+    with pytest.raises(DesignError, match="known are tenon_width"):
         top_joints(LAYOUT, sheet(900.0), {"colour": 1.0})
     with pytest.raises(RangeError, match="open_time"):
         top_joints(LAYOUT, sheet(900.0), {"open_time": -1.0})

@@ -12,7 +12,7 @@ from tablekit.engine.relation import Requirement
 from tablekit.engine.sheet import Value, judge
 from tablekit.engine.shop import ShopStyle
 from tablekit.engine.source import common_practice
-from tablekit.engine.trouble import NotEnoughGiven, Trouble, UnknownName
+from tablekit.engine.trouble import DesignError, NotEnoughGiven, UnknownName
 from tablekit.planning.trade_offs import (
     CANNOT,
     CAUTION,
@@ -159,7 +159,7 @@ def test_what_a_design_does_not_have_is_not_blamed() -> None:
 def test_axes_must_differ_and_names_be_known() -> None:
     splay, top = Span("splay", 25, 70), Span("top_diameter", 500, 1300)
     piece = network("table")
-    with pytest.raises(Trouble, match="both axes are splay"):
+    with pytest.raises(DesignError, match="both axes are splay"):
         trade_map(piece, GIVENS, splay, splay, "overhang", GOALS)
     with pytest.raises(UnknownName):
         trade_map(piece, GIVENS, splay, Span("girth", 1, 2), "overhang", GOALS)
@@ -188,7 +188,7 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
         "sympy.cse",
         "tablekit.engine.network.make_plan",
         "tablekit.engine.lambdas.function_of",
-        "tablekit.engine.compile.Program.run",
+        "tablekit.engine.program.Program.run",
     ):
         monkeypatch.setattr(name, forbidden)
     it = trade_map(

@@ -7,7 +7,7 @@ from itertools import pairwise, permutations
 
 import pytest
 
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.work_order import DAY, Step, WorkOrder, calendar, timed, work_order
 
 NINE, SIX_HOURS = 540.0, 360.0
@@ -138,13 +138,13 @@ def test_minutes_of_a_row_of_the_table() -> None:
     ],
 )
 def test_what_cannot_be_laid_is_told(steps: list[Step], words: str) -> None:
-    with pytest.raises(Trouble, match=words):
+    with pytest.raises(DesignError, match=words):
         work_order(steps)
 
 
 def test_absurd_hours_are_refused() -> None:
     with pytest.raises(RangeError):
         calendar({"working_day": 5000.0})
-    with pytest.raises(Trouble, match="past midnight"):
+    with pytest.raises(DesignError, match="past midnight"):
         calendar({"day_start": 1200.0, "working_day": 600.0})
     assert work_order([]).days == 0

@@ -12,7 +12,7 @@ from typing import Any
 
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Contradiction, NotEnoughGiven, Trouble
+from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tests.referee.cases import Altered, Design, Swapped, nearest
 from tests.referee.referee import Referee
 from tests.referee.subjects import Numbers
@@ -37,11 +37,11 @@ class TooLong(Exception):
 
 @dataclass
 class Answer:
-    """What came of one call: a sheet, a Trouble, or something that must not come out."""
+    """What came of one call: a sheet, a DesignError, or something that must not come out."""
 
     seconds: float = 0.0
     sheet: Sheet | None = None
-    trouble: Trouble | None = None
+    trouble: DesignError | None = None
     fault: str = ""
 
     @property
@@ -65,7 +65,7 @@ def ask(network: Network, givens: Mapping[str, float]) -> Answer:
     try:
         with within(PATIENCE):
             answer.sheet = network.solve(givens)
-    except Trouble as trouble:
+    except DesignError as trouble:
         answer.trouble = trouble
     except Exception as fault:  # whatever else comes out would end a command with 70
         answer.fault = f"{type(fault).__name__}: {fault}"
@@ -311,21 +311,28 @@ class Judge:
         given = case.givens[name]
         if abs(number - given) <= SAME * max(abs(number), abs(given)):
             return "unchanged"
-        if self._exists({**case.givens, name: number}, design):
+        if self._mended({**case.givens, name: number}, design):
             return "mends all"
         without = {n: v for n, v in case.givens.items() if n != name}
         if self._exists(without, design):
             return "does not mend"
         for clash in clashes:
             within = {n: case.givens[n] for n in clash}
-            if name in clash and self._exists({**within, name: number}, design):
+            if name in clash and self._mended({**within, name: number}, design):
                 return "mends its clash"
         return "does not mend"
+
+    def _mended(self, givens: Numbers, design: Design) -> bool:
+        """Whether there is a design: one that the search finds, or that the engine shows."""
+        if self._exists(givens, design):
+            return True
+        answer = ask(self.network, givens)
+        return answer.sheet is not None and not self.referee.violations(answer.values, givens)
 
     # -- anything -----------------------------------------------------------------------------
 
     def anything(self, givens: Numbers) -> Verdicts:
-        """Asks for anything; nothing but an answer that is a design, or a Trouble, may come."""
+        """Asks for anything; nothing but an answer that is a design, or a DesignError, may come."""
         verdicts = Verdicts()
         answer = ask(self.network, givens)
         outcome = "fault" if answer.fault else type(answer.trouble).__name__

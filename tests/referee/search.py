@@ -24,6 +24,8 @@ STEPPINGS = 3  # how often what is rounded down is chosen anew
 WIDENINGS = 8  # how often more relations are solved together
 MOST_EVALUATIONS = 150
 SHAKEN = 0.15
+LARGEST = 1e100  # so that squares do not overflow
+A_LITTLE = 1e-9  # what is rounded down stays so far below the next whole number
 
 
 @dataclass(frozen=True)
@@ -172,10 +174,8 @@ class Attempt:
             reach = np.abs(np.nan_to_num(self.compiled.slopes(self.x, steps))) * self.scale
         rows = [*range(self.compiled.relations), *self.held]
         count = np.zeros(len(self.x), int)
-        open_in = {
-            row: [p for p in self.compiled.statements[row].uses if p not in self.fixed]
-            for row in rows
-        }
+        # What is rounded down counts too, though no row is solved for it.
+        open_in = {row: [p for p in self.compiled.uses[row] if p not in self.fixed] for row in rows}
         for places in open_in.values():
             count[places] += 1
         follow = []
@@ -309,19 +309,22 @@ class _Together:
     def left(self, z: Vector) -> Vector:
         """What the rows leave over, and by how much limits, steps and ranges are passed."""
         at = self.put(z).tolist()
-        found = np.array([e.value(at, self.steps) for e in self.expressions]) / self.sizes
+        with np.errstate(over="ignore"):
+            found = np.array([e.value(at, self.steps) for e in self.expressions]) / self.sizes
         rows, limits, _ = self.counts
         found[rows : rows + limits] = np.minimum(found[rows : rows + limits], 0)
         for i, step in enumerate(self.chosen, rows + limits):
             value, size = found[i], self.sizes[i]
-            found[i] = min(value - step / size, 0) + max(value - (step + 1 - 1e-12) / size, 0)
+            found[i] = min(value - step / size, 0) + max(value - (step + 1 - A_LITTLE) / size, 0)
         outside = np.minimum(z - self.low, 0) + np.maximum(z - self.high, 0)
-        return np.nan_to_num(np.append(found, outside), nan=1e3, posinf=1e3, neginf=-1e3)
+        return np.clip(np.nan_to_num(np.append(found, outside), nan=1e3), -LARGEST, LARGEST)
 
     def slopes(self, z: Vector) -> Matrix:
         """Derivatives of `left`."""
         found = self.compiled.matrix(self.expressions, self.put(z), self.steps)
-        found = np.nan_to_num(found[:, self.open] * self.scale / self.sizes[:, None])
+        with np.errstate(over="ignore"):
+            found = found[:, self.open] * self.scale / self.sizes[:, None]
+        found = np.clip(np.nan_to_num(found), -LARGEST, LARGEST)
         left = self.left(z)
         rows = self.counts[0]
         found[rows:][left[rows : len(found)] == 0] = 0

@@ -9,7 +9,7 @@ import pytest
 
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.rings import StripRings, network, profile
 from tablekit.relations import grain
 from tests.relations.plane_strips import PlaneStrip, edge_turn, middle_line
@@ -104,7 +104,7 @@ def test_wood_that_changes_alike_keeps_its_shape() -> None:
 
 
 def test_a_strip_with_the_pith_in_it_is_refused() -> None:
-    with pytest.raises(Trouble, match=r"pith_clearance|middle of the tree"):
+    with pytest.raises(DesignError, match=r"pith_clearance|middle of the tree"):
         solved(140, 50, 90)
 
 

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from tablekit.engine.network import Network
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import moisture
 
 
@@ -56,7 +56,7 @@ def test_damper_air_means_damper_wood_and_warmer_air_drier() -> None:
 def test_air_outside_the_table_is_refused() -> None:
     # Wood Handbook table 4-2 runs from 5 to 95 %
     for humidity in (3.0, 97.0):
-        with pytest.raises(Trouble, match="driest_humidity"):
+        with pytest.raises(DesignError, match="driest_humidity"):
             network(moisture.DRIEST).solve(
                 {"driest_temperature": 20.0, "driest_humidity": humidity}
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tablekit.engine.network import Network
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import families, moisture, movement, quantities
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -106,7 +106,7 @@ def test_a_wanted_movement_of_a_given_top_asks_for_a_quieter_wood() -> None:
 
 
 def test_drier_dampest_air_is_refused() -> None:
-    with pytest.raises(Trouble, match="dampest air"):
+    with pytest.raises(DesignError, match="dampest air"):
         families.network("table").solve({**TABLE, "dampest_humidity": 20.0})
 
 

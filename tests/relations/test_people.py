@@ -12,7 +12,7 @@ import pytest
 from tablekit.engine.dimensions import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import accessible, knees, people
 from tablekit.relations import quantities as q
@@ -150,7 +150,7 @@ def test_beyond_every_use_and_a_stated_use() -> None:
     assert "Higher than for any use" in people.HEIGHT.at(1200).too_high
     stated = people.HEIGHT.at(430, "dining")
     assert stated.good == (710, 765) and "raise it to 710" in stated.too_low
-    with pytest.raises(Trouble, match='"low" or "dining" or "counter" or "bar"'):
+    with pytest.raises(DesignError, match='"low" or "dining" or "counter" or "bar"'):
         people.HEIGHT.at(430, "office")
 
 

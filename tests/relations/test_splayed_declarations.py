@@ -11,7 +11,7 @@ import sympy as sp
 
 from tablekit.engine.dimensions import check_equation, dimension_of
 from tablekit.engine.relation import Check, Relation
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import (
     fixing,
@@ -198,7 +198,7 @@ def test_the_sample_is_inside_every_limit(kind: str, legs: str) -> None:
 )
 def test_limits_refuse_what_they_describe(givens: dict[str, float], words: str) -> None:
     asked = {"seat_height": 450.0, "top_diameter": 600.0, "leg_diameter": 45.0}
-    with pytest.raises(Trouble, match=words):
+    with pytest.raises(DesignError, match=words):
         network("stool", style="splayed legs").solve({**asked, **givens})
 
 
@@ -305,7 +305,7 @@ def test_an_assumption_gives_way_to_what_decides_it() -> None:
     ],
 )
 def test_options_that_do_not_go_together_are_told_plainly(options: dict, words: str) -> None:
-    with pytest.raises(Trouble, match=words):
+    with pytest.raises(DesignError, match=words):
         network("stool", **options)
 
 

@@ -10,8 +10,8 @@ swaps     designs given anew by other quantities of their own: is the design fou
           offers settle it?
 clashes   values of a design, one or two of them changed so that the referee finds no design: are
           they refused, can no named clash hold, does every release mend?
-anything  random quantities with random values: does nothing but an answer or a Trouble come out?
-search    how often the referee itself finds a design that is known to be there
+anything  random quantities with random values: does nothing but an answer or a DesignError come
+out? search    how often the referee itself finds a design that is known to be there
 
 Ends with 1 where anything failed; each failure is a line of JSON in the file given by --failures.
 """
@@ -54,12 +54,13 @@ SUBJECTS: list[Subject] = []
 
 @dataclass(frozen=True)
 class Task:
-    """A piece of work for one process: part, subject, and which design or set."""
+    """Work for one process: a part, a subject, which design, or how many sets of anything."""
 
     part: str
     subject: int
     index: int
     seed: int
+    sets: int = 0
 
     @property
     def random(self) -> Random:
@@ -132,7 +133,7 @@ def anything(task: Task) -> Verdicts:
     """Some random sets; every third with values like those of a design."""
     judge, random = JUDGES[task.subject], task.random
     verdicts = Verdicts()
-    for number in range(SETS_A_TASK):
+    for number in range(task.sets):
         givens = cases.anything(judge.referee, random)
         if number % 3 == 0 and judge.designs:
             design = judge.designs[int(random.integers(len(judge.designs)))]
@@ -179,10 +180,12 @@ def tasks(asked: argparse.Namespace) -> Iterator[Task]:
         if part not in asked.only:
             continue
         for subject, judge in enumerate(JUDGES):
-            count = len(judge.designs)
             if part == "anything":
-                count = -(-asked.sets // (SETS_A_TASK * len(JUDGES)))
-            for index in range(count):
+                sets = asked.sets // len(JUDGES) + (subject < asked.sets % len(JUDGES))
+                for index, first in enumerate(range(0, sets, SETS_A_TASK)):
+                    yield Task(part, subject, index, asked.seed, min(SETS_A_TASK, sets - first))
+                continue
+            for index in range(len(judge.designs)):
                 yield Task(part, subject, index, asked.seed)
 
 
@@ -210,16 +213,25 @@ def run(asked: argparse.Namespace) -> Verdicts:
     ]
     for task, (design, found) in zip(drawn, _spread(make, drawn, asked.processes), strict=True):
         verdicts.add(found)
+        _write(asked.failures, found)
         if design is not None:
             JUDGES[task.subject].designs.append(design)
     todo = list(tasks(asked))
     began = time.monotonic()
     for done, found in enumerate(_spread(work, todo, asked.processes), 1):
         verdicts.add(found)
+        _write(asked.failures, found)
         if sys.stderr.isatty():
             spent = time.monotonic() - began
             print(f"\r{done} of {len(todo)} in {spent:.0f} s", end="", file=sys.stderr)
     return verdicts
+
+
+def _write(path: Path | None, verdicts: Verdicts) -> None:
+    """Adds failures to the file at once: a run of hours may be broken off."""
+    if path is not None:
+        with path.open("a", encoding="utf-8") as file:
+            file.writelines(f"{json.dumps(f, default=list)}\n" for f in verdicts.failures)
 
 
 def _spread(function, todo: Sequence[Task], processes: int):  # type: ignore[no-untyped-def]
@@ -290,15 +302,14 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--failures", type=Path, help="file for every failure, a line of JSON each")
     asked = parser.parse_args(words)
+    if asked.failures:
+        asked.failures.write_text("", encoding="utf-8")
     began = time.monotonic()
     verdicts = run(asked)
     for name in dict.fromkeys(title for title, _, _ in verdicts.counts):
         print("\n".join(table(verdicts, name)))
     print("\n".join(timing(verdicts)))
     print(f"\n{len(verdicts.failures)} failures; {time.monotonic() - began:.0f} s")
-    if asked.failures:
-        lines = (json.dumps(failure, default=list) for failure in verdicts.failures)
-        asked.failures.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
     return 1 if verdicts.failures else 0
 
 

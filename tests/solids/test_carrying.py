@@ -11,7 +11,7 @@ import pytest
 from scipy.optimize import linprog
 
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations.families import network
 from tablekit.solids.bearing import Face, bearing_faces, corners_of
 from tablekit.solids.carrying import Burden, Forces, Holding, least_forces, least_pressure
@@ -132,7 +132,7 @@ def drawn() -> tuple[tuple[Sheet, dict[str, object], tuple[float, float], float]
         hand, way = ("right", "left")[random.integers(2)], WAYS[random.integers(2)]
         try:
             sheet = solved(way, givens, hand)
-        except Trouble:
+        except DesignError:
             continue
         friction = random.uniform(0.1, 0.6, 2)
         holding = {

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.relations.families import network
 from tablekit.solids.body import box
 from tablekit.solids.cutting import post_solid, solid, volume_and_centre
@@ -276,5 +276,5 @@ def test_the_solids_library_is_loaded_only_when_a_solid_is_cut():
 
 def test_a_missing_solids_library_is_named(monkeypatch):
     monkeypatch.setitem(sys.modules, "manifold3d", None)
-    with pytest.raises(Trouble, match="pip install manifold3d"):
+    with pytest.raises(DesignError, match="pip install manifold3d"):
         check_fit(sharp_posts())

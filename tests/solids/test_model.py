@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.solids.body import box, cut
 from tablekit.solids.model import build, height_name
 from tests.drawing.designs import LOW, STEEP, STOOL, TABLE, TALL, designs, sheet
@@ -173,5 +173,5 @@ class Partly:
 
 
 def test_what_is_missing_is_named():
-    with pytest.raises(Trouble, match="foot_reach, table_height found no value in this design"):
+    with pytest.raises(DesignError, match="foot_reach, table_height found no value in this design"):
         build(Partly(designs()["table"], "table_height", "foot_reach"))

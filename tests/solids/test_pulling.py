@@ -8,7 +8,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from tablekit.engine.trouble import RangeError, Trouble
+from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.relations.families import network
 from tablekit.solids.assembly import assemble
 from tablekit.solids.cutting import post_solid, solid
@@ -108,7 +108,7 @@ def test_a_share_outside_is_refused(share):
 def test_splayed_legs_are_told():
     legs = network("table", style="splayed legs")
     bare = type("Bare", (), {"network": legs, "name": "Legs", "kind": "table"})()
-    with pytest.raises(Trouble, match="no posts that cross"):
+    with pytest.raises(DesignError, match="no posts that cross"):
         pulling(bare)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tablekit.engine.trouble import Trouble
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Room, Section, Subheading, Text
 from tablekit.packet.pages import A4
 from tablekit.packet.typeset import Setter, wrapped
@@ -116,9 +116,9 @@ def test_a_caution_goes_with_a_tipping_load_and_with_nothing_else() -> None:
 
 def test_a_class_of_none_is_refused_and_nothing_is_written(tmp_path) -> None:
     for students in (0, [], -2):
-        with pytest.raises(Trouble, match="at least one student"):
+        with pytest.raises(DesignError, match="at least one student"):
             write_worksheets(tmp_path / "none", students, 1)
-    with pytest.raises(Trouble, match="count = 0"):
+    with pytest.raises(DesignError, match="count = 0"):
         write_worksheets(tmp_path / "none", 1, 1, count=0)
     assert not (tmp_path / "none").exists()
 

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine import compile as compiled
+from tablekit.engine import program as compiled
 from tablekit.engine.lambdas import chooser, compile_assignments
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
@@ -81,7 +81,7 @@ def test_arrays_of_any_length_across_the_edges_of_chunks(
     program = families.network("table").plan(names).program
     values = designs(names, length, seed=length)
     whole, whole_good = gathered(program, values)
-    monkeypatch.setattr(compiled, "_CHUNK", 32)
+    monkeypatch.setattr(compiled, "CHUNK", 32)
     slices = [where for where, _, _ in program.chunks(values, ("post_length",))]
     assert [i for where in slices for i in range(where.start, where.stop)] == list(range(length))
     pieces, good = gathered(program, values)
@@ -226,6 +226,44 @@ def test_a_mismatch_names_what_was_given_and_what_was_found() -> None:
     assert (problem.kind, problem.name, problem.value, problem.low) == ("mismatch", "b", 4.0, 5.0)
 
 
+# -- what is computed for arrays ------------------------------------------------------------------
+
+
+def test_what_rests_on_no_input_is_put_in_and_names_are_used_again() -> None:
+    """Long enough to be shared; the same numbers by putting them into each expression in turn."""
+    p, q, r = quantity("p", -9, 9), quantity("q", -9, 9), quantity("r", -9, 9)
+    x, y = p.symbol, q.symbol
+    steps: list[tuple[sp.Symbol, sp.Expr]] = [(r.symbol, sp.Float(0.7))]
+    for i in range(30):
+        last = steps[-1][0]
+        form = sp.cos(r.symbol) * x / 2 - (x - y) ** 3 / 7 + last * y / (3 + x**2) - x / 2
+        steps.append((sp.Symbol(f"s{i}", real=True), form + 1 / (9 + x - y) ** 3))
+    outputs = [symbol for symbol, _ in steps]
+    values = {x: np.array([0.3, -1.2, 2.0]), y: np.array([1.1, 0.4, -0.8])}
+    for arrays in (True, False):
+        made = compile_assignments([x, y], steps, outputs, arrays=arrays)
+        for at in range(3):
+            known = {symbol: float(column[at]) for symbol, column in values.items()}
+            inputs = values.values() if arrays else known.values()
+            found = [float(np.broadcast_to(v, 3)[at]) for v in made(*inputs)]
+            for (symbol, form), value in zip(steps, found, strict=True):
+                known[symbol] = float(form.subs(known))
+                assert value == pytest.approx(known[symbol], rel=1e-12)
+
+
+NO_NUMBER = [sp.sqrt(a - 9), sp.log(a - 9), 1 / (a - 5), sp.asin(a), (a - 9) ** 1.5, c / (a - 5)]
+
+
+@pytest.mark.parametrize("form", NO_NUMBER, ids=str)
+def test_what_is_no_number_whatever_is_given_is_nan_and_not_an_error(form: sp.Expr) -> None:
+    steps = [(a, sp.Float(5)), (b, form), (sp.Symbol("d", real=True), b + c)]
+    made = compile_assignments([c], steps, [b, sp.Symbol("d", real=True)], arrays=True)
+    with np.errstate(all="ignore"):
+        found = made(np.array([1.0, 2.0]))
+    assert not np.isfinite(np.asarray(found[0], dtype=float)).any()
+    assert not np.isfinite(np.asarray(found[1], dtype=float)).any()
+
+
 # -- choosing between branches -------------------------------------------------------------------
 
 _NAN = math.nan
@@ -279,6 +317,34 @@ def test_smallest_largest_and_size(arrays: bool, share: bool) -> None:
     assert function(3.0, 7.0, 2.0)[0] == 72
     if arrays:
         assert function(np.array([3.0, 1.0]), 7.0, 2.0)[0].tolist() == [72, 71]
+
+
+# -- staying near ---------------------------------------------------------------------------------
+
+
+def test_an_answer_stays_near_to_what_it_is_told() -> None:
+    side, area = quantity("side", -30.0, 30.0), quantity("area", 0.0, 900.0)
+    of = network([side, area], [relation("square", area.symbol, side.symbol**2)])
+    program = of.plan(["area"]).program
+    for near, root in (({"side": -3.0}, -4.0), ({"side": 2.0}, 4.0)):
+        assert program.run({"area": 16.0}, near).values["side"] == pytest.approx(root)
+        # names that have no choice, and what is no number, are passed over
+        more = {**near, "area": 7.0, "unknown": 1.0}
+        assert program.run({"area": 16.0}, more).values["side"] == pytest.approx(root)
+    plain = program.run({"area": 16.0}).values
+    assert program.run({"area": 16.0}, {"side": math.nan}).values == plain
+    both = of.plan(["area", "side"]).program  # what is given besides is meant
+    assert both.run({"area": 16.0, "side": 4.0}, {"side": -4.0}).problems == []
+
+
+def test_an_answer_of_a_loop_stays_near_too() -> None:
+    x, level = quantity("x", 0.0, 10.0), quantity("level", -5.0, 5.0)
+    of = network([x, level], [relation("wave", sp.sin(x.symbol) + x.symbol / 50, level.symbol)])
+    program = of.plan(["level"]).program
+    answers = program.run({"level": 0.5}).alternatives["x"]
+    assert len(answers) > 2
+    for answer in answers:
+        assert program.run({"level": 0.5}, {"x": answer + 0.05}).values["x"] == answer
 
 
 # -- sympy is not touched again ------------------------------------------------------------------

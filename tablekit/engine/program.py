@@ -1,0 +1,357 @@
+"""Compiled plans: numbers in, numbers out, no sympy on the way."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+import sympy as sp
+from numpy.typing import ArrayLike, NDArray
+
+from tablekit.engine.audit import Audit
+from tablekit.engine.block import SEVERAL, Block
+from tablekit.engine.judge import Codes, Judge, limits_in_force
+from tablekit.engine.lambdas import chooser, compile_assignments
+from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
+from tablekit.engine.outcome import Outcome
+from tablekit.engine.written import Assignment
+
+Floats = NDArray[np.float64]
+CHUNK = 8192  # designs at a time: some fifty arrays of this length stay in the second cache
+_MOST_ATTEMPTS = 24
+_KEPT = 16  # programs for some of the results of one plan
+_ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
+
+
+class Program:
+    """The compiled steps of a plan: all of them, or those that lead to some of its results.
+
+    `run` takes one design as floats, `chunks` any number of them as arrays; both in coherent SI.
+    Both judge the steps that the program has and no others: the whole program of a plan says
+    whether a design can be, one that leads to some results whether these can.
+    """
+
+    def __init__(
+        self,
+        plan: Order,
+        steps: Sequence[Step] | None = None,
+        blocks: dict[tuple[str, ...], Block] | None = None,
+    ):
+        self.plan = plan
+        self.steps = tuple(plan.steps if steps is None else steps)
+        self.symbols = {n: q.symbol for n, q in plan.network.quantities.items()}
+        self.constants = {c.symbol: c.si for c in plan.network.constants.values()}
+        closed = [step for step in self.steps if isinstance(step, ClosedStep)]
+        self.branching = {step.unknown: step for step in closed if len(step.forms) > 1}
+        self.judge = Judge(plan, self.steps)
+        self._blocks = {} if blocks is None else blocks
+        self._parts = list(self._assemble())
+        tried = [n for part in self._parts if isinstance(part, Block) for n in part.chosen]
+        self._preferences = {n: self.preferred(n) for n in (*self.branching, *tried)}
+        self._leading_to = lru_cache(maxsize=_KEPT)(self._restricted)
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The names that may have several values in range."""
+        return tuple(self._preferences)
+
+    # -- building ---------------------------------------------------------------------------
+
+    def leading_to(self, names: Iterable[str]) -> Program:
+        """The program that finds `names` and what they rest on, and nothing else.
+
+        Also what the limits on the way mention. Compiled once for a set of names and kept; the
+        least recently used goes first. Names that the plan does not find need no steps."""
+        return self._leading_to(frozenset(names))
+
+    def _restricted(self, names: frozenset[str]) -> Program:
+        steps = _steps_to(self.plan, names)
+        if len(steps) == len(self.steps):
+            return self
+        return Program(self.plan, steps, self._blocks)
+
+    def range_of(self, name: str) -> tuple[float, float]:
+        """The sensible range of a quantity in coherent SI."""
+        return self.plan.network.quantities[name].si_range
+
+    def preferred(self, name: str) -> float:
+        """The value to stay near when several are possible: the assumed one, else mid-range."""
+        assumption = self.plan.network.assumption_of(name)
+        if assumption is not None and assumption.value.is_number:
+            return float(assumption.value)
+        low, high = self.range_of(name)
+        return math.sqrt(low * high) if low > 0 else (low + high) / 2
+
+    def _assemble(self) -> Iterator[_Segment | Block]:
+        run: list[Assignment] = []
+        for step in self.steps:
+            if isinstance(step, TogetherStep):
+                if run:
+                    yield _Segment(self, run)
+                    run = []
+                yield self._block(step)
+            else:
+                run.append(self._assignment(step))
+        run += self.judge.assignments
+        if run:
+            yield _Segment(self, run)
+
+    def _block(self, step: TogetherStep) -> Block:
+        if step.unknowns not in self._blocks:
+            self._blocks[step.unknowns] = Block(self, step)
+        return self._blocks[step.unknowns]
+
+    def _assignment(self, step: ClosedStep) -> Assignment:
+        """What a closed step computes, with a choice between branches where there are several."""
+        symbol = self.symbols[step.unknown]
+        if len(step.forms) == 1:
+            return (symbol, step.forms[0])
+        choose = sp.Function(f"_choose_{step.unknown}")
+        return (symbol, choose(_preferred_symbol(step.unknown), *step.forms))
+
+    def choosers(self, arrays: bool) -> dict[str, Callable[..., Any]]:
+        """The functions that choose between branches."""
+        return {
+            f"_choose_{name}": chooser(*self.range_of(name), arrays=arrays)
+            for name in self.branching
+        }
+
+    # -- evaluating -------------------------------------------------------------------------
+
+    def _evaluate(
+        self,
+        known: dict[str, Any],
+        prefer: Mapping[str, Any],
+        solve: Callable[[Block], None],
+        *,
+        arrays: bool,
+    ) -> None:
+        """Find everything from the givens in `known`, the one way for a design and for many.
+
+        arrays  whether with NumPy, whose nan travels on and shows where it started; with `math`
+                otherwise, which is quicker for floats and raises an error of arithmetic
+        solve   adds to `known` what a block finds
+        """
+        for part in self._parts:
+            if isinstance(part, Block):
+                solve(part)
+            else:
+                part.evaluate(known, prefer, arrays=arrays)
+
+    def _preferred_in(
+        self, values: Mapping[str, Any], near: Mapping[str, float] | None = None
+    ) -> dict[str, Any]:
+        """What to stay near: a value given besides says which answer is meant."""
+        wished = {n: v for n, v in (near or {}).items() if math.isfinite(v)}
+        given = {name: values[name] for name in self.plan.redundant}
+        every = {**self._preferences, **wished, **given}
+        return {name: every[name] for name in self._preferences}
+
+    # -- one design -------------------------------------------------------------------------
+
+    def run(self, values: Mapping[str, float], near: Mapping[str, float] | None = None) -> Outcome:
+        """One design. `values` holds the plan's givens, redundant ones too, in coherent SI.
+
+        near  values that the answers are to stay near to where several are possible (coherent SI,
+              say those of the design before); names that have no choice are passed over
+
+        Where several answers are possible, the one nearest the preferred is taken: what was
+        given besides, else what `near` says, else what would have been assumed. Where that one
+        fails further on, the others are tried before giving up.
+        """
+        first = None
+        queue = [self._preferred_in(values, near)]
+        for prefer in queue:  # grows while it is walked
+            outcome = self._attempt(values, prefer)
+            if not outcome.problems or not self._preferences:
+                return outcome
+            first = first or outcome
+            for other in self._other_choices(outcome, prefer):
+                if other not in queue and len(queue) < _MOST_ATTEMPTS:
+                    queue.append(other)
+        assert first is not None
+        return first
+
+    def _other_choices(
+        self, outcome: Outcome, prefer: Mapping[str, float]
+    ) -> Iterator[dict[str, float]]:
+        choices = {**outcome.alternatives}
+        if self.branching:
+            choices.update(self.branches(outcome.values))
+        for name, numbers in choices.items():
+            for number in numbers:
+                if number != outcome.values[name]:
+                    yield {**prefer, name: number}
+
+    def _attempt(self, values: Mapping[str, float], prefer: Mapping[str, float]) -> Outcome:
+        outcome = Outcome({name: values[name] for name in self.plan.givens})
+        try:
+            self._evaluate(
+                outcome.values, prefer, lambda block: block.solve(outcome, prefer), arrays=False
+            )
+            self.judge.one(outcome, values)
+        except _ARITHMETIC:
+            # A root of a negative number or a division by zero: again with NumPy.
+            outcome = self._attempt_with_nan(values, prefer)
+        return outcome
+
+    def _attempt_with_nan(
+        self, values: Mapping[str, float], prefer: Mapping[str, float]
+    ) -> Outcome:
+        known = {name: np.float64(values[name]) for name in self.plan.givens}
+        outcome = Outcome(known)  # type: ignore[arg-type]
+
+        def solve(block: Block) -> None:
+            block.solve(outcome, prefer)
+            # Plain floats, whose roots would turn complex and not nan.
+            known.update((name, np.float64(known[name])) for name in block.step.unknowns)
+
+        with np.errstate(all="ignore"):
+            self._evaluate(known, prefer, solve, arrays=True)
+        outcome.values = {name: float(value) for name, value in known.items()}
+        self.judge.one(outcome, values)
+        return outcome
+
+    # -- many designs -----------------------------------------------------------------------
+
+    def chunks(
+        self, values: Mapping[str, ArrayLike], wanted: Sequence[str]
+    ) -> Iterator[tuple[slice, dict[str, Any], NDArray[np.bool_]]]:
+        """Designs a chunk at a time, so that memory stays flat.
+
+        values are scalars or one-dimensional arrays of one length (coherent SI); what is masked
+        counts as nan. Yields the slice, the wanted quantities (a scalar where nothing varied) and
+        which designs hold. Raises ValueError for arrays of different lengths.
+        """
+        for where, known, codes in self.judged_chunks(values):
+            yield where, {name: known[name] for name in wanted}, codes == 0
+            del known  # not held while the next are found
+
+    def judged_chunks(
+        self, values: Mapping[str, ArrayLike]
+    ) -> Iterator[tuple[slice, dict[str, Any], Codes]]:
+        """As `chunks`, with all that is known and with codes of what is wrong: indices into
+        `judge.problems`, 0 where a design holds."""
+        names = (*self.plan.givens, *self.plan.redundant)
+        columns = {name: as_floats(values[name]) for name in names}
+        lengths = {n: c.size for n, c in columns.items() if c.ndim}
+        if len(set(lengths.values())) > 1:
+            raise ValueError(f"arrays of one length are expected, not {lengths}")
+        length = next(iter(lengths.values()), 1)
+        for start in range(0, length, CHUNK):
+            where = slice(start, min(start + CHUNK, length))
+            given = {n: c[where] if c.ndim else c[()] for n, c in columns.items()}
+            with np.errstate(all="ignore"):
+                known, codes = self._judged(given, where.stop - where.start)
+            yield where, known, codes
+            del known, codes
+
+    def _judged(self, given: dict[str, Any], count: int) -> tuple[dict[str, Any], Codes]:
+        prefer = self._preferred_in(given)
+        known = {name: given[name] for name in self.plan.givens}
+        self._evaluate(known, prefer, lambda b: b.solve_arrays(known, prefer), arrays=True)
+        codes = self.judge.many(known, given, count)
+        if self._preferences and codes.any():
+            self._retry(known, given, codes)
+        return known, codes
+
+    def _retry(self, known: dict[str, Any], given: Mapping[str, Any], codes: Codes) -> None:
+        """Look one by one at designs that fail though another answer was possible."""
+        several = known.get(SEVERAL, False) | self._audit.several(known)
+        doubtful = np.nonzero((codes != 0) & several)[0]
+        if not len(doubtful):
+            return
+        count, found = len(codes), [name for step in self.steps for name in step.unknowns]
+        every = {n: np.broadcast_to(v, count) for n, v in given.items()}
+        for name in found:
+            known[name] = np.array(np.broadcast_to(known[name], count), dtype=float)
+        for i in doubtful:
+            outcome = self.run({n: float(v[i]) for n, v in every.items()})
+            if not outcome.problems:
+                codes[i] = 0
+                for name in found:
+                    known[name][i] = outcome.values[name]
+
+    # -- auditing ---------------------------------------------------------------------------
+
+    @cached_property
+    def _audit(self) -> Audit:
+        return Audit(self)
+
+    def residuals(self, values: Mapping[str, float]) -> dict[str, float]:
+        """Every relation with the values put back: what is left over, relative to its terms."""
+        return self._audit.residuals(values)
+
+    def branches(self, values: Mapping[str, float]) -> dict[str, list[float]]:
+        """For each step that had to choose, all the branches that fall in range."""
+        return self._audit.branches(values)
+
+
+class _Segment:
+    """A run of closed steps compiled into one function."""
+
+    def __init__(self, program: Program, assignments: Sequence[Assignment]):
+        self._outputs = [symbol for symbol, _ in assignments]
+        self._names = [symbol.name for symbol in self._outputs]
+        used = {s.name for _, expression in assignments for s in expression.free_symbols}
+        # Where branches are chosen between, the value preferred is an input too.
+        self._choices = [n for n in program.branching if _preferred_symbol(n).name in used]
+        self._inputs = sorted((used - {*self._names}) & program.symbols.keys())
+        self._program, self._assignments = program, assignments
+
+    def evaluate(self, known: dict[str, Any], prefer: Mapping[str, Any], *, arrays: bool) -> None:
+        """Add to what is known what follows from it."""
+        inputs = [known[n] for n in self._inputs] + [prefer[n] for n in self._choices]
+        found = (self._of_arrays if arrays else self._of_floats)(*inputs)
+        known.update(zip(self._names, found, strict=True))
+
+    @cached_property
+    def _of_floats(self) -> Callable[..., tuple[Any, ...]]:
+        return self._compile(arrays=False)
+
+    @cached_property
+    def _of_arrays(self) -> Callable[..., tuple[Any, ...]]:
+        return self._compile(arrays=True)
+
+    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
+        symbols = [self._program.symbols[name] for name in self._inputs]
+        return compile_assignments(
+            [*symbols, *map(_preferred_symbol, self._choices)],
+            self._assignments,
+            self._outputs,
+            arrays=arrays,
+            functions=self._program.choosers(arrays),
+            constants=self._program.constants,
+            share=arrays,
+        )
+
+
+def as_floats(column: ArrayLike) -> Floats:
+    """An array of floats, with nan where an entry is masked."""
+    if type(column) is np.ndarray:  # not one of its kinds that may be masked
+        return column.astype(float, copy=False)
+    floats: Any = np.ma.asarray(column, dtype=float)
+    plain: Floats = floats.filled(math.nan) if np.ma.is_masked(floats) else floats.data
+    return plain
+
+
+def _preferred_symbol(name: str) -> sp.Symbol:
+    """The input that says which of several branches for a quantity to stay near."""
+    return sp.Symbol(f"_preferred_{name}", real=True)
+
+
+def _steps_to(plan: Order, names: Iterable[str]) -> list[Step]:
+    """The steps that lead to `names`, and to all that the limits of these steps mention."""
+    wanted = set(names)
+    while True:
+        led = {step.unknowns for name in wanted for step in plan.steps_to(name)}
+        steps = [step for step in plan.steps if step.unknowns in led]
+        limits = [limit for step in steps for _, limit in limits_in_force(step, plan)]
+        mentioned = {symbol.name for limit in limits for symbol in limit.slack.free_symbols}
+        found = {name for step in steps for name in step.unknowns}
+        if not mentioned & plan.step_of.keys() - found:
+            return steps
+        wanted |= mentioned

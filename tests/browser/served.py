@@ -1,0 +1,113 @@
+"""The class server on a small folder: what it answers, and which kernels it runs."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import re
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import psutil
+
+from tablekit.serving import prepare_app
+from tests.browser.chromium import ROOT_FOLDER, started
+
+QUICK = "quick.ipynb"  # a page of one sum
+PATIENCE = 120.0  # seconds, on a busy machine
+
+
+def notebook(*cells: tuple[str, str], kernel: str = "python3") -> str:
+    """A notebook of cells, each given as its type and its source."""
+    extra = {"markdown": {}, "code": {"outputs": [], "execution_count": None}}
+    named = {"name": kernel, "display_name": kernel, "language": "python"}
+    made = [
+        {"cell_type": kind, "id": f"c{k}", "metadata": {}, "source": text, **extra[kind]}
+        for k, (kind, text) in enumerate(cells)
+    ]
+    whole = {"nbformat": 4, "nbformat_minor": 5, "metadata": {"kernelspec": named}}
+    return json.dumps({**whole, "cells": made})
+
+
+@dataclass
+class Served:
+    """A server that runs, its address with the token, and its log."""
+
+    process: psutil.Process
+    address: str
+    log: Path
+
+    @property
+    def token(self) -> str:
+        """The token, from its address."""
+        return self.address.split("token=")[1]
+
+    def asked(self, path: str, token: str = "", method: str = "GET") -> tuple[int, str, str]:
+        """Status, address that it sends one on to, and body; of exactly that path."""
+        connection = self.connection()
+        connection.request(method, f"{path}?token={token}" if token else path)
+        answer = connection.getresponse()
+        told = answer.status, answer.headers.get("Location", ""), answer.read().decode()
+        connection.close()
+        return told
+
+    def connection(self) -> http.client.HTTPConnection:
+        """A new connection to it."""
+        at = urlsplit(self.address)
+        return http.client.HTTPConnection(at.hostname or "", at.port, timeout=PATIENCE)
+
+    def dropped(self, path: str) -> http.client.HTTPConnection:
+        """A request that was sent, and whose answer is not waited for; to be closed."""
+        connection = self.connection()
+        connection.request("GET", f"{path}?token={self.token}")
+        return connection
+
+    def kernels(self) -> int:
+        """How many kernels run."""
+        children = self.process.children(recursive=True)
+        return sum("ipykernel_launcher" in " ".join(_command(child)) for child in children)
+
+    def comes_to(self, kernels: int) -> bool:
+        """Whether so many kernels run before patience ends, and still do a moment later."""
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end:
+            if self.kernels() == kernels:
+                time.sleep(1.0)
+                if self.kernels() == kernels:
+                    return True
+            time.sleep(0.2)
+        return False
+
+
+def _command(process: psutil.Process) -> list[str]:
+    try:
+        return process.cmdline()
+    except psutil.Error:  # it has just ended
+        return []
+
+
+@contextmanager
+def serving(
+    folder: Path, log: Path, most: int = 30, changes: Mapping[str, str] | None = None
+) -> Iterator[Served]:
+    """The server on `folder`, as `tablekit open --as-app` starts it.
+
+    most     how many pages may be open
+    changes  of the environment
+    """
+    launch = prepare_app(folder, browser=False)
+    command = [re.sub(r"(--Kernels.most=).*", rf"\g<1>{most}", w) for w in launch.command]
+    # The address is told by the command that starts the server, so by a shell of our own here.
+    told = (
+        f"print({launch.address!r}, flush=True); import os; os.execv({command[0]!r}, {command!r})"
+    )
+    environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
+    environment |= {"PYTHONPATH": str(ROOT_FOLDER), **(changes or {})}
+    with started([sys.executable, "-P", "-c", told], environment, log=log) as (process, address):
+        yield Served(psutil.Process(process.pid), address, log)
