@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from tablekit.engine.plan import Plan
+from tablekit.engine.plan import Plan, plan_of
 from tablekit.engine.relation import Assumption
 from tablekit.engine.structure import Matching
 from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
+    from tablekit.engine.declarations import Declarations
     from tablekit.engine.sheet import Sheet
 
 _SAME = 1e-6
@@ -72,18 +72,18 @@ def as_cut(sheet: Sheet, also: Sequence[str] = (), asked: Sequence[str] = ()) ->
     others = [name for name in others if _has_value(sheet, name)]
     chosen += _independent(matching, sorted(others, key=lambda name: name in asked))
     assumed = [name for name in settings if sheet.values[name].origin == "assumed"]
-    plan = network.plan([*chosen, *(name for name in settings if name not in assumed)])
+    plan = plan_of(network, [*chosen, *(name for name in settings if name not in assumed)])
     still = {a.quantity.name for a in plan.assumptions if a.quantity is not None}
     if still - alike.keys() != set(assumed):
         # Left to the order of assumptions, a firmer one would find what a softer one says, and a
         # size made a little off would move what is set by itself.
-        plan = network.plan([*chosen, *settings])
+        plan = plan_of(network, [*chosen, *settings])
     if plan.free:
         raise _unsettled(network, plan.free)
     return AsCut(plan, {name: sheet.number(name) for name in plan.givens}, following)
 
 
-def _unsettled(network: Network, free: Sequence[str]) -> DesignError:
+def _unsettled(network: Declarations, free: Sequence[str]) -> DesignError:
     words = network.wording
     return DesignError(
         f"the {words.made} of this {words.thing} do not settle {', '.join(free)}; add one of these "
@@ -92,7 +92,7 @@ def _unsettled(network: Network, free: Sequence[str]) -> DesignError:
 
 
 @lru_cache(maxsize=64)
-def assumed_numbers(network: Network) -> frozenset[str]:
+def assumed_numbers(network: Declarations) -> frozenset[str]:
     """Quantities that are assumed to be a plain number, not by a rule of thumb from others."""
     numbers = (a for a in network.assumptions if a.value.is_number)
     return frozenset(a.quantity.name for a in numbers if a.quantity is not None)
@@ -105,7 +105,7 @@ def _alike(sheet: Sheet) -> dict[str, Assumption]:
     return {name: assumption for name, assumption in assumed.items() if assumption.value.is_Symbol}
 
 
-def _settings(network: Network) -> list[str]:
+def _settings(network: Declarations) -> list[str]:
     """Quantities the network has an assumption for: a plain number first, a rule of thumb after."""
     names = [a.quantity.name for a in network.assumptions if a.quantity is not None]
     return sorted(names, key=lambda name: name not in assumed_numbers(network))

@@ -136,10 +136,21 @@ class Order:
 class Compiling(Protocol):
     """What the parts of a compiled order of solution need of the whole."""
 
-    plan: Order
-    symbols: dict[str, sp.Symbol]
-    constants: dict[sp.Symbol, float]
-    branching: Mapping[str, ClosedStep]
+    @property
+    def plan(self) -> Order:
+        """What is compiled."""
+
+    @property
+    def symbols(self) -> Mapping[str, sp.Symbol]:
+        """The symbol of each quantity."""
+
+    @property
+    def constants(self) -> Mapping[sp.Symbol, float]:
+        """The symbols that are numbers."""
+
+    @property
+    def branching(self) -> Mapping[str, ClosedStep]:
+        """The steps that choose between several forms."""
 
     def range_of(self, name: str) -> tuple[float, float]:
         """The sensible range of a quantity in coherent SI."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import assumed_numbers, difference
-from tablekit.engine.plan import Plan
+from tablekit.engine.plan import Plan, plan_of
 from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
 
     Raises DesignError where none does."""
     for names, replaced, held, may_give_way in _tries(sheet, name, mover):
-        plan = sheet.network.plan(names)
+        plan = plan_of(sheet.network, names)
         lost = _lost_assumptions(sheet, plan, mover)
         if plan.free or plan.redundant or (name in replaced and name not in plan.found):
             continue

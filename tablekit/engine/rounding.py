@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.as_cut import as_cut
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
 from tablekit.engine.slack import with_slack
+from tablekit.engine.solve import solve
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -110,7 +111,7 @@ def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
             continue
         givens[name] = marked
         rounded.append(RoundedCut(name, exact, marked, error, quantity.unit))
-    again = sheet.network.solve(givens, name=sheet.name, shop=style)
+    again = solve(sheet.network, givens, name=sheet.name, shop=style)
     wishes = tuple(_wish(sheet, again, name) for name in sheet.givens)
     return Rounded(again, tuple(rounded), wishes, cut.following, tuple(too_small))
 

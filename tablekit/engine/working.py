@@ -13,8 +13,9 @@ from typing import Any, Protocol
 
 import sympy as sp
 
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
-from tablekit.engine.order import ClosedStep, Step, TogetherStep
+from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.quantity import Constant, Quantity, unit_zero
 from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
@@ -23,9 +24,15 @@ from tablekit.engine.units import ShopStyle, figures_text, shop_text
 class Answered(Protocol):
     """What a working needs of a sheet."""
 
-    plan: Any
-    network: Any
     shop_style: ShopStyle
+
+    @property
+    def plan(self) -> Order:
+        """The order in which it was solved."""
+
+    @property
+    def network(self) -> Declarations:
+        """What was declared."""
 
     @property
     def si(self) -> dict[str, float]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.units import ShopStyle, shop_text
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
+    from tablekit.engine.declarations import Declarations
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.trade_offs import TradeMap
 
@@ -27,7 +27,7 @@ def choices_head(plane: TradeMap) -> str:
     return f"Best designs, {across} × {up}: {first}, {second}"
 
 
-def choice_told(plane: TradeMap, index: int, network: Network, style: ShopStyle) -> str:
+def choice_told(plane: TradeMap, index: int, network: Declarations, style: ShopStyle) -> str:
     """One of the best designs: where it lies, and what it reaches of both goals."""
     place = [
         shop_text(number, axis.unit, style)

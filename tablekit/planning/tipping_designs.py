@@ -12,12 +12,14 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
+from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.relations import assumptions, families
 from tablekit.relations.styles import SPLAYED_LEGS
 from tablekit.solids.model import height_name
 
 if TYPE_CHECKING:
+    from tablekit.engine.declarations import Declarations
     from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
 
@@ -155,18 +157,19 @@ class Design:
 
         return solve
 
-    def _solved(self, network: Network, givens: dict[str, float], why: bool = True) -> Sheet:
+    def _solved(self, network: Declarations, givens: dict[str, float], why: bool = True) -> Sheet:
         """Solved as a shape, which is quick, and then whole, for all its checks. Whole pieces are
         all solved from the same names, so that one plan serves them."""
         shape = shape_of(network, frozenset(self.choices))
         found = shape.solve(givens, why=why)
         rest = {n: v for n, v in self.sheet.givens.items() if n not in shape.quantities}
         whole = {name: found.number(name) for name in self.choices}
-        return network.solve({**whole, **rest}, name=self.sheet.name, shop=self.sheet.shop_style)
+        givens = {**whole, **rest}
+        return solve(network, givens, name=self.sheet.name, shop=self.sheet.shop_style)
 
 
 @cache
-def shape_of(network: Network, choices: frozenset[str]) -> Network:
+def shape_of(network: Declarations, choices: frozenset[str]) -> Network:
     """The part of a network that the choices settle: shape, masses and tipping, and the checks on
     them. Movement, fittings and milling are left out; they would cost time and change nothing."""
     from tablekit.engine.network import Network

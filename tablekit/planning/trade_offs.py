@@ -26,7 +26,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.relations.people import Graded
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
+    from tablekit.engine.declarations import Declarations
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int8]
@@ -133,7 +133,7 @@ def _percent(share: float) -> str:
     return "under 1 %" if 0 < share < 0.01 else f"{share * 100:.0f} %"
 
 
-def judged_by(network: Network) -> tuple[str, ...]:
+def judged_by(network: Declarations) -> tuple[str, ...]:
     """The checks that judge a map where none are named."""
     return tuple(r.name for r in network.requirements if r.name not in LABOUR)
 
@@ -147,7 +147,7 @@ def span_about(quantity: Quantity, number: float, low: float, high: float) -> Sp
 
 
 def trade_map(
-    network: Network,
+    network: Declarations,
     givens: Mapping[str, float],
     x: Span,
     y: Span,
@@ -186,7 +186,7 @@ def trade_map(
     )  # fmt: skip
 
 
-def _verdicts(network: Network, requirement: Requirement, found: FeasibleMap) -> Codes:
+def _verdicts(network: Declarations, requirement: Requirement, found: FeasibleMap) -> Codes:
     quantity = network.quantity(requirement.quantity)
     return verdicts_on(requirement, quantity, found.sweep[quantity.name])
 
