@@ -209,7 +209,8 @@ class Judge:
         for name, code in self._compared.items():
             one, other = given[name], values[name]
             margin = _GIVEN_AGREES * np.maximum(abs(one), abs(other))
-            yield code, abs(one - other) > margin + slack_of(*self._ranges[name]), other
+            margin = np.maximum(margin, slack_of(*self._ranges[name]))  # where both are next to 0
+            yield code, abs(one - other) > margin, other
 
 
 @dataclass(frozen=True)

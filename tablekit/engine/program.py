@@ -145,10 +145,13 @@ class Program:
         self, values: Mapping[str, Any], near: Mapping[str, float] | None = None
     ) -> dict[str, Any]:
         """What to stay near: a value given besides says which answer is meant."""
-        wished = {n: v for n, v in (near or {}).items() if math.isfinite(v)}
-        given = {name: values[name] for name in self.plan.redundant}
-        every = {**self._preferences, **wished, **given}
-        return {name: every[name] for name in self._preferences}
+        prefer: dict[str, Any] = dict(self._preferences)
+        for name in prefer:
+            if name in self.plan.redundant:
+                prefer[name] = values[name]
+            elif near and math.isfinite(near.get(name, math.nan)):
+                prefer[name] = near[name]
+        return prefer
 
     # -- one design -------------------------------------------------------------------------
 

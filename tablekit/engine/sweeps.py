@@ -73,6 +73,9 @@ def sweep(
 ) -> Sweep:
     """Every design that `givens` (reporting units, arrays broadcast together) describe.
 
+    A sweep runs the plan of what is given. It does not go on to search as `Network.solve` does
+    where the plan finds nothing, nor does it refuse what gave way beyond its usual band.
+
     wanted        the results to keep; all that the plan finds if not said
     whole_design  judge the whole design though only some results are wanted
 

@@ -28,14 +28,23 @@ class Answered(Protocol):
     shop_style: ShopStyle
 
     @property
-    def si(self) -> dict[str, float]: ...
+    def si(self) -> dict[str, float]:
+        """All values, coherent SI."""
+
     @property
-    def alternatives(self) -> dict[str, tuple[float, ...]]: ...
+    def alternatives(self) -> dict[str, tuple[float, ...]]:
+        """Several values of a quantity that are possible."""
+
     @property
-    def residuals(self) -> dict[str, float]: ...
+    def residuals(self) -> dict[str, float]:
+        """What each relation leaves over."""
+
     def __getitem__(self, name: str) -> Any: ...
-    def number(self, name: str) -> float: ...
-    def shop(self, name: str) -> str: ...
+    def number(self, name: str) -> float:
+        """A value in its reporting unit."""
+
+    def shop(self, name: str) -> str:
+        """A value as it is read."""
 
 
 @dataclass(frozen=True)
