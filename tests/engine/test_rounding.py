@@ -63,10 +63,17 @@ def test_every_wish_is_reported_and_the_lean_is_not_bent_to_meet_it() -> None:
 
 def test_a_seat_lost_to_rounding_is_told() -> None:
     # six shares of 610 mm need 3660/π = 1165.014 mm; 1165 mm is a hair less
-    found = round_to_shop(TABLE.solve({"table_height": 735.0, "seats": 6.0, "post_section": 64.0}))
+    just = {"table_height": 735.0, "post_section": 64.0, "top_diameter": 3660.001 / math.pi}
+    found = round_to_shop(TABLE.solve({**just, "seats": 6.0}))
     wish = next(w for w in found.wishes if w.name == "seats")
     assert (wish.becomes, wish.off) == (5.0, -1.0)
     assert "seats: wanted 6, becomes 5 (1 under)" in found.text()
+
+
+def test_a_count_given_alone_has_room_to_spare_for_rounding() -> None:
+    found = round_to_shop(TABLE.solve({"table_height": 735.0, "seats": 6.0, "post_section": 64.0}))
+    wish = next(w for w in found.wishes if w.name == "seats")
+    assert (wish.becomes, wish.off) == (6.0, 0.0)
 
 
 def cut(name: str, low: float = 0.001) -> small.Quantity:

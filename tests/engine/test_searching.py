@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.counts import open_ranges
 from tablekit.engine.explicit import explicit_form
 from tablekit.engine.newton import polish, quasi_random
 from tablekit.engine.relation import assume
@@ -196,7 +195,7 @@ def test_a_given_count_of_seats_leaves_a_range_of_diameters() -> None:
     of = families.network("table")
     given = {"table_height": 735.0, "post_section": 64.0, "seats": 4.0}
     sheet = of.solve(given)
-    (left,) = [one for one in open_ranges(sheet) if one.name == "top_diameter"]
+    (left,) = [one for one in sheet.open_ranges if one.name == "top_diameter"]
     assert left.count == "seats"
     assert left.low == pytest.approx(4 * 610 / math.pi, rel=1e-6)
     assert left.high == pytest.approx(5 * 610 / math.pi, rel=1e-6)
