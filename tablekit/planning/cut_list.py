@@ -23,6 +23,7 @@ from tablekit.planning.stock_cutting import (
     cut_stock,
 )
 from tablekit.relations import milling, quantities, stock, trammel
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -171,6 +172,7 @@ def network() -> Network:
         part,
         (stock.PART_VOLUME, stock.BOARD_FEET, stock.PART_MASS),
         constants=stock.CONSTANTS,
+        wording=SHOP,
     )
 
 
@@ -184,6 +186,7 @@ def _sawn() -> Network:
         (stock.part_thickness, stock.sawn_thickness, *allowances),
         (stock.SAWN_THICKNESS,),
         [a for a in milling.ASSUMPTIONS if a.quantity in allowances],
+        wording=SHOP,
     )
 
 
@@ -195,7 +198,7 @@ def _waste() -> Network:
         stock.wood_used, stock.wood_bought, stock.wood_waste, quantities.wood_density,
         quantities.total_mass,
     )  # fmt: skip
-    return Network("wood bought and used", names, (stock.WOOD_USED, stock.WOOD_WASTE))
+    return Network("wood bought and used", names, (stock.WOOD_USED, stock.WOOD_WASTE), wording=SHOP)
 
 
 def cut_list(
@@ -349,7 +352,7 @@ def _feet_network() -> Network:
     from tablekit.engine.network import Network
 
     both = (stock.part_volume, stock.board_feet)
-    return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS)
+    return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS, wording=SHOP)
 
 
 def _price(layout: BoardLayout | None, cut: StockCut | None) -> float | None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.planning.board_layout import shop_text_up
 from tablekit.relations import fasteners
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -112,8 +113,7 @@ def network() -> Network:
 
     return Network(
         "one screw of the top", fasteners.QUANTITIES, fasteners.RELATIONS,
-        constants=fasteners.CONSTANTS,
-    )  # fmt: skip
+        constants=fasteners.CONSTANTS, wording=SHOP)  # fmt: skip
 
 
 _FROM_SHEET = (

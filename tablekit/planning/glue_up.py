@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import glue
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -34,6 +35,7 @@ def network() -> Network:
         glue.ASSUMPTIONS,
         requirements=glue.REQUIREMENTS,
         wishes=("top_thickness", "joint_length", "joint_lengths", "joints", "outer_strip"),
+        wording=SHOP,
     )
 
 

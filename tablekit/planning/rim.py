@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import RangeError
 from tablekit.relations import trammel
+from tablekit.relations.wording import SHOP
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
@@ -72,7 +73,7 @@ def board_network() -> Network:
     """What one trammel board serves, and how fast its cutter's edge runs."""
     from tablekit.engine.network import Network
 
-    return Network("trammel board", trammel.BOARD_QUANTITIES, trammel.BOARD_RELATIONS)
+    return Network("trammel board", trammel.BOARD_QUANTITIES, trammel.BOARD_RELATIONS, wording=SHOP)
 
 
 def trammel_board(

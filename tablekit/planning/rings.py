@@ -21,6 +21,7 @@ from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.planning.board_layout import check_choice
 from tablekit.planning.glue_up import strips_used
 from tablekit.relations import grain
+from tablekit.relations.wording import SHOP
 from tablekit.wood_movement import CUTS, find_movement
 
 if TYPE_CHECKING:
@@ -165,6 +166,7 @@ def network() -> Network:
         grain.STRIP_RELATIONS,
         grain.ASSUMPTIONS,
         CONSTANTS,
+        wording=SHOP,
     )
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -36,7 +37,9 @@ def network() -> Network:
     """The relations of the tenons of one joint."""
     from tablekit.engine.network import Network
 
-    return Network("tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS, tenons.ASSUMPTIONS)
+    return Network(
+        "tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS, tenons.ASSUMPTIONS, wording=SHOP
+    )
 
 
 @cache
@@ -51,6 +54,7 @@ def strip_network() -> Network:
         (tenons.TENON_WOOD,),
         reach,
         requirements=tenons.REQUIREMENTS,
+        wording=SHOP,
     )
 
 

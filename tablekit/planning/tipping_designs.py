@@ -16,6 +16,7 @@ from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.relations import assumptions, families
 from tablekit.relations.styles import SPLAYED_LEGS
+from tablekit.relations.wording import SHOP
 from tablekit.solids.model import height_name
 
 if TYPE_CHECKING:
@@ -192,4 +193,5 @@ def shape_of(network: Declarations, choices: frozenset[str]) -> Network:
         assumptions=[a for a in network.assumptions if a.quantity and a.quantity.name in choices],
         constants=list(network.constants.values()),
         requirements=[r for r in network.requirements if r.quantity in known],
+        wording=SHOP,
     )

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.planning.rim import arcs_against_the_grain, board_network
 from tablekit.relations import trammel_feed
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -146,7 +147,9 @@ def stop_network() -> Network:
     """What the depth stop is set to at one pass."""
     from tablekit.engine.network import Network
 
-    return Network("stop of a pass", trammel_feed.STOP_QUANTITIES, trammel_feed.STOP_RELATIONS)
+    return Network(
+        "stop of a pass", trammel_feed.STOP_QUANTITIES, trammel_feed.STOP_RELATIONS, wording=SHOP
+    )
 
 
 def passes(sheet: Sheet, way: Way = "equal") -> tuple[Pass, ...]:

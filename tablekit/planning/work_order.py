@@ -16,6 +16,7 @@ import networkx as nx
 
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import work
+from tablekit.relations.wording import SHOP
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
@@ -114,7 +115,9 @@ def network() -> Network:
     """The relation of one task's minutes."""
     from tablekit.engine.network import Network
 
-    return Network("a task", work.OF_A_TASK, (work.TASK_MINUTES,), work.ASSUMPTIONS[:1])
+    return Network(
+        "a task", work.OF_A_TASK, (work.TASK_MINUTES,), work.ASSUMPTIONS[:1], wording=SHOP
+    )
 
 
 @cache
@@ -122,7 +125,7 @@ def calendar_network() -> Network:
     """Working hours, waiting and pace, each assumed unless it is given."""
     from tablekit.engine.network import Network
 
-    return Network("working days", work.CALENDAR, (), work.ASSUMPTIONS)
+    return Network("working days", work.CALENDAR, (), work.ASSUMPTIONS, wording=SHOP)
 
 
 @cache

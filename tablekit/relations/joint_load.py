@@ -16,6 +16,7 @@ from tablekit.engine.relation import Assumption, Check, Relation, Requirement, e
 from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import post_load, strength
 from tablekit.relations import quantities as q
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -385,4 +386,5 @@ def network() -> Network:
         constants=CONSTANTS,
         requirements=REQUIREMENTS,
         wishes=(),
+        wording=SHOP,
     )

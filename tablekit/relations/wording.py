@@ -8,3 +8,7 @@ from tablekit.engine.wording import Wording
 def wording(kind: str) -> Wording:
     """For a network of that kind, "table" or "stool"."""
     return Wording(thing=kind, source_of_givens="the brief", made="cuts", rounded="In the shop")
+
+
+# For the small networks of a part of the work: boards, clamps, cuts.
+SHOP = Wording(source_of_givens="the brief", made="cuts", rounded="In the shop")

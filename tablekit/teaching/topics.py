@@ -31,6 +31,7 @@ from tablekit.relations import (
     tipping,
     trammel,
 )
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -127,6 +128,7 @@ def network(topic: str, forgotten: frozenset[str] = frozenset()) -> Network:
         tuple(_within(one, named) for one in relations),
         tuple(one for one in assumed if one.quantity in known),
         constants,
+        wording=SHOP,
     )
 
 

@@ -97,7 +97,7 @@ TRADE = re.compile(
 # Names that the application reads by: to be changed with it, not here.
 NAMES = re.compile(
     r"shop=shop\b|ShopStyle|shop_style|shop_text|shop_round|engine\.shop|\.shop\(|def shop|shop[:=]"
-    r"|else shop\b|\"shop\""
+    r"|shop is None|else shop\b|\"shop\""
     r"|shop or ShopStyle\(\)"
 )
 # Not yet cleared of them; each leaves the list as it is.
