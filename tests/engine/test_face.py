@@ -96,9 +96,8 @@ TRADE = re.compile(
 )
 # Names that the application reads by: to be changed with it, not here.
 NAMES = re.compile(
-    r"shop=shop\b|ShopStyle|shop_style|shop_text|shop_round|engine\.shop|\.shop\(|def shop|if shop is None else shop$|shop[:=]"
-    r"|else shop\b|\"shop\""
-    r"|shop or ShopStyle\(\)"
+    r"shop=shop\b|ShopStyle|shop_style|shop_text|shop_round|engine\.shop|\.shop\(|def shop"
+    r"|if shop is None else shop\b|else shop\b|shop[:=]|\"shop\""
 )
 # Not yet cleared of them; each leaves the list as it is.
 WAITING = {
