@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+import sympy as sp
 
 from tablekit.engine.rounding import round_to_shop
 from tablekit.engine.shop import ShopStyle
@@ -61,13 +62,20 @@ def test_every_wish_is_reported_and_the_lean_is_not_bent_to_meet_it() -> None:
     assert 0 < abs(off["table_height"] or 0) < 1.5 and 0 < abs(off["foot_radius"] or 0) < 1.5
 
 
-def test_a_seat_lost_to_rounding_is_told() -> None:
-    # six shares of 610 mm need 3660/π = 1165.014 mm; 1165 mm is a hair less
-    just = {"table_height": 735.0, "post_section": 64.0, "top_diameter": 3660.001 / math.pi}
-    found = round_to_shop(TABLE.solve({**just, "seats": 6.0}))
-    wish = next(w for w in found.wishes if w.name == "seats")
+def test_a_share_lost_to_rounding_is_told() -> None:
+    """Six shares of 10.1 mm need 60.6 mm; 60.5 mm holds five."""
+    whole, share = cut("whole"), small.Quantity("share", "share", "mm", "an invented size", 1, 99)
+    count = small.quantity("count", 1, 100)
+    held = small.relation(
+        "count", count.symbol, sp.floor(whole.symbol / share.symbol),
+        inverse={"whole": count.symbol * share.symbol},
+    )  # fmt: skip
+    found = round_to_shop(
+        small.network([share, whole, count], [held]).solve({"share": 10.1, "count": 6.0})
+    )
+    wish = next(w for w in found.wishes if w.name == "count")
     assert (wish.becomes, wish.off) == (5.0, -1.0)
-    assert "seats: wanted 6, becomes 5 (1 under)" in found.text()
+    assert "count: wanted 6, becomes 5 (1 under)" in found.text()
 
 
 def test_a_count_given_alone_has_room_to_spare_for_rounding() -> None:

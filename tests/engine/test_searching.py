@@ -162,8 +162,8 @@ def test_the_explicit_form_closes_every_equation(piece: Subject) -> None:
 # -- too little, by rank ---------------------------------------------------------------------------
 
 
-def test_the_usual_let_in_needs_no_section_of_its_own() -> None:
-    """What is given as it is assumed anyway, or of the top alone, leaves the section free."""
+def test_what_says_nothing_of_the_section_leaves_it_free() -> None:
+    """A share of the section is none, and the side of a flat at the foot is cut on any section."""
     of = families.network("table")
     for more in ({"let_in_ratio": 0.45}, {"foot_flat": 25.0}):
         with pytest.raises(NotEnoughGiven) as caught:
@@ -288,9 +288,8 @@ def test_an_assumption_gives_way_within_its_band_and_no_further() -> None:
 
 
 def test_no_shape_that_nobody_means_is_made_up_to_fit() -> None:
-    """Posts of 500 mm at a square lean carry a top of 28 mm to no more than, by hand,
-    (500 + 2 · 56)/√3 + 31 − 2 · 22/√2 mm with posts of 56 mm square. A table of 18 3/8 in is had
-    only with posts of 56 by some 254 mm, and is refused."""
+    """A table of 18 3/8 in on posts of 500 mm at a square lean is had only with posts of 56 mm by
+    several times as much, and is refused; so is one of 735 mm, whose posts are told by hand."""
     of = families.network("table")
     low = {"table_height": 18.375 * 25.4, "top_diameter": 920.0, "post_section": 56.0}
     with pytest.raises(Contradiction):

@@ -7,8 +7,8 @@ from contextlib import ExitStack, contextmanager
 from unittest.mock import patch
 
 FORBIDDEN = (
-    "sympy.solve", "sympy.lambdify", "sympy.cse", "tablekit.engine.network.make_plan",
-    "tablekit.engine.network.rearrange", "tablekit.engine.lambdas.function_of",
+    "sympy.solve", "sympy.lambdify", "sympy.cse", "tablekit.engine.plan.make_plan",
+    "tablekit.engine.declarations.rearrange", "tablekit.engine.lambdas.function_of",
 )  # fmt: skip
 
 

@@ -186,7 +186,7 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
         "sympy.solve",
         "sympy.lambdify",
         "sympy.cse",
-        "tablekit.engine.network.make_plan",
+        "tablekit.engine.plan.make_plan",
         "tablekit.engine.lambdas.function_of",
         "tablekit.engine.program.Program.run",
     ):
