@@ -29,6 +29,7 @@ _MOST_ASKED = 80  # questions to the search for one message
 _SECONDS = 3.0  # after which no further question is asked, whatever the machine
 _SAME = 1e-6
 _HALVINGS = 5
+_MOST_SAID = 3  # changes that one message offers
 _ASSUMED = "assumed "
 
 
@@ -191,9 +192,9 @@ def mends(referee: Referee, clash: Clash) -> list[Release]:
         changes = [v for v in others if abs(v - given) > _SAME * max(abs(v), abs(given))]
         for value in sorted(changes, key=lambda value: abs(value - given)):
             if _answers(referee, name, value):
-                one = max(changes) - min(changes) <= _SAME * abs(value)
-                nearest = value if one else _nearer(referee, name, value)
-                found.append(Release(name, quantity.from_si(nearest), quantity.unit))
+                only = max(changes) - min(changes) <= _SAME * abs(value)
+                nearest = value if only else _nearer(referee, name, value)
+                found.append(Release(name, quantity.from_si(nearest), quantity.unit, only))
                 break
     return found
 
@@ -252,10 +253,18 @@ def explain(
     given = {name: network.quantities[name].to_si(number) for name, number in givens.items()}
     referee = Referee(search, given, held)
     clashes = smallest_clashes(referee, _behind(plan, problem, given, held))
-    clash = clashes[0] if clashes else Clash(tuple(_in_order(network, givens)), ())
-    offers = mends(referee, clash)
-    message = _message(network, givens, clash, offers, problem, style)
-    message += "".join(f" {_shape(network, one, style)}" for one in unusual)
+    if not clashes and unusual:
+        # A design was found, but of an unusual shape: what makes it so is at odds with the usual.
+        clashes = [Clash(one.because, ()) for one in unusual]
+        offers = mends(referee, clashes[0])
+        lead = " ".join(_unusual(network, givens, one, style) for one in unusual)
+        message = f"{lead}{_make(network, givens, offers, style)}"
+        clashes = clashes[:1]
+    else:
+        clash = clashes[0] if clashes else Clash(tuple(_in_order(network, givens)), ())
+        offers = mends(referee, clash)
+        message = _message(network, givens, clash, offers, problem, style)
+        message += "".join(f" {_shape(network, one, style)}" for one in unusual)
     if len(clashes) > 1:
         message += f" Also at odds: {'; '.join(' with '.join(c.givens) for c in clashes[1:])}."
     if referee.tired:
@@ -293,43 +302,78 @@ def _message(
     problem: Problem | None,
     style: ShopStyle,
 ) -> str:
-    def said(name: str) -> str:  # as given, not rounded
-        return f"{name} {figures_text(givens[name], network.quantities[name].unit, style)}"
-
-    def offered(offer: Release) -> str:
-        rounded = shop_text(offer.number, offer.unit, style)
-        # Where they differ by less than the rule shows, more figures: not 64 mm for 64 mm.
-        if rounded == shop_text(givens[offer.name], offer.unit, style):
-            return figures_text(offer.number, offer.unit, style, 8)
-        return rounded
+    def said(name: str) -> str:
+        return _said(network, givens, name, style)
 
     reason = _reason(network, clash, problem, style)
-    if len(offers) >= 2:
+    if len(offers) >= 2 and offers[0].only:
         lead = offers[0]
         others = sorted(offers[1:], key=lambda offer: _change(givens, offer))
         rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
         company = f" with {_listed(rest)}" if rest else ""
-        choices = [f"make {offer.name} {offered(offer)}" for offer in others]
+        choices = [_made(givens, offer, style) for offer in others[: _MOST_SAID - 1]]
         return (
             f"{said(others[0].name)} is {_too(givens, others[0])} for {said(lead.name)}{company}: "
-            f"it gives {offered(lead)}. Release {lead.name}, or {', or '.join(choices)}. {reason}"
+            f"it gives {_offered(givens, lead, style)}. "
+            f"Release {lead.name}, or make {', or '.join(choices)}. {reason}"
         ).strip()
     together = _listed([said(name) for name in clash.givens])
-    verb = "cannot all hold" if len(clash.givens) > 1 else "cannot be answered"
-    advice = "".join(f" Make {offer.name} {offered(offer)}." for offer in offers)
-    return f"{together} {verb}. {reason}{advice}".strip()
+    all_hold = "both hold" if len(clash.givens) == 2 else "all hold"
+    verb = f"cannot {all_hold}" if len(clash.givens) > 1 else "cannot be answered"
+    return f"{together} {verb}. {reason}{_make(network, givens, offers, style)}".strip()
+
+
+def _said(network: Declarations, givens: Mapping[str, float], name: str, style: ShopStyle) -> str:
+    """A given as it was given, not rounded."""
+    return f"{name} {figures_text(givens[name], network.quantities[name].unit, style)}"
+
+
+def _make(
+    network: Declarations, givens: Mapping[str, float], offers: Sequence[Release], style: ShopStyle
+) -> str:
+    """ " Make a 3 mm, or b 2 mm.", the least change first; '' without an offer."""
+    least = sorted(offers, key=lambda offer: _change(givens, offer))[:_MOST_SAID]
+    choices = [_made(givens, offer, style) for offer in least]
+    return f" Make {', or '.join(choices)}." if choices else ""
+
+
+def _made(givens: Mapping[str, float], offer: Release, style: ShopStyle) -> str:
+    return f"{offer.name} {_offered(givens, offer, style)}"
+
+
+def _offered(givens: Mapping[str, float], offer: Release, style: ShopStyle) -> str:
+    rounded = shop_text(offer.number, offer.unit, style)
+    # Where they differ by less than the rule shows, more figures: not 64 mm for 64 mm.
+    if rounded == shop_text(givens[offer.name], offer.unit, style):
+        return figures_text(offer.number, offer.unit, style, 8)
+    return rounded
 
 
 def _shape(network: Declarations, one: GaveWay, style: ShopStyle) -> str:
     """The unusual shape as one way out."""
-    unit = network.quantities[one.name].unit
-    now, usual, low, high = (
-        shop_text(number, unit, style) for number in (one.now, one.usual, *one.band)
-    )
+    now, usual, low, high = _numbers(network, one, style)
     return (
         f"They would hold with {one.name} {now} instead of {usual}, which is outside the usual "
         f"{low} to {high}: give {one.name} = {now} if you mean it."
     )
+
+
+def _unusual(
+    network: Declarations, givens: Mapping[str, float], one: GaveWay, style: ShopStyle
+) -> str:
+    """The unusual shape as what these givens come to."""
+    now, usual, low, high = _numbers(network, one, style)
+    behind = _listed([_said(network, givens, name, style) for name in one.because])
+    return (
+        f"{behind} would make {one.name} {now} instead of {usual}, which is outside "
+        f"the usual {low} to {high}. Give {one.name} = {now} if you mean it."
+    )
+
+
+def _numbers(network: Declarations, one: GaveWay, style: ShopStyle) -> list[str]:
+    """What it is now, what is usual, and the ends of the band, in the reader's unit."""
+    unit = network.quantities[one.name].unit
+    return [shop_text(number, unit, style) for number in (one.now, one.usual, *one.band)]
 
 
 def _change(givens: Mapping[str, float], offer: Release) -> float:

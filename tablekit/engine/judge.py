@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 
 from tablekit.engine.calculus import closing
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.order import ClosedStep, Order, Step
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.relation import Limit, Relation
@@ -269,30 +268,25 @@ class _Held:
     def _fails(self, values: Mapping[str, Any]) -> _Mask:
         """Where the limit does not hold. Where something it mentions has no value it cannot be
         judged, and that is complained of instead."""
-        known = [np.asarray(values[name], dtype=float) for name in self._uses]
+        known = {name: np.asarray(values[name], dtype=float) for name in self._ends}
         with np.errstate(all="ignore"):
-            (size,) = self._size(*known)
+            size = size_for_slack(self._limit.slack, {**self._constants, **known}, self._ends)
         allowed = np.where(np.isfinite(size), SLACK * size, 0.0)
         fails = np.logical_not(values[self.key] >= -allowed)
-        for value in known:
+        for value in known.values():
             fails = fails & np.logical_not(_missing(value))
         return fails
 
     @cached_property
-    def _uses(self) -> list[str]:
-        used = {symbol.name for symbol in self._limit.slack.free_symbols}
-        return sorted(used & self._network.quantities.keys())
+    def _ends(self) -> dict[str, float]:
+        """The larger end of the range of each quantity that the limit mentions."""
+        quantities = self._network.quantities
+        used = {symbol.name for symbol in self._limit.slack.free_symbols} & quantities.keys()
+        return {name: max(map(abs, quantities[name].si_range)) for name in sorted(used)}
 
     @cached_property
-    def _size(self) -> Callable[..., tuple[Any, ...]]:
-        quantities = [self._network.quantities[name] for name in self._uses]
-        ends = {quantity.symbol: max(map(abs, quantity.si_range)) for quantity in quantities}
-        return compile_vector(
-            [quantity.symbol for quantity in quantities],
-            [size_for_slack(self._limit.slack, ends)],
-            arrays=True,
-            constants={c.symbol: c.si for c in self._network.constants.values()},
-        )
+    def _constants(self) -> dict[str, float]:
+        return {c.symbol.name: c.si for c in self._network.constants.values()}
 
 
 _Rules = list[tuple[str, float, float, _Held | _Bound]]

@@ -8,6 +8,7 @@ nothing that is made shows a billionth.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -50,27 +51,58 @@ def settle(number: Any, low: float, high: float) -> Any:
     return np.where(beyond, 0.0, number) if beyond.any() else number
 
 
-def size_for_slack(expression: sp.Expr, ends: Mapping[sp.Symbol, float]) -> sp.Expr:
-    """The size that the slack of an expression is a share of, as an expression of its symbols.
+def size_for_slack(
+    expression: sp.Expr, values: Mapping[str, Any], ends: Mapping[str, float]
+) -> Any:
+    """The size that the slack of an expression is a share of, where its symbols have `values`.
 
-    A quantity counts with the larger end of its range (`ends`), since that is what its own slack is
-    a share of; sums add up, products and powers by the rule for the error of a product. Inside a
-    function nothing is looked at: its value counts as it is.
-    """
+    A quantity counts with the larger end of its range, since that is what its own slack is a share
+    of; sums add up, products and powers by the rule for the error of a product. Inside a function
+    nothing is looked at: its value counts as it is. Nothing is compiled, since it is asked for
+    where a limit fails, which is seldom and may be under a slider.
+
+    values  floats or arrays, coherent SI
+    ends    the larger end of each quantity's range; other symbols count as they are
+    Returns a float or an array; nan where a function is none that is known here"""
+    return _value_and_size(expression, values, ends)[1]
+
+
+def _value_and_size(
+    expression: sp.Expr, values: Mapping[str, Any], ends: Mapping[str, float]
+) -> tuple[Any, Any]:
     if expression.is_Symbol:
-        return sp.Float(ends[expression]) if expression in ends else sp.Abs(expression)
+        value = values[expression.name]
+        return value, ends.get(expression.name, np.abs(value))
+    if expression.is_number:
+        number = float(expression)
+        return number, abs(number)
+    parts = [_value_and_size(part, values, ends) for part in expression.args]
     if expression.is_Add:
-        return sp.Add(*(size_for_slack(part, ends) for part in expression.args))
+        return sum(value for value, _ in parts), sum(size for _, size in parts)
     if expression.is_Mul:
-        factor, parts = expression.as_coeff_mul()
-        return sp.Abs(factor) * sp.Add(
-            *(
-                size_for_slack(part, ends)
-                * sp.Mul(*(sp.Abs(other) for j, other in enumerate(parts) if j != i))
-                for i, part in enumerate(parts)
-            )
-        )
-    if expression.is_Pow and expression.exp.is_number and expression.exp >= 1:
-        base, power = expression.base, expression.exp
-        return power * sp.Abs(base) ** (power - 1) * size_for_slack(base, ends)
-    return sp.Abs(expression)
+        value, size = 1.0, 0.0
+        for factor, (its_value, its_size) in zip(expression.args, parts, strict=True):
+            own = 0.0 if factor.is_number else its_size  # a number is exact
+            value, size = value * its_value, size * np.abs(its_value) + np.abs(value) * own
+        return value, size
+    if expression.is_Pow:
+        (base, its_size), (power, _) = parts
+        with np.errstate(all="ignore"):
+            value = np.power(np.asarray(base, dtype=float), power)
+            if expression.exp.is_number and expression.exp >= 1:
+                return value, power * np.abs(base) ** (power - 1) * its_size
+        return value, np.abs(value)
+    known = [value for value, _ in parts]
+    if expression.func in _OF_MANY:
+        value = reduce(_OF_MANY[expression.func], known)
+    else:
+        value = _OF_ONE[expression.func](known[0]) if expression.func in _OF_ONE else np.nan
+    return value, np.abs(value)
+
+
+_OF_MANY: Mapping[type, Any] = {sp.Min: np.minimum, sp.Max: np.maximum}
+_OF_ONE: Mapping[type, Any] = {
+    **{sp.Abs: np.abs, sp.sign: np.sign, sp.floor: np.floor, sp.ceiling: np.ceil},
+    **{sp.sin: np.sin, sp.cos: np.cos, sp.tan: np.tan, sp.exp: np.exp, sp.log: np.log},
+    **{sp.asin: np.arcsin, sp.acos: np.arccos, sp.atan: np.arctan},
+}

@@ -79,13 +79,11 @@ def sweep(
     wanted        the results to keep; all that the plan finds if not said
     whole_design  judge the whole design though only some results are wanted
 
-    What `ok` says depends on what is asked. Of everything, or of the whole design: the design can
-    be, as `Network.solve` has it. Of some results: they can be; only the relations that lead to
-    them are evaluated and judged, by their limits and the ranges of what they find, and a
-    design that fails elsewhere passes. Where a quantity on the way could have several values, the
-    one taken is the nearest to what is usual that fits those relations; what fits the whole design
-    may be another. The givens themselves must be numbers within their ranges either way: what is
-    nan or masked keeps its place, is not ok, and says so in `reason`.
+    `ok` means of everything, or of the whole design, that the design can be. Of some results it
+    means that they can be: only the relations that lead to them are evaluated and judged. Where
+    such a result could have several values, the one taken is the usual one that fits those
+    relations; what fits the whole design may be another. What is given as nan or masked keeps its
+    place, is not ok, and says so in `reason`.
 
     Raises UnknownName, NotEnoughGiven where something stays free, and ValueError where the
     arrays do not broadcast. A design that cannot be raises nothing: see `ok` and `reason`.

@@ -89,11 +89,14 @@ class NotEnoughGiven(DesignError):
 
 @dataclass(frozen=True)
 class Release:
-    """A change of one given that gives a design: `name` made `number` (reporting unit)."""
+    """A change of one given that gives a design: `name` made `number` (reporting unit).
+
+    only  whether no other number was found that would do; else others do as well"""
 
     name: str
     number: float
     unit: str
+    only: bool = True
 
 
 class Contradiction(DesignError):

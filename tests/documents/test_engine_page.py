@@ -51,7 +51,7 @@ def test_each_subject_is_declared_and_then_used() -> None:
     texts = page()
     assert len(texts) == 2 * len(SUBJECTS)
     for subject, declared in zip(SUBJECTS, texts[::2], strict=True):
-        assert f"\n{subject} = Network(" in declared
+        assert f"\n{subject} = tk.Network(" in declared
         assert len(declared.splitlines()) <= 32
 
 

@@ -43,10 +43,9 @@ def test_what_rounding_carried_past_0_is_0_and_all_else_stays() -> None:
 
 def test_the_size_that_slack_is_a_share_of() -> None:
     a, b = sp.symbols("a b", real=True)
-    ends = {a: 10.0, b: 4.0}
 
     def size(expression: sp.Expr, **at: float) -> float:
-        return float(size_for_slack(expression, ends).subs({a: at["a"], b: at["b"]}))
+        return float(size_for_slack(expression, at, {"a": 10.0, "b": 4.0}))
 
     assert size(a - b, a=3, b=-2) == 14  # each with the end of its range
     assert size(a * b, a=3, b=-2) == 10 * 2 + 3 * 4  # d(ab) = da·b + a·db
@@ -54,6 +53,17 @@ def test_the_size_that_slack_is_a_share_of() -> None:
     assert size(a**2, a=3, b=0) == 2 * 3 * 10
     assert size(sp.sin(a), a=3, b=0) == pytest.approx(abs(np.sin(3)))
     assert size(1 / b, a=3, b=-2) == 0.5
+    assert size(sp.Max(a, b, 7) - sp.Abs(b), a=3, b=-2) == 7 + 2
+    assert size(sp.sqrt(3) * a * b, a=3, b=-2) == pytest.approx(3**0.5 * (10 * 2 + 3 * 4))
+    assert size(a * sp.Symbol("g"), a=3, b=0, g=9.81) == pytest.approx(2 * 3 * 9.81 + 7 * 9.81)
+    assert np.isnan(size(sp.gamma(a), a=3, b=0))  # no slack where nothing is known of it
+
+
+def test_the_size_may_be_asked_of_arrays() -> None:
+    a, b = sp.symbols("a b", real=True)
+    at = {"a": np.array([1.0, 2.0]), "b": np.array([3.0, -4.0])}
+    found = size_for_slack(a * b, at, {"a": 10.0, "b": 4.0})
+    np.testing.assert_array_equal(found, [10 * 3 + 1 * 4, 10 * 4 + 2 * 4])
 
 
 # -- as it is met ---------------------------------------------------------------------------------

@@ -85,8 +85,8 @@ def test_no_other_lean_is_offered_where_none_is_set_out() -> None:
     with pytest.raises(DesignError, match='crossing = "one notch"'):
         job(more='splay = "45 deg"\n', base=TWO)
     with pytest.raises(DesignError) as told:
-        job(more='foot_radius = "300 mm"\npost_length = "1100 mm"\n', base=TWO)
-    assert "which you may give" in str(told.value) and "splay" not in str(told.value)
+        job(more='foot_radius = "300 mm"\npost_length = "1300 mm"\n', base=TWO)
+    assert "cannot both hold" in str(told.value) and "splay" not in str(told.value)
 
 
 def test_the_way_up_is_not_explained_by_circles_that_are_alike() -> None:

@@ -14,6 +14,7 @@ from itertools import product
 
 import numpy as np
 
+from tablekit.engine.bands import outside
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import Sheet
 from tablekit.relations import families
@@ -251,8 +252,11 @@ def set_out(of: Network, given: Mapping[str, float]) -> Sheet | str:
     """The sheet, or in a word why the kit does not set it out; `solve` would look for a mend too,
     which takes seconds."""
     inside = {name: of.quantity(name).to_si(number) for name, number in given.items()}
-    problems = of.plan(given).program.run(inside).problems
-    return problems[0].kind if problems else of.solve(given)
+    plan = of.plan(given)
+    outcome = plan.program.run(inside)
+    if outcome.problems:
+        return outcome.problems[0].kind
+    return "unusual" if outside(plan, outcome.values) else of.solve(given)
 
 
 def designs(
