@@ -128,6 +128,7 @@ class Block:
         self.branches = self._make_branches()
         # What is preferred only sorts the answers: a run that prefers another asks again.
         self._answers = lru_cache(maxsize=_KEPT)(self._answers_anew)
+        self._stands_alone = lru_cache(maxsize=_KEPT)(self._stands_alone_anew)
 
     def _make_branches(self) -> list[Branch]:
         program, step = self._program, self.step
@@ -174,7 +175,8 @@ class Block:
         answers.sort(key=lambda answer: self._distance(answer, prefer))
         outcome.values.update(answers[0])
         outcome.sampled |= len(self.step.tried) > 1
-        outcome.doubtful |= not self.stands_alone(outcome.values)
+        tried = tuple(answers[0][name] for name in self.step.tried)
+        outcome.doubtful |= not self._stands_alone(tuple(known), tried)
         if len(answers) > 1:
             for name in self.chosen:
                 outcome.alternatives[name] = [answer[name] for answer in answers]
@@ -344,12 +346,11 @@ class Block:
 
     # -- whether an answer stands alone -----------------------------------------------------
 
-    def stands_alone(self, values: Mapping[str, float]) -> bool:
+    def _stands_alone_anew(self, given: Sequence[float], tried: Sequence[float]) -> bool:
         """Whether the loop is open on all sides of an answer, to first order.
 
         If not, two answers meet there, or it is one of a continuum."""
-        known = [np.float64(values[name]) for name in self.needs]
-        at = np.array([values[name] for name in self.step.tried])
+        known, at = list(map(np.float64, given)), np.array(tried)
         low, high = self._bounds()
         step = _BESIDE * np.maximum(np.abs(at), 1e-3 * (high - low))
         points = np.concatenate([at + np.diag(step), at - np.diag(step)])

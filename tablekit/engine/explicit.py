@@ -27,10 +27,12 @@ from tablekit.engine.lambdas import chooser, compile_vector
 from tablekit.engine.order import ClosedStep, TogetherStep
 from tablekit.engine.plan import Plan, plan_of, settling_sets
 from tablekit.engine.relation import Assumption, Relation
+from tablekit.engine.slack import SLACK
 
 Floats = NDArray[np.float64]
 _MOST_BASES = 12
-LIMIT_SLACK, RANGE_SLACK = 1e-10, 1e-9
+_KEPT = 128  # chains of formulas that are remembered
+LIMIT_SLACK = 1e-10  # finer than what judges an answer, so that what is found passes there
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,7 @@ class Explicit:
         self._step_of = {step.unknown: step for step in self._steps}
         self._formulas: dict[str, Formula] = {}
         self._residuals: dict[str, Formula] = {}
+        self._chain = lru_cache(maxsize=_KEPT)(self._chain_anew)
         self._kept_ranges: dict[str, tuple[float, float]] = {}
 
     @cached_property
@@ -121,17 +124,25 @@ class Explicit:
                     `assumed` that have a value of their own
         shares      for others of `assumed`, the multiple of its assumed value that each takes
         """
-        needed = None if names is None else self.behind(names, parameters)
         values: dict[str, Any] = dict(parameters)
         shares = shares or {}
+        wanted = None if names is None else frozenset(names)
         with np.errstate(all="ignore"):
-            for step in self._steps:
-                name = step.unknown
-                if name in parameters or (needed is not None and name not in needed):
-                    continue
-                (value,) = self._formula(step)(values)
+            for name, formula in self._chain(wanted, frozenset(parameters)):
+                (value,) = formula(values)
                 values[name] = value * shares[name] if name in shares else value
         return values
+
+    def _chain_anew(
+        self, names: frozenset[str] | None, parameters: frozenset[str]
+    ) -> tuple[tuple[str, Formula], ...]:
+        """What is worked out to come to `names` from `parameters`, in order."""
+        needed = None if names is None else self.behind(names, parameters)
+        return tuple(
+            (step.unknown, self._formula(step))
+            for step in self._steps
+            if step.unknown not in parameters and (needed is None or step.unknown in needed)
+        )
 
     def _formula(self, step: ClosedStep) -> Formula:
         name = step.unknown
@@ -197,45 +208,70 @@ class Explicit:
             for _, limit in limits_in_force(step, self.plan)
         ]
 
-    def violations(self, values: Mapping[str, Any], given: Collection[str] = ()) -> Floats:
+    def violations(
+        self,
+        values: Mapping[str, Any],
+        given: Collection[str] = (),
+        only: Sequence[int] | None = None,
+    ) -> Floats:
         """By how much designs pass each limit and each range, as a share; 0 where they do not.
 
-        values   of all quantities, arrays of shape (n,) or floats
+        values   of all quantities that are judged, arrays of shape (n,) or floats
         given    names that must have a value
-        Returns shape (n, limits + quantities); inf where a value is missing that is not simply
-        left out.
+        only     the columns to work out, in order; all if not said
+        Returns shape (n, quantities + limits), or of `only`; inf where a value is missing that is
+        not simply left out.
         """
-        names = list(self.network.quantities)
-        table = np.stack(np.broadcast_arrays(*(np.atleast_1d(values[n]) for n in names)), axis=1)
-        low, high = self._ranges
+        names, low, high = self._ranges
+        columns = range(self._judged_count(given)) if only is None else only
+        ranged = [index for index in columns if index < len(names)]
+        count = max((np.size(value) for value in values.values()), default=1)
+        table = np.empty((count, len(ranged)))
+        for place, index in enumerate(ranged):
+            table[:, place] = values[names[index]]
+        lower, upper = low[ranged], high[ranged]
+        place_of = {names[index]: place for place, index in enumerate(ranged)}
+        passed, number = [], len(names)
         with np.errstate(all="ignore"):
-            over = np.maximum(np.maximum(low - table, table - high) / (high - low), 0.0)
-            over[over < RANGE_SLACK] = 0.0  # nan stays
-            passed = []
+            over = np.maximum(np.maximum(lower - table, table - upper) / (upper - lower), 0.0)
+            over[over < SLACK] = 0.0  # nan stays
             for slack, leave_out, name in self._limits:
-                (margin,) = slack(values)
-                holds = margin >= -LIMIT_SLACK
                 if leave_out and name not in given:
-                    left_out = np.broadcast_to(np.logical_not(holds), len(over))
-                    over[left_out, names.index(name)] = 0.0  # what has no value is in no range
-                else:
-                    passed.append(np.where(holds, 0.0, np.abs(margin)))
-        limits = [np.broadcast_to(column, len(over)) for column in passed]
-        both = np.concatenate([over, np.stack(limits, axis=1)] if limits else [over], axis=1)
+                    if name in place_of:  # what has no value is in no range
+                        over[~self._holds(slack, values, count), place_of[name]] = 0.0
+                    continue
+                if only is None or number in only:
+                    holds = self._holds(slack, values, count)
+                    passed.append(np.where(holds, 0.0, np.abs(slack(values)[0])))
+                number += 1
+        both = np.concatenate([over, np.stack(passed, axis=1)] if passed else [over], axis=1)
         return np.asarray(np.where(np.isnan(both), math.inf, both))
+
+    def _holds(self, slack: Formula, values: Mapping[str, Any], count: int) -> NDArray[np.bool_]:
+        (margin,) = slack(values)
+        return np.broadcast_to(np.asarray(margin) >= -LIMIT_SLACK, count)
+
+    def _judged_count(self, given: Collection[str]) -> int:
+        left_out = sum(leave_out and name not in given for _, leave_out, name in self._limits)
+        return len(self.network.quantities) + len(self._limits) - left_out
 
     def judged(self, given: Collection[str] = ()) -> list[tuple[str, ...]]:
         """The quantities that each column of `violations` judges."""
-        columns: list[tuple[str, ...]] = [(name,) for name in self.network.quantities]
+        needs = {
+            name: slack.needs
+            for slack, leave_out, name in self._limits
+            if leave_out and name not in given
+        }
+        columns = [(name, *needs.get(name, ())) for name in self.network.quantities]
         for slack, leave_out, name in self._limits:
             if not leave_out or name in given:
                 columns.append(slack.needs)
         return columns
 
     @cached_property
-    def _ranges(self) -> tuple[Floats, Floats]:
+    def _ranges(self) -> tuple[list[str], Floats, Floats]:
         low, high = zip(*map(self.range_of, self.network.quantities), strict=True)
-        return np.array(low), np.array(high)
+        return list(self.network.quantities), np.array(low), np.array(high)
 
 
 def _closed(step: ClosedStep | TogetherStep) -> tuple[ClosedStep, ...]:

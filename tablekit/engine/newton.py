@@ -181,6 +181,13 @@ def _least(slopes: Floats, left: Floats, damping: Floats) -> Floats:
         weight = s / (s * s + (_SHARE * damping[:, None] + 1e-28) * s[:, :1] ** 2 + 1e-300)
         along = np.einsum("kcr,kc->kr", u, left) * weight
         return np.asarray(-np.einsum("krf,kr->kf", vt, along), dtype=float)
+    with np.errstate(all="ignore"):  # a step to nowhere is refused where it is judged
+        return _least_squares(slopes, left, damping)
+
+
+def _least_squares(slopes: Floats, left: Floats, damping: Floats) -> Floats:
+    """As `_least`, by the normal equations."""
+    rows, unknowns = slopes.shape[1:]
     turned = np.swapaxes(slopes, 1, 2)
     square = np.matmul(slopes, turned) if rows <= unknowns else np.matmul(turned, slopes)
     size = np.trace(square, axis1=1, axis2=2) + 1e-300

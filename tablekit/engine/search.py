@@ -234,7 +234,10 @@ class _Task:
         }
 
     def residuals(self, unknowns: Floats, idle: Mapping[str, Any]) -> Floats:
-        values = self.values(unknowns, idle, self.closed)
+        return self._left_over(self.values(unknowns, idle, self.closed), len(unknowns))
+
+    def _left_over(self, values: Mapping[str, Any], count: int) -> Floats:
+        """What the targets and statements leave over, shape (count, targets + statements)."""
         columns = []
         for name, target in self.targets.items():
             if math.isnan(target):
@@ -242,7 +245,6 @@ class _Task:
             else:
                 columns.append((values[name] - target) / self.scales[name])
         columns += [self.form.left_over(s, values) for s in self.statements]
-        count = len(unknowns)
         if not columns:
             return np.zeros((count, 0))
         return np.stack([np.broadcast_to(c, count) for c in columns], axis=1)
@@ -291,7 +293,9 @@ class _Task:
             over = self.form.violations(values, self.given).max(axis=1)
             over = np.where(self._root_size(points, idle) <= ROOT, over, np.inf)
         good = np.nonzero(np.broadcast_to(over == 0, len(points)))[0]
-        found = [self._design(int(i), points, idle, values) for i in good]
+        names = list(self.search.network.quantities)
+        table = np.stack([np.broadcast_to(values[n], len(points))[good] for n in names], axis=1)
+        found = [Design(dict(zip(names, row, strict=True))) for row in table.tolist()]
         return self._distinct(found, near)
 
     def _root_size(self, points: Floats, idle: Mapping[str, Floats]) -> Floats:
@@ -331,12 +335,15 @@ class _Task:
             rest = {n: c[which] for n, c in idle.items()}
             return at[:, :split], {**rest, **{n: at[:, split + i] for i, n in enumerate(loose)}}
 
+        judged, columns = self.form.judged(self.given), np.nonzero(passed)[0].tolist()
+        names = {*self.closed, *(name for index in columns for name in judged[index])}
+
         def residuals(at: Floats, which: NDArray[np.intp]) -> Floats:
-            both = parted(at, which)
-            over = self.form.violations(self.values(*both), self.given)[:, passed]
+            values = self.values(*parted(at, which), names)
+            over = self.form.violations(values, self.given, columns)
             # Aim a little inside, so that what is met is met in spite of rounding.
             return np.concatenate(
-                [self.residuals(*both), np.where(over > 0, over + 1e-6, 0.0)], axis=1
+                [self._left_over(values, len(at)), np.where(over > 0, over + 1e-6, 0.0)], axis=1
             )
 
         moved, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS)
@@ -375,14 +382,6 @@ class _Task:
         if name in self.shares:
             return np.ones(len(which))
         return np.full(len(which), float(self.form.assumed[name].value))
-
-    def _design(
-        self, index: int, points: Floats, idle: Mapping[str, Floats], values: Mapping[str, Any]
-    ) -> Design:
-        def one(column: Any) -> float:
-            return float(np.broadcast_to(column, len(points))[index])
-
-        return Design({n: one(values[n]) for n in self.search.network.quantities})
 
     def _place(self, design: Design, name: str) -> float:
         """Where a design lies along a parameter: its value, or the multiple of what is assumed."""
