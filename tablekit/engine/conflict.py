@@ -312,8 +312,9 @@ def _message(
         rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
         company = f" with {_listed(rest)}" if rest else ""
         choices = [_made(givens, offer, style) for offer in others[: _MOST_SAID - 1]]
+        too = _too(network, givens, others[0])
         return (
-            f"{said(others[0].name)} is {_too(givens, others[0])} for {said(lead.name)}{company}: "
+            f"{said(others[0].name)} is {too} for {said(lead.name)}{company}: "
             f"it gives {_offered(givens, lead, style)}. "
             f"Release {lead.name}, or make {', or '.join(choices)}. {reason}"
         ).strip()
@@ -382,11 +383,8 @@ def _change(givens: Mapping[str, float], offer: Release) -> float:
     return abs(offer.number - given) / max(abs(given), abs(offer.number), 1e-12)
 
 
-_TOO = {"length": ("too short", "too long"), "height": ("too low", "too high")}
-
-
-def _too(givens: Mapping[str, float], offer: Release) -> str:
-    words = _TOO.get(offer.name.rsplit("_", 1)[-1], ("too small", "too large"))
+def _too(network: Declarations, givens: Mapping[str, float], offer: Release) -> str:
+    words = network.wording.too.get(offer.name.rsplit("_", 1)[-1], ("too small", "too large"))
     return words[0] if givens[offer.name] < offer.number else words[1]
 
 

@@ -62,6 +62,10 @@ class Declarations:
     def _check(self, quantities: Sequence[Quantity]) -> None:
         if len(self.quantities) < len(quantities):
             raise RelationError(f"network {self.name!r} has two quantities of one name")
+        if twice := sorted(self.quantities.keys() & self.constants.keys()):
+            raise RelationError(
+                f"network {self.name!r} has a quantity and a constant of one name: {twice[0]}"
+            )
         statements = [*self.relations, *self.assumptions]
         if len({s.name for s in statements}) < len(statements):
             raise RelationError(f"network {self.name!r} has two relations of one name")

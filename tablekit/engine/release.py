@@ -37,8 +37,8 @@ def released_plan(sheet: Sheet, name: str, mover: str) -> Released:
             continue
         return Released(plan, replaced, held, "".join(lost))
     raise DesignError(
-        f"{mover} cannot be moved to see what {name} does: with everything else as it is, "
-        f"nothing can give way. Give {mover} in the brief and solve again."
+        f"{mover} cannot be moved to see what {name} does: with everything else as it is, nothing "
+        f"can give way. Add {mover} to {sheet.network.wording.source_of_givens} and solve again."
     )
 
 
@@ -98,7 +98,7 @@ def _plainly_assumed(sheet: Sheet) -> frozenset[str]:
 
 
 def _found_cuts(sheet: Sheet, name: str, mover: str) -> list[str]:
-    """Cut dimensions that were found: what to hold when the height lets go is the posts."""
+    """Sizes that are made and were found: they are held when what was wished for lets go."""
     found = set(sheet.plan.found) - {name, mover}
     return [q.name for q in sheet.network.quantities.values() if q.cut and q.name in found]
 

@@ -312,7 +312,7 @@ def tidy(number: float | None) -> float | None:
 
 
 def _beyond(number: float, bound: float, unit: str, style: ShopStyle) -> str:
-    """As the shop writes it, finer where that reads like the bound: never 6 mm, more than 6 mm."""
+    """As it is shown, finer where that reads like the bound: never 6 mm, more than 6 mm."""
     rounded = shop_text(number, unit, style)
     if rounded != shop_text(bound, unit, style):
         return rounded

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -13,9 +14,17 @@ class Wording:
     source_of_givens  where what is given stands: "add one of these to the givens"
     made              what is made to a size (`Quantity.cut`): "because the other values settle it"
     rounded           what stands before the rounded answer of a working: "Rounded: 153 mm."
+    too               by the last part of a quantity's name what a value is that is below, and one
+                      that is above, what fits: "shaft_length 3 m is too short"
     """
 
     thing: str = "design"
     source_of_givens: str = "the givens"
     made: str = "values"
     rounded: str = "Rounded"
+    too: Mapping[str, tuple[str, str]] = field(
+        default_factory=lambda: {
+            "length": ("too short", "too long"),
+            "height": ("too low", "too high"),
+        }
+    )

@@ -100,15 +100,10 @@ NAMES = re.compile(
     r"|shop is None|else shop\b|\"shop\""
     r"|shop or ShopStyle\(\)"
 )
-# Not yet cleared of them; each leaves the list as it is.
-WAITING = {
-    "release.py", "sheet.py",
-}  # fmt: skip
 
 
 @pytest.mark.parametrize("path", sorted(FOLDER.glob("*.py")), ids=lambda path: path.name)
 def test_the_engine_speaks_of_no_trade(path: Path) -> None:
     lines = path.read_text(encoding="utf-8").splitlines()
     found = [line for line in lines if TRADE.search(NAMES.sub("", line))]
-    if path.name not in WAITING:
-        assert found == []
+    assert found == []

@@ -10,9 +10,10 @@ import sympy as sp
 
 from tablekit.engine.network import Network
 from tablekit.engine.order import ClosedStep, TogetherStep
+from tablekit.engine.quantity import Constant
 from tablekit.engine.trouble import Contradiction, RelationError, UnknownName
 from tablekit.relations import families
-from tests.engine.small_networks import guess, network, quantities, relation
+from tests.engine.small_networks import INVENTED, guess, network, quantities, relation
 
 A, B, C, D = quantities("a b c d")
 a, b, c, d = (q.symbol for q in (A, B, C, D))
@@ -229,6 +230,9 @@ def test_two_of_one_name_are_refused() -> None:
         network([A, B], [relation("same", a, 2), relation("same", b, 6)])
     with pytest.raises(RelationError, match="two quantities of one name"):
         network([A, A], [])
+    also_a = Constant("a", "a", 1.0, "1", "", INVENTED)
+    with pytest.raises(RelationError, match=r"a quantity and a constant of one name: a$"):
+        Network("invented", [A, B], [], constants=[also_a])
 
 
 def test_wishes_and_requirements_must_be_quantities() -> None:
