@@ -269,8 +269,7 @@ class _Held:
         """Where the limit does not hold. Where something it mentions has no value it cannot be
         judged, and that is complained of instead."""
         known = {name: np.asarray(values[name], dtype=float) for name in self._ends}
-        with np.errstate(all="ignore"):
-            size = size_for_slack(self._limit.slack, {**self._constants, **known}, self._ends)
+        size = self._size({**self._constants, **known}, self._ends)
         allowed = np.where(np.isfinite(size), SLACK * size, 0.0)
         fails = np.logical_not(values[self.key] >= -allowed)
         for value in known.values():
@@ -283,6 +282,10 @@ class _Held:
         quantities = self._network.quantities
         used = {symbol.name for symbol in self._limit.slack.free_symbols} & quantities.keys()
         return {name: max(map(abs, quantities[name].si_range)) for name in sorted(used)}
+
+    @cached_property
+    def _size(self) -> Callable[..., Any]:
+        return size_for_slack(self._limit.slack)
 
     @cached_property
     def _constants(self) -> dict[str, float]:

@@ -7,7 +7,7 @@ nothing that is made shows a billionth.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import reduce
 from typing import Any
 
@@ -51,57 +51,79 @@ def settle(number: Any, low: float, high: float) -> Any:
     return np.where(beyond, 0.0, number) if beyond.any() else number
 
 
-def size_for_slack(
-    expression: sp.Expr, values: Mapping[str, Any], ends: Mapping[str, float]
-) -> Any:
-    """The size that the slack of an expression is a share of, where its symbols have `values`.
+Numbers = Mapping[str, Any]
+Sized = Callable[[Numbers, Numbers], tuple[Any, Any]]  # (value, size) of an expression
+
+
+def size_for_slack(expression: sp.Expr) -> Callable[[Numbers, Numbers], Any]:
+    """The size that the slack of an expression is a share of, as a function of (values, ends).
 
     A quantity counts with the larger end of its range, since that is what its own slack is a share
     of; sums add up, products and powers by the rule for the error of a product. Inside a function
-    nothing is looked at: its value counts as it is. Nothing is compiled, since it is asked for
-    where a limit fails, which is seldom and may be under a slider.
+    nothing is looked at: its value counts as it is. Where a function is none that is known here
+    the size is nan. Nothing is compiled, since a size is asked for where a limit fails, which is
+    seldom and may be under a slider.
 
-    values  floats or arrays, coherent SI
-    ends    the larger end of each quantity's range; other symbols count as they are
-    Returns a float or an array; nan where a function is none that is known here"""
-    return _value_and_size(expression, values, ends)[1]
+    values  of all symbols by name, floats or arrays, coherent SI
+    ends    the larger end of each quantity's range; other symbols count as they are"""
+    sized = _sized(expression)
+
+    def size(values: Numbers, ends: Numbers) -> Any:
+        with np.errstate(all="ignore"):
+            return sized(values, ends)[1]
+
+    return size
 
 
-def _value_and_size(
-    expression: sp.Expr, values: Mapping[str, Any], ends: Mapping[str, float]
-) -> tuple[Any, Any]:
+def _sized(expression: sp.Expr) -> Sized:
     if expression.is_Symbol:
-        value = values[expression.name]
-        return value, ends.get(expression.name, np.abs(value))
+        name = expression.name
+        return lambda values, ends: (values[name], ends.get(name, np.abs(values[name])))
     if expression.is_number:
         number = float(expression)
-        return number, abs(number)
-    parts = [_value_and_size(part, values, ends) for part in expression.args]
+        return lambda values, ends: (number, abs(number))
+    parts = [_sized(part) for part in expression.args]
     if expression.is_Add:
-        return sum(value for value, _ in parts), sum(size for _, size in parts)
+        return lambda values, ends: _sum(part(values, ends) for part in parts)
     if expression.is_Mul:
-        value, size = 1.0, 0.0
-        for factor, (its_value, its_size) in zip(expression.args, parts, strict=True):
-            own = 0.0 if factor.is_number else its_size  # a number is exact
-            value, size = value * its_value, size * np.abs(its_value) + np.abs(value) * own
-        return value, size
+        exact = [part.is_number for part in expression.args]
+        return lambda values, ends: _product([part(values, ends) for part in parts], exact)
     if expression.is_Pow:
-        (base, its_size), (power, _) = parts
-        with np.errstate(all="ignore"):
-            value = np.power(np.asarray(base, dtype=float), power)
-            if expression.exp.is_number and expression.exp >= 1:
-                return value, power * np.abs(base) ** (power - 1) * its_size
+        smooth = bool(expression.exp.is_number and expression.exp >= 1)
+        base, power = parts
+        return lambda values, ends: _power(base(values, ends), power(values, ends), smooth)
+    function = _FUNCTIONS.get(expression.func)
+
+    def applied(values: Numbers, ends: Numbers) -> tuple[Any, Any]:
+        value = function(*(part(values, ends)[0] for part in parts)) if function else np.nan
         return value, np.abs(value)
-    known = [value for value, _ in parts]
-    if expression.func in _OF_MANY:
-        value = reduce(_OF_MANY[expression.func], known)
-    else:
-        value = _OF_ONE[expression.func](known[0]) if expression.func in _OF_ONE else np.nan
+
+    return applied
+
+
+def _sum(parts: Iterable[tuple[Any, Any]]) -> tuple[Any, Any]:
+    values, sizes = zip(*parts, strict=True)
+    return sum(values), sum(sizes)
+
+
+def _product(parts: Sequence[tuple[Any, Any]], exact: Sequence[bool]) -> tuple[Any, Any]:
+    value, size = 1.0, 0.0
+    for (factor, its_size), is_exact in zip(parts, exact, strict=True):
+        own = 0.0 if is_exact else its_size
+        value, size = value * factor, size * np.abs(factor) + np.abs(value) * own
+    return value, size
+
+
+def _power(base: tuple[Any, Any], power: tuple[Any, Any], smooth: bool) -> tuple[Any, Any]:
+    value = np.power(np.asarray(base[0], dtype=float), power[0])
+    if smooth:
+        return value, power[0] * np.abs(base[0]) ** (power[0] - 1) * base[1]
     return value, np.abs(value)
 
 
-_OF_MANY: Mapping[type, Any] = {sp.Min: np.minimum, sp.Max: np.maximum}
-_OF_ONE: Mapping[type, Any] = {
+_FUNCTIONS: Mapping[type, Callable[..., Any]] = {
+    sp.Min: lambda *values: reduce(np.minimum, values),
+    sp.Max: lambda *values: reduce(np.maximum, values),
     **{sp.Abs: np.abs, sp.sign: np.sign, sp.floor: np.floor, sp.ceiling: np.ceil},
     **{sp.sin: np.sin, sp.cos: np.cos, sp.tan: np.tan, sp.exp: np.exp, sp.log: np.log},
     **{sp.asin: np.arcsin, sp.acos: np.arccos, sp.atan: np.arctan},

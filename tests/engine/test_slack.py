@@ -45,7 +45,7 @@ def test_the_size_that_slack_is_a_share_of() -> None:
     a, b = sp.symbols("a b", real=True)
 
     def size(expression: sp.Expr, **at: float) -> float:
-        return float(size_for_slack(expression, at, {"a": 10.0, "b": 4.0}))
+        return float(size_for_slack(expression)(at, {"a": 10.0, "b": 4.0}))
 
     assert size(a - b, a=3, b=-2) == 14  # each with the end of its range
     assert size(a * b, a=3, b=-2) == 10 * 2 + 3 * 4  # d(ab) = da·b + a·db
@@ -62,7 +62,7 @@ def test_the_size_that_slack_is_a_share_of() -> None:
 def test_the_size_may_be_asked_of_arrays() -> None:
     a, b = sp.symbols("a b", real=True)
     at = {"a": np.array([1.0, 2.0]), "b": np.array([3.0, -4.0])}
-    found = size_for_slack(a * b, at, {"a": 10.0, "b": 4.0})
+    found = size_for_slack(a * b)(at, {"a": 10.0, "b": 4.0})
     np.testing.assert_array_equal(found, [10 * 3 + 1 * 4, 10 * 4 + 2 * 4])
 
 
