@@ -255,11 +255,10 @@ def explain(
     clashes = smallest_clashes(referee, _behind(plan, problem, given, held))
     if not clashes and unusual:
         # A design was found, but of an unusual shape: what makes it so is at odds with the usual.
-        clashes = [Clash(one.because, ()) for one in unusual]
+        clashes = [Clash(unusual[0].because, ())]
         offers = mends(referee, clashes[0])
-        lead = " ".join(_unusual(network, givens, one, style) for one in unusual)
-        message = f"{lead}{_make(network, givens, offers, style)}"
-        clashes = clashes[:1]
+        message = " ".join(_unusual(network, givens, one, style) for one in unusual)
+        message += _make(givens, offers, style)
     else:
         clash = clashes[0] if clashes else Clash(tuple(_in_order(network, givens)), ())
         offers = mends(referee, clash)
@@ -269,17 +268,25 @@ def explain(
         message += f" Also at odds: {'; '.join(' with '.join(c.givens) for c in clashes[1:])}."
     if referee.tired:
         message += " Not every possibility was looked at."
-    sets = [one.givens for one in clashes]
+    return _error(message, [one.givens for one in clashes], offers, problem)
+
+
+def _error(
+    message: str,
+    clashes: Sequence[tuple[str, ...]],
+    offers: Sequence[Release],
+    problem: Problem | None,
+) -> Contradiction:
     if problem is not None and problem.kind == "limit" and problem.relation and problem.limit:
         return OutsideLimits(
             message,
             relation=problem.relation.name,
             limit=problem.limit.words,
             excess=-problem.value,
-            clashes=sets,
+            clashes=clashes,
             releases=offers,
         )
-    return Contradiction(message, clashes=sets, releases=offers)
+    return Contradiction(message, clashes=clashes, releases=offers)
 
 
 def _behind(
@@ -321,7 +328,7 @@ def _message(
     together = _listed([said(name) for name in clash.givens])
     all_hold = "both hold" if len(clash.givens) == 2 else "all hold"
     verb = f"cannot {all_hold}" if len(clash.givens) > 1 else "cannot be answered"
-    return f"{together} {verb}. {reason}{_make(network, givens, offers, style)}".strip()
+    return f"{together} {verb}. {reason}{_make(givens, offers, style)}".strip()
 
 
 def _said(network: Declarations, givens: Mapping[str, float], name: str, style: ShopStyle) -> str:
@@ -329,9 +336,7 @@ def _said(network: Declarations, givens: Mapping[str, float], name: str, style: 
     return f"{name} {figures_text(givens[name], network.quantities[name].unit, style)}"
 
 
-def _make(
-    network: Declarations, givens: Mapping[str, float], offers: Sequence[Release], style: ShopStyle
-) -> str:
+def _make(givens: Mapping[str, float], offers: Sequence[Release], style: ShopStyle) -> str:
     """ " Make a 3 mm, or b 2 mm.", the least change first; '' without an offer."""
     least = sorted(offers, key=lambda offer: _change(givens, offer))[:_MOST_SAID]
     choices = [_made(givens, offer, style) for offer in least]

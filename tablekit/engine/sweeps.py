@@ -73,17 +73,16 @@ def sweep(
 ) -> Sweep:
     """Every design that `givens` (reporting units, arrays broadcast together) describe.
 
-    A sweep runs the plan of what is given. It does not go on to search as `Network.solve` does
-    where the plan finds nothing, nor does it refuse what gave way beyond its usual band.
+    The plan alone is run: no search goes on where it finds nothing, as in `Network.solve`, and what
+    gave way beyond its usual band is not refused.
 
     wanted        the results to keep; all that the plan finds if not said
     whole_design  judge the whole design though only some results are wanted
 
-    `ok` means of everything, or of the whole design, that the design can be. Of some results it
-    means that they can be: only the relations that lead to them are evaluated and judged. Where
-    such a result could have several values, the one taken is the usual one that fits those
-    relations; what fits the whole design may be another. What is given as nan or masked keeps its
-    place, is not ok, and says so in `reason`.
+    Where all is wanted or judged, `ok` says that the design can be; else that these results can:
+    only the relations that lead to them are evaluated and judged, and of several values the
+    usual one that fits those relations is taken. What is nan or masked keeps its place, is not
+    ok, and says so in `reason`.
 
     Raises UnknownName, NotEnoughGiven where something stays free, and ValueError where the
     arrays do not broadcast. A design that cannot be raises nothing: see `ok` and `reason`.
