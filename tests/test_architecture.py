@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.together import each
+
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "tablekit"
 FILES = sorted(PACKAGE.rglob("*.py"))
@@ -33,7 +35,7 @@ VISIBLE = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "notebooks", "tablekit", "tests", "reference",
 }  # fmt: skip
 
-each_file = pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
+each_file = each("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
 
 
 @cache
@@ -180,13 +182,22 @@ def public(
 def said_of(base: str) -> frozenset[str]:
     """The methods that a class of ours, or one above it, documents."""
     said: set[str] = set()
+    for node in classes().get(base.split(".")[-1], ()):
+        methods = (m for m in node.body if isinstance(m, ast.FunctionDef))
+        said |= {method.name for method in methods if ast.get_docstring(method)}
+        said = said.union(*(said_of(ast.unparse(above)) for above in node.bases))
+    return frozenset(said)
+
+
+@cache
+def classes() -> dict[str, list[ast.ClassDef]]:
+    """All classes of the package by name."""
+    found: dict[str, list[ast.ClassDef]] = {}
     for path in FILES:
         for node in ast.walk(tree(path)):
-            if isinstance(node, ast.ClassDef) and node.name == base.split(".")[-1]:
-                methods = (m for m in node.body if isinstance(m, ast.FunctionDef))
-                said |= {method.name for method in methods if ast.get_docstring(method)}
-                said = said.union(*(said_of(ast.unparse(above)) for above in node.bases))
-    return frozenset(said)
+            if isinstance(node, ast.ClassDef):
+                found.setdefault(node.name, []).append(node)
+    return found
 
 
 def is_overload(decorator: ast.expr) -> bool:

@@ -9,10 +9,11 @@ import numpy as np
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.plan import assign_roles, usual_first
-from tablekit.engine.search import Design, Rank, Search
+from tablekit.engine.search import Design, Search
 from tablekit.engine.trouble import NotEnoughGiven
 
 _MOST_SETS = 12
+_MOST_DESIGNS = 3  # looked at before it is said what is free and what settles it
 _MOST_TRIALS = 4000
 _MOST_LOOKED_AT = 40
 _PINNED = 1e-3  # how much of the most that anything moves a value must move to pin it
@@ -20,39 +21,66 @@ _PINNED = 1e-3  # how much of the most that anything moves a value must move to 
 
 def settling_values(
     search: Search,
-    design: Design,
-    rank: Rank,
+    designs: Sequence[Design],
     given: Mapping[str, float],
     held: Sequence[str],
     most: int = _MOST_SETS,
-) -> list[tuple[str, ...]]:
-    """The smallest sets of free quantities that settle a design, the usual ones first.
+) -> tuple[list[tuple[str, ...]], list[str], int]:
+    """What is missing, looked at in several designs that what is given leaves possible.
 
-    Each is checked at the design itself: with the values it has there given besides, and with what
-    would then be assumed, nothing can move any more.
-
-    given  what is given already, coherent SI; held  assumptions in force"""
+    given  what is given already, coherent SI; held  assumptions in force
+    Returns the smallest sets of free quantities that settle each of the designs, the usual ones
+    first; every quantity that can move in any of them, in the network's order; and how many values
+    are missing. A set is checked at the designs themselves: with the values they have there given
+    besides, and with what would then be assumed, nothing can move any more."""
     network = search.network
+    places = [_Place(search, design, given, held) for design in designs[:_MOST_DESIGNS]]
+    count = places[0].rank.nullity
+    alike = [place for place in places if place.rank.nullity == count]
+    moving = {name for place in alike for name in place.rank.free}
+    free = [name for name in network.quantities if name in moving]
     # A value for what is assumed only takes the place of the assumption; a count leaves a range.
     names = [
         name
-        for name in usual_first(network, rank.free)
+        for name in usual_first(network, free)
         if name not in held and not network.quantities[name].whole
     ]
-    row = {name: moves for name, moves in zip(rank.free, rank.moves, strict=True)}
-    most_moved = np.abs(rank.moves).max(initial=0.0)
     found: list[tuple[str, ...]] = []
     looked_at = 0
-    for chosen in islice(combinations(names, rank.nullity), _MOST_TRIALS):
-        table = np.stack([row[name] for name in chosen])
-        if np.linalg.svd(table, compute_uv=False)[-1] < _PINNED * most_moved:
+    for chosen in islice(combinations(names, count), _MOST_TRIALS):
+        if not all(place.pinned_by(chosen) for place in alike):
             continue
         looked_at += 1
-        if _settles(search, design, {**given, **{n: design.values[n] for n in chosen}}, held):
+        if all(place.settled_by(chosen) for place in alike):
             found.append(chosen)
         if len(found) == most or looked_at == _MOST_LOOKED_AT:
             break
-    return found
+    return found, free, count
+
+
+class _Place:
+    """A design that something can still move in."""
+
+    def __init__(
+        self, search: Search, design: Design, given: Mapping[str, float], held: Sequence[str]
+    ):
+        self._search, self._design, self._given, self._held = search, design, given, held
+        self.rank = search.rank(design, given, held)
+        self._row = dict(zip(self.rank.free, self.rank.moves, strict=True))
+        self._most_moved = np.abs(self.rank.moves).max(initial=0.0)
+
+    def pinned_by(self, names: Sequence[str]) -> bool:
+        """Whether nothing can move without moving one of these."""
+        if not all(name in self._row for name in names):
+            return False
+        table = np.stack([self._row[name] for name in names])
+        least = np.linalg.svd(table, compute_uv=False)[-1]
+        return bool(least >= _PINNED * self._most_moved)
+
+    def settled_by(self, names: Sequence[str]) -> bool:
+        """Whether nothing can move once these are given, with what is then assumed."""
+        given = {**self._given, **{name: self._design.values[name] for name in names}}
+        return _settles(self._search, self._design, given, self._held)
 
 
 def _settles(

@@ -86,7 +86,7 @@ class _Solving:
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self.before, self.near = near, near.si if near is not None else None
         self.unusual: list[GaveWay] = []
-        self.too_little: tuple[Design, Rank, Sequence[str]] | None = None
+        self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
 
     def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
@@ -137,7 +137,7 @@ class _Solving:
         if rank.nullity:
             held, designs, rank = self._taken_back(held, designs, rank)
         if rank.nullity:
-            self.too_little = self.too_little or (designs[0], rank, held)
+            self.too_little = self.too_little or (designs, held)
             return None
         for design in islice(designs, _MOST_DESIGNS):
             sheet = self.along(plan, design.values)
@@ -196,9 +196,9 @@ class _Solving:
         """The search over the network."""
         return search_of(self.network)
 
-    def _what_is_missing(self, design: Design, rank: Rank, held: Sequence[str]) -> NotEnoughGiven:
-        sets = settling_values(self.search, design, rank, self.given, held)
-        return too_little(self.network, rank.free, rank.nullity, sets)
+    def _what_is_missing(self, designs: Sequence[Design], held: Sequence[str]) -> NotEnoughGiven:
+        sets, free, count = settling_values(self.search, designs, self.given, held)
+        return too_little(self.network, free, count, sets)
 
 
 # -- staying on a branch -------------------------------------------------------------------------

@@ -8,9 +8,11 @@ from xml.etree import ElementTree
 
 import pytest
 import sympy as sp
+from matplotlib.mathtext import MathTextParser
 
 from tablekit.engine.formula import Formula, MathML, Piece, Plain, Tex, number_piece
 from tablekit.relations.families import network
+from tests.together import each
 
 NETWORK = network("table")
 STATEMENTS = [*NETWORK.relations, *NETWORK.assumptions]
@@ -138,7 +140,7 @@ def every_side() -> list[sp.Expr]:
     return [*sides, *forms]
 
 
-@pytest.mark.parametrize("side", every_side(), ids=str)
+@each("side", every_side(), ids=str)
 def test_plain_text_reads_back_to_the_same_number(side: sp.Expr) -> None:
     expected = put_in(side)
     reader = Reader(Formula(Plain(), letter).text(side), values())
@@ -153,7 +155,7 @@ def test_no_two_letters_of_a_network_are_alike() -> None:
         assert len(set(letters)) == len(letters)
 
 
-@pytest.mark.parametrize("side", every_side(), ids=str)
+@each("side", every_side(), ids=str)
 def test_mathml_loses_no_text(side: sp.Expr) -> None:
     """A browser drops bare text outside <mi>, <mn>, <mo> and <mtext> (MathML Core, 3.2)."""
 
@@ -174,18 +176,31 @@ def test_mathml_loses_no_text(side: sp.Expr) -> None:
     assert without_brackets == sorted(plain)
 
 
-@pytest.mark.parametrize("side", every_side(), ids=str)
-def test_tex_is_set_by_an_independent_library(side: sp.Expr) -> None:
+def tex_of(symbol: sp.Symbol) -> str:
+    return (NETWORK.constants.get(symbol.name) or NETWORK.quantity(symbol.name)).tex
+
+
+def shapes_in_tex() -> list[str]:
+    """Every formula in TeX with one letter for all quantities and one figure for all numbers: those
+    that differ in nothing else are set alike. Then every quantity by itself."""
+    sides = every_side()
+    bare = [Formula(Tex(), lambda symbol: Piece("x")).text(side) for side in sides]
+    letters = {tex_of(symbol) for side in sides for symbol in side.free_symbols}
+    return sorted({re.sub(r"\d+", "7", text) for text in bare}) + sorted(letters)
+
+
+@each("text", shapes_in_tex(), ids=str)
+def test_tex_is_set_by_an_independent_library(text: str) -> None:
     """matplotlib's own TeX reader accepts it: braces balance and every command is known."""
-    from matplotlib.mathtext import MathTextParser
-
-    def leaf(symbol: sp.Symbol) -> Piece:
-        thing = NETWORK.constants.get(symbol.name) or NETWORK.quantity(symbol.name)
-        return Piece(thing.tex)
-
-    text = Formula(Tex(), leaf).text(side)
     parsed = MathTextParser("path").parse(f"${text}$")
     assert parsed.width > 0
+
+
+def test_tex_is_the_shape_with_the_letters_put_in() -> None:
+    side = STATEMENTS[0].equation.rhs
+    text = Formula(Tex(), lambda symbol: Piece(tex_of(symbol))).text(side)
+    assert all(tex_of(symbol) in text for symbol in side.free_symbols)
+    assert MathTextParser("path").parse(f"${text}$").width > 0
 
 
 def test_sin_squared_keeps_its_square_in_every_script() -> None:

@@ -22,6 +22,7 @@ from tablekit.engine.relation import Limit
 from tablekit.engine.sensitivity import slopes
 from tablekit.engine.sweeps import sweep
 from tests.engine.small_networks import guess, quantity, relation
+from tests.together import each
 
 ADDED = [
     "slack_0", "residual_0", "residual_1", "size_0", "closes_x", "closes_b", "preferred_b",
@@ -102,14 +103,14 @@ def test_no_name_like_a_symbol_that_is_added_does_harm(name: str, place: int) ->
 WORDS = [*FUNCTIONS, *BUILTINS]
 
 
-@pytest.mark.parametrize("first", range(len(WORDS)), ids=WORDS)
+@each("first", range(len(WORDS)))
 def test_no_name_of_a_function_or_a_keyword_does_harm(first: int) -> None:
     names = tuple(islice(cycle(WORDS), first, first + len(PLAIN)))  # each in every place in turn
     assert solved(names) == pytest.approx(solved(PLAIN), rel=1e-9, abs=0)
 
 
-@pytest.mark.parametrize("arrays", [False, True])
-@pytest.mark.parametrize("name", [*ADDED, *FUNCTIONS, *BUILTINS])
+@each("arrays", [False, True])
+@each("name", [*ADDED, *FUNCTIONS, *BUILTINS])
 def test_no_name_is_in_the_way_of_a_function(name: str, arrays: bool) -> None:
     """Written here, and by sympy where a kind is not written here."""
     x, between = sp.Symbol(name, real=True), sp.Symbol(f"{name}_between", real=True)

@@ -8,6 +8,7 @@ import pytest
 
 from tablekit.engine.quantity import Constant, Dimension, Quantity, known_units, unit_size
 from tests.engine.small_networks import INVENTED, quantity
+from tests.together import each
 
 SCALES = {"degC", "degF"}
 
@@ -17,7 +18,7 @@ def registry() -> pint.UnitRegistry:
     return pint.UnitRegistry()
 
 
-@pytest.mark.parametrize("unit", sorted({*known_units()} - SCALES))
+@each("unit", sorted({*known_units()} - SCALES))
 def test_size_agrees_with_pint(unit: str, registry: pint.UnitRegistry) -> None:
     # pint 0.25 definitions, an independent table of units
     # pint's dpt is a tenth of a pint
@@ -26,7 +27,7 @@ def test_size_agrees_with_pint(unit: str, registry: pint.UnitRegistry) -> None:
     assert coherent.magnitude == pytest.approx(unit_size(unit), rel=1e-14)
 
 
-@pytest.mark.parametrize("unit", sorted({*known_units()} - SCALES))
+@each("unit", sorted({*known_units()} - SCALES))
 def test_to_si_and_back(unit: str) -> None:
     of = quantity("x", 0, 100, unit)
     numbers = np.array([0.0, 1.0, 37.125, 99.9])

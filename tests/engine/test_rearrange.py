@@ -13,6 +13,7 @@ from scipy.optimize import brentq
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
 from tablekit.relations import families, quantities
+from tests.together import each
 
 x = sp.Symbol("x", positive=True)
 free = sp.Symbol("free", real=True)
@@ -68,7 +69,7 @@ def real_values(forms: object, at: dict[sp.Symbol, float]) -> list[float]:
     return sorted(found)
 
 
-@pytest.mark.parametrize(("equation", "unknown"), EQUATIONS, ids=lambda v: str(v))
+@each(("equation", "unknown"), EQUATIONS, ids=lambda v: str(v))
 def test_the_same_answers_as_sympys_solve(equation: sp.Eq, unknown: sp.Symbol) -> None:
     if unknown not in equation.free_symbols:
         equation = equation.subs(x, unknown)
@@ -224,7 +225,7 @@ def designs(kind: str, way: str) -> tuple[dict[str, float], ...]:
     return tuple(found)
 
 
-@pytest.mark.parametrize(("name", "unknown", "kind", "way"), PAIRS)
+@each(("name", "unknown", "kind", "way"), PAIRS)
 def test_each_rearrangement_returns_the_value_that_was_put_in(
     name: str, unknown: str, kind: str, way: str
 ) -> None:

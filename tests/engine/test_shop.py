@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 from tablekit.engine import quantity
 from tablekit.engine.trouble import RangeError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_round, shop_text
+from tests.together import each
 
 METRIC = ShopStyle()
 OWN_UNITS = ShopStyle(own_units=True)
 INCHES = ShopStyle(display="in")
 
 
-@pytest.mark.parametrize("unit", quantity.known_units())
+@each("unit", quantity.known_units())
 def test_every_reporting_unit_can_be_read_and_written(unit: str) -> None:
     text = "6" if unit == "1" else f"6 {unit}"
     assert parse_quantity(text, unit) == 6
@@ -58,7 +59,7 @@ SHOWN = [
 ]
 
 
-@pytest.mark.parametrize(("number", "unit", "metric", "inches"), SHOWN)
+@each(("number", "unit", "metric", "inches"), SHOWN)
 def test_writes_what_a_maker_reads(number: float, unit: str, metric: str, inches: str) -> None:
     assert shop_text(number, unit, METRIC) == metric
     assert shop_text(number, unit, INCHES) == inches

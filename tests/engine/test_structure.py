@@ -6,11 +6,11 @@ from itertools import combinations
 
 import networkx as nx
 import numpy as np
-import pytest
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from tablekit.engine.structure import Matching
+from tests.together import each
 
 Rows = list[tuple[str, ...]]
 SEEDS = range(60)
@@ -49,7 +49,7 @@ def proper(matching: Matching) -> bool:
     )
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@each("seed", SEEDS)
 def test_as_many_matched_as_networkx_and_scipy_find(seed: int) -> None:
     rows, unknowns = random_rows(seed, statements=9)
     matching, kept = matched(rows)
@@ -59,7 +59,7 @@ def test_as_many_matched_as_networkx_and_scipy_find(seed: int) -> None:
     assert proper(matching)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@each("seed", SEEDS)
 def test_greedy_keeps_the_firmest_set_there_is(seed: int) -> None:
     """Of all the largest independent sets, the one that comes first in order of firmness."""
     rows, _ = random_rows(seed, statements=8, names=5)
@@ -73,7 +73,7 @@ def test_greedy_keeps_the_firmest_set_there_is(seed: int) -> None:
     assert tuple(kept) == next(independent)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@each("seed", SEEDS)
 def test_would_add_tells_what_add_then_does(seed: int) -> None:
     rows, _ = random_rows(seed, statements=9, names=5)
     matching = Matching()
@@ -88,7 +88,7 @@ def test_would_add_tells_what_add_then_does(seed: int) -> None:
     assert refused >= 4  # nine statements about five unknowns
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@each("seed", SEEDS)
 def test_free_is_what_one_more_value_could_still_change(seed: int) -> None:
     """An unknown is settled when giving it would say nothing new: brute force by rank."""
     rows, unknowns = random_rows(seed, statements=5, names=7)
@@ -99,7 +99,7 @@ def test_free_is_what_one_more_value_could_still_change(seed: int) -> None:
     assert len(free) >= 2
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@each("seed", SEEDS)
 def test_blocks_come_in_an_order_that_can_be_solved(seed: int) -> None:
     rows, unknowns = random_rows(seed, statements=9, names=7)
     matching, _ = matched(rows)

@@ -20,6 +20,7 @@ from tablekit.engine.unit_table import (
     dimension_of_unit,
 )
 from tablekit.engine.units import parse_quantity
+from tests.together import each
 
 # pint's own definitions in whole fractions: an independent table. Its pi has 50 figures.
 PINT: "pint.UnitRegistry[Fraction]" = pint.UnitRegistry(non_int_type=Fraction)
@@ -35,13 +36,13 @@ BASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize(("start", "end"), PAIRS)
+@each(("start", "end"), PAIRS)
 def test_every_pair_is_what_pint_says(start: str, end: str) -> None:
     expected = PINT.convert(Fraction(1), PINT.parse_units(start), PINT.parse_units(end))
     assert convert(Fraction(1), start, end) == expected
 
 
-@pytest.mark.parametrize("name", UNITS)
+@each("name", UNITS)
 def test_every_size_and_dimension_is_what_pint_says(name: str) -> None:
     unit = PINT.parse_units(name)
     of_one_degree = PINT.parse_units(f"delta_{name}") if UNITS[name].zero else unit
@@ -77,7 +78,7 @@ OTHERWISE = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", UNITS)
+@each("name", UNITS)
 def test_every_spelling_that_pint_can_read_is_the_same_to_it(name: str) -> None:
     unit, read = PINT.parse_units(name), 0
     for spelling in UNITS[name].spellings:
@@ -107,7 +108,7 @@ def test_no_spelling_means_two_units_of_one_kind() -> None:
         assert [s for s, count in spellings.items() if count > 1] == []
 
 
-@pytest.mark.parametrize("name", UNITS)
+@each("name", UNITS)
 def test_every_spelling_is_read_after_a_number(name: str) -> None:
     unit = UNITS[name]
     for spelling in unit.spellings:

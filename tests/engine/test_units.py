@@ -19,6 +19,7 @@ from tablekit.engine.units import (
     half_last_figure,
     parse_quantity,
 )
+from tests.together import each
 
 # International yard and pound agreement of 1959, as in NIST SP 811 (2008) appendix B.8; from
 # memory. All of these are exact there.
@@ -42,7 +43,7 @@ PRINTED_FACTORS = [
 ]
 
 
-@pytest.mark.parametrize(("start", "end", "printed"), EXACT_FACTORS)
+@each(("start", "end", "printed"), EXACT_FACTORS)
 def test_exact_factors_of_the_yard_and_pound_agreement(start: str, end: str, printed: str) -> None:
     assert factor(start, end) == float(printed)
     assert parse_quantity(f"1 {start}", end) == float(printed)
@@ -54,7 +55,7 @@ def test_the_inch_is_a_whole_fraction_inside() -> None:
     )  # 25.4 exactly, SP 811 B.8
 
 
-@pytest.mark.parametrize(("start", "end", "printed", "tolerance"), PRINTED_FACTORS)
+@each(("start", "end", "printed", "tolerance"), PRINTED_FACTORS)
 def test_printed_factors(start: str, end: str, printed: float, tolerance: float) -> None:
     assert factor(start, end) == pytest.approx(printed, abs=tolerance, rel=0)
 
@@ -169,7 +170,7 @@ READ = [
 ]
 
 
-@pytest.mark.parametrize(("text", "unit", "expected"), READ)
+@each(("text", "unit", "expected"), READ)
 def test_reads_what_a_maker_types(text: object, unit: str, expected: float) -> None:
     assert parse_quantity(text, unit) == pytest.approx(expected, rel=1e-15, abs=0)
 
@@ -248,7 +249,7 @@ REFUSED = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "unit", "message"), REFUSED)
+@each(("text", "unit", "message"), REFUSED)
 def test_refuses_in_the_makers_words(text: object, unit: str, message: str) -> None:
     with pytest.raises(UnitsError) as caught:
         parse_quantity(text, unit, "post_length")
@@ -269,7 +270,7 @@ IMPOSSIBLE = [
 ]
 
 
-@pytest.mark.parametrize(("text", "unit", "message", "found"), IMPOSSIBLE)
+@each(("text", "unit", "message", "found"), IMPOSSIBLE)
 def test_refuses_what_no_quantity_is(text: object, unit: str, message: str, found: float) -> None:
     with pytest.raises(RangeError) as caught:
         parse_quantity(text, unit, "q")

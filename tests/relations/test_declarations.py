@@ -23,6 +23,7 @@ from tests.relations.evaluate import (
     gap,
     number,
 )
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 FAMILIES = [
@@ -82,7 +83,7 @@ def test_names_and_letters_are_not_used_twice(kind: str, way_up: str, crossing: 
     assert len(set(letters)) == len(letters)
 
 
-@pytest.mark.parametrize("name", ALL)
+@each("name", ALL)
 def test_dimensions_balance(name: str) -> None:
     relation = ALL[name]
     check_equation(name, relation.equation, DIMENSIONS)
@@ -90,7 +91,7 @@ def test_dimensions_balance(name: str) -> None:
         dimension_of(limit.slack, DIMENSIONS)
 
 
-@pytest.mark.parametrize("assumption", EVERY_ASSUMPTION, ids=lambda a: a.name)
+@each("assumption", EVERY_ASSUMPTION, ids=lambda a: a.name)
 def test_assumptions_say_why_and_balance(assumption: Assumption) -> None:
     if not assumption.value.is_number:  # a bare number is in the coherent unit
         check_equation(assumption.name, assumption.equation, DIMENSIONS)
@@ -99,7 +100,7 @@ def test_assumptions_say_why_and_balance(assumption: Assumption) -> None:
         assert (ROOT / assumption.source.where).is_file()
 
 
-@pytest.mark.parametrize("name", ALL)
+@each("name", ALL)
 def test_says_why_and_where_from(name: str) -> None:
     relation = ALL[name]
     assert relation.meaning.endswith(".")
@@ -153,7 +154,7 @@ def slope(relation: Relation, name: str, values: dict[str, float]) -> float:
 CHECKS = [(name, check) for name, relation in ALL.items() for check in relation.checks]
 
 
-@pytest.mark.parametrize(("name", "check"), CHECKS)
+@each(("name", "check"), CHECKS)
 def test_printed_checks(name: str, check: Check) -> None:
     """Half a unit of the last printed figure either way takes the relation across its answer."""
     relation = ALL[name]

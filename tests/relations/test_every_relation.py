@@ -21,6 +21,7 @@ from tablekit.engine.trouble import DesignError, OutsideLimits, RelationError
 from tablekit.engine.unit_table import Dimension
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import families
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 FAMILIES = list(product(families.KINDS, families.CROSSINGS, families.WAYS_UP))
@@ -45,7 +46,7 @@ CASES = [
     pytest.param(relation, family, id=f"{relation.name}, {' '.join(family)}")
     for relation, family in EVERY.values()
 ]
-each_relation = pytest.mark.parametrize(("relation", "family"), CASES)
+each_relation = each(("relation", "family"), CASES)
 
 
 @cache
@@ -141,7 +142,7 @@ CHECKS = [
 ]
 
 
-@pytest.mark.parametrize(("relation", "family", "check"), CHECKS)
+@each(("relation", "family", "check"), CHECKS)
 def test_printed_value_to_half_a_unit_of_its_last_figure(
     relation: Relation, family: tuple[str, str, str], check: Check
 ) -> None:
@@ -271,7 +272,7 @@ LIMITS = [
 ]
 
 
-@pytest.mark.parametrize(("relation", "family", "limit"), LIMITS)
+@each(("relation", "family", "limit"), LIMITS)
 def test_either_side_of_the_edge_of_a_limit(
     relation: Relation, family: tuple[str, str, str], limit: Limit
 ) -> None:

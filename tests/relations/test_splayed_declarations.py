@@ -26,6 +26,7 @@ from tablekit.relations import (
 )
 from tablekit.relations.families import KINDS, network
 from tests.relations.evaluate import gap, number
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 FAMILIES = [(kind, legs) for kind in KINDS for legs in splayed_family.LEGS]
@@ -89,7 +90,7 @@ def test_names_and_letters_are_not_used_twice(kind: str, legs: str) -> None:
     assert len({q.letter for q in of}) == len(of)
 
 
-@pytest.mark.parametrize("name", ALL)
+@each("name", ALL)
 def test_dimensions_balance(name: str) -> None:
     relation = ALL[name]
     check_equation(name, relation.equation, DIMENSIONS)
@@ -99,7 +100,7 @@ def test_dimensions_balance(name: str) -> None:
         check_equation(name, sp.Eq(sp.Symbol(unknown), form, evaluate=False), DIMENSIONS)
 
 
-@pytest.mark.parametrize("name", ALL)
+@each("name", ALL)
 def test_says_why_and_where_from(name: str) -> None:
     relation = ALL[name]
     assert relation.meaning.endswith(".") and relation.why.endswith(".")
@@ -110,7 +111,7 @@ def test_says_why_and_where_from(name: str) -> None:
             assert source.text
 
 
-@pytest.mark.parametrize("assumption", splayed_family.FIRMEST_FIRST, ids=lambda a: a.name)
+@each("assumption", splayed_family.FIRMEST_FIRST, ids=lambda a: a.name)
 def test_assumptions_say_why_balance_and_lie_in_range(assumption: Relation) -> None:
     if not assumption.value.is_number:  # a bare number is in the coherent unit
         check_equation(assumption.name, assumption.equation, DIMENSIONS)
@@ -162,7 +163,7 @@ def slope(relation: Relation, name: str, values: dict[str, float]) -> float:
 CHECKS = [(name, check) for name, relation in ALL.items() for check in relation.checks]
 
 
-@pytest.mark.parametrize(("name", "check"), CHECKS)
+@each(("name", "check"), CHECKS)
 def test_printed_checks(name: str, check: Check) -> None:
     """Half a unit of the last printed figure either way takes the relation across its answer."""
     relation = ALL[name]

@@ -17,6 +17,7 @@ from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path
 from tablekit.species import every_species
 from tablekit.wood_movement import CUTS, every_movement
+from tests.together import each
 from tests.trust.declared import declared, networks
 
 # Told apart as objects: one statement, the square crossing, is assumed of posts with one notch and
@@ -37,9 +38,7 @@ WITHOUT = {
     "standing_load", "rim_load", "placed_reach", "head_turn", "ring_angle", "sight_line",
     "grit_step",
 }  # fmt: skip
-each_assumption = pytest.mark.parametrize(
-    "one", ASSUMED, ids=lambda one: f"{one.name}, {one.value}"
-)
+each_assumption = each("one", ASSUMED, ids=lambda one: f"{one.name}, {one.value}")
 
 
 @each_assumption

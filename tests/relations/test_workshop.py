@@ -25,6 +25,7 @@ from tablekit.relations import (
     trammel,
     work,
 )
+from tests.together import each
 
 TABLE = families.network("table")
 SHARED = {**TABLE.quantities}
@@ -52,7 +53,7 @@ MODULES = (
     trammel,
 )  # fmt: skip
 EVERY = [relation for module in MODULES for relation in relations_of(module)]
-each = pytest.mark.parametrize("relation", EVERY, ids=lambda relation: relation.name)
+each_relation = each("relation", EVERY, ids=lambda relation: relation.name)
 
 
 def alone(relation: Relation) -> Network:
@@ -60,7 +61,7 @@ def alone(relation: Relation) -> Network:
     return Network("alone", [SHARED[n] for n in dict.fromkeys(names)], [relation], (), CONSTANTS)
 
 
-@each
+@each_relation
 def test_it_balances_and_says_where_it_comes_from(relation: Relation) -> None:
     assert alone(relation).relations == (relation,)  # the network checks the dimensions
     for text in (relation.meaning, relation.why):
@@ -75,7 +76,7 @@ CHECKS = [
 ]
 
 
-@pytest.mark.parametrize(("relation", "check"), CHECKS)
+@each(("relation", "check"), CHECKS)
 def test_the_printed_value_comes_out(relation: Relation, check: Check) -> None:
     of = alone(relation)
     free = [n for n in of.quantities if n not in check.given and n not in relation.symbols]
@@ -102,7 +103,7 @@ def tells_of(relation: Relation, name: str, values: dict[str, float]) -> bool:
     return abs(float(slope.xreplace(put))) > 1e-9
 
 
-@pytest.mark.parametrize(("relation", "check"), CHECKS)
+@each(("relation", "check"), CHECKS)
 def test_every_rearrangement_gives_back_what_went_in(relation: Relation, check: Check) -> None:
     """Solved, put back, and solved for each of its other quantities in turn."""
     of = alone(relation)

@@ -1,0 +1,48 @@
+"""That many cases in one test are all tried, and those that fail are told."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.together import each
+
+
+def test_all_that_fail_are_told_together() -> None:
+    tried = []
+
+    @each(("one", "other"), [(1, 1), (1, 2), (3, 3), (4, 5)])
+    def same(one: int, other: int) -> None:
+        tried.append(one)
+        assert one == other, f"{one} is not {other}"
+
+    with pytest.raises(AssertionError) as told:
+        same()
+    assert tried == [1, 1, 3, 4]
+    assert "2 of 4 cases fail" in str(told.value)
+    assert "1 is not 2" in str(told.value) and "4 is not 5" in str(told.value)
+
+
+def test_one_that_is_skipped_hides_no_other() -> None:
+    @each("one", [1, 2], ids=str)
+    def small(one: int) -> None:
+        if one == 1:
+            pytest.skip("too small to say")
+        assert one < 2
+
+    with pytest.raises(AssertionError, match="1 of 2 cases fail"):
+        small()
+
+    @each("one", [1])
+    def none(one: int) -> None:
+        pytest.skip("nothing to say")
+
+    with pytest.raises(pytest.skip.Exception):
+        none()
+
+
+@each("number", [1, 2])
+@each("letter", "ab")
+def test_it_stands_over_another_and_beside_a_fixture(
+    number: int, letter: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    assert number in (1, 2) and letter in "ab" and tmp_path_factory is not None

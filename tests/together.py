@@ -1,0 +1,55 @@
+"""One test for many cases: a test by itself costs the run some hundredths of a second."""
+
+from __future__ import annotations
+
+import functools
+import inspect
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+import pytest
+
+_MOST_SHOWN = 12
+
+
+def each(
+    names: str | Sequence[str], cases: Iterable[Any], ids: Callable[[Any], object] | None = None
+) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """As `pytest.mark.parametrize`, in one test: all cases are tried, and those that fail are told
+    together. A case that is skipped counts for nothing; the test is skipped if all are.
+
+    names  of the arguments that vary, as `parametrize` takes them
+    ids    what a case of one argument is called in the report"""
+    wanted = [name.strip() for name in names.split(",")] if isinstance(names, str) else [*names]
+    # Parameters that come out of `pytest.param` are taken as they are.
+    listed = [getattr(case, "values", case) for case in cases]
+    sets = [case if len(wanted) > 1 or hasattr(case, "id") else (case,) for case in listed]
+    assert sets, f"no cases for {names}"
+
+    def decorate(test: Callable[..., None]) -> Callable[..., None]:
+        @functools.wraps(test)
+        def together(**fixtures: Any) -> None:
+            failed: list[tuple[str, BaseException]] = []
+            skipped: list[BaseException] = []
+            for case in sets:
+                try:
+                    test(**dict(zip(wanted, case, strict=True)), **fixtures)
+                except pytest.skip.Exception as reason:
+                    skipped.append(reason)
+                except (Exception, pytest.fail.Exception) as error:
+                    named = ids(*case) if ids is not None and len(case) == 1 else case
+                    failed.append((str(named), error))
+            if failed:
+                shown = "\n\n".join(f"{case}: {error}" for case, error in failed[:_MOST_SHOWN])
+                told = f"{len(failed)} of {len(sets)} cases fail\n\n{shown}"
+                raise AssertionError(told) from failed[0][1]
+            if len(skipped) == len(sets):
+                raise skipped[0]
+
+        signature = inspect.signature(test)
+        rest = [p for name, p in signature.parameters.items() if name not in wanted]
+        together.__signature__ = signature.replace(parameters=rest)  # type: ignore[attr-defined]
+        del together.__wrapped__  # pytest would look at the signature behind it
+        return together
+
+    return decorate
