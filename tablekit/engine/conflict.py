@@ -18,7 +18,7 @@ from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.outcome import Problem
 from tablekit.engine.plan import Plan, assign_roles, plan_of
 from tablekit.engine.quantity import unit_size
-from tablekit.engine.search import CLOSER, QUICK, Design, Search, search_of
+from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Search, search_of
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
@@ -30,6 +30,7 @@ _SECONDS = 3.0  # after which no further question is asked, whatever the machine
 _SAME = 1e-6
 _HALVINGS = 5
 _MOST_SAID = 3  # changes that one message offers
+_MOST_ASSUMED = 4  # assumptions that one message names
 _ASSUMED = "assumed "
 
 
@@ -70,7 +71,9 @@ class Referee:
         self._asked += 1
         given = {name: self.given[name] for name in statements if not name.startswith(_ASSUMED)}
         held = {n.removeprefix(_ASSUMED) for n in statements if n.startswith(_ASSUMED)}
-        found = self.search.designs(given, held, effort=(QUICK, CLOSER), usual=False)
+        # Where everything may give way there is the most room for a design to hide in.
+        effort = (QUICK, CLOSER) if held else (QUICK, CLOSER, DENSE)
+        found = self.search.designs(given, held, effort=effort, usual=False)
         if found:
             self._met.append((statements, found))
         else:
@@ -402,9 +405,10 @@ def _listed(texts: Sequence[str]) -> str:
 def _reason(network: Declarations, clash: Clash, problem: Problem | None, style: ShopStyle) -> str:
     """What went wrong, and which assumptions it rests on."""
     what = _what(network, problem, style) if problem is not None else ""
-    assumed = (
-        f"with {_listed(clash.assumed)} as assumed, which you may give" if clash.assumed else ""
-    )
+    named = list(clash.assumed)
+    if len(named) > _MOST_ASSUMED:
+        named[_MOST_ASSUMED - 1 :] = [f"{len(named) - _MOST_ASSUMED + 1} others"]
+    assumed = f"with {_listed(named)} as assumed, which you may give" if named else ""
     both = "; ".join(filter(None, (what, assumed)))
     return f"({both}.)" if both else ""
 

@@ -250,8 +250,9 @@ def test_a_deeper_flat_lowers_the_table_by_as_much() -> None:
 def test_every_question_that_is_answered_is_answered_alike_by_both_ways() -> None:
     # independent: the exact slope by the chain rule against the numeric Jacobian
     sheet, exact, refused = TABLE.solve(PLAIN), 0, set()
-    for by in ("post_length", "plate_gap", "foot_radius", "axis_offset", "splay", "foot_spread"):
-        for name in sheet.values:
+    movers = ("post_length", "plate_gap", "foot_radius", "axis_offset", "splay", "foot_spread")
+    for place, by in enumerate(movers):
+        for name in [*sheet.values][place % 3 :: 3]:  # each asked of two of the six
             if name in (by, "seats"):
                 continue
             try:
@@ -264,7 +265,7 @@ def test_every_question_that_is_answered_is_answered_alike_by_both_ways() -> Non
                 exact += 1
                 assert float(answer.exact) == pytest.approx(answer.slope, rel=1e-9, abs=1e-12)
     # Only a result that follows the assumed lean alone can refuse.
-    assert exact > 100 and len(refused) < 30, refused
+    assert exact > 60 and len(refused) < 10, (exact, refused)
 
 
 def test_a_change_to_nothing_says_why() -> None:
