@@ -27,8 +27,8 @@ BOARD_FOOT = Constant(
 # A plank of exactly two widths, off by the last bit of a float, still yields two.
 _HAIR = sp.Float(1e-9)
 
-part_length = Quantity("part_length", "l", "mm", "length of a part along its grain", 1, 10000)
-part_width = Quantity("part_width", "b", "mm", "width of a part", 1, 3000)
+part_length = Quantity("part_length", "l", "mm", "length of a part along its grain", 1, 20000)
+part_width = Quantity("part_width", "b", "mm", "width of a part", 1, 4000)
 part_thickness = Quantity("part_thickness", "t_a", "mm", "thickness of a part", 1, 300)
 part_count = Quantity("part_count", "n_a", "1", "how many such parts", 1, 1000, whole=True)
 sawn_thickness = Quantity(
@@ -42,7 +42,7 @@ wood_bought = Quantity("wood_bought", "V_k", "m^3", "wood in the planks and boar
 wood_waste = Quantity("wood_waste", "η_k", "1", "share of it that is cut away", -1, 1)
 saw_kerf = Quantity("saw_kerf", "s_k", "mm", "width of the cut that the saw makes", 0, 20)
 plank_length = Quantity("plank_length", "L_p", "mm", "length of a plank", 10, 20000)
-plank_width = Quantity("plank_width", "B_p", "mm", "width of a plank", 5, 3000)
+plank_width = Quantity("plank_width", "B_p", "mm", "width of a plank", 5, 4000)
 plank_ends = Quantity(
     "plank_ends", "a_p", "mm", "sawn off both ends of a plank together, where they are checked",
     0, 2000,
@@ -51,7 +51,7 @@ lane_length = Quantity(
     "lane_length", "L_u", "mm", "length of a plank that is of use, with one cut more", -2000, 20020
 )  # fmt: skip
 piece_takes = Quantity(
-    "piece_takes", "l_k", "mm", "length that a piece takes of it, its cut counted", 1, 10020
+    "piece_takes", "l_k", "mm", "length that a piece takes of it, its cut counted", 1, 20020
 )  # fmt: skip
 widths_by_plank = Quantity(
     "widths_by_plank", "n_b", "1", "how many times the width of a piece goes into the plank",
