@@ -283,7 +283,7 @@ def test_an_assumption_gives_way_within_its_band_and_no_further() -> None:
     assert (one.usual, one.now) == pytest.approx((5, 4.5))
     with pytest.raises(Contradiction) as caught:
         of.solve({"a": 8.0, "c": 10.0})
-    assert "b 2 instead of 5, which is outside the usual 4 to 6: give b = 2" in str(caught.value)
+    assert "b 2 instead of 5, which is outside the usual 4 to 6. Give b = 2" in str(caught.value)
     assert of.solve({"a": 8.0, "b": 2.0, "c": 10.0}).number("b") == 2
 
 
