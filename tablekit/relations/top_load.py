@@ -14,7 +14,9 @@ from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.fixing import plate_thickness, screw_length, screw_shank
-from tablekit.relations.post_load import CAUTION, larger
+from tablekit.relations.post_load import CAUTION
+from tablekit.relations.post_shares import larger
+from tablekit.relations.strength import rim_load as rim_load
 from tablekit.relations.wood import specific_gravity
 
 DERIVATION = "reference/derivations/top_load.md"
@@ -23,10 +25,6 @@ across_share = Quantity(
     "across_share", "ε_90", "1",
     "stiffness of the wood across the grain as a share of that along it", 0.01, 1,
     latex=r"\varepsilon_{90}",
-)  # fmt: skip
-rim_load = Quantity(
-    "rim_load", "P_r", "N", "push of a person on the rim: down, up or sideways", 1, 20_000,
-    latex="P_r",
 )  # fmt: skip
 rim_reach = Quantity(
     "rim_reach", "c_r", "mm", "how far the rim stands out beyond the line through two heads",

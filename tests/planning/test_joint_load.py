@@ -196,13 +196,15 @@ def test_the_sheet_of_the_joint_rests_on_the_forces() -> None:
     assert sheet.number("rest_width") == pytest.approx(32.0)
     largest = max(face.area for face in forces.faces)
     assert 0 < sheet.number("bearing_area") <= largest * (1 + 1e-9)
-    assert {check.verdict for check in sheet.checks} == {"pass"}
+    cracked = "no crack from the inner corner"  # under the whole share of the post, not a third
+    assert {c.name: c.verdict for c in sheet.checks if c.verdict != "pass"} == {cracked: "caution"}
 
 
-def test_shear_across_the_arm_by_hand() -> None:
-    # By hand: with nothing level on foot or head, a third of the load times the sine of the splay.
-    _, sheet = judged()
-    assert sheet.number("arm_shear") == pytest.approx(1000 / 3 * np.sqrt(2 / 3), rel=1e-6)
+def test_the_force_across_the_post_is_that_of_the_sheet() -> None:
+    # Once 697 N here and 531 N in the shear of the posts.
+    forces, sheet = judged(**HELD)
+    stated = base("notches down").number("cross_force") * forces.load / 1300  # standing_load
+    assert sheet.number("arm_shear") == pytest.approx(stated, rel=1e-12)
 
 
 def test_contact_alone_is_failed() -> None:

@@ -151,7 +151,8 @@ mitre_angle bevel_on_notched bevel_beside blade_tilt pass_overlap stop near_guid
 seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim pad_rim
 leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
-near_edge head_height_1 head_height_2 head_height_3
+near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
+head_height_1 head_height_2 head_height_3
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -171,6 +172,7 @@ sway twist leg_rake leg_splay sight_line sight_turn saw_kerf plank_ends lanes dr
 joint_offset cut_margin gaps_by_limit tenon_spacing inset_tipping_load load_inset placed_height
 placed_mass seat_load seat_load_inset seat_push steady_share tipping_push tipping_share pad_radius
 bearing_load bearing_push ballast wood_volume rim_sag top_use screw_use last_pass pivot_margin
+foot_between foot_force head_force end_force cross_force post_moment
 task_setup task_each task_count task_minutes day_start joints_glued
 """
 MAY_BE_NOTHING = set(_NOTHING.split())

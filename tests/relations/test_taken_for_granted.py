@@ -31,7 +31,7 @@ layer_edges=6 planing_allowance=1.5 post_cleaning=2 post_layers=3 post_trim=40
 sanding_allowance=0.5 dampest_humidity=65 dampest_temperature=24 driest_humidity=30
 driest_temperature=21 shop_humidity=50 shop_temperature=18 movement_coefficient=0.00315
 seat_to_top=280 leg_resultant=15 sight_line=45 bending_strength=95 compression_along=48
-elastic_modulus=11500 load_share=0.5 tension_across=5 coat_interval=480 first_grit=80
+elastic_modulus=11500 tension_across=5 coat_interval=480 first_grit=80
 grit_step=1.5 last_grit=320 cut_margin=15 spacing_limit=200 tenon_reach=25 tenon_width=50
 edge_sitter_mass=110 load_inset=50 placed_height=100 placed_mass=10 placed_reach=0 seat_load=600
 seat_load_inset=60 seat_push=20 wanted_tipping_load=200 across_share=0.06 rim_load=400
