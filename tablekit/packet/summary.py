@@ -75,10 +75,12 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
 
 def _labels(brief: Brief) -> dict[str, str]:
     """Where values come from that stand as given although the maker never typed them."""
+    from tablekit.setting_out import PLATES
     from tablekit.supplied import supplied
 
     offered = (one for one in supplied(brief) if one.name not in brief.givens)
-    return {one.name: one.label or one.whence for one in offered}
+    labels = {one.name: one.label or one.whence for one in offered}
+    return labels if PLATES in brief.givens else {**labels, PLATES: "boards as laid"}
 
 
 def _group(
