@@ -17,6 +17,7 @@ from tablekit.relations import (
     post_load,
     post_shares,
     racking,
+    season_fit,
     strength,
     tipping_loads,
     top_load,
@@ -33,6 +34,7 @@ PARTS: tuple[Any, ...] = (
     post_load,
     top_load,
     racking,
+    season_fit,
 )
 
 QUANTITIES: tuple[Quantity, ...] = tuple(q for part in PARTS for q in part.QUANTITIES)

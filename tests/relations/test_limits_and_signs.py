@@ -44,6 +44,7 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "seat_to_top": ((250, 310), (None, None)),
     "shear_use": ((None, 0.7), (None, 1)),
     "sight_line": ((44.95, 45.05), (None, None)),
+    "squeeze_use": ((None, 1), (None, None)),
     "slot_spare": ((1, None), (0, None)),
     "socket_ratio": ((1, None), (0.75, None)),
     "speed_share": ((None, 1.000001), (None, 1.000001)),
@@ -152,7 +153,8 @@ seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim
 leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
 near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
-head_height_1 head_height_2 head_height_3
+winter_play radial_play summer_squeeze
+squeeze_use notch_clearance head_height_1 head_height_2 head_height_3
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
