@@ -300,8 +300,6 @@ def joint_sheet(
         "bearing_force": force,
         "bearing_area": area,
         "wall_force": max((face.along_grain for face in forces.faces), default=0.0),
-        # What the sheet states of the design load, in proportion to this one.
-        "arm_shear": sheet.number("cross_force") * forces.load / design_load(sheet),
     }
     return relations.network().solve(
         givens, name=f"{sheet.name}: joint under load", shop=sheet.shop_style

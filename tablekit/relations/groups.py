@@ -62,7 +62,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "strength_factor", "trusted_bearing", "standing_load", "foot_force", "head_force",
             "cross_force", "post_moment", "post_stress", "post_use", "shear_use",
-            "buckling_use", "head_sag", "rim_load", "rim_sag", "top_use", "screw_hold", "screw_use",
+            "corner_tight", "corner_loose", "buckling_use", "head_sag", "rim_load",
+            "rim_sag", "top_use", "screw_hold", "screw_use",
             "sway", "twist",
         ),
     ),

@@ -255,8 +255,8 @@ SHEAR = Requirement(
     tolerable=(None, 1),
     too_high="The wood beside the notch may shear along the grain. Take thicker posts or a "
     "shallower notch, and keep the notch clear of checks." + CAUTION,
-    fine="Shear beside the notch is small. A crack that starts in the sharp inner corner is not "
-    "reckoned: cut the corners clean and use straight-grained wood." + CAUTION,
+    fine="Shear beside the notch is small. A crack that starts in the sharp inner corner is "
+    "judged by itself." + CAUTION,
 )
 BUCKLING = Requirement(
     name="posts stout enough not to buckle",

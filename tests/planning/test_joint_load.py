@@ -193,18 +193,16 @@ def test_the_sheet_of_the_joint_rests_on_the_forces() -> None:
     assert forces.forces is not None and forces.pressures is not None
     assert sheet.number("joint_ratio") == pytest.approx(forces.ratio)
     assert sheet.number("bearing_stress") == pytest.approx(forces.pressures.peak)
-    assert sheet.number("rest_width") == pytest.approx(32.0)
     largest = max(face.area for face in forces.faces)
     assert 0 < sheet.number("bearing_area") <= largest * (1 + 1e-9)
-    cracked = "no crack from the inner corner"  # under the whole share of the post, not a third
-    assert {c.name: c.verdict for c in sheet.checks if c.verdict != "pass"} == {cracked: "caution"}
+    assert {check.verdict for check in sheet.checks} == {"pass"}
 
 
-def test_the_force_across_the_post_is_that_of_the_sheet() -> None:
+def test_the_force_across_the_post_is_stated_once() -> None:
     # Once 697 N here and 531 N in the shear of the posts.
-    forces, sheet = judged(**HELD)
-    stated = base("notches down").number("cross_force") * forces.load / 1300  # standing_load
-    assert sheet.number("arm_shear") == pytest.approx(stated, rel=1e-12)
+    _, sheet = judged(**HELD)
+    assert not {"arm_shear", "cross_force"} & set(sheet.values)
+    assert "cross_force" in base().values
 
 
 def test_contact_alone_is_failed() -> None:

@@ -11,12 +11,15 @@ from tablekit.relations import (
     post_shares,
     quantities,
     racking,
+    splitting,
     strength,
     top_load,
     wood,
 )
 
-_PARTS = (strength, post_shares, post_load, top_load, racking, fixing, wood)
+_PARTS = (
+    strength, post_shares, post_load, top_load, racking, fixing, wood, splitting,
+)  # fmt: skip
 _EVERY = {q.name: q for q in (*quantities.EVERY, *(q for p in _PARTS for q in p.QUANTITIES))}
 _CONSTANTS = {c.name: c for c in (*top_load.CONSTANTS, *wood.CONSTANTS)}
 

@@ -25,7 +25,8 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "buckling_use": ((None, 0.3), (None, 0.6)),
     "clamp_capacity": ((None, 5000), (None, 8000)),
     "clamp_pressure": ((0.689, 1.725), (0.3, 2.5)),
-    "corner_use": ((None, 0.7), (None, None)),
+    "corner_loose": ((None, 1), (None, 1.77)),
+    "corner_tight": ((None, 1), (None, 1.4)),
     "dent_use": ((None, 1), (None, 2)),
     "edge_wood": ((20, None), (10, None)),
     "equal_pass": ((None, 6), (None, 8)),
@@ -165,7 +166,8 @@ play_across near_end far_end head_turn plate_across plate_travel pad_thickness p
 plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
 flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
 ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use
-arm_shear corner_use thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
+opening_moment corner_loose corner_tight
+thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
 foot_step tilt_share jointing_allowance planing_allowance sanding_allowance post_cleaning
 post_trim layer_edges season_holds shop_holds top_movement least_overlap widths_to_shift
 pass_shift guide_offset post_stress post_use shear_use buckling_use head_sag axis_offset
