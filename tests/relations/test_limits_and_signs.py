@@ -42,6 +42,10 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "relief_ratio": ((0.5, None), (0.49, None)),
     "ripple": ((None, 300), (None, 1000)),
     "screw_use": ((None, 1), (None, 1.6)),
+    "seat_use": ((None, 1), (None, 1.77)),
+    "seat_screw_use": ((None, 1), (None, 1.6)),
+    "foot_use": ((None, 1), (None, 2)),
+    "head_screw_use": ((None, 1), (None, 1.6)),
     "seat_to_top": ((250, 310), (None, None)),
     "shear_use": ((None, 0.7), (None, 1)),
     "sight_line": ((44.95, 45.05), (None, None)),
@@ -177,6 +181,8 @@ joint_offset cut_margin gaps_by_limit tenon_spacing inset_tipping_load load_inse
 placed_mass seat_load seat_load_inset seat_push steady_share tipping_push tipping_share pad_radius
 bearing_load bearing_push ballast wood_volume rim_sag top_use screw_use last_pass pivot_margin
 foot_between foot_force head_force end_force cross_force post_moment
+sitter_reach sitter_span_load seat_use seat_screw_use foot_use head_screw_use
+lasting_load lasting_sag
 task_setup task_each task_count task_minutes day_start joints_glued
 """
 MAY_BE_NOTHING = set(_NOTHING.split())

@@ -23,7 +23,8 @@ _FIGURES = """
 axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 plate_factor=1 rim_per_sitter=610
 splay=54.7356103 top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10
 head_turn=0 post_coefficient=0.00315 post_radial_coefficient=0.00169 post_across_share=0.06
-notch_clearance=0.1 pad_recess=2 plate_reach=0 screw_shank=5 slot_spare=2 caul_depth=40
+notch_clearance=0.1 lasting_load=100 creep_factor=2 seat_pad=200 head_screws=1 head_screw_length=40
+pad_recess=2 plate_reach=0 screw_shank=5 slot_spare=2 caul_depth=40
 clamp_capacity=4000
 clamp_pressure=1.2 clamping_time=4 glue_film=150 joint_time=1 open_time=10 pith_clearance=100
 ring_angle=0 tangential_coefficient=0.00315 sight_turn=0 compression_across=7 dampness_factor=1
