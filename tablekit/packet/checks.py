@@ -26,6 +26,16 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     return (*found, *([trammel] if trammel else []))
 
 
+def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
+    """A value or a limit of a check as the maker reads it, a small play to two figures."""
+    from tablekit.engine.shop import figures_text, shop_text
+
+    quantity = sheet.network.quantities.get(check.quantity)
+    if quantity is not None and quantity.fine:
+        return figures_text(number, check.unit, sheet.shop_style, 2)
+    return shop_text(number, check.unit, sheet.shop_style)
+
+
 def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     """The same without the one on the boards' cover, which the summary tells with the boards; what
     needs looking at comes first."""

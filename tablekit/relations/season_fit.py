@@ -25,7 +25,7 @@ FIT = common_practice(
 notch_clearance = Quantity(
     "notch_clearance", "j_0", "mm",
     "play between the walls of a notch and the post in it, as fitted in the shop's air", -2, 10,
-    latex="j_0",
+    latex="j_0", fine=True,
 )  # fmt: skip
 post_coefficient = Quantity(
     "post_coefficient", "C_p", "1",
@@ -53,16 +53,17 @@ post_across_share = Quantity(
 winter_play = Quantity(
     "winter_play", "j_d", "mm",
     "play between the walls of a notch and the post in it, in the driest air; below nothing, "
-    "squeezed", -20, 20, latex="j_d",
+    "squeezed", -20, 20, latex="j_d", fine=True,
 )  # fmt: skip
 radial_play = Quantity(
     "radial_play", "j_r", "mm",
     "the same play where the growth rings run parallel to the walls", -20, 20, latex="j_r",
+    fine=True,
 )  # fmt: skip
 summer_squeeze = Quantity(
     "summer_squeeze", "j_w", "mm",
     "what the post would be wider than the notch in the dampest air; below nothing, play", -20, 20,
-    latex="j_w",
+    latex="j_w", fine=True,
 )  # fmt: skip
 squeeze_use = Quantity(
     "squeeze_use", "u_j", "1",

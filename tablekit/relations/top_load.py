@@ -59,7 +59,7 @@ creep_factor = Quantity(
 )  # fmt: skip
 lasting_sag = Quantity(
     "lasting_sag", "s_l", "mm", "how far the rim gives in years under a load that stays", 0, 1e6,
-    latex="s_l",
+    latex="s_l", fine=True,
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     across_share, rim_load, rim_reach, rim_sag, top_use, screws_in_plate, screw_hold, screw_use,

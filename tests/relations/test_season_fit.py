@@ -12,6 +12,7 @@ from skfem.helpers import sym_grad
 
 from tablekit.brief import parse_brief
 from tablekit.engine.sheet import Sheet
+from tablekit.packet.checks import number_text
 from tablekit.planning.notch_fit import SLOPPY
 from tablekit.relations import season_fit
 from tablekit.setting_out import set_out
@@ -84,6 +85,15 @@ def test_it_is_judged_by_the_rattle_of_the_kit() -> None:
     (check,) = (c for c in sheet().checks if c.quantity == "winter_play")
     for said in ("fit the notches then", "growth rings", "parallel", "Screw the top"):
         assert said in check.message
+
+
+def test_a_play_is_not_rounded_to_the_rule() -> None:
+    """Half a millimetre is what sizes are rounded to; 0.79 mm must not read as 1 mm."""
+    found = sheet()
+    assert found.shop("winter_play") == "0.79 mm"
+    (check,) = (c for c in found.checks if c.quantity == "winter_play")
+    assert check.message.startswith("0.79 mm, more than 0.4 mm.")
+    assert number_text(found, check, check.limit or 0.0) == "0.4 mm"
 
 
 def test_fitted_in_the_driest_air_it_is_squeezed_the_more() -> None:
