@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING
 from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from tablekit.brief import Brief
+    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.supplied import Supplied
+
+PLATES = "plate_factor"
 
 
 def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
@@ -27,18 +30,38 @@ def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
     givens = {name: float(number) for name, number in brief.givens.items()}
     offered = supplied(brief)
     if not offered:
-        return piece.solve(givens, name=brief.name, shop=brief.shop, near=near)
+        sheet = piece.solve(givens, name=brief.name, shop=brief.shop, near=near)
+        return _with_boards_as_laid(brief, piece, givens, sheet)
     assumed = open_names(piece, givens)
     used = [one for one in offered if one.instead_of in assumed]
     givens |= {one.name: one.number for one in used}
     try:
         sheet = piece.solve(givens, name=brief.name, shop=brief.shop, near=near)
+        sheet = _with_boards_as_laid(brief, piece, givens, sheet)
     except DesignError as trouble:
         _say_whence(trouble, used)
         raise
     notes = (one.used if one in used else one.unused for one in offered)
     sheet.notes = (*sheet.notes, *(note for note in notes if note), *notes_alone(brief))
     return sheet
+
+
+def _with_boards_as_laid(
+    brief: Brief, piece: Network, givens: Mapping[str, float], sheet: Sheet
+) -> Sheet:
+    """The same design with its slots reckoned from the wood between the middle and the plates.
+
+    Which boards lie there is known only once the top has a size, so it takes a second turn. The
+    layout asks for the diameter alone, which the slots do not change.
+    """
+    if PLATES in givens or sheet.get(PLATES) is None:
+        return sheet
+    from tablekit.packet.rack import rack_factor
+
+    factor = rack_factor(brief, sheet)
+    if factor is None:
+        return sheet
+    return piece.solve({**givens, PLATES: factor}, name=brief.name, shop=brief.shop, near=sheet)
 
 
 def _say_whence(trouble: DesignError, used: Iterable[Supplied]) -> None:

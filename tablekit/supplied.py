@@ -79,8 +79,15 @@ def _of_the_wood(wood: Wood) -> Iterator[Supplied]:
     if species is not None:
         yield _density(species)
         yield from _strengths(species, wood.cut or CUTS[0])
+    if species is not None and CUTS[0] in species.across_shares:
+        # Along the rings, as the posts' movement is taken.
+        yield Supplied(
+            "post_across_share", species.across_shares[CUTS[0]], "post_across_share",
+            f"that of {species.name}, [wood]", label=f"published, {species.name}",
+        )  # fmt: skip
     if movement is not None:
         yield _coefficient(movement, wood.cut or CUTS[0], stated=wood.cut is not None)
+        yield from _of_the_posts(movement)
 
 
 def _density(species: Species) -> Supplied:
@@ -137,6 +144,18 @@ def _coefficient(movement: Movement, cut: str, stated: bool) -> Supplied:
         f"{which} ({value:.5f}) was not used.",
         label=f"published, {which}",
     )  # fmt: skip
+
+
+def _of_the_posts(movement: Movement) -> Iterator[Supplied]:
+    """What a post moves between the walls of a notch, its growth rings either way."""
+    ways = {"post_coefficient": movement.tangential, "post_radial_coefficient": movement.radial}
+    for name, value in ways.items():
+        if value is not None:
+            which = "tangential" if name == "post_coefficient" else "radial"
+            yield Supplied(
+                name, value, name, f"the {which} one of {movement.name}, [wood]",
+                label=f"published, {movement.name}",
+            )  # fmt: skip
 
 
 def _of_the_room(brief: Brief) -> Iterator[Supplied]:

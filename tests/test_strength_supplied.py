@@ -6,6 +6,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.engine.sheet import Sheet
+from tablekit.packet import standing_plans
 from tablekit.setting_out import set_out
 from tablekit.species import every_species, find_species
 
@@ -30,6 +31,38 @@ def test_ash_brings_its_averages() -> None:
     assert found.number("shear_strength") == pytest.approx(13.2)
     notes = [note for note in found.notes if note.startswith("Strength and stiffness")]
     assert len(notes) == 1 and "quoted" in notes[0] and "strength_factor" in notes[0]
+
+
+@pytest.mark.parametrize("name", every_species())
+def test_denting_is_judged_by_the_species(name: str) -> None:
+    # Wood Handbook table 5-3a, as in reference/strength.csv: once 7.0 MPa for every wood
+    found = sheet(GIVEN, f'[wood]\nspecies = "{name}"\n')
+    tabulated = every_species()[name].strengths.get("compression_across", 7.0)
+    assert found.number("compression_across") == tabulated
+    origin = "given" if "compression_across" in every_species()[name].strengths else "assumed"
+    assert found["compression_across"].origin == origin
+    assert found.number("trusted_bearing") == pytest.approx(
+        tabulated / found.number("strength_factor")
+    )
+
+
+def test_the_joint_takes_the_same_wood_as_the_sheet() -> None:
+    # 2.6 and 12.1 MPa: basswood and shagbark hickory, Wood Handbook table 5-3a
+    uses = {}
+    for name in ("basswood", "hickory (shagbark)"):
+        found = sheet(GIVEN, f'[wood]\nspecies = "{name}"\n')
+        under_load, _ = standing_plans.joint(found)
+        assert under_load is not None
+        assert under_load.number("compression_across") == found.number("compression_across")
+        uses[name] = under_load.number("dent_use")
+    assert uses["basswood"] / uses["hickory (shagbark)"] == pytest.approx(12.1 / 2.6, rel=1e-6)
+
+
+def test_compression_across_may_be_given() -> None:
+    found = sheet(GIVEN, 'compression_across = "5 MPa"', ASH)
+    assert found.number("compression_across") == 5
+    under_load, _ = standing_plans.joint(found)
+    assert under_load is not None and under_load.number("compression_across") == 5
 
 
 @pytest.mark.parametrize(("cut", "share"), [("", 0.080), ("quarter-sawn", 0.125)])

@@ -81,6 +81,8 @@ class Quantity:
     reading  formulas take the plain number read on the scale of `unit`, without dimension, as
              those fitted to temperatures in °C do; else a temperature is in kelvin in formulas
 
+    fine     smaller than the steps that sizes are rounded to: shown to two figures instead
+
     Raises ValueError for a name that begins with an underscore, an unknown unit or an empty range.
     """
 
@@ -94,6 +96,7 @@ class Quantity:
     cut: bool = False
     whole: bool = False
     reading: bool = False
+    fine: bool = False
 
     def __post_init__(self) -> None:
         _check_name(self.name)
@@ -144,6 +147,8 @@ class Quantity:
 @dataclass(frozen=True)
 class Constant:
     """A number of nature or of a standard that no design may change, e.g. standard gravity.
+
+    fine     smaller than the steps that sizes are rounded to: shown to two figures instead
 
     Raises ValueError for a name that begins with an underscore or an unknown unit.
     """

@@ -131,7 +131,7 @@ class Sheet:
             return f"none: {value.reason}"
         if value.quantity.whole:
             return str(math.floor(value.number + 1e-9))
-        return shop_text(value.number, value.quantity.unit, self.shop_style)
+        return _text(value.number, value.quantity, self.shop_style)
 
     @property
     def si(self) -> dict[str, float]:
@@ -311,10 +311,17 @@ def tidy(number: float | None) -> float | None:
     return float(f"{number:.12g}")
 
 
-def _beyond(number: float, bound: float, unit: str, style: ShopStyle) -> str:
+def _text(number: float, quantity: Quantity, style: ShopStyle) -> str:
+    """As it is shown, or to two figures where that would round it away."""
+    if quantity.fine:
+        return figures_text(number, quantity.unit, style, 2)
+    return shop_text(number, quantity.unit, style)
+
+
+def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -> str:
     """As it is shown, finer where that reads like the bound: never 6 mm, more than 6 mm."""
-    rounded = shop_text(number, unit, style)
-    if rounded != shop_text(bound, unit, style):
+    rounded, unit = _text(number, quantity, style), quantity.unit
+    if rounded != _text(bound, quantity, style):
         return rounded
     both = ([figures_text(n, unit, style, most) for n in (number, bound)] for most in (4, 6, 8))
     return next((one for one, other in both if one != other), rounded)
@@ -336,19 +343,18 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     slack = 1e-9 * max(abs(number), 1.0)
 
     def text(bound: float) -> str:
-        return shop_text(bound, unit, style)
+        return _text(bound, value.quantity, style)
+
+    def beyond(bound: float) -> str:
+        return _beyond(number, bound, value.quantity, style)
 
     if low is not None and number < low - slack:
         bad = tolerable_low is not None and number < tolerable_low - slack
-        message = (
-            f"{_beyond(number, low, unit, style)}, less than {text(low)}. {requirement.too_low}"
-        )
+        message = f"{beyond(low)}, less than {text(low)}. {requirement.too_low}"
         limit = low
     elif high is not None and number > high + slack:
         bad = tolerable_high is not None and number > tolerable_high + slack
-        message = (
-            f"{_beyond(number, high, unit, style)}, more than {text(high)}. {requirement.too_high}"
-        )
+        message = f"{beyond(high)}, more than {text(high)}. {requirement.too_high}"
         limit = high
     else:
         bounds = [bound for bound in (low, high) if bound is not None]

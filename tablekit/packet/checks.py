@@ -26,6 +26,16 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     return (*found, *([trammel] if trammel else []))
 
 
+def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
+    """A value or a limit of a check as the maker reads it, a small play to two figures."""
+    from tablekit.engine.shop import figures_text, shop_text
+
+    quantity = sheet.network.quantities.get(check.quantity)
+    if quantity is not None and quantity.fine:
+        return figures_text(number, check.unit, sheet.shop_style, 2)
+    return shop_text(number, check.unit, sheet.shop_style)
+
+
 def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     """The same without the one on the boards' cover, which the summary tells with the boards; what
     needs looking at comes first."""
@@ -58,11 +68,13 @@ def own_notes(sheet: Sheet) -> tuple[str, ...]:
 
 
 def not_reckoned(sheet: Sheet) -> tuple[str, ...]:
-    """What no check speaks of although people trust themselves to it; nothing for crossed posts."""
+    """What no check speaks of although people trust themselves to it."""
     from tablekit.relations.styles import SPLAYED_LEGS
 
     if sheet.network.options.get("style") != SPLAYED_LEGS:
-        return ()
+        from tablekit.relations.standing import NOT_RECKONED as OF_POSTS
+
+        return (OF_POSTS,)
     from tablekit.relations.splayed_family import NOT_RECKONED
 
     return (NOT_RECKONED,)
@@ -72,12 +84,15 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
     """Names of the checks that take the top to bear on its heads, where these lie outside the rim:
     no verdict on a fastening in mid air. None where they lie under it."""
     from tablekit.planning.fixing_plan import outside_rim
-    from tablekit.relations import fixing, recesses, top_load
+    from tablekit.relations import ends, fixing, recesses, seat_load, top_load
 
     if not outside_rim(sheet):
         return ()
-    asked = (*fixing.REQUIREMENTS, *top_load.REQUIREMENTS)
-    return tuple(one.name for one in asked if one is not recesses.PADS)
+    asked = (
+        *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *seat_load.REQUIREMENTS, ends.HEAD_SCREWS,
+    )  # fmt: skip
+    here = {check.name for check in sheet.checks}
+    return tuple(one.name for one in asked if one is not recesses.PADS and one.name in here)
 
 
 def _idle_note(idle: tuple[str, ...]) -> str:

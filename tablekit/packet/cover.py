@@ -9,7 +9,7 @@ from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import CheckResult
 from tablekit.packet.asked_text import assumed_settings
-from tablekit.packet.checks import every_note, not_reckoned
+from tablekit.packet.checks import every_note, not_reckoned, number_text
 from tablekit.packet.document import Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
@@ -130,7 +130,7 @@ def checks(job: Job) -> Section:
 def _found(job: Job, check: CheckResult) -> str:
     if check.value is None or check.value != check.value:
         return ""
-    found = job.measure(check.value, check.unit)
+    found = number_text(job.sheet, check, check.value)
     if check.limit is None or check.limit != check.limit:  # nan where both sides are open
         return found
-    return f"{found} (limit {job.measure(check.limit, check.unit)})"
+    return f"{found} (limit {number_text(job.sheet, check, check.limit)})"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.shop import shop_text
 from tablekit.packet.top_boards import top_boards
 from tablekit.planning.board_cleaning import cleaning_check
-from tablekit.planning.board_movement import BoardMovement, board_movement
+from tablekit.planning.board_movement import BoardMovement, board_movement, plate_factor
 from tablekit.wood_movement import CUTS, find_movement
 
 if TYPE_CHECKING:
@@ -40,6 +40,18 @@ def rack_movement(brief: Brief, sheet: Sheet) -> BoardMovement | None:
         return None
     coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
     return board_movement(found.layout, coefficients, sheet) if coefficients else None
+
+
+def rack_factor(brief: Brief, sheet: Sheet) -> float | None:
+    """`plate_factor` of the boards as laid; None where all are alike, or there is no layout, or no
+    plate."""
+    if not any(board.cut or board.species for board in brief.boards):
+        return None
+    found = top_boards(brief, sheet)
+    if found is None or found.layout is None or sheet.get("plate_across") is None:
+        return None
+    coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
+    return plate_factor(found.layout, coefficients, sheet) if coefficients else None
 
 
 def _coefficients(brief: Brief, boards: tuple[Board, ...]) -> Iterator[tuple[str, float]]:
@@ -77,11 +89,10 @@ def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
     both = [shop_text(n, "mm", style) for n in (moves.together, moves.on_sheet)]
     said = f"Board by board the top moves {both[0]} over the year; with one coefficient for all of "
     said += f"it, as on the sheet, {both[1]}. "
-    if moves.more > 0:
-        wider = shop_text(moves.more, "mm", style)
+    factor = sheet.get("plate_factor")
+    if factor is not None and sheet.get("slot_needed") is not None:
         said += (
-            f"The slots of the fastening are reckoned with the sheet's: make them {wider} longer."
+            f"The wood between the middle and the farthest plate, as the boards are laid, moves "
+            f"{factor:.3g} times what that coefficient makes it; the slots are reckoned with this."
         )
-    else:
-        said += "The slots of the fastening are reckoned with the sheet's and have room to spare."
     yield said

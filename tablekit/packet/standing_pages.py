@@ -55,7 +55,7 @@ def _joint(job: Job) -> Iterator[Part]:
     yield Subheading("The joint under load")
     yield Text(said, "plain" if under_load is not None else "caution")
     once = Once()
-    for check in () if under_load is None else under_load.checks:
+    for check in () if under_load is None else standing_plans.joint_checks(sheet):
         message = once(check.message, keep=check.verdict != PASS)
         yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {message}")
     both = both_ways(sheet)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
 # rub where they press on one another. The floor, which may be waxed, is not counted on.
 HELD = {"heads_tied": True, "joint_friction": 0.3}
 HELD_WORDS = "heads tied by the top, friction of 0.3 in the joint, none on the floor"
-CHECK = "joint under load"
+LOOSE = "With the top screwed on and no friction, as in notches that have shrunk loose"
+CHECK, PRICE = "joint under load", "joint_ratio"
 
 
 def on_posts(sheet: Sheet) -> bool:
@@ -25,13 +27,19 @@ def on_posts(sheet: Sheet) -> bool:
     return sheet.network.options.get("crossing") is not None
 
 
-@lru_cache(maxsize=16)
 def joint(sheet: Sheet) -> tuple[Sheet | None, str]:
     """The joint under the design load, in the middle or where two posts carry all of it, whichever
     is harder on it, as a sheet with checks; and what is said of it. None where the base cannot
     carry the load so held, or has no such joint."""
+    under_load, said, _ = _joint(sheet)
+    return under_load, said
+
+
+@lru_cache(maxsize=16)
+def _joint(sheet: Sheet) -> tuple[Sheet | None, str, str]:
+    """The same with the conditions under which the forces are so small, in a sentence."""
     if not on_posts(sheet):
-        return None, ""
+        return None, "", ""
     from tablekit.planning.joint_load import joint_forces, joint_sheet
 
     found = []
@@ -44,10 +52,39 @@ def joint(sheet: Sheet) -> tuple[Sheet | None, str]:
         for where, (radius, bearing) in places.items():
             forces = joint_forces(sheet, radius=radius, bearing=bearing, **HELD)  # type: ignore[arg-type]
             said = f"Held by: {HELD_WORDS}. Load {where}: {_lowered(forces.message)}."
-            found.append((joint_sheet(sheet, forces), said))
+            only = f"With {HELD_WORDS}, and the load {where}."
+            loose = _without_friction(sheet, radius, bearing)
+            found.append((joint_sheet(sheet, forces), said, f"{only} {loose}"))
     except DesignError as reason:
-        return None, str(reason)
+        return None, str(reason), ""
     return max(found, key=lambda one: _hardness(one[0]))
+
+
+def _without_friction(sheet: Sheet, radius: float, bearing: float) -> str:
+    """What becomes of the price of the same load where nothing rubs, in a sentence."""
+    from tablekit.planning.joint_load import joint_forces
+
+    tied = joint_forces(sheet, radius=radius, bearing=bearing, heads_tied=True).ratio
+    if tied is None:
+        return f"{LOOSE}, it does not stand."
+    return f"{LOOSE}, it is {tied:.3g} times the load."
+
+
+def joint_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
+    """The checks on the joint under load, the price of the load with what it holds for."""
+    under_load, said, conditions = _joint(sheet)
+    if under_load is None:
+        return (_cannot_be_carried(said),) if on_posts(sheet) else ()
+    return tuple(
+        replace(check, message=_after_the_number(check.message, conditions))
+        if check.quantity == PRICE else check
+        for check in under_load.checks
+    )  # fmt: skip
+
+
+def _after_the_number(message: str, conditions: str) -> str:
+    number, _, rest = message.partition(". ")
+    return f"{number}. {conditions} {rest}"
 
 
 def _lowered(text: str) -> str:
@@ -56,7 +93,7 @@ def _lowered(text: str) -> str:
 
 def _hardness(under_load: Sheet) -> float:
     """The largest share used of what the wood of the joint is trusted with."""
-    return max(under_load.number(name) for name in ("dent_use", "horn_use", "corner_use"))
+    return max(under_load.number(name) for name in ("dent_use", "horn_use"))
 
 
 @lru_cache(maxsize=16)
@@ -87,14 +124,8 @@ def wheelchair(sheet: Sheet) -> WheelchairPlace | None:
 
 def standing_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
     """The checks that these add to the sheet's own."""
-    under_load, said = joint(sheet)
     seated = people(sheet)
-    found: list[CheckResult] = []
-    if under_load is not None:
-        found += under_load.checks
-    elif on_posts(sheet):
-        found.append(_cannot_be_carried(said))
-    return (*found, *([seated.check] if seated is not None else []))
+    return (*joint_checks(sheet), *([seated.check] if seated is not None else []))
 
 
 def _cannot_be_carried(said: str) -> CheckResult:
@@ -114,7 +145,10 @@ def standing_json(sheet: Sheet) -> dict[str, Any]:
         found["tipping"] = tipping_polar(sheet).to_json()
     under_load, said = joint(sheet)
     if under_load is not None:
-        found["joint_load"] = {"held_by": HELD_WORDS, "says": said, **under_load.to_json()}
+        found["joint_load"] = {
+            "held_by": HELD_WORDS, "says": said, "conditions": _joint(sheet)[2],
+            **under_load.to_json(),
+        }  # fmt: skip
     for key, plan in (("sitters", people(sheet)), ("wheelchair", wheelchair(sheet))):
         if plan is not None:
             found[key] = plan.to_json()

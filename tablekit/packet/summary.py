@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.engine.units import shop_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import every_note, summed_checks
 from tablekit.packet.once import Once
@@ -75,10 +74,12 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
 
 def _labels(brief: Brief) -> dict[str, str]:
     """Where values come from that stand as given although the maker never typed them."""
+    from tablekit.setting_out import PLATES
     from tablekit.supplied import supplied
 
     offered = (one for one in supplied(brief) if one.name not in brief.givens)
-    return {one.name: one.label or one.whence for one in offered}
+    labels = {one.name: one.label or one.whence for one in offered}
+    return labels if PLATES in brief.givens else {**labels, PLATES: "boards as laid"}
 
 
 def _group(
@@ -152,13 +153,16 @@ def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:
     verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
-    page.paragraph(f"{verdict}: {check.name}{_limit(sheet, check.limit, check.unit)}", indent=2)
+    page.paragraph(f"{verdict}: {check.name}{_limit(sheet, check)}", indent=2)
     page.paragraph(message, indent=6)
     page.paragraph(f"Source: {check.source}.", indent=6)
 
 
-def _limit(sheet: Sheet, limit: float | None, unit: str) -> str:
+def _limit(sheet: Sheet, check: CheckResult) -> str:
+    from tablekit.packet.checks import number_text
+
+    limit = check.limit
     # nan where the requirement is open on both sides
     if limit is None or limit != limit:
         return ""
-    return f" (limit {shop_text(limit, unit, sheet.shop_style)})"
+    return f" (limit {number_text(sheet, check, limit)})"

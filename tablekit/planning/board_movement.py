@@ -57,6 +57,26 @@ class BoardMovement:
         }
 
 
+def plate_factor(layout: BoardLayout, coefficients: Mapping[str, float], sheet: Sheet) -> float:
+    """How many times as far as with the sheet's one coefficient the wood between the middle and the
+    farthest plate moves: of the two sides the larger, since the base may be turned either way.
+
+    Arguments and errors as `board_movement`.
+    """
+    reach, own = sheet.number("plate_across"), sheet.number("movement_coefficient")
+    alone = movement_of_strips([StripOfWood(reach, own)], sheet)[0]
+    sides = []
+    for side in (1, -1):
+        between = []
+        for strip in layout.strips:
+            near, far = sorted((side * strip.left, side * strip.right))
+            width = min(far, reach) - max(near, 0.0)
+            if width > 0:
+                between.append(StripOfWood(width, coefficients.get(strip.board, own)))
+        sides.append(sum(movement_of_strips(between, sheet)))
+    return max(sides) / alone if alone else 1.0
+
+
 def board_movement(
     layout: BoardLayout, coefficients: Mapping[str, float], sheet: Sheet
 ) -> BoardMovement:

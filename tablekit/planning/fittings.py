@@ -33,6 +33,7 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
         for name in (
             "screw_shank",
             "screw_length",
+            "head_screw_length",
             "plate_thickness",
             "plate_width",
             "slot_length",
@@ -48,7 +49,12 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
         yield Fitting(
             "wood screw threaded up to its head, one up into the top through each plate", 3, size
         )
-        yield Fitting("wood screw, one down into each head", 3, shop["screw_shank"])
+        each = round(sheet.number("head_screws"))
+        count = "one" if each == 1 else str(each)
+        yield Fitting(
+            f"wood screw, {count} down into each head", 3 * each,
+            f"{shop['screw_shank']} × {shop['head_screw_length']}",
+        )  # fmt: skip
     if "pad_thickness" in shop:
         yield Fitting(
             "foot pad", 3, f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"

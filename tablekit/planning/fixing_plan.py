@@ -26,7 +26,7 @@ Hold = Literal["fixed", "oversize hole", "slot"]
 ORDINARY_PLAY, WASHER_COVERS = 0.5, 3.0
 _SHARED = (
     "screw_radius", "season_rate", "shop_rate", "driest_moisture", "dampest_moisture",
-    "shop_moisture", "lengthwise_movement", "top_diameter", "screw_shank",
+    "shop_moisture", "lengthwise_movement", "top_diameter", "screw_shank", "plate_factor",
 )  # fmt: skip
 
 

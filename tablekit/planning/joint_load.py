@@ -300,7 +300,6 @@ def joint_sheet(
         "bearing_force": force,
         "bearing_area": area,
         "wall_force": max((face.along_grain for face in forces.faces), default=0.0),
-        "arm_shear": _arm_shear(forces),
     }
     return relations.network().solve(
         givens, name=f"{sheet.name}: joint under load", shop=sheet.shop_style
@@ -317,16 +316,3 @@ def _hardest(pressures: Pressures) -> tuple[float, float]:
     full = pressed > pressures.areas * pressures.peak * (1 - 1e-6)
     force = max(float(pressed[own.face == face].sum()) for face in np.unique(own.face[full]))
     return force, force / pressures.peak
-
-
-def _arm_shear(forces: JointForces) -> float:
-    """The largest force across a post at its head or foot, N."""
-    assert forces.forces is not None
-    found = []
-    for ends in (forces.forces.feet, forces.forces.heads):
-        across = []
-        for post, push in zip(forces.crossing.posts, ends, strict=True):
-            along = float(push @ post.along)
-            across.append(float(np.sqrt(max(push @ push - along**2, 0.0))))
-        found.append(float(np.mean(across)) if forces.alike else max(across))
-    return max(found)

@@ -10,20 +10,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
-from tablekit.engine.source import common_practice
 from tablekit.planning.formulas import found
 from tablekit.planning.setting_out_posts import section_of
 from tablekit.relations import marking
+from tablekit.relations.season_fit import CLEARANCE, FIT, SLOPPY
 
 if TYPE_CHECKING:
     from tablekit.engine.relation import Verdict
     from tablekit.engine.sheet import Sheet
-
-CLEARANCE = 0.1  # mm
-SLOPPY = 0.4  # mm
-SOURCE = common_practice(
-    "a paper's thickness, 0.1 mm, slides by hand and leaves room for glue; 0.4 mm rattles"
-)
 
 
 @dataclass(frozen=True)
@@ -46,7 +40,7 @@ class NotchFit:
     wanted: float
     verdict: Verdict
     message: str
-    source: str = str(SOURCE)
+    source: str = str(FIT)
 
 
 def notch_fits(

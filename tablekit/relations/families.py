@@ -16,6 +16,7 @@ from tablekit.relations import (
     quantities,
     requirements,
     seating,
+    splitting,
     standing,
     table,
     tipping,
@@ -50,6 +51,7 @@ def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Rela
         *tipping.relations(),
         *top_work.relations(),
         *standing.relations(kind),
+        *splitting.relations(way_up, crossing),
     )
 
 
@@ -61,6 +63,7 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
         *wood.QUANTITIES,
         *top_work.QUANTITIES,
         *standing.QUANTITIES,
+        *splitting.QUANTITIES,
     )
     return tuple(quantity for quantity in every if quantity.name in named)
 
@@ -146,6 +149,7 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
         # A load or a reach that is wished for is met by the lean of the posts, as a height is.
         assumptions=(
             *standing.assumptions(kind),
+            *splitting.ASSUMPTIONS,
             *assumptions.assumptions(kind, crossing),
             *top_work.assumptions(),
         ),
@@ -155,11 +159,13 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
             *wood.CONSTANTS,
             *top_work.CONSTANTS,
             *standing.CONSTANTS,
+            *splitting.CONSTANTS,
         ),
         requirements=(
             *requirements.requirements(kind, crossing),
             *top_work.requirements(),
             *standing.requirements(kind),
+            *splitting.REQUIREMENTS,
         ),
         wishes=wishes(kind),
         wording=wording(kind),

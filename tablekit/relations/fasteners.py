@@ -12,7 +12,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
-from tablekit.relations.fixing import DERIVATION, screw_radius, screw_shank
+from tablekit.relations.fixing import DERIVATION, plate_factor, screw_radius, screw_shank
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 from tablekit.relations.movement import lengthwise_movement, season_rate, shop_rate
 
@@ -60,9 +60,8 @@ far_end = Quantity(
 QUANTITIES = (
     screw_radius, fastener_bearing, fastener_along, fastener_across, held_along, held_across,
     season_rate, shop_rate, DRIEST.moisture, DAMPEST.moisture, SHOP.moisture, lengthwise_movement,
-    q.top_diameter, screw_shank, fastener_travel, fastener_creep, play_across, room_across,
-    room_along,
-    near_end, far_end,
+    q.top_diameter, screw_shank, plate_factor, fastener_travel, fastener_creep, play_across,
+    room_across, room_along, near_end, far_end,
 )  # fmt: skip
 CONSTANTS = (ONE_PERCENT,)
 
@@ -128,7 +127,8 @@ TRAVEL = Relation(
     name="travel of a screw across the grain",
     equation=equal(
         fastener_travel.symbol,
-        _from_across * season_rate.symbol * (_wet - _dry) / ONE_PERCENT.symbol,
+        _from_across * plate_factor.symbol * season_rate.symbol
+        * (_wet - _dry) / ONE_PERCENT.symbol,
     ),
     meaning="In proportion to how far across the grain the screw lies from where the top is held.",
     why="Of the wood between the two each per cent of moisture makes the same share more.",
@@ -137,7 +137,7 @@ TRAVEL = Relation(
         Check(
             {
                 "fastener_across": "346.4 mm", "held_across": "0 mm", "season_rate": "0.00274",
-                **_AIRS,
+                "plate_factor": "1", **_AIRS,
             },
             {"fastener_travel": "5.69 mm"},
             derived(DERIVATION, "travel at a fastening"),
@@ -168,6 +168,7 @@ PLAY_ACROSS = Relation(
     equation=equal(
         play_across.symbol,
         _from_across
+        * plate_factor.symbol
         * shop_rate.symbol
         * (_wet - _dry + sp.Abs(_wet + _dry - 2 * _made, evaluate=False))
         / ONE_PERCENT.symbol,
@@ -179,7 +180,7 @@ PLAY_ACROSS = Relation(
         Check(
             {
                 "fastener_across": "346.4 mm", "held_across": "0 mm", "shop_rate": "0.00274",
-                **_AIRS, "shop_moisture": "9.5 %",
+                "plate_factor": "1", **_AIRS, "shop_moisture": "9.5 %",
             },
             {"play_across": "6.64 mm"},
             derived(DERIVATION, "the slot"),

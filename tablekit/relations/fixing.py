@@ -45,6 +45,11 @@ plate_travel = Quantity(
     200,
     latex="u_p",
 )
+plate_factor = Quantity(
+    "plate_factor", "k_p", "1",
+    "movement of the wood between the middle and the farthest plate, over what the coefficient of "
+    "the whole top makes it: 1 where all boards are alike", 0.05, 20, latex="k_p",
+)  # fmt: skip
 screw_shank = Quantity(
     "screw_shank", "d_s", "mm", "diameter of the screw's shank", 1.5, 12, latex="d_s"
 )
@@ -114,7 +119,8 @@ plate_recess = Quantity(
     latex="z_p",
 )  # fmt: skip
 QUANTITIES = (
-    head_turn, plate_reach, screw_radius, plate_across, plate_travel, screw_shank, slot_needed,
+    head_turn, plate_reach, screw_radius, plate_across, plate_factor, plate_travel, screw_shank,
+    slot_needed,
     slot_length, slot_spare, plate_thickness, plate_recess,
     screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess, *recesses.QUANTITIES,
 )  # fmt: skip
@@ -146,16 +152,18 @@ PLATE_TRAVEL = Relation(
     name="travel at the farthest plate",
     equation=equal(
         plate_travel.symbol,
-        plate_across.symbol * season_rate.symbol * (_wet - _dry) / ONE_PERCENT.symbol,
+        plate_across.symbol * plate_factor.symbol * season_rate.symbol
+        * (_wet - _dry) / ONE_PERCENT.symbol,
     ),
     meaning="A point of the top moves in proportion to its distance from the middle.",
     why="Held in its middle, the top swells evenly to both sides; of the wood between middle and "
-    "plate each per cent of moisture makes the same share more.",
+    "plate each per cent of moisture makes the same share more; where boards differ, those between "
+    "the two count, as they are laid.",
     source=derived(DERIVATION, "travel at a fastening"),
     checks=(
         Check(
             {
-                "plate_across": "346.4 mm", "season_rate": "0.00274",
+                "plate_across": "346.4 mm", "plate_factor": "1", "season_rate": "0.00274",
                 "driest_moisture": "6 %", "dampest_moisture": "12 %",
             },
             {"plate_travel": "5.69 mm"},
@@ -168,24 +176,35 @@ SLOT_NEEDED = Relation(
     equation=equal(
         slot_needed.symbol,
         screw_shank.symbol
-        + plate_across.symbol * shop_rate.symbol
+        + plate_across.symbol * plate_factor.symbol * shop_rate.symbol
         * (_wet - _dry + sp.Abs(_wet + _dry - 2 * SHOP.moisture.symbol, evaluate=False))
         / ONE_PERCENT.symbol,
     ),
     meaning="A screw set in the middle of its slot must be free to go either way, as far as the "
     "larger of the two changes takes it.",
-    why="The screw's shank fills part of the slot; what it travels from the shop's moisture has to "
-    "be free on either side of it. Twice the larger of two changes is their sum and their "
-    "difference added.",
+    why="Only the wood between the middle and the screw moves it, so where boards differ these "
+    "count, as they are laid. The screw's shank fills part of the slot; what it travels from the "
+    "shop's moisture has to be free on either side of it. Twice the larger of two changes is "
+    "their sum and their difference added.",
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(
             {
                 "screw_shank": "5 mm", "plate_across": "346.4 mm", "shop_rate": "0.00274",
-                "driest_moisture": "6 %", "dampest_moisture": "12 %", "shop_moisture": "9.5 %",
+                "plate_factor": "1", "driest_moisture": "6 %", "dampest_moisture": "12 %",
+                "shop_moisture": "9.5 %",
             },
             {"slot_needed": "11.64 mm"},
             derived(DERIVATION, "the slot"),
+        ),
+        Check(
+            {
+                "screw_shank": "5 mm", "plate_across": "346.4 mm", "shop_rate": "0.00169",
+                "plate_factor": "1.2626", "driest_moisture": "6 %", "dampest_moisture": "12 %",
+                "shop_moisture": "9.5 %",
+            },
+            {"slot_needed": "10.17 mm"},
+            derived(DERIVATION, "boards as laid"),
         ),
     ),
 )  # fmt: skip
@@ -320,6 +339,12 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         plate_reach, 0,
         "Slots reckoned over the middles of the heads; give it for plates that reach past them.",
         common_practice(), first_to=("screw_radius",), usual=(-150, 150),
+    ),
+    assume(
+        plate_factor, 1,
+        "Boards alike in wood and cut; where they differ it follows from how they are laid.",
+        derived(DERIVATION, "boards as laid"), first_to=("slot_needed", "plate_travel"),
+        usual=(0.1, 10),
     ),
     assume(
         screw_length, plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3),

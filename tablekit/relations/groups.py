@@ -60,8 +60,11 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Strength",
         (
-            "strength_factor", "standing_load", "post_stress", "post_use", "shear_use",
-            "buckling_use", "head_sag", "rim_load", "rim_sag", "top_use", "screw_hold", "screw_use",
+            "strength_factor", "trusted_bearing", "standing_load", "foot_force", "head_force",
+            "cross_force", "post_moment", "post_stress", "post_use", "shear_use",
+            "corner_tight", "corner_loose", "buckling_use", "head_sag", "rim_load",
+            "rim_sag", "lasting_sag", "top_use", "screw_hold", "screw_use", "seat_use",
+            "seat_screw_use", "head_screws", "head_screw_length", "head_screw_use", "foot_use",
             "sway", "twist",
         ),
     ),
@@ -77,7 +80,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "driest_moisture", "dampest_moisture", "shop_moisture", "movement_coefficient",
             "top_movement", "winter_shrinkage", "summer_swelling", "narrowest_width",
-            "widest_width", "lengthwise_movement",
+            "widest_width", "lengthwise_movement", "winter_play", "radial_play", "summer_squeeze",
         ),
     ),
     (
@@ -91,7 +94,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Fastening",
         (
-            "head_turn", "plate_across", "plate_travel", "slot_needed", "slot_length",
+            "head_turn", "plate_across", "plate_factor", "plate_travel", "slot_needed",
+            "slot_length",
             "screw_length", "screw_cover", "pilot_diameter", "plate_recess", "plate_recess_width",
             "pad_thickness", "pad_recess", "pad_hole",
         ),

@@ -13,9 +13,9 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import common_practice, derived, published, quoted
-from tablekit.relations import post_load, strength
+from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
+from tablekit.relations import strength
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -24,14 +24,6 @@ if TYPE_CHECKING:
 DERIVATION = "reference/derivations/joint_load.md"
 _STEP_JOINT = quoted(
     "Colling, Holzbau", "section 8.5.3: no more than 8 times the depth of the step counts"
-)
-_CORNER = published(
-    "LVL Handbook Europe 2025",
-    "page 133, formulas 4.46 to 4.48, which are 6.60 and 6.62 of EN 1995-1-1 (read in part)",
-)
-_JOIST = published(
-    "Timber Research and Development Association, worked examples to Eurocode 5 (1994)",
-    "example F6, end-notched beams: 5 for solid timber, and the figures (read in part)",
 )
 
 joint_sum = Quantity(
@@ -83,30 +75,11 @@ horn_use = Quantity(
     "horn_use", "u_h", "1", "share of the trusted shear strength that this uses", 0, 1e5,
     latex="u_h",
 )  # fmt: skip
-arm_shear = Quantity(
-    "arm_shear", "V_n", "N", "force across the post where it leaves the crossing", 0, 1e7,
-    latex="V_n",
-)  # fmt: skip
-corner_arm = Quantity(
-    "corner_arm", "x_n", "mm", "corner of the notch to the farther end of the post, along the post",
-    0.1, 4000, latex="x_n",
-)  # fmt: skip
-corner_factor = Quantity(
-    "corner_factor", "k_c", "1",
-    "what a sharp inner corner leaves of the strength against shear", 1e-5, 1, latex="k_c",
-)  # fmt: skip
-corner_use = Quantity(
-    "corner_use", "u_c", "1",
-    "share used of what a notched post is trusted with before a crack starts in the corner",
-    0, 1e5, latex="u_c",
-)  # fmt: skip
-
 QUANTITIES: tuple[Quantity, ...] = (
     joint_sum, joint_ratio, bearing_force, bearing_area, bearing_stress, dent_use, wall_force,
-    horn_length, horn_counted, horn_stress, horn_use, arm_shear, corner_arm, corner_factor,
-    corner_use,
+    horn_length, horn_counted, horn_stress, horn_use,
 )  # fmt: skip
-CONSTANTS: tuple[Constant, ...] = (q.MILLIMETRE,)
+CONSTANTS: tuple[Constant, ...] = ()
 
 _length, _place = q.post_length.symbol, q.notch_position.symbol
 _uneven = sp.Abs(_length - 2 * _place, evaluate=False)
@@ -222,84 +195,8 @@ HORN_USE = Relation(
         ),
     ),
 )
-CORNER_ARM = Relation(
-    name="lever of the crack",
-    equation=equal(2 * corner_arm.symbol, _length + _uneven - q.notch_width.symbol),
-    meaning="From the corner of the notch to the farther end of the post.",
-    why="Half of what the notch leaves of twice the longer part. Each post is bent open at the "
-    "notch on one side of it; the longer is taken, since it is the worse.",
-    source=derived(DERIVATION, "the sharp inner corner"),
-    checks=(
-        Check(
-            {"post_length": "1000 mm", "notch_position": "300 mm", "notch_width": "64 mm"},
-            {"corner_arm": "668.0 mm"},
-            derived(DERIVATION, "700 less half of 64"),
-        ),
-    ),
-)
-_whole, _left = q.post_width.symbol, post_load.rest_width.symbol
-_share = _left / _whole
-CORNER_FACTOR = Relation(
-    name="what a sharp corner leaves",
-    equation=equal(
-        corner_factor.symbol,
-        sp.Min(
-            1,
-            5
-            / (
-                sp.sqrt(_whole / q.MILLIMETRE.symbol)
-                * (
-                    sp.sqrt(_share * (1 - _share))
-                    + sp.Rational(4, 5)
-                    * corner_arm.symbol
-                    / _whole
-                    * sp.sqrt(1 / _share - _share**2)
-                )
-            ),
-        ),
-    ),
-    meaning="A notch with a sharp corner on the side that is bent open fails long before the wood "
-    "beside it is used up.",
-    why="A crack grows along the grain once the energy that its growth sets free is enough to tear "
-    "the wood. That energy grows with the size of the piece, so the strength falls with the root "
-    "of the depth: twice the post is not twice as strong.",
-    source=_CORNER,
-    checks=(
-        Check(
-            {"post_width": "245 mm", "rest_width": "182 mm", "corner_arm": "24 mm"},
-            {"corner_factor": "0.630"},
-            _JOIST,
-        ),
-        Check(
-            {"post_width": "64 mm", "rest_width": "32 mm", "corner_arm": "468 mm"},
-            {"corner_factor": "0.0759"},
-            derived(DERIVATION, "5 over 8 × (0.5 + 0.8 × 7.3125 × 1.3229), by hand"),
-        ),
-    ),
-)
-CORNER_USE = Relation(
-    name="strength used at the sharp corner",
-    equation=equal(
-        2 * corner_use.symbol * corner_factor.symbol * strength.shear_strength.symbol
-        * q.post_section.symbol * _left,
-        3 * strength.strength_factor.symbol * arm_shear.symbol,
-    ),
-    meaning="The shear in what the notch leaves, half as much again in the middle as on average, "
-    "over what the corner leaves of the shear strength.",
-    why="The formula for beams notched at their support, with the end of the post as the support.",
-    source=_CORNER,
-    checks=(
-        Check(
-            {"arm_shear": "272.2 N", "post_section": "64 mm", "rest_width": "32 mm",
-             "corner_factor": "0.0759", "shear_strength": "13.2 MPa", "strength_factor": "2.65"},
-            {"corner_use": "0.527"},
-            derived(DERIVATION, "2.65 × 0.1994 MPa over 0.0759 × 13.2 MPa, by hand"),
-        ),
-    ),
-)  # fmt: skip
 RELATIONS: tuple[Relation, ...] = (
     JOINT_RATIO, BEARING_STRESS, DENT_USE, HORN_LENGTH, HORN_COUNTED, HORN_STRESS, HORN_USE,
-    CORNER_ARM, CORNER_FACTOR, CORNER_USE,
 )  # fmt: skip
 
 _CAUTION = (
@@ -341,20 +238,7 @@ HORN = Requirement(
     "Move the notch farther from the end or cut it shallower." + _CAUTION,
     fine="Enough wood stands between the notch and the end of the post." + _CAUTION,
 )
-CORNER = Requirement(
-    name="no crack from the inner corner",
-    quantity="corner_use",
-    source=derived(DERIVATION, f"the sharp inner corner; {_OWN}"),
-    good=(None, 0.7),
-    too_high="A crack may start in the inner corner of the notch and run along the grain: this "
-    "rule is made for beams notched at their end and errs on the safe side here, so it warns and "
-    "does not condemn. Take thicker posts or a shallower notch, leave a small round in the inner "
-    "corners and ease the guest's edge to match, never saw past the floor, and keep checks and "
-    "knots away." + _CAUTION,
-    fine="Far from a crack in straight-grained wood. Do not saw past the floor all the same: a "
-    "kerf is the sharpest corner there is." + _CAUTION,
-)
-REQUIREMENTS: tuple[Requirement, ...] = (RATIO, DENT, HORN, CORNER)
+REQUIREMENTS: tuple[Requirement, ...] = (RATIO, DENT, HORN)
 ASSUMPTIONS: tuple[Assumption, ...] = tuple(
     assumption for assumption in strength.ASSUMPTIONS
     if assumption.quantity is not None and assumption.quantity.name in {
@@ -364,7 +248,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = tuple(
 )  # fmt: skip
 # What a sheet of a piece knows and this network asks for.
 OF_THE_PIECE: tuple[Quantity, ...] = (
-    q.post_section, q.post_width, q.post_length, q.let_in, q.notch_position, q.notch_width,
+    q.post_section, q.post_length, q.let_in, q.notch_position, q.notch_width,
 )  # fmt: skip
 OF_THE_WOOD: tuple[Quantity, ...] = (
     strength.standing_load, strength.compression_across, strength.shear_strength,
@@ -380,8 +264,8 @@ def network() -> Network:
 
     return Network(
         name="joint under load",
-        quantities=(*OF_THE_PIECE, post_load.rest_width, *OF_THE_WOOD, *QUANTITIES),
-        relations=(post_load.REST_WIDTH, strength.STRENGTH_FACTOR, *RELATIONS),
+        quantities=(*OF_THE_PIECE, *OF_THE_WOOD, *QUANTITIES),
+        relations=(strength.STRENGTH_FACTOR, *RELATIONS),
         assumptions=ASSUMPTIONS,
         constants=CONSTANTS,
         requirements=REQUIREMENTS,

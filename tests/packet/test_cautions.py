@@ -53,7 +53,8 @@ def test_what_is_not_reckoned_of_splayed_legs_is_said_wherever_checks_are_told()
     assert " ".join(said.split()) in " ".join(summary_text(it.sheet, it.brief).split())
     assert said in cautions(at_a_glance(it))
     assert said in checks_html(it.sheet)
-    assert not not_reckoned(job().sheet)
+    (of_posts,) = not_reckoned(job().sheet)
+    assert "drops onto it" in of_posts and "short grain" in of_posts and of_posts != said
 
 
 def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_not() -> None:

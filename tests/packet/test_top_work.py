@@ -159,9 +159,15 @@ def test_boards_of_another_cut_or_wood_move_by_their_own() -> None:
 def test_a_board_that_moves_more_asks_for_longer_slots() -> None:
     # American beech moves by 0.00431 flat-sawn, white ash by 0.00274 (Wood Handbook table 13-5)
     text = PLAIN + BOARDS.replace('name = "A"', 'name = "A"\nspecies = "American beech"')
-    moves = answered(text)["board_movement"]
-    longer = moves["difference"]
-    assert longer > 0 and f"make them {round(2 * longer) / 2:g} mm longer" in summed(text)
+    found, alike = answered(text), answered(PLAIN + BOARDS)
+    assert found["board_movement"]["difference"] > 0
+    slots = [one["quantities"]["slot_length"]["value"] for one in (found, alike)]
+    needed = [max(f["room_across"] for f in one["fixing"]["fasteners"]) for one in (found, alike)]
+    assert slots[0] > slots[1]
+    assert slots == pytest.approx([room + 2 for room in needed])  # slot_spare
+    factor = found["quantities"]["plate_factor"]["value"]
+    assert 1 < factor <= 431 / 274
+    assert f"moves {factor:.3g} times" in summed(text)
 
 
 def test_a_board_of_a_wood_without_a_coefficient_is_named() -> None:

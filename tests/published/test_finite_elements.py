@@ -88,7 +88,7 @@ def outer_corner(points: np.ndarray, stress: np.ndarray, let_in: float) -> float
 def relation_stress(let_in: float, arm: float) -> float:
     """The kit's stress for the same force, √½ N along y and z each, at mid-notch."""
     return value(
-        post_load.POST_STRESS, standing_load=1, load_share=1, bending_arm=arm + NOTCH / 2,
+        post_load.POST_STRESS, post_moment=(arm + NOTCH / 2) / 1000,
         rest_width=SIDE - let_in, rest_depth=SIDE, roll=45,
     )  # fmt: skip
 
@@ -136,7 +136,7 @@ def test_what_a_notch_adds_to_the_give(let_in: float, across: tuple[float, float
     added = plain_and_notched(let_in, arm, across)
     lever, rest = arm + NOTCH / 2, SIDE - let_in
     given = {
-        "standing_load": 1, "load_share": 1, "head_arm": lever, "elastic_modulus": ALONG,
+        "head_force": 1, "head_arm": lever, "elastic_modulus": ALONG,
         "bearing_rise": across[1], "side_rise": across[0], "post_section": SIDE,
         "post_width": SIDE, "notch_width": NOTCH, "let_in": let_in, "rest_depth": SIDE,
     }  # fmt: skip

@@ -5,9 +5,24 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.relation import Relation
-from tablekit.relations import fixing, post_load, quantities, racking, strength, top_load, wood
+from tablekit.relations import (
+    ends,
+    fixing,
+    post_load,
+    post_shares,
+    quantities,
+    racking,
+    seat_load,
+    splitting,
+    strength,
+    top_load,
+    wood,
+)
 
-_PARTS = (strength, post_load, top_load, racking, fixing, wood)
+_PARTS = (
+    strength, post_shares, post_load, top_load, racking, fixing, wood, splitting, ends,
+    seat_load,
+)  # fmt: skip
 _EVERY = {q.name: q for q in (*quantities.EVERY, *(q for p in _PARTS for q in p.QUANTITIES))}
 _CONSTANTS = {c.name: c for c in (*top_load.CONSTANTS, *wood.CONSTANTS)}
 

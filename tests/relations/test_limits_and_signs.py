@@ -25,7 +25,8 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "buckling_use": ((None, 0.3), (None, 0.6)),
     "clamp_capacity": ((None, 5000), (None, 8000)),
     "clamp_pressure": ((0.689, 1.725), (0.3, 2.5)),
-    "corner_use": ((None, 0.7), (None, None)),
+    "corner_loose": ((None, 1), (None, 1.77)),
+    "corner_tight": ((None, 1), (None, 1.4)),
     "dent_use": ((None, 1), (None, 2)),
     "edge_wood": ((20, None), (10, None)),
     "equal_pass": ((None, 6), (None, 8)),
@@ -41,9 +42,14 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "relief_ratio": ((0.5, None), (0.49, None)),
     "ripple": ((None, 300), (None, 1000)),
     "screw_use": ((None, 1), (None, 1.6)),
+    "seat_use": ((None, 1), (None, 1.77)),
+    "seat_screw_use": ((None, 1), (None, 1.6)),
+    "foot_use": ((None, 1), (None, 2)),
+    "head_screw_use": ((None, 1), (None, 1.6)),
     "seat_to_top": ((250, 310), (None, None)),
     "shear_use": ((None, 0.7), (None, 1)),
     "sight_line": ((44.95, 45.05), (None, None)),
+    "squeeze_use": ((None, 1), (None, None)),
     "slot_spare": ((1, None), (0, None)),
     "socket_ratio": ((1, None), (0.75, None)),
     "speed_share": ((None, 1.000001), (None, 1.000001)),
@@ -151,7 +157,9 @@ mitre_angle bevel_on_notched bevel_beside blade_tilt pass_overlap stop near_guid
 seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim pad_rim
 leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
-near_edge head_height_1 head_height_2 head_height_3
+near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
+winter_play radial_play summer_squeeze
+squeeze_use notch_clearance head_height_1 head_height_2 head_height_3
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -162,7 +170,8 @@ play_across near_end far_end head_turn plate_across plate_travel pad_thickness p
 plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
 flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
 ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use
-arm_shear corner_use thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
+opening_moment corner_loose corner_tight
+thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
 foot_step tilt_share jointing_allowance planing_allowance sanding_allowance post_cleaning
 post_trim layer_edges season_holds shop_holds top_movement least_overlap widths_to_shift
 pass_shift guide_offset post_stress post_use shear_use buckling_use head_sag axis_offset
@@ -171,6 +180,9 @@ sway twist leg_rake leg_splay sight_line sight_turn saw_kerf plank_ends lanes dr
 joint_offset cut_margin gaps_by_limit tenon_spacing inset_tipping_load load_inset placed_height
 placed_mass seat_load seat_load_inset seat_push steady_share tipping_push tipping_share pad_radius
 bearing_load bearing_push ballast wood_volume rim_sag top_use screw_use last_pass pivot_margin
+foot_between foot_force head_force end_force cross_force post_moment
+sitter_reach sitter_span_load seat_use seat_screw_use foot_use head_screw_use
+lasting_load lasting_sag
 task_setup task_each task_count task_minutes day_start joints_glued
 """
 MAY_BE_NOTHING = set(_NOTHING.split())

@@ -20,9 +20,12 @@ from tests.trust.declared import declared
 ASSUMED = [entry.relation for entry in declared() if entry.what == "assumption"]
 # In the reporting unit; two where two kinds of piece take it differently.
 _FIGURES = """
-axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 rim_per_sitter=610 splay=54.7356103
-top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10 head_turn=0
-pad_recess=2 plate_reach=0 screw_shank=5 slot_spare=2 caul_depth=40 clamp_capacity=4000
+axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 plate_factor=1 rim_per_sitter=610
+splay=54.7356103 top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10
+head_turn=0 post_coefficient=0.00315 post_radial_coefficient=0.00169 post_across_share=0.06
+notch_clearance=0.1 lasting_load=100 creep_factor=2 seat_pad=200 head_screws=1 head_screw_length=40
+pad_recess=2 plate_reach=0 screw_shank=5 slot_spare=2 caul_depth=40
+clamp_capacity=4000
 clamp_pressure=1.2 clamping_time=4 glue_film=150 joint_time=1 open_time=10 pith_clearance=100
 ring_angle=0 tangential_coefficient=0.00315 sight_turn=0 compression_across=7 dampness_factor=1
 defect_factor=1.5 duration_factor=1.3 shear_strength=12 standing_load=1300 variation_factor=1.36
@@ -31,7 +34,7 @@ layer_edges=6 planing_allowance=1.5 post_cleaning=2 post_layers=3 post_trim=40
 sanding_allowance=0.5 dampest_humidity=65 dampest_temperature=24 driest_humidity=30
 driest_temperature=21 shop_humidity=50 shop_temperature=18 movement_coefficient=0.00315
 seat_to_top=280 leg_resultant=15 sight_line=45 bending_strength=95 compression_along=48
-elastic_modulus=11500 load_share=0.5 tension_across=5 coat_interval=480 first_grit=80
+elastic_modulus=11500 tension_across=5 coat_interval=480 first_grit=80
 grit_step=1.5 last_grit=320 cut_margin=15 spacing_limit=200 tenon_reach=25 tenon_width=50
 edge_sitter_mass=110 load_inset=50 placed_height=100 placed_mass=10 placed_reach=0 seat_load=600
 seat_load_inset=60 seat_push=20 wanted_tipping_load=200 across_share=0.06 rim_load=400

@@ -78,3 +78,12 @@ def test_verdicts() -> None:
     assert verdict("top strong enough across the grain", top_thickness=18.0) == "fail"
     assert verdict("screws that hold") == "pass"
     assert verdict("screws that hold", rim_load=6_000.0) == "fail"
+
+
+def test_a_load_that_stays_sags_twice_as_far() -> None:
+    # Wood Handbook, chapter 5 (from memory): about doubled in dry air
+    found = solved(lasting_load=200.0)
+    assert found["lasting_sag"] == pytest.approx(2 * found["rim_sag"] * 200 / found["rim_load"])
+    name = "rim deflection in years"
+    assert verdict(name) == "pass" and verdict(name, lasting_load=250.0) == "caution"
+    assert verdict(name, lasting_load=900.0) == "fail"

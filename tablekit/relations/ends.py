@@ -1,0 +1,181 @@
+"""What the two ends of a post bear: the pad under its foot, and the screws down into its head.
+
+`reference/derivations/ends.md` derives the formulas and says what is left out.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, quoted
+from tablekit.relations import quantities as q
+from tablekit.relations import strength as wood
+from tablekit.relations.fixing import plate_thickness, screw_shank
+from tablekit.relations.post_load import CAUTION
+from tablekit.relations.post_shares import foot_force
+from tablekit.relations.recesses import pad_diameter
+from tablekit.relations.strength import rim_load
+from tablekit.relations.top_load import WITHDRAWAL, rim_reach
+from tablekit.relations.wood import specific_gravity
+
+DERIVATION = "reference/derivations/ends.md"
+END_GRAIN = quoted(
+    "Wood Handbook, chapter on fastenings, in an answer on a forum for woodworkers",
+    "in end grain screws are erratic and average 75 % of what they hold in side grain",
+)
+
+foot_strength = Quantity(
+    "foot_strength", "f_θ", "MPa", "crushing strength of the foot plumb, at a slant to the grain",
+    0.5, 200, latex=r"f_\theta",
+)  # fmt: skip
+foot_use = Quantity(
+    "foot_use", "u_f", "1", "share of that strength, as trusted, that the pad's pressure uses", 0,
+    1e6, latex="u_f",
+)  # fmt: skip
+head_screws = Quantity(
+    "head_screws", "N_h", "1", "how many screws hold a plate down to its head", 1, 12, whole=True,
+    latex="N_h",
+)  # fmt: skip
+head_screw_length = Quantity(
+    "head_screw_length", "l_h", "mm", "length of the screws down into a head, head and point", 5,
+    200, latex="l_h",
+)  # fmt: skip
+head_screw_hold = Quantity(
+    "head_screw_hold", "F_n", "N", "pull that draws one screw out of a head, on average", 1, 1e5,
+    latex="F_n",
+)  # fmt: skip
+head_screw_use = Quantity(
+    "head_screw_use", "u_h", "1", "share of what the screws into a head are trusted with", 0, 1e6,
+    latex="u_h",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (
+    foot_strength, foot_use, head_screws, head_screw_length, head_screw_hold, head_screw_use,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = ()
+
+_along, _across = wood.compression_along.symbol, wood.compression_across.symbol
+_lean = q.splay.symbol
+
+FOOT_STRENGTH = Relation(
+    name="crushing strength at a slant to the grain",
+    equation=equal(
+        foot_strength.symbol,
+        _along * _across / (_along * sp.sin(_lean) ** 2 + _across * sp.cos(_lean) ** 2),
+    ),
+    meaning="Between that along the grain and that across it, by how the post leans.",
+    why="Hankinson's formula, fitted to tests: the grain of a post that leans θ from plumb makes "
+    "that angle with the plumb push of the floor.",
+    source=derived(DERIVATION, "the foot on its pad"),
+    checks=(
+        Check(
+            {"compression_along": "51.1 MPa", "compression_across": "8.0 MPa",
+             "splay": "54.7356 deg"},
+            {"foot_strength": "11.13 MPa"},
+            derived(DERIVATION, "the foot on its pad"),
+        ),
+    ),
+)  # fmt: skip
+FOOT_USE = Relation(
+    name="crushing of the foot on its pad",
+    equation=equal(
+        foot_use.symbol * foot_strength.symbol * sp.pi * pad_diameter.symbol**2 / 4,
+        wood.strength_factor.symbol * foot_force.symbol,
+    ),
+    meaning="The largest force on a foot, over the area of its pad.",
+    why="The pad carries all of it. A foot on the bare wood of its flat bears on more.",
+    source=derived(DERIVATION, "the foot on its pad"),
+    checks=(
+        Check(
+            {"foot_strength": "11.13 MPa", "pad_diameter": "18.75 mm", "strength_factor": "2.652",
+             "foot_force": "840.1 N"},
+            {"foot_use": "0.725"},
+            derived(DERIVATION, "the foot on its pad"),
+        ),
+    ),
+)  # fmt: skip
+HEAD_SCREW_HOLD = Relation(
+    name="pull that draws a screw out of a head",
+    equation=equal(
+        head_screw_hold.symbol,
+        sp.Rational(3, 4) * WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
+        * (head_screw_length.symbol - plate_thickness.symbol),
+    ),
+    meaning="Three quarters of what the same screw holds in side grain.",
+    why="The screw runs plumb into a post that leans, at a slant to its grain; it is taken as a "
+    "screw in end grain, which holds least.",
+    source=END_GRAIN,
+    checks=(
+        Check(
+            {"specific_gravity": "0.6", "screw_shank": "5 mm", "head_screw_length": "43 mm",
+             "plate_thickness": "3 mm"},
+            {"head_screw_hold": "5845.5 N"},
+            derived(DERIVATION, "screws down into the head"),
+        ),
+    ),
+)  # fmt: skip
+HEAD_SCREW_USE = Relation(
+    name="hold of the screws into a head used",
+    equation=equal(
+        head_screw_use.symbol * head_screws.symbol * head_screw_hold.symbol,
+        sp.Rational(11, 2) * rim_load.symbol * rim_reach.symbol
+        / (sp.Rational(3, 2) * q.head_radius.symbol),
+    ),
+    meaning="A push on the rim midway between two heads prises the plate off the third.",
+    why="The same pull as on the screws up into the top; two elevenths of what draws a screw are "
+    "trusted.",
+    source=derived(DERIVATION, "screws down into the head"),
+    checks=(
+        Check(
+            {"head_screws": "2", "head_screw_hold": "5846 N", "rim_load": "400 N",
+             "rim_reach": "260 mm", "head_radius": "400 mm"},
+            {"head_screw_use": "0.0815"},
+            derived(DERIVATION, "screws down into the head"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What the ends of the posts bear; the same for a "table" and a "stool"."""
+    return (FOOT_STRENGTH, FOOT_USE, HEAD_SCREW_HOLD, HEAD_SCREW_USE)
+
+
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        head_screws, 1, "One down into each head; its recess keeps the plate from turning.",
+        common_practice("one or two"),
+        first_to=("head_screw_use",), usual=(1, 6),
+    ),
+    assume(
+        head_screw_length, sp.Rational(4, 100),
+        "Forty millimetres, head and point: what bites in end grain has to be long.",
+        common_practice(), first_to=("head_screw_hold", "head_screw_use"), usual=(15, 120),
+    ),
+)  # fmt: skip
+_OWN = "limits are our own choice"
+FOOT = Requirement(
+    name="feet that do not crush on their pads",
+    quantity="foot_use",
+    source=derived(DERIVATION, f"the foot on its pad; {_OWN}"),
+    good=(None, 1),
+    tolerable=(None, 2),
+    too_high="The wood over the pad is pressed in and the piece comes to stand unevenly. Take a "
+    "wider pad and cut the flat for it, or a harder wood." + CAUTION,
+    fine="The feet bear on their pads without being pressed in." + CAUTION,
+)
+HEAD_SCREWS = Requirement(
+    name="screws that hold in the heads",
+    quantity="head_screw_use",
+    source=derived(DERIVATION, f"screws down into the head; {_OWN}"),
+    good=(None, 1),
+    tolerable=(None, 1.6),
+    too_high="A push on the rim may draw the screws out of a head. Take longer or thicker screws, "
+    "or more of them; drill for them, and keep them two and a half of their diameters from the "
+    "edge of the flat." + CAUTION,
+    fine="The screws hold in the heads against a push on the rim, though near end grain. "
+    "Drill for them, and keep them two and a half of their diameters from the edge of the flat."
+    + CAUTION,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (FOOT, HEAD_SCREWS)

@@ -1,0 +1,242 @@
+"""How a notch fits through the seasons: the walls stay where they are, the post between them moves.
+
+`reference/derivations/season_fit.md` has the reasoning and what is left out.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, from_memory, published
+from tablekit.relations import quantities as q
+from tablekit.relations import strength as wood
+from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
+from tablekit.relations.movement import HANDBOOK, OUTSIDE, shop_holds
+
+DERIVATION = "reference/derivations/season_fit.md"
+CLEARANCE = 0.1  # mm: slides by hand
+SLOPPY = 0.4  # mm: rattles
+FIT = common_practice(
+    "a paper's thickness, 0.1 mm, slides by hand and leaves room for glue; 0.4 mm rattles"
+)
+
+notch_clearance = Quantity(
+    "notch_clearance", "j_0", "mm",
+    "play between the walls of a notch and the post in it, as fitted in the shop's air", -2, 10,
+    latex="j_0", fine=True,
+)  # fmt: skip
+post_coefficient = Quantity(
+    "post_coefficient", "C_p", "1",
+    "change of a post's width between the walls for 1 % of moisture, as a share of it", 0.0003,
+    0.006, latex="C_p",
+)  # fmt: skip
+post_radial_coefficient = Quantity(
+    "post_radial_coefficient", "C_r", "1",
+    "the same where the growth rings run parallel to the walls", 0.0003, 0.006, latex="C_r",
+)  # fmt: skip
+post_rate = Quantity(
+    "post_rate", "C_ps", "1",
+    "change of a post's width for 1 % of moisture, as a share of the width in the shop", 0.0003,
+    0.007, latex="C_{ps}",
+)  # fmt: skip
+post_radial_rate = Quantity(
+    "post_radial_rate", "C_rs", "1",
+    "the same where the growth rings run parallel to the walls", 0.0003, 0.007, latex="C_{rs}",
+)  # fmt: skip
+post_across_share = Quantity(
+    "post_across_share", "ε_p", "1",
+    "stiffness of a post between the walls, across its grain, as a share of that along it", 0.01, 1,
+    latex=r"\varepsilon_p",
+)  # fmt: skip
+winter_play = Quantity(
+    "winter_play", "j_d", "mm",
+    "play between the walls of a notch and the post in it, in the driest air; below nothing, "
+    "squeezed", -20, 20, latex="j_d", fine=True,
+)  # fmt: skip
+radial_play = Quantity(
+    "radial_play", "j_r", "mm",
+    "the same play where the growth rings run parallel to the walls", -20, 20, latex="j_r",
+    fine=True,
+)  # fmt: skip
+summer_squeeze = Quantity(
+    "summer_squeeze", "j_w", "mm",
+    "what the post would be wider than the notch in the dampest air; below nothing, play", -20, 20,
+    latex="j_w", fine=True,
+)  # fmt: skip
+squeeze_use = Quantity(
+    "squeeze_use", "u_j", "1",
+    "pressure of the swollen post on the walls, over what begins to crush it; below nothing, none",
+    -1000, 1000, latex="u_j",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (
+    notch_clearance, post_coefficient, post_radial_coefficient, post_rate, post_radial_rate,
+    post_across_share, winter_play, radial_play, summer_squeeze, squeeze_use,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = ()
+
+_dry, _wet, _made = DRIEST.moisture.symbol, DAMPEST.moisture.symbol, SHOP.moisture.symbol
+_percent, _wide = ONE_PERCENT.symbol, q.post_width.symbol
+
+
+def _rate(name: str, rate: Quantity, coefficient: Quantity) -> Relation:
+    given = {coefficient.name: "0.00357143", "shop_moisture": "5 %"}
+    return Relation(
+        name=name,
+        equation=equal(
+            rate.symbol
+            * (1 / coefficient.symbol + (1 - shop_holds.symbol) * (_made / _percent - 10)),
+            sp.Integer(1),
+        ),
+        meaning="The tabulated coefficient where it holds; elsewhere from the whole shrinkage.",
+        why="As for the top: the coefficient is the slope of the shrinkage as a share of the width "
+        "at 10 % of moisture, and outside 6 to 14 % the moisture at the start has to be put in.",
+        source=OUTSIDE,
+        checks=(
+            Check({**given, "shop_holds": "1"}, {rate.name: "0.00357143"}, HANDBOOK),
+            Check(
+                {**given, "shop_holds": "0"}, {rate.name: "0.0036364"},
+                derived("reference/derivations/movement.md", "worked example: 10 % in all, 1/275"),
+            ),
+        ),
+    )  # fmt: skip
+
+
+def _play(
+    name: str, found: Quantity, rate: Quantity, share: str, play: str, meaning: str
+) -> Relation:
+    return Relation(
+        name=name,
+        equation=equal(
+            found.symbol,
+            notch_clearance.symbol + _wide * rate.symbol * (_made - _dry) / _percent,
+        ),
+        meaning=meaning,
+        why="The walls are spaced along the grain of the post that has the notch, and wood hardly "
+        "moves along its grain. The post between them shrinks across its own.",
+        source=derived(DERIVATION, "in the driest air"),
+        checks=(
+            Check(
+                {"notch_clearance": "0.1 mm", "post_width": "63.5 mm", rate.name: share,
+                 "shop_moisture": "10.2 %", "driest_moisture": "6.2 %"},
+                {found.name: play},
+                derived(DERIVATION, "in the driest air"),
+            ),
+        ),
+    )  # fmt: skip
+
+
+POST_RATE = _rate("change of a post's width for one per cent", post_rate, post_coefficient)
+RADIAL_RATE = _rate(
+    "change of a post's width for one per cent, rings parallel to the walls",
+    post_radial_rate, post_radial_coefficient,
+)  # fmt: skip
+WINTER_PLAY = _play(
+    "notch in the driest air", winter_play, post_rate, "0.00274", "0.796 mm",
+    "The post loses width between walls that stay where they are.",
+)  # fmt: skip
+RADIAL_PLAY = _play(
+    "notch in the driest air, rings parallel to the walls", radial_play, post_radial_rate,
+    "0.00169", "0.529 mm",
+    "Between its side faces such a post is quarter-sawn, and loses less.",
+)  # fmt: skip
+SUMMER_SQUEEZE = Relation(
+    name="notch in the dampest air",
+    equation=equal(
+        summer_squeeze.symbol,
+        _wide * post_rate.symbol * (_wet - _made) / _percent - notch_clearance.symbol,
+    ),
+    meaning="The post would be that much wider than the notch, were it free to swell.",
+    why="What it gains in width first fills the clearance that it was fitted with.",
+    source=derived(DERIVATION, "in the dampest air"),
+    checks=(
+        Check(
+            {"notch_clearance": "0.1 mm", "post_width": "63.5 mm", "post_rate": "0.00274",
+             "shop_moisture": "10.2 %", "dampest_moisture": "11.9 %"},
+            {"summer_squeeze": "0.196 mm"},
+            derived(DERIVATION, "in the dampest air"),
+        ),
+    ),
+)  # fmt: skip
+SQUEEZE_USE = Relation(
+    name="pressure of the swollen post on the walls",
+    equation=equal(
+        squeeze_use.symbol * wood.compression_across.symbol * _wide,
+        wood.elastic_modulus.symbol * post_across_share.symbol * summer_squeeze.symbol,
+    ),
+    meaning="The strain that the walls force on the post, times its stiffness across the grain, "
+    "over the stress at which wood stays dented.",
+    why="The walls press along the grain of their own post, where wood is ten or twenty times as "
+    "stiff: they hardly give, and the post between them is held to the width of the notch.",
+    source=derived(DERIVATION, "in the dampest air"),
+    checks=(
+        Check(
+            {"elastic_modulus": "12000 MPa", "post_across_share": "0.08",
+             "summer_squeeze": "0.196 mm", "post_width": "63.5 mm",
+             "compression_across": "8.0 MPa"},
+            {"squeeze_use": "0.370"},
+            derived(DERIVATION, "in the dampest air"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """The fit of the notches through the seasons; the same for a "table" and a "stool"."""
+    return (POST_RATE, RADIAL_RATE, WINTER_PLAY, RADIAL_PLAY, SUMMER_SQUEEZE, SQUEEZE_USE)
+
+
+_TABLE = published(
+    "Wood Handbook, FPL-GTR-190",
+    "table 13-5: the middle of the nineteen hardwoods in reference/movement.csv",
+)
+_USUAL = common_practice("the woods of reference/movement.csv and somewhat beyond")
+_FITS = ("winter_play", "radial_play", "summer_squeeze", "squeeze_use")
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        post_coefficient, sp.Rational(315, 100000),
+        "A middling hardwood, its growth rings running from wall to wall: the worse way.", _TABLE,
+        first_to=("post_rate", *_FITS), usual=(0.0005, 0.0055), usual_source=_USUAL,
+    ),
+    assume(
+        post_radial_coefficient, sp.Rational(169, 100000),
+        "A middling hardwood, its growth rings parallel to the walls: the better way.", _TABLE,
+        first_to=("post_radial_rate",), usual=(0.0004, 0.0045), usual_source=_USUAL,
+    ),
+    assume(
+        post_across_share, sp.Rational(6, 100),
+        "Hardwoods are between 0.04 and 0.09 as stiff along the growth rings as along the grain.",
+        from_memory("Wood Handbook, FPL-GTR-190", "table 5-1"), first_to=("squeeze_use",),
+        usual=(0.02, 0.25),
+    ),
+    assume(
+        notch_clearance, sp.Rational(1, 10000),
+        "A push fit.", FIT, first_to=_FITS, usual=(-0.5, 3),
+    ),
+)  # fmt: skip
+
+LOOSE = Requirement(
+    name="notch in the driest air",
+    quantity="winter_play",
+    source=FIT,
+    good=(None, SLOPPY),
+    too_high="In the driest air the post rattles between the walls of the notch, and only the "
+    "floors and the top hold it. Keep the blanks in the driest air that they will meet and fit "
+    "the notches then; lay each blank so that its growth rings, seen on the end, run parallel to "
+    "the two side faces that lie between the walls (quarter-sawn between them, it loses about "
+    "half as much); or choose a quieter wood or a thinner post. Screw the top to all three heads, "
+    "and do not count on friction in the joint.",
+    fine="The post between the walls of the notch keeps its fit in the driest air.",
+)
+TIGHT = Requirement(
+    name="notch in the dampest air",
+    quantity="squeeze_use",
+    source=derived(DERIVATION, "in the dampest air; limits are our own choice"),
+    good=(None, 1),
+    too_high="In the dampest air the swollen post is crushed between the walls, stays crushed, and "
+    "is looser than ever the next winter. Fit the notches in damper air or with more play, lay the "
+    "growth rings parallel to the walls, or choose a quieter wood.",
+    fine="The swollen post presses on the walls in the dampest air without being crushed.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (LOOSE, TIGHT)

@@ -1,0 +1,177 @@
+"""A sitter near the edge of a stool's top: what the top and its screws bear.
+
+`reference/derivations/seat_load.md` derives the formulas.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
+from tablekit.engine.source import derived, from_memory
+from tablekit.relations import quantities as q
+from tablekit.relations import strength as wood
+from tablekit.relations.post_load import CAUTION
+from tablekit.relations.post_shares import larger
+from tablekit.relations.tipping_quantities import seat_load_inset
+from tablekit.relations.top_load import rim_reach, screw_hold, screws_in_plate
+
+DERIVATION = "reference/derivations/seat_load.md"
+
+seat_pad = Quantity(
+    "seat_pad", "d_q", "mm", "diameter of the area that a sitter near the edge presses on", 1, 400,
+    latex="d_q",
+)  # fmt: skip
+sitter_reach = Quantity(
+    "sitter_reach", "c_q", "mm",
+    "how far a sitter near the edge is beyond the line through two heads; 0 where within it",
+    0, 1500, latex="c_q",
+)  # fmt: skip
+sitter_span_load = Quantity(
+    "sitter_span_load", "F_q", "N", "what that sitter presses on the line through two heads with",
+    0, 1e6, latex="F_q",
+)  # fmt: skip
+seat_use = Quantity(
+    "seat_use", "u_q", "1",
+    "share of the top's trusted strength across the grain that a sitter near the edge uses", 0, 1e6,
+    latex="u_q",
+)  # fmt: skip
+seat_screw_use = Quantity(
+    "seat_screw_use", "u_qn", "1",
+    "share of what the screws of a head are trusted with that a sitter near the edge uses", 0, 1e6,
+    latex="u_{qn}",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (
+    seat_pad, sitter_reach, sitter_span_load, seat_use, seat_screw_use,
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = ()
+
+_radius, _heads, _thick = q.top_diameter.symbol / 2, q.head_radius.symbol, q.top_thickness.symbol
+_load, _reach, _pad = wood.standing_load.symbol, sitter_reach.symbol, seat_pad.symbol
+
+SITTER_REACH = Relation(
+    name="sitter beyond the line through two heads",
+    equation=equal(_reach, larger(_radius - seat_load_inset.symbol - _heads / 2, sp.Integer(0))),
+    meaning="Midway between two heads, as far in from the rim as a seat is tested.",
+    why="The line through two heads passes half the radius of their circle from the centre.",
+    source=derived(DERIVATION, "where the sitter is"),
+    checks=(
+        Check(
+            {"top_diameter": "380 mm", "seat_load_inset": "60 mm", "head_radius": "180 mm"},
+            {"sitter_reach": "40 mm"},
+            derived(DERIVATION, "where the sitter is"),
+        ),
+        Check(
+            {"top_diameter": "320 mm", "seat_load_inset": "60 mm", "head_radius": "220 mm"},
+            {"sitter_reach": "0 mm"},
+            derived(DERIVATION, "where the sitter is"),
+        ),
+    ),
+)
+SPAN_LOAD = Relation(
+    name="sitter on the line through two heads",
+    equation=equal(
+        3 * sitter_span_load.symbol * _heads, _load * (3 * _heads + 2 * _reach)
+    ),
+    meaning="The two heads bear the sitter, and what the third has to hold down besides.",
+    why="Moments about the third head, one and a half radii behind the line.",
+    source=derived(DERIVATION, "the top"),
+    checks=(
+        Check(
+            {"standing_load": "1300 N", "head_radius": "180 mm", "sitter_reach": "40 mm"},
+            {"sitter_span_load": "1493 N"},
+            derived(DERIVATION, "the top"),
+        ),
+    ),
+)  # fmt: skip
+SEAT_USE = Relation(
+    name="strength of the seat used",
+    equation=equal(
+        seat_use.symbol,
+        6 * wood.strength_factor.symbol / (_thick**2 * wood.tension_across.symbol)
+        * larger(
+            _load * _reach / (sp.pi * _radius / 2),
+            sitter_span_load.symbol * (sp.sqrt(3) * _heads / 4 - _pad / 8)
+            / (2 * rim_reach.symbol),
+        ),
+    ),
+    meaning="A sitter near the edge bends the top across its grain, over the line through two "
+    "heads or between them, whichever is worse.",
+    why="The two strips by which the push on a rim is reckoned, with the sitter in its place. "
+    "Between the heads the load is spread over the width of the sitter, which takes off F d/8.",
+    source=derived(DERIVATION, "the top"),
+    limits=(
+        Limit(
+            2 * sp.sqrt(3) * _heads - _pad,
+            "the sitter is narrower than twice the way from head to head",
+        ),
+    ),
+    checks=(
+        Check(
+            {"strength_factor": "2.652", "standing_load": "1300 N", "top_thickness": "40 mm",
+             "tension_across": "7.0 MPa", "head_radius": "180 mm", "top_diameter": "380 mm",
+             "sitter_reach": "40 mm", "sitter_span_load": "1493 N", "rim_reach": "100 mm",
+             "seat_pad": "200 mm"},
+            {"seat_use": "0.561"},
+            derived(DERIVATION, "the top"),
+        ),
+    ),
+)  # fmt: skip
+SEAT_SCREW_USE = Relation(
+    name="hold of the screws used by a sitter",
+    equation=equal(
+        seat_screw_use.symbol * screws_in_plate.symbol * screw_hold.symbol,
+        sp.Rational(11, 2) * _load * _reach / (sp.Rational(3, 2) * _heads),
+    ),
+    meaning="A sitter beyond the line through two heads prises the top off the third.",
+    why="As for a push on the rim; screws are trusted with two elevenths of what draws them.",
+    source=derived(DERIVATION, "the screws"),
+    checks=(
+        Check(
+            {"standing_load": "1300 N", "sitter_reach": "40 mm", "head_radius": "180 mm",
+             "screws_in_plate": "1", "screw_hold": "5911 N"},
+            {"seat_screw_use": "0.179"},
+            derived(DERIVATION, "the screws"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What the top of a "stool" bears of its sitter; nothing for a "table"."""
+    return (SITTER_REACH, SPAN_LOAD, SEAT_USE, SEAT_SCREW_USE) if kind == "stool" else ()
+
+
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        seat_pad, sp.Rational(1, 5),
+        "A round pad of 200 mm, as a seat is pressed with near its edge.",
+        from_memory("EN 1728, the smaller of its two loading pads"),
+        first_to=("seat_use",), usual=(50, 300),
+    ),
+)  # fmt: skip
+_OWN = "limits are our own choice"
+SEAT = Requirement(
+    name="seat strong enough across the grain",
+    quantity="seat_use",
+    source=derived(DERIVATION, f"the top; {_OWN}"),
+    good=(None, 1),
+    tolerable=(None, 1.77),
+    too_high="A sitter near the edge may split the seat along the grain or open a glue joint. Make "
+    "it thicker, set the heads farther out, or choose a wood that is strong across the grain."
+    + CAUTION,
+    fine="A sitter near the edge stays within what the seat is trusted with across the grain, so "
+    "long as every glue joint is sound." + CAUTION,
+)
+SEAT_SCREWS = Requirement(
+    name="screws that hold a sitter",
+    quantity="seat_screw_use",
+    source=derived(DERIVATION, f"the screws; {_OWN}"),
+    good=(None, 1),
+    tolerable=(None, 1.6),
+    too_high="A sitter near the edge may draw the screws of the head across from it. Take more, "
+    "thicker or longer screws, or set the heads farther out." + CAUTION,
+    fine="The screws hold a sitter near the edge." + CAUTION,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (SEAT, SEAT_SCREWS)

@@ -1,0 +1,206 @@
+"""Whether a post splits at the inner corner of its notch: the moment that opens the notch, and the
+energy that a crack along the grain would release.
+
+`reference/derivations/splitting.md` derives the formulas; finite elements in
+`tests/published/test_splitting.py` hold them.
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import derived, from_memory, quoted
+from tablekit.relations import quantities as q
+from tablekit.relations import strength as wood
+from tablekit.relations.post_load import CAUTION, rest_depth, rest_width
+from tablekit.relations.post_shares import foot_force, head_force, larger, smaller
+from tablekit.relations.wood import specific_gravity
+
+DERIVATION = "reference/derivations/splitting.md"
+MEASURED = quoted(
+    "abstract of a study on silver birch and Norway spruce, single-edge-notched beams",
+    "221 J/m² for spruce, 656 J/m² for birch",
+)
+
+opening_moment = Quantity(
+    "opening_moment", "M_o", "N*m",
+    "moment that bends the notch open, about the width of the post, at the inner corner", 0, 1e6,
+    latex="M_o",
+)  # fmt: skip
+fracture_energy = Quantity(
+    "fracture_energy", "G_c", "N/mm",
+    "work that it takes to tear wood apart along the grain, for each area torn", 0.02, 5,
+    latex="G_c",
+)  # fmt: skip
+corner_loose = Quantity(
+    "corner_loose", "u_cl", "1",
+    "share used of the moment that splits the post at the inner corner, the notch it lies in loose",
+    0, 1e5, latex="u_{cl}",
+)  # fmt: skip
+corner_tight = Quantity(
+    "corner_tight", "u_ct", "1",
+    "the same while the walls of the notch that it lies in grip it tight", 0, 1e5, latex="u_{ct}",
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (opening_moment, fracture_energy, corner_loose, corner_tight)
+SPRUCE = Constant(
+    "spruce_energy", "G_sp", 0.221, "N/mm", "fracture energy of Norway spruce", MEASURED,
+    latex="G_{sp}",
+)  # fmt: skip
+BIRCH = Constant(
+    "birch_energy", "G_bi", 0.656, "N/mm", "fracture energy of silver birch", MEASURED,
+    latex="G_{bi}",
+)  # fmt: skip
+CONSTANTS: tuple[Constant, ...] = (SPRUCE, BIRCH)
+
+_whole, _left = q.post_width.symbol, rest_width.symbol
+_factor = wood.variation_factor.symbol * wood.duration_factor.symbol * wood.dampness_factor.symbol
+_half = q.notch_width.symbol / 2
+_to_foot = q.notch_position.symbol - _half
+_to_head = q.post_length.symbol - q.notch_position.symbol - _half
+
+
+_OPENED = {
+    "two notches": (
+        "256.2 N*m",
+        "A post with two notches has one open to either side; the larger moment counts.",
+    ),
+    "notches up": (
+        "210.8 N*m",
+        "The load on the head bends a notch apart that is open upward; the floor's push on the "
+        "foot bends it shut.",
+    ),
+    "notches down": (
+        "256.2 N*m",
+        "The floor's push on the foot bends a notch apart that is open downward; the load on the "
+        "head bends it shut.",
+    ),
+}
+
+
+def opening(way_up: str, crossing: str) -> Relation:
+    """The moment that opens the notch, of a base with notches up or down, or two to a post."""
+    at_head, at_foot = head_force.symbol * _to_head, foot_force.symbol * _to_foot
+    case = crossing if crossing in _OPENED else way_up
+    moment = {"notches up": at_head, "notches down": at_foot}.get(case, larger(at_head, at_foot))
+    forces = {"head_force": "650 N", "foot_force": "840.1 N"}
+    given = {
+        "side_rise": "0.57735", "post_length": "1153.6 mm", "notch_width": "63.5 mm",
+        "notch_position": "560 mm", **forces,
+    }  # fmt: skip
+    named = {symbol.name for symbol in moment.free_symbols} | {"side_rise"}
+    found, words = _OPENED[case]
+    return Relation(
+        name="moment that opens the notch",
+        equation=equal(opening_moment.symbol, q.side_rise.symbol * moment),
+        meaning=words,
+        why="The part of a plumb force across the width of the post, times the way along the post "
+        "to the inner corner. A notch that is bent shut does not split.",
+        source=derived(DERIVATION, "the moment that opens the notch"),
+        checks=(
+            Check(
+                {name: text for name, text in given.items() if name in named},
+                {"opening_moment": found},
+                derived(DERIVATION, "the moment that opens the notch"),
+            ),
+        ),
+    )
+
+
+def _use(found: Quantity, torn: sp.Expr) -> sp.Expr:
+    """Share used, where a crack takes `torn` times the energy of the whole section's bending."""
+    return equal(
+        found.symbol,
+        _factor * opening_moment.symbol / rest_depth.symbol
+        * sp.sqrt(
+            6 * torn
+            / (wood.elastic_modulus.symbol * fracture_energy.symbol * _whole**3)
+        ),
+    )  # fmt: skip
+
+
+_GIVEN = {
+    "variation_factor": "1.36", "duration_factor": "1.3", "dampness_factor": "1",
+    "opening_moment": "204.5 N*m", "post_width": "63.5 mm", "rest_width": "31.75 mm",
+    "rest_depth": "63.5 mm", "elastic_modulus": "12000 MPa", "fracture_energy": "0.61 N/mm",
+}  # fmt: skip
+CORNER_LOOSE = Relation(
+    name="strength used at the inner corner, loose joint",
+    equation=_use(corner_loose, (_whole / _left) ** 3 - 1),
+    meaning="The part of the post beside the notch splits off along the grain once its bending "
+    "sets free the energy that tears the wood.",
+    why="As the crack grows the bending of the whole section becomes that of what the notch has "
+    "left. The difference of the two energies pays for the torn area. The published averages are "
+    "divided by the factors for scatter, time and damp; the one for faults and sharp corners is "
+    "left out, since the corner itself is reckoned.",
+    source=derived(DERIVATION, "a loose joint"),
+    checks=(
+        Check(_GIVEN, {"corner_loose": "0.852"}, derived(DERIVATION, "a loose joint")),
+    ),
+)  # fmt: skip
+CORNER_TIGHT = Relation(
+    name="strength used at the inner corner, tight joint",
+    equation=_use(
+        corner_tight, _whole**3 / (_left**3 + (_whole - _left) ** 3) - 1
+    ),
+    meaning="Walls that grip the post hold both sides of the crack at one height, so that they can "
+    "only slide on one another, and far less energy is set free.",
+    why="Just beyond the corner that opens, the post lies in its neighbour, whose walls stand on "
+    "either side of the crack. Two layers that are bent to one shape share the moment.",
+    source=derived(DERIVATION, "a tight joint"),
+    checks=(
+        Check(_GIVEN, {"corner_tight": "0.558"}, derived(DERIVATION, "a tight joint")),
+    ),
+)  # fmt: skip
+
+
+def relations(way_up: str, crossing: str) -> tuple[Relation, ...]:
+    """Splitting at the inner corner of a notch."""
+    return (opening(way_up, crossing), CORNER_LOOSE, CORNER_TIGHT)
+
+
+# From spruce to birch in a straight line of specific gravity.
+_between = SPRUCE.symbol + (BIRCH.symbol - SPRUCE.symbol) * (
+    specific_gravity.symbol - sp.Rational(43, 100)
+) / sp.Rational(19, 100)
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        fracture_energy,
+        larger(SPRUCE.symbol * 2 / 3, smaller(BIRCH.symbol, _between)),
+        "Between Norway spruce (0.221 N/mm at a specific gravity of 0.43) and silver birch (0.656 "
+        "at 0.62; both gravities from memory) in a straight line; no more than birch, and no "
+        "less than two thirds of spruce.",
+        MEASURED, first_to=("corner_loose", "corner_tight"), usual_share=(0.3, 3),
+        usual_source=from_memory("0.2 to 1.2 N/mm is what tests of woods give"),
+    ),
+)  # fmt: skip
+
+_FIRST = (
+    "Take thicker posts or a shallower notch, leave a small round in the inner corners and ease "
+    "the guest's edge to match, never saw past the floor, and keep checks and knots away."
+)
+LOOSE = Requirement(
+    name="splitting at the inner corner, loose joint",
+    quantity="corner_loose",
+    source=derived(DERIVATION, "a loose joint; limits are our own choice"),
+    good=(None, 1),
+    tolerable=(None, 1.77),
+    too_high="Once the notches have shrunk loose the post may split along the grain from the inner "
+    "corner. A tight joint grips it: see the other figure. " + _FIRST + CAUTION,
+    fine="Even in a loose joint the post does not split at the inner corner, if its grain is "
+    "straight. Do not saw past the floor all the same: a kerf is the sharpest corner there is."
+    + CAUTION,
+)
+TIGHT = Requirement(
+    name="splitting at the inner corner, tight joint",
+    quantity="corner_tight",
+    source=derived(DERIVATION, "a tight joint; limits are our own choice"),
+    good=(None, 1),
+    tolerable=(None, 1.4),
+    too_high="Even in a tight joint the post may split along the grain from the inner corner. "
+    + _FIRST
+    + CAUTION,
+    fine="In a tight joint the post is far from splitting at the inner corner." + CAUTION,
+)
+REQUIREMENTS: tuple[Requirement, ...] = (TIGHT, LOOSE)
