@@ -6,7 +6,7 @@ import math
 
 from tablekit.engine.relation import Requirement
 from tablekit.engine.source import common_practice, derived
-from tablekit.relations import people
+from tablekit.relations import people, post_ends
 
 # The square crossing, in degrees from plumb, with a hair for the last bits of a float.
 # What no protractor tells from the square crossing: half a millimetre in half a metre.
@@ -136,8 +136,10 @@ def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, .
     """The checks on a "table" or a "stool" with this crossing."""
     if crossing == "two notches":
         # Its notches are always plain and always half as deep as the post: nothing to check.
-        both: tuple[Requirement, ...] = (TIPPING, UNLOCKED, OVERHANG, FOOT_FLAT)
+        crossed: tuple[Requirement, ...] = (UNLOCKED,)
     else:
-        both = (TIPPING, CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN, OVERHANG, FOOT_FLAT)
+        crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN)
+    ends = (OVERHANG, post_ends.HEADS_COVERED, post_ends.FEET_OUT[kind], FOOT_FLAT)
+    both = (TIPPING, *crossed, *ends)
     # A stool is moved about empty and judged with its sitter; a table stands there as it is.
     return both if kind == "stool" else (HEIGHT, KNEES, PUSH, *both)
