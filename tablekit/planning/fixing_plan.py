@@ -280,5 +280,6 @@ def _about_drilling(plan: FixingPlan) -> Iterable[str]:
     yield (
         f"Pads: drill {text(plan.pad_hole)} wide and {text(plan.pad_recess)} deep in the middle of "
         f"each foot's flat for pads of {text(plan.pad_diameter)} by {text(plan.pad_thickness)}, "
-        f"which then stand {text(plan.pad_projection)} proud. Post clamped, stop on the drill."
+        f"which then stand {text(plan.pad_projection)} proud. Do "
+        "it once the feet are level, the base upside down and held, with a stop on the drill."
     )

@@ -84,14 +84,15 @@ PLAIN_NOTCH = Requirement(
 )
 
 LET_IN = Requirement(
-    name="wood left at the notch",
+    name="notch depth",
     quantity="let_in_ratio",
     source=common_practice("a third to two thirds of the section"),
     good=(1 / 3, 2 / 3),
-    too_low="Let in by less than a third: the joint has little to hold the posts from turning.",
-    too_high="Let in by more than two thirds: little wood is left to carry the load. Do not trust "
-    "a weight to it without a trial piece loaded well beyond use.",
-    fine="Between a third and two thirds of the post is let in.",
+    too_low="Less than a third of the width is cut away: the joint has little to hold the posts "
+    "from turning.",
+    too_high="More than two thirds of the width is cut away: little wood is left to carry the "
+    "load. Do not trust a weight to it without a trial piece loaded well beyond use.",
+    fine="Between a third and two thirds of the width is cut away.",
 )
 
 OVERHANG = Requirement(
