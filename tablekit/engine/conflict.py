@@ -312,7 +312,8 @@ def _message(
         choices = [f"make {offer.name} {offered(offer)}" for offer in others]
         return (
             f"{said(others[0].name)} is {_too(givens, others[0])} for {said(lead.name)}{company}: "
-            f"it gives {offered(lead)}. Release {lead.name}, or {', or '.join(choices)}. {reason}"
+            f"it makes {lead.name} {offered(lead)}. Release {lead.name}, or "
+            f"{', or '.join(choices)}. {reason}"
         ).strip()
     together = _listed([said(name) for name in clash.givens])
     verb = "cannot all hold" if len(clash.givens) > 1 else "cannot be answered"

@@ -153,6 +153,7 @@ def top_joints(
     cuts: Mapping[str, str] = NONE,
     heart_up: bool = False,
     from_below: bool = True,
+    wood: glue.Wood = "",
     shop: ShopStyle | None = None,
 ) -> TopJoints:
     """What gluing up the strips of `layout`, cut to the lengths they need, takes and makes.
@@ -160,6 +161,7 @@ def top_joints(
     wishes      any of `WISHES` in its reporting unit; assumed otherwise
     species, cut, cuts, heart_up   as in `ring_sides`
     from_below  whether the rim is cut with the top lying face down
+    wood        which pressure on the glue it is judged by; "" where the wood is not known
     shop        how warnings write lengths; as the sheet does when left out
     Raises DesignError for a wish not known or a sheet without a top, RangeError for a bad number.
     """
@@ -170,7 +172,7 @@ def top_joints(
         place_along(strip.right, top, style, **_of(wishes, TENON_WISHES)) for strip in strips[:-1]
     )
     width, reach = tenon_size(**_of(wishes, TENON_WISHES[:2]))
-    glued = _glued(layout, thickness, style, wishes) if placed else None
+    glued = _glued(layout, thickness, style, wishes, wood) if placed else None
     rings = ring_sides(
         layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
         **_of(wishes, RING_WISHES),
@@ -203,9 +205,10 @@ def _of(wishes: Mapping[str, float], names: tuple[str, ...]) -> dict[str, float]
 
 
 def _glued(
-    layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float]
-) -> Sheet:
-    return glue_up(layout, thickness, style, as_cut=True, **_of(wishes, GLUE_WISHES))
+    layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float],
+    wood: glue.Wood,
+) -> Sheet:  # fmt: skip
+    return glue_up(layout, thickness, style, as_cut=True, wood=wood, **_of(wishes, GLUE_WISHES))
 
 
 def _stages(glued: Sheet | None) -> tuple[int, ...]:

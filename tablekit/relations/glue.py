@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
@@ -270,7 +272,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 
 FORCE = Requirement(
     name="force of one clamp",
-    quantity="clamp_capacity",
+    quantity="force_per_clamp",
     source=common_practice("a bar or pipe clamp gives some 2 to 5 kN tightened by hand"),
     good=(None, 5000),
     tolerable=(None, 8000),
@@ -278,18 +280,35 @@ FORCE = Requirement(
     "is overtightened can slip or break: keep your face out of its line.",
     fine="Within what a bar clamp gives by hand. Wear gloves and eye protection for the glue.",
 )
-PRESSURE = Requirement(
-    name="pressure on the glue",
-    quantity="clamp_pressure",
-    source=quoted("glue makers' advice, 100 to 250 psi from soft to hard wood, reference/shop.csv"),
-    good=(0.689, 1.725),
-    tolerable=(0.3, 2.5),
-    too_low="Less than glue makers ask for. It will do where the edges close by hand pressure; "
-    "check that a bead is squeezed out along the whole joint.",
-    too_high="More than glue makers ask for: it can starve the joint and crush the edges. Slacken "
-    "off once a bead is squeezed out along the whole joint.",
-    fine="Within what glue makers ask for: 100 to 150 psi in softwood, 175 to 250 psi in hardwood.",
-)
+
+# What glue makers ask for, by the wood: psi, and MPa with a hair for the last figure of a psi.
+Wood = Literal["softwood", "hardwood", ""]
+_PSI: dict[Wood, tuple[int, int]] = {"softwood": (100, 150), "hardwood": (175, 250), "": (100, 250)}
+_MPA: dict[Wood, tuple[float, float]] = {
+    "softwood": (0.689, 1.035), "hardwood": (1.2, 1.725), "": (0.689, 1.725),
+}  # fmt: skip
+_OF: dict[Wood, str] = {"softwood": "softwood", "hardwood": "hardwood", "": "a wood not named"}
+
+
+def pressure(wood: Wood = "") -> Requirement:
+    """The requirement on the pressure of the wood that is glued: of either where it is ""."""
+    least, most = _PSI[wood]
+    name = _OF[wood]
+    return Requirement(
+        name="pressure on the glue",
+        quantity="clamp_pressure",
+        source=quoted(f"glue makers' advice, {least} to {most} psi in {name}, reference/shop.csv"),
+        good=_MPA[wood],
+        tolerable=(0.3, 2.5),
+        too_low=f"Less than glue makers ask for in {name}. It will do where the edges close by "
+        "hand pressure; check that a bead is squeezed out along the whole joint.",
+        too_high=f"More than glue makers ask for in {name}: it can starve the joint and crush the "
+        "edges. Slacken off once a bead is squeezed out along the whole joint.",
+        fine=f"Within what glue makers ask for in {name}: {least} to {most} psi.",
+    )
+
+
+PRESSURE = pressure()
 STAGES = Requirement(
     name="joints in one go",
     quantity="joints_at_once",
@@ -301,3 +320,22 @@ STAGES = Requirement(
     fine="Glue so many joints at a time, and the halves of the panel together last.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (FORCE, PRESSURE, STAGES)
+
+# Softwood is crushed by what a hardwood takes.
+SOFT_PRESSURE = assume(
+    clamp_pressure, 900_000, "Between what glue makers ask for in softwood, 100 and 150 psi.",
+    quoted("glue makers' advice, 100 to 150 psi in softwood"),
+    first_to=("clamp_force", "force_per_clamp"), usual=(0.1, 4),
+)  # fmt: skip
+
+
+def assumptions(wood: Wood = "") -> tuple[Assumption, ...]:
+    """What is taken for granted of gluing this wood: a hardwood's pressure where it is ""."""
+    if wood != "softwood":
+        return ASSUMPTIONS
+    return tuple(SOFT_PRESSURE if a.quantity is clamp_pressure else a for a in ASSUMPTIONS)
+
+
+def requirements(wood: Wood = "") -> tuple[Requirement, ...]:
+    """What is asked of gluing this wood."""
+    return (FORCE, pressure(wood), STAGES)

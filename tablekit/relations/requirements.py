@@ -71,16 +71,18 @@ UNLOCKED = Requirement(
     "well beyond use before you trust a weight to it.",
 )
 
+# As near as a saw, or a bevel gauge, is set by its scale (common practice, no source).
+SAW_SETTING = 0.25
 PLAIN_NOTCH = Requirement(
     name="plain notch",
     quantity="floor_tilt",
-    source=derived(CROSSING, "tilt of the notch floor"),
-    good=(-0.05, 0.05),
+    source=derived(CROSSING, "tilt of the notch floor; a saw is set to 0.25° at best"),
+    good=(-SAW_SETTING, SAW_SETTING),
     too_low="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
     "edges. Make a jig and try it in scrap; only the square crossing has a plain notch.",
     too_high="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
     "edges. Make a jig and try it in scrap; only the square crossing has a plain notch.",
-    fine="The square crossing: a level floor and square walls.",
+    fine="The square crossing, as near as a saw is set: a level floor and square walls.",
 )
 
 LET_IN = Requirement(

@@ -233,3 +233,21 @@ def test_a_stool_is_set_beside_a_seat_load() -> None:
     takes = body.rim_load(body.worst[0], inset=0.06)
     assert seat.load == 600 and seat.inset == 60  # EN 1022, transcription only
     assert seat.takes is None if math.isinf(takes) else seat.takes == pytest.approx(takes)
+
+
+def test_no_mend_is_offered_that_nobody_would_make() -> None:
+    """A light top over narrow feet: by thickness alone it would take some 135 mm."""
+    sheet = network("table").solve(
+        {"table_height": 735.0, "top_diameter": 1300.0, "post_section": 50.0}, name="Wide"
+    )
+    found = ways_to_mend(sheet, 260.0)
+    assert any(said.startswith("a thicker top") for said in found.refused)
+    for way in found.ways:
+        if way.quantity == "top_thickness":
+            assert way.after <= 60
+        if way.quantity == "ballast":
+            assert way.after <= sheet.number("total_mass")
+        if way.quantity == "post_section":
+            assert way.after <= 1.5 * way.before
+    # what is left of it is still a way out
+    assert found.ways
