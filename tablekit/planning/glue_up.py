@@ -33,6 +33,7 @@ def network(wood: glue.Wood = "") -> Network:
         glue.QUANTITIES,
         glue.RELATIONS,
         glue.assumptions(wood),
+        constants=glue.CONSTANTS,
         requirements=glue.requirements(wood),
         wishes=("top_thickness", "joint_length", "joint_lengths", "joints", "outer_strip"),
         wording=SHOP,

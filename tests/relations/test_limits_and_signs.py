@@ -153,6 +153,7 @@ seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim
 leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
 near_edge head_height_1 head_height_2 head_height_3 head_beyond_rim foot_beyond_rim
+tenon_cheek joints_in_time
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -164,6 +165,7 @@ plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_si
 flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
 ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use
 arm_shear corner_use thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
+joint_tenons tenon_time joining_time clamp_time
 foot_step tilt_share all_off_tilt all_off_drop jointing_allowance planing_allowance
 sanding_allowance post_cleaning
 post_trim layer_edges season_holds shop_holds top_movement least_overlap widths_to_shift
