@@ -93,7 +93,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Fastening",
         (
-            "head_turn", "plate_across", "plate_travel", "slot_needed", "slot_length",
+            "head_turn", "plate_reach", "driver_clear", "plate_length", "plate_hole", "plate_slot",
+            "plate_across", "plate_travel", "slot_needed", "slot_length",
             "screw_length", "screw_cover", "pilot_diameter", "plate_recess", "plate_recess_width",
             "pad_thickness", "pad_recess", "pad_hole",
         ),

@@ -143,7 +143,7 @@ def test_no_knees_go_under_a_table_on_the_floor() -> None:
 # What has a direction, or is a difference of two things either of which may be the larger.
 _SIGNED = """
 strip_left strip_right lengthwise_movement fastener_bearing fastener_along fastener_across
-held_along held_across slot_spare screw_cover plate_reach pith_depth pith_aside near_edge_turn
+held_along held_across slot_spare screw_cover driver_clear pith_depth pith_aside near_edge_turn
 far_edge_turn moisture_change ring_change strip_cup strip_turn panel_turn panel_cup heart_side
 slope_before slope_past rise_across knee_level axis_reach tip_aside wing_reach head_stop
 foot_stop off_bearing towards_notch guest_side floor_reach floor_level cover face_depth
@@ -160,7 +160,8 @@ MAY_BE_NEGATIVE = set(_SIGNED.split())
 _NOTHING = """
 clearance_height needed_depth top_margin end_waste edge_loss strip_width usable_length near_edge
 length_needed board_area boards_area circle_area boards_waste fastener_travel fastener_creep
-play_across near_end far_end head_turn plate_across plate_travel pad_thickness pad_recess
+play_across near_end far_end head_turn plate_reach screw_lag plate_across plate_travel
+pad_thickness pad_recess
 plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
 flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
 ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use

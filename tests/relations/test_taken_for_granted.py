@@ -22,7 +22,7 @@ ASSUMED = [entry.relation for entry in declared() if entry.what == "assumption"]
 _FIGURES = """
 axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 rim_per_sitter=610 splay=54.7356103
 top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10 head_turn=0
-pad_recess=2 plate_reach=0 screw_shank=5 slot_spare=2 caul_depth=40 clamp_capacity=4000
+pad_recess=2 driver_clear=15 screw_shank=5 slot_spare=2 caul_depth=40 clamp_capacity=4000
 clamp_pressure=1.2/0.9 clamp_time=0.5 glue_film=150 joining_time=0.5 joint_pace=1
 joint_tenons=0 open_time=10 spread_area=40000 tenon_time=0.166666666667 pith_clearance=100
 ring_angle=0 tangential_coefficient=0.00315 sight_turn=0 compression_across=7 dampness_factor=1
