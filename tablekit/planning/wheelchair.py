@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 CAUTION = (
-    "Quoted from transcriptions of the 2010 ADA Standards, sections 306 and 902; no certificate. "
+    "Quoted from copies of the 2010 ADA Standards, sections 306 and 902; no certificate. "
     "The local law on access decides, and it asks for a clear floor before the table as well."
 )
 

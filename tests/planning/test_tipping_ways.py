@@ -231,7 +231,7 @@ def test_a_stool_is_set_beside_a_seat_load() -> None:
     seat, *_ = published_loads(stool)
     body = body_of(stool)
     takes = body.rim_load(body.worst[0], inset=0.06)
-    assert seat.load == 600 and seat.inset == 60  # EN 1022, transcription only
+    assert seat.load == 600 and seat.inset == 60  # EN 1022, quoted
     assert seat.takes is None if math.isinf(takes) else seat.takes == pytest.approx(takes)
 
 
