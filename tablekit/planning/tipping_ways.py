@@ -31,7 +31,7 @@ DENSEST = 900.0
 # the least and the most that a size may become, as shares of what it is, and the most in its unit.
 REASONABLE: dict[str, tuple[float, float, float]] = {
     "top_diameter": (0.7, 1.0, math.inf),
-    "top_thickness": (1.0, 1.75, 60.0),
+    "top_thickness": (1.0, 2.0, 60.0),
     "post_section": (1.0, 1.5, 150.0),
     "leg_diameter": (1.0, 1.5, 75.0),
     "leg_resultant": (1.0, 2.5, 30.0),

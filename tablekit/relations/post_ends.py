@@ -201,13 +201,13 @@ HEADS_COVERED = Requirement(
     good=(None, 0),
     too_high="The lower corners of the heads stand out beyond the rim: they show from above, and "
     "hips and knees meet them. Make the top {covering_diameter} across, which covers them with "
-    "10 mm to spare, or lean the posts less.",
+    "a little to spare, or lean the posts less.",
     fine="The heads do not show from above.",
 )
 
 _FEET_OUT = (
-    "The feet stand out beyond the rim where people put theirs: toes strike them, and people "
-    "walking past trip. Make the top wider or the circle of the feet smaller, as far as the "
+    "The feet stand out beyond the {} where people put theirs: toes strike them, and people "
+    "walking past trip. Make the {} wider or the circle of the feet smaller, as far as the "
     "tipping load allows."
 )
 FEET_OUT: dict[str, Requirement] = {
@@ -216,10 +216,10 @@ FEET_OUT: dict[str, Requirement] = {
         quantity="foot_beyond_rim",
         source=common_practice(f"our own choice of limits: {out} mm beyond the {round_top}"),
         good=(None, out),
-        too_high=_FEET_OUT,
-        fine="The feet are under the rim or close to it.",
+        too_high=_FEET_OUT.format(round_top, wider),
+        fine=f"The feet are under the {round_top} or close to it.",
     )
-    for kind, round_top, out in (("table", "rim", 50), ("stool", "seat", 75))
+    for kind, round_top, wider, out in (("table", "rim", "top", 50), ("stool", "seat", "seat", 75))
 }
 
 
