@@ -173,8 +173,8 @@ def top_joints(
     wishes      any of `WISHES` in its reporting unit; assumed otherwise
     species, cut, cuts, heart_up   as in `ring_sides`
     from_below  whether the rim is cut with the top lying face down
-    wood        which pressure on the glue it is judged by; "" where the wood is not known
-    shop        how warnings write lengths; as the sheet does when left out
+    wood, shop  which pressure on the glue it is judged by, "" where it is not known; how warnings
+                write lengths, as the sheet does when left out
     Raises DesignError for a wish not known or a sheet without a top, RangeError for a bad number.
     """
     top, thickness = _asked_of(sheet, wishes)
@@ -184,8 +184,7 @@ def top_joints(
         place_along(strip.right, top, style, **_of(wishes, TENON_WISHES)) for strip in strips[:-1]
     )
     width, reach = tenon_size(**_of(wishes, TENON_WISHES[:2]))
-    most = max((len(one.places) for one in placed), default=0)
-    glued = _glued(layout, thickness, style, wishes, wood, most) if placed else None
+    glued = _glued(layout, thickness, style, wishes, wood, placed) if placed else None
     rings = ring_sides(
         layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
         **_of(wishes, RING_WISHES),
@@ -219,10 +218,11 @@ def _of(wishes: Mapping[str, float], names: tuple[str, ...]) -> dict[str, float]
 
 def _glued(
     layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float],
-    wood: glue.Wood, most_tenons: int,
+    wood: glue.Wood, placed: tuple[JointTenons, ...],
 ) -> Sheet:  # fmt: skip
+    most = max(len(one.places) for one in placed)
     return glue_up(
-        layout, thickness, style, as_cut=True, wood=wood, joint_tenons=float(most_tenons),
+        layout, thickness, style, as_cut=True, wood=wood, joint_tenons=float(most),
         **_of(wishes, GLUE_WISHES),
     )  # fmt: skip
 

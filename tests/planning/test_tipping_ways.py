@@ -236,12 +236,14 @@ def test_a_stool_is_set_beside_a_seat_load() -> None:
 
 
 def test_no_mend_is_offered_that_nobody_would_make() -> None:
-    """A light top over narrow feet: by thickness alone it would take some 135 mm."""
+    """A wide top over narrow feet: by thickness alone it would take more than 60 mm."""
     sheet = network("table").solve(
         {"table_height": 735.0, "top_diameter": 1300.0, "post_section": 50.0}, name="Wide"
     )
-    found = ways_to_mend(sheet, 260.0)
-    assert any(said.startswith("a thicker top") for said in found.refused)
+    found, much = ways_to_mend(sheet, 260.0), ways_to_mend(sheet, 330.0)
+    assert any(said.startswith("a thicker top") for said in much.refused)
+    assert any(said.startswith("ballast") for said in much.refused)
+    assert much.ways == ()
     for way in found.ways:
         if way.quantity == "top_thickness":
             assert way.after <= 60
