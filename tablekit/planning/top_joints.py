@@ -156,18 +156,11 @@ def _rings_json(rings: Rings) -> dict[str, Any]:
 
 
 def top_joints(
-    layout: BoardLayout,
-    sheet: Sheet,
-    wishes: Mapping[str, float] = NONE,
-    *,
-    species: str | None = None,
-    cut: str = FLAT,
-    cuts: Mapping[str, str] = NONE,
-    heart_up: bool = False,
-    from_below: bool = True,
-    wood: glue.Wood = "",
+    layout: BoardLayout, sheet: Sheet, wishes: Mapping[str, float] = NONE, *,
+    species: str | None = None, cut: str = FLAT, cuts: Mapping[str, str] = NONE,
+    heart_up: bool = False, from_below: bool = True, wood: glue.Wood = "",
     shop: ShopStyle | None = None,
-) -> TopJoints:
+) -> TopJoints:  # fmt: skip
     """What gluing up the strips of `layout`, cut to the lengths they need, takes and makes.
 
     wishes      any of `WISHES` in its reporting unit; assumed otherwise
