@@ -59,6 +59,15 @@ OTHER_NAMES = {
 }
 
 
+# The conifers of the tables, by a word of their names; every other row is a broad-leaved tree.
+_CONIFERS = ("pine", "fir", "redcedar", "spruce", "larch", "hemlock", "redwood", "cypress")
+
+
+def is_softwood(name: str) -> bool:
+    """Whether a wood of the tables is of a conifer."""
+    return any(word in _CONIFERS for word in bare(name).split())
+
+
 @cache
 def every_species() -> dict[str, Species]:
     """All rows of `reference/strength.csv`, by name."""

@@ -33,7 +33,7 @@ from tablekit.solids.body import Body
 from tablekit.solids.convex import from_planes
 from tablekit.solids.export import Surface
 from tablekit.solids.notched import NotchedPost
-from tablekit.solids.pulling import Pulling, moved, pulled_apart, pulling
+from tablekit.solids.pulling import SEEN_FROM_ABOVE, Pulling, moved, pulled_apart, pulling
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 # No face of a piece on three posts is seen edge on from here, so every part shows two sides.
-ASKEW_TURN, ASKEW_RISE = np.radians(-52.0), np.radians(24.0)
+ASKEW_TURN, ASKEW_RISE = np.radians(-52.0), SEEN_FROM_ABOVE
 NEAR = 1e-6
 # Faces nearer to one plane than this are one face: their normals' cosine less than so from one.
 FLAT = 1e-9

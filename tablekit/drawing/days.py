@@ -120,7 +120,7 @@ def _task(ink: Ink, frame: _Frame, task: Task, row: int, paper: Paper) -> None:
     if task.step.wait:
         start, end = frame.x(task.done), frame.x(task.ready)
         ink.line("hidden", (start, y), (max(end, start), y))
-    for start, end in task.spells:
+    for start, end in task.spells if task.step.hands else ():
         left, right = frame.x(start), frame.x(end)
         right = max(right, left + SHORTEST)
         corners = [(left, y - half), (right, y - half), (right, y + half), (left, y + half)]

@@ -155,9 +155,10 @@ def place(one: Fastener, scale: float) -> Point:
 
 
 def _head(ink: Ink, plan: FixingPlan, one: Fastener, scale: float) -> None:
-    """The head's flat, its plate pointing out from the centre mark, the slot and the screw."""
-    turn = -radians(one.bearing)
-    out, side = (cos(turn), sin(turn)), (-sin(turn), cos(turn))
+    """The head's flat, its plate across it to one side, the slot and the screw."""
+    turn = -radians(one.bearing - plan.screw_lag)
+    # Anticlockwise from above, where the plates reach, is clockwise from below.
+    out, side = (cos(turn), sin(turn)), (sin(turn), -cos(turn))
     x, y = place(one, scale)
     middle = plan.head_radius * scale
     head = (middle * out[0], middle * out[1])
@@ -165,18 +166,17 @@ def _head(ink: Ink, plan: FixingPlan, one: Fastener, scale: float) -> None:
     ink.line("hidden", *[(head[0] + a, head[1] + b) for a, b in ring(flat, 64)])
     half = plan.plate_width / 2 * scale
     open_ = (plan.slot_length if one.hold == "slot" else one.room_across) / 2 * scale
-    ends = (plan.head_radius * scale, plan.screw_radius * scale)
-    room = max(half, open_ + 0.8)
-    near, far = min(ends) - room, max(ends) + room
+    near = -plan.plate_hole * scale
+    far = near + plan.plate_length * scale
     corners = [
-        (a * out[0] + b * side[0], a * out[1] + b * side[1])
+        (head[0] + a * side[0] + b * out[0], head[1] + a * side[1] + b * out[1])
         for a, b in ((near, -half), (far, -half), (far, half), (near, half))
     ]
     ink.areas.append((corners, style.POST_TONES[1]))
     ink.line("thin", *corners, corners[0])
     slot(ink, (x, y), open_, max(one.room_along / 2 * scale, SCREW_LEAST))
     # Inward of the plate, where the three are not too close together for that.
-    clear = room + 1.6 * style.BADGE
+    clear = max(half, open_ + 0.8) + 1.6 * style.BADGE
     sign = -1 if hypot(x, y) - clear > 2.5 * style.BADGE else 1
     ink.badge((x + sign * clear * out[0], y + sign * clear * out[1]), str(one.number))
 
@@ -192,13 +192,15 @@ def _measures(ink: Ink, plan: FixingPlan, scale: float) -> None:
     other = min(
         (one for one in plan.fasteners if one is not shown), key=lambda one: -abs(one.across)
     )
-    a, b = place(other, scale)
-    way = (a / hypot(a, b), b / hypot(a, b))
+    turn = -radians(other.bearing - plan.screw_lag)
+    way = (cos(turn), sin(turn))
     inner = (plan.head_radius * scale * way[0], plan.head_radius * scale * way[1])
     rim = (radius * way[0], radius * way[1])
     ink.line("centre", (0.0, 0.0), inner)
-    dimension.radial(ink, inner, rim, 6.0, text(plan.overhang), "overhang, all round")
-    turn = degrees(atan2(way[1], way[0])) % 360
+    dimension.radial(ink, inner, rim, 6.0, text(plan.overhang), "overhang")
+    a, b = place(other, scale)
+    ink.line("centre", (0.0, 0.0), (a, b))
+    turn = degrees(atan2(b, a)) % 360
     if turn > 180:
         dimension.angle(ink, (0.0, 0.0), turn, 360.0, 0.3 * radius, f"{360 - turn:.0f}°")
     else:

@@ -22,70 +22,76 @@ def _fits(size: float, wanted: float, most: float) -> float:
 
 
 def plate_detail(plan: FixingPlan, size: float) -> Ink:
-    """Across a head: recess, plate, screw and top, the piece the right way up. Not beyond `size`
-    times full size; mm on the paper, the top's underside at height 0."""
-    scale = _fits(size, max(plan.thickness * 1.6, plan.head_flat * 1.6), 62.0)
+    """Along a plate: head, plate, both screws and top, the piece the right way up. Not beyond
+    `size` times full size; mm on the paper, the head's middle at 0, the top's underside at height
+    0."""
+    wanted = max(plan.thickness * 1.6, plan.plate_length * 1.3)
+    scale = _fits(size, wanted, 62.0 * min(1.0, 2 * size))
     ink = Ink()
-    half, gap = plan.head_flat / 2 * scale, plan.plate_gap * scale
-    thick, deep = plan.plate_thickness * scale, plan.plate_recess * scale
-    wide, plate = plan.plate_recess_width / 2 * scale, plan.plate_width / 2 * scale
-    top, reach = plan.thickness * scale, half + BESIDE
-    ink.areas.append(([(-reach, 0), (reach, 0), (reach, top), (-reach, top)], style.TOP_TONE))
-    ink.line("visible", (-reach, 0.0), (reach, 0.0))
-    ink.line("visible", (-reach, top), (reach, top))
-    low = -gap - deep - BELOW
-    spread = 0.6 * BELOW
-    head = [
-        (-half, -gap), (-wide, -gap), (-wide, -gap - deep), (wide, -gap - deep), (wide, -gap),
-        (half, -gap), (half + spread, low), (-half - spread, low),
-    ]  # fmt: skip
+    half, thick = plan.head_flat / 2 * scale, plan.plate_thickness * scale
+    top, gap = plan.thickness * scale, plan.plate_gap * scale
+    near, far = _plate_ends(plan, scale)
+    left, right = min(-half, near) - BESIDE / 4, far + BESIDE / 4
+    ink.areas.append(([(left, 0), (right, 0), (right, top), (left, top)], style.TOP_TONE))
+    ink.line("visible", (left, 0.0), (right, 0.0))
+    ink.line("visible", (left, top), (right, top))
+    low, spread = -thick - BELOW, 0.6 * BELOW
+    head = [(-half - spread, low), (-half, -thick), (half, -thick), (half + spread, low)]
     ink.areas.append((head, style.POST_TONES[0]))
-    ink.line("visible", head[-1], *head[:-1])
-    metal = [(-plate, -thick), (plate, -thick), (plate, 0.0), (-plate, 0.0)]
+    ink.line("visible", *head)
+    ink.line("thin", (-half, -gap), (half, -gap))  # the wall of the recess, behind the plate
+    metal = [(near, -thick), (far, -thick), (far, 0.0), (near, 0.0)]
     ink.areas.append((metal, style.POST_TONES[2]))
     ink.line("visible", *metal, metal[0])
-    _screw(ink, plan, scale)
+    _screws(ink, plan, scale)
     _plate_dimensions(ink, plan, scale, low)
-    ink.labels.append(Label("plate, across its length", -reach, top + 6.6, "left"))
+    size_of_it = f"{_text(plan, plan.plate_length)} × {_text(plan, plan.plate_width)}"
+    said = f"plate {size_of_it}, lengthwise"
+    ink.labels.append(Label(said, left, top + 6.6, "left"))
     return ink
 
 
-def _screw(ink: Ink, plan: FixingPlan, scale: float) -> None:
-    """From the plate's lower face up into the top, in its middle."""
+def _plate_ends(plan: FixingPlan, scale: float) -> tuple[float, float]:
+    """Both ends of the plate from the head's middle."""
+    near = -plan.plate_hole * scale
+    return near, near + plan.plate_length * scale
+
+
+def _screws(ink: Ink, plan: FixingPlan, scale: float) -> None:
+    """One up into the top through the middle of the slot, one down into the head."""
     shank, head = plan.screw_shank / 2 * scale, plan.screw_shank * scale
-    start = -plan.plate_thickness * scale
+    start, x = -plan.plate_thickness * scale, plan.plate_reach * scale
     point = start + plan.screw_length * scale
     taper = point - 2 * shank
     ink.line(
-        "hidden", (-head, start), (-shank, start + shank), (-shank, taper), (0.0, point),
-        (shank, taper), (shank, start + shank), (head, start),
+        "hidden", (x - head, start), (x - shank, start + shank), (x - shank, taper), (x, point),
+        (x + shank, taper), (x + shank, start + shank), (x + head, start),
     )  # fmt: skip
-    ink.line("centre", (0.0, start - 2.0), (0.0, plan.thickness * scale + 2.0))
+    ink.line("centre", (x, start - 2.0), (x, plan.thickness * scale + 2.0))
+    # How long the one into the head is, is for the maker: only its middle is shown.
+    ink.line("centre", (0.0, start - BELOW + 2.0), (0.0, 2.0))
 
 
 def _plate_dimensions(ink: Ink, plan: FixingPlan, scale: float, low: float) -> None:
-    half, top = plan.head_flat / 2 * scale, plan.thickness * scale
-    wide = plan.plate_recess_width / 2 * scale
-    gap, deep = plan.plate_gap * scale, plan.plate_recess * scale
+    top, thick = plan.thickness * scale, plan.plate_thickness * scale
     point = (plan.screw_length - plan.plate_thickness) * scale
-    right = half + BESIDE
+    _, far = _plate_ends(plan, scale)
+    x, right = plan.plate_reach * scale, far + BESIDE / 4
     said = f"{_text(plan, plan.screw_cover)} cover"
-    # Three shelves one above the other, however thin the top.
+    # Shelves one above the other, however thin the top.
     first = top + 1.0
     second = min(0.4 * point, first - SHELF)
-    third = min(-gap - deep - 4.0, second - SHELF)
-    dimension.upright(ink, (0.0, point), (0.0, top), right - 4.0, "")
-    dimension.leader(ink, (right - 4.0, (point + top) / 2), (right + 4.0, first), said)
+    dimension.upright(ink, (x, point), (x, top), right - 2.0, "")
+    dimension.leader(ink, (right - 2.0, (point + top) / 2), (right + 6.0, first), said)
     pilot = f"drill {_text(plan, plan.pilot_diameter)}"
     shank = plan.screw_shank / 2 * scale
-    dimension.leader(ink, (shank, 0.4 * point), (right + 4.0, second), pilot)
+    dimension.leader(ink, (x + shank, 0.4 * point), (right + 6.0, second), pilot)
     said = f"{_text(plan, plan.plate_recess)} deep" if plan.plate_recess > 0 else "no recess"
-    dimension.leader(ink, (wide, -gap - deep / 2), (right + 4.0, third), said)
+    half = plan.head_flat / 2 * scale
+    third = min(-thick - 4.0, second - SHELF)
+    dimension.leader(ink, (half, -thick), (right + 6.0, third), said)
     under = low - style.FIRST_ROW + 3.0
-    said = f"recess {_text(plan, plan.plate_recess_width)} wide"
-    if plan.plate_recess == 0:
-        wide, said = plan.plate_width / 2 * scale, f"plate {_text(plan, plan.plate_width)} wide"
-    dimension.across(ink, (-wide, -gap - deep), (wide, -gap - deep), under, said)
+    dimension.across(ink, (0.0, low), (x, -thick), under, _text(plan, plan.plate_reach))
 
 
 def pad_detail(plan: FixingPlan, size: float) -> Ink:

@@ -114,6 +114,7 @@ def sentences(it: GlueUpSubject) -> list[str]:
     found = []
     if sheet is not None:
         size = f"{it.it.text(joints.tenon_width)} × {it.it.text(2 * joints.tenon_reach)}"
+        size += f" × {it.it.text(sheet.number('tenon_thickness'))}"
         found.append(
             f"Tenons {size}, half in either strip. {sheet.shop('clamp_count')} clamps, "
             f"{sheet.shop('clamp_pitch')} apart, {sheet.shop('force_per_clamp')} each; cauls "

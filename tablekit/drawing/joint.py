@@ -58,11 +58,14 @@ def subject(sheet: Sheet) -> JointSubject:
     level = level_cuts(posts, float(model.waists[0, 2]))
     # The notch opens to a side face, so the plane that shows its depth looks along the bearing.
     # A second notch lies before or behind it: there the plane keeps to the wood that it leaves.
-    step = sheet.number("post_section") / 4 * model.bearing[0]
+    # It is looked at from the side that has the post's upper side face uppermost on the paper, so
+    # that notches which open upward in the piece open upward there.
+    viewer = model.bearing[0]
+    if np.cross(viewer, posts[0].along)[2] < 0:
+        viewer = -viewer
+    step = sheet.number("post_section") / 4 * viewer
     shifts = (0.0,) if sheet.network.options["crossing"] == "one notch" else (-1.0, 1.0)
-    cuts = [
-        cut_along(posts[0], model.bearing[0], model.notch_centres[0] + k * step) for k in shifts
-    ]
+    cuts = [cut_along(posts[0], viewer, model.notch_centres[0] + k * step) for k in shifts]
     return JointSubject(sheet, level, max(cuts, key=lambda cut: len(cut.outlines) == 1))
 
 
@@ -191,7 +194,10 @@ def _along(it: JointSubject, scale: float) -> Ink:
         ink, (-reach * scale, box.low), (-reach * scale, box.high), -reach * scale - 9.0,
         it.text("post_width"),
     )  # fmt: skip
-    said = "A post cut lengthwise through the middle of its notch; lower end to the left"
+    said = (
+        "A post cut lengthwise through the middle of its notch; lower end to the left, the face "
+        "that looks up uppermost"
+    )
     ink.labels.append(Label(said, 0.0, ink.box().low - CAPTION, colour=style.FAINT))
     return ink
 

@@ -152,14 +152,14 @@ def _grain(ink: Ink, radius: float) -> None:
 
 
 def _fastenings(ink: Ink, sheet: MovedSheet, scale: float, times: int) -> None:
-    """Each head's screw where it is set in the shop, and the way it goes across the grain."""
-    head, turn = sheet.get("head_radius"), sheet.get("head_turn")
-    if head is None or turn is None:
+    """Each screw where it is set in the shop, and the way it goes across the grain."""
+    far, turn = sheet.get("screw_radius"), sheet.get("head_turn")
+    if far is None or turn is None:
         return  # legs in sockets have no plates
     half = sheet.number("top_diameter") / 2
     for number in range(3):
         bearing = radians(turn + 120 * number)
-        x, y = head * cos(bearing) * scale, head * sin(bearing) * scale
+        x, y = far * cos(bearing) * scale, far * sin(bearing) * scale
         ways = [y * (1 + season.gain / half * times) for season in seasons(sheet)]
         ink.line("visible", (x, min(ways)), (x, max(ways)))
         ink.line("thin", *[(x + a, y + b) for a, b in ring(SCREW, 24)])

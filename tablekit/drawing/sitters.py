@@ -202,10 +202,14 @@ def _caption(ink: Ink, text: str, under: float) -> None:
 
 
 def elevation(it: People, scale: float) -> Ink:
-    """Square to place A, whose rim is on the right; posts only within the width of the place."""
+    """Square to place A, whose rim is on the right: the posts whole, and toned what of them lies
+    within the width of the place, by which its depths are judged."""
     ink, sheet = Ink(), it.sheet
     radius = it.sitters.top_diameter / 2
     under, over = sheet.number("knee_clearance"), sheet.number("table_height")
+    for outline in _whole(it):
+        points = [(float(o) * scale, float(z) * scale) for o, z in outline]
+        ink.line("thin", *points, points[0])
     for outline, tone in _silhouettes(it):
         points = [(float(o) * scale, float(z) * scale) for o, z in outline]
         ink.areas.append((points, tone))
@@ -234,11 +238,24 @@ def _needed(radius: float) -> list[Point]:
     ]  # fmt: skip
 
 
+def _across(it: People) -> tuple[Array, Array]:
+    """Level unit vectors: outward to the place, and to its side."""
+    turn = radians(it.wheelchair.bearing)
+    return np.array([cos(turn), sin(turn), 0.0]), np.array([-sin(turn), cos(turn), 0.0])
+
+
+def _whole(it: People) -> list[Array]:
+    """Outlines (o, z) of the posts and pads from floor to top, seen from the place's side."""
+    out, _ = _across(it)
+    return [
+        _hull(np.column_stack([body.vertices @ out, body.vertices[:, 2]]))
+        for body in (*it.model.posts, *it.model.pads)
+    ]
+
+
 def _silhouettes(it: People) -> list[tuple[Array, str]]:
     """Outlines (o, z) of posts and pads inside the place's width, from its side, far ones first."""
-    turn = radians(it.wheelchair.bearing)
-    out = np.array([cos(turn), sin(turn), 0.0])
-    aside = np.array([-sin(turn), cos(turn), 0.0])
+    out, aside = _across(it)
     found = []
     for body in (*it.model.posts, *it.model.pads):
         try:
@@ -320,7 +337,8 @@ def _words(it: People, paper: Paper, scale: float) -> Ink:
         f"{stated}Sizes in {unit}. {it.sitters.text()}",
         it.wheelchair.text(),
         "Knee spaces are drawn thin where they are clear and dashed where a post is in them. Thick "
-        "arc outside the rim: a sitter who faces the middle there meets no post. P1 to P3: posts.",
+        "arc outside the rim: a sitter who faces the middle there meets no post. P1 to P3: posts, "
+        "toned in the elevation where they lie within the width of place A.",
     )
     for k, text in enumerate(said):
         for line in wrapped(text, room):

@@ -325,7 +325,7 @@ def _message(
         too = _too(network, givens, others[0])
         return (
             f"{said(others[0].name)} is {too} for {said(lead.name)}{company}: "
-            f"it gives {_offered(givens, lead, style)}. "
+            f"it makes {lead.name} {_offered(givens, lead, style)}. "
             f"Release {lead.name}, or make {', or '.join(choices)}. {reason}"
         ).strip()
     together = _listed([said(name) for name in clash.givens])

@@ -75,7 +75,8 @@ class Declarations:
                 check_equation(statement.name, statement.equation, self.dimensions)
             for limit in statement.limits:
                 self._check_limit(statement, limit.slack)
-        for name in (*self.wishes, *(r.quantity for r in self.requirements)):
+        asked = [name for r in self.requirements for name in (r.quantity, *r.named)]
+        for name in (*self.wishes, *asked):
             self.quantity(name)
         _ = self.matched
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -219,6 +220,7 @@ def assume(
 
 
 Verdict = Literal["pass", "caution", "fail"]
+_NAMED = re.compile(r"\{(\w+)\}")
 
 
 @dataclass(frozen=True)
@@ -227,7 +229,8 @@ class Requirement:
 
     Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
     caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
-    say what it means and what to change. It is asked only when `when_given` is given, and not when
+    say what it means and what to change; a quantity's name in braces there becomes its value, as
+    the shop writes it. It is asked only when `when_given` is given, and not when
     `unless_given` is: of two that ask alike, one goes by a limit that is given.
     """
 
@@ -247,6 +250,24 @@ class Requirement:
         return (not self.when_given or self.when_given in givens) and (
             self.unless_given not in givens
         )
+
+    def filled(self, text_of: Callable[[str], str]) -> Requirement:
+        """The same, with the values of the quantities that its words name in braces.
+
+        text_of  the value of a quantity, as text, by its name
+        """
+        if not self.named:
+            return self
+        too_low, too_high, fine = (
+            _NAMED.sub(lambda found: text_of(found[1]), words)
+            for words in (self.too_low, self.too_high, self.fine)
+        )
+        return replace(self, too_low=too_low, too_high=too_high, fine=fine)
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """The quantities that its words name in braces."""
+        return tuple(_NAMED.findall(f"{self.too_low} {self.too_high} {self.fine}"))
 
     def at(self, number: float) -> Requirement:
         """The requirement that holds for this value, in the quantity's reporting unit: itself,

@@ -216,7 +216,7 @@ class Sheet:
         """The network's requirements, judged."""
         free = set(self.plan.free)
         return tuple(
-            judge(requirement, self[requirement.quantity], self.shop_style)
+            judge(requirement.filled(self.shop), self[requirement.quantity], self.shop_style)
             for requirement in self.network.requirements
             if requirement.quantity not in free and requirement.asked(self.givens)
         )

@@ -60,5 +60,5 @@ def common_practice(text: str = "") -> Source:
 
 
 def from_memory(text: str, where: str = "") -> Source:
-    """Recalled from a document that was not at hand."""
+    """Recalled from a document, not read."""
     return Source("from memory", text, where)

@@ -36,12 +36,9 @@ def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     return shop_text(number, check.unit, sheet.shop_style)
 
 
-def summed_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
-    """The same without the one on the boards' cover, which the summary tells with the boards; what
-    needs looking at comes first."""
-    from tablekit.packet.top_boards import CHECK
-
-    found = [check for check in every_check(sheet, brief) if check.name != CHECK]
+def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
+    """All of them, what needs looking at first: what terminal, packet and JSON all count."""
+    found = every_check(sheet, brief)
     return tuple(sorted(found, key=lambda check: ("fail", "caution", "pass").index(check.verdict)))
 
 

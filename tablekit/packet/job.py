@@ -47,11 +47,9 @@ class Job:
     @cached_property
     def checks(self) -> tuple[CheckResult, ...]:
         """Every check, what needs looking at first."""
-        from tablekit.packet.checks import every_check
+        from tablekit.packet.checks import ordered_checks
 
-        order = ("fail", "caution", "pass")
-        found = every_check(self.sheet, self.brief)
-        return tuple(sorted(found, key=lambda check: order.index(check.verdict)))
+        return ordered_checks(self.sheet, self.brief)
 
     @cached_property
     def boards(self) -> TopBoards | None:

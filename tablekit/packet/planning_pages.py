@@ -116,6 +116,8 @@ def working_order(job: Job) -> Section:
 
 
 def _task(task: Task, names: dict[str, int]) -> str:
+    if not task.step.hands:  # a place to stop at, not a task
+        return f"{task.step.words}."
     start = moment(task.start)
     said = f"{task.step.words}. Day {start['day']}, {start['time']}: {task.step.hands:.0f} minutes"
     if task.step.wait:

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.work_order import WorkOrder
+    from tablekit.relations.glue import Wood
 
 
 @kept
@@ -59,9 +60,21 @@ def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
             species=brief.wood.species,
             cut=brief.wood.cut or CUTS[0],
             cuts={board.name: board.cut for board in brief.boards if board.cut},
+            wood=_glued_wood(brief),
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "gluing up the top") from None
+
+
+def _glued_wood(brief: Brief) -> Wood:
+    """Softwood as soon as one kind of board is: it is crushed first. "" where none is named."""
+    from tablekit.species import is_softwood
+
+    named = [board.species or brief.wood.species for board in brief.boards]
+    known = [name for name in named if name]
+    if any(is_softwood(name) for name in known):
+        return "softwood"
+    return "hardwood" if known and len(known) == len(named) else ""
 
 
 @kept

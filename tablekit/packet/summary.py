@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
-from tablekit.packet.checks import every_note, summed_checks
+from tablekit.packet.checks import every_note, ordered_checks
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage, words
 from tablekit.packet.top_text import add_joints, add_surface
@@ -130,7 +130,7 @@ def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """What needs looking at comes first; what passes is told at the end."""
-    checks = summed_checks(sheet, brief)
+    checks = ordered_checks(sheet, brief)
     if not checks:
         return
     page.heading("Checks")
@@ -142,7 +142,7 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 
 def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
-    passed = [check for check in summed_checks(sheet, brief) if check.verdict == "pass"]
+    passed = [check for check in ordered_checks(sheet, brief) if check.verdict == "pass"]
     if not passed:
         return
     page.heading("Checks that pass")
@@ -152,8 +152,13 @@ def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 
 def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:
+    from tablekit.packet.top_boards import CHECK
+
     verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
     page.paragraph(f"{verdict}: {check.name}{_limit(sheet, check)}", indent=2)
+    if check.name == CHECK:
+        page.paragraph("Said with the boards.", indent=6)
+        return
     page.paragraph(message, indent=6)
     page.paragraph(f"Source: {check.source}.", indent=6)
 

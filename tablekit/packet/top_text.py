@@ -56,17 +56,24 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
     )
     goes = " and then ".join(str(joints) for joints in found.stages)
     if found.stages:
-        open_time = glue.shop("open_time")
-        yield "joints in each go", goes, f"within the open time of {open_time}"
+        open_time, longest = glue.shop("open_time"), found.longest_go
+        took = shop_text(longest, "min", glue.shop_style)
+        yield (
+            "joints in each go",
+            goes,
+            f"within the open time of {open_time}: the longest go takes {took} from the first "
+            "glue until the last clamp is tight",
+        )
 
 
 def _tenons(found: TopJoints, sheet: Sheet) -> Iterator[Row]:
     style = sheet.shop_style
     wide, long = (shop_text(n, "mm", style) for n in (found.tenon_width, 2 * found.tenon_reach))
+    thick = "" if found.glue is None else f", {found.glue.shop('tenon_thickness')} thick"
     yield (
         "loose tenons",
         f"{sum(len(one.places) for one in found.tenons)}",
-        (f"{wide} by {long}; they only line the boards up. Middles from the centre mark:"),
+        (f"{wide} by {long}{thick}; they only line the boards up. Middles from the centre mark:"),
     )
     for (one_side, other), one in zip(pairwise(found.numbers), found.tenons, strict=True):
         places = ", ".join(_place(place, sheet) for place in one.places)

@@ -36,6 +36,7 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
             "head_screw_length",
             "plate_thickness",
             "plate_width",
+            "plate_length",
             "slot_length",
             "pad_thickness",
             "pad_diameter",
@@ -43,7 +44,10 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
         if sheet.get(name) is not None
     }
     if "screw_length" in shop and not outside_rim(sheet):
-        plate = f"{shop['plate_width']} wide, {shop['plate_thickness']} thick"
+        plate = (
+            f"{shop['plate_length']} long, {shop['plate_width']} wide, {shop['plate_thickness']} "
+            "thick"
+        )
         yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
         yield Fitting(

@@ -63,6 +63,9 @@ class FixingPlan:
     """The three plates, their screws, and the pads under the feet. Lengths in mm.
 
     head_radius, screw_radius  of the circles through the heads' middles and the screws
+    screw_lag                  degrees from a head to its screw, anticlockwise seen from above
+    plate_hole, plate_slot     from one end of a plate to its hole over the head's middle, and to
+                               the middle of its slot, `plate_reach` farther on
     overhang                   rim beyond the heads' middles, alike all round
     held_by                    number of the fixed plate; None where none may be, and then the
                                screws are reckoned as if the middle of the top stayed in place
@@ -82,6 +85,12 @@ class FixingPlan:
     plate_gap: float
     plate_recess: float
     plate_width: float
+    plate_reach: float
+    plate_hole: float
+    plate_slot: float
+    plate_length: float
+    screw_lag: float
+    driver_clear: float
     plate_recess_width: float
     screw_shank: float
     screw_length: float
@@ -120,7 +129,8 @@ _FROM_SHEET = (
     "head_radius", "screw_radius", "overhang", "head_flat", "slot_length", "plate_thickness",
     "plate_gap", "plate_recess", "plate_width", "plate_recess_width", "screw_shank",
     "screw_length", "screw_cover", "pilot_diameter", "foot_flat", "pad_diameter", "pad_hole",
-    "pad_thickness", "pad_recess", "pad_projection",
+    "pad_thickness", "pad_recess", "pad_projection", "plate_reach", "plate_hole", "plate_slot",
+    "plate_length", "screw_lag", "driver_clear",
 )  # fmt: skip
 
 
@@ -227,7 +237,7 @@ def _lines(plan: FixingPlan) -> Iterable[str]:
         yield (
             "No plate lies near enough to the line along the grain to be fixed. With all three "
             "screws in the middle of their room the top stays about where it is, and no more than "
-            "that; turn one head along the grain, and it can be fixed there."
+            "that; turn one slot along the grain, and its plate can be fixed."
         )
     yield from _about_drilling(plan)
 
@@ -236,9 +246,23 @@ def _about_the_base(plan: FixingPlan) -> Iterable[str]:
     def text(mm: float) -> str:
         return shop_text(mm, "mm", plan.style)
 
+    stands = f"stands {text(plan.plate_gap)} off the heads" if plan.plate_gap else "lies on them"
     yield (
-        f"Turn the base so that head 1 lies {plan.fasteners[0].bearing:.0f}° from the grain. Lay "
-        "the top face down on a blanket and the base upside down on it, with a helper."
+        f"Plates {text(plan.plate_width)} by {text(plan.plate_thickness)}, "
+        f"{text(plan.plate_length)} long: a hole {text(plan.plate_hole)} from one end, and a slot "
+        f"across the grain, its middle {text(plan.plate_slot)} from the same end. Recess each head "
+        f"{text(plan.plate_recess_width)} wide and {text(plan.plate_recess)} deep, right across "
+        "and square to the line from the middle of the base to the head's own middle: the top then "
+        f"{stands}."
+    )
+    yield (
+        "Screw each plate down into its head before the top goes on, all three reaching out to the "
+        "same side, anticlockwise seen from above the finished piece. The slots then lie beside "
+        f"the posts, {text(plan.driver_clear)} clear of them, where a driver gets at the screws."
+    )
+    yield (
+        f"Turn the base so that the slot of plate 1 lies {plan.fasteners[0].bearing:.0f}° from the "
+        "grain. Lay the top face down on a blanket and the base upside down on it, with a helper."
     )
     yield (
         f"Equal overhang all round: {text(plan.overhang)} from the middle of each head to the rim. "
@@ -246,12 +270,9 @@ def _about_the_base(plan: FixingPlan) -> Iterable[str]:
         "the head with the largest reading, by what that has over the mean of the three, and "
         "measure again until all three agree."
     )
-    stands = f"stands {text(plan.plate_gap)} off the heads" if plan.plate_gap else "lies on them"
     yield (
-        f"Recess in each head {text(plan.plate_recess_width)} wide and {text(plan.plate_recess)} "
-        f"deep for plates of {text(plan.plate_width)} by {text(plan.plate_thickness)}: the top "
-        f"then {stands}. Slots lie across the grain, wherever a plate points. Try the driver at "
-        "each screw before the plates are fixed."
+        "Mark the middle of each slot on the top, lift the base off, drill, and set it back before "
+        "a screw is driven."
     )
 
 
@@ -280,5 +301,6 @@ def _about_drilling(plan: FixingPlan) -> Iterable[str]:
     yield (
         f"Pads: drill {text(plan.pad_hole)} wide and {text(plan.pad_recess)} deep in the middle of "
         f"each foot's flat for pads of {text(plan.pad_diameter)} by {text(plan.pad_thickness)}, "
-        f"which then stand {text(plan.pad_projection)} proud. Post clamped, stop on the drill."
+        f"which then stand {text(plan.pad_projection)} proud. Do "
+        "it once the feet are level, the base upside down and held, with a stop on the drill."
     )

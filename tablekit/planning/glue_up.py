@@ -24,16 +24,17 @@ if TYPE_CHECKING:
 
 
 @cache
-def network() -> Network:
-    """The relations of a glue-up, in any direction."""
+def network(wood: glue.Wood = "") -> Network:
+    """The relations of a glue-up of this wood, in any direction."""
     from tablekit.engine.network import Network
 
     return Network(
         "gluing up a panel",
         glue.QUANTITIES,
         glue.RELATIONS,
-        glue.ASSUMPTIONS,
-        requirements=glue.REQUIREMENTS,
+        glue.assumptions(wood),
+        constants=glue.CONSTANTS,
+        requirements=glue.requirements(wood),
         wishes=("top_thickness", "joint_length", "joint_lengths", "joints", "outer_strip"),
         wording=SHOP,
     )
@@ -54,6 +55,7 @@ def glue_up(
     shop: ShopStyle | None = None,
     *,
     as_cut: bool = False,
+    wood: glue.Wood = "",
     **wishes: float,
 ) -> Sheet:
     """What gluing the strips of `layout` takes.
@@ -61,6 +63,7 @@ def glue_up(
     thickness  of the strips, mm
     as_cut     whether strips are cut to the length that they need before they are glued up; else
                they are as long as their boards allow
+    wood       which pressure it is judged by; "" where the wood is not known
     wishes     any other quantity of the network in its reporting unit, such as open_time (min)
                or clamp_pressure (MPa); assumed otherwise
     Raises DesignError for a single strip, which has nothing to be glued to.
@@ -75,7 +78,7 @@ def glue_up(
         "joints": float(len(lengths)),
         "outer_strip": min(strips[0].width, strips[-1].width),
     }
-    return network().solve({**givens, **wishes}, name="glue-up", shop=shop)
+    return network(wood).solve({**givens, **wishes}, name="glue-up", shop=shop)
 
 
 def strips_used(layout: BoardLayout) -> list[Strip]:

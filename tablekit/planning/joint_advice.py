@@ -9,13 +9,13 @@ from tablekit.engine.source import Source, common_practice, derived, published
 from tablekit.engine.units import shop_text
 from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, section_of
 from tablekit.relations.joint_load import DERIVATION
+from tablekit.relations.requirements import SAW_SETTING
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 # A notch floor that leaves a face this shallow breaks away under the chisel.
 FEATHER = 5.0  # mm
-_PLAIN = 0.05  # degrees of tilt that no one sees
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ def joint_advice(sheet: Sheet) -> tuple[Advice, ...]:
     """What to mind when the notches of this piece are cut; empty where no posts cross."""
     if crossing_of(sheet) is None:
         return ()
-    tilted = crossing_of(sheet) == ONE_NOTCH and abs(sheet.number("floor_tilt")) > _PLAIN
+    tilted = crossing_of(sheet) == ONE_NOTCH and abs(sheet.number("floor_tilt")) > SAW_SETTING
     return (
         *(_feather(sheet) if tilted else ()),
         _corner(),

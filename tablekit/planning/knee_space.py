@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 POSTS = 3
+# By how much a wider top may be said to mend a want of room; beyond it is another table (our own
+# choice).
+MOST_WIDER = 1.25
 WITHIN = 0.05  # mm, to which the best turn is proved
 _MOST_ROUNDS = 40
 

@@ -14,6 +14,7 @@ from tablekit.engine.sheet import tidy
 from tablekit.planning.formulas import found
 from tablekit.planning.setting_out_posts import Section, section_of
 from tablekit.relations import flat_marking, marking, notch_cutting
+from tablekit.relations.requirements import SAW_SETTING
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -22,8 +23,7 @@ CUTTER = 19.05  # mm, a stack of 3/4 in: common practice, no source
 LEAST_OVERLAP = 1.5  # mm, so that no ridge stands between two passes: common practice, no source
 BASE_WIDTH, ROUTER_CUTTER = 150.0, 12.0  # mm, a middling router: common practice, no source
 INCH_ROUTER = (152.4, 12.7)  # the same where inches are used
-# Less than any protractor, or any eye, can tell from square.
-SQUARE_ENOUGH = 0.005  # degrees
+SQUARE_ENOUGH = SAW_SETTING  # degrees: no saw is set nearer
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from tablekit.engine.source import common_practice
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning.knee_space import (
+    MOST_WIDER,
     Edges,
     Traces,
     best_turn,
@@ -136,10 +137,13 @@ class Sitters:
         if worst.clear_depth < 0:
             place = f"place {worst.number} has post {worst.post} standing out beyond the rim"
         fewer = f"seat {_people(self.most_free)}, or " if self.most_free else ""
+        wider = f"make the top {length(self.mending)} across over the same posts, or "
+        # A top half as wide again is another table.
+        wider = wider if self.mending <= MOST_WIDER * self.top_diameter else ""
         return (
             f"{lead}: {short} however they are turned; {place}, {length(-worst.spare)} too little. "
-            f"To mend it {fewer}make the top {length(self.mending)} across over the same posts, "
-            f"or stand the posts steeper or closer. Sitters who shift or straddle a post need less."
+            f"To mend it {fewer}{wider}stand the posts steeper or closer. Sitters who shift or "
+            "straddle a post need less."
         )
 
     def to_json(self) -> dict[str, Any]:

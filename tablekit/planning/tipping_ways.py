@@ -27,6 +27,17 @@ WATCHED = (
 )  # fmt: skip
 # Above this a density is that of no wood commonly made into furniture (our own choice).
 DENSEST = 900.0
+# Beyond this a mend is another piece of furniture, which nobody would call a mend (our own choice):
+# the least and the most that a size may become, as shares of what it is, and the most in its unit.
+REASONABLE: dict[str, tuple[float, float, float]] = {
+    "top_diameter": (0.7, 1.0, math.inf),
+    "top_thickness": (1.0, 2.0, 60.0),
+    "post_section": (1.0, 1.5, 150.0),
+    "leg_diameter": (1.0, 1.5, 75.0),
+    "leg_resultant": (1.0, 2.5, 30.0),
+    "wood_density": (1.0, 1.75, DENSEST),
+    "ballast": (0.0, 1.0, math.inf),  # of the mass of the whole piece
+}
 # Without these there is no piece.
 MUST_HOLD = ("can be put together", "heads under the top", "sockets under the top")
 _ENOUGH = 1e-9
@@ -191,7 +202,10 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
             ways.append(_way(sheet, mend, target))
         except DesignError as reason:
             refused.append(f"{mend.name}. {str(reason).rstrip('.')}.")
-    ways.append(_ballast(sheet, target))
+    try:
+        ways.append(_ballast(sheet, target))
+    except DesignError as reason:
+        refused.append(f"ballast at the feet. {str(reason).rstrip('.')}.")
     ways.sort(key=lambda way: (way.cost, way.name))
     return Mending(
         sheet.name, load, target, tuple(ways), tuple(refused), sitter_words(sheet), style
@@ -203,10 +217,11 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     load = after.get("tipping_load")
     if load is not None and load < wanted * (1 - 1e-6):
         raise DesignError(f"It helps, to {both_forces(load, style)}, but not enough")
-    _refuse_new_faults(before, after)
     _refuse_odd_wood(after)
     unit = after.network.quantity(quantity).unit
     old, new = before.number(quantity), after.number(quantity)
+    _refuse_what_nobody_would_do(quantity, old, new)
+    _refuse_new_faults(before, after)
     changes = _changes(before, after, quantity)
     seats = max(0, round((before.get("seats") or 0) - (after.get("seats") or 0)))
     plain, assembles = _passed(after, "plain notch"), _passed(after, "can be put together")
@@ -231,6 +246,7 @@ def _ballast(sheet: Sheet, wanted: float) -> Way:
     mass = float(formula(relation, "ballast")(known))
     style = sheet.shop_style
     total = sheet.number("total_mass")
+    _refuse_what_nobody_would_do("ballast", total, mass)
     return Way(
         "ballast at the feet",
         f"ballast at the feet: {both_masses(mass, style)} fixed low down and evenly round the "
@@ -323,6 +339,12 @@ def _briefly(check: CheckResult) -> str:
 def _short(check: CheckResult) -> float:
     """By how much a check is missed, in its unit."""
     return 0.0 if check.value is None or check.limit is None else abs(check.value - check.limit)
+
+
+def _refuse_what_nobody_would_do(quantity: str, old: float, new: float) -> None:
+    low, high, most = REASONABLE.get(quantity, (0.0, math.inf, math.inf))
+    if not low * old * (1 - 1e-9) <= new <= min(high * old, most) * (1 + 1e-9):
+        raise DesignError("By itself it would take more of a change than anyone would make")
 
 
 def _refuse_odd_wood(after: Sheet) -> None:

@@ -34,13 +34,16 @@ RING_WISHES = (
 GLUE_WISHES = tuple(
     quantity.name for quantity in glue.QUANTITIES
     if quantity.name in ("glue_film", "clamp_pressure", "caul_depth", "clamp_spacing",
-                         "clamp_capacity", "open_time", "joint_time", "clamping_time")
+                         "clamp_capacity", "open_time", "joint_time", "clamping_time",
+                         "spread_area", "tenon_time", "joining_time", "clamp_time",
+                         "tenon_thickness")
 )  # fmt: skip
 WISHES = (*TENON_WISHES, *GLUE_WISHES, *RING_WISHES)
 _REPORTED = (
     "joints", "joint_length", "joint_lengths", "glue_area", "glue_film", "glue_volume",
     "clamp_pressure", "clamp_force", "clamp_spacing", "clamp_pitch", "clamp_count",
     "force_per_clamp", "caul_depth", "open_time", "joint_time", "clamping_time", "joints_at_once",
+    "joint_tenons", "tenon_time", "joining_time", "clamp_time", "spread_area", "tenon_thickness",
 )  # fmt: skip
 NONE: Mapping[str, Any] = MappingProxyType({})
 
@@ -77,6 +80,14 @@ class TopJoints:
     warnings: tuple[str, ...]
     checks: tuple[CheckResult, ...]
 
+    @property
+    def longest_go(self) -> float:
+        """Minutes of the fullest go, first glue to last clamp; 0 where there is none."""
+        if self.glue is None or not self.stages:
+            return 0.0
+        joint, clamping = (self.glue.number(name) for name in ("joint_time", "clamping_time"))
+        return max(self.stages) * joint + clamping
+
     def to_json(self) -> dict[str, Any]:
         """As plain data: mm, µm, degrees, minutes, mm², mm³, N and MPa, as the units say."""
         return {
@@ -96,6 +107,7 @@ class TopJoints:
                 for one in self.clamps
             ],
             "stages": list(self.stages),
+            "longest_go": tidy(self.longest_go),
             "rings": _rings_json(self.rings),
             "against_grain": [list(arc) for arc in self.against_grain],
             "travel": self.travel,
@@ -144,23 +156,18 @@ def _rings_json(rings: Rings) -> dict[str, Any]:
 
 
 def top_joints(
-    layout: BoardLayout,
-    sheet: Sheet,
-    wishes: Mapping[str, float] = NONE,
-    *,
-    species: str | None = None,
-    cut: str = FLAT,
-    cuts: Mapping[str, str] = NONE,
-    heart_up: bool = False,
-    from_below: bool = True,
+    layout: BoardLayout, sheet: Sheet, wishes: Mapping[str, float] = NONE, *,
+    species: str | None = None, cut: str = FLAT, cuts: Mapping[str, str] = NONE,
+    heart_up: bool = False, from_below: bool = True, wood: glue.Wood = "",
     shop: ShopStyle | None = None,
-) -> TopJoints:
+) -> TopJoints:  # fmt: skip
     """What gluing up the strips of `layout`, cut to the lengths they need, takes and makes.
 
     wishes      any of `WISHES` in its reporting unit; assumed otherwise
     species, cut, cuts, heart_up   as in `ring_sides`
     from_below  whether the rim is cut with the top lying face down
-    shop        how warnings write lengths; as the sheet does when left out
+    wood, shop  which pressure on the glue it is judged by, "" where it is not known; how warnings
+                write lengths, as the sheet does when left out
     Raises DesignError for a wish not known or a sheet without a top, RangeError for a bad number.
     """
     top, thickness = _asked_of(sheet, wishes)
@@ -170,7 +177,7 @@ def top_joints(
         place_along(strip.right, top, style, **_of(wishes, TENON_WISHES)) for strip in strips[:-1]
     )
     width, reach = tenon_size(**_of(wishes, TENON_WISHES[:2]))
-    glued = _glued(layout, thickness, style, wishes) if placed else None
+    glued = _glued(layout, thickness, style, wishes, wood, placed) if placed else None
     rings = ring_sides(
         layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
         **_of(wishes, RING_WISHES),
@@ -203,9 +210,14 @@ def _of(wishes: Mapping[str, float], names: tuple[str, ...]) -> dict[str, float]
 
 
 def _glued(
-    layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float]
-) -> Sheet:
-    return glue_up(layout, thickness, style, as_cut=True, **_of(wishes, GLUE_WISHES))
+    layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float],
+    wood: glue.Wood, placed: tuple[JointTenons, ...],
+) -> Sheet:  # fmt: skip
+    most = max(len(one.places) for one in placed)
+    return glue_up(
+        layout, thickness, style, as_cut=True, wood=wood, joint_tenons=float(most),
+        **_of(wishes, GLUE_WISHES),
+    )  # fmt: skip
 
 
 def _stages(glued: Sheet | None) -> tuple[int, ...]:

@@ -22,7 +22,7 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.sheet import CheckResult, judge, tidy
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.planning.knee_space import Edges, best_turn, clear_depth
+from tablekit.planning.knee_space import MOST_WIDER, Edges, best_turn, clear_depth
 from tablekit.relations import accessible, people
 from tablekit.solids.body import Body, cut
 from tablekit.solids.model import PLUMB, build
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 CAUTION = (
-    "Quoted from transcriptions of the 2010 ADA Standards, sections 306 and 902; no certificate. "
+    "Quoted from copies of the 2010 ADA Standards, sections 306 and 902; no certificate. "
     "The local law on access decides, and it asks for a clear floor before the table as well."
 )
 
@@ -80,6 +80,11 @@ class WheelchairPlace:
         """Whether every one of the checks passes."""
         return all(check.verdict == "pass" for check in self.checks)
 
+    @property
+    def worth_it(self) -> bool:
+        """Whether the top that mends it is not half another table."""
+        return self.mending <= MOST_WIDER * (self.mending - 2 * max(self.short, 0.0))
+
     def text(self) -> str:
         """The answer in a few sentences."""
         if self.fits:
@@ -97,7 +102,7 @@ class WheelchairPlace:
             if check.verdict != "pass"
         )
         mend = ""
-        if self.short > 0:
+        if self.short > 0 and self.worth_it:
             across = length(self.mending)
             mend = f" A top {across} across over the same posts would mend the depths."
         return f"A wheelchair user does not fit: {wrong}.{mend} {CAUTION}"
@@ -228,10 +233,9 @@ def _depths(
     def length(number: float) -> str:
         return shop_text(number, "mm", sheet.shop_style)
 
-    change = (
-        f"Make the top {length(mending)} across over the same posts, or stand the posts steeper or "
-        "closer; the other way up may help as well."
-    )
+    wider = f"Make the top {length(mending)} across over the same posts, or stand"
+    lead = wider if mending <= MOST_WIDER * sheet.number("top_diameter") else "Stand"
+    change = f"{lead} the posts steeper or closer; the other way up may help as well."
     made = []
     for name, short, needed, where, words in (
         ("depth for toes", toes, TOE_DEPTH, "306.2.3", "up to 9 in above the floor"),

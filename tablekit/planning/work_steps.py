@@ -36,9 +36,16 @@ def piece_order(
     """
     hours = calendar(wishes or {})
     legs = sheet.get("post_length") is None
-    base = _legs(sheet, hours) if legs else _posts(sheet, hours, grades)
-    steps = [*_top(sheet, joints, hours, grades), *base, *_finish(sheet, hours, legs)]
-    return work_order(steps, wishes)
+    base = [*(_legs(sheet, hours) if legs else _posts(sheet, hours, grades))]
+    # Of posts that cannot go together nothing is planned beyond where the maker has to stop.
+    stopped = base[-1].key == "cut_notches"
+    finish = () if stopped else _finish(sheet, hours, legs)
+    return work_order([*_top(sheet, joints, hours, grades), *base, *finish], wishes)
+
+
+def _halt(key: str, after: tuple[str, ...], words: str) -> Step:
+    """A place where the maker has to stop: it takes no minutes, since it is not to be done."""
+    return Step(key, words, after, 0.0, 0.0, False)
 
 
 def _top(
@@ -88,18 +95,22 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
         yield timed("square_posts", (), 3, hours)
     notches = 6 if sheet.network.options["crossing"] == "two notches" else 3
     yield timed("mark_posts", ("square_posts",), 3, hours)
-    locked = locked_words(sheet)
-    # Short enough for the chart of the days; the posts' own page says what to do.
-    cut = "Do not cut the notches yet: the posts would be locked" if locked else ""
-    dry = "Put the posts together dry: locked, they do not go together as they are"
-    yield timed("cut_notches", ("mark_posts",), notches, hours, cut)
-    yield timed("try_dry", ("cut_notches",), 3, hours, dry if locked else "")
+    if locked_words(sheet):
+        # Short enough for the chart of the days; the posts' own page says what to do.
+        stop = "Stop here: do not cut the notches, the posts would be locked"
+        yield _halt("cut_notches", ("mark_posts",), stop)
+        return
+    yield timed("cut_notches", ("mark_posts",), notches, hours)
+    yield timed("try_dry", ("cut_notches",), 3, hours)
     yield timed("cut_flats", ("try_dry",), 6, hours)
     area = sheet.number("base_area")
     yield timed("sand_posts", ("cut_flats",), _sanded(area, grades), hours)
     yield timed("glue_base", ("sand_posts",), 3, hours)
-    wait = "Let in no plates yet: the heads stand outside the rim"
-    yield timed("fit_plates", ("glue_base",), 3, hours, wait if outside_rim(sheet) else "")
+    if outside_rim(sheet):
+        wait = "Let in no plates: the heads stand outside the rim"
+        yield _halt("fit_plates", ("glue_base",), wait)
+    else:
+        yield timed("fit_plates", ("glue_base",), 3, hours)
     yield timed("try_top", ("fit_plates", "sand_top"), 3, hours)
 
 
@@ -122,7 +133,10 @@ def _finish(sheet: Sheet, hours: Mapping[str, float], legs: bool) -> Iterator[St
         yield timed("coat", (before,), area, hours, words, name=f"coat_{number}")
         before = f"coat_{number}"
     if not legs:
-        bare = "Fasten the top: not as it is, its heads stand outside the rim"
-        yield timed("fasten_top", (before,), 3, hours, bare if outside_rim(sheet) else "")
+        if outside_rim(sheet):
+            bare = "Do not fasten the top as it is: the heads stand outside the rim"
+            yield _halt("fasten_top", (before,), bare)
+        else:
+            yield timed("fasten_top", (before,), 3, hours)
         before = "fasten_top"
     yield timed("look_over", (before,), 1, hours)

@@ -1,7 +1,7 @@
 """Knee and toe space under an accessible table, after the 2010 ADA Standards, section 306.
 
 The Standards are written in inches, with millimetres rounded beside them; the inches are used here.
-Sections 306.2 and 306.3 were seen in transcriptions, not in the printed book. A kit gives no
+Sections 306.2 and 306.3 are quoted from copies. A kit gives no
 certificate: what counts is the local law on access, as those who apply it read it.
 """
 
@@ -15,7 +15,7 @@ STANDARDS = "2010 ADA Standards for Accessible Design"
 
 
 def clause(where: str) -> Source:
-    """A clause of the Standards that was seen in a transcription."""
+    """A clause of the Standards, quoted from a copy."""
     return quoted(STANDARDS, where)
 
 

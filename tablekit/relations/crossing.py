@@ -14,7 +14,7 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/crossing.md"
 ISOMETRIC = from_memory(
     "ISO 5456-3, isometric axonometry: three axes square to one another, each 35.2644° from the "
-    "drawing plane (angle read in mathematics texts, the standard not seen)"
+    "drawing plane (the angle as mathematics texts give it)"
 )
 SOLIDS = derived(DERIVATION, "posts compared as boolean solids")
 

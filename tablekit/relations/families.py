@@ -13,6 +13,7 @@ from tablekit.relations import (
     flats,
     mass,
     one_notch,
+    post_ends,
     quantities,
     requirements,
     seating,
@@ -44,6 +45,7 @@ def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Rela
     return (
         *table.relations(kind),
         *CROSSINGS[crossing](WAYS_UP[way_up]),
+        *post_ends.relations(WAYS_UP[way_up]),
         *flats.relations(),
         *sitters,
         *mass.relations(crossing),
@@ -60,6 +62,7 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     named = {name for relation in declared for name in relation.symbols}
     every = (
         *quantities.EVERY,
+        *post_ends.QUANTITIES,
         *wood.QUANTITIES,
         *top_work.QUANTITIES,
         *standing.QUANTITIES,

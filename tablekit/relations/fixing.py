@@ -22,7 +22,7 @@ head_turn = Quantity(
     "head_turn",
     "ω",
     "deg",
-    "in plan, from the grain of the top to the head nearest to it",
+    "in plan, from the grain of the top to the screw nearest to it",
     0,
     30,
     latex=r"\omega",
@@ -107,9 +107,26 @@ pad_recess = Quantity(
 )
 plate_reach = Quantity(
     "plate_reach", "a_r", "mm",
-    "in plan, head's middle to the middle of its plate's slot, outward; negative inward",
-    -400, 400, latex="a_r",
+    "in plan, head's middle to the middle of its plate's slot, square to the line from the centre",
+    0, 400, latex="a_r",
 )  # fmt: skip
+driver_clear = Quantity(
+    "driver_clear", "c_d", "mm",
+    "in plan, a screw's middle to the side of the post beneath it: room for half a driver",
+    -150, 400, latex="c_d",
+)  # fmt: skip
+screw_lag = Quantity(
+    "screw_lag", "γ", "deg", "in plan, seen from the centre, from a head to its screw", 0, 89,
+    latex=r"\gamma",
+)  # fmt: skip
+plate_hole = Quantity(
+    "plate_hole", "h_p", "mm", "end of a plate to its hole for the screw down into the head", 1,
+    200, latex="h_p",
+)  # fmt: skip
+plate_slot = Quantity(
+    "plate_slot", "s_p", "mm", "the same end to the middle of its slot", 1, 600, latex="s_p"
+)
+plate_length = Quantity("plate_length", "L_p", "mm", "length of a plate", 5, 800, latex="L_p")
 screw_radius = Quantity(
     "screw_radius", "r_v", "mm", "radius of the circle through the screws of the top",
     1, 4000, latex="r_v",
@@ -119,8 +136,8 @@ plate_recess = Quantity(
     latex="z_p",
 )  # fmt: skip
 QUANTITIES = (
-    head_turn, plate_reach, screw_radius, plate_across, plate_factor, plate_travel, screw_shank,
-    slot_needed,
+    head_turn, driver_clear, plate_reach, screw_radius, screw_lag, plate_hole, plate_slot,
+    plate_length, plate_across, plate_factor, plate_travel, screw_shank, slot_needed,
     slot_length, slot_spare, plate_thickness, plate_recess,
     screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess, *recesses.QUANTITIES,
 )  # fmt: skip
@@ -274,20 +291,102 @@ PAD_RECESS = Relation(
         ),
     ),
 )
+_beta = q.roll.symbol
+DRIVER_CLEAR = Relation(
+    name="room for a driver beside a post",
+    equation=equal(
+        driver_clear.symbol,
+        plate_reach.symbol * q.head_reach.symbol / q.head_radius.symbol
+        - (q.post_section.symbol * sp.cos(_beta) + q.post_width.symbol * sp.sin(_beta)) / 2
+        - sp.Abs(q.head_sidestep.symbol - q.centre_distance.symbol),
+    ),
+    meaning="What is left, seen from below, between a screw and the post that its plate is on.",
+    why="A post runs inward beneath its head, half as broad on either side of its axis as its "
+    "section is across, level; a plate square to the line from the centre carries the screw out "
+    "past that.",
+    source=derived(DERIVATION, "where a driver reaches"),
+    checks=(
+        Check(
+            {
+                "plate_reach": "60 mm", "head_reach": "400 mm", "head_radius": "400 mm",
+                "post_section": "64 mm", "post_width": "64 mm", "roll": "45 deg",
+                "head_sidestep": "20 mm", "centre_distance": "20 mm",
+            },
+            {"driver_clear": "14.75 mm"},
+            derived(DERIVATION, "where a driver reaches"),
+        ),
+    ),
+)  # fmt: skip
 SCREW_RADIUS = Relation(
     name="circle of the screws",
-    equation=equal(screw_radius.symbol, q.head_radius.symbol + plate_reach.symbol),
-    meaning="Plates that point outward carry the screws out as far as they reach.",
-    why="Each plate lies along the line from the centre mark through the middle of its head.",
+    equation=equal(screw_radius.symbol**2, q.head_radius.symbol**2 + plate_reach.symbol**2),
+    meaning="Plates that lie across their heads carry the screws a little farther from the centre.",
+    why="Each plate lies square to the line from the centre mark through the middle of its head.",
     source=derived(DERIVATION, "where the plates lie"),
     checks=(
         Check(
-            {"head_radius": "380 mm", "plate_reach": "20 mm"},
-            {"screw_radius": "400 mm"},
+            {"head_radius": "400 mm", "plate_reach": "60 mm"},
+            {"screw_radius": "404.5 mm"},
             derived(DERIVATION, "where the plates lie"),
         ),
     ),
 )
+SCREW_LAG = Relation(
+    name="angle from head to screw",
+    equation=equal(sp.tan(screw_lag.symbol) * q.head_radius.symbol, plate_reach.symbol),
+    meaning="Seen from the centre mark a screw lies so far round from its head.",
+    why="The plate is square to the line to the head.",
+    source=derived(DERIVATION, "where the plates lie"),
+    checks=(
+        Check(
+            {"head_radius": "400 mm", "plate_reach": "60 mm"},
+            {"screw_lag": "8.531 deg"},
+            derived(DERIVATION, "where the plates lie"),
+        ),
+    ),
+)
+PLATE_HOLE = Relation(
+    name="hole for the screw into the head",
+    equation=equal(2 * plate_hole.symbol, recesses.plate_width.symbol),
+    meaning="Half a width from the end of the plate.",
+    why="So that the hole has as much metal beyond it as beside it.",
+    source=derived(DERIVATION, "the plate itself"),
+    checks=(
+        Check(
+            {"plate_width": "20 mm"}, {"plate_hole": "10 mm"},
+            derived(DERIVATION, "the plate itself"),
+        ),
+    ),
+)  # fmt: skip
+PLATE_SLOT = Relation(
+    name="place of the slot in a plate",
+    equation=equal(plate_slot.symbol, plate_hole.symbol + plate_reach.symbol),
+    meaning="The hole lies over the middle of the head, and the slot beyond it.",
+    why="Both are measured along the plate.",
+    source=derived(DERIVATION, "the plate itself"),
+    checks=(
+        Check(
+            {"plate_hole": "10 mm", "plate_reach": "60 mm"}, {"plate_slot": "70 mm"},
+            derived(DERIVATION, "the plate itself"),
+        ),
+    ),
+)  # fmt: skip
+PLATE_LENGTH = Relation(
+    name="length of a plate",
+    equation=equal(
+        plate_length.symbol,
+        plate_slot.symbol + slot_length.symbol / 2 + 5 * q.MILLIMETRE.symbol,
+    ),
+    meaning="Out to the end of the slot, should it lie along the plate, and 5 mm more.",
+    why="The slot lies across the grain, whichever way the plate points, and has to end in metal.",
+    source=derived(DERIVATION, "the plate itself"),
+    checks=(
+        Check(
+            {"plate_slot": "70 mm", "slot_length": "14 mm"}, {"plate_length": "82 mm"},
+            derived(DERIVATION, "the plate itself"),
+        ),
+    ),
+)  # fmt: skip
 PLATE_RECESS = Relation(
     name="recess for a plate",
     equation=equal(plate_recess.symbol, plate_thickness.symbol - q.plate_gap.symbol),
@@ -309,8 +408,9 @@ PLATE_RECESS = Relation(
     ),
 )
 RELATIONS = (
-    SCREW_RADIUS, PLATE_ACROSS, PLATE_TRAVEL, SLOT_NEEDED, SLOT_SPARE, PLATE_RECESS, SCREW_COVER,
-    PILOT, PAD_RECESS, *recesses.RELATIONS,
+    DRIVER_CLEAR, SCREW_RADIUS, SCREW_LAG, PLATE_HOLE, PLATE_SLOT, PLATE_LENGTH, PLATE_ACROSS,
+    PLATE_TRAVEL, SLOT_NEEDED, SLOT_SPARE, PLATE_RECESS, SCREW_COVER, PILOT, PAD_RECESS,
+    *recesses.RELATIONS,
 )  # fmt: skip
 
 
@@ -322,7 +422,7 @@ def relations() -> tuple[Relation, ...]:
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
-        head_turn, 0, "One head along the grain: the others then move least.",
+        head_turn, 0, "One screw along the grain: the others then move least.",
         derived(DERIVATION, "how to turn the base"), first_to=("plate_across",),
     ),
     assume(
@@ -336,9 +436,11 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         stated_by=("plate_recess",),
     ),
     assume(
-        plate_reach, 0,
-        "Slots reckoned over the middles of the heads; give it for plates that reach past them.",
-        common_practice(), first_to=("screw_radius",), usual=(-150, 150),
+        driver_clear, 15 * _MM,
+        "Room beside the post for a driver and the hand that turns it.",
+        common_practice("a handle of 30 mm"),
+        first_to=("plate_reach", "screw_radius", "screw_lag", "plate_slot", "plate_length"),
+        usual=(-100, 150),
     ),
     assume(
         plate_factor, 1,
@@ -376,7 +478,7 @@ SLOT = Requirement(
     "head "
     "along the grain, or choose quarter-sawn boards or a quieter wood.",
     fine="Slots lie across the grain; set each screw in the middle of its slot, not hard down. Fix "
-    "only the plate that lies along the grain, or the middle of the top.",
+    "only the plate whose screw lies along the grain, or the middle of the top.",
 )
 SCREWS = Requirement(
     name="screws that stay hidden",
@@ -389,4 +491,14 @@ SCREWS = Requirement(
     "drill.",
     fine="The points stop well short of the upper face. Set a stop on the drill all the same.",
 )
-REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS, *recesses.REQUIREMENTS)
+DRIVER = Requirement(
+    name="room for a driver",
+    quantity="driver_clear",
+    source=common_practice("half the handle of a screwdriver, 12 mm; a bit, 4 mm"),
+    good=(12, None),
+    tolerable=(4, None),
+    too_low="The screw lies over the post or so near it that no driver gets at it from below. Take "
+    "longer plates, or leave plate_reach to be found.",
+    fine="A driver comes straight up past the post.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS, DRIVER, *recesses.REQUIREMENTS)

@@ -5,12 +5,15 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, quoted
+from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
+from tablekit.relations import tenons
 
 DERIVATION = "reference/derivations/glue_up.md"
 
@@ -62,9 +65,32 @@ open_time = Quantity(
 joint_time = Quantity(
     "joint_time", "t_j", "min", "for spreading one joint and bringing it together", 0.1, 60
 )
+spread_area = Quantity(
+    "spread_area", "A_m", "mm^2", "area of joint that is spread with glue in a minute", 1000, 1e7
+)
+joint_tenons = Quantity(
+    "joint_tenons", "n_t", "1", "tenons along the joint that has most of them", 0, 152, whole=True
+)
+tenon_time = Quantity(
+    "tenon_time", "t_t", "min", "for gluing one loose tenon and pressing it in", 0, 10
+)
+joining_time = Quantity(
+    "joining_time", "t_b", "min", "for bringing one board up to the last and closing the joint", 0,
+    30,
+)  # fmt: skip
+joint_pace = Quantity(
+    "joint_pace", "k_j", "1", "how many times as long a joint takes as its parts add up to", 0.01,
+    100,
+)  # fmt: skip
+clamp_time = Quantity("clamp_time", "t_c", "min", "for setting one clamp and tightening it", 0, 30)
 clamping_time = Quantity("clamping_time", "t_k", "min", "for setting the clamps", 0.1, 120)
 joints_in_time = Quantity(
-    "joints_in_time", "n_o", "1", "how many joints the open time allows in one go", 0.001, 2400
+    "joints_in_time",
+    "n_o",
+    "1",
+    "how many joints the open time allows in one go; below 0 where the clamps alone take longer",
+    -10000,
+    2400,
 )
 joints_at_once = Quantity(
     "joints_at_once", "N_o", "1", "whole joints in one go", 0, 2400, whole=True
@@ -73,8 +99,13 @@ QUANTITIES = (
     q.top_thickness, joint_length, joint_lengths, joints, outer_strip, glue_area, glue_film,
     glue_volume, clamp_pressure, clamp_force, caul_depth, clamp_spacing, clamps_by_spacing,
     clamp_capacity, clamps_by_force, clamp_count, force_per_clamp, clamp_pitch, open_time,
+    spread_area, joint_tenons, tenon_time, joining_time, joint_pace, clamp_time,
     joint_time, clamping_time, joints_in_time, joints_at_once,
+    tenons.tenon_thickness, tenons.tenon_cheek,
 )  # fmt: skip
+# Lets a formula speak of what is done in a minute and still balance.
+MINUTE = Constant("minute", "min", 1.0, "min", "sixty seconds", published("ISO 80000-3"))
+CONSTANTS: tuple[Constant, ...] = (MINUTE,)
 _HAIR = sp.Float(1e-9)
 
 
@@ -208,6 +239,46 @@ CLAMP_PITCH = Relation(
         ),
     ),
 )  # fmt: skip
+JOINT_TIME = Relation(
+    name="time for one joint",
+    equation=equal(
+        joint_time.symbol,
+        joint_pace.symbol
+        * (
+            MINUTE.symbol * joint_length.symbol * q.top_thickness.symbol / spread_area.symbol
+            + joint_tenons.symbol * tenon_time.symbol
+            + joining_time.symbol
+        ),
+    ),
+    meaning="Spreading an edge, gluing in the tenons, and closing the joint.",
+    why="Each takes its time, one after another; the longest joint with the most tenons is taken "
+    "for all of them.",
+    source=derived(DERIVATION, "stages"),
+    checks=(
+        Check(
+            {
+                "joint_pace": "1", "joint_length": "1000 mm", "top_thickness": "28 mm",
+                "spread_area": "40000 mm^2", "joint_tenons": "6", "tenon_time": "0.2 min",
+                "joining_time": "0.5 min",
+            },
+            {"joint_time": "2.4 min"},
+            derived(DERIVATION, "stages"),
+        ),
+    ),
+)  # fmt: skip
+CLAMPING_TIME = Relation(
+    name="time for the clamps",
+    equation=equal(clamping_time.symbol, clamp_count.symbol * clamp_time.symbol),
+    meaning="Each clamp is set and tightened by itself.",
+    why="The same clamps press all the joints of a go.",
+    source=derived(DERIVATION, "stages"),
+    checks=(
+        Check(
+            {"clamp_count": "8", "clamp_time": "0.5 min"}, {"clamping_time": "4 min"},
+            derived(DERIVATION, "stages"),
+        ),
+    ),
+)  # fmt: skip
 JOINTS_IN_TIME = Relation(
     name="joints within the open time",
     equation=equal(
@@ -226,7 +297,7 @@ JOINTS_IN_TIME = Relation(
 )  # fmt: skip
 JOINTS_AT_ONCE = Relation(
     name="whole joints in one go",
-    equation=equal(joints_at_once.symbol, sp.floor(joints_in_time.symbol + _HAIR)),
+    equation=equal(joints_at_once.symbol, sp.floor(sp.Max(joints_in_time.symbol, 0) + _HAIR)),
     meaning="A joint that is begun has to be finished in the same go.",
     why="Glue that has skinned over does not hold.",
     source=derived(DERIVATION, "stages"),
@@ -237,7 +308,8 @@ JOINTS_AT_ONCE = Relation(
 )
 RELATIONS = (
     GLUE_AREA, GLUE_VOLUME, CLAMP_FORCE, CLAMP_SPACING, CLAMPS_BY_SPACING, CLAMP_COUNT,
-    CLAMPS_BY_FORCE, FORCE_PER_CLAMP, CLAMP_PITCH, JOINTS_IN_TIME, JOINTS_AT_ONCE,
+    CLAMPS_BY_FORCE, FORCE_PER_CLAMP, CLAMP_PITCH, JOINT_TIME, CLAMPING_TIME, JOINTS_IN_TIME,
+    JOINTS_AT_ONCE, tenons.TENON_CHEEK,
 )  # fmt: skip
 
 _MM = sp.Rational(1, 1000)
@@ -262,15 +334,25 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(open_time, 10 * _MINUTE, "Read it off the glue; heat and dry air shorten it.",
            common_practice(), usual=(2, 120)),
-    assume(clamping_time, 4 * _MINUTE, "With everything laid out and tried dry.",
-           common_practice(), usual=(0.5, 60)),
-    assume(joint_time, 1 * _MINUTE, "One edge spread and brought together.", common_practice(),
-           usual=(0.2, 20)),
+    assume(joint_tenons, 0, "None, unless the plan of the tenons says how many.",
+           derived(DERIVATION, "stages"), usual=(0, 60)),
+    assume(spread_area, 40_000 * _MM**2, "1.4 m of an edge of 28 mm, with a bottle and a brush.",
+           common_practice("our own estimate"), usual=(5000, 500_000)),
+    assume(tenon_time, sp.Rational(1, 6) * _MINUTE, "Ten seconds: glue it and press it in.",
+           common_practice("our own estimate"), usual=(0, 3)),
+    assume(joining_time, sp.Rational(1, 2) * _MINUTE, "Half a minute, two hands, all laid out.",
+           common_practice("our own estimate"), usual=(0, 10)),
+    assume(joint_pace, 1, "As its parts add up; try it dry with a watch.",
+           common_practice("our own estimate"), first_to=("joint_time",), usual=(0.05, 20)),
+    assume(clamp_time, sp.Rational(1, 2) * _MINUTE, "Half a minute, with everything laid out and "
+           "tried dry.", common_practice("our own estimate"), first_to=("clamping_time",),
+           usual=(0, 10)),
+    tenons.THICKNESS,
 )  # fmt: skip
 
 FORCE = Requirement(
     name="force of one clamp",
-    quantity="clamp_capacity",
+    quantity="force_per_clamp",
     source=common_practice("a bar or pipe clamp gives some 2 to 5 kN tightened by hand"),
     good=(None, 5000),
     tolerable=(None, 8000),
@@ -278,18 +360,35 @@ FORCE = Requirement(
     "is overtightened can slip or break: keep your face out of its line.",
     fine="Within what a bar clamp gives by hand. Wear gloves and eye protection for the glue.",
 )
-PRESSURE = Requirement(
-    name="pressure on the glue",
-    quantity="clamp_pressure",
-    source=quoted("glue makers' advice, 100 to 250 psi from soft to hard wood, reference/shop.csv"),
-    good=(0.689, 1.725),
-    tolerable=(0.3, 2.5),
-    too_low="Less than glue makers ask for. It will do where the edges close by hand pressure; "
-    "check that a bead is squeezed out along the whole joint.",
-    too_high="More than glue makers ask for: it can starve the joint and crush the edges. Slacken "
-    "off once a bead is squeezed out along the whole joint.",
-    fine="Within what glue makers ask for: 100 to 150 psi in softwood, 175 to 250 psi in hardwood.",
-)
+
+# What glue makers ask for, by the wood: psi, and MPa with a hair for the last figure of a psi.
+Wood = Literal["softwood", "hardwood", ""]
+_PSI: dict[Wood, tuple[int, int]] = {"softwood": (100, 150), "hardwood": (175, 250), "": (100, 250)}
+_MPA: dict[Wood, tuple[float, float]] = {
+    "softwood": (0.689, 1.035), "hardwood": (1.2, 1.725), "": (0.689, 1.725),
+}  # fmt: skip
+_OF: dict[Wood, str] = {"softwood": "softwood", "hardwood": "hardwood", "": "a wood not named"}
+
+
+def pressure(wood: Wood = "") -> Requirement:
+    """The requirement on the pressure of the wood that is glued: of either where it is ""."""
+    least, most = _PSI[wood]
+    name = _OF[wood]
+    return Requirement(
+        name="pressure on the glue",
+        quantity="clamp_pressure",
+        source=quoted(f"glue makers' advice, {least} to {most} psi in {name}, reference/shop.csv"),
+        good=_MPA[wood],
+        tolerable=(0.3, 2.5),
+        too_low=f"Less than glue makers ask for in {name}. It will do where the edges close by "
+        "hand pressure; check that a bead is squeezed out along the whole joint.",
+        too_high=f"More than glue makers ask for in {name}: it can starve the joint and crush the "
+        "edges. Slacken off once a bead is squeezed out along the whole joint.",
+        fine=f"Within what glue makers ask for in {name}: {least} to {most} psi.",
+    )
+
+
+PRESSURE = pressure()
 STAGES = Requirement(
     name="joints in one go",
     quantity="joints_at_once",
@@ -300,4 +399,23 @@ STAGES = Requirement(
     "helper, or a cooler hour.",
     fine="Glue so many joints at a time, and the halves of the panel together last.",
 )
-REQUIREMENTS: tuple[Requirement, ...] = (FORCE, PRESSURE, STAGES)
+REQUIREMENTS: tuple[Requirement, ...] = (FORCE, PRESSURE, STAGES, tenons.CHEEK)
+
+# Softwood is crushed by what a hardwood takes.
+SOFT_PRESSURE = assume(
+    clamp_pressure, 900_000, "Between what glue makers ask for in softwood, 100 and 150 psi.",
+    quoted("glue makers' advice, 100 to 150 psi in softwood"),
+    first_to=("clamp_force", "force_per_clamp"), usual=(0.1, 4),
+)  # fmt: skip
+
+
+def assumptions(wood: Wood = "") -> tuple[Assumption, ...]:
+    """What is taken for granted of gluing this wood: a hardwood's pressure where it is ""."""
+    if wood != "softwood":
+        return ASSUMPTIONS
+    return tuple(SOFT_PRESSURE if a.quantity is clamp_pressure else a for a in ASSUMPTIONS)
+
+
+def requirements(wood: Wood = "") -> tuple[Requirement, ...]:
+    """What is asked of gluing this wood."""
+    return (FORCE, pressure(wood), STAGES, tenons.CHEEK)

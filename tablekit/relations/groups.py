@@ -34,12 +34,14 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "base_height", "leg_rise",
             "foot_flat", "foot_flat_depth", "head_flat", "head_flat_depth",
             "pad_projection", "plate_gap", "foot_radius", "head_radius", "foot_spread",
+            "foot_extent", "head_extent",
         ),
     ),
     (
         "Top",
         (
             "table_height", "seat_height", "top_diameter", "top_thickness", "overhang",
+            "head_beyond_rim", "foot_beyond_rim", "covering_diameter",
             "knee_clearance", "seats",
         ),
     ),
@@ -68,7 +70,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "sway", "twist",
         ),
     ),
-    ("Level", ("head_leeway", "foot_leeway", "top_tilt", "rim_drop")),
+    ("Level", ("head_leeway", "foot_leeway", "top_tilt", "rim_drop", "all_off_drop")),
     (
         "Milling",
         (
@@ -94,8 +96,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Fastening",
         (
-            "head_turn", "plate_across", "plate_factor", "plate_travel", "slot_needed",
-            "slot_length",
+            "head_turn", "plate_reach", "driver_clear", "plate_length", "plate_hole", "plate_slot",
+            "plate_across", "plate_factor", "plate_travel", "slot_needed", "slot_length",
             "screw_length", "screw_cover", "pilot_diameter", "plate_recess", "plate_recess_width",
             "pad_thickness", "pad_recess", "pad_hole",
         ),

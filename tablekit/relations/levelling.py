@@ -47,9 +47,18 @@ tilt_share = Quantity(
     1000,
     latex=r"\iota_t",
 )
+all_off_tilt = Quantity(
+    "all_off_tilt", "ψ_6", "deg",
+    "tilt of the top with all three heads and all three feet off, each the worst way", 0, 60,
+    latex=r"\psi_6",
+)  # fmt: skip
+all_off_drop = Quantity(
+    "all_off_drop", "Δ_6", "mm", "height difference across the top at that tilt", 0, 3000,
+    latex=r"\Delta_6",
+)  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     tilt_share, level_fall, head_leeway, foot_leeway, rim_leeway, head_step, foot_step, top_tilt,
-    rim_drop,
+    rim_drop, all_off_tilt, all_off_drop,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -130,6 +139,36 @@ TILT_FROM_STEPS = Relation(
         ),
     ),
 )  # fmt: skip
+ALL_OFF_TILT = Relation(
+    name="tilt with every head and every foot off",
+    equation=equal(sp.tan(all_off_tilt.symbol), 2 * sp.tan(top_tilt.symbol)),
+    meaning="At the worst, with each of the three heads and of the three feet off by as much, the "
+    "top tilts twice as far as with one head and one foot off.",
+    why="One head too high and the other two too low by as much differ by twice that; nothing "
+    "worse can be made of three heads. Likewise the feet.",
+    source=derived(DERIVATION, "all six off"),
+    checks=(
+        Check(
+            {"top_tilt": "0.572939 deg"},
+            {"all_off_tilt": "1.1458 deg"},
+            derived(DERIVATION, "heads at 703, 697 and 697 mm, feet likewise: 2 in 100"),
+        ),
+    ),
+)
+ALL_OFF_DROP = Relation(
+    name="height difference across the top with all six off",
+    equation=equal(all_off_drop.symbol, q.top_diameter.symbol * sp.sin(all_off_tilt.symbol)),
+    meaning="How much higher one side of the rim then stands than the other.",
+    why="The diameter along the steepest climb, seen from the side.",
+    source=derived(DERIVATION, "across the top"),
+    checks=(
+        Check(
+            {"top_diameter": "900 mm", "all_off_tilt": "1.1458 deg"},
+            {"all_off_drop": "18.00 mm"},
+            derived(DERIVATION, "900 mm at 2 in 100"),
+        ),
+    ),
+)
 TILT_SHARE = Relation(
     name="tilt against the fall that looks level",
     equation=equal(tilt_share.symbol * level_fall.symbol, sp.tan(top_tilt.symbol)),
@@ -143,7 +182,10 @@ TILT_SHARE = Relation(
         ),
     ),
 )  # fmt: skip
-RELATIONS = (TILT_SHARE, HEAD_LEEWAY, FOOT_LEEWAY, RIM_LEEWAY, TILT_FROM_STEPS, RIM_DROP)
+RELATIONS = (
+    TILT_SHARE, HEAD_LEEWAY, FOOT_LEEWAY, RIM_LEEWAY, TILT_FROM_STEPS, RIM_DROP, ALL_OFF_TILT,
+    ALL_OFF_DROP,
+)  # fmt: skip
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
@@ -174,10 +216,14 @@ LEVEL = Requirement(
     source=common_practice("1 in 300 looks level (level_fall), twice that is seen by many"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="One head or one foot this far off tilts the top so that it shows, or lets a ball "
-    "roll. Stand the base on a flat surface and scribe the feet with a block and a pencil, then "
-    "plane the highest head or shim the low plates, and measure head_step and foot_step again.",
-    fine="Nobody will see it. Check with a level on the bare heads before the top goes on: along "
-    "two of them and across to the third.",
+    too_high="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
+    "{rim_drop} higher than the other, and all three heads and all three feet off by as much, each "
+    "the worst way, {all_off_drop}: it shows, or a ball rolls. Stand the base on a flat surface "
+    "and scribe the feet with a block and a pencil, then plane the highest head or shim the low "
+    "plates, and measure head_step and foot_step again.",
+    fine="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
+    "{rim_drop} higher than the other: nobody will see it. With all three heads and all three feet "
+    "off by as much, each the worst way, it is {all_off_drop}. Check with a level on the bare "
+    "heads before the top goes on: along two of them and across to the third.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LEVEL,)

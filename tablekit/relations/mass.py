@@ -34,7 +34,8 @@ NOTCH_VOLUME = Relation(
     limits=(
         Limit(
             (_wide * sp.cos(_tau) - _deep * sp.Abs(sp.sin(_tau))) / 2 - sp.Abs(_deep / 2 - _e),
-            "the tilted floor of the notch runs out through the two bearing faces of the post",
+            "the floor of the notch runs out through the bearing face and the face opposite to it, "
+            "and meets neither the notched face nor the one opposite to that",
             otherwise="leave out",
         ),
     ),

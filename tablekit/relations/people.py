@@ -282,6 +282,11 @@ SEAT_USES = (
     Use("child's stools", 250, 350, f"Suits a small child, or rests a foot. {_CLIMB}"),
     Use("dining seats", 430, 460, f"Suits a grown person at a dining table or desk. {_CLIMB}"),
     Use(
+        "workshop stools", 465, 600,
+        "Suits a workbench or a drawing table, half standing: higher than a chair, with the feet "
+        f"on the floor or on a rest. {_CLIMB}",
+    ),
+    Use(
         "counter seats", 610, 660,
         "Suits a table 865 to 915 mm high. Feet hang: give it a rest for them, some 430 to 460 mm "
         f"below the seat. {_CLIMB}",
@@ -296,7 +301,10 @@ SEAT_USES = (
 SEAT = Graded(
     name="height of the seat",
     quantity="seat_height",
-    source=common_practice("seats 17 to 18 in, at counters 24 to 26 in, at bars 28 to 30 in"),
+    source=common_practice(
+        "seats 17 to 18 in, workshop stools up to 600 mm, at counters 24 to 26 in, at bars 28 to "
+        "30 in"
+    ),
     good=(430, 460),
     too_low=f"Lower than a chair. {_CLIMB}",
     too_high="Higher than a chair. Seats at counters are 610 to 660 mm high and at bars 710 to "

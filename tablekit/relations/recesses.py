@@ -119,6 +119,6 @@ PADS = Requirement(
     too_low=f"Too little wood is left round the recess, and it breaks away. Take smaller pads "
     f"{_TOO_WIDE}",
     fine="A ring of wood is left all round. Drill with a flat-bottomed bit and a stop on it, the "
-    "post clamped, before the base is put together.",
+    "base upside down and held so that it cannot roll, once the feet are level.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (PLATES, PADS)

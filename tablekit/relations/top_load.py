@@ -275,7 +275,11 @@ SAG = Requirement(
 TOP = Requirement(
     name="top strong enough across the grain",
     quantity="top_use",
-    source=derived(DERIVATION, "stress across the grain; limits are our own choice"),
+    source=derived(
+        DERIVATION,
+        "stress across the grain; limits are our own choice, and severe: the strength is that of a "
+        "notched block pulled across the grain",
+    ),
     good=(None, 1),
     tolerable=(None, 1.4),
     too_high="A push on the rim may split the top along the grain or open a glue joint. Make it "

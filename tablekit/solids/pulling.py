@@ -27,6 +27,9 @@ Array = NDArray[np.float64]
 
 # Clear space between parts pulled apart, as a share of a post's section.
 SPACE = 1.5
+# The top is lifted so far that, seen from so many radians above level, it hides no post: a wide one
+# would cut off the heads in the picture.
+SEEN_FROM_ABOVE = float(np.radians(24.0))
 # A post's number stands so far from its middle towards its foot, as a share of its length: feet are
 # far apart, and no top is in front of them.
 MARK_AT = 0.43
@@ -164,6 +167,13 @@ def _across_corners(post: NotchedPost) -> float:
     return float(np.linalg.norm(flat[:, None] - flat[None], axis=2).max())
 
 
+def _clear_of_view(posts: tuple[NotchedPost, ...], top: Body) -> float:
+    """How much higher the near rim of the top has to be than its far side looks over the posts."""
+    rim = float(np.linalg.norm(top.vertices[:, :2], axis=1).max())
+    far = max(float(np.linalg.norm(post.prism.vertices[:, :2], axis=1).max()) for post in posts)
+    return (rim + far) * float(np.tan(SEEN_FROM_ABOVE))
+
+
 def _with_the_rest(
     posts: tuple[NotchedPost, ...], bodies: tuple[Body, ...], slides: Array, space: float
 ) -> Array:
@@ -175,7 +185,7 @@ def _with_the_rest(
     reached = np.cumsum(slides[:, :, 2], axis=0).max(axis=0, initial=0.0)
     for k, body in enumerate(bodies, count):
         if body.name == "top":
-            turns[0, k] = (float(reached.max()) + space) * PLUMB
+            turns[0, k] = (float(reached.max()) + space + _clear_of_view(posts, body)) * PLUMB
         else:
             turns[0, k] = -space * PLUMB
             turns[1:, k] = slides[:, place[body.number]]

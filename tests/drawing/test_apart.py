@@ -96,6 +96,19 @@ def _on_any(point: np.ndarray, pieces: np.ndarray) -> bool:
     return bool((np.linalg.norm(start + along[:, None] * run - point, axis=1) < 1e-3).any())
 
 
+@pytest.mark.parametrize("across", [700.0, 920.0, 1500.0])
+def test_a_top_pulled_off_hides_nothing_of_the_posts(across):
+    """However wide it is, no ray from a corner of a post to the viewer meets it."""
+    it = network("table").solve({**GIVEN, "top_diameter": across}, name="Trial")
+    found = pulling(it)
+    offsets = pulled_apart(found.turns, 1.0)
+    top = solid(found.bodies[-1]).translate(list(offsets[-1]))
+    for k in range(3):
+        for corner in found.parts[k].corners + offsets[k]:
+            far = corner + 9000 * ASKEW.line_of_sight
+            assert not top.ray_cast(list(corner), list(far))
+
+
 @pytest.mark.parametrize("share", [0.0, 1.0])
 @pytest.mark.parametrize("crossing", ["one notch", "two notches"])
 def test_a_post_s_number_stands_on_that_post(crossing, share):

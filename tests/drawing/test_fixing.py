@@ -68,6 +68,23 @@ def test_screws_lie_in_a_mirror_at_the_tape_distances(turn: float) -> None:
     assert np.array(middles) == pytest.approx(np.array(wanted))
 
 
+def test_plates_lie_across_their_heads_from_the_middle_to_the_screw() -> None:
+    plan, scale = planned(), 1 / 5
+    ink = underside(plan, scale)
+    plates = [np.array(area) for area, _ in ink.areas if len(area) == 4]
+    assert len(plates) == 3
+    for one, corners in zip(plan.fasteners, plates, strict=True):
+        screw = np.array(place(one, scale))
+        sides = np.linalg.norm(np.roll(corners, -1, 0) - corners, axis=1) / scale
+        assert sorted(sides)[1:3] == pytest.approx([plan.plate_width, plan.plate_length])
+        # the head's middle: on its circle, as far from the screw as the plate reaches
+        ends = [corners[[0, 3]].mean(axis=0), corners[[1, 2]].mean(axis=0)]
+        along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+        head = screw - along * plan.plate_reach * scale
+        assert np.hypot(*head) == pytest.approx(plan.head_radius * scale)
+        assert head @ along == pytest.approx(0, abs=1e-9)
+
+
 def test_slots_run_across_the_grain_and_are_as_long_as_told() -> None:
     plan, scale = planned(), 1 / 2
     ink = underside(plan, scale)
@@ -92,14 +109,19 @@ def test_details_are_to_scale() -> None:
     plan = planned(plate_gap=1.0)
     ink = plate_detail(plan, 1.0)
     metal = next(np.array(line) for line in ink.lines["visible"] if len(line) == 5)
-    assert np.ptp(metal, axis=0) == pytest.approx([plan.plate_width, plan.plate_thickness])
-    (head,) = (np.array(line) for line in ink.lines["visible"] if len(line) == 8)
+    scale = np.ptp(metal[:, 0]) / plan.plate_length
+    assert scale <= 1 and np.ptp(metal[:, 1]) == pytest.approx(plan.plate_thickness * scale)
+    (head,) = (np.array(line) for line in ink.lines["visible"] if len(line) == 4)
     # the plate lies on the floor of its recess and touches the top
-    assert head[:, 1].max() == pytest.approx(-plan.plate_gap)
-    assert metal[:, 1].min() in head[:, 1] and metal[:, 1].max() == 0
+    assert head[:, 1].max() == pytest.approx(metal[:, 1].min()) and metal[:, 1].max() == 0
+    # hole over the head's middle, slot where the sheet says, both within the plate
+    assert metal[:, 0].min() == pytest.approx(-plan.plate_hole * scale)
     (screw,) = (np.array(line) for line in ink.lines["hidden"])
-    assert np.ptp(screw[:, 1]) == pytest.approx(plan.screw_length)
-    assert plan.thickness - screw[:, 1].max() == pytest.approx(plan.screw_cover)
+    assert np.ptp(screw[:, 1]) == pytest.approx(plan.screw_length * scale)
+    assert plan.thickness * scale - screw[:, 1].max() == pytest.approx(plan.screw_cover * scale)
+    assert screw[:, 0].mean() == pytest.approx(plan.plate_reach * scale)
+    # beyond the side of the head's flat: a driver comes up past it
+    assert screw[:, 0].min() > head[1:3, 0].max()
     pad = next(np.array(line) for line in pad_detail(plan, 1.0).lines["visible"] if len(line) == 5)
     assert np.ptp(pad, axis=0) == pytest.approx([plan.pad_diameter, plan.pad_thickness])
     assert -pad[:, 1].min() == pytest.approx(plan.pad_projection)

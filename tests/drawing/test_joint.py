@@ -9,6 +9,8 @@ from tablekit.drawing.joint import clipped_between, draw_joint, hatched, lay_out
 from tablekit.drawing.style import A4, A4_ACROSS, Paper, save
 from tablekit.engine.shop import ShopStyle
 from tablekit.relations.families import network
+from tablekit.solids.cutting import post_solid, volume_and_centre
+from tablekit.solids.notched import notched_posts
 from tests.drawing.legible import off_the_paper, overlapping
 
 GIVEN = {"post_section": 64.0, "top_diameter": 900.0, "table_height": 735.0}
@@ -42,6 +44,30 @@ def test_every_text_can_be_read(name: str, paper: Paper) -> None:
     said = {label.text for label in ink.labels}
     it = subject(sheet(**DESIGNS[name]))
     assert {it.text("notch_width"), it.text("let_in"), it.text("post_width")} <= said
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("lean", [35.0, 54.7356103])
+@pytest.mark.parametrize("way_up", ["notches up", "notches down"])
+def test_the_notch_opens_on_paper_the_way_it_opens_in_the_piece(way_up, lean, hand) -> None:
+    # independent: where the wood is missing in space, by the volumes either side of the axis
+    it = network("table", "one notch", way_up, hand).solve({**GIVEN, "splay": lean}, name="A table")
+    post = notched_posts(it)[0]
+    whole = np.asarray(post.prism.vertices).mean(axis=0)
+    solid = post_solid(post)
+    _, middle = volume_and_centre(solid)
+    # Wood taken from one side moves the middle of what is left to the other.
+    axis = whole + ((middle - whole) @ post.along) * post.along
+    lower = middle[2] < axis[2]
+    assert lower == (way_up == "notches up")
+    (outline,) = subject(it).along.outlines
+    deep = it.number("post_width")
+    near = outline[np.abs(outline[:, 0]) < deep]
+    inside = near[np.abs(np.abs(near[:, 1]) - deep / 2) > 1e-3]  # the corners of the notch's floor
+    edge = outline[np.abs(outline[:, 0] - inside[:, 0].mean()) < 2 * deep]
+    above, below = ((edge[:, 1] > 0).sum(), (edge[:, 1] < 0).sum())
+    # On the side that the notch opens to, its two walls meet the face: two corners near it.
+    assert (above > below) == (way_up == "notches up")
 
 
 def test_hatching_fills_a_square_and_stays_in_it() -> None:

@@ -59,7 +59,7 @@ def test_the_factor_is_the_largest_that_stays_a_small_part_of_the_radius(
     assert factor(it) == max(fits)
 
 
-def test_screws_stand_on_the_head_circle_and_travel_across_the_grain() -> None:
+def test_screws_stand_on_their_circle_and_travel_across_the_grain() -> None:
     it, scale = sheet(head_turn=20.0), 1 / 7.5
     ink, times = view(it, scale), factor(it)
     ways = [np.array(line) for line in ink.lines["visible"] if len(line) == 2]
@@ -69,7 +69,7 @@ def test_screws_stand_on_the_head_circle_and_travel_across_the_grain() -> None:
     assert all(np.ptp(way[:, 0]) == 0 for way in ways)
     rings = [np.array(line) for line in ink.lines["thin"] if len(line) == 25]
     far = [np.hypot(*one[:-1].mean(axis=0)) for one in rings]
-    assert far == pytest.approx([it.number("head_radius") * scale] * 3)
+    assert far == pytest.approx([it.number("screw_radius") * scale] * 3)
 
 
 @pytest.mark.parametrize("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])

@@ -116,6 +116,24 @@ def test_posts_in_the_elevation_leave_clear_what_is_said(name: str) -> None:
     assert len(posts) > 1 and max(stands_in) <= short + 1e-6
 
 
+@pytest.mark.parametrize("name", ["table", "low", "huge in inches"])
+def test_posts_in_the_elevation_stand_on_their_pads_and_carry_the_top(name: str) -> None:
+    """Each post is drawn from foot to head, also where it lies beside the place."""
+    it = planned(name)
+    ink = elevation(it, 1.0)
+    outlines = [np.array(line) for line in ink.lines["thin"]]
+    pad, under = it.sheet.number("pad_projection"), it.sheet.number("knee_clearance")
+    high = under - (it.sheet.get("plate_gap") or 0.0)
+    whole = [
+        line
+        for line in outlines
+        if len(line) > 4
+        and line[:, 1].min() == pytest.approx(pad, abs=1e-6)
+        and line[:, 1].max() == pytest.approx(high, abs=1e-6)
+    ]
+    assert len(whole) >= 3
+
+
 def test_what_is_said_is_said_whole() -> None:
     it = planned("table")
     words = " ".join(label.text for label in lay_out_sitters(it, A4).ink.labels)

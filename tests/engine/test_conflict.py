@@ -308,7 +308,7 @@ def test_a_post_too_short_is_told_what_would_do() -> None:
     assert isinstance(error, Contradiction)
     assert text.startswith("post_length 900 mm is too short for table_height 735 mm with ")
     assert "post_section 64 mm" in text and "splay 54.7" in text
-    assert "it gives 589 mm" in text  # 900/√3 + 2·64/√3 − 2·25/√2 + 31 = 589.161
+    assert "makes table_height 589 mm" in text  # 900/√3 + 2·64/√3 − 2·25/√2 + 31 = 589.161
     assert "Release table_height" in text
     assert "post_length 1152.5 mm" in text
     exact = {o.name: o.number for o in error.releases}

@@ -15,7 +15,7 @@ from tablekit.engine.source import published
 from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError, UnknownName
 from tablekit.engine.units import ShopStyle
 from tablekit.relations import families
-from tests.engine.small_networks import guess, network, quantities, quantity, relation
+from tests.engine.small_networks import INVENTED, guess, network, quantities, quantity, relation
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 SQUARE = 54.735610317245346
@@ -368,3 +368,21 @@ def test_a_value_may_be_reckoned_on_with_pint() -> None:
         assert sheet.network.quantity(name).unit != "mm" or measured.check("[length]")
     with pytest.raises(UnknownName):
         sheet.measure("post_lenght")
+
+
+def test_a_value_named_in_braces_is_put_into_the_words_of_a_check() -> None:
+    x, y = quantities("x y")
+    asked = Requirement(
+        "x", "x", INVENTED, good=(None, 3.0), too_high="Take {y} instead of {x}.", fine="Fine."
+    )
+    of = network([x, y], [relation("double", y.symbol, 2 * x.symbol)], requirements=[asked])
+    (check,) = of.solve({"x": 4.0}).checks
+    assert check.message.endswith("Take 8 instead of 4.")
+    assert of.solve({"x": 2.0}).checks[0].message == "2. Fine."
+
+
+def test_a_check_whose_words_name_an_unknown_quantity_is_refused() -> None:
+    (x,) = quantities("x")
+    asked = Requirement("x", "x", INVENTED, good=(None, 3.0), too_high="Take {z}.")
+    with pytest.raises(UnknownName, match="z"):
+        network([x], [], requirements=[asked])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tablekit import cli
@@ -124,3 +126,36 @@ def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not
     assert note in panel and not any(f">{name}</td>" in panel for name in idle)
     assert all(f">{name}</td>" in checks_html(wide.sheet) for name in idle)
     assert not unjudged(wide.sheet)
+
+
+WITH_BOARDS = (
+    '[wood]\nspecies = "white ash"\n[[boards]]\nname = "A"\nwidth = "150 mm"\nlength = "1.2 m"\n'
+    "count = 8\n"
+)
+
+
+@pytest.mark.parametrize("boards", ["", WITH_BOARDS], ids=["bare", "with boards"])
+def test_terminal_packet_and_json_count_the_same_checks(boards: str) -> None:
+    it = job(base=boards)
+    told = answer(it.sheet, it.brief)["checks"]
+    passed = sum(check["verdict"] == "pass" for check in told)
+    said = summary_text(it.sheet, it.brief)
+    assert f"{passed} of {len(told)} pass" in " ".join(said.split())
+    cover = " ".join(p.text for p in at_a_glance(it).parts if isinstance(p, Text))
+    assert f"Of {len(told)} checks: {passed} pass" in cover
+    # and as many stand in the terminal, each by its name
+    listed = re.findall(r"^  (?:pass|CAUTION|FAIL): ([^(.\n]+?)(?: \(.*)?$", said, re.MULTILINE)
+    assert sorted(name.strip() for name in listed) == sorted(check["name"] for check in told)
+
+
+def test_pads_are_drilled_at_one_time_wherever_it_is_told() -> None:
+    it = job()
+    order = [task.step.key for task in it.order.tasks]
+    assert order.index("glue_base") < order.index("fit_plates")  # "let in plates and pads"
+    (check,) = [one for one in it.checks if one.name == "room for the pads in the feet"]
+    page = fastening(it)
+    assert page is not None
+    (pads,) = [p.text for p in page.parts if isinstance(p, Text) and p.text.startswith("Pads")]
+    for said in (check.message, pads):
+        assert "once the feet are level" in said and "base upside down" in said
+        assert "before the base" not in said

@@ -10,6 +10,7 @@ import pytest
 from tablekit.brief import parse_brief, read_brief
 from tablekit.cli import main
 from tablekit.engine.trouble import DesignError
+from tablekit.packet.checks import every_check
 from tablekit.packet.job import Job
 from tablekit.packet.packet import answer_json
 from tablekit.packet.post_files import write_marks
@@ -383,3 +384,23 @@ def test_trouble_keeps_its_kind_and_exit_code() -> None:
     with pytest.raises(DesignError, match="finishing: there is no paper within") as caught:
         answer_json(sheet, brief)
     assert caught.value.exit_code == 3
+
+
+@pytest.mark.parametrize(
+    ("wood", "other", "softest"),
+    [
+        ("white ash", "", "hardwood"), ("eastern white pine", "", "softwood"),
+        ("white ash", "douglas-fir (coast)", "softwood"), ("western redcedar", "", "softwood"),
+    ],
+)  # fmt: skip
+def test_the_softest_board_settles_the_pressure_on_the_glue(wood, other, softest) -> None:
+    # By botany: pine, Douglas-fir and redcedar are conifers, ash is not.
+    more = f'\n[[boards]]\nname = "B"\nwidth = "150 mm"\nlength = "1.2 m"\nspecies = "{other}"\n'
+    text = (
+        '[given]\ntable_height = "740 mm"\ntop_diameter = "900 mm"\npost_section = "64 mm"\n'
+        f'[wood]\nspecies = "{wood}"\n[[boards]]\nname = "A"\nwidth = "150 mm"\n'
+        f'length = "1.2 m"\ncount = 8\n{more if other else ""}'
+    )
+    brief = parse_brief(text)
+    (check,) = (c for c in every_check(set_out(brief), brief) if c.name == "pressure on the glue")
+    assert softest in check.message and check.verdict == "pass"

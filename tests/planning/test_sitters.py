@@ -189,6 +189,21 @@ def test_what_is_told_to_be_changed_mends_it() -> None:
     assert found.most_free == 3 and not sitters(solved(), found.most_free).meeting
 
 
+def test_a_top_a_quarter_wider_is_a_mend_and_a_wider_one_is_another_table() -> None:
+    found = sitters(solved(), 4)
+    said = "make the top"
+    for wider, offered in ((1.2, True), (1.4, False)):
+        at = replace(found, mending=wider * found.top_diameter)
+        assert (said in at.text()) is offered
+        assert "steeper or closer" in at.text()
+    place = wheelchair_place(solved())
+    for short, offered in ((100.0, True), (300.0, False)):
+        across = found.top_diameter + 2 * short
+        depth = replace(place.checks[2], verdict="fail")
+        at = replace(place, short=short, mending=across, checks=(depth,))
+        assert ("would mend" in at.text()) is offered
+
+
 def with_top(diameter: float) -> Sheet:
     """The same posts under another top."""
     posts = {n: solved().number(n) for n in ("post_length", "post_section", "splay")}
@@ -310,7 +325,13 @@ def test_a_stated_use_and_stools() -> None:
         "caution"
     )
     stool = {"top_diameter": 360.0, "post_section": 34.0}
-    for height, verdict in ((300, "pass"), (450, "pass"), (550, "caution"), (740, "pass")):
+    for height, verdict in (
+        (300, "pass"),
+        (450, "pass"),
+        (480, "pass"),
+        (605, "caution"),
+        (740, "pass"),
+    ):
         found = height_for_use(network("stool").solve({**stool, "seat_height": height}))
         assert found.verdict == verdict, height
         assert "not a step" in found.message or verdict == "caution"

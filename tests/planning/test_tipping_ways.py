@@ -231,5 +231,25 @@ def test_a_stool_is_set_beside_a_seat_load() -> None:
     seat, *_ = published_loads(stool)
     body = body_of(stool)
     takes = body.rim_load(body.worst[0], inset=0.06)
-    assert seat.load == 600 and seat.inset == 60  # EN 1022, transcription only
+    assert seat.load == 600 and seat.inset == 60  # EN 1022, quoted
     assert seat.takes is None if math.isinf(takes) else seat.takes == pytest.approx(takes)
+
+
+def test_no_mend_is_offered_that_nobody_would_make() -> None:
+    """A wide top over narrow feet: by thickness alone it would take more than 60 mm."""
+    sheet = network("table").solve(
+        {"table_height": 735.0, "top_diameter": 1300.0, "post_section": 50.0}, name="Wide"
+    )
+    found, much = ways_to_mend(sheet, 260.0), ways_to_mend(sheet, 330.0)
+    assert any(said.startswith("a thicker top") for said in much.refused)
+    assert any(said.startswith("ballast") for said in much.refused)
+    assert much.ways == ()
+    for way in found.ways:
+        if way.quantity == "top_thickness":
+            assert way.after <= 60
+        if way.quantity == "ballast":
+            assert way.after <= sheet.number("total_mass")
+        if way.quantity == "post_section":
+            assert way.after <= 1.5 * way.before
+    # what is left of it is still a way out
+    assert found.ways

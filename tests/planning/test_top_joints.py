@@ -65,10 +65,10 @@ def test_the_router_goes_against_the_cutters_turn() -> None:
 
 def test_wishes_reach_their_part_and_others_are_refused() -> None:
     wished = top_joints(
-        LAYOUT, sheet(900.0), {"tenon_reach": 12.0, "open_time": 6.0, "pith_distance": 200.0}
+        LAYOUT, sheet(900.0), {"tenon_reach": 12.0, "open_time": 7.0, "pith_distance": 200.0}
     )
     assert wished.tenon_reach == 12 and wished.glue is not None
-    assert wished.glue.number("open_time") == 6 and len(wished.stages) > len(JOINTS.stages)
+    assert wished.glue.number("open_time") == 7 and len(wished.stages) > len(JOINTS.stages)
     assert wished.rings.strips[0].pith_distance == pytest.approx(200)
     assert sum(wished.stages) == sum(JOINTS.stages) == len(LAYOUT.joints)
     with pytest.raises(DesignError, match="known are tenon_width"):

@@ -61,12 +61,24 @@ def test_posts_that_are_locked_are_not_sent_to_the_saw() -> None:
     two = network("table", "two notches")
     locked = times(piece_order(two.solve(TWO)))
     freed = times(piece_order(two.solve({**TWO, "notch_relief": 32.0})))
-    assert "Do not cut" in locked["cut_notches"].step.words
-    assert "locked" in locked["try_dry"].step.words
-    assert "Do not cut" not in freed["cut_notches"].step.words
+    assert "do not cut" in locked["cut_notches"].step.words
+    assert "do not cut" not in freed["cut_notches"].step.words.lower()
     assert freed["try_dry"].step.words == times(piece_order(sheet()))["try_dry"].step.words
     flat = times(piece_order(sheet(splay=60.0)))
-    assert "Do not cut" in flat["cut_notches"].step.words
+    assert "do not cut" in flat["cut_notches"].step.words
+
+
+@pytest.mark.parametrize("crossing", ["one notch", "two notches"])
+def test_what_is_not_to_be_done_takes_no_minutes_and_nothing_is_planned_behind_it(crossing) -> None:
+    # A step that says "do not" has no minutes to be done in; nor is glue planned for such posts.
+    lean = {"splay": 60.0} if crossing == "one notch" else {}
+    order = piece_order(network("table", crossing).solve({**TWO, **lean}))
+    at = times(order)
+    assert at["cut_notches"].step.hands == 0
+    assert not {"try_dry", "cut_flats", "glue_base", "fit_plates", "coat_1", "fasten_top"} & set(at)
+    assert {"mark_posts", "sand_top"} <= set(at)
+    done = sum(task.step.hands for key, task in at.items() if key != "cut_notches")
+    assert order.hands == pytest.approx(done)
 
 
 def test_only_a_tenon_that_comes_through_is_wedged() -> None:
@@ -90,4 +102,5 @@ def test_heads_outside_the_rim_get_no_plates_and_no_screws() -> None:
     )
     for key in ("fit_plates", "fasten_top"):
         assert "outside the rim" in narrow[key].step.words
+        assert narrow[key].step.hands == 0 < wide[key].step.hands
         assert "outside the rim" not in wide[key].step.words

@@ -25,7 +25,7 @@ COLUMNS = (
     "bending_strength", "elastic_modulus", "compression_along", "compression_across",
     "shear_strength", "tension_across",
 )  # fmt: skip
-# A transcription of the handbook's inch-pound table by a third party, read: MOE 10⁶ psi,
+# A copy of the handbook's inch-pound table by a third party, read: MOE 10⁶ psi,
 # compression along, across and shear in psi.
 TRANSCRIBED = {
     "white ash": (1.74, 7_410, 1_160, 1_910),
@@ -67,11 +67,11 @@ def test_rows_against_the_inch_pound_table(name: str) -> None:
 
 @pytest.mark.witness(
     "strength.csv",
-    by="a third party's transcription of the inch-pound table",
+    by="a third party's copy of the inch-pound table",
     within="the rounding of the metric figures",
 )
 @pytest.mark.parametrize("name", TRANSCRIBED)
-def test_rows_against_a_transcription(name: str) -> None:
+def test_rows_against_a_copy(name: str) -> None:
     found = every_species()[name].strengths
     halves = (60, 0.1, 0.1, 0.1)
     for column, printed, half in zip(COLUMNS[1:5], TRANSCRIBED[name], halves, strict=True):

@@ -194,7 +194,7 @@ def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name
 @pytest.mark.parametrize("arms", [0.9, 1.0, 1.2])
 def test_the_leaning_sitter_tips_the_stool_where_the_share_is_under_one(arms: float) -> None:
     it = rigid("stool")
-    # 600 N at 60 mm with 20 N outward: EN 1022, seen in a transcription only
+    # 600 N at 60 mm with 20 N outward: EN 1022, quoted
     out = it.out(it.worst[0])
     seat = (it.rim - 0.06) * out + it.height * UP
     load = [(-600 * UP, seat), (20 * out, seat)]

@@ -184,6 +184,25 @@ def flat(post: Post, end: float, depth: float, upward: bool) -> tuple[Vector, fl
     return middle, diameter, float(tip)
 
 
+def reaches(post: Post, end: float, level: float, upward: bool, aside: Vector) -> dict[str, float]:
+    """How far the corners of a post's end lie from the centre line in plan, and the farthest point
+    of the end as it is cut level. `aside` is level, towards where the post passes the centre."""
+    corners = post.corners(end)
+    heights = corners[:, 2] * (1 if upward else -1)
+    # Opposite to the sharp corner lies the outer one; the two between differ by their side.
+    sharp, outer = corners[heights.argmax()], corners[heights.argmin()]
+    sides = [c for c in corners if not (np.array_equal(c, sharp) or np.array_equal(c, outer))]
+    off, near = sorted(sides, key=lambda corner: float(corner @ aside))
+    cut = level_cut(post, level)
+    left = [outer, near, off, *(cut if len(cut) else [sharp])]
+    return {
+        "outer_corner": float(np.hypot(*outer[:2])),
+        "near_corner": float(np.hypot(*near[:2])),
+        "off_corner": float(np.hypot(*off[:2])),
+        "extent": max(float(np.hypot(*corner[:2])) for corner in left),
+    }
+
+
 def solid_corners(half_spaces: Vector) -> Vector:
     """Corners of the convex solid inside the half-spaces, shape (n, 3); none if it is empty."""
     normals, offsets = half_spaces[:, :3], half_spaces[:, 3]
@@ -227,6 +246,14 @@ def measure(design: Design) -> dict[str, float]:
     aside = tangent(0) * np.sign(waist_position(design))
     notch_volume = volume(notch_solid(post, guest))
     low, high = floor_corner + design.foot_depth, top_corner - design.head_depth
+    ends = {
+        f"{name}_{what}": found
+        for name, at, level, upward in (
+            ("foot", post.low, low, False),
+            ("head", post.high, high, True),
+        )
+        for what, found in reaches(post, at, level, upward, aside).items()
+    }
     towards_guest = guest.bearing * (1 if design.notches_up else -1)
     floor = guest.waist - design.section / 2 * towards_guest
     return {
@@ -254,6 +281,7 @@ def measure(design: Design) -> dict[str, float]:
         "notch_width": design.across / abs(float(post.along @ guest.side)),
         "notch_volume": notch_volume,
         "post_volume": trimmed_volume(post, low, high) - notch_volume,
+        **ends,
     }
 
 

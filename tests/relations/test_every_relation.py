@@ -259,8 +259,8 @@ def in_other_units(number: float, unit: str) -> str:
 
 
 def read(text: str, name: str, of: Network) -> float:
-    unit = of.quantities[name].unit
-    return parse_quantity(text.removesuffix(" 1"), unit, name)
+    quantity = of.quantities[name]  # negative where a brief may give it so
+    return parse_quantity(text.removesuffix(" 1"), quantity.unit, name, signed=quantity.low < 0)
 
 
 # -- limits --------------------------------------------------------------------------------------

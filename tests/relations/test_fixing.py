@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 
+import manifold3d
 import numpy as np
 import pytest
 
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import families, fixing
+from tablekit.solids.cutting import post_solid
+from tablekit.solids.model import build
+from tablekit.solids.notched import notched_posts
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -23,14 +27,21 @@ def verdict(name: str, **changes: float) -> str:
     return next(check.verdict for check in checks if check.name == name)
 
 
-@pytest.mark.witness(fixing.PLATE_ACROSS, by="three heads as vectors", within="1e-12")
+@pytest.mark.witness(
+    fixing.PLATE_ACROSS, fixing.SCREW_RADIUS, fixing.SCREW_LAG, by="three screws as vectors",
+    within="1e-12",
+)  # fmt: skip
 @pytest.mark.parametrize("turn", [0.0, 7.0, 15.0, 30.0])
 def test_farthest_plate_by_vectors(turn: float) -> None:
-    # independent: three heads as vectors, the grain along x
+    # independent: heads, and screws square to them, as vectors; the grain along x
     found = solved(head_turn=turn)
-    bearings = np.radians(turn + np.array([0, 120, 240]))
-    heads = found["head_radius"] * np.column_stack([np.cos(bearings), np.sin(bearings)])
-    assert found["plate_across"] == pytest.approx(np.abs(heads[:, 1]).max(), rel=1e-12)
+    bearings = np.radians(turn - found["screw_lag"] + np.array([0, 120, 240]))
+    out = np.column_stack([np.cos(bearings), np.sin(bearings)])
+    aside = np.column_stack([-out[:, 1], out[:, 0]])
+    screws = found["head_radius"] * out + found["plate_reach"] * aside
+    assert np.degrees(np.arctan2(screws[0, 1], screws[0, 0])) == pytest.approx(turn, abs=1e-9)
+    assert np.linalg.norm(screws, axis=1) == pytest.approx([found["screw_radius"]] * 3)
+    assert found["plate_across"] == pytest.approx(np.abs(screws[:, 1]).max(), rel=1e-12)
 
 
 def test_one_head_along_the_grain_is_the_best_turn() -> None:
@@ -106,11 +117,56 @@ def test_a_plate_thinner_than_the_gap_is_refused_and_none_is_assumed() -> None:
     assert found["plate_thickness"] == pytest.approx(6) and found["plate_recess"] == 0
 
 
-def test_plates_that_reach_outward_carry_the_screws_out() -> None:
-    near, far = solved(), solved(plate_reach=25.0)
-    assert far["screw_radius"] == pytest.approx(near["head_radius"] + 25)
+def test_a_longer_plate_carries_its_screw_farther_out() -> None:
+    near, far = solved(), solved(plate_reach=120.0)
+    assert far["screw_radius"] == pytest.approx(math.hypot(near["head_radius"], 120))
     share = far["plate_travel"] / near["plate_travel"]
     assert share == pytest.approx(far["screw_radius"] / near["screw_radius"])
+    longer = 120 - near["plate_reach"] + (far["slot_length"] - near["slot_length"]) / 2
+    assert far["plate_length"] - near["plate_length"] == pytest.approx(longer)
+
+
+def test_a_screw_over_its_post_is_out_of_reach() -> None:
+    # common practice, our own limits of 12 and 4 mm; the post is 64/√2 = 45.25 mm to either side
+    name = "room for a driver"
+    assert verdict(name) == "pass"
+    assert verdict(name, plate_reach=0.0) == "fail"
+    assert [verdict(name, plate_reach=reach) for reach in (47.0, 52.0, 60.0)] == [
+        "fail", "caution", "pass",
+    ]  # fmt: skip
+
+
+@pytest.mark.witness(
+    fixing.DRIVER_CLEAR,
+    by="a cylinder for the driver against the posts as cut solids",
+    within="0.1 mm",
+)
+@pytest.mark.parametrize("way_up", ["notches up", "notches down"])
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("lean", [25.0, 40.0, 54.7356])
+def test_a_driver_as_thick_as_is_said_comes_up_past_the_post(way_up, hand, lean) -> None:
+    # independent: manifold3d, the posts as they are cut and a cylinder under each screw
+    sheet = families.network("table", "one notch", way_up, hand).solve(
+        {**TABLE, "top_diameter": 1100.0, "splay": lean}
+    )
+    posts = [post_solid(post) for post in notched_posts(sheet)]
+    model = build(sheet)
+    reach, clear = sheet.number("plate_reach"), sheet.number("driver_clear")
+    length = 150.0  # of a driver with its handle, down from the underside of the top
+
+    def struck(radius: float, of_plate: float) -> float:
+        driver = manifold3d.Manifold.cylinder(length, radius, circular_segments=360)
+        wood = 0.0
+        for middle in model.head_middles:
+            out = middle[:2] / np.linalg.norm(middle[:2])
+            x, y = middle[:2] + of_plate * np.array([-out[1], out[0]])
+            placed = driver.translate([float(x), float(y), float(middle[2]) - length - 1e-3])
+            wood += sum(float((placed ^ post).volume()) for post in posts)
+        return wood
+
+    assert clear == pytest.approx(15.0)
+    assert struck(clear - 0.1, reach) == pytest.approx(0, abs=1e-3)
+    assert struck(clear, 0.0) > 100  # over the head's middle, as plates were once assumed to be
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 
 import numpy as np
 import pytest
@@ -69,6 +70,59 @@ def test_leeways_give_the_fall_that_looks_level() -> None:
         assert math.tan(math.radians(tilt)) == pytest.approx(fall)
     angle = math.atan(fall)
     assert found["rim_leeway"] == pytest.approx(920 * math.sin(angle))
+
+
+def out_of_level(heads: list[float], feet: list[float], radii: tuple[float, float]) -> float:
+    """Degrees between the plane through three feet and the plane through three heads, each foot
+    opposite to its head; how far each stands out of its place is given, radii of heads and feet."""
+    turns = 2 * np.pi * np.arange(3) / 3
+    normals = []
+    for off, radius, way in ((heads, radii[0], 1), (feet, radii[1], -1)):
+        level = np.column_stack([way * radius * np.cos(turns), way * radius * np.sin(turns), off])
+        normal = np.cross(level[1] - level[0], level[2] - level[0])
+        normals.append(normal / np.linalg.norm(normal))
+    return math.degrees(math.acos(min(1.0, float(normals[0] @ normals[1]))))
+
+
+@pytest.mark.witness(
+    levelling.ALL_OFF_TILT, levelling.ALL_OFF_DROP,
+    by="planes through three heads and three feet, every way of all six being off", within="1e-4",
+)  # fmt: skip
+@pytest.mark.parametrize(("head", "foot"), [(0.5, 0.5), (2.0, 0.0), (0.0, 3.0), (1.5, 0.7)])
+def test_all_six_off_tilt_it_twice_as_far_as_one_head_and_one_foot(
+    head: float, foot: float
+) -> None:
+    # independent: each of the 64 ways of three heads and three feet being off, and 500 between
+    found = solved(head_step=head, foot_step=foot)
+    radii = (found["head_radius"], found["foot_radius"])
+    ways = list(product((-1.0, 1.0), repeat=6))
+    ways += [tuple(way) for way in np.random.default_rng(3).uniform(-1, 1, (500, 6))]
+    tilts = [
+        out_of_level([head * s for s in way[:3]], [foot * s for s in way[3:]], radii)
+        for way in ways
+    ]
+    assert found["all_off_tilt"] == pytest.approx(max(tilts), rel=1e-4)
+    assert found["all_off_drop"] == pytest.approx(
+        920 * math.sin(math.radians(max(tilts))), rel=1e-4
+    )
+    # one head and one foot, as it was told until both were told, is half of it and no bound
+    one = max(
+        out_of_level([head * s if k == n else 0.0 for k in range(3)],
+                     [foot * f if k == m else 0.0 for k in range(3)], radii)
+        for s, f, n, m in product((-1, 1), (-1, 1), range(3), range(3))
+    )  # fmt: skip
+    assert found["top_tilt"] == pytest.approx(one, rel=1e-4)
+    assert max(tilts) == pytest.approx(2 * one, rel=1e-3)
+
+
+@pytest.mark.parametrize("step", [0.5, 2.5])
+def test_both_are_said_and_which_is_which(step: float) -> None:
+    sheet = families.network("table").solve({**TABLE, "head_step": step, "foot_step": 0.5})
+    (check,) = (one for one in sheet.checks if one.name == levelling.LEVEL.name)
+    one_off, all_off = sheet.shop("rim_drop"), sheet.shop("all_off_drop")
+    assert f"One head off by {step:g} mm and one foot by 0.5 mm" in check.message
+    first, second = check.message.index(one_off), check.message.index(all_off)
+    assert first < check.message.index("all") < second
 
 
 def test_two_millimetres_at_a_head_of_a_circle_of_400() -> None:

@@ -23,17 +23,18 @@ EVERY = {one.name + " " + one.quantity: one for one in requirements()}
 CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "bite": ((0.1, 0.2), (0.05, 0.3)),
     "buckling_use": ((None, 0.3), (None, 0.6)),
-    "clamp_capacity": ((None, 5000), (None, 8000)),
+    "force_per_clamp": ((None, 5000), (None, 8000)),
     "clamp_pressure": ((0.689, 1.725), (0.3, 2.5)),
     "corner_loose": ((None, 1), (None, 1.77)),
     "corner_tight": ((None, 1), (None, 1.4)),
     "dent_use": ((None, 1), (None, 2)),
     "edge_wood": ((20, None), (10, None)),
     "equal_pass": ((None, 6), (None, 8)),
-    "floor_tilt": ((-0.05, 0.05), (None, None)),
+    "floor_tilt": ((-0.25, 0.25), (None, None)),
     "horn_use": ((None, 0.7), (None, 1)),
     "joint_ratio": ((None, 4), (None, 12)),
     "joints_at_once": ((1, None), (1, None)),
+    "head_beyond_rim": ((None, 0), (None, None)),
     "overhang": ((0, None), (0, None)),
     "pad_rim": ((1.5, None), (0, None)),
     "panel_bow": ((None, 2), (None, 8)),
@@ -148,7 +149,7 @@ def test_no_knees_go_under_a_table_on_the_floor() -> None:
 # What has a direction, or is a difference of two things either of which may be the larger.
 _SIGNED = """
 strip_left strip_right lengthwise_movement fastener_bearing fastener_along fastener_across
-held_along held_across slot_spare screw_cover plate_reach pith_depth pith_aside near_edge_turn
+held_along held_across slot_spare screw_cover driver_clear pith_depth pith_aside near_edge_turn
 far_edge_turn moisture_change ring_change strip_cup strip_turn panel_turn panel_cup heart_side
 slope_before slope_past rise_across knee_level axis_reach tip_aside wing_reach head_stop
 foot_stop off_bearing towards_notch guest_side floor_reach floor_level cover face_depth
@@ -159,20 +160,24 @@ leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
 near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
 winter_play radial_play summer_squeeze
-squeeze_use notch_clearance head_height_1 head_height_2 head_height_3
+squeeze_use notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
+foot_beyond_rim tenon_cheek joints_in_time
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
 _NOTHING = """
 clearance_height needed_depth top_margin end_waste edge_loss strip_width usable_length near_edge
 length_needed board_area boards_area circle_area boards_waste fastener_travel fastener_creep
-play_across near_end far_end head_turn plate_across plate_travel pad_thickness pad_recess
+play_across near_end far_end head_turn plate_reach screw_lag plate_across plate_travel
+pad_thickness pad_recess
 plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
 flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
 ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use
 opening_moment corner_loose corner_tight
 thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
-foot_step tilt_share jointing_allowance planing_allowance sanding_allowance post_cleaning
+joint_tenons tenon_time joining_time clamp_time
+foot_step tilt_share all_off_tilt all_off_drop jointing_allowance planing_allowance
+sanding_allowance post_cleaning
 post_trim layer_edges season_holds shop_holds top_movement least_overlap widths_to_shift
 pass_shift guide_offset post_stress post_use shear_use buckling_use head_sag axis_offset
 centre_distance waist_step notch_relief relief_ratio pad_projection plate_gap seats tipping_load

@@ -24,9 +24,9 @@ axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 plate_factor=1 rim_per
 splay=54.7356103 top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10
 head_turn=0 post_coefficient=0.00315 post_radial_coefficient=0.00169 post_across_share=0.06
 notch_clearance=0.1 lasting_load=100 creep_factor=2 seat_pad=200 head_screws=1 head_screw_length=40
-pad_recess=2 plate_reach=0 screw_shank=5 slot_spare=2 caul_depth=40
-clamp_capacity=4000
-clamp_pressure=1.2 clamping_time=4 glue_film=150 joint_time=1 open_time=10 pith_clearance=100
+pad_recess=2 driver_clear=15 screw_shank=5 slot_spare=2 caul_depth=40 clamp_capacity=4000
+clamp_pressure=1.2/0.9 clamp_time=0.5 glue_film=150 joining_time=0.5 joint_pace=1
+joint_tenons=0 open_time=10 spread_area=40000 tenon_time=0.166666666667 pith_clearance=100
 ring_angle=0 tangential_coefficient=0.00315 sight_turn=0 compression_across=7 dampness_factor=1
 defect_factor=1.5 duration_factor=1.3 shear_strength=12 standing_load=1300 variation_factor=1.36
 foot_step=0.5 head_step=0.5 level_fall=0.00333333333 coat_film=100 coats=3 jointing_allowance=2

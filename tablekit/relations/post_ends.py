@@ -1,0 +1,241 @@
+"""How far out in plan the ends of the posts reach, corner by corner, and the top that covers them.
+
+The middle of a flat is not the outermost part of an end: the end is sawn square to a leaning post,
+so its lower corner at the head, and its upper corner at the foot, lie farther out.
+
+Proof: `reference/derivations/circles.md`, "the outermost corners of an end".
+"""
+
+from __future__ import annotations
+
+import sympy as sp
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Check, Limit, Relation, Requirement, equal
+from tablekit.engine.source import common_practice, derived
+from tablekit.relations import quantities as q
+
+DERIVATION = "reference/derivations/circles.md"
+HEADING = "the outermost corners of an end"
+# How far the top that is offered stands out beyond the heads, mm: our own choice.
+SPARE = 10
+
+_WHERE = {
+    "outer": "that lies farthest along the lean",
+    "near": "on the side where the post passes the centre line",
+    "off": "on the side away from that on which the post passes the centre line",
+}
+
+
+def _corner_quantity(end: str, which: str, letter: str) -> Quantity:
+    return Quantity(
+        f"{end}_{which}_corner",
+        f"R_{end[0]}{letter}",
+        "mm",
+        f"in plan, centre line to the corner of a {end} {_WHERE[which]}",
+        1,
+        5000,
+        latex=f"R_{{{end[0]}{letter}}}",
+    )
+
+
+head_outer_corner, head_near_corner, head_off_corner = (
+    _corner_quantity("head", which, letter) for which, letter in zip(_WHERE, "123", strict=True)
+)
+foot_outer_corner, foot_near_corner, foot_off_corner = (
+    _corner_quantity("foot", which, letter) for which, letter in zip(_WHERE, "123", strict=True)
+)
+head_extent = Quantity(
+    "head_extent", "R_h", "mm", "in plan, centre line to the outermost corner of a head", 1, 5000,
+    latex="R_h",
+)  # fmt: skip
+foot_extent = Quantity(
+    "foot_extent", "R_f", "mm", "in plan, centre line to the outermost corner of a foot", 1, 5000,
+    latex="R_f",
+)  # fmt: skip
+head_beyond_rim = Quantity(
+    "head_beyond_rim", "x_rh", "mm",
+    "in plan, rim to the outermost corner of a head; below 0 where the top covers the head",
+    -1500, 3000, latex="x_{rh}",
+)  # fmt: skip
+foot_beyond_rim = Quantity(
+    "foot_beyond_rim", "x_rf", "mm",
+    "in plan, rim to the outermost corner of a foot; below 0 where the foot is under the top",
+    -1500, 3000, latex="x_{rf}",
+)  # fmt: skip
+covering_diameter = Quantity(
+    "covering_diameter", "D_c", "mm",
+    "diameter of a round top that covers the heads with 10 mm to spare", 1, 10000, latex="D_c",
+)  # fmt: skip
+
+QUANTITIES = (
+    head_outer_corner, head_near_corner, head_off_corner, head_extent,
+    foot_outer_corner, foot_near_corner, foot_off_corner, foot_extent,
+    head_beyond_rim, foot_beyond_rim, covering_diameter,
+)  # fmt: skip
+
+_theta, _beta, _rho = q.splay.symbol, q.roll.symbol, q.centre_distance.symbol
+# Half the depth and half the width of the post, seen along the lean's plan direction and across it.
+_half_deep, _half_wide = q.post_section.symbol / 2, q.post_width.symbol / 2
+_SUM_OUT = _half_deep * sp.sin(_beta) + _half_wide * sp.cos(_beta)
+_SUM_ASIDE = _half_deep * sp.cos(_beta) - _half_wide * sp.sin(_beta)
+_DIFFERENCE_OUT = _half_deep * sp.sin(_beta) - _half_wide * sp.cos(_beta)
+_DIFFERENCE_ASIDE = _half_deep * sp.cos(_beta) + _half_wide * sp.sin(_beta)
+
+_PLAIN = {
+    "splay": "54.7356103 deg", "roll": "45 deg", "centre_distance": "22.627417 mm",
+    "post_section": "64 mm", "post_width": "64 mm",
+}  # fmt: skip
+# From the cube: √(|v|² − (Σv)²/3) with v the corner's place along the cube's edges.
+_EXAMPLES = {
+    "head_arm": ("484 mm", ("421.919 mm", "400.972 mm", "395.832 mm")),
+    "foot_arm": ("516 mm", ("448.012 mm", "426.746 mm", "421.919 mm")),
+}
+
+
+def _corner(
+    found: Quantity, arm: Quantity, outward: sp.Expr, aside: sp.Expr, expected: str
+) -> Relation:
+    """One corner: `outward` along the lean from the end of the axis, `aside` from the centre."""
+    end = found.name.split("_")[0]
+    return Relation(
+        name=found.name.replace("_", " "),
+        equation=equal(
+            found.symbol,
+            sp.sqrt((arm.symbol * sp.sin(_theta) + sp.cos(_theta) * outward) ** 2 + aside**2),
+        ),
+        meaning=f"How far from the centre line this corner of a {end} lies, seen from above.",
+        why="From the waist along the post to its end, then half a depth and half a width out to "
+        "the corner; what lies along the lean and what lies square to it meet at a right angle.",
+        source=derived(DERIVATION, HEADING),
+        checks=(
+            Check(
+                {**_PLAIN, arm.name: _EXAMPLES[arm.name][0]},
+                {found.name: expected},
+                derived(DERIVATION, "corners of an end laid along the edges of a cube"),
+            ),
+        ),
+    )
+
+
+def _corners(end: str, way: int) -> tuple[Relation, ...]:
+    """The three corners that are left at an end once its sharp corner is cut level."""
+    arm, outer, near, off = {
+        "head": (q.head_arm, head_outer_corner, head_near_corner, head_off_corner),
+        "foot": (q.foot_arm, foot_outer_corner, foot_near_corner, foot_off_corner),
+    }[end]
+    upward = 1 if end == "head" else -1  # the outermost corner of a head is its lowest
+    sense = way * upward
+    expected = _EXAMPLES[arm.name][1]
+    return (
+        _corner(outer, arm, _SUM_OUT, _rho - sense * _SUM_ASIDE, expected[0]),
+        _corner(near, arm, -sense * _DIFFERENCE_OUT, _rho + _DIFFERENCE_ASIDE, expected[1]),
+        _corner(off, arm, sense * _DIFFERENCE_OUT, _rho - _DIFFERENCE_ASIDE, expected[2]),
+    )
+
+
+def _extent(end: str, found: Quantity, corners: tuple[Quantity, ...], arm: Quantity) -> Relation:
+    cut_off = arm.symbol * sp.sin(_theta) * sp.cos(_theta) * _SUM_OUT - _rho * sp.Abs(_SUM_ASIDE)
+    given = dict(zip((c.name for c in corners), ("420 mm", "401 mm", "396 mm"), strict=True))
+    return Relation(
+        name=f"outermost reach of a {end}",
+        equation=equal(found.symbol, sp.Max(*(corner.symbol for corner in corners))),
+        meaning=f"No part of a {end} lies farther from the centre line, seen from above.",
+        why="The distance from a plumb line is greatest at a corner of a solid with flat faces. "
+        "The fourth corner is cut away for the flat and lay nearer.",
+        source=derived(DERIVATION, HEADING),
+        limits=(
+            Limit(
+                cut_off,
+                f"the sharp corner of the {end}, which is cut off, is not its outermost one",
+                otherwise="leave out",
+            ),
+        ),
+        checks=(
+            Check(
+                {**given, **_PLAIN, arm.name: "484 mm"},
+                {found.name: "420 mm"},
+                derived(DERIVATION, HEADING),
+            ),
+        ),
+    )  # fmt: skip
+
+
+def _beyond_rim(end: str, found: Quantity, extent: Quantity) -> Relation:
+    return Relation(
+        name=f"{end} beyond the rim",
+        equation=equal(found.symbol, extent.symbol - q.top_diameter.symbol / 2),
+        meaning=f"How far the outermost corner of a {end} stands out beyond the rim.",
+        why="Top and posts share the centre line.",
+        source=derived(DERIVATION, HEADING),
+        checks=(
+            Check(
+                {"top_diameter": "900 mm", extent.name: "485 mm"},
+                {found.name: "35 mm"},
+                derived(DERIVATION, HEADING),
+            ),
+        ),
+    )
+
+
+COVERING_DIAMETER = Relation(
+    name="top that covers the heads",
+    equation=equal(
+        covering_diameter.symbol, 2 * (head_extent.symbol + SPARE * q.MILLIMETRE.symbol)
+    ),
+    meaning="A top of this diameter hides the heads from above.",
+    why="Its rim passes 10 mm outside the outermost corner of each head: flush with it, every "
+    "small error would show.",
+    source=derived(DERIVATION, HEADING),
+    checks=(
+        Check(
+            {"head_extent": "420 mm"}, {"covering_diameter": "860 mm"}, derived(DERIVATION, HEADING)
+        ),
+    ),
+)
+
+HEADS_COVERED = Requirement(
+    name="heads inside the rim",
+    quantity="head_beyond_rim",
+    source=common_practice("our own choice: no part of a head shows from above"),
+    good=(None, 0),
+    too_high="The lower corners of the heads stand out beyond the rim: they show from above, and "
+    "hips and knees meet them. Make the top {covering_diameter} across, which covers them with "
+    "a little to spare, or lean the posts less.",
+    fine="The heads do not show from above.",
+)
+
+_FEET_OUT = (
+    "The feet stand out beyond the {} where people put theirs: toes strike them, and people "
+    "walking past trip. Make the {} wider or the circle of the feet smaller, as far as the "
+    "tipping load allows."
+)
+FEET_OUT: dict[str, Requirement] = {
+    kind: Requirement(
+        name=f"feet beyond the {round_top}",
+        quantity="foot_beyond_rim",
+        source=common_practice(f"our own choice of limits: {out} mm beyond the {round_top}"),
+        good=(None, out),
+        too_high=_FEET_OUT.format(round_top, wider),
+        fine=f"The feet are under the {round_top} or close to it.",
+    )
+    for kind, round_top, wider, out in (("table", "rim", "top", 50), ("stool", "seat", "seat", 75))
+}
+
+
+def relations(way: int) -> tuple[Relation, ...]:
+    """Corners and outermost reaches of feet and heads, and the top that covers the heads.
+
+    `way` is +1 with the notches opening up, -1 with the notches opening down.
+    """
+    head = (head_outer_corner, head_near_corner, head_off_corner)
+    foot = (foot_outer_corner, foot_near_corner, foot_off_corner)
+    return (
+        *_corners("head", way),
+        _extent("head", head_extent, head, q.head_arm),
+        *_corners("foot", way),
+        _extent("foot", foot_extent, foot, q.foot_arm),
+        _beyond_rim("head", head_beyond_rim, head_extent),
+        _beyond_rim("foot", foot_beyond_rim, foot_extent),
+        COVERING_DIAMETER,
+    )
