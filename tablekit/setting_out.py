@@ -49,7 +49,7 @@ def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
 def _with_boards_as_laid(
     brief: Brief, piece: Network, givens: Mapping[str, float], sheet: Sheet
 ) -> Sheet:
-    """The same design with its slots reckoned from the wood between the middle and the plates.
+    """The same design with its slots calculated from the wood between the middle and the plates.
 
     Which boards lie there is known only once the top has a size, so it takes a second turn. The
     layout asks for the diameter alone, which the slots do not change.

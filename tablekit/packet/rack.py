@@ -93,6 +93,6 @@ def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
     if factor is not None and sheet.get("slot_needed") is not None:
         said += (
             f"The wood between the middle and the farthest plate, as the boards are laid, moves "
-            f"{factor:.3g} times what that coefficient makes it; the slots are reckoned with this."
+            f"{factor:.3g} times what that coefficient makes it; the slots allow for this."
         )
     yield said

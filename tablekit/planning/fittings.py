@@ -26,22 +26,16 @@ def leg_count(sheet: Sheet) -> int:
     return {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
 
 
+_SIZES = (
+    "screw_shank", "screw_length", "head_screw_length", "plate_thickness", "plate_width",
+    "plate_length", "slot_length", "pad_thickness", "pad_diameter",
+)  # fmt: skip
+
+
 def fittings(sheet: Sheet) -> Iterator[Fitting]:
     """What is bought for this piece: plates and screws where the top is held by them, pads."""
     shop: Mapping[str, str] = {
-        name: sheet.shop(name)
-        for name in (
-            "screw_shank",
-            "screw_length",
-            "head_screw_length",
-            "plate_thickness",
-            "plate_width",
-            "plate_length",
-            "slot_length",
-            "pad_thickness",
-            "pad_diameter",
-        )
-        if sheet.get(name) is not None
+        name: sheet.shop(name) for name in _SIZES if sheet.get(name) is not None
     }
     if "screw_length" in shop and not outside_rim(sheet):
         plate = (

@@ -74,7 +74,7 @@ SPAN_LOAD = Relation(
     equation=equal(
         3 * sitter_span_load.symbol * _heads, _load * (3 * _heads + 2 * _reach)
     ),
-    meaning="The two heads bear the sitter, and what the third has to hold down besides.",
+    meaning="The two heads bear the sitter, and what the third has to hold down.",
     why="Moments about the third head, one and a half radii behind the line.",
     source=derived(DERIVATION, "the top"),
     checks=(
@@ -98,7 +98,7 @@ SEAT_USE = Relation(
     ),
     meaning="A sitter near the edge bends the top across its grain, over the line through two "
     "heads or between them, whichever is worse.",
-    why="The two strips by which the push on a rim is reckoned, with the sitter in its place. "
+    why="The two strips that carry a push on the rim, with the sitter in its place. "
     "Between the heads the load is spread over the width of the sitter, which takes off F d/8.",
     source=derived(DERIVATION, "the top"),
     limits=(

@@ -133,7 +133,7 @@ CORNER_LOOSE = Relation(
     why="As the crack grows the bending of the whole section becomes that of what the notch has "
     "left. The difference of the two energies pays for the torn area. The published averages are "
     "divided by the factors for scatter, time and damp; the one for faults and sharp corners is "
-    "left out, since the corner itself is reckoned.",
+    "left out, since the corner itself is calculated.",
     source=derived(DERIVATION, "a loose joint"),
     checks=(
         Check(_GIVEN, {"corner_loose": "0.852"}, derived(DERIVATION, "a loose joint")),

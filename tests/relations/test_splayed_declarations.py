@@ -241,8 +241,8 @@ def verdicts(**givens: float) -> dict[str, str]:
         ("wood over the sockets", {"socket_cover": 6.1}, {"socket_cover": 5.0}, None),
         ("wood outside the sockets", {"edge_wood": 21.0}, {"edge_wood": 15.0}, {"edge_wood": 9.0}),
         ("sockets under the top", {"overhang": 30.0}, None, {"overhang": -1.0}),
-        # common practice: seats 17 to 18 in, and the other heights in use of people.py
-        ("height of the seat", {"seat_height": 450.0}, {"seat_height": 520.0}, None),
+        # common practice: the heights in use of people.py; between a bench and a counter is none
+        ("height of the seat", {"seat_height": 450.0}, {"seat_height": 605.0}, None),
         (
             "firm under a sitter who leans",
             {"foot_radius": 230.0},

@@ -35,7 +35,7 @@ for module in (
 ):  # fmt: skip
     SHARED |= {quantity.name: quantity for quantity in module.QUANTITIES}
 SHARED |= {quantity.name: quantity for quantity in trammel.BOARD_QUANTITIES}
-CONSTANTS = [*TABLE.constants.values(), *stock.CONSTANTS]
+CONSTANTS = [*TABLE.constants.values(), *stock.CONSTANTS, glue.MINUTE]
 KNOWN = {constant.name for constant in CONSTANTS}
 
 
