@@ -103,8 +103,8 @@ def test_the_slot_is_what_the_wood_between_needs(seed: int) -> None:
 
 
 def test_the_low_table_gets_the_slots_that_its_boards_need() -> None:
-    """Quarter-sawn by its [wood], flat-sawn in the middle: 15.6 mm needed, where one coefficient for
-    all the boards made 12.5 mm."""
+    """Quarter-sawn by its [wood], flat-sawn in the middle: 15.6 mm needed, where one coefficient
+    for all the boards made 12.5 mm."""
     brief = read_brief(BRIEFS / "low-table.toml")
     sheet = set_out(brief)
     plan = fixing_plan(sheet)
