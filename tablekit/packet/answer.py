@@ -26,10 +26,11 @@ def answer(sheet: Sheet, brief: Brief) -> dict[str, Any]:
 
 def _sheet(sheet: Sheet, brief: Brief) -> dict[str, Any]:
     """The sheet, with the checks and notes on boards and workshop among its own."""
-    from tablekit.packet.checks import every_check, every_note
+    from tablekit.packet.checks import every_check, every_note, not_checked
 
     data = sheet.to_json()
     data["checks"] = [check_json(check) for check in every_check(sheet, brief)]
+    data["not_checked"] = list(not_checked(sheet))
     data["notes"] = list(every_note(sheet, brief))
     return data
 

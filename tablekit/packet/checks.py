@@ -43,7 +43,7 @@ def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
-    """What is not reckoned of such a base, the sheet's notes, then those on the boards."""
+    """The sheet's notes, then those on the boards."""
     own = own_notes(sheet)
     if not brief.boards:
         return own
@@ -59,22 +59,24 @@ def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
 
 
 def own_notes(sheet: Sheet) -> tuple[str, ...]:
-    """What is not reckoned of such a base, what cannot be judged of it, then the sheet's notes."""
+    """What no check covers on posts, what cannot be judged of it, then the sheet's notes."""
+    from tablekit.relations.standing import NOT_COVERED
+
     idle = unjudged(sheet)
-    return (*not_reckoned(sheet), *([_idle_note(idle)] if idle else []), *sheet.notes)
+    posts = [] if not_checked(sheet) else [NOT_COVERED]
+    return (*posts, *([_idle_note(idle)] if idle else []), *sheet.notes)
 
 
-def not_reckoned(sheet: Sheet) -> tuple[str, ...]:
-    """What no check speaks of although people trust themselves to it."""
+def not_checked(sheet: Sheet) -> tuple[str, ...]:
+    """What no check speaks of although the piece stands or falls by it, told before the checks;
+    none for crossed posts."""
     from tablekit.relations.styles import SPLAYED_LEGS
 
     if sheet.network.options.get("style") != SPLAYED_LEGS:
-        from tablekit.relations.standing import NOT_RECKONED as OF_POSTS
+        return ()
+    from tablekit.relations.splayed_family import NOT_CHECKED
 
-        return (OF_POSTS,)
-    from tablekit.relations.splayed_family import NOT_RECKONED
-
-    return (NOT_RECKONED,)
+    return (NOT_CHECKED,)
 
 
 def unjudged(sheet: Sheet) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import CheckResult
 from tablekit.packet.asked_text import assumed_settings
-from tablekit.packet.checks import every_note, not_reckoned, number_text
+from tablekit.packet.checks import every_note, not_checked, number_text
 from tablekit.packet.document import Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
@@ -80,6 +80,8 @@ def _answer(job: Job) -> Table:
 
 def _standing(job: Job) -> Iterator[Part]:
     yield Subheading("How it stands")
+    for note in not_checked(job.sheet):
+        yield Text(note, "caution")
     found = job.checks
     counts = [(verdict, sum(c.verdict == verdict for c in found)) for verdict in VERDICTS]
     said = ", ".join(f"{count} {VERDICTS[verdict]}" for verdict, count in counts)
@@ -88,8 +90,6 @@ def _standing(job: Job) -> Iterator[Part]:
         if check.verdict != "pass":
             said = f"{VERDICTS[check.verdict]}: {check.name}. {check.message}"
             yield Text(said, "caution")
-    for note in not_reckoned(job.sheet):
-        yield Text(note, "caution")
 
 
 def assumed(job: Job) -> Section:

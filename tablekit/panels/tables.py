@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import figures_text
-from tablekit.packet.checks import own_checks, own_notes
+from tablekit.packet.checks import not_checked, own_checks, own_notes
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -53,9 +53,10 @@ def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
 
 
 def checks_html(sheet: Sheet) -> str:
-    """The checks with what to change, then the notes."""
+    """What is not checked, the checks with what to change, then the notes."""
+    above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in not_checked(sheet))
     rows = [(check.name, _MARKS[check.verdict], check.message) for check in own_checks(sheet)]
-    table = _table("How it stands", ("check", "verdict", ""), rows)
+    table = above + _table("How it stands", ("check", "verdict", ""), rows)
     said = (*own_notes(sheet), _ELSEWHERE)
     return f"{table}<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
 

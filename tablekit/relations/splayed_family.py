@@ -215,9 +215,9 @@ ALL_ROUND = Requirement(
 )
 
 
-# What is not reckoned of such legs: a maker must not take silence for a pass.
-NOT_RECKONED = (
-    "Not reckoned for splayed legs: the strength of legs and tenons, sway, a sloping floor, the "
+# A maker must not take silence for a pass.
+NOT_CHECKED = (
+    "Not checked for splayed legs: the strength of legs and tenons, sway, a sloping floor, the "
     "tilt of the top as cut, and how far a tenon works loose in its socket. Load a trial piece "
     "well beyond use before anyone sits or leans on it, and have a seat for others than yourself "
     "tested to your local code."

@@ -42,7 +42,7 @@ PARTS: tuple[Any, ...] = (
 )
 
 # What no check speaks of although people trust themselves to it.
-NOT_RECKONED = (
+NOT_COVERED = (
     "No check covers a person who drops onto it (a load that is suddenly there presses at least "
     "twice as hard as one laid on), somebody who sits on the rim of a table (over a foot that "
     "bends a post half as much again as the design load does), level forces on the screws, feet "

@@ -12,7 +12,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
 from tablekit.packet.bench import fastening, posts, templates, top
-from tablekit.packet.checks import every_check, every_note, not_reckoned, unjudged
+from tablekit.packet.checks import every_check, every_note, not_checked, unjudged
 from tablekit.packet.cover import at_a_glance
 from tablekit.packet.document import Drawing, Text
 from tablekit.packet.job import Job
@@ -47,16 +47,20 @@ def cautions(section) -> str:
     return " ".join(p.text for p in section.parts if isinstance(p, Text) and p.tone == "caution")
 
 
-def test_what_is_not_reckoned_of_splayed_legs_is_said_wherever_checks_are_told() -> None:
+def test_what_is_not_checked_of_splayed_legs_stands_before_the_checks() -> None:
     it = legged()
-    (said,) = not_reckoned(it.sheet)
+    (said,) = not_checked(it.sheet)
     assert "strength of legs and tenons" in said and "trial piece" in said
-    assert said in every_note(it.sheet, it.brief) and said in answer(it.sheet, it.brief)["notes"]
-    assert " ".join(said.split()) in " ".join(summary_text(it.sheet, it.brief).split())
+    told = answer(it.sheet, it.brief)
+    assert told["not_checked"] == [said] and said not in told["notes"]
+    summary = " ".join(summary_text(it.sheet, it.brief).split())
+    assert summary.count("NOT CHECKED for splayed legs: the strength") == 1
+    assert summary.index("NOT CHECKED") < summary.index(" pass; they are listed further down")
     assert said in cautions(at_a_glance(it))
-    assert said in checks_html(it.sheet)
-    (of_posts,) = not_reckoned(job().sheet)
-    assert "drops onto it" in of_posts and "short grain" in of_posts and of_posts != said
+    assert checks_html(it.sheet).index("Not checked for splayed legs") < checks_html(
+        it.sheet
+    ).index("<table")
+    assert not not_checked(job().sheet) and answer(job().sheet, job().brief)["not_checked"] == []
 
 
 def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_not() -> None:
