@@ -9,7 +9,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, quoted
+from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.fixing import plate_thickness, screw_shank
@@ -21,10 +21,6 @@ from tablekit.relations.top_load import WITHDRAWAL, rim_reach
 from tablekit.relations.wood import specific_gravity
 
 DERIVATION = "reference/derivations/ends.md"
-END_GRAIN = quoted(
-    "Wood Handbook, chapter on fastenings, in an answer on a forum for woodworkers",
-    "in end grain screws are erratic and average 75 % of what they hold in side grain",
-)
 
 foot_strength = Quantity(
     "foot_strength", "f_θ", "MPa", "crushing strength of the foot plumb, at a slant to the grain",
@@ -105,7 +101,7 @@ HEAD_SCREW_HOLD = Relation(
     meaning="Three quarters of what the same screw holds in side grain.",
     why="The screw runs plumb into a post that leans, at a slant to its grain; it is taken as a "
     "screw in end grain, which holds least.",
-    source=END_GRAIN,
+    source=derived(DERIVATION, "screws down into the head"),
     checks=(
         Check(
             {"specific_gravity": "0.6", "screw_shank": "5 mm", "head_screw_length": "43 mm",
