@@ -83,12 +83,13 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
     """Names of the checks that take the top to bear on its heads, where these lie outside the rim:
     no verdict on a fastening in mid air. None where they lie under it."""
     from tablekit.planning.fixing_plan import outside_rim
-    from tablekit.relations import ends, fixing, recesses, seat_load, top_load
+    from tablekit.relations import creep, ends, fixing, recesses, seat_load, top_load
 
     if not outside_rim(sheet):
         return ()
     asked = (
-        *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *seat_load.REQUIREMENTS, ends.HEAD_SCREWS,
+        *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *creep.REQUIREMENTS,
+        *seat_load.REQUIREMENTS, ends.HEAD_SCREWS,
     )  # fmt: skip
     here = {check.name for check in sheet.checks}
     return tuple(one.name for one in asked if one is not recesses.PADS and one.name in here)

@@ -11,6 +11,7 @@ from typing import Any
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.relations import (
+    creep,
     ends,
     knees,
     levelling,
@@ -35,6 +36,7 @@ PARTS: tuple[Any, ...] = (
     post_shares,
     post_load,
     top_load,
+    creep,
     seat_load,
     ends,
     racking,

@@ -49,21 +49,8 @@ screw_use = Quantity(
     "screw_use", "u_n", "1", "share of what the screws of a head are trusted with that is used",
     0, 1e6, latex="u_n",
 )  # fmt: skip
-lasting_load = Quantity(
-    "lasting_load", "P_c", "N", "plumb load that stays on the rim for years", 0, 20_000,
-    latex="P_c",
-)  # fmt: skip
-creep_factor = Quantity(
-    "creep_factor", "k_c", "1",
-    "deflection under a load that stays for years over that at once", 1, 6, latex="k_c",
-)  # fmt: skip
-lasting_sag = Quantity(
-    "lasting_sag", "s_l", "mm", "how far the rim gives in years under a load that stays", 0, 1e6,
-    latex="s_l", fine=True,
-)  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     across_share, rim_load, rim_reach, rim_sag, top_use, screws_in_plate, screw_hold, screw_use,
-    lasting_load, creep_factor, lasting_sag,
 )  # fmt: skip
 
 WITHDRAWAL = Constant(
@@ -206,28 +193,9 @@ SCREW_USE = Relation(
 )  # fmt: skip
 
 
-LASTING_SAG = Relation(
-    name="sag of the rim in years",
-    equation=equal(
-        lasting_sag.symbol * _push, rim_sag.symbol * lasting_load.symbol * creep_factor.symbol
-    ),
-    meaning="A load that stays bends the rim in proportion, and in years as far again.",
-    why="Wood under load goes on giving for years, the less the longer it lasts.",
-    source=derived(DERIVATION, "a load that stays"),
-    checks=(
-        Check(
-            {"rim_load": "400 N", "rim_sag": "6.46 mm", "lasting_load": "100 N",
-             "creep_factor": "2"},
-            {"lasting_sag": "3.23 mm"},
-            derived(DERIVATION, "a load that stays"),
-        ),
-    ),
-)  # fmt: skip
-
-
 def relations(kind: str) -> tuple[Relation, ...]:
     """What the top and its screws bear; the same for a "table" and a "stool"."""
-    return (RIM_REACH, RIM_SAG, TOP_USE, SCREW_HOLD, SCREW_USE, LASTING_SAG)
+    return (RIM_REACH, RIM_SAG, TOP_USE, SCREW_HOLD, SCREW_USE)
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -243,17 +211,6 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "A person leaning on the rim with both hands, or pushing the piece along.",
         from_memory("EN 12521, horizontal static load on a table 400 N; by our choice plumb too"),
         first_to=("rim_sag", "top_use", "screw_use", "sway", "twist"),
-    ),
-    assume(
-        lasting_load, 100, "Ten kilograms of books or plants at the rim, midway between two heads.",
-        common_practice(), first_to=("lasting_sag",), usual=(0, 2000),
-    ),
-    assume(
-        creep_factor, 2,
-        "In dry air the deflection under a load that stays about doubles; where the air changes "
-        "much it may treble.",
-        from_memory("Wood Handbook, FPL-GTR-190", "chapter 5, creep"),
-        first_to=("lasting_sag",), usual=(1, 4),
     ),
     assume(
         screws_in_plate, 1, "One up into the top through each plate, as the plan of the fastening "
@@ -300,14 +257,4 @@ PRISED = Requirement(
     fine="The screws hold against a push on the rim. Lift the piece by its base all the same."
     + CAUTION,
 )
-LASTING = Requirement(
-    name="rim deflection in years",
-    quantity="lasting_sag",
-    source=common_practice("5 mm in years is seen along the rim, 12 mm spoils it"),
-    good=(None, 5),
-    tolerable=(None, 12),
-    too_high="A load that stays on the rim bends it for good. Keep heavy things within the heads, "
-    "make the top thicker, or set the heads farther out.",
-    fine="What stays on the rim bends it little, even in years.",
-)
-REQUIREMENTS: tuple[Requirement, ...] = (SAG, LASTING, TOP, PRISED)
+REQUIREMENTS: tuple[Requirement, ...] = (SAG, TOP, PRISED)

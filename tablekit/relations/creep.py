@@ -1,0 +1,83 @@
+"""How far the rim of a top sinks in years under a load that stays there.
+
+`reference/derivations/top_load.md` has the sum.
+"""
+
+from __future__ import annotations
+
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
+from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.relations.strength import rim_load
+from tablekit.relations.top_load import DERIVATION, rim_sag
+
+lasting_load = Quantity(
+    "lasting_load", "P_c", "N", "plumb load that stays on the rim for years", 0, 20_000,
+    latex="P_c",
+)  # fmt: skip
+creep_factor = Quantity(
+    "creep_factor", "k_c", "1",
+    "deflection under a load that stays for years over that at once", 1, 6, latex="k_c",
+)  # fmt: skip
+lasting_sag = Quantity(
+    "lasting_sag", "s_l", "mm", "how far the rim gives in years under a load that stays", 0, 1e6,
+    latex="s_l", fine=True,
+)  # fmt: skip
+QUANTITIES: tuple[Quantity, ...] = (lasting_load, creep_factor, lasting_sag)
+CONSTANTS: tuple[Constant, ...] = ()
+
+LASTING_SAG = Relation(
+    name="sag of the rim in years",
+    equation=equal(
+        lasting_sag.symbol * rim_load.symbol,
+        rim_sag.symbol * lasting_load.symbol * creep_factor.symbol,
+    ),
+    meaning="A load that stays bends the rim in proportion, and in years as far again.",
+    why="Wood under load goes on giving for years, the less the longer it lasts.",
+    source=derived(DERIVATION, "a load that stays"),
+    checks=(
+        Check(
+            {"rim_load": "400 N", "rim_sag": "6.46 mm", "lasting_load": "100 N",
+             "creep_factor": "2"},
+            {"lasting_sag": "3.23 mm"},
+            derived(DERIVATION, "a load that stays"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def relations(kind: str) -> tuple[Relation, ...]:
+    """What the rim does in years; the same for a "table" and a "stool"."""
+    return (LASTING_SAG,)
+
+
+ASSUMPTIONS: tuple[Assumption, ...] = (
+    assume(
+        lasting_load,
+        100,
+        "Ten kilograms of books or plants at the rim, midway between two heads.",
+        common_practice(),
+        first_to=("lasting_sag",),
+        usual=(0, 2000),
+    ),
+    assume(
+        creep_factor,
+        2,
+        "In dry air the deflection under a load that stays about doubles; where the air changes "
+        "much it may treble.",
+        from_memory("Wood Handbook, FPL-GTR-190", "chapter 5, creep"),
+        first_to=("lasting_sag",),
+        usual=(1, 4),
+    ),
+)
+LASTING = Requirement(
+    name="rim deflection in years",
+    quantity="lasting_sag",
+    source=common_practice("5 mm in years is seen along the rim, 12 mm spoils it"),
+    good=(None, 5),
+    tolerable=(None, 12),
+    too_high="A load that stays on the rim bends it for good. Keep heavy things within the heads, "
+    "make the top thicker, or set the heads farther out.",
+    fine="What stays on the rim bends it little, even in years.",
+)
+REQUIREMENTS: tuple[Requirement, ...] = (LASTING,)
