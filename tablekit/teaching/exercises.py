@@ -190,7 +190,7 @@ def _drawn(kind: Kind, seed: str, display: Display, stream: Stream) -> Exercise 
     name = kind.asked[display == "in"] if kind.by_display else stream.pick(kind.asked)
     givens = {n: number for n, number in drawn.items() if n in known} | dict(kind.fixed)
     try:
-        sheet = network(kind.topic).solve(givens, shop=_style(display))
+        sheet = network(kind.topic).solve(givens, shop=_style(display), why=False)
         after = _after(kind, givens, drawn, display)
     except DesignError:
         return None

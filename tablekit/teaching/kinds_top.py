@@ -99,8 +99,8 @@ SLOT = Kind(
     "A screw with a shank of {screw_shank} holds a top at a place {plate_across} across the grain "
     "from the middle, which is fixed. The screw is set in the middle of its slot in a shop where "
     "the wood has {shop_moisture} moisture; it will go down to {driest_moisture} and up to "
-    "{dampest_moisture}. Across the grain the wood changes by {movement_coefficient} of its width "
-    "for each per cent. How long must the slot be at the least, end to end?",
+    "{dampest_moisture}. Across the grain every board changes by {movement_coefficient} of its "
+    "width for each per cent. How long must the slot be at the least, end to end?",
     {"screw_shank": Bounds(("4 mm", "6 mm", "0.5 mm"), ("5/32 in", "1/4 in", "1/32 in")),
      "plate_across": Bounds(("280 mm", "400 mm", "10 mm"), ("11 in", "16 in", "1/2 in")),
      "shop_moisture": Bounds(("8 %", "10 %", "0.5 %")),
@@ -111,6 +111,7 @@ SLOT = Kind(
         m.halved("plate_across", "room had been left on one side of the screw only, or for half "
                  "the travel; it needs the larger travel on both sides."),
     ),
+    fixed={"plate_factor": 1.0},
 )  # fmt: skip
 
 TRAMMEL = Kind(
