@@ -230,7 +230,7 @@ class Requirement:
     Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
     caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
     say what it means and what to change; a quantity's name in braces there becomes its value, as
-    the shop writes it. It is asked only when `when_given` is given, and not when
+    it is shown. It is asked only when `when_given` is given, and not when
     `unless_given` is: of two that ask alike, one goes by a limit that is given.
     """
 

@@ -341,10 +341,10 @@ class _Task:
         def residuals(at: Floats, which: NDArray[np.intp]) -> Floats:
             values = self.values(*parted(at, which), names)
             over = self.form.violations(values, self.given, columns)
-            # Aim a little inside, so that what is met is met in spite of rounding.
-            return np.concatenate(
-                [self._left_over(values, len(at)), np.where(over > 0, over + 1e-6, 0.0)], axis=1
-            )
+            # What has no value yet shows no way; it may have one once the rest is inside. Aim a
+            # little inside, so that what is met is met in spite of rounding.
+            short = np.where((over > 0) & np.isfinite(over), over + 1e-6, 0.0)
+            return np.concatenate([self._left_over(values, len(at)), short], axis=1)
 
         moved, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS)
         return parted(moved, np.arange(len(moved)))

@@ -257,6 +257,53 @@ _ENDS = ("foot", "head")
 WITHOUT_CLOSED_FORM = {
     *((f"reach of the {end}", turn) for end in _ENDS for turn in ("roll", "splay")),
     *((f"sidestep of the {end}", turn) for end in _ENDS for turn in ("roll", "splay")),
+    # Corners of an end in plan: each names its unknown inside a root and beside it.
+    *(
+        (f"{end} {corner} corner", unknown)
+        for end in _ENDS
+        for corner in ("near", "off", "outer")
+        for unknown in ("post_section", "post_width", "roll", "splay")
+    ),
+    # The largest of several, or the larger or smaller of two, in which the unknown may have no say.
+    *(
+        (f"outermost reach of a {end}", f"{end}_{corner}_corner")
+        for end in _ENDS
+        for corner in ("near", "off", "outer")
+    ),
+    *(
+        (f"load at the edge over a {end}", unknown)
+        for end in _ENDS
+        for unknown in (
+            "foot_radius", "rim_load", "seat_load_inset", "standing_load", "top_diameter",
+            "total_mass",
+        )
+    ),
+    *(("largest force on a foot", unknown) for unknown in ("foot_at_edge", "foot_between")),
+    *(("largest force on a head", unknown) for unknown in ("head_at_edge", "standing_load")),
+    *(("largest force on an end of a post", f"{end}_force") for end in _ENDS),
+    *(("moment at the crossing", f"{end}_{of}") for end in _ENDS for of in ("force", "radius")),
+    *(
+        ("sitter beyond the line through two heads", unknown)
+        for unknown in ("head_radius", "seat_load_inset", "top_diameter")
+    ),
+    *(
+        ("strength of the seat used", unknown)
+        for unknown in (
+            "head_radius", "rim_reach", "seat_pad", "sitter_reach", "sitter_span_load",
+            "standing_load", "top_diameter",
+        )
+    ),
+    ("room for a driver beside a post", "roll"),
+    # Above and below a line, or in several powers.
+    *(
+        ("crushing strength at a slant to the grain", unknown)
+        for unknown in ("compression_across", "compression_along", "splay")
+    ),
+    ("strength used at the inner corner, loose joint", "post_width"),
+    *(
+        ("strength used at the inner corner, tight joint", unknown)
+        for unknown in ("post_width", "rest_width")
+    ),
     ("depth to diameter of a flat", "bearing_rise"),
     ("depth to diameter of a flat", "side_rise"),
     ("depth to diameter of a flat", "splay"),
@@ -318,6 +365,8 @@ WITHOUT_CLOSED_FORM = {
 SWITCHED_OFF = {
     ("change of width for one per cent from the driest air on", "driest_moisture"),
     ("change of width for one per cent from the shop's air on", "shop_moisture"),
+    ("change of a post's width for one per cent", "shop_moisture"),
+    ("change of a post's width for one per cent, rings parallel to the walls", "shop_moisture"),
 }
 
 REFEREED = {
