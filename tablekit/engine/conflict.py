@@ -26,7 +26,7 @@ Statements = frozenset[str]  # names of givens, and of assumptions as "assumed N
 
 _MOST_CLASHES = 6
 _MOST_ASKED = 80  # questions to the search for one message
-_SECONDS = 3.0  # after which no further question is asked, whatever the machine
+_SECONDS = 3.0  # of work after which no further question is asked
 _SAME = 1e-6
 _HALVINGS = 5
 _MOST_SAID = 3  # changes that one message offers
@@ -54,12 +54,12 @@ class Referee:
         self.all = frozenset([*given, *(_ASSUMED + name for name in held)])
         self._met: list[tuple[Statements, list[Design]]] = []
         self._clashing: list[Statements] = []
-        self._asked, self._end = 0, time.monotonic() + _SECONDS
+        self._asked, self._end = 0, time.thread_time() + _SECONDS
 
     @property
     def tired(self) -> bool:
         """Whether enough has been asked for one message."""
-        return self._asked >= _MOST_ASKED or time.monotonic() > self._end
+        return self._asked >= _MOST_ASKED or time.thread_time() > self._end
 
     def designs(self, statements: Statements) -> list[Design]:
         """Designs that meet the statements, as far as one was found."""
@@ -80,9 +80,16 @@ class Referee:
             self._clashing.append(statements)
         return found
 
+    def shown(self, statements: Statements) -> Design | None:
+        """A design that was found and meets the statements, if one was."""
+        for met, found in self._met:
+            if statements <= met:
+                return found[0]
+        return next(iter(self.designs(statements)), None)
+
     def holds(self, statements: Statements) -> bool:
         """Whether a design was found that meets the statements."""
-        return any(statements <= met for met, _ in self._met) or bool(self.designs(statements))
+        return self.shown(statements) is not None
 
 
 def _in_order(network: Declarations, names: Collection[str]) -> list[str]:

@@ -96,7 +96,8 @@ TRADE = re.compile(
 )
 # Names that the application reads by: to be changed with it, not here.
 NAMES = re.compile(
-    r"shop=shop\b|ShopStyle|shop_style|shop_text|shop_round|engine\.shop|\.shop\(|self\.shop\b|def shop|shop[:=]"
+    r"shop=shop\b|ShopStyle|shop_style|shop_text|shop_round|engine\.shop|\.shop\(|self\.shop\b"
+    r"|def shop|shop[:=]"
     r"|shop is None|else shop\b|\"shop\""
     r"|shop or ShopStyle\(\)"
 )

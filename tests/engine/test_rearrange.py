@@ -274,7 +274,11 @@ WITHOUT_CLOSED_FORM = {
         (f"load at the edge over a {end}", unknown)
         for end in _ENDS
         for unknown in (
-            "foot_radius", "rim_load", "seat_load_inset", "standing_load", "top_diameter",
+            "foot_radius",
+            "rim_load",
+            "seat_load_inset",
+            "standing_load",
+            "top_diameter",
             "total_mass",
         )
     ),
@@ -289,8 +293,13 @@ WITHOUT_CLOSED_FORM = {
     *(
         ("strength of the seat used", unknown)
         for unknown in (
-            "head_radius", "rim_reach", "seat_pad", "sitter_reach", "sitter_span_load",
-            "standing_load", "top_diameter",
+            "head_radius",
+            "rim_reach",
+            "seat_pad",
+            "sitter_reach",
+            "sitter_span_load",
+            "standing_load",
+            "top_diameter",
         )
     ),
     ("room for a driver beside a post", "roll"),

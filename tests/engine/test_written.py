@@ -11,8 +11,7 @@ import sympy as sp
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from tablekit.engine.calculus import closing
-from tablekit.engine.calculus import magnitude
+from tablekit.engine.calculus import closing, magnitude
 from tablekit.engine.lambdas import compile_assignments, compile_vector
 from tablekit.engine.written import Unwritable, function_of, left_over, size_of
 from tablekit.relations.families import CROSSINGS, KINDS, WAYS_UP, network

@@ -55,7 +55,9 @@ class Expression:
         steps: Sequence[float],
     ) -> list[float]:
         try:
-            return function(*[x[i] for i in self.uses], *[steps[i] for i in self.steps])
+            found = function(*[x[i] for i in self.uses], *[steps[i] for i in self.steps])
+            # Python makes a complex number of a root of a negative one.
+            return [math.nan if isinstance(one, complex) else one for one in found]
         except _ARITHMETIC:
             return [math.nan] * count
 
