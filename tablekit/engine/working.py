@@ -195,6 +195,8 @@ class Working:
         if self.sheet[self.name].number is None or self.quantity.whole:
             return self.sheet.shop(self.name)
         number = self.sheet.number(self.name)
+        if self.quantity.fine:
+            return figures_text(number, self.quantity.unit, self.style, 2)
         return shop_text(number, self.quantity.unit, self.style, with_error=True)
 
     def text(self, brief: bool = False) -> str:
