@@ -18,14 +18,14 @@ from tests.documents.room import Room
 
 # The post of the README's table, from reference/derivations/crossing.md: pad and top taken off the
 # height, the depths of a 25 mm flat at either end put on, and the corners of a square post off.
-BASE = 735 - 3 - 28
+BASE = 735 - 3 - 32
 POST = math.sqrt(3) * (BASE + 2 * 25 / math.sqrt(2)) - 2 * 63.5
 
 
 def shipped(_: Room, said: str) -> None:
     """The summary of the brief that ships with the kit."""
     assert said.startswith("Reading-room table\n")
-    for given in ("table height         735 mm", "top diameter         920 mm"):
+    for given in ("table height         735 mm", "top diameter         1000 mm"):
         assert f"\n  {given}" in said
 
 
@@ -35,7 +35,8 @@ def summary(_: Room, said: str) -> None:
     asked = said.split("\nAsked for\n")[1].split("\n\n")[0]
     assert [" ".join(line.split()) for line in asked.splitlines()] == [
         "table height 735 mm",
-        "top diameter 920 mm",
+        "top diameter 1000 mm",
+        "top thickness 32 mm",
         "post section 2 1/2 in read as 63.5 mm",
     ]
     assert "\nAssumed, since nothing given settles it\n" in said
