@@ -23,8 +23,8 @@ from tablekit.relations.wood import specific_gravity
 DERIVATION = "reference/derivations/ends.md"
 
 foot_strength = Quantity(
-    "foot_strength", "f_θ", "MPa", "crushing strength of the foot plumb, at a slant to the grain",
-    0.5, 200, latex=r"f_\theta",
+    "foot_strength", "f_sl", "MPa", "crushing strength of the foot plumb, at a slant to the grain",
+    0.5, 200, latex=r"f_\mathrm{sl}",
 )  # fmt: skip
 foot_use = Quantity(
     "foot_use", "u_f", "1", "share of that strength, as trusted, that the pad's pressure uses", 0,
