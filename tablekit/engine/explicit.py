@@ -238,18 +238,15 @@ class Explicit:
             for slack, leave_out, name in self._limits:
                 if leave_out and name not in given:
                     if name in place_of:  # what has no value is in no range
-                        over[~self._holds(slack, values, count), place_of[name]] = 0.0
+                        holds = np.broadcast_to(slack(values)[0], count) >= -LIMIT_SLACK
+                        over[~holds, place_of[name]] = 0.0
                     continue
                 if only is None or number in only:
-                    holds = self._holds(slack, values, count)
-                    passed.append(np.where(holds, 0.0, np.abs(slack(values)[0])))
+                    margin = np.broadcast_to(slack(values)[0], count)
+                    passed.append(np.where(margin >= -LIMIT_SLACK, 0.0, np.abs(margin)))
                 number += 1
         both = np.concatenate([over, np.stack(passed, axis=1)] if passed else [over], axis=1)
         return np.asarray(np.where(np.isnan(both), math.inf, both))
-
-    def _holds(self, slack: Formula, values: Mapping[str, Any], count: int) -> NDArray[np.bool_]:
-        (margin,) = slack(values)
-        return np.broadcast_to(np.asarray(margin) >= -LIMIT_SLACK, count)
 
     def _judged_count(self, given: Collection[str]) -> int:
         left_out = sum(leave_out and name not in given for _, leave_out, name in self._limits)

@@ -15,6 +15,7 @@ from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Verdict
+from tablekit.engine.shop import quantity_text
 from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
@@ -131,7 +132,7 @@ class Sheet:
             return f"none: {value.reason}"
         if value.quantity.whole:
             return str(math.floor(value.number + 1e-9))
-        return _text(value.number, value.quantity, self.shop_style)
+        return quantity_text(value.number, value.quantity, self.shop_style)
 
     @property
     def si(self) -> dict[str, float]:
@@ -311,17 +312,10 @@ def tidy(number: float | None) -> float | None:
     return float(f"{number:.12g}")
 
 
-def _text(number: float, quantity: Quantity, style: ShopStyle) -> str:
-    """As it is shown, or to two figures where that would round it away."""
-    if quantity.fine:
-        return figures_text(number, quantity.unit, style, 2)
-    return shop_text(number, quantity.unit, style)
-
-
 def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -> str:
     """As it is shown, finer where that reads like the bound: never 6 mm, more than 6 mm."""
-    rounded, unit = _text(number, quantity, style), quantity.unit
-    if rounded != _text(bound, quantity, style):
+    rounded, unit = quantity_text(number, quantity, style), quantity.unit
+    if rounded != quantity_text(bound, quantity, style):
         return rounded
     both = ([figures_text(n, unit, style, most) for n in (number, bound)] for most in (4, 6, 8))
     return next((one for one, other in both if one != other), rounded)
@@ -343,7 +337,7 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     slack = 1e-9 * max(abs(number), 1.0)
 
     def text(bound: float) -> str:
-        return _text(bound, value.quantity, style)
+        return quantity_text(bound, value.quantity, style)
 
     def beyond(bound: float) -> str:
         return _beyond(number, bound, value.quantity, style)

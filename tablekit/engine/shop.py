@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from tablekit.engine.trouble import RangeError
 from tablekit.engine.unit_names import convert, meaning
 from tablekit.engine.unit_table import UNITS
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
 
 _FRACTIONS = (2, 4, 8, 16, 32, 64)
 _STEPS = (0.5, 1.0)
@@ -201,6 +204,13 @@ def _significant(value: float, figures: int) -> str:
         text = f"{value:.{max(places, 0)}f}"
         return text.rstrip("0").rstrip(".") if "." in text else text
     return f"{value:.{figures - 1}e}"
+
+
+def quantity_text(number: float, quantity: Quantity, style: ShopStyle) -> str:
+    """A value of a quantity as it is shown: a `fine` one to two figures, others as `shop_text`."""
+    if quantity.fine:
+        return figures_text(number, quantity.unit, style, 2)
+    return shop_text(number, quantity.unit, style)
 
 
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:

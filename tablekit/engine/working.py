@@ -18,6 +18,7 @@ from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, 
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.quantity import Constant, Quantity, unit_zero
 from tablekit.engine.relation import Assumption, Relation
+from tablekit.engine.shop import quantity_text
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 
 
@@ -196,7 +197,7 @@ class Working:
             return self.sheet.shop(self.name)
         number = self.sheet.number(self.name)
         if self.quantity.fine:
-            return figures_text(number, self.quantity.unit, self.style, 2)
+            return quantity_text(number, self.quantity, self.style)
         return shop_text(number, self.quantity.unit, self.style, with_error=True)
 
     def text(self, brief: bool = False) -> str:

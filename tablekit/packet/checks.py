@@ -28,11 +28,11 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
-    from tablekit.engine.shop import figures_text, shop_text
+    from tablekit.engine.shop import quantity_text, shop_text
 
     quantity = sheet.network.quantities.get(check.quantity)
-    if quantity is not None and quantity.fine:
-        return figures_text(number, check.unit, sheet.shop_style, 2)
+    if quantity is not None:
+        return quantity_text(number, quantity, sheet.shop_style)
     return shop_text(number, check.unit, sheet.shop_style)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -57,6 +57,14 @@ class BoardMovement:
         }
 
 
+def _wood_between(layout: BoardLayout, low: float, high: float) -> Iterator[tuple[str, float]]:
+    """Each board with the width of its strip that lies between two places across the grain."""
+    for strip in layout.strips:
+        width = min(strip.right, high) - max(strip.left, low)
+        if width > 0:
+            yield strip.board, width
+
+
 def plate_factor(layout: BoardLayout, coefficients: Mapping[str, float], sheet: Sheet) -> float:
     """How many times as far as with the sheet's one coefficient the wood between the middle and the
     farthest plate moves: of the two sides the larger, since the base may be turned either way.
@@ -67,12 +75,11 @@ def plate_factor(layout: BoardLayout, coefficients: Mapping[str, float], sheet: 
     alone = movement_of_strips([StripOfWood(reach, own)], sheet)[0]
     sides = []
     for side in (1, -1):
-        between = []
-        for strip in layout.strips:
-            near, far = sorted((side * strip.left, side * strip.right))
-            width = min(far, reach) - max(near, 0.0)
-            if width > 0:
-                between.append(StripOfWood(width, coefficients.get(strip.board, own)))
+        low, high = sorted((0.0, side * reach))
+        between = [
+            StripOfWood(width, coefficients.get(board, own))
+            for board, width in _wood_between(layout, low, high)
+        ]
         sides.append(sum(movement_of_strips(between, sheet)))
     return max(sides) / alone if alone else 1.0
 
@@ -86,12 +93,11 @@ def board_movement(
     Raises RangeError for a coefficient that no wood has.
     """
     rim, own = sheet.number("top_diameter") / 2, sheet.number("movement_coefficient")
-    across = []
-    for strip in layout.strips:
-        # What lies outside the rim is cut away with the corners.
-        width = min(strip.right, rim) - max(strip.left, -rim)
-        if width > 0:
-            across.append((strip.board, width, coefficients.get(strip.board, own)))
+    # What lies outside the rim is cut away with the corners.
+    across = [
+        (board, width, coefficients.get(board, own))
+        for board, width in _wood_between(layout, -rim, rim)
+    ]
     gains = movement_of_strips([StripOfWood(width, change) for _, width, change in across], sheet)
     strips = tuple(MovingStrip(*one, gain) for one, gain in zip(across, gains, strict=True))
     return BoardMovement(strips, sum(gains), sheet.number("top_movement"))

@@ -14,7 +14,13 @@ from tablekit.engine.relation import Assumption, Check, Relation, Requirement, e
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
-from tablekit.relations.post_shares import cross_force, end_force, head_force, post_moment
+from tablekit.relations.post_shares import (
+    cross_force,
+    end_force,
+    head_force,
+    post_moment,
+    smaller,
+)
 
 DERIVATION = "reference/derivations/post_load.md"
 
@@ -170,7 +176,7 @@ SHEAR_USE = Relation(
         ),
     ),
 )  # fmt: skip
-_stiff_way = (_deep**2 + _wide**2 - sp.Abs(_deep**2 - _wide**2, evaluate=False)) / 2
+_stiff_way = smaller(_deep**2, _wide**2)
 BUCKLING_USE = Relation(
     name="buckling used",
     equation=equal(
