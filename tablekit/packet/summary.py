@@ -103,9 +103,20 @@ def _shop(sheet: Sheet, value: Value) -> str:
 def _rounded(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """What becomes of the wishes once every cut is rounded to what can be marked."""
     from tablekit.engine.rounding import round_to_shop
+    from tablekit.engine.trouble import Contradiction, OutsideLimits
 
     page.heading("Rounded for the shop")
-    for line in round_to_shop(sheet).text(of=brief.givens).splitlines():
+    try:
+        rounded = round_to_shop(sheet)
+    except Contradiction as clash:
+        limit = clash.limit if isinstance(clash, OutsideLimits) else ""
+        page.paragraph(
+            f"With every size rounded to the rule there is no such {brief.kind}"
+            f"{f': {limit}' if limit else ''}. Mark the exact sizes; sheet.json has them.",
+            indent=2,
+        )
+        return
+    for line in rounded.text(of=brief.givens).splitlines():
         name, _, rest = line.partition(": ")
         page.paragraph(f"{name.replace('_', ' ')}: {rest}" if rest else line, indent=2)
 

@@ -163,3 +163,19 @@ def test_pads_are_drilled_at_one_time_wherever_it_is_told() -> None:
     for said in (check.message, pads):
         assert "once the feet are level" in said and "base upside down" in said
         assert "before the base" not in said
+
+
+def test_sizes_that_cannot_all_be_rounded_are_no_reason_to_refuse_the_piece() -> None:
+    # The flats end at the edge of the post, and an inch rule carries them past it.
+    brief = parse_brief("""
+kind = "stool"
+display = "in"
+[given]
+seat_height = "26 in"
+top_diameter = "14 in"
+top_thickness = "1 1/4 in"
+post_section = "1 3/4 in"
+overhang = "1 in"
+""")
+    told = " ".join(summary_text(set_out(brief), brief).split())
+    assert "there is no such stool: the flat of the foot stays inside the end of the post" in told
