@@ -389,11 +389,9 @@ def test_every_known_quantity_can_be_given():
         names = known_quantities(kind)
         assert ("seat_height" in names) is (kind == "stool")
         assert ("table_height" in names) is (kind == "table")
-        for quantity in names.values():
-            middle = (quantity.low + quantity.high) / 2
-            number = float(round(middle)) if quantity.whole else middle
-            brief = Brief("Trial", kind, givens={quantity.name: number})
-            assert parse_brief(write_brief(brief)).givens == {quantity.name: number}
+        middles = {name: (q.low + q.high) / 2 for name, q in names.items()}
+        givens = {n: float(round(m)) if names[n].whole else m for n, m in middles.items()}
+        assert parse_brief(write_brief(Brief("Trial", kind, givens=givens))).givens == givens
 
 
 def test_typed_is_an_ordinary_number():

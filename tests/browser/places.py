@@ -21,6 +21,9 @@ NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 WIDTHS = {"desktop": 1280, "tablet": 820}
 SLOW = 60_000  # milliseconds for a page with its panels, on a busy machine
 QUICK = 20_000  # for anything on it
+# All that a step back can change: the switches, the buttons and what stands in the texts.
+SHOWN = """() => [...document.querySelectorAll("button, input")]
+    .map(control => [control.className, control.disabled, control.value].join()).join(";")"""
 # Messages of the pages that the kit is shown on, not of the kit: JupyterLab looks for what was open
 # last, and asks for a favicon.
 NOT_OURS = re.compile(r"favicon|/api/contents/|/lab/api/|/voila/api/")
@@ -106,11 +109,14 @@ class SettingOut:
         )
 
     def untouched(self) -> None:
-        """Take back all that was done."""
+        """Take back all that was done, each step only once the last one has been answered."""
         self.undo.scroll_into_view_if_needed()
         while self.undo.is_enabled():
+            before = self.page.evaluate(SHOWN)
             # Not by the mouse, which would wait for a button that the last step has just disabled.
             self.undo.evaluate("button => button.click()")
+            # A click that is still on its way would undo what the next test does.
+            self.page.wait_for_function(f"before => ({SHOWN})() !== before", arg=before)
             self.page.wait_for_timeout(150)
 
 

@@ -56,7 +56,7 @@ def shown(context, server, name: str):
     return page
 
 
-@pytest.mark.parametrize("name", [SLIDER, QUICK])
+@pytest.mark.parametrize("name", [SLIDER, pytest.param(QUICK, marks=pytest.mark.slow)])
 def test_four_pages_closed_leave_no_kernel(server, browser, name):
     context = browser.new_context()
     pages = [shown(context, server, name) for _ in range(4)]

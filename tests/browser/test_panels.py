@@ -38,7 +38,8 @@ def browser():
         browser.close()
 
 
-@pytest.fixture(scope="module", params=PLACES)
+# The panels are the same in both; in the app an ordinary run looks only at what opens and closes.
+@pytest.fixture(scope="module", params=["lab", pytest.param("app", marks=pytest.mark.slow)])
 def place(request, browser, tmp_path_factory) -> Place:
     if request.param == "app" and importlib.util.find_spec("voila") is None:
         pytest.skip("Voilà is not installed; it comes with the extra class")

@@ -13,6 +13,17 @@ from tests.documents.room import Room
 
 ALL = [command for document in DOCUMENTS for command in commands(document)]
 OF_CHROMIUM = ("tests.pictures", "tests/browser")
+# What only somebody who works on the kit types, and takes long even with less to do.
+SLOW = {
+    "python -m tests.pictures",
+    "python tests/benchmarks/run.py",
+    "python tests/benchmarks/class_of_thirty.py",
+    "python -m tests.slow.engine_truth",
+    "pytest tests/relations",
+    "pytest -n 0 tests/browser",
+    "pytest notebooks",
+    "pytest -m slow",
+}
 # Those that do the same are tried once.
 DIFFERENT = list({command.typed: command for command in reversed(ALL)}.values())[::-1]
 
@@ -22,7 +33,16 @@ def room(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Room]:
     yield Room(tmp_path_factory.mktemp("room"))
 
 
-@pytest.mark.parametrize("command", DIFFERENT, ids=str)
+def marked(command: Command) -> object:
+    marks = [pytest.mark.slow] if command.typed in SLOW else []
+    return pytest.param(command, id=str(command), marks=marks)
+
+
+def test_what_is_slow_is_among_the_commands() -> None:
+    assert {command.typed for command in DIFFERENT} >= SLOW
+
+
+@pytest.mark.parametrize("command", map(marked, DIFFERENT))
 def test_a_command_does_what_the_document_says(room: Room, command: Command) -> None:
     fitting = kinds.kinds_of(command)
     names = [kind.name for kind in fitting]

@@ -87,6 +87,7 @@ def test_every_figure_is_one_of_these():
                 assert not any(alias.name.endswith("pyplot") for alias in node.names), path
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("backend", ["nonsense"])
 def test_a_packet_whatever_the_environment_and_the_files_of_a_user_say(tmp_path, backend):
     brief, rc = tmp_path / "brief.toml", tmp_path / "matplotlibrc"

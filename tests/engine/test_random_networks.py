@@ -85,6 +85,7 @@ ENTANGLED = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_of_entangled_networks_one_in_a_hundred_is_missed_at_most() -> None:
     missed, settled = [], 0
     for seed in ENTANGLED:

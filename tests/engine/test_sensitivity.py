@@ -247,6 +247,7 @@ def test_a_deeper_flat_lowers_the_table_by_as_much() -> None:
     assert answer.gave_way == "foot_flat"
 
 
+@pytest.mark.slow
 def test_every_question_that_is_answered_is_answered_alike_by_both_ways() -> None:
     # independent: the exact slope by the chain rule against the numeric Jacobian
     sheet, exact, refused = TABLE.solve(PLAIN), 0, set()

@@ -175,6 +175,7 @@ def test_requests_that_are_given_up_leave_no_kernel(server):
     assert "Traceback" not in log and server.token not in log
 
 
+@pytest.mark.slow
 def test_one_given_up_later_leaves_no_kernel_either(folder, tmp_path):
     (tmp_path / "home").mkdir()
     (tmp_path / "home" / QUICK).write_text(

@@ -147,6 +147,7 @@ def test_a_place_with_decimal_commas(brief, tmp_path, capsys, monkeypatch, no_dr
         locale.setlocale(locale.LC_ALL, kept)
 
 
+@pytest.mark.slow
 def test_no_home_and_nowhere_to_keep_fonts(brief, tmp_path):
     """matplotlib brings its own letters and takes a passing folder for its list of them."""
     nowhere = tmp_path / "nowhere"
@@ -196,6 +197,7 @@ def test_nobody_listens_from_the_start(tmp_path, closed):
     assert path.read_text() == "x = 1\n"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="a pipe is closed the way Unix does it")
 def test_the_reader_goes_away_and_the_packet_is_there_all_the_same(tmp_path):
     path, out = tmp_path / "brief.toml", tmp_path / "packet"

@@ -28,6 +28,7 @@ for text in (path.read_text("utf-8").replace(sys.argv[2], now) for now in sys.ar
 """
 
 
+@pytest.mark.slow
 def test_a_wrong_relation_is_killed_an_equal_one_survives_and_a_hang_is_told_by_time():
     wrong = "sp.sqrt(2) * q.foot_radius.symbol"
     equal = "q.foot_radius.symbol * sp.sqrt(3)"

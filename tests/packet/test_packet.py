@@ -52,7 +52,7 @@ class Packet:
         return next(page.split(title, 1)[1] for page in self.pages if title in page)
 
 
-@pytest.fixture(scope="module", params=DEMOS)
+@pytest.fixture(scope="module", params=[*DEMOS[:2], pytest.param(DEMOS[2], marks=pytest.mark.slow)])
 def packet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Packet:
     return Packet(request.param, tmp_path_factory.mktemp("packets"))
 

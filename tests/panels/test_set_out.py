@@ -166,7 +166,7 @@ def test_a_slider_never_runs_the_symbolic_solver(panel: SetOutPanel) -> None:
     assert panel.sheet.number("table_height") == 720 and panel.trouble.value == ""
 
 
-@pytest.mark.parametrize("kind", ["table", "stool"])
+@pytest.mark.parametrize("kind", ["table", pytest.param("stool", marks=pytest.mark.slow)])
 def test_every_slider_end_is_answered_or_refused_in_words(kind: str) -> None:
     height = "table_height" if kind == "table" else "seat_height"
     text = BRIEF.replace("table_height", height).replace("[given]", f'kind="{kind}"\n[given]')

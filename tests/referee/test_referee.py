@@ -373,6 +373,7 @@ def test_a_clash_is_a_design_changed_by_one_to_thirty_in_a_hundred(of_lenses: Re
     assert found >= 6
 
 
+@pytest.mark.slow
 def test_the_same_seed_asks_the_same(capsys: pytest.CaptureFixture[str]) -> None:
     words = ["--subject", "divider", "--designs", "2", "--sets", "5", "--processes", "1"]
 
