@@ -115,8 +115,12 @@ class SettingOut:
             before = self.page.evaluate(SHOWN)
             # Not by the mouse, which would wait for a button that the last step has just disabled.
             self.undo.evaluate("button => button.click()")
-            # A click that is still on its way would undo what the next test does.
-            self.page.wait_for_function(f"before => ({SHOWN})() !== before", arg=before)
+            # A click that is still on its way would undo what the next test does. A step may change
+            # nothing that is shown, so that there is an end to waiting for it.
+            for _ in range(20):
+                self.page.wait_for_timeout(150)
+                if self.page.evaluate(SHOWN) != before:
+                    break
             self.page.wait_for_timeout(150)
 
 
