@@ -68,13 +68,14 @@ def first_sheet(of: Network, brief: dict[str, float]) -> Sheet | None:
         return None
 
 
-def swaps(sheet: Sheet) -> list[tuple[str, str]]:
-    """(given let go, found value given in its place), wherever the plan still settles all."""
+def swaps(sheet: Sheet, thinned: int) -> list[tuple[str, str]]:
+    """(given let go, found value given in its place), wherever the plan still settles all; of
+    every `thinned` that could be looked at, one is."""
     of, pairs = sheet.network, []
     follows = [name for name in sheet.values if name not in SHAPING]
     tried = [name for name in sheet.values if name in SHAPING] + follows[::SAMPLED]
-    for out in sheet.givens:
-        for new in tried:
+    for place, out in enumerate(sheet.givens):
+        for new in tried[place % thinned :: thinned]:
             value = sheet[new]
             if value.origin != "found" or value.number is None or value.quantity.whole:
                 continue
@@ -191,7 +192,7 @@ def test_the_same_table_comes_back(
         sheet = first_sheet(of, brief)
         assume(sheet is not None)
         assert sheet is not None
-        for out, new in swaps(sheet)[next(turn) % SHARES :: SHARES * thinned]:
+        for out, new in swaps(sheet, thinned)[next(turn) % SHARES :: SHARES]:
             found = verdict(sheet, out, new)
             seen[found] += 1
             if found == "ill-conditioned":
@@ -202,8 +203,10 @@ def test_the_same_table_comes_back(
     # it tells of the flats alone. Few pairs are like that, and the report names them.
     record_property("ill-conditioned", sorted(ill))
     assert seen["same"] >= 20 // thinned
-    assert seen["told as an alternative"] <= 0.15 * seen["same"]
-    assert len(ill) <= 0.15 * seen["same"], sorted(ill)
+    # Of a few ways one may be so; of them all a share.
+    most = max(0.15 * seen["same"], thinned > 1)
+    assert seen["told as an alternative"] <= most
+    assert len(ill) <= most, sorted(ill)
 
 
 @EVERY_WAY
@@ -215,6 +218,7 @@ def test_so_does_one_that_is_mostly_assumed(kind: str, thinned: int) -> None:
     names = (of.wishes[0], "top_diameter", "post_section")
     sheet = of.solve(dict(zip(names, plain, strict=True)))
     share = families.KINDS.index(kind)
-    seen = Counter(verdict(sheet, out, new) for out, new in swaps(sheet)[share :: 2 * thinned])
+    seen = Counter(verdict(sheet, out, new) for out, new in swaps(sheet, thinned)[share::2])
     assert seen["same"] >= 15 // thinned
-    assert seen["told as an alternative"] + seen["ill-conditioned"] <= 0.2 * seen["same"]
+    most = max(0.2 * seen["same"], thinned > 1)
+    assert seen["told as an alternative"] + seen["ill-conditioned"] <= most

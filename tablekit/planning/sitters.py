@@ -1,6 +1,6 @@
 """Sitters round the rim: whose knees meet a post, and how to turn the seats so that none do.
 
-sitters(sheet)            as many as the rim has room for
+sitters(sheet)            as many as were asked for; else as many as the rim and the posts let sit
 sitters(sheet, seats=3)
 
 Proofs: `reference/derivations/people.md`. Bearings are degrees anticlockwise, seen from above, from
@@ -75,6 +75,7 @@ class Sitters:
     posts       the posts cut level at `level`
     most_free   the most sitters, up to those placed, that can all be clear of the posts
     mending     diameter of the top, posts unmoved, at which all these would be clear
+    at_the_rim  how many the rim has room for, posts or no posts
     sat_up_to   False where the table is too low for knees to go under it
     """
 
@@ -89,6 +90,7 @@ class Sitters:
     knee_width: float
     knee_depth: float
     level: float
+    at_the_rim: int
     sat_up_to: bool = True
     style: ShopStyle = field(default_factory=ShopStyle)
 
@@ -130,7 +132,12 @@ class Sitters:
         )
         if not self.meeting:
             spare = f"the tightest place has {length(worst.spare)} to spare"
-            return f"{lead}: none meets a post; {spare}. Set the first at {self.turn:.0f}°."
+            more = (
+                f" The rim has room for {self.at_the_rim}, but then knees meet a post."
+                if self.at_the_rim > count
+                else ""
+            )
+            return f"{lead}: none meets a post; {spare}. Set the first at {self.turn:.0f}°.{more}"
         short = f"{len(self.meeting)} of them meet{'s' * (len(self.meeting) == 1)} a post"
         clear = length(worst.clear_depth)
         place = f"place {worst.number} has {clear} clear before post {worst.post}"
@@ -150,6 +157,7 @@ class Sitters:
         """As plain data."""
         return {
             "seats": len(self.places),
+            "room_at_the_rim": self.at_the_rim,
             "first_bearing": tidy(self.turn),
             "proved_within": tidy(self.gap),
             "knee_width": self.knee_width,
@@ -185,7 +193,9 @@ def sitters(
     knee_depth: float = KNEE_DEPTH,
     knee_level: float | None = None,
 ) -> Sitters:
-    """Places `seats` sitters round a table, by the sheet as many as its rim has shares.
+    """Places `seats` sitters round a table; where it is left out, as many as the brief asks for by
+    `seats` or `rim_per_sitter`, and where it asks for none as many of those that the rim has room
+    for as can all be clear of the posts.
 
     knee_width, knee_depth  of one sitter's knees in plan, mm; depth from the rim inward
     knee_level  height at which to look, mm; where left out a thigh above the seat, or the
@@ -196,38 +206,43 @@ def sitters(
     """
     if sheet.kind != "table":
         raise DesignError("people sit on a stool, not round it: sitters are placed round a table")
-    count = round(sheet.number("seats")) if seats is None else seats
+    at_the_rim = round(sheet.number("seats"))
+    count = at_the_rim if seats is None else seats
     if count < 1:
         raise DesignError(
             "the rim has no room for a sitter; give seats, a smaller rim_per_sitter or a wider top"
         )
-    radius = sheet.number("top_diameter") / 2
+    radius, half = sheet.number("top_diameter") / 2, knee_width / 2
     _measures(count, knee_width, knee_depth, radius)
     level = knee_height(sheet) if knee_level is None else knee_level
-    return _placed(sheet, count, knee_width, knee_depth, level)
-
-
-def _placed(sheet: Sheet, count: int, width: float, depth: float, level: float) -> Sitters:
-    radius, half = sheet.number("top_diameter") / 2, width / 2
     posts = traces(sheet, level)
     edges = edges_of_loops(posts.loops, (1, 2, 3))
+    most_free = _most_free(edges, radius, half, knee_depth, count)
+    if seats is None and not _asked_for(sheet):
+        count = most_free or count
     best = best_turn([edges], radius, half, count)
     bearings = best.turn + 2 * math.pi / count * np.arange(count, dtype=np.float64)
     return Sitters(
-        places=_places(edges, radius, bearings, half, depth),
+        places=_places(edges, radius, bearings, half, knee_depth),
         turn=math.degrees(best.turn),
         gap=best.gap,
-        free=free_sectors(posts, radius, width, depth),
+        free=free_sectors(posts, radius, knee_width, knee_depth),
         posts=posts,
-        most_free=_most_free(edges, radius, half, depth, count),
-        mending=2 * (radius + max(0.0, depth - best.clear)),
+        most_free=most_free,
+        mending=2 * (radius + max(0.0, knee_depth - best.clear)),
         top_diameter=2 * radius,
-        knee_width=width,
-        knee_depth=depth,
+        knee_width=knee_width,
+        knee_depth=knee_depth,
         level=level,
+        at_the_rim=at_the_rim,
         sat_up_to=sheet.number("knee_clearance") > people.KNEES.uses[0].high,
         style=sheet.shop_style,
     )
+
+
+def _asked_for(sheet: Sheet) -> bool:
+    """Whether the brief says how many are to sit."""
+    return not {"seats", "rim_per_sitter"}.isdisjoint(sheet.givens)
 
 
 def _measures(count: int, width: float, depth: float, radius: float) -> None:

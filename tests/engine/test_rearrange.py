@@ -396,6 +396,7 @@ def _solve_pairs() -> list[tuple[Relation, str]]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("relation", "unknown"), _solve_pairs(), ids=lambda v: getattr(v, "name", v)
 )

@@ -308,6 +308,7 @@ def test_the_steps_shown_multiply_up_to_the_slope() -> None:
     assert by_hand["foot_spread"] == pytest.approx(answer.slope, rel=1e-12)
 
 
+@pytest.mark.slow
 def test_the_same_question_with_other_numbers_never_enters_sympy() -> None:
     def ask(height: float) -> None:
         sheet = TABLE.solve({**PLAIN, "table_height": height, "top_thickness": 25.0})

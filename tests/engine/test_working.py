@@ -33,9 +33,17 @@ SHEETS = {
     "two answers": sheet(TWO_ANSWERS),
     "inches": sheet(CLOSED, ShopStyle("in", 16)),
 }
+# These two ask for every working of a sheet, which takes long.
+EVERY_SHEET = pytest.mark.parametrize(
+    "case",
+    [
+        "together",
+        *(pytest.param(case, marks=pytest.mark.slow) for case in SHEETS if case != "together"),
+    ],
+)
 
 
-@pytest.mark.parametrize("case", SHEETS)
+@EVERY_SHEET
 def test_every_relation_used_appears(case: str) -> None:
     solved = SHEETS[case]
     for name in solved.values:
@@ -50,7 +58,7 @@ def test_every_relation_used_appears(case: str) -> None:
             assert str(relation.source) in text, "the source of every relation is named"
 
 
-@pytest.mark.parametrize("case", SHEETS)
+@EVERY_SHEET
 def test_it_ends_in_the_number_on_the_sheet(case: str) -> None:
     solved = SHEETS[case]
     for name, value in solved.values.items():

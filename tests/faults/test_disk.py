@@ -43,7 +43,7 @@ def brief(tmp_path) -> Path:
 
 # The first is full while texts are written, the second while pages and the book are: in two
 # processes, where the machine has them.
-@pytest.mark.parametrize("size", ["100k", "1200k"])
+@pytest.mark.parametrize("size", [pytest.param("100k", marks=pytest.mark.slow), "1200k"])
 def test_a_disk_that_gets_full(tmp_path, brief, size):
     with small_disk(tmp_path / "disk", size) as disk:
         write_folder(disk / "packet", lambda room: (room / "earlier").write_text("1") and None)

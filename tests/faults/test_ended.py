@@ -35,8 +35,15 @@ def hidden(folder: Path) -> list[str]:
 
 
 @posix
-@pytest.mark.parametrize("how", ["SIGTERM", "SIGHUP"])
-@pytest.mark.parametrize("awaited", ["sheet.json", "pages/page-02.svg"])
+@pytest.mark.parametrize(
+    ("awaited", "how"),
+    [
+        ("sheet.json", "SIGTERM"),
+        ("pages/page-02.svg", "SIGHUP"),
+        pytest.param("sheet.json", "SIGHUP", marks=pytest.mark.slow),
+        pytest.param("pages/page-02.svg", "SIGTERM", marks=pytest.mark.slow),
+    ],
+)
 def test_a_packet_that_is_ended_leaves_nothing_beside_it(tmp_path, how, awaited):
     """While texts are written, and while a copy of the process writes the book."""
     brief, out = tmp_path / "brief.toml", tmp_path / "above" / "packet"

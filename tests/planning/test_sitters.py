@@ -358,3 +358,15 @@ def test_a_post_that_stands_out_beyond_the_rim_is_told_in_words_and_not_by_a_sig
     assert found.check.value == 0 and told["check"]["value"] == 0
     if found.sat_up_to:
         assert "standing out beyond the rim" in found.check.message
+
+
+def test_where_nobody_says_how_many_are_to_sit_those_are_placed_who_are_clear_of_the_posts() -> (
+    None
+):
+    sheet = solved()
+    assert sheet.number("seats") == 4
+    found = sitters(sheet)
+    assert len(found.places) == 3 and found.check.verdict == "pass"
+    assert "The rim has room for 4, but then knees meet a post." in found.text()
+    asked = sitters(sheet.network.solve({**sheet.givens, "seats": 4.0}))
+    assert len(asked.places) == 4 and asked.check.verdict == "caution"

@@ -174,10 +174,22 @@ def one_value(
 
 @each_relation
 def test_each_quantity_from_the_others(relation: Relation, family: tuple[str, str, str]) -> None:
+    each_quantity_from_the_others(relation, family, parts(relation, family)[:1])
+
+
+@pytest.mark.slow
+@each_relation
+def test_so_in_every_design(relation: Relation, family: tuple[str, str, str]) -> None:
+    each_quantity_from_the_others(relation, family, parts(relation, family)[1:])
+
+
+def each_quantity_from_the_others(
+    relation: Relation, family: tuple[str, str, str], tried: list[dict[str, float]]
+) -> None:
     of = alone(relation.name, family)
     unknowns = [name for name in relation.symbols if name not in of.constants]
     counted = relation.equation.has(sp.floor)
-    for values in parts(relation, family) * (not counted):
+    for values in tried * (not counted):
         for name in unknowns:
             if flat_in(relation, of, name, values):
                 continue
