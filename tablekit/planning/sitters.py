@@ -206,35 +206,41 @@ def sitters(
     """
     if sheet.kind != "table":
         raise DesignError("people sit on a stool, not round it: sitters are placed round a table")
-    at_the_rim = round(sheet.number("seats"))
-    count = at_the_rim if seats is None else seats
+    count = round(sheet.number("seats")) if seats is None else seats
     if count < 1:
         raise DesignError(
             "the rim has no room for a sitter; give seats, a smaller rim_per_sitter or a wider top"
         )
-    radius, half = sheet.number("top_diameter") / 2, knee_width / 2
-    _measures(count, knee_width, knee_depth, radius)
+    _measures(count, knee_width, knee_depth, sheet.number("top_diameter") / 2)
     level = knee_height(sheet) if knee_level is None else knee_level
+    fewer = seats is None and not _asked_for(sheet)
+    return _placed(sheet, count, knee_width, knee_depth, level, fewer)
+
+
+def _placed(
+    sheet: Sheet, count: int, width: float, depth: float, level: float, fewer: bool
+) -> Sitters:
+    """With `fewer`, those of `count` that can all be clear of the posts, if any can."""
+    radius, half = sheet.number("top_diameter") / 2, width / 2
     posts = traces(sheet, level)
     edges = edges_of_loops(posts.loops, (1, 2, 3))
-    most_free = _most_free(edges, radius, half, knee_depth, count)
-    if seats is None and not _asked_for(sheet):
-        count = most_free or count
+    most_free = _most_free(edges, radius, half, depth, count)
+    count = most_free or count if fewer else count
     best = best_turn([edges], radius, half, count)
     bearings = best.turn + 2 * math.pi / count * np.arange(count, dtype=np.float64)
     return Sitters(
-        places=_places(edges, radius, bearings, half, knee_depth),
+        places=_places(edges, radius, bearings, half, depth),
         turn=math.degrees(best.turn),
         gap=best.gap,
-        free=free_sectors(posts, radius, knee_width, knee_depth),
+        free=free_sectors(posts, radius, width, depth),
         posts=posts,
         most_free=most_free,
-        mending=2 * (radius + max(0.0, knee_depth - best.clear)),
+        mending=2 * (radius + max(0.0, depth - best.clear)),
         top_diameter=2 * radius,
-        knee_width=knee_width,
-        knee_depth=knee_depth,
+        knee_width=width,
+        knee_depth=depth,
         level=level,
-        at_the_rim=at_the_rim,
+        at_the_rim=round(sheet.number("seats")),
         sat_up_to=sheet.number("knee_clearance") > people.KNEES.uses[0].high,
         style=sheet.shop_style,
     )
