@@ -34,7 +34,7 @@ ILL = TOLERANCE / (ROUNDINGS * EPSILON)
 BRIEFS = 3  # for each kind
 THINNED = 8  # an ordinary run takes one way of so many
 # Kinds share nearly all their relations, so the ways of turning a brief round are dealt out: each
-# is gone through once, by one brief of one kind.
+# is gone through once, by one brief of one kind; in an ordinary run one in `THINNED` of them.
 SHARES = BRIEFS * len(FAMILIES)
 # What shapes the piece is all taken; of what merely follows from it (loads, level, strength, tools)
 # a sample is: each such relation is turned round by itself in tests/relations.

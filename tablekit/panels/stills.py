@@ -47,7 +47,7 @@ def of_tipping(sheet: Sheet) -> Image:
 
 
 def of_people(sheet: Sheet, seats: int | None = None) -> Image:
-    """People at the table: as many as the rim has room for, or `seats`. Raises DesignError for a
+    """People at the table: `seats`, or as many as `sitters` places. Raises DesignError for a
     stool."""
     said = f"People at {sheet.name}, in plan and elevation, with the posts their knees may meet."
     return _still(draw_sitters(sheet, paper=SCREEN, seats=seats), said)

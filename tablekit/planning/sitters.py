@@ -73,9 +73,10 @@ class Sitters:
     gap         by how much at most another turn could serve the worst better, mm
     free        sectors of the rim, (start, end) bearings in degrees, whose knee spaces meet no post
     posts       the posts cut level at `level`
-    most_free   the most sitters, up to those placed, that can all be clear of the posts
+    tried       how many were to be placed; fewer are where nobody asked for them and not all of
+                them could be clear of the posts
+    most_free   the most sitters, up to those tried, that can all be clear of the posts
     mending     diameter of the top, posts unmoved, at which all these would be clear
-    at_the_rim  how many the rim has room for, posts or no posts
     sat_up_to   False where the table is too low for knees to go under it
     """
 
@@ -90,7 +91,7 @@ class Sitters:
     knee_width: float
     knee_depth: float
     level: float
-    at_the_rim: int
+    tried: int
     sat_up_to: bool = True
     style: ShopStyle = field(default_factory=ShopStyle)
 
@@ -133,8 +134,8 @@ class Sitters:
         if not self.meeting:
             spare = f"the tightest place has {length(worst.spare)} to spare"
             more = (
-                f" The rim has room for {self.at_the_rim}, but then knees meet a post."
-                if self.at_the_rim > count
+                f" The rim has room for {self.tried}, but then knees meet a post."
+                if self.tried > count
                 else ""
             )
             return f"{lead}: none meets a post; {spare}. Set the first at {self.turn:.0f}°.{more}"
@@ -157,7 +158,6 @@ class Sitters:
         """As plain data."""
         return {
             "seats": len(self.places),
-            "room_at_the_rim": self.at_the_rim,
             "first_bearing": tidy(self.turn),
             "proved_within": tidy(self.gap),
             "knee_width": self.knee_width,
@@ -218,14 +218,14 @@ def sitters(
 
 
 def _placed(
-    sheet: Sheet, count: int, width: float, depth: float, level: float, fewer: bool
+    sheet: Sheet, tried: int, width: float, depth: float, level: float, fewer: bool
 ) -> Sitters:
-    """With `fewer`, those of `count` that can all be clear of the posts, if any can."""
+    """With `fewer`, as many of those `tried` as can all be clear of the posts, if any can."""
     radius, half = sheet.number("top_diameter") / 2, width / 2
     posts = traces(sheet, level)
     edges = edges_of_loops(posts.loops, (1, 2, 3))
-    most_free = _most_free(edges, radius, half, depth, count)
-    count = most_free or count if fewer else count
+    most_free = _most_free(edges, radius, half, depth, tried)
+    count = most_free if fewer and most_free else tried
     best = best_turn([edges], radius, half, count)
     bearings = best.turn + 2 * math.pi / count * np.arange(count, dtype=np.float64)
     return Sitters(
@@ -240,7 +240,7 @@ def _placed(
         knee_width=width,
         knee_depth=depth,
         level=level,
-        at_the_rim=round(sheet.number("seats")),
+        tried=tried,
         sat_up_to=sheet.number("knee_clearance") > people.KNEES.uses[0].high,
         style=sheet.shop_style,
     )

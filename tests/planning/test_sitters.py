@@ -368,5 +368,7 @@ def test_where_nobody_says_how_many_are_to_sit_those_are_placed_who_are_clear_of
     found = sitters(sheet)
     assert len(found.places) == 3 and found.check.verdict == "pass"
     assert "The rim has room for 4, but then knees meet a post." in found.text()
+    # Of two that are asked for nothing is said of four: it was not looked at.
+    assert "room for" not in sitters(sheet, 2).text()
     asked = sitters(sheet.network.solve({**sheet.givens, "seats": 4.0}))
     assert len(asked.places) == 4 and asked.check.verdict == "caution"
