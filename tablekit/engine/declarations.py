@@ -55,7 +55,7 @@ class Declarations:
         self.assumptions = tuple(assumptions)
         self.requirements = tuple(requirements)
         self.wishes = tuple(wishes)
-        self.plans: dict[tuple[frozenset[str], frozenset[str]], object] = {}
+        self.plans: dict[tuple[object, ...], object] = {}
         self._forms: dict[tuple[str, str], tuple[sp.Expr, ...] | None] = {}
         self._check(quantities)
 

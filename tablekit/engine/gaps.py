@@ -13,9 +13,10 @@ from tablekit.engine.search import Design, Search
 from tablekit.engine.trouble import NotEnoughGiven
 
 _MOST_SETS = 12
-_MOST_DESIGNS = 3  # looked at before it is said what is free and what settles it
+_MOST_DESIGNS, _MOST_PINNED = 8, 3  # looked at for what is free, and for what settles it
 _MOST_TRIALS = 4000
 _MOST_LOOKED_AT = 40
+_DIFFERENT = 1e-6  # relative; what differs by less may be one value
 _PINNED = 1e-3  # how much of the most that anything moves a value must move to pin it
 
 
@@ -30,14 +31,15 @@ def settling_values(
 
     given  what is given already, coherent SI; held  assumptions in force
     Returns the smallest sets of free quantities that settle each of the designs, the usual ones
-    first; every quantity that can move in any of them, in the network's order; and how many values
-    are missing. A set is checked at the designs themselves: with the values they have there given
-    besides, and with what would then be assumed, nothing can move any more."""
+    first; every quantity that can move in any of them or is not the same in all, in the network's
+    order; and how many values are missing. A set is checked at the designs themselves: with the
+    values they have there given besides, and with what would then be assumed, nothing can move any
+    more."""
     network = search.network
     places = [_Place(search, design, given, held) for design in designs[:_MOST_DESIGNS]]
     count = places[0].rank.nullity
-    alike = [place for place in places if place.rank.nullity == count]
-    moving = {name for place in alike for name in place.rank.free}
+    moving = {name for place in places for name in place.rank.free} | _different(search, designs)
+    alike = [place for place in places if place.rank.nullity == count][:_MOST_PINNED]
     free = [name for name in network.quantities if name in moving]
     # A value for what is assumed only takes the place of the assumption; a count leaves a range.
     names = [
@@ -56,6 +58,20 @@ def settling_values(
         if len(found) == most or looked_at == _MOST_LOOKED_AT:
             break
     return found, free, count
+
+
+def _different(search: Search, designs: Sequence[Design]) -> set[str]:
+    """The quantities that are not the same in all of these designs."""
+    found = set()
+    for name in search.network.quantities:
+        column = np.array([design.values[name] for design in designs])
+        missing = np.isnan(column)
+        if missing.all():
+            continue
+        size = max(np.nanmax(np.abs(column)), search.least_size(name))
+        if missing.any() or np.ptp(column) > _DIFFERENT * size:
+            found.add(name)
+    return found
 
 
 class _Place:

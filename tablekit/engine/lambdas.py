@@ -102,6 +102,8 @@ def compile_assignments(
     known = {**(_ARRAY if arrays else _SCALAR), **(functions or {})}
     fixed = constants or {}
     in_order = _share(_folded(assignments, fixed)) if share else list(assignments)
+    if arrays:  # a division by a number of Python's own raises an error with NumPy too
+        in_order = [(s, _double(form) if form.is_number else form) for s, form in in_order]
     try:
         return function_of(inputs, in_order, outputs, known, fixed)
     except Unwritable:

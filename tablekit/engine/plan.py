@@ -45,17 +45,27 @@ def by_firmness(network: Declarations, wanted: frozenset[str]) -> list[Assumptio
 
 
 def assign_roles(
-    network: Declarations, wanted: frozenset[str], without: frozenset[str] = frozenset()
+    network: Declarations,
+    wanted: frozenset[str],
+    without: frozenset[str] = frozenset(),
+    *,
+    confirming: frozenset[str] = frozenset(),
+    turned: bool = False,
 ) -> Roles:
     """Givens first, then the assumptions, firmest first, as far as each says something new.
 
-    without  quantities whose assumption is not to be made"""
+    without     quantities whose assumption is not to be made
+    confirming  givens that come after the assumptions, so that none gives way to them
+    turned      whether an assumption may at last find another quantity than its own"""
     roles = Roles(network.matched.copy())
     matching = roles.matching
-    for name in network.quantities:
-        if name in wanted:
+
+    def give(names: Iterable[str]) -> None:
+        for name in names:
             independent = matching.add(f"given {name}", (name,))
             (roles.givens if independent else roles.redundant).append(name)
+
+    give(n for n in network.quantities if n in wanted and n not in confirming)
     for assumption in by_firmness(network, wanted):
         assert assumption.quantity is not None
         name = assumption.quantity.name
@@ -66,19 +76,38 @@ def assign_roles(
             roles.in_force.append(assumption)
         else:
             roles.dropped.append(assumption)
+    give(n for n in network.quantities if n in confirming)
+    if turned:
+        _turn_round(network, roles, without | wanted)
     return roles
 
 
+def _turn_round(network: Declarations, roles: Roles, without: frozenset[str]) -> None:
+    """Makes assumptions too that only say something new of other quantities than their own."""
+    for assumption in tuple(roles.dropped):
+        assert assumption.quantity is not None
+        if assumption.quantity.name in without:
+            continue
+        if roles.matching.add(assumption.name, network.unknowns_in(assumption)):
+            roles.dropped.remove(assumption)
+            roles.in_force.append(assumption)
+
+
 def make_plan(
-    network: Declarations, names: Iterable[str], without: frozenset[str] = frozenset()
+    network: Declarations,
+    names: Iterable[str],
+    without: frozenset[str] = frozenset(),
+    *,
+    confirming: frozenset[str] = frozenset(),
+    turned: bool = False,
 ) -> Plan:
     """Plan for the named givens. Raises UnknownName for a name the network does not have.
 
-    without  quantities whose assumption is not to be made"""
+    The rest as for `assign_roles`."""
     wanted = frozenset(names)
     for name in wanted:
         network.quantity(name)
-    roles = assign_roles(network, wanted, without)
+    roles = assign_roles(network, wanted, without, confirming=confirming, turned=turned)
     matching = roles.matching
     free = matching.free(network.quantities)
     steps = []
@@ -99,15 +128,22 @@ def make_plan(
     )
 
 
-def plan_of(network: Declarations, names: Iterable[str], without: Iterable[str] = ()) -> Plan:
+def plan_of(
+    network: Declarations,
+    names: Iterable[str],
+    without: Iterable[str] = (),
+    *,
+    confirming: Iterable[str] = (),
+    turned: bool = False,
+) -> Plan:
     """The plan for a set of givens, made once and kept with the declarations.
 
-    without  quantities whose assumption is not to be made
-    Raises UnknownName for a name the network does not have."""
-    key = frozenset(names), frozenset(without)
+    The rest as for `assign_roles`. Raises UnknownName for a name the network does not have."""
+    key = frozenset(names), frozenset(without), frozenset(confirming), turned
     plan = network.plans.get(key)
     if not isinstance(plan, Plan):
-        plan = network.plans[key] = make_plan(network, *key)
+        plan = make_plan(network, key[0], key[1], confirming=key[2], turned=turned)
+        network.plans[key] = plan
     return plan
 
 

@@ -218,6 +218,22 @@ class Program:
         self.judge.one(outcome, values)
         return outcome
 
+    def judged(self, values: Mapping[str, float], given: Mapping[str, float]) -> Outcome:
+        """A design that was found in another way: with what it leaves out, judged as by `run`.
+
+        values  of every quantity, coherent SI; given  as for `run`"""
+        known: dict[str, Any] = {name: np.float64(value) for name, value in values.items()}
+        if self.judge.assignments:
+            with np.errstate(all="ignore"):
+                self._judgement.evaluate(known, self._preferences, arrays=True)
+        outcome = Outcome({name: float(value) for name, value in known.items()})
+        self.judge.one(outcome, given)
+        return outcome
+
+    @cached_property
+    def _judgement(self) -> _Segment:
+        return _Segment(self, self.judge.assignments)
+
     # -- many designs -----------------------------------------------------------------------
 
     def chunks(

@@ -25,6 +25,7 @@ Floats = NDArray[np.float64]
 ROOT = 1e-11  # the residual, relative to what was given, at which a design counts as found
 _SAME = 1e-6
 _SINGULAR = 1e-7  # of the largest singular value; differences give slopes to some 1e-10
+_FLAT = 1e-9  # a row of slopes that are all smaller is the rounding of differences
 _REFERENCES = 256
 _ANY_SHARE = 0.01, 100.0  # of a rule without a usual band
 _WALK = 0.01  # how far along a direction, as a share, further designs are looked for
@@ -510,9 +511,9 @@ class _Task:
 
 
 def _one_size(rows: Floats) -> Floats:
-    """Each row divided by its largest entry."""
+    """Each row divided by its largest entry; nothing where that is rounding."""
     size = np.abs(rows).max(axis=1, keepdims=True, initial=0.0)
-    return np.asarray(rows / np.where(size > 0, size, 1.0))
+    return np.where(size > _FLAT, rows / np.where(size > 0, size, 1.0), 0.0)
 
 
 def _rank(rows: Floats) -> int:

@@ -59,10 +59,10 @@ def size_for_slack(expression: sp.Expr) -> Callable[[Numbers, Numbers], Any]:
     """The size that the slack of an expression is a share of, as a function of (values, ends).
 
     A quantity counts with the larger end of its range, since that is what its own slack is a share
-    of; sums add up, products and powers by the rule for the error of a product. Inside a function
-    nothing is looked at: its value counts as it is. Where a function is none that is known here
-    the size is nan. Nothing is compiled, since a size is asked for where a limit fails, which is
-    seldom and may be under a slider.
+    of; sums add up, products and powers by the rule for the error of a product; Abs, Min and Max
+    count as what is in them. Inside another function nothing is looked at: its value counts as it
+    is. Where a function is none that is known here the size is nan. Nothing is compiled, since a
+    size is asked for where a limit fails, which is seldom and may be under a slider.
 
     values  of all symbols by name, floats or arrays, coherent SI
     ends    the larger end of each quantity's range; other symbols count as they are"""
@@ -93,10 +93,12 @@ def _sized(expression: sp.Expr) -> Sized:
         base, power = parts
         return lambda values, ends: _power(base(values, ends), power(values, ends), smooth)
     function = _FUNCTIONS.get(expression.func)
+    follows = expression.func in _AS_LARGE_AS_WHAT_IS_IN_THEM
 
     def applied(values: Numbers, ends: Numbers) -> tuple[Any, Any]:
-        value = function(*(part(values, ends)[0] for part in parts)) if function else np.nan
-        return value, np.abs(value)
+        inside, sizes = zip(*(part(values, ends) for part in parts), strict=True)
+        value = function(*inside) if function else np.nan
+        return value, reduce(np.maximum, sizes) if follows else np.abs(value)
 
     return applied
 
@@ -121,6 +123,7 @@ def _power(base: tuple[Any, Any], power: tuple[Any, Any], smooth: bool) -> tuple
     return value, np.abs(value)
 
 
+_AS_LARGE_AS_WHAT_IS_IN_THEM = {sp.Abs, sp.Min, sp.Max}  # they pass its rounding on
 _FUNCTIONS: Mapping[type, Callable[..., Any]] = {
     sp.Min: lambda *values: reduce(np.minimum, values),
     sp.Max: lambda *values: reduce(np.maximum, values),

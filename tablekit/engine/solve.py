@@ -42,7 +42,7 @@ def solve(
     """See `Network.solve`."""
     check_numbers(network, givens)
     solving = _Solving(network, givens, near, name=name, shop=shop)
-    sheet = solving.along(plan_of(network, givens))
+    sheet = solving.confirmed() or solving.along(plan_of(network, givens))
     if sheet is not None:
         return sheet
     if not why:
@@ -88,6 +88,22 @@ class _Solving:
         self.unusual: list[GaveWay] = []
         self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
+
+    def confirmed(self) -> Sheet | None:
+        """The sheet that the other givens lead to, where the counts that are given only confirm
+        what it finds; no assumption has to give way to them then."""
+        counts = [
+            name
+            for name in self.givens
+            if self.network.quantities[name].whole and self.network.assumption_of(name) is None
+        ]
+        if not counts:
+            return None
+        plan = plan_of(self.network, self.givens, confirming=counts)
+        if plan.free or set(plan.redundant).isdisjoint(counts):
+            return None
+        outcome = plan.program.run(self.given, self.near)
+        return None if outcome.problems or outcome.doubtful else self.sheet(plan, outcome)
 
     def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
         """The sheet that a plan finds; None where it finds none that is sure to be the answer."""
@@ -144,7 +160,12 @@ class _Solving:
             if sheet is not None:
                 return sheet
         # The plan does not come to the design by itself, as where it divides zero by zero.
-        return self.sheet(plan, Outcome(dict(designs[0].values)))
+        if plan.free:
+            given_way = set(self.order) - set(held)
+            plan = plan_of(self.network, self.givens, given_way, turned=True)
+        outcome = plan.program.judged(designs[0].values, self.given)
+        missing = any(math.isnan(v) for n, v in outcome.values.items() if n not in outcome.left_out)
+        return None if plan.free or missing else self.sheet(plan, outcome)
 
     def _taken_back(
         self, held: Sequence[str], designs: Sequence[Design], rank: Rank

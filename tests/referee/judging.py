@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from itertools import product
 from typing import Any
 
 from tablekit.engine.network import Network
@@ -17,6 +18,8 @@ from tests.referee.cases import Altered, Design, Swapped, nearest
 from tests.referee.referee import Referee
 from tests.referee.subjects import Numbers
 
+VALUES_TRIED = 3
+OFFERS_TRIED, SHARES_TRIED = 4, (0.3, 0.6, 0.9, 1.1, 1.6)
 PATIENCE = 60  # seconds for one answer
 SAME = 1e-6  # two values that differ by less are one
 
@@ -58,13 +61,15 @@ class Answer:
         return {name: value.number for name, value in self.sheet.values.items()}
 
 
-def ask(network: Network, givens: Mapping[str, float]) -> Answer:
-    """Solves, and takes whatever comes of it."""
+def ask(network: Network, givens: Mapping[str, float], *, why: bool = True) -> Answer:
+    """Solves, and takes whatever comes of it.
+
+    why  whether a refusal is to be explained"""
     answer = Answer()
     start = time.perf_counter()
     try:
         with within(PATIENCE):
-            answer.sheet = network.solve(givens)
+            answer.sheet = network.solve(givens, why=why)
     except DesignError as trouble:
         answer.trouble = trouble
     except Exception as fault:  # whatever else comes out would end a command with 70
@@ -196,6 +201,9 @@ class Judge:
         missing = {name for name, value in design.values.items() if value is None}
         excused = missing | self.referee.rounded
         settled = sorted(set(trouble.free) - case.free - excused)
+        if settled:  # at this design; a smaller or larger one may have another value
+            moved = self._seen_to_move(case.givens, trouble, design, settled)
+            settled = sorted(set(settled) - moved)
         unsaid = sorted(case.free - set(trouble.free) - excused)
         for kind, names in (("settled, said to be free", settled), ("free, unsaid", unsaid)):
             verdicts.counts[table, "what is free", kind if names else "as said"] += 1
@@ -220,6 +228,31 @@ class Judge:
                     verdicts, f"offer: {outcome}", case.givens, offer=names, **more,
                     then=answer.said,
                 )  # fmt: skip
+
+    def _seen_to_move(
+        self, givens: Numbers, trouble: NotEnoughGiven, design: Design, asked: Sequence[str]
+    ) -> set[str]:
+        """Those asked for whose value is another in some design with these givens: in one that the
+        engine shows when an offer is taken with another value, and that is found to be a design, or
+        in one that the referee finds with the value that it has in a design of its own."""
+        moved: set[str] = set()
+        for names in trouble.settling[:OFFERS_TRIED]:
+            if any(design.values[name] is None for name in names):
+                continue
+            for name, share in product(names, SHARES_TRIED):
+                offer = design.of(names)
+                offer[name] *= share
+                answer = ask(self.network, {**givens, **offer}, why=False)
+                if answer.sheet is None or self.referee.violations(answer.values, givens):
+                    continue
+                moved |= self.referee.different(answer.values, design.values)
+        for name in set(asked) - moved - givens.keys():
+            values = dict.fromkeys(other.values[name] for other in self.designs)
+            for value in [v for v in values if v is not None][:VALUES_TRIED]:
+                if self._exists({**givens, name: value}, design):
+                    moved.add(name)
+                    break
+        return moved
 
     # -- clashes ------------------------------------------------------------------------------
 

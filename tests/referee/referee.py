@@ -152,10 +152,13 @@ class Referee:
 
     def same(self, one: Values, other: Values, within: float = 1e-6) -> bool:
         """Whether two designs are one: every value alike to `within` of its scale."""
+        return not self.different(one, other, within)
+
+    def different(self, one: Values, other: Values, within: float = 1e-6) -> set[str]:
+        """The quantities in which two designs differ."""
         a, b = self.vector(one), self.vector(other)
-        both_missing = np.isnan(a) & np.isnan(b)
-        close = np.abs(a - b) <= within * self.scale(b)
-        return bool(np.all(close | both_missing))
+        alike = (np.abs(a - b) <= within * self.scale(b)) | (np.isnan(a) & np.isnan(b))
+        return {name for name, same in zip(self.names, alike, strict=True) if not same}
 
     # -- what settles a design ----------------------------------------------------------------
 

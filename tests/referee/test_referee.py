@@ -278,10 +278,10 @@ def test_what_is_said_of_too_little_is_tried(monkeypatch: pytest.MonkeyPatch) ->
     solve = asked.network.solve
 
     def first(said: Exception) -> None:
-        def once(givens: dict[str, float]) -> Sheet:
+        def once(givens: dict[str, float], *, why: bool = True) -> Sheet:
             if givens == OPEN.givens:
                 raise said
-            return solve(givens)
+            return solve(givens, why=why)
 
         monkeypatch.setattr(asked.network, "solve", once)
 

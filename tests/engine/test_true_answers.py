@@ -1,0 +1,77 @@
+"""Givens at which the engine once said what is not so.
+
+Each set was found by tests/slow, which holds every answer against a judge of its own."""
+
+from __future__ import annotations
+
+import pytest
+
+from tablekit.engine.trouble import DesignError, NotEnoughGiven
+from tablekit.relations import families
+from tests.referee.subjects import PIECES, SMALL
+
+TWO_NOTCHES = next(subject for subject in PIECES if subject.name == "table, two notches").network
+PENDULUM = next(subject for subject in SMALL if subject.name == "ideal pendulum").network
+
+
+def test_slopes_that_are_rounding_settle_nothing() -> None:
+    """The pull at the lowest point, bob · g · (3 - 2 cos swing), is the same for any length."""
+    with pytest.raises(NotEnoughGiven) as trouble:
+        PENDULUM.solve({"gravity": 9.80665, "swing": 60.0, "bob": 2.0, "pull": 2 * 9.80665 * 2})
+    assert {"length", "period"} <= set(trouble.value.free)
+    assert ("length",) in trouble.value.settling
+
+
+def test_what_a_design_leaves_out_it_leaves_out_however_it_was_found() -> None:
+    """A seat beside the table is told for a table of usual height only, and this one is low. The
+    plan fails by the last bit of the width of its posts, so the search finds the design."""
+    of = TWO_NOTCHES
+    givens = {
+        "post_section": 50.33691674740212, "top_diameter": 398.1953193199239,
+        "corner_height": 466.4090319040514, "base_area": 0.427161274359024,
+    }  # fmt: skip
+    sheet = of.solve(givens)
+    assert sheet.get("seat_height_beside") is None
+    assert sheet.number("table_height") == pytest.approx(462.05, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    "givens",
+    [
+        {"top_diameter": 900.0, "top_thickness": 28.0, "notch_position": 550.0,
+         "load_inset": 100.0, "relief_ratio": 0.0},
+        {"head_flat_depth": 15.0, "cutter_diameter": 12.0, "relief_ratio": 0.0,
+         "shop_rate": 0.00315, "slot_needed": 8.0},
+    ],
+    ids=["a section of nothing", "the same by another way"],
+)  # fmt: skip
+def test_a_division_by_nothing_is_no_fault(givens: dict[str, float]) -> None:
+    with pytest.raises(DesignError):
+        TWO_NOTCHES.solve(givens)
+
+
+def test_no_assumption_gives_way_to_a_count_that_it_leads_to_anyway() -> None:
+    of = families.network("table")
+    plain = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+    usual = of.solve(plain)
+    for name in ("router_passes", "season_holds", "shop_holds"):
+        sheet = of.solve({**plain, name: usual.number(name)})
+        assert sheet.gave_way == () and name in sheet.plan.redundant
+        assert {n: v.number for n, v in sheet.values.items()} == {
+            n: v.number for n, v in usual.values.items()
+        }
+    fewer = of.solve({**plain, "router_passes": usual.number("router_passes") - 1})
+    assert [one.name for one in fewer.gave_way] == ["pass_depth"]
+
+
+def test_a_design_that_turns_an_assumption_round_is_whole() -> None:
+    """The height is left to what is assumed elsewhere: every value is there all the same."""
+    of = families.network("table", way_up="notches down")
+    givens = {
+        "post_section": 60.6631660485926, "post_length": 919.2016120376516,
+        "top_diameter": 593.1907694775861, "notch_position": 463.6390651934845,
+        "splay": 51.20905416470312, "plate_recess": 3.0, "loaded_slope": 15.037762114112775,
+    }  # fmt: skip
+    sheet = of.solve(givens)
+    assert sheet.values.keys() == of.quantities.keys()
+    assert sheet.number("loaded_slope") == pytest.approx(15.037762114112775, rel=1e-9)
