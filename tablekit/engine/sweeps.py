@@ -87,23 +87,57 @@ def sweep(
     Raises UnknownName, NotEnoughGiven where something stays free, and ValueError where the
     arrays do not broadcast. A design that cannot be raises nothing: see `ok` and `reason`.
     """
-    runner = _Runner(network, givens, wanted, whole_design)
-    values = {name: np.empty(runner.size) for name in runner.wanted}
-    reason = np.zeros(runner.size, dtype=np.int32)
-    for start in range(0, runner.size, CHUNK):
-        where = slice(start, min(start + CHUNK, runner.size))
-        found, reason[where] = runner.run(where)
+    found = GradualSweep(network, givens, wanted, whole_design=whole_design)
+    while found.left:
+        found.go_on(CHUNK)
+    return found.sweep
+
+
+class GradualSweep:
+    """A sweep that is worked out some designs at a time, so that others may go between.
+
+    left  how many designs are still to be worked out
+
+    Arguments and errors as for `sweep`.
+    """
+
+    def __init__(
+        self,
+        network: Declarations,
+        givens: Mapping[str, ArrayLike],
+        wanted: Sequence[str] | None = None,
+        *,
+        whole_design: bool = False,
+    ):
+        self._runner = runner = _Runner(network, givens, wanted, whole_design)
+        self._values = {name: np.empty(runner.size) for name in runner.wanted}
+        self._reason = np.zeros(runner.size, dtype=np.int32)
+        self.left = runner.size
+
+    def go_on(self, count: int) -> None:
+        """Work out the next `count` designs in flat order, or as many as are left."""
+        start = self._runner.size - self.left
+        where = slice(start, min(start + count, self._runner.size))
+        found, self._reason[where] = self._runner.run(where)
         for name, column in found.items():
-            values[name][where] = column
-    reason = reason.reshape(runner.shape)
-    return Sweep(
-        runner.shape,
-        runner.columns,
-        {name: column.reshape(runner.shape) for name, column in values.items()},
-        reason == 0,
-        reason,
-        runner.reasons,
-    )
+            self._values[name][where] = column
+        self.left = self._runner.size - where.stop
+
+    @property
+    def sweep(self) -> Sweep:
+        """All of it. Raises ValueError while some designs are left."""
+        if self.left:
+            raise ValueError(f"{self.left} designs are still to be worked out")
+        runner = self._runner
+        reason = self._reason.reshape(runner.shape)
+        return Sweep(
+            runner.shape,
+            runner.columns,
+            {name: column.reshape(runner.shape) for name, column in self._values.items()},
+            reason == 0,
+            reason,
+            runner.reasons,
+        )
 
 
 def sweep_chunks(
@@ -256,10 +290,37 @@ def feasible_map(
     size   number of designs along x and along y
     wanted, whole_design   as in `sweep`, which also says what "can be" means and what is raised
     """
-    across, up = np.linspace(x[1], x[2], size[0]), np.linspace(y[1], y[2], size[1])
-    both: dict[str, ArrayLike] = {**givens, x[0]: across[None, :], y[0]: up[:, None]}
-    found = sweep(network, both, wanted, whole_design=whole_design)
-    return FeasibleMap(x[0], y[0], across, up, found)
+    found = GradualMap(network, givens, x, y, size, wanted, whole_design=whole_design)
+    while found.left:
+        found.go_on(CHUNK)
+    return found.map
+
+
+class GradualMap(GradualSweep):
+    """A feasible map that is worked out some designs at a time. Arguments and errors as for
+    `feasible_map`."""
+
+    def __init__(
+        self,
+        network: Declarations,
+        givens: Mapping[str, float],
+        x: tuple[str, float, float],
+        y: tuple[str, float, float],
+        size: tuple[int, int],
+        wanted: Sequence[str] | None = None,
+        *,
+        whole_design: bool = False,
+    ):
+        self._names = x[0], y[0]
+        across, up = np.linspace(x[1], x[2], size[0]), np.linspace(y[1], y[2], size[1])
+        self._axes = across, up
+        both: dict[str, ArrayLike] = {**givens, x[0]: across[None, :], y[0]: up[:, None]}
+        super().__init__(network, both, wanted, whole_design=whole_design)
+
+    @property
+    def map(self) -> FeasibleMap:
+        """All of it. Raises ValueError while some designs are left."""
+        return FeasibleMap(*self._names, *self._axes, self.sweep)
 
 
 def pareto_front(

@@ -38,7 +38,7 @@ class Frames:
     def ask(self) -> None:
         """A frame at once, unless moves are waiting: then soon, and one for all of them."""
         self.asked += 1
-        loop = _running_loop()
+        loop = running_loop()
         if self._timer is None:
             if loop is None or loop.time() - self._ended > WAITED:
                 self.now()
@@ -53,7 +53,7 @@ class Frames:
         try:
             self._draw()
         finally:
-            loop = _running_loop()
+            loop = running_loop()
             self._ended = -math.inf if loop is None else loop.time()
 
     def finish(self) -> None:
@@ -78,7 +78,8 @@ class Frames:
             self.now()
 
 
-def _running_loop() -> asyncio.AbstractEventLoop | None:
+def running_loop() -> asyncio.AbstractEventLoop | None:
+    """The loop of the kernel; None where nothing runs one, as in a plain script."""
     try:
         return asyncio.get_running_loop()
     except RuntimeError:

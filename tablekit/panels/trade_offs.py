@@ -19,6 +19,7 @@ from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import parse_quantity, shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.click import ClickImage
+from tablekit.panels.filling import Filling
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.row import ROWS, Row, slider_range
@@ -28,11 +29,11 @@ from tablekit.panels.top_view import TopView
 from tablekit.panels.trade_words import choice_told, choices_head, map_told, point_told
 from tablekit.planning.trade_offs import (
     Goal,
+    GradualTradeMap,
     Span,
     TradeMap,
     judged_by,
     span_about,
-    trade_map,
 )
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ THIRDS = (
     "tipping_load", "foot_spread", "overhang", "total_mass", "post_length", "splay",
     "knee_clearance", "seats", "top_diameter",
 )  # fmt: skip
-SIZE = (60, 60)
+SIZES = (12, 12), (60, 60)
 NARROW, WIDE = "190px", "430px"
 LABEL = {"description_width": "initial"}
 
@@ -81,6 +82,7 @@ class TradeOffPanel:
         self.state = Givens.of(brief)
         self.sheet: Sheet = evaluate(self.state)
         self.map: TradeMap
+        self._filling = Filling(self._finer)
         self._own = frozenset(self.state.given)
         self._supplied = self._not_typed()
         self._take = take
@@ -320,22 +322,25 @@ class TradeOffPanel:
         x, y = (Span(name, *span) for name, span in ends)
         first, second = (goal.value for goal in self.goals)
         givens = {**self._supplied, **{n: float(v) for n, v in self.state.given.items()}}
-        self.map = trade_map(
-            self.sheet.network,
-            givens,
-            x,
-            y,
-            self.third.value,
-            (first, second),
-            self._judged(),
-            SIZE,
-        )
+        wanted = GradualTradeMap(
+            self.sheet.network, givens, x, y, self.third.value, (first, second), self._judged(),
+            SIZES,
+        )  # fmt: skip
         self._stale = False
+        self._take_map(self._filling.begin(wanted, patient=not hasattr(self, "map")))
+
+    def _finer(self, made: TradeMap | None) -> None:
+        """A map that was worked out meanwhile; None where it took too long."""
+        self._take_map(made)
+        self._draw_map()
+
+    def _take_map(self, made: TradeMap | None) -> None:
+        self.map = made or self.map
         self._quiet = True
         self.best.options = [("none chosen", None), *map(self._told, self.map.choices)]
         self._quiet = False
         self.best_head.value = told_html([choices_head(self.map)])
-        self.said.value = told_html(map_told(self.map))
+        self.said.value = told_html([*map_told(self.map), *self._filling.said])
 
     def _judged(self) -> list[str]:
         return [name for name, box in self.judged.items() if box.value]
@@ -365,15 +370,18 @@ class TradeOffPanel:
             else:
                 row.mark(given=given)
         if hasattr(self, "map"):
-            self._view.update(self._subject())
-            self.picture.value = self._view.png()
-            self.picture.alt = f"Map of designs. {self.map.said}"
+            self._draw_map()
         self.checks.value = checks_html(self.sheet)
         self.point_said.value = told_html([point_told(self.sheet, self._named(), self._judged())])
         self.trouble.value = ""
         self.releases.children = ()
         if problem is not None:
             self._show(problem)
+
+    def _draw_map(self) -> None:
+        self._view.update(self._subject())
+        self.picture.value = self._view.png()
+        self.picture.alt = f"Map of designs. {self.map.said}"
 
     def _show(self, trouble: DesignError) -> None:
         self.trouble.value = alert(str(trouble))

@@ -8,6 +8,7 @@ the bounds that a requirement names, it is asked once at each bound and once bet
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -17,11 +18,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tablekit.engine.program import CHUNK
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Requirement
 from tablekit.engine.sheet import Value, judge
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.sweeps import FeasibleMap, feasible_map, pareto_front
+from tablekit.engine.sweeps import FeasibleMap, GradualMap, pareto_front
 from tablekit.engine.trouble import DesignError
 from tablekit.relations.people import Graded
 
@@ -34,6 +36,7 @@ CANNOT, FAIL, CAUTION, PASS = range(4)
 WORDS = ("cannot be made", "fail", "caution", "pass")
 _CODE = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
 MOST_CHOICES, MOST_TOLD = 16, 3
+FIRST, FEWEST = 24, 8  # designs at a time: before it is known how long one takes, and at least
 SHOWN_ABOUT = 0.4
 _SAME = 1e-9  # as `judge` takes two numbers for one
 
@@ -163,27 +166,87 @@ def trade_map(
     Raises UnknownName, DesignError where x and y are one, and NotEnoughGiven where something stays
     free.
     """
-    if x.name == y.name:
-        raise DesignError(f"both axes are {x.name}; choose another quantity for one of them")
-    names = judged_by(network) if judged is None else judged
-    asked = [r for r in network.requirements if r.name in names]
-    goal_names = [goal.quantity for goal in goals]
-    wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in asked)])
-    found = feasible_map(
-        network, givens, (x.name, x.low, x.high), (y.name, y.low, y.high), size, [*wanted],
-        whole_design=True,
-    )  # fmt: skip
-    each = {r.name: _verdicts(network, r, found) for r in asked}
-    verdicts = _worst([*each.values()], found)
-    ends = (goals[0].most, goals[1].most)
-    both = [found.sweep[name] for name in goal_names]
-    front = pareto_front(both[0], both[1], verdicts >= CAUTION, maximise=ends)
-    reached = np.stack([values.ravel()[front] for values in both], axis=1)
-    return TradeMap(
-        network.quantity(x.name), network.quantity(y.name), found.x, found.y, verdicts,
-        network.quantity(third), found.sweep[third], goals, front, reached,
-        tuple(_failed(each, found)), tuple(_reasons(found)),
-    )  # fmt: skip
+    filling = GradualTradeMap(network, givens, x, y, third, goals, judged, (size,))
+    filling.go_on(math.inf)
+    assert filling.map is not None
+    return filling.map
+
+
+class GradualTradeMap:
+    """A map that is filled coarse to fine, a little at a time, so that a panel stays alive.
+
+    sizes  of the maps that are made one after another, the coarsest first
+    map    the finest that is whole so far; None before there is any
+
+    Other arguments and errors as for `trade_map`.
+    """
+
+    def __init__(
+        self,
+        network: Declarations,
+        givens: Mapping[str, float],
+        x: Span,
+        y: Span,
+        third: str,
+        goals: tuple[Goal, Goal],
+        judged: Sequence[str] | None,
+        sizes: Sequence[tuple[int, int]],
+    ):
+        if x.name == y.name:
+            raise DesignError(f"both axes are {x.name}; choose another quantity for one of them")
+        names = judged_by(network) if judged is None else judged
+        self.map: TradeMap | None = None
+        self._network, self._third, self._goals = network, third, goals
+        self._asked = [r for r in network.requirements if r.name in names]
+        goal_names = [goal.quantity for goal in goals]
+        wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in self._asked)])
+        axes = (x.name, x.low, x.high), (y.name, y.low, y.high)
+        self._waiting = [
+            GradualMap(network, givens, *axes, size, [*wanted], whole_design=True)
+            for size in sizes
+        ]  # fmt: skip
+        self._seconds_each = math.nan  # for a design
+
+    @property
+    def done(self) -> bool:
+        """Whether the finest map is there."""
+        return not self._waiting
+
+    def go_on(self, seconds: float) -> None:
+        """Fill for about so long, or until the next map is whole."""
+        ends = time.perf_counter() + seconds
+        made = self.map
+        while self._waiting and self.map is made:
+            filled = self._waiting[0]
+            began = time.perf_counter()
+            count = min(filled.left, self._affordable(ends - began))
+            filled.go_on(count)
+            self._seconds_each = (time.perf_counter() - began) / count
+            if not filled.left:
+                self.map = self._judged(filled.map)
+                self._waiting.pop(0)
+            if time.perf_counter() >= ends:
+                return
+
+    def _affordable(self, seconds: float) -> int:
+        """How many designs may be worked out in so long, by how long the last ones took."""
+        if math.isnan(self._seconds_each) or math.isinf(seconds):
+            return FIRST if math.isnan(self._seconds_each) else CHUNK
+        return max(FEWEST, min(CHUNK, int(seconds / self._seconds_each)))
+
+    def _judged(self, found: FeasibleMap) -> TradeMap:
+        network, goals = self._network, self._goals
+        each = {r.name: _verdicts(network, r, found) for r in self._asked}
+        verdicts = _worst([*each.values()], found)
+        ends = (goals[0].most, goals[1].most)
+        both = [found.sweep[goal.quantity] for goal in goals]
+        front = pareto_front(both[0], both[1], verdicts >= CAUTION, maximise=ends)
+        reached = np.stack([values.ravel()[front] for values in both], axis=1)
+        return TradeMap(
+            network.quantity(found.x_name), network.quantity(found.y_name), found.x, found.y,
+            verdicts, network.quantity(self._third), found.sweep[self._third], goals, front,
+            reached, tuple(_failed(each, found)), tuple(_reasons(found)),
+        )  # fmt: skip
 
 
 def _verdicts(network: Declarations, requirement: Requirement, found: FeasibleMap) -> Codes:

@@ -28,7 +28,7 @@ post_section = "64 mm"
 
 @pytest.fixture(autouse=True)
 def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(trade_offs, "SIZE", (24, 20))
+    monkeypatch.setattr(trade_offs, "SIZES", ((6, 5), (24, 20)))
 
 
 @pytest.fixture
@@ -183,7 +183,7 @@ def test_a_name_cannot_smuggle_in_html(panel: TradeOffPanel) -> None:
 
 
 def test_a_fast_drag_drops_the_maps_between(panel: TradeOffPanel) -> None:
-    with patch.object(trade_offs, "trade_map", wraps=trade_offs.trade_map) as made:
+    with patch.object(trade_offs, "GradualTradeMap", wraps=trade_offs.GradualTradeMap) as made:
         drag(panel.rows["table_height"].slider, range(700, 730))
     assert made.call_count == 2 and panel.sheet.number("table_height") == 729
 

@@ -20,6 +20,7 @@ from tablekit.planning.trade_offs import (
     MOST_CHOICES,
     PASS,
     Goal,
+    GradualTradeMap,
     Span,
     TradeMap,
     judged_by,
@@ -196,3 +197,21 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
         Span("top_diameter", 500, 1300), "overhang", GOALS, None, (60, 60),
     )  # fmt: skip
     assert it.verdicts.shape == (60, 60)
+
+
+def test_a_map_filled_a_little_at_a_time_is_the_map_made_at_once() -> None:
+    spans = Span("splay", 25, 70), Span("top_diameter", 500, 1300)
+    rest = "overhang", GOALS, None
+    filled = GradualTradeMap(network("table"), GIVENS, *spans, *rest, [(3, 3), (9, 7)])
+    made: list[TradeMap] = []
+    while not filled.done:
+        filled.go_on(0.0)
+        if filled.map is not None and (not made or made[-1] is not filled.map):
+            made.append(filled.map)
+    assert [one.verdicts.shape for one in made] == [(3, 3), (7, 9)]
+    at_once = plane()
+    np.testing.assert_array_equal(made[1].verdicts, at_once.verdicts)
+    np.testing.assert_array_equal(made[1].values, at_once.values)
+    np.testing.assert_array_equal(made[1].front, at_once.front)
+    # The coarse one has the middle and the corners of the same plane.
+    np.testing.assert_array_equal(made[0].verdicts, at_once.verdicts[::3, ::4])
