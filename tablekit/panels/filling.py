@@ -15,7 +15,7 @@ from tablekit.planning.trade_offs import GradualTradeMap, TradeMap
 
 # Seconds: what may pass before the first answer, then between two looks at what the maker does,
 # and in all. A map that takes longer stays as coarse as it is.
-AT_ONCE, A_WHILE, LONGEST = 0.5, 0.15, 40.0
+AT_ONCE, A_WHILE, LONGEST = 0.5, 0.3, 60.0
 
 
 class Filling:

@@ -36,7 +36,7 @@ CANNOT, FAIL, CAUTION, PASS = range(4)
 WORDS = ("cannot be made", "fail", "caution", "pass")
 _CODE = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
 MOST_CHOICES, MOST_TOLD = 16, 3
-FIRST, FEWEST = 24, 8  # designs at a time: before it is known how long one takes, and at least
+FEWEST = 64  # designs at a time; of fewer each takes several times as long
 SHOWN_ABOUT = 0.4
 _SAME = 1e-9  # as `judge` takes two numbers for one
 
@@ -230,9 +230,10 @@ class GradualTradeMap:
 
     def _affordable(self, seconds: float) -> int:
         """How many designs may be worked out in so long, by how long the last ones took."""
-        if math.isnan(self._seconds_each) or math.isinf(seconds):
-            return FIRST if math.isnan(self._seconds_each) else CHUNK
-        return max(FEWEST, min(CHUNK, int(seconds / self._seconds_each)))
+        if math.isinf(seconds):
+            return CHUNK
+        known = not math.isnan(self._seconds_each)
+        return max(FEWEST, min(CHUNK, int(seconds / self._seconds_each))) if known else FEWEST
 
     def _judged(self, found: FeasibleMap) -> TradeMap:
         network, goals = self._network, self._goals
