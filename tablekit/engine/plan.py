@@ -93,6 +93,16 @@ def _turn_round(network: Declarations, roles: Roles, without: frozenset[str]) ->
             roles.in_force.append(assumption)
 
 
+def counts_alone(network: Declarations, names: Iterable[str]) -> frozenset[str]:
+    """Of some givens the counts and switches of which nothing is assumed: they may only confirm
+    what the others lead to."""
+    return frozenset(
+        name
+        for name in names
+        if network.quantity(name).whole and network.assumption_of(name) is None
+    )
+
+
 def make_plan(
     network: Declarations,
     names: Iterable[str],

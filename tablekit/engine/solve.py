@@ -18,7 +18,7 @@ from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import Plan, by_firmness, plan_of
+from tablekit.engine.plan import Plan, by_firmness, counts_alone, plan_of
 from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
@@ -92,11 +92,7 @@ class _Solving:
     def confirmed(self) -> Sheet | None:
         """The sheet that the other givens lead to, where the counts that are given only confirm
         what it finds; no assumption has to give way to them then."""
-        counts = [
-            name
-            for name in self.givens
-            if self.network.quantities[name].whole and self.network.assumption_of(name) is None
-        ]
+        counts = counts_alone(self.network, self.givens)
         if not counts:
             return None
         plan = plan_of(self.network, self.givens, confirming=counts)
