@@ -88,6 +88,7 @@ class _Solving:
         self.unusual: list[GaveWay] = []
         self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
+        self.unmet: OutsideLimits | None = None
 
     def confirmed(self) -> Sheet | None:
         """The sheet that the other givens lead to, where the counts that are given only confirm
@@ -114,13 +115,18 @@ class _Solving:
         return self.sheet(plan, outcome, ended)
 
     def sheet(self, plan: Plan, outcome: Outcome, ended: str = "") -> Sheet | None:
-        """The audited sheet of an outcome; None where something assumed would be unusual."""
+        """The audited sheet of an outcome; None where something assumed would be unusual, or where
+        the values do not meet every relation."""
         unusual = outside(plan, outcome.values)
         if unusual:
             self.unusual = self.unusual or unusual
             return None
         sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style, ended=ended)
-        audit(sheet)
+        try:
+            audit(sheet)
+        except OutsideLimits as trouble:  # another value of what is assumed may meet all the same
+            self.unmet = self.unmet or trouble
+            return None
         return sheet
 
     # -- by search ---------------------------------------------------------------------------
@@ -128,7 +134,7 @@ class _Solving:
     def by_search(self) -> Sheet:
         """What the search over the whole network finds.
 
-        Raises NotEnoughGiven and Contradiction."""
+        Raises NotEnoughGiven, Contradiction and OutsideLimits."""
         plan = plan_of(self.network, self.givens)
         held = _in_force(plan)
         designs = self.search.designs(self.given, held)
@@ -138,6 +144,8 @@ class _Solving:
             return sheet
         if self.too_little is not None:
             raise self._what_is_missing(*self.too_little)
+        if self.unmet is not None:
+            raise self.unmet
         problem = self.problems[0] if self.problems else None
         raise explain(self.search, plan, self.givens, held, problem, self.unusual, self.style)
 
@@ -181,14 +189,16 @@ class _Solving:
 
     def _with_others_giving_way(self) -> Sheet | None:
         """The sheet in which other assumptions give way: those that must by the slopes of a
-        design, else others in the place of one of them, the softest first."""
+        design, or that what is given calls into question, else others in the place of one of them, the softest first."""
         loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER))
         if not loose or self.too_little is not None:
             return None
         must = self.search.gives_way(loose[0], self.given, self.order)
-        if not must:
+        # At that design the slopes may see another way; as assumed there may be none.
+        first = must or self._called_into_question
+        if not first:
             return None
-        tries = [must]
+        tries = [first]
         for other in reversed(self.order):
             tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
         relevant = self.search.relevant(self.given)
@@ -197,9 +207,15 @@ class _Solving:
             held = [name for name in self.order if name not in names]
             designs = self.search.designs(self.given, held, near=loose[:1], effort=(QUICK,))
             sheet = self._answer(plan_of(self.network, self.givens, names), held, designs)
-            if sheet is not None or (names == must and self.too_little is not None):
+            if sheet is not None or (names == first and self.too_little is not None):
                 return sheet
         return None
+
+    @property
+    def _called_into_question(self) -> tuple[str, ...]:
+        """The quantities of which what is given says that they may be unusual."""
+        assumed = ((name, self.network.assumption_of(name)) for name in self.order)
+        return tuple(n for n, a in assumed if a is not None and a.first_to & self.givens.keys())
 
     @cached_property
     def order(self) -> list[str]:
