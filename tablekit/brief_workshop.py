@@ -72,6 +72,8 @@ def read_workshop(section: Section | None, main: Mapping[str, Quantity]) -> dict
     """The section [workshop]; `main` are the names that belong below [given]."""
     if section is None:
         return {}
+    from tablekit.relations.work import past_midnight
+
     known = known_workshop(main)
     section.only(tuple(known), elsewhere(main))
     found: dict[str, float] = {}
@@ -80,6 +82,9 @@ def read_workshop(section: Section | None, main: Mapping[str, Quantity]) -> dict
             number = section.measure(key, span_of(known[key]))
             if number is not None:
                 found[key] = number
+    day = [key for key in ("day_start", "working_day") if key in found]
+    if day and (fault := past_midnight(found)):
+        section.wrong(day[0], f"{section.found(day[0])}: {fault}")
     return found
 
 

@@ -92,3 +92,11 @@ def test_each_plan_gets_its_own_wishes():
     for plan in PLANS:
         assert set(wishes_for(plan, workshop)) == set(every_workshop()[plan])
         assert wishes_for(plan, {}) == {}
+
+
+def test_a_working_day_past_midnight_is_refused_in_the_brief_already():
+    late = f'{GIVEN}[workshop]\nday_start = "20 h"\n'
+    assert parse_brief(late + 'working_day = "4 h"\n').workshop["working_day"] == 240
+    assert "line" in trouble(late) and "begins at 20 h and has 6 h" in trouble(late)
+    assert 'day_start = "20 h": a working day' in trouble(late + 'working_day = "10 h"\n')
+    assert "begins at 9 h and has 16 h" in trouble(f'{GIVEN}[workshop]\nworking_day = "16 h"\n')

@@ -189,7 +189,8 @@ class _Solving:
 
     def _with_others_giving_way(self) -> Sheet | None:
         """The sheet in which other assumptions give way: those that must by the slopes of a
-        design, or that what is given calls into question, else others in the place of one of them, the softest first."""
+        design, or that what is given calls into question, else others in the place of one of them,
+        the softest first."""
         loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER))
         if not loose or self.too_little is not None:
             return None

@@ -170,11 +170,8 @@ def calendar(wishes: Mapping[str, float]) -> dict[str, float]:
     """
     sheet = calendar_network().solve(dict(wishes))
     found = {quantity.name: sheet.number(quantity.name) for quantity in work.CALENDAR}
-    if found["day_start"] + found["working_day"] > DAY:
-        raise DesignError(
-            f"a working day that begins at {found['day_start'] / 60:g} h and has "
-            f"{found['working_day'] / 60:g} h runs past midnight; begin earlier or work less"
-        )
+    if fault := work.past_midnight(found):
+        raise DesignError(fault)
     return found
 
 

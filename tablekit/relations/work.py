@@ -6,6 +6,8 @@ are put together.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
@@ -122,3 +124,22 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
            usual=(10, 5000)),
     *(a for a in surface.ASSUMPTIONS if a.quantity is surface.coat_interval),
 )  # fmt: skip
+
+_DAY = 1440  # minutes
+
+
+def past_midnight(wishes: Mapping[str, float]) -> str:
+    """Why a working day cannot be, in a sentence; empty where it ends by midnight.
+
+    wishes  minutes by name; what is left out is assumed"""
+    usual = {a.quantity: float(a.value) for a in ASSUMPTIONS if a.quantity is not None}
+    start, long = (
+        wishes.get(quantity.name, quantity.from_si(usual[quantity]))
+        for quantity in (day_start, working_day)
+    )
+    if start + long <= _DAY:
+        return ""
+    return (
+        f"a working day that begins at {start / 60:g} h and has {long / 60:g} h runs past "
+        "midnight; begin earlier or work less"
+    )

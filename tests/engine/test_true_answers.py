@@ -75,3 +75,23 @@ def test_a_design_that_turns_an_assumption_round_is_whole() -> None:
     sheet = of.solve(givens)
     assert sheet.values.keys() == of.quantities.keys()
     assert sheet.number("loaded_slope") == pytest.approx(15.037762114112775, rel=1e-9)
+
+
+def test_an_assumption_that_a_given_calls_into_question_gives_way_first() -> None:
+    """Notches of 45 % of the width: the axis is off by more than half the section then, and of the
+    section nothing is said yet. Read by name, half of it would leave no way but notches of half."""
+    with pytest.raises(NotEnoughGiven) as trouble:
+        families.network("table").solve(
+            {"table_height": 735.0, "top_diameter": 920.0, "post_width": 60.0, "let_in_ratio": 0.45}
+        )
+    assert "post_section" in trouble.value.free and ("post_section",) in trouble.value.settling
+
+
+def test_what_is_assumed_gives_way_where_passes_do_not_come_out_whole() -> None:
+    """28 mm, which is assumed, is not so many passes of 4.5 mm; 31.5 mm is, and 27 mm is nearer."""
+    sheet = families.network("table").solve(
+        {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0, "equal_pass": 4.5}
+    )
+    assert sheet.number("top_thickness") == pytest.approx(27.0)
+    assert sheet.number("router_passes") == 6
+    assert "top_thickness" in [one.name for one in sheet.gave_way]
