@@ -26,7 +26,8 @@ Statements = frozenset[str]  # names of givens, and of assumptions as "assumed N
 
 _MOST_CLASHES = 6
 _MOST_ASKED = 80  # questions to the search for one message
-_SECONDS = 3.0  # of work after which no further question is asked
+_SECONDS = 2.5  # of work after which no smaller and no further clash is looked for
+_LAST = 4.0  # and after which no change is looked for either
 _SAME = 1e-6
 _HALVINGS = 5
 _MOST_SAID = 3  # changes that one message offers
@@ -54,12 +55,17 @@ class Referee:
         self.all = frozenset([*given, *(_ASSUMED + name for name in held)])
         self._met: list[tuple[Statements, list[Design]]] = []
         self._clashing: list[Statements] = []
-        self._asked, self._end = 0, time.thread_time() + _SECONDS
+        self._asked, self._began = 0, time.thread_time()
 
     @property
     def tired(self) -> bool:
         """Whether enough has been asked for one message."""
-        return self._asked >= _MOST_ASKED or time.thread_time() > self._end
+        return self._asked >= _MOST_ASKED or time.thread_time() > self._began + _SECONDS
+
+    @property
+    def spent(self) -> bool:
+        """Whether the message is due."""
+        return time.thread_time() > self._began + _LAST
 
     def designs(self, statements: Statements) -> list[Design]:
         """Designs that meet the statements, as far as one was found."""
@@ -119,6 +125,8 @@ def smallest_clashes(
             if referee.holds(left):
                 continue
             known = _shrink(referee, left, first)
+            if found and referee.tired:  # it may still hold what has nothing to do with it
+                break
             found.append(known)
         # Without one of its givens; of what is assumed there is no end of clashes of one kind.
         for member in sorted(name for name in known if not name.startswith(_ASSUMED)):
@@ -169,10 +177,10 @@ def _shrink(referee: Referee, statements: Statements, first: Statements) -> Stat
 
 
 def _blocks(names: Sequence[str]) -> list[Sequence[str]]:
-    """Assumptions are tried together before one by one: most have nothing to do with it."""
+    """What is tried together before one by one: most have nothing to do with the clash."""
     assumed = [name for name in names if name.startswith(_ASSUMED)]
     rest = [name for name in names if not name.startswith(_ASSUMED)]
-    return [block for block in (assumed, *([name] for name in rest)) if block]
+    return [block for block in (assumed, rest) if block]
 
 
 def _delete(referee: Referee, names: Sequence[str], box: list[Statements]) -> None:
@@ -196,6 +204,8 @@ def mends(referee: Referee, clash: Clash) -> list[Release]:
     given."""
     network, found = referee.search.network, []
     for name in clash.givens:
+        if referee.spent:
+            break
         quantity, given = network.quantities[name], referee.given[name]
         low, high = quantity.to_si(quantity.low), quantity.to_si(quantity.high)
         others = {min(max(d.values[name], low), high) for d in _without(referee, name)}

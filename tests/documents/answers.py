@@ -216,6 +216,14 @@ def asked_for_in_words(said: str) -> None:
     assert words[words.index("--package") + 1] in re.findall(r"\w+", said.split("--package")[1])
 
 
+def three_briefs(said: str) -> None:
+    """Each was asked of both commands, which were of one mind."""
+    ends = re.findall(r"^(json|summary) (\d)\s+(\d+)$", said, re.MULTILINE)
+    for command in ("json", "summary"):
+        assert sum(int(count) for name, _, count in ends if name == command) == 3
+    assert said.strip().endswith("0 failures")
+
+
 # What is run with less to do.
 OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python tests/benchmarks/run.py": loop,
@@ -223,5 +231,6 @@ OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python tests/fuzz/run.py 100000": a_hundred,
     "python -m tests.slow.recompute 1000": one_family,
     "python -m tests.slow.engine_truth": true_of_a_lens,
+    "python -m tests.slow.many_briefs 20000": three_briefs,
     MUTATION: asked_for_in_words,
 }

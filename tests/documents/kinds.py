@@ -176,6 +176,8 @@ SMALLER = {
     "python -m tests.slow.recompute 1000":
         ".venv/bin/python -m tests.slow.recompute 1 stool two left",
     # Hours for all of it.
+    "python -m tests.slow.many_briefs 20000":
+        ".venv/bin/python -m tests.slow.many_briefs 3 --patience 60",
     "python -m tests.slow.engine_truth":
         ".venv/bin/python -m tests.slow.engine_truth --subject lens --designs 10 --sets 30",
     # It wants cosmic-ray, which the tests do not; tests/mutation/test_run.py tries what it does.

@@ -19,6 +19,7 @@ SLOW = {
     "python tests/benchmarks/run.py",
     "python tests/benchmarks/class_of_thirty.py",
     "python -m tests.slow.engine_truth",
+    "python -m tests.slow.many_briefs 20000",
     "pytest tests/relations",
     "pytest -n 0 tests/browser",
     "pytest notebooks",
