@@ -22,7 +22,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.order import ClosedStep, Order, Step
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.relation import Limit, Relation
-from tablekit.engine.slack import NOTHING, SLACK, size_for_slack, slack_of, with_slack
+from tablekit.engine.slack import NOTHING, SLACK, size_for_slack, with_slack
 from tablekit.engine.written import Assignment
 
 Codes = NDArray[np.int32]
@@ -30,6 +30,7 @@ _Mask = Any  # a bool, or an array of them
 _Complaint = tuple[int, _Mask, Any]  # its code, where it applies, the value to be told
 _Spared = dict[str, list[tuple[_Mask, str]]]  # by name: where its limit does not hold, in words
 _GIVEN_AGREES = 1e-6  # to so many digits is a given typed that follows from the others
+_NEXT_TO_0 = 1e-12  # of a range: a range may be a million times what is usual in it
 
 
 def limits_in_force(step: Step, plan: Order) -> list[tuple[Relation, Limit]]:
@@ -208,7 +209,7 @@ class Judge:
         for name, code in self._compared.items():
             one, other = given[name], values[name]
             margin = _GIVEN_AGREES * np.maximum(abs(one), abs(other))
-            margin = np.maximum(margin, slack_of(*self._ranges[name]))  # where both are next to 0
+            margin = np.maximum(margin, _NEXT_TO_0 * max(map(abs, self._ranges[name])))
             yield code, abs(one - other) > margin, other
 
 

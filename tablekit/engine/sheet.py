@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 
 Origin = Literal["given", "found", "assumed"]
+_MOST_TOLD = 6  # of several answers, in one note
 _SAME = 1e-7
 
 
@@ -58,6 +59,11 @@ class CheckResult:
     source: str
     message: str
     quantity: str = ""
+
+
+def _nearest(numbers: Sequence[float], to: float) -> list[float]:
+    """As many of several answers as one note tells of, in order."""
+    return sorted(sorted(numbers, key=lambda number: abs(number - to))[:_MOST_TOLD])
 
 
 class Sheet:
@@ -97,6 +103,8 @@ class Sheet:
         number = quantity.from_si(self._outcome.values[name])
         if name in self.givens:  # as typed, untouched by a trip through SI and back
             number, origin = self.givens[name], "given"
+        elif quantity.whole and number % 1.0 > 0.0 and abs(number - round(number)) <= _SAME:
+            number = float(round(number))
         return Value(quantity, settle(number, quantity.low, quantity.high), origin)
 
     def __getitem__(self, name: str) -> Value:
@@ -180,7 +188,10 @@ class Sheet:
         more = ", and there may be more" if self._outcome.sampled else ""
         for name, numbers in self.alternatives.items():
             unit = self.network.quantities[name].unit
-            texts = [shop_text(number, unit, self.shop_style) for number in numbers]
+            near = _nearest(numbers, self.number(name))
+            texts = [shop_text(number, unit, self.shop_style) for number in near]
+            if len(numbers) > len(near):
+                texts.append(f"one of {len(numbers) - len(near)} others")
             wanted = self.network.quantities[name].from_si(self.plan.program.preferred(name))
             taken = abs(self.number(name) - wanted)
             usual = all(taken <= abs(number - wanted) * (1 + _SAME) for number in numbers)

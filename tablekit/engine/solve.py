@@ -18,7 +18,7 @@ from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import Plan, by_firmness, counts_alone, plan_of
+from tablekit.engine.plan import Plan, by_firmness, counts_alone, plan_of, usual_first
 from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
@@ -26,6 +26,7 @@ from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
 
 _CLOSES = 1e-9
+_APART = 1e-5  # relative: designs that differ by less are one
 _MOST_DESIGNS = 6
 _MOST_WAYS = 12
 
@@ -89,6 +90,7 @@ class _Solving:
         self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
         self.unmet: OutsideLimits | None = None
+        self.others: Sequence[Design] = ()  # that were found besides and stand alone
 
     def confirmed(self) -> Sheet | None:
         """The sheet that the other givens lead to, where the counts that are given only confirm
@@ -121,6 +123,7 @@ class _Solving:
         if unusual:
             self.unusual = self.unusual or unusual
             return None
+        self._list_others(outcome)
         sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style, ended=ended)
         try:
             audit(sheet)
@@ -159,6 +162,11 @@ class _Solving:
         if rank.nullity:
             self.too_little = self.too_little or (designs, held)
             return None
+        self.others = [
+            design
+            for design in islice(designs, _MOST_DESIGNS)
+            if not self.search.rank(design, self.given, held).nullity
+        ]
         for design in islice(designs, _MOST_DESIGNS):
             sheet = self.along(plan, design.values)
             if sheet is not None:
@@ -170,6 +178,17 @@ class _Solving:
         outcome = plan.program.judged(designs[0].values, self.given)
         missing = any(math.isnan(v) for n, v in outcome.values.items() if n not in outcome.left_out)
         return None if plan.free or missing else self.sheet(plan, outcome)
+
+    def _list_others(self, outcome: Outcome) -> None:
+        """Adds what was found besides to the alternatives of an outcome: of each design that they
+        do not tell of yet, the first value in which it differs."""
+        one, told = outcome.values, outcome.alternatives
+        names = [n for n in usual_first(self.network, one) if n not in self.given]
+        for other in (design.values for design in self.others):
+            apart = [n for n in names if not _same(one[n], other[n])]
+            known = any(_same(v, other[n]) for n in apart for v in told.get(n, ()))
+            if apart and not known:
+                told.setdefault(apart[0], [one[apart[0]]]).append(other[apart[0]])
 
     def _taken_back(
         self, held: Sequence[str], designs: Sequence[Design], rank: Rank
@@ -301,6 +320,12 @@ class _Branch:
         if reached < middle:
             return last, reached
         return self.follow(last, middle, end, halvings - 1)
+
+
+def _same(one: float, other: float) -> bool:
+    if math.isnan(one) or math.isnan(other):
+        return math.isnan(one) and math.isnan(other)
+    return abs(one - other) <= _APART * max(abs(one), abs(other)) + _CLOSES
 
 
 def _in_force(plan: Plan) -> tuple[str, ...]:

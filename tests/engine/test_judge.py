@@ -173,7 +173,8 @@ def test_a_given_that_follows_from_the_others_agrees_to_a_millionth() -> None:
         assert (not program.run({"a": 2.0, "b": given}).problems) is agrees
         ((_, _, good),) = program.chunks({"a": [2.0], "b": [given]}, ["b"])
         assert good.tolist() == [agrees]
-    assert not program.run({"a": 0.0, "b": 1e-9}).problems  # nothing, but for rounding
+    assert not program.run({"a": 0.0, "b": 1e-11}).problems  # nothing, but for rounding
+    assert program.run({"a": 0.0, "b": 1e-9}).problems
 
 
 # -- names ----------------------------------------------------------------------------------------

@@ -192,11 +192,13 @@ def test_every_way_of_asking_for_the_square_crossing(
 
 
 def test_a_wrong_hand_given_inverse_does_not_pass() -> None:
+    """The search goes on to the right answer; where that is out of range, the fault is told."""
     a, b = quantities("a b")
-    of = network(
-        [a, b], [relation("wrong", b.symbol, a.symbol**2, inverse={"a": sp.sqrt(b.symbol) + 1})]
-    )
+    wrong = relation("wrong", b.symbol, a.symbol**2, inverse={"a": sp.sqrt(b.symbol) + 1})
+    of = network([a, b], [wrong])
     assert of.solve({"a": 3}).number("b") == 9
+    assert of.solve({"b": 9}).number("a") == pytest.approx(3)
+    of = network([quantity("a", 3.5, 1000.0), b], [wrong])
     with pytest.raises(OutsideLimits, match="do not satisfy 'wrong'") as caught:
         of.solve({"b": 9})
     assert caught.value.relation == "wrong"
@@ -215,7 +217,7 @@ def test_a_root_of_the_wrong_sign_does_not_pass() -> None:
 
 
 def test_a_relation_that_cannot_be_put_back_does_not_pass() -> None:
-    a, b = quantities("a b")
+    a, b = quantity("a", 5.5, 1000.0), quantity("b")
     of = network(
         [a, b],
         [relation("odd", b.symbol, sp.log(5 - a.symbol), inverse={"a": 5 + b.symbol})],

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import pytest
 
-from tablekit.engine.trouble import DesignError, NotEnoughGiven
+from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tablekit.relations import families
 from tests.referee.subjects import PIECES, SMALL
 
@@ -95,3 +95,26 @@ def test_what_is_assumed_gives_way_where_passes_do_not_come_out_whole() -> None:
     assert sheet.number("top_thickness") == pytest.approx(27.0)
     assert sheet.number("router_passes") == 6
     assert "top_thickness" in [one.name for one in sheet.gave_way]
+
+
+def test_other_designs_that_were_found_are_listed() -> None:
+    """Passes of 4.5 mm make a top of any whole number of them."""
+    of = families.network("table")
+    plain = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0, "equal_pass": 4.5}
+    sheet = of.solve(plain)
+    others = sheet.alternatives["top_thickness"]
+    assert {18.0, 22.5, 27.0, 31.5, 36.0} <= {round(number, 6) for number in others}
+    assert any("22.5 mm or 27 mm or 31.5 mm" in note for note in sheet.notes)
+    seven = of.solve({**plain, "top_thickness": 31.5}).number("router_passes")
+    assert seven == pytest.approx(7, rel=1e-12)
+
+
+def test_a_given_is_held_to_its_own_size_and_not_to_its_range() -> None:
+    """A quarter of a milliwatt is nothing in a range of watts, and still not a fifth of one."""
+    divider = next(subject for subject in SMALL if subject.name == "resistor divider").network
+    givens = {"heat": 2.3e-3, "share": 0.9, "source": 5.0}
+    above = divider.solve(givens).number("heat_above")
+    assert above == pytest.approx(2.3e-3 * (1 - 0.9))
+    assert divider.solve({**givens, "heat_above": above}).number("heat") == 2.3e-3
+    with pytest.raises(Contradiction):
+        divider.solve({**givens, "heat_above": 1.1 * above})
