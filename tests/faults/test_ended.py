@@ -50,7 +50,11 @@ def test_a_packet_that_is_ended_leaves_nothing_beside_it(tmp_path, how, awaited)
     brief.write_text(kit.BRIEF)
     command = [*kit.START, "set-out", str(brief), "--out", str(out)]
     piped = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "env": kit.environment()}
-    with subprocess.Popen(command, start_new_session=True, **piped) as process:
+
+    def heard() -> None:  # a test run under nohup hands on that it is ignored
+        signal.signal(getattr(signal, how), signal.SIG_DFL)
+
+    with subprocess.Popen(command, start_new_session=True, preexec_fn=heard, **piped) as process:
         deadline = time.monotonic() + 240
         while not list(out.parent.glob(f".tablekit-*/new/{awaited}")):
             assert process.poll() is None and time.monotonic() < deadline
