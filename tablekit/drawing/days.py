@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label, printed
 from tablekit.drawing.style import A4_ACROSS, Paper
+from tablekit.relations.work import DAY
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from tablekit.planning.work_order import Task, WorkOrder
 
-DAY = 1440.0
 HEAD, TITLE = 16.0, 14.0
 HIGHEST_ROW, BAR = 8.0, 0.56  # of a row; share of it that the bar fills
 MOST_WORDS = 0.42  # of the paper's width

@@ -169,32 +169,25 @@ def _shrink(referee: Referee, statements: Statements, first: Statements) -> Stat
     # Assumptions first, the softest of them before the firmer; then the least usual wishes, so
     # that what is left is what was cared about.
     assumed = [_ASSUMED + a.quantity.name for a in network.assumptions if a.quantity is not None]
-    order = [*reversed(assumed), *reversed(_in_order(network, referee.given.keys()))]
-    for block in _blocks([name for name in order if name in kept]):
-        _delete(referee, block, box := [kept])
-        kept = box[0]
+    for block in (assumed, _in_order(network, referee.given.keys())):
+        kept = _without_most(referee, kept, [name for name in reversed(block) if name in kept])
     return kept
 
 
-def _blocks(names: Sequence[str]) -> list[Sequence[str]]:
-    """What is tried together before one by one: most have nothing to do with the clash."""
-    assumed = [name for name in names if name.startswith(_ASSUMED)]
-    rest = [name for name in names if not name.startswith(_ASSUMED)]
-    return [block for block in (assumed, rest) if block]
-
-
-def _delete(referee: Referee, names: Sequence[str], box: list[Statements]) -> None:
-    """Take `names` out of the set in the box as far as it still clashes without them: all at
-    once, else each half."""
-    rest = box[0] - frozenset(names)
-    if referee.tired:
-        return
+def _without_most(referee: Referee, kept: Statements, names: Sequence[str]) -> Statements:
+    """What is left of a clashing set once as many of `names` as possible are taken out of it: all
+    at once, else each half."""
+    if referee.tired or not names:
+        return kept
+    rest = kept - frozenset(names)
     if rest and not referee.holds(rest):
-        box[0] = rest
-    elif len(names) > 1:
-        middle = len(names) // 2
-        _delete(referee, names[:middle], box)
-        _delete(referee, names[middle:], box)
+        return rest
+    if len(names) == 1:
+        return kept
+    middle = len(names) // 2
+    for half in (names[:middle], names[middle:]):
+        kept = _without_most(referee, kept, half)
+    return kept
 
 
 def mends(referee: Referee, clash: Clash) -> list[Release]:

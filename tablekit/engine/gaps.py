@@ -38,7 +38,7 @@ def settling_values(
     network = search.network
     places = [_Place(search, design, given, held) for design in designs[:_MOST_DESIGNS]]
     count = places[0].rank.nullity
-    moving = {name for place in places for name in place.rank.free} | _different(search, designs)
+    moving = {name for place in places for name in place.rank.free} | different(search, designs)
     alike = [place for place in places if place.rank.nullity == count][:_MOST_PINNED]
     free = [name for name in network.quantities if name in moving]
     # A value for what is assumed only takes the place of the assumption; a count leaves a range.
@@ -60,8 +60,8 @@ def settling_values(
     return found, free, count
 
 
-def _different(search: Search, designs: Sequence[Design]) -> set[str]:
-    """The quantities that are not the same in all of these designs."""
+def different(search: Search, designs: Sequence[Design]) -> set[str]:
+    """The quantities that are not the same in all of these designs, in no order."""
     found = set()
     for name in search.network.quantities:
         column = np.array([design.values[name] for design in designs])

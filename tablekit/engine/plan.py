@@ -56,7 +56,7 @@ def assign_roles(
 
     without     quantities whose assumption is not to be made
     confirming  givens that come after the assumptions, so that none gives way to them
-    turned      whether an assumption may at last find another quantity than its own"""
+    turned      whether an assumption may, as a last resort, find a quantity other than its own"""
     roles = Roles(network.matched.copy())
     matching = roles.matching
 
@@ -83,7 +83,7 @@ def assign_roles(
 
 
 def _turn_round(network: Declarations, roles: Roles, without: frozenset[str]) -> None:
-    """Makes assumptions too that only say something new of other quantities than their own."""
+    """Puts in force as well the assumptions that say something new of other quantities only."""
     for assumption in tuple(roles.dropped):
         assert assumption.quantity is not None
         if assumption.quantity.name in without:
@@ -94,8 +94,8 @@ def _turn_round(network: Declarations, roles: Roles, without: frozenset[str]) ->
 
 
 def counts_alone(network: Declarations, names: Iterable[str]) -> frozenset[str]:
-    """Of some givens the counts and switches of which nothing is assumed: they may only confirm
-    what the others lead to."""
+    """Those of the givens that are counts or switches and have no assumption of their own: they
+    may do no more than confirm what the others lead to."""
     return frozenset(
         name
         for name in names
@@ -103,21 +103,8 @@ def counts_alone(network: Declarations, names: Iterable[str]) -> frozenset[str]:
     )
 
 
-def make_plan(
-    network: Declarations,
-    names: Iterable[str],
-    without: frozenset[str] = frozenset(),
-    *,
-    confirming: frozenset[str] = frozenset(),
-    turned: bool = False,
-) -> Plan:
-    """Plan for the named givens. Raises UnknownName for a name the network does not have.
-
-    The rest as for `assign_roles`."""
-    wanted = frozenset(names)
-    for name in wanted:
-        network.quantity(name)
-    roles = assign_roles(network, wanted, without, confirming=confirming, turned=turned)
+def make_plan(network: Declarations, roles: Roles) -> Plan:
+    """The plan in which givens and assumptions have these roles."""
     matching = roles.matching
     free = matching.free(network.quantities)
     steps = []
@@ -152,8 +139,10 @@ def plan_of(
     key = frozenset(names), frozenset(without), frozenset(confirming), turned
     plan = network.plans.get(key)
     if not isinstance(plan, Plan):
-        plan = make_plan(network, key[0], key[1], confirming=key[2], turned=turned)
-        network.plans[key] = plan
+        for name in key[0]:
+            network.quantity(name)
+        roles = assign_roles(network, key[0], key[1], confirming=key[2], turned=turned)
+        plan = network.plans[key] = make_plan(network, roles)
     return plan
 
 

@@ -223,9 +223,8 @@ class Program:
 
         values  of every quantity, coherent SI; given  as for `run`"""
         known: dict[str, Any] = {name: np.float64(value) for name, value in values.items()}
-        if self.judge.assignments:
-            with np.errstate(all="ignore"):
-                self._judgement.evaluate(known, self._preferences, arrays=True)
+        with np.errstate(all="ignore"):
+            self._judgement.evaluate(known, self._preferences, arrays=True)
         outcome = Outcome({name: float(value) for name, value in known.items()})
         self.judge.one(outcome, given)
         return outcome

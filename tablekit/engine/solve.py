@@ -16,7 +16,7 @@ from itertools import islice
 from tablekit.engine.bands import GaveWay, outside
 from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.gaps import settling_values, too_little
+from tablekit.engine.gaps import different, settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, counts_alone, plan_of, usual_first
 from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
@@ -26,7 +26,7 @@ from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
 
 _CLOSES = 1e-9
-_APART = 1e-5  # relative: designs that differ by less are one
+_SAME = 1e-6  # relative: values that differ by less are one
 _MOST_DESIGNS = 6
 _MOST_WAYS = 12
 
@@ -90,19 +90,15 @@ class _Solving:
         self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
         self.unmet: OutsideLimits | None = None
-        self.others: Sequence[Design] = ()  # that were found besides and stand alone
+        self.held: Sequence[str] = ()  # assumptions in force in what the search found
+        self.found: Sequence[Design] = ()
 
     def confirmed(self) -> Sheet | None:
         """The sheet that the other givens lead to, where the counts that are given only confirm
         what it finds; no assumption has to give way to them then."""
         counts = counts_alone(self.network, self.givens)
-        if not counts:
-            return None
         plan = plan_of(self.network, self.givens, confirming=counts)
-        if plan.free or set(plan.redundant).isdisjoint(counts):
-            return None
-        outcome = plan.program.run(self.given, self.near)
-        return None if outcome.problems or outcome.doubtful else self.sheet(plan, outcome)
+        return None if counts.isdisjoint(plan.redundant) else self.along(plan)
 
     def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
         """The sheet that a plan finds; None where it finds none that is sure to be the answer."""
@@ -162,11 +158,7 @@ class _Solving:
         if rank.nullity:
             self.too_little = self.too_little or (designs, held)
             return None
-        self.others = [
-            design
-            for design in islice(designs, _MOST_DESIGNS)
-            if not self.search.rank(design, self.given, held).nullity
-        ]
+        self.held, self.found = held, designs[:_MOST_DESIGNS]
         for design in islice(designs, _MOST_DESIGNS):
             sheet = self.along(plan, design.values)
             if sheet is not None:
@@ -180,15 +172,23 @@ class _Solving:
         return None if plan.free or missing else self.sheet(plan, outcome)
 
     def _list_others(self, outcome: Outcome) -> None:
-        """Adds what was found besides to the alternatives of an outcome: of each design that they
-        do not tell of yet, the first value in which it differs."""
-        one, told = outcome.values, outcome.alternatives
-        names = [n for n in usual_first(self.network, one) if n not in self.given]
-        for other in (design.values for design in self.others):
-            apart = [n for n in names if not _same(one[n], other[n])]
-            known = any(_same(v, other[n]) for n in apart for v in told.get(n, ()))
-            if apart and not known:
-                told.setdefault(apart[0], [one[apart[0]]]).append(other[apart[0]])
+        """Adds the other designs that the search found, each of which stands alone, to the
+        alternatives of an outcome: of each that they do not tell of yet, the first value in which
+        it differs."""
+        here, told = Design(outcome.values), outcome.alternatives
+        for design in self.found:
+            apart = usual_first(
+                self.network, different(self.search, [here, design]) - self.given.keys()
+            )
+            known = any(
+                math.isclose(v, design.values[n], rel_tol=_SAME)
+                for n in apart
+                for v in told.get(n, ())
+            )
+            if not apart or known or self.search.rank(design, self.given, self.held).nullity:
+                continue
+            name = apart[0]
+            told.setdefault(name, [outcome.values[name]]).append(design.values[name])
 
     def _taken_back(
         self, held: Sequence[str], designs: Sequence[Design], rank: Rank
@@ -320,12 +320,6 @@ class _Branch:
         if reached < middle:
             return last, reached
         return self.follow(last, middle, end, halvings - 1)
-
-
-def _same(one: float, other: float) -> bool:
-    if math.isnan(one) or math.isnan(other):
-        return math.isnan(one) and math.isnan(other)
-    return abs(one - other) <= _APART * max(abs(one), abs(other)) + _CLOSES
 
 
 def _in_force(plan: Plan) -> tuple[str, ...]:

@@ -87,10 +87,7 @@ def sweep(
     Raises UnknownName, NotEnoughGiven where something stays free, and ValueError where the
     arrays do not broadcast. A design that cannot be raises nothing: see `ok` and `reason`.
     """
-    found = GradualSweep(network, givens, wanted, whole_design=whole_design)
-    while found.left:
-        found.go_on(CHUNK)
-    return found.sweep
+    return GradualSweep(network, givens, wanted, whole_design=whole_design).finish()
 
 
 class GradualSweep:
@@ -123,11 +120,10 @@ class GradualSweep:
             self._values[name][where] = column
         self.left = self._runner.size - where.stop
 
-    @property
-    def sweep(self) -> Sweep:
-        """All of it. Raises ValueError while some designs are left."""
-        if self.left:
-            raise ValueError(f"{self.left} designs are still to be worked out")
+    def finish(self) -> Sweep:
+        """All of it; what is left is worked out first."""
+        while self.left:
+            self.go_on(CHUNK)
         runner = self._runner
         reason = self._reason.reshape(runner.shape)
         return Sweep(
@@ -274,31 +270,14 @@ class FeasibleMap:
         return self.sweep.ok
 
 
-def feasible_map(
-    network: Declarations,
-    givens: Mapping[str, float],
-    x: tuple[str, float, float],
-    y: tuple[str, float, float],
-    size: tuple[int, int] = (80, 60),
-    wanted: Sequence[str] | None = None,
-    *,
-    whole_design: bool = False,
-) -> FeasibleMap:
-    """Which designs can be while two givens vary, and why not elsewhere.
+class GradualMap:
+    """Which designs can be while two givens vary, and why not elsewhere, worked out some designs at
+    a time.
 
     x, y   (name, low, high) in reporting units; they may also stand in `givens`, and win
     size   number of designs along x and along y
     wanted, whole_design   as in `sweep`, which also says what "can be" means and what is raised
     """
-    found = GradualMap(network, givens, x, y, size, wanted, whole_design=whole_design)
-    while found.left:
-        found.go_on(CHUNK)
-    return found.map
-
-
-class GradualMap(GradualSweep):
-    """A feasible map that is worked out some designs at a time. Arguments and errors as for
-    `feasible_map`."""
 
     def __init__(
         self,
@@ -306,21 +285,19 @@ class GradualMap(GradualSweep):
         givens: Mapping[str, float],
         x: tuple[str, float, float],
         y: tuple[str, float, float],
-        size: tuple[int, int],
+        size: tuple[int, int] = (80, 60),
         wanted: Sequence[str] | None = None,
         *,
         whole_design: bool = False,
     ):
-        self._names = x[0], y[0]
         across, up = np.linspace(x[1], x[2], size[0]), np.linspace(y[1], y[2], size[1])
-        self._axes = across, up
         both: dict[str, ArrayLike] = {**givens, x[0]: across[None, :], y[0]: up[:, None]}
-        super().__init__(network, both, wanted, whole_design=whole_design)
+        self._names, self._axes = (x[0], y[0]), (across, up)
+        self.designs = GradualSweep(network, both, wanted, whole_design=whole_design)
 
-    @property
-    def map(self) -> FeasibleMap:
-        """All of it. Raises ValueError while some designs are left."""
-        return FeasibleMap(*self._names, *self._axes, self.sweep)
+    def finish(self) -> FeasibleMap:
+        """All of it; what is left is worked out first."""
+        return FeasibleMap(*self._names, *self._axes, self.designs.finish())
 
 
 def pareto_front(

@@ -6,7 +6,6 @@ Without a running loop, as in a plain script, nothing can go on later and all is
 from __future__ import annotations
 
 import asyncio
-import math
 import time
 from collections.abc import Callable
 
@@ -39,12 +38,14 @@ class Filling:
         patient  whether to wait for the coarsest at least"""
         self._map, self._began, self._given_up = wanted, time.monotonic(), False
         loop = running_loop()
+        if loop is None:
+            return wanted.finish()
         while not wanted.done:
             waits = patient and wanted.map is None
-            if loop is not None and not waits and self._spent > AT_ONCE:
+            if not waits and self._spent > AT_ONCE:
                 loop.call_later(0, self._go_on, loop, wanted)
                 break
-            wanted.go_on(math.inf if loop is None else A_WHILE)
+            wanted.go_on(A_WHILE)
         return wanted.map
 
     @property

@@ -149,36 +149,17 @@ def span_about(quantity: Quantity, number: float, low: float, high: float) -> Sp
     return Span(quantity.name, *(round(end) for end in ends))
 
 
-def trade_map(
-    network: Declarations,
-    givens: Mapping[str, float],
-    x: Span,
-    y: Span,
-    third: str,
-    goals: tuple[Goal, Goal],
-    judged: Sequence[str] | None = None,
-    size: tuple[int, int] = (60, 60),
-) -> TradeMap:
-    """The map about a design: all that is given besides x and y stays as it is.
+class GradualTradeMap:
+    """The map about a design: all that is given besides x and y stays as it is. It is filled coarse
+    to fine, a little at a time, so that a panel stays alive.
 
     givens   reporting units; x and y need not be among them
     judged   names of the checks that count; see `judged_by`
+    sizes    of the maps that are made one after another, the coarsest first
+    map      the finest that is whole so far; None before there is any
+
     Raises UnknownName, DesignError where x and y are one, and NotEnoughGiven where something stays
     free.
-    """
-    filling = GradualTradeMap(network, givens, x, y, third, goals, judged, (size,))
-    filling.go_on(math.inf)
-    assert filling.map is not None
-    return filling.map
-
-
-class GradualTradeMap:
-    """A map that is filled coarse to fine, a little at a time, so that a panel stays alive.
-
-    sizes  of the maps that are made one after another, the coarsest first
-    map    the finest that is whole so far; None before there is any
-
-    Other arguments and errors as for `trade_map`.
     """
 
     def __init__(
@@ -189,8 +170,8 @@ class GradualTradeMap:
         y: Span,
         third: str,
         goals: tuple[Goal, Goal],
-        judged: Sequence[str] | None,
-        sizes: Sequence[tuple[int, int]],
+        judged: Sequence[str] | None = None,
+        sizes: Sequence[tuple[int, int]] = ((60, 60),),
     ):
         if x.name == y.name:
             raise DesignError(f"both axes are {x.name}; choose another quantity for one of them")
@@ -217,16 +198,22 @@ class GradualTradeMap:
         ends = time.perf_counter() + seconds
         made = self.map
         while self._waiting and self.map is made:
-            filled = self._waiting[0]
+            designs = self._waiting[0].designs
             began = time.perf_counter()
-            count = min(filled.left, self._affordable(ends - began))
-            filled.go_on(count)
+            count = min(designs.left, self._affordable(ends - began))
+            designs.go_on(count)
             self._seconds_each = (time.perf_counter() - began) / count
-            if not filled.left:
-                self.map = self._judged(filled.map)
-                self._waiting.pop(0)
+            if not designs.left:
+                self.map = self._judged(self._waiting.pop(0).finish())
             if time.perf_counter() >= ends:
                 return
+
+    def finish(self) -> TradeMap:
+        """The finest map; what is left of it and of the coarser ones is filled first."""
+        while not self.done:
+            self.go_on(math.inf)
+        assert self.map is not None
+        return self.map
 
     def _affordable(self, seconds: float) -> int:
         """How many designs may be worked out in so long, by how long the last ones took."""

@@ -17,12 +17,12 @@ import networkx as nx
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import work
 from tablekit.relations.wording import SHOP
+from tablekit.relations.work import DAY
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
 
-DAY = 1440.0
 _NEAR = 1e-6
 
 

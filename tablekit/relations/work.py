@@ -125,7 +125,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     *(a for a in surface.ASSUMPTIONS if a.quantity is surface.coat_interval),
 )  # fmt: skip
 
-_DAY = 1440  # minutes
+DAY = 1440.0  # minutes
 
 
 def past_midnight(wishes: Mapping[str, float]) -> str:
@@ -137,7 +137,7 @@ def past_midnight(wishes: Mapping[str, float]) -> str:
         wishes.get(quantity.name, quantity.from_si(usual[quantity]))
         for quantity in (day_start, working_day)
     )
-    if start + long <= _DAY:
+    if start + long <= DAY:
         return ""
     return (
         f"a working day that begins at {start / 60:g} h and has {long / 60:g} h runs past "

@@ -22,7 +22,7 @@ from tablekit.drawing.trade_offs import (
     outside,
 )
 from tablekit.engine.shop import ShopStyle
-from tablekit.planning.trade_offs import CAUTION, FAIL, PASS, WORDS, Goal, Span, trade_map
+from tablekit.planning.trade_offs import CAUTION, FAIL, PASS, WORDS, Goal, GradualTradeMap, Span
 from tablekit.relations import quantities as q
 from tablekit.relations.families import network
 from tests.drawing.legible import off_the_paper, overlapping
@@ -42,7 +42,8 @@ AXES = {
 @cache
 def subject(axes: str = "lean and top", shop: ShopStyle = MM, *judged: str) -> TradeSubject:
     x, y, third = AXES[axes]
-    plane = trade_map(network("table"), GIVENS, x, y, third, LEANS, judged or None, (30, 24))
+    asked = network("table"), GIVENS, x, y, third, LEANS, judged or None
+    plane = GradualTradeMap(*asked, [(30, 24)]).finish()
     middle = ((x.low + x.high) / 2, (y.low + y.high) / 2)
     return TradeSubject(plane, middle, shop, "A table for the long room on the first floor")
 

@@ -11,7 +11,7 @@ from tablekit.engine.bands import outside
 from tablekit.engine.network import Network
 from tablekit.engine.outcome import in_words
 from tablekit.engine.relation import Limit
-from tablekit.engine.sweeps import feasible_map, pareto_front, sweep, sweep_chunks
+from tablekit.engine.sweeps import GradualMap, pareto_front, sweep, sweep_chunks
 from tablekit.engine.trouble import DesignError, NotEnoughGiven, UnknownName
 from tablekit.relations.families import network
 from tests.engine.small_networks import network as engine_network
@@ -299,9 +299,9 @@ def test_a_million_designs_need_little_memory() -> None:
 
 
 def test_the_map_has_a_row_for_each_y() -> None:
-    found = feasible_map(
+    found = GradualMap(
         TABLE, PLAIN, ("table_height", 200.0, 900.0), ("post_section", 20.0, 200.0), (8, 6)
-    )
+    ).finish()
     assert found.ok.shape == (6, 8) and found.ok.any() and not found.ok.all()
     for row, column in np.ndindex(6, 8):
         one = {**PLAIN, "table_height": found.x[column], "post_section": found.y[row]}
@@ -310,7 +310,8 @@ def test_the_map_has_a_row_for_each_y() -> None:
 
 def test_the_map_never_enters_sympy_twice() -> None:
     def draw(low: float) -> None:
-        feasible_map(TABLE, PLAIN, ("table_height", low, 900.0), ("post_section", 20.0, 200.0))
+        spans = ("table_height", low, 900.0), ("post_section", 20.0, 200.0)
+        GradualMap(TABLE, PLAIN, *spans).finish()
 
     draw(200.0)
     assert sympy_calls(lambda: draw(250.0)) == 0

@@ -25,7 +25,6 @@ from tablekit.planning.trade_offs import (
     TradeMap,
     judged_by,
     span_about,
-    trade_map,
     verdicts_on,
 )
 from tablekit.relations import quantities as q
@@ -39,10 +38,10 @@ CODES = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
 
 @cache
 def plane(size: int = 9, *judged: str) -> TradeMap:
-    return trade_map(
+    return GradualTradeMap(
         network("table"), GIVENS, Span("splay", 25, 70), Span("top_diameter", 500, 1300),
-        "overhang", GOALS, judged or None, (size, size - 2),
-    )  # fmt: skip
+        "overhang", GOALS, judged or None, [(size, size - 2)],
+    ).finish()  # fmt: skip
 
 
 def test_each_design_is_judged_as_it_would_be_alone() -> None:
@@ -71,19 +70,19 @@ def test_the_lean_alone_decides_whether_it_goes_together() -> None:
 
 
 def test_no_checks_no_blame() -> None:
-    it = trade_map(
+    it = GradualTradeMap(
         network("table"), GIVENS, Span("splay", 25, 70), Span("top_diameter", 500, 1300),
-        "overhang", GOALS, (), (5, 4),
-    )  # fmt: skip
+        "overhang", GOALS, (), [(5, 4)],
+    ).finish()  # fmt: skip
     assert (it.verdicts == PASS).all() and it.failed == () and it.failed_said == ""
     assert it.said == "Of 20 designs tried, 100 % pass."
 
 
 def test_what_cannot_be_made_is_marked_with_its_reason() -> None:
-    it = trade_map(
+    it = GradualTradeMap(
         network("table"), GIVENS, Span("foot_spread", 200, 1900), Span("table_height", 300, 1100),
-        "tipping_load", GOALS, None, (12, 12),
-    )  # fmt: skip
+        "tipping_load", GOALS, None, [(12, 12)],
+    ).finish()  # fmt: skip
     cannot = it.verdicts == CANNOT
     assert cannot.any() and not cannot.all()
     assert np.isnan(it.values[cannot]).all()
@@ -161,11 +160,11 @@ def test_axes_must_differ_and_names_be_known() -> None:
     splay, top = Span("splay", 25, 70), Span("top_diameter", 500, 1300)
     piece = network("table")
     with pytest.raises(DesignError, match="both axes are splay"):
-        trade_map(piece, GIVENS, splay, splay, "overhang", GOALS)
+        GradualTradeMap(piece, GIVENS, splay, splay, "overhang", GOALS)
     with pytest.raises(UnknownName):
-        trade_map(piece, GIVENS, splay, Span("girth", 1, 2), "overhang", GOALS)
+        GradualTradeMap(piece, GIVENS, splay, Span("girth", 1, 2), "overhang", GOALS)
     with pytest.raises(NotEnoughGiven):
-        trade_map(piece, {"post_section": 64.0}, splay, top, "overhang", GOALS)
+        GradualTradeMap(piece, {"post_section": 64.0}, splay, top, "overhang", GOALS)
 
 
 @pytest.mark.parametrize(("number", "low", "high"), [(735, 350, 1100), (5, 10, 90), (2000, 0, 90)])
@@ -192,10 +191,10 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
         "tablekit.engine.program.Program.run",
     ):
         monkeypatch.setattr(name, forbidden)
-    it = trade_map(
+    it = GradualTradeMap(
         network("table"), {**GIVENS, "table_height": 700.0}, Span("splay", 25, 54),
-        Span("top_diameter", 500, 1300), "overhang", GOALS, None, (60, 60),
-    )  # fmt: skip
+        Span("top_diameter", 500, 1300), "overhang", GOALS, None, [(60, 60)],
+    ).finish()  # fmt: skip
     assert it.verdicts.shape == (60, 60)
 
 

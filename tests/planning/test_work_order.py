@@ -8,7 +8,8 @@ from itertools import pairwise, permutations
 import pytest
 
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.planning.work_order import DAY, Step, WorkOrder, calendar, timed, work_order
+from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
+from tablekit.relations.work import DAY
 
 NINE, SIX_HOURS = 540.0, 360.0
 

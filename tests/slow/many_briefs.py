@@ -5,10 +5,9 @@
     python -m tests.slow.many_briefs 200 --packets 50       one in 50 writes its packet too
 
 Every tenth brief gives heights that add up exactly, written in a unit of its own. It is a failure
-where a command ends with 70, takes longer than `--patience` allows, is refused while
-another command answers, or tells another fault than the other does, unless the time for looking
-was up; or where heights that add up
-are refused. Ends with 1 where anything failed.
+where a command ends with 70 or takes longer than `--patience` allows; where it is refused and
+another is answered, or told another fault, unless the time for looking was up; and where heights
+that add up are refused. Ends with 1 where anything failed.
 """
 
 from __future__ import annotations
@@ -41,6 +40,7 @@ OTHERS = {
     "total_mass": ("kg", 8, 60), "tipping_load": ("N", 80, 400),
 }  # fmt: skip
 HEIGHTS = {"table": (380, 1100), "stool": (380, 700)}
+HEIGHT_OF = {"table": "table_height", "stool": "seat_height"}
 WOODS = ("white oak", "black cherry", "sugar maple", "black walnut", "yellow birch", "white ash")
 
 
@@ -77,7 +77,7 @@ def usual(rng: random.Random, kind: str) -> dict[str, str]:
     """What most makers begin with, and sometimes a little more."""
     height = rng.uniform(*HEIGHTS[kind])
     givens = {
-        f"{'table' if kind == 'table' else 'seat'}_height": length(rng, height, height),
+        HEIGHT_OF[kind]: length(rng, height, height),
         "top_diameter": length(rng, 0.8 * height, 1.5 * height),
         "post_section": length(rng, 0.06 * height, 0.1 * height),
     }
@@ -93,8 +93,7 @@ def unusual(rng: random.Random, kind: str) -> dict[str, str]:
     names = rng.sample(sorted(SIZES), rng.randint(1, 4))
     givens = {name: length(rng, *SIZES[name]) for name in names}
     if rng.random() < 0.85:
-        height = "table_height" if kind == "table" else "seat_height"
-        givens[height] = length(rng, *HEIGHTS[kind])
+        givens[HEIGHT_OF[kind]] = length(rng, *HEIGHTS[kind])
     for name, (unit, low, high) in OTHERS.items():
         if rng.random() < 0.12 and not (name == "seats" and kind == "stool"):
             number = rng.randint(low, high) if name == "seats" else rng.uniform(low, high)
@@ -135,6 +134,12 @@ class Found:
     ends: Counter[str] = field(default_factory=Counter)
     slowest: float = 0.0
     failures: list[str] = field(default_factory=list)
+
+    def add(self, other: Found) -> None:
+        """Takes in what another found."""
+        self.ends += other.ends
+        self.slowest = max(self.slowest, other.slowest)
+        self.failures += other.failures
 
 
 def command(words: list[str]) -> tuple[int, str, float]:
@@ -180,10 +185,7 @@ def some(task: tuple[int, int, int, float]) -> Found:
     first, last, packets, patience = task
     whole = Found()
     for seed in range(first, last):
-        one = tried(seed, bool(packets) and seed % packets == 0, patience)
-        whole.ends += one.ends
-        whole.slowest = max(whole.slowest, one.slowest)
-        whole.failures += one.failures
+        whole.add(tried(seed, bool(packets) and seed % packets == 0, patience))
     return whole
 
 
@@ -213,9 +215,7 @@ def main() -> int:
     asked = parser.parse_args()
     whole = Found()
     for found in runs(asked):
-        whole.ends += found.ends
-        whole.slowest = max(whole.slowest, found.slowest)
-        whole.failures += found.failures
+        whole.add(found)
         if asked.failures is not None and found.failures:
             with asked.failures.open("a", encoding="utf-8") as file:
                 file.writelines(f"{failure}\n" for failure in found.failures)
