@@ -327,7 +327,8 @@ class TradeOffPanel:
             SIZES,
         )  # fmt: skip
         self._stale = False
-        self._take_map(self._filling.begin(wanted, patient=not hasattr(self, "map")))
+        shown = (self.map.x.name, self.map.y.name) if hasattr(self, "map") else None
+        self._take_map(self._filling.begin(wanted, patient=shown != self.axes))
 
     def _finer(self, made: TradeMap | None) -> None:
         """A map that was worked out meanwhile; None where it took too long."""

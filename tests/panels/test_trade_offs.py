@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from unittest.mock import patch
 
 import pytest
@@ -11,7 +12,7 @@ from tablekit.drawing.axes import Frame
 from tablekit.drawing.style import SCREEN
 from tablekit.drawing.trade_offs import KEY
 from tablekit.engine.trouble import DesignError, UnknownName
-from tablekit.panels import trade_offs
+from tablekit.panels import filling, trade_offs
 from tablekit.panels.trade_offs import TradeOffPanel
 from tablekit.planning.trade_offs import LABOUR, Goal
 from tests.panels.dragging import drag
@@ -93,6 +94,22 @@ def test_other_axes_keep_the_design(panel: TradeOffPanel) -> None:
     assert panel.map.x.name == "foot_spread" and panel.rows["foot_spread"].switch.disabled
     low, high = panel.x_span.value
     assert low < before < high
+
+
+def test_a_map_of_other_axes_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A click on the map before would give quantities that are no axes any more."""
+    monkeypatch.setattr(filling, "AT_ONCE", 0.0)
+
+    async def play() -> None:
+        panel = TradeOffPanel(parse_brief(BRIEF))
+        panel.rows["table_height"].slider.value = 600
+        assert "is that of the values before" in panel.said.value
+        panel.x.value = "foot_spread"
+        assert panel.map.x.name == "foot_spread" and "A finer map" in panel.said.value
+        panel.picture.set_state({"clicked": [0.4, 0.5, 1]})
+        assert "splay" not in panel.brief.givens and panel.trouble.value == ""
+
+    asyncio.run(play())
 
 
 def test_a_quantity_of_the_brief_stays_given_when_it_is_no_axis(panel: TradeOffPanel) -> None:
