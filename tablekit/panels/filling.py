@@ -55,8 +55,8 @@ class Filling:
             return []
         if self._map.map is None:
             if self._given_up:
-                return ["The map is that of the values before: a new one takes too long here."]
-            return ["The map is that of the values before; a new one is being worked out."]
+                return ["This map is still for the previous values: a new one takes too long here."]
+            return ["This map is still for the previous values; a new one is being worked out."]
         if self._given_up:
             return ["The map stays this coarse: a finer one takes too long here."]
         return ["A finer map is being worked out."]

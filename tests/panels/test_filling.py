@@ -100,13 +100,17 @@ def test_where_a_map_is_shown_already_nobody_waits(monkeypatch: pytest.MonkeyPat
         shown: list[TradeMap | None] = []
         of = Filling(shown.append)
         assert begin(of, Slow(), patient=False) is None
-        assert of.said == ["The map is that of the values before; a new one is being worked out."]
+        assert of.said == [
+            "This map is still for the previous values; a new one is being worked out."
+        ]
         await asyncio.sleep(0.1)
         assert shown == [0, 1] and of.said == []
         monkeypatch.setattr(filling, "LONGEST", 0.0)
         assert begin(of, Slow(), patient=False) is None
         await asyncio.sleep(0.05)
         assert shown[2:] == [None]
-        assert of.said == ["The map is that of the values before: a new one takes too long here."]
+        assert of.said == [
+            "This map is still for the previous values: a new one takes too long here."
+        ]
 
     asyncio.run(play())
