@@ -16,6 +16,7 @@ from tablekit.relations import (
     post_ends,
     quantities,
     requirements,
+    season_fit,
     seating,
     splitting,
     standing,
@@ -54,6 +55,7 @@ def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Rela
         *top_work.relations(),
         *standing.relations(kind),
         *splitting.relations(way_up, crossing),
+        *((season_fit.SLIDING_DROP,) if season_fit.may_slide(way_up, crossing) else ()),
     )
 
 
@@ -169,6 +171,7 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
             *top_work.requirements(),
             *standing.requirements(kind),
             *splitting.REQUIREMENTS,
+            *((season_fit.SLIDING,) if season_fit.may_slide(way_up, crossing) else ()),
         ),
         wishes=wishes(kind),
         wording=wording(kind),

@@ -216,6 +216,11 @@ TABLE_USES = (
         "low tables; it is no seat and no step.",
     ),
     Use(
+        "side tables", 500, 635,
+        "Suits a side table within reach of a chair or a bed; nobody sits up to it. Too low to eat "
+        "or write at.",
+    ),
+    Use(
         "dining and writing tables", 710, 765,
         "Suits dining and writing, with seats 430 to 460 mm high.",
     ),
@@ -242,7 +247,8 @@ HEIGHT = Graded(
     "high and bar tables 1015 to 1070 mm; a dining table for the public is not.",
     fine="Within the range asked of accessible dining and work tables (710 to 865 mm).",
     graded=common_practice(
-        "low tables 16 to 18 in, dining 28 to 30 in, counters 34 to 36 in, bars 40 to 42 in; "
+        "low tables 16 to 18 in, side tables 20 to 25 in, dining 28 to 30 in, counters 34 to "
+        "36 in, bars 40 to 42 in; "
         "accessible tables: 2010 ADA Standards for Accessible Design, 902.3"
     ),
     uses=TABLE_USES,
@@ -263,7 +269,7 @@ KNEES = Graded(
         "Design, 306.3"
     ),
     uses=(
-        Use("low table", 0, 500, "Too low to sit up to, so no knees have to go under it."),
+        Use("low or side table", 0, 610, "Too low to sit up to, so no knees have to go under it."),
         Use(
             "knees of a wheelchair user", 685, 1500,
             "Enough height for the knees of a wheelchair user (685 mm). The posts take some of "

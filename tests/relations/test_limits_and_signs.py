@@ -159,7 +159,7 @@ seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim
 leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
 near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
-winter_play radial_play summer_squeeze
+winter_play radial_play summer_squeeze sliding_drop
 squeeze_use notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
 foot_beyond_rim tenon_cheek joints_in_time
 """

@@ -113,3 +113,33 @@ def test_feet_beyond_the_rim_are_cautioned_by_their_toes_and_not_by_their_middle
         assert sheet.number("foot_radius") - across / 2 < 50  # the middles are never so far out
         found[across] = {c.name: c.verdict for c in sheet.checks}["feet beyond the rim"]
     assert found == {900.0: "caution", 950.0: "pass"}
+
+
+@pytest.mark.parametrize("lean", [20.0, 35.0, 54.7356])
+def test_the_grain_that_begins_on_a_foot_runs_on_to_the_notch(lean):
+    """A rod of wood along the grain from anywhere on the flat lies wholly within the post."""
+    table = families.network("table")
+    sheet = table.solve(
+        {"table_height": 735.0, "top_diameter": 900.0, "post_section": 63.5, "splay": lean}
+    )
+    design = settled(sheet)
+    _, posts = one_notch(design)
+    solids, _ = as_cut(design)
+    for solid, post in zip(solids, posts, strict=True):
+        mesh = solid.to_mesh()
+        points, faces = np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts)
+        low = points[:, 2].min()
+        flat = [face for face in faces if (points[face][:, 2] < low + 1e-3).all()]
+        assert flat
+        run = sheet.number("notch_position") - sheet.number("notch_width") - design.section
+        for face in flat:
+            for weights in ((0.98, 0.01, 0.01), (0.01, 0.98, 0.01), (0.01, 0.01, 0.98)):
+                start = np.asarray(weights) @ points[face]
+                for step in np.linspace(0.5, run, 40):
+                    assert inside(solid, start + step * post.along)
+
+
+def inside(solid, point):
+    """Whether a small cube about a point lies wholly within a solid."""
+    cube = manifold3d.Manifold.cube([0.02] * 3, center=True).translate([float(x) for x in point])
+    return float((cube ^ solid).volume()) > 0.99 * 0.02**3
