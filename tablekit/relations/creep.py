@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations.strength import rim_load
 from tablekit.relations.top_load import DERIVATION, rim_sag
 
@@ -65,7 +65,11 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         2,
         "In dry air the deflection under a load that stays about doubles; where the air changes "
         "much it may treble.",
-        from_memory("Wood Handbook, FPL-GTR-190", "chapter 5, creep"),
+        quoted(
+            "Wood Handbook",
+            "chapter 5, time under load: in several years creep may about equal the deformation "
+            "at first; the trebling from memory",
+        ),
         first_to=("lasting_sag",),
         usual=(1, 4),
     ),
