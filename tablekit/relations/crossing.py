@@ -8,13 +8,13 @@ from __future__ import annotations
 import sympy as sp
 
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/crossing.md"
-ISOMETRIC = from_memory(
+ISOMETRIC = quoted(
     "ISO 5456-3, isometric axonometry: three axes square to one another, each 35.2644° from the "
-    "drawing plane (the angle as mathematics texts give it)"
+    "drawing plane"
 )
 SOLIDS = derived(DERIVATION, "posts compared as boolean solids")
 

@@ -12,7 +12,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
-from tablekit.engine.source import Source, common_practice, derived, from_memory, published
+from tablekit.engine.source import Source, common_practice, derived, published, quoted
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
 
@@ -61,12 +61,18 @@ def _beside(seat: Quantity, table: Quantity, name: str) -> Relation:
             Check(
                 {seat.name: "18 in", seat_to_top.name: "12 in"},
                 {table.name: "30 in"},
-                from_memory("dining seats 17 to 18 in, tables 28 to 30 in, 10 to 12 in between"),
+                quoted(
+                    "dining seats 17 to 19 in, tables 28 to 30 in, 10 to 12 in between",
+                    "furniture makers' guides to heights",
+                ),
             ),
             Check(
                 {seat.name: "24 in", seat_to_top.name: "12 in"},
                 {table.name: "36 in"},
-                from_memory("counter seats 24 to 26 in, counters 34 to 36 in"),
+                quoted(
+                    "counter seats 24 to 26 in, counters 34 to 36 in",
+                    "furniture makers' guides to heights",
+                ),
             ),
         ),
     )
@@ -334,7 +340,10 @@ SEAT_AND_TOP = Requirement(
 THIGHS = Requirement(
     name="room for thighs",
     quantity="thigh_room",
-    source=from_memory("thighs of all but the stoutest sitters measure less than 180 mm upward"),
+    source=quoted(
+        "thigh thickness of British men: 160 mm in the middle, 185 mm at the 95th percentile",
+        "a table of body sizes, City University of Hong Kong",
+    ),
     good=(190, None),
     too_low="Thighs are tight under the top: a thinner top, a higher table or a lower seat. "
     "Nothing is wrong with a low table, which nobody sits up to.",

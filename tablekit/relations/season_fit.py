@@ -9,7 +9,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory, published
+from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
@@ -235,9 +235,10 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         post_across_share, sp.Rational(6, 100),
-        "Hardwoods are between 0.04 and 0.09 as stiff along the growth rings as along the grain.",
-        from_memory("Wood Handbook, FPL-GTR-190", "table 5-1"), first_to=("squeeze_use",),
-        usual=(0.02, 0.25),
+        "Most hardwoods are between 0.04 and 0.09 as stiff along the growth rings as along the grain.",
+        quoted("Wood Handbook, FPL-GTR-282", "table 5-1: sugar maple, white and red oak; the ends "
+               "of the range from memory"),
+        first_to=("squeeze_use",), usual=(0.02, 0.25),
     ),
     assume(
         notch_clearance, sp.Rational(1, 10000),

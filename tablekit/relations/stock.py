@@ -9,7 +9,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Check, Limit, Relation, equal
-from tablekit.engine.source import derived, from_memory
+from tablekit.engine.source import derived, quoted
 from tablekit.relations import milling, trammel
 from tablekit.relations import quantities as q
 
@@ -21,7 +21,10 @@ BOARD_FOOT = Constant(
     144 * 0.0254**3,
     "m^3",
     "a board foot: a foot square and an inch thick, 144 cubic inches",
-    from_memory("American Softwood Lumber Standard, PS 20; the definition every timber yard uses"),
+    quoted(
+        "the board foot of the timber trade: 12 in x 12 in x 1 in, 144 cubic inches",
+        "a glossary of it",
+    ),
     latex=r"V_\mathrm{bf}",
 )
 # A plank of exactly two widths, off by the last bit of a float, still yields two.

@@ -9,7 +9,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.engine.source import common_practice, derived, published, quoted
 
 DERIVATION = "reference/derivations/strength.md"
 
@@ -159,36 +159,40 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         variation_factor, sp.Rational(136, 100),
         "Bending strengths of one species scatter by about 16 % of their average; one board in "
         "twenty lies 1.645 times that below it.",
-        from_memory("Wood Handbook, FPL-GTR-190", "table 5-6; ASTM D2555"),
+        quoted("clear-wood strengths with standard deviations, a table in the form of ASTM D2555",
+               "baldcypress, eastern hemlock, lodgepole pine"),
         first_to=("strength_factor",), usual=(1, 2.5),
     ),
     assume(
         duration_factor, sp.Rational(13, 10),
         "A load that people put there, a week's worth in all over the years. Ten years of it "
         "would ask for 1.62.",
-        from_memory("load duration as in ASTM D245 and the National Design Specification for wood"),
+        quoted("load duration: National Design Specification for wood, table 2.3.2, 1.25 for seven "
+               "days; ASTM D245, 1.62 for ten years"),
         first_to=("strength_factor",), usual=(1, 2.5),
     ),
     assume(
         dampness_factor, 1,
         "Indoors the wood stays at 12 % moisture or below, where the published figures hold; "
         "outdoors give 1.3.",
-        from_memory("Wood Handbook, FPL-GTR-190: bending strength falls by 4 or 5 % for each "
-                    "per cent of moisture gained"),
+        published("Forest Products Laboratory, Moisture Content-Strength Adjustments for Wood",
+                  "table 1: for each per cent of moisture gained the modulus of rupture falls by "
+                  "4 %, the stress at the proportional limit by 5 %"),
         first_to=("strength_factor",), usual=(0.85, 2),
     ),
     assume(
         defect_factor, sp.Rational(3, 2),
         "Grain that runs out by one in fifteen, pin knots, and inner corners cut square.",
-        common_practice("a little more than the 1.3 that ASTM D245 leaves for safety, from memory"),
+        common_practice("a little more than the 1.3 that ASTM D245 leaves for safety, as a trade "
+                        "journal quotes it"),
         first_to=("strength_factor",), usual=(1, 4), stated_by=("strength_factor",),
     ),
     assume(
         standing_load, 1300,
         "A heavy person who sits, climbs or falls on it: what European tests put on a seat. A "
         "table is tested with 1000 N, but the same people climb on it.",
-        from_memory("EN 12520, static load on a seat 1300 N (seen quoted); EN 12521, on a table "
-                    "1000 N"),
+        quoted("EN 12520, static load on a seat 1300 N",
+               "the 1000 N on a table, EN 12521, from memory"),
         first_to=(
             "foot_between", "foot_force", "head_force", "end_force", "cross_force", "post_moment",
             "post_stress", "post_use", "shear_use", "buckling_use", "head_sag",

