@@ -138,7 +138,7 @@ def _gap(marks: PostMarks, shop: ShopStyle, arris: str) -> float:
 def _texts(marks: PostMarks, shop: ShopStyle, arris: str) -> Iterator[tuple[str, float]]:
     """What is written at an arris, with the full-size distance; witness lines in brackets."""
     for mark in marks.on_arris(arris):
-        text = bare(mark.distance, shop)
+        text = bare(mark.size, shop)
         yield (text if mark.cut else f"({text})"), mark.distance
 
 

@@ -278,7 +278,7 @@ def _sizes(ink: Ink, window: _Window, shop: ShopStyle, place: int, x: float) -> 
     marks = [
         m for m in window.marks.on_arris(LETTERS[place]) if tile.start < m.distance < tile.stop
     ]
-    texts = [bare(m.distance, shop) if m.cut else f"({bare(m.distance, shop)})" for m in marks]
+    texts = [bare(m.size, shop) if m.cut else f"({bare(m.size, shop)})" for m in marks]
     wanted = [
         _beside(window, marks, mark, x, way, style.text_width(text))
         for mark, text in zip(marks, texts, strict=True)

@@ -1,7 +1,8 @@
 """How the notch will fit once its walls are marked to the maker's fraction.
 
-A notch is tried to a hair; a rule is read to half a millimetre. So the fit that the rounded marks
-give is worked out, and where it is no good the maker is told what to mark instead.
+A notch is tried to a hair; a rule is read to half a millimetre. So the far wall is marked at the
+size on the rule that lets the post in, and where no size does, the maker is told what to do
+instead.
 """
 
 from __future__ import annotations
@@ -9,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.planning.formulas import found
-from tablekit.planning.setting_out_posts import section_of
+from tablekit.planning.setting_out_posts import marked_walls, section_of
 from tablekit.relations import marking
 from tablekit.relations.season_fit import CLEARANCE, FIT, SLOPPY
 
@@ -63,19 +64,12 @@ def worst_fit(sheet: Sheet, wanted: float = CLEARANCE, style: ShopStyle | None =
 
 def _fit(sheet: Sheet, arris: str, wanted: float, style: ShopStyle) -> NotchFit:
     own = section_of(sheet)
-    near, far = (shop_round(wall, "mm", style)[0] for wall in own.wall(*own.at(arris)))
-    guest, _ = shop_round(own["post_width"], "mm", style)
-    # To a millionth of a millimetre, so that noise does not call a snug notch too tight.
-    clearance = round(
-        found(
-            marking.CLEARANCE, "clearance",
-            marked_width=far - near, guest_width=guest, pair_angle=own.pair_angle,
-        ),
-        6,
-    )  # fmt: skip
+    at = (0.0, 0.0) if own.square else own.at(arris)
+    marked = marked_walls(own, at, style, wanted)
+    near, guest, clearance = marked.near, marked.guest, marked.clearance
     better = _better(own.pair_angle, near, guest, wanted)
     verdict, message = _judged(clearance, wanted, style, better)
-    return NotchFit(arris, near, far, guest, clearance, wanted, verdict, message)
+    return NotchFit(arris, near, marked.far, guest, clearance, wanted, verdict, message)
 
 
 def _better(pair_angle: float, near: float, guest: float, wanted: float) -> float:

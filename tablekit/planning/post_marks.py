@@ -37,12 +37,24 @@ class Face:
 
 @dataclass(frozen=True)
 class Mark:
-    """A knife line's end on an arris; `cut` is False for a witness line, which is not cut."""
+    """A knife line's end on an arris.
+
+    distance  exactly, from the lower end
+    cut       False for a witness line, which is not cut
+    rule      the size that is marked, where it is not the nearest one on the rule: the far wall of
+              a notch, so that the post that lies in it goes in
+    """
 
     arris: str
     distance: float
     what: str
     cut: bool = True
+    rule: float | None = None
+
+    @property
+    def size(self) -> float:
+        """What is written beside it, mm, before it is read as a size on the rule."""
+        return self.distance if self.rule is None else self.rule
 
 
 @dataclass(frozen=True)

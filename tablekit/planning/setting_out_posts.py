@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from tablekit.engine.shop import ShopStyle, shop_round
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
 from tablekit.planning.notches import RELIEVED_POST
@@ -32,6 +33,7 @@ from tablekit.planning.post_marks import (
     clipped,
 )
 from tablekit.relations import flat_marking, marking
+from tablekit.relations.season_fit import CLEARANCE, SLOPPY
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -159,6 +161,46 @@ class Section:
         )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class MarkedWalls:
+    """The walls of a notch at an arris as sizes on the rule, mm.
+
+    near, far  from the lower end
+    guest      width of the post that lies between them, as made
+    clearance  notch less guest, square to the walls; less than 0 where it is too tight
+    """
+
+    near: float
+    far: float
+    guest: float
+    clearance: float
+
+
+def marked_walls(
+    own: Section, at: Point, style: ShopStyle, wanted: float = CLEARANCE
+) -> MarkedWalls:
+    """What to mark: the near wall at the nearest size, the far wall at the size by it that leaves
+    the guest between nothing and a rattle of play, nearest to `wanted`. Where no size does, the
+    nearest one."""
+    near, far = own.wall(*at)
+    near, guest = shop_round(near, "mm", style)[0], shop_round(own["post_width"], "mm", style)[0]
+    step = 25.4 / style.fraction if style.display == "in" else style.step_mm
+    sizes = [shop_round(far + k * step, "mm", style)[0] for k in (0, 1, -1)]
+    # To a millionth of a millimetre, so that noise does not call a snug notch too tight.
+    each = [
+        MarkedWalls(near, size, guest, round(
+            found(
+                marking.CLEARANCE, "clearance",
+                marked_width=size - near, guest_width=guest, pair_angle=own.pair_angle,
+            ),
+            6,
+        ))
+        for size in sizes
+    ]  # fmt: skip
+    fits = [one for one in each if 0 <= one.clearance <= SLOPPY]
+    return min(fits, key=lambda one: abs(one.clearance - wanted)) if fits else each[0]
+
+
 def section_of(sheet: Sheet) -> Section:
     """The section of a sheet; two notches are the same either way up."""
     down = sheet.network.options.get("way_up") == "notches down"
@@ -191,7 +233,7 @@ def _one_notch(sheet: Sheet) -> PostMarks:
         ),
     )  # fmt: skip
     flats = _flats(own)
-    marks = [Mark("A", x, "notch") for x in a] + [Mark("B", x, "notch") for x in b]
+    marks = [*_notch_marks(own, "A", a), *_notch_marks(own, "B", b)]
     return PostMarks(
         posts=(1, 2, 3),
         length=own["post_length"],
@@ -202,6 +244,14 @@ def _one_notch(sheet: Sheet) -> PostMarks:
         flats=flats,
         mirrored=_mirrored(sheet),
     )
+
+
+def _notch_marks(own: Section, arris: str, walls: tuple[float, float]) -> Iterator[Mark]:
+    """The near and the far wall at an arris; the far one at a size that lets the guest in."""
+    near, far = walls
+    marked = marked_walls(own, own.at(arris), own.sheet.shop_style)
+    yield Mark(arris, near, "notch")
+    yield Mark(arris, far, "notch", rule=marked.far)
 
 
 def _faces(own: Section) -> tuple[Face, Face, Face, Face]:
@@ -284,8 +334,10 @@ def _two_notches(sheet: Sheet, posts: tuple[int, ...], relief: float) -> PostMar
         strip(BEHIND_NOTCH, near, deep - depth, deep, "lower notch"),
     )
     flats = _flats(own)
-    ends = {"A": (long, far), "B": (long, far), "D": (near, far)}
-    marks = [Mark(arris, x, "notch") for arris, both in ends.items() for x in both]
+    starts = {"A": long, "B": long, "D": near}
+    rule = marked_walls(own, (0.0, 0.0), sheet.shop_style).far
+    marks = [Mark(arris, start, "notch") for arris, start in starts.items()]
+    marks += [Mark(arris, far, "notch", rule=rule) for arris in starts]
     if long < near:
         marks.append(Mark("A", near, "notch"))
     return PostMarks(

@@ -235,7 +235,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         post_across_share, sp.Rational(6, 100),
-        "Most hardwoods are between 0.04 and 0.09 as stiff along the growth rings as along the grain.",
+        "Most hardwoods are 0.04 to 0.09 times as stiff along the growth rings as along the grain.",
         quoted("Wood Handbook, FPL-GTR-282", "table 5-1: sugar maple, white and red oak; the ends "
                "of the range from memory"),
         first_to=("squeeze_use",), usual=(0.02, 0.25),

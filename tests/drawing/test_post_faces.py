@@ -70,7 +70,7 @@ def test_every_mark_is_sized_at_its_arris(name, which):
     texts = [label.text for label in lay_out_faces(one(name), marks).labels]
     for arris in "ABC":
         for mark in marks.on_arris(arris):
-            said = bare(mark.distance, one(name).shop_style)
+            said = bare(mark.size, one(name).shop_style)
             assert (said if mark.cut else f"({said})") in texts
     for depth in marks.depths:
         assert bare(depth.depth, one(name).shop_style) in texts

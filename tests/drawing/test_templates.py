@@ -177,7 +177,7 @@ def test_every_cut_mark_is_printed_with_its_size(name):
     texts = [label.text for page in template_pages(sheet) for label in page.ink.labels]
     for marks in post_marks(sheet):
         for mark in marks.marks:
-            said = bare(mark.distance, sheet.shop_style)
+            said = bare(mark.size, sheet.shop_style)
             assert (said if mark.cut else f"({said})") in texts
 
 
