@@ -25,6 +25,7 @@ from tablekit.drawing.ink import Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.planning.board_layout import shop_text_up
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -212,5 +213,5 @@ def _about_plates(sheet: MovedSheet) -> tuple[str, ...]:
         return ()
     shop = sheet.shop_style
     travel = shop_text(sheet.number("plate_travel"), "mm", shop)
-    slot = shop_text(sheet.number("slot_needed"), "mm", shop)
+    slot = shop_text_up(sheet.number("slot_needed"), shop)
     return (f"Screws travel up to {travel} across the grain; slots at least {slot} long.",)

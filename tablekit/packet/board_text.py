@@ -64,7 +64,7 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
     area = shop_text(layout.boards_area, "mm^2", sheet.shop_style)
     price = "" if layout.price is None else f", for {layout.price:.2f} together"
     if layout.proved:
-        least = "No choice and order of these boards takes less."
+        least = "No choice and order of these boards, one strip from each, takes less."
     else:
         least = f"The best found; nothing can take more than {layout.gap:.1%} less."
     yield (

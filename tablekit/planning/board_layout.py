@@ -121,11 +121,16 @@ class BoardLayout:
         return used
 
 
-def shop_text_up(number: float, style: ShopStyle) -> str:
-    """A length in mm as a maker reads it, rounded up to what can be marked."""
+def shop_up(number: float, style: ShopStyle) -> float:
+    """A length in mm rounded up to what can be marked."""
     step = 25.4 / style.fraction if style.display == "in" else style.step_mm
-    short = shop_round(number, "mm", style)[1] < -1e-6
-    return shop_text(number + step / 2 if short else number, "mm", style)
+    nearest, error = shop_round(number, "mm", style)
+    return nearest + step if error < -1e-6 else nearest
+
+
+def shop_text_up(number: float, style: ShopStyle) -> str:
+    """The same as a maker reads it."""
+    return shop_text(shop_up(number, style), "mm", style)
 
 
 def check_board(board: RackBoard) -> None:

@@ -34,6 +34,17 @@ class Yield:
     count: int
 
 
+def _crosscut(strips: Sequence[Yield], diameter: float) -> str:
+    """What to do with a board that would give more than one strip, or nothing."""
+    long = next((one.board for one in strips if one.length >= 2 * diameter), None)
+    if long is None:
+        return ""
+    return (
+        f". One strip is taken from each board, and {long} is long enough for more: enter it as "
+        "the lengths that it will be crosscut to"
+    )
+
+
 def shortage(
     strips: Sequence[Yield], diameter: float, style: ShopStyle, wishes: str = ""
 ) -> BoardsFallShort:
@@ -52,7 +63,8 @@ def shortage(
     if width * GRAINS < diameter * GRAINS - 1:
         return BoardsFallShort(
             f"the boards are too few: side by side they are {mm(width)} wide once jointed, and the "
-            f"circle is {mm(diameter)}. {mm(diameter - width)} of width is missing",
+            f"circle is {mm(diameter)}. {mm(diameter - width)} of width is missing"
+            f"{_crosscut(usable, diameter)}",
             found=width, needed=diameter,
         )  # fmt: skip
     longest = max(usable, key=lambda one: one.length)

@@ -12,6 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
+from tablekit.planning.board_layout import shop_up
 from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
@@ -24,6 +25,7 @@ from tablekit.planning.stock_cutting import (
 )
 from tablekit.relations import milling, quantities, stock, trammel
 from tablekit.relations.wording import SHOP
+from tablekit.species import find_species
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
@@ -231,9 +233,16 @@ def cut_list(
 
 
 def _line(
-    part: str, count: int, finished: Size, rough: Size, sheet: Sheet, wood: str, note: str
+    part: str,
+    count: int,
+    finished: Size,
+    rough: Size,
+    sheet: Sheet,
+    wood: str,
+    note: str,
+    density: float | None = None,
 ) -> CutLine:
-    density = sheet.number("wood_density")
+    density = sheet.number("wood_density") if density is None else density
     done, sawn = _wood(finished, count, density), _wood(rough, count, density)
     return CutLine(
         part, count, finished, rough, wood or "wood", "along the length", note,
@@ -300,16 +309,28 @@ def _top(
         note = "a panel, bought or glued up before; the cutter runs round inside its edges"
         yield _line("top", 1, panel, rough, sheet, wood, note)
         return
-    # A board without a thickness of its own lies there finished.
-    sizes = {
-        board.name: (board.length, board.width, getattr(board, "thickness", None) or thickness)
-        for board in boards
-    }
+    by_name = {board.name: board for board in boards}
     for number, strip in enumerate(strips_used(layout), start=1):
-        finished = Size(strip.length_needed, strip.width, thickness)
-        whole = Size(*sizes[strip.board])
-        note = f"from board {strip.board}"
-        yield _line(f"top, strip {number}", 1, finished, whole, sheet, wood, note)
+        board = by_name[strip.board]
+        # A board without a thickness of its own lies there finished.
+        thick = getattr(board, "thickness", None) or thickness
+        length = shop_up(strip.length_needed, sheet.shop_style)
+        finished, whole = (
+            Size(length, strip.width, thickness),
+            Size(board.length, board.width, thick),
+        )
+        own = getattr(board, "species", None) or wood
+        yield _line(
+            f"top, strip {number}", 1, finished, whole, sheet, own, f"from board {strip.board}",
+            _density(sheet, own),
+        )  # fmt: skip
+
+
+def _density(sheet: Sheet, species: str) -> float:
+    """Density of a board's own wood, kg/m³: the piece's, by the specific gravity of each."""
+    known, gravity = find_species(species), sheet.get("specific_gravity")
+    density = sheet.number("wood_density")
+    return density if known is None or not gravity else density * known.specific_gravity / gravity
 
 
 def _cut(

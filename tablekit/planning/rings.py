@@ -346,12 +346,13 @@ def _recommended(alternating: PanelCup, one_way: PanelCup, style: ShopStyle) -> 
     most = grain.BOW.good[1] or 0.0
     disagree = "Common practice, and makers disagree."
     if one_way.most < _NOTHING:
-        return "one way", "The strips lie flat either way round, so choose faces by their looks."
+        return "one way", "The strips lie flat whichever face is up: show the better faces."
     if one_way.most <= most:
         return (
             "one way",
             f"{ripple}. All one way the panel bows by {bow} at the most, which fastenings hold "
-            f"down without effort; so choose faces by their looks. {disagree}",
+            f"down without effort: lay them so, but turn a strip whose other face looks better. "
+            f"{disagree}",
         )
     return (
         "alternating",

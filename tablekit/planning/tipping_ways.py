@@ -127,6 +127,12 @@ class Mending:
     refused: tuple[str, ...]
     sitter: str
     style: ShopStyle
+    kind: str = "table"
+
+    @property
+    def caution(self) -> str:
+        """Who has to keep off, and what these numbers are not."""
+        return f"{_CAUTIONS[self.kind]} {_SUMS}"
 
     @property
     def easily_tipped(self) -> bool:
@@ -137,18 +143,18 @@ class Mending:
         """The whole in words, forces in N and lbf."""
         wanted = both_forces(self.wanted, self.style)
         if self.load is None:
-            return f"{self.name}: no plumb load on the rim can tip it. {_CAUTION}"
+            return f"{self.name}: no plumb load on the rim can tip it. {self.caution}"
         load = both_forces(self.load, self.style)
         if not self.easily_tipped:
             said = f"{self.name}: {load} on the rim tips it, and {wanted} is wanted of it."
-            return " ".join(part for part in (said, self.sitter, _CAUTION) if part)
+            return " ".join(part for part in (said, self.sitter, self.caution) if part)
         lines = [
             f"{self.name} is easily tipped: {load} on the rim, midway between two feet, lifts a "
             f"foot, and {wanted} is wanted of it. {self.sitter}".strip(),
             *(f"{k}. {way.text()}" for k, way in enumerate(self.ways, 1)),
             *(f"Does not serve: {said}" for said in self.refused),
             *((RANKED_BY,) if self.ways else ()),
-            _CAUTION,
+            f"{self.caution} {_MENDED}",
         ]
         return "\n".join(lines)
 
@@ -167,11 +173,13 @@ class Mending:
         }
 
 
-_CAUTION = (
-    "Nobody should sit or stand on a rim, children should not climb on it, and a glass top that "
-    "goes over is a danger of its own. These are sums on a rigid piece, not a test: for public use "
-    "ask your local code. The joint under load is not judged here: set the mended piece out again."
-)
+_CAUTIONS = {
+    "table": "Nobody should sit or stand on the rim, children should not climb on it, and a glass "
+    "top that goes over is a danger of its own.",
+    "stool": "Nobody should stand on it, and children should not climb on it.",
+}
+_SUMS = "These are sums on a rigid piece, not a test: for public use ask your local code."
+_MENDED = "The joint under load is not judged here: set the mended piece out again."
 
 
 def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
@@ -192,7 +200,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
     load = sheet.get("tipping_load")
     style = sheet.shop_style
     if load is None or load >= target * (1 - _ENOUGH):
-        return Mending(sheet.name, load, target, (), (), sitter_words(sheet), style)
+        return Mending(sheet.name, load, target, (), (), sitter_words(sheet), style, sheet.kind)
     ways: list[Way] = []
     refused: list[str] = []
     for mend in design.mends():
@@ -208,8 +216,9 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
         refused.append(f"ballast at the feet. {str(reason).rstrip('.')}.")
     ways.sort(key=lambda way: (way.cost, way.name))
     return Mending(
-        sheet.name, load, target, tuple(ways), tuple(refused), sitter_words(sheet), style
-    )
+        sheet.name, load, target, tuple(ways), tuple(refused), sitter_words(sheet), style,
+        sheet.kind,
+    )  # fmt: skip
 
 
 def _way(before: Sheet, mend: Mend, wanted: float) -> Way:

@@ -235,7 +235,8 @@ def _lines(plan: TrammelPlan) -> Iterable[str]:
         "mark with a stop on the drill, so that it cannot come through the face."
     )
     yield f"Passes: {len(plan.equal)}. Stop all alike: {_stop_text(plan.equal, plan.style)}."
-    yield f"Or at full depth, and a thin last one: {_stop_text(plan.thin_last, plan.style)}."
+    if plan.thin_last != plan.equal:
+        yield f"Or at full depth, and a thin last one: {_stop_text(plan.thin_last, plan.style)}."
     yield _about_speed(plan)
     yield (
         "Go round anticlockwise, seen from above the router. Bearings from one end of the grain, "

@@ -139,8 +139,8 @@ _FLAT = sp.Min(
 FOOT_FLAT = assume(
     q.foot_flat,
     _FLAT,
-    "Room for a pad of 25 mm, and a foot that is not so sharp as to bruise or to split; "
-    "less only where the end of the post has no room for it.",
+    "Room for a pad three quarters as wide, and a foot that is not so sharp as to bruise or to "
+    "split; less only where the end of the post has no room for it.",
     common_practice(),
     first_to=("foot_flat_depth",),
     usual_share=(0.3, 3),

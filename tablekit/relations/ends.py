@@ -13,7 +13,6 @@ from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.fixing import plate_thickness, screw_shank
-from tablekit.relations.post_load import CAUTION
 from tablekit.relations.post_shares import foot_force
 from tablekit.relations.recesses import pad_diameter
 from tablekit.relations.strength import rim_load
@@ -158,8 +157,8 @@ FOOT = Requirement(
     good=(None, 1),
     tolerable=(None, 2),
     too_high="The wood over the pad is pressed in and the piece comes to stand unevenly. Take a "
-    "wider pad and cut the flat for it, or a harder wood." + CAUTION,
-    fine="The feet bear on their pads without being pressed in." + CAUTION,
+    "wider pad and cut the flat for it, or a harder wood.",
+    fine="The feet bear on their pads without being pressed in.",
 )
 HEAD_SCREWS = Requirement(
     name="screws that hold in the heads",
@@ -169,9 +168,8 @@ HEAD_SCREWS = Requirement(
     tolerable=(None, 1.6),
     too_high="A push on the rim may draw the screws out of a head. Take longer or thicker screws, "
     "or more of them; drill for them, and keep them two and a half of their diameters from the "
-    "edge of the flat." + CAUTION,
+    "edge of the flat.",
     fine="The screws hold in the heads against a push on the rim, though near end grain. "
-    "Drill for them, and keep them two and a half of their diameters from the edge of the flat."
-    + CAUTION,
+    "Drill for them, and keep them two and a half of their diameters from the edge of the flat.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (FOOT, HEAD_SCREWS)

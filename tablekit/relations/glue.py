@@ -397,7 +397,8 @@ STAGES = Requirement(
     tolerable=(1, None),
     too_low="Not even one joint can be spread and clamped in the open time. Take a slower glue, a "
     "helper, or a cooler hour.",
-    fine="Glue so many joints at a time, and the halves of the panel together last.",
+    fine="As many joints as can be glued in one go. Where the panel takes several, glue its halves "
+    "together last.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (FORCE, PRESSURE, STAGES, tenons.CHEEK)
 

@@ -121,7 +121,7 @@ rise_across = Quantity(
 panel_bow = Quantity(
     "panel_bow", "F_p", "mm",
     "the most that a place of the panel stands off the line from its first edge to its last",
-    0, 600,
+    0, 600, fine=True,
 )  # fmt: skip
 ripple = Quantity(
     "ripple", "f_p", "µm", "the most that a strip's middle stands off its own edges", 0, 50000

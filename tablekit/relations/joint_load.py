@@ -199,11 +199,6 @@ RELATIONS: tuple[Relation, ...] = (
     JOINT_RATIO, BEARING_STRESS, DENT_USE, HORN_LENGTH, HORN_COUNTED, HORN_STRESS, HORN_USE,
 )  # fmt: skip
 
-_CAUTION = (
-    " This is a design aid and no engineer's certificate: load a trial piece well beyond use "
-    "before you trust it, and where the public sits have it judged by licensed practice under your "
-    "local code."
-)
 _OWN = "limits are our own choice"
 RATIO = Requirement(
     name="kind to the joint",
@@ -213,8 +208,8 @@ RATIO = Requirement(
     tolerable=(None, 12),
     too_high="Small play or shrinkage at the notches will show as a wobble. Screw the top to all "
     "three heads; with the notches down that helps most. Feet that do not slip, glue, a thicker "
-    "section or shorter arms help too." + _CAUTION,
-    fine="The posts press on one another with no more than a few times the load." + _CAUTION,
+    "section or shorter arms help too.",
+    fine="The posts press on one another with no more than a few times the load.",
 )
 DENT = Requirement(
     name="notches safe against denting",
@@ -224,9 +219,9 @@ DENT = Requirement(
     tolerable=(None, 2),
     too_high="The edges of the notch will be pressed in, and the joint works loose. Hold the heads "
     "with the top, take thicker posts or harder wood, and cut the notches so that the whole face "
-    "bears." + _CAUTION,
+    "bears.",
     fine="The faces of the notch bear the pressure without lasting dents, if they are cut so that "
-    "the whole face bears." + _CAUTION,
+    "the whole face bears.",
 )
 HORN = Requirement(
     name="wood beyond the notch holds",
@@ -235,8 +230,8 @@ HORN = Requirement(
     good=(None, 0.7),
     tolerable=(None, 1),
     too_high="The wood between the notch and the end of the post may shear off along the grain. "
-    "Move the notch farther from the end or cut it shallower." + _CAUTION,
-    fine="Enough wood stands between the notch and the end of the post." + _CAUTION,
+    "Move the notch farther from the end or cut it shallower.",
+    fine="Enough wood stands between the notch and the end of the post.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (RATIO, DENT, HORN)
 ASSUMPTIONS: tuple[Assumption, ...] = tuple(

@@ -32,11 +32,11 @@ rim_leeway = Quantity(
 )  # fmt: skip
 head_step = Quantity(
     "head_step", "ε_h", "mm", "how far one head stands above or below the other two, as measured",
-    0, 400, latex=r"\varepsilon_h",
+    0, 400, latex=r"\varepsilon_h", fine=True,
 )  # fmt: skip
 foot_step = Quantity(
     "foot_step", "ε_f", "mm", "how far one foot is too long or too short, as measured",
-    0, 400, latex=r"\varepsilon_f",
+    0, 400, latex=r"\varepsilon_f", fine=True,
 )  # fmt: skip
 tilt_share = Quantity(
     "tilt_share",
@@ -220,7 +220,7 @@ LEVEL = Requirement(
     "{rim_drop} higher than the other, and all three heads and all three feet off by as much, each "
     "the worst way, {all_off_drop}: it shows, or a ball rolls. Stand the base on a flat surface "
     "and scribe the feet with a block and a pencil, then plane the highest head or shim the low "
-    "plates, and measure head_step and foot_step again.",
+    "plates, and measure again.",
     fine="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
     "{rim_drop} higher than the other: nobody will see it. With all three heads and all three feet "
     "off by as much, each the worst way, it is {all_off_drop}. Check with a level on the bare "

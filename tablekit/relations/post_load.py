@@ -237,10 +237,6 @@ def relations(kind: str) -> tuple[Relation, ...]:
     )  # fmt: skip
 
 
-CAUTION = (
-    " This is a design aid, not a certificate: load a trial piece well beyond use before you trust "
-    "it, and leave seats for the public to your local code and a licensed engineer."
-)
 POST = Requirement(
     name="posts strong enough",
     quantity="post_use",
@@ -249,9 +245,9 @@ POST = Requirement(
     tolerable=(None, 1.4),
     too_high="Loaded as given the posts use more than the wood is trusted with at the notch, where "
     "they are thinnest. Take thicker posts, let them into one another less deep, set them steeper, "
-    "or choose a stronger wood." + CAUTION,
+    "or choose a stronger wood.",
     fine="Under the design load midway between two heads, and a load at the edge over a foot or a "
-    "head, the notched posts stay within what the wood is trusted with." + CAUTION,
+    "head, the notched posts stay within what the wood is trusted with.",
 )
 SHEAR = Requirement(
     name="posts safe against splitting at the notch",
@@ -260,9 +256,9 @@ SHEAR = Requirement(
     good=(None, 0.7),
     tolerable=(None, 1),
     too_high="The wood beside the notch may shear along the grain. Take thicker posts or a "
-    "shallower notch, and keep the notch clear of checks." + CAUTION,
+    "shallower notch, and keep the notch clear of checks.",
     fine="Shear beside the notch is small. A crack that starts in the sharp inner corner is "
-    "judged by itself." + CAUTION,
+    "judged by itself.",
 )
 BUCKLING = Requirement(
     name="posts stout enough not to buckle",
@@ -271,8 +267,8 @@ BUCKLING = Requirement(
     good=(None, 0.3),
     tolerable=(None, 0.6),
     too_high="The posts are so slender that thrust adds to their bending. Take thicker or shorter "
-    "posts." + CAUTION,
-    fine="Far from buckling, so the thrust hardly adds to the bending." + CAUTION,
+    "posts.",
+    fine="Far from buckling, so the thrust hardly adds to the bending.",
 )
 GIVE = Requirement(
     name="heads that hardly give",
@@ -281,7 +277,7 @@ GIVE = Requirement(
     good=(None, 8),
     tolerable=(None, 16),
     too_high="A head gives so far under the load that the piece feels springy. Take thicker posts, "
-    "a shallower notch, or shorter arms above the crossing." + CAUTION,
-    fine="A head gives little under the load, so long as the joint is tight." + CAUTION,
+    "a shallower notch, or shorter arms above the crossing.",
+    fine="A head gives little under the load, so long as the joint is tight.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (POST, SHEAR, BUCKLING, GIVE)

@@ -12,7 +12,7 @@ from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
-from tablekit.relations.post_load import CAUTION, rest_depth, rest_width, soft_length
+from tablekit.relations.post_load import rest_depth, rest_width, soft_length
 from tablekit.relations.strength import elastic_modulus
 from tablekit.relations.top_load import rim_load
 
@@ -101,7 +101,7 @@ def relations(kind: str) -> tuple[Relation, ...]:
 
 _ESTIMATE = (
     " An estimate: play in a joint that is not glued, a loose screw or a foot that slips moves it "
-    "farther." + CAUTION
+    "farther."
 )
 STIFF = Requirement(
     name="stiff against a push",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from tablekit.engine.relation import Requirement
 from tablekit.engine.source import common_practice, derived
@@ -29,13 +30,22 @@ TIPPING = Requirement(
     ),
     good=(200, None),
     tolerable=(100, None),
-    too_low="A hand leaning on the rim can tip it. Set the feet wider, make the base heavier or "
-    "the top smaller, or turn the notches up. Never let anyone sit or lean on the rim, keep "
+    too_low="A hand leaning on the rim can tip it. Set the feet wider (notches that open upward "
+    "do), make the base heavier or the top smaller. Never let anyone sit or lean on the rim, keep "
     "children from climbing on it and glass off it, and have a piece for public use tested to "
     "your local code.",
-    fine="It takes a firm push to tip it. Even so nobody should sit or stand on the rim, nor "
-    "children climb on it, least of all on a glass top; a piece for children or the public has to "
-    "be tested to your local code.",
+    fine="It takes a firm push to tip it; a person leaning on the rim with both hands puts some "
+    "400 N (90 lbf) there. Nobody should sit or stand on the rim, nor children climb on it, least "
+    "of all on a glass top; a piece for children or the public has to be tested to your local "
+    "code.",
+)
+STOOL_TIPPING = replace(
+    TIPPING,
+    too_low="A hand or a knee on the edge of the empty stool can tip it. Set the feet wider "
+    "(notches that open upward do), make the base heavier or the seat smaller. Keep children from "
+    "climbing on it, and have a stool for public use tested to your local code.",
+    fine="It takes a firm push on the edge to tip it empty. Children should not climb on it; a "
+    "stool for children or the public has to be tested to your local code.",
 )
 
 CAN_BE_ASSEMBLED = Requirement(
@@ -143,6 +153,7 @@ def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, .
     else:
         crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN)
     ends = (OVERHANG, post_ends.HEADS_COVERED, post_ends.FEET_OUT[kind], FOOT_FLAT)
-    both = (TIPPING, *crossed, *ends)
     # A stool is moved about empty and judged with its sitter; a table stands there as it is.
-    return both if kind == "stool" else (HEIGHT, KNEES, PUSH, *both)
+    if kind == "stool":
+        return (STOOL_TIPPING, *crossed, *ends)
+    return (HEIGHT, KNEES, PUSH, TIPPING, *crossed, *ends)

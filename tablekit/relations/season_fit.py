@@ -252,11 +252,11 @@ LOOSE = Requirement(
     source=FIT,
     good=(None, SLOPPY),
     too_high="In the driest air the post rattles between the walls of the notch, and only the "
-    "floors and the top hold it. Keep the blanks in the driest air that they will meet and fit "
-    "the notches then; lay each blank so that its growth rings, seen on the end, run parallel to "
-    "the two side faces that lie between the walls (quarter-sawn between them, it loses about "
-    "half as much); or choose a quieter wood or a thinner post. Screw the top to all three heads, "
-    "and do not count on friction in the joint.",
+    "floors and the top hold it. Lay each blank so that its growth rings, seen on the end, run "
+    "parallel to the two side faces that lie between the walls: the play is then {radial_play}. A "
+    "quieter wood or a thinner post helps too. A notch fitted in drier air, or closer, has less "
+    "play now and is squeezed the more in the dampest air. Screw the top to all three heads, and "
+    "do not count on friction in the joint.",
     fine="The post between the walls of the notch keeps its fit in the driest air.",
 )
 TIGHT = Requirement(
@@ -265,8 +265,9 @@ TIGHT = Requirement(
     source=derived(DERIVATION, "in the dampest air; limits are our own choice"),
     good=(None, 1),
     too_high="In the dampest air the swollen post is crushed between the walls, stays crushed, and "
-    "is looser than ever the next winter. Fit the notches in damper air or with more play, lay the "
-    "growth rings parallel to the walls, or choose a quieter wood.",
+    "is looser than ever the next winter. Lay the growth rings parallel to the walls, or choose a "
+    "quieter wood or a thinner post. A notch fitted in damper air, or with more play, is squeezed "
+    "less and rattles the more in the driest air.",
     fine="The swollen post presses on the walls in the dampest air without being crushed.",
 )
 SLIDING = Requirement(

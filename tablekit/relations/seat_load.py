@@ -12,7 +12,6 @@ from tablekit.engine.relation import Assumption, Check, Limit, Relation, Require
 from tablekit.engine.source import derived, from_memory
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
-from tablekit.relations.post_load import CAUTION
 from tablekit.relations.post_shares import larger
 from tablekit.relations.tipping_quantities import seat_load_inset
 from tablekit.relations.top_load import rim_reach, screw_hold, screws_in_plate
@@ -159,10 +158,9 @@ SEAT = Requirement(
     good=(None, 1),
     tolerable=(None, 1.77),
     too_high="A sitter near the edge may split the seat along the grain or open a glue joint. Make "
-    "it thicker, set the heads farther out, or choose a wood that is strong across the grain."
-    + CAUTION,
+    "it thicker, set the heads farther out, or choose a wood that is strong across the grain.",
     fine="A sitter near the edge stays within what the seat is trusted with across the grain, so "
-    "long as every glue joint is sound." + CAUTION,
+    "long as every glue joint is sound.",
 )
 SEAT_SCREWS = Requirement(
     name="screws that hold a sitter",
@@ -171,7 +169,7 @@ SEAT_SCREWS = Requirement(
     good=(None, 1),
     tolerable=(None, 1.6),
     too_high="A sitter near the edge may draw the screws of the head across from it. Take more, "
-    "thicker or longer screws, or set the heads farther out." + CAUTION,
-    fine="The screws hold a sitter near the edge." + CAUTION,
+    "thicker or longer screws, or set the heads farther out.",
+    fine="The screws hold a sitter near the edge.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SEAT, SEAT_SCREWS)

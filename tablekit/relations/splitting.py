@@ -14,7 +14,7 @@ from tablekit.engine.relation import Assumption, Check, Relation, Requirement, a
 from tablekit.engine.source import derived, from_memory, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
-from tablekit.relations.post_load import CAUTION, rest_depth, rest_width
+from tablekit.relations.post_load import rest_depth, rest_width
 from tablekit.relations.post_shares import foot_force, head_force, larger, smaller
 from tablekit.relations.wood import specific_gravity
 
@@ -187,10 +187,9 @@ LOOSE = Requirement(
     good=(None, 1),
     tolerable=(None, 1.77),
     too_high="Once the notches have shrunk loose the post may split along the grain from the inner "
-    "corner. A tight joint grips it: see the other figure. " + _FIRST + CAUTION,
+    "corner. A tight joint grips it: see the other figure. " + _FIRST,
     fine="Even in a loose joint the post does not split at the inner corner, if its grain is "
-    "straight. Do not saw past the floor all the same: a kerf is the sharpest corner there is."
-    + CAUTION,
+    "straight. Do not saw past the floor all the same: a kerf is the sharpest corner there is.",
 )
 TIGHT = Requirement(
     name="splitting at the inner corner, tight joint",
@@ -199,8 +198,7 @@ TIGHT = Requirement(
     good=(None, 1),
     tolerable=(None, 1.4),
     too_high="Even in a tight joint the post may split along the grain from the inner corner. "
-    + _FIRST
-    + CAUTION,
-    fine="In a tight joint the post is far from splitting at the inner corner." + CAUTION,
+    + _FIRST,
+    fine="In a tight joint the post is far from splitting at the inner corner.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (TIGHT, LOOSE)

@@ -45,10 +45,12 @@ PARTS: tuple[Any, ...] = (
 
 # What no check speaks of although people trust themselves to it.
 NOT_COVERED = (
-    "No check covers a person who drops onto it (a load that is suddenly there presses at least "
-    "twice as hard as one laid on), somebody who sits on the rim of a table (over a foot that "
-    "bends a post half as much again as the design load does) or level forces on the screws. "
-    "Load a trial piece well beyond use before anyone sits or leans on it."
+    "The checks of strength are a design aid, not a certificate. None covers a person who drops "
+    "onto it (a load that is suddenly there presses at least twice as hard as one laid on), "
+    "somebody who sits on the rim of a table (over a foot that bends a post half as much again as "
+    "the design load does) or level forces on the screws. Load a trial piece well beyond use "
+    "before anyone sits or leans on it, and leave seats for the public to your local code and a "
+    "licensed engineer."
 )
 
 QUANTITIES: tuple[Quantity, ...] = tuple(q for part in PARTS for q in part.QUANTITIES)

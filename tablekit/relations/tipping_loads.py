@@ -309,13 +309,14 @@ LEANING_SITTER = Requirement(
     source=EN_1022,
     good=(1, None),
     tolerable=(0.9, None),
-    too_low="A sitter near the edge (seat_load, 600 N or 135 lbf where none is given) who also "
-    "pushes outward tips it. Set the feet wider, or the seat smaller or lower: steady_arm says how "
-    "far out the line through two feet has to lie. Nobody should stand on it, children least of "
+    too_low="A sitter {seat_load_inset} inside the edge ({seat_load}) who also pushes outward "
+    "({seat_push}) tips it. Set the feet wider, or the seat smaller or lower: the line through two "
+    "feet has to lie {steady_arm} from the middle. Nobody should stand on it, children least of "
     "all, and a stool for others than yourself has to be tested to your local code.",
-    fine="It stays on its feet under a load near the edge (seat_load) and a force outward "
-    "(seat_push). That is arithmetic on a rigid stool and no test. Nobody should stand on it, and "
-    "a seat for children or the public has to be tested to your local code.",
+    fine="It stays on its feet under a load of {seat_load}, {seat_load_inset} inside the edge, and "
+    "a force of {seat_push} outward. That is arithmetic on a rigid stool and no test. Nobody "
+    "should stand on it, and a seat for children or the public has to be tested to your local "
+    "code.",
 )
 
 REQUIREMENTS: tuple[Requirement, ...] = (WANTED, LEANING_SITTER)

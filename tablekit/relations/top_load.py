@@ -14,7 +14,6 @@ from tablekit.engine.source import common_practice, derived, from_memory, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.fixing import plate_thickness, screw_length, screw_shank
-from tablekit.relations.post_load import CAUTION
 from tablekit.relations.post_shares import larger
 from tablekit.relations.strength import rim_load as rim_load
 from tablekit.relations.wood import specific_gravity
@@ -228,8 +227,8 @@ SAG = Requirement(
     tolerable=(None, 15),
     too_high="The rim gives visibly under a person's hands. Make the top thicker (twice as thick "
     "is eight times as stiff), use quarter-sawn boards, which are stiffer across the grain, or "
-    "set the heads farther out." + CAUTION,
-    fine="The rim gives little under a person's hands." + CAUTION,
+    "set the heads farther out.",
+    fine="The rim gives little under a person's hands.",
 )
 TOP = Requirement(
     name="top strong enough across the grain",
@@ -242,10 +241,9 @@ TOP = Requirement(
     good=(None, 1),
     tolerable=(None, 1.4),
     too_high="A push on the rim may split the top along the grain or open a glue joint. Make it "
-    "thicker, set the heads farther out, or choose a wood that is strong across the grain. Never "
-    "sit on the rim." + CAUTION,
+    "thicker, set the heads farther out, or choose a wood that is strong across the grain.",
     fine="A push on the rim stays within what the wood is trusted with across the grain, so long "
-    "as every glue joint is sound. Never sit on the rim." + CAUTION,
+    "as every glue joint is sound.",
 )
 PRISED = Requirement(
     name="screws that hold",
@@ -254,9 +252,7 @@ PRISED = Requirement(
     good=(None, 1),
     tolerable=(None, 1.6),
     too_high="A push on the rim may draw the screws of the head across from it. Take more, thicker "
-    "or longer screws, or set the heads farther out. Lift the piece by its base, not by its rim."
-    + CAUTION,
-    fine="The screws hold against a push on the rim. Lift the piece by its base all the same."
-    + CAUTION,
+    "or longer screws, or set the heads farther out. Lift the piece by its base, not by its rim.",
+    fine="The screws hold against a push on the rim. Lift the piece by its base all the same.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SAG, TOP, PRISED)

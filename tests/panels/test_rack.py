@@ -219,7 +219,9 @@ def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
         panel.rows[0].fields["width"].value = "141 mm"
     assert "nothing can take more than 3.4% less" in panel.said.value
     panel.rows[0].fields["width"].value = "140 mm"
-    assert "No choice and order of these boards takes less" in panel.said.value
+    assert (
+        "No choice and order of these boards, one strip from each, takes less" in panel.said.value
+    )
 
 
 def test_without_a_kernel_there_are_words(panel: RackPanel) -> None:

@@ -108,7 +108,6 @@ def test_the_network_judges_and_shows_its_working() -> None:
         assert "strength_factor" in str(sheet.working(name))
     factor = sheet.number("strength_factor")
     assert sheet.number("dent_use") == pytest.approx(factor * 1.0 / 7.0)  # 7 MPa, middling hardwood
-    assert all("licensed" in check.message for check in sheet.checks)
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,13 @@ def test_it_is_judged_by_the_rattle_of_the_kit() -> None:
     assert sheet().number("winter_play") > SLOPPY
     assert verdicts(sheet(shop=30))["notch in the driest air"] == "pass"  # fitted in the driest
     (check,) = (c for c in sheet().checks if c.quantity == "winter_play")
-    for said in ("fit the notches then", "growth rings", "parallel", "Screw the top"):
+    for said in (
+        "growth rings",
+        "parallel",
+        "the play is then 0.53 mm",
+        "drier air",
+        "Screw the top",
+    ):
         assert said in check.message
 
 
