@@ -8,7 +8,6 @@ clash stays one whatever is added to it, and every member of a smallest one is n
 from __future__ import annotations
 
 import time
-from collections import deque
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -24,7 +23,7 @@ from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
 Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
 
-_MOST_CLASHES = 6
+_MOST_CLASHES = 3
 _MOST_ASKED = 80  # questions to the search for one message
 _SECONDS = 2.5  # of work after which no smaller and no further clash is looked for
 _LAST = 4.0  # and after which no change is looked for either
@@ -107,40 +106,34 @@ def _in_order(network: Declarations, names: Collection[str]) -> list[str]:
 def smallest_clashes(
     referee: Referee, first: Statements = frozenset(), most: int = _MOST_CLASHES
 ) -> list[Clash]:
-    """The smallest clashing sets, at most `most` of them; fewer where that would take too long.
+    """Clashing sets that have no given in common, at most `most` of them; fewer where that would
+    take too long.
 
-    Each set found by deletion: every one of its members is needed for the clash. Further sets
-    by taking each member away in turn (Reiter's hitting-set tree, Artificial Intelligence 32
-    (1987), from memory).
+    Each is found by deletion: every one of its members is needed for the clash. The next is looked
+    for among what is left once the givens of those before are taken away, and is named only where
+    its givens clash whatever is assumed.
 
     first  statements that are likely to clash, tried first"""
     found: list[Statements] = []
-    queue = deque([Statements()])
-    seen = set(queue)
-    while queue and len(found) < most and not (found and referee.tired):
-        removed = queue.popleft()
-        left = referee.all - removed
-        known = next((clash for clash in found if clash <= left), None)
-        if known is None:
-            if referee.holds(left):
-                continue
-            known = _shrink(referee, left, first)
-            if found and referee.tired:  # it may still hold what has nothing to do with it
-                break
-            found.append(known)
-        # Without one of its givens; of what is assumed there is no end of clashes of one kind.
-        for member in sorted(name for name in known if not name.startswith(_ASSUMED)):
-            if removed | {member} not in seen:
-                seen.add(removed | {member})
-                queue.append(removed | {member})
+    left = referee.all
+    while len(found) < most and not (found and referee.tired) and not referee.holds(left):
+        clash = _shrink(referee, left, first)
+        givens = frozenset(name for name in clash if not name.startswith(_ASSUMED))
+        # What there was no time to shrink may still hold what has nothing to do with it.
+        if found and (referee.tired or not givens or referee.holds(givens)):
+            break
+        found.append(clash)
+        left = left - givens
+        if not givens:
+            break
     return [_clash(referee.search.network, statements) for statements in found]
 
 
 def clashes(
     network: Declarations, givens: Mapping[str, float], most: int = _MOST_CLASHES
 ) -> list[tuple[str, ...]]:
-    """The smallest sets of givens (reporting units) for which no design was found, at most `most`
-    of them, with everything in force that is assumed beside them."""
+    """Smallest sets of givens (reporting units) for which no design was found, no given in two of
+    them, at most `most`, with everything in force that is assumed beside them."""
     given = {name: network.quantities[name].to_si(number) for name, number in givens.items()}
     in_force = plan_of(network, givens).assumptions
     held = [a.quantity.name for a in in_force if a.quantity is not None]

@@ -215,10 +215,8 @@ class _Solving:
             return None
         must = self.search.gives_way(loose[0], self.given, self.order)
         # At that design the slopes may see another way; as assumed there may be none.
-        first = must or self._called_into_question
-        if not first:
-            return None
-        tries = [first]
+        first = [names for names in (must, self._called_into_question) if names]
+        tries = list(first)
         for other in reversed(self.order):
             tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
         relevant = self.search.relevant(self.given)
@@ -227,7 +225,7 @@ class _Solving:
             held = [name for name in self.order if name not in names]
             designs = self.search.designs(self.given, held, near=loose[:1], effort=(QUICK,))
             sheet = self._answer(plan_of(self.network, self.givens, names), held, designs)
-            if sheet is not None or (names == first and self.too_little is not None):
+            if sheet is not None or (names in first and self.too_little is not None):
                 return sheet
         return None
 

@@ -107,14 +107,6 @@ SQUARE_CROSSING = assume(
     only=True,
 )
 
-SQUARE_POST_ONLY = assume(
-    q.post_width,
-    q.post_section.symbol,
-    "With two notches the posts are square.",
-    common_practice("square stock, planed to one setting"),
-    only=True,
-)
-
 NO_RELIEF = assume(
     q.notch_relief,
     0,
@@ -196,12 +188,11 @@ FIRMEST_FIRST: tuple[Assumption, ...] = (
     SPLAY,
 )
 
-# Posts with two notches are square, stand square to one another and meet in one point: none of
+# Posts with two notches stand square to one another and meet in one point: none of
 # that follows from a length that is given, so all of it is firm.
 TWO_NOTCHES_FIRMEST_FIRST: tuple[Assumption, ...] = (
     NO_OFFSET,
     SQUARE_CROSSING,
-    SQUARE_POST_ONLY,
     DENSITY,
     RIM_PER_SITTER,
     TOP_THICKNESS,

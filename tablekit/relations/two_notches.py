@@ -37,11 +37,6 @@ LET_IN = Relation(
             'not set those out; write crossing = "one notch" for another lean',
         ),
         Limit(
-            -sp.Abs(q.post_width.symbol - _section),
-            "with two notches the posts are square, as wide as they are deep; the kit does not "
-            "set out two notches in a rectangular post",
-        ),
-        Limit(
             -q.axis_offset.symbol,
             "with two notches the axes of the posts meet in one point and there is no offset; "
             "leave axis_offset out",
@@ -52,6 +47,23 @@ LET_IN = Relation(
             {"post_section": "3 in"},
             {"let_in": "1.5 in"},
             common_practice("half-depth notches in a 3 in post"),
+        ),
+    ),
+)
+
+SQUARE_POSTS = Relation(
+    name="square posts",
+    equation=equal(q.post_width.symbol, _section),
+    meaning="With two notches the posts are as wide as they are deep; two notches in a rectangular "
+    "post are not set out.",
+    why="Each post lies in a notch of both the others, one face to each: only a square section "
+    "fits both.",
+    source=derived(DERIVATION, "what each post keeps"),
+    checks=(
+        Check(
+            {"post_section": "3 in"},
+            {"post_width": "3 in"},
+            common_practice("square stock, planed to one setting"),
         ),
     ),
 )
@@ -130,6 +142,7 @@ def relations(way: int) -> tuple[Relation, ...]:
     """
     return (
         *crossing.DIRECTIONS,
+        SQUARE_POSTS,
         LET_IN,
         LET_IN_RATIO,
         CORE,

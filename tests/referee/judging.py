@@ -174,6 +174,10 @@ class Judge:
         answer = ask(self.network, case.givens)
         outcome = self.outcome(answer, case.givens, design, case.firmness, case.assumed)
         kind = "a count given" if case.counts else case.kind
+        if kind == "settled otherwise" and isinstance(answer.trouble, NotEnoughGiven):
+            # The slopes of a design that does not meet what is assumed do not decide it.
+            if self._seen_open(case.givens, answer.trouble, design):
+                outcome = "too little, as seen"
         row = f"{kind}, {case.swaps} swapped"
         verdicts.counts[table, row, outcome] += 1
         verdicts.times.append((f"swaps, {self.group}: {outcome}", answer.seconds, [*case.givens]))
@@ -229,6 +233,20 @@ class Judge:
                     then=answer.said,
                 )  # fmt: skip
 
+    def _seen_open(self, givens: Numbers, trouble: NotEnoughGiven, design: Design) -> bool:
+        """Whether two designs with these givens, the same things assumed in both, are seen to
+        differ in all that is said to be free."""
+        first: dict[frozenset[str], dict[str, float | None]] = {}
+        for answer in self._offered(givens, trouble, design):
+            assert answer.sheet is not None
+            assumed = frozenset(
+                name for name, value in answer.sheet.values.items() if value.origin == "assumed"
+            )
+            one = first.setdefault(assumed, answer.values)
+            if set(trouble.free) <= self.referee.different(one, answer.values):
+                return True
+        return False
+
     def _seen_to_move(
         self, givens: Numbers, trouble: NotEnoughGiven, design: Design, asked: Sequence[str]
     ) -> set[str]:
@@ -236,16 +254,8 @@ class Judge:
         engine shows when an offer is taken with another value, and that is found to be a design, or
         in one that the referee finds with the value that it has in a design of its own."""
         moved: set[str] = set()
-        for names in trouble.settling[:OFFERS_TRIED]:
-            if any(design.values[name] is None for name in names):
-                continue
-            for name, share in product(names, SHARES_TRIED):
-                offer = design.of(names)
-                offer[name] *= share
-                answer = ask(self.network, {**givens, **offer}, why=False)
-                if answer.sheet is None or self.referee.violations(answer.values, givens):
-                    continue
-                moved |= self.referee.different(answer.values, design.values)
+        for answer in self._offered(givens, trouble, design):
+            moved |= self.referee.different(answer.values, design.values)
         for name in set(asked) - moved - givens.keys():
             values = dict.fromkeys(other.values[name] for other in self.designs)
             for value in [v for v in values if v is not None][:VALUES_TRIED]:
@@ -360,7 +370,24 @@ class Judge:
         if self._exists(givens, design):
             return True
         answer = ask(self.network, givens)
+        if isinstance(answer.trouble, NotEnoughGiven):  # mended, though not settled
+            return any(self._offered(givens, answer.trouble, design))
         return answer.sheet is not None and not self.referee.violations(answer.values, givens)
+
+    def _offered(
+        self, givens: Numbers, trouble: NotEnoughGiven, design: Design
+    ) -> Iterator[Answer]:
+        """The designs that are found with the first offers to settle it, each taken with values
+        about those of a design."""
+        for names in trouble.settling[:OFFERS_TRIED]:
+            if any(design.values[name] is None for name in names):
+                continue
+            for name, share in product(names, (1.0, *SHARES_TRIED)):
+                offer = design.of(names)
+                offer[name] *= share
+                answer = ask(self.network, {**givens, **offer}, why=False)
+                if answer.sheet is not None and not self.referee.violations(answer.values, givens):
+                    yield answer
 
     # -- anything -----------------------------------------------------------------------------
 
