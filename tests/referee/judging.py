@@ -174,10 +174,10 @@ class Judge:
         answer = ask(self.network, case.givens)
         outcome = self.outcome(answer, case.givens, design, case.firmness, case.assumed)
         kind = "a count given" if case.counts else case.kind
-        if kind == "settled otherwise" and isinstance(answer.trouble, NotEnoughGiven):
-            # The slopes of a design that does not meet what is assumed do not decide it.
-            if self._seen_open(case.givens, answer.trouble, design):
-                outcome = "too little, as seen"
+        # The slopes of a design that does not meet what is assumed do not decide it.
+        trouble = answer.trouble if kind == "settled otherwise" else None
+        if isinstance(trouble, NotEnoughGiven) and self._seen_open(case.givens, trouble, design):
+            outcome = "too little, as seen"
         row = f"{kind}, {case.swaps} swapped"
         verdicts.counts[table, row, outcome] += 1
         verdicts.times.append((f"swaps, {self.group}: {outcome}", answer.seconds, [*case.givens]))
