@@ -135,7 +135,7 @@ def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     page.heading(HEADING)
     for label, value, remark in rows:
         page.row(label, value, remark)
-    for text in paragraphs:
+    for text in paragraphs[1:]:  # the first is the check, listed with the others
         page.paragraph(text, indent=2)
 
 
@@ -165,13 +165,8 @@ def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 
 def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:
-    from tablekit.packet.top_boards import CHECK
-
     verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
     page.paragraph(f"{verdict}: {check.name}{_limit(sheet, check)}", indent=2)
-    if check.name == CHECK:
-        page.paragraph("Said with the boards.", indent=6)
-        return
     page.paragraph(message, indent=6)
     page.paragraph(f"Source: {check.source}.", indent=6)
 
