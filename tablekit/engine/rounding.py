@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,9 @@ from tablekit.engine.slack import with_slack
 from tablekit.engine.solve import solve
 
 if TYPE_CHECKING:
-    from tablekit.engine.sheet import Sheet
+    from tablekit.engine.sheet import CheckResult, Sheet
+
+_HAIR = 1e-3  # of a limit: what is past it by less is on it
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,7 @@ class Rounded:
     wishes     every given
     following  sizes that the others settle: left to follow, not rounded
     too_small  sizes that would round to zero, or out of their range: left as they are
+    worse      checks that pass exactly and do not as marked, by more than a thousandth of the limit
     """
 
     sheet: Sheet
@@ -54,6 +57,7 @@ class Rounded:
     wishes: tuple[Wish, ...]
     following: tuple[str, ...]
     too_small: tuple[str, ...]
+    worse: tuple[CheckResult, ...] = ()
 
     @property
     def _made(self) -> str:
@@ -66,6 +70,7 @@ class Rounded:
             f"{c.name}: {shop_text(c.exact, c.unit, style, with_error=True)}" for c in self.cuts
         ]
         lines += [self._told(wish) for wish in self.wishes if of is None or wish.name in of]
+        lines += [self._past(check) for check in self.worse]
         if self.following:
             lines.append(
                 f"Not rounded, because the other {self._made} settle it: "
@@ -74,6 +79,15 @@ class Rounded:
         if self.too_small:
             lines.append(f"Too small to round, left as it is: {', '.join(self.too_small)}.")
         return "\n".join(lines)
+
+    def _past(self, check: CheckResult) -> str:
+        def said(number: float | None) -> str:
+            return figures_text(number or 0.0, check.unit, self.sheet.shop_style, 4)
+
+        return (
+            f"{check.name}: {said(check.value)} as marked, which is past its limit of "
+            f"{said(check.limit)}"
+        )
 
     def _told(self, wish: Wish) -> str:
         def said(number: float, figures: int = 6) -> str:
@@ -113,7 +127,17 @@ def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
         rounded.append(RoundedCut(name, exact, marked, error, quantity.unit))
     again = solve(sheet.network, givens, name=sheet.name, shop=style)
     wishes = tuple(_wish(sheet, again, name) for name in sheet.givens)
-    return Rounded(again, tuple(rounded), wishes, cut.following, tuple(too_small))
+    worse = tuple(_worse(sheet, again))
+    return Rounded(again, tuple(rounded), wishes, cut.following, tuple(too_small), worse)
+
+
+def _worse(sheet: Sheet, again: Sheet) -> Iterator[CheckResult]:
+    passed = {check.name for check in sheet.checks if check.verdict == "pass"}
+    for check in again.checks:
+        if check.name in passed and check.verdict != "pass":
+            value, limit = check.value or 0.0, check.limit or 0.0
+            if abs(value - limit) > _HAIR * abs(limit):
+                yield check
 
 
 def _wish(sheet: Sheet, again: Sheet, name: str) -> Wish:

@@ -7,6 +7,8 @@ import math
 import pytest
 import sympy as sp
 
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Requirement
 from tablekit.engine.rounding import round_to_shop
 from tablekit.engine.shop import ShopStyle
 from tablekit.relations.families import network
@@ -114,3 +116,20 @@ def test_the_style_of_the_sheet_is_the_default() -> None:
     assert found.sheet.shop_style == sheet.shop_style
     assert found.cuts[0].marked / (25.4 / 16) == pytest.approx(580)  # 36 1/4 in
     assert "36 1/4 in (0.030 in over)" in found.text()
+
+
+@pytest.mark.parametrize(
+    ("limit", "x", "worse"), [(12, 5.76, []), (11.6, 5.7, []), (11.6, 5.76, ["double"])]
+)
+def test_a_check_that_rounding_pushes_past_its_limit_is_told(
+    limit: float, x: float, worse: list[str]
+) -> None:
+    """y = 2 x: 5.76 mm is marked 6 mm and makes 12 mm, 5.7 mm is marked 5.5 mm and makes 11 mm."""
+    of_x = Quantity("x", "x", "mm", "invented", 0.001, 1000, cut=True)
+    of_y = small.quantity("y", unit="mm")
+    most = Requirement("double", "y", small.INVENTED, (None, limit), too_high="Too much.")
+    twice = small.relation("twice", of_y.symbol, 2 * of_x.symbol)
+    found = round_to_shop(small.network([of_x, of_y], [twice], [], [most]).solve({"x": x}))
+    assert [check.name for check in found.worse] == worse
+    said = "double: 12 mm as marked, which is past its limit of 11.6 mm"
+    assert (said in found.text()) is bool(worse)
