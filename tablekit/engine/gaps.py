@@ -47,17 +47,25 @@ def settling_values(
         for name in usual_first(network, free)
         if name not in held and not network.quantities[name].whole
     ]
+    pinning = islice(
+        (
+            chosen
+            for chosen in islice(combinations(names, count), _MOST_TRIALS)
+            if all(place.pinned_by(chosen) for place in alike)
+        ),
+        _MOST_LOOKED_AT,
+    )
+    looked_at: list[tuple[str, ...]] = []
     found: list[tuple[str, ...]] = []
-    looked_at = 0
-    for chosen in islice(combinations(names, count), _MOST_TRIALS):
-        if not all(place.pinned_by(chosen) for place in alike):
-            continue
-        looked_at += 1
+    for chosen in pinning:
+        looked_at.append(chosen)
         if all(place.settled_by(chosen) for place in alike):
             found.append(chosen)
-        if len(found) == most or looked_at == _MOST_LOOKED_AT:
+        if len(found) == most:
             break
-    return found, free, count
+    # By the names alone something else may give way then; what gave way here does so once more.
+    again = (one for one in looked_at if all(place.settled_as_found(one) for place in alike))
+    return found or list(islice(again, most)), free, count
 
 
 def different(search: Search, designs: Sequence[Design]) -> set[str]:
@@ -95,8 +103,14 @@ class _Place:
 
     def settled_by(self, names: Sequence[str]) -> bool:
         """Whether nothing can move once these are given, with what is then assumed."""
-        given = {**self._given, **{name: self._design.values[name] for name in names}}
-        return _settles(self._search, self._design, given, self._held)
+        return _settles(self._search, self._design, self._with(names), self._held)
+
+    def settled_as_found(self, names: Sequence[str]) -> bool:
+        """Whether nothing can move once these are given, with what is assumed now."""
+        return self._search.rank(self._design, self._with(names), self._held).nullity == 0
+
+    def _with(self, names: Sequence[str]) -> dict[str, float]:
+        return {**self._given, **{name: self._design.values[name] for name in names}}
 
 
 def _settles(

@@ -118,3 +118,16 @@ def test_a_given_is_held_to_its_own_size_and_not_to_its_range() -> None:
     assert divider.solve({**givens, "heat_above": above}).number("heat") == 2.3e-3
     with pytest.raises(Contradiction):
         divider.solve({**givens, "heat_above": 1.1 * above})
+
+
+def test_what_settles_it_is_offered_where_something_assumed_gives_way() -> None:
+    """The drop of the top, 7.6768 mm, tells the length of the posts and so their lean; only the top
+    is still free, and its diameter settles it."""
+    table = families.network("table")
+    givens = {"post_section": 75.4488, "table_height": 765.6105, "sliding_drop": 7.6768}
+    with pytest.raises(NotEnoughGiven) as caught:
+        table.solve(givens)
+    assert ("top_diameter",) in caught.value.settling
+    sheet = table.solve({**givens, "top_diameter": 942.7})
+    play, length, width = (sheet.number(n) for n in ("winter_play", "post_length", "post_width"))
+    assert play * length / (3**0.5 * width) == pytest.approx(7.6768, rel=1e-6)
