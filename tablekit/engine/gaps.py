@@ -47,25 +47,29 @@ def settling_values(
         for name in usual_first(network, free)
         if name not in held and not network.quantities[name].whole
     ]
-    pinning = islice(
-        (
-            chosen
-            for chosen in islice(combinations(names, count), _MOST_TRIALS)
-            if all(place.pinned_by(chosen) for place in alike)
-        ),
-        _MOST_LOOKED_AT,
+    return _settling(alike, names, count, most), free, count
+
+
+def _settling(
+    places: Sequence[_Place], names: Sequence[str], count: int, most: int
+) -> list[tuple[str, ...]]:
+    """Sets of so many names that settle each of the places, at most `most`."""
+    pinning = (
+        chosen
+        for chosen in islice(combinations(names, count), _MOST_TRIALS)
+        if all(place.pinned_by(chosen) for place in places)
     )
     looked_at: list[tuple[str, ...]] = []
     found: list[tuple[str, ...]] = []
-    for chosen in pinning:
+    for chosen in islice(pinning, _MOST_LOOKED_AT):
         looked_at.append(chosen)
-        if all(place.settled_by(chosen) for place in alike):
+        if all(place.settled_by(chosen) for place in places):
             found.append(chosen)
         if len(found) == most:
             break
     # By the names alone something else may give way then; what gave way here does so once more.
-    again = (one for one in looked_at if all(place.settled_as_found(one) for place in alike))
-    return found or list(islice(again, most)), free, count
+    again = (one for one in looked_at if all(place.settled_as_found(one) for place in places))
+    return found or list(islice(again, most))
 
 
 def different(search: Search, designs: Sequence[Design]) -> set[str]:
