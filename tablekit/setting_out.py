@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.supplied import Supplied
 
-PLATES = "plate_factor"
-
 
 def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
     """Everything that follows from a brief.
@@ -49,19 +47,17 @@ def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
 def _with_boards_as_laid(
     brief: Brief, piece: Network, givens: Mapping[str, float], sheet: Sheet
 ) -> Sheet:
-    """The same design with its slots calculated from the wood between the middle and the plates.
+    """The same design with its movement and its slots calculated board by board.
 
-    Which boards lie there is known only once the top has a size, so it takes a second turn. The
-    layout asks for the diameter alone, which the slots do not change.
+    Which boards lie where is known only once the top has a size, so it takes a second turn. The
+    layout asks for the diameter alone, which the movement does not change.
     """
-    if PLATES in givens or sheet.get(PLATES) is None:
-        return sheet
-    from tablekit.packet.rack import rack_factor
+    from tablekit.packet.rack import rack_factors
 
-    factor = rack_factor(brief, sheet)
-    if factor is None:
+    factors = {n: v for n, v in rack_factors(brief, sheet).items() if n not in givens}
+    if not factors:
         return sheet
-    return piece.solve({**givens, PLATES: factor}, name=brief.name, shop=brief.shop, near=sheet)
+    return piece.solve({**givens, **factors}, name=brief.name, shop=brief.shop, near=sheet)
 
 
 def _say_whence(trouble: DesignError, used: Iterable[Supplied]) -> None:

@@ -23,7 +23,13 @@ from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_o
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.slack import with_slack
-from tablekit.engine.trouble import Contradiction, NotEnoughGiven, OutsideLimits, RangeError
+from tablekit.engine.trouble import (
+    Contradiction,
+    DesignError,
+    NotEnoughGiven,
+    OutsideLimits,
+    RangeError,
+)
 
 _CLOSES = 1e-9
 _SAME = 1e-6  # relative: values that differ by less are one
@@ -47,10 +53,7 @@ def solve(
     if sheet is not None:
         return sheet
     if not why:
-        free = plan_of(network, givens).free
-        if free and not solving.problems:
-            raise too_little(network, free, 0, ())
-        raise Contradiction("no design was found that meets what is given")
+        raise solving.none_found()
     return solving.by_search()
 
 
@@ -145,8 +148,17 @@ class _Solving:
             raise self._what_is_missing(*self.too_little)
         if self.unmet is not None:
             raise self.unmet
+        if not self.search.designs({}, (), effort=(QUICK, CLOSER)):
+            raise self.none_found()  # the search cannot cope with this network at all
         problem = self.problems[0] if self.problems else None
         raise explain(self.search, plan, self.givens, held, problem, self.unusual, self.style)
+
+    def none_found(self) -> DesignError:
+        """The error that says no more than the names tell."""
+        free = plan_of(self.network, self.givens).free
+        if free and not self.problems:
+            return too_little(self.network, free, 0, ())
+        return Contradiction("no design was found that meets what is given")
 
     def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet | None:
         """The sheet of the nearest design that is isolated; None where none is."""

@@ -8,12 +8,20 @@ from typing import TYPE_CHECKING
 from tablekit.engine.shop import shop_text
 from tablekit.packet.top_boards import top_boards
 from tablekit.planning.board_cleaning import cleaning_check
-from tablekit.planning.board_movement import BoardMovement, board_movement, plate_factor
+from tablekit.planning.board_movement import (
+    BoardMovement,
+    board_movement,
+    plate_factor,
+    top_factor,
+)
 from tablekit.wood_movement import CUTS, find_movement
 
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief
     from tablekit.engine.sheet import CheckResult, Sheet
+
+# How much more the boards move as they are laid than with one coefficient for all.
+FACTORS = {"top_factor": top_factor, "plate_factor": plate_factor}
 
 
 def used_boards(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:
@@ -42,16 +50,22 @@ def rack_movement(brief: Brief, sheet: Sheet) -> BoardMovement | None:
     return board_movement(found.layout, coefficients, sheet) if coefficients else None
 
 
-def rack_factor(brief: Brief, sheet: Sheet) -> float | None:
-    """`plate_factor` of the boards as laid; None where all are alike, or there is no layout, or no
-    plate."""
+def rack_factors(brief: Brief, sheet: Sheet) -> dict[str, float]:
+    """`top_factor` and `plate_factor` of the boards as laid, so far as the sheet has them; none
+    where all are alike, or there is no layout."""
     if not any(board.cut or board.species for board in brief.boards):
-        return None
+        return {}
     found = top_boards(brief, sheet)
-    if found is None or found.layout is None or sheet.get("plate_across") is None:
-        return None
+    if found is None or found.layout is None:
+        return {}
     coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
-    return plate_factor(found.layout, coefficients, sheet) if coefficients else None
+    if not coefficients:
+        return {}
+    return {
+        name: factor(found.layout, coefficients, sheet)
+        for name, factor in FACTORS.items()
+        if sheet.get(name) is not None
+    }
 
 
 def _coefficients(brief: Brief, boards: tuple[Board, ...]) -> Iterator[tuple[str, float]]:
@@ -86,9 +100,9 @@ def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
     if moves is None:
         return
     style = sheet.shop_style
-    both = [shop_text(n, "mm", style) for n in (moves.together, moves.on_sheet)]
-    said = f"Board by board the top moves {both[0]} over the year; with one coefficient for all of "
-    said += f"it, as on the sheet, {both[1]}. "
+    both = [shop_text(n, "mm", style) for n in (moves.together, moves.alone)]
+    said = f"Board by board the top moves {both[0]} over the year; with the coefficient of [wood] "
+    said += f"for all of it, it would be {both[1]}. "
     factor = sheet.get("plate_factor")
     if factor is not None and sheet.get("slot_needed") is not None:
         said += (

@@ -74,12 +74,12 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
 
 def _labels(brief: Brief) -> dict[str, str]:
     """Where values come from that stand as given although the maker never typed them."""
-    from tablekit.setting_out import PLATES
+    from tablekit.packet.rack import FACTORS
     from tablekit.supplied import supplied
 
     offered = (one for one in supplied(brief) if one.name not in brief.givens)
     labels = {one.name: one.label or one.whence for one in offered}
-    return labels if PLATES in brief.givens else {**labels, PLATES: "boards as laid"}
+    return {**labels, **{n: "boards as laid" for n in FACTORS if n not in brief.givens}}
 
 
 def _group(

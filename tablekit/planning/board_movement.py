@@ -27,17 +27,18 @@ class MovingStrip:
 
 @dataclass(frozen=True)
 class BoardMovement:
-    """The strips from left to right; `together` and `on_sheet` are the whole top's seasonal
+    """The strips from left to right; `together` and `alone` are the whole top's seasonal
     movement, mm, board by board and with one coefficient for all."""
 
     strips: tuple[MovingStrip, ...]
     together: float
-    on_sheet: float
+    alone: float
 
     @property
     def more(self) -> float:
-        """By how much the boards move more than the sheet says, mm; less is negative."""
-        return self.together - self.on_sheet
+        """By how much the boards move more than one coefficient makes them, mm; less is
+        negative."""
+        return self.together - self.alone
 
     def to_json(self) -> dict[str, Any]:
         """Plain data, lengths in mm."""
@@ -52,7 +53,8 @@ class BoardMovement:
                 for strip in self.strips
             ],
             "movement": tidy(self.together),
-            "top_movement": tidy(self.on_sheet),
+            "top_movement": tidy(self.together),
+            "with_one_coefficient": tidy(self.alone),
             "difference": tidy(self.more),
         }
 
@@ -63,6 +65,15 @@ def _wood_between(layout: BoardLayout, low: float, high: float) -> Iterator[tupl
         width = min(strip.right, high) - max(strip.left, low)
         if width > 0:
             yield strip.board, width
+
+
+def top_factor(layout: BoardLayout, coefficients: Mapping[str, float], sheet: Sheet) -> float:
+    """How many times as far as with the sheet's one coefficient the whole top moves.
+
+    Arguments and errors as `board_movement`.
+    """
+    moves = board_movement(layout, coefficients, sheet)
+    return moves.together / moves.alone if moves.alone else 1.0
 
 
 def plate_factor(layout: BoardLayout, coefficients: Mapping[str, float], sheet: Sheet) -> float:
@@ -100,4 +111,5 @@ def board_movement(
     ]
     gains = movement_of_strips([StripOfWood(width, change) for _, width, change in across], sheet)
     strips = tuple(MovingStrip(*one, gain) for one, gain in zip(across, gains, strict=True))
-    return BoardMovement(strips, sum(gains), sheet.number("top_movement"))
+    alone = movement_of_strips([StripOfWood(2 * rim, own)], sheet)[0]
+    return BoardMovement(strips, sum(gains), alone)

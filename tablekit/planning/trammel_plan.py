@@ -234,9 +234,10 @@ def _lines(plan: TrammelPlan) -> Iterable[str]:
         "Lay the top face down on waste boards, clamp it, and drill the pivot hole in the centre "
         "mark with a stop on the drill, so that it cannot come through the face."
     )
-    yield f"Passes: {len(plan.equal)}. Stop all alike: {_stop_text(plan.equal, plan.style)}."
-    if plan.thin_last != plan.equal:
-        yield f"Or at full depth, and a thin last one: {_stop_text(plan.thin_last, plan.style)}."
+    alike, thin_last = (_stop_text(stops, plan.style) for stops in (plan.equal, plan.thin_last))
+    yield f"Passes: {len(plan.equal)}. Stop all alike: {alike}."
+    if thin_last != alike:
+        yield f"Or at full depth, and a thin last one: {thin_last}."
     yield _about_speed(plan)
     yield (
         "Go round anticlockwise, seen from above the router. Bearings from one end of the grain, "

@@ -81,6 +81,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "Movement",
         (
             "driest_moisture", "dampest_moisture", "shop_moisture", "movement_coefficient",
+            "top_factor",
             "top_movement", "winter_shrinkage", "summer_swelling", "narrowest_width",
             "widest_width", "lengthwise_movement", "winter_play", "radial_play", "summer_squeeze",
             "sliding_drop",

@@ -68,6 +68,11 @@ shop_holds = Quantity(
     latex=r"\iota_s",
     whole=True,
 )
+top_factor = Quantity(
+    "top_factor", "k_m", "1",
+    "movement of the whole top over what its one coefficient makes it: 1 where all boards are "
+    "alike", 0.05, 20, latex="k_m",
+)  # fmt: skip
 season_rate = Quantity(
     "season_rate",
     "C_d",
@@ -141,7 +146,8 @@ lengthwise_movement = Quantity(
     latex=r"\Delta D_l",
 )
 QUANTITIES = (
-    movement_coefficient, total_shrinkage, season_holds, shop_holds, season_rate, shop_rate,
+    movement_coefficient, top_factor, total_shrinkage, season_holds, shop_holds, season_rate,
+    shop_rate,
     top_movement, winter_shrinkage, summer_swelling, narrowest_width, widest_width,
     lengthwise_movement,
 )  # fmt: skip
@@ -246,22 +252,38 @@ def _change(
     *limits: Limit,
 ) -> Relation:  # fmt: skip
     def check(
-        width: str, share: str, moistures: tuple[str, str], gain: str, source: Source
-    ) -> Check:
-        given = {"top_diameter": width, rate.name: share, start.name: moistures[0]}
+        width: str, share: str, moistures: tuple[str, str], gain: str, source: Source,
+        factor: str = "1",
+    ) -> Check:  # fmt: skip
+        given = {
+            "top_diameter": width, "top_factor": factor, rate.name: share,
+            start.name: moistures[0],
+        }  # fmt: skip
         return Check({**given, end.name: moistures[1]}, {found.name: gain}, source)
 
     return Relation(
         name=name,
-        equation=equal(found.symbol, _width * rate.symbol * (end.symbol - start.symbol) / _percent),
+        equation=equal(
+            found.symbol,
+            _width * top_factor.symbol * rate.symbol * (end.symbol - start.symbol) / _percent,
+        ),
         meaning=meaning,
         why="The width of wood follows its moisture in a straight line. Boards are seldom quite "
-        "flat-sawn or quarter-sawn, so the flat-sawn coefficient gives rather too much.",
+        "flat-sawn or quarter-sawn, so the flat-sawn coefficient gives rather too much. Where "
+        "boards differ each moves by its own; the factor says what that makes together.",
         source=HANDBOOK,
         limits=limits,
         checks=(
             check("232 mm", "0.00245", ("8 %", "11 %"), "1.7 mm", EXAMPLE),
             check("5 in", "0.00129", ("6 %", "9 %"), "0.019 in", FLOORING),
+            check(
+                "500 mm",
+                "0.00274",
+                ("6 %", "12 %"),
+                "6.645 mm",
+                derived(DERIVATION, "boards that differ"),
+                factor="0.8084",
+            ),
         ),
     )
 
@@ -379,4 +401,9 @@ COEFFICIENT = assume(
     usual=(0.0005, 0.0055),
     usual_source=common_practice("the woods of reference/movement.csv and somewhat beyond"),
 )
-ASSUMPTIONS: tuple[Assumption, ...] = (COEFFICIENT,)
+ALIKE = assume(
+    top_factor, 1,
+    "Boards alike in wood and cut; where they differ it follows from how they are laid.",
+    derived(DERIVATION, "boards that differ"), usual=(0.1, 10),
+)  # fmt: skip
+ASSUMPTIONS: tuple[Assumption, ...] = (ALIKE, COEFFICIENT)

@@ -92,6 +92,7 @@ MOVEMENT = Kind(
                  topic="movement alone", kept=("season_rate",)),
         *m.PERCENT,
     ),
+    fixed={"top_factor": 1.0},
 )  # fmt: skip
 
 SLOT = Kind(

@@ -9,6 +9,7 @@ import pytest
 from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tablekit.relations import families
 from tests.referee.subjects import PIECES, SMALL
+from tests.relations.test_movement import bare
 
 TWO_NOTCHES = next(subject for subject in PIECES if subject.name == "table, two notches").network
 PENDULUM = next(subject for subject in SMALL if subject.name == "ideal pendulum").network
@@ -131,3 +132,9 @@ def test_what_settles_it_is_offered_where_something_assumed_gives_way() -> None:
     sheet = table.solve({**givens, "top_diameter": 942.7})
     play, length, width = (sheet.number(n) for n in ("winter_play", "post_length", "post_width"))
     assert play * length / (3**0.5 * width) == pytest.approx(7.6768, rel=1e-6)
+
+
+def test_a_network_that_the_search_cannot_cope_with_names_no_clash() -> None:
+    """Movement by itself, its diameter alone given: most is free, and nothing is at odds."""
+    with pytest.raises(NotEnoughGiven, match="still free"):
+        bare().solve({"top_diameter": 900.0})

@@ -40,7 +40,7 @@ def test_each_strip_moves_by_its_own_coefficient_as_far_as_the_rim() -> None:
     assert sum(widths.values()) == pytest.approx(500)  # the top, not the margin round it
     by_hand = 6 * (0.00274 * widths["flat"] + 0.00169 * widths["quarter"])
     assert moves.together == pytest.approx(by_hand)
-    assert moves.on_sheet == pytest.approx(6 * 0.00274 * 500)
+    assert moves.alone == pytest.approx(6 * 0.00274 * 500)
     assert moves.more == pytest.approx(by_hand - 6 * 0.00274 * 500) and moves.more < 0
     data = moves.to_json()
     assert data["movement"] == pytest.approx(moves.together)

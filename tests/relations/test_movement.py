@@ -22,8 +22,8 @@ def bare() -> Network:
 
 def moved(driest: float, dampest: float, shop: float = 9.0, **changes: float) -> dict[str, float]:
     givens = {
-        "top_diameter": 900.0, "movement_coefficient": 0.00274, "driest_moisture": driest,
-        "dampest_moisture": dampest, "shop_moisture": shop, **changes,
+        "top_diameter": 900.0, "movement_coefficient": 0.00274, "top_factor": 1.0,
+        "driest_moisture": driest, "dampest_moisture": dampest, "shop_moisture": shop, **changes,
     }  # fmt: skip
     sheet = bare().solve(givens)
     return {name: value.number for name, value in sheet.values.items() if value.number is not None}

@@ -20,7 +20,8 @@ from tests.trust.declared import declared
 ASSUMED = [entry.relation for entry in declared() if entry.what == "assumption"]
 # In the reporting unit; two where two kinds of piece take it differently.
 _FIGURES = """
-axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 plate_factor=1 rim_per_sitter=610
+axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 plate_factor=1 top_factor=1
+rim_per_sitter=610
 splay=54.7356103 top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10
 head_turn=0 post_coefficient=0.00315 post_radial_coefficient=0.00169 post_across_share=0.06
 notch_clearance=0.1 lasting_load=100 creep_factor=2 seat_pad=200 head_screws=1 head_screw_length=40
