@@ -146,7 +146,7 @@ class _Solving:
             return sheet
         if self.too_little is not None:
             raise self._what_is_missing(*self.too_little)
-        if self.unmet is not None:
+        if self.unmet is not None and designs:
             raise self.unmet
         if not self.search.designs({}, (), effort=(QUICK, CLOSER)):
             raise self.none_found()  # the search cannot cope with this network at all

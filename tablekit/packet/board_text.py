@@ -68,6 +68,6 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
     else:
         least = f"The best found; nothing can take more than {layout.gap:.1%} less."
     yield (
-        f"Takes {used}: {area} of boards{price}, of which {layout.waste:.0%} is cut away. {least} "
-        f"Lengths are measured from the centre mark. {CAUTION}"
+        f"Takes {used}: {area} of boards{price}, of which {layout.waste:.0%} lies outside the "
+        f"rough circle. {least} Lengths are measured from the centre mark. {CAUTION}"
     )

@@ -138,3 +138,10 @@ def test_a_network_that_the_search_cannot_cope_with_names_no_clash() -> None:
     """Movement by itself, its diameter alone given: most is free, and nothing is at odds."""
     with pytest.raises(NotEnoughGiven, match="still free"):
         bare().solve({"top_diameter": 900.0})
+
+
+def test_passes_that_do_not_come_out_whole_are_named() -> None:
+    """31.019/6.057 = 5.12 passes; of five one is 6.2 mm deep, of six 5.17 mm."""
+    with pytest.raises(Contradiction) as caught:
+        families.network("table").solve({"top_thickness": 31.019, "equal_pass": 6.057})
+    assert set(map(frozenset, caught.value.clashes)) == {frozenset({"top_thickness", "equal_pass"})}

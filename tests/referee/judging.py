@@ -155,16 +155,24 @@ class Judge:
             return "listed"
         return "another"
 
-    def _listed(self, answer: Answer, givens: Numbers, design: Design, within: float) -> bool:
-        """Whether giving one of the alternatives that the sheet names leads to the design."""
+    def _listed(
+        self, answer: Answer, givens: Numbers, design: Design, within: float, further: int = 1
+    ) -> bool:
+        """Whether giving one of the alternatives that the sheet names leads to the design, or to a
+        sheet that lists it."""
         assert answer.sheet is not None
         for name, numbers in answer.sheet.alternatives.items():
             value = design.values.get(name)
             for number in numbers:
                 if value is None or abs(number - value) > within * max(abs(number), abs(value)):
                     continue
-                again = ask(self.network, {**givens, name: number})
-                if again.sheet and self.referee.same(again.values, design.values, 10 * within):
+                given = {**givens, name: number}
+                again = ask(self.network, given)
+                if again.sheet is None:
+                    continue
+                if self.referee.same(again.values, design.values, 10 * within):
+                    return True
+                if further and self._listed(again, given, design, within, further - 1):
                     return True
         return False
 
