@@ -138,7 +138,7 @@ def gain(width: str, coefficient: float, start: float, end: float, unit: str) ->
     found = right.subs(
         {
             d: parse_quantity(width, unit), c: coefficient, dry: start / 100, wet: end / 100,
-            moisture.ONE_PERCENT.symbol: 0.01,
+            moisture.ONE_PERCENT.symbol: 0.01, movement.top_factor.symbol: 1,
         }
     )  # fmt: skip
     return float(found)
