@@ -8,6 +8,8 @@ if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import CheckResult, Sheet
 
+_FINE = 5.0  # mm: a check of less is read to two figures, whatever the rule is divided in
+
 
 def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
@@ -28,11 +30,13 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
-    from tablekit.engine.shop import quantity_text, shop_text
+    from tablekit.engine.shop import figures_text, quantity_text, shop_text
 
     quantity = sheet.network.quantities.get(check.quantity)
     if quantity is not None:
         return quantity_text(number, quantity, sheet.shop_style)
+    if check.unit == "mm" and abs(number) < _FINE:
+        return figures_text(number, check.unit, sheet.shop_style, 2)
     return shop_text(number, check.unit, sheet.shop_style)
 
 
@@ -40,6 +44,18 @@ def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     """All of them, what needs looking at first: what terminal, packet and JSON all count."""
     found = every_check(sheet, brief)
     return tuple(sorted(found, key=lambda check: ("fail", "caution", "pass").index(check.verdict)))
+
+
+def past_as_marked(sheet: Sheet) -> tuple[str, ...]:
+    """Names of the sheet's checks that pass exactly, and no longer once every size is rounded to
+    what can be marked."""
+    from tablekit.engine.rounding import round_to_shop
+    from tablekit.engine.trouble import Contradiction
+
+    try:
+        return tuple(check.name for check in round_to_shop(sheet).worse)
+    except Contradiction:
+        return ()
 
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import CheckResult
 from tablekit.packet.asked_text import assumed_settings
-from tablekit.packet.checks import every_note, not_checked, number_text
+from tablekit.packet.checks import every_note, not_checked, number_text, past_as_marked
 from tablekit.packet.document import Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
@@ -85,7 +85,11 @@ def _standing(job: Job) -> Iterator[Part]:
     found = job.checks
     counts = [(verdict, sum(c.verdict == verdict for c in found)) for verdict in VERDICTS]
     said = ", ".join(f"{count} {VERDICTS[verdict]}" for verdict, count in counts)
-    yield Text(f"Of {len(found)} checks: {said}.")
+    past = "".join(
+        f" With the sizes as marked, {name} is past its limit."
+        for name in past_as_marked(job.sheet)
+    )
+    yield Text(f"Of {len(found)} checks: {said}.{past}")
     for check in found:
         if check.verdict != "pass":
             said = f"{VERDICTS[check.verdict]}: {check.name}. {check.message}"

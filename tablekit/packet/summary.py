@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
-from tablekit.packet.checks import every_note, not_checked, ordered_checks
+from tablekit.packet.checks import every_note, not_checked, ordered_checks, past_as_marked
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage, words
 from tablekit.packet.top_text import add_joints, add_surface
@@ -148,7 +148,12 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     for text in not_checked(sheet):
         page.paragraph(text.replace("Not checked", "NOT CHECKED", 1), indent=2)
     passed = sum(check.verdict == "pass" for check in checks)
-    page.paragraph(f"{passed} of {len(checks)} pass; they are listed further down.", indent=2)
+    past = "".join(
+        f" With the sizes as marked, {name} is past its limit: see Rounded for the shop."
+        for name in past_as_marked(sheet)
+    )
+    said = f"{passed} of {len(checks)} pass; they are listed further down.{past}"
+    page.paragraph(said, indent=2)
     for check in checks:
         if check.verdict != "pass":
             _check(page, sheet, check, check.message)

@@ -111,6 +111,11 @@ def _judged(
             "As marked the notch is just as wide as the post that lies in it: leave the knife "
             f"lines and pare to a push fit, up to {fine(wanted)} of play."
         )
+    if clearance > wanted * (1 + 1e-9):
+        return "pass", (
+            f"As marked the notch has {fine(clearance)} of play at the most: cut inside the far "
+            f"knife line and pare to a push fit, up to {fine(wanted)} of play."
+        )
     return "pass", f"As marked the notch has {fine(clearance)} of play: a push fit."
 
 

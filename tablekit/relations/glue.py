@@ -394,8 +394,9 @@ STAGES = Requirement(
     quantity="joints_at_once",
     source=derived(DERIVATION, "stages"),
     good=(1, None),
-    tolerable=(1, None),
-    too_low="Not even one joint can be spread and clamped in the open time. Take a slower glue, a "
+    tolerable=(0, None),
+    too_low="By the times taken here not even one joint can be spread and clamped in the open "
+    "time. Take a slower glue, a "
     "helper, or a cooler hour.",
     fine="As many joints as can be glued in one go. Where the panel takes several, glue its halves "
     "together last.",

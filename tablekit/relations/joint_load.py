@@ -217,9 +217,8 @@ DENT = Requirement(
     source=derived(DERIVATION, f"across the grain; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="The edges of the notch will be pressed in, and the joint works loose. Hold the heads "
-    "with the top, take thicker posts or harder wood, and cut the notches so that the whole face "
-    "bears.",
+    too_high="The edges of the notch will be pressed in, and the joint works loose. Take "
+    "thicker posts or harder wood, and cut the notches so that the whole face bears.",
     fine="The faces of the notch bear the pressure without lasting dents, if they are cut so that "
     "the whole face bears.",
 )

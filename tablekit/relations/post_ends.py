@@ -200,8 +200,9 @@ HEADS_COVERED = Requirement(
     source=common_practice("our own choice: no part of a head shows from above"),
     good=(None, 0),
     too_high="The lower corners of the heads stand out beyond the rim: they show from above, and "
-    "hips and knees meet them. Make the top {covering_diameter} across, which covers them with "
-    "a little to spare, or lean the posts less.",
+    "hips and knees meet them. Make the top {covering_diameter} across with the heads where "
+    "they are (give head_radius, not overhang), which covers them with a little to spare, or lean "
+    "the posts less.",
     fine="The heads do not show from above.",
 )
 

@@ -30,20 +30,22 @@ TIPPING = Requirement(
     ),
     good=(200, None),
     tolerable=(100, None),
-    too_low="A hand leaning on the rim can tip it. Set the feet wider (notches that open upward "
-    "do), make the base heavier or the top smaller. Never let anyone sit or lean on the rim, keep "
-    "children from climbing on it and glass off it, and have a piece for public use tested to "
-    "your local code.",
+    too_low="A hand leaning on the rim can tip it. Set the feet wider, make the base "
+    "heavier or the top smaller, as far as the other checks let you. Never let anyone sit or lean "
+    "on the rim, keep children from climbing on it and glass off it, and have a piece for public "
+    "use tested to your local code.",
     fine="It takes a firm push to tip it; a person leaning on the rim with both hands puts some "
     "400 N (90 lbf) there. Nobody should sit or stand on the rim, nor children climb on it, least "
     "of all on a glass top; a piece for children or the public has to be tested to your local "
     "code.",
 )
+# A stool is light; what it does under a sitter is judged by itself.
 STOOL_TIPPING = replace(
     TIPPING,
-    too_low="A hand or a knee on the edge of the empty stool can tip it. Set the feet wider "
-    "(notches that open upward do), make the base heavier or the seat smaller. Keep children from "
-    "climbing on it, and have a stool for public use tested to your local code.",
+    tolerable=(30, None),
+    too_low="A hand or a knee on the edge of the empty stool can tip it. Set the feet wider, "
+    "make the base heavier or the seat smaller, as far as the other checks let you. Keep "
+    "children from climbing on it, and have a stool for public use tested to your local code.",
     fine="It takes a firm push on the edge to tip it empty. Children should not climb on it; a "
     "stool for children or the public has to be tested to your local code.",
 )

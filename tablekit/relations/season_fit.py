@@ -188,7 +188,8 @@ SQUEEZE_USE = Relation(
 SLIDING_DROP = Relation(
     name="drop of the top while the feet slide apart",
     equation=equal(
-        sliding_drop.symbol * sp.sqrt(3) * _wide, winter_play.symbol * q.post_length.symbol
+        sliding_drop.symbol * sp.sqrt(3) * q.post_section.symbol,
+        winter_play.symbol * q.post_length.symbol,
     ),
     meaning="Each post turns about its head until the walls of its loose notches stop it, and the "
     "top comes down as the feet move outward.",
@@ -197,8 +198,13 @@ SLIDING_DROP = Relation(
     source=derived(DERIVATION, "on a slippery floor"),
     checks=(
         Check(
-            {"winter_play": "0.796 mm", "post_length": "1146 mm", "post_width": "63.5 mm"},
+            {"winter_play": "0.796 mm", "post_length": "1146 mm", "post_section": "63.5 mm"},
             {"sliding_drop": "8.294 mm"},
+            derived(DERIVATION, "on a slippery floor"),
+        ),
+        Check(
+            {"winter_play": "0.4 mm", "post_length": "1146 mm", "post_section": "80 mm"},
+            {"sliding_drop": "3.308 mm"},
             derived(DERIVATION, "on a slippery floor"),
         ),
     ),

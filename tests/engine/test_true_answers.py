@@ -130,7 +130,7 @@ def test_what_settles_it_is_offered_where_something_assumed_gives_way() -> None:
         table.solve(givens)
     assert ("top_diameter",) in caught.value.settling
     sheet = table.solve({**givens, "top_diameter": 942.7})
-    play, length, width = (sheet.number(n) for n in ("winter_play", "post_length", "post_width"))
+    play, length, width = (sheet.number(n) for n in ("winter_play", "post_length", "post_section"))
     assert play * length / (3**0.5 * width) == pytest.approx(7.6768, rel=1e-6)
 
 

@@ -39,14 +39,15 @@ def clipped(polygon, normal, offset):
 
 def patches(host, guest, up):
     """Corners of the floor and the walls of a notch as (point, direction from host to guest)."""
-    half, far = WIDE / 2, 5 * WIDE
+    (deep, half), far = guest.halves, 5 * WIDE
+    high = 2 * deep
     out = guest.bearing * (1 if up else -1)
-    floor = guest.waist - half * out
+    floor = guest.waist - deep * out
     sheets = [
         (out, [floor + x * guest.along + y * guest.side
                for x, y in ((-far, -half), (far, -half), (far, half), (-far, half))]),
         *((-sign * guest.side, [floor + sign * half * guest.side + x * guest.along + z * out
-                                for x, z in ((-far, 0), (far, 0), (far, WIDE), (-far, WIDE))])
+                                for x, z in ((-far, 0), (far, 0), (far, high), (-far, high))])
           for sign in (-1, 1)),
     ]  # fmt: skip
     for direction, polygon in sheets:
@@ -63,10 +64,10 @@ def moved(which, point, direction):
     return row
 
 
-def drop(lean, up=True, shift=0.0):
+def drop(lean, up=True, shift=0.0, deep=WIDE, wide=WIDE):
     """The most that the feet come up towards the top on average, mm."""
     bars, _, _ = posts(
-        Design(section=WIDE, length=LONG, splay=lean, offset=WIDE / 2,
+        Design(section=deep, length=LONG, splay=lean, offset=deep / 2, width=wide,
                notch_position=LONG / 2 + shift, foot_depth=0, head_depth=0, notches_up=up)
     )  # fmt: skip
     rows, limits, held = [], [], []
@@ -90,19 +91,29 @@ def drop(lean, up=True, shift=0.0):
     return -found.fun
 
 
+def formula(deep: float) -> float:
+    """The kit's formula, mm."""
+    given = {"winter_play": PLAY, "post_length": LONG, "post_section": deep}
+    (found,) = sp.solve(season_fit.SLIDING_DROP.equation, season_fit.sliding_drop.symbol)
+    return float(found.subs({s: given[s.name] for s in found.free_symbols}))
+
+
 @pytest.mark.witness(
     season_fit.SLIDING_DROP, by="a linear programme over the corners of floors and walls",
     within="1e-6 at the square crossing; an upper bound at 15 to 54°",
 )  # fmt: skip
 def test_the_drop_is_what_the_walls_allow() -> None:
-    given = {"winter_play": PLAY, "post_length": LONG, "post_width": WIDE}
-    equation = season_fit.SLIDING_DROP.equation
-    (found,) = sp.solve(equation, season_fit.sliding_drop.symbol)
-    by_formula = float(found.subs({s: given[s.name] for s in found.free_symbols}))
+    by_formula = formula(WIDE)
     for shift in (0.0, 60.0, -40.0):
         assert drop(SQUARE, shift=shift) == pytest.approx(by_formula, rel=1e-6)
     for lean in (15, 25, 35, 45, 50, 54):
         assert drop(math.radians(lean)) <= by_formula * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(("deep", "wide"), [(80.0, 56.0), (56.0, 80.0)])
+def test_of_a_rectangular_post_the_depth_decides(deep: float, wide: float) -> None:
+    """The walls are as long as the post that has the notch is deep."""
+    assert drop(SQUARE, deep=deep, wide=wide) == pytest.approx(formula(deep), rel=1e-3)
 
 
 def test_with_the_notches_down_hardly_anything_moves() -> None:
