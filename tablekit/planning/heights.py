@@ -14,9 +14,9 @@ if TYPE_CHECKING:
 def height_for_use(sheet: Sheet, use: str | None = None) -> CheckResult:
     """Which use the height of a table or of a seat suits.
 
-    use  for a table "low", "side", "dining", "counter" or "bar", for a stool "child's", "dining",
-         "counter" or "bar": judged by that alone. Where left out, any use will do; between two
-         uses it is a caution that names both.
+    use  for a table "low", "side", "dining", "counter" or "bar", for a stool "child's", "low",
+         "dining", "workshop", "counter" or "bar": judged by that alone. Where left out, any use
+         will do; between two uses it is a caution that names both.
     Raises DesignError for another use.
     """
     graded = people.SEAT if sheet.kind == "stool" else people.HEIGHT

@@ -61,6 +61,7 @@ slot_needed = Quantity(
     1.5,
     400,
     latex="l_n",
+    fine=True,
 )
 slot_length = Quantity(
     "slot_length", "l", "mm", "length of the plates' slots, or width of their holes", 1, 400

@@ -384,7 +384,7 @@ def pressure(wood: Wood = "") -> Requirement:
         "hand pressure; check that a bead is squeezed out along the whole joint.",
         too_high=f"More than glue makers ask for in {name}: it can starve the joint and crush the "
         "edges. Slacken off once a bead is squeezed out along the whole joint.",
-        fine=f"Within what glue makers ask for in {name}: {least} to {most} psi.",
+        fine=f"Within what glue makers ask for in {name}: about {least} to {most} psi.",
     )
 
 

@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
@@ -20,11 +22,11 @@ level_fall = Quantity(
 head_leeway = Quantity(
     "head_leeway", "δ_h", "mm",
     "how far one head may stand above or below the other two for that fall",
-    0.001, 400, latex=r"\delta_h",
+    0.001, 400, latex=r"\delta_h", fine=True,
 )  # fmt: skip
 foot_leeway = Quantity(
     "foot_leeway", "δ_f", "mm", "how far one foot may be too long or too short for that fall",
-    0.001, 400, latex=r"\delta_f",
+    0.001, 400, latex=r"\delta_f", fine=True,
 )  # fmt: skip
 rim_leeway = Quantity(
     "rim_leeway", "Δ_0", "mm", "height difference across the rim at that fall",
@@ -225,5 +227,13 @@ LEVEL = Requirement(
     "{rim_drop} higher than the other: nobody will see it. With all three heads and all three feet "
     "off by as much, each the worst way, it is {all_off_drop}. Check with a level on the bare "
     "heads before the top goes on: along two of them and across to the third.",
+)
+# Nobody sights along a seat, and nothing rolls off it.
+STOOL_LEVEL = replace(
+    LEVEL,
+    source=common_practice("our own choice of limits: 1 in 150 is not felt by a sitter"),
+    good=(None, 2),
+    tolerable=(None, 4),
+    too_high=LEVEL.too_high.replace("it shows, or a ball rolls", "it shows, and a sitter feels it"),
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LEVEL,)

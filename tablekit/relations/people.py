@@ -292,6 +292,7 @@ _CLIMB = (
 )
 SEAT_USES = (
     Use("child's stools", 250, 350, f"Suits a small child, or rests a foot. {_CLIMB}"),
+    Use("low stools", 355, 425, f"A low stool, to sit on beside a low task or a hearth. {_CLIMB}"),
     Use("dining seats", 430, 460, f"Suits a grown person at a dining table or desk. {_CLIMB}"),
     Use(
         "workshop stools", 465, 600,
@@ -314,8 +315,8 @@ SEAT = Graded(
     name="height of the seat",
     quantity="seat_height",
     source=common_practice(
-        "seats 17 to 18 in, workshop stools up to 600 mm, at counters 24 to 26 in, at bars 28 to "
-        "30 in"
+        "low stools 14 to 17 in, seats 17 to 18 in, workshop stools up to 600 mm, at counters 24 "
+        "to 26 in, at bars 28 to 30 in"
     ),
     good=(430, 460),
     too_low=f"Lower than a chair. {_CLIMB}",

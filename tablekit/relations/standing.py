@@ -72,5 +72,6 @@ def assumptions(kind: str) -> tuple[Assumption, ...]:
 def requirements(kind: str) -> tuple[Requirement, ...]:
     """The checks on quantities that this kind of piece has."""
     named = {name for relation in relations(kind) for name in relation.symbols}
+    own = {levelling.LEVEL: levelling.STOOL_LEVEL} if kind == "stool" else {}
     every = (requirement for part in PARTS for requirement in part.REQUIREMENTS)
-    return tuple(requirement for requirement in every if requirement.quantity in named)
+    return tuple(own.get(one, one) for one in every if one.quantity in named)

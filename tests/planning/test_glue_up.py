@@ -82,7 +82,7 @@ def test_a_whole_top_with_tenons_and_10_clamps_is_not_one_go_of_10_minutes() -> 
 
 def test_too_little_time_for_one_joint() -> None:
     sheet = glue_up(LAYOUT, 28, open_time=4.5)
-    assert next(c for c in sheet.checks if c.name == "joints in one go").verdict == "fail"
+    assert next(c for c in sheet.checks if c.name == "joints in one go").verdict == "caution"
     with pytest.raises(DesignError, match="open time"):
         stages(sheet)
 

@@ -60,10 +60,13 @@ def test_heights_in_use_are_those_of_the_table_of_people(row: str, uses: people.
         assert requirements.HEIGHT.at(number).fine.startswith(uses.words)
 
 
+OURS = ("low stools", "workshop stools")  # our own choice
+
+
 def test_seats_in_use_are_those_of_the_table_of_people() -> None:
     # common practice, from memory: dining / counter / bar 17-18 / 24-26 / 28-30 in
     spans = rows()["seat heights for dining / counter / bar"]["value"].split(" / ")
-    tabled = [use for use in people.SEAT_USES[1:] if use.name != "workshop stools"]  # our own
+    tabled = [use for use in people.SEAT_USES[1:] if use.name not in OURS]
     for text, use in zip(spans, tabled, strict=True):
         low, high = (float(number) * 25.4 for number in text.split("-"))
         assert (use.low, use.high) == (pytest.approx(low, abs=5), pytest.approx(high, abs=5))
