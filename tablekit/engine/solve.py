@@ -149,7 +149,7 @@ class _Solving:
         if self.unmet is not None and designs:
             raise self.unmet
         if not self.search.designs({}, (), effort=(QUICK, CLOSER)):
-            raise self.none_found()  # the search cannot cope with this network at all
+            raise self.unmet or self.none_found()  # the search cannot cope with this network
         problem = self.problems[0] if self.problems else None
         raise explain(self.search, plan, self.givens, held, problem, self.unusual, self.style)
 
