@@ -39,8 +39,11 @@ def tidied_up() -> Iterator[None]:
         signal.signal(number, end)
     try:
         yield
-    except _Ended:
-        pass
+    except BaseException:
+        # Whatever comes out once a signal came is due to it, also where the code that it fell into
+        # made another fault of it.
+        if not came:
+            raise
     finally:
         for number in answered:
             signal.signal(number, signal.SIG_DFL)

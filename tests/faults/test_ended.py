@@ -319,3 +319,19 @@ def test_a_pipe_as_a_brief(tmp_path, monkeypatch):
     writer.start()
     assert read_brief(pipe).name == "Trial"
     writer.join()
+
+
+def test_a_fault_that_a_signal_was_made_into_is_no_fault() -> None:
+    """What a signal falls into may catch it and raise something of its own."""
+    code = (
+        "import os, signal\n"
+        "from tablekit.packet.signals import tidied_up\n"
+        "with tidied_up():\n"
+        "    try:\n"
+        "        os.kill(os.getpid(), signal.SIGTERM)\n"
+        "        signal.pause()\n"
+        "    except BaseException as ended:\n"
+        "        raise RuntimeError('of its own') from ended\n"
+    )
+    done = subprocess.run([*kit.START[:1], "-c", code], capture_output=True, env=kit.environment())
+    assert done.returncode == -signal.SIGTERM, done.stderr
