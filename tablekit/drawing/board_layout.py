@@ -26,8 +26,7 @@ from tablekit.drawing.general import (
 )
 from tablekit.drawing.ink import Array, Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
-from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.planning.board_layout import shop_text_up
+from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
 from tablekit.planning.glue_up import strips_used
 
 if TYPE_CHECKING:

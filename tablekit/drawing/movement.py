@@ -24,8 +24,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
-from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.planning.board_layout import shop_text_up
+from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

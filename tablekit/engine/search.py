@@ -108,6 +108,11 @@ class Search:
         low, high = self.form.range_of(name)
         return max(1e-3 * float(np.ptp(column)) if len(column) else 0.0, 1e-6 * (high - low))
 
+    @cached_property
+    def copes(self) -> bool:
+        """Whether any design is found where nothing is given; else it has nothing to say."""
+        return bool(self.designs({}, (), effort=(QUICK, CLOSER)))
+
     # -- designs -----------------------------------------------------------------------------
 
     def designs(

@@ -149,6 +149,22 @@ def shop_round(number: float, unit: str, style: ShopStyle) -> tuple[float, float
     return float(back), float(back - Fraction(number))
 
 
+def rule_step(style: ShopStyle) -> float:
+    """The finest division that a maker marks by, mm."""
+    return 25.4 / style.fraction if style.display == "in" else style.step_mm
+
+
+def shop_up(number: float, style: ShopStyle, hair: float = 1e-6) -> float:
+    """A length in mm rounded up to what can be marked; by less than a hair it may stay short."""
+    nearest, error = shop_round(number, "mm", style)
+    return nearest + rule_step(style) if error < -hair else nearest
+
+
+def shop_text_up(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
+    """The same as a maker reads it."""
+    return shop_text(shop_up(number, style, hair), "mm", style)
+
+
 def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = False) -> str:
     """The number as a person reads it: "1131.5 mm", "28 15/16 in", "54.74°", "4.7 kΩ".
 

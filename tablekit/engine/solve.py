@@ -148,8 +148,8 @@ class _Solving:
             raise self._what_is_missing(*self.too_little)
         if self.unmet is not None and designs:
             raise self.unmet
-        if not self.search.designs({}, (), effort=(QUICK, CLOSER)):
-            raise self.unmet or self.none_found()  # the search cannot cope with this network
+        if not self.search.copes:
+            raise self.unmet or self.none_found()
         problem = self.problems[0] if self.problems else None
         raise explain(self.search, plan, self.givens, held, problem, self.unusual, self.style)
 

@@ -117,7 +117,7 @@ def top(job: Job) -> Section:
 
 
 def _top(job: Job) -> Iterator[Part]:
-    from tablekit.packet.board_text import board_rows
+    from tablekit.packet.board_text import board_rows, check_text
 
     found, sheet = job.boards, job.sheet
     if found is None:
@@ -125,7 +125,7 @@ def _top(job: Job) -> Iterator[Part]:
     else:
         rows, paragraphs = board_rows(found, sheet)
         yield Table("Strips from left to right", ("strip", "size", "where, how long"), tuple(rows))
-        for text in paragraphs:
+        for text in (check_text(found), *paragraphs):
             yield Text(text)
     yield from _joints(job)
     yield from _round(job)

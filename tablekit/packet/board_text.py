@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
 from tablekit.packet.top_boards import TopBoards
-from tablekit.planning.board_layout import shop_text_up
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -22,8 +21,15 @@ CAUTION = (
 
 
 def board_rows(found: TopBoards, sheet: Sheet) -> tuple[list[Row], list[str]]:
-    """Rows and paragraphs of what is said of the boards of a top."""
+    """Rows and paragraphs of what is said of the boards of a top, their check apart."""
     return [*_given(found, sheet), *_strips(found, sheet)], [*_said(found, sheet)]
+
+
+def check_text(found: TopBoards) -> str:
+    """Whether the boards cover the circle, where no list of checks says it."""
+    check = found.check
+    verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
+    return f"{verdict}: {check.name}. {check.message} Source: {check.source}."
 
 
 def _given(found: TopBoards, sheet: Sheet) -> Iterator[Row]:
@@ -55,9 +61,7 @@ def _place(edge: float, style: ShopStyle) -> str:
 
 
 def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
-    layout, check = found.layout, found.check
-    verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
-    yield f"{verdict}: {check.name}. {check.message} Source: {check.source}."
+    layout = found.layout
     if layout is None:
         return
     used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.packet.kept import kept
+
 if TYPE_CHECKING:
     from tablekit.brief import Brief
+    from tablekit.engine.rounding import Rounded
     from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.engine.trouble import Contradiction
 
 _FINE = 5.0  # mm: a check of less is read to two figures, whatever the rule is divided in
 
@@ -46,16 +50,30 @@ def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
     return tuple(sorted(found, key=lambda check: ("fail", "caution", "pass").index(check.verdict)))
 
 
-def past_as_marked(sheet: Sheet) -> tuple[str, ...]:
-    """Names of the sheet's checks that pass exactly, and no longer once every size is rounded to
-    what can be marked."""
+@kept
+def as_marked(brief: Brief, sheet: Sheet) -> Rounded | Contradiction:
+    """The design with every size rounded to what can be marked, or why there is none."""
     from tablekit.engine.rounding import round_to_shop
     from tablekit.engine.trouble import Contradiction
 
     try:
-        return tuple(check.name for check in round_to_shop(sheet).worse)
-    except Contradiction:
-        return ()
+        return round_to_shop(sheet)
+    except Contradiction as clash:
+        return clash
+
+
+def past_as_marked(brief: Brief, sheet: Sheet, where: str = "") -> str:
+    """What follows the count of checks: those that pass exactly and not as marked, a sentence each.
+
+    where  what else to say of each, as ": see the next page"
+    """
+    from tablekit.engine.rounding import Rounded
+
+    marked = as_marked(brief, sheet)
+    worse = marked.worse if isinstance(marked, Rounded) else ()
+    return "".join(
+        f" With the sizes as marked, {check.name} is past its limit{where}." for check in worse
+    )
 
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:

@@ -85,11 +85,7 @@ def _standing(job: Job) -> Iterator[Part]:
     found = job.checks
     counts = [(verdict, sum(c.verdict == verdict for c in found)) for verdict in VERDICTS]
     said = ", ".join(f"{count} {VERDICTS[verdict]}" for verdict, count in counts)
-    past = "".join(
-        f" With the sizes as marked, {name} is past its limit."
-        for name in past_as_marked(job.sheet)
-    )
-    yield Text(f"Of {len(found)} checks: {said}.{past}")
+    yield Text(f"Of {len(found)} checks: {said}.{past_as_marked(job.brief, job.sheet)}")
     for check in found:
         if check.verdict != "pass":
             said = f"{VERDICTS[check.verdict]}: {check.name}. {check.message}"

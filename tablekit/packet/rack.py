@@ -19,6 +19,7 @@ from tablekit.wood_movement import CUTS, find_movement
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief
     from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.planning.board_layout import BoardLayout
 
 # How much more the boards move as they are laid than with one coefficient for all.
 FACTORS = {"top_factor": top_factor, "plate_factor": plate_factor}
@@ -43,29 +44,30 @@ def rack_checks(brief: Brief, sheet: Sheet) -> list[CheckResult]:
 
 def rack_movement(brief: Brief, sheet: Sheet) -> BoardMovement | None:
     """The movement board by board; None where all are alike, or there is no layout."""
-    found = top_boards(brief, sheet)
-    if found is None or found.layout is None:
-        return None
-    coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
-    return board_movement(found.layout, coefficients, sheet) if coefficients else None
+    laid = _unlike(brief, sheet)
+    return None if laid is None else board_movement(*laid, sheet)
 
 
 def rack_factors(brief: Brief, sheet: Sheet) -> dict[str, float]:
     """`top_factor` and `plate_factor` of the boards as laid, so far as the sheet has them; none
     where all are alike, or there is no layout."""
-    if not any(board.cut or board.species for board in brief.boards):
+    laid = _unlike(brief, sheet)
+    if laid is None:
         return {}
+    here = {name: factor for name, factor in FACTORS.items() if sheet.get(name) is not None}
+    return {name: factor(*laid, sheet) for name, factor in here.items()}
+
+
+def _unlike(brief: Brief, sheet: Sheet) -> tuple[BoardLayout, dict[str, float]] | None:
+    """The layout, and the coefficients of the boards that differ from [wood]; None where none do,
+    or there is no layout."""
+    if not any(board.cut or board.species for board in brief.boards):
+        return None
     found = top_boards(brief, sheet)
     if found is None or found.layout is None:
-        return {}
+        return None
     coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
-    if not coefficients:
-        return {}
-    return {
-        name: factor(found.layout, coefficients, sheet)
-        for name, factor in FACTORS.items()
-        if sheet.get(name) is not None
-    }
+    return (found.layout, coefficients) if coefficients else None
 
 
 def _coefficients(brief: Brief, boards: tuple[Board, ...]) -> Iterator[tuple[str, float]]:

@@ -5,7 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
-from tablekit.packet.checks import every_note, not_checked, ordered_checks, past_as_marked
+from tablekit.packet.checks import (
+    as_marked,
+    every_note,
+    not_checked,
+    ordered_checks,
+    past_as_marked,
+)
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage, words
 from tablekit.packet.top_text import add_joints, add_surface
@@ -102,14 +108,12 @@ def _shop(sheet: Sheet, value: Value) -> str:
 
 def _rounded(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """What becomes of the wishes once every cut is rounded to what can be marked."""
-    from tablekit.engine.rounding import round_to_shop
     from tablekit.engine.trouble import Contradiction, OutsideLimits
 
     page.heading("Rounded for the shop")
-    try:
-        rounded = round_to_shop(sheet)
-    except Contradiction as clash:
-        limit = clash.limit if isinstance(clash, OutsideLimits) else ""
+    rounded = as_marked(brief, sheet)
+    if isinstance(rounded, Contradiction):
+        limit = rounded.limit if isinstance(rounded, OutsideLimits) else ""
         page.paragraph(
             f"With every size rounded to the rule there is no such {brief.kind}"
             f"{f': {limit}' if limit else ''}. Mark the exact sizes; sheet.json has them.",
@@ -135,7 +139,7 @@ def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     page.heading(HEADING)
     for label, value, remark in rows:
         page.row(label, value, remark)
-    for text in paragraphs[1:]:  # the first is the check, listed with the others
+    for text in paragraphs:
         page.paragraph(text, indent=2)
 
 
@@ -148,10 +152,7 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     for text in not_checked(sheet):
         page.paragraph(text.replace("Not checked", "NOT CHECKED", 1), indent=2)
     passed = sum(check.verdict == "pass" for check in checks)
-    past = "".join(
-        f" With the sizes as marked, {name} is past its limit: see Rounded for the shop."
-        for name in past_as_marked(sheet)
-    )
+    past = past_as_marked(brief, sheet, where=": see Rounded for the shop")
     said = f"{passed} of {len(checks)} pass; they are listed further down.{past}"
     page.paragraph(said, indent=2)
     for check in checks:

@@ -18,7 +18,7 @@ from tablekit.brief_boards import LEAST, RIPS, Top
 from tablekit.drawing.board_layout import LayoutSubject
 from tablekit.drawing.board_live import BoardView
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.board_text import board_rows
+from tablekit.packet.board_text import board_rows, check_text
 from tablekit.packet.top_boards import TopBoards, top_boards
 from tablekit.panels.board_row import BoardRow, alert, heads, read_names, read_top, texts_of
 from tablekit.planning.board_layout import BoardLayout
@@ -230,5 +230,6 @@ def _typed(number: float | None) -> str:
 
 def _said_html(found: TopBoards, sheet: Sheet) -> str:
     _, paragraphs = board_rows(found, sheet)
-    said = "".join(f"<p>{html.escape(text)}</p>" for text in paragraphs)
+    every = (check_text(found), *paragraphs)
+    said = "".join(f"<p>{html.escape(text)}</p>" for text in every)
     return f'<div style="line-height:1.4; max-width:960px">{said}</div>'

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
-from tablekit.engine.shop import ShopStyle, shop_round, shop_text
 from tablekit.engine.trouble import DesignError, RangeError
 
 Rip = Literal["as wide as each goes", "all alike"]
@@ -119,18 +118,6 @@ class BoardLayout:
         for strip in self.strips:
             used[strip.board] = used.get(strip.board, 0) + 1
         return used
-
-
-def shop_up(number: float, style: ShopStyle) -> float:
-    """A length in mm rounded up to what can be marked."""
-    step = 25.4 / style.fraction if style.display == "in" else style.step_mm
-    nearest, error = shop_round(number, "mm", style)
-    return nearest + step if error < -1e-6 else nearest
-
-
-def shop_text_up(number: float, style: ShopStyle) -> str:
-    """The same as a maker reads it."""
-    return shop_text(shop_up(number, style), "mm", style)
 
 
 def check_board(board: RackBoard) -> None:

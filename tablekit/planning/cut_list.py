@@ -12,7 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
-from tablekit.planning.board_layout import shop_up
+from tablekit.engine.shop import shop_up
 from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used

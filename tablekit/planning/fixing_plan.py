@@ -11,8 +11,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.shop import ShopStyle, figures_text, shop_text
-from tablekit.planning.board_layout import shop_text_up
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text, shop_text_up
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
 

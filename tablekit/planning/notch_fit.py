@@ -64,8 +64,7 @@ def worst_fit(sheet: Sheet, wanted: float = CLEARANCE, style: ShopStyle | None =
 
 def _fit(sheet: Sheet, arris: str, wanted: float, style: ShopStyle) -> NotchFit:
     own = section_of(sheet)
-    at = (0.0, 0.0) if own.square else own.at(arris)
-    marked = marked_walls(own, at, style, wanted)
+    marked = marked_walls(own, own.at(arris), style, wanted)
     near, guest, clearance = marked.near, marked.guest, marked.clearance
     better = _better(own.pair_angle, near, guest, wanted)
     verdict, message = _judged(clearance, wanted, style, better)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import ShopStyle, shop_round
+from tablekit.engine.shop import ShopStyle, rule_step, shop_round
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
 from tablekit.planning.notches import RELIEVED_POST
@@ -184,8 +184,7 @@ def marked_walls(
     nearest one."""
     near, far = own.wall(*at)
     near, guest = shop_round(near, "mm", style)[0], shop_round(own["post_width"], "mm", style)[0]
-    step = 25.4 / style.fraction if style.display == "in" else style.step_mm
-    sizes = [shop_round(far + k * step, "mm", style)[0] for k in (0, 1, -1)]
+    sizes = [shop_round(far + k * rule_step(style), "mm", style)[0] for k in (0, 1, -1)]
     # To a millionth of a millimetre, so that noise does not call a snug notch too tight.
     each = [
         MarkedWalls(near, size, guest, round(

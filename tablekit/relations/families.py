@@ -55,7 +55,7 @@ def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Rela
         *top_work.relations(),
         *standing.relations(kind),
         *splitting.relations(way_up, crossing),
-        *((season_fit.SLIDING_DROP,) if season_fit.may_slide(way_up, crossing) else ()),
+        *season_fit.sliding(way_up, crossing),
     )
 
 
@@ -169,9 +169,8 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
         requirements=(
             *requirements.requirements(kind, crossing),
             *top_work.requirements(),
-            *standing.requirements(kind),
+            *standing.requirements(kind, declared),
             *splitting.REQUIREMENTS,
-            *((season_fit.SLIDING,) if season_fit.may_slide(way_up, crossing) else ()),
         ),
         wishes=wishes(kind),
         wording=wording(kind),

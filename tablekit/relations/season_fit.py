@@ -211,10 +211,10 @@ SLIDING_DROP = Relation(
 )  # fmt: skip
 
 
-def may_slide(way_up: str, crossing: str) -> bool:
-    """Whether the feet may slide apart far: with one notch that opens upward. Turned down, the
+def sliding(way_up: str, crossing: str) -> tuple[Relation, ...]:
+    """What feet that slide apart do to the top, of one notch that opens upward. Turned down, the
     floors of the notches stop the posts at once."""
-    return (way_up, crossing) == ("notches up", "one notch")
+    return (SLIDING_DROP,) if (way_up, crossing) == ("notches up", "one notch") else ()
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
@@ -286,4 +286,4 @@ SLIDING = Requirement(
     "fit the notches closer or in the driest air, or turn the notches down.",
     fine="Loose notches let the feet slide apart by little.",
 )
-REQUIREMENTS: tuple[Requirement, ...] = (LOOSE, TIGHT)
+REQUIREMENTS: tuple[Requirement, ...] = (LOOSE, TIGHT, SLIDING)

@@ -69,9 +69,9 @@ def assumptions(kind: str) -> tuple[Assumption, ...]:
     return tuple(a for a in every if a.quantity is not None and a.quantity.name in named)
 
 
-def requirements(kind: str) -> tuple[Requirement, ...]:
-    """The checks on quantities that this kind of piece has."""
-    named = {name for relation in relations(kind) for name in relation.symbols}
+def requirements(kind: str, declared: tuple[Relation, ...]) -> tuple[Requirement, ...]:
+    """The checks on a "table" or a "stool", of the quantities that these relations speak of."""
+    named = {name for relation in declared for name in relation.symbols}
     own = {levelling.LEVEL: levelling.STOOL_LEVEL} if kind == "stool" else {}
     every = (requirement for part in PARTS for requirement in part.REQUIREMENTS)
     return tuple(own.get(one, one) for one in every if one.quantity in named)

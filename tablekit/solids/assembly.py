@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.shop import ShopStyle, shop_round, shop_text
+from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
 from tablekit.solids.contact import Freedom, freedom, patches
 from tablekit.solids.cutting import post_solid, replay, replay_together
 from tablekit.solids.notched import NotchedPost, notched_posts
@@ -164,10 +164,8 @@ def _relief_words(relief: Relief, way: Way, style: ShopStyle) -> str:
 
 
 def _marked_up(size: float, style: ShopStyle) -> str:
-    step = 25.4 / style.fraction if style.display == "in" else style.step_mm
     # The search stops within a hair of the least that frees them; that hair asks for no more.
-    short = shop_round(size, "mm", style)[1] < -2 * TOLERANCE
-    return shop_text(size + step / 2 if short else size, "mm", style)
+    return shop_text_up(size, style, hair=2 * TOLERANCE)
 
 
 def _cut_words(relief: Relief) -> str:
