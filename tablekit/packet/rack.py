@@ -107,8 +107,10 @@ def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
     said += f"for all of it, it would be {both[1]}. "
     factor = sheet.get("plate_factor")
     if factor is not None and sheet.get("slot_needed") is not None:
+        times = f"{factor:.3g}"
+        moves_as = "as" if times == "1" else f"{times} times what"
         said += (
             f"The wood between the middle and the farthest plate, as the boards are laid, moves "
-            f"{factor:.3g} times what that coefficient makes it; the slots allow for this."
+            f"{moves_as} that coefficient makes it; the slots allow for this."
         )
     yield said

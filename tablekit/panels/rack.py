@@ -232,4 +232,4 @@ def _said_html(found: TopBoards, sheet: Sheet) -> str:
     _, paragraphs = board_rows(found, sheet)
     every = (check_text(found), *paragraphs)
     said = "".join(f"<p>{html.escape(text)}</p>" for text in every)
-    return f'<div style="line-height:1.4; max-width:960px">{said}</div>'
+    return f'<div style="line-height:1.4; max-width:960px; overflow-wrap:anywhere">{said}</div>'
