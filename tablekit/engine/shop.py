@@ -150,7 +150,7 @@ def shop_round(number: float, unit: str, style: ShopStyle) -> tuple[float, float
 
 
 def rule_step(style: ShopStyle) -> float:
-    """The finest division that a maker marks by, mm."""
+    """The finest division that is marked, mm."""
     return 25.4 / style.fraction if style.display == "in" else style.step_mm
 
 
@@ -161,7 +161,7 @@ def shop_up(number: float, style: ShopStyle, hair: float = 1e-6) -> float:
 
 
 def shop_text_up(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
-    """The same as a maker reads it."""
+    """What `shop_up` gives, as a person reads it."""
     return shop_text(shop_up(number, style, hair), "mm", style)
 
 
