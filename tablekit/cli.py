@@ -131,10 +131,13 @@ def _add_set_out(commands: Commands) -> None:
         "set-out",
         allow_abbrev=False,
         help="solve a brief",
-        description="Solves a brief and prints a summary of the piece.",
+        description="Solves a brief and prints its card: the sizes for the first cut, what needs "
+        "attention, and what to get.",
     )
     parser.add_argument("brief", metavar="BRIEF", help="the brief, a TOML file")
-    parser.add_argument("--json", action="store_true", help="print the whole sheet as JSON instead")
+    asks = parser.add_mutually_exclusive_group()
+    asks.add_argument("--full", action="store_true", help="print everything instead of the card")
+    asks.add_argument("--json", action="store_true", help="print the whole answer as JSON instead")
     parser.add_argument("--out", type=Path, metavar="DIR", help="also write the packet there")
     parser.set_defaults(command=_set_out)
 
@@ -221,10 +224,16 @@ def _set_out(asked: argparse.Namespace) -> int:
         from tablekit.packet.packet import answer_json
 
         answer = answer_json(sheet, brief)
-    else:
+    elif asked.full:
         from tablekit.packet.summary import summary_text
 
         answer = summary_text(sheet, brief, shutil.get_terminal_size((80, 24)).columns)
+    else:
+        from tablekit.packet.card import card, card_text
+        from tablekit.packet.job import Job
+
+        width = shutil.get_terminal_size((80, 24)).columns
+        answer = card_text(card(Job(brief, sheet)), width)
     written = _packet(sheet, brief, asked.out) if asked.out else ""
     _say(answer)
     _say(written, sys.stderr if asked.json else sys.stdout)

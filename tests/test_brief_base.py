@@ -141,7 +141,7 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
     assert cli.main(["set-out", str(brief), "--out", str(tmp_path / "packet")]) == 0
     out = " ".join(capsys.readouterr().out.split())
     assert "There are no drawings yet of splayed legs" in out
-    assert "legs three legs Three stand without rocking" in out
+    assert "Legs: 3 alike" in out
     assert "crossing" not in out and "notch" not in out
     names = {path.name for path in (tmp_path / "packet").iterdir()}
     assert {"summary.txt", "sheet.json"} <= names

@@ -195,7 +195,7 @@ def _along(it: JointSubject, scale: float) -> Ink:
         it.text("post_width"),
     )  # fmt: skip
     said = (
-        "A post cut lengthwise through the middle of its notch; lower end to the left, the face "
+        "A post cut lengthwise through the middle of its notch; foot end to the left, the face "
         "that looks up uppermost"
     )
     ink.labels.append(Label(said, 0.0, ink.box().low - CAPTION, colour=style.FAINT))

@@ -55,7 +55,7 @@ class Net:
     gaps: tuple[tuple[float, float], ...]
 
     def x(self, distance: float) -> float:
-        """Where a full-size distance from the lower end lies."""
+        """Where a full-size distance from the foot end lies."""
         if self.marks.mirrored:
             distance = self.marks.length - distance
         return self.left + distance * self.scale
@@ -303,7 +303,7 @@ def _strip(ink: Ink, sheet: Sheet, net: Net, paper: Paper) -> None:
     room = bar - 8.0 - left
     name = style.fitted(sheet.name or "Untitled", room, style.TITLE, bold=True)
     long = bare(net.marks.length, net.shop)
-    what = f"{net.marks.called}, {long} long: sized along each arris from the lower end"
+    what = f"{net.marks.called}, {long} long: sized along each arris from the foot end"
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(what, room), left, lower, "left", colour=style.FAINT))
     legend = style.fitted(LEGEND, right - left)

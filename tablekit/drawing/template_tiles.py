@@ -25,8 +25,8 @@ ENOUGH = 1e-6
 class Tile:
     """A piece of the faces at full size.
 
-    stretch      "lower end", "crossing" or "upper end"
-    start, stop  along the post from its lower end, mm
+    stretch      "foot end", "crossing" or "head end"
+    start, stop  along the post from its foot end, mm
     left, right  across the four faces, from arris D, mm
     """
 
@@ -65,7 +65,7 @@ def across(marks: PostMarks) -> tuple[float, ...]:
 
 
 def stretches(marks: PostMarks, inches: bool) -> tuple[tuple[str, float, float], ...]:
-    """(name, start, stop) of what is printed, from the lower end up; none overlap."""
+    """(name, start, stop) of what is printed, from the foot end up; none overlap."""
     step = INCH_STEP if inches else METRIC_STEP
     foot, head = marks.flats
     xs = [x for area in marks.areas if area.kind != "flat" for x, _ in area.corners]
@@ -78,11 +78,11 @@ def stretches(marks: PostMarks, inches: bool) -> tuple[tuple[str, float, float],
     if lower >= low and high >= upper:
         return (("whole post", 0.0, marks.length),)
     if lower >= low:
-        return (("lower end", 0.0, high), ("upper end", upper, marks.length))
+        return (("foot end", 0.0, high), ("head end", upper, marks.length))
     if high >= upper:
-        return (("lower end", 0.0, lower), ("upper end", low, marks.length))
+        return (("foot end", 0.0, lower), ("head end", low, marks.length))
     return (
-        ("lower end", 0.0, lower), ("crossing", low, high), ("upper end", upper, marks.length)
+        ("foot end", 0.0, lower), ("crossing", low, high), ("head end", upper, marks.length)
     )  # fmt: skip
 
 

@@ -147,7 +147,7 @@ def _page(
     ink.labels.append(Label(said, right, top - 4.0, "right"))
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     how = (
-        f"Full size, 1:1. Sizes in {unit} from the lower end of the post, which is at the bottom.",
+        f"Full size, 1:1. Sizes in {unit} from the foot end of the post, which is at the bottom.",
         "Cut along the outline, wrap with the print outward, letters on their arrises, and knife "
         "through.",
     )
@@ -179,9 +179,9 @@ class _Window:
         self.arrises = across(marks)
 
     def at(self, along: float, side: float) -> Point:
-        """Along the post from its lower end, and across the four faces from arris D.
+        """Along the post from its foot end, and across the four faces from arris D.
 
-        The faces run from right to left when the post stands on its lower end, seen from
+        The faces run from right to left when the post stands on its foot end, seen from
         outside; on a left-hand piece from left to right."""
         tile = self.tile
         from_left = side - tile.left if self.marks.mirrored else tile.right - side
@@ -253,9 +253,9 @@ def _caption(ink: Ink, window: _Window, shop: ShopStyle, top: Point) -> None:
     start, stop = (bare(x, shop) for x in (tile.start, tile.stop))
     what = f"{tile.stretch}: from {start} to {stop}"
     if tile.start == 0.0:
-        what = f"{tile.stretch}: lower edge on the lower end, upper edge at {stop}"
+        what = f"{tile.stretch}: lower edge on the foot end, upper edge at {stop}"
     elif abs(tile.stop - window.marks.length) < 1e-9:
-        what = f"{tile.stretch}: lower edge at {start}, upper edge on the upper end"
+        what = f"{tile.stretch}: lower edge at {start}, upper edge on the head end"
     ink.labels.append(Label(what, top[0], top[1] + 8.0))
 
 

@@ -11,6 +11,7 @@ from typing import Literal
 import sympy as sp
 
 from tablekit.engine.quantity import Quantity
+from tablekit.engine.shop import ShopStyle
 from tablekit.engine.source import Source, common_practice
 from tablekit.engine.trouble import RelationError
 
@@ -220,6 +221,8 @@ def assume(
 
 
 Verdict = Literal["pass", "caution", "fail"]
+Sense = Literal["at least", "at most", "between", ""]
+_WORDS = ("too_low", "too_high", "mend_low", "mend_high", "care", "fine")
 _NAMED = re.compile(r"\{(\w+)\}")
 
 
@@ -229,11 +232,13 @@ class Requirement:
 
     Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
     caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
-    say what it means and what to change; a quantity's name in braces there becomes its value, as
-    it is shown. It is asked only when `when_given` is given, and not when
-    `unless_given` is: of two that ask alike, one goes by a limit that is given.
+    say what it means, `mend_low` and `mend_high` what to change, and `care` what to mind until
+    then; a quantity's name in braces there becomes its value, as it is shown. It is asked only
+    when `when_given` is given, and not when `unless_given` is: of two that ask alike, one goes by
+    a limit that is given. `id` is what code knows it by, `name` what a person reads.
     """
 
+    id: str
     name: str
     quantity: str
     source: Source
@@ -241,6 +246,9 @@ class Requirement:
     tolerable: tuple[float | None, float | None] = (None, None)
     too_low: str = ""
     too_high: str = ""
+    mend_low: str = ""
+    mend_high: str = ""
+    care: str = ""
     fine: str = ""
     when_given: str = ""
     unless_given: str = ""
@@ -258,18 +266,39 @@ class Requirement:
         """
         if not self.named:
             return self
-        too_low, too_high, fine = (
-            _NAMED.sub(lambda found: text_of(found[1]), words)
-            for words in (self.too_low, self.too_high, self.fine)
-        )
-        return replace(self, too_low=too_low, too_high=too_high, fine=fine)
+        words = {
+            field: _NAMED.sub(lambda found: text_of(found[1]), getattr(self, field))
+            for field in _WORDS
+        }
+        return replace(self, **words)  # type: ignore[arg-type]
 
     @property
     def named(self) -> tuple[str, ...]:
         """The quantities that its words name in braces."""
-        return tuple(_NAMED.findall(f"{self.too_low} {self.too_high} {self.fine}"))
+        return tuple(_NAMED.findall(" ".join(getattr(self, field) for field in _WORDS)))
 
-    def at(self, number: float) -> Requirement:
+    @property
+    def said_low(self) -> str:
+        """All that is said of a value below the good ones."""
+        return " ".join(filter(None, (self.too_low, self.mend_low, self.care)))
+
+    @property
+    def said_high(self) -> str:
+        """All that is said of a value above the good ones."""
+        return " ".join(filter(None, (self.too_high, self.mend_high, self.care)))
+
+    @property
+    def sense(self) -> Sense:
+        """On which side of its limits the good values lie."""
+        low, high = self.good
+        if low is None:
+            return "at most" if high is not None else ""
+        return "at least" if high is None else "between"
+
+    def at(self, number: float, style: ShopStyle | None = None) -> Requirement:
         """The requirement that holds for this value, in the quantity's reporting unit: itself,
-        unless a child grades what it asks by the value itself."""
+        unless a child grades what it asks by the value itself.
+
+        style  how a child writes the sizes that it names
+        """
         return self

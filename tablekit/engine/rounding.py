@@ -132,9 +132,9 @@ def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
 
 
 def _worse(sheet: Sheet, again: Sheet) -> Iterator[CheckResult]:
-    passed = {check.name: check for check in sheet.checks if check.verdict == "pass"}
+    passed = {check.id: check for check in sheet.checks if check.verdict == "pass"}
     for check in again.checks:
-        before = passed.get(check.name)
+        before = passed.get(check.id)
         # Where a limit depends on the value, as that of a use, it was passed by a rounding alone.
         if before is not None and check.verdict != "pass" and check.limit == before.limit:
             value, limit = check.value or 0.0, check.limit or 0.0

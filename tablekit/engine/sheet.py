@@ -14,7 +14,7 @@ from tablekit.engine.order import ClosedStep
 from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Assumption, Requirement, Verdict
+from tablekit.engine.relation import Assumption, Requirement, Sense, Verdict
 from tablekit.engine.shop import quantity_text
 from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
@@ -49,8 +49,16 @@ class Value:
 
 @dataclass(frozen=True)
 class CheckResult:
-    """How one quantity stands to one requirement. `value` and `limit` are in `unit`."""
+    """How one quantity stands to one requirement.
 
+    id       what code knows it by; `name` is what a person reads
+    value, limit  in `unit`; None, or a limit that is nan, where there is none
+    sense    on which side of the limit the good values lie
+    message  what it means, what to change and what to mind, as sentences
+    mend     what to change alone; "" where it passes or nothing is known to help
+    """
+
+    id: str
     name: str
     verdict: Verdict
     value: float | None
@@ -59,6 +67,23 @@ class CheckResult:
     source: str
     message: str
     quantity: str = ""
+    sense: Sense = ""
+    mend: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data, the numbers to twelve significant digits."""
+        return {
+            "id": self.id,
+            "name": self.name,
+            "verdict": self.verdict,
+            "value": tidy(self.value),
+            "limit": tidy(self.limit),
+            "sense": self.sense,
+            "unit": self.unit,
+            "source": self.source,
+            "message": self.message,
+            "mend": self.mend,
+        }
 
 
 def _nearest(numbers: Sequence[float], to: float) -> list[float]:
@@ -285,18 +310,7 @@ class Sheet:
                 for a in self.assumptions
             ],
             "gave_way": self._gave_way_json(),
-            "checks": [
-                {
-                    "name": c.name,
-                    "verdict": c.verdict,
-                    "value": tidy(c.value),
-                    "limit": tidy(c.limit),
-                    "unit": c.unit,
-                    "source": c.source,
-                    "message": c.message,
-                }
-                for c in self.checks
-            ],
+            "checks": [check.to_json() for check in self.checks],
             "notes": list(self.notes),
         }
 
@@ -335,14 +349,16 @@ def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -
 def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResult:
     """One requirement against one value."""
     unit, number = value.quantity.unit, value.number
-    name = requirement.name
-    if number is None:
+
+    def result(verdict: Verdict, limit: float | None, message: str, mend: str = "") -> CheckResult:
         return CheckResult(
-            name, "pass", None, None, unit, str(requirement.source), value.reason,
-            requirement.quantity,
+            requirement.id, requirement.name, verdict, number, limit, unit,
+            str(requirement.source), message.strip(), requirement.quantity, requirement.sense, mend,
         )  # fmt: skip
-    requirement = requirement.at(number)
-    source = str(requirement.source)
+
+    if number is None:
+        return result("pass", None, value.reason)
+    requirement = requirement.at(number, style)
     low, high = requirement.good
     tolerable_low, tolerable_high = requirement.tolerable
     slack = 1e-9 * max(abs(number), 1.0)
@@ -355,18 +371,12 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
 
     if low is not None and number < low - slack:
         bad = tolerable_low is not None and number < tolerable_low - slack
-        message = f"{beyond(low)}, less than {text(low)}. {requirement.too_low}"
-        limit = low
-    elif high is not None and number > high + slack:
+        said = f"{beyond(low)}, less than {text(low)}. {requirement.said_low}"
+        return result("fail" if bad else "caution", low, said, requirement.mend_low)
+    if high is not None and number > high + slack:
         bad = tolerable_high is not None and number > tolerable_high + slack
-        message = f"{beyond(high)}, more than {text(high)}. {requirement.too_high}"
-        limit = high
-    else:
-        bounds = [bound for bound in (low, high) if bound is not None]
-        limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
-        message = f"{text(number)}. {requirement.fine}".strip()
-        return CheckResult(name, "pass", number, limit, unit, source, message, requirement.quantity)
-    verdict: Verdict = "fail" if bad else "caution"
-    return CheckResult(
-        name, verdict, number, limit, unit, source, message.strip(), requirement.quantity
-    )
+        said = f"{beyond(high)}, more than {text(high)}. {requirement.said_high}"
+        return result("fail" if bad else "caution", high, said, requirement.mend_high)
+    bounds = [bound for bound in (low, high) if bound is not None]
+    limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
+    return result("pass", limit, f"{text(number)}. {requirement.fine}")

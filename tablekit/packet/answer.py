@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
-    from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.engine.sheet import Sheet
 
 
 def answer(sheet: Sheet, brief: Brief) -> dict[str, Any]:
@@ -29,25 +29,10 @@ def _sheet(sheet: Sheet, brief: Brief) -> dict[str, Any]:
     from tablekit.packet.checks import every_check, every_note, not_checked
 
     data = sheet.to_json()
-    data["checks"] = [check_json(check) for check in every_check(sheet, brief)]
+    data["checks"] = [check.to_json() for check in every_check(sheet, brief)]
     data["not_checked"] = list(not_checked(sheet))
     data["notes"] = list(every_note(sheet, brief))
     return data
-
-
-def check_json(check: CheckResult) -> dict[str, Any]:
-    """One check as `Sheet.to_json` writes checks."""
-    from tablekit.engine.sheet import tidy
-
-    return {
-        "name": check.name,
-        "verdict": check.verdict,
-        "value": tidy(check.value),
-        "limit": tidy(check.limit),
-        "unit": check.unit,
-        "source": check.source,
-        "message": check.message,
-    }
 
 
 def _boards(sheet: Sheet, brief: Brief) -> dict[str, Any]:

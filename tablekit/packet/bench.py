@@ -58,7 +58,7 @@ def _faces(job: Job, kinds: int) -> Iterator[Drawing]:
     for which in range(kinds):
         name = "post-faces" if which == 0 else f"post-faces-{which + 1}"
         yield drawing_of(
-            "The four faces of a post unrolled, with every knife line sized from the lower end.",
+            "The four faces of a post unrolled, with every knife line sized from the foot end.",
             name,
             partial(_draw_faces, job, which),
             ACROSS,

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from tablekit.packet.kept import kept
+from tablekit.packet.plain_page import NO_BREAK
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tablekit.brief import Brief
     from tablekit.engine.rounding import Rounded
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.engine.trouble import Contradiction
 
+# Checks on a share of what is allowed, or of what is there.
+_SHARES = frozenset((
+    "post_strength", "notch_shear", "buckling", "corner_tight", "corner_loose", "top_strength",
+    "top_screws", "head_screws", "seat_strength", "seat_screws", "foot_bearing", "notch_damp",
+    "notch_bearing", "short_grain", "level", "tipping_wanted", "sitter_leaning", "notch_depth",
+    "assembly", "socket_depth", "cutter_speed",
+))  # fmt: skip
 _FINE = 5.0  # mm: a check of less is read to two figures, whatever the rule is divided in
 
 
@@ -36,12 +47,37 @@ def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
     from tablekit.engine.shop import figures_text, quantity_text, shop_text
 
+    if check.id in _SHARES:
+        return f"{_three_figures(100 * number)}{NO_BREAK}%"
     quantity = sheet.network.quantities.get(check.quantity)
     if quantity is not None:
         return quantity_text(number, quantity, sheet.shop_style)
     if check.unit == "mm" and abs(number) < _FINE:
         return figures_text(number, check.unit, sheet.shop_style, 2)
     return shop_text(number, check.unit, sheet.shop_style)
+
+
+def _three_figures(number: float) -> str:
+    return f"{number:.3g}" if abs(number) < 100 else f"{float(f'{number:.3g}'):.0f}"
+
+
+def against_limit(sheet: Sheet, check: CheckResult) -> str:
+    """The value of a check and its limit, as "27 lbf (at least 45 lbf)"; "" without a value."""
+    if check.value is None or math.isnan(check.value):
+        return ""
+    found, limit = number_text(sheet, check, check.value), limit_text(sheet, check)
+    return f"{found} ({limit})" if limit else found
+
+
+def limit_text(sheet: Sheet, check: CheckResult) -> str:
+    """The limit of a check and which way it goes, as "at least 45 lbf"; "" without one."""
+    if check.limit is None or math.isnan(check.limit):  # nan where both sides are open
+        return ""
+    sense = check.sense
+    if sense == "between":  # the limit is the nearer of two
+        above = check.value is not None and check.value >= check.limit
+        sense = "at least" if above == (check.verdict == "pass") else "at most"
+    return f"{sense} {number_text(sheet, check, check.limit)}".strip()
 
 
 def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
@@ -89,7 +125,7 @@ def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
 def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
     """The sheet's checks, less those that cannot be judged of it."""
     idle = unjudged(sheet)
-    return tuple(check for check in sheet.checks if check.name not in idle)
+    return tuple(check for check in sheet.checks if check.id not in idle)
 
 
 def own_notes(sheet: Sheet) -> tuple[str, ...]:
@@ -98,7 +134,8 @@ def own_notes(sheet: Sheet) -> tuple[str, ...]:
 
     idle = unjudged(sheet)
     posts = [] if not_checked(sheet) else [NOT_COVERED]
-    return (*posts, *([_idle_note(idle)] if idle else []), *sheet.notes)
+    names = [check.name for check in sheet.checks if check.id in idle]
+    return (*posts, *([_idle_note(names)] if names else []), *sheet.notes)
 
 
 def not_checked(sheet: Sheet) -> tuple[str, ...]:
@@ -114,8 +151,8 @@ def not_checked(sheet: Sheet) -> tuple[str, ...]:
 
 
 def unjudged(sheet: Sheet) -> tuple[str, ...]:
-    """Names of the checks that take the top to bear on its heads, where these lie outside the rim:
-    no verdict on a fastening in mid air. None where they lie under it."""
+    """Identifiers of the checks that take the top to bear on its heads, where these lie outside the
+    rim: no verdict on a fastening in mid air. None where they lie under it."""
     from tablekit.planning.fixing_plan import outside_rim
     from tablekit.relations import creep, ends, fixing, recesses, seat_load, top_load
 
@@ -125,12 +162,12 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
         *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *creep.REQUIREMENTS,
         *seat_load.REQUIREMENTS, ends.HEAD_SCREWS,
     )  # fmt: skip
-    here = {check.name for check in sheet.checks}
-    return tuple(one.name for one in asked if one is not recesses.PADS and one.name in here)
+    here = {check.id for check in sheet.checks}
+    return tuple(one.id for one in asked if one is not recesses.PADS and one.id in here)
 
 
-def _idle_note(idle: tuple[str, ...]) -> str:
+def _idle_note(names: Sequence[str]) -> str:
     return (
         "Not judged, since the heads lie outside the rim and the top does not bear on them: "
-        f"{', '.join(idle)}."
+        f"{', '.join(names)}."
     )

@@ -1,53 +1,54 @@
-"""The first pages of a packet: the picture, the wish, the answer, and how it stands."""
+"""The first pages of a packet: the picture and the card, what was asked and assumed, the checks."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import zip_longest
 
-from tablekit.drawing.ink import Ink
-from tablekit.drawing.style import Paper
-from tablekit.engine.sheet import CheckResult
 from tablekit.packet.asked_text import assumed_settings
-from tablekit.packet.checks import every_note, not_checked, number_text, past_as_marked
-from tablekit.packet.document import Inset, Part, Section, Subheading, Table, Text
+from tablekit.packet.card import ATTENTION, WOOD, Card, card
+from tablekit.packet.checks import against_limit, every_note
+from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import words
 from tablekit.packet.summary import CAUTION, assumed_rows
 
-PICTURE_HEIGHT = 92.0
+PICTURE = 58.0  # mm, its width and its height
 PASS = "pass"
 VERDICTS = {PASS: "pass", "caution": "CAUTION", "fail": "FAIL"}
-# What a maker wants to know first, as far as the piece has it.
-ANSWER = (
-    "table_height", "seat_height", "top_diameter", "top_thickness", "knee_clearance", "seats",
-    "overhang", "post_section", "post_length", "splay", "let_in", "notch_position", "leg_diameter",
-    "leg_length", "leg_resultant", "foot_radius", "foot_spread", "base_height", "total_mass",
-    "tipping_load", "top_movement",
-)  # fmt: skip
 
 
 def at_a_glance(job: Job) -> Section:
-    """Picture, wish, answer, and what stands against it."""
-    parts: list[Part] = []
-    if job.on_posts:
-        parts.append(
-            Inset(
-                f"{job.sheet.name}, seen from above and to one side: posts 1, 2 and 3 under the "
-                "round top.",
-                lambda paper: _picture(job, paper),
-                PICTURE_HEIGHT,
-            )
-        )
-    parts += [_asked(job), _answer(job), *_standing(job), Text(CAUTION, "caution")]
-    return Section("At a glance", tuple(parts))
+    """Picture and card."""
+    found = card(job)
+    head = ("what", "size", "from where to where")
+    sizes = [Table(title, head, rows, frozenset({1}), close=True) for title, rows in found.sizes]
+    parts: list[Part] = [Text(sentence) for sentence in found.gave_way]
+    first, *others = sizes
+    parts += [Beside(first, _picture(job), PICTURE) if job.on_posts else first, *others]
+    parts += _attention(found)
+    *wood, last = found.wood
+    parts += [Subheading(WOOD), *(Text(line, close=True) for line in wood), Text(last)]
+    return Section("At a glance", (*parts, Text(CAUTION, "caution")))
 
 
-def _picture(job: Job, paper: Paper) -> Ink:
+def _picture(job: Job) -> Inset:
     from tablekit.drawing.apart import picture
 
-    return picture(job.pulled, 0.0, paper)
+    return Inset(
+        f"{job.sheet.name}, seen from above and to one side: posts 1, 2 and 3 under the round top.",
+        lambda paper: picture(job.pulled, 0.0, paper),
+        PICTURE,
+    )
+
+
+def _attention(found: Card) -> Iterator[Part]:
+    yield Subheading(ATTENTION if found.attention else "Checks")
+    for text in found.standing:
+        yield Text(text, "caution" if text.startswith("NOT") else "plain")
+    for text in found.attention:
+        yield Text(text, "caution")
 
 
 def _asked(job: Job) -> Table:
@@ -63,37 +64,8 @@ def _asked(job: Job) -> Table:
     return Table("What was asked for", ("wish", "as written", ""), tuple(rows))
 
 
-def _answer(job: Job) -> Table:
-    sheet = job.sheet
-    rows = []
-    for name in ANSWER:
-        value = sheet.values.get(name)
-        if value is None or value.number is None:
-            continue
-        origin = "" if value.origin == "found" else value.origin
-        rows.append((words(name), sheet.shop(name), value.quantity.meaning, origin))
-    return Table(
-        "The answer. Every size is in summary.txt; sheet.json has them unrounded",
-        ("what", "size", "meaning", ""), tuple(rows), frozenset({1}),
-    )  # fmt: skip
-
-
-def _standing(job: Job) -> Iterator[Part]:
-    yield Subheading("How it stands")
-    for note in not_checked(job.sheet):
-        yield Text(note, "caution")
-    found = job.checks
-    counts = [(verdict, sum(c.verdict == verdict for c in found)) for verdict in VERDICTS]
-    said = ", ".join(f"{count} {VERDICTS[verdict]}" for verdict, count in counts)
-    yield Text(f"Of {len(found)} checks: {said}.{past_as_marked(job.brief, job.sheet)}")
-    for check in found:
-        if check.verdict != "pass":
-            said = f"{VERDICTS[check.verdict]}: {check.name}. {check.message}"
-            yield Text(said, "caution")
-
-
 def assumed(job: Job) -> Section:
-    """What nothing in the brief settles, and why it was taken so."""
+    """What the brief says, and what nothing in it settles and why it was taken so."""
     shaping = Table(
         "What shapes the piece. Give any of these in the brief to settle it otherwise",
         ("what", "taken as", "why, and where from"),
@@ -108,7 +80,7 @@ def assumed(job: Job) -> Section:
         ("what", "taken as", "what", "taken as"),
         tuple((*left, *right) for left, right in rows),
     )
-    return Section("Assumed", (shaping, pairs) if settings else (shaping,))
+    return Section("Asked and assumed", (_asked(job), shaping, *([pairs] if settings else [])))
 
 
 def checks(job: Job) -> Section:
@@ -116,7 +88,7 @@ def checks(job: Job) -> Section:
     once = Once()
     rows = tuple(
         (
-            f"{VERDICTS[c.verdict]}: {c.name}. {_found(job, c)}".strip(),
+            f"{VERDICTS[c.verdict]}: {c.name}. {against_limit(job.sheet, c)}".strip(),
             f"{once(c.message, keep=c.verdict != PASS)} Source: {c.source}.",
         )
         for c in job.checks
@@ -125,12 +97,3 @@ def checks(job: Job) -> Section:
     table = Table("What the piece was checked against", head, rows, lead=0.32)
     notes = tuple(Text(note, "faint") for note in every_note(job.sheet, job.brief))
     return Section("Checks", (table, *notes))
-
-
-def _found(job: Job, check: CheckResult) -> str:
-    if check.value is None or check.value != check.value:
-        return ""
-    found = number_text(job.sheet, check, check.value)
-    if check.limit is None or check.limit != check.limit:  # nan where both sides are open
-        return found
-    return f"{found} (limit {number_text(job.sheet, check, check.limit)})"

@@ -25,10 +25,11 @@ ACROSS = (A4_ACROSS, A3_ACROSS)
 @dataclass(frozen=True)
 class Text:
     """A paragraph. A caution is set apart so that it is not read over; a lead is faint and stays
-    with what follows it."""
+    with what follows it. A close one has no gap below it: one of a list."""
 
     text: str
     tone: Tone = "plain"
+    close: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ class Table:
     caption  what the table shows, for those who hear it read; also set above it
     right    columns of figures, set to the right
     lead     share of the room that the first column takes at the most
+    close    whether its rows are set close together
     """
 
     caption: str
@@ -67,6 +69,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     right: frozenset[int] = frozenset()
     lead: float = 1.0
+    close: bool = False
 
     def __post_init__(self) -> None:
         for row in self.rows:
@@ -88,6 +91,15 @@ class Inset:
     alt: str
     lay_out: Callable[[Paper], Ink]
     height: float
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A table with a drawing to its right, as wide as said (mm on the paper)."""
+
+    table: Table
+    inset: Inset
+    width: float
 
 
 @dataclass(frozen=True)
@@ -120,7 +132,7 @@ class Room:
     label: str = ""
 
 
-Part = Text | Subheading | Steps | Formula | Table | Inset | Drawing | Room
+Part = Text | Subheading | Steps | Formula | Table | Inset | Beside | Drawing | Room
 
 
 @dataclass(frozen=True)

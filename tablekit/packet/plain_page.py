@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 
 NARROWEST, WIDEST = 48, 100
 NO_BREAK = "\u00a0"
+# Between a whole number and its fraction, a number and its unit, and round the × of two sizes.
+_WITHIN_A_SIZE = re.compile(
+    r"(?<=\d) (?=\d+/\d)|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|h|%)\b)"
+    r"|(?<=\d) (?=× \d)|(?<= ×) (?=\d)|(?<=\d ×) (?=\d)"
+)
 Row = tuple[str, str, str]  # label, value, remark
 
 
 def words(name: str) -> str:
     """The name of a quantity as it is read."""
     return name.replace("_", " ")
+
+
+def _wrapped(text: str, width: int, **indents: str) -> list[str]:
+    """Lines of text, broken neither at a no-break space nor within a size."""
+    whole = _WITHIN_A_SIZE.sub(NO_BREAK, text)
+    return [line.replace(NO_BREAK, " ") for line in textwrap.wrap(whole, width, **indents)]  # type: ignore[arg-type]
 
 
 class PlainPage:
@@ -38,21 +50,24 @@ class PlainPage:
     def paragraph(self, text: str, indent: int = 0) -> None:
         """A paragraph, indented as a whole; never broken at a no-break space."""
         space = " " * indent
-        wrapped = textwrap.wrap(text, self.width, initial_indent=space, subsequent_indent=space)
-        self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
+        self.lines += _wrapped(text, self.width, initial_indent=space, subsequent_indent=space)
 
-    def row(self, label: str, value: str, remark: str = "") -> None:
-        """Label, value and a remark that goes on below itself, or below the value if narrow."""
-        start = f"  {label:<20} {value:<16}"
+    def row(
+        self, label: str, value: str, remark: str = "", columns: tuple[int, int] = (23, 40)
+    ) -> None:
+        """Label, value and a remark that goes on below itself, or below the value if narrow.
+
+        columns  where the value and the remark begin, in characters
+        """
+        second, third = columns
+        start = f"  {label:<{second - 3}} {value:<{third - second - 1}}"
         if not remark:
-            self.lines += textwrap.wrap(
-                start.rstrip(), self.width, subsequent_indent=" " * 23, drop_whitespace=True
-            )
+            self.lines += _wrapped(start.rstrip(), self.width, subsequent_indent=" " * second)
             return
-        column = 40 if self.width >= 76 else 6
-        wrapped = textwrap.wrap(remark, self.width - column)
-        if column == 40 and len(start) < column:
-            self.lines.append(f"{start:<40}{wrapped[0]}")
+        column = third if self.width >= 76 else 6
+        wrapped = _wrapped(remark, self.width - column)
+        if column == third and len(start) < column:
+            self.lines.append(f"{start:<{third}}{wrapped[0]}")
             wrapped = wrapped[1:]
         else:
             self.lines.append(start.rstrip())

@@ -188,8 +188,10 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     fits = least <= top <= widest
     advice = "It serves for this top." if fits else "Make another one for this top."
     return CheckResult(
-        "trammel board", "pass" if fits else "fail", top, widest if top > least else least, "mm",
-        str(WIDEST_CIRCLE.source), f"A board {long} long cuts {spans}. {advice}", "top_diameter",
+        "trammel", "trammel board", "pass" if fits else "fail", top,
+        widest if top > least else least, "mm", str(WIDEST_CIRCLE.source),
+        f"A board {long} long cuts {spans}. {advice}", "top_diameter",
+        "at most" if top > least else "at least", "" if fits else advice,
     )  # fmt: skip
 
 

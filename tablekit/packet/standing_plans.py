@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 HELD = {"heads_tied": True, "joint_friction": 0.3}
 HELD_WORDS = "heads tied by the top, friction of 0.3 in the joint, none on the floor"
 LOOSE = "With the top screwed on and no friction, as in notches that have shrunk loose"
-CHECK, PRICE = "joint under load", "joint_ratio"
+CHECK, PRICE = "force in the joint", "joint_ratio"
 
 
 def on_posts(sheet: Sheet) -> bool:
@@ -133,7 +133,9 @@ def _cannot_be_carried(said: str) -> CheckResult:
     from tablekit.relations.joint_load import DERIVATION
 
     source = f"derived here, {DERIVATION}"
-    return CheckResult(CHECK, "fail", None, None, "1", source, f"{said}.", "standing_load")
+    return CheckResult(
+        "joint_force", CHECK, "fail", None, None, "1", source, f"{said}.", "standing_load"
+    )
 
 
 def standing_json(sheet: Sheet) -> dict[str, Any]:

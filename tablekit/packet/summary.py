@@ -8,6 +8,7 @@ from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import (
     as_marked,
     every_note,
+    limit_text,
     not_checked,
     ordered_checks,
     past_as_marked,
@@ -66,7 +67,8 @@ def kind_line(sheet: Sheet) -> str:
     if "hand" in options:
         options["hand"] += " hand"
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
-    return f"A {sheet.kind}; {', '.join(options.values())}; sizes in {unit}."
+    base = " on three posts" if "crossing" in options else ""
+    return f"A round {sheet.kind}{base}: {', '.join(options.values())}. Sizes in {unit}."
 
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:
@@ -172,16 +174,7 @@ def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:
     verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
-    page.paragraph(f"{verdict}: {check.name}{_limit(sheet, check)}", indent=2)
+    limit = limit_text(sheet, check)
+    page.paragraph(f"{verdict}: {check.name}{f' ({limit})' if limit else ''}", indent=2)
     page.paragraph(message, indent=6)
     page.paragraph(f"Source: {check.source}.", indent=6)
-
-
-def _limit(sheet: Sheet, check: CheckResult) -> str:
-    from tablekit.packet.checks import number_text
-
-    limit = check.limit
-    # nan where the requirement is open on both sides
-    if limit is None or limit != limit:
-        return ""
-    return f" (limit {number_text(sheet, check, limit)})"

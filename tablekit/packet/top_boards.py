@@ -106,7 +106,9 @@ def _worked_out(
 
 def _check(verdict: Any, value: float, limit: float, message: str) -> CheckResult:
     source = f"derived here, {DERIVATION}"
-    return CheckResult(CHECK, verdict, value, limit, "mm", source, message, "top_diameter")
+    return CheckResult(
+        "boards", CHECK, verdict, value, limit, "mm", source, message, "top_diameter", "at least"
+    )
 
 
 def board_layout_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:

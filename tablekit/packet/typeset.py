@@ -14,14 +14,24 @@ from functools import singledispatchmethod
 from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import Paper
-from tablekit.packet.document import Formula, Inset, Room, Section, Steps, Subheading, Table, Text
+from tablekit.packet.document import (
+    Beside,
+    Formula,
+    Inset,
+    Room,
+    Section,
+    Steps,
+    Subheading,
+    Table,
+    Text,
+)
 
 SIZE, SMALL = 10.0, 9.0  # of the text, and of tables
 HEAD, SUB = 15.0, 11.0
 LINE, TIGHT = 5.0, 4.4  # from one base line to the next
 PARAGRAPH = 2.2  # more between paragraphs
 COLUMN_GAP = 4.0
-CELL = 1.6  # above and below the text of a row
+CELL, CLOSE = 1.6, 0.7  # above and below the text of a row, and of one in a close table
 FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
@@ -132,7 +142,8 @@ class Setter:
                 self.ink.areas.append((corners, style.INK))
             self.line(text, self.left + shift, colour=colour)
             self.drop(LINE)
-        self.drop(PARAGRAPH)
+        if not part.close:
+            self.drop(PARAGRAPH)
 
     @put.register
     def _(self, part: Steps) -> None:
@@ -173,32 +184,36 @@ class Setter:
 
     @put.register
     def _(self, part: Table) -> None:
-        widths = column_widths(part, self.width)
+        self._table(part, self.width)
+
+    def _table(self, part: Table, room: float) -> None:
+        cell = CLOSE if part.close else CELL
+        widths = column_widths(part, room)
         rows = [_cells(row, widths) for row in part.rows]
         head = _cells(part.head, widths, bold=True)
-        first = _height(rows[0]) if rows else 0.0
-        caption = wrapped(part.caption, self.width, SMALL)
-        self.keep(len(caption) * TIGHT + 2.0 + _height(head) + first)
+        first = _height(rows[0], cell) if rows else 0.0
+        caption = wrapped(part.caption, room, SMALL)
+        self.keep(len(caption) * TIGHT + 2.0 + _height(head, cell) + first)
         for text in caption:
             self.line(text, self.left, SMALL, colour=style.FAINT)
             self.drop(TIGHT)
         self.drop(1.0)
-        self._row(head, widths, part.right, bold=True)
+        self._row(head, widths, part.right, cell, bold=True)
         for row in rows:
-            if self.level - _height(row) < self.floor:
+            if self.level - _height(row, cell) < self.floor:
                 self.turn()
-                self._row(head, widths, part.right, bold=True)
-            self._row(row, widths, part.right)
+                self._row(head, widths, part.right, cell, bold=True)
+            self._row(row, widths, part.right, cell)
         self.drop(PARAGRAPH + 2.0)
 
     def _row(
         self, cells: Sequence[Sequence[str]], widths: Sequence[float], right: frozenset[int],
-        bold: bool = False,
+        cell: float, bold: bool = False,
     ) -> None:  # fmt: skip
-        top, height = self.level, _height(cells)
+        top, height = self.level, _height(cells, cell)
         x = self.left
         for column, (lines, width) in enumerate(zip(cells, widths, strict=True)):
-            self.level = top - CELL
+            self.level = top - cell
             anchor, at = ("right", x + width) if column in right else ("left", x)
             for text in lines:
                 self.line(text, at, SMALL, anchor, bold)
@@ -206,7 +221,7 @@ class Setter:
             x += width + COLUMN_GAP
         self.level = top - height
         pen = "visible" if bold else "thin"
-        self.ink.line(pen, (self.left, self.level), (self.left + self.width, self.level))
+        self.ink.line(pen, (self.left, self.level), (x - COLUMN_GAP, self.level))
 
     @put.register
     def _(self, part: Inset) -> None:
@@ -214,6 +229,18 @@ class Setter:
         paper = Paper(self.width, part.height, margin=0.0, to_scale=False, arrangement="beside")
         self.ink.add(part.lay_out(paper).moved(self.left, self.level - part.height))
         self.drop(part.height + PARAGRAPH)
+
+    @put.register
+    def _(self, part: Beside) -> None:
+        inset = part.inset
+        self.keep(inset.height + PARAGRAPH)
+        top, right = self.level, self.left + self.width - part.width
+        paper = Paper(part.width, inset.height, margin=0.0, to_scale=False, arrangement="beside")
+        self.ink.add(inset.lay_out(paper).moved(right, top - inset.height))
+        sheets = len(self.sheets)
+        self._table(part.table, self.width - part.width - COLUMN_GAP)
+        if len(self.sheets) == sheets:  # the table may end higher than the drawing
+            self.level = min(self.level, top - inset.height - PARAGRAPH)
 
     @put.register
     def _(self, part: Room) -> None:
@@ -298,7 +325,6 @@ def _cells(row: Sequence[str], widths: Sequence[float], bold: bool = False) -> l
     ]
 
 
-def _height(cells: Sequence[Sequence[str]]) -> float:
-    return (
-        max(len(lines) for lines in cells) * TIGHT + 2 * CELL - (TIGHT - SMALL * style.MM_PER_POINT)
-    )
+def _height(cells: Sequence[Sequence[str]], cell: float) -> float:
+    lines = max(len(lines) for lines in cells)
+    return lines * TIGHT + 2 * cell - (TIGHT - SMALL * style.MM_PER_POINT)

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from tablekit.drawing import style
 from tablekit.drawing.ink import printed
 from tablekit.packet.document import (
+    Beside,
     Document,
     Drawing,
     Formula,
@@ -47,6 +48,10 @@ a:focus-visible, [tabindex]:focus-visible, input:focus-visible {{ outline: 3px s
 nav ol {{ padding-left: 1.4rem; }}
 nav li {{ margin: 0.3rem 0; }}
 .faint {{ color: {style.FAINT}; }}
+.close {{ margin: 0.2rem 0; }}
+.beside {{ display: flex; flex-wrap: wrap; gap: 1rem; align-items: flex-start; }}
+.beside > .wide {{ flex: 2 1 20rem; }}
+.beside > figure {{ flex: 1 1 14rem; }}
 .caution {{ border-left: 5px solid {style.INK}; padding-left: 0.8rem; }}
 .wide {{ overflow-x: auto; }}
 table {{ border-collapse: collapse; width: 100%; font-size: 0.95rem; }}
@@ -119,6 +124,7 @@ class _Page:
     @set.register
     def _(self, part: Text) -> str:
         named = "" if part.tone == "plain" else f' class="{LOOKS.get(part.tone, part.tone)}"'
+        named = ' class="close"' if part.close else named
         return f"<p{named}>{escape(part.text)}</p>\n"
 
     @set.register
@@ -153,6 +159,11 @@ class _Page:
     @set.register
     def _(self, part: Inset) -> str:
         return _picture(inset_svg(part), part.alt)
+
+    @set.register
+    def _(self, part: Beside) -> str:
+        svg = inset_svg(part.inset, part.width)
+        return f'<div class="beside">{self.set(part.table)}{_picture(svg, part.inset.alt)}</div>\n'
 
     @set.register
     def _(self, part: Room) -> str:
@@ -196,9 +207,9 @@ def _picture(svg: bytes, alt: str) -> str:
     )
 
 
-def inset_svg(part: Inset) -> bytes:
+def inset_svg(part: Inset, width: float = INSET_WIDTH) -> bytes:
     """A drawing among the text, as SVG of its own."""
-    paper = style.Paper(INSET_WIDTH, part.height, 0.0, "beside", to_scale=False)
+    paper = style.Paper(width, part.height, 0.0, "beside", to_scale=False)
     return svg_bytes(printed(part.lay_out(paper), paper))
 
 

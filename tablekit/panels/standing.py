@@ -37,14 +37,9 @@ RUNS: dict[str, tuple[float, float]] = {
 }
 # What a piece is asked about its standing, as far as its kind is asked it.
 CHECKS = (
-    "firm against tipping",
-    "tipping load as wanted",
-    "firm under a sitter who leans",
-    "can be put together",
-    "heads under the top",
-    "posts strong enough",
-    "a rim that hardly sags",
-)
+    "tipping", "tipping_wanted", "sitter_leaning", "assembly", "heads_under_top", "post_strength",
+    "rim_deflection",
+)  # fmt: skip
 MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 # As wide as the words under the drawing are long.
 PAPER = Paper(188, 150, margin=3, to_scale=False)
@@ -218,11 +213,11 @@ class StandingPanel:
 
 def standing_html(sheet: Sheet) -> str:
     """The checks that tell how a piece stands, each with what to change."""
-    found = {check.name: check for check in sheet.checks}
+    found = {check.id: check for check in sheet.checks}
     lines = [
         f"<b>{MARKS[check.verdict]}</b> {html.escape(f'{check.name}: {check.message}')}"
-        for name in CHECKS
-        if (check := found.get(name)) is not None
+        for one in CHECKS
+        if (check := found.get(one)) is not None
     ]
     lines.append("The joint under load is judged in the shop packet, not here.")
     return "".join(f'<p style="margin:4px 0; line-height:1.4">{line}</p>' for line in lines)

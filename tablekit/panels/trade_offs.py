@@ -124,8 +124,8 @@ class TradeOffPanel:
         )
         usual = judged_by(self.sheet.network)
         self.judged = {
-            check.name: widgets.Checkbox(
-                description=check.name, value=check.name in usual, indent=False,
+            check.id: widgets.Checkbox(
+                description=check.name, value=check.id in usual, indent=False,
                 layout={"width": "260px"},
             )
             for check in self.sheet.network.requirements

@@ -41,10 +41,11 @@ def choice_told(plane: TradeMap, index: int, network: Declarations, style: ShopS
 
 
 def point_told(sheet: Sheet, names: Iterable[str], judged: Iterable[str]) -> str:
-    """One design: what it has of `names`, and which of the checks `judged` it does not pass."""
+    """One design: what it has of `names`, and which checks it does not pass of those whose
+    identifiers are in `judged`."""
     parts = [f"{name.replace('_', ' ')} {sheet.shop(name)}" for name in names]
     asked = set(judged)
     for verdict in ("fail", "caution"):
-        found = [c.name for c in sheet.checks if c.verdict == verdict and c.name in asked]
+        found = [c.name for c in sheet.checks if c.verdict == verdict and c.id in asked]
         parts += [f"{verdict}: {', '.join(found)}"] if found else []
     return f"This design: {'; '.join(parts)}."

@@ -14,7 +14,7 @@ from tablekit.relations import milling
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-NAME = "boards clean up to the thickness"
+NAME = "thickness of the boards"
 _ALLOWANCES = ("jointing_allowance", "planing_allowance", "sanding_allowance")
 _HAIR = 1e-6  # mm
 
@@ -42,16 +42,20 @@ def cleaning_check(boards: Iterable[RoughBoard], sheet: Sheet) -> CheckResult | 
     names = ", ".join(name for thickness, name in rough if thickness <= thinnest + _HAIR)
     needed, top = sheet.number("rough_thickness"), sheet.number("top_thickness")
     said, need, made = (shop_text(n, "mm", style) for n in (thinnest, needed, top))
+    mend = ""
     if thinnest >= needed - _HAIR:
         verdict, message = "pass", f"{names}: {said} rough for {made} finished; {need} are needed."
     else:
-        verdict = "fail"
+        verdict, mend = "fail", _way_out(thinnest, sheet)
         message = (
             f"{names}: {said} rough is less than the {need} that {made} finished take with the "
-            f"allowances for jointing, planing and sanding. {_way_out(thinnest, sheet)}"
+            f"allowances for jointing, planing and sanding. {mend}"
         )
     source = str(milling.ROUGH_THICKNESS.source)
-    return CheckResult(NAME, verdict, thinnest, needed, "mm", source, message, "rough_thickness")  # type: ignore[arg-type]
+    return CheckResult(
+        "board_thickness", NAME, verdict, thinnest, needed, "mm", source, message,  # type: ignore[arg-type]
+        "rough_thickness", "at least", mend,
+    )  # fmt: skip
 
 
 def _way_out(thinnest: float, sheet: Sheet) -> str:

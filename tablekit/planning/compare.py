@@ -24,7 +24,7 @@ GOES_DEEPER = (
 )  # fmt: skip
 # What a maker cuts to, and what is set out once for all: it cannot be moved either way.
 STAYS = ("splay", "socket_radius", "drill_angle")
-# Measured from the lower end, so it grows less when that end is sawn off.
+# Measured from the foot end, so it grows less when that end is sawn off.
 FROM_THE_END = "notch_position"
 CUTTABLE = (*COMES_OFF, *GOES_DEEPER, *STAYS, FROM_THE_END)
 # What cannot be told apart at the bench: half the finest mark, mm or degrees.
@@ -165,7 +165,7 @@ def _cut(before: Sheet, after: Sheet, name: str) -> CutPart:
     unit = after[name].quantity.unit
     verdict = _verdict(name, cut, wanted, unit)
     if name == FROM_THE_END and verdict == "can be cut to serve":
-        # What is sawn off the lower end, the post has to have to spare.
+        # What is sawn off the foot end, the post has to have to spare.
         spare = before.number("post_length") - after.number("post_length")
         if cut - wanted > spare + _HAIR["mm"]:
             verdict = "must be made anew"
@@ -187,9 +187,9 @@ def _words(name: str, cut: float, wanted: float, verdict: Serves, sheet: Sheet) 
         return f"{sizes}: it serves as it is."
     if name == FROM_THE_END:
         if verdict == "can be cut to serve":
-            return f"{sizes}: saw {by} off the lower end, not the upper."
+            return f"{sizes}: saw {by} off the foot end, not the head end."
         way = "near to" if cut < wanted else "far from"
-        return f"{sizes}: the notch is {by} too {way} the lower end for posts of this length."
+        return f"{sizes}: the notch is {by} too {way} the foot end for posts of this length."
     if verdict == "can be cut to serve":
         how = "take off" if name in COMES_OFF else "cut deeper or wider by"
         return f"{sizes}: {how} {by}."

@@ -284,7 +284,7 @@ def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
         return [_line("post", 3, finished, rough, sheet, wood, "in one piece")]
     layer = Size(finished.length, finished.width, thickness)
     note = f"{layers} to a post, which is then planed square to its size"
-    return [_line("layer of a post", 3 * layers, layer, rough, sheet, wood, note)]
+    return [_line("post lamination", 3 * layers, layer, rough, sheet, wood, note)]
 
 
 def _legs(sheet: Sheet, wood: str) -> list[CutLine]:

@@ -44,9 +44,7 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
         )
         yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
-        yield Fitting(
-            "wood screw threaded up to its head, one up into the top through each plate", 3, size
-        )
+        yield Fitting("wood screw, fully threaded, up through each plate into the top", 3, size)
         each = round(sheet.number("head_screws"))
         count = "one" if each == 1 else str(each)
         yield Fitting(

@@ -22,7 +22,7 @@ def height_for_use(sheet: Sheet, use: str | None = None) -> CheckResult:
     graded = people.SEAT if sheet.kind == "stool" else people.HEIGHT
     value = sheet[graded.quantity]
     number = sheet.number(graded.quantity)
-    return judge(graded.at(number, use), value, sheet.shop_style)
+    return judge(graded.at(number, sheet.shop_style, use), value, sheet.shop_style)
 
 
 def knees_for_height(sheet: Sheet) -> CheckResult:

@@ -95,7 +95,7 @@ def notch_angles(sheet: Sheet) -> NotchAngles:
 class Passes:
     """A notch cut with a stacked cutter.
 
-    arris     along which the stops are measured, from the lower end to the cutter's near side
+    arris     along which the stops are measured, from the foot end to the cutter's near side
     stops     one for each pass, mm, from the near wall to the far wall
     cutter    width of one pass, mm
     overlap   what neighbouring passes have in common, mm
@@ -178,7 +178,7 @@ def _stop(own: Section, near: float, shift: float, place: int) -> float:
 class Guides:
     """A notch cut with a router that runs along two straight guides, clamped over the post.
 
-    near, far  from the lower end to the working edge of each guide, along `arris`, mm; the
+    near, far  from the foot end to the working edge of each guide, along `arris`, mm; the
                baseplate runs between them
     offset     from a wall to its guide, square to both, mm
     height     depth of the cutter below the highest arris when the post is rocked, mm

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 class NotchFit:
     """The fit at one arris, mm.
 
-    near, far    the walls as marked, from the lower end along `arris`
+    near, far    the walls as marked, from the foot end along `arris`
     guest        width of the post that lies in the notch, as marked and made
     clearance    notch less guest, square to the walls; less than 0 where it is too tight
     wanted       the clearance aimed at
@@ -93,7 +93,7 @@ def _judged(
     instead = (
         f"Mark the near wall, lay the guest itself against it with a strip of paper "
         f"({fine(wanted)}) between, and knife the far wall along it: about "
-        f"{_precise(better, finest)} from the lower end"
+        f"{_precise(better, finest)} from the foot end"
     )
     if clearance < 0:
         return "fail", (

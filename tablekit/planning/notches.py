@@ -10,7 +10,7 @@ from tablekit.engine.shop import shop_text
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-ASSEMBLED = "can be put together"
+ASSEMBLED = "assembly"
 _LOCKED = "do not cut these posts, they cannot be put together as they are. "
 _FREED = {
     "two notches": "First give notch_relief, half the section or more, and set them out again.",
@@ -26,7 +26,7 @@ RELIEVED_POST = 1
 def locked_words(sheet: Sheet) -> str:
     """What a maker must hear before cutting posts that no order of slides puts together; empty
     where they go together, or where there are none. Begins in a small letter."""
-    if not any(check.name == ASSEMBLED and check.verdict == "fail" for check in sheet.checks):
+    if not any(check.id == ASSEMBLED and check.verdict == "fail" for check in sheet.checks):
         return ""
     return _LOCKED + _FREED[sheet.network.options["crossing"]]
 
@@ -83,6 +83,6 @@ def _shop(sheet: Sheet, centre: float, width: float) -> str:
     square = "walls square" if abs(walls - 90) < 0.005 else f"walls at {walls:.2f}° to the edges"
     level = "floor level" if abs(tilt) < 0.005 else f"floor tilted {abs(tilt):.2f}°"
     return (
-        f"middle {length(centre)} from the lower end, {length(width)} along the post, "
+        f"middle {length(centre)} from the foot end, {length(width)} along the post, "
         f"{length(sheet.number('let_in'))} deep; {square}, {level} with the face"
     )

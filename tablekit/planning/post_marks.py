@@ -1,7 +1,7 @@
 """What is marked on a post: its faces, arrises and the lines on them. Plain data.
 
-Lengths in mm, measured along the post from its lower end before any flat is cut. Seen from
-outside with the lower end to the left, the four faces unrolled run upward from arris D:
+Lengths in mm, measured along the post from its foot end before any flat is cut. Seen from
+outside with the foot end to the left, the four faces unrolled run upward from arris D:
 
     D  bearing face  A  notched face  B  opposite the bearing face  C  opposite the notch  D
 
@@ -39,7 +39,7 @@ class Face:
 class Mark:
     """A knife line's end on an arris.
 
-    distance  exactly, from the lower end
+    distance  exactly, from the foot end
     cut       False for a witness line, which is not cut
     rule      the size that is marked, where it is not the nearest one on the rule: the far wall of
               a notch, so that the post that lies in it goes in
@@ -105,7 +105,7 @@ class PostMarks:
 
     posts       their numbers, 1 to 3 anticlockwise seen from above
     length      before the flats are cut
-    mirrored    a left-hand piece: all of this seen in a mirror, with the lower end to the right
+    mirrored    a left-hand piece: all of this seen in a mirror, with the foot end to the right
     """
 
     posts: tuple[int, ...]
@@ -118,7 +118,7 @@ class PostMarks:
     mirrored: bool = False
 
     def on_arris(self, arris: str) -> tuple[Mark, ...]:
-        """The marks of one arris, from the lower end up."""
+        """The marks of one arris, from the foot end up."""
         own = (mark for mark in self.marks if mark.arris == arris)
         return tuple(sorted(own, key=lambda mark: mark.distance))
 

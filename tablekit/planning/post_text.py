@@ -72,14 +72,14 @@ def marking_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> s
         page.heading(f"Caution: {locked}")
         page.lines.append("")
     page.say(
-        "Every size along a post is measured from its lower end, before any flat is cut. Cut the "
+        "Every size along a post is measured from its foot end, before any flat is cut. Cut the "
         "notches first and the flats last.",
         indent=0,
     )
     first = post_marks(sheet)[0]
     side, names = "right" if first.mirrored else "left", [face.name for face in first.faces]
     page.say(
-        f"Arrises: lay the post down with its lower end to the {side}, the {names[BEARING]} "
+        f"Arrises: lay the post down with its foot end to the {side}, the {names[BEARING]} "
         f"towards you and the {names[NOTCHED]} on top. A is the arris between these two; B, C and "
         "D follow over the top and down the back.",
         indent=0,
@@ -120,7 +120,7 @@ def _faces(page: _Page, marks: PostMarks) -> None:
 
 
 def _lines(page: _Page, marks: PostMarks) -> None:
-    page.say("Knife lines, from the lower end along each arris:")
+    page.say("Knife lines, from the foot end along each arris:")
     for arris in "ABCD":
         cuts = [m for m in marks.on_arris(arris) if m.cut]
         seats = [m for m in marks.on_arris(arris) if not m.cut]
@@ -233,12 +233,11 @@ def _flats(page: _Page) -> None:
 
 
 def _flat_words(page: _Page, flat: Flat) -> str:
-    first = "lower" if flat.end == "foot" else "upper"
     return (
         f"{flat.end}, arris {flat.arris}: from the sharp corner {page.length(flat.along)} along "
-        f"the arris, {page.length(flat.over_bearing)} along the {first} end on the face parallel "
-        f"to the bearing face, {page.length(flat.over_side)} on the face parallel to the notched "
-        f"one; {page.length(flat.depth)} below the corner, plumb. Sides of the triangle "
+        f"the arris, {page.length(flat.over_bearing)} along the {flat.end} end on the face "
+        f"parallel to the bearing face, {page.length(flat.over_side)} on the face parallel to the "
+        f"notched one; {page.length(flat.depth)} below the corner, plumb. Sides of the triangle "
         f"{page.length(flat.on_bearing)}, {page.length(flat.on_side)} and, on the end, "
         f"{page.length(flat.on_end)}."
     )

@@ -165,7 +165,7 @@ class Section:
 class MarkedWalls:
     """The walls of a notch at an arris as sizes on the rule, mm.
 
-    near, far  from the lower end
+    near, far  from the foot end
     guest      width of the post that lies between them, as made
     clearance  notch less guest, square to the walls; less than 0 where it is too tight
     """

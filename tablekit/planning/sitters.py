@@ -112,10 +112,11 @@ class Sitters:
         fine = not self.meeting or not self.sat_up_to
         verdict = "pass" if fine else "caution" if self.most_free else "fail"
         return CheckResult(
-            "posts and knees",
+            "knees_and_posts", "knee room between posts",
             verdict,  # type: ignore[arg-type]
             max(worst.clear_depth, 0.0),
-            self.knee_depth, "mm", str(SOURCE), self.text(),
+            self.knee_depth, "mm", str(SOURCE), self.text(), sense="at least",
+            mend="" if fine else self._mend(),
         )  # fmt: skip
 
     def text(self) -> str:
@@ -144,15 +145,20 @@ class Sitters:
         place = f"place {worst.number} has {clear} clear before post {worst.post}"
         if worst.clear_depth < 0:
             place = f"place {worst.number} has post {worst.post} standing out beyond the rim"
-        fewer = f"seat {_people(self.most_free)}, or " if self.most_free else ""
-        wider = f"make the top {length(self.mending)} across over the same posts, or "
-        # A top half as wide again is another table.
-        wider = wider if self.mending <= MOST_WIDER * self.top_diameter else ""
         return (
             f"{lead}: {short} however they are turned; {place}, {length(-worst.spare)} too little. "
-            f"To mend it {fewer}{wider}stand the posts steeper or closer. Sitters who shift or "
-            "straddle a post need less."
+            f"{self._mend()} Sitters who shift or straddle a post need less."
         )
+
+    def _mend(self) -> str:
+        """What to change where knees meet a post."""
+        ways = [f"seat {_people(self.most_free)}"] if self.most_free else []
+        # A top half as wide again is another table.
+        if self.mending <= MOST_WIDER * self.top_diameter:
+            across = shop_text(self.mending, "mm", self.style)
+            ways.append(f"make the top {across} across over the same posts")
+        said = ", or ".join((*ways, "stand the posts steeper or closer"))
+        return f"{said[0].upper()}{said[1:]}."
 
     def to_json(self) -> dict[str, Any]:
         """As plain data."""

@@ -7,6 +7,7 @@ plan.text()
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -38,7 +39,20 @@ RAGS = (
     "for sanding dust, air the room while the finish dries, and follow the makers' sheets and "
     "local rules for solvents and waste."
 )
+_FLUID_OUNCE = (
+    29.5735295625  # ml; 1/128 US gallon of 231 cubic inches, NIST Handbook 44, appendix C
+)
 AREAS = ("top_area", "base_area", "finish_area")
+
+
+def liquid_text(volume: float, style: ShopStyle) -> str:
+    """A volume of finish in mm³ as it is bought, rounded up: "770 ml", "1.2 litres", "26 fl oz"."""
+    ml = volume / 1000
+    if style.display == "in":
+        return f"{math.ceil(ml / _FLUID_OUNCE - _HAIR)} fl oz"
+    if ml > 990:
+        return f"{math.ceil(ml / 100 - _HAIR) / 10:g} litres"
+    return f"{10 * math.ceil(ml / 10 - _HAIR)} ml"
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,7 @@ REASONABLE: dict[str, tuple[float, float, float]] = {
     "ballast": (0.0, 1.0, math.inf),  # of the mass of the whole piece
 }
 # Without these there is no piece.
-MUST_HOLD = ("can be put together", "heads under the top", "sockets under the top")
+MUST_HOLD = ("assembly", "heads_under_top")
 _ENOUGH = 1e-9
 RANKED_BY = (
     "Ranked by the wood it adds to the finished piece (to a tenth of a litre; wood saved counts as "
@@ -233,9 +233,9 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     _refuse_new_faults(before, after)
     changes = _changes(before, after, quantity)
     seats = max(0, round((before.get("seats") or 0) - (after.get("seats") or 0)))
-    plain, assembles = _passed(after, "plain notch"), _passed(after, "can be put together")
+    plain, assembles = _passed(after, "notch_shape"), _passed(after, "assembly")
     work, says = mend.work, mend.says
-    if plain is False and _passed(before, "plain notch"):
+    if plain is False and _passed(before, "notch_shape"):
         work, says = 3, "makes the notches compound"
     wood = _wood(after) - _wood(before)
     return Way(
@@ -261,7 +261,7 @@ def _ballast(sheet: Sheet, wanted: float) -> Way:
         f"ballast at the feet: {both_masses(mass, style)} fixed low down and evenly round the "
         "centre.",
         "ballast", 0.0, mass, "kg", {"total_mass": (total, total + mass, "kg")}, 0.0, 0, 2,
-        _passed(sheet, "plain notch"), _passed(sheet, "can be put together"), wanted,
+        _passed(sheet, "notch_shape"), _passed(sheet, "assembly"), wanted,
         _reason(0.0, 0, "has to be let in or bolted on low down", None, None), (), None,
     )  # fmt: skip
 
@@ -294,12 +294,12 @@ def _wood(sheet: Sheet) -> float:
     return float(formula(tipping_round.WOOD_VOLUME, "wood_volume")(sheet.si))
 
 
-def _verdict(sheet: Sheet, name: str) -> str:
-    return next((check.verdict for check in sheet.checks if check.name == name), "")
+def _verdict(sheet: Sheet, check_id: str) -> str:
+    return next((check.verdict for check in sheet.checks if check.id == check_id), "")
 
 
-def _passed(sheet: Sheet, name: str) -> bool | None:
-    verdict = _verdict(sheet, name)
+def _passed(sheet: Sheet, check_id: str) -> bool | None:
+    verdict = _verdict(sheet, check_id)
     return None if not verdict else verdict == "pass"
 
 
@@ -309,7 +309,7 @@ def _refuse_new_faults(before: Sheet, after: Sheet) -> None:
             raise DesignError(
                 f"The piece would fail a check it now passes ({check.name}): {_briefly(check)}"
             )
-        if check.name in MUST_HOLD and _worse(check, old):
+        if check.id in MUST_HOLD and _worse(check, old):
             raise DesignError(
                 f"The piece would fail a check by more than it does ({check.name}): "
                 f"{_briefly(check)}"
@@ -327,8 +327,8 @@ def _to_look_at(before: Sheet, after: Sheet) -> tuple[str, ...]:
 
 
 def _paired(before: Sheet, after: Sheet) -> list[tuple[CheckResult, CheckResult | None]]:
-    was = {check.name: check for check in before.checks}
-    return [(check, was.get(check.name)) for check in after.checks]
+    was = {check.id: check for check in before.checks}
+    return [(check, was.get(check.id)) for check in after.checks]
 
 
 def _worse(check: CheckResult, old: CheckResult | None) -> bool:

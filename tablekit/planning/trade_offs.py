@@ -42,7 +42,7 @@ _SAME = 1e-9  # as `judge` takes two numbers for one
 
 # Which of the network's checks judge a map if nothing else is said. A compound notch is a question
 # of work, not of whether the piece stands: it would call every lean but one a caution.
-LABOUR = frozenset({"plain notch"})
+LABOUR = frozenset({"notch_shape"})
 
 
 @dataclass(frozen=True)
@@ -137,8 +137,8 @@ def _percent(share: float) -> str:
 
 
 def judged_by(network: Declarations) -> tuple[str, ...]:
-    """The checks that judge a map where none are named."""
-    return tuple(r.name for r in network.requirements if r.name not in LABOUR)
+    """Identifiers of the checks that judge a map where none are named."""
+    return tuple(r.id for r in network.requirements if r.id not in LABOUR)
 
 
 def span_about(quantity: Quantity, number: float, low: float, high: float) -> Span:
@@ -154,7 +154,7 @@ class GradualTradeMap:
     to fine, a little at a time, so that a panel stays alive.
 
     givens   reporting units; x and y need not be among them
-    judged   names of the checks that count; see `judged_by`
+    judged   identifiers of the checks that count; see `judged_by`
     sizes    of the maps that are made one after another, the coarsest first
     map      the finest that is whole so far; None before there is any
 
@@ -175,10 +175,10 @@ class GradualTradeMap:
     ):
         if x.name == y.name:
             raise DesignError(f"both axes are {x.name}; choose another quantity for one of them")
-        names = judged_by(network) if judged is None else judged
+        which = judged_by(network) if judged is None else judged
         self.map: TradeMap | None = None
         self._network, self._third, self._goals = network, third, goals
-        self._asked = [r for r in network.requirements if r.name in names]
+        self._asked = [r for r in network.requirements if r.id in which]
         goal_names = [goal.quantity for goal in goals]
         wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in self._asked)])
         axes = (x.name, x.low, x.high), (y.name, y.low, y.high)

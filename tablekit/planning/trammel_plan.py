@@ -210,9 +210,9 @@ def bite_advice(bite: float) -> str:
     check = trammel_feed.BITE
     low, high = check.good
     if low is not None and bite < low:
-        return check.too_low
+        return check.said_low
     if high is not None and bite > high:
-        return check.too_high
+        return check.said_high
     return check.fine
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -216,15 +216,13 @@ def _heights(sheet: Sheet) -> tuple[CheckResult, CheckResult]:
     for graded in (people.HEIGHT, people.KNEES):
         one = judge(_plain(graded), sheet[graded.quantity], sheet.shop_style)
         verdict = "fail" if one.verdict == "caution" else one.verdict
-        plain.append(CheckResult(**{**one.__dict__, "verdict": verdict}))
+        plain.append(replace(one, verdict=verdict))
     return plain[0], plain[1]
 
 
 def _plain(graded: people.Graded) -> people.Requirement:
-    return people.Requirement(
-        graded.name, graded.quantity, graded.source, graded.good, too_low=graded.too_low,
-        too_high=graded.too_high, fine=graded.fine,
-    )  # fmt: skip
+    shared = {field.name: getattr(graded, field.name) for field in fields(people.Requirement)}
+    return people.Requirement(**shared)
 
 
 def _depths(
@@ -237,9 +235,9 @@ def _depths(
     lead = wider if mending <= MOST_WIDER * sheet.number("top_diameter") else "Stand"
     change = f"{lead} the posts steeper or closer; the other way up may help as well."
     made = []
-    for name, short, needed, where, words in (
-        ("depth for toes", toes, TOE_DEPTH, "306.2.3", "up to 9 in above the floor"),
-        ("depth for knees", knees, needed_depth(TOE_HEIGHT), "306.3.3 and 306.3.4",
+    for part, short, needed, where, words in (
+        ("toes", toes, TOE_DEPTH, "306.2.3", "up to 9 in above the floor"),
+        ("knees", knees, needed_depth(TOE_HEIGHT), "306.3.3 and 306.3.4",
          "9 in above the floor, and an inch less for every 6 in from there up to 27 in"),
     ):  # fmt: skip
         # Knees are judged where they are shortest, and told as what that comes to at 9 in.
@@ -249,8 +247,9 @@ def _depths(
         message = lead if fits else f"{lead} {change}"
         made.append(
             CheckResult(
-                name, "pass" if fits else "fail", clear, needed, "mm",
-                str(accessible.clause(where)), message,
+                f"{part}_depth", f"depth for {part}", "pass" if fits else "fail", clear, needed,
+                "mm", str(accessible.clause(where)), message, sense="at least",
+                mend="" if fits else change,
             )
         )  # fmt: skip
     return made[0], made[1]

@@ -159,7 +159,7 @@ NOTCH_POSITION = assume(
     usual_share=(2 / 3, 4 / 3),
     usual_source=common_practice("the middle third of the post"),
     stated_by=("foot_arm", "head_arm"),
-    says="the middle of the notch is {} from the lower end",
+    says="the middle of the notch is {} from the foot end",
 )
 
 SPLAY = assume(

@@ -71,13 +71,15 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
 )
 LASTING = Requirement(
+    id="lasting_deflection",
     name="rim deflection in years",
     quantity="lasting_sag",
     source=common_practice("5 mm in years is seen along the rim, 12 mm spoils it"),
     good=(None, 5),
     tolerable=(None, 12),
-    too_high="A load that stays on the rim bends it for good. Keep heavy things within the heads, "
-    "make the top thicker, or set the heads farther out.",
+    too_high="A load that stays on the rim bends it for good.",
+    mend_high="Keep heavy things within the heads, make the top thicker, or set the heads farther "
+    "out.",
     fine="What stays on the rim bends it little, even in years.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LASTING,)

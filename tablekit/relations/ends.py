@@ -151,24 +151,26 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 _OWN = "limits are our own choice"
 FOOT = Requirement(
-    name="feet that do not crush on their pads",
+    id="foot_bearing",
+    name="bearing at the feet",
     quantity="foot_use",
     source=derived(DERIVATION, f"the foot on its pad; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="The wood over the pad is pressed in and the piece comes to stand unevenly. Take a "
-    "wider pad and cut the flat for it, or a harder wood.",
+    too_high="The wood over the pad is pressed in and the piece comes to stand unevenly.",
+    mend_high="Take a wider pad and cut the flat for it, or a harder wood.",
     fine="The feet bear on their pads without being pressed in.",
 )
 HEAD_SCREWS = Requirement(
-    name="screws that hold in the heads",
+    id="head_screws",
+    name="screws into the heads",
     quantity="head_screw_use",
     source=derived(DERIVATION, f"screws down into the head; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.6),
-    too_high="A push on the rim may draw the screws out of a head. Take longer or thicker screws, "
-    "or more of them; drill for them, and keep them two and a half of their diameters from the "
-    "edge of the flat.",
+    too_high="A push on the rim may draw the screws out of a head.",
+    mend_high="Take longer or thicker screws, or more of them; drill for them, and keep them two "
+    "and a half of their diameters from the edge of the flat.",
     fine="The screws hold in the heads against a push on the rim, though near end grain. "
     "Drill for them, and keep them two and a half of their diameters from the edge of the flat.",
 )

@@ -468,38 +468,40 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 SLOT = Requirement(
-    name="slots long enough for the movement",
+    id="slot_length",
+    name="length of the slots",
     quantity="slot_spare",
     source=derived(DERIVATION, "the slot"),
     good=(1, None),
     tolerable=(0, None),
     too_low="The screws come up against the ends of the slots, and then the top splits or pulls "
-    "the "
-    "heads apart. Lengthen the slots across the grain, drill wider holes with washers, turn one "
-    "head "
+    "the heads apart.",
+    mend_low="Lengthen the slots across the grain, drill wider holes with washers, turn one head "
     "along the grain, or choose quarter-sawn boards or a quieter wood.",
     fine="Slots lie across the grain; set each screw in the middle of its slot, not hard down. Fix "
     "only the plate whose screw lies along the grain, or the middle of the top.",
 )
 SCREWS = Requirement(
-    name="screws that stay hidden",
+    id="screw_cover",
+    name="wood over the screws",
     quantity="screw_cover",
     source=common_practice("5 mm, and no less than 3 mm"),
     good=(5, None),
     tolerable=(3, None),
     too_low="The point comes so near to the upper face that it shows, or through it, where it can "
-    "tear a hand. Take shorter screws or put a washer under their heads, and set a stop on the "
-    "drill.",
+    "tear a hand.",
+    mend_low="Take shorter screws or put a washer under their heads, and set a stop on the drill.",
     fine="The points stop well short of the upper face. Set a stop on the drill all the same.",
 )
 DRIVER = Requirement(
+    id="driver_room",
     name="room for a driver",
     quantity="driver_clear",
     source=common_practice("half the handle of a screwdriver, 12 mm; a bit, 4 mm"),
     good=(12, None),
     tolerable=(4, None),
-    too_low="The screw lies over the post or so near it that no driver gets at it from below. Take "
-    "longer plates, or leave plate_reach to be found.",
+    too_low="The screw lies over the post or so near it that no driver gets at it from below.",
+    mend_low="Take longer plates, or leave plate_reach to be found.",
     fine="A driver comes straight up past the post.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS, DRIVER, *recesses.REQUIREMENTS)

@@ -115,14 +115,14 @@ head_line = Quantity(
     "head_line",
     "x_h",
     "mm",
-    "lower end to the flat at the head, along the long arris",
+    "foot end to the flat at the head, along the long arris",
     0,
     4000,
     latex="x_h",
 )
 
 HEAD_LINE = Relation(
-    name="flat at the head from the lower end",
+    name="flat at the head from the foot end",
     equation=equal(head_line.symbol + flat_along.symbol, q.post_length.symbol),
     meaning="The head's flat measured from the same end as all else.",
     why="One end of the post to the other.",

@@ -351,13 +351,15 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 FORCE = Requirement(
-    name="force of one clamp",
+    id="clamp_force",
+    name="clamp force",
     quantity="force_per_clamp",
     source=common_practice("a bar or pipe clamp gives some 2 to 5 kN tightened by hand"),
     good=(None, 5000),
     tolerable=(None, 8000),
-    too_high="More than a clamp gives by hand: reckon with less, and use more of them. A bar that "
-    "is overtightened can slip or break: keep your face out of its line.",
+    too_high="More than a clamp gives by hand.",
+    mend_high="Count on less from each, and use more of them.",
+    care="A bar that is overtightened can slip or break: keep your face out of its line.",
     fine="Within what a bar clamp gives by hand. Wear gloves and eye protection for the glue.",
 )
 
@@ -375,29 +377,33 @@ def pressure(wood: Wood = "") -> Requirement:
     least, most = _PSI[wood]
     name = _OF[wood]
     return Requirement(
-        name="pressure on the glue",
+        id="glue_pressure",
+        name="glue pressure",
         quantity="clamp_pressure",
         source=quoted(f"glue makers' advice, {least} to {most} psi in {name}, reference/shop.csv"),
         good=_MPA[wood],
         tolerable=(0.3, 2.5),
-        too_low=f"Less than glue makers ask for in {name}. It will do where the edges close by "
-        "hand pressure; check that a bead is squeezed out along the whole joint.",
+        too_low=f"Less than glue makers ask for in {name}.",
+        mend_low="It will do where the edges close by hand pressure; check that a bead is squeezed "
+        "out along the whole joint.",
         too_high=f"More than glue makers ask for in {name}: it can starve the joint and crush the "
-        "edges. Slacken off once a bead is squeezed out along the whole joint.",
+        "edges.",
+        mend_high="Slacken off once a bead is squeezed out along the whole joint.",
         fine=f"Within what glue makers ask for in {name}: about {least} to {most} psi.",
     )
 
 
 PRESSURE = pressure()
 STAGES = Requirement(
-    name="joints in one go",
+    id="glue_stages",
+    name="joints glued at a time",
     quantity="joints_at_once",
     source=derived(DERIVATION, "stages"),
     good=(1, None),
     tolerable=(0, None),
     too_low="By the times taken here not even one joint can be spread and clamped in the open "
-    "time. Take a slower glue, a "
-    "helper, or a cooler hour.",
+    "time.",
+    mend_low="Take a slower glue, a helper, or a cooler hour.",
     fine="As many joints as can be glued in one go. Where the panel takes several, glue its halves "
     "together last.",
 )

@@ -356,23 +356,27 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 BOW = Requirement(
+    id="panel_flatness",
     name="flatness of the panel",
     quantity=panel_bow.name,
     source=common_practice("our own choice of limits"),
     good=(None, 2),
     tolerable=(None, 8),
-    too_high="A sweep that shows under a straightedge. Plates in slots near the rim hold it down; "
-    "turn every other strip over, or take narrower or quarter-sawn strips, to be rid of it.",
+    too_high="A sweep that shows under a straightedge.",
+    mend_high="Plates in slots near the rim hold it down; turn every other strip over, or take "
+    "narrower or quarter-sawn strips, to be rid of it.",
     fine="Hardly to be seen, and held down by the fastenings without effort.",
 )
 RIPPLE = Requirement(
-    name="ripple of the strips",
+    id="strip_cup",
+    name="cup of the strips",
     quantity=ripple.name,
     source=common_practice("our own choice of limits: a hand feels a tenth or two"),
     good=(None, 300),
     tolerable=(None, 1000),
-    too_high="Each strip cups by itself, and nothing holds that down. Rip the strips "
-    "narrower, take quarter-sawn wood, or plane the top once more when it is driest.",
+    too_high="Each strip cups by itself, and nothing holds that down.",
+    mend_high="Rip the strips narrower, take quarter-sawn wood, or plane the top once more when it "
+    "is driest.",
     fine="Seen only in a low light along the top.",
 )
 JUDGED = (panel_bow, ripple)

@@ -201,35 +201,39 @@ RELATIONS: tuple[Relation, ...] = (
 
 _OWN = "limits are our own choice"
 RATIO = Requirement(
-    name="kind to the joint",
+    id="joint_force",
+    name="force in the joint",
     quantity="joint_ratio",
     source=common_practice(f"{_OWN}: a few times the load is usual, far more tells of long levers"),
     good=(None, 4),
     tolerable=(None, 12),
-    too_high="Small play or shrinkage at the notches will show as a wobble. Screw the top to all "
-    "three heads; with the notches down that helps most. Feet that do not slip, glue, a thicker "
-    "section or shorter arms help too.",
+    too_high="Small play or shrinkage at the notches will show as a wobble.",
+    mend_high="Screw the top to all three heads; with the notches down that helps most. Feet that "
+    "do not slip, glue, a thicker section or shorter arms help too.",
     fine="The posts press on one another with no more than a few times the load.",
 )
 DENT = Requirement(
-    name="notches safe against denting",
+    id="notch_bearing",
+    name="bearing in the notches",
     quantity="dent_use",
     source=derived(DERIVATION, f"across the grain; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="The edges of the notch will be pressed in, and the joint works loose. Take "
-    "thicker posts or harder wood, and cut the notches so that the whole face bears.",
+    too_high="The edges of the notch will be pressed in, and the joint works loose.",
+    mend_high="Take thicker posts or harder wood, and cut the notches so that the whole face "
+    "bears.",
     fine="The faces of the notch bear the pressure without lasting dents, if they are cut so that "
     "the whole face bears.",
 )
 HORN = Requirement(
-    name="wood beyond the notch holds",
+    id="short_grain",
+    name="short-grain shear beyond the notch",
     quantity="horn_use",
     source=derived(DERIVATION, f"the horn beyond the wall; {_OWN}"),
     good=(None, 0.7),
     tolerable=(None, 1),
-    too_high="The wood between the notch and the end of the post may shear off along the grain. "
-    "Move the notch farther from the end or cut it shallower.",
+    too_high="The wood between the notch and the end of the post may shear off along the grain.",
+    mend_high="Move the notch farther from the end or cut it shallower.",
     fine="Enough wood stands between the notch and the end of the post.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (RATIO, DENT, HORN)

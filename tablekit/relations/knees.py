@@ -53,12 +53,12 @@ wing_aside = Quantity(
 )
 head_stop = Quantity(
     "head_stop", "x_t", "mm",
-    "in plan, centre line to where the upper end of a post stops it, along the lean", -5000, 90000,
+    "in plan, centre line to where the head end of a post stops it, along the lean", -5000, 90000,
     latex="x_t",
 )  # fmt: skip
 foot_stop = Quantity(
     "foot_stop", "x_b", "mm",
-    "in plan, centre line to where the lower end of a post stops it, against the lean", -5000,
+    "in plan, centre line to where the foot end of a post stops it, against the lean", -5000,
     90000, latex="x_b",
 )  # fmt: skip
 

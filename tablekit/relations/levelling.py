@@ -213,16 +213,17 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 LEVEL = Requirement(
-    name="top that looks level",
+    id="level",
+    name="level of the top",
     quantity="tilt_share",
     source=common_practice("1 in 300 looks level (level_fall), twice that is seen by many"),
     good=(None, 1),
     tolerable=(None, 2),
     too_high="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
-    "{rim_drop} higher than the other, and all three heads and all three feet off by as much, each "
-    "the worst way, {all_off_drop}: it shows, or a ball rolls. Stand the base on a flat surface "
-    "and scribe the feet with a block and a pencil, then plane the highest head or shim the low "
-    "plates, and measure again.",
+    "{rim_drop} higher than the other, and all three heads and all three feet off by as much, "
+    "each the worst way, {all_off_drop}: it shows, or a ball rolls.",
+    mend_high="Stand the base on a flat surface and scribe the feet with a block and a pencil, "
+    "then plane the highest head or shim the low plates, and measure again.",
     fine="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
     "{rim_drop} higher than the other: nobody will see it. With all three heads and all three feet "
     "off by as much, each the worst way, it is {all_off_drop}. Check with a level on the bare "

@@ -1,6 +1,6 @@
 """Marking out the posts: where walls, floor and seat meet the faces and arrises of a post.
 
-A point of a post is given in the post's own frame: along it from the lower end; `y` from its axis
+A point of a post is given in the post's own frame: along it from the foot end; `y` from its axis
 away from the bearing face; `z` from its axis towards the face that the notch opens on.
 Proofs: `reference/derivations/marking.md`.
 """
@@ -69,7 +69,7 @@ near_wall = Quantity(
     "near_wall",
     "x₁",
     "mm",
-    "lower end to the wall of the notch nearer that end",
+    "foot end to the wall of the notch nearer that end",
     -4000,
     8000,
     latex="x_1",
@@ -78,7 +78,7 @@ far_wall = Quantity(
     "far_wall",
     "x₂",
     "mm",
-    "lower end to the wall of the notch further from that end",
+    "foot end to the wall of the notch further from that end",
     -4000,
     8000,
     latex="x_2",
@@ -87,7 +87,7 @@ seat_line = Quantity(
     "seat_line",
     "x_s",
     "mm",
-    "lower end to the border of what lies in the neighbour's notch",
+    "foot end to the border of what lies in the neighbour's notch",
     -4000,
     8000,
     latex="x_s",
@@ -239,7 +239,7 @@ relieved_wall = Quantity(
     "relieved_wall",
     "x_r",
     "mm",
-    "lower end to the near wall of the notch that is lengthened",
+    "foot end to the near wall of the notch that is lengthened",
     -4000,
     8000,
     latex="x_r",

@@ -84,13 +84,13 @@ pass_shift = Quantity(
     "pass_shift", "a_c", "mm", "one pass to the next, square to the walls", 0, 400, latex="a_c"
 )
 pass_number = Quantity(
-    "pass_number", "i", "1", "which pass, the one nearest the lower end being 1", 1, 500, whole=True
+    "pass_number", "i", "1", "which pass, the one nearest the foot end being 1", 1, 500, whole=True
 )
 stop = Quantity(
     "stop",
     "x_i",
     "mm",
-    "lower end to the near side of the cutter, along the arris",
+    "foot end to the near side of the cutter, along the arris",
     -4000,
     8000,
     latex="x_i",
@@ -111,7 +111,7 @@ near_guide = Quantity(
     "near_guide",
     "g₁",
     "mm",
-    "lower end to the guide for the near wall, along the arris",
+    "foot end to the guide for the near wall, along the arris",
     -4000,
     8000,
     latex="g_1",
@@ -120,7 +120,7 @@ far_guide = Quantity(
     "far_guide",
     "g₂",
     "mm",
-    "lower end to the guide for the far wall, along the arris",
+    "foot end to the guide for the far wall, along the arris",
     -4000,
     8000,
     latex="g_2",

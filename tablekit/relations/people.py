@@ -12,6 +12,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
+from tablekit.engine.shop import ShopStyle
 from tablekit.engine.source import Source, common_practice, derived, published, quoted
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
@@ -115,6 +116,11 @@ def relations(kind: str) -> tuple[Relation, ...]:
 # --- Heights in use -----------------------------------------------------------------------
 
 
+def _height(number: float, style: ShopStyle) -> str:
+    """A height made for a use: in inches the whole ones that such things are made in."""
+    return f"{number / 25.4:.0f} in" if style.display == "in" else f"{number:g} mm"
+
+
 @dataclass(frozen=True)
 class Use:
     """A use, the least and the most height made for it, mm, and what to say of such a height."""
@@ -124,9 +130,9 @@ class Use:
     high: float
     words: str
 
-    def __str__(self) -> str:
-        inches = f"{self.low / 25.4:.0f} to {self.high / 25.4:.0f} in"
-        return f"{self.name} ({self.low:g} to {self.high:g} mm, {inches})"
+    def named(self, style: ShopStyle) -> str:
+        """The use with its heights, as that reader writes them."""
+        return f"{self.name} ({_height(self.low, style).split()[0]} to {_height(self.high, style)})"
 
 
 @dataclass(frozen=True)
@@ -138,7 +144,7 @@ class Graded(Requirement):
 
     graded   where the heights of the uses come from, if not from `source`
     uses     in ascending order, not touching
-    between  what to say between two uses, where naming the two is not enough
+    between  what to say between two uses, with `mend_low`, where naming the two is not enough
     notes    ranges that deserve a word more, whatever the use
     """
 
@@ -147,14 +153,18 @@ class Graded(Requirement):
     between: str = ""
     notes: tuple[Use, ...] = ()
 
-    def at(self, number: float, use: str | None = None) -> Requirement:
-        """The plain requirement for this value, in the quantity's unit; with `use`, a use's
-        first word such as "dining", that of this use alone.
+    def at(
+        self, number: float, style: ShopStyle | None = None, use: str | None = None
+    ) -> Requirement:
+        """The plain requirement for this value, in the quantity's unit, with heights as the
+        reader of `style` writes them; with `use`, a use's first word such as "dining", that of
+        this use alone.
 
         Raises DesignError for a use that is not known."""
+        style = style or ShopStyle()
         note = " ".join(one.words for one in self.notes if one.low <= number <= one.high)
         if use is not None:
-            return self._stated(self._known(use), note)
+            return self._stated(self._known(use), note, style)
         # A height that is met to the last bit of a float is met, as with any requirement.
         slack = 1e-9 * max(abs(number), 1.0)
         fit = next(
@@ -166,27 +176,28 @@ class Graded(Requirement):
         below = next((one for one in reversed(self.uses) if one.high < number), None)
         if above is None:
             top = self.uses[-1]
-            words = f"Higher than for any use: the highest is {top}. {self.too_high}"
+            words = f"Higher than for any use: the highest is {top.named(style)}. {self.said_high}"
             return self._plain((None, top.high), too_high=f"{words} {note}")
         if below is None:
-            words = f"Lower than for any use: the lowest is {above}. {self.too_low}"
+            words = f"Lower than for any use: the lowest is {above.named(style)}. {self.said_low}"
             return self._plain((above.low, None), too_low=f"{words} {note}")
-        words = self.between or (
-            f"It lies between {below} and {above}: raise it to {above.low:g} mm or lower it to "
-            f"{below.high:g} mm, or keep it if it is made to somebody's measure."
+        if self.between:
+            return self._plain(
+                (above.low, None), too_low=self.between, mend_low=self.mend_low, care=note
+            )
+        return self._plain(
+            (above.low, None),
+            too_low=f"It lies between {below.named(style)} and {above.named(style)}.",
+            mend_low=f"Raise it to {_height(above.low, style)} or lower it to "
+            f"{_height(below.high, style)}, or keep it if it is made to somebody's measure.",
+            care=note,
         )
-        return self._plain((above.low, None), too_low=f"{words} {note}")
 
-    def _plain(
-        self,
-        good: tuple[float | None, float | None],
-        too_low: str = "",
-        too_high: str = "",
-        fine: str = "",
-    ) -> Requirement:
+    def _plain(self, good: tuple[float | None, float | None], **words: str) -> Requirement:
+        """With these words, by the names of their fields."""
         return Requirement(
-            self.name, self.quantity, self.graded or self.source, good, too_low=too_low.strip(),
-            too_high=too_high.strip(), fine=fine.strip(),
+            self.id, self.name, self.quantity, self.graded or self.source, good,
+            **{field: text.strip() for field, text in words.items()},  # type: ignore[arg-type]
         )  # fmt: skip
 
     def _known(self, use: str) -> Use:
@@ -196,12 +207,15 @@ class Graded(Requirement):
         known = " or ".join(f'"{one.name.split()[0]}"' for one in self.uses)
         raise DesignError(f'use = "{use}" is not known. Write {known}.')
 
-    def _stated(self, use: Use, note: str) -> Requirement:
-        wanted = f"for {use}, the use that is stated"
+    def _stated(self, use: Use, note: str, style: ShopStyle) -> Requirement:
+        wanted = f"for {use.named(style)}, the use that is stated"
         return self._plain(
             (use.low, use.high),
-            too_low=f"Too low {wanted}: raise it to {use.low:g} mm. {note}",
-            too_high=f"Too high {wanted}: lower it to {use.high:g} mm. {note}",
+            too_low=f"Too low {wanted}.",
+            mend_low=f"Raise it to {_height(use.low, style)}.",
+            too_high=f"Too high {wanted}.",
+            mend_high=f"Lower it to {_height(use.high, style)}.",
+            care=note,
             fine=f"{use.words} {note}",
         )
 
@@ -243,7 +257,8 @@ TABLE_USES = (
 
 # Without knowing the height, only what is asked of accessible tables can be said.
 HEIGHT = Graded(
-    name="height for eating and working",
+    id="height",
+    name="table height",
     quantity="table_height",
     source=ACCESSIBLE_HEIGHT,
     good=(710, 865),
@@ -261,13 +276,15 @@ HEIGHT = Graded(
     notes=(_CHILDREN, _ACCESSIBLE),
 )
 
+_FOR_WHEELCHAIRS = "The knees of a wheelchair user need that much under an accessible table."
 KNEES = Graded(
-    name="room for knees",
+    id="knee_height",
+    name="height under the top",
     quantity="knee_clearance",
     source=published("2010 ADA Standards for Accessible Design", "306.3"),
     good=(685, None),
-    too_low="Less than the 685 mm that lets a wheelchair user's knees under an accessible table. "
-    "For sitters at an ordinary table, raise it or thin the top.",
+    too_low=_FOR_WHEELCHAIRS,
+    mend_low="Raise the table or thin the top; sitters on ordinary chairs need less.",
     fine="Enough height for the knees of a wheelchair user (685 mm). The posts take some of the "
     "depth: look at the plan as well.",
     graded=common_practice(
@@ -282,8 +299,7 @@ KNEES = Graded(
             "the depth: look at the plan as well.",
         ),
     ),
-    between="Less than the 685 mm that lets a wheelchair user's knees under an accessible table. "
-    "For sitters on ordinary chairs some 610 mm will do; raise the table or thin the top.",
+    between=_FOR_WHEELCHAIRS,
 )  # fmt: skip
 
 _CLIMB = (
@@ -312,33 +328,38 @@ SEAT_USES = (
 )  # fmt: skip
 
 SEAT = Graded(
-    name="height of the seat",
+    id="height",
+    name="seat height",
     quantity="seat_height",
     source=common_practice(
         "low stools 14 to 17 in, seats 17 to 18 in, workshop stools up to 600 mm, at counters 24 "
         "to 26 in, at bars 28 to 30 in"
     ),
     good=(430, 460),
-    too_low=f"Lower than a chair. {_CLIMB}",
+    too_low="Lower than a chair.",
     too_high="Higher than a chair. Seats at counters are 610 to 660 mm high and at bars 710 to "
-    f"765 mm, with a rest for the feet some 430 to 460 mm below the seat. {_CLIMB}",
+    "765 mm, with a rest for the feet some 430 to 460 mm below the seat.",
+    care=_CLIMB,
     fine=f"As high as a chair, for a grown person. {_CLIMB}",
     uses=SEAT_USES,
 )
 
 SEAT_AND_TOP = Requirement(
-    name="seat and top",
+    id="seat_to_top",
+    name="seat to top",
     quantity="seat_to_top",
     source=common_practice("10 to 12 in, 255 to 305 mm"),
     good=(250, 310),
-    too_low="The top is low over the seat: thighs are tight. A higher table, or a lower seat. "
-    "Nothing is wrong with a low table beside a sofa, which nobody sits up to.",
-    too_high="The top is high over the seat: shoulders are hunched. A lower table, or a higher "
-    "seat with a rest for the feet.",
+    too_low="The top is low over the seat: thighs are tight. Nothing is wrong with that beside a "
+    "sofa, where nobody sits up to it.",
+    mend_low="Make the table higher or the seat lower.",
+    too_high="The top is high over the seat: shoulders are hunched.",
+    mend_high="Make the table lower, or the seat higher with a rest for the feet.",
     fine="As far apart as tables and seats are made.",
 )
 
 THIGHS = Requirement(
+    id="thigh_room",
     name="room for thighs",
     quantity="thigh_room",
     source=quoted(
@@ -346,8 +367,9 @@ THIGHS = Requirement(
         "a table of body sizes, City University of Hong Kong",
     ),
     good=(190, None),
-    too_low="Thighs are tight under the top: a thinner top, a higher table or a lower seat. "
-    "Nothing is wrong with a low table, which nobody sits up to.",
+    too_low="Thighs are tight under the top.",
+    mend_low="Make the top thinner, the table higher or the seat lower.",
+    care="Nothing is wrong with a low table, which nobody sits up to.",
     fine="Room for thighs between the seat and the top.",
 )
 

@@ -195,29 +195,30 @@ COVERING_DIAMETER = Relation(
 )
 
 HEADS_COVERED = Requirement(
+    id="heads_in_rim",
     name="heads inside the rim",
     quantity="head_beyond_rim",
     source=common_practice("our own choice: no part of a head shows from above"),
     good=(None, 0),
     too_high="The lower corners of the heads stand out beyond the rim: they show from above, and "
-    "hips and knees meet them. Make the top {covering_diameter} across with the heads where "
-    "they are (give head_radius, not overhang), which covers them with a little to spare, or lean "
-    "the posts less.",
+    "hips and knees meet them.",
+    mend_high="Make the top {covering_diameter} across with the heads where they are (give "
+    "head_radius, not overhang), which covers them with a little to spare, or lean the posts "
+    "less.",
     fine="The heads do not show from above.",
 )
 
-_FEET_OUT = (
-    "The feet stand out beyond the {} where people put theirs: toes strike them, and people "
-    "walking past trip. Make the {} wider or the circle of the feet smaller, as far as the "
-    "tipping load allows."
-)
 FEET_OUT: dict[str, Requirement] = {
     kind: Requirement(
+        id="feet_beyond_rim",
         name=f"feet beyond the {round_top}",
         quantity="foot_beyond_rim",
         source=common_practice(f"our own choice of limits: {out} mm beyond the {round_top}{why}"),
         good=(None, out),
-        too_high=_FEET_OUT.format(round_top, wider),
+        too_high=f"The feet stand out beyond the {round_top} where people put theirs: toes strike "
+        "them, and people walking past trip.",
+        mend_high=f"Make the {wider} wider or the circle of the feet smaller, as far as the "
+        "tipping load allows.",
         fine=f"The feet are under the {round_top} or close to it.",
     )
     for kind, round_top, wider, out, why in (

@@ -238,46 +238,51 @@ def relations(kind: str) -> tuple[Relation, ...]:
 
 
 POST = Requirement(
-    name="posts strong enough",
+    id="post_strength",
+    name="strength of the posts",
     quantity="post_use",
     source=derived(DERIVATION, "bending and thrust together; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.4),
     too_high="Loaded as given the posts use more than the wood is trusted with at the notch, where "
-    "they are thinnest. Take thicker posts, let them into one another less deep, set them steeper, "
-    "or choose a stronger wood.",
+    "they are thinnest.",
+    mend_high="Take thicker posts, let them into one another less deep, set them steeper, or "
+    "choose a stronger wood.",
     fine="Under the design load midway between two heads, and a load at the edge over a foot or a "
     "head, the notched posts stay within what the wood is trusted with.",
 )
 SHEAR = Requirement(
-    name="posts safe against splitting at the notch",
+    id="notch_shear",
+    name="shear beside the notch",
     quantity="shear_use",
     source=derived(DERIVATION, "shear; limits are our own choice"),
     good=(None, 0.7),
     tolerable=(None, 1),
-    too_high="The wood beside the notch may shear along the grain. Take thicker posts or a "
-    "shallower notch, and keep the notch clear of checks.",
+    too_high="The wood beside the notch may shear along the grain.",
+    mend_high="Take thicker posts or a shallower notch, and keep the notch clear of checks.",
     fine="Shear beside the notch is small. A crack that starts in the sharp inner corner is "
     "judged by itself.",
 )
 BUCKLING = Requirement(
-    name="posts stout enough not to buckle",
+    id="buckling",
+    name="buckling of the posts",
     quantity="buckling_use",
     source=derived(DERIVATION, "buckling; limits are our own choice"),
     good=(None, 0.3),
     tolerable=(None, 0.6),
-    too_high="The posts are so slender that thrust adds to their bending. Take thicker or shorter "
-    "posts.",
+    too_high="The posts are so slender that thrust adds to their bending.",
+    mend_high="Take thicker or shorter posts.",
     fine="Far from buckling, so the thrust hardly adds to the bending.",
 )
 GIVE = Requirement(
-    name="heads that hardly give",
+    id="head_deflection",
+    name="head deflection",
     quantity="head_sag",
     source=common_practice("8 mm under a person is hardly felt, 16 mm alarms"),
     good=(None, 8),
     tolerable=(None, 16),
-    too_high="A head gives so far under the load that the piece feels springy. Take thicker posts, "
-    "a shallower notch, or shorter arms above the crossing.",
+    too_high="A head gives so far under the load that the piece feels springy.",
+    mend_high="Take thicker posts, a shallower notch, or shorter arms above the crossing.",
     fine="A head gives little under the load, so long as the joint is tight.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (POST, SHEAR, BUCKLING, GIVE)

@@ -92,7 +92,7 @@ notch_position = Quantity(
     "notch_position",
     "p",
     "mm",
-    "lower end of the post to the middle of its notch, along the post",
+    "foot end of the post to the middle of its notch, along the post",
     1,
     4000,
     cut=True,
@@ -178,10 +178,10 @@ relief_ratio = Quantity(
     "relief_ratio", "ξ", "1", "that lengthening as a share of the section", 0, 30, latex=r"\xi"
 )
 foot_arm = Quantity(
-    "foot_arm", "a_f", "mm", "waist to the lower end, along the post", 1, 4000, latex="a_f"
+    "foot_arm", "a_f", "mm", "waist to the foot end, along the post", 1, 4000, latex="a_f"
 )
 head_arm = Quantity(
-    "head_arm", "a_h", "mm", "waist to the upper end, along the post", 1, 4000, latex="a_h"
+    "head_arm", "a_h", "mm", "waist to the head end, along the post", 1, 4000, latex="a_h"
 )
 
 # --- The flats ----------------------------------------------------------------------------

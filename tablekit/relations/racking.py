@@ -100,27 +100,31 @@ def relations(kind: str) -> tuple[Relation, ...]:
 
 
 _ESTIMATE = (
-    " An estimate: play in a joint that is not glued, a loose screw or a foot that slips moves it "
+    "An estimate: play in a joint that is not glued, a loose screw or a foot that slips moves it "
     "farther."
 )
 STIFF = Requirement(
-    name="stiff against a push",
+    id="sway",
+    name="sway under a push",
     quantity="sway",
     source=common_practice("5 mm under 400 N is hardly felt, 15 mm wobbles"),
     good=(None, 5),
     tolerable=(None, 15),
-    too_high="The piece wobbles when pushed. Take thicker posts, a shallower notch, or lay the "
-    "crossing nearer to the top." + _ESTIMATE,
-    fine="A push on the rim hardly moves it." + _ESTIMATE,
+    too_high="The piece wobbles when pushed.",
+    mend_high="Take thicker posts, a shallower notch, or lay the crossing nearer to the top.",
+    care=_ESTIMATE,
+    fine=f"A push on the rim hardly moves it. {_ESTIMATE}",
 )
 TWISTING = Requirement(
-    name="stiff against twisting",
+    id="twist",
+    name="twist under a push",
     quantity="twist",
     source=common_practice("8 mm at the rim under 400 N is hardly felt, 20 mm wobbles"),
     good=(None, 8),
     tolerable=(None, 20),
-    too_high="The top twists when pushed along its rim. Take thicker posts or a shallower notch."
-    + _ESTIMATE,
-    fine="A push along the rim hardly turns it." + _ESTIMATE,
+    too_high="The top twists when pushed along its rim.",
+    mend_high="Take thicker posts or a shallower notch.",
+    care=_ESTIMATE,
+    fine=f"A push along the rim hardly turns it. {_ESTIMATE}",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (STIFF, TWISTING)

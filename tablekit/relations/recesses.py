@@ -99,25 +99,30 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
 )  # fmt: skip
 
-_TOO_WIDE = "or cut a larger flat. Hold the post in a vice or a jig, not in the hand."
+_HELD = "Hold the post in a vice or a jig, not in the hand."
 PLATES = Requirement(
+    id="plate_room",
     name="room for the plates on the heads",
     quantity="plate_rim",
     source=common_practice("1 mm of the flat on either side"),
     good=(1, None),
     tolerable=(0, None),
-    too_low=f"The recess runs out through the side of the head. Take narrower plates {_TOO_WIDE}",
+    too_low="The recess runs out through the side of the head.",
+    mend_low="Take narrower plates or cut a larger flat.",
+    care=_HELD,
     fine="The recess has a wall on either side. Saw and chisel it, or rout it against a stop, with "
     "the post held in a vice or a jig and never in the hand.",
 )
 PADS = Requirement(
+    id="pad_room",
     name="room for the pads in the feet",
     quantity="pad_rim",
     source=common_practice("1.5 mm of wood all round"),
     good=(1.5, None),
     tolerable=(0, None),
-    too_low=f"Too little wood is left round the recess, and it breaks away. Take smaller pads "
-    f"{_TOO_WIDE}",
+    too_low="Too little wood is left round the recess, and it breaks away.",
+    mend_low="Take smaller pads or cut a larger flat.",
+    care=_HELD,
     fine="A ring of wood is left all round. Drill with a flat-bottomed bit and a stop on it, the "
     "base upside down and held so that it cannot roll, once the feet are level.",
 )

@@ -253,37 +253,44 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 LOOSE = Requirement(
+    id="notch_dry",
     name="notch in the driest air",
     quantity="winter_play",
     source=FIT,
     good=(None, SLOPPY),
     too_high="In the driest air the post rattles between the walls of the notch, and only the "
-    "floors and the top hold it. Lay each blank so that its growth rings, seen on the end, run "
-    "parallel to the two side faces that lie between the walls: the play is then {radial_play}. A "
-    "quieter wood or a thinner post helps too. A notch fitted in drier air, or closer, has less "
-    "play now and is squeezed the more in the dampest air. Screw the top to all three heads, and "
-    "do not count on friction in the joint.",
+    "floors and the top hold it.",
+    mend_high="Lay each blank so that its growth rings, seen on the end, run parallel to the two "
+    "side faces that lie between the walls: the play is then {radial_play}.",
+    care="A quieter wood or a thinner post helps too. A notch fitted in drier air, or closer, has "
+    "less play now and is squeezed the more in the dampest air. Screw the top to all three "
+    "heads, and do not count on friction in the joint.",
     fine="The post between the walls of the notch keeps its fit in the driest air.",
 )
 TIGHT = Requirement(
+    id="notch_damp",
     name="notch in the dampest air",
     quantity="squeeze_use",
     source=derived(DERIVATION, "in the dampest air; limits are our own choice"),
     good=(None, 1),
     too_high="In the dampest air the swollen post is crushed between the walls, stays crushed, and "
-    "is looser than ever the next winter. Lay the growth rings parallel to the walls, or choose a "
-    "quieter wood or a thinner post. A notch fitted in damper air, or with more play, is squeezed "
-    "less and rattles the more in the driest air.",
+    "is looser than ever the next winter.",
+    mend_high="Lay the growth rings parallel to the walls, or choose a quieter wood or a thinner "
+    "post.",
+    care="A notch fitted in damper air, or with more play, is squeezed less and rattles the more "
+    "in the driest air.",
     fine="The swollen post presses on the walls in the dampest air without being crushed.",
 )
 SLIDING = Requirement(
-    name="drop of the top on a slippery floor",
+    id="sliding",
+    name="drop on a slippery floor",
     quantity="sliding_drop",
     source=common_practice("our own choice of limits: 8 mm, as for heads that give"),
     good=(None, 8),
     too_high="On a waxed floor the feet slide apart and the top comes down by this much before the "
-    "notches bind; the force in them is then many times the load. Stand it on pads that grip, "
-    "fit the notches closer or in the driest air, or turn the notches down.",
+    "notches bind; the force in them is then many times the load.",
+    mend_high="Stand it on pads that grip, fit the notches closer or in the driest air, or turn "
+    "the notches down.",
     fine="Loose notches let the feet slide apart by little.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LOOSE, TIGHT, SLIDING)

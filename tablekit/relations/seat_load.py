@@ -152,24 +152,27 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 _OWN = "limits are our own choice"
 SEAT = Requirement(
-    name="seat strong enough across the grain",
+    id="seat_strength",
+    name="strength of the seat",
     quantity="seat_use",
     source=derived(DERIVATION, f"the top; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.77),
-    too_high="A sitter near the edge may split the seat along the grain or open a glue joint. Make "
-    "it thicker, set the heads farther out, or choose a wood that is strong across the grain.",
+    too_high="A sitter near the edge may split the seat along the grain or open a glue joint.",
+    mend_high="Make it thicker, set the heads farther out, or choose a wood that is strong across "
+    "the grain.",
     fine="A sitter near the edge stays within what the seat is trusted with across the grain, so "
     "long as every glue joint is sound.",
 )
 SEAT_SCREWS = Requirement(
-    name="screws that hold a sitter",
+    id="seat_screws",
+    name="screws under a sitter",
     quantity="seat_screw_use",
     source=derived(DERIVATION, f"the screws; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.6),
-    too_high="A sitter near the edge may draw the screws of the head across from it. Take more, "
-    "thicker or longer screws, or set the heads farther out.",
+    too_high="A sitter near the edge may draw the screws of the head across from it.",
+    mend_high="Take more, thicker or longer screws, or set the heads farther out.",
     fine="The screws hold a sitter near the edge.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SEAT, SEAT_SCREWS)

@@ -136,63 +136,69 @@ KNEES = replace(
 
 TIPPING = replace(
     requirements.TIPPING,
-    too_low="A hand leaning on the rim can tip it. Set the feet wider, make the base heavier or "
-    "the top smaller. Never let anyone sit or lean on the rim, keep children from climbing on it, "
-    "and have a piece for public use tested to your local code.",
+    too_low="A hand leaning on the rim can tip it.",
+    mend_low="Set the feet wider, make the base heavier or the top smaller.",
+    care="Never let anyone sit or lean on the rim, keep children from climbing on it, and have a "
+    "piece for public use tested to your local code.",
 )
 
 LEGS_UNDER_TOP = replace(
     requirements.OVERHANG,
     name="sockets under the top",
-    too_low="The middles of the sockets lie outside the rim. Make the top wider or the circle of "
-    "the sockets smaller.",
+    too_low="The middles of the sockets lie outside the rim.",
+    mend_low="Make the top wider or the circle of the sockets smaller.",
     fine="The middles of the sockets lie under the top.",
 )
 
 LEG_LEAN = Requirement(
+    id="leg_lean",
     name="lean of the legs",
     quantity="leg_resultant",
     source=common_practice("8° to 22°, and no more than 30° without stretchers"),
     good=(8, 22),
     tolerable=(None, 30),
     too_low="Legs this steep look stiff and stand on a small circle: watch the tipping load.",
-    too_high="Legs this flat work loose: every weight on the top levers at the sockets. Join them "
-    "with stretchers, or stand them steeper. Do not trust a person's weight to it without a trial "
-    "piece loaded well beyond use.",
+    too_high="Legs this flat work loose: every weight on the top levers at the sockets.",
+    mend_high="Join them with stretchers, or stand them steeper, and do not trust a person's "
+    "weight to it without a trial piece loaded well beyond use.",
     fine="Leans as such legs commonly do.",
 )
 
 SOCKET_DEPTH_ENOUGH = Requirement(
+    id="socket_depth",
     name="depth of the sockets",
     quantity="socket_ratio",
     source=common_practice("at least as deep as wide"),
     good=(1, None),
     tolerable=(0.75, None),
-    too_low="Shallower than it is wide: the tenon has little to hold it against rocking. Make the "
-    "top thicker, the socket deeper or the tenon thinner.",
+    too_low="Shallower than it is wide: the tenon has little to hold it against rocking.",
+    mend_low="Make the top thicker, the socket deeper or the tenon thinner.",
     fine="At least as deep as it is wide.",
 )
 
 OVER_SOCKET = Requirement(
+    id="socket_cover",
     name="wood over the sockets",
     quantity="socket_cover",
     source=common_practice("6 mm"),
     good=(6, None),
     tolerable=(None, None),
     too_low="The bit comes through the upper face or nearly so, and its point sooner: right only "
-    "for a tenon that is meant to go through and be wedged. Set a stop, and try it in scrap.",
+    "for a tenon that is meant to go through and be wedged.",
+    mend_low="Set a stop, and try it in scrap.",
     fine="The bit stops short of the upper face. The point of an auger bit goes deeper than its "
     "edges: allow for it.",
 )
 
 OUTSIDE_SOCKET = Requirement(
+    id="socket_edge",
     name="wood outside the sockets",
     quantity="edge_wood",
     source=common_practice("20 mm, and no less than 10 mm"),
     good=(20, None),
     tolerable=(10, None),
-    too_low="So little wood outside a socket splits off under load. Make the circle of the "
-    "sockets smaller or the top wider.",
+    too_low="So little wood outside a socket splits off under load.",
+    mend_low="Make the circle of the sockets smaller or the top wider.",
     fine="Enough wood outside the sockets.",
 )
 
@@ -204,6 +210,7 @@ _MIRRORED = (
     "and it tips over the long side of that sooner than is said here."
 )
 ALL_ROUND = Requirement(
+    id="legs_alike",
     name="four legs alike all round",
     quantity="sight_line",
     source=derived(splayed.DERIVATION, "turned or mirrored"),

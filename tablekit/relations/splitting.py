@@ -176,29 +176,32 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
 )  # fmt: skip
 
-_FIRST = (
+_MEND = (
     "Take thicker posts or a shallower notch, leave a small round in the inner corners and ease "
     "the guest's edge to match, never saw past the floor, and keep checks and knots away."
 )
 LOOSE = Requirement(
+    id="corner_loose",
     name="splitting at the inner corner, loose joint",
     quantity="corner_loose",
     source=derived(DERIVATION, "a loose joint; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.77),
     too_high="Once the notches have shrunk loose the post may split along the grain from the inner "
-    "corner. A tight joint grips it: see the other figure. " + _FIRST,
+    "corner. A tight joint grips it: see the other figure.",
+    mend_high=_MEND,
     fine="Even in a loose joint the post does not split at the inner corner, if its grain is "
     "straight. Do not saw past the floor all the same: a kerf is the sharpest corner there is.",
 )
 TIGHT = Requirement(
+    id="corner_tight",
     name="splitting at the inner corner, tight joint",
     quantity="corner_tight",
     source=derived(DERIVATION, "a tight joint; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.4),
-    too_high="Even in a tight joint the post may split along the grain from the inner corner. "
-    + _FIRST,
+    too_high="Even in a tight joint the post may split along the grain from the inner corner.",
+    mend_high=_MEND,
     fine="In a tight joint the post is far from splitting at the inner corner.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (TIGHT, LOOSE)

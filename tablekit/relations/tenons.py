@@ -164,23 +164,25 @@ THICKNESS = assume(
     first_to=("tenon_cheek",), usual_share=(0.3, 1.8),
 )  # fmt: skip
 CHEEK = Requirement(
+    id="tenon_cheek",
     name="wood beside a tenon",
     quantity="tenon_cheek",
     source=common_practice("5 mm, and no less than 3 mm"),
     good=(5, None),
     tolerable=(3, None),
-    too_low="So thin a cheek shows the tenon through the finish, or breaks out. Take thinner "
-    "tenons.",
+    too_low="So thin a cheek shows the tenon through the finish, or breaks out.",
+    mend_low="Take thinner tenons.",
     fine="Enough wood over and under the tenons.",
 )
 WOOD_BETWEEN = Requirement(
+    id="tenon_gap",
     name="wood between tenons",
     quantity="tenon_wood",
     source=common_practice("our own choice of limits"),
     good=(10, None),
     tolerable=(3, None),
-    too_low="Tenons let in from both edges of the narrowest strip come too near one another. Take "
-    "shorter ones, or leave every other joint of the narrow strips without.",
+    too_low="Tenons let in from both edges of the narrowest strip come too near one another.",
+    mend_low="Take shorter ones, or leave every other joint of the narrow strips without.",
     fine="Enough wood between the tenons of neighbouring joints.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (WOOD_BETWEEN,)

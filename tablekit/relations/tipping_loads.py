@@ -286,7 +286,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 WANTED = Requirement(
-    name="tipping load as wanted",
+    id="tipping_wanted",
+    name="tipping load wanted",
     quantity="tipping_share",
     when_given="wanted_tipping_load",
     source=common_practice(
@@ -294,25 +295,29 @@ WANTED = Requirement(
     ),
     good=(1, None),
     tolerable=(0.5, None),
-    too_low="The rim tips under less than the load wanted of it (wanted_tipping_load, 200 N or "
-    "45 lbf where none is given). Make the top smaller, set the feet wider, or make the piece "
-    "heavier, best low down. Until then keep children from hanging on the rim, and do not put a "
-    "glass top on it. It compares two numbers and is no test: public use is for your local code.",
+    too_low="The rim tips under less than the load wanted of it (wanted_tipping_load, 200 N or 45 "
+    "lbf where none is given).",
+    mend_low="Make the top smaller, set the feet wider, or make the piece heavier, best low down.",
+    care="Until then keep children from hanging on the rim, and do not put a glass top on it. It "
+    "compares two numbers and is no test: public use is for your local code.",
     fine="The rim takes the load wanted of it (wanted_tipping_load). Nobody should sit or stand on "
     "it all the same, nor children climb on it, least of all on a glass top. It compares two "
     "numbers and is no test: public use is for your local code.",
 )
 
 LEANING_SITTER = Requirement(
-    name="firm under a sitter who leans",
+    id="sitter_leaning",
+    name="tipping under a leaning sitter",
     quantity="steady_share",
     source=EN_1022,
     good=(1, None),
     tolerable=(0.9, None),
     too_low="A sitter {seat_load_inset} inside the edge ({seat_load}) who also pushes outward "
-    "({seat_push}) tips it. Set the feet wider, or the seat smaller or lower: the line through two "
-    "feet has to lie {steady_arm} from the middle. Nobody should stand on it, children least of "
-    "all, and a stool for others than yourself has to be tested to your local code.",
+    "({seat_push}) tips it.",
+    mend_low="Set the feet wider, or the seat smaller or lower: the line through two feet has to "
+    "lie {steady_arm} from the middle.",
+    care="Nobody should stand on it, children least of all, and a stool for others than yourself "
+    "has to be tested to your local code.",
     fine="It stays on its feet under a load of {seat_load}, {seat_load_inset} inside the edge, and "
     "a force of {seat_push} outward. That is arithmetic on a rigid stool and no test. Nobody "
     "should stand on it, and a seat for children or the public has to be tested to your local "

@@ -220,18 +220,20 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 SAG = Requirement(
-    name="a rim that hardly sags",
+    id="rim_deflection",
+    name="rim deflection",
     quantity="rim_sag",
     source=common_practice("6 mm under both hands of a person is hardly seen, 15 mm alarms"),
     good=(None, 6),
     tolerable=(None, 15),
-    too_high="The rim gives visibly under a person's hands. Make the top thicker (twice as thick "
-    "is eight times as stiff), use quarter-sawn boards, which are stiffer across the grain, or "
-    "set the heads farther out.",
+    too_high="The rim gives visibly under a person's hands.",
+    mend_high="Make the top thicker (twice as thick is eight times as stiff), use quarter-sawn "
+    "boards, which are stiffer across the grain, or set the heads farther out.",
     fine="The rim gives little under a person's hands.",
 )
 TOP = Requirement(
-    name="top strong enough across the grain",
+    id="top_strength",
+    name="strength of the top",
     quantity="top_use",
     source=derived(
         DERIVATION,
@@ -240,19 +242,22 @@ TOP = Requirement(
     ),
     good=(None, 1),
     tolerable=(None, 1.4),
-    too_high="A push on the rim may split the top along the grain or open a glue joint. Make it "
-    "thicker, set the heads farther out, or choose a wood that is strong across the grain.",
+    too_high="A push on the rim may split the top along the grain or open a glue joint.",
+    mend_high="Make it thicker, set the heads farther out, or choose a wood that is strong across "
+    "the grain.",
     fine="A push on the rim stays within what the wood is trusted with across the grain, so long "
     "as every glue joint is sound.",
 )
 PRISED = Requirement(
-    name="screws that hold",
+    id="top_screws",
+    name="screws into the top",
     quantity="screw_use",
     source=derived(DERIVATION, "screws that are prised; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.6),
-    too_high="A push on the rim may draw the screws of the head across from it. Take more, thicker "
-    "or longer screws, or set the heads farther out. Lift the piece by its base, not by its rim.",
+    too_high="A push on the rim may draw the screws of the head across from it.",
+    mend_high="Take more, thicker or longer screws, or set the heads farther out.",
+    care="Lift the piece by its base, not by its rim.",
     fine="The screws hold against a push on the rim. Lift the piece by its base all the same.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SAG, TOP, PRISED)

@@ -359,16 +359,17 @@ PASS_DEPTH = assume(
 ASSUMPTIONS: tuple[Assumption, ...] = (CUTTER_FROM_EDGE, CUTTER, PASS_DEPTH)
 
 DEPTH_OF_PASS = Requirement(
+    id="pass_depth",
     name="depth of a router pass",
     quantity="equal_pass",
     source=common_practice("3 to 6 mm in hardwood, and no more than half the cutter's diameter"),
     good=(None, 6),
     tolerable=(None, 8),
     too_high="So deep a cut can snatch the router out of the hands, break the cutter or burn the "
-    "rim. "
-    "Take more and shallower passes. Unplug before touching the cutter, wear eye and ear "
-    "protection, "
-    "clamp the top, and follow the instructions of the machine.",
+    "rim.",
+    mend_high="Take more and shallower passes.",
+    care="Unplug before touching the cutter, wear eye and ear protection, clamp the top, and "
+    "follow the instructions of the machine.",
     fine="Set a stop for each pass. Unplug before touching the cutter, wear eye and ear "
     "protection, "
     "clamp the top with waste under it, and never let the router cut along with its feed.",

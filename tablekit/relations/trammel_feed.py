@@ -234,37 +234,44 @@ _KEEP_SAFE = (
     "instructions of the machine and the cutter."
 )
 SPEED = Requirement(
-    name="speed of the router's cutter",
+    id="cutter_speed",
+    name="speed of the cutter",
     quantity="speed_share",
     source=common_practice("the table of speeds in reference/shop.csv, or the cutter's marking"),
     good=(None, 1.000001),
     tolerable=(None, 1.000001),
-    too_high="Faster than a cutter of this diameter may turn: it can burst, and its pieces fly like"
-    f" shot. Turn the speed down or take a narrower cutter. {_KEEP_SAFE}",
+    too_high="Faster than a cutter of this diameter may turn: it can burst, and its pieces fly "
+    "like shot.",
+    mend_high="Turn the speed down or take a narrower cutter.",
+    care=_KEEP_SAFE,
     fine=f"No faster than a cutter of this diameter may turn. {_KEEP_SAFE}",
 )
 BITE = Requirement(
-    name="bite of the router's cutter",
+    id="chip_load",
+    name="chip load",
     quantity="bite",
     source=common_practice("0.1 to 0.2 mm in solid wood; 0.05 to 0.3 mm is still cut cleanly"),
     good=(0.1, 0.2),
     tolerable=(0.05, 0.3),
-    too_low="The edges rub instead of cutting, and burn the rim. Move on faster or turn the speed "
-    "down; do not stand still in the cut.",
-    too_high="More than the edges cut cleanly: the router labours, snatches and tears the rim. Move"
-    f" on more slowly. {_KEEP_SAFE}",
+    too_low="The edges rub instead of cutting, and burn the rim.",
+    mend_low="Move on faster or turn the speed down; do not stand still in the cut.",
+    too_high="More than the edges cut cleanly: the router labours, snatches and tears the rim.",
+    mend_high="Move on more slowly.",
+    care=_KEEP_SAFE,
     fine="Chips, not dust. Keep moving, against the turn of the cutter, and ease off where the "
     "motor slows.",
 )
 WIDTH = Requirement(
-    name="width of the router's cutter",
+    id="cutter_width",
+    name="width of the cutter",
     quantity="cutter_diameter",
     source=common_practice("the table of speeds in reference/shop.csv ends at 3 1/2 in"),
     good=(None, 25.4),
     tolerable=(None, 88.9),
     too_high="A wide cutter takes a heavy cut for a router on a trammel, and over 1 in it has to "
-    "be turned slower. Take a straight cutter of 12 mm or 1/2 in; do not run one over 3 1/2 in in "
-    "a hand-held router at all.",
+    "be turned slower.",
+    mend_high="Take a straight cutter of 12 mm or 1/2 in; do not run one over 3 1/2 in in a "
+    "hand-held router at all.",
     fine="Narrow enough for any router that takes its shank.",
 )
 # Not among those of a piece: a tenth of a millimetre would be told there as 0 mm. The plan of the

@@ -205,7 +205,7 @@ def two_notch_posts(
     """Three posts square to one another whose axes meet, each notched on two adjacent faces.
 
     section, length   side of the post and its length before the flats are cut, mm
-    notch_position    lower end to the middle of the notches along the post, mm; mid-length if None
+    notch_position    foot end to the middle of the notches along the post, mm; mid-length if None
     *_flat_depth      how much is cut off the sharp corner at that end, plumb, mm
 
     Each notch is as long as the section and half as deep. The feet's flats stand at z = 0.

@@ -32,7 +32,7 @@ POSTS = 3.0
 _SIZES = (
     ("post_section", "side of the square stock"),
     ("post_length", "length of each post before its flats are cut"),
-    ("notch_position", "lower end of the post to the middle of its notch"),
+    ("notch_position", "foot end of the post to the middle of its notch"),
     ("notch_width", "length of the notch along the post"),
     ("let_in", "depth of the notch"),
     ("foot_flat_depth", "corner to the flat of a foot, plumb"),
@@ -185,7 +185,7 @@ def _to_cut(display: Display) -> Section:
                   frozenset({1})),
             Text(
                 "All three posts are alike: one notch each, square and as long as the stock is "
-                "wide. Mark every length from the lower end. Let the class cut a first post in "
+                "wide. Mark every length from the foot end. Let the class cut a first post in "
                 "card folded to a square tube: it shows the corner that the flat takes off."
             ),
             Text(

@@ -23,14 +23,20 @@ POST = math.sqrt(3) * (BASE + 2 * 25 / math.sqrt(2)) - 2 * 63.5
 
 
 def shipped(_: Room, said: str) -> None:
-    """The summary of the brief that ships with the kit."""
+    """The card of the brief that ships with the kit."""
     assert said.startswith("Reading-room table\n")
-    for given in ("table height         735 mm", "top diameter         1000 mm"):
-        assert f"\n  {given}" in said
+    assert re.search(r"^  height +735 mm", said, re.MULTILINE)
+    assert re.search(r"^  diameter +1000 mm", said, re.MULTILINE)
 
 
-def summary(_: Room, said: str) -> None:
-    """The summary of the README's own brief."""
+def card(_: Room, said: str) -> None:
+    """The card of the README's own brief, no longer than a screen."""
+    assert said.startswith("Reading-room table\n") and len(said.splitlines()) <= 60
+    assert re.search(rf"^  length +{round(2 * POST) / 2:g} mm", said, re.MULTILINE)
+
+
+def everything(_: Room, said: str) -> None:
+    """All there is to say of the README's own brief."""
     assert said.startswith("Reading-room table\n")
     asked = said.split("\nAsked for\n")[1].split("\n\n")[0]
     assert [" ".join(line.split()) for line in asked.splitlines()] == [
@@ -148,7 +154,8 @@ def left_as_it_is(_: Room, said: str) -> None:
 # By what is typed, without the folder of the programs.
 OF: dict[str, Callable[[Room, str], None]] = {
     "tablekit set-out notebooks/briefs/reading-room-table.toml": shipped,
-    "tablekit set-out my-table.toml": summary,
+    "tablekit set-out my-table.toml": card,
+    "tablekit set-out my-table.toml --full": everything,
     "tablekit set-out my-table.toml --json": every_value,
     "tablekit set-out my-table.toml --out my-table": packet,
     "tablekit working my-table.toml post_length": working,

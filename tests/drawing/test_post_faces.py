@@ -85,7 +85,7 @@ def test_knife_lines_are_drawn_to_scale(name):
     ink = lay_out_faces(one(name), marks)
     drawn = [np.array(line) for line in ink.lines["visible"]]
     for area in (a for a in marks.areas if a.kind == "notch"):
-        # By the arris: the paper's distances from the lower end, over the scale.
+        # By the arris: the paper's distances from the foot end, over the scale.
         for x, v in area.corners:
             at = np.array(net.at(area.face, (x, v)))
             assert min(np.abs(line - at).max(axis=1).min() for line in drawn) < 1e-9

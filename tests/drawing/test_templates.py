@@ -231,7 +231,7 @@ def test_only_tiles_with_nothing_on_them_are_left_out():
     left_out = [t for t in tiles(marks, False, 150.0, 200.0) if not worth_printing(marks, t)]
     arrises = across(marks)
     # The head's corner is on arris B, so the face from C to D has nothing of it.
-    assert [(t.stretch, t.left, t.right) for t in left_out] == [("upper end", *arrises[3:])]
+    assert [(t.stretch, t.left, t.right) for t in left_out] == [("head end", *arrises[3:])]
 
 
 def test_a_tile_s_own_edge_is_not_drawn_as_a_knife_line():

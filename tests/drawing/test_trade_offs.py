@@ -115,7 +115,7 @@ def area(corners) -> float:
 
 def test_tones_cover_the_map_as_the_verdicts_do() -> None:
     # The lean alone decides: crossing.md; steeper than 54.74° passes.
-    it = subject("lean and top", MM, "can be put together")
+    it = subject("lean and top", MM, "assembly")
     ink = drawing().laid_out(it).ink
     frame = Frame.of((25.0, 70.0), (500.0, 1300.0), SCREEN, KEY)
     inside = [(c, t) for c, t in ink.areas if max(x for x, _ in c) <= frame.room.right + 1e-6]

@@ -127,7 +127,7 @@ def test_a_check_that_rounding_pushes_past_its_limit_is_told(
     """y = 2 x: 5.76 mm is marked 6 mm and makes 12 mm, 5.7 mm is marked 5.5 mm and makes 11 mm."""
     of_x = Quantity("x", "x", "mm", "invented", 0.001, 1000, cut=True)
     of_y = small.quantity("y", unit="mm")
-    most = Requirement("double", "y", small.INVENTED, (None, limit), too_high="Too much.")
+    most = Requirement("double", "double", "y", small.INVENTED, (None, limit), too_high="Too much.")
     twice = small.relation("twice", of_y.symbol, 2 * of_x.symbol)
     found = round_to_shop(small.network([of_x, of_y], [twice], [], [most]).solve({"x": x}))
     assert [check.name for check in found.worse] == worse

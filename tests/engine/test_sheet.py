@@ -246,8 +246,9 @@ def test_the_ends_of_a_range_are_inside(number: float) -> None:
 # -- verdicts ------------------------------------------------------------------------------------
 
 HEIGHT = Requirement(
-    "how high", "a", published("A standard", "1.2"), (10, 20), (5, 30),
-    too_low="Raise it.", too_high="Lower it.", fine="As it should be.",
+    "high", "how high", "a", published("A standard", "1.2"), (10, 20), (5, 30),
+    too_low="It is low.", mend_low="Raise it.", too_high="It is high.", mend_high="Lower it.",
+    care="Mind your head.", fine="As it should be.",
 )  # fmt: skip
 EDGES = [
     (4.999, "fail", 10), (5.0, "caution", 10), (9.999, "caution", 10), (10.0, "pass", 10),
@@ -261,20 +262,25 @@ def test_verdicts_at_every_edge(number: float, verdict: str, limit: float) -> No
     a = quantity("a", 0, 100)
     found = judge(HEIGHT, Value(a, number, "found"), ShopStyle())
     assert (found.verdict, found.limit, found.value) == (verdict, limit, number)
-    words = {"pass": "As it should be.", 10: "Raise it.", 20: "Lower it."}
+    words = {
+        "pass": "As it should be.", 10: "It is low. Raise it. Mind your head.",
+        20: "It is high. Lower it. Mind your head.",
+    }  # fmt: skip
     assert found.message.endswith(words["pass" if verdict == "pass" else limit])
-    assert found.source == "A standard, 1.2"
+    assert found.mend == ("" if verdict == "pass" else {10: "Raise it.", 20: "Lower it."}[limit])
+    assert found.source == "A standard, 1.2" and found.sense == "between"
+    assert (found.id, found.name) == ("high", "how high")
 
 
 @pytest.mark.parametrize(
-    ("good", "tolerable", "number", "verdict"),
+    ("good", "tolerable", "number", "verdict", "sense"),
     [
-        ((10, None), (None, None), 1.0, "caution"),
-        ((10, None), (10, None), 9.9, "fail"),
-        ((10, None), (None, None), 1e9, "pass"),
-        ((None, 10), (None, 10), 10.1, "fail"),
-        ((None, 10), (None, None), -1e9, "pass"),
-        ((None, None), (None, None), 5.0, "pass"),
+        ((10, None), (None, None), 1.0, "caution", "at least"),
+        ((10, None), (10, None), 9.9, "fail", "at least"),
+        ((10, None), (None, None), 1e9, "pass", "at least"),
+        ((None, 10), (None, 10), 10.1, "fail", "at most"),
+        ((None, 10), (None, None), -1e9, "pass", "at most"),
+        ((None, None), (None, None), 5.0, "pass", ""),
     ],
 )
 def test_open_sides(
@@ -282,10 +288,11 @@ def test_open_sides(
     tolerable: tuple[float | None, float | None],
     number: float,
     verdict: str,
+    sense: str,
 ) -> None:
-    asked = Requirement("r", "a", published("A standard"), good, tolerable)
+    asked = Requirement("r", "r", "a", published("A standard"), good, tolerable)
     found = judge(asked, Value(quantity("a", -1, 1), number, "found"), ShopStyle())
-    assert found.verdict == verdict
+    assert (found.verdict, found.sense) == (verdict, sense)
 
 
 @pytest.mark.parametrize(
@@ -294,7 +301,7 @@ def test_open_sides(
      (7.0, "7 mm, more than 6 mm.")],
 )  # fmt: skip
 def test_what_is_hardly_beyond_does_not_read_like_its_bound(number: float, said: str) -> None:
-    asked = Requirement("close", "a", published("A standard"), (None, 6.0))
+    asked = Requirement("close", "close", "a", published("A standard"), (None, 6.0))
     found = judge(asked, Value(quantity("a", 0, 9, "mm"), number, "found"), ShopStyle())
     assert found.message == said and found.verdict == "caution"
 
@@ -375,7 +382,14 @@ def test_a_value_may_be_reckoned_on_with_pint() -> None:
 def test_a_value_named_in_braces_is_put_into_the_words_of_a_check() -> None:
     x, y = quantities("x y")
     asked = Requirement(
-        "x", "x", INVENTED, good=(None, 3.0), too_high="Take {y} instead of {x}.", fine="Fine."
+        "x",
+        "x",
+        "x",
+        INVENTED,
+        good=(None, 3.0),
+        too_high="{x} is much.",
+        mend_high="Take {y} instead of {x}.",
+        fine="Fine.",
     )
     of = network([x, y], [relation("double", y.symbol, 2 * x.symbol)], requirements=[asked])
     (check,) = of.solve({"x": 4.0}).checks
@@ -385,6 +399,6 @@ def test_a_value_named_in_braces_is_put_into_the_words_of_a_check() -> None:
 
 def test_a_check_whose_words_name_an_unknown_quantity_is_refused() -> None:
     (x,) = quantities("x")
-    asked = Requirement("x", "x", INVENTED, good=(None, 3.0), too_high="Take {z}.")
+    asked = Requirement("x", "x", "x", INVENTED, good=(None, 3.0), mend_high="Take {z}.")
     with pytest.raises(UnknownName, match="z"):
         network([x], [], requirements=[asked])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 
 import pytest
 
@@ -56,7 +57,18 @@ style = "splayed legs"
 """
 CONTRACT = {
     "quantities": {"value", "unit", "origin", "shop"},
-    "checks": {"name", "verdict", "value", "limit", "unit", "source", "message"},
+    "checks": {
+        "id",
+        "name",
+        "verdict",
+        "value",
+        "limit",
+        "sense",
+        "unit",
+        "source",
+        "message",
+        "mend",
+    },
 }
 
 
@@ -95,8 +107,10 @@ def test_every_check_and_quantity_keeps_the_contract() -> None:
     for value in found["quantities"].values():
         assert CONTRACT["quantities"] <= set(value)
     names = [check["name"] for check in found["checks"]]
-    assert {"boards for the top", "force of one clamp", "trammel board"} <= set(names)
+    assert {"boards for the top", "clamp force", "trammel board"} <= set(names)
     assert len(set(names)) == len(names)
+    ids = [check["id"] for check in found["checks"]]
+    assert len(set(ids)) == len(ids) and all(re.fullmatch(r"[a-z_]+", one) for one in ids)
 
 
 def test_the_workshop_reaches_the_plans() -> None:
@@ -185,14 +199,14 @@ def test_a_board_of_a_wood_without_a_coefficient_is_named() -> None:
 
 def test_rough_boards_are_checked() -> None:
     thick = BOARDS.replace("count = 4", 'count = 4\nthickness = "30 mm"')
-    (check,) = (c for c in answered(PLAIN + thick)["checks"] if "clean up" in c["name"])
+    (check,) = (c for c in answered(PLAIN + thick)["checks"] if c["id"] == "board_thickness")
     assert check["verdict"] == "fail" and (check["value"], check["limit"]) == (30, 32)
     assert "make top_thickness 26 mm" in check["message"]
     # Only boards that are used need to be thick enough.
     spare = (
         BOARDS + '[[boards]]\nname = "C"\nwidth = "60 mm"\nlength = "200 mm"\nthickness = "5 mm"\n'
     )
-    assert not any("clean up" in c["name"] for c in answered(PLAIN + spare)["checks"])
+    assert not any(c["id"] == "board_thickness" for c in answered(PLAIN + spare)["checks"])
 
 
 # -- wishes of [top] -----------------------------------------------------------------------------
@@ -288,7 +302,7 @@ def test_gluing_and_surface_have_sections_and_cautions() -> None:
 def test_what_needs_looking_at_stands_first() -> None:
     text = PLAIN + BOARDS.replace("count = 4", 'count = 4\nthickness = "30 mm"')
     checks = summary_text(*solved(text)).split("\nChecks\n")[1]
-    assert checks.split("\n")[1].startswith("  FAIL: boards clean up")
+    assert checks.split("\n")[1].startswith("  FAIL: thickness of the boards")
     assert checks.index("FAIL") < checks.index("CAUTION") < checks.index("  pass:")
 
 
@@ -406,5 +420,5 @@ def test_the_softest_board_settles_the_pressure_on_the_glue(wood, other, softest
         f'length = "1.2 m"\ncount = 8\n{more if other else ""}'
     )
     brief = parse_brief(text)
-    (check,) = (c for c in every_check(set_out(brief), brief) if c.name == "pressure on the glue")
+    (check,) = (c for c in every_check(set_out(brief), brief) if c.name == "glue pressure")
     assert softest in check.message and check.verdict == "pass"

@@ -42,7 +42,7 @@ def test_it_opens_on_the_brief_as_it_is(panel: TradeOffPanel) -> None:
     assert panel.brief.givens["top_diameter"] == 920
     # Unrounded: a lean of 54.74° is already too flat to be put together, crossing.md.
     assert panel.brief.givens["splay"] == panel.sheet.number("splay")
-    assert "can be put together" not in panel.point_said.value
+    assert "assembly" not in panel.point_said.value
     assert bytes(panel.picture.value).startswith(b"\x89PNG")
     assert panel.map.said in panel.picture.alt and panel.map.said in panel.said.value
     assert panel.map.verdicts.shape == (20, 24)

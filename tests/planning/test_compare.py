@@ -39,9 +39,9 @@ def test_a_sheet_against_itself_has_no_changes() -> None:
 def test_checks_that_change_are_told() -> None:
     found = compare(sheet(), sheet(splay=60.0))
     verdicts = {name: (before, after) for name, before, after in found.checks}
-    assert verdicts["can be put together"][0] == "pass"
-    assert verdicts["can be put together"][1] != "pass"
-    assert verdicts["plain notch"] == ("pass", "caution")
+    assert verdicts["assembly"][0] == "pass"
+    assert verdicts["assembly"][1] != "pass"
+    assert verdicts["square or compound notch"] == ("pass", "caution")
 
 
 @pytest.mark.parametrize(
@@ -70,12 +70,12 @@ def test_a_notch_goes_deeper_and_not_shallower(offset: float, verdict: str) -> N
 def test_a_notch_comes_nearer_when_the_lower_end_is_sawn_off() -> None:
     before, after = sheet(), sheet(table_height=725.0)
     near = compare(before, after, ["post_length", "notch_position"]).cut[1]
-    assert near.verdict == "can be cut to serve" and "off the lower end" in near.words
-    # The same post cannot lend more at its lower end than it has to spare in all.
+    assert near.verdict == "can be cut to serve" and "off the foot end" in near.words
+    # The same post cannot lend more at its foot end than it has to spare in all.
     far = sheet(table_height=725.0, notch_position=before.number("notch_position") - 30.0)
     assert compare(before, far, ["notch_position"]).cut[0].verdict == "must be made anew"
     up = sheet(notch_position=before.number("notch_position") + 5.0)
-    assert "too near to the lower end" in compare(before, up, ["notch_position"]).cut[0].words
+    assert "too near to the foot end" in compare(before, up, ["notch_position"]).cut[0].words
 
 
 def test_a_table_and_a_stool_on_legs_share_little() -> None:

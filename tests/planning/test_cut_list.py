@@ -38,7 +38,7 @@ def test_layers_of_posts_by_hand() -> None:
         wood="white ash",
     )  # fmt: skip
     line = found.lines[0]
-    assert (line.part, line.count, line.wood) == ("layer of a post", 9, "white ash")
+    assert (line.part, line.count, line.wood) == ("post lamination", 9, "white ash")
     rough = (line.rough.length, line.rough.width, line.rough.thickness)
     assert rough == pytest.approx((1190.0, 70.0, 25.5))
     finished = (line.finished.length, line.finished.width, line.finished.thickness)
@@ -87,7 +87,7 @@ def test_fittings_are_those_of_the_plan() -> None:
     assert said["foot pad"].size.startswith(one.shop("pad_diameter"))
     assert one.shop("plate_width") in said["fastening plate"].size
     assert said["fastening plate"].count == len(plan.fasteners) == 3
-    (up,) = (one for name, one in said.items() if "up into the top" in name)
+    (up,) = (one for name, one in said.items() if "into the top" in name)
     assert up.count == len(plan.fasteners)
 
 

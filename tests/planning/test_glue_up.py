@@ -82,7 +82,7 @@ def test_a_whole_top_with_tenons_and_10_clamps_is_not_one_go_of_10_minutes() -> 
 
 def test_too_little_time_for_one_joint() -> None:
     sheet = glue_up(LAYOUT, 28, open_time=4.5)
-    assert next(c for c in sheet.checks if c.name == "joints in one go").verdict == "caution"
+    assert next(c for c in sheet.checks if c.name == "joints glued at a time").verdict == "caution"
     with pytest.raises(DesignError, match="open time"):
         stages(sheet)
 
@@ -111,7 +111,7 @@ def test_a_force_that_no_hand_gives_is_not_believed_and_it_is_the_force_that_is_
         # by hand: pressure on the longest joint, shared by whole clamps
         force = sheet.number("clamp_pressure") * sheet.number("joint_length") * 28
         each = force / round(sheet.number("clamp_count"))
-        (one,) = (c for c in sheet.checks if c.name == "force of one clamp")
+        (one,) = (c for c in sheet.checks if c.name == "clamp force")
         assert one.value == pytest.approx(each) and each <= capacity
         return each, one.verdict
 
@@ -132,7 +132,7 @@ def test_a_force_that_no_hand_gives_is_not_believed_and_it_is_the_force_that_is_
 )  # fmt: skip
 def test_pressure_is_judged_by_the_wood_that_is_glued(wood, psi: float, verdict: str) -> None:
     checks = glue_up(LAYOUT, 28, wood=wood, clamp_pressure=psi * 0.006894757).checks
-    assert next(c.verdict for c in checks if c.name == "pressure on the glue") == verdict
+    assert next(c.verdict for c in checks if c.name == "glue pressure") == verdict
 
 
 @pytest.mark.parametrize("wood", ["softwood", "hardwood", ""])
@@ -141,7 +141,7 @@ def test_what_is_taken_for_granted_suits_the_wood(wood) -> None:
     psi = sheet.number("clamp_pressure") / 0.006894757
     low, high = (100, 150) if wood == "softwood" else (174, 250)
     assert low <= psi <= high
-    assert {c.verdict for c in sheet.checks if c.name == "pressure on the glue"} == {"pass"}
+    assert {c.verdict for c in sheet.checks if c.name == "glue pressure"} == {"pass"}
 
 
 @pytest.mark.parametrize(
@@ -151,7 +151,7 @@ def test_what_is_taken_for_granted_suits_the_wood(wood) -> None:
 )
 def test_pressure_against_the_published_range(psi: float, verdict: str) -> None:
     checks = glue_up(LAYOUT, 28, clamp_pressure=psi * 0.006894757).checks
-    assert next(c.verdict for c in checks if c.name == "pressure on the glue") == verdict
+    assert next(c.verdict for c in checks if c.name == "glue pressure") == verdict
 
 
 def test_minutes_are_a_time_and_films_are_not_lost_in_rounding() -> None:

@@ -208,8 +208,8 @@ def test_the_force_across_the_post_is_stated_once() -> None:
 def test_contact_alone_is_failed() -> None:
     _, sheet = judged()
     verdicts = {check.name: check.verdict for check in sheet.checks}
-    assert verdicts["kind to the joint"] == "fail"
-    assert verdicts["notches safe against denting"] == "fail"
+    assert verdicts["force in the joint"] == "fail"
+    assert verdicts["bearing in the notches"] == "fail"
 
 
 def test_walls_push_along_the_grain_and_floors_across_it() -> None:
@@ -242,7 +242,7 @@ def test_where_only_edges_could_bear_it_is_said() -> None:
 def test_two_notches_are_carried_too() -> None:
     found = joint_forces(crossed(), **HELD)
     assert found.stands and len(found.faces) == 9
-    assert {c.name for c in joint_sheet(crossed(), found).checks} >= {"kind to the joint"}
+    assert {c.name for c in joint_sheet(crossed(), found).checks} >= {"force in the joint"}
     relieved = network("table", "two notches").solve({**TABLE, "notch_relief": 32.0})
     loose = joint_forces(relieved, **HELD)
     assert loose.stands and not loose.alike

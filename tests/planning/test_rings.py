@@ -84,7 +84,7 @@ def test_a_wide_board_is_told_to_be_too_much() -> None:
     wide = ring_sides(lay_out([Board("x", 520, 1100, 2)], 900, **TOP), SHEET)
     assert wide.recommended == "alternating"
     verdicts = {check.name: check.verdict for check in wide.checks}
-    assert verdicts["ripple of the strips"] == "fail"
+    assert verdicts["cup of the strips"] == "fail"
     narrow = ring_sides(EIGHT, SHEET)
     assert {check.verdict for check in narrow.checks} == {"pass"}
 

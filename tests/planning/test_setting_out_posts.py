@@ -77,7 +77,7 @@ def point(sheet, face: int, x: float, v: float):
 
 
 def frame(sheet, model, post: int):
-    """Its lower end in space, and the three directions of a post's own frame as rows."""
+    """Its foot end in space, and the three directions of a post's own frame as rows."""
     way = section_of(sheet).way
     directions = [model.along[post], way * model.bearing[post], way * model.side[post]]
     return model.axis_ends[post, 0], np.array(directions)
@@ -303,7 +303,7 @@ def test_two_notches_take_from_each_face_what_the_solid_has_lost(relief, hand):
 
 
 def _lower_end(post, axes, sheet):
-    """The lower end of the axis, from the middles of the bar's long faces and the notches' far
+    """The foot end of the axis, from the middles of the bar's long faces and the notches' far
     walls, which no relief moves."""
     bar = post.prism.vertices @ axes.T
     across = (bar.max(axis=0) + bar.min(axis=0)) / 2

@@ -17,7 +17,7 @@ from tablekit.setting_out import set_out
 from tablekit.wood_movement import find_movement
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
-SLOTS = "slots long enough for the movement"
+SLOTS = "length of the slots"
 MIXED = """
 kind = "table"
 [given]

@@ -90,7 +90,7 @@ def test_every_wish_can_be_given(name: str) -> None:
 def test_too_little_time_is_a_warning_and_no_stages() -> None:
     hasty = top_joints(LAYOUT, sheet(900.0), {"open_time": 4.2})
     assert hasty.stages == ()
-    assert any("joints in one go" in text for text in hasty.warnings)
+    assert any("joints glued at a time" in text for text in hasty.warnings)
 
 
 def test_narrow_strips_and_long_tenons_are_warned_of() -> None:

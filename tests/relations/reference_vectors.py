@@ -59,7 +59,7 @@ class Post:
     along: Vector
     bearing: Vector
     side: Vector
-    low: float  # lower end, measured along the post from the waist
+    low: float  # foot end, measured along the post from the waist
     high: float
     section: float
     width: float | None = None  # as deep as the post where left out

@@ -231,8 +231,8 @@ def test_requirements_ask_about_what_is_there(kind: str, way_up: str, crossing: 
 
 
 def test_tipping_messages_carry_the_caution() -> None:
-    assert "children" in requirements.TIPPING.too_low
-    assert "local code" in requirements.TIPPING.too_low
+    assert "children" in requirements.TIPPING.said_low
+    assert "local code" in requirements.TIPPING.said_low
     assert "local code" in requirements.TIPPING.fine
 
 

@@ -46,7 +46,7 @@ def test_the_pad_carries_the_largest_force_on_a_foot() -> None:
     pressure = found.number("foot_force") / (np.pi * found.number("pad_diameter") ** 2 / 4)
     trusted = found.number("foot_strength") / found.number("strength_factor")
     assert found.number("foot_use") == pytest.approx(pressure / trusted)
-    name = "feet that do not crush on their pads"
+    name = "bearing at the feet"
     assert verdicts()[name] == "pass"
     assert verdicts(pad_diameter=15.0)[name] == "caution"
     assert verdicts(compression_across=1.5)[name] == "fail"
@@ -74,7 +74,7 @@ def test_the_pull_on_a_head_by_three_balances() -> None:
     third = np.linalg.solve(balance, found.number("rim_load") * np.array([1, 460, 0]))[2]
     trusted = found.number("head_screw_hold") * found.number("head_screws") / 5.5
     assert found.number("head_screw_use") == pytest.approx(-third / trusted)
-    name = "screws that hold in the heads"
+    name = "screws into the heads"
     assert verdicts()[name] == "pass"
     assert verdicts(head_screw_length=16.0, wood_density=300.0)[name] != "pass"
 

@@ -73,7 +73,7 @@ def test_a_screw_in_the_middle_of_a_slot_just_long_enough_reaches_its_end_once()
 
 def test_slots_that_suit_short_slots_and_slots_that_bind() -> None:
     needed = solved()["slot_needed"]
-    name = "slots long enough for the movement"
+    name = "length of the slots"
     assert verdict(name) == "pass"  # filed to suit
     assert verdict(name, slot_length=needed + 0.5) == "caution"
     assert verdict(name, slot_length=needed - 0.5) == "fail"
@@ -82,7 +82,7 @@ def test_slots_that_suit_short_slots_and_slots_that_bind() -> None:
 
 def test_screws_short_long_and_through() -> None:
     # common practice, our own limits of 5 and 3 mm
-    name = "screws that stay hidden"
+    name = "wood over the screws"
     assert verdict(name, top_thickness=20.0, screw_length=18.0) == "pass"  # 5 mm left
     assert verdict(name, top_thickness=20.0, screw_length=19.0) == "caution"
     assert verdict(name, top_thickness=20.0, screw_length=21.0) == "fail"

@@ -113,9 +113,9 @@ def test_the_network_judges_and_shows_its_working() -> None:
 @pytest.mark.parametrize(
     ("change", "failing"),
     [
-        ({"joint_sum": 30_000.0}, "kind to the joint"),
-        ({"bearing_force": 20_000.0}, "notches safe against denting"),
-        ({"wall_force": 100_000.0}, "wood beyond the notch holds"),
+        ({"joint_sum": 30_000.0}, "force in the joint"),
+        ({"bearing_force": 20_000.0}, "bearing in the notches"),
+        ({"wall_force": 100_000.0}, "short-grain shear beyond the notch"),
     ],
 )
 def test_each_check_can_fail_alone(change: dict[str, float], failing: str) -> None:

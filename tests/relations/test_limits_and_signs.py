@@ -73,7 +73,7 @@ OTHERWISE: dict[str, tuple[float, ...]] = {
 @pytest.mark.parametrize("which", [n for n, r in EVERY.items() if r.quantity not in CHOSEN])
 def test_a_limit_is_the_figure_that_its_words_state(which: str) -> None:
     asked = EVERY[which]
-    words = f"{asked.source.text} {asked.too_low} {asked.too_high} {asked.fine}"
+    words = f"{asked.source.text} {asked.said_low} {asked.said_high} {asked.fine}"
     stated = {float(number) for number in re.findall(r"\d+(?:\.\d+)?", words)}
     stated |= set(OTHERWISE.get(asked.quantity, ()))
     for end in (*asked.good, *asked.tolerable):
@@ -128,8 +128,8 @@ def test_the_ends_of_a_use_are_given_to_five_millimetres(which: str) -> None:
 def graded(of: Source | None) -> people.Graded:
     uses = (people.Use("low", 100, 200, "Low."), people.Use("tall", 300, 400, "Tall."))
     return people.Graded(
-        name="height", quantity="table_height", source=published("the book", "1"), good=(100, 400),
-        uses=uses, graded=of,
+        id="height", name="height", quantity="table_height", source=published("the book", "1"),
+        good=(100, 400), uses=uses, graded=of,
     )  # fmt: skip
 
 
@@ -212,7 +212,7 @@ def test_a_height_beyond_every_use_is_told_the_use_next_to_it() -> None:
     assert above.good == (None, 400) and "the highest is tall (300 to 400 mm" in above.too_high
     assert below.good == (100, None) and "the lowest is low (100 to 200 mm" in below.too_low
     assert between.good == (300, None)
-    assert "raise it to 300 mm or lower it to 200 mm" in between.too_low
+    assert "Raise it to 300 mm or lower it to 200 mm" in between.mend_low
     assert of.at(200).good == (100, 200) and of.at(300).good == (300, 400)
 
 

@@ -151,18 +151,19 @@ def test_between_two_uses_both_are_named(number: float, below: str, above: str) 
 def test_beyond_every_use_and_a_stated_use() -> None:
     assert "Lower than for any use" in people.HEIGHT.at(300).too_low
     assert "Higher than for any use" in people.HEIGHT.at(1200).too_high
-    stated = people.HEIGHT.at(430, "dining")
-    assert stated.good == (710, 765) and "raise it to 710" in stated.too_low
+    stated = people.HEIGHT.at(430, use="dining")
+    assert stated.good == (710, 765) and "Raise it to 710 mm" in stated.mend_low
     with pytest.raises(DesignError, match='"low" or "side" or "dining" or "counter" or "bar"'):
-        people.HEIGHT.at(430, "office")
+        people.HEIGHT.at(430, use="office")
 
 
 def test_notes_on_children_and_access_go_with_their_heights() -> None:
     # 2010 ADA Standards 902.3 (710 to 865 mm) and 902.4 (660 to 760 mm)
-    assert "902.4" in people.HEIGHT.at(680).too_low and "902.3" not in people.HEIGHT.at(680).too_low
+    low = people.HEIGHT.at(680).said_low
+    assert "902.4" in low and "902.3" not in low
     for number in (710, 740, 800, 865):
         plain = people.HEIGHT.at(number)
-        assert "902.3" in plain.fine + plain.too_low
+        assert "902.3" in plain.fine + plain.said_low
     assert "902.3" not in people.HEIGHT.at(900).fine
 
 
@@ -175,7 +176,7 @@ def test_uses_are_in_order_and_do_not_touch() -> None:
 def test_every_stool_is_told_that_it_is_no_step() -> None:
     for number in (200, 300, 450, 550, 640, 740, 900):
         plain = people.SEAT.at(number)
-        said = plain.fine + plain.too_low + plain.too_high
+        said = plain.fine + plain.said_low + plain.said_high
         if plain.fine or number in (200, 900):
             assert "not a step" in said and "Children climb" in said
     assert "rest for the feet" in people.SEAT.too_high

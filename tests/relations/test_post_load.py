@@ -69,7 +69,7 @@ def test_rest_of_a_post_as_a_set_of_points() -> None:
 
 
 def test_verdicts_say_what_to_change() -> None:
-    name = "posts strong enough"
+    name = "strength of the posts"
     assert verdict(name, standing_load=1000.0) == "pass"
     assert verdict(name, post_section=50.0) == "fail"
     assert verdict(name, "two notches") == "fail"  # its core bears far more
@@ -85,6 +85,6 @@ def test_a_given_share_of_strength_finds_the_load() -> None:
 
 
 def test_slender_posts_are_told_to_buckle() -> None:
-    name = "posts stout enough not to buckle"
+    name = "buckling of the posts"
     assert verdict(name) == "pass"
     assert verdict(name, standing_load=48_000.0) == "caution"

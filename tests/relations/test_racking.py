@@ -114,6 +114,6 @@ def test_verdicts() -> None:
         checks = families.network("table").solve({**TABLE, **changes}).checks
         return next(check.verdict for check in checks if check.name == name)
 
-    assert verdict("stiff against a push") == "pass"
-    assert verdict("stiff against a push", rim_load=5_000.0) == "caution"
-    assert verdict("stiff against twisting", rim_load=10_000.0) == "fail"
+    assert verdict("sway under a push") == "pass"
+    assert verdict("sway under a push", rim_load=5_000.0) == "caution"
+    assert verdict("twist under a push", rim_load=10_000.0) == "fail"

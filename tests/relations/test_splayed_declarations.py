@@ -242,9 +242,9 @@ def verdicts(**givens: float) -> dict[str, str]:
         ("wood outside the sockets", {"edge_wood": 21.0}, {"edge_wood": 15.0}, {"edge_wood": 9.0}),
         ("sockets under the top", {"overhang": 30.0}, None, {"overhang": -1.0}),
         # common practice: the heights in use of people.py; between a bench and a counter is none
-        ("height of the seat", {"seat_height": 450.0}, {"seat_height": 605.0}, None),
+        ("seat height", {"seat_height": 450.0}, {"seat_height": 605.0}, None),
         (
-            "firm under a sitter who leans",
+            "tipping under a leaning sitter",
             {"foot_radius": 230.0},
             None,
             {"foot_radius": 125.0, "socket_radius": 110.0},

@@ -145,10 +145,10 @@ def test_messages_name_the_force_in_the_makers_unit(
     "said", [requirements.TIPPING, tipping_loads.WANTED, tipping_loads.LEANING_SITTER]
 )
 def test_cautions_speak_of_children_of_the_rim_and_of_local_codes(said: object) -> None:
-    for text in (said.too_low, said.fine):  # type: ignore[attr-defined]
+    for text in (said.said_low, said.fine):  # type: ignore[attr-defined]
         assert "local code" in text and "children" in text
     if said is not tipping_loads.LEANING_SITTER:
-        assert "glass" in said.fine and "rim" in said.too_low  # type: ignore[attr-defined]
+        assert "glass" in said.fine and "rim" in said.said_low  # type: ignore[attr-defined]
 
 
 # -- relations for planners, which no network of a piece holds ------------------------------------

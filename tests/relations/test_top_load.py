@@ -72,12 +72,12 @@ def test_a_given_sag_finds_the_push_and_a_given_push_the_sag() -> None:
 
 
 def test_verdicts() -> None:
-    assert verdict("a rim that hardly sags", top_thickness=40.0) == "pass"
-    assert verdict("a rim that hardly sags", top_thickness=18.0) == "fail"
-    assert verdict("top strong enough across the grain", top_thickness=40.0) == "pass"
-    assert verdict("top strong enough across the grain", top_thickness=18.0) == "fail"
-    assert verdict("screws that hold") == "pass"
-    assert verdict("screws that hold", rim_load=6_000.0) == "fail"
+    assert verdict("rim deflection", top_thickness=40.0) == "pass"
+    assert verdict("rim deflection", top_thickness=18.0) == "fail"
+    assert verdict("strength of the top", top_thickness=40.0) == "pass"
+    assert verdict("strength of the top", top_thickness=18.0) == "fail"
+    assert verdict("screws into the top") == "pass"
+    assert verdict("screws into the top", rim_load=6_000.0) == "fail"
 
 
 def test_a_load_that_stays_sags_twice_as_far() -> None:

@@ -156,7 +156,7 @@ def test_a_depth_that_is_not_half_is_a_contradiction() -> None:
 def test_locked_until_one_notch_is_half_a_section_longer(relief: float, verdict: str) -> None:
     # derived: reference/derivations/two_notches.md, putting it together; the blocks below
     sheet = network("table", "two notches").solve({**READING_TABLE, "notch_relief": relief})
-    check = next(c for c in sheet.checks if c.name == "can be put together")
+    check = next(c for c in sheet.checks if c.name == "assembly")
     assert check.verdict == verdict
     assert ("Locked" in check.message) is (verdict != "pass")
     assert "loose block" in check.message

@@ -152,7 +152,7 @@ def foot_radius_of(lean: float, g: dict[str, float]) -> float:
     assert (waist - turned(waist, 240)) @ n == pytest.approx(w / 2)
     # Where the host's notch lies: the point of its axis nearest to the guest's.
     along, _, _ = np.linalg.solve(np.column_stack([host, -u, n]), waist - turned(waist, 240))
-    arm = g["post_length"] / 2 - along  # from the waist to the lower end
+    arm = g["post_length"] / 2 - along  # from the waist to the foot end
     corner = (
         waist - arm * u - w / 2 * math.copysign(1, n[2]) * n - w / 2 * math.copysign(1, m[2]) * m
     )

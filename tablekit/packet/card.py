@@ -1,0 +1,278 @@
+"""The card of a piece: the sizes for the first cut, what needs attention, and what to get."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import shop_text_up
+from tablekit.engine.trouble import Contradiction
+from tablekit.packet.checks import against_limit, as_marked, not_checked
+from tablekit.packet.plain_page import PlainPage, Row
+from tablekit.packet.summary import CAUTION, kind_line
+from tablekit.planning.surface import liquid_text
+
+if TYPE_CHECKING:
+    from tablekit.packet.job import Job
+    from tablekit.planning.cut_list import Size
+
+MOST_LINES = 60  # of 80 characters: a card is read at a glance
+ATTENTION, WOOD = "Needs attention", "Wood and fittings"
+_COLUMNS = (17, 32)
+_VERDICTS = {"caution": "CAUTION", "fail": "FAIL"}
+
+
+@dataclass(frozen=True)
+class Card:
+    """What a maker needs before the first cut.
+
+    gave_way   what is not as it would have been assumed, a sentence each
+    sizes      a heading, and rows of what, size, and from where to where
+    standing   what no check speaks of, then how many checks pass
+    attention  what fails, then what is cautioned against, each with what to change
+    wood       what to get, a line each
+    """
+
+    title: str
+    kind: str
+    gave_way: tuple[str, ...]
+    sizes: tuple[tuple[str, tuple[Row, ...]], ...]
+    standing: tuple[str, ...]
+    attention: tuple[str, ...]
+    wood: tuple[str, ...]
+
+
+def card(job: Job) -> Card:
+    """The card of a piece."""
+    sheet = job.sheet
+    base = _posts(job) if job.on_posts else _legs(job)
+    return Card(
+        sheet.name,
+        kind_line(sheet),
+        tuple(sheet.gave_way_said),
+        ((_base_heading(job), tuple(base)), ("Top", tuple(_top(job)))),
+        tuple(_standing(job)),
+        tuple(_attention(job)),
+        tuple(_wood(job)),
+    )
+
+
+def card_text(found: Card, width: int = 80) -> str:
+    """The card as plain text, no longer than `MOST_LINES` where 80 columns are to be had.
+
+    width  in characters, as `PlainPage` takes it. Ends in a line end.
+    """
+    head, foot = PlainPage(width), PlainPage(width)
+    head.title(found.title, found.kind)
+    if found.gave_way:
+        head.gap()
+    for sentence in found.gave_way:
+        head.paragraph(sentence)
+    for heading, rows in found.sizes:
+        head.heading(heading)
+        for row in rows:
+            head.row(*row, columns=_COLUMNS)
+    foot.heading(WOOD)
+    for line in found.wood:
+        foot.paragraph(line, indent=2)
+    foot.gap()
+    foot.paragraph(CAUTION)
+    foot.heading("More")
+    for option, words in _MORE:
+        foot.row(option, "", words, columns=(14, 15))
+    middle = _look_at(found, width, MOST_LINES - len(head.lines) - len(foot.lines))
+    return "\n".join([*head.lines, *middle, *foot.lines]) + "\n"
+
+
+def _look_at(found: Card, width: int, room: int) -> list[str]:
+    """What needs attention, as much of it as there is room for; the first of it in any case."""
+    page = PlainPage(width)
+    page.heading(ATTENTION if found.attention else "Checks")
+    for text in found.standing:
+        page.paragraph(text, indent=2)
+    for number, text in enumerate(found.attention):
+        own = PlainPage(width)
+        own.paragraph(text, indent=2)
+        left = len(found.attention) - number
+        more = int(left > 1)  # a line for how many are left out
+        if number and len(page.lines) + len(own.lines) + more > room:
+            page.paragraph(f"{left} more: see --full.", indent=2)
+            break
+        page.lines += own.lines
+    return page.lines
+
+
+_MORE = (
+    ("--full", "every size, default, check and source"),
+    ("--out DIR", "drawings, marking out, cut list and order of work"),
+    ("working", "tablekit working BRIEF post_length: how that size was found"),
+)
+
+
+# -- sizes ----------------------------------------------------------------------------------------
+
+
+def _base_heading(job: Job) -> str:
+    if job.on_posts:
+        return "Posts: 3, one with a longer notch" if _relief(job) else "Posts: 3 alike"
+    from tablekit.planning.fittings import leg_count
+
+    return f"Legs: {leg_count(job.sheet)} alike"
+
+
+def _relief(job: Job) -> float:
+    return job.sheet.get("notch_relief") or 0.0
+
+
+def _posts(job: Job) -> Iterator[Row]:
+    sheet = job.sheet
+    deep, wide = sheet.shop("post_section"), sheet.shop("post_width")
+    which = "" if deep == wide else "between the bearing faces × between the side faces"
+    yield "section", _times(deep, wide), which
+    yield "length", sheet.shop("post_length"), "end to end, before the flats are cut"
+    yield from _notches(job)
+    yield from _flats(job)
+    yield "lean", sheet.shop("splay"), "from plumb"
+
+
+def _times(*lengths: str) -> str:
+    """Lengths with one unit for all of them: "63.5 × 63.5 mm"."""
+    *first, last = lengths
+    return " × ".join((*(one.rpartition(" ")[0] for one in first), last))
+
+
+def _notches(job: Job) -> Iterator[Row]:
+    from tablekit.planning.notches import notches_json
+
+    sheet = job.sheet
+    found = notches_json(sheet)
+    if found is None:
+        return
+    two = sheet.network.options["crossing"] == "two notches"
+    both = ", both notches" if two else ""
+    yield "notch centre", sheet.shop("notch_position"), f"from the foot end, along the post{both}"
+    yield "notch width", sheet.shop("notch_width"), "along the post"
+    yield "notch depth", sheet.shop("let_in"), "square to the notch floor"
+    yield "notch walls", *_angles(found[0]["wall_angle"], found[0]["floor_tilt"])
+    if _relief(job):
+        longer = found[0]  # of post 1, the face whose notch opens towards the foot
+        centre = job.length(longer["centre_from_lower_end"])
+        yield (
+            "longer notch",
+            job.length(longer["width"]),
+            f"post 1: centre {centre} from the foot end",
+        )
+
+
+def _angles(walls: float, tilt: float) -> tuple[str, str]:
+    # An angle that reads 90° on any protractor is square to a maker.
+    if max(abs(walls - 90), abs(tilt)) < 0.005:
+        return "square", "across the post; floor level with the face"
+    return f"{walls:.2f}°", f"to the edges of the post; floor tilted {abs(tilt):.2f}°"
+
+
+def _flats(job: Job) -> Iterator[Row]:
+    from tablekit.planning.setting_out_posts import post_marks
+
+    for flat in post_marks(job.sheet)[0].flats:
+        along = f"across; cut {job.length(flat.along)} back along arris {flat.arris}"
+        yield f"{flat.end} flat", job.sheet.shop(f"{flat.end}_flat"), along
+
+
+def _legs(job: Job) -> Iterator[Row]:
+    sheet = job.sheet
+    yield "length", sheet.shop("leg_length"), "along the axis, level foot to end of tenon"
+    yield "shoulder", sheet.shop("shoulder_length"), "from the foot to the underside"
+    foot, deep = sheet.shop("foot_diameter"), sheet.shop("socket_depth")
+    yield "diameter", sheet.shop("leg_diameter"), f"under the top; {foot} at the foot"
+    yield "tenon", sheet.shop("tenon_diameter"), f"diameter; socket {deep} deep along the axis"
+    yield "socket centre", sheet.shop("socket_radius"), "from the centre, on the underside"
+    yield "sight line", sheet.shop("sight_line"), "from the rake axis, in plan"
+    yield "drill", sheet.shop("drill_angle"), "from the underside, plumb over the sight line"
+    yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is cut as much off square"
+
+
+def _top(job: Job) -> Iterator[Row]:
+    sheet = job.sheet
+    yield "diameter", sheet.shop("top_diameter"), f"{sheet.shop('top_thickness')} thick"
+    if sheet.get("trammel_radius") is not None:
+        yield "trammel", sheet.shop("trammel_radius"), "pivot to the near edge of the cutter"
+    height = "seat_height" if sheet.kind == "stool" else "table_height"
+    yield "height", sheet.shop(height), "floor to the upper face"
+    under = "heads" if job.on_posts else "sockets"
+    yield "overhang", sheet.shop("overhang"), f"middles of the {under} to the rim, in plan"
+    yield "foot spread", sheet.shop("foot_spread"), "middle of one foot to the middle of the next"
+
+
+# -- what needs attention -------------------------------------------------------------------------
+
+
+def _standing(job: Job) -> Iterator[str]:
+    for text in not_checked(job.sheet):
+        yield text.replace("Not checked", "NOT CHECKED", 1)
+    passed = sum(check.verdict == "pass" for check in job.checks)
+    whole = len(job.checks)
+    marked = as_marked(job.brief, job.sheet)
+    worse = "" if isinstance(marked, Contradiction) or not marked.worse else " at the exact sizes"
+    count = f"All {whole}" if passed == whole else f"{passed} of {whole}"
+    yield f"{count} checks pass{worse}."
+
+
+def _attention(job: Job) -> Iterator[str]:
+    from tablekit.planning.notches import ASSEMBLED, locked_words
+
+    sheet = job.sheet
+    locked = locked_words(sheet)
+    locked = f"{locked[:1].upper()}{locked[1:]}"
+    for check in job.checks:
+        if check.verdict == "pass":
+            continue
+        found = against_limit(sheet, check)
+        lead = f"{_VERDICTS[check.verdict]} {check.name}"
+        said = locked if check.id == ASSEMBLED and locked else check.mend or check.message
+        yield f"{lead}: {found}. {said}" if found else f"{lead}. {said}"
+    marked = as_marked(job.brief, sheet)
+    if not isinstance(marked, Contradiction):
+        for check in marked.worse:
+            found = against_limit(sheet, check)
+            lead = f"{_VERDICTS[check.verdict]} {check.name}, as marked"
+            yield f"{lead}: {found}. {check.mend}".strip()
+    else:
+        yield (
+            f"With every size rounded to the rule there is no such {job.brief.kind}: mark the "
+            "exact sizes in sheet.json."
+        )
+    if job.cut_list.short:
+        yield f"Planks: {job.cut_list.short}."
+
+
+# -- wood and fittings ----------------------------------------------------------------------------
+
+
+def _wood(job: Job) -> Iterator[str]:
+    found = job.cut_list
+    of = f", {job.brief.wood.species}" if job.brief.wood.species else ""
+    for line in found.lines:
+        if not line.part.startswith("top, strip"):
+            yield f"{line.count} × {line.part}, {_rough(job, line.rough)} rough{of}"
+    if found.planks is not None:
+        own = "of your stock" if job.brief.stock else "to buy"
+        parts = "posts" if job.on_posts else "legs"
+        yield f"Planks {own}, for the {parts}: {_counted(found.planks.planks)}"
+    if job.boards is not None and job.boards.layout is not None:
+        yield f"Boards of your rack, for the top: {_counted(job.boards.layout.boards)}"
+    for one in found.fittings:
+        yield f"{one.count} × {one.name}, {one.size}"
+    if job.surface is not None:
+        volume = liquid_text(job.surface.volume, job.sheet.shop_style)
+        yield f"Finish: {volume}, {job.surface.coats} coats"
+
+
+def _counted(taken: Mapping[str, int]) -> str:
+    return ", ".join(f"{count} × {name}" for name, count in taken.items())
+
+
+def _rough(job: Job, size: Size) -> str:
+    style = job.sheet.shop_style
+    return _times(*(shop_text_up(one, style) for one in (size.length, size.width, size.thickness)))

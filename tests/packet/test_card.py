@@ -1,0 +1,133 @@
+"""The card: short, every size from where to where, in the maker's own unit, nothing kept back."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from tablekit import cli
+from tablekit.shipped import notebooks_path
+
+DEMOS = sorted((notebooks_path() / "briefs").glob("*.toml"))
+# The worked example of reference/derivations/crossing.md: notch at mid-length, half-depth, square
+# crossing. A flat whose inscribed circle is 25 mm across is 25/sqrt(2) deep, plumb, and reaches
+# that times sqrt(3) along the arris: 30.6 mm, marked to half a millimetre.
+WORKED = """name = "Worked example"
+kind = "table"
+[given]
+post_length = "1000 mm"
+post_section = "64 mm"
+top_diameter = "900 mm"
+"""
+BY_HAND = {
+    "section": "64 × 64 mm", "length": "1000 mm", "notch centre": "500 mm", "notch width": "64 mm",
+    "notch depth": "32 mm", "notch walls": "square", "foot flat": "25 mm", "head flat": "25 mm",
+    "lean": "54.74°", "diameter": "900 mm", "trammel": "450 mm",
+}  # fmt: skip
+# Thin posts under a wide thin top: far more is wrong with it than a card has room for.
+WEAK = """kind = "table"
+[given]
+table_height = "735 mm"
+top_diameter = "1400 mm"
+top_thickness = "12 mm"
+post_section = "24 mm"
+"""
+METRIC = re.compile(r"[\d/] ?(?:mm|cm|m|kg|N|MPa|ml|litres?)\b")
+
+
+@pytest.fixture
+def run(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def run_one(*words: object) -> str:
+        capsys.readouterr()
+        assert cli.main([str(word) for word in words]) == 0
+        return capsys.readouterr().out
+
+    return run_one
+
+
+@pytest.fixture
+def brief(tmp_path) -> Path:
+    return tmp_path / "brief.toml"
+
+
+def sizes(text: str) -> dict[str, str]:
+    """Each label with its size, from the rows of the card."""
+    return {line[2:17].strip(): line[17:32].strip() for line in text.splitlines()}
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_a_card_is_at_most_60_lines_of_80_columns(run, path: Path) -> None:
+    lines = run("set-out", path).splitlines()
+    assert len(lines) <= 60 and max(map(len, lines)) <= 80
+    assert not [line for line in lines if re.search(r"\d \d+$|^\s*\d+/\d", line)]  # 2⏎1/2 in
+
+
+def test_the_sizes_are_those_worked_by_hand(run, brief: Path) -> None:
+    brief.write_text(WORKED)
+    text = run("set-out", brief)
+    assert BY_HAND.items() <= sizes(text).items()
+    assert "cut 30.5 mm back along arris D" in text and "from the foot end" in text
+
+
+def test_what_is_wrong_is_named_with_its_limit_and_its_mend(run, brief: Path) -> None:
+    brief.write_text(WORKED)
+    text = " ".join(run("set-out", brief).split())
+    told = [
+        c for c in json.loads(run("set-out", brief, "--json"))["checks"] if c["verdict"] != "pass"
+    ]
+    assert told
+    for check in told:
+        said = re.search(rf"{check['verdict'].upper()} {check['name']}: (.+?)\)\.", text)
+        assert said and " (at " in said[1] and check["sense"]
+        assert check["mend"] in text
+
+
+def test_what_there_is_no_room_for_is_counted(run, brief: Path) -> None:
+    brief.write_text(WEAK)
+    text = run("set-out", brief)
+    checks = json.loads(run("set-out", brief, "--json"))["checks"]
+    wrong = sum(check["verdict"] != "pass" for check in checks)
+    shown = len(re.findall(r"^  (?:FAIL|CAUTION) ", text, re.MULTILINE))
+    left = int(re.search(r"^  (\d+) more: see --full\.$", text, re.MULTILINE)[1])  # type: ignore[index]
+    assert len(text.splitlines()) <= 60 and shown + left >= wrong > shown > 3
+    assert f"{len(checks) - wrong} of {len(checks)} checks pass" in text
+    # What fails comes before what is cautioned against.
+    verdicts = re.findall(r"^  (FAIL|CAUTION) ", text, re.MULTILINE)
+    assert verdicts == sorted(verdicts, reverse=True)
+
+
+def test_a_piece_in_inches_has_no_metric_figure_on_its_card(run, brief: Path) -> None:
+    (inches,) = (path for path in DEMOS if path.stem == "low-table")
+    assert not METRIC.findall(run("set-out", inches))
+    brief.write_text(f'display = "in"\n{WEAK}')
+    assert not METRIC.findall(run("set-out", brief))
+
+
+def test_a_longer_notch_and_a_base_that_is_locked_are_said(run, brief: Path) -> None:
+    two = f'{WORKED}[base]\ncrossing = "two notches"\n'
+    brief.write_text(two)
+    assert "Do not cut these posts" in run("set-out", brief)
+    brief.write_text(two.replace("[base]", 'notch_relief = "32 mm"\n[base]'))
+    text = run("set-out", brief)
+    # Half the section longer, towards the foot: from 500 - 32 - 32 to 500 + 32.
+    assert sizes(text)["longer notch"] == "96 mm" and "484 mm from the foot end" in text
+    assert "Posts: 3, one with a longer notch" in text and "Do not cut" not in text
+
+
+def test_what_is_not_checked_stands_before_the_count(run) -> None:
+    (legs,) = (path for path in DEMOS if path.stem == "garden-stool")
+    text = run("set-out", legs)
+    assert text.index("NOT CHECKED for splayed legs") < text.index("checks pass")
+    assert "Legs: 4 alike" in text
+
+
+def test_full_has_all_that_the_card_leaves_out(run, brief: Path) -> None:
+    brief.write_text(WORKED)
+    full = run("set-out", brief, "--full")
+    for heading in ("Asked for", "Assumed, since", "Checks that pass", "Rounded for the shop"):
+        assert f"\n{heading}" in full
