@@ -147,7 +147,7 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
     assert {"summary.txt", "sheet.json"} <= names
     pages = tmp_path / "packet" / "pages"
     # Of the top there are; of the base and the whole there are none.
-    assert {name for name in names if name.endswith(".pdf")} == {"packet.pdf"}
+    assert {name for name in names if name.endswith(".pdf")} == {"bench.pdf", "reasons.pdf"}
     drawn = {path.stem.partition("-")[2].partition("-")[2] for path in pages.iterdir()} - {""}
     assert {"movement", "trammel"} <= drawn
     assert not drawn & {"general-arrangement", "post-faces", "joint", "fixing"}

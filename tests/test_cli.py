@@ -240,8 +240,9 @@ def test_the_summary_fits_the_terminal(run, monkeypatch, columns):
 # --- the packet ---------------------------------------------------------------------------
 
 PACKET = [
-    "cut-list.csv", "packet.html", "packet.pdf", "pages", "parts.3mf", "parts.glb",
-    "post-marks.txt", "sheet.json", "summary.txt", "templates-letter.pdf", "top-work.txt",
+    "bench.pdf", "cut-list.csv", "packet.html", "pages", "parts.3mf", "parts.glb",
+    "post-marks.txt", "reasons.pdf", "sheet.json", "summary.txt", "templates-a4.pdf",
+    "templates-letter.pdf", "top-work.txt",
 ]  # fmt: skip
 
 
@@ -256,7 +257,7 @@ def test_the_packet_is_written_and_written_again_alike(run, brief, tmp_path):
     assert (code, err) == (0, "") and f"Written to {folder}" in out
     assert sorted(p.name for p in folder.iterdir()) == [MARKER, *PACKET]
     first = contents(folder)
-    assert first["packet.pdf"].startswith(b"%PDF-")
+    assert first["bench.pdf"].startswith(b"%PDF-")
     assert first["packet.html"].startswith(b"<!doctype html>")
     drawn = [name for name in first if name.endswith("general-arrangement.svg")]
     assert len(drawn) == 1 and b"<svg" in first[drawn[0]]

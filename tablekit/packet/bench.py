@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,6 @@ from tablekit.packet.document import (
     Part,
     Section,
     Subheading,
-    Table,
     Text,
     drawing_of,
 )
@@ -24,7 +23,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 UNWRAPPED = 100_000  # characters: a paragraph stays one line
-FIXING = "fixing"
+# Which drawings of the top go with which part of the work.
+GLUING, CUTTING, FIXING = ("board-layout", "glue-up"), ("trammel",), ("fixing",)
+MOVING = ("end-grain", "movement")
 
 
 def arrangement(job: Job) -> Section:
@@ -48,10 +49,12 @@ def posts(job: Job) -> Section | None:
         return None
     try:
         kinds = len(post_marks(job.sheet))
-        text = marking_text(job.sheet, UNWRAPPED, tools(job.brief, job.sheet))
+        own = tools(job.brief, job.sheet)
+        text = marking_text(job.sheet, UNWRAPPED, own, beside_drawing=True)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts are not marked out here: {reason}", "caution"),))
-    return Section("Posts, face by face", (*told(text), *_faces(job, kinds)), fresh=True)
+    parts = (*told(text), *_templates(job), *_faces(job, kinds))
+    return Section("Posts, face by face", parts)
 
 
 def _faces(job: Job, kinds: int) -> Iterator[Drawing]:
@@ -82,7 +85,7 @@ def told(text: str) -> Iterator[Part]:
         if not before and not line.startswith(" ") and len(line) < 90 and tone == "plain":
             yield Subheading(line)
         else:
-            yield Text(line.strip(), tone)  # type: ignore[arg-type]
+            yield Text(line.strip(), tone, close=True)  # type: ignore[arg-type]
 
 
 def joint(job: Job) -> Section | None:
@@ -113,7 +116,7 @@ def joint(job: Job) -> Section | None:
 
 def top(job: Job) -> Section:
     """Boards, glue-up, movement and the round cut."""
-    return Section("Top", tuple(_top(job)), fresh=True)
+    return Section("Top", tuple(_top(job)))
 
 
 def _top(job: Job) -> Iterator[Part]:
@@ -123,9 +126,10 @@ def _top(job: Job) -> Iterator[Part]:
     if found is None:
         yield Text("The brief names no boards: the top is shown as one panel to be glued up.")
     else:
-        rows, paragraphs = board_rows(found, sheet)
-        yield Table("Strips from left to right", ("strip", "size", "where, how long"), tuple(rows))
-        for text in (check_text(found), *paragraphs):
+        # Which strip lies where is on the drawing.
+        _, paragraphs = board_rows(found, sheet)
+        said = () if found.check.verdict == "pass" else (check_text(found),)
+        for text in (*said, *paragraphs):
             yield Text(text)
     yield from _joints(job)
     yield from _round(job)
@@ -138,31 +142,24 @@ def _joints(job: Job) -> Iterator[Part]:
         return
     yield Subheading("Gluing up")
     for line in joint_lines(job.joints, job.sheet):
-        yield Text(line)
-    from tablekit.packet.top_drawings import top_drawings
-
-    for alt, name, draw in top_drawings(job.brief, job.sheet):
-        yield drawing_of(alt, name, draw)
+        yield Text(line, close=True)
+    yield from _board_drawings(job, GLUING)
 
 
 def _round(job: Job) -> Iterator[Part]:
     from tablekit.packet.shop_plans import trammel
-    from tablekit.packet.top_drawings import round_drawings
 
     plan = trammel(job.sheet)
     if plan is not None:
         yield Subheading("Cutting the round")
-        for line in plan.text().splitlines():
-            yield Text(line.strip())
-    for alt, name, draw in round_drawings(job.sheet):
-        if name != FIXING:
-            yield drawing_of(alt, name, draw)
+        for line in plan.text(beside_drawing=True).splitlines():
+            yield Text(line.strip(), close=True)
+    yield from _round_drawings(job, CUTTING)
 
 
 def fastening(job: Job) -> Section | None:
     """Plates, screws, pads, and bringing it level, or why not; None for splayed legs."""
     from tablekit.packet.shop_plans import fixing
-    from tablekit.packet.top_drawings import round_drawings
     from tablekit.planning.fixing_plan import outside_rim
     from tablekit.planning.levelness import levelling
 
@@ -172,23 +169,20 @@ def fastening(job: Job) -> Section | None:
         return None
     parts: list[Part] = [Text(why_not, "caution")] if why_not else []
     if plan is not None:
-        parts += [Text(line.strip()) for line in plan.text().splitlines()]
+        parts += [Text(line.strip(), close=True) for line in plan.text().splitlines()]
     if level is not None:
         parts += [Subheading("Bringing it level")]
-        parts += [Text(line.strip()) for line in level.text().splitlines()]
-    parts += [
-        drawing_of(alt, name, draw)
-        for alt, name, draw in round_drawings(job.sheet)
-        if name == FIXING
-    ]
-    return Section("Drilling and fixing", tuple(parts), fresh=True)
+        parts += [Text(line.strip(), close=True) for line in level.text().splitlines()]
+    parts += _round_drawings(job, FIXING)
+    return Section("Drilling and fixing", tuple(parts))
 
 
 def can_be_marked(job: Job) -> bool:
-    """Whether there are posts, and their notches can be marked out on them."""
+    """Whether there are posts that go together, and their notches can be marked out on them."""
+    from tablekit.planning.notches import locked_words
     from tablekit.planning.setting_out_posts import post_marks
 
-    if not job.on_posts:
+    if not job.on_posts or locked_words(job.sheet):
         return False
     try:
         return bool(post_marks(job.sheet))
@@ -196,25 +190,31 @@ def can_be_marked(job: Job) -> bool:
         return False
 
 
-def templates(job: Job) -> Section | None:
-    """The faces at full size, for the paper that the maker prints on."""
-    from tablekit.drawing.templates import PAPERS, figures, template_pages
-    from tablekit.planning.notches import locked_words
+def _templates(job: Job) -> Iterator[Text]:
+    """Where the faces lie at full size, and how they are printed."""
+    if can_be_marked(job):
+        paper = "letter" if job.inches else "a4"
+        yield Text(
+            f"The faces at full size are in templates-{paper}.pdf. Print them at 100 %, not fitted "
+            "to the paper, and lay a rule on the scale of each page before it is used."
+        )
 
-    if not can_be_marked(job):
-        return None
-    paper = PAPERS["letter" if job.inches else "a4"]
-    count = len(template_pages(job.sheet, paper))
 
-    def every() -> Iterator[Figure]:
-        yield from figures(job.sheet, paper)
+def seasons(job: Job) -> Section:
+    """How the top moves, and how its strips cup."""
+    drawn = (*_board_drawings(job, MOVING), *_round_drawings(job, MOVING))
+    return Section("The top through the seasons", drawn, fresh=True)
 
-    pages = "page" if count == 1 else "pages"
-    alt = f"The faces of the posts at full size, {count} {pages}."
-    how = Text(
-        "Print these pages at 100 %, not fitted to the paper, and lay a rule on the scale of each "
-        "before it is used."
-    )
-    locked = locked_words(job.sheet)
-    stop = (Text(f"Caution: {locked}", "caution"),) if locked else ()
-    return Section("Templates at full size", (*stop, how, Drawing(alt, every, "templates", True)))
+
+def _board_drawings(job: Job, names: Collection[str]) -> tuple[Drawing, ...]:
+    from tablekit.packet.top_drawings import top_drawings
+
+    found = top_drawings(job.brief, job.sheet)
+    return tuple(drawing_of(alt, name, draw) for alt, name, draw in found if name in names)
+
+
+def _round_drawings(job: Job, names: Collection[str]) -> tuple[Drawing, ...]:
+    from tablekit.packet.top_drawings import round_drawings
+
+    found = round_drawings(job.sheet)
+    return tuple(drawing_of(alt, name, draw) for alt, name, draw in found if name in names)

@@ -30,7 +30,7 @@ def at_a_glance(job: Job) -> Section:
     parts += _attention(found)
     *wood, last = found.wood
     parts += [Subheading(WOOD), *(Text(line, close=True) for line in wood), Text(last)]
-    return Section("At a glance", (*parts, Text(CAUTION, "caution")))
+    return Section("At a glance", (*parts, Text(CAUTION, "caution")), below_title=True)
 
 
 def _picture(job: Job) -> Inset:

@@ -25,7 +25,7 @@ ACROSS = (A4_ACROSS, A3_ACROSS)
 @dataclass(frozen=True)
 class Text:
     """A paragraph. A caution is set apart so that it is not read over; a lead is faint and stays
-    with what follows it. A close one has no gap below it: one of a list."""
+    with what follows it. A close one has next to no gap below it: one of a list."""
 
     text: str
     tone: Tone = "plain"
@@ -109,13 +109,11 @@ class Drawing:
     alt      what they show, in words
     figures  each of its own paper's size, drawn when they are wanted
     name     of the files, without ending
-    printed  whether they are of use on paper alone, as templates at full size are
     """
 
     alt: str
     figures: Callable[[], Iterator[Figure]]
     name: str
-    printed: bool = False
 
 
 @dataclass(frozen=True)
@@ -137,11 +135,13 @@ Part = Text | Subheading | Steps | Formula | Table | Inset | Beside | Drawing | 
 
 @dataclass(frozen=True)
 class Section:
-    """Part of a document with a heading. `fresh` starts it on a new page."""
+    """Part of a document with a heading. `fresh` starts it on a new page; `below_title` leaves its
+    heading out on paper, where it follows the title of the document."""
 
     title: str
     parts: tuple[Part, ...]
     fresh: bool = False
+    below_title: bool = False
 
 
 @dataclass(frozen=True)

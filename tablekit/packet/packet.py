@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 import warnings
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from tablekit.packet.document import Document
     from tablekit.packet.pages import Page
 
+BENCH, REASONS = "bench", "reasons"  # the two books, and the names of their files
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
 Progress = Callable[[float, str], None]  # hears the share that is done, and what comes next
 # The share of the work that is done when the pages are set, and again when all but they is written.
@@ -101,51 +102,69 @@ def _write_solids(job: Job, room: Path) -> None:
 
 
 def _write_all(job: Job, room: Path, tell: Progress) -> None:
-    """The document as one PDF, and beside it, which takes as long: page by page as SVG, as one page
+    """Both books as PDF, and beside them, which takes as long: page by page as SVG, as one page
     for the phone, and all that has no pages."""
     # Imported here: drawing takes a second to load, which a summary need not wait for.
-    from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
-    from tablekit.packet.shop_packet import shop_packet
+    from tablekit.packet.books import bench_book, reasons_book
+    from tablekit.packet.pages import A4, LETTER, lay_out_pages
 
-    document = shop_packet(job)
-    count, done = len(document.sections), 0
+    books = {BENCH: bench_book(job), REASONS: reasons_book(job)}
+    count, done = sum(len(book.sections) for book in books.values()), 0
 
     def told(title: str) -> None:
         nonlocal done
         tell(_SET * done / count, title.lower())
         done += 1
 
-    pages = lay_out_pages(document, LETTER if job.inches else A4, told)
-    tell(_SET, "one PDF")
-    book = partial(save_book, pages, room / "packet.pdf", f"{job.sheet.name}: shop packet")
-    with beside(book):
+    paper = LETTER if job.inches else A4
+    pages = {name: lay_out_pages(book, paper, told) for name, book in books.items()}
+    tell(_SET, "the books as PDF")
+    with beside(partial(_write_books, job, pages, room)):
         tell(_SET, "texts")
         _write_rest(job, room)
-        _write_svgs(job, document, pages, room, tell)
+        drawn = _write_svgs(pages, room, tell)
+        _write_phone(books, drawn, room)
+        _write_templates(job, room)
+
+
+def _write_books(job: Job, pages: Mapping[str, Sequence[Page]], room: Path) -> None:
+    from tablekit.packet.pages import save_book
+
+    for name, own in pages.items():
+        save_book(own, room / f"{name}.pdf", f"{job.sheet.name}: {name}")
 
 
 def _write_svgs(
-    job: Job, document: Document, pages: Sequence[Page], room: Path, tell: Progress
-) -> None:
+    pages: Mapping[str, Sequence[Page]], room: Path, tell: Progress
+) -> dict[str, list[bytes]]:
+    """Every page of both books; what was written of each drawing, by its name."""
     from tablekit.packet.pages import save_pages
-    from tablekit.packet.web import web_page
 
     (room / "pages").mkdir()
     drawn: dict[str, list[bytes]] = {}
-    for number, (page, (_, svg)) in enumerate(
-        zip(pages, save_pages(pages, room / "pages"), strict=True), start=1
-    ):
-        tell(_BESIDE + (1.0 - _BESIDE) * number / len(pages), f"page {number} as SVG")
-        drawn.setdefault(page.name, []).append(svg)
-    (room / "packet.html").write_text(web_page(document, drawn), encoding="utf-8")
-    _write_templates(job, room)
+    count, number = sum(map(len, pages.values())), 0
+    for name, own in pages.items():
+        for page, (_, svg) in zip(own, save_pages(own, room / "pages", name), strict=True):
+            number += 1
+            tell(_BESIDE + (1.0 - _BESIDE) * number / count, f"page {number} as SVG")
+            drawn.setdefault(page.name, []).append(svg)
+    return drawn
+
+
+def _write_phone(
+    books: Mapping[str, Document], drawn: Mapping[str, list[bytes]], room: Path
+) -> None:
+    from tablekit.packet.web import web_page
+
+    page = web_page(books[BENCH], drawn, folded=books[REASONS])
+    (room / "packet.html").write_text(page, encoding="utf-8")
 
 
 def _write_templates(job: Job, room: Path) -> None:
-    """The templates for the other paper: those for the maker's own are in the book."""
+    """The faces of the posts at full size, for either paper."""
     from tablekit.drawing.templates import PAPERS, save_pdf
     from tablekit.packet.bench import can_be_marked
 
     if can_be_marked(job):
-        other = "a4" if job.inches else "letter"
-        save_pdf(job.sheet, room / f"templates-{other}.pdf", PAPERS[other])
+        for name, paper in PAPERS.items():
+            save_pdf(job.sheet, room / f"templates-{name}.pdf", paper)

@@ -63,7 +63,7 @@ class _Book:
     def add(self, section: Section) -> None:
         """Set a section. Drawings alone need no heading: each has its own title."""
         drawings = [part for part in section.parts if isinstance(part, Drawing)]
-        if len(drawings) < len(section.parts):
+        if len(drawings) < len(section.parts) and not section.below_title:
             self.setter.heading(section)
             self.turn_over()
         for part in section.parts:
@@ -134,13 +134,18 @@ def save_book(pages: Sequence[Page], path: Path, title: str) -> None:
             book.savefig(page.figure)
 
 
-def save_pages(pages: Sequence[Page], room: Path) -> Iterator[tuple[str, bytes]]:
+def save_pages(
+    pages: Sequence[Page], room: Path, stem: str = "page"
+) -> Iterator[tuple[str, bytes]]:
     """Each page as page-01.svg, page-02.svg, … in `room`; gives their names and what was written,
-    one by one. A drawing's name goes with its number."""
+    one by one. A drawing's name goes with its number.
+
+    stem  of the names, "page" where it is left out
+    """
     digits = max(2, len(str(len(pages))))
     for number, page in enumerate(pages, start=1):
         what = "" if page.name == TEXT else f"-{page.name}"
-        name = f"page-{number:0{digits}d}{what}.svg"
+        name = f"{stem}-{number:0{digits}d}{what}.svg"
         written = svg_bytes(page.figure, letters=page.name == TEXT)
         (room / name).write_bytes(written)
         yield name, written

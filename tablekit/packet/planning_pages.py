@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from tablekit.packet.document import (
     ACROSS,
@@ -26,14 +27,15 @@ def cutting(job: Job) -> Section:
 
 def _cutting(job: Job) -> Iterator[Part]:
     found = job.cut_list
-    volume = "board feet" if job.inches else "m³"
+    unit = job.sheet.shop_style.display
     yield Table(
-        "Length along the grain × width × thickness. Rough is what is sawn out or bought",
-        ("part", "no.", "finished", "rough", "wood", volume, "weight as squared", "note"),
+        f"Length along the grain × width × thickness, {unit}. Rough is what is sawn out or bought; "
+        "volumes and weights are in cut-list.csv",
+        ("part", "no.", "finished", "rough", "wood", "note"),
         tuple(_row(job, line) for line in found.lines),
-        frozenset({1, 5, 6}),
+        frozenset({1}),
+        close=True,
     )
-    yield Text("Grain runs along the length of every part.")
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
     price = "" if found.price is None else f", for {found.price:.2f} together"
@@ -42,14 +44,14 @@ def _cutting(job: Job) -> Iterator[Part]:
     yield Table(
         "Fittings", ("what", "no.", "size"),
         tuple((one.name, str(one.count), one.size) for one in found.fittings), frozenset({1}),
+        close=True,
     )  # fmt: skip
 
 
 def _row(job: Job, line: CutLine) -> tuple[str, ...]:
-    volume = f"{line.board_feet:.2f}" if job.inches else f"{line.volume:.4f}"
     return (
         line.part, str(line.count), _size(job, line.finished), _size(job, line.rough), line.wood,
-        volume, job.measure(line.mass, "kg"), line.note,
+        line.note,
     )  # fmt: skip
 
 
@@ -80,39 +82,55 @@ def _planks(job: Job) -> Iterator[Part]:
         "every way of filling a plank was weighed against the others."
     )
     rows = tuple(
-        (f"{lane.plank}, no. {lane.number}", ", ".join(lane.pieces), job.length(lane.spare))
+        (f"{lane.plank}, no. {lane.number}", _counted(lane.pieces), job.length(lane.spare))
         for lane in cut.lanes
     )
     yield Table(
         "What to saw from each plank, a row for each strip along it",
-        ("plank", "pieces, end to end", "left over"), rows, frozenset({2}),
+        ("plank", "pieces, end to end", "left over"), rows, frozenset({2}), close=True,
     )  # fmt: skip
 
 
-def working_order(job: Job) -> Section:
-    """Tasks in order, with what dries meanwhile, and the chart of days."""
-    from tablekit.drawing.days import draw_days
+def _counted(pieces: Sequence[str]) -> str:
+    """Pieces end to end, those alike counted: "5 × post lamination"."""
+    return ", ".join(
+        f"{count} × {piece}" for piece, alike in groupby(pieces) if (count := len(list(alike)))
+    )
 
+
+def working_order(job: Job) -> Section:
+    """Tasks in order, with what dries meanwhile."""
     order = job.order
-    days = "1 day" if order.days == 1 else f"{order.days} days"
     least = (
         "No plan for one pair of hands takes fewer."
         if order.least == order.days
         else f"None takes fewer than {order.least}."
     )
     said = Text(
-        f"{order.hands / 60:.0f} hours at the bench on {days}, one maker. {least} Minutes are "
-        "estimates to plan by (common practice, no source)."
+        f"{order.hands / 60:.0f} hours at the bench on {_days(order.days)}, one maker. {least} "
+        "Minutes are estimates to plan by (common practice, no source)."
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
+    return Section("Order of work", (said, steps))
+
+
+def days(job: Job) -> Section:
+    """The chart of days."""
+    from tablekit.drawing.days import draw_days
+
+    order = job.order
     chart = drawing_of(
-        f"The order of work as a chart of {days}.",
+        f"The order of work as a chart of {_days(order.days)}.",
         "days",
         lambda paper: draw_days(order, job.sheet.name, paper=paper),
         ACROSS,
     )
-    return Section("Order of work", (said, steps, chart), fresh=True)
+    return Section("Days", (chart,))
+
+
+def _days(count: int) -> str:
+    return "1 day" if count == 1 else f"{count} days"
 
 
 def _task(task: Task, names: dict[str, int]) -> str:

@@ -38,9 +38,10 @@ def add_joints(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 
 def joint_lines(found: TopJoints, sheet: Sheet) -> Iterator[str]:
-    """The same as plain lines, label and value together."""
+    """The same as plain lines, label and value together, but for the places of the tenons, which
+    are on the drawing."""
     if found.glue is not None:
-        for label, value, remark in (*_glue(found, found.glue), *_tenons(found, sheet)):
+        for label, value, remark in (*_glue(found, found.glue), _tenon_size(found, sheet)):
             yield f"{label}: {value}{f', {remark}' if remark else ''}"
     yield from dict.fromkeys(found.warnings)
     yield f"{found.rings.reason} {GLUE_CAUTION}"
@@ -66,15 +67,20 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
         )
 
 
-def _tenons(found: TopJoints, sheet: Sheet) -> Iterator[Row]:
+def _tenon_size(found: TopJoints, sheet: Sheet) -> Row:
     style = sheet.shop_style
     wide, long = (shop_text(n, "mm", style) for n in (found.tenon_width, 2 * found.tenon_reach))
     thick = "" if found.glue is None else f", {found.glue.shop('tenon_thickness')} thick"
-    yield (
+    return (
         "loose tenons",
         f"{sum(len(one.places) for one in found.tenons)}",
-        (f"{wide} by {long}{thick}; they only line the boards up. Middles from the centre mark:"),
+        f"{wide} by {long}{thick}; they only line the boards up",
     )
+
+
+def _tenons(found: TopJoints, sheet: Sheet) -> Iterator[Row]:
+    label, value, remark = _tenon_size(found, sheet)
+    yield label, value, f"{remark}. Middles from the centre mark:"
     for (one_side, other), one in zip(pairwise(found.numbers), found.tenons, strict=True):
         places = ", ".join(_place(place, sheet) for place in one.places)
         yield f"joint {one_side} to {other}", places or "none", ""

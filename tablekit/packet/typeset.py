@@ -29,9 +29,10 @@ from tablekit.packet.document import (
 SIZE, SMALL = 10.0, 9.0  # of the text, and of tables
 HEAD, SUB = 15.0, 11.0
 LINE, TIGHT = 5.0, 4.4  # from one base line to the next
-PARAGRAPH = 2.2  # more between paragraphs
+PARAGRAPH, NEXT = 2.2, 0.7  # more between paragraphs, and between the lines of a list
 COLUMN_GAP = 4.0
 CELL, CLOSE = 1.6, 0.7  # above and below the text of a row, and of one in a close table
+LOWER = 0.35  # so that the text of a close row is as far from the line above as from that below
 FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
@@ -142,8 +143,7 @@ class Setter:
                 self.ink.areas.append((corners, style.INK))
             self.line(text, self.left + shift, colour=colour)
             self.drop(LINE)
-        if not part.close:
-            self.drop(PARAGRAPH)
+        self.drop(NEXT if part.close else PARAGRAPH)
 
     @put.register
     def _(self, part: Steps) -> None:
@@ -159,7 +159,7 @@ class Setter:
                 self.keep(LINE)
                 self.line(text, x)
                 self.drop(LINE)
-            self.drop(PARAGRAPH)
+            self.drop(NEXT if part.boxes else PARAGRAPH)
 
     def _box(self, x: float) -> None:
         side, top = 3.4, self.level + 0.4
@@ -213,7 +213,7 @@ class Setter:
         top, height = self.level, _height(cells, cell)
         x = self.left
         for column, (lines, width) in enumerate(zip(cells, widths, strict=True)):
-            self.level = top - cell
+            self.level = top - cell - (LOWER if cell == CLOSE else 0.0)
             anchor, at = ("right", x + width) if column in right else ("left", x)
             for text in lines:
                 self.line(text, at, SMALL, anchor, bold)

@@ -48,6 +48,8 @@ a:focus-visible, [tabindex]:focus-visible, input:focus-visible {{ outline: 3px s
 nav ol {{ padding-left: 1.4rem; }}
 nav li {{ margin: 0.3rem 0; }}
 .faint {{ color: {style.FAINT}; }}
+summary {{ font-size: 1.1rem; font-weight: bold; padding: 0.6rem 0; cursor: pointer; }}
+summary:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
 .close {{ margin: 0.2rem 0; }}
 .beside {{ display: flex; flex-wrap: wrap; gap: 1rem; align-items: flex-start; }}
 .beside > .wide {{ flex: 2 1 20rem; }}
@@ -75,11 +77,16 @@ li {{ margin: 0.5rem 0; }}
 """
 
 
-def web_page(document: Document, drawn: Mapping[str, list[bytes]], language: str = "en") -> str:
+def web_page(
+    document: Document,
+    drawn: Mapping[str, list[bytes]],
+    language: str = "en",
+    folded: Document | None = None,
+) -> str:
     """The document as HTML, in one file.
 
-    drawn  SVG of the drawings by their names, one for each of their pages, as they were printed
-    Drawings that are of use on paper alone are named, not shown.
+    drawn   SVG of the drawings by their names, one for each of their pages, as they were printed
+    folded  a second document below it, each of its sections folded away until it is asked for
     """
     page = _Page(drawn)
     anchored = [(f"part-{n}", section) for n, section in enumerate(document.sections, start=1)]
@@ -87,6 +94,8 @@ def web_page(document: Document, drawn: Mapping[str, list[bytes]], language: str
         f'<li><a href="#{anchor}">{escape(section.title)}</a></li>' for anchor, section in anchored
     )
     body = "".join(page.section(section, anchor) for anchor, section in anchored)
+    if folded is not None:
+        body += page.folded(folded)
     name = escape(document.name or "Untitled")
     return (
         f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
@@ -111,6 +120,17 @@ class _Page:
         return (
             f'<section aria-labelledby="{anchor}">\n'
             f'<h2 id="{anchor}">{escape(section.title)}</h2>\n{inside}</section>\n'
+        )
+
+    def folded(self, document: Document) -> str:
+        inside = "".join(
+            f"<details><summary>{escape(section.title)}</summary>\n"
+            f"{''.join(self.set(part) for part in section.parts)}</details>\n"
+            for section in document.sections
+        )
+        return (
+            f'<section aria-labelledby="folded">\n<h2 id="folded">Reasons</h2>\n'
+            f'<p class="faint">{escape(document.what)}</p>\n{inside}</section>\n'
         )
 
     @singledispatchmethod
@@ -174,8 +194,6 @@ class _Page:
 
     @set.register
     def _(self, part: Drawing) -> str:
-        if part.printed:
-            return f'<p class="faint">{escape(part.alt)} Print them from the PDF.</p>\n'
         pictures = self.drawn[part.name]
         said = [part.alt] * len(pictures)
         if len(pictures) > 1:

@@ -283,7 +283,7 @@ def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
     if layers == 1:
         return [_line("post", 3, finished, rough, sheet, wood, "in one piece")]
     layer = Size(finished.length, finished.width, thickness)
-    note = f"{layers} to a post, which is then planed square to its size"
+    note = f"{layers} to a post"
     return [_line("post lamination", 3 * layers, layer, rough, sheet, wood, note)]
 
 

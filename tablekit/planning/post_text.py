@@ -59,11 +59,14 @@ class _Page:
         return shop_text(number, "mm", self.sheet.shop_style)
 
 
-def marking_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> str:
+def marking_text(
+    sheet: Sheet, width: int = 80, tools: Tools | None = None, *, beside_drawing: bool = False
+) -> str:
     """Faces, knife lines, machine settings, flats and fit of the posts. Ends in a line end.
 
-    width in characters; tools as the shop mostly has them where left out. Raises what `post_marks`
-    raises.
+    width in characters; tools as the shop mostly has them where left out; beside_drawing leaves
+    out the faces and the knife lines, which the drawing of the faces has. Raises what
+    `post_marks` raises.
     """
     page = _Page(sheet, width)
     page.lines = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
@@ -85,13 +88,13 @@ def marking_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> s
         indent=0,
     )
     _which_lies_where(page)
-    for marks in post_marks(sheet):
+    for marks in () if beside_drawing else post_marks(sheet):
         _faces(page, marks)
         _lines(page, marks)
     _angles(page, notch_angles(sheet))
     _passes(page, tools or Tools.of(sheet.shop_style.display))
     _flats(page)
-    _fit(page)
+    _fit(page, source=not beside_drawing)
     page.heading(CAUTION)
     return "\n".join(page.lines) + "\n"
 
@@ -199,7 +202,7 @@ def _saw(page: _Page, found: Passes) -> None:
     page.say(
         f"Stacked cutter {page.tool(found.cutter)}: {len(found.stops)} passes with "
         f"{page.tool(found.overlap)} overlap ({found.edge_to_edge} edge to edge). Cutter "
-        f"{page.length(found.height)} past arris {found.arris}. Lower end to the near side of the "
+        f"{page.length(found.height)} past arris {found.arris}. Foot end to the near side of the "
         f"cutter, along arris {found.arris}: {stops}."
     )
 
@@ -243,8 +246,9 @@ def _flat_words(page: _Page, flat: Flat) -> str:
     )
 
 
-def _fit(page: _Page) -> None:
+def _fit(page: _Page, source: bool) -> None:
     fit = worst_fit(page.sheet)
     page.heading("Fit")
     page.say(f"{fit.verdict.upper() if fit.verdict != 'pass' else 'pass'}: {fit.message}")
-    page.say(f"Source: {fit.source}.")
+    if source:
+        page.say(f"Source: {fit.source}.")

@@ -91,9 +91,13 @@ class TrammelPlan:
         del data["style"]
         return data | {"text": self.text()}
 
-    def text(self) -> str:
-        """The order of work, in plain sentences, one to a line."""
-        return "\n".join(_lines(self))
+    def text(self, beside_drawing: bool = False) -> str:
+        """The order of work, in plain sentences, one to a line.
+
+        beside_drawing  leaves out the stops of the passes and the quarters of the grain, which the
+                        drawing of the trammel has
+        """
+        return "\n".join(_lines(self, beside_drawing))
 
 
 def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
@@ -216,7 +220,7 @@ def bite_advice(bite: float) -> str:
     return check.fine
 
 
-def _lines(plan: TrammelPlan) -> Iterable[str]:
+def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str]:
     def text(mm: float) -> str:
         return shop_text(mm, "mm", plan.style)
 
@@ -234,22 +238,26 @@ def _lines(plan: TrammelPlan) -> Iterable[str]:
         "Lay the top face down on waste boards, clamp it, and drill the pivot hole in the centre "
         "mark with a stop on the drill, so that it cannot come through the face."
     )
-    alike, thin_last = (_stop_text(stops, plan.style) for stops in (plan.equal, plan.thin_last))
-    yield f"Passes: {len(plan.equal)}. Stop all alike: {alike}."
-    if thin_last != alike:
-        yield f"Or at full depth, and a thin last one: {thin_last}."
+    if not beside_drawing:
+        yield from _stop_lines(plan)
     yield _about_speed(plan)
-    yield (
-        "Go round anticlockwise, seen from above the router. Bearings from one end of the grain, "
-        "anticlockwise seen from above the finished top:"
-    )
-    for quadrant in plan.quadrants:
-        yield f"  {quadrant.start:.0f}° to {quadrant.end:.0f}°: {quadrant.advice}."
+    yield "Go round anticlockwise, seen from above the router."
+    if not beside_drawing:
+        yield "Bearings from one end of the grain, anticlockwise seen from above the finished top:"
+        for quadrant in plan.quadrants:
+            yield f"  {quadrant.start:.0f}° to {quadrant.end:.0f}°: {quadrant.advice}."
     yield (
         "Unplug before touching the cutter. Wear eye and ear protection, keep both hands on the "
         "router and the cord out of the round, never let the cutter pull it along, and follow the "
         "instructions of the machine. The last pass frees the waste: support it all round."
     )
+
+
+def _stop_lines(plan: TrammelPlan) -> Iterable[str]:
+    alike, thin_last = (_stop_text(stops, plan.style) for stops in (plan.equal, plan.thin_last))
+    yield f"Passes: {len(plan.equal)}. Stop all alike: {alike}."
+    if thin_last != alike:
+        yield f"Or at full depth, and a thin last one: {thin_last}."
 
 
 def _about_speed(plan: TrammelPlan) -> str:

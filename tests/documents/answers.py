@@ -64,7 +64,7 @@ def packet(room: Room, said: str) -> None:
     folder = room.source / "my-table"
     paragraph = next(p for p in text_of("README.md").split("\n\n") if p.startswith("The packet is"))
     named = [name for _, name in spans("README.md", paragraph)]
-    assert {"packet.pdf", "packet.html", "cut-list.csv", "sheet.json"} <= set(named)
+    assert {"bench.pdf", "reasons.pdf", "packet.html", "cut-list.csv", "sheet.json"} <= set(named)
     assert [name for name in named if not (folder / name).is_file()] == []
     assert list((folder / "pages").glob("*.svg"))
     for ending in ("3mf", "glb", "txt"):  # solids and texts

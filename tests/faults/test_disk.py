@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from tablekit import cli
+from tablekit.packet import books, packet, pages
 from tablekit.packet import folder as folder_module
-from tablekit.packet import packet, pages, shop_packet
 from tablekit.packet.document import Document
 from tablekit.packet.folder import write_folder
 from tests.faults import kit
@@ -62,7 +62,8 @@ def full(*_: object, **__: object) -> None:
 @pytest.mark.parametrize("where", ["book", "pages", "texts", "solids"])
 def test_no_room_wherever_it_is_written(tmp_path, brief, monkeypatch, capsys, where):
     """In this process and in its copy, each made to fail at the write."""
-    monkeypatch.setattr(shop_packet, "shop_packet", lambda job: Document("Trial", "", ()))
+    for book in ("bench_book", "reasons_book"):
+        monkeypatch.setattr(books, book, lambda job: Document("Trial", "", ()))
     monkeypatch.setattr(pages, "lay_out_pages", lambda *_: [])
     at = {
         "book": (pages, "save_book"), "pages": (packet, "_write_svgs"),

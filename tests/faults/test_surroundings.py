@@ -67,14 +67,14 @@ def test_a_letter_that_the_drawings_lack_is_told_once(brief, tmp_path, capsys, m
             said = f"Glyph {ord(letter)} (\\N{{X}}) missing from font(s) DejaVu Sans."
             warnings.warn(said, stacklevel=1)
         warnings.warn("Something else.", stacklevel=1)
-        return ("packet.pdf",)
+        return ("bench.pdf",)
 
     monkeypatch.setattr(packet, "write_packet", write)
     with pytest.warns(UserWarning, match="^Something else") as heard:
         assert cli.main(["set-out", str(brief), "--out", str(tmp_path / "packet")]) == 0
     said = capsys.readouterr()
     assert said.out.endswith(
-        "packet.pdf\nOn paper a box stands for 中, 国: the drawings have no such letter.\n"
+        "bench.pdf\nOn paper a box stands for 中, 国: the drawings have no such letter.\n"
     )
     assert said.err == "" and len(heard) == 1
 
@@ -162,7 +162,7 @@ def test_no_home_and_nowhere_to_keep_fonts(brief, tmp_path):
     done = kit.run("set-out", brief, "--out", tmp_path / "p", env=kit.environment(**changes))
     assert done.returncode == 0, done.stderr
     assert b"Traceback" not in done.stderr and kit.whole(tmp_path / "p")
-    assert (tmp_path / "p" / "packet.pdf").read_bytes().startswith(b"%PDF-")
+    assert (tmp_path / "p" / "bench.pdf").read_bytes().startswith(b"%PDF-")
 
 
 @pytest.mark.parametrize("words", [["open"], ["open", "--no-browser"]])

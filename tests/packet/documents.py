@@ -6,7 +6,9 @@ from matplotlib.figure import Figure
 
 from tablekit.drawing.ink import Ink, printed
 from tablekit.drawing.style import A4, Paper
+from tablekit.packet.books import bench_book, reasons_book
 from tablekit.packet.document import (
+    Beside,
     Document,
     Drawing,
     Formula,
@@ -18,6 +20,7 @@ from tablekit.packet.document import (
     Text,
     drawing_of,
 )
+from tablekit.packet.job import Job
 
 LONG = "The posts are square and lean alike; each lies in the notch of its neighbour. " * 5
 NASTY = '<script>alert("x")</script> & $\\alpha$ </table>'
@@ -38,6 +41,13 @@ def lay_out(paper: Paper) -> Ink:
 def two_pages():
     yield drawn()
     yield drawn()
+
+
+def beside() -> Beside:
+    """A close table, longer than the drawing to its right is high."""
+    rows = tuple((f"part {k}", f"{k} mm") for k in range(14))
+    table = Table("Parts", ("what", "size"), rows, close=True)
+    return Beside(table, Inset("a line to its right", lay_out, 50.0), 50.0)
 
 
 def document(name: str = "A table", rows: int = 60) -> Document:
@@ -68,9 +78,15 @@ def document(name: str = "A table", rows: int = 60) -> Document:
                 ),
                 fresh=True,
             ),
-            Section("Third", (Drawing("two lines", two_pages, "lines", printed=True),)),
+            Section("Third", (Drawing("two lines", two_pages, "lines"),)),
+            Section("Fourth", (beside(), Text("close", close=True), Text("to this"))),
         ),
     )
+
+
+def book_drawings(job: Job) -> list[str]:
+    """The drawings of both books, by the names of their files."""
+    return [*drawing_names(bench_book(job)), *drawing_names(reasons_book(job))]
 
 
 def drawing_names(of: Document) -> list[str]:

@@ -13,11 +13,10 @@ from tablekit.packet.board_text import HEADING
 from tablekit.packet.document import Drawing
 from tablekit.packet.job import Job
 from tablekit.packet.packet import answer_json
-from tablekit.packet.shop_packet import shop_packet
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_boards import top_boards
 from tablekit.setting_out import set_out
-from tests.packet.documents import drawing_names
+from tests.packet.documents import book_drawings
 
 PLAIN = """
 name = "Trial table"
@@ -67,7 +66,7 @@ def test_a_brief_without_boards_says_nothing_of_them() -> None:
     sheet, brief = solved(PLAIN)
     assert "board_layout" not in answered(PLAIN)
     assert HEADING not in summary_text(sheet, brief)
-    assert "board-layout" not in drawing_names(shop_packet(Job(brief, sheet)))
+    assert "board-layout" not in book_drawings(Job(brief, sheet))
 
 
 def test_a_rack_that_falls_short_is_answered_for_all_else() -> None:
@@ -83,7 +82,7 @@ def test_a_rack_that_falls_short_is_answered_for_all_else() -> None:
     sheet, brief = solved(text)
     said = " ".join(summary_text(sheet, brief).split())
     assert "FAIL: boards for the top" in said and "215 mm of width is missing" in said
-    assert "board-layout" not in drawing_names(shop_packet(Job(brief, sheet)))
+    assert "board-layout" not in book_drawings(Job(brief, sheet))
 
 
 def test_the_check_passes_with_the_width_there_is() -> None:
@@ -111,7 +110,7 @@ def test_all_alike_is_read_from_the_brief() -> None:
 
 def test_the_drawings_are_in_the_packet() -> None:
     sheet, brief = solved(PLAIN + BOARDS)
-    names = drawing_names(shop_packet(Job(brief, sheet)))
+    names = book_drawings(Job(brief, sheet))
     assert {"board-layout", "glue-up", "end-grain"} <= set(names)
 
 

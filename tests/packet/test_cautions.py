@@ -11,7 +11,7 @@ from tablekit.brief import parse_brief
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
-from tablekit.packet.bench import fastening, posts, templates, top
+from tablekit.packet.bench import can_be_marked, fastening, posts, top
 from tablekit.packet.checks import every_check, every_note, not_checked, unjudged
 from tablekit.packet.cover import at_a_glance
 from tablekit.packet.document import Drawing, Text
@@ -67,9 +67,8 @@ def test_what_is_not_checked_of_splayed_legs_stands_before_the_checks() -> None:
 
 def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_not() -> None:
     locked, freed = job(base=TWO), job(more='notch_relief = "32 mm"\n', base=TWO)
-    for make in (posts, templates):
-        assert "do not cut these posts" in cautions(make(locked))
-        assert "do not cut these posts" not in cautions(make(freed))
+    assert "do not cut these posts" in cautions(posts(locked)) and not can_be_marked(locked)
+    assert "do not cut these posts" not in cautions(posts(freed)) and can_be_marked(freed)
     first = next(p for p in posts(locked).parts if isinstance(p, Text))
     assert first.tone == "caution" and "notch_relief" in first.text
 

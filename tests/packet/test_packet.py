@@ -14,10 +14,10 @@ from tablekit.brief import Brief, read_brief
 from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
+from tablekit.packet.books import bench_book, reasons_book
 from tablekit.packet.job import Job
 from tablekit.packet.packet import write_packet
 from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
-from tablekit.packet.shop_packet import shop_packet
 from tablekit.setting_out import set_out
 from tests.drawing.legible import off_the_paper, overlapping
 from tests.drawing.shown import labels
@@ -42,15 +42,24 @@ class Packet:
         self.sheet: Sheet = set_out(self.brief)
         self.told: list[tuple[float, str]] = []
         self.folder = folder / name
-        self.drawn = lay_out_pages(
-            shop_packet(Job(self.brief, self.sheet)),
-            LETTER if self.sheet.shop_style.display == "in" else A4,
-        )
+        paper = LETTER if self.sheet.shop_style.display == "in" else A4
+        job = Job(self.brief, self.sheet)
+        self.drawn = [
+            page for make in (bench_book, reasons_book) for page in lay_out_pages(make(job), paper)
+        ]
         self.names = write_packet(
             self.sheet, self.brief, self.folder, lambda share, what: self.told.append((share, what))
         )
-        self.pdf = PdfReader(self.folder / "packet.pdf")
-        self.pages = [" ".join(page.extract_text().split()) for page in self.pdf.pages]
+        self.bench, self.reasons = (self.read(name) for name in ("bench", "reasons"))
+        self.pages = [*self.bench, *self.reasons]
+
+    def pdf(self, name: str) -> PdfReader:
+        """One of the books, or the templates."""
+        return PdfReader(self.folder / f"{name}.pdf")
+
+    def read(self, name: str) -> list[str]:
+        """What each page of a book says."""
+        return [" ".join(page.extract_text().split()) for page in self.pdf(name).pages]
 
     def titled(self, title: str) -> str:
         """All that stands from this section's heading to the end of its first page."""
@@ -63,13 +72,23 @@ def packet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
 
 
 def test_every_page_is_there_as_svg_too_and_numbered(packet: Packet) -> None:
-    svgs = [name for name in packet.names if name.startswith("pages/")]
-    assert len(svgs) == len(packet.pages) > 20
-    for number, page in enumerate(packet.pages, start=1):
-        assert f"{number} / {len(packet.pages)}" in page
-    for drawing in ("general-arrangement", "post-faces", "joint", "board-layout", "movement",
-                    "trammel", "fixing", "days", "tipping", "templates"):  # fmt: skip
-        assert any(drawing in name for name in svgs), drawing
+    for book, pages in (("bench", packet.bench), ("reasons", packet.reasons)):
+        svgs = [name for name in packet.names if name.startswith(f"pages/{book}-")]
+        assert len(svgs) == len(pages)
+        for number, page in enumerate(pages, start=1):
+            assert f"{number} / {len(pages)}" in page
+    drawn = " ".join(packet.names)
+    for drawing in ("general-arrangement", "post-faces", "joint", "pulled-apart", "board-layout",
+                    "glue-up", "trammel", "fixing"):  # fmt: skip
+        assert re.search(rf"pages/bench-\d+-{drawing}\.svg", drawn), drawing
+    for drawing in ("movement", "end-grain", "days", "tipping"):
+        assert re.search(rf"pages/reasons-\d+-{drawing}\.svg", drawn), drawing
+
+
+def test_what_is_taken_to_the_bench_is_14_pages_at_most(packet: Packet) -> None:
+    assert len(packet.bench) <= 14
+    # The last page of text is not left with a few lines alone.
+    assert len(packet.bench[-1].split()) > 150
 
 
 def inked(page: Page) -> Ink:
@@ -89,7 +108,7 @@ def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) 
 
 def test_the_sections_a_maker_looks_for_are_there(packet: Packet) -> None:
     said = " ".join(packet.pages)
-    for title in ("At a glance", "Posts, face by face", "Joint", "Top", "Drilling and fixing",
+    for title in ("Posts, face by face", "Joint", "Top", "Drilling and fixing",
                   "Cut list", "Order of work", "Finishing", "Checks", "Asked and assumed",
                   "Working"):  # fmt: skip
         assert title in said
@@ -120,12 +139,13 @@ def test_every_check_is_told_with_its_verdict(packet: Packet) -> None:
 def test_the_pages_are_of_the_papers_they_are_drawn_for(packet: Packet) -> None:
     inches = packet.sheet.shop_style.display == "in"
     text = LETTER if inches else A4
-    first = packet.pdf.pages[0].mediabox
+    first = packet.pdf("bench").pages[0].mediabox
     assert float(first.width) / 72 * 25.4 == pytest.approx(text.width, abs=0.05)
     assert float(first.height) / 72 * 25.4 == pytest.approx(text.height, abs=0.05)
-    last = packet.pdf.pages[-1].mediabox  # a template, to be printed at full size
-    assert float(last.width) / 72 * 25.4 == pytest.approx(text.width, abs=0.05)
-    assert "Full size, 1:1" in packet.pages[-1]
+    for name, own in (("a4", A4), ("letter", LETTER)):  # to be printed at full size
+        template = packet.pdf(f"templates-{name}").pages[0]
+        assert float(template.mediabox.width) / 72 * 25.4 == pytest.approx(own.width, abs=0.05)
+        assert "Full size, 1:1" in " ".join(template.extract_text().split())
 
 
 def test_the_cut_list_is_that_of_the_json(packet: Packet) -> None:

@@ -15,12 +15,11 @@ from tablekit.packet.checks import every_check
 from tablekit.packet.job import Job
 from tablekit.packet.packet import answer_json
 from tablekit.packet.post_files import write_marks
-from tablekit.packet.shop_packet import shop_packet
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
 from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path
-from tests.packet.documents import drawing_names
+from tests.packet.documents import book_drawings
 
 DEMOS = sorted((notebooks_path() / "briefs").glob("*.toml"))
 PLAIN = """
@@ -321,7 +320,7 @@ def test_the_packet_has_every_drawing_of_the_top(tmp_path) -> None:
     text = PLAIN + BOARDS + '[workshop]\ncutter_width = "25 mm"\nbase_width = "170 mm"\n'
     sheet, brief = solved(text)
     job = Job(brief, sheet)
-    drawn = drawing_names(shop_packet(job))
+    drawn = book_drawings(job)
     for drawing in ("board-layout", "glue-up", "end-grain", "movement", "trammel", "fixing"):
         assert drawing in drawn
     write_marks(job, tmp_path, 88)

@@ -108,4 +108,4 @@ def test_pages_are_numbered_through_and_written_alike_each_time(tmp_path) -> Non
     assert sum(page.name == "lines" for page in pages) == 2
     titles: list[str] = []
     lay_out_pages(document(), tell=titles.append)
-    assert titles == ["First", "Second", "Third"]
+    assert titles == ["First", "Second", "Third", "Fourth"]

@@ -78,7 +78,7 @@ def test_headings_go_down_one_step_at_a_time(page: str) -> None:
 def test_it_can_be_used_by_ear_and_by_keyboard(page: str) -> None:
     read = Reader(page)
     assert read.all("html")[0]["lang"] == "en"
-    assert len(read.all("img")) == 2  # an inset and a drawing; templates are of use on paper alone
+    assert len(read.all("img")) == 5  # two insets, and drawings of one page and of two
     assert all(image["alt"] for image in read.all("img"))
     assert all(cell.get("scope") in ("row", "col") for cell in read.all("th"))
     assert len(read.all("caption")) == len(read.all("table"))
@@ -113,6 +113,15 @@ def test_names_from_a_brief_are_only_ever_text() -> None:
     read = Reader(web_page(nasty, {}))
     assert not read.all("script") and read.open == []
     assert " ".join(read.text).count("alert(") == 10  # title, three heads, text, step, table
+
+
+def test_a_second_document_is_folded_away_a_section_at_a_time() -> None:
+    more = Document("A table", "Why", (Section("Checks", (Text("passed"),)), Section("More", ())))
+    read = Reader(web_page(Document("A table", "w", ()), {}, folded=more))
+    assert read.open == [] and len(read.all("details")) == len(read.all("summary")) == 2
+    assert not any("open" in attributes for attributes in read.all("details"))
+    said = " ".join(" ".join(read.text).split())
+    assert "Reasons Why Checks passed More" in said
 
 
 def test_two_sections_of_one_name_have_addresses_of_their_own() -> None:

@@ -23,6 +23,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
@@ -196,8 +197,9 @@ def runs(asked: argparse.Namespace) -> Iterator[Found]:
         (begin, min(begin + A_TASK, ends), asked.packets, asked.patience)
         for begin in range(asked.first, ends, A_TASK)
     ]
-    with multiprocessing.get_context("fork").Pool(asked.processes, maxtasksperchild=5) as pool:
-        yield from pool.imap(some, tasks)
+    # Not of multiprocessing's Pool: its processes may have none of their own, as a packet has.
+    with ProcessPoolExecutor(asked.processes, multiprocessing.get_context("fork")) as pool:
+        yield from pool.map(some, tasks)
 
 
 def main() -> int:

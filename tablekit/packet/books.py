@@ -1,0 +1,47 @@
+"""The two books of a packet: what is taken to the bench, and why it is so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tablekit.packet import bench, cover, planning_pages, standing_pages
+from tablekit.packet.document import Document, Section
+from tablekit.packet.job import Job
+from tablekit.packet.summary import kind_line
+from tablekit.packet.worked import worked_parts
+
+
+def bench_book(job: Job) -> Document:
+    """The card, then drawings, marking, cutting, gluing, fixing and the order of work."""
+    return Document(job.sheet.name, kind_line(job.sheet), tuple(_bench(job)))
+
+
+def reasons_book(job: Job) -> Document:
+    """Every check, assumption and source, how it stands and moves, and the working."""
+    what = "Reasons: what was checked and assumed, and how the sizes came about."
+    return Document(job.sheet.name, what, tuple(_reasons(job)))
+
+
+def _bench(job: Job) -> Iterator[Section]:
+    yield cover.at_a_glance(job)
+    if job.on_posts:
+        yield bench.arrangement(job)
+    yield planning_pages.cutting(job)
+    for section in (bench.posts(job), bench.joint(job), bench.top(job), bench.fastening(job)):
+        if section is not None:
+            yield section
+    yield planning_pages.working_order(job)
+    finish = planning_pages.finishing(job)
+    if finish is not None:
+        yield finish
+
+
+def _reasons(job: Job) -> Iterator[Section]:
+    yield cover.assumed(job)
+    yield cover.checks(job)
+    yield standing_pages.standing(job)
+    yield planning_pages.days(job)
+    seasons = bench.seasons(job)
+    if seasons.parts:
+        yield seasons
+    yield Section("Working", tuple(worked_parts(job.sheet)), fresh=True)
