@@ -52,7 +52,7 @@ class Page:
 
     @property
     def full(self) -> bool:
-        """So many faults that looking for more helps nobody."""
+        """Enough faults; looking for more helps nobody."""
         return len(self.problems) >= MOST_KEPT
 
     @cached_property

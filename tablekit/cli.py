@@ -1,7 +1,7 @@
 """The command line.
 
 Exit codes: 0 answered; 2 the command or the brief is malformed, or a file cannot be read or
-written; 3 the brief can be read but not answered. Besides these, as every program on Unix has
+written; 3 the brief can be read but not answered. Apart from these, as every program on Unix has
 them: 70 a fault of the kit itself (EX_SOFTWARE in BSD's sysexits.h), kept apart from 3 so that a
 fault is never taken for an answer; 130 interrupted.
 """
@@ -25,6 +25,7 @@ from tablekit.plain_letters import fitted
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import Sheet
+    from tablekit.engine.working import Working
     from tablekit.working_copy import Launch
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
@@ -150,9 +151,14 @@ def _add_working(commands: Commands) -> None:
         description="Prints the working of one quantity, step by step.",
     )
     parser.add_argument("brief", metavar="BRIEF", help="the brief, a TOML file")
-    parser.add_argument("name", metavar="NAME", help="a quantity, such as post_length")
+    parser.add_argument(
+        "name", metavar="NAME", nargs="?", help='a quantity, such as "post length"; without one, '
+        "the names there are",
+    )  # fmt: skip
     parser.add_argument("--as", dest="form", choices=FORMS, help=f"({FORMS[0]})")
-    parser.add_argument("--brief", dest="short", action="store_true", help="one line to a step")
+    parser.add_argument(
+        "--full", action="store_true", help="with why each step holds, and where it comes from"
+    )
     asks = parser.add_mutually_exclusive_group()
     asks.add_argument(
         "--when",
@@ -271,21 +277,55 @@ def _working(asked: argparse.Namespace) -> int:
     from tablekit.packet.every_sheet import sheet_with
 
     other = "--when" if asked.when is not None else "--spread" if asked.spread else ""
-    for option, given in (("--as", asked.form is not None), ("--brief", asked.short)):
+    for option, given in (("--as", asked.form is not None), ("--full", asked.full)):
         if other and given:
             raise _Misuse(
                 f"{option} goes with the working itself; {other} is printed as plain text"
             )
     brief, sheet = _solve(asked.brief)
-    sheet = sheet_with(asked.name, sheet, brief)
+    if asked.name is None:
+        if other:
+            raise _Misuse(f"{other} needs the name of a quantity")
+        _say(_names(sheet))
+        return ANSWERED
+    name = asked.name.strip().replace(" ", "_").replace("-", "_")
+    sheet = sheet_with(name, sheet, brief)
     if asked.when is not None:
-        text = _change(sheet, asked.name, asked.when)
+        text = _change(sheet, name, asked.when)
     elif asked.spread:
-        text = _spread(sheet, asked.name)
+        text = _spread(sheet, name)
     else:
-        text = getattr(sheet.working(asked.name), asked.form or FORMS[0])(brief=asked.short)
+        text = _worked(sheet.working(name), asked.form or FORMS[0], asked.full)
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
+
+
+def _worked(working: Working, form: str, full: bool) -> str:
+    from tablekit.engine.on_paper import on_paper
+
+    if form == "text" and not full:
+        return on_paper(working)
+    text: str = getattr(working, form)(brief=not full)
+    return text
+
+
+def _names(sheet: Sheet) -> str:
+    """The quantities of a piece, by part of the job."""
+    from tablekit.packet.plain_page import PlainPage
+    from tablekit.relations.groups import GROUPS
+
+    page = PlainPage(shutil.get_terminal_size((80, 24)).columns)
+    page.paragraph("Any of these can be asked for, by these names:")
+    named: set[str] = set()
+    for heading, names in GROUPS:
+        here = [name for name in names if name in sheet.values and name not in named]
+        named.update(here)
+        if here:
+            page.heading(heading)
+            page.paragraph(", ".join(here), indent=2)
+    page.heading("The rest")
+    page.paragraph(", ".join(name for name in sheet.values if name not in named), indent=2)
+    return "\n".join(page.lines) + "\n"
 
 
 def _compare(asked: argparse.Namespace) -> int:

@@ -52,13 +52,13 @@ def notes_alone(brief: Brief) -> tuple[str, ...]:
         return (
             f"No change coefficient is published for {wood} in reference/movement.csv, so its "
             f"movement "
-            "is reckoned as that of a middling hardwood. Give movement_coefficient if you know it.",
+            "is calculated as for a middling hardwood. Give movement_coefficient if you know it.",
         )
     if find_species(wood) is None:
         return (
             f"No specific gravity is published for {wood} in reference/strength.csv, so its "
             f"weight is "
-            "reckoned as that of a middling hardwood. Give wood_density, or weigh a piece.",
+            "calculated as for a middling hardwood. Give wood_density, or weigh a piece.",
         )
     return ()
 

@@ -120,7 +120,7 @@ def first_notebook(folder: Path) -> str:
 class Launch:
     """A server about to be started: its address, its command and its token.
 
-    environment  what it is told besides, by the environment; so goes the token, where other users
+    environment  what else it is told, by the environment; so goes the token, where other users
                  of the machine cannot read it
     """
 

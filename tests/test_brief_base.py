@@ -157,7 +157,7 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
 def test_working_of_a_leg_is_told(tmp_path, capsys):
     brief = tmp_path / "legs.toml"
     brief.write_text(LEGS)
-    assert cli.main(["working", str(brief), "foot_radius"]) == 0
+    assert cli.main(["working", str(brief), "foot_radius", "--full"]) == 0
     assert "circle of the feet" in capsys.readouterr().out
 
 

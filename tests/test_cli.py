@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -286,14 +287,27 @@ def test_no_packet_without_an_answer(run, brief, tmp_path, fault):
 
 
 def test_working_in_every_form(run, brief):
-    said = {form: run("working", brief, "base_height", "--as", form) for form in cli.FORMS}
+    said = {
+        form: run("working", brief, "base_height", "--full", "--as", form) for form in cli.FORMS
+    }
     assert all(code == 0 and err == "" for code, _, err in said.values())
     assert len({out for _, out, _ in said.values()}) == 4
-    assert said["text"] == run("working", brief, "base_height")
+    assert said["text"] == run("working", brief, "base_height", "--full")
     assert "height over sharp corners" in said["text"][1]
     assert "<" in said["html"][1] and "\\" in said["latex"][1]
-    short = run("working", brief, "base_height", "--brief")[1]
-    assert len(short) < len(said["text"][1]) / 2
+    for form, (_, full, _) in said.items():
+        assert len(run("working", brief, "base_height", "--as", form)[1]) < len(full) / 1.5
+
+
+def test_working_takes_a_name_as_it_is_said_and_lists_the_names(run, brief):
+    said = run("working", brief, "post_length")
+    assert said[0] == 0 and said == run("working", brief, "post length")
+    code, out, _ = run("working", brief)
+    posts = out.split("\nPosts\n")[1].split("\n\n")[0]
+    assert code == 0 and "post_length" in posts and "The rest" in out
+    names = set(json.loads(run("set-out", brief, "--json")[1])["quantities"])
+    assert names <= set(re.findall(r"\w+", out))
+    assert run("working", brief, "--spread")[0] == 2
 
 
 def test_working_of_an_unknown_name(run, brief):
@@ -448,7 +462,7 @@ def test_a_change_that_cannot_be_read_is_refused(
 
 
 @pytest.mark.parametrize("instead", [["--spread"], ["--when", "post_length -10 mm"]])
-@pytest.mark.parametrize("option", [["--as", "html"], ["--as", "text"], ["--brief"]])
+@pytest.mark.parametrize("option", [["--as", "html"], ["--as", "text"], ["--full"]])
 def test_a_form_that_would_be_passed_over_is_refused(capsys, instead, option):
     command = ["working", str(DEMOS / "low-table.toml"), "table_height", *instead, *option]
     assert cli.main(command) == 2

@@ -80,7 +80,7 @@ def in_words(quantity: Quantity, shop: ShopStyle) -> str:
 
 
 def rounds(low: float, high: float, most: int) -> list[float]:
-    """Round numbers between two others, both counted in, at most so many: ones, twos and fives."""
+    """Round numbers between two others, both counted in, at most `most`: ones, twos and fives."""
     if not high > low:
         return []
     tens = 10.0 ** floor(log10((high - low) / most))

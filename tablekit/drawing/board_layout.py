@@ -46,7 +46,7 @@ WHAT = "Board layout from above. Distances from the centre mark; hatched: cut aw
 
 @dataclass(frozen=True)
 class LayoutSubject:
-    """A layout with what a drawing says of it besides.
+    """A layout with what else a drawing says of it.
 
     name          of the piece
     top_diameter  of the finished top, mm

@@ -69,14 +69,14 @@ def lay_out_fixing(sheet: Sheet, paper: Paper) -> Layout:
     if plan is None:
         raise ValueError(f"{sheet.name or 'this piece'} has no plates on heads to be drawn")
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
-    room, besides = drawing_room(paper), [_details(plan, size) for size in DETAIL_SIZES]
+    room, details_at = drawing_room(paper), [_details(plan, size) for size in DETAIL_SIZES]
     for scale in stated if paper.to_scale else FREE_SCALES:
         if plan.diameter * scale > min(room.width, room.height):
             continue
         under = underside(plan, scale)
         if too_large(under, room):
             continue
-        for details in besides:
+        for details in details_at:
             if paper.arrangement == "stacked":
                 ink = in_a_column((under, details), GAP)
             else:
@@ -92,7 +92,7 @@ def lay_out_fixing(sheet: Sheet, paper: Paper) -> Layout:
 
 
 def _details(plan: FixingPlan, size: float) -> Ink:
-    """The table over the details, which are drawn at most so many times full size."""
+    """The table over the details, which are drawn at most this many times full size."""
     small = in_a_column((pad_detail(plan, size), slot_detail(plan, size)), 5.0)
     return in_a_column((table(plan), in_a_row((plate_detail(plan, size), small), GAP)), GAP)
 

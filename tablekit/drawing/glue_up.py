@@ -272,7 +272,7 @@ def _tenons(ink: Ink, it: GlueUpSubject, one: JointTenons, scale: float, number:
 def _arc(ink: Ink, arc: tuple[float, float], radius: float) -> None:
     """A quarter of the rim that is cut against the grain, and a word where there is room for it.
 
-    Which way the router goes round is told by the trammel's page alone, where the top lies as it
+    Which way the router goes round is on the trammel's page alone, where the top lies as it
     does then: seen from the other side it is the other way."""
     start, end = (radians(turn) for turn in arc)
     points = [

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
     from tablekit.engine.sheet import Sheet
 
-BAND = 0.62  # the outermost ring of load lies so many rims outside the rim
+BAND = 0.62  # the outermost ring of load lies this many radii outside the rim
 MOST_RINGS = 4
 DOT = 0.9
 CENTRE_PAST = 3.0

@@ -33,7 +33,7 @@ KEY = 50.0
 MARK, DOT = 2.0, 0.7
 SWATCH = 7.0
 ENOUGH = 0.01  # of the map, for its lines to be those of the designs that do not fail
-FAR = 12  # neighbours on the front that lie farther apart than so many designs are not joined
+FAR = 12  # neighbours on the front that lie farther apart than this many designs are not joined
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ def settling_values(
     Returns the smallest sets of free quantities that settle each of the designs, the usual ones
     first; every quantity that can move in any of them or is not the same in all, in the network's
     order; and how many values are missing. A set is checked at the designs themselves: with the
-    values they have there given besides, and with what would then be assumed, nothing can move any
+    values they have there given as well, and with what would then be assumed, nothing can move any
     more."""
     network = search.network
     places = [_Place(search, design, given, held) for design in designs[:_MOST_DESIGNS]]
@@ -53,7 +53,7 @@ def settling_values(
 def _settling(
     places: Sequence[_Place], names: Sequence[str], count: int, most: int
 ) -> list[tuple[str, ...]]:
-    """Sets of so many names that settle each of the places, at most `most`."""
+    """Sets of this many names that settle each of the places, at most `most`."""
     pinning = (
         chosen
         for chosen in islice(combinations(names, count), _MOST_TRIALS)

@@ -29,7 +29,7 @@ Codes = NDArray[np.int32]
 _Mask = Any  # a bool, or an array of them
 _Complaint = tuple[int, _Mask, Any]  # its code, where it applies, the value to be told
 _Spared = dict[str, list[tuple[_Mask, str]]]  # by name: where its limit does not hold, in words
-_GIVEN_AGREES = 1e-6  # to so many digits is a given typed that follows from the others
+_GIVEN_AGREES = 1e-6  # the digits to which a given is typed that follows from the others
 _NEXT_TO_0 = 1e-12  # of a range: a range may be a million times what is usual in it
 
 
@@ -45,7 +45,7 @@ def limits_in_force(step: Step, plan: Order) -> list[tuple[Relation, Limit]]:
 
 
 def can_be_left_out(step: Step, plan: Order) -> bool:
-    """Whether nothing in the whole plan rests on what the step finds and nobody gave it besides."""
+    """Whether nothing in the whole plan rests on what the step finds and nobody gave it as well."""
     return (
         isinstance(step, ClosedStep)
         and step.unknown not in plan.redundant

@@ -151,7 +151,7 @@ def compile_vector(
 def _folded(
     assignments: Sequence[Assignment], constants: Mapping[sp.Symbol, float]
 ) -> list[Assignment]:
-    """The assignments prepared; a symbol that is a number, or so many times another symbol, or that
+    """The assignments prepared; a symbol that is a number, or a multiple of another symbol, or that
     is what another one is, is put in where it is used."""
     numbers = dict(constants)
     fixed: dict[sp.Symbol, sp.Expr] = {}
@@ -246,7 +246,7 @@ def _without_minus(
 def _in_few_names(ordered: Sequence[Assignment], shared: Collection[sp.Symbol]) -> list[Assignment]:
     """The same with the names of shared parts used again once nothing rests on them any more.
 
-    So arrays of no more use are let go of, and those that follow lie where they lay, in the
+    So arrays of no more use are dropped, and those that follow lie where they lay, in the
     processor's cache."""
     last = {s: at for at, (_, form) in enumerate(ordered) for s in form.free_symbols}
     free: list[sp.Symbol] = []

@@ -1,7 +1,7 @@
 """Roots of several equations in several unknowns, from many starts at once.
 
 A damped Gauss-Newton method (Levenberg and Marquardt) that works on all starts together as arrays:
-the equations are functions compiled for NumPy, and one call for a hundred points takes hardly
+the equations are functions compiled for NumPy, and one call for a hundred points takes little
 longer than one for a single point. Fewer equations than unknowns are allowed: the step is then the
 shortest that closes them, so that a start is moved no further than it must.
 

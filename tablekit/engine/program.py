@@ -144,7 +144,7 @@ class Program:
     def _preferred_in(
         self, values: Mapping[str, Any], near: Mapping[str, float] | None = None
     ) -> dict[str, Any]:
-        """What to stay near: a value given besides says which answer is meant."""
+        """What to stay near: a value given in addition says which answer is meant."""
         prefer: dict[str, Any] = dict(self._preferences)
         for name in prefer:
             if name in self.plan.redundant:
@@ -162,7 +162,7 @@ class Program:
               say those of the design before); names that have no choice are passed over
 
         Where several answers are possible, the one nearest the preferred is taken: what was
-        given besides, else what `near` says, else what would have been assumed. Where that one
+        given in addition, else what `near` says, else what would have been assumed. Where that one
         fails further on, the others are tried before giving up.
         """
         first = None

@@ -149,8 +149,8 @@ class Sheet:
         return None if value is None else value.number
 
     def measure(self, name: str) -> pint.Quantity[float]:
-        """A value as a quantity of pint, for reckoning on with units of one's own; nan where the
-        quantity has none in this design. Of pint's application registry.
+        """A value as a quantity of pint's application registry, for calculating further in any
+        unit; nan where the quantity has none in this design.
 
         Raises UnknownName for a name the network does not have."""
         import pint

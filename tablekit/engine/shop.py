@@ -51,7 +51,7 @@ class ShopStyle:
 @dataclass(frozen=True)
 class _Form:
     """How a unit is shown: pint's name of the unit shown, its label, and the step rounded to; a
-    step of 0 stands for so many significant figures."""
+    step of 0 stands for a number of significant figures."""
 
     shown: str
     label: str
@@ -73,7 +73,7 @@ def _label(name: str) -> str:
 
 
 # Reporting unit, by pint's name -> form in metric style, form in inch style. Any other unit is
-# shown as it is, to so many significant figures. A volume is told by its unit as well: small ones
+# shown as it is, to a few significant figures. A volume is told by its unit as well: small ones
 # in cm³ or in³, large ones in m³ or ft³; so are areas. A thin film would be lost in half a
 # millimetre, and in a 32nd of an inch.
 _FORMS: dict[str, tuple[_Form, _Form]] = {
@@ -214,7 +214,7 @@ def _shortest(value: float) -> str:
 
 
 def _significant(value: float, figures: int) -> str:
-    """So many significant figures; very large and very small numbers with a power of ten."""
+    """A number of significant figures; very large and very small numbers with a power of ten."""
     if value == 0 or 1e-4 <= abs(value) < 1e7:
         places = figures - 1 - (math.floor(math.log10(abs(value))) if value else 0)
         text = f"{value:.{max(places, 0)}f}"
@@ -230,7 +230,7 @@ def quantity_text(number: float, quantity: Quantity, style: ShopStyle) -> str:
 
 
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:
-    """The number to so many significant figures, not rounded further: "1152.6 mm".
+    """The number to `most` significant figures, not rounded further: "1152.6 mm".
 
     For working, where rounding comes last. Trailing zeros are dropped.
     """

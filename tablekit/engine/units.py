@@ -1,6 +1,6 @@
 """Reading a quantity as a person types it: 735 mm, 28-7/8", 2' 4 7/8", 54° 44' 8", 21 °C.
 
-The text is taken apart here, piece by piece, against a list of what may stand in it; it is never
+The text is taken apart here, piece by piece, against a list of what it may contain; it is never
 handed to anything that evaluates expressions. A power of ten (1.2e3 mm) is read too, since
 published tables print it so. Writing quantities is in `shop.py`.
 """

@@ -1,4 +1,4 @@
-"""What a brief asks for and what is assumed besides, as lines of the summary."""
+"""What a brief asks for and what is assumed, as lines of the summary."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ LEGS_WHY = (
     "Three stand without rocking on any floor; four on the same circle are harder to tip, and need "
     "a flat one."
 )
-SETTINGS = "Taken as usual; give yours below [given]"
+SETTINGS = "Defaults (set any of them under [given])"
 
 
 def add_asked(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
@@ -141,7 +141,7 @@ def assumed_rows(sheet: Sheet, brief: Brief) -> Iterator[Row]:
 
 
 def assumed_settings(sheet: Sheet) -> list[tuple[str, str]]:
-    """What is assumed besides, of air, tools, loads and finish: what, taken as."""
+    """What else is assumed, of air, tools, loads and finish: what, taken as."""
     names = [a.quantity.name for a in sheet.assumptions if a.quantity and not _shapes(a)]
     return [(words(name), _setting(sheet, name)) for name in names]
 

@@ -18,8 +18,8 @@ def bench_book(job: Job) -> Document:
 
 def reasons_book(job: Job) -> Document:
     """Every check, assumption and source, how it stands and moves, and the working."""
-    what = "Reasons: what was checked and assumed, and how the sizes came about."
-    return Document(job.sheet.name, what, tuple(_reasons(job)))
+    what = "What was checked and assumed, and how the sizes came about."
+    return Document(f"{job.sheet.name}: reasons", what, tuple(_reasons(job)))
 
 
 def _bench(job: Job) -> Iterator[Section]:

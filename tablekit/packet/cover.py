@@ -76,7 +76,7 @@ def assumed(job: Job) -> Section:
     # Two to a row, read down the left and then down the right.
     rows = zip_longest(settings[:half], settings[half:], fillvalue=("", ""))
     pairs = Table(
-        "Taken as usual in a shop; give yours below [given]",
+        "Defaults (set any of them under [given])",
         ("what", "taken as", "what", "taken as"),
         tuple((*left, *right) for left, right in rows),
     )

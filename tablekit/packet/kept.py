@@ -17,7 +17,7 @@ _PLANS = "_plans_kept"
 def kept(function: Callable[[Brief, Sheet], Plan]) -> Callable[[Brief, Sheet], Plan]:
     """The same function, which remembers its answer with the sheet, for as long as that lives.
 
-    A brief holds a table of givens and cannot be compared quickly: it is told by which one it is.
+    A brief holds a table of givens and cannot be compared quickly: it is known by its identity.
     """
 
     @wraps(function)

@@ -82,7 +82,7 @@ def _coefficients(brief: Brief, boards: tuple[Board, ...]) -> Iterator[tuple[str
 
 
 def rack_notes(brief: Brief, sheet: Sheet) -> list[str]:
-    """What is to be said of the boards besides."""
+    """What else is to be said of the boards."""
     return [*_unknown(brief, sheet), *_movement_note(brief, sheet)]
 
 

@@ -27,7 +27,7 @@ def _tipping(job: Job) -> Iterator[Part]:
     try:
         mending = ways_to_mend(sheet)
     except DesignError as reason:
-        yield Text(f"Tipping is not reckoned here: {reason}")
+        yield Text(f"Tipping is not calculated here: {reason}")
         return
     yield Subheading("A hand on the rim")
     for line in mending.text().splitlines():

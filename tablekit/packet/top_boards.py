@@ -73,7 +73,7 @@ def top_boards(
 
 
 def wishes_of(top: Top) -> Wishes:
-    """What the section [top] asks of the layout besides."""
+    """What the section [top] also asks of the layout."""
     return Wishes(
         order=top.order,
         keep=top.keep,

@@ -1,4 +1,4 @@
-"""Doing without the search for rubbish, for as long as a command takes."""
+"""Pauses garbage collection for as long as a command takes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def unswept() -> Iterator[None]:
-    """Within, Python does not look for rubbish: a command is over in seconds, leaves some
+    """Within, garbage collection is off: a command is over in seconds, leaves some
     megabytes, and would spend a twentieth of its time on looking for them."""
     swept = gc.isenabled()
     gc.disable()

@@ -1,8 +1,8 @@
 """A document as one page for the phone in the shop: a single file that works without a network.
 
 No script and nothing fetched: text, tables and drawings are in the file. It can be read by keyboard
-and by a screen reader: headings in order, a way past the contents, words for every drawing, heads
-on every table, and ink dark enough on its paper (WCAG 2.1, contrast AA).
+and by a screen reader: headings in order, words for every drawing, heads on every table, and ink
+dark enough on its paper (WCAG 2.1, contrast AA).
 """
 
 from __future__ import annotations
@@ -43,12 +43,9 @@ h3 {{ font-size: 1.1rem; }}
 a {{ color: {style.INK}; }}
 a:focus-visible, [tabindex]:focus-visible, input:focus-visible {{ outline: 3px solid {style.INK};
   outline-offset: 3px; }}
-.past {{ position: absolute; left: -99rem; }}
-.past:focus {{ position: static; }}
-nav ol {{ padding-left: 1.4rem; }}
-nav li {{ margin: 0.3rem 0; }}
 .faint {{ color: {style.FAINT}; }}
 summary {{ font-size: 1.1rem; font-weight: bold; padding: 0.6rem 0; cursor: pointer; }}
+summary h2, summary h3 {{ display: inline; border: 0; margin: 0; }}
 summary:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
 .close {{ margin: 0.2rem 0; }}
 .beside {{ display: flex; flex-wrap: wrap; gap: 1rem; align-items: flex-start; }}
@@ -73,7 +70,6 @@ figcaption {{ color: {style.FAINT}; }}
 label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
 input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
 li {{ margin: 0.5rem 0; }}
-@media print {{ nav, .past {{ display: none; }} }}
 """
 
 
@@ -83,19 +79,17 @@ def web_page(
     language: str = "en",
     folded: Document | None = None,
 ) -> str:
-    """The document as HTML, in one file.
+    """The document as HTML, in one file: its first section, and the rest folded away until it is
+    opened.
 
     drawn   SVG of the drawings by their names, one for each of their pages, as they were printed
-    folded  a second document below it, each of its sections folded away until it is asked for
+    folded  a second document below it, all of it folded away
     """
     page = _Page(drawn)
-    anchored = [(f"part-{n}", section) for n, section in enumerate(document.sections, start=1)]
-    contents = "".join(
-        f'<li><a href="#{anchor}">{escape(section.title)}</a></li>' for anchor, section in anchored
-    )
-    body = "".join(page.section(section, anchor) for anchor, section in anchored)
+    first, *others = document.sections or (Section("", ()),)
+    body = page.open(first) + "".join(page.folded(section) for section in others)
     if folded is not None:
-        body += page.folded(folded)
+        body += page.all_folded("Reasons", folded)
     name = escape(document.name or "Untitled")
     return (
         f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
@@ -104,10 +98,8 @@ def web_page(
         '<meta http-equiv="Content-Security-Policy" '
         "content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\">\n"
         f"<title>{name}: shop packet</title>\n<style>{_CSS}</style>\n</head>\n<body>\n"
-        '<a class="past" href="#packet">Past the contents</a>\n'
         f'<header><h1>{name}</h1><p class="faint">{escape(document.what)}</p></header>\n'
-        f'<nav aria-label="Contents"><ol>{contents}</ol></nav>\n'
-        f'<main id="packet">\n{body}</main>\n</body>\n</html>\n'
+        f"<main>\n{body}</main>\n</body>\n</html>\n"
     )
 
 
@@ -115,23 +107,19 @@ class _Page:
     def __init__(self, drawn: Mapping[str, list[bytes]]) -> None:
         self.drawn = drawn
 
-    def section(self, section: Section, anchor: str) -> str:
+    def open(self, section: Section) -> str:
         inside = "".join(self.set(part) for part in section.parts)
-        return (
-            f'<section aria-labelledby="{anchor}">\n'
-            f'<h2 id="{anchor}">{escape(section.title)}</h2>\n{inside}</section>\n'
-        )
+        return f"<section>\n<h2>{escape(section.title)}</h2>\n{inside}</section>\n"
 
-    def folded(self, document: Document) -> str:
-        inside = "".join(
-            f"<details><summary>{escape(section.title)}</summary>\n"
-            f"{''.join(self.set(part) for part in section.parts)}</details>\n"
-            for section in document.sections
-        )
-        return (
-            f'<section aria-labelledby="folded">\n<h2 id="folded">Reasons</h2>\n'
-            f'<p class="faint">{escape(document.what)}</p>\n{inside}</section>\n'
-        )
+    def folded(self, section: Section, heading: str = "h2") -> str:
+        title = f"<{heading}>{escape(section.title)}</{heading}>"
+        inside = "".join(self.set(part) for part in section.parts)
+        return f"<details>\n<summary>{title}</summary>\n{inside}</details>\n"
+
+    def all_folded(self, title: str, document: Document) -> str:
+        inside = "".join(self.folded(section, "h3") for section in document.sections)
+        head = f'<h2>{escape(title)}</h2>\n<p class="faint">{escape(document.what)}</p>'
+        return f"<section>\n{head}\n{inside}</section>\n"
 
     @singledispatchmethod
     def set(self, part: object) -> str:

@@ -182,7 +182,7 @@ class SetOutPanel:
             self._take(replace(self.state, display=self.display.value, way_up=self.way_up.value))
 
     def release(self, name: str) -> None:
-        """Let go of a given: it is found from then on."""
+        """Release a given: it is calculated from then on."""
         self._take(self.state.without([name]))
 
     def open(self, brief: Brief) -> None:
@@ -286,7 +286,7 @@ class SetOutPanel:
         self.trouble.value = alert(f"{trouble} {OLD}")
         buttons = []
         for offer in trouble.releases if isinstance(trouble, Contradiction) else ():
-            button = widgets.Button(description=f"let go of {offer.name}", layout={"width": "auto"})
+            button = widgets.Button(description=f"release {offer.name}", layout={"width": "auto"})
             button.on_click(lambda _, name=offer.name: self.release(name))
             buttons.append(button)
         self.releases.children = tuple(buttons)

@@ -167,7 +167,7 @@ class StandingPanel:
             self._refuse(str(trouble))
 
     def _cannot(self) -> str:
-        """Why the numbers cannot be, "" where they can, told by the compiled plan of the sheet.
+        """Why the numbers cannot be, "" where they can; from the compiled plan of the sheet.
 
         A full account of what clashes makes new plans, which is too slow for what a slider passes
         over; it is given where something was switched."""

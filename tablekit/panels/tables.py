@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Sequence
 
-from tablekit.engine.sheet import Sheet
+from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.packet.checks import not_checked, own_checks, own_notes
 from tablekit.relations.groups import GROUPS
@@ -53,12 +53,29 @@ def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
 
 
 def checks_html(sheet: Sheet) -> str:
-    """What is not checked, the checks with what to change, then the notes."""
+    """What is not checked and what does not pass, each with what to change; what passes and the
+    notes folded away."""
+    checks = own_checks(sheet)
+    passing = [check for check in checks if check.verdict == "pass"]
+    looked_at = sorted(
+        (check for check in checks if check.verdict != "pass"),
+        key=lambda check: ("fail", "caution").index(check.verdict),
+    )
     above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in not_checked(sheet))
-    rows = [(check.name, _MARKS[check.verdict], check.message) for check in own_checks(sheet)]
-    table = above + _table("How it stands", ("check", "verdict", ""), rows)
+    if looked_at:
+        above += _checks("Needs attention", looked_at)
     said = (*own_notes(sheet), _ELSEWHERE)
-    return f"{table}<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
+    notes = f"<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
+    count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
+    return (
+        f"{above}<details><summary>{count}</summary>{_checks('What passes', passing)}</details>"
+        f"<details><summary>Notes</summary>{notes}</details>"
+    )
+
+
+def _checks(caption: str, checks: Sequence[CheckResult]) -> str:
+    rows = [(check.name, _MARKS[check.verdict], check.message) for check in checks]
+    return _table(caption, ("check", "verdict", ""), rows)
 
 
 # So that nobody takes this shorter list for all that the packet counts.

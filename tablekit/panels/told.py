@@ -1,4 +1,4 @@
-"""What a panel says besides its answer, marked for eyes and for screen readers."""
+"""What a panel says apart from its answer, marked for eyes and for screen readers."""
 
 from __future__ import annotations
 

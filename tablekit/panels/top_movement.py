@@ -163,7 +163,7 @@ class MovementPanel:
 
 
 def _refused(brief: Brief, sheet: Sheet) -> str:
-    """Why the airs of a brief cannot be, "" where they can, told by the compiled plan of the sheet.
+    """Why the airs of a brief cannot be, "" where they can; from the compiled plan of the sheet.
 
     A full account of what clashes makes new plans, which is too slow for what a slider passes
     over."""

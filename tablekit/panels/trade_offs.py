@@ -266,7 +266,7 @@ class TradeOffPanel:
             self.release(name)
 
     def release(self, name: str) -> None:
-        """Let go of a given; the axes stay."""
+        """Release a given; the axes stay."""
         if name not in self.axes:
             self.state = self.state.without([name])
             self._stale = True
@@ -314,7 +314,7 @@ class TradeOffPanel:
         self._write(problem)
 
     def _not_typed(self) -> dict[str, float]:
-        """What the wood and the rack of the brief supply besides the givens."""
+        """What the wood and the rack of the brief supply in addition to the givens."""
         return {n: v for n, v in self.sheet.givens.items() if n not in self.state.given}
 
     def _redo_map(self) -> None:
@@ -391,7 +391,7 @@ class TradeOffPanel:
         for offer in offers:
             if offer.name in self.state.given and offer.name not in self.axes:
                 button = widgets.Button(
-                    description=f"let go of {offer.name}", layout={"width": "auto"}
+                    description=f"release {offer.name}", layout={"width": "auto"}
                 )
                 button.on_click(lambda _, name=offer.name: self.release(name))
                 buttons.append(button)

@@ -244,7 +244,7 @@ class WorkingPanel:
             for offer in trouble.releases:
                 if offer.name in self.state.given:
                     words = offer.name.replace("_", " ")
-                    yield _offer(f"let go of {words}", lambda name=offer.name: self.release(name))
+                    yield _offer(f"release {words}", lambda name=offer.name: self.release(name))
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
         return self.widget._repr_mimebundle_(**options)

@@ -46,7 +46,7 @@ class RackBoard(Protocol):
 
 @dataclass(frozen=True)
 class Wishes:
-    """What a maker may ask besides.
+    """What else a maker may ask.
 
     order            names of boards from left to right: these and no others, in this order
     keep             names of boards to be left in the rack, one for each mention

@@ -20,7 +20,7 @@ from tablekit.planning.board_stock import GRAINS, POINTS, STRIP_COUNT, Ints, Sto
 
 Floats = NDArray[np.float64]
 
-MOST_STRIPS = 54  # of all that could be used, so many are paired
+MOST_STRIPS = 54  # of all that could be used, at most this many are paired
 SECONDS = 0.9  # for the solver
 TOO_SMALL = 1e-6  # mm: what the solver's own tolerance may leave short
 

@@ -50,7 +50,7 @@ def shortage(
 ) -> BoardsFallShort:
     """What the strips are short of, for a circle of that diameter (mm).
 
-    wishes  what was asked besides, as "with joints kept 20 mm off the centre", or nothing
+    wishes  what else was asked, as "with joints kept 20 mm off the centre", or nothing
     """
 
     def mm(number: float) -> str:

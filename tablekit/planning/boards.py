@@ -261,7 +261,7 @@ class _Job:
         if found.least < NOTHING:
             return BoardsFallShort(
                 "no way was found to cover the circle with these boards; that there is none is "
-                "not proved. Leave out boards that are hardly of use and try again",
+                "not proved. Leave out boards that are of little use and try again",
                 found=0.0, needed=self.diameter,
             )  # fmt: skip
         asked = self._asked_besides()

@@ -364,7 +364,7 @@ def _bought(
 
 
 def _feet(volume: float) -> float:
-    """Board feet of so many m³."""
+    """Board feet of a volume in m³."""
     return _feet_network().solve({"part_volume": volume}).number("board_feet")
 
 

@@ -67,7 +67,7 @@ class FixingPlan:
                                the middle of its slot, `plate_reach` farther on
     overhang                   rim beyond the heads' middles, alike all round
     held_by                    number of the fixed plate; None where none may be, and then the
-                               screws are reckoned as if the middle of the top stayed in place
+                               screws are calculated as if the middle of the top stayed in place
     slot_length                as the sheet has it; plates' slots are filed or bought so long
     """
 

@@ -169,7 +169,7 @@ def place_of(sheet: Sheet, where: str) -> tuple[float, float]:
 
 
 def design_load(sheet: Sheet) -> float:
-    """The load to reckon with where none is given, N: the sheet's own `standing_load`."""
+    """The load to calculate with where none is given, N: the sheet's own `standing_load`."""
     return sheet.get("standing_load") or 0.0
 
 

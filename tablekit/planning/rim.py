@@ -38,7 +38,7 @@ def arcs_against_the_grain(grain: float = 0.0, *, from_below: bool = True) -> tu
 
 
 def fastest(cutter_diameter: float) -> float:
-    """The most turns a minute for a cutter of so many mm, where it is marked with no figure itself.
+    """The most turns a minute for a cutter of this diameter, mm, that has no figure marked on it.
 
     From `reference/shop.csv` (common practice). Raises RangeError for one wider than the table.
     """

@@ -360,7 +360,7 @@ def _refuse_odd_wood(after: Sheet) -> None:
     density = after.number("wood_density")
     if density > DENSEST:
         raise DesignError(
-            f"It takes {density:.0f} kg/m³, and hardly a wood is denser than {DENSEST:.0f} kg/m³"
+            f"It takes {density:.0f} kg/m³, and few woods are denser than {DENSEST:.0f} kg/m³"
         )
 
 

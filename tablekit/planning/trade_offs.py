@@ -150,7 +150,7 @@ def span_about(quantity: Quantity, number: float, low: float, high: float) -> Sp
 
 
 class GradualTradeMap:
-    """The map about a design: all that is given besides x and y stays as it is. It is filled coarse
+    """The map about a design: everything else that is given stays as it is. It is filled coarse
     to fine, a little at a time, so that a panel stays alive.
 
     givens   reporting units; x and y need not be among them

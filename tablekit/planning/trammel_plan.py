@@ -210,7 +210,7 @@ def _advice(against: bool) -> str:
 
 
 def bite_advice(bite: float) -> str:
-    """What to make of a bite of so many mm, in the words of the check on it."""
+    """What to make of a bite in mm, in the words of the check on it."""
     check = trammel_feed.BITE
     low, high = check.good
     if low is not None and bite < low:

@@ -169,7 +169,7 @@ SPLAY = assume(
     "with a level floor and square walls.",
     derived("reference/derivations/crossing.md", "angle between two posts"),
     usual=(15, 70),
-    usual_source=common_practice("steeper, the notch grows long; flatter, the posts hardly stand"),
+    usual_source=common_practice("steeper, the notch grows long; flatter, the posts barely stand"),
     stated_by=("pair_angle",),
     says="the posts lean {}",
 )

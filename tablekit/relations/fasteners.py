@@ -149,7 +149,7 @@ CREEP = Relation(
     equation=equal(
         fastener_creep.symbol * q.top_diameter.symbol, _from_along * lengthwise_movement.symbol
     ),
-    meaning="The same along the grain, where wood hardly moves.",
+    meaning="The same along the grain, where wood barely moves.",
     why="The whole diameter moves by what the sheet says, and a part of it by its share.",
     source=derived(DERIVATION, "travel along the grain"),
     checks=(
@@ -191,7 +191,7 @@ ROOM_ACROSS = Relation(
     name="room that a screw needs across the grain",
     equation=equal(room_across.symbol, screw_shank.symbol + play_across.symbol),
     meaning="Its shank and its play: a slot so long, or a round hole so wide.",
-    why="The shank fills part of the slot wherever the screw stands in it.",
+    why="The shank fills part of the slot wherever the screw is in it.",
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(

@@ -365,7 +365,7 @@ BOW = Requirement(
     too_high="A sweep that shows under a straightedge.",
     mend_high="Plates in slots near the rim hold it down; turn every other strip over, or take "
     "narrower or quarter-sawn strips, to be rid of it.",
-    fine="Hardly to be seen, and held down by the fastenings without effort.",
+    fine="Barely seen, and held down by the fastenings without effort.",
 )
 RIPPLE = Requirement(
     id="strip_cup",

@@ -103,7 +103,7 @@ BEARING_STRESS = Relation(
     name="pressure in the joint",
     equation=equal(bearing_stress.symbol * bearing_area.symbol, bearing_force.symbol),
     meaning="Force over the part of the face that carries it.",
-    why="A force that acts near the edge of a face presses the far side hardly at all; only a part "
+    why="A force that acts near the edge of a face barely presses the far side; only a part "
     "of the face counts, and on it the pressure is taken as even.",
     source=derived(DERIVATION, "how hard the hardest spot is pressed"),
     checks=(

@@ -231,7 +231,7 @@ RELATIONS = (
 
 
 def relations(legs_count: int = 0) -> tuple[Relation, ...]:
-    """Milling and finish of a piece on crossed posts, or on so many splayed legs."""
+    """Milling and finish of a piece on crossed posts, or on a number of splayed legs."""
     if not legs_count:
         return RELATIONS
     return (ROUGH_THICKNESS, TOP_AREA, leg_area(legs_count), FINISH_AREA, FINISH_VOLUME)

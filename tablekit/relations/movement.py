@@ -224,7 +224,7 @@ def _rate(rate: Quantity, flag: Quantity, start: Quantity, words: str) -> Relati
             ),
             sp.Integer(1),
         ),
-        meaning="The tabulated coefficient where it holds; elsewhere the change is reckoned from "
+        meaning="The tabulated coefficient where it holds; elsewhere the change is calculated from "
         "the "
         "whole shrinkage, as a share of the width at the start.",
         why="Equation 13-3 spreads the whole shrinkage evenly over the moisture below 30 %. The "
@@ -318,7 +318,7 @@ NARROWEST = Relation(
     name="width in the driest air",
     equation=equal(narrowest_width.symbol, _width - winter_shrinkage.symbol),
     meaning="A top that was cut round is an oval in the driest air, and this is its short axis.",
-    why="It shrinks across the grain alone; along the grain it hardly changes.",
+    why="It shrinks across the grain alone; along the grain it barely changes.",
     source=derived(DERIVATION, "the oval"),
     checks=(
         Check(
@@ -332,7 +332,7 @@ WIDEST = Relation(
     name="width in the dampest air",
     equation=equal(widest_width.symbol, _width + summer_swelling.symbol),
     meaning="In the dampest air the same top is an oval the other way, and this is its long axis.",
-    why="It swells across the grain alone; along the grain it hardly changes.",
+    why="It swells across the grain alone; along the grain it barely changes.",
     source=derived(DERIVATION, "the oval"),
     checks=(
         Check(
@@ -352,7 +352,7 @@ LENGTHWISE_MOVEMENT = Relation(
         * sp.Rational(2, 10)
         * _percent,
     ),
-    meaning="Along the grain the same change of moisture moves the top hardly at all.",
+    meaning="Along the grain the same change of moisture moves the top very little.",
     why="From green, at 30 %, to ovendry it is 0.2 % at the most, spread evenly; ten times as much "
     "where the wood is from the heart of the tree or grew under strain.",
     source=derived(DERIVATION, "along the grain, from 0.2 % (Wood Handbook, page 4-5, quoted)"),

@@ -272,13 +272,13 @@ BUCKLING = Requirement(
     tolerable=(None, 0.6),
     too_high="The posts are so slender that thrust adds to their bending.",
     mend_high="Take thicker or shorter posts.",
-    fine="Far from buckling, so the thrust hardly adds to the bending.",
+    fine="Far from buckling, so the thrust adds little to the bending.",
 )
 GIVE = Requirement(
     id="head_deflection",
     name="head deflection",
     quantity="head_sag",
-    source=common_practice("8 mm under a person is hardly felt, 16 mm alarms"),
+    source=common_practice("8 mm under a person is barely felt, 16 mm alarms"),
     good=(None, 8),
     tolerable=(None, 16),
     too_high="A head gives so far under the load that the piece feels springy.",

@@ -118,7 +118,7 @@ def _play(
             notch_clearance.symbol + _wide * rate.symbol * (_made - _dry) / _percent,
         ),
         meaning=meaning,
-        why="The walls are spaced along the grain of the post that has the notch, and wood hardly "
+        why="The walls are spaced along the grain of the post that has the notch, and wood barely "
         "moves along its grain. The post between them shrinks across its own.",
         source=derived(DERIVATION, "in the driest air"),
         checks=(
@@ -173,7 +173,7 @@ SQUEEZE_USE = Relation(
     meaning="The strain that the walls force on the post, times its stiffness across the grain, "
     "over the stress at which wood stays dented.",
     why="The walls press along the grain of their own post, where wood is ten or twenty times as "
-    "stiff: they hardly give, and the post between them is held to the width of the notch.",
+    "stiff: they give very little, and the post between them is held to the width of the notch.",
     source=derived(DERIVATION, "in the dampest air"),
     checks=(
         Check(

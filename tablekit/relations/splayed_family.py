@@ -232,7 +232,7 @@ NOT_CHECKED = (
 
 
 def requirements_of(kind: str, legs: str) -> tuple[Requirement, ...]:
-    """The checks on a "table" or a "stool" on so many legs."""
+    """The checks on a "table" or a "stool" on a number of legs."""
     both = (
         TIPPING, tipping_loads.WANTED, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET,
         LEGS_UNDER_TOP, FEET,
@@ -289,7 +289,8 @@ def relations(kind: str, legs: str) -> tuple[Relation, ...]:
 
 
 def _loads(kind: str, count: int) -> tuple[Relation, ...]:
-    """What tips it besides a hand on the rim; slopes want the mass's height, not reckoned here."""
+    """What tips it, other than a hand on the rim. Slopes need the height of the mass, which is not
+    calculated here."""
     loads = tipping_loads
     if kind == "stool":
         high = quantities.seat_height

@@ -1,4 +1,4 @@
-"""What tips the piece besides a hand on the rim: pushes, slopes, sitters, and what holds it down.
+"""What tips the piece, other than a hand on the rim, and what holds it down.
 
 Every one is a balance of moments about the line through two feet. The line is taken through the
 middles of the feet, which is on the safe side: a rigid pad tips over its outer edge, farther out
@@ -74,7 +74,7 @@ SHARE = Relation(
         tipping_share.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
     ),
     meaning="The share is the tipping load over the wanted load; from one on there is enough.",
-    why="The balance of a load on the rim once more, the tipping load written as so many times the "
+    why="The balance of a load on the rim once more, the tipping load written as a multiple of the "
     "wanted one.",
     source=derived(DERIVATION, "the wanted load"),
     limits=(

@@ -1,7 +1,7 @@
 """Whether the top holds: sag and stress under a hand on the rim, and screws that are prised out.
 
-`reference/derivations/top_load.md` derives the formulas and compares them with a plate reckoned by
-finite elements.
+`reference/derivations/top_load.md` derives the formulas and compares them with a plate by finite
+elements.
 """
 
 from __future__ import annotations
@@ -72,8 +72,8 @@ RIM_REACH = Relation(
     equation=equal(_reach, larger(_radius - _heads / 2, _heads / 10)),
     meaning="Midway between two heads the top hangs out over the line that joins them.",
     why="The line through two corners of an equilateral triangle passes half the radius of its "
-    "circle from the centre. Where the heads stand so far beyond the rim that hardly anything "
-    "hangs out, a tenth of their radius is reckoned: such a top cannot be fastened anyway.",
+    "circle from the centre. Where the heads stand so far beyond the rim that next to nothing "
+    "hangs out, a tenth of their radius is taken: such a top cannot be fastened anyway.",
     source=derived(DERIVATION, "the top as two strips"),
     checks=(
         Check(
@@ -223,7 +223,7 @@ SAG = Requirement(
     id="rim_deflection",
     name="rim deflection",
     quantity="rim_sag",
-    source=common_practice("6 mm under both hands of a person is hardly seen, 15 mm alarms"),
+    source=common_practice("6 mm under both hands of a person is barely seen, 15 mm alarms"),
     good=(None, 6),
     tolerable=(None, 15),
     too_high="The rim gives visibly under a person's hands.",

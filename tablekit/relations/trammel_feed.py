@@ -192,7 +192,7 @@ _HAIR = sp.Float(1e-9)
 
 
 def _wider_than(inches: sp.Rational) -> sp.Expr:
-    """1 for a cutter wider than so many inches, else 0."""
+    """1 for a cutter wider than a number of inches, else 0."""
     times = cutter_diameter.symbol / (inches * INCH.symbol)
     # As written: sympy would spend longer on which is the larger than on all the rest of this file.
     at_least = sp.Max(1, times, evaluate=False)

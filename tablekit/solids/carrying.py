@@ -32,7 +32,7 @@ _ARM = 100.0
 
 @dataclass(frozen=True)
 class Holding:
-    """What keeps the posts from sliding besides their faces.
+    """What keeps the posts from sliding, other than their faces.
 
     heads_tied      the top is screwed to all three heads: it keeps their distances, and may pull
                     one of them up; otherwise it only rests on them

@@ -27,7 +27,7 @@ Array = NDArray[np.float64]
 
 # Clear space between parts pulled apart, as a share of a post's section.
 SPACE = 1.5
-# The top is lifted so far that, seen from so many radians above level, it hides no post: a wide one
+# The top is lifted so far that, seen from this angle above level, it hides no post: a wide one
 # would cut off the heads in the picture.
 SEEN_FROM_ABOVE = float(np.radians(24.0))
 # A post's number stands so far from its middle towards its foot, as a share of its length: feet are
@@ -142,7 +142,7 @@ def _slid_out(posts: tuple[NotchedPost, ...], answer: Assembly, space: float) ->
 def _straight_apart(posts: tuple[NotchedPost, ...], space: float) -> Array:
     """Every post level and square to its lean, away from the centre line, shape (1, posts, 3).
 
-    So far that two axes are a post's width across corners apart and the space besides.
+    So far that two axes are a post's width across corners apart, and the space more.
     """
     away = np.array([_away(post) for post in posts])
     across = max(_across_corners(post) for post in posts)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 Outcome = Literal["right", "rounded", "mistake", "wrong", "no unit", "other unit", "unreadable"]
 
-# An answer this near is the right one with its figures cut short on the way: so many tolerances,
+# An answer this near is the right one with its figures cut short on the way: this many tolerances,
 # or this share of the answer, whichever is more.
 _NEAR_TOLERANCES, _NEAR_SHARE = 3.0, 0.002
 # An answer written to so few figures that it may be off by more than this share says too little

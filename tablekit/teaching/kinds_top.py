@@ -68,7 +68,7 @@ MOISTURE = Kind(
                   "lower figure, its own moisture."),
     ),
     first_hint="Find the two rows on either side of the humidity, and go from the lower to the "
-    "upper in proportion. What follows is the equation that the table was reckoned from.",
+    "upper in proportion. What follows is the equation that the table was calculated from.",
     last_step="in proportion between the two rows on either side",
     rows=("shop_humidity", (30.0, 40.0, 50.0, 60.0, 70.0)),
 )  # fmt: skip
@@ -176,7 +176,7 @@ WOOD = Kind(
      "part_thickness": Bounds(("60 mm", "84 mm", "2 mm"), ("2 1/4 in", "3 1/4 in", "1/8 in"))},
     ("0.0001 m^3", "0.1"), (0.005, 60),
     (
-        Mistake("one piece", "you reckoned one piece only; multiply by their number.",
+        Mistake("one piece", "you counted one piece only; multiply by their number.",
                 misread={"part_count": m.as_one}),
         Mistake("inches for feet", "the length had been put in in inches where the rule with 12 "
                 "wants feet; divide by 144 instead.", answered=m.TWELVEFOLD, display="in"),

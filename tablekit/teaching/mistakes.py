@@ -16,12 +16,12 @@ Reading = Callable[[float], float]
 
 
 def times(factor: float) -> Reading:
-    """A number read so many times as large as it is."""
+    """A number read as a multiple of itself."""
     return lambda number: number * factor
 
 
 def as_one(_: float) -> float:
-    """A number read as one: as many, left out of the reckoning."""
+    """A number read as one: as many, left out."""
     return 1.0
 
 
@@ -79,7 +79,7 @@ class Mistake:
 
 
 def forgot(what: str, *names: str, topic: str = "", kept: tuple[str, ...] = ()) -> Mistake:
-    """Something that was left out of the reckoning."""
+    """Something that was left out."""
     return Mistake(
         f"forgot {what}", f"{what} had been left out.", forgotten=frozenset(names), topic=topic,
         kept=kept,

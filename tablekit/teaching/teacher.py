@@ -67,7 +67,7 @@ LESSONS = (
     Lesson(20, "Put it together, glue the top on, and tip it by a finger on the rim: between two "
            "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
            "balance or small weights"),
-    Lesson(10, "Measure the height and compare it with what was reckoned.", "rule, square"),
+    Lesson(10, "Measure the height and compare it with what was calculated.", "rule, square"),
 )  # fmt: skip
 
 AIMS = (
@@ -78,7 +78,7 @@ AIMS = (
     "Explain why a change of the height costs √3 as much of each post at the square crossing.",
     "Set out a notch from the section of the posts and the distance between their axes.",
     "Say why a round top on three feet tips between two of them, and estimate at what load.",
-    "Reckon how far a solid top moves over the seasons, and what its fastenings must leave free.",
+    "Calculate how far a solid top moves over the seasons, and what its fastenings must allow.",
     "Carry units through a calculation, round once and at the end, and judge whether an answer can "
     "be right.",
 )
@@ -106,7 +106,7 @@ def model(display: Display = "mm") -> Sheet:
 
 
 def stock_for(models: int) -> float:
-    """Length of square stock for the posts of so many models, mm, cuts and waste not counted.
+    """Length of square stock for the posts of a number of models, mm, cuts and waste not counted.
 
     Raises DesignError for none, or for more than the kit counts in one lot."""
     sheet = model()

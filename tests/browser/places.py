@@ -67,7 +67,7 @@ class SettingOut:
         self.picture = page.locator("img.widget-image").first
         self.alert = page.locator(".widget-html [role=alert]")
         buttons = page.locator("button.widget-button")
-        self.releases = buttons.filter(has_text=re.compile("^let go of"))
+        self.releases = buttons.filter(has_text=re.compile("^release"))
         self.undo = buttons.filter(has_text=re.compile("^undo$"))
         self.redo = buttons.filter(has_text=re.compile("^redo$"))
         # Out to the box that holds the rows, the switches above them and what lies below.

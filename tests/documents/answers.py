@@ -73,11 +73,10 @@ def packet(room: Room, said: str) -> None:
 
 
 def working(_: Room, said: str) -> None:
-    """Step by step, to the number."""
-    assert said.startswith("post_length: ")
-    assert re.search(r"^Step 1\. ", said, re.MULTILINE)
-    (answer,) = re.findall(r"^Answer\n-+\n +L = ([\d.]+) mm$", said, re.MULTILINE)
+    """The number first, then line by line how it came about."""
+    (answer,) = re.findall(r"^post length: L = ([\d.]+) mm\. In the shop: ", said)
     assert float(answer) == pytest.approx(POST, abs=0.05)
+    assert re.search(r"^ 1 ", said, re.MULTILINE) and said.endswith(f"= {answer} mm\n")
 
 
 def change(_: Room, said: str) -> None:

@@ -114,8 +114,8 @@ def test_a_contradiction_offers_its_releases_and_keeps_the_last_drawing(
     assert "post_length 600 mm is too short for table_height 735 mm" in panel.trouble.value
     assert panel.picture.value == good
     offered = {button.description: button for button in panel.releases.children}
-    assert set(offered) == {"let go of table_height", "let go of post_length"}
-    offered["let go of table_height"].click()
+    assert set(offered) == {"release table_height", "release post_length"}
+    offered["release table_height"].click()
     assert panel.trouble.value == "" and panel.releases.children == ()
     assert "table_height" not in given(panel)
     assert panel.sheet.number("post_length") == 600

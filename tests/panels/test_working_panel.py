@@ -75,7 +75,7 @@ def test_a_clash_is_told_with_what_could_be_let_go(panel: WorkingPanel) -> None:
     assert panel.another.value == "" and panel.trouble.value == ""
     panel.rows["post_length"].text.value = "600 mm"
     assert "too short for table_height" in panel.trouble.value
-    offers(panel)["let go of table height"].click()
+    offers(panel)["release table height"].click()
     assert panel.trouble.value == "" and panel.sheet.number("post_length") == 600
     assert "table_height" not in panel.state.given and "table_height" in panel.rows
 
