@@ -168,6 +168,9 @@ def _shop(top: Section) -> ShopStyle:
 def _givens(
     top: Section, kind: str, base: Base, quantities: Mapping[str, Quantity]
 ) -> dict[str, float]:
+    # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
+    from tablekit.relations.families import wishes
+
     section = top.section("given")
     if section is None:
         if "given" not in top.table:
@@ -178,7 +181,9 @@ def _givens(
     astray = not quantities.keys() >= section.table.keys()
     hints = _astray(kind, base, quantities) if astray else {}
     hints[other] = f'a {kind} has {height} instead; for a {wrong_kind} write kind = "{wrong_kind}"'
-    section.only(tuple(quantities), hints)
+    # Likeliest first, so that "height" is taken for that of the table.
+    likeliest = [name for name in wishes(kind) if name in quantities]
+    section.only(tuple(dict.fromkeys((*likeliest, *quantities))), hints)
     givens: dict[str, float] = {}
     for key in section.table:
         if key in quantities:

@@ -47,7 +47,7 @@ def read_base(section: Section | None) -> Base:
     """The section [base]; what does not go together is written down as a fault."""
     if section is None:
         return Base()
-    section.only(("style", *CROSSED_CHOICES, "legs"))
+    section.only(("style", *CROSSED_CHOICES, "legs"), _by_value(section))
     style = section.choice("style", STYLES)
     crossed = {key: section.choice(key, choices) for key, choices in CROSSED_CHOICES.items()}
     legs = section.choice("legs", tuple(LEGS))
@@ -67,6 +67,17 @@ def read_base(section: Section | None) -> Base:
                 f'style = "{other}"',
             )
     return base
+
+
+def _by_value(section: Section) -> dict[str, str]:
+    """Advice on keys that are unknown, where what they are given belongs to another."""
+    advice = {}
+    for key, value in section.table.items():
+        words = {str(value).strip().lower(), f"{key} {value}".strip().lower()}
+        for own, choices in CROSSED_CHOICES.items():
+            if fitting := words & set(choices):
+                advice[key] = f'write {own} = "{fitting.pop()}"'
+    return advice
 
 
 def base_values(base: Base) -> dict[str, str | None]:

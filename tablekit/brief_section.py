@@ -15,6 +15,7 @@ from tablekit.brief_text import MOST_KEPT, Locator, Place, Problem, as_written, 
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 
+SLIP = 0.8  # how like another a name is that was mistyped; 1 is the same
 LONGEST_NAME = 200
 
 
@@ -236,8 +237,15 @@ def _clean(key: str) -> str:
 
 
 def _did_you_mean(key: str, known: Sequence[str]) -> str:
-    wanted = key.strip().lower().replace(" ", "_").replace("-", "_")
-    near = difflib.get_close_matches(wanted[:100], known, n=1, cutoff=0.6)
+    """The name that is spelled nearly so, else the first that has all the words of the key, else
+    the nearest."""
+    wanted = key.strip().lower().replace(" ", "_").replace("-", "_")[:100]
+    words = {word for word in wanted.split("_") if word}
+    near = (
+        difflib.get_close_matches(wanted, known, n=1, cutoff=SLIP)
+        or [name for name in known if words and words <= set(name.split("_"))]
+        or difflib.get_close_matches(wanted, known, n=1, cutoff=0.6)
+    )
     if near:
         return f"did you mean {near[0]}?"
     if len(known) <= 12:

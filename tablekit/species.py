@@ -106,7 +106,7 @@ def nearest(text: str, known: Iterable[str]) -> list[str]:
     nearly so."""
     wanted = bare(text)
     names = {bare(name): name for name in known}
-    words = {word for word in wanted.split() if len(word) > 3}
+    words = {word for word in wanted.split() if len(word) > 2}
     sharing = [name for one, name in names.items() if words & set(one.split())]
     spelled = difflib.get_close_matches(wanted, names, n=5, cutoff=0.6)
     return list(dict.fromkeys([*sharing, *(names[one] for one in spelled)]))[:5]

@@ -17,6 +17,7 @@ _MOST_DESIGNS, _MOST_PINNED = 8, 3  # looked at for what is free, and for what s
 _MOST_TRIALS = 4000
 _MOST_LOOKED_AT = 40
 _DIFFERENT = 1e-6  # relative; what differs by less may be one value
+MOST_OFFERED = 3  # ways to settle a design, likeliest first
 _PINNED = 1e-3  # how much of the most that anything moves a value must move to pin it
 
 
@@ -138,7 +139,9 @@ def too_little(
         "free."
     )
     if sets:
-        choices = ["(" + ", ".join(names) + ")" if count > 1 else names[0] for names in sets[:6]]
+        choices = [
+            f"({', '.join(names)})" if count > 1 else names[0] for names in sets[:MOST_OFFERED]
+        ]
         what = "One more value settles" if count == 1 else f"{count} more values settle"
         message += f" {what} the design: {' or '.join(choices)}."
     return NotEnoughGiven(message, free=free, settling=sets)
