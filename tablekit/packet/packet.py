@@ -87,7 +87,7 @@ def _write_texts(job: Job, room: Path) -> None:
     (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
     # newline: a spreadsheet wants the line ends of RFC 4180 as they were written.
     with open(room / "cut-list.csv", "w", encoding="utf-8", newline="") as file:
-        file.write(job.cut_list.to_csv())
+        file.write(job.cut_list.to_csv(job.sheet.shop_style))
     write_marks(job, room, PAPER_WIDTH)
     write_work(sheet, brief, room, PAPER_WIDTH)
 

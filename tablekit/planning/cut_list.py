@@ -11,8 +11,9 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import shop_up
+from tablekit.engine.shop import ShopStyle, shop_up
 from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
@@ -107,34 +108,32 @@ class CutList:
             for line in self.lines
         ]
 
-    def to_csv(self) -> str:
-        """The lines for a spreadsheet: mm to a tenth, with a head and line ends of RFC 4180."""
+    def to_csv(self, style: ShopStyle | None = None) -> str:
+        """The lines for a spreadsheet in the maker's units, with a head and line ends of RFC 4180:
+        mm to a tenth, m³ and kg, or inches to a thousandth, board feet and lb."""
         import csv
         import io
 
+        inches = style is not None and style.display == "in"
+        unit, per_mm, places = ("in", 1 / 25.4, 3) if inches else ("mm", 1.0, 1)
+        weight, per_kg = ("lb", 1 / unit_size("lb")) if inches else ("kg", 1.0)
+        volume = "board feet" if inches else "m³"
         written = io.StringIO()
         rows = csv.writer(written)
-        sides = [f"{size} {side} mm" for size in ("finished", "rough") for side in _SIDES]
+        sides = [f"{size} {side} {unit}" for size in ("finished", "rough") for side in _SIDES]
         rows.writerow(
-            ["part", "count", *sides, "wood", "grain", "board feet", "kg as squared", "note"]
+            ["part", "count", *sides, "wood", "grain", volume, f"{weight} as squared", "note"]
         )
         for line in self.lines:
             sizes = (
-                f"{getattr(size, side):.1f}"
+                f"{getattr(size, side) * per_mm:.{places}f}"
                 for size in (line.finished, line.rough)
                 for side in _SIDES
             )
+            bulk = f"{line.board_feet:.2f}" if inches else f"{line.volume:.4f}"
+            mass = f"{line.mass * per_kg:.2f}"
             rows.writerow(
-                [
-                    line.part,
-                    line.count,
-                    *sizes,
-                    line.wood,
-                    line.grain,
-                    f"{line.board_feet:.2f}",
-                    f"{line.mass:.2f}",
-                    line.note,
-                ]
+                [line.part, line.count, *sizes, line.wood, line.grain, bulk, mass, line.note]
             )
         return written.getvalue()
 

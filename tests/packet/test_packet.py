@@ -21,6 +21,7 @@ from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
 from tablekit.setting_out import set_out
 from tests.drawing.legible import off_the_paper, overlapping
 from tests.drawing.shown import labels
+from tests.packet.test_card import METRIC
 from tests.packet.test_web import Reader
 
 # What a maker looks for first, by its label on the card.
@@ -153,12 +154,25 @@ def test_the_cut_list_is_that_of_the_json(packet: Packet) -> None:
     with open(packet.folder / "cut-list.csv", encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert [row["part"] for row in rows] == [line["part"] for line in data["cut_list"]]
+    inches = packet.sheet.shop_style.display == "in"
+    unit, mm, most = ("in", 25.4, 0.00051) if inches else ("mm", 1.0, 0.051)
     for row, line in zip(rows, data["cut_list"], strict=True):
         for side in ("length", "width", "thickness"):
-            assert float(row[f"rough {side} mm"]) == pytest.approx(line["rough"][side], abs=0.051)
-        assert float(row["board feet"]) == pytest.approx(line["board_feet"], abs=0.0051)
+            size = line["rough"][side] / mm
+            assert float(row[f"rough {side} {unit}"]) == pytest.approx(size, abs=most)
+        if inches:
+            assert float(row["board feet"]) == pytest.approx(line["board_feet"], abs=0.0051)
+            # An avoirdupois pound is 0.45359237 kg (international yard and pound, 1959).
+            pounds = line["mass"] / 0.45359237
+            assert float(row["lb as squared"]) == pytest.approx(pounds, abs=0.0051)
+        else:
+            assert float(row["m³"]) == pytest.approx(line["volume"], abs=0.000051)
+            assert float(row["kg as squared"]) == pytest.approx(line["mass"], abs=0.0051)
         # A board foot is 144 cubic inches, so this many to a cubic metre.
         assert line["board_feet"] == pytest.approx(line["volume"] / (144 * 0.0254**3))
+    if inches:
+        assert "mm" not in (packet.folder / "cut-list.csv").read_text(encoding="utf-8")
+        assert not METRIC.findall(" ".join(packet.bench))
     assert all(line["part"] in packet.titled("Cut list") for line in data["cut_list"][:2])
 
 
