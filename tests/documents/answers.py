@@ -230,6 +230,11 @@ def three_briefs(said: str) -> None:
     assert said.strip().endswith("0 failures")
 
 
+def nothing(said: str) -> None:
+    """It has only written."""
+    assert said == ""
+
+
 # What is run with less to do.
 OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python tests/benchmarks/run.py": loop,
@@ -238,5 +243,6 @@ OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python -m tests.slow.recompute 1000": one_family,
     "python -m tests.slow.engine_truth": true_of_a_lens,
     "python -m tests.slow.many_briefs 20000": three_briefs,
+    "python -m tests.slow.same_answers write before.jsonl": nothing,
     MUTATION: asked_for_in_words,
 }

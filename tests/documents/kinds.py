@@ -175,6 +175,8 @@ SMALLER = {
     "python tests/fuzz/run.py 100000": ".venv/bin/python tests/fuzz/run.py 100",
     "python -m tests.slow.recompute 1000":
         ".venv/bin/python -m tests.slow.recompute 1 stool two left",
+    "python -m tests.slow.same_answers write before.jsonl":
+        ".venv/bin/python -m tests.slow.same_answers write before.jsonl --briefs 2 --no-packets",
     # Hours for all of it.
     "python -m tests.slow.many_briefs 20000":
         ".venv/bin/python -m tests.slow.many_briefs 3 --patience 60",

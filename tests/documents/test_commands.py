@@ -20,6 +20,7 @@ SLOW = {
     "python tests/benchmarks/class_of_thirty.py",
     "python -m tests.slow.engine_truth",
     "python -m tests.slow.many_briefs 20000",
+    "python -m tests.slow.same_answers write before.jsonl",
     "pytest tests/relations",
     "pytest -n 0 tests/browser",
     "pytest notebooks",
