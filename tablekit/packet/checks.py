@@ -47,7 +47,7 @@ def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
     from tablekit.engine.shop import figures_text, quantity_text, shop_text
 
-    if check.id in _SHARES:
+    if check.id in _SHARES and check.unit == "1":
         return f"{_three_figures(100 * number)}{NO_BREAK}%"
     quantity = sheet.network.quantities.get(check.quantity)
     if quantity is not None:
