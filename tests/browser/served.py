@@ -73,9 +73,9 @@ class Served:
         children = self.process.children(recursive=True)
         return sum("ipykernel_launcher" in " ".join(_command(child)) for child in children)
 
-    def comes_to(self, kernels: int) -> bool:
-        """Whether so many kernels run before patience ends, and still do a moment later."""
-        end = time.monotonic() + PATIENCE
+    def comes_to(self, kernels: int, within: float = PATIENCE) -> bool:
+        """Whether this many kernels run within that time, s,, and still do a moment later."""
+        end = time.monotonic() + within
         while time.monotonic() < end:
             if self.kernels() == kernels:
                 time.sleep(1.0)

@@ -83,3 +83,31 @@ def test_a_page_closed_while_it_is_made_ready(server, browser):
     assert server.comes_to(1)
     page.close()
     assert server.comes_to(0)
+
+
+@pytest.mark.slow
+def test_fifty_pages_closed_reloaded_left_and_given_up_leave_no_kernel(server, browser):
+    """Three at a time, and each in one of four ways; nothing is left after ten seconds."""
+    context = browser.new_context()
+    for first in range(0, 50, 3):
+        pages = []
+        for number in range(first, min(first + 3, 50)):
+            way = number % 4
+            if way == 3:  # given up while it is made ready
+                page = context.new_page()
+                page.goto(server.address, timeout=PATIENCE)
+                page.get_by_role("link", name="slow").click(no_wait_after=True)
+                page.wait_for_timeout(300 + 37 * number)
+                page.close()
+                continue
+            page = shown(context, server, (SLIDER, QUICK)[number % 2])
+            if way == 1:
+                page.reload(timeout=PATIENCE)
+            pages.append((way, page))
+        for way, page in pages:
+            if way == 2:
+                page.goto("about:blank")
+            page.close(run_before_unload=way == 0)
+    assert server.comes_to(0, within=10.0)
+    assert "Traceback" not in server.log.read_text()
+    context.close()
