@@ -150,7 +150,7 @@ def test_the_summary_says_what_was_asked_and_assumed(run, brief):
     lines = [" ".join(line.split()) for line in out.splitlines()]
     assert lines[:2] == [
         "Worked example",
-        "A round table on three posts: one notch, notches up, right hand. Sizes in",
+        "Round table on three posts: one notch, notches up, right hand. Sizes in mm.",
     ]
     assert "top thickness 1 1/8 in read as 28.5 mm" in lines  # 28.575 to the nearest half
     assert "post length 1000 mm given" in lines and "splay 54.74° assumed" in lines

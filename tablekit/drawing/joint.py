@@ -119,7 +119,7 @@ def _level(it: JointSubject, scale: float) -> Ink:
     for cut in it.level:
         _number(ink, cut, scale, past)
     box = ink.box()
-    said = "Cut level where the posts pass nearest the middle, seen from above"
+    said = "Horizontal section through the joint, seen from above"
     ink.labels.append(Label(said, 0.0, box.low - CAPTION, colour=style.FAINT))
     return ink
 

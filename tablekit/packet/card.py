@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.shop import shop_text_up
+from tablekit.engine.shop import shop_round, shop_text_up
 from tablekit.engine.trouble import Contradiction
 from tablekit.packet.checks import against_limit, as_marked, not_checked
 from tablekit.packet.plain_page import PlainPage, Row
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
 ATTENTION, WOOD = "Needs attention", "Wood and fittings"
-_COLUMNS = (17, 32)
+_COLUMNS = (17, 34)
 _VERDICTS = {"caution": "CAUTION", "fail": "FAIL"}
 
 
@@ -32,6 +32,7 @@ class Card:
     standing   what no check speaks of, then how many checks pass
     attention  what fails, then what is cautioned against, each with what to change
     wood       what to get, a line each
+    asked      the size whose working a maker is most likely to ask for
     """
 
     title: str
@@ -41,6 +42,7 @@ class Card:
     standing: tuple[str, ...]
     attention: tuple[str, ...]
     wood: tuple[str, ...]
+    asked: str
 
 
 def card(job: Job) -> Card:
@@ -55,6 +57,7 @@ def card(job: Job) -> Card:
         tuple(_standing(job)),
         tuple(_attention(job)),
         tuple(_wood(job)),
+        "post length" if job.on_posts else "leg length",
     )
 
 
@@ -79,7 +82,8 @@ def card_text(found: Card, width: int = 80) -> str:
     foot.gap()
     foot.paragraph(CAUTION)
     foot.heading("More")
-    for option, words in _MORE:
+    worked = f'tablekit working BRIEF "{found.asked}": how that size was found'
+    for option, words in (*_MORE, ("working", worked)):
         foot.row(option, "", words, columns=(14, 15))
     middle = _look_at(found, width, MOST_LINES - len(head.lines) - len(foot.lines))
     return "\n".join([*head.lines, *middle, *foot.lines]) + "\n"
@@ -106,7 +110,6 @@ def _look_at(found: Card, width: int, room: int) -> list[str]:
 _MORE = (
     ("--full", "every size, default, check and source"),
     ("--out DIR", "drawings, marking out, cut list and order of work"),
-    ("working", "tablekit working BRIEF post_length: how that size was found"),
 )
 
 
@@ -143,18 +146,59 @@ def _times(*lengths: str) -> str:
 
 
 def _notches(job: Job) -> Iterator[Row]:
+    from tablekit.planning.notch_cutting import notch_angles
     from tablekit.planning.notches import notches_json
 
-    sheet = job.sheet
-    found = notches_json(sheet)
+    found = notches_json(job.sheet)
     if found is None:
         return
-    two = sheet.network.options["crossing"] == "two notches"
-    both = ", both notches" if two else ""
-    yield "notch centre", sheet.shop("notch_position"), f"from the foot end, along the post{both}"
-    yield "notch width", sheet.shop("notch_width"), "along the post"
-    yield "notch depth", sheet.shop("let_in"), "square to the notch floor"
-    yield "notch walls", *_angles(found[0]["wall_angle"], found[0]["floor_tilt"])
+    if job.sheet.network.options["crossing"] == "two notches":
+        yield from _two_notches(job, found)
+    elif notch_angles(job.sheet).plain:
+        yield from _plain_notch(job)
+    else:
+        yield from _compound_notch(job)
+
+
+def _plain_notch(job: Job) -> Iterator[Row]:
+    near, far = _walls(job, "A")
+    yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, along the post"
+    yield "notch width", job.length(far - near), "along the post"
+    yield "notch depth", job.sheet.shop("let_in"), "down from the notched face"
+    yield "notch walls", "square", "across the post; floor parallel to the face"
+
+
+def _compound_notch(job: Job) -> Iterator[Row]:
+    """Its walls are not square to the post and its floor is tilted: each arris has lines of its
+    own."""
+    from tablekit.planning.notch_cutting import notch_angles
+    from tablekit.planning.setting_out_posts import post_marks
+
+    depths = {one.arris: one.depth for one in post_marks(job.sheet)[0].depths}
+    for arris in ("A", "B"):
+        near, far = map(job.length, _walls(job, arris))
+        between = f"{near.rpartition(' ')[0]} to {far}"
+        deep = f"from the foot end; {job.length(depths[arris])} deep"
+        yield f"notch, arris {arris}", between, deep
+    angles = notch_angles(job.sheet)
+    yield "notch bevel", f"{abs(angles.on_notched):.2f}°", "off square, across the notched face"
+
+
+def _walls(job: Job, arris: str) -> tuple[float, float]:
+    """Where the knife lines of the notch are marked on an arris, mm from the foot end."""
+    from tablekit.planning.setting_out_posts import post_marks
+
+    marks = post_marks(job.sheet)[0].on_arris(arris)
+    style = job.sheet.shop_style
+    near, far = (shop_round(m.size, "mm", style)[0] for m in marks if m.cut and m.what == "notch")
+    return near, far
+
+
+def _two_notches(job: Job, found: list[dict[str, Any]]) -> Iterator[Row]:
+    yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
+    yield "notch width", job.sheet.shop("notch_width"), "along the post"
+    yield "notch depth", job.sheet.shop("let_in"), "down from either notched face"
+    yield "notch walls", "square", "across the post; floors parallel to the faces"
     if _relief(job):
         longer = found[0]  # of post 1, the face whose notch opens towards the foot
         centre = job.length(longer["centre_from_lower_end"])
@@ -165,31 +209,33 @@ def _notches(job: Job) -> Iterator[Row]:
         )
 
 
-def _angles(walls: float, tilt: float) -> tuple[str, str]:
-    # An angle that reads 90° on any protractor is square to a maker.
-    if max(abs(walls - 90), abs(tilt)) < 0.005:
-        return "square", "across the post; floor level with the face"
-    return f"{walls:.2f}°", f"to the edges of the post; floor tilted {abs(tilt):.2f}°"
-
-
 def _flats(job: Job) -> Iterator[Row]:
     from tablekit.planning.setting_out_posts import post_marks
 
     for flat in post_marks(job.sheet)[0].flats:
-        along = f"across; cut {job.length(flat.along)} back along arris {flat.arris}"
-        yield f"{flat.end} flat", job.sheet.shop(f"{flat.end}_flat"), along
+        along, *others = map(job.length, (flat.along, flat.over_bearing, flat.over_side))
+        circle = job.sheet.shop(f"{flat.end}_flat")
+        if {along} == set(others):
+            back = f"back along each edge at arris {flat.arris}"
+        else:
+            back = f"back along arris {flat.arris}, {' and '.join(others)} along the end"
+        yield f"{flat.end} flat", along, f"{back}; {circle} circle"
 
 
 def _legs(job: Job) -> Iterator[Row]:
+    from tablekit.planning.fittings import leg_count
+
     sheet = job.sheet
     yield "length", sheet.shop("leg_length"), "along the axis, level foot to end of tenon"
     yield "shoulder", sheet.shop("shoulder_length"), "from the foot to the underside"
     foot, deep = sheet.shop("foot_diameter"), sheet.shop("socket_depth")
     yield "diameter", sheet.shop("leg_diameter"), f"under the top; {foot} at the foot"
     yield "tenon", sheet.shop("tenon_diameter"), f"diameter; socket {deep} deep along the axis"
-    yield "socket centre", sheet.shop("socket_radius"), "from the centre, on the underside"
-    yield "sight line", sheet.shop("sight_line"), "from the rake axis, in plan"
-    yield "drill", sheet.shop("drill_angle"), "from the underside, plumb over the sight line"
+    apart = f"from the centre of the underside, {360 / leg_count(sheet):.0f}° apart"
+    yield "socket centre", sheet.shop("socket_radius"), apart
+    turn = sheet.number("sight_turn")
+    line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
+    yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
     yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is cut as much off square"
 
 
@@ -251,7 +297,7 @@ def _attention(job: Job) -> Iterator[str]:
 
 
 def _wood(job: Job) -> Iterator[str]:
-    found = job.cut_list
+    found, style = job.cut_list, job.sheet.shop_style
     of = f", {job.brief.wood.species}" if job.brief.wood.species else ""
     for line in found.lines:
         if not line.part.startswith("top, strip"):
@@ -259,7 +305,9 @@ def _wood(job: Job) -> Iterator[str]:
     if found.planks is not None:
         own = "of your stock" if job.brief.stock else "to buy"
         parts = "posts" if job.on_posts else "legs"
-        yield f"Planks {own}, for the {parts}: {_counted(found.planks.planks)}"
+        thick = shop_text_up(found.lines[0].rough.thickness, style)
+        planks = _counted(found.planks.planks)
+        yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"
     if job.boards is not None and job.boards.layout is not None:
         yield f"Boards of your rack, for the top: {_counted(job.boards.layout.boards)}"
     for one in found.fittings:

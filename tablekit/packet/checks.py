@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from tablekit.engine.shop import figures_text
 from tablekit.packet.kept import kept
 from tablekit.packet.plain_page import NO_BREAK
 
@@ -45,7 +46,7 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
-    from tablekit.engine.shop import figures_text, quantity_text, shop_text
+    from tablekit.engine.shop import quantity_text, shop_text
 
     if check.id in _SHARES and check.unit == "1":
         return f"{_three_figures(100 * number)}{NO_BREAK}%"
@@ -66,6 +67,12 @@ def against_limit(sheet: Sheet, check: CheckResult) -> str:
     if check.value is None or math.isnan(check.value):
         return ""
     found, limit = number_text(sheet, check, check.value), limit_text(sheet, check)
+    if limit.endswith(f" {found}") and check.verdict != "pass":  # never 1/4 in (at most 1/4 in)
+        limits = (check.limit or 0.0, check.value)
+        for figures in (3, 4, 6, 8):
+            least, found = (figures_text(n, check.unit, sheet.shop_style, figures) for n in limits)
+            if least != found:
+                return f"{found} ({check.sense} {least})"
     return f"{found} ({limit})" if limit else found
 
 

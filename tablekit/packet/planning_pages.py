@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from tablekit.engine.shop import shop_text_up
 from tablekit.packet.document import (
     ACROSS,
     Part,
@@ -39,7 +40,7 @@ def _cutting(job: Job) -> Iterator[Part]:
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
     price = "" if found.price is None else f", for {found.price:.2f} together"
-    yield Text(f"Wood: {bought}{price}. Of it {found.waste:.0%} is cut away.")
+    yield Text(f"Wood: {bought}{price}; {found.waste:.0%} of it is waste.")
     yield from _planks(job)
     yield Table(
         "Fittings", ("what", "no.", "size"),
@@ -50,17 +51,17 @@ def _cutting(job: Job) -> Iterator[Part]:
 
 def _row(job: Job, line: CutLine) -> tuple[str, ...]:
     return (
-        line.part, str(line.count), _size(job, line.finished), _size(job, line.rough), line.wood,
+        line.part, str(line.count), _size(job, line.finished), _size(job, line.rough, up=True),
+        line.wood,
         line.note,
     )  # fmt: skip
 
 
-def _size(job: Job, size: Size) -> str:
-    unit = f" {job.sheet.shop_style.display}"
-    sides = (
-        job.length(side).removesuffix(unit) for side in (size.length, size.width, size.thickness)
-    )
-    return " × ".join(sides)
+def _size(job: Job, size: Size, up: bool = False) -> str:
+    style = job.sheet.shop_style
+    sides = (size.length, size.width, size.thickness)
+    texts = [shop_text_up(side, style) if up else job.length(side) for side in sides]
+    return " × ".join(text.removesuffix(f" {style.display}") for text in texts)
 
 
 def _planks(job: Job) -> Iterator[Part]:
@@ -79,7 +80,8 @@ def _planks(job: Job) -> Iterator[Part]:
     price = "" if cut.price is None else f", {cut.price:.2f}"
     yield Text(
         f"For the base: {taken}, {job.length(cut.length)} in all{price}. No {cut.least} would do: "
-        "every way of filling a plank was weighed against the others."
+        "every way of filling a plank was compared. What is left over is less the ends and the "
+        "saw cuts."
     )
     rows = tuple(
         (f"{lane.plank}, no. {lane.number}", _counted(lane.pieces), job.length(lane.spare))

@@ -66,9 +66,9 @@ def kind_line(sheet: Sheet) -> str:
     options = dict(sheet.network.options)
     if "hand" in options:
         options["hand"] += " hand"
-    unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
+    unit = "inches" if sheet.shop_style.display == "in" else "mm"
     base = " on three posts" if "crossing" in options else ""
-    return f"A round {sheet.kind}{base}: {', '.join(options.values())}. Sizes in {unit}."
+    return f"Round {sheet.kind}{base}: {', '.join(options.values())}. Sizes in {unit}."
 
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:

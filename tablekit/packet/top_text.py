@@ -60,7 +60,7 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
         open_time, longest = glue.shop("open_time"), found.longest_go
         took = shop_text(longest, "min", glue.shop_style)
         yield (
-            "joints in each go",
+            "joints at a time",
             goes,
             f"within the open time of {open_time}: the longest go takes {took} from the first "
             "glue until the last clamp is tight",

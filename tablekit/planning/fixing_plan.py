@@ -260,19 +260,25 @@ def _about_the_base(plan: FixingPlan) -> Iterable[str]:
         f"the posts, {text(plan.driver_clear)} clear of them, where a driver gets at the screws."
     )
     yield (
-        f"Turn the base so that the slot of plate 1 lies {plan.fasteners[0].bearing:.0f}° from the "
-        "grain. Lay the top face down on a blanket and the base upside down on it, with a helper."
+        f"Lay the top face down on a blanket and the base upside down on it, with a helper. Turn "
+        f"the base until the screw of plate 1 lies {_from_grain(plan.fasteners[0].bearing)}."
     )
     yield (
         f"Equal overhang all round: {text(plan.overhang)} from the middle of each head to the rim. "
         "Measure at all three heads along the line from the centre mark. Shift the base towards "
-        "the head with the largest reading, by what that has over the mean of the three, and "
+        "the head with the largest reading, by its excess over the mean of the three, and "
         "measure again until all three agree."
     )
     yield (
         "Mark the middle of each slot on the top, lift the base off, drill, and set it back before "
         "a screw is driven."
     )
+
+
+def _from_grain(bearing: float) -> str:
+    if abs((bearing + 90) % 180 - 90) < 0.5:
+        return "on the grain line through the centre"
+    return f"{bearing:.0f}° from the grain line, seen from the centre"
 
 
 def _about_one(one: Fastener, style: ShopStyle) -> str:

@@ -81,8 +81,8 @@ def _shop(sheet: Sheet, centre: float, width: float) -> str:
     walls, tilt = _angle(sheet, "pair_angle"), _angle(sheet, "floor_tilt")
     # An angle that reads 90° on any protractor is square to a maker.
     square = "walls square" if abs(walls - 90) < 0.005 else f"walls at {walls:.2f}° to the edges"
-    level = "floor level" if abs(tilt) < 0.005 else f"floor tilted {abs(tilt):.2f}°"
+    level = "floor parallel to" if abs(tilt) < 0.005 else f"floor tilted {abs(tilt):.2f}° from"
     return (
         f"middle {length(centre)} from the foot end, {length(width)} along the post, "
-        f"{length(sheet.number('let_in'))} deep; {square}, {level} with the face"
+        f"{length(sheet.number('let_in'))} deep; {square}, {level} the face"
     )

@@ -143,7 +143,7 @@ def _lines(page: _Page, marks: PostMarks) -> None:
 def _angles(page: _Page, angles: NotchAngles) -> None:
     page.heading("Setting up for the notch")
     if angles.plain:
-        page.say("A plain notch: walls square across, floor level with the face. No wedge.")
+        page.say("A plain notch: walls square across, floor parallel to the face. No wedge.")
         return
     if abs(angles.wedge) >= SQUARE_ENOUGH:
         side = "bearing face" if angles.wedge > 0 else "face opposite the bearing face"
@@ -202,8 +202,8 @@ def _saw(page: _Page, found: Passes) -> None:
     page.say(
         f"Stacked cutter {page.tool(found.cutter)}: {len(found.stops)} passes with "
         f"{page.tool(found.overlap)} overlap ({found.edge_to_edge} edge to edge). Cutter "
-        f"{page.length(found.height)} past arris {found.arris}. Foot end to the near side of the "
-        f"cutter, along arris {found.arris}: {stops}."
+        f"{page.length(found.height)} deep from arris {found.arris}. Foot end to the near side of "
+        f"the cutter, along arris {found.arris}: {stops}."
     )
 
 

@@ -30,7 +30,7 @@ FILLING = (
     "above the surface, leave overnight and level with a scraper. Common practice, no source."
 )
 COATING = (
-    "Lay the oil on wet, wipe off all that stands on the surface after ten to fifteen minutes, and "
+    "Lay the oil on wet, wipe off the excess after ten to fifteen minutes, and "
     "finish both faces of the top alike, or it cups. Common practice, no source: read the tin."
 )
 RAGS = (
@@ -91,9 +91,9 @@ class SurfacePlan:
         whole = shop_text(self.areas["finish_area"], "m^2", self.shop)
         return (
             FILLING,
-            f"Sand with {papers}, along the grain at last; brush off the dust each time, and do "
-            "not leave a paper out.",
-            f"{self.coats} coats on {whole}: {shop_text(self.volume, 'mm^3', self.shop)} of finish "
+            f"Sand with {papers}, along the grain at last; brush off the dust each time, and "
+            "skip no grit.",
+            f"{self.coats} coats on {whole}: {liquid_text(self.volume, self.shop)} of finish "
             f"in all, {_hours(self.interval)} from one coat to the next and {_hours(self.drying)} "
             "from the first to the last.",
             COATING,

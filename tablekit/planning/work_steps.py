@@ -129,7 +129,7 @@ def _finish(sheet: Sheet, hours: Mapping[str, float], legs: bool) -> Iterator[St
     before, area = ("trim_legs" if legs else "try_top"), sheet.number("finish_area")
     coats = round(sheet.number("coats"))
     for number in range(1, coats + 1):
-        words = f"Coat {number} of {coats}: oil all faces, wait, wipe off what stands on them"
+        words = f"Coat {number} of {coats}: oil all faces, wait, wipe off the excess"
         yield timed("coat", (before,), area, hours, words, name=f"coat_{number}")
         before = f"coat_{number}"
     if not legs:

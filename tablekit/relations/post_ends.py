@@ -196,7 +196,7 @@ COVERING_DIAMETER = Relation(
 
 HEADS_COVERED = Requirement(
     id="heads_in_rim",
-    name="heads inside the rim",
+    name="heads beyond the rim",
     quantity="head_beyond_rim",
     source=common_practice("our own choice: no part of a head shows from above"),
     good=(None, 0),

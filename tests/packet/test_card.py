@@ -24,7 +24,8 @@ top_diameter = "900 mm"
 """
 BY_HAND = {
     "section": "64 × 64 mm", "length": "1000 mm", "notch centre": "500 mm", "notch width": "64 mm",
-    "notch depth": "32 mm", "notch walls": "square", "foot flat": "25 mm", "head flat": "25 mm",
+    "notch depth": "32 mm", "notch walls": "square", "foot flat": "30.5 mm",
+    "head flat": "30.5 mm",
     "lean": "54.74°", "diameter": "900 mm", "trammel": "450 mm",
 }  # fmt: skip
 # Thin posts under a wide thin top: far more is wrong with it than a card has room for.
@@ -57,7 +58,7 @@ def brief(tmp_path) -> Path:
 
 def sizes(text: str) -> dict[str, str]:
     """Each label with its size, from the rows of the card."""
-    return {line[2:17].strip(): line[17:32].strip() for line in text.splitlines()}
+    return {line[2:17].strip(): line[17:34].strip() for line in text.splitlines()}
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
@@ -71,7 +72,7 @@ def test_the_sizes_are_those_worked_by_hand(run, brief: Path) -> None:
     brief.write_text(WORKED)
     text = run("set-out", brief)
     assert BY_HAND.items() <= sizes(text).items()
-    assert "cut 30.5 mm back along arris D" in text and "from the foot end" in text
+    assert "back along each edge at arris D; 25 mm circle" in text and "from the foot end" in text
 
 
 def test_what_is_wrong_is_named_with_its_limit_and_its_mend(run, brief: Path) -> None:
@@ -117,6 +118,21 @@ def test_a_longer_notch_and_a_base_that_is_locked_are_said(run, brief: Path) -> 
     # Half the section longer, towards the foot: from 500 - 32 - 32 to 500 + 32.
     assert sizes(text)["longer notch"] == "96 mm" and "484 mm from the foot end" in text
     assert "Posts: 3, one with a longer notch" in text and "Do not cut" not in text
+
+
+def test_a_compound_notch_is_given_by_its_knife_lines(run) -> None:
+    """By the vectors of reference/derivations/marking.md, as post-marks.txt has them."""
+    from tablekit.brief import read_brief
+    from tablekit.planning.post_text import marking_text
+    from tablekit.setting_out import set_out
+
+    (stool,) = (path for path in DEMOS if path.stem == "workshop-stool")
+    rows = sizes(run("set-out", stool))
+    marked = marking_text(set_out(read_brief(stool)))
+    for arris in "AB":
+        near, far = re.findall(rf"arris {arris}: notch (\S+) mm, notch (\S+) mm", marked)[0]
+        assert rows[f"notch, arris {arris}"] == f"{near} to {far} mm"
+    assert "notch centre" not in rows and rows["notch bevel"].endswith("°")
 
 
 def test_what_is_not_checked_stands_before_the_count(run) -> None:

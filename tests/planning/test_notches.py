@@ -30,7 +30,7 @@ def test_the_square_crossing():
         assert (notch["wall_angle"], notch["floor_tilt"]) == (90, 0)
         assert notch["shop"] == (
             "middle 500 mm from the foot end, 64 mm along the post, 32 mm deep; walls square, "
-            "floor level with the face"
+            "floor parallel to the face"
         )
     assert [n["guest"] for n in found] == [2, 3, 1]
 

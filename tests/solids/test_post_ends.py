@@ -95,14 +95,14 @@ def test_heads_that_show_beyond_the_rim_are_cautioned_and_the_top_offered_covers
     assert verdicts["heads under the top"].verdict == "pass"
     shows = beyond(solids, middle, across) > 1.0
     assert shows is (across < 970)
-    check = verdicts["heads inside the rim"]
+    check = verdicts["heads beyond the rim"]
     assert (check.verdict == "caution") is shows
     offered = sheet.number("covering_diameter")
     assert (f"{sheet.shop('covering_diameter')} across" in check.message) is shows
     assert beyond(solids, middle, offered) == pytest.approx(0, abs=1e-3)
     assert beyond(solids, middle, offered - 24) > 1.0
     wide = table.solve({**givens, "top_diameter": offered})
-    assert {c.name: c.verdict for c in wide.checks}["heads inside the rim"] == "pass"
+    assert {c.name: c.verdict for c in wide.checks}["heads beyond the rim"] == "pass"
 
 
 def test_feet_beyond_the_rim_are_cautioned_by_their_toes_and_not_by_their_middles():
