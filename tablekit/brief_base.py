@@ -73,7 +73,8 @@ def _by_value(section: Section) -> dict[str, str]:
     """Advice on keys that are unknown, where what they are given belongs to another."""
     advice = {}
     for key, value in section.table.items():
-        words = {str(value).strip().lower(), f"{key} {value}".strip().lower()}
+        said = str(value).strip().lower()
+        words = {said, f"{key} {said}", f"{said} {key}"}
         for own, choices in CROSSED_CHOICES.items():
             if fitting := words & set(choices):
                 advice[key] = f'write {own} = "{fitting.pop()}"'

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 import shutil
 import sys
 import traceback
@@ -284,11 +285,12 @@ def _working(asked: argparse.Namespace) -> int:
             )
     brief, sheet = _solve(asked.brief)
     if asked.name is None:
-        if other:
-            raise _Misuse(f"{other} needs the name of a quantity")
+        for option, set_to in ((other, other), ("--as", asked.form), ("--full", asked.full)):
+            if set_to:
+                raise _Misuse(f"{option} needs the name of a quantity")
         _say(_names(sheet))
         return ANSWERED
-    name = asked.name.strip().replace(" ", "_").replace("-", "_")
+    name = _as_declared(asked.name)
     sheet = sheet_with(name, sheet, brief)
     if asked.when is not None:
         text = _change(sheet, name, asked.when)
@@ -298,6 +300,11 @@ def _working(asked: argparse.Namespace) -> int:
         text = _worked(sheet.working(name), asked.form or FORMS[0], asked.full)
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
+
+
+def _as_declared(name: str) -> str:
+    """A name as it is said, "post length", as it is declared."""
+    return name.strip().lower().replace(" ", "_").replace("-", "_")
 
 
 def _worked(working: Working, form: str, full: bool) -> str:
@@ -315,7 +322,7 @@ def _names(sheet: Sheet) -> str:
     from tablekit.relations.groups import GROUPS
 
     page = PlainPage(shutil.get_terminal_size((80, 24)).columns)
-    page.paragraph("Any of these can be asked for, by these names:")
+    page.paragraph("The quantities of this piece, by part of the job:")
     named: set[str] = set()
     for heading, names in GROUPS:
         here = [name for name in names if name in sheet.values and name not in named]
@@ -348,7 +355,8 @@ def _change(sheet: Sheet, name: str, asked: str) -> str:
     from tablekit.engine.sensitivity import change
     from tablekit.engine.units import parse_quantity
 
-    other, _, by = asked.strip().partition(" ")
+    found = re.fullmatch(r"\s*(\D*?)\s+(\S*\d.*)", asked)
+    other, by = (_as_declared(found[1]), found[2]) if found else (_as_declared(asked), "")
     unit = sheet.network.quantity(other).unit
     return change(sheet, name, other, parse_quantity(by, unit, other, signed=True)).text()
 

@@ -39,7 +39,7 @@ class _Paper(TextBoard):
                 (f"{number:>2} {label}" if label[0] != " " else f"  {label}", said)
                 for label, said in self._row(step)
             ]
-        lines = [self._answer(), ""]
+        lines = [*textwrap.wrap(self._answer(), _WIDTH, subsequent_indent="  "), ""]
         indent = max((len(label) for label, _ in rows), default=0) + 2
         for label, said in rows:
             lines += _set(label, said, indent)

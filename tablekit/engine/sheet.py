@@ -55,7 +55,8 @@ class CheckResult:
     value, limit  in `unit`; None, or a limit that is nan, where there is none
     sense    on which side of the limit the good values lie
     message  what it means, what to change and what to mind, as sentences
-    mend     what to change alone; "" where it passes or nothing is known to help
+    mend     what to change alone, or what it means where nothing is to be changed; "" where it
+             passes
     """
 
     id: str
@@ -372,11 +373,15 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     if low is not None and number < low - slack:
         bad = tolerable_low is not None and number < tolerable_low - slack
         said = f"{beyond(low)}, less than {text(low)}. {requirement.said_low}"
-        return result("fail" if bad else "caution", low, said, requirement.mend_low)
+        return result(
+            "fail" if bad else "caution", low, said, requirement.mend_low or requirement.too_low
+        )
     if high is not None and number > high + slack:
         bad = tolerable_high is not None and number > tolerable_high + slack
         said = f"{beyond(high)}, more than {text(high)}. {requirement.said_high}"
-        return result("fail" if bad else "caution", high, said, requirement.mend_high)
+        return result(
+            "fail" if bad else "caution", high, said, requirement.mend_high or requirement.too_high
+        )
     bounds = [bound for bound in (low, high) if bound is not None]
     limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
     return result("pass", limit, f"{text(number)}. {requirement.fine}")

@@ -230,7 +230,7 @@ def quantity_text(number: float, quantity: Quantity, style: ShopStyle) -> str:
 
 
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:
-    """The number to `most` significant figures, not rounded further: "1152.6 mm".
+    """The number to a number of significant figures, not rounded further: "1152.6 mm".
 
     For working, where rounding comes last. Trailing zeros are dropped.
     """

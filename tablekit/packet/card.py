@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.shop import shop_round, shop_text_up
 from tablekit.engine.trouble import Contradiction
-from tablekit.packet.checks import against_limit, as_marked, not_checked
+from tablekit.packet.checks import against_limit, as_marked, not_checked, not_judged
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, kind_line
 from tablekit.planning.surface import liquid_text
@@ -20,7 +20,30 @@ if TYPE_CHECKING:
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
 ATTENTION, WOOD = "Needs attention", "Wood and fittings"
 _COLUMNS = (17, 34)
-_VERDICTS = {"caution": "CAUTION", "fail": "FAIL"}
+_FULL_WIDTH = 80
+VERDICTS = {True: "FAIL", False: "CAUTION"}
+
+
+@dataclass(frozen=True)
+class Attention:
+    """What does not pass: what it is and by how much, and what to change.
+
+    fails  whether it fails; else it is cautioned against
+    """
+
+    fails: bool
+    what: str
+    mend: str = ""
+
+    @property
+    def short(self) -> str:
+        """Without what to change."""
+        return f"{VERDICTS[self.fails]} {self.what}."
+
+    @property
+    def text(self) -> str:
+        """The whole of it."""
+        return f"{self.short} {self.mend}".strip()
 
 
 @dataclass(frozen=True)
@@ -29,8 +52,9 @@ class Card:
 
     gave_way   what is not as it would have been assumed, a sentence each
     sizes      a heading, and rows of what, size, and from where to where
-    standing   what no check speaks of, then how many checks pass
-    attention  what fails, then what is cautioned against, each with what to change
+    unchecked  what no check speaks of although the piece stands or falls by it
+    standing   how many checks pass, and which could not be judged
+    attention  what fails, then what is cautioned against
     wood       what to get, a line each
     asked      the size whose working a maker is most likely to ask for
     """
@@ -39,8 +63,9 @@ class Card:
     kind: str
     gave_way: tuple[str, ...]
     sizes: tuple[tuple[str, tuple[Row, ...]], ...]
+    unchecked: tuple[str, ...]
     standing: tuple[str, ...]
-    attention: tuple[str, ...]
+    attention: tuple[Attention, ...]
     wood: tuple[str, ...]
     asked: str
 
@@ -54,8 +79,9 @@ def card(job: Job) -> Card:
         kind_line(sheet),
         tuple(sheet.gave_way_said),
         ((_base_heading(job), tuple(base)), ("Top", tuple(_top(job)))),
+        not_checked(sheet),
         tuple(_standing(job)),
-        tuple(_attention(job)),
+        tuple(sorted(_attention(job), key=lambda one: not one.fails)),
         tuple(_wood(job)),
         "post length" if job.on_posts else "leg length",
     )
@@ -90,20 +116,37 @@ def card_text(found: Card, width: int = 80) -> str:
 
 
 def _look_at(found: Card, width: int, room: int) -> list[str]:
-    """What needs attention, as much of it as there is room for; the first of it in any case."""
+    """What needs attention. What fails is never left out: where there is no room for its mend,
+    what and by how much; of the cautions those that there is room for, and how many more."""
     page = PlainPage(width)
     page.heading(ATTENTION if found.attention else "Checks")
-    for text in found.standing:
+    for text in (*map(_loud, found.unchecked), *found.standing):
         page.paragraph(text, indent=2)
-    for number, text in enumerate(found.attention):
-        own = PlainPage(width)
-        own.paragraph(text, indent=2)
-        left = len(found.attention) - number
-        more = int(left > 1)  # a line for how many are left out
-        if number and len(page.lines) + len(own.lines) + more > room:
-            page.paragraph(f"{left} more: see --full.", indent=2)
+    room = room if width >= _FULL_WIDTH else 10**6
+    for number, one in enumerate(found.attention):
+        rest = found.attention[number + 1 :]
+        kept = sum(len(_lines(other.short, width)) for other in rest if other.fails)
+        kept += any(not other.fails for other in rest)  # a line for how many are left out
+        full = _lines(one.text, width)
+        if len(page.lines) + len(full) + kept <= room:
+            page.lines += full
+        elif one.fails:
+            page.lines += _lines(one.short, width)
+        else:
+            count = 1 + len(rest)
+            more = f"{count} more caution{'s' * (count > 1)}: see --full."
+            page.paragraph(more, indent=2)
             break
-        page.lines += own.lines
+    return page.lines
+
+
+def _loud(text: str) -> str:
+    return text.replace("Not checked", "NOT CHECKED", 1)
+
+
+def _lines(text: str, width: int) -> list[str]:
+    page = PlainPage(width)
+    page.paragraph(text, indent=2)
     return page.lines
 
 
@@ -241,7 +284,7 @@ def _legs(job: Job) -> Iterator[Row]:
 
 def _top(job: Job) -> Iterator[Row]:
     sheet = job.sheet
-    yield "diameter", sheet.shop("top_diameter"), f"{sheet.shop('top_thickness')} thick"
+    yield "top diameter", sheet.shop("top_diameter"), f"{sheet.shop('top_thickness')} thick"
     if sheet.get("trammel_radius") is not None:
         yield "trammel", sheet.shop("trammel_radius"), "pivot to the near edge of the cutter"
     height = "seat_height" if sheet.kind == "stool" else "table_height"
@@ -255,42 +298,39 @@ def _top(job: Job) -> Iterator[Row]:
 
 
 def _standing(job: Job) -> Iterator[str]:
-    for text in not_checked(job.sheet):
-        yield text.replace("Not checked", "NOT CHECKED", 1)
     passed = sum(check.verdict == "pass" for check in job.checks)
     whole = len(job.checks)
     marked = as_marked(job.brief, job.sheet)
     worse = "" if isinstance(marked, Contradiction) or not marked.worse else " at the exact sizes"
     count = f"All {whole}" if passed == whole else f"{passed} of {whole}"
     yield f"{count} checks pass{worse}."
+    yield from not_judged(job.sheet)
 
 
-def _attention(job: Job) -> Iterator[str]:
+def _attention(job: Job) -> Iterator[Attention]:
     from tablekit.planning.notches import ASSEMBLED, locked_words
 
     sheet = job.sheet
+    if job.cut_list.short:
+        yield Attention(True, f"planks for the posts: {job.cut_list.short}")
     locked = locked_words(sheet)
-    locked = f"{locked[:1].upper()}{locked[1:]}"
     for check in job.checks:
         if check.verdict == "pass":
             continue
         found = against_limit(sheet, check)
-        lead = f"{_VERDICTS[check.verdict]} {check.name}"
-        said = locked if check.id == ASSEMBLED and locked else check.mend or check.message
-        yield f"{lead}: {found}. {said}" if found else f"{lead}. {said}"
+        said = check.mend or check.message
+        if check.id == ASSEMBLED and locked:
+            said = f"{locked[0].upper()}{locked[1:]}"
+        what = f"{check.name}: {found}" if found else check.name
+        yield Attention(check.verdict == "fail", what, said)
     marked = as_marked(job.brief, sheet)
-    if not isinstance(marked, Contradiction):
-        for check in marked.worse:
-            found = against_limit(sheet, check)
-            lead = f"{_VERDICTS[check.verdict]} {check.name}, as marked"
-            yield f"{lead}: {found}. {check.mend}".strip()
-    else:
-        yield (
-            f"With every size rounded to the rule there is no such {job.brief.kind}: mark the "
-            "exact sizes in sheet.json."
-        )
-    if job.cut_list.short:
-        yield f"Planks: {job.cut_list.short}."
+    if isinstance(marked, Contradiction):
+        no_such = f"with every size rounded to the rule there is no such {job.brief.kind}"
+        yield Attention(False, no_such, "Mark the exact sizes in sheet.json.")
+        return
+    for check in marked.worse:
+        what = f"{check.name}, as marked: {against_limit(sheet, check)}"
+        yield Attention(check.verdict == "fail", what, check.mend)
 
 
 # -- wood and fittings ----------------------------------------------------------------------------
@@ -300,7 +340,7 @@ def _wood(job: Job) -> Iterator[str]:
     found, style = job.cut_list, job.sheet.shop_style
     of = f", {job.brief.wood.species}" if job.brief.wood.species else ""
     for line in found.lines:
-        if not line.part.startswith("top, strip"):
+        if not line.board:
             yield f"{line.count} × {line.part}, {_rough(job, line.rough)} rough{of}"
     if found.planks is not None:
         own = "of your stock" if job.brief.stock else "to buy"

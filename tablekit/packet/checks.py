@@ -68,12 +68,22 @@ def against_limit(sheet: Sheet, check: CheckResult) -> str:
         return ""
     found, limit = number_text(sheet, check, check.value), limit_text(sheet, check)
     if limit.endswith(f" {found}") and check.verdict != "pass":  # never 1/4 in (at most 1/4 in)
-        limits = (check.limit or 0.0, check.value)
-        for figures in (3, 4, 6, 8):
-            least, found = (figures_text(n, check.unit, sheet.shop_style, figures) for n in limits)
-            if least != found:
-                return f"{found} ({check.sense} {least})"
+        return _told_apart(sheet, check)
     return f"{found} ({limit})" if limit else found
+
+
+def _told_apart(sheet: Sheet, check: CheckResult) -> str:
+    """A value and its limit to as many figures as tell them apart."""
+    share = check.id in _SHARES and check.unit == "1"
+    numbers = [n * (100 if share else 1) for n in (check.value or 0.0, check.limit or 0.0)]
+    unit = f"{NO_BREAK}%" if share else ""
+    for figures in (3, 4, 6, 8):
+        found, limit = (
+            f"{figures_text(n, check.unit, sheet.shop_style, figures)}{unit}" for n in numbers
+        )
+        if found != limit:
+            break
+    return f"{found} ({check.sense} {limit})"
 
 
 def limit_text(sheet: Sheet, check: CheckResult) -> str:
@@ -139,10 +149,15 @@ def own_notes(sheet: Sheet) -> tuple[str, ...]:
     """What no check covers on posts, what cannot be judged of it, then the sheet's notes."""
     from tablekit.relations.standing import NOT_COVERED
 
-    idle = unjudged(sheet)
     posts = [] if not_checked(sheet) else [NOT_COVERED]
+    return (*posts, *not_judged(sheet), *sheet.notes)
+
+
+def not_judged(sheet: Sheet) -> tuple[str, ...]:
+    """Which checks cannot be judged of it, in a sentence; none where all can."""
+    idle = unjudged(sheet)
     names = [check.name for check in sheet.checks if check.id in idle]
-    return (*posts, *([_idle_note(names)] if names else []), *sheet.notes)
+    return (_idle_note(names),) if names else ()
 
 
 def not_checked(sheet: Sheet) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from tablekit.packet.once import Once
 from tablekit.packet.plain_page import words
 from tablekit.packet.summary import CAUTION, assumed_rows
 
+MENDED = 2  # what does not pass, with its mend on the first page
 PICTURE = 58.0  # mm, its width and its height
 PASS = "pass"
 VERDICTS = {PASS: "pass", "caution": "CAUTION", "fail": "FAIL"}
@@ -23,10 +24,10 @@ def at_a_glance(job: Job) -> Section:
     """Picture and card."""
     found = card(job)
     head = ("what", "size", "from where to where")
-    sizes = [Table(title, head, rows, frozenset({1}), close=True) for title, rows in found.sizes]
+    (title, base), (_, top) = found.sizes
+    sizes = Table(f"{title}; the top", head, (*base, *top), frozenset({1}), close=True)
     parts: list[Part] = [Text(sentence) for sentence in found.gave_way]
-    first, *others = sizes
-    parts += [Beside(first, _picture(job), PICTURE) if job.on_posts else first, *others]
+    parts += [Beside(sizes, _picture(job), PICTURE) if job.on_posts else sizes]
     parts += _attention(found)
     *wood, last = found.wood
     parts += [Subheading(WOOD), *(Text(line, close=True) for line in wood), Text(last)]
@@ -44,11 +45,13 @@ def _picture(job: Job) -> Inset:
 
 
 def _attention(found: Card) -> Iterator[Part]:
+    """The first few with their mends; of more, what and by how much: the card is one page."""
     yield Subheading(ATTENTION if found.attention else "Checks")
-    for text in found.standing:
-        yield Text(text, "caution" if text.startswith("NOT") else "plain")
-    for text in found.attention:
-        yield Text(text, "caution")
+    yield from (Text(text, "caution") for text in found.unchecked)
+    yield from (Text(text) for text in found.standing)
+    yield from (Text(one.text, "caution") for one in found.attention[:MENDED])
+    if others := found.attention[MENDED:]:
+        yield Text(f"{' '.join(one.short for one in others)} See reasons.pdf.", "caution")
 
 
 def _asked(job: Job) -> Table:

@@ -11,7 +11,7 @@ NO_BREAK = "\u00a0"
 # Between a whole number and its fraction, a number and its unit, and round the × of two sizes.
 _WITHIN_A_SIZE = re.compile(
     r"(?<=\d) (?=\d+/\d)|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|h|%)\b)"
-    r"|(?<=\d) (?=× \d)|(?<= ×) (?=\d)|(?<=\d ×) (?=\d)"
+    r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
 )
 Row = tuple[str, str, str]  # label, value, remark
 

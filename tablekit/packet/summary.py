@@ -15,6 +15,7 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage, words
+from tablekit.packet.shop_plans import parts
 from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.groups import GROUPS
 
@@ -153,6 +154,9 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     page.heading("Checks")
     for text in not_checked(sheet):
         page.paragraph(text.replace("Not checked", "NOT CHECKED", 1), indent=2)
+    short = parts(brief, sheet).short
+    if short:
+        page.paragraph(f"FAIL: planks for the posts: {short}.", indent=2)
     passed = sum(check.verdict == "pass" for check in checks)
     past = past_as_marked(brief, sheet, where=": see Rounded for the shop")
     said = f"{passed} of {len(checks)} pass; they are listed further down.{past}"

@@ -131,8 +131,9 @@ class _Page:
 
     @set.register
     def _(self, part: Text) -> str:
-        named = "" if part.tone == "plain" else f' class="{LOOKS.get(part.tone, part.tone)}"'
-        named = ' class="close"' if part.close else named
+        looks = [] if part.tone == "plain" else [LOOKS.get(part.tone, part.tone)]
+        looks += ["close"] if part.close else []
+        named = f' class="{" ".join(looks)}"' if looks else ""
         return f"<p{named}>{escape(part.text)}</p>\n"
 
     @set.register

@@ -56,6 +56,7 @@ class CutLine:
     volume           of all of them as they are rough, m³
     board_feet       the same in board feet
     mass             of all of them as square pieces of the finished sizes, kg
+    board            the board of the rack that a strip is ripped from; "" for all else
     """
 
     part: str
@@ -68,6 +69,7 @@ class CutLine:
     volume: float
     board_feet: float
     mass: float
+    board: str = ""
 
 
 @dataclass(frozen=True)
@@ -221,7 +223,7 @@ def cut_list(
     """
     posts = _posts(sheet, wood)
     lines = [*posts, *_top(sheet, layout, boards, wood)]
-    cut, short = _cut(posts, planks, saw_kerf, plank_ends)
+    cut, short = _cut(posts, planks, saw_kerf, plank_ends, sheet.shop_style)
     bought = _bought(lines, posts, cut, planks)
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
     waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
@@ -240,12 +242,13 @@ def _line(
     wood: str,
     note: str,
     density: float | None = None,
+    board: str = "",
 ) -> CutLine:
     density = sheet.number("wood_density") if density is None else density
     done, sawn = _wood(finished, count, density), _wood(rough, count, density)
     return CutLine(
         part, count, finished, rough, wood or "wood", "along the length", note,
-        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"),
+        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"), board,
     )  # fmt: skip
 
 
@@ -321,7 +324,7 @@ def _top(
         own = getattr(board, "species", None) or wood
         yield _line(
             f"top, strip {number}", 1, finished, whole, sheet, own, f"from board {strip.board}",
-            _density(sheet, own),
+            _density(sheet, own), strip.board,
         )  # fmt: skip
 
 
@@ -333,13 +336,17 @@ def _density(sheet: Sheet, species: str) -> float:
 
 
 def _cut(
-    posts: Sequence[CutLine], planks: Sequence[Plank], saw_kerf: float, plank_ends: float
+    posts: Sequence[CutLine],
+    planks: Sequence[Plank],
+    saw_kerf: float,
+    plank_ends: float,
+    style: ShopStyle,
 ) -> tuple[StockCut | None, str]:
     if not planks:
         return None, ""
     pieces = [Piece(line.part, line.rough.length, line.rough.width, line.count) for line in posts]
     try:
-        return cut_stock(pieces, planks, saw_kerf=saw_kerf, plank_ends=plank_ends), ""
+        return cut_stock(pieces, planks, saw_kerf=saw_kerf, plank_ends=plank_ends, style=style), ""
     except StockFallsShort as reason:
         return None, str(reason)
 

@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 
+from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import right_side
 from tablekit.relations import stock
@@ -92,14 +93,21 @@ class StockFallsShort(DesignError):
 
 
 def cut_stock(
-    pieces: Sequence[Piece], planks: Sequence[Plank], *, saw_kerf: float, plank_ends: float
+    pieces: Sequence[Piece],
+    planks: Sequence[Plank],
+    *,
+    saw_kerf: float,
+    plank_ends: float,
+    style: ShopStyle | None = None,
 ) -> StockCut:
     """The cheapest planks that yield every piece; where one has no price, the shortest in all.
 
     Pieces lie along the planks, in strips of their width, which is one for all. saw_kerf and
-    plank_ends (off both ends together) in mm. Raises StockFallsShort, saying what is missing, and
+    plank_ends (off both ends together) in mm. Raises StockFallsShort, saying what is missing in
+    the units of `style`, and
     DesignError for pieces of several widths or more ways to fill a plank than can be listed.
     """
+    style = style or ShopStyle()
     wanted = [piece for piece in pieces if piece.count > 0]
     if not wanted:
         return StockCut((), {}, 0.0, 0.0, "shorter planks", True)
@@ -115,14 +123,14 @@ def cut_stock(
         )
         for plank in planks
     ]
-    _refuse_too_long(wanted, takes, kinds, saw_kerf)
+    _refuse_too_long(wanted, takes, kinds, saw_kerf, style)
     columns = [
         (k, filling)
         for k, kind in enumerate(kinds)
         if kind.lanes
         for filling in _fillings(tuple(takes), tuple(p.count for p in wanted), kind.length)
     ]
-    chosen = _least(wanted, kinds, columns)
+    chosen = _least(wanted, kinds, columns, style)
     return _told(wanted, takes, kinds, columns, chosen)
 
 
@@ -138,21 +146,30 @@ def _lanes(plank: Plank, width: float, saw_kerf: float) -> int:
 
 
 def _refuse_too_long(
-    wanted: Sequence[Piece], takes: Sequence[float], kinds: Sequence[_Kind], saw_kerf: float
+    wanted: Sequence[Piece],
+    takes: Sequence[float],
+    kinds: Sequence[_Kind],
+    saw_kerf: float,
+    style: ShopStyle,
 ) -> None:
+    def length(number: float) -> str:
+        return shop_text(number, "mm", style)
+
     usable = [kind for kind in kinds if kind.lanes]
     if not usable:
         width = max(piece.width for piece in wanted)
         widest = max((kind.plank.width for kind in kinds), default=0.0)
         raise StockFallsShort(
-            f"no plank is wide enough: {width:g} mm are needed and the widest has {widest:g} mm"
+            f"no plank is wide enough: the parts need {length(width)} and the widest has "
+            f"{length(widest)}"
         )
     longest = max(kind.length for kind in usable)
     for piece, take in zip(wanted, takes, strict=True):
         if take > longest + _NEAR:
             raise StockFallsShort(
-                f"no plank is long enough for {piece.name}, {piece.length:g} mm: the longest that "
-                f"is wide enough has {longest - saw_kerf:g} mm between its squared ends"
+                f"no plank is long enough for a {piece.name} of {length(piece.length)}: the "
+                f"longest that is wide enough has {length(longest - saw_kerf)} between its squared "
+                "ends"
             )
 
 
@@ -184,7 +201,10 @@ def _fill(
 
 
 def _least(
-    wanted: Sequence[Piece], kinds: Sequence[_Kind], columns: Sequence[tuple[int, tuple[int, ...]]]
+    wanted: Sequence[Piece],
+    kinds: Sequence[_Kind],
+    columns: Sequence[tuple[int, tuple[int, ...]]],
+    style: ShopStyle,
 ) -> list[int]:
     """How many strips of each filling, and the planks counted whole, for least cost."""
     from scipy.optimize import Bounds, LinearConstraint, milp
@@ -218,16 +238,20 @@ def _least(
             "the planks were not settled in time: ask for fewer kinds of pieces at once"
         )
     if found.x is None:
-        raise StockFallsShort(_short_by(wanted, kinds))
+        raise StockFallsShort(_short_by(wanted, kinds, style))
     return [round(x) for x in found.x]
 
 
-def _short_by(wanted: Sequence[Piece], kinds: Sequence[_Kind]) -> str:
-    asked = ", ".join(f"{piece.count} of {piece.name} ({piece.length:g} mm)" for piece in wanted)
+def _short_by(wanted: Sequence[Piece], kinds: Sequence[_Kind], style: ShopStyle) -> str:
+    asked = ", ".join(
+        f"{piece.count} × {piece.name} of {shop_text(piece.length, 'mm', style)}"
+        for piece in wanted
+    )
     strips = sum(kind.lanes * (kind.plank.count or 0) for kind in kinds)
+    many = "1 strip" if strips == 1 else f"{strips} strips"
     return (
-        f"the planks do not yield {asked}: they make {strips} strips of that width. Add a plank, "
-        "or a longer one"
+        f"the planks do not yield {asked}: they make {many} of that width. Add a plank, or a "
+        "longer one"
     )
 
 

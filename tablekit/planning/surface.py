@@ -51,7 +51,8 @@ def liquid_text(volume: float, style: ShopStyle) -> str:
     if style.display == "in":
         return f"{math.ceil(ml / _FLUID_OUNCE - _HAIR)} fl oz"
     if ml > 990:
-        return f"{math.ceil(ml / 100 - _HAIR) / 10:g} litres"
+        tenths = math.ceil(ml / 100 - _HAIR)
+        return f"{tenths / 10:g} litre{'s' * (tenths > 10)}"
     return f"{10 * math.ceil(ml / 10 - _HAIR)} ml"
 
 

@@ -172,26 +172,29 @@ class Graded(Requirement):
         )
         if fit is not None:
             return self._plain((fit.low, fit.high), fine=f"{fit.words} {note}")
+        return self._beyond(number, note, style)
+
+    def _beyond(self, number: float, note: str, style: ShopStyle) -> Requirement:
+        """Of a value that suits no use: above all of them, below all, or between two."""
         above = next((one for one in self.uses if one.low > number), None)
         below = next((one for one in reversed(self.uses) if one.high < number), None)
+        more = f"{self.care} {note}"
         if above is None:
             top = self.uses[-1]
-            words = f"Higher than for any use: the highest is {top.named(style)}. {self.said_high}"
-            return self._plain((None, top.high), too_high=f"{words} {note}")
+            words = f"Higher than for any use: the highest is {top.named(style)}."
+            good = (None, top.high)
+            return self._plain(good, too_high=words, mend_high=self.mend_high, care=more)
         if below is None:
-            words = f"Lower than for any use: the lowest is {above.named(style)}. {self.said_low}"
-            return self._plain((above.low, None), too_low=f"{words} {note}")
-        if self.between:
-            return self._plain(
-                (above.low, None), too_low=self.between, mend_low=self.mend_low, care=note
+            words = f"Lower than for any use: the lowest is {above.named(style)}."
+            return self._plain((above.low, None), too_low=words, mend_low=self.mend_low, care=more)
+        words, mend = self.between, self.mend_low
+        if not words:
+            words = f"It lies between {below.named(style)} and {above.named(style)}."
+            mend = (
+                f"Raise it to {_height(above.low, style)} or lower it to "
+                f"{_height(below.high, style)}, or keep it if it is made to somebody's measure."
             )
-        return self._plain(
-            (above.low, None),
-            too_low=f"It lies between {below.named(style)} and {above.named(style)}.",
-            mend_low=f"Raise it to {_height(above.low, style)} or lower it to "
-            f"{_height(below.high, style)}, or keep it if it is made to somebody's measure.",
-            care=note,
-        )
+        return self._plain((above.low, None), too_low=words, mend_low=mend, care=note)
 
     def _plain(self, good: tuple[float | None, float | None], **words: str) -> Requirement:
         """With these words, by the names of their fields."""

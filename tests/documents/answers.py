@@ -26,7 +26,7 @@ def shipped(_: Room, said: str) -> None:
     """The card of the brief that ships with the kit."""
     assert said.startswith("Reading-room table\n")
     assert re.search(r"^  height +735 mm", said, re.MULTILINE)
-    assert re.search(r"^  diameter +1000 mm", said, re.MULTILINE)
+    assert re.search(r"^  top diameter +1000 mm", said, re.MULTILINE)
 
 
 def card(_: Room, said: str) -> None:

@@ -268,7 +268,7 @@ def test_asked_for_lists_all_of_the_brief() -> None:
 def test_assumptions_are_told_in_two_lists() -> None:
     sections = {part.split("\n")[0]: part for part in summary_text(*solved(PLAIN)).split("\n\n")}
     (shaping,) = (part for head, part in sections.items() if head.startswith("Assumed, since"))
-    (settings,) = (part for head, part in sections.items() if head.startswith("Taken as usual"))
+    (settings,) = (part for head, part in sections.items() if head.startswith("Defaults"))
     assert "square crossing" in shaping and "Source:" in shaping
     for name in ("planing allowance", "cutter diameter", "coats"):
         assert name in settings and name not in shaping
@@ -290,7 +290,7 @@ def test_a_published_value_is_not_called_given() -> None:
 
 def test_gluing_and_surface_have_sections_and_cautions() -> None:
     said = summed(PLAIN + BOARDS)
-    for words in ("Gluing up the top", "joints in each go", "loose tenons", "Surface", "P80, P120",
+    for words in ("Gluing up the top", "joints at a time", "loose tenons", "Surface", "P80, P120",
                   "catch fire", "eye protection"):  # fmt: skip
         assert words in said
     assert "Gluing up the top" not in summed(PLAIN)

@@ -89,7 +89,7 @@ def test_slots_that_are_too_short_are_told() -> None:
 def test_readings_at_the_three_heads_bring_the_base_to_the_middle() -> None:
     # independent: a base set down off the middle, then the procedure of the text, step by step
     plan = planned()
-    assert "by what that has over the mean of the three" in plan.text()
+    assert "by its excess over the mean of the three" in plan.text()
     off = np.array([7.0, -4.0])
     turns = np.radians([one.bearing for one in plan.fasteners])
     ways = np.column_stack([np.cos(turns), np.sin(turns)])

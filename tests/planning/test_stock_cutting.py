@@ -101,12 +101,12 @@ def test_two_cuts_of_a_saw_can_be_one_piece_less() -> None:
 def test_it_says_what_is_missing() -> None:
     piece = Piece("post", 1190, 70, 3)
     with pytest.raises(
-        StockFallsShort, match=r"no plank is wide enough: 70 mm .* widest has 60 mm"
+        StockFallsShort, match=r"no plank is wide enough: the parts need 70 mm .* widest has 60 mm"
     ):
         cut_stock([piece], [Plank("thin", 2400, 60)], saw_kerf=3, plank_ends=30)
-    with pytest.raises(StockFallsShort, match="no plank is long enough for post, 1190 mm"):
+    with pytest.raises(StockFallsShort, match="no plank is long enough for a post of 1190 mm"):
         cut_stock([piece], [Plank("short", 1200, 80)], saw_kerf=3, plank_ends=30)
-    with pytest.raises(StockFallsShort, match="do not yield 3 of post"):
+    with pytest.raises(StockFallsShort, match="do not yield 3 × post"):
         cut_stock([piece], [Plank("two", 1300, 80, 2)], saw_kerf=3, plank_ends=30)
     with pytest.raises(StockFallsShort, match="no plank is wide enough"):
         cut_stock([piece], [], saw_kerf=3, plank_ends=30)
