@@ -115,7 +115,7 @@ def joint(job: Job) -> Section | None:
 
 
 def top(job: Job) -> Section:
-    """Boards, glue-up, movement and the round cut."""
+    """Boards, glue-up and the round cut."""
     return Section("Top", tuple(_top(job)))
 
 
