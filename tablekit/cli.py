@@ -304,6 +304,8 @@ def _working(asked: argparse.Namespace) -> int:
 
 def _as_declared(name: str) -> str:
     """A name as it is said, "post length", as it is declared."""
+    if not re.fullmatch(r"[\w -]+", name.strip()):
+        return name  # no name of anything: told back as it was typed
     return name.strip().lower().replace(" ", "_").replace("-", "_")
 
 

@@ -27,7 +27,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import centred, drawing_room, in_a_column, in_a_row, title, too_large
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import shop_text, shop_text_up
 from tablekit.planning.fixing_plan import Fastener, FixingPlan, fixing_plan
 
 if TYPE_CHECKING:
@@ -279,6 +279,7 @@ def _held(plan: FixingPlan, one: Fastener) -> str:
     if one.hold == "fixed":
         return "fixed"
     if one.hold == "oversize hole":
-        return f"hole {text(one.room_across)} wide"
+        needed = shop_text_up(one.room_across, plan.style)  # as the text has it, never less
+        return f"hole {needed.removesuffix(f' {plan.style.display}')} wide"
     short = "" if plan.slot_length >= one.room_across else " TOO SHORT"
     return f"slot {text(plan.slot_length)}{short}"

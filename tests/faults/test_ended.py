@@ -39,9 +39,9 @@ def hidden(folder: Path) -> list[str]:
     ("awaited", "how"),
     [
         ("sheet.json", "SIGTERM"),
-        ("pages/bench-02.svg", "SIGHUP"),
+        ("pages/bench-01.svg", "SIGHUP"),
         pytest.param("sheet.json", "SIGHUP", marks=pytest.mark.slow),
-        pytest.param("pages/bench-02.svg", "SIGTERM", marks=pytest.mark.slow),
+        pytest.param("pages/bench-01.svg", "SIGTERM", marks=pytest.mark.slow),
     ],
 )
 def test_a_packet_that_is_ended_leaves_nothing_beside_it(tmp_path, how, awaited):
