@@ -234,13 +234,12 @@ def _set_out(asked: argparse.Namespace) -> int:
     elif asked.full:
         from tablekit.packet.summary import summary_text
 
-        answer = summary_text(sheet, brief, shutil.get_terminal_size((80, 24)).columns)
+        answer = summary_text(sheet, brief, _columns())
     else:
         from tablekit.packet.card import card, card_text
         from tablekit.packet.job import Job
 
-        width = shutil.get_terminal_size((80, 24)).columns
-        answer = card_text(card(Job(brief, sheet)), width)
+        answer = card_text(card(Job(brief, sheet)), _columns())
     written = _packet(sheet, brief, asked.out) if asked.out else ""
     _say(answer)
     _say(written, sys.stderr if asked.json else sys.stdout)
@@ -323,7 +322,7 @@ def _names(sheet: Sheet) -> str:
     from tablekit.packet.plain_page import PlainPage
     from tablekit.relations.groups import GROUPS
 
-    page = PlainPage(shutil.get_terminal_size((80, 24)).columns)
+    page = PlainPage(_columns())
     page.paragraph("The quantities of this piece, by part of the job:")
     named: set[str] = set()
     for heading, names in GROUPS:
@@ -349,7 +348,7 @@ def _compare(asked: argparse.Namespace) -> int:
         return ANSWERED
     from tablekit.packet.compared import compared_text
 
-    _say(compared_text(found, shutil.get_terminal_size((80, 24)).columns))
+    _say(compared_text(found, _columns()))
     return ANSWERED
 
 
@@ -401,6 +400,11 @@ def _solve(path: str) -> tuple[Brief, Sheet]:
 
 # What a library of C says through Python where it got no memory: glibc's dlerror and strerror.
 _LACKING = ("failed to map segment", "cannot allocate memory", "Cannot allocate memory")
+
+
+def _columns() -> int:
+    """How wide the terminal is; 80 where there is none."""
+    return shutil.get_terminal_size((80, 24)).columns
 
 
 def _say(text: str, stream: TextIO | None = None) -> None:

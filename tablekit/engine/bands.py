@@ -15,7 +15,8 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
-from tablekit.engine.shop import ShopStyle, figures_text, shop_text
+from tablekit.engine.shop import ShopStyle, shop_text, told_apart
+from tablekit.engine.wording import words
 
 Usual = Callable[[Mapping[str, float]], float]
 
@@ -181,7 +182,7 @@ def sentence(
     """
     those = tuple(those)
     first, *others = [
-        f"{_name(name)} {_text(network.quantity(name), values[name], style)}"
+        f"{words(name)} {_text(network.quantity(name), values[name], style)}"
         for name in those[0].because
     ]
     held = f"{first} with {_listed(others)}" if others else first
@@ -192,19 +193,11 @@ def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
     """ "the name is 41.15° instead of 54.74°"."""
     quantity, assumption = network.quantity(one.name), network.assumption_of(one.name)
     now, usual = (_text(quantity, quantity.to_si(n), style) for n in (one.now, one.usual))
-    for figures in (4, 6, 8):  # finer where a difference would not show
-        if now != usual:
-            break
-        now, usual = (
-            figures_text(n, quantity.unit, style, figures).replace(" ", _NO_BREAK)
-            for n in (one.now, one.usual)
-        )
+    if now == usual:  # finer where a difference would not show
+        finer = told_apart(one.now, one.usual, quantity.unit, style)
+        now, usual = (text.replace(" ", _NO_BREAK) for text in finer)
     says = assumption.says if assumption else ""
-    return f"{(says or f'the {_name(one.name)} is {{}}').format(now)} instead of {usual}"
-
-
-def _name(name: str) -> str:
-    return name.replace("_", " ")
+    return f"{(says or f'the {words(one.name)} is {{}}').format(now)} instead of {usual}"
 
 
 def _text(quantity: Quantity, si: float, style: ShopStyle) -> str:

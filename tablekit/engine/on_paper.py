@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import sympy as sp
 
+from tablekit.engine.wording import words
 from tablekit.engine.working import (
     AssumedWorking,
     ClosedWorking,
@@ -35,10 +36,8 @@ class _Paper(TextBoard):
         if taken:
             rows.append(("assumed", self._values(taken)))
         for number, step in enumerate(steps, start=1):
-            rows += [
-                (f"{number:>2} {label}" if label[0] != " " else f"  {label}", said)
-                for label, said in self._row(step)
-            ]
+            (label, said), *following = self._row(step)
+            rows += [(f"{number:>2} {label}", said), *following]
         lines = [*textwrap.wrap(self._answer(), _WIDTH, subsequent_indent="  "), ""]
         indent = max((len(label) for label, _ in rows), default=0) + 2
         for label, said in rows:
@@ -49,9 +48,9 @@ class _Paper(TextBoard):
         working = self.working
         value = working.sheet[working.name]
         if value.number is None:
-            return f"{_words(working.name)}: no value here, {value.reason}."
+            return f"{words(working.name)}: no value here, {value.reason}."
         found, rounded = self._value(working.name), working.sheet.network.wording.rounded
-        return f"{_words(working.name)}: {found}. {rounded}: {working.answer}."
+        return f"{words(working.name)}: {found}. {rounded}: {working.answer}."
 
     def _value(self, name: str) -> str:
         symbol = self.working.thing(name).symbol
@@ -83,10 +82,10 @@ class _Paper(TextBoard):
 
     def _row(self, step: WorkedStep) -> Iterator[tuple[str, str]]:
         if isinstance(step, ClosedWorking):
-            yield _words(step.unknown), self._chain(step.unknown, step.form)
+            yield words(step.unknown), self._chain(step.unknown, step.form)
         elif isinstance(step, AssumedWorking):
             yield (
-                _words(step.unknown),
+                words(step.unknown),
                 f"{self._chain(step.unknown, step.assumption.value)} (assumed)",
             )
         else:
@@ -97,10 +96,10 @@ class _Paper(TextBoard):
             f"{self._letters.text(one.equation.lhs)} = {self._letters.text(one.equation.rhs)}"
             for one in step.closing
         )
-        tried = ", ".join(_words(name) for name in step.tried)
+        tried = ", ".join(words(name) for name in step.tried)
         yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}"
         for inner in step.follow:
-            yield f"  {_words(inner.unknown)}", self._chain(inner.unknown, inner.form)
+            yield f"    {words(inner.unknown)}", self._chain(inner.unknown, inner.form)
 
     def _chain(self, unknown: str, form: sp.Expr) -> str:
         parts = [self._letters.text(self.working.thing(unknown).symbol), self._letters.text(form)]
@@ -110,10 +109,6 @@ class _Paper(TextBoard):
         if figures != parts[-1]:
             parts.append(figures)
         return " = ".join(parts)
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _set(label: str, said: str, indent: int) -> list[str]:

@@ -15,10 +15,10 @@ from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Sense, Verdict
-from tablekit.engine.shop import quantity_text
+from tablekit.engine.shop import quantity_text, told_apart
 from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
-from tablekit.engine.units import ShopStyle, figures_text, shop_text
+from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.engine.working import Working
 
 if TYPE_CHECKING:
@@ -340,11 +340,11 @@ def tidy(number: float | None) -> float | None:
 
 def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -> str:
     """As it is shown, finer where that reads like the bound: never 6 mm, more than 6 mm."""
-    rounded, unit = quantity_text(number, quantity, style), quantity.unit
+    rounded = quantity_text(number, quantity, style)
     if rounded != quantity_text(bound, quantity, style):
         return rounded
-    both = ([figures_text(n, unit, style, most) for n in (number, bound)] for most in (4, 6, 8))
-    return next((one for one, other in both if one != other), rounded)
+    finer, other = told_apart(number, bound, quantity.unit, style)
+    return finer if finer != other else rounded
 
 
 def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResult:

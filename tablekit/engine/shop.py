@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
@@ -220,6 +221,24 @@ def _significant(value: float, figures: int) -> str:
         text = f"{value:.{max(places, 0)}f}"
         return text.rstrip("0").rstrip(".") if "." in text else text
     return f"{value:.{figures - 1}e}"
+
+
+def times(*lengths: str) -> str:
+    """Lengths as they are read, with one unit for all of them: "63.5 × 63.5 mm"."""
+    *first, last = lengths
+    return " × ".join((*(one.rpartition(" ")[0] for one in first), last))
+
+
+def told_apart(
+    one: float, other: float, unit: str, style: ShopStyle, figures: Sequence[int] = (4, 6, 8)
+) -> tuple[str, str]:
+    """Two numbers to the first of so many significant figures at which they read differently, or to
+    the last where they never do."""
+    for most in figures:
+        texts = figures_text(one, unit, style, most), figures_text(other, unit, style, most)
+        if texts[0] != texts[1]:
+            break
+    return texts
 
 
 def quantity_text(number: float, quantity: Quantity, style: ShopStyle) -> str:

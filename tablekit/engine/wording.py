@@ -6,6 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 
+def words(name: str) -> str:
+    """The name of a quantity as it is read."""
+    return name.replace("_", " ")
+
+
 @dataclass(frozen=True)
 class Wording:
     """Words that a network hands to the messages about its designs; the defaults suit any subject.

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, shop_text
-from tablekit.packet.plain_page import PlainPage, Row, words
+from tablekit.engine.wording import words
+from tablekit.packet.plain_page import PlainPage, Row
 
 if TYPE_CHECKING:
     from tablekit.brief import Air, Board, Brief

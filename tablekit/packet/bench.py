@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,8 @@ from tablekit.packet.job import Job
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+    from tablekit.packet.top_drawings import Named
 
 UNWRAPPED = 100_000  # characters: a paragraph stays one line
 # Which drawings of the top go with which part of the work.
@@ -206,15 +208,17 @@ def seasons(job: Job) -> Section:
     return Section("The top through the seasons", drawn, fresh=True)
 
 
-def _board_drawings(job: Job, names: Collection[str]) -> tuple[Drawing, ...]:
+def _board_drawings(job: Job, names: Collection[str]) -> Iterator[Drawing]:
     from tablekit.packet.top_drawings import top_drawings
 
-    found = top_drawings(job.brief, job.sheet)
-    return tuple(drawing_of(alt, name, draw) for alt, name, draw in found if name in names)
+    return _named(top_drawings(job.brief, job.sheet), names)
 
 
-def _round_drawings(job: Job, names: Collection[str]) -> tuple[Drawing, ...]:
+def _round_drawings(job: Job, names: Collection[str]) -> Iterator[Drawing]:
     from tablekit.packet.top_drawings import round_drawings
 
-    found = round_drawings(job.sheet)
-    return tuple(drawing_of(alt, name, draw) for alt, name, draw in found if name in names)
+    return _named(round_drawings(job.sheet), names)
+
+
+def _named(found: Iterable[Named], names: Collection[str]) -> Iterator[Drawing]:
+    return (drawing_of(alt, name, draw) for alt, name, draw in found if name in names)

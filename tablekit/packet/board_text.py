@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
+from tablekit.packet.checks import VERDICTS
 from tablekit.packet.top_boards import TopBoards
 
 if TYPE_CHECKING:
@@ -28,8 +29,7 @@ def board_rows(found: TopBoards, sheet: Sheet) -> tuple[list[Row], list[str]]:
 def check_text(found: TopBoards) -> str:
     """Whether the boards cover the circle, where no list of checks says it."""
     check = found.check
-    verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
-    return f"{verdict}: {check.name}. {check.message} Source: {check.source}."
+    return f"{VERDICTS[check.verdict]}: {check.name}. {check.message} Source: {check.source}."
 
 
 def _given(found: TopBoards, sheet: Sheet) -> Iterator[Row]:

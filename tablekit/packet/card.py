@@ -4,41 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import shop_round, shop_text_up
-from tablekit.engine.trouble import Contradiction
-from tablekit.packet.checks import against_limit, as_marked, not_checked, not_judged
+from tablekit.engine.shop import shop_round, shop_text_up, times
+from tablekit.engine.trouble import Contradiction, DesignError
+from tablekit.packet.checks import (
+    VERDICTS,
+    against_limit,
+    as_marked,
+    loud,
+    not_checked,
+    not_judged,
+    worse_as_marked,
+)
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, kind_line
 from tablekit.planning.surface import liquid_text
 
 if TYPE_CHECKING:
+    from tablekit.engine.relation import Verdict
     from tablekit.packet.job import Job
-    from tablekit.planning.cut_list import Size
+    from tablekit.planning.notch_cutting import NotchAngles
+    from tablekit.planning.post_marks import PostMarks
 
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
 ATTENTION, WOOD = "Needs attention", "Wood and fittings"
 _COLUMNS = (17, 34)
 _FULL_WIDTH = 80
-VERDICTS = {True: "FAIL", False: "CAUTION"}
 
 
 @dataclass(frozen=True)
 class Attention:
-    """What does not pass: what it is and by how much, and what to change.
+    """What does not pass: what it is and by how much, and what to change."""
 
-    fails  whether it fails; else it is cautioned against
-    """
-
-    fails: bool
+    verdict: Verdict
     what: str
     mend: str = ""
 
     @property
+    def fails(self) -> bool:
+        """Whether it fails; else it is cautioned against."""
+        return self.verdict == "fail"
+
+    @property
     def short(self) -> str:
         """Without what to change."""
-        return f"{VERDICTS[self.fails]} {self.what}."
+        return f"{VERDICTS[self.verdict]} {self.what}."
 
     @property
     def text(self) -> str:
@@ -120,7 +131,7 @@ def _look_at(found: Card, width: int, room: int) -> list[str]:
     what and by how much; of the cautions those that there is room for, and how many more."""
     page = PlainPage(width)
     page.heading(ATTENTION if found.attention else "Checks")
-    for text in (*map(_loud, found.unchecked), *found.standing):
+    for text in (*map(loud, found.unchecked), *found.standing):
         page.paragraph(text, indent=2)
     room = room if width >= _FULL_WIDTH else 10**6
     for number, one in enumerate(found.attention):
@@ -138,10 +149,6 @@ def _look_at(found: Card, width: int, room: int) -> list[str]:
             page.paragraph(more, indent=2)
             break
     return page.lines
-
-
-def _loud(text: str) -> str:
-    return text.replace("Not checked", "NOT CHECKED", 1)
 
 
 def _lines(text: str, width: int) -> list[str]:
@@ -172,90 +179,80 @@ def _relief(job: Job) -> float:
 
 
 def _posts(job: Job) -> Iterator[Row]:
+    from tablekit.planning.setting_out_posts import post_marks
+
     sheet = job.sheet
     deep, wide = sheet.shop("post_section"), sheet.shop("post_width")
     which = "" if deep == wide else "between the bearing faces × between the side faces"
-    yield "section", _times(deep, wide), which
+    yield "section", times(deep, wide), which
     yield "length", sheet.shop("post_length"), "end to end, before the flats are cut"
-    yield from _notches(job)
-    yield from _flats(job)
+    try:
+        marks = post_marks(sheet)[0]
+    except DesignError as reason:
+        yield "notch, flats", "", f"not marked out here: {reason}"
+    else:
+        yield from _notches(job, marks)
+        yield from _flats(job, marks)
     yield "lean", sheet.shop("splay"), "from plumb"
 
 
-def _times(*lengths: str) -> str:
-    """Lengths with one unit for all of them: "63.5 × 63.5 mm"."""
-    *first, last = lengths
-    return " × ".join((*(one.rpartition(" ")[0] for one in first), last))
-
-
-def _notches(job: Job) -> Iterator[Row]:
+def _notches(job: Job, marks: PostMarks) -> Iterator[Row]:
     from tablekit.planning.notch_cutting import notch_angles
-    from tablekit.planning.notches import notches_json
 
-    found = notches_json(job.sheet)
-    if found is None:
-        return
     if job.sheet.network.options["crossing"] == "two notches":
-        yield from _two_notches(job, found)
-    elif notch_angles(job.sheet).plain:
-        yield from _plain_notch(job)
+        yield from _two_notches(job)
+        return
+    angles = notch_angles(job.sheet)
+    if angles.plain:
+        yield from _plain_notch(job, marks)
     else:
-        yield from _compound_notch(job)
+        yield from _compound_notch(job, marks, angles)
 
 
-def _plain_notch(job: Job) -> Iterator[Row]:
-    near, far = _walls(job, "A")
+def _plain_notch(job: Job, marks: PostMarks) -> Iterator[Row]:
+    near, far = _walls(job, marks, "A")
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, along the post"
     yield "notch width", job.length(far - near), "along the post"
     yield "notch depth", job.sheet.shop("let_in"), "down from the notched face"
     yield "notch walls", "square", "across the post; floor parallel to the face"
 
 
-def _compound_notch(job: Job) -> Iterator[Row]:
+def _compound_notch(job: Job, marks: PostMarks, angles: NotchAngles) -> Iterator[Row]:
     """Its walls are not square to the post and its floor is tilted: each arris has lines of its
     own."""
-    from tablekit.planning.notch_cutting import notch_angles
-    from tablekit.planning.setting_out_posts import post_marks
-
-    depths = {one.arris: one.depth for one in post_marks(job.sheet)[0].depths}
+    depths = {one.arris: one.depth for one in marks.depths}
     for arris in ("A", "B"):
-        near, far = map(job.length, _walls(job, arris))
+        near, far = map(job.length, _walls(job, marks, arris))
         between = f"{near.rpartition(' ')[0]} to {far}"
         deep = f"from the foot end; {job.length(depths[arris])} deep"
         yield f"notch, arris {arris}", between, deep
-    angles = notch_angles(job.sheet)
     yield "notch bevel", f"{abs(angles.on_notched):.2f}°", "off square, across the notched face"
 
 
-def _walls(job: Job, arris: str) -> tuple[float, float]:
+def _walls(job: Job, marks: PostMarks, arris: str) -> tuple[float, float]:
     """Where the knife lines of the notch are marked on an arris, mm from the foot end."""
-    from tablekit.planning.setting_out_posts import post_marks
-
-    marks = post_marks(job.sheet)[0].on_arris(arris)
-    style = job.sheet.shop_style
-    near, far = (shop_round(m.size, "mm", style)[0] for m in marks if m.cut and m.what == "notch")
+    cuts = (mark for mark in marks.on_arris(arris) if mark.cut and mark.what == "notch")
+    near, far = (shop_round(mark.size, "mm", job.sheet.shop_style)[0] for mark in cuts)
     return near, far
 
 
-def _two_notches(job: Job, found: list[dict[str, Any]]) -> Iterator[Row]:
+def _two_notches(job: Job) -> Iterator[Row]:
+    from tablekit.planning.notches import notches_json
+
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
     yield "notch width", job.sheet.shop("notch_width"), "along the post"
     yield "notch depth", job.sheet.shop("let_in"), "down from either notched face"
     yield "notch walls", "square", "across the post; floors parallel to the faces"
     if _relief(job):
-        longer = found[0]  # of post 1, the face whose notch opens towards the foot
+        longer = max(notches_json(job.sheet) or (), key=lambda notch: float(notch["width"]))
+        which = longer["face"].removesuffix(" notched")  # upper or lower
         centre = job.length(longer["centre_from_lower_end"])
-        yield (
-            "longer notch",
-            job.length(longer["width"]),
-            f"post 1: centre {centre} from the foot end",
-        )
+        where = f"post {longer['post']}, {which}: centre {centre} from the foot end"
+        yield "longer notch", job.length(longer["width"]), where
 
 
-def _flats(job: Job) -> Iterator[Row]:
-    from tablekit.planning.setting_out_posts import post_marks
-
-    for flat in post_marks(job.sheet)[0].flats:
+def _flats(job: Job, marks: PostMarks) -> Iterator[Row]:
+    for flat in marks.flats:
         along, *others = map(job.length, (flat.along, flat.over_bearing, flat.over_side))
         circle = job.sheet.shop(f"{flat.end}_flat")
         if {along} == set(others):
@@ -300,8 +297,7 @@ def _top(job: Job) -> Iterator[Row]:
 def _standing(job: Job) -> Iterator[str]:
     passed = sum(check.verdict == "pass" for check in job.checks)
     whole = len(job.checks)
-    marked = as_marked(job.brief, job.sheet)
-    worse = "" if isinstance(marked, Contradiction) or not marked.worse else " at the exact sizes"
+    worse = " at the exact sizes" if worse_as_marked(job.brief, job.sheet) else ""
     count = f"All {whole}" if passed == whole else f"{passed} of {whole}"
     yield f"{count} checks pass{worse}."
     yield from not_judged(job.sheet)
@@ -312,7 +308,7 @@ def _attention(job: Job) -> Iterator[Attention]:
 
     sheet = job.sheet
     if job.cut_list.short:
-        yield Attention(True, f"planks for the posts: {job.cut_list.short}")
+        yield Attention("fail", f"planks for the posts: {job.cut_list.short}")
     locked = locked_words(sheet)
     for check in job.checks:
         if check.verdict == "pass":
@@ -322,15 +318,13 @@ def _attention(job: Job) -> Iterator[Attention]:
         if check.id == ASSEMBLED and locked:
             said = f"{locked[0].upper()}{locked[1:]}"
         what = f"{check.name}: {found}" if found else check.name
-        yield Attention(check.verdict == "fail", what, said)
-    marked = as_marked(job.brief, sheet)
-    if isinstance(marked, Contradiction):
+        yield Attention(check.verdict, what, said)
+    if isinstance(as_marked(job.brief, sheet), Contradiction):
         no_such = f"with every size rounded to the rule there is no such {job.brief.kind}"
-        yield Attention(False, no_such, "Mark the exact sizes in sheet.json.")
-        return
-    for check in marked.worse:
+        yield Attention("caution", no_such, "Mark the exact sizes in sheet.json.")
+    for check in worse_as_marked(job.brief, sheet):
         what = f"{check.name}, as marked: {against_limit(sheet, check)}"
-        yield Attention(check.verdict == "fail", what, check.mend)
+        yield Attention(check.verdict, what, check.mend)
 
 
 # -- wood and fittings ----------------------------------------------------------------------------
@@ -341,7 +335,7 @@ def _wood(job: Job) -> Iterator[str]:
     of = f", {job.brief.wood.species}" if job.brief.wood.species else ""
     for line in found.lines:
         if not line.board:
-            yield f"{line.count} × {line.part}, {_rough(job, line.rough)} rough{of}"
+            yield f"{line.count} × {line.part}, {line.rough.text(style, up=True)} rough{of}"
     if found.planks is not None:
         own = "of your stock" if job.brief.stock else "to buy"
         parts = "posts" if job.on_posts else "legs"
@@ -359,8 +353,3 @@ def _wood(job: Job) -> Iterator[str]:
 
 def _counted(taken: Mapping[str, int]) -> str:
     return ", ".join(f"{count} × {name}" for name, count in taken.items())
-
-
-def _rough(job: Job, size: Size) -> str:
-    style = job.sheet.shop_style
-    return _times(*(shop_text_up(one, style) for one in (size.length, size.width, size.thickness)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text
+from tablekit.engine.shop import figures_text, told_apart
 from tablekit.packet.kept import kept
 from tablekit.packet.plain_page import NO_BREAK
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.engine.trouble import Contradiction
 
+VERDICTS = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}  # as they are read
 # Checks on a share of what is allowed, or of what is there.
 _SHARES = frozenset((
     "post_strength", "notch_shear", "buckling", "corner_tight", "corner_loose", "top_strength",
@@ -48,7 +49,7 @@ def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
     from tablekit.engine.shop import quantity_text, shop_text
 
-    if check.id in _SHARES and check.unit == "1":
+    if _is_share(check):
         return f"{_three_figures(100 * number)}{NO_BREAK}%"
     quantity = sheet.network.quantities.get(check.quantity)
     if quantity is not None:
@@ -66,35 +67,45 @@ def against_limit(sheet: Sheet, check: CheckResult) -> str:
     """The value of a check and its limit, as "27 lbf (at least 45 lbf)"; "" without a value."""
     if check.value is None or math.isnan(check.value):
         return ""
-    found, limit = number_text(sheet, check, check.value), limit_text(sheet, check)
-    if limit.endswith(f" {found}") and check.verdict != "pass":  # never 1/4 in (at most 1/4 in)
-        return _told_apart(sheet, check)
-    return f"{found} ({limit})" if limit else found
-
-
-def _told_apart(sheet: Sheet, check: CheckResult) -> str:
-    """A value and its limit to as many figures as tell them apart."""
-    share = check.id in _SHARES and check.unit == "1"
-    numbers = [n * (100 if share else 1) for n in (check.value or 0.0, check.limit or 0.0)]
-    unit = f"{NO_BREAK}%" if share else ""
-    for figures in (3, 4, 6, 8):
-        found, limit = (
-            f"{figures_text(n, check.unit, sheet.shop_style, figures)}{unit}" for n in numbers
-        )
-        if found != limit:
-            break
-    return f"{found} ({check.sense} {limit})"
+    found = number_text(sheet, check, check.value)
+    if not _limited(check):
+        return found
+    limit = number_text(sheet, check, check.limit or 0.0)
+    if found == limit and check.verdict != "pass":  # never 1/4 in (at most 1/4 in)
+        found, limit = _told_apart(sheet, check)
+    return f"{found} ({_side(check)} {limit})"
 
 
 def limit_text(sheet: Sheet, check: CheckResult) -> str:
     """The limit of a check and which way it goes, as "at least 45 lbf"; "" without one."""
-    if check.limit is None or math.isnan(check.limit):  # nan where both sides are open
+    if not _limited(check):
         return ""
-    sense = check.sense
-    if sense == "between":  # the limit is the nearer of two
-        above = check.value is not None and check.value >= check.limit
-        sense = "at least" if above == (check.verdict == "pass") else "at most"
-    return f"{sense} {number_text(sheet, check, check.limit)}".strip()
+    return f"{_side(check)} {number_text(sheet, check, check.limit or 0.0)}"
+
+
+def _limited(check: CheckResult) -> bool:
+    """Whether it has a limit: it is nan where both sides are open."""
+    return check.limit is not None and not math.isnan(check.limit)
+
+
+def _side(check: CheckResult) -> str:
+    """Which way its limit goes; of a check between two, that of the nearer."""
+    if check.sense != "between":
+        return check.sense
+    above = check.value is not None and check.limit is not None and check.value >= check.limit
+    return "at least" if above == (check.verdict == "pass") else "at most"
+
+
+def _told_apart(sheet: Sheet, check: CheckResult) -> tuple[str, str]:
+    """A value and its limit to as many figures as tell them apart."""
+    by, unit = (100, f"{NO_BREAK}%") if _is_share(check) else (1, "")
+    numbers = by * (check.value or 0.0), by * (check.limit or 0.0)
+    found, limit = told_apart(*numbers, check.unit, sheet.shop_style, (3, 4, 6, 8))
+    return f"{found}{unit}", f"{limit}{unit}"
+
+
+def _is_share(check: CheckResult) -> bool:
+    return check.id in _SHARES and check.unit == "1"
 
 
 def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
@@ -115,18 +126,17 @@ def as_marked(brief: Brief, sheet: Sheet) -> Rounded | Contradiction:
         return clash
 
 
-def past_as_marked(brief: Brief, sheet: Sheet, where: str = "") -> str:
-    """What follows the count of checks: those that pass exactly and not as marked, a sentence each.
-
-    where  what else to say of each, as ": see the next page"
-    """
+def worse_as_marked(brief: Brief, sheet: Sheet) -> tuple[CheckResult, ...]:
+    """The checks that pass exactly and not as marked, as they come out then."""
     from tablekit.engine.rounding import Rounded
 
     marked = as_marked(brief, sheet)
-    worse = marked.worse if isinstance(marked, Rounded) else ()
-    return "".join(
-        f" With the sizes as marked, {check.name} is past its limit{where}." for check in worse
-    )
+    return marked.worse if isinstance(marked, Rounded) else ()
+
+
+def loud(text: str) -> str:
+    """What is not checked, so that a terminal does not lose it."""
+    return text.replace("Not checked", "NOT CHECKED", 1)
 
 
 def every_note(sheet: Sheet, brief: Brief) -> tuple[str, ...]:

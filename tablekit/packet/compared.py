@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.packet.plain_page import PlainPage, words
+from tablekit.engine.wording import words
+from tablekit.packet.plain_page import PlainPage
 
 if TYPE_CHECKING:
     from tablekit.comparing import Compared

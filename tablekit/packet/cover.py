@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import zip_longest
 
+from tablekit.engine.wording import words
 from tablekit.packet.asked_text import assumed_settings
 from tablekit.packet.card import ATTENTION, WOOD, Card, card
-from tablekit.packet.checks import against_limit, every_note
+from tablekit.packet.checks import VERDICTS, against_limit, every_note
 from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
-from tablekit.packet.plain_page import words
 from tablekit.packet.summary import CAUTION, assumed_rows
 
 MENDED = 2  # what does not pass, with its mend on the first page
 PICTURE = 58.0  # mm, its width and its height
-PASS = "pass"
-VERDICTS = {PASS: "pass", "caution": "CAUTION", "fail": "FAIL"}
 
 
 def at_a_glance(job: Job) -> Section:
@@ -92,7 +90,7 @@ def checks(job: Job) -> Section:
     rows = tuple(
         (
             f"{VERDICTS[c.verdict]}: {c.name}. {against_limit(job.sheet, c)}".strip(),
-            f"{once(c.message, keep=c.verdict != PASS)} Source: {c.source}.",
+            f"{once(c.message, keep=c.verdict != 'pass')} Source: {c.source}.",
         )
         for c in job.checks
     )

@@ -16,11 +16,6 @@ _WITHIN_A_SIZE = re.compile(
 Row = tuple[str, str, str]  # label, value, remark
 
 
-def words(name: str) -> str:
-    """The name of a quantity as it is read."""
-    return name.replace("_", " ")
-
-
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:
     """Lines of text, broken neither at a no-break space nor within a size."""
     whole = _WITHIN_A_SIZE.sub(NO_BREAK, text)

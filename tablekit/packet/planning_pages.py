@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from tablekit.engine.shop import shop_text_up
 from tablekit.packet.document import (
     ACROSS,
     Part,
@@ -17,7 +16,7 @@ from tablekit.packet.document import (
     drawing_of,
 )
 from tablekit.packet.job import Job
-from tablekit.planning.cut_list import CutLine, Size
+from tablekit.planning.cut_list import CutLine
 from tablekit.planning.work_order import Task, moment
 
 
@@ -50,18 +49,10 @@ def _cutting(job: Job) -> Iterator[Part]:
 
 
 def _row(job: Job, line: CutLine) -> tuple[str, ...]:
-    return (
-        line.part, str(line.count), _size(job, line.finished), _size(job, line.rough, up=True),
-        line.wood,
-        line.note,
-    )  # fmt: skip
-
-
-def _size(job: Job, size: Size, up: bool = False) -> str:
     style = job.sheet.shop_style
-    sides = (size.length, size.width, size.thickness)
-    texts = [shop_text_up(side, style) if up else job.length(side) for side in sides]
-    return " × ".join(text.removesuffix(f" {style.display}") for text in texts)
+    both = (line.finished.text(style), line.rough.text(style, up=True))
+    sizes = (text.removesuffix(f" {style.display}") for text in both)  # the caption has the unit
+    return (line.part, str(line.count), *sizes, line.wood, line.note)
 
 
 def _planks(job: Job) -> Iterator[Part]:
@@ -84,7 +75,7 @@ def _planks(job: Job) -> Iterator[Part]:
         "saw cuts."
     )
     rows = tuple(
-        (f"{lane.plank}, no. {lane.number}", _counted(lane.pieces), job.length(lane.spare))
+        (f"{lane.plank}, no. {lane.number}", _end_to_end(lane.pieces), job.length(lane.spare))
         for lane in cut.lanes
     )
     yield Table(
@@ -93,7 +84,7 @@ def _planks(job: Job) -> Iterator[Part]:
     )  # fmt: skip
 
 
-def _counted(pieces: Sequence[str]) -> str:
+def _end_to_end(pieces: Sequence[str]) -> str:
     """Pieces end to end, those alike counted: "5 × post lamination"."""
     return ", ".join(
         f"{count} × {piece}" for piece, alike in groupby(pieces) if (count := len(list(alike)))

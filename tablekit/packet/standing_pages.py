@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tablekit.engine.trouble import DesignError
 from tablekit.packet import standing_plans
-from tablekit.packet.cover import PASS, VERDICTS
+from tablekit.packet.checks import VERDICTS
 from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
 from tablekit.packet.job import Job
 from tablekit.packet.once import Once
@@ -56,7 +56,7 @@ def _joint(job: Job) -> Iterator[Part]:
     yield Text(said, "plain" if under_load is not None else "caution")
     once = Once()
     for check in () if under_load is None else standing_plans.joint_checks(sheet):
-        message = once(check.message, keep=check.verdict != PASS)
+        message = once(check.message, keep=check.verdict != "pass")
         yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {message}")
     both = both_ways(sheet)
     yield Table(

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.engine.wording import words
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import (
+    VERDICTS,
     as_marked,
     every_note,
     limit_text,
+    loud,
     not_checked,
     ordered_checks,
-    past_as_marked,
+    worse_as_marked,
 )
 from tablekit.packet.once import Once
-from tablekit.packet.plain_page import PlainPage, words
+from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.shop_plans import parts
 from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.groups import GROUPS
@@ -153,12 +156,15 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
         return
     page.heading("Checks")
     for text in not_checked(sheet):
-        page.paragraph(text.replace("Not checked", "NOT CHECKED", 1), indent=2)
+        page.paragraph(loud(text), indent=2)
     short = parts(brief, sheet).short
     if short:
         page.paragraph(f"FAIL: planks for the posts: {short}.", indent=2)
     passed = sum(check.verdict == "pass" for check in checks)
-    past = past_as_marked(brief, sheet, where=": see Rounded for the shop")
+    past = "".join(
+        f" With the sizes as marked, {check.name} is past its limit: see Rounded for the shop."
+        for check in worse_as_marked(brief, sheet)
+    )
     said = f"{passed} of {len(checks)} pass; they are listed further down.{past}"
     page.paragraph(said, indent=2)
     for check in checks:
@@ -177,8 +183,8 @@ def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
 
 
 def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:
-    verdict = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}[check.verdict]
     limit = limit_text(sheet, check)
-    page.paragraph(f"{verdict}: {check.name}{f' ({limit})' if limit else ''}", indent=2)
+    what = f"{VERDICTS[check.verdict]}: {check.name}"
+    page.paragraph(f"{what} ({limit})" if limit else what, indent=2)
     page.paragraph(message, indent=6)
     page.paragraph(f"Source: {check.source}.", indent=6)

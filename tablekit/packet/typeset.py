@@ -31,8 +31,9 @@ HEAD, SUB = 15.0, 11.0
 LINE, TIGHT = 5.0, 4.4  # from one base line to the next
 PARAGRAPH, NEXT = 2.2, 0.7  # more between paragraphs, and between the lines of a list
 COLUMN_GAP = 4.0
-CELL, CLOSE = 1.6, 0.7  # above and below the text of a row, and of one in a close table
-LOWER = 0.35  # so that the text of a close row is as far from the line above as from that below
+Cell = tuple[float, float]
+# Above and below the text of a row, and of one in a close table.
+CELL, CLOSE = (1.6, 1.6), (1.05, 0.35)
 FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
@@ -208,12 +209,12 @@ class Setter:
 
     def _row(
         self, cells: Sequence[Sequence[str]], widths: Sequence[float], right: frozenset[int],
-        cell: float, bold: bool = False,
+        cell: Cell, bold: bool = False,
     ) -> None:  # fmt: skip
         top, height = self.level, _height(cells, cell)
         x = self.left
         for column, (lines, width) in enumerate(zip(cells, widths, strict=True)):
-            self.level = top - cell - (LOWER if cell == CLOSE else 0.0)
+            self.level = top - cell[0]
             anchor, at = ("right", x + width) if column in right else ("left", x)
             for text in lines:
                 self.line(text, at, SMALL, anchor, bold)
@@ -325,6 +326,6 @@ def _cells(row: Sequence[str], widths: Sequence[float], bold: bool = False) -> l
     ]
 
 
-def _height(cells: Sequence[Sequence[str]], cell: float) -> float:
+def _height(cells: Sequence[Sequence[str]], cell: Cell) -> float:
     lines = max(len(lines) for lines in cells)
-    return lines * TIGHT + 2 * cell - (TIGHT - SMALL * style.MM_PER_POINT)
+    return lines * TIGHT + sum(cell) - (TIGHT - SMALL * style.MM_PER_POINT)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import ShopStyle, shop_up
+from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
 from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
@@ -46,6 +46,11 @@ class Size:
     length: float
     width: float
     thickness: float
+
+    def text(self, style: ShopStyle, up: bool = False) -> str:
+        """As it is read, "1187 × 69.5 × 25.5 mm"; with `up` each side no smaller than it is."""
+        sides = (self.length, self.width, self.thickness)
+        return times(*(shop_text_up(n, style) if up else shop_text(n, "mm", style) for n in sides))
 
 
 @dataclass(frozen=True)

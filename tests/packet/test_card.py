@@ -124,6 +124,23 @@ def test_a_longer_notch_and_a_base_that_is_locked_are_said(run, brief: Path) -> 
     # Half the section longer, towards the foot: from 500 - 32 - 32 to 500 + 32.
     assert sizes(text)["longer notch"] == "96 mm" and "484 mm from the foot end" in text
     assert "Posts: 3, one with a longer notch" in text and "Do not cut" not in text
+    assert "post 1, upper: centre 484 mm" in text  # which of its two, as post-marks.txt has it
+
+
+def test_a_card_is_given_where_the_posts_cannot_be_marked_out(
+    run, brief: Path, monkeypatch
+) -> None:
+    from tablekit.engine.trouble import OutsideLimits
+    from tablekit.planning import setting_out_posts
+
+    def refuse(sheet):
+        raise OutsideLimits("the notch floor comes out elsewhere")
+
+    monkeypatch.setattr(setting_out_posts, "post_marks", refuse)
+    brief.write_text(WORKED)
+    text = " ".join(run("set-out", brief).split())
+    assert "not marked out here: the notch floor comes out elsewhere" in text
+    assert "length 1000 mm" in text and "checks pass" in text
 
 
 def test_a_compound_notch_is_given_by_its_knife_lines(run) -> None:
