@@ -7,7 +7,6 @@ clash stays one whatever is added to it, and every member of a smallest one is n
 
 from __future__ import annotations
 
-import time
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -25,8 +24,10 @@ Statements = frozenset[str]  # names of givens, and of assumptions as "assumed N
 
 _MOST_CLASHES = 3
 _MOST_ASKED = 80  # questions to the search for one message
-_SECONDS = 2.5  # of work after which no smaller and no further clash is looked for
-_LAST = 3.0  # and after which no change is looked for either
+# In the search's measure, of which a thousand take some 3 s: after how much no smaller and no further
+# clash is looked for, and after how much no change either. Seconds would make what is said depend on
+# how busy the machine is.
+_MOST_WORK, _LAST_WORK = 500.0, 700.0
 _SAME = 1e-6
 _HALVINGS = 5
 _MOST_SAID = 3  # changes that one message offers
@@ -54,17 +55,21 @@ class Referee:
         self.all = frozenset([*given, *(_ASSUMED + name for name in held)])
         self._met: list[tuple[Statements, list[Design]]] = []
         self._clashing: list[Statements] = []
-        self._asked, self._began = 0, time.thread_time()
+        self._asked, self._began = 0, search.work
 
     @property
     def tired(self) -> bool:
         """Whether enough has been asked for one message."""
-        return self._asked >= _MOST_ASKED or time.thread_time() > self._began + _SECONDS
+        return self._asked >= _MOST_ASKED or self._work > _MOST_WORK
 
     @property
     def spent(self) -> bool:
         """Whether the message is due."""
-        return time.thread_time() > self._began + _LAST
+        return self._work > _LAST_WORK
+
+    @property
+    def _work(self) -> float:
+        return self.search.work - self._began
 
     def designs(self, statements: Statements) -> list[Design]:
         """Designs that meet the statements, as far as one was found."""

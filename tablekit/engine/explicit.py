@@ -32,6 +32,7 @@ from tablekit.engine.slack import SLACK
 Floats = NDArray[np.float64]
 _MOST_BASES = 12
 _KEPT = 128  # chains of formulas that are remembered
+_Bounds = tuple[list[str], Floats, Floats]
 LIMIT_SLACK = 1e-10  # finer than what judges an answer, so that what is found passes there
 
 
@@ -77,6 +78,7 @@ class Explicit:
         self._formulas: dict[str, Formula] = {}
         self._residuals: dict[str, Formula] = {}
         self._chain = lru_cache(maxsize=_KEPT)(self._chain_anew)
+        self._judging = lru_cache(maxsize=_KEPT)(self._judging_anew)
         self._kept_ranges: dict[str, tuple[float, float]] = {}
 
     @cached_property
@@ -222,31 +224,45 @@ class Explicit:
         Returns shape (n, quantities + limits), or of `only`; inf where a value is missing that is
         not simply left out.
         """
+        bounds, limits = self._judging(frozenset(given), None if only is None else tuple(only))
+        names, low, high = bounds
+        count = max((np.size(value) for value in values.values()), default=1)
+        table = np.empty((count, len(names)))
+        for place, name in enumerate(names):
+            table[:, place] = values[name]
+        passed = []
+        with np.errstate(all="ignore"):
+            over = np.maximum(np.maximum(low - table, table - high) / (high - low), 0.0)
+            over[over < SLACK] = 0.0  # nan stays
+            for slack, place in limits:
+                margin = np.broadcast_to(slack(values)[0], count)
+                if place is None:
+                    passed.append(np.where(margin >= -LIMIT_SLACK, 0.0, np.abs(margin)))
+                else:  # what has no value is in no range
+                    over[~(margin >= -LIMIT_SLACK), place] = 0.0
+        both = np.concatenate([over, np.stack(passed, axis=1)] if passed else [over], axis=1)
+        return np.asarray(np.where(np.isnan(both), math.inf, both))
+
+    def _judging_anew(
+        self, given: frozenset[str], only: tuple[int, ...] | None
+    ) -> tuple[_Bounds, list[tuple[Formula, int | None]]]:
+        """What `violations` works out for some of its columns: names with the ends of their
+        ranges, and limits, each with the place of the quantity that passing it leaves out."""
         names, low, high = self._ranges
         columns = range(self._judged_count(given)) if only is None else only
         ranged = [index for index in columns if index < len(names)]
-        count = max((np.size(value) for value in values.values()), default=1)
-        table = np.empty((count, len(ranged)))
-        for place, index in enumerate(ranged):
-            table[:, place] = values[names[index]]
-        lower, upper = low[ranged], high[ranged]
         place_of = {names[index]: place for place, index in enumerate(ranged)}
-        passed, number = [], len(names)
-        with np.errstate(all="ignore"):
-            over = np.maximum(np.maximum(lower - table, table - upper) / (upper - lower), 0.0)
-            over[over < SLACK] = 0.0  # nan stays
-            for slack, leave_out, name in self._limits:
-                if leave_out and name not in given:
-                    if name in place_of:  # what has no value is in no range
-                        holds = np.broadcast_to(slack(values)[0], count) >= -LIMIT_SLACK
-                        over[~holds, place_of[name]] = 0.0
-                    continue
-                if only is None or number in only:
-                    margin = np.broadcast_to(slack(values)[0], count)
-                    passed.append(np.where(margin >= -LIMIT_SLACK, 0.0, np.abs(margin)))
-                number += 1
-        both = np.concatenate([over, np.stack(passed, axis=1)] if passed else [over], axis=1)
-        return np.asarray(np.where(np.isnan(both), math.inf, both))
+        limits: list[tuple[Formula, int | None]] = []
+        number, wanted = len(names), set(columns)
+        for slack, leave_out, name in self._limits:
+            if leave_out and name not in given:
+                if name in place_of:
+                    limits.append((slack, place_of[name]))
+                continue
+            if number in wanted:
+                limits.append((slack, None))
+            number += 1
+        return ([names[index] for index in ranged], low[ranged], high[ranged]), limits
 
     def _judged_count(self, given: Collection[str]) -> int:
         left_out = sum(leave_out and name not in given for _, leave_out, name in self._limits)

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +32,7 @@ _STALLED = 1e-3  # a start that gains less than this share in `_PATIENCE` steps 
 _PATIENCE = 8
 
 
+@lru_cache(maxsize=64)
 def quasi_random(count: int, dimensions: int) -> Floats:
     """Points spread evenly over the unit cube, shape (count, dimensions), always the same.
 
@@ -41,7 +43,13 @@ def quasi_random(count: int, dimensions: int) -> Floats:
         root = (1 + root) ** (1 / (dimensions + 1))
     shares = root ** -np.arange(1, dimensions + 1, dtype=float)
     points: Floats = (0.5 + np.arange(1, count + 1)[:, None] * shares[None, :]) % 1.0
+    points.flags.writeable = False  # it is kept
     return points
+
+
+def spans_decades(low: float, high: float) -> bool:
+    """Whether a value in this range is better told by its ratio to another than by its distance."""
+    return low > 0 and high > 20 * low
 
 
 def over_range(share: Floats, low: float, high: float) -> Floats:
@@ -49,7 +57,7 @@ def over_range(share: Floats, low: float, high: float) -> Floats:
 
     By ratio where it spans decades; closer together towards zero where it begins at zero or lies
     on both sides of it, so that a small value in a wide range is met; evenly otherwise."""
-    if low > 0 and high > 20 * low:
+    if spans_decades(low, high):
         return np.asarray(low * (high / low) ** share)
     if low < 0 < high:
         turn = 2 * share - 1
@@ -76,7 +84,7 @@ def polish(
     Where the equations have no real value the residual is inf."""
     low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
     points = np.clip(starts, low, high)
-    left = residuals(points, np.arange(len(points)))
+    left, slopes, scale = _around(residuals, points, np.arange(len(points)), low, high)
     size = _size(left)
     damping = np.full(len(points), _DAMPING)
     earlier = np.full((_PATIENCE, len(points)), math.inf)
@@ -88,13 +96,14 @@ def polish(
         if not len(active):
             break
         at, bounds = points[active], (low[active], high[active])
-        slopes, scale = _slopes(residuals, at, left[active], active, *bounds)
-        moved = _step(slopes, left[active], damping[active], at, scale, *bounds)
-        after = residuals(moved, active)
+        moved = _step(slopes[active], left[active], damping[active], at, scale[active], *bounds)
+        # The slopes there come along in the same call: most steps are good ones.
+        after, slopes_after, scale_after = _around(residuals, moved, active, *bounds)
         # Judged by the sum of squares, which a Gauss-Newton step is sure to lower if it is short.
         better = _norm(after) < _norm(left[active])
         chosen = active[better]
         points[chosen], left[chosen] = moved[better], after[better]
+        slopes[chosen], scale[chosen] = slopes_after[better], scale_after[better]
         size[chosen] = _size(after[better])
         damping[active] = _damped(damping[active], better, after)
     return points, size
@@ -124,26 +133,24 @@ def unknown_scale(points: Floats, low: Floats, high: Floats) -> Floats:
     return np.asarray(np.maximum(np.abs(points), 1e-3 * (high - low)))
 
 
-def _slopes(
-    residuals: Residuals,
-    at: Floats,
-    left: Floats,
-    which: NDArray[np.intp],
-    low: Floats,
-    high: Floats,
-) -> tuple[Floats, Floats]:
-    """Slopes of the equations by differences, in the scale of the unknowns: (slopes, scale)."""
+def _around(
+    residuals: Residuals, at: Floats, which: NDArray[np.intp], low: Floats, high: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """What the equations leave over at points, their slopes there by differences in the scale of
+    the unknowns, and that scale: shapes (n, equations), (n, equations, unknowns), (n, unknowns)."""
     count, unknowns = at.shape
     scale = unknown_scale(at, low, high)
     step = _DIFFERENCE * scale
     step = np.where(at + step > high, -step, step)  # never over the upper bound
-    stacked = np.repeat(at[:, None, :], unknowns, axis=1)
+    stacked = np.repeat(at[:, None, :], unknowns + 1, axis=1)
     diagonal = np.arange(unknowns)
     stacked[:, diagonal, diagonal] += step
-    beside = residuals(stacked.reshape(-1, unknowns), np.repeat(which, unknowns))
-    rises = beside.reshape(count, unknowns, -1) - left[:, None, :]
-    slopes = rises / (step / scale)[:, :, None]
-    return np.swapaxes(np.where(np.abs(slopes) < _STEEPEST, slopes, 0.0), 1, 2), scale
+    all_left = residuals(stacked.reshape(-1, unknowns), np.repeat(which, unknowns + 1))
+    beside = all_left.reshape(count, unknowns + 1, -1)
+    left = beside[:, -1, :].copy()
+    with np.errstate(invalid="ignore"):  # where there is no value there is no slope
+        slopes = (beside[:, :-1, :] - left[:, None, :]) / (step / scale)[:, :, None]
+    return left, np.swapaxes(np.where(np.abs(slopes) < _STEEPEST, slopes, 0.0), 1, 2).copy(), scale
 
 
 def _step(

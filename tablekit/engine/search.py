@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.explicit import explicit_form
-from tablekit.engine.newton import over_range, polish, quasi_random
+from tablekit.engine.newton import over_range, polish, quasi_random, spans_decades
 
 Floats = NDArray[np.float64]
 ROOT = 1e-11  # the residual, relative to what was given, at which a design counts as found
@@ -66,11 +66,15 @@ QUICK, CLOSER, DENSE = Effort(1024, 16), Effort(4096, 32), Effort(16384, 96)
 
 
 class Search:
-    """Looks for designs of one network."""
+    """Looks for designs of one network.
+
+    work  how much has been evaluated so far: 1 for every call over a few designs, and a thousand
+          designs count as one more. Unlike seconds it is the same on every machine."""
 
     def __init__(self, network: Declarations):
         self.network = network
         self.form = explicit_form(network)
+        self.work = 0.0
 
     # -- reference designs -------------------------------------------------------------------
 
@@ -102,11 +106,13 @@ class Search:
 
     def least_size(self, name: str) -> float:
         """What a value of a quantity that is next to zero is measured by: a thousandth of what it
-        varies by among the reference designs, at least a millionth of its range."""
+        varies by among the reference designs, at least a millionth of its range; where the range
+        spans decades a hundredth of that, since there a small value is as good as a large one."""
         column = self._reference[1][name]
         column = column[np.isfinite(column)]
         low, high = self.form.range_of(name)
-        return max(1e-3 * float(np.ptp(column)) if len(column) else 0.0, 1e-6 * (high - low))
+        size = max(1e-3 * float(np.ptp(column)) if len(column) else 0.0, 1e-6 * (high - low))
+        return 0.01 * size if spans_decades(low, high) else size
 
     @cached_property
     def copes(self) -> bool:
@@ -226,6 +232,7 @@ class _Task:
     def values(
         self, unknowns: Floats, idle: Mapping[str, Any], names: Any = None
     ) -> dict[str, Any]:
+        self.search.work += 1 + len(unknowns) / 1000
         columns = dict(zip(self.unknowns, unknowns.T, strict=True))
         both = {**idle, **columns}
         shares = {n: both.pop(n) for n in self.shares if n in both}
