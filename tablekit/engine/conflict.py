@@ -24,9 +24,9 @@ Statements = frozenset[str]  # names of givens, and of assumptions as "assumed N
 
 _MOST_CLASHES = 3
 _MOST_ASKED = 80  # questions to the search for one message
-# In the search's measure, of which a thousand take some 3 s: after how much no smaller and no further
-# clash is looked for, and after how much no change either. Seconds would make what is said depend on
-# how busy the machine is.
+# In the search's measure, a thousand of which take some 3 s: after how much no smaller and no
+# further clash is looked for, and after how much no change either. Seconds would make what is
+# said depend on how busy the machine is.
 _MOST_WORK, _LAST_WORK = 500.0, 700.0
 _SAME = 1e-6
 _HALVINGS = 5
