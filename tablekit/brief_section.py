@@ -14,6 +14,7 @@ from typing import Any
 from tablekit.brief_text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
+from tablekit.relations.renamed import RENAMED
 
 SLIP = 0.8  # how like another a name is that was mistyped; 1 is the same
 LONGEST_NAME = 200
@@ -103,6 +104,8 @@ class Section:
             if key in known or self.page.full:
                 continue
             advice = (hints or {}).get(key) or _did_you_mean(key, known)
+            if (now := RENAMED.get(key)) in known:
+                advice = f"it is now called {now}"
             what = "section" if _is_section(self.table[key]) and not self.place else "name"
             self.wrong(key, f'"{_clean(key)}" is not a {what} known here; {advice}')
 

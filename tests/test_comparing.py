@@ -51,7 +51,7 @@ def test_the_command_tells_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     assert main(["compare", str(one), str(two), "--cut", "post_length"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "735 mm" in said and "725 mm" in said and "take off 17.5" in said
-    assert main(["compare", str(one), str(two), "--json", "--cut", "let_in"]) == 0
+    assert main(["compare", str(one), str(two), "--json", "--cut", "notch_depth"]) == 0
     data = json.loads(capsys.readouterr().out)
     assert data["names"] == ["First", "Second"]
     assert data["kept"]["table_height"]["value"] == pytest.approx(725.0)

@@ -54,7 +54,7 @@ def test_the_joint_takes_the_same_wood_as_the_sheet() -> None:
         under_load, _ = standing_plans.joint(found)
         assert under_load is not None
         assert under_load.number("compression_across") == found.number("compression_across")
-        uses[name] = under_load.number("dent_use")
+        uses[name] = under_load.number("bearing_strength_used")
     assert uses["basswood"] / uses["hickory (shagbark)"] == pytest.approx(12.1 / 2.6, rel=1e-6)
 
 
@@ -92,7 +92,7 @@ def test_splayed_legs_have_no_posts_to_reckon() -> None:
 
     brief = Path(__file__).parents[1] / "notebooks" / "briefs" / "garden-stool.toml"
     found = set_out(parse_brief(brief.read_text(encoding="utf-8")))
-    assert found.get("post_use") is None
+    assert found.get("post_strength_used") is None
     assert not any(note.startswith("Strength") for note in found.notes)
 
 

@@ -189,7 +189,7 @@ def _along(it: JointSubject, scale: float) -> Ink:
     right = reach * scale + 9.0
     levels = sorted((floor_level * scale, mouth * scale))
     dimension.upright(ink, (half[1] * scale, levels[0]), (half[1] * scale, levels[1]), right,
-                      it.text("let_in"))  # fmt: skip
+                      it.text("notch_depth"))  # fmt: skip
     dimension.upright(
         ink, (-reach * scale, box.low), (-reach * scale, box.high), -reach * scale - 9.0,
         it.text("post_width"),
@@ -272,5 +272,5 @@ def _title(it: JointSubject, paper: Paper, scale: float) -> Ink:
 
 
 def _says(it: JointSubject) -> str:
-    angle, tilt = it.sheet.shop("pair_angle"), it.sheet.shop("floor_tilt")
+    angle, tilt = it.sheet.shop("crossing_angle"), it.sheet.shop("notch_floor_tilt")
     return f"Joint: walls at {angle} to the edges, floor tilted {tilt}"

@@ -103,12 +103,12 @@ def _stretch(lines: Lines, normals: Array, offsets: Array) -> tuple[Array, Array
 def outline(
     bodies: Sequence[Body],
     view: View,
-    let_in: Sequence[tuple[int, int]] = (),
+    joints: Sequence[tuple[int, int]] = (),
     dashed_behind: Sequence[int] | None = None,
 ) -> tuple[Outline, ...]:
     """What is drawn of each body.
 
-    let_in          places (host, guest) in `bodies` of two that run through one another: the
+    joints          places (host, guest) in `bodies` of two that run through one another: the
                     host's edges inside the guest are cut away, and the lines where their faces
                     meet are drawn with the host
     dashed_behind   places of the bodies through which hidden edges are shown; an edge that any
@@ -119,11 +119,11 @@ def outline(
     backs = dashed_behind is None
     lines = gathered(
         [rim_edges(body, k, towards, backs) for k, body in enumerate(bodies)]
-        + [_meeting(bodies, host, guest, near) for host, guest in let_in]
+        + [_meeting(bodies, host, guest, near) for host, guest in joints]
     )
     shadows = [shrunk(shadow(body, towards), near) for body in bodies]
     hiding = hidden_stretches(lines, shadows, _may_hide(bodies, view, near))
-    gone = _cut_away(lines, bodies, let_in, near)
+    gone = _cut_away(lines, bodies, joints, near)
     seen = left_over(*_stacked(hiding, gone))
     opaque = [k for k in range(len(bodies)) if not backs and k not in (dashed_behind or ())]
     others = hiding[0][opaque], hiding[1][opaque]
@@ -140,12 +140,12 @@ def _stacked(*stretches: tuple[Array, Array]) -> tuple[Array, Array]:
 
 
 def _cut_away(
-    lines: Lines, bodies: Sequence[Body], let_in: Sequence[tuple[int, int]], near: float
+    lines: Lines, bodies: Sequence[Body], joints: Sequence[tuple[int, int]], near: float
 ) -> tuple[Array, Array]:
-    """Stretches of the hosts' edges that lie inside their guests, shapes (len(let_in), n)."""
-    concerns = np.zeros((len(let_in), len(bodies)), dtype=bool)
-    concerns[np.arange(len(let_in)), [host for host, _ in let_in]] = True
-    guests = [shrunk(bodies[guest].planes, near) for _, guest in let_in]
+    """Stretches of the hosts' edges that lie inside their guests, shapes (len(joints), n)."""
+    concerns = np.zeros((len(joints), len(bodies)), dtype=bool)
+    concerns[np.arange(len(joints)), [host for host, _ in joints]] = True
+    guests = [shrunk(bodies[guest].planes, near) for _, guest in joints]
     return hidden_stretches(lines, guests, concerns)
 
 

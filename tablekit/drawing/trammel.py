@@ -115,7 +115,7 @@ def _words(sheet: Sheet, plan: TrammelPlan, scale: float, paper: Paper) -> tuple
     stated = f"Board {scale_text(scale)}. " if paper.to_scale else ""
     lines = [
         f"{stated}Sizes in {unit}. Set the near side itself with a rule from the pivot's middle. "
-        f"One round in about {plan.round_seconds:.0f} s.",
+        f"One round in about {plan.lap_time:.0f} s.",
         "Unplug before touching the cutter. Top face down on waste, clamped. Eye and ear "
         "protection. Both hands on it.",
     ]

@@ -104,7 +104,7 @@ def subject(sheet: DrawnSheet) -> Subject:
 def _picture(model: Model, view: View) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
     glass = [len(model.bodies) - 1] if view is PLAN else []
-    drawn = outline(model.bodies, view, model.let_in, dashed_behind=glass)
+    drawn = outline(model.bodies, view, model.joints, dashed_behind=glass)
     border = silhouette(model.top, view)
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []

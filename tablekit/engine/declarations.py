@@ -130,6 +130,9 @@ class Declarations:
         except KeyError:
             near = difflib.get_close_matches(name, self.quantities, n=1, cutoff=0.6)
             hint = f": did you mean {near[0]}?" if near else ""
+            if name in self.wording.renamed:
+                near = [self.wording.renamed[name]]
+                hint = f": it is now called {near[0]}"
             raise UnknownName(
                 f"{name} is not a quantity of this {self.wording.thing}{hint}",
                 name=name,

@@ -228,9 +228,9 @@ class Explicit:
         names, low, high = bounds
         count = max((np.size(value) for value in values.values()), default=1)
         table = np.empty((count, len(names)))
-        for place, name in enumerate(names):
-            table[:, place] = values[name]
-        passed = []
+        for column, name in enumerate(names):
+            table[:, column] = values[name]
+        passed: list[Floats] = []
         with np.errstate(all="ignore"):
             over = np.maximum(np.maximum(low - table, table - high) / (high - low), 0.0)
             over[over < SLACK] = 0.0  # nan stays

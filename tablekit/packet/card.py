@@ -213,7 +213,7 @@ def _plain_notch(job: Job, marks: PostMarks) -> Iterator[Row]:
     near, far = _walls(job, marks, "A")
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, along the post"
     yield "notch width", job.length(far - near), "along the post"
-    yield "notch depth", job.sheet.shop("let_in"), "down from the notched face"
+    yield "notch depth", job.sheet.shop("notch_depth"), "down from the notched face"
     yield "notch walls", "square", "across the post; floor parallel to the face"
 
 
@@ -241,7 +241,7 @@ def _two_notches(job: Job) -> Iterator[Row]:
 
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
     yield "notch width", job.sheet.shop("notch_width"), "along the post"
-    yield "notch depth", job.sheet.shop("let_in"), "down from either notched face"
+    yield "notch depth", job.sheet.shop("notch_depth"), "down from either notched face"
     yield "notch walls", "square", "across the post; floors parallel to the faces"
     if _relief(job):
         longer = max(notches_json(job.sheet) or (), key=lambda notch: float(notch["width"]))

@@ -93,7 +93,7 @@ def _lowered(text: str) -> str:
 
 def _hardness(under_load: Sheet) -> float:
     """The largest share used of what the wood of the joint is trusted with."""
-    return max(under_load.number(name) for name in ("dent_use", "horn_use"))
+    return max(under_load.number(name) for name in ("bearing_strength_used", "horn_use"))
 
 
 @lru_cache(maxsize=16)
@@ -134,7 +134,7 @@ def _cannot_be_carried(said: str) -> CheckResult:
 
     source = f"derived here, {DERIVATION}"
     return CheckResult(
-        "joint_force", CHECK, "fail", None, None, "1", source, f"{said}.", "standing_load"
+        "joint_force", CHECK, "fail", None, None, "1", source, f"{said}.", "design_load"
     )
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 MOST = 10
 # What a maker cuts to, or stakes most on, first.
 MATTER = (
-    "post_length", "leg_length", "splay", "leg_resultant", "let_in", "notch_position",
+    "post_length", "leg_length", "splay", "leg_resultant", "notch_depth", "notch_position",
     "notch_width", "drill_angle", "foot_flat_depth", "head_flat_depth", "foot_radius", "overhang",
     "table_height", "seat_height", "tipping_load", "top_movement", "slot_length", "trammel_radius",
     "total_mass", "seats",

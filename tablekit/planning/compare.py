@@ -19,7 +19,7 @@ COMES_OFF = (
     "leg_diameter", "foot_diameter", "tenon_diameter",
 )  # fmt: skip
 GOES_DEEPER = (
-    "let_in", "notch_width", "foot_flat_depth", "head_flat_depth", "foot_flat", "head_flat",
+    "notch_depth", "notch_width", "foot_flat_depth", "head_flat_depth", "foot_flat", "head_flat",
     "pad_recess", "plate_recess", "socket_depth", "notch_relief",
 )  # fmt: skip
 # What a maker cuts to, and what is set out once for all: it cannot be moved either way.

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
 SAW_KERF, PLANK_ENDS = 3.0, 50.0
-_panel_across = right_side(stock.PANEL_ACROSS, (trammel.trammel_far,))
+_panel_across = right_side(stock.PANEL_ACROSS, (trammel.pivot_to_far_side,))
 _SIDES = ("length", "width", "thickness")
 
 
@@ -279,13 +279,15 @@ def _sawn_thickness(sheet: Sheet, thickness: float) -> float:
 def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
     if sheet.get("post_length") is None:
         return _legs(sheet, wood)
-    layers = round(sheet.number("post_layers"))
+    layers = round(sheet.number("post_laminations"))
     finished = Size(
         sheet.number("post_length"), sheet.number("post_width"), sheet.number("post_section")
     )
-    thickness = sheet.number("layer_thickness")
+    thickness = sheet.number("lamination_thickness")
     rough = Size(
-        sheet.number("post_blank"), sheet.number("layer_width"), _sawn_thickness(sheet, thickness)
+        sheet.number("post_blank"),
+        sheet.number("lamination_width"),
+        _sawn_thickness(sheet, thickness),
     )
     if layers == 1:
         return [_line("post", 3, finished, rough, sheet, wood, "in one piece")]
@@ -310,7 +312,7 @@ def _top(
     if layout is None:
         across, sawn = sheet.number("top_diameter"), sheet.get("rough_thickness") or thickness
         panel = Size(across, across, thickness)
-        far = sheet.si.get("trammel_far")
+        far = sheet.si.get("pivot_to_far_side")
         square = across if far is None else stock.panel_across.from_si(_panel_across(far))
         rough = Size(square, square, sawn)
         note = "a panel, bought or glued up before; the cutter runs round inside its edges"

@@ -30,7 +30,7 @@ def joint_advice(sheet: Sheet) -> tuple[Advice, ...]:
     """What to mind when the notches of this piece are cut; empty where no posts cross."""
     if crossing_of(sheet) is None:
         return ()
-    tilted = crossing_of(sheet) == ONE_NOTCH and abs(sheet.number("floor_tilt")) > SAW_SETTING
+    tilted = crossing_of(sheet) == ONE_NOTCH and abs(sheet.number("notch_floor_tilt")) > SAW_SETTING
     return (
         *(_feather(sheet) if tilted else ()),
         _corner(),
@@ -45,7 +45,7 @@ def _feather(sheet: Sheet) -> tuple[Advice, ...]:
     own = section_of(sheet)
     depths = sorted(own.depth(arris) for arris in ("A", "B"))
     shallow, deep = (shop_text(depth, "mm", sheet.shop_style) for depth in depths)
-    angle = min(sheet.number("pair_angle"), 180 - sheet.number("pair_angle"))
+    angle = min(sheet.number("crossing_angle"), 180 - sheet.number("crossing_angle"))
     breaks = " That thin edge breaks away easily." if depths[0] < FEATHER else ""
     text = (
         f"The floor is tilted: {shallow} deep down one face and {deep} down the other.{breaks} The "

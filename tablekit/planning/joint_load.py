@@ -168,9 +168,9 @@ def place_of(sheet: Sheet, where: str) -> tuple[float, float]:
     return sheet.number("top_diameter") / 2, 0.0 if where == "rim over a head" else 60.0
 
 
-def design_load(sheet: Sheet) -> float:
-    """The load to calculate with where none is given, N: the sheet's own `standing_load`."""
-    return sheet.get("standing_load") or 0.0
+def load_of_design(sheet: Sheet) -> float:
+    """The load to calculate with where none is given, N: the sheet's own `design_load`."""
+    return sheet.get("design_load") or 0.0
 
 
 def joint_forces(
@@ -187,7 +187,7 @@ def joint_forces(
 ) -> JointForces:
     """The least forces with which the base carries a plumb load on its top.
 
-    load             N; `design_load(sheet)` where left out
+    load             N; `load_of_design(sheet)` where left out
     radius, bearing  where it stands: mm from the centre line, degrees from the direction of head 1
     heads_tied       the top is screwed to all three heads
     *_friction       coefficients; 0 for none
@@ -195,7 +195,7 @@ def joint_forces(
     weight           count what posts and top weigh as well
     Raises DesignError for a piece without crossed posts, and for a load or friction that cannot be.
     """
-    size = design_load(sheet) if load is None else load
+    size = load_of_design(sheet) if load is None else load
     place = crossing_in_place(sheet)
     _refuse(size, radius, floor_friction, joint_friction)
     burden = _burden(place, size, radius, bearing, weight)
@@ -295,7 +295,7 @@ def joint_sheet(
     givens |= {
         **given,
         **dict(wood or {}),
-        "standing_load": forces.load,
+        "design_load": forces.load,
         "joint_sum": forces.forces.least,
         "bearing_force": force,
         "bearing_area": area,

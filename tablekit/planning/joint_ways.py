@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.joint_load import FRICTION, design_load, joint_forces
+from tablekit.planning.joint_load import FRICTION, joint_forces, load_of_design
 from tablekit.relations.families import WAYS_UP, network
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def turned_over(sheet: Sheet) -> Sheet:
 
 def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
     """The base both ways up, under a plumb load in the middle (N; the design load if left out)."""
-    size = design_load(sheet) if load is None else load
+    size = load_of_design(sheet) if load is None else load
     sheets, reason = _either(sheet)
     ratios = {way: _ratios(own, size) for way, own in sheets.items()}
     ways = tuple(

@@ -26,7 +26,7 @@ from tablekit.relations import tolerances as t
 Floats = NDArray[np.float64]
 # What each post has of its own; the lean is set once, and the top is one piece.
 PER_POST = (
-    "post_length", "post_section", "let_in", "notch_position", "foot_flat_depth",
+    "post_length", "post_section", "notch_depth", "notch_position", "foot_flat_depth",
     "head_flat_depth",
 )  # fmt: skip
 
@@ -168,7 +168,13 @@ _LEVELLING = (
 
 def levelling(sheet: Sheet) -> Levelling | None:
     """How level heads and feet have to be; None for legs in sockets, which have no heads."""
-    names = ("level_fall", "head_leeway", "foot_leeway", "rim_leeway", "top_diameter")
+    names = (
+        "visible_slope",
+        "head_height_tolerance",
+        "foot_height_tolerance",
+        "rim_height_tolerance",
+        "top_diameter",
+    )
     if any(sheet.get(name) is None for name in names):
         return None
     fall, heads, feet, rim, diameter = (sheet.number(name) for name in names)
@@ -179,10 +185,10 @@ def looks_level(tilt: Tilt, sheet: Sheet) -> float:
     """Share of the pieces that `head_tilt` drew whose rim differs by no more than looks level.
 
     Raises DesignError where the sheet has no such limit."""
-    rim = sheet.get("rim_leeway")
+    rim = sheet.get("rim_height_tolerance")
     if rim is None:
         raise DesignError(
-            "rim_leeway has no value in this design: it says how far a rim may differ"
+            "rim_height_tolerance has no value in this design: it says how far a rim may differ"
         )
     _, drop = _tilt_functions()
     drops = drop(q.top_diameter.to_si(tilt.diameter), tilt.tilts * t.top_tilt.scale)[0]
@@ -256,7 +262,7 @@ class InexactBase:
         """How far notches in the wrong place lift each post, (3, samples)."""
         # From the host's axis to its side face, and from the guest's to its bearing face.
         thicker = self._wider(off) + np.roll(off["post_section"], -1, axis=0)
-        apart = thicker / 2 - off["let_in"]
+        apart = thicker / 2 - off["notch_depth"]
         return np.asarray(self._climbs @ np.vstack([off["notch_position"], apart]))
 
 

@@ -79,10 +79,10 @@ class NotchAngles:
 def notch_angles(sheet: Sheet) -> NotchAngles:
     """The angles of a sheet's notches."""
     own = section_of(sheet)
-    both = {"pair_angle": own.pair_angle, "floor_tilt": own.floor_tilt}
-    mitre = found(notch_cutting.MITRE, "mitre_angle", pair_angle=own.pair_angle)
+    both = {"crossing_angle": own.crossing_angle, "notch_floor_tilt": own.notch_floor_tilt}
+    mitre = found(notch_cutting.MITRE, "mitre_angle", crossing_angle=own.crossing_angle)
     return NotchAngles(
-        wedge=own.floor_tilt,
+        wedge=own.notch_floor_tilt,
         mitre=mitre,
         leads="head" if own.way * mitre >= 0 else "foot",
         on_notched=found(notch_cutting.BEVEL_ON_NOTCHED, "bevel_on_notched", **both),
@@ -170,7 +170,7 @@ def _count(trench: float, cutter: float, overlap: float) -> int:
 def _stop(own: Section, near: float, shift: float, place: int) -> float:
     return found(
         notch_cutting.STOP, "stop",
-        near_wall=near, pass_shift=shift, pass_number=place, pair_angle=own.pair_angle,
+        near_wall=near, pass_shift=shift, pass_number=place, crossing_angle=own.crossing_angle,
     )  # fmt: skip
 
 
@@ -201,7 +201,7 @@ def router_guides(
     arris = deepest_arris(own)
     near, far = _walls(own, arris, relief)
     offset = found(notch_cutting.GUIDE_OFFSET, "guide_offset", base_width=base, cutter_width=cutter)
-    both = {"guide_offset": offset, "pair_angle": own.pair_angle}
+    both = {"guide_offset": offset, "crossing_angle": own.crossing_angle}
     return Guides(
         arris=arris,
         near=found(notch_cutting.NEAR_GUIDE, "near_guide", near_wall=near, **both),

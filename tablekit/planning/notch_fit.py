@@ -66,16 +66,16 @@ def _fit(sheet: Sheet, arris: str, wanted: float, style: ShopStyle) -> NotchFit:
     own = section_of(sheet)
     marked = marked_walls(own, own.at(arris), style, wanted)
     near, guest, clearance = marked.near, marked.guest, marked.clearance
-    better = _better(own.pair_angle, near, guest, wanted)
+    better = _better(own.crossing_angle, near, guest, wanted)
     verdict, message = _judged(clearance, wanted, style, better)
     return NotchFit(arris, near, marked.far, guest, clearance, wanted, verdict, message)
 
 
-def _better(pair_angle: float, near: float, guest: float, wanted: float) -> float:
+def _better(crossing_angle: float, near: float, guest: float, wanted: float) -> float:
     """Where the far wall would have to be marked for the clearance that is wanted."""
     width = found(
         marking.CLEARANCE, "marked_width",
-        clearance=wanted, guest_width=guest, pair_angle=pair_angle,
+        clearance=wanted, guest_width=guest, crossing_angle=crossing_angle,
     )  # fmt: skip
     return near + width
 

@@ -17,7 +17,7 @@ _FREED = {
     "one notch": "First stand them steeper, 54.7° from plumb at most, or see the joint for the "
     "notch that has to be longer.",
 }
-_NEEDED = ("notch_position", "notch_width", "let_in", "pair_angle", "floor_tilt")
+_NEEDED = ("notch_position", "notch_width", "notch_depth", "crossing_angle", "notch_floor_tilt")
 # Which notch is lengthened where a base with two notches to a post is given relief: that in the
 # upper notched face of this post, towards the foot, as in `solids.notched`.
 RELIEVED_POST = 1
@@ -35,7 +35,8 @@ def notches_json(sheet: Sheet) -> list[dict[str, Any]] | None:
     """Every notch of every post; None where the piece has none, or a number of them is missing.
 
     Lengths in mm, angles in degrees: `centre_from_lower_end` and `width` along the post, `depth`
-    square to the notch floor, `wall_angle` between the walls and the post's edges, `floor_tilt`
+    square to the notch floor, `wall_angle` between the walls and the post's edges,
+    `notch_floor_tilt`
     out of the notched face. `shop` says the same as the maker reads it.
     """
     crossing = sheet.network.options.get("crossing")
@@ -59,9 +60,9 @@ def _notch(sheet: Sheet, post: int, face: str) -> dict[str, Any]:
         "guest": (post - 1 + step) % 3 + 1,
         "centre_from_lower_end": tidy(centre),
         "width": tidy(width),
-        "depth": tidy(sheet.number("let_in")),
-        "wall_angle": _angle(sheet, "pair_angle"),
-        "floor_tilt": _angle(sheet, "floor_tilt"),
+        "depth": tidy(sheet.number("notch_depth")),
+        "wall_angle": _angle(sheet, "crossing_angle"),
+        "notch_floor_tilt": _angle(sheet, "notch_floor_tilt"),
     }
     return {**found, "shop": _shop(sheet, centre, width)}
 
@@ -69,7 +70,7 @@ def _notch(sheet: Sheet, post: int, face: str) -> dict[str, Any]:
 def _angle(sheet: Sheet, name: str) -> float:
     # Two notches are cut square, whatever rounding the splay was given with.
     if sheet.network.options["crossing"] == "two notches":
-        return {"pair_angle": 90.0, "floor_tilt": 0.0}[name]
+        return {"crossing_angle": 90.0, "notch_floor_tilt": 0.0}[name]
     # The solver's noise would tilt a level floor by some 1e-15 degrees.
     return tidy(round(sheet.number(name), 9)) or 0.0
 
@@ -78,11 +79,11 @@ def _shop(sheet: Sheet, centre: float, width: float) -> str:
     def length(number: float) -> str:
         return shop_text(number, "mm", sheet.shop_style)
 
-    walls, tilt = _angle(sheet, "pair_angle"), _angle(sheet, "floor_tilt")
+    walls, tilt = _angle(sheet, "crossing_angle"), _angle(sheet, "notch_floor_tilt")
     # An angle that reads 90° on any protractor is square to a maker.
     square = "walls square" if abs(walls - 90) < 0.005 else f"walls at {walls:.2f}° to the edges"
     level = "floor parallel to" if abs(tilt) < 0.005 else f"floor tilted {abs(tilt):.2f}° from"
     return (
         f"middle {length(centre)} from the foot end, {length(width)} along the post, "
-        f"{length(sheet.number('let_in'))} deep; {square}, {level} the face"
+        f"{length(sheet.number('notch_depth'))} deep; {square}, {level} the face"
     )

@@ -39,8 +39,8 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 NEEDED = (
-    "post_section", "post_width", "post_length", "let_in", "notch_position", "pair_angle",
-    "floor_tilt", "waist_step", "splay", "bearing_rise", "side_rise", "foot_flat_depth",
+    "post_section", "post_width", "post_length", "notch_depth", "notch_position", "crossing_angle",
+    "notch_floor_tilt", "waist_step", "splay", "bearing_rise", "side_rise", "foot_flat_depth",
     "head_flat_depth",
 )  # fmt: skip
 ONE_NOTCH, TWO_NOTCHES = "one notch", "two notches"
@@ -97,14 +97,14 @@ class Section:
         return crossing_of(self.sheet) == TWO_NOTCHES
 
     @property
-    def pair_angle(self) -> float:
+    def crossing_angle(self) -> float:
         """Between the walls and the edges of the post, degrees."""
-        return 90.0 if self.square else self["pair_angle"]
+        return 90.0 if self.square else self["crossing_angle"]
 
     @property
-    def floor_tilt(self) -> float:
+    def notch_floor_tilt(self) -> float:
         """Of the floor out of the notched face, degrees."""
-        return 0.0 if self.square else self["floor_tilt"]
+        return 0.0 if self.square else self["notch_floor_tilt"]
 
     def at(self, arris: str) -> Point:
         """(y, z) of an arris."""
@@ -115,25 +115,25 @@ class Section:
         """How far from the axis, along the floor."""
         return found(
             marking.FLOOR_REACH, "floor_reach",
-            off_bearing=y, towards_notch=z, floor_tilt=self.floor_tilt,
+            off_bearing=y, towards_notch=z, notch_floor_tilt=self.notch_floor_tilt,
         )  # fmt: skip
 
     def cover(self, y: float, z: float) -> float:
         """How far over the floor."""
         level = found(
             marking.FLOOR_LEVEL, "floor_level",
-            off_bearing=y, towards_notch=z, floor_tilt=self.floor_tilt,
+            off_bearing=y, towards_notch=z, notch_floor_tilt=self.notch_floor_tilt,
         )  # fmt: skip
         return found(
             marking.COVER, "cover",
-            floor_level=level, post_width=self["post_width"], let_in=self["let_in"],
+            floor_level=level, post_width=self["post_width"], notch_depth=self["notch_depth"],
         )  # fmt: skip
 
     def depth(self, arris: str) -> float:
         """Depth of the notch down the face beside the notched one, from arris A or B."""
         return found(
             marking.FACE_DEPTH, "face_depth",
-            cover=self.cover(*self.at(arris)), floor_tilt=self.floor_tilt,
+            cover=self.cover(*self.at(arris)), notch_floor_tilt=self.notch_floor_tilt,
             post_width=self["post_width"],
         )  # fmt: skip
 
@@ -147,7 +147,7 @@ class Section:
         near, far = marking.walls(self.way)
         numbers = {
             "notch_position": self["notch_position"], "post_width": self["post_width"],
-            "pair_angle": self.pair_angle, "floor_reach": self.reach(y, z),
+            "crossing_angle": self.crossing_angle, "floor_reach": self.reach(y, z),
         }  # fmt: skip
         return found(near, "near_wall", **numbers), found(far, "far_wall", **numbers)
 
@@ -156,7 +156,7 @@ class Section:
         return found(
             marking.seat(self.way), "seat_line",
             notch_position=self["notch_position"], waist_step=self["waist_step"],
-            pair_angle=self.pair_angle, floor_reach=self.reach(host_y, host_z),
+            crossing_angle=self.crossing_angle, floor_reach=self.reach(host_y, host_z),
             guest_side=guest_z,
         )  # fmt: skip
 
@@ -190,7 +190,7 @@ def marked_walls(
         MarkedWalls(near, size, guest, round(
             found(
                 marking.CLEARANCE, "clearance",
-                marked_width=size - near, guest_width=guest, pair_angle=own.pair_angle,
+                marked_width=size - near, guest_width=guest, crossing_angle=own.crossing_angle,
             ),
             6,
         ))

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 Way = Literal["equal", "thin last"]
 # Common practice: measure your own router.
 PIVOT_MARGIN, PIVOT_CLEARANCE, ROUTER_BASE = 25.0, 150.0, 150.0
-_NEEDED = ("trammel_radius", "pivot_from_edge", "router_passes", "round_seconds")
+_NEEDED = ("trammel_radius", "pivot_from_edge", "router_passes", "lap_time")
 
 
 @dataclass(frozen=True)
@@ -57,9 +57,9 @@ class TrammelPlan:
     router_base            diameter of the router's base, taken to be usual
     equal, thin_last       the passes, both ways of dividing them
     cutter_speed           turns a minute, at most `fastest_speed`
-    rim_speed, feed_speed  of the cutter's edge and of the router, m/s
-    bite, bite_advice      mm that each edge cuts off in a turn, and what to make of it
-    round_seconds          one round; all passes take cutting_minutes
+    cutting_speed, feed_speed  of the cutter's edge and of the router, m/s
+    chip_load, chip_load_advice      mm that each edge cuts off in a turn, and what to make of it
+    lap_time          one round; all passes take cutting_minutes
     """
 
     diameter: float
@@ -77,11 +77,11 @@ class TrammelPlan:
     quadrants: tuple[Quadrant, ...]
     cutter_speed: float
     fastest_speed: float
-    rim_speed: float
+    cutting_speed: float
     feed_speed: float
-    bite: float
-    bite_advice: str
-    round_seconds: float
+    chip_load: float
+    chip_load_advice: str
+    lap_time: float
     cutting_minutes: float
     style: ShopStyle
 
@@ -111,7 +111,7 @@ def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
         cutter=number("cutter_diameter"),
         near=number("trammel_radius"),
         middle=number("trammel_centre"),
-        far=number("trammel_far"),
+        far=number("pivot_to_far_side"),
         pivot_from_end=number("pivot_from_edge"),
         cutter_from_end=number("cutter_from_edge"),
         board_length=least_board(sheet),
@@ -121,11 +121,11 @@ def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
         quadrants=quadrants(),
         cutter_speed=number("cutter_speed"),
         fastest_speed=number("fastest_speed"),
-        rim_speed=number("rim_speed"),
+        cutting_speed=number("cutting_speed"),
         feed_speed=number("feed_speed"),
-        bite=number("bite"),
-        bite_advice=bite_advice(number("bite")),
-        round_seconds=number("round_seconds"),
+        chip_load=number("chip_load"),
+        chip_load_advice=chip_load_advice(number("chip_load")),
+        lap_time=number("lap_time"),
         cutting_minutes=number("cutting_minutes"),
         style=sheet.shop_style,
     )
@@ -209,13 +209,13 @@ def _advice(against: bool) -> str:
     return "with the grain: keep moving at the same pace"
 
 
-def bite_advice(bite: float) -> str:
-    """What to make of a bite in mm, in the words of the check on it."""
-    check = trammel_feed.BITE
+def chip_load_advice(chip_load: float) -> str:
+    """What to make of a chip load in mm, in the words of the check on it."""
+    check = trammel_feed.CHIP_LOAD
     low, high = check.good
-    if low is not None and bite < low:
+    if low is not None and chip_load < low:
         return check.said_low
-    if high is not None and bite > high:
+    if high is not None and chip_load > high:
         return check.said_high
     return check.fine
 
@@ -267,9 +267,9 @@ def _about_speed(plan: TrammelPlan) -> str:
     return (
         f"Cutter at {figures(plan.cutter_speed, 'rpm')} (at most "
         f"{figures(plan.fastest_speed, 'rpm')}); its edge runs at "
-        f"{figures(plan.rim_speed, 'm/s')}. One round in about {plan.round_seconds:.0f} seconds, "
-        f"{figures(plan.feed_speed, 'm/s', 2)}, a bite of {figures(plan.bite, 'mm', 2)}; "
-        f"about {plan.cutting_minutes:.0f} minutes of cutting in all. {plan.bite_advice}"
+        f"{figures(plan.cutting_speed, 'm/s')}. One round in about {plan.lap_time:.0f} seconds, "
+        f"{figures(plan.feed_speed, 'm/s', 2)}, a chip load of {figures(plan.chip_load, 'mm', 2)}; "
+        f"about {plan.cutting_minutes:.0f} minutes of cutting in all. {plan.chip_load_advice}"
     )
 
 

@@ -86,7 +86,7 @@ def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:
 
 
 def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[Step]:
-    layers = round(sheet.number("post_layers"))
+    layers = round(sheet.number("post_laminations"))
     if layers > 1:
         yield timed("mill_layers", (), 3 * layers, hours)
         yield timed("glue_posts", ("mill_layers",), 3, hours)

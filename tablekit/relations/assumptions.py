@@ -75,10 +75,10 @@ AXIS_OFFSET = assume(
     q.post_section.symbol / 2,
     "Posts let in by half their width leave as much wood in the notch as they take out of it.",
     common_practice("a half-depth notch"),
-    first_to=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
+    first_to=("notch_depth", "notch_depth_ratio", "centre_distance", "waist_step"),
     usual_share=(0.6, 1.4),
     usual_source=common_practice("about a third to two thirds of the section let in"),
-    stated_by=("let_in", "let_in_ratio", "centre_distance", "waist_step"),
+    stated_by=("notch_depth", "notch_depth_ratio", "centre_distance", "waist_step"),
 )
 
 SQUARE_POST = assume(
@@ -170,7 +170,7 @@ SPLAY = assume(
     derived("reference/derivations/crossing.md", "angle between two posts"),
     usual=(15, 70),
     usual_source=common_practice("steeper, the notch grows long; flatter, the posts barely stand"),
-    stated_by=("pair_angle",),
+    stated_by=("crossing_angle",),
     says="the posts lean {}",
 )
 

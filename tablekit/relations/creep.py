@@ -9,7 +9,7 @@ from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations.strength import rim_load
-from tablekit.relations.top_load import DERIVATION, rim_sag
+from tablekit.relations.top_load import DERIVATION, rim_deflection
 
 lasting_load = Quantity(
     "lasting_load", "P_c", "N", "plumb load that stays on the rim for years", 0, 20_000,
@@ -19,27 +19,27 @@ creep_factor = Quantity(
     "creep_factor", "k_c", "1",
     "deflection under a load that stays for years over that at once", 1, 6, latex="k_c",
 )  # fmt: skip
-lasting_sag = Quantity(
-    "lasting_sag", "s_l", "mm", "how far the rim gives in years under a load that stays", 0, 1e6,
-    latex="s_l", fine=True,
+lasting_deflection = Quantity(
+    "lasting_deflection", "s_l", "mm", "how far the rim gives in years under a load that stays", 0,
+    1e6, latex="s_l", fine=True,
 )  # fmt: skip
-QUANTITIES: tuple[Quantity, ...] = (lasting_load, creep_factor, lasting_sag)
+QUANTITIES: tuple[Quantity, ...] = (lasting_load, creep_factor, lasting_deflection)
 CONSTANTS: tuple[Constant, ...] = ()
 
-LASTING_SAG = Relation(
+LASTING_DEFLECTION = Relation(
     name="sag of the rim in years",
     equation=equal(
-        lasting_sag.symbol * rim_load.symbol,
-        rim_sag.symbol * lasting_load.symbol * creep_factor.symbol,
+        lasting_deflection.symbol * rim_load.symbol,
+        rim_deflection.symbol * lasting_load.symbol * creep_factor.symbol,
     ),
     meaning="A load that stays bends the rim in proportion, and in years as far again.",
     why="Wood under load goes on giving for years, the less the longer it lasts.",
     source=derived(DERIVATION, "a load that stays"),
     checks=(
         Check(
-            {"rim_load": "400 N", "rim_sag": "6.46 mm", "lasting_load": "100 N",
+            {"rim_load": "400 N", "rim_deflection": "6.46 mm", "lasting_load": "100 N",
              "creep_factor": "2"},
-            {"lasting_sag": "3.23 mm"},
+            {"lasting_deflection": "3.23 mm"},
             derived(DERIVATION, "a load that stays"),
         ),
     ),
@@ -48,7 +48,7 @@ LASTING_SAG = Relation(
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """What the rim does in years; the same for a "table" and a "stool"."""
-    return (LASTING_SAG,)
+    return (LASTING_DEFLECTION,)
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -57,7 +57,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         100,
         "Ten kilograms of books or plants at the rim, midway between two heads.",
         common_practice(),
-        first_to=("lasting_sag",),
+        first_to=("lasting_deflection",),
         usual=(0, 2000),
     ),
     assume(
@@ -66,14 +66,14 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "In dry air the deflection under a load that stays about doubles; where the air changes "
         "much it may treble.",
         from_memory("Wood Handbook, FPL-GTR-190", "chapter 5, creep"),
-        first_to=("lasting_sag",),
+        first_to=("lasting_deflection",),
         usual=(1, 4),
     ),
 )
 LASTING = Requirement(
     id="lasting_deflection",
     name="rim deflection in years",
-    quantity="lasting_sag",
+    quantity="lasting_deflection",
     source=common_practice("5 mm in years is seen along the rim, 12 mm spoils it"),
     good=(None, 5),
     tolerable=(None, 12),

@@ -20,21 +20,21 @@ SOLIDS = derived(DERIVATION, "posts compared as boolean solids")
 
 _deep, _wide = q.post_section.symbol, q.post_width.symbol
 _length, _theta = q.post_length.symbol, q.splay.symbol
-_phi, _beta, _tau = q.pair_angle.symbol, q.roll.symbol, q.floor_tilt.symbol
+_phi, _beta, _tau = q.crossing_angle.symbol, q.roll.symbol, q.notch_floor_tilt.symbol
 _n, _m, _e = q.bearing_rise.symbol, q.side_rise.symbol, q.axis_offset.symbol
 
 # --- Directions ---------------------------------------------------------------------------
 
-PAIR_ANGLE = Relation(
+CROSSING_ANGLE = Relation(
     name="angle between posts",
     equation=equal(sp.cos(_phi), 1 - sp.Rational(3, 2) * sp.sin(_theta) ** 2),
     meaning="The lean of the posts settles the angle at which they cross.",
     why="Two unit vectors, leaning equally and turned 120° apart in plan, multiplied together.",
     source=derived(DERIVATION, "angle between two posts"),
     checks=(
-        Check({"splay": "54.7356 deg"}, {"pair_angle": "90.000 deg"}, ISOMETRIC),
-        Check({"splay": "45 deg"}, {"pair_angle": "75.52 deg"}, SOLIDS),
-        Check({"splay": "30 deg"}, {"pair_angle": "51.32 deg"}, SOLIDS),
+        Check({"splay": "54.7356 deg"}, {"crossing_angle": "90.000 deg"}, ISOMETRIC),
+        Check({"splay": "45 deg"}, {"crossing_angle": "75.52 deg"}, SOLIDS),
+        Check({"splay": "30 deg"}, {"crossing_angle": "51.32 deg"}, SOLIDS),
     ),
 )
 
@@ -70,7 +70,7 @@ SIDE_RISE = Relation(
     ),
 )
 
-FLOOR_TILT = Relation(
+NOTCH_FLOOR_TILT = Relation(
     name="tilt of the notch floor",
     equation=equal(sp.sin(_tau), sp.cos(_phi) / (1 + sp.cos(_phi))),
     meaning="How far the floor of the notch leans out of the post's own face.",
@@ -78,9 +78,9 @@ FLOOR_TILT = Relation(
     "only at the square crossing do the two agree.",
     source=derived(DERIVATION, "tilt of the notch floor"),
     checks=(
-        Check({"pair_angle": "90 deg"}, {"floor_tilt": "0.00 deg"}, SOLIDS),
-        Check({"pair_angle": "75.52 deg"}, {"floor_tilt": "11.54 deg"}, SOLIDS),
-        Check({"pair_angle": "51.32 deg"}, {"floor_tilt": "22.62 deg"}, SOLIDS),
+        Check({"crossing_angle": "90 deg"}, {"notch_floor_tilt": "0.00 deg"}, SOLIDS),
+        Check({"crossing_angle": "75.52 deg"}, {"notch_floor_tilt": "11.54 deg"}, SOLIDS),
+        Check({"crossing_angle": "51.32 deg"}, {"notch_floor_tilt": "22.62 deg"}, SOLIDS),
     ),
 )
 
@@ -94,7 +94,7 @@ NOTCH_WIDTH = Relation(
     source=derived(DERIVATION, "width of the notch"),
     checks=(
         Check(
-            {"post_width": "3 in", "pair_angle": "90 deg"},
+            {"post_width": "3 in", "crossing_angle": "90 deg"},
             {"notch_width": "3.00 in"},
             common_practice("a square notch is as wide as the post that lies in it"),
         ),
@@ -170,6 +170,6 @@ BASE_HEIGHT = Relation(
     source=derived(DERIVATION, "height over sharp corners"),
 )
 
-DIRECTIONS: tuple[Relation, ...] = (PAIR_ANGLE, ROLL, BEARING_RISE, SIDE_RISE, FLOOR_TILT)
+DIRECTIONS: tuple[Relation, ...] = (CROSSING_ANGLE, ROLL, BEARING_RISE, SIDE_RISE, NOTCH_FLOOR_TILT)
 PLACES: tuple[Relation, ...] = (NOTCH_WIDTH, CENTRE_DISTANCE, WAIST_STEP)
 HEIGHTS: tuple[Relation, ...] = (CORNER_HEIGHT, BASE_HEIGHT)

@@ -25,9 +25,9 @@ foot_strength = Quantity(
     "foot_strength", "f_sl", "MPa", "crushing strength of the foot plumb, at a slant to the grain",
     0.5, 200, latex=r"f_\mathrm{sl}",
 )  # fmt: skip
-foot_use = Quantity(
-    "foot_use", "u_f", "1", "share of that strength, as trusted, that the pad's pressure uses", 0,
-    1e6, latex="u_f",
+foot_bearing_strength_used = Quantity(
+    "foot_bearing_strength_used", "u_f", "1",
+    "share of that strength, as trusted, that the pad's pressure uses", 0, 1e6, latex="u_f",
 )  # fmt: skip
 head_screws = Quantity(
     "head_screws", "N_h", "1", "how many screws hold a plate down to its head", 1, 12, whole=True,
@@ -37,16 +37,17 @@ head_screw_length = Quantity(
     "head_screw_length", "l_h", "mm", "length of the screws down into a head, head and point", 5,
     200, latex="l_h",
 )  # fmt: skip
-head_screw_hold = Quantity(
-    "head_screw_hold", "F_n", "N", "pull that draws one screw out of a head, on average", 1, 1e5,
-    latex="F_n",
+head_screw_withdrawal = Quantity(
+    "head_screw_withdrawal", "F_n", "N", "pull that draws one screw out of a head, on average", 1,
+    1e5, latex="F_n",
 )  # fmt: skip
-head_screw_use = Quantity(
-    "head_screw_use", "u_h", "1", "share of what the screws into a head are trusted with", 0, 1e6,
-    latex="u_h",
+head_screw_strength_used = Quantity(
+    "head_screw_strength_used", "u_h", "1",
+    "share of what the screws into a head are trusted with", 0, 1e6, latex="u_h",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    foot_strength, foot_use, head_screws, head_screw_length, head_screw_hold, head_screw_use,
+    foot_strength, foot_bearing_strength_used, head_screws, head_screw_length,
+    head_screw_withdrawal, head_screw_strength_used,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -72,10 +73,11 @@ FOOT_STRENGTH = Relation(
         ),
     ),
 )  # fmt: skip
-FOOT_USE = Relation(
+FOOT_BEARING_STRENGTH_USED = Relation(
     name="crushing of the foot on its pad",
     equation=equal(
-        foot_use.symbol * foot_strength.symbol * sp.pi * pad_diameter.symbol**2 / 4,
+        foot_bearing_strength_used.symbol * foot_strength.symbol * sp.pi
+        * pad_diameter.symbol**2 / 4,
         wood.strength_factor.symbol * foot_force.symbol,
     ),
     meaning="The largest force on a foot, over the area of its pad.",
@@ -85,15 +87,15 @@ FOOT_USE = Relation(
         Check(
             {"foot_strength": "11.13 MPa", "pad_diameter": "18.75 mm", "strength_factor": "2.652",
              "foot_force": "840.1 N"},
-            {"foot_use": "0.725"},
+            {"foot_bearing_strength_used": "0.725"},
             derived(DERIVATION, "the foot on its pad"),
         ),
     ),
 )  # fmt: skip
-HEAD_SCREW_HOLD = Relation(
+HEAD_SCREW_WITHDRAWAL = Relation(
     name="pull that draws a screw out of a head",
     equation=equal(
-        head_screw_hold.symbol,
+        head_screw_withdrawal.symbol,
         sp.Rational(3, 4) * WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
         * (head_screw_length.symbol - plate_thickness.symbol),
     ),
@@ -105,15 +107,15 @@ HEAD_SCREW_HOLD = Relation(
         Check(
             {"specific_gravity": "0.6", "screw_shank": "5 mm", "head_screw_length": "43 mm",
              "plate_thickness": "3 mm"},
-            {"head_screw_hold": "5845.5 N"},
+            {"head_screw_withdrawal": "5845.5 N"},
             derived(DERIVATION, "screws down into the head"),
         ),
     ),
 )  # fmt: skip
-HEAD_SCREW_USE = Relation(
+HEAD_SCREW_STRENGTH_USED = Relation(
     name="hold of the screws into a head used",
     equation=equal(
-        head_screw_use.symbol * head_screws.symbol * head_screw_hold.symbol,
+        head_screw_strength_used.symbol * head_screws.symbol * head_screw_withdrawal.symbol,
         sp.Rational(11, 2) * rim_load.symbol * rim_reach.symbol
         / (sp.Rational(3, 2) * q.head_radius.symbol),
     ),
@@ -123,9 +125,9 @@ HEAD_SCREW_USE = Relation(
     source=derived(DERIVATION, "screws down into the head"),
     checks=(
         Check(
-            {"head_screws": "2", "head_screw_hold": "5846 N", "rim_load": "400 N",
+            {"head_screws": "2", "head_screw_withdrawal": "5846 N", "rim_load": "400 N",
              "rim_reach": "260 mm", "head_radius": "400 mm"},
-            {"head_screw_use": "0.0815"},
+            {"head_screw_strength_used": "0.0815"},
             derived(DERIVATION, "screws down into the head"),
         ),
     ),
@@ -134,26 +136,32 @@ HEAD_SCREW_USE = Relation(
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """What the ends of the posts bear; the same for a "table" and a "stool"."""
-    return (FOOT_STRENGTH, FOOT_USE, HEAD_SCREW_HOLD, HEAD_SCREW_USE)
+    return (
+        FOOT_STRENGTH,
+        FOOT_BEARING_STRENGTH_USED,
+        HEAD_SCREW_WITHDRAWAL,
+        HEAD_SCREW_STRENGTH_USED,
+    )
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         head_screws, 1, "One down into each head; its recess keeps the plate from turning.",
         common_practice("one or two"),
-        first_to=("head_screw_use",), usual=(1, 6),
+        first_to=("head_screw_strength_used",), usual=(1, 6),
     ),
     assume(
         head_screw_length, sp.Rational(4, 100),
         "Forty millimetres, head and point: what bites in end grain has to be long.",
-        common_practice(), first_to=("head_screw_hold", "head_screw_use"), usual=(15, 120),
+        common_practice(), first_to=("head_screw_withdrawal", "head_screw_strength_used"),
+        usual=(15, 120),
     ),
 )  # fmt: skip
 _OWN = "limits are our own choice"
 FOOT = Requirement(
     id="foot_bearing",
     name="bearing at the feet",
-    quantity="foot_use",
+    quantity="foot_bearing_strength_used",
     source=derived(DERIVATION, f"the foot on its pad; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
@@ -164,7 +172,7 @@ FOOT = Requirement(
 HEAD_SCREWS = Requirement(
     id="head_screws",
     name="screws into the heads",
-    quantity="head_screw_use",
+    quantity="head_screw_strength_used",
     source=derived(DERIVATION, f"screws down into the head; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.6),

@@ -10,8 +10,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Joint",
         (
-            "let_in", "axis_offset", "notch_position", "notch_width", "core_side", "notch_relief",
-            "pair_angle", "floor_tilt",
+            "notch_depth", "axis_offset", "notch_position", "notch_width", "core_side",
+            "notch_relief", "crossing_angle", "notch_floor_tilt",
         ),
     ),
     (
@@ -62,19 +62,21 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Strength",
         (
-            "strength_factor", "trusted_bearing", "standing_load", "foot_force", "head_force",
-            "cross_force", "post_moment", "post_stress", "post_use", "shear_use",
-            "corner_tight", "corner_loose", "buckling_use", "head_sag", "rim_load",
-            "rim_sag", "lasting_sag", "top_use", "screw_hold", "screw_use", "seat_use",
-            "seat_screw_use", "head_screws", "head_screw_length", "head_screw_use", "foot_use",
-            "sway", "twist",
+            "strength_factor", "trusted_bearing", "design_load", "foot_force", "head_force",
+            "cross_force", "post_moment", "post_stress", "post_strength_used",
+            "shear_strength_used", "corner_tight", "corner_loose", "buckling_load_used",
+            "head_deflection", "rim_load", "rim_deflection", "lasting_deflection",
+            "top_strength_used", "screw_withdrawal", "screw_strength_used", "seat_strength_used",
+            "seat_screw_strength_used", "head_screws", "head_screw_length",
+            "head_screw_strength_used", "foot_bearing_strength_used", "sway", "twist",
         ),
     ),
-    ("Level", ("head_leeway", "foot_leeway", "top_tilt", "rim_drop", "all_off_drop")),
-    (
+    ("Level", ("head_height_tolerance", "foot_height_tolerance", "top_tilt", "rim_drop",
+    "all_off_drop")), (
         "Milling",
         (
-            "rough_thickness", "post_layers", "layer_thickness", "layer_width", "post_blank",
+            "rough_thickness", "post_laminations", "lamination_thickness", "lamination_width",
+            "post_blank",
         ),
     ),
     (
@@ -90,9 +92,9 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Cutting the round",
         (
-            "cutter_diameter", "trammel_radius", "trammel_centre", "trammel_far", "pivot_from_edge",
-            "pass_depth", "router_passes", "equal_pass", "last_pass", "cutter_speed", "rim_speed",
-            "round_seconds", "cutting_minutes",
+            "cutter_diameter", "trammel_radius", "trammel_centre", "pivot_to_far_side",
+            "pivot_from_edge", "pass_depth", "router_passes", "equal_pass", "last_pass",
+            "cutter_speed", "cutting_speed", "lap_time", "cutting_minutes",
         ),
     ),
     (

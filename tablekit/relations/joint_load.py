@@ -49,9 +49,9 @@ bearing_stress = Quantity(
     "bearing_stress", "p_b", "MPa", "pressure at the hardest pressed spot of the joint", 0, 1e5,
     latex="p_b",
 )  # fmt: skip
-dent_use = Quantity(
-    "dent_use", "u_d", "1", "share of the trusted strength against denting that the pressure uses",
-    0, 1e5, latex="u_d",
+bearing_strength_used = Quantity(
+    "bearing_strength_used", "u_d", "1",
+    "share of the trusted strength against denting that the pressure uses", 0, 1e5, latex="u_d",
 )  # fmt: skip
 wall_force = Quantity(
     "wall_force", "N_w", "N",
@@ -76,8 +76,8 @@ horn_use = Quantity(
     latex="u_h",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    joint_sum, joint_ratio, bearing_force, bearing_area, bearing_stress, dent_use, wall_force,
-    horn_length, horn_counted, horn_stress, horn_use,
+    joint_sum, joint_ratio, bearing_force, bearing_area, bearing_stress, bearing_strength_used,
+    wall_force, horn_length, horn_counted, horn_stress, horn_use,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -86,14 +86,14 @@ _uneven = sp.Abs(_length - 2 * _place, evaluate=False)
 
 JOINT_RATIO = Relation(
     name="price of the load",
-    equation=equal(joint_sum.symbol, joint_ratio.symbol * strength.standing_load.symbol),
+    equation=equal(joint_sum.symbol, joint_ratio.symbol * strength.design_load.symbol),
     meaning="The posts press on one another with this many times the load.",
     why="The posts are levers about the crossing: what presses at the end of a long arm is met by "
     "far more at the end of a short one, half a section long.",
     source=derived(DERIVATION, "the programme"),
     checks=(
         Check(
-            {"joint_ratio": "16.89", "standing_load": "1000 N"},
+            {"joint_ratio": "16.89", "design_load": "1000 N"},
             {"joint_sum": "16890 N"},
             derived(DERIVATION, "contact alone, whole notches"),
         ),
@@ -114,10 +114,10 @@ BEARING_STRESS = Relation(
         ),
     ),
 )
-DENT_USE = Relation(
+BEARING_STRENGTH_USED = Relation(
     name="strength against denting used",
     equation=equal(
-        dent_use.symbol * strength.compression_across.symbol,
+        bearing_strength_used.symbol * strength.compression_across.symbol,
         strength.strength_factor.symbol * bearing_stress.symbol,
     ),
     meaning="The pressure over what the wood stands across the grain, with the factor on top.",
@@ -127,7 +127,7 @@ DENT_USE = Relation(
     checks=(
         Check(
             {"bearing_stress": "3 MPa", "strength_factor": "2.65", "compression_across": "8 MPa"},
-            {"dent_use": "0.994"},
+            {"bearing_strength_used": "0.994"},
             derived(DERIVATION, "2.65 × 3 over 8"),
         ),
     ),
@@ -150,14 +150,14 @@ HORN_LENGTH = Relation(
 HORN_COUNTED = Relation(
     name="length of the horn that counts",
     equation=equal(
-        horn_counted.symbol, sp.Min(horn_length.symbol, 8 * q.let_in.symbol)
+        horn_counted.symbol, sp.Min(horn_length.symbol, 8 * q.notch_depth.symbol)
     ),
     meaning="The length of the horn, but no more than eight times the depth of the notch.",
     why="The wall pushes at one end, and shear fades along the horn: wood farther off does not "
     "help.",
     source=_STEP_JOINT,
     checks=(
-        Check({"horn_length": "468 mm", "let_in": "32 mm"}, {"horn_counted": "256 mm"},
+        Check({"horn_length": "468 mm", "notch_depth": "32 mm"}, {"horn_counted": "256 mm"},
               _STEP_JOINT),
     ),
 )  # fmt: skip
@@ -196,7 +196,8 @@ HORN_USE = Relation(
     ),
 )
 RELATIONS: tuple[Relation, ...] = (
-    JOINT_RATIO, BEARING_STRESS, DENT_USE, HORN_LENGTH, HORN_COUNTED, HORN_STRESS, HORN_USE,
+    JOINT_RATIO, BEARING_STRESS, BEARING_STRENGTH_USED, HORN_LENGTH, HORN_COUNTED, HORN_STRESS,
+    HORN_USE,
 )  # fmt: skip
 
 _OWN = "limits are our own choice"
@@ -215,7 +216,7 @@ RATIO = Requirement(
 DENT = Requirement(
     id="notch_bearing",
     name="bearing in the notches",
-    quantity="dent_use",
+    quantity="bearing_strength_used",
     source=derived(DERIVATION, f"across the grain; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
@@ -241,17 +242,17 @@ ASSUMPTIONS: tuple[Assumption, ...] = tuple(
     assumption for assumption in strength.ASSUMPTIONS
     if assumption.quantity is not None and assumption.quantity.name in {
         "compression_across", "shear_strength", "variation_factor", "duration_factor",
-        "dampness_factor", "defect_factor", "standing_load",
+        "moisture_factor", "grade_factor", "design_load",
     }
 )  # fmt: skip
 # What a sheet of a piece knows and this network asks for.
 OF_THE_PIECE: tuple[Quantity, ...] = (
-    q.post_section, q.post_length, q.let_in, q.notch_position, q.notch_width,
+    q.post_section, q.post_length, q.notch_depth, q.notch_position, q.notch_width,
 )  # fmt: skip
 OF_THE_WOOD: tuple[Quantity, ...] = (
-    strength.standing_load, strength.compression_across, strength.shear_strength,
-    strength.variation_factor, strength.duration_factor, strength.dampness_factor,
-    strength.defect_factor, strength.strength_factor,
+    strength.design_load, strength.compression_across, strength.shear_strength,
+    strength.variation_factor, strength.duration_factor, strength.moisture_factor,
+    strength.grade_factor, strength.strength_factor,
 )  # fmt: skip
 
 

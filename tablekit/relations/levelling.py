@@ -15,21 +15,22 @@ from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations.tolerances import DERIVATION, RIM_DROP, rim_drop, top_tilt
 
-level_fall = Quantity(
-    "level_fall", "i_0", "1", "fall over the length that a top may have and still look level",
+visible_slope = Quantity(
+    "visible_slope", "i_0", "1", "fall over the length that a top may have and still look level",
     0.0001, 0.1, latex="i_0",
 )  # fmt: skip
-head_leeway = Quantity(
-    "head_leeway", "δ_h", "mm",
+head_height_tolerance = Quantity(
+    "head_height_tolerance", "δ_h", "mm",
     "how far one head may stand above or below the other two for that fall",
     0.001, 400, latex=r"\delta_h", fine=True,
 )  # fmt: skip
-foot_leeway = Quantity(
-    "foot_leeway", "δ_f", "mm", "how far one foot may be too long or too short for that fall",
-    0.001, 400, latex=r"\delta_f", fine=True,
+foot_height_tolerance = Quantity(
+    "foot_height_tolerance", "δ_f", "mm",
+    "how far one foot may be too long or too short for that fall", 0.001, 400, latex=r"\delta_f",
+    fine=True,
 )  # fmt: skip
-rim_leeway = Quantity(
-    "rim_leeway", "Δ_0", "mm", "height difference across the rim at that fall",
+rim_height_tolerance = Quantity(
+    "rim_height_tolerance", "Δ_0", "mm", "height difference across the rim at that fall",
     0.001, 300, latex=r"\Delta_0",
 )  # fmt: skip
 head_step = Quantity(
@@ -40,8 +41,8 @@ foot_step = Quantity(
     "foot_step", "ε_f", "mm", "how far one foot is too long or too short, as measured",
     0, 400, latex=r"\varepsilon_f", fine=True,
 )  # fmt: skip
-tilt_share = Quantity(
-    "tilt_share",
+visible_slope_used = Quantity(
+    "visible_slope_used",
     "ι_t",
     "1",
     "the top's tilt as a share of the fall that still looks level",
@@ -59,8 +60,8 @@ all_off_drop = Quantity(
     latex=r"\Delta_6",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    tilt_share, level_fall, head_leeway, foot_leeway, rim_leeway, head_step, foot_step, top_tilt,
-    rim_drop, all_off_tilt, all_off_drop,
+    visible_slope_used, visible_slope, head_height_tolerance, foot_height_tolerance,
+    rim_height_tolerance, head_step, foot_step, top_tilt, rim_drop, all_off_tilt, all_off_drop,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -70,14 +71,14 @@ _ONE = "one head or one foot off"
 def _leeway(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
     return Relation(
         name=f"leeway of a {end}",
-        equation=equal(2 * found.symbol, 3 * level_fall.symbol * radius.symbol),
+        equation=equal(2 * found.symbol, 3 * visible_slope.symbol * radius.symbol),
         meaning=f"Three half radii of the circle of the {end}s, at the fall that still looks "
         "level.",
         why=why,
         source=derived(DERIVATION, _ONE),
         checks=(
             Check(
-                {"level_fall": "0.01", radius.name: "400 mm"},
+                {"visible_slope": "0.01", radius.name: "400 mm"},
                 {found.name: "6.00 mm"},
                 derived(DERIVATION, "tilt: 6 mm on a circle of 400 mm is 1 in 100"),
             ),
@@ -85,28 +86,30 @@ def _leeway(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
     )
 
 
-HEAD_LEEWAY = _leeway(
-    head_leeway, q.head_radius, "head",
+HEAD_HEIGHT_TOLERANCE = _leeway(
+    head_height_tolerance, q.head_radius, "head",
     "The other two heads lie on a line half a radius beyond the middle, so one that is too high "
     "falls over one radius and a half.",
 )  # fmt: skip
-FOOT_LEEWAY = _leeway(
-    foot_leeway, q.foot_radius, "foot",
+FOOT_HEIGHT_TOLERANCE = _leeway(
+    foot_height_tolerance, q.foot_radius, "foot",
     "A base with one foot too long turns about the line through the other two feet, which lies "
     "half a radius beyond the middle.",
 )  # fmt: skip
-RIM_LEEWAY = Relation(
+RIM_HEIGHT_TOLERANCE = Relation(
     name="height difference at the fall that looks level",
     # (D/Δ)² = 1 + 1/i²: the sine of a slope from its tangent, each of them named once.
-    equation=equal((q.top_diameter.symbol / rim_leeway.symbol) ** 2, 1 + 1 / level_fall.symbol**2),
+    equation=equal(
+        (q.top_diameter.symbol / rim_height_tolerance.symbol) ** 2, 1 + 1 / visible_slope.symbol**2
+    ),
     meaning="What a rule from the floor to the rim may differ by, all round.",
     why="The diameter along the steepest climb, seen from the side: the fall is the tangent of the "
     "tilt, the height difference its sine.",
     source=derived(DERIVATION, "across the top"),
     checks=(
         Check(
-            {"top_diameter": "900 mm", "level_fall": "0.01"},
-            {"rim_leeway": "9.00 mm"},
+            {"top_diameter": "900 mm", "visible_slope": "0.01"},
+            {"rim_height_tolerance": "9.00 mm"},
             derived(DERIVATION, "900 mm at 1 in 100"),
         ),
     ),
@@ -171,22 +174,22 @@ ALL_OFF_DROP = Relation(
         ),
     ),
 )
-TILT_SHARE = Relation(
+VISIBLE_SLOPE_USED = Relation(
     name="tilt against the fall that looks level",
-    equation=equal(tilt_share.symbol * level_fall.symbol, sp.tan(top_tilt.symbol)),
+    equation=equal(visible_slope_used.symbol * visible_slope.symbol, sp.tan(top_tilt.symbol)),
     meaning="At one the top tilts as much as still looks level.",
     why="A fall is the tangent of a tilt.",
     source=derived(DERIVATION, _ONE),
     checks=(
         Check(
-            {"level_fall": "0.005", "top_tilt": "0.5729 deg"}, {"tilt_share": "2.00"},
+            {"visible_slope": "0.005", "top_tilt": "0.5729 deg"}, {"visible_slope_used": "2.00"},
             derived(DERIVATION, "1 in 100 is twice 1 in 200"),
         ),
     ),
 )  # fmt: skip
 RELATIONS = (
-    TILT_SHARE, HEAD_LEEWAY, FOOT_LEEWAY, RIM_LEEWAY, TILT_FROM_STEPS, RIM_DROP, ALL_OFF_TILT,
-    ALL_OFF_DROP,
+    VISIBLE_SLOPE_USED, HEAD_HEIGHT_TOLERANCE, FOOT_HEIGHT_TOLERANCE, RIM_HEIGHT_TOLERANCE,
+    TILT_FROM_STEPS, RIM_DROP, ALL_OFF_TILT, ALL_OFF_DROP,
 )  # fmt: skip
 
 
@@ -199,10 +202,11 @@ _HALF_MM = sp.Rational(1, 2000)
 _MEASURED = "careful marking and sawing; measure your own"
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
-        level_fall, sp.Rational(1, 300),
+        visible_slope, sp.Rational(1, 300),
         "A top looks level to most eyes within about 1 in 300.",
         common_practice("1 in 300"),
-        first_to=("head_leeway", "foot_leeway", "rim_leeway"), usual=(0.0005, 0.02),
+        first_to=("head_height_tolerance", "foot_height_tolerance", "rim_height_tolerance"),
+        usual=(0.0005, 0.02),
     ),
     assume(foot_step, _HALF_MM, "Half a millimetre off at one foot.", common_practice(_MEASURED),
            usual=(0, 20)),
@@ -215,8 +219,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 LEVEL = Requirement(
     id="level",
     name="level of the top",
-    quantity="tilt_share",
-    source=common_practice("1 in 300 looks level (level_fall), twice that is seen by many"),
+    quantity="visible_slope_used",
+    source=common_practice("1 in 300 looks level (visible_slope), twice that is seen by many"),
     good=(None, 1),
     tolerable=(None, 2),
     too_high="One head off by {head_step} and one foot by {foot_step} put one side of the rim "

@@ -94,7 +94,7 @@ seat_line = Quantity(
 )
 
 _deep, _wide = q.post_section.symbol, q.post_width.symbol
-_phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
+_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 _y, _z, _zg = off_bearing.symbol, towards_notch.symbol, guest_side.symbol
 _j, _k, _cover, _depth = floor_reach.symbol, floor_level.symbol, cover.symbol, face_depth.symbol
 _p, _step = q.notch_position.symbol, q.waist_step.symbol
@@ -109,7 +109,7 @@ FLOOR_REACH = Relation(
     source=derived(DERIVATION, "the section as the floor sees it"),
     checks=(
         Check(
-            {"off_bearing": "30 mm", "towards_notch": "40 mm", "floor_tilt": "36.8699 deg"},
+            {"off_bearing": "30 mm", "towards_notch": "40 mm", "notch_floor_tilt": "36.8699 deg"},
             {"floor_reach": "48.00 mm"},
             derived(DERIVATION, "a turn with sine 3/5"),
         ),
@@ -124,7 +124,7 @@ FLOOR_LEVEL = Relation(
     source=derived(DERIVATION, "the section as the floor sees it"),
     checks=(
         Check(
-            {"off_bearing": "30 mm", "towards_notch": "40 mm", "floor_tilt": "36.8699 deg"},
+            {"off_bearing": "30 mm", "towards_notch": "40 mm", "notch_floor_tilt": "36.8699 deg"},
             {"floor_level": "14.00 mm"},
             derived(DERIVATION, "a turn with sine 3/5"),
         ),
@@ -133,14 +133,14 @@ FLOOR_LEVEL = Relation(
 
 COVER = Relation(
     name="height over the floor",
-    equation=equal(_cover, _k - _wide / 2 + q.let_in.symbol),
+    equation=equal(_cover, _k - _wide / 2 + q.notch_depth.symbol),
     meaning="How far over the floor a point lies; at an arris of the notched face, how deep the "
     "notch is there.",
     why="The floor lies half a width less the depth of the notch from the axis.",
     source=derived(DERIVATION, "the floor"),
     checks=(
         Check(
-            {"floor_level": "32 mm", "post_width": "64 mm", "let_in": "32 mm"},
+            {"floor_level": "32 mm", "post_width": "64 mm", "notch_depth": "32 mm"},
             {"cover": "32.0 mm"},
             common_practice("a plain notch is equally deep throughout"),
         ),
@@ -166,7 +166,7 @@ FACE_DEPTH = Relation(
     ),
     checks=(
         Check(
-            {"cover": "30 mm", "floor_tilt": "60 deg", "post_width": "90 mm"},
+            {"cover": "30 mm", "notch_floor_tilt": "60 deg", "post_width": "90 mm"},
             {"face_depth": "60.0 mm"},
             derived(DERIVATION, "half as steep again: cos 60° is a half"),
         ),
@@ -192,7 +192,7 @@ def walls(way: int) -> tuple[Relation, Relation]:
                     {
                         "notch_position": "500 mm",
                         "post_width": "64 mm",
-                        "pair_angle": "90 deg",
+                        "crossing_angle": "90 deg",
                         "floor_reach": "32 mm",
                     },
                     {found.name: text},
@@ -224,7 +224,7 @@ def seat(way: int) -> Relation:
                 {
                     "notch_position": "500 mm",
                     "waist_step": "16 mm",
-                    "pair_angle": "90 deg",
+                    "crossing_angle": "90 deg",
                     "floor_reach": "32 mm",
                     "guest_side": "32 mm",
                 },
@@ -300,7 +300,7 @@ CLEARANCE = Relation(
     source=derived(DERIVATION, "the fit"),
     checks=(
         Check(
-            {"marked_width": "64.5 mm", "guest_width": "64 mm", "pair_angle": "90 deg"},
+            {"marked_width": "64.5 mm", "guest_width": "64 mm", "crossing_angle": "90 deg"},
             {"clearance": "0.500 mm"},
             common_practice("width of notch less width of post"),
         ),

@@ -18,7 +18,7 @@ RECTANGULAR = "reference/derivations/rectangular_posts.md"
 TWO_NOTCHES = "reference/derivations/two_notches.md"
 
 _deep, _wide, _e = q.post_section.symbol, q.post_width.symbol, q.axis_offset.symbol
-_phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
+_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 
 NOTCH_VOLUME = Relation(
     name="wood out of the notch",
@@ -45,8 +45,8 @@ NOTCH_VOLUME = Relation(
                 "post_section": "64 mm",
                 "post_width": "64 mm",
                 "axis_offset": "32 mm",
-                "pair_angle": "90 deg",
-                "floor_tilt": "0 deg",
+                "crossing_angle": "90 deg",
+                "notch_floor_tilt": "0 deg",
             },
             {"notch_volume": "131072 mm^3"},
             derived(NOTCH_DERIVATION, "posts compared as boolean solids"),
@@ -56,8 +56,8 @@ NOTCH_VOLUME = Relation(
                 "post_section": "60 mm",
                 "post_width": "90 mm",
                 "axis_offset": "30 mm",
-                "pair_angle": "90 deg",
-                "floor_tilt": "0 deg",
+                "crossing_angle": "90 deg",
+                "notch_floor_tilt": "0 deg",
             },
             {"notch_volume": "243000 mm^3"},
             derived(RECTANGULAR, "90 long, 45 deep, right across the 60"),

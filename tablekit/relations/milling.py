@@ -27,10 +27,12 @@ planing_allowance = Quantity(
 sanding_allowance = Quantity(
     "sanding_allowance", "a_s", "mm", "taken off both faces of the glued panel", 0, 10
 )
-post_layers = Quantity(
-    "post_layers", "N_l", "1", "layers that a post is glued up from", 1, 20, whole=True
+post_laminations = Quantity(
+    "post_laminations", "N_l", "1", "layers that a post is glued up from", 1, 20, whole=True
 )
-layer_thickness = Quantity("layer_thickness", "t_l", "mm", "planed thickness of one layer", 1, 200)
+lamination_thickness = Quantity(
+    "lamination_thickness", "t_l", "mm", "planed thickness of one layer", 1, 200
+)
 post_cleaning = Quantity(
     "post_cleaning", "a_l", "mm", "taken off the glued post to clean and square it", 0, 20
 )
@@ -40,12 +42,12 @@ post_blank = Quantity(
 post_trim = Quantity(
     "post_trim", "a_e", "mm", "sawn off a glued post to leave its ends clean and square", 0, 300
 )
-layer_width = Quantity(
-    "layer_width", "b_l", "mm", "width of a post's layers as they are sawn out", 5, 500
+lamination_width = Quantity(
+    "lamination_width", "b_l", "mm", "width of a post's layers as they are sawn out", 5, 500
 )
-layer_edges = Quantity(
-    "layer_edges", "a_w", "mm", "taken off a glued post across its layers, both sides together",
-    0, 50,
+lamination_edges = Quantity(
+    "lamination_edges", "a_w", "mm",
+    "taken off a glued post across its layers, both sides together", 0, 50,
 )  # fmt: skip
 top_area = Quantity("top_area", "A_t", "m^2", "both faces and the rim of the top", 0.005, 20)
 base_area = Quantity("base_area", "A_b", "m^2", "faces of the posts or legs", 0.003, 50)
@@ -56,9 +58,9 @@ coat_film = Quantity(
 )
 finish_volume = Quantity("finish_volume", "V_c", "mm^3", "finish for all the coats", 10, 1e8)
 OWN = (
-    rough_thickness, jointing_allowance, planing_allowance, sanding_allowance, post_layers,
-    layer_thickness, post_cleaning, layer_width, layer_edges, post_blank, post_trim, top_area,
-    base_area, finish_area, coats, coat_film, finish_volume,
+    rough_thickness, jointing_allowance, planing_allowance, sanding_allowance, post_laminations,
+    lamination_thickness, post_cleaning, lamination_width, lamination_edges, post_blank, post_trim,
+    top_area, base_area, finish_area, coats, coat_film, finish_volume,
 )  # fmt: skip
 QUANTITIES = (
     q.top_diameter, q.top_thickness, q.post_section, q.post_width, q.post_length, *OWN,
@@ -87,37 +89,38 @@ ROUGH_THICKNESS = Relation(
         ),
     ),
 )  # fmt: skip
-POST_LAYERS = Relation(
+POST_LAMINATIONS = Relation(
     name="post from layers",
     equation=equal(
-        q.post_section.symbol + post_cleaning.symbol, post_layers.symbol * layer_thickness.symbol
+        q.post_section.symbol + post_cleaning.symbol,
+        post_laminations.symbol * lamination_thickness.symbol,
     ),
     meaning="Layers glued face to face, less what cleaning them up takes off.",
     why="Glue lines are too thin to count.",
     source=derived(DERIVATION, "layers"),
     limits=(
         Limit(
-            q.post_section.symbol - layer_thickness.symbol / 2,
+            q.post_section.symbol - lamination_thickness.symbol / 2,
             "a post is not planed away to less than half a layer",
         ),
     ),
     checks=(
         Check(
-            {"post_layers": "3", "layer_thickness": "22 mm", "post_section": "64 mm"},
+            {"post_laminations": "3", "lamination_thickness": "22 mm", "post_section": "64 mm"},
             {"post_cleaning": "2 mm"},
             derived(DERIVATION, "layers"),
         ),
     ),
 )
-LAYER_WIDTH = Relation(
+LAMINATION_WIDTH = Relation(
     name="width of the layers",
-    equation=equal(layer_width.symbol, q.post_width.symbol + layer_edges.symbol),
+    equation=equal(lamination_width.symbol, q.post_width.symbol + lamination_edges.symbol),
     meaning="Layers are sawn wider than the post and brought to width once they are glued.",
     why="Layers slide on the wet glue, so their edges never end up level.",
     source=derived(DERIVATION, "layers"),
     checks=(
         Check(
-            {"post_width": "64 mm", "layer_edges": "6 mm"}, {"layer_width": "70 mm"},
+            {"post_width": "64 mm", "lamination_edges": "6 mm"}, {"lamination_width": "70 mm"},
             derived(DERIVATION, "layers"),
         ),
     ),
@@ -225,8 +228,8 @@ FINISH_VOLUME = Relation(
     ),
 )
 RELATIONS = (
-    ROUGH_THICKNESS, POST_LAYERS, LAYER_WIDTH, POST_BLANK, TOP_AREA, BASE_AREA, FINISH_AREA,
-    FINISH_VOLUME,
+    ROUGH_THICKNESS, POST_LAMINATIONS, LAMINATION_WIDTH, POST_BLANK, TOP_AREA, BASE_AREA,
+    FINISH_AREA, FINISH_VOLUME,
 )  # fmt: skip
 
 
@@ -259,16 +262,16 @@ _EITHER: tuple[Assumption, ...] = (
 )  # fmt: skip
 _OF_POSTS: tuple[Assumption, ...] = (
     assume(
-        post_layers, 3, "From boards of a third of the section, which are easier to get dry.",
+        post_laminations, 3, "From boards of a third of the section, which are easier to get dry.",
         common_practice(), usual=(1, 8),
     ),
     assume(
         post_cleaning, 2 * _MM, "A millimetre off either side.", common_practice(),
-        first_to=("layer_thickness",), usual=(0, 12),
+        first_to=("lamination_thickness",), usual=(0, 12),
     ),
     assume(
-        layer_edges, 6 * _MM, "Three millimetres off either side.", common_practice(),
-        first_to=("layer_width",), usual=(0, 30),
+        lamination_edges, 6 * _MM, "Three millimetres off either side.", common_practice(),
+        first_to=("lamination_width",), usual=(0, 30),
     ),
     assume(
         post_trim, 40 * _MM, "Twenty millimetres off either end.", common_practice(),

@@ -126,7 +126,7 @@ far_guide = Quantity(
     latex="g_2",
 )
 
-_phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
+_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 _near, _far = marking.near_wall.symbol, marking.far_wall.symbol
 _cutter, _trench = cutter_width.symbol, trench_width.symbol
 _PLAIN = common_practice("a plain notch is cut square across")
@@ -139,7 +139,7 @@ MITRE = Relation(
     meaning="How far out of square the notch runs across a post whose notch floor lies level.",
     why="The guest crosses at φ, and with the floor level its walls stand plumb.",
     source=derived(DERIVATION, "cutting a compound notch"),
-    checks=(Check({"pair_angle": "90 deg"}, {"mitre_angle": "0.0 deg"}, _PLAIN),),
+    checks=(Check({"crossing_angle": "90 deg"}, {"mitre_angle": "0.0 deg"}, _PLAIN),),
 )
 
 BEVEL_ON_NOTCHED = Relation(
@@ -151,7 +151,7 @@ BEVEL_ON_NOTCHED = Relation(
     source=derived(DERIVATION, "bevel settings"),
     checks=(
         Check(
-            {"pair_angle": "45 deg", "floor_tilt": "0 deg"},
+            {"crossing_angle": "45 deg", "notch_floor_tilt": "0 deg"},
             {"bevel_on_notched": "45.00 deg"},
             derived(DERIVATION, "no tilt: the complement of φ"),
         ),
@@ -166,7 +166,7 @@ BEVEL_BESIDE = Relation(
     source=derived(DERIVATION, "bevel settings"),
     checks=(
         Check(
-            {"pair_angle": "45 deg", "floor_tilt": "0 deg"},
+            {"crossing_angle": "45 deg", "notch_floor_tilt": "0 deg"},
             {"bevel_beside": "0.00 deg"},
             derived(DERIVATION, "no tilt: square down the face"),
         ),
@@ -181,7 +181,7 @@ BLADE_TILT = Relation(
     source=derived(DERIVATION, "cutting a compound notch"),
     checks=(
         Check(
-            {"pair_angle": "60 deg", "floor_tilt": "90 deg"},
+            {"crossing_angle": "60 deg", "notch_floor_tilt": "90 deg"},
             {"blade_tilt": "30.00 deg"},
             derived(DERIVATION, "the floor square to the face: the complement of φ"),
         ),
@@ -283,7 +283,7 @@ STOP = Relation(
                 "near_wall": "468 mm",
                 "pass_number": "3",
                 "pass_shift": "15 mm",
-                "pair_angle": "90 deg",
+                "crossing_angle": "90 deg",
             },
             {"stop": "498.0 mm"},
             common_practice("square across: wall and two shifts"),
@@ -320,7 +320,7 @@ def _guide(name: str, found: Quantity, wall: sp.Symbol, side: int, text: str) ->
         source=derived(DERIVATION, "router guides"),
         checks=(
             Check(
-                {given: "500 mm", "guide_offset": "69 mm", "pair_angle": "90 deg"},
+                {given: "500 mm", "guide_offset": "69 mm", "crossing_angle": "90 deg"},
                 {found.name: text},
                 common_practice("square across: wall and offset"),
             ),

@@ -19,11 +19,11 @@ RECTANGULAR = "reference/derivations/rectangular_posts.md"
 
 _deep, _wide = q.post_section.symbol, q.post_width.symbol
 _length, _theta = q.post_length.symbol, q.splay.symbol
-_phi, _tau = q.pair_angle.symbol, q.floor_tilt.symbol
+_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 
-LET_IN = Relation(
+NOTCH_DEPTH = Relation(
     name="depth of the notch",
-    equation=equal(q.let_in.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
+    equation=equal(q.notch_depth.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
     meaning="What one post is let into the other is what the axes are short of half a depth and "
     "half a width apart.",
     why="The notch is cut into the side face of the host, half a width from its axis; the bearing "
@@ -31,33 +31,35 @@ LET_IN = Relation(
     "axes both halves apart.",
     source=derived(RECTANGULAR, "depth of the notch"),
     limits=(
-        Limit(q.let_in.symbol, "the posts are let into one another, not just laid on each other"),
-        Limit(_wide - q.let_in.symbol, "the notch is shallower than the post is wide"),
+        Limit(
+            q.notch_depth.symbol, "the posts are let into one another, not just laid on each other"
+        ),
+        Limit(_wide - q.notch_depth.symbol, "the notch is shallower than the post is wide"),
     ),
     checks=(
         Check(
             {"post_section": "3 in", "post_width": "3 in", "axis_offset": "1.5 in"},
-            {"let_in": "1.5 in"},
+            {"notch_depth": "1.5 in"},
             common_practice("a half-depth notch in a 3 in post"),
         ),
         Check(
             {"post_section": "60 mm", "post_width": "90 mm", "axis_offset": "30 mm"},
-            {"let_in": "45 mm"},
+            {"notch_depth": "45 mm"},
             derived(RECTANGULAR, "axis to floor nothing: half the width is cut out"),
         ),
     ),
 )
 
-LET_IN_RATIO = Relation(
+NOTCH_DEPTH_RATIO = Relation(
     name="share of the width let in",
-    equation=equal(q.let_in.symbol, q.let_in_ratio.symbol * _wide),
+    equation=equal(q.notch_depth.symbol, q.notch_depth_ratio.symbol * _wide),
     meaning="The depth of the notch as a share of the post's width, into which it is cut.",
     why="It says at a glance how much wood the notch leaves standing.",
     source=derived(RECTANGULAR, "depth of the notch"),
     checks=(
         Check(
-            {"post_width": "3 in", "let_in": "1.5 in"},
-            {"let_in_ratio": "0.500"},
+            {"post_width": "3 in", "notch_depth": "1.5 in"},
+            {"notch_depth_ratio": "0.500"},
             common_practice("a half-depth notch"),
         ),
     ),
@@ -118,8 +120,8 @@ def relations(way: int) -> tuple[Relation, ...]:
     """
     return (
         *crossing.DIRECTIONS,
-        LET_IN,
-        LET_IN_RATIO,
+        NOTCH_DEPTH,
+        NOTCH_DEPTH_RATIO,
         *crossing.PLACES,
         *_arms(way),
         *crossing.HEIGHTS,

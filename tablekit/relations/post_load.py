@@ -37,25 +37,26 @@ post_stress = Quantity(
     "post_stress", "σ_b", "MPa", "bending stress in what is left of the post at the notch",
     0, 1e6, latex=r"\sigma_b",
 )  # fmt: skip
-post_use = Quantity(
-    "post_use", "u_b", "1",
+post_strength_used = Quantity(
+    "post_strength_used", "u_b", "1",
     "share of the post's trusted strength that bending and thrust use up at the notch", 0, 1e6,
     latex="u_b",
 )  # fmt: skip
-shear_use = Quantity(
-    "shear_use", "u_v", "1", "share of the trusted shear strength used beside the notch", 0, 1e6,
-    latex="u_v",
+shear_strength_used = Quantity(
+    "shear_strength_used", "u_v", "1", "share of the trusted shear strength used beside the notch",
+    0, 1e6, latex="u_v",
 )  # fmt: skip
-buckling_use = Quantity(
-    "buckling_use", "u_k", "1", "share of the trusted buckling load that the thrust uses", 0, 1e6,
-    latex="u_k",
+buckling_load_used = Quantity(
+    "buckling_load_used", "u_k", "1", "share of the trusted buckling load that the thrust uses", 0,
+    1e6, latex="u_k",
 )  # fmt: skip
-head_sag = Quantity(
-    "head_sag", "s_h", "mm", "how far a head gives, plumb, under its share of the load", 0, 1e6,
-    latex="s_h",
+head_deflection = Quantity(
+    "head_deflection", "s_h", "mm", "how far a head gives, plumb, under its share of the load", 0,
+    1e6, latex="s_h",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    rest_width, rest_depth, post_stress, post_use, shear_use, buckling_use, head_sag,
+    rest_width, rest_depth, post_stress, post_strength_used, shear_strength_used,
+    buckling_load_used, head_deflection,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
@@ -73,17 +74,17 @@ def _inertia(breadth: sp.Expr, depth: sp.Expr) -> sp.Expr:
 
 # The full section beside a notch is idle near its inner corners: what is soft is the notch and two
 # thirds of its depth beyond either end (reference/derivations/post_load.md, by finite elements).
-soft_length = q.notch_width.symbol + sp.Rational(4, 3) * q.let_in.symbol
+soft_length = q.notch_width.symbol + sp.Rational(4, 3) * q.notch_depth.symbol
 
 REST_WIDTH = Relation(
     name="wood left beside the notch",
-    equation=equal(_left + q.let_in.symbol, _wide),
+    equation=equal(_left + q.notch_depth.symbol, _wide),
     meaning="What the notch leaves of the width.",
     why="The notch is cut into the side face.",
     source=derived(DERIVATION, "what is left at the crossing"),
     checks=(
         Check(
-            {"post_width": "64 mm", "let_in": "32 mm"},
+            {"post_width": "64 mm", "notch_depth": "32 mm"},
             {"rest_width": "32 mm"},
             derived(DERIVATION, "what is left at the crossing"),
         ),
@@ -92,21 +93,22 @@ REST_WIDTH = Relation(
 REST_DEPTH = Relation(
     name="depth left at the crossing",
     equation=equal(
-        _depth, q.let_in.symbol + q.axis_offset.symbol + (_deep - _wide) / 2
+        _depth, q.notch_depth.symbol + q.axis_offset.symbol + (_deep - _wide) / 2
     ),
     meaning="How much of its depth a post keeps where it lies in its neighbour.",
-    why="The neighbour's notch floor is let_in + axis_offset − half a width from this post's axis; "
+    why="The neighbour's notch floor is notch_depth + axis_offset − half a width from this "
+    "post's axis; "
     "what would reach beyond it is cut away. With one notch that is nothing, with two it is half.",
     source=derived(DERIVATION, "what is left at the crossing"),
     checks=(
         Check(
-            {"post_section": "60 mm", "post_width": "90 mm", "let_in": "45 mm",
+            {"post_section": "60 mm", "post_width": "90 mm", "notch_depth": "45 mm",
              "axis_offset": "30 mm"},
             {"rest_depth": "60 mm"},
             derived(DERIVATION, "one notch: the depth is whole"),
         ),
         Check(
-            {"post_section": "64 mm", "post_width": "64 mm", "let_in": "32 mm",
+            {"post_section": "64 mm", "post_width": "64 mm", "notch_depth": "32 mm",
              "axis_offset": "0 mm"},
             {"rest_depth": "32 mm"},
             derived(DERIVATION, "two notches: a quarter of the section"),
@@ -134,10 +136,10 @@ POST_STRESS = Relation(
         ),
     ),
 )  # fmt: skip
-POST_USE = Relation(
+POST_STRENGTH_USED = Relation(
     name="strength used at the notch",
     equation=equal(
-        post_use.symbol,
+        post_strength_used.symbol,
         wood.strength_factor.symbol
         * (
             post_stress.symbol / wood.bending_strength.symbol
@@ -152,15 +154,15 @@ POST_USE = Relation(
             {"end_force": "500 N", "strength_factor": "2.65",
              "post_stress": "19.42 MPa", "bending_strength": "103 MPa", "splay": "60 deg",
              "rest_width": "32 mm", "rest_depth": "64 mm", "compression_along": "51.1 MPa"},
-            {"post_use": "0.506"},
+            {"post_strength_used": "0.506"},
             derived(DERIVATION, "0.4996 of bending and 0.0063 of thrust"),
         ),
     ),
 )  # fmt: skip
-SHEAR_USE = Relation(
+SHEAR_STRENGTH_USED = Relation(
     name="shear used beside the notch",
     equation=equal(
-        shear_use.symbol,
+        shear_strength_used.symbol,
         wood.strength_factor.symbol * sp.Rational(3, 2) * cross_force.symbol
         / (_left * _depth * wood.shear_strength.symbol),
     ),
@@ -171,16 +173,16 @@ SHEAR_USE = Relation(
         Check(
             {"cross_force": "500 N", "strength_factor": "2.65", "rest_width": "32 mm",
              "rest_depth": "64 mm", "shear_strength": "13.2 MPa"},
-            {"shear_use": "0.0735"},
+            {"shear_strength_used": "0.0735"},
             derived(DERIVATION, "1.5 × 500 N over 2048 mm²"),
         ),
     ),
 )  # fmt: skip
 _stiff_way = smaller(_deep**2, _wide**2)
-BUCKLING_USE = Relation(
+BUCKLING_LOAD_USED = Relation(
     name="buckling used",
     equation=equal(
-        buckling_use.symbol,
+        buckling_load_used.symbol,
         wood.strength_factor.symbol * _load * sp.cos(_theta)
         * (_foot + _head + sp.Abs(_foot - _head, evaluate=False)) ** 2
         / (sp.pi**2 * wood.elastic_modulus.symbol * _deep * _wide * _stiff_way / 12),
@@ -194,15 +196,15 @@ BUCKLING_USE = Relation(
             {"end_force": "500 N", "strength_factor": "1",
              "splay": "0 deg", "foot_arm": "500 mm", "head_arm": "400 mm", "post_section": "40 mm",
              "post_width": "60 mm", "elastic_modulus": "12000 MPa"},
-            {"buckling_use": "0.01319"},
+            {"buckling_load_used": "0.01319"},
             derived(DERIVATION, "500 N over an Euler load of 37.9 kN"),
         ),
     ),
 )  # fmt: skip
-HEAD_SAG = Relation(
+HEAD_DEFLECTION = Relation(
     name="give of a head",
     equation=equal(
-        head_sag.symbol,
+        head_deflection.symbol,
         head_force.symbol * _head**2 / wood.elastic_modulus.symbol
         * (
             _head / 3
@@ -221,8 +223,8 @@ HEAD_SAG = Relation(
             {"head_force": "500 N", "head_arm": "565 mm",
              "elastic_modulus": "12000 MPa", "bearing_rise": "0.57735", "side_rise": "0.57735",
              "post_section": "64 mm", "post_width": "64 mm", "notch_width": "64 mm",
-             "let_in": "32 mm", "rest_width": "32 mm", "rest_depth": "64 mm"},
-            {"head_sag": "4.58 mm"},
+             "notch_depth": "32 mm", "rest_width": "32 mm", "rest_depth": "64 mm"},
+            {"head_deflection": "4.58 mm"},
             derived(DERIVATION, "the give of a head, 1.194 mm and 3.383 mm by hand"),
         ),
     ),
@@ -232,15 +234,15 @@ HEAD_SAG = Relation(
 def relations(kind: str) -> tuple[Relation, ...]:
     """What a post bears; the same for a "table" and a "stool"."""
     return (
-        REST_WIDTH, REST_DEPTH, POST_STRESS, POST_USE, SHEAR_USE, BUCKLING_USE,
-        HEAD_SAG,
+        REST_WIDTH, REST_DEPTH, POST_STRESS, POST_STRENGTH_USED, SHEAR_STRENGTH_USED,
+        BUCKLING_LOAD_USED, HEAD_DEFLECTION,
     )  # fmt: skip
 
 
 POST = Requirement(
     id="post_strength",
     name="strength of the posts",
-    quantity="post_use",
+    quantity="post_strength_used",
     source=derived(DERIVATION, "bending and thrust together; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.4),
@@ -254,7 +256,7 @@ POST = Requirement(
 SHEAR = Requirement(
     id="notch_shear",
     name="shear beside the notch",
-    quantity="shear_use",
+    quantity="shear_strength_used",
     source=derived(DERIVATION, "shear; limits are our own choice"),
     good=(None, 0.7),
     tolerable=(None, 1),
@@ -266,7 +268,7 @@ SHEAR = Requirement(
 BUCKLING = Requirement(
     id="buckling",
     name="buckling of the posts",
-    quantity="buckling_use",
+    quantity="buckling_load_used",
     source=derived(DERIVATION, "buckling; limits are our own choice"),
     good=(None, 0.3),
     tolerable=(None, 0.6),
@@ -277,7 +279,7 @@ BUCKLING = Requirement(
 GIVE = Requirement(
     id="head_deflection",
     name="head deflection",
-    quantity="head_sag",
+    quantity="head_deflection",
     source=common_practice("8 mm under a person is barely felt, 16 mm alarms"),
     good=(None, 8),
     tolerable=(None, 16),

@@ -13,7 +13,7 @@ from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
-from tablekit.relations.strength import rim_load, standing_load
+from tablekit.relations.strength import design_load, rim_load
 from tablekit.relations.tipping_quantities import seat_load_inset
 
 DERIVATION = "reference/derivations/post_shares.md"
@@ -67,7 +67,7 @@ CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
 REQUIREMENTS: tuple[Requirement, ...] = ()
 
-_load = standing_load.symbol
+_load = design_load.symbol
 _feet, _heads = q.foot_radius.symbol, q.head_radius.symbol
 _weight = q.total_mass.symbol * q.STANDARD_GRAVITY.symbol
 
@@ -86,7 +86,7 @@ def edge_load(kind: str) -> tuple[Quantity, sp.Expr]:
     """The load at the edge, and how far from the centre the edge is: of a table a person's push on
     the rim, of a stool the sitter, as far in from the rim as a seat is tested."""
     rim = q.top_diameter.symbol / 2
-    return (rim_load, rim) if kind == "table" else (standing_load, rim - seat_load_inset.symbol)
+    return (rim_load, rim) if kind == "table" else (design_load, rim - seat_load_inset.symbol)
 
 
 def edge_over_a_foot(kind: str) -> Relation:
@@ -95,7 +95,7 @@ def edge_over_a_foot(kind: str) -> Relation:
     examples = {
         "table": ({"top_diameter": "1200 mm", "rim_load": "400 N"}, "540 mm"),
         "stool": (
-            {"top_diameter": "380 mm", "seat_load_inset": "60 mm", "standing_load": "400 N"},
+            {"top_diameter": "380 mm", "seat_load_inset": "60 mm", "design_load": "400 N"},
             "130 mm",
         ),
     }
@@ -125,7 +125,7 @@ def edge_over_a_head(kind: str) -> Relation:
     examples = {
         "table": ({"top_diameter": "1200 mm", "rim_load": "400 N"}, "270 mm"),
         "stool": (
-            {"top_diameter": "380 mm", "seat_load_inset": "60 mm", "standing_load": "400 N"},
+            {"top_diameter": "380 mm", "seat_load_inset": "60 mm", "design_load": "400 N"},
             "130 mm",
         ),
     }
@@ -166,7 +166,7 @@ FOOT_BETWEEN = Relation(
     source=derived(DERIVATION, "a load midway between two heads"),
     checks=(
         Check(
-            {"standing_load": "1300 N", "foot_radius": "458.54 mm", "head_reach": "432.07 mm",
+            {"design_load": "1300 N", "foot_radius": "458.54 mm", "head_reach": "432.07 mm",
              "foot_reach": "457.99 mm", "head_sidestep": "22.45 mm", "foot_sidestep": "22.45 mm"},
             {"foot_between": "840.1 N"},
             derived(DERIVATION, "a load midway between two heads"),
@@ -240,12 +240,12 @@ HEAD_FORCE = Relation(
     source=derived(DERIVATION, "the loads looked at"),
     checks=(
         Check(
-            {"standing_load": "1300 N", "head_at_edge": "1059 N"},
+            {"design_load": "1300 N", "head_at_edge": "1059 N"},
             {"head_force": "1059 N"},
             derived(DERIVATION, "the loads looked at"),
         ),
         Check(
-            {"standing_load": "1300 N", "head_at_edge": "400 N"},
+            {"design_load": "1300 N", "head_at_edge": "400 N"},
             {"head_force": "650 N"},
             derived(DERIVATION, "the loads looked at"),
         ),

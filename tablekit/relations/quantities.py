@@ -70,8 +70,8 @@ axis_offset = Quantity(
     0,
     300,
 )
-let_in = Quantity(
-    "let_in",
+notch_depth = Quantity(
+    "notch_depth",
     "h",
     "mm",
     "depth of the notch: how far a post is let into the next",
@@ -79,8 +79,8 @@ let_in = Quantity(
     300,
     cut=True,
 )
-let_in_ratio = Quantity(
-    "let_in_ratio",
+notch_depth_ratio = Quantity(
+    "notch_depth_ratio",
     "η",
     "1",
     "depth of the notch as a share of the post's width",
@@ -100,8 +100,8 @@ notch_position = Quantity(
 notch_width = Quantity(
     "notch_width", "b", "mm", "width of the notch, measured along the post", 10, 3000
 )
-floor_tilt = Quantity(
-    "floor_tilt",
+notch_floor_tilt = Quantity(
+    "notch_floor_tilt",
     "τ",
     "deg",
     "tilt of the notch floor out of the post's own face; 0 in a plain notch",
@@ -109,8 +109,8 @@ floor_tilt = Quantity(
     90,
     latex=r"\tau",
 )
-pair_angle = Quantity(
-    "pair_angle",
+crossing_angle = Quantity(
+    "crossing_angle",
     "φ",
     "deg",
     "angle between two posts; also the angle the notch walls make with the post's edges",

@@ -96,7 +96,7 @@ SAW_SETTING = 0.25
 PLAIN_NOTCH = Requirement(
     id="notch_shape",
     name="square or compound notch",
-    quantity="floor_tilt",
+    quantity="notch_floor_tilt",
     source=derived(CROSSING, "tilt of the notch floor; a saw is set to 0.25° at best"),
     good=(-SAW_SETTING, SAW_SETTING),
     too_low="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
@@ -108,10 +108,10 @@ PLAIN_NOTCH = Requirement(
     fine="The square crossing, as near as a saw is set: a level floor and square walls.",
 )
 
-LET_IN = Requirement(
+NOTCH_DEPTH = Requirement(
     id="notch_depth",
     name="notch depth",
-    quantity="let_in_ratio",
+    quantity="notch_depth_ratio",
     source=common_practice("a third to two thirds of the section"),
     good=(1 / 3, 2 / 3),
     too_low="Less than a third of the width is cut away: the joint has little to hold the posts "
@@ -174,7 +174,7 @@ def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, .
         # Its notches are always plain and always half as deep as the post: nothing to check.
         crossed: tuple[Requirement, ...] = (UNLOCKED,)
     else:
-        crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, LET_IN)
+        crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, NOTCH_DEPTH)
     ends = (OVERHANG, post_ends.HEADS_COVERED, post_ends.FEET_OUT[kind], FOOT_FLAT)
     # A stool is moved about empty and judged with its sitter; a table stands there as it is.
     if kind == "stool":

@@ -65,8 +65,8 @@ summer_squeeze = Quantity(
     "what the post would be wider than the notch in the dampest air; below nothing, play", -20, 20,
     latex="j_w", fine=True,
 )  # fmt: skip
-squeeze_use = Quantity(
-    "squeeze_use", "u_j", "1",
+crushing_strength_used = Quantity(
+    "crushing_strength_used", "u_j", "1",
     "pressure of the swollen post on the walls, over what begins to crush it; below nothing, none",
     -1000, 1000, latex="u_j",
 )  # fmt: skip
@@ -77,7 +77,8 @@ sliding_drop = Quantity(
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     notch_clearance, post_coefficient, post_radial_coefficient, post_rate, post_radial_rate,
-    post_across_share, winter_play, radial_play, summer_squeeze, squeeze_use, sliding_drop,
+    post_across_share, winter_play, radial_play, summer_squeeze, crushing_strength_used,
+    sliding_drop,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -164,10 +165,10 @@ SUMMER_SQUEEZE = Relation(
         ),
     ),
 )  # fmt: skip
-SQUEEZE_USE = Relation(
+CRUSHING_STRENGTH_USED = Relation(
     name="pressure of the swollen post on the walls",
     equation=equal(
-        squeeze_use.symbol * wood.compression_across.symbol * _wide,
+        crushing_strength_used.symbol * wood.compression_across.symbol * _wide,
         wood.elastic_modulus.symbol * post_across_share.symbol * summer_squeeze.symbol,
     ),
     meaning="The strain that the walls force on the post, times its stiffness across the grain, "
@@ -180,7 +181,7 @@ SQUEEZE_USE = Relation(
             {"elastic_modulus": "12000 MPa", "post_across_share": "0.08",
              "summer_squeeze": "0.196 mm", "post_width": "63.5 mm",
              "compression_across": "8.0 MPa"},
-            {"squeeze_use": "0.370"},
+            {"crushing_strength_used": "0.370"},
             derived(DERIVATION, "in the dampest air"),
         ),
     ),
@@ -219,7 +220,14 @@ def sliding(way_up: str, crossing: str) -> tuple[Relation, ...]:
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """The fit of the notches through the seasons; the same for a "table" and a "stool"."""
-    return (POST_RATE, RADIAL_RATE, WINTER_PLAY, RADIAL_PLAY, SUMMER_SQUEEZE, SQUEEZE_USE)
+    return (
+        POST_RATE,
+        RADIAL_RATE,
+        WINTER_PLAY,
+        RADIAL_PLAY,
+        SUMMER_SQUEEZE,
+        CRUSHING_STRENGTH_USED,
+    )
 
 
 _TABLE = published(
@@ -227,7 +235,7 @@ _TABLE = published(
     "table 13-5: the middle of the nineteen hardwoods in reference/movement.csv",
 )
 _USUAL = common_practice("the woods of reference/movement.csv and somewhat beyond")
-_FITS = ("winter_play", "radial_play", "summer_squeeze", "squeeze_use")
+_FITS = ("winter_play", "radial_play", "summer_squeeze", "crushing_strength_used")
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         post_coefficient, sp.Rational(315, 100000),
@@ -244,7 +252,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "Most hardwoods are 0.04 to 0.09 times as stiff along the growth rings as along the grain.",
         quoted("Wood Handbook, FPL-GTR-282", "table 5-1: sugar maple, white and red oak; the ends "
                "of the range from memory"),
-        first_to=("squeeze_use",), usual=(0.02, 0.25),
+        first_to=("crushing_strength_used",), usual=(0.02, 0.25),
     ),
     assume(
         notch_clearance, sp.Rational(1, 10000),
@@ -270,7 +278,7 @@ LOOSE = Requirement(
 TIGHT = Requirement(
     id="notch_damp",
     name="notch in the dampest air",
-    quantity="squeeze_use",
+    quantity="crushing_strength_used",
     source=derived(DERIVATION, "in the dampest air; limits are our own choice"),
     good=(None, 1),
     too_high="In the dampest air the swollen post is crushed between the walls, stays crushed, and "

@@ -14,7 +14,7 @@ from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.post_shares import larger
 from tablekit.relations.tipping_quantities import seat_load_inset
-from tablekit.relations.top_load import rim_reach, screw_hold, screws_in_plate
+from tablekit.relations.top_load import rim_reach, screw_withdrawal, screws_in_plate
 
 DERIVATION = "reference/derivations/seat_load.md"
 
@@ -31,23 +31,23 @@ sitter_span_load = Quantity(
     "sitter_span_load", "F_q", "N", "what that sitter presses on the line through two heads with",
     0, 1e6, latex="F_q",
 )  # fmt: skip
-seat_use = Quantity(
-    "seat_use", "u_q", "1",
+seat_strength_used = Quantity(
+    "seat_strength_used", "u_q", "1",
     "share of the top's trusted strength across the grain that a sitter near the edge uses", 0, 1e6,
     latex="u_q",
 )  # fmt: skip
-seat_screw_use = Quantity(
-    "seat_screw_use", "u_qn", "1",
+seat_screw_strength_used = Quantity(
+    "seat_screw_strength_used", "u_qn", "1",
     "share of what the screws of a head are trusted with that a sitter near the edge uses", 0, 1e6,
     latex="u_{qn}",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    seat_pad, sitter_reach, sitter_span_load, seat_use, seat_screw_use,
+    seat_pad, sitter_reach, sitter_span_load, seat_strength_used, seat_screw_strength_used,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
 _radius, _heads, _thick = q.top_diameter.symbol / 2, q.head_radius.symbol, q.top_thickness.symbol
-_load, _reach, _pad = wood.standing_load.symbol, sitter_reach.symbol, seat_pad.symbol
+_load, _reach, _pad = wood.design_load.symbol, sitter_reach.symbol, seat_pad.symbol
 
 SITTER_REACH = Relation(
     name="sitter beyond the line through two heads",
@@ -78,16 +78,16 @@ SPAN_LOAD = Relation(
     source=derived(DERIVATION, "the top"),
     checks=(
         Check(
-            {"standing_load": "1300 N", "head_radius": "180 mm", "sitter_reach": "40 mm"},
+            {"design_load": "1300 N", "head_radius": "180 mm", "sitter_reach": "40 mm"},
             {"sitter_span_load": "1493 N"},
             derived(DERIVATION, "the top"),
         ),
     ),
 )  # fmt: skip
-SEAT_USE = Relation(
+SEAT_STRENGTH_USED = Relation(
     name="strength of the seat used",
     equation=equal(
-        seat_use.symbol,
+        seat_strength_used.symbol,
         6 * wood.strength_factor.symbol / (_thick**2 * wood.tension_across.symbol)
         * larger(
             _load * _reach / (sp.pi * _radius / 2),
@@ -108,19 +108,19 @@ SEAT_USE = Relation(
     ),
     checks=(
         Check(
-            {"strength_factor": "2.652", "standing_load": "1300 N", "top_thickness": "40 mm",
+            {"strength_factor": "2.652", "design_load": "1300 N", "top_thickness": "40 mm",
              "tension_across": "7.0 MPa", "head_radius": "180 mm", "top_diameter": "380 mm",
              "sitter_reach": "40 mm", "sitter_span_load": "1493 N", "rim_reach": "100 mm",
              "seat_pad": "200 mm"},
-            {"seat_use": "0.561"},
+            {"seat_strength_used": "0.561"},
             derived(DERIVATION, "the top"),
         ),
     ),
 )  # fmt: skip
-SEAT_SCREW_USE = Relation(
+SEAT_SCREW_STRENGTH_USED = Relation(
     name="hold of the screws used by a sitter",
     equation=equal(
-        seat_screw_use.symbol * screws_in_plate.symbol * screw_hold.symbol,
+        seat_screw_strength_used.symbol * screws_in_plate.symbol * screw_withdrawal.symbol,
         sp.Rational(11, 2) * _load * _reach / (sp.Rational(3, 2) * _heads),
     ),
     meaning="A sitter beyond the line through two heads prises the top off the third.",
@@ -128,9 +128,9 @@ SEAT_SCREW_USE = Relation(
     source=derived(DERIVATION, "the screws"),
     checks=(
         Check(
-            {"standing_load": "1300 N", "sitter_reach": "40 mm", "head_radius": "180 mm",
-             "screws_in_plate": "1", "screw_hold": "5911 N"},
-            {"seat_screw_use": "0.179"},
+            {"design_load": "1300 N", "sitter_reach": "40 mm", "head_radius": "180 mm",
+             "screws_in_plate": "1", "screw_withdrawal": "5911 N"},
+            {"seat_screw_strength_used": "0.179"},
             derived(DERIVATION, "the screws"),
         ),
     ),
@@ -139,7 +139,11 @@ SEAT_SCREW_USE = Relation(
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """What the top of a "stool" bears of its sitter; nothing for a "table"."""
-    return (SITTER_REACH, SPAN_LOAD, SEAT_USE, SEAT_SCREW_USE) if kind == "stool" else ()
+    return (
+        (SITTER_REACH, SPAN_LOAD, SEAT_STRENGTH_USED, SEAT_SCREW_STRENGTH_USED)
+        if kind == "stool"
+        else ()
+    )
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -147,14 +151,14 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         seat_pad, sp.Rational(1, 5),
         "A round pad of 200 mm, as a seat is pressed with near its edge.",
         from_memory("EN 1728, the smaller of its two loading pads"),
-        first_to=("seat_use",), usual=(50, 300),
+        first_to=("seat_strength_used",), usual=(50, 300),
     ),
 )  # fmt: skip
 _OWN = "limits are our own choice"
 SEAT = Requirement(
     id="seat_strength",
     name="strength of the seat",
-    quantity="seat_use",
+    quantity="seat_strength_used",
     source=derived(DERIVATION, f"the top; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.77),
@@ -167,7 +171,7 @@ SEAT = Requirement(
 SEAT_SCREWS = Requirement(
     id="seat_screws",
     name="screws under a sitter",
-    quantity="seat_screw_use",
+    quantity="seat_screw_strength_used",
     source=derived(DERIVATION, f"the screws; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.6),

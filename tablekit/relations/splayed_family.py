@@ -295,7 +295,7 @@ def _loads(kind: str, count: int) -> tuple[Relation, ...]:
     if kind == "stool":
         high = quantities.seat_height
         return (
-            loads.line(count), loads.SHARE, loads.push(high), loads.STEADY_ARM, loads.STEADY_SHARE,
+            loads.line(count), loads.SHARE, loads.push(high), loads.STEADY_ARM, loads.STEADY_RATIO,
         )  # fmt: skip
     high = quantities.table_height
     return (

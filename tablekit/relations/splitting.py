@@ -55,7 +55,7 @@ BIRCH = Constant(
 CONSTANTS: tuple[Constant, ...] = (SPRUCE, BIRCH)
 
 _whole, _left = q.post_width.symbol, rest_width.symbol
-_factor = wood.variation_factor.symbol * wood.duration_factor.symbol * wood.dampness_factor.symbol
+_factor = wood.variation_factor.symbol * wood.duration_factor.symbol * wood.moisture_factor.symbol
 _half = q.notch_width.symbol / 2
 _to_foot = q.notch_position.symbol - _half
 _to_head = q.post_length.symbol - q.notch_position.symbol - _half
@@ -121,7 +121,7 @@ def _use(found: Quantity, torn: sp.Expr) -> sp.Expr:
 
 
 _GIVEN = {
-    "variation_factor": "1.36", "duration_factor": "1.3", "dampness_factor": "1",
+    "variation_factor": "1.36", "duration_factor": "1.3", "moisture_factor": "1",
     "opening_moment": "204.5 N*m", "post_width": "63.5 mm", "rest_width": "31.75 mm",
     "rest_depth": "63.5 mm", "elastic_modulus": "12000 MPa", "fracture_energy": "0.61 N/mm",
 }  # fmt: skip

@@ -69,7 +69,7 @@ QUANTITIES = (
     q.total_mass, part_mass, wood_used, wood_bought, wood_waste, saw_kerf, plank_length,
     plank_width, plank_ends,
     lane_length, piece_takes, widths_by_plank, lanes, sawn_thickness, milling.jointing_allowance,
-    milling.planing_allowance, trammel.trammel_far, panel_across,
+    milling.planing_allowance, trammel.pivot_to_far_side, panel_across,
 )  # fmt: skip
 CONSTANTS = (BOARD_FOOT,)
 
@@ -232,14 +232,14 @@ LANES = Relation(
 )  # fmt: skip
 PANEL_ACROSS = Relation(
     name="panel that the top is cut from",
-    equation=equal(panel_across.symbol, 2 * trammel.trammel_far.symbol),
+    equation=equal(panel_across.symbol, 2 * trammel.pivot_to_far_side.symbol),
     meaning="The panel reaches as far as the far side of the cutter, all round.",
     why="The cutter runs outside the rim. Where the panel ended at the rim it would leave the wood "
     "there and tear the edge, and nothing would be left to guide by.",
     source=derived(DERIVATION, "a panel for the top"),
     checks=(
         Check(
-            {"trammel_far": "472 mm"}, {"panel_across": "944 mm"},
+            {"pivot_to_far_side": "472 mm"}, {"panel_across": "944 mm"},
             derived(DERIVATION, "a panel for the top"),
         ),
     ),

@@ -48,12 +48,12 @@ duration_factor = Quantity(
     "duration_factor", "k_d", "1",
     "strength in a test of a few minutes over that under a load that stays", 1, 3, latex="k_d",
 )  # fmt: skip
-dampness_factor = Quantity(
-    "dampness_factor", "k_w", "1", "strength at 12 % moisture over that as damp as it gets in use",
+moisture_factor = Quantity(
+    "moisture_factor", "k_w", "1", "strength at 12 % moisture over that as damp as it gets in use",
     0.8, 3, latex="k_w",
 )  # fmt: skip
-defect_factor = Quantity(
-    "defect_factor", "k_f", "1",
+grade_factor = Quantity(
+    "grade_factor", "k_f", "1",
     "clear straight-grained wood over wood with small faults and sharp inner corners", 1, 6,
     latex="k_f",
 )  # fmt: skip
@@ -61,8 +61,8 @@ strength_factor = Quantity(
     "strength_factor", "k_s", "1", "published average strength over what the wood is trusted with",
     1, 20, latex="k_s",
 )  # fmt: skip
-standing_load = Quantity(
-    "standing_load", "P_s", "N", "plumb load on the top that the posts have to carry", 1, 50_000,
+design_load = Quantity(
+    "design_load", "P_s", "N", "plumb load on the top that the posts have to carry", 1, 50_000,
     latex="P_s",
 )  # fmt: skip
 trusted_bearing = Quantity(
@@ -77,8 +77,8 @@ rim_load = Quantity(
 
 QUANTITIES: tuple[Quantity, ...] = (
     bending_strength, elastic_modulus, compression_along, compression_across, shear_strength,
-    tension_across, variation_factor, duration_factor, dampness_factor, defect_factor,
-    strength_factor, standing_load, trusted_bearing,
+    tension_across, variation_factor, duration_factor, moisture_factor, grade_factor,
+    strength_factor, design_load, trusted_bearing,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -86,8 +86,8 @@ STRENGTH_FACTOR = Relation(
     name="working share of the strength",
     equation=equal(
         strength_factor.symbol,
-        variation_factor.symbol * duration_factor.symbol * dampness_factor.symbol
-        * defect_factor.symbol,
+        variation_factor.symbol * duration_factor.symbol * moisture_factor.symbol
+        * grade_factor.symbol,
     ),
     meaning="The published average is divided by four factors, one for each way in which a piece "
     "of furniture is worse off than the bar in the testing machine.",
@@ -96,8 +96,8 @@ STRENGTH_FACTOR = Relation(
     checks=(
         Check(
             {
-                "variation_factor": "1.36", "duration_factor": "1.3", "dampness_factor": "1.0",
-                "defect_factor": "1.5",
+                "variation_factor": "1.36", "duration_factor": "1.3", "moisture_factor": "1.0",
+                "grade_factor": "1.5",
             },
             {"strength_factor": "2.65"},
             derived(DERIVATION, "the factor and its parts, multiplied by hand"),
@@ -172,7 +172,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         first_to=("strength_factor",), usual=(1, 2.5),
     ),
     assume(
-        dampness_factor, 1,
+        moisture_factor, 1,
         "Indoors the wood stays at 12 % moisture or below, where the published figures hold; "
         "outdoors give 1.3.",
         published("Forest Products Laboratory, Moisture Content-Strength Adjustments for Wood",
@@ -181,21 +181,22 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         first_to=("strength_factor",), usual=(0.85, 2),
     ),
     assume(
-        defect_factor, sp.Rational(3, 2),
+        grade_factor, sp.Rational(3, 2),
         "Grain that runs out by one in fifteen, pin knots, and inner corners cut square.",
         common_practice("a little more than the 1.3 that ASTM D245 leaves for safety, as a trade "
                         "journal quotes it"),
         first_to=("strength_factor",), usual=(1, 4), stated_by=("strength_factor",),
     ),
     assume(
-        standing_load, 1300,
+        design_load, 1300,
         "A heavy person who sits, climbs or falls on it: what European tests put on a seat. A "
         "table is tested with 1000 N, but the same people climb on it.",
         quoted("EN 12520, static load on a seat 1300 N",
                "the 1000 N on a table, EN 12521, from memory"),
         first_to=(
             "foot_between", "foot_force", "head_force", "end_force", "cross_force", "post_moment",
-            "post_stress", "post_use", "shear_use", "buckling_use", "head_sag",
+            "post_stress", "post_strength_used", "shear_strength_used", "buckling_load_used",
+            "head_deflection",
         ),
     ),
 )  # fmt: skip

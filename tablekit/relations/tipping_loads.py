@@ -26,11 +26,11 @@ from tablekit.relations.tipping_quantities import (
     seat_load,
     seat_load_inset,
     seat_push,
+    stability_ratio,
     steady_arm,
-    steady_share,
+    steady_ratio,
     tipping_arm,
     tipping_push,
-    tipping_share,
     wanted_tipping_load,
 )
 from tablekit.relations.tipping_slopes import BASE_CENTRE, LOADED_SLOPE, SLOPE, centre
@@ -71,7 +71,7 @@ def line(feet: int) -> Relation:
 SHARE = Relation(
     name="tipping load beside the wanted one",
     equation=equal(
-        tipping_share.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
+        stability_ratio.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
     ),
     meaning="The share is the tipping load over the wanted load; from one on there is enough.",
     why="The balance of a load on the rim once more, the tipping load written as a multiple of the "
@@ -90,7 +90,7 @@ SHARE = Relation(
                 "total_mass": "18.42 kg", "top_diameter": "900 mm", "tipping_arm": "197.916 mm",
                 "wanted_tipping_load": "200 N",
             },
-            {"tipping_share": "0.709"},
+            {"stability_ratio": "0.709"},
             derived(DERIVATION, "the wanted load"),
         ),
     ),
@@ -220,16 +220,16 @@ STEADY_ARM = Relation(
     ),
 )  # fmt: skip
 
-STEADY_SHARE = Relation(
+STEADY_RATIO = Relation(
     name="arm there is beside the arm needed",
-    equation=equal(_arm, steady_share.symbol * steady_arm.symbol),
+    equation=equal(_arm, steady_ratio.symbol * steady_arm.symbol),
     meaning="From one on the stool stays on its feet under that sitter.",
     why="A share says at a glance whether the feet stand wide enough.",
     source=derived(DERIVATION, "a stool and its sitter"),
     checks=(
         Check(
             {"tipping_arm": "110 mm", "steady_arm": "115.9 mm"},
-            {"steady_share": "0.949"},
+            {"steady_ratio": "0.949"},
             derived(DERIVATION, "a stool and its sitter"),
         ),
     ),
@@ -241,7 +241,7 @@ def relations(kind: str) -> tuple[Relation, ...]:
     if kind == "stool":
         high = q.seat_height
         return (
-            line(3), SHARE, push(high), STEADY_ARM, STEADY_SHARE, BASE_CENTRE, centre(high), SLOPE,
+            line(3), SHARE, push(high), STEADY_ARM, STEADY_RATIO, BASE_CENTRE, centre(high), SLOPE,
         )  # fmt: skip
     high = q.table_height
     return (
@@ -288,7 +288,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 WANTED = Requirement(
     id="tipping_wanted",
     name="tipping load wanted",
-    quantity="tipping_share",
+    quantity="stability_ratio",
     when_given="wanted_tipping_load",
     source=common_practice(
         "the wanted load is the maker's own; 200 N (45 lbf) is taken where none is given"
@@ -308,7 +308,7 @@ WANTED = Requirement(
 LEANING_SITTER = Requirement(
     id="sitter_leaning",
     name="tipping under a leaning sitter",
-    quantity="steady_share",
+    quantity="steady_ratio",
     source=EN_1022,
     good=(1, None),
     tolerable=(0.9, None),

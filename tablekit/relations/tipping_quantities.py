@@ -12,8 +12,8 @@ wanted_tipping_load = Quantity(
     "wanted_tipping_load", "P_w", "N", "the least tipping load that is wanted of the piece",
     1, 1e5, latex="P_w",
 )  # fmt: skip
-tipping_share = Quantity(
-    "tipping_share", "ζ", "1", "the tipping load as a share of the wanted one", 0, 1e6,
+stability_ratio = Quantity(
+    "stability_ratio", "ζ", "1", "the tipping load as a share of the wanted one", 0, 1e6,
     latex=r"\zeta",
 )  # fmt: skip
 load_inset = Quantity(
@@ -94,8 +94,8 @@ steady_arm = Quantity(
     "tip the stool",
     0.1, 3000, latex="a_Q",
 )  # fmt: skip
-steady_share = Quantity(
-    "steady_share", "ζ_Q", "1", "how far it does lie, as a share of that", 0, 1000,
+steady_ratio = Quantity(
+    "steady_ratio", "ζ_Q", "1", "how far it does lie, as a share of that", 0, 1000,
     latex=r"\zeta_Q",
 )  # fmt: skip
 

@@ -20,7 +20,7 @@ _PRACTICE = common_practice("careful work by hand and small machines; measure yo
 DEFAULT: tuple[Tolerance, ...] = (
     Tolerance("post_length", 0.5, _PRACTICE),
     Tolerance("post_section", 0.2, _PRACTICE),
-    Tolerance("let_in", 0.2, _PRACTICE),
+    Tolerance("notch_depth", 0.2, _PRACTICE),
     Tolerance("notch_position", 0.5, _PRACTICE),
     Tolerance("foot_flat_depth", 0.5, _PRACTICE),
     Tolerance("head_flat_depth", 0.5, _PRACTICE),

@@ -29,27 +29,34 @@ rim_reach = Quantity(
     "rim_reach", "c_r", "mm", "how far the rim stands out beyond the line through two heads",
     0.01, 1500, latex="c_r",
 )  # fmt: skip
-rim_sag = Quantity(
-    "rim_sag", "s_r", "mm", "how far the rim gives midway between two heads", 0, 1e6, latex="s_r"
+rim_deflection = Quantity(
+    "rim_deflection",
+    "s_r",
+    "mm",
+    "how far the rim gives midway between two heads",
+    0,
+    1e6,
+    latex="s_r",
 )
-top_use = Quantity(
-    "top_use", "u_t", "1", "share of the top's trusted strength across the grain that is used",
-    0, 1e6, latex="u_t",
+top_strength_used = Quantity(
+    "top_strength_used", "u_t", "1",
+    "share of the top's trusted strength across the grain that is used", 0, 1e6, latex="u_t",
 )  # fmt: skip
 screws_in_plate = Quantity(
     "screws_in_plate", "N_s", "1", "how many screws hold the top to each head", 1, 12, whole=True,
     latex="N_s",
 )  # fmt: skip
-screw_hold = Quantity(
-    "screw_hold", "F_s", "N", "pull that draws one screw out of the top, on average", 1, 100_000,
-    latex="F_s",
+screw_withdrawal = Quantity(
+    "screw_withdrawal", "F_s", "N", "pull that draws one screw out of the top, on average", 1,
+    100_000, latex="F_s",
 )  # fmt: skip
-screw_use = Quantity(
-    "screw_use", "u_n", "1", "share of what the screws of a head are trusted with that is used",
-    0, 1e6, latex="u_n",
+screw_strength_used = Quantity(
+    "screw_strength_used", "u_n", "1",
+    "share of what the screws of a head are trusted with that is used", 0, 1e6, latex="u_n",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    across_share, rim_load, rim_reach, rim_sag, top_use, screws_in_plate, screw_hold, screw_use,
+    across_share, rim_load, rim_reach, rim_deflection, top_strength_used, screws_in_plate,
+    screw_withdrawal, screw_strength_used,
 )  # fmt: skip
 
 WITHDRAWAL = Constant(
@@ -92,10 +99,10 @@ RIM_REACH = Relation(
 _mean_width = sp.pi * _radius / 2
 _over = 4 * _reach**2 / _mean_width
 _line = sp.sqrt(3) * _heads**2 / (4 * _reach)
-RIM_SAG = Relation(
+RIM_DEFLECTION = Relation(
     name="sag of the rim",
     equation=equal(
-        rim_sag.symbol,
+        rim_deflection.symbol,
         _push * (_radius + _heads) / (2 * _stiff * _thick**3)
         * (
             (_over + _line) * (1 / _share + 1)
@@ -113,15 +120,15 @@ RIM_SAG = Relation(
             {"rim_load": "400 N", "top_diameter": "920 mm", "head_radius": "400 mm",
              "rim_reach": "260 mm", "elastic_modulus": "12000 MPa", "across_share": "0.08",
              "top_thickness": "28 mm"},
-            {"rim_sag": "6.46 mm"},
+            {"rim_deflection": "6.46 mm"},
             derived(DERIVATION, "worked by hand: 6.109 mm of overhang and 0.348 mm between heads"),
         ),
     ),
 )  # fmt: skip
-TOP_USE = Relation(
+TOP_STRENGTH_USED = Relation(
     name="strength of the top used",
     equation=equal(
-        top_use.symbol,
+        top_strength_used.symbol,
         6 * wood.strength_factor.symbol * _push
         / (_thick**2 * wood.tension_across.symbol)
         * larger(
@@ -138,15 +145,15 @@ TOP_USE = Relation(
             {"strength_factor": "2.65", "rim_load": "400 N", "top_thickness": "28 mm",
              "tension_across": "6.5 MPa", "rim_reach": "260 mm", "head_radius": "400 mm",
              "top_diameter": "920 mm"},
-            {"top_use": "0.596"},
+            {"top_strength_used": "0.596"},
             derived(DERIVATION, "1.461 MPa, by hand"),
         ),
     ),
 )  # fmt: skip
-SCREW_HOLD = Relation(
+SCREW_WITHDRAWAL = Relation(
     name="pull that draws a screw",
     equation=equal(
-        screw_hold.symbol,
+        screw_withdrawal.symbol,
         WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
         * (screw_length.symbol - plate_thickness.symbol),
     ),
@@ -160,21 +167,21 @@ SCREW_HOLD = Relation(
         Check(
             {"specific_gravity": "0.5", "screw_shank": "0.2 in", "screw_length": "1.1 in",
              "plate_thickness": "0.1 in"},
-            {"screw_hold": "785 lbf"},
+            {"screw_withdrawal": "785 lbf"},
             from_memory("Wood Handbook, FPL-GTR-190 chapter 8: 15,700 G² D L in lb and in"),
         ),
         Check(
             {"specific_gravity": "0.5", "screw_shank": "5 mm", "screw_length": "23 mm",
              "plate_thickness": "3 mm"},
-            {"screw_hold": "2706 N"},
+            {"screw_withdrawal": "2706 N"},
             derived(DERIVATION, "108.25 × 0.25 × 5 × 20"),
         ),
     ),
 )  # fmt: skip
-SCREW_USE = Relation(
+SCREW_STRENGTH_USED = Relation(
     name="hold of the screws used",
     equation=equal(
-        screw_use.symbol * screws_in_plate.symbol * screw_hold.symbol,
+        screw_strength_used.symbol * screws_in_plate.symbol * screw_withdrawal.symbol,
         sp.Rational(11, 2) * _push * _reach / (sp.Rational(3, 2) * _heads),
     ),
     meaning="A push on the rim midway between two heads prises the top off the third.",
@@ -183,9 +190,9 @@ SCREW_USE = Relation(
     source=derived(DERIVATION, "screws that are prised"),
     checks=(
         Check(
-            {"screws_in_plate": "2", "screw_hold": "2706 N", "rim_load": "400 N",
+            {"screws_in_plate": "2", "screw_withdrawal": "2706 N", "rim_load": "400 N",
              "rim_reach": "260 mm", "head_radius": "400 mm"},
-            {"screw_use": "0.176"},
+            {"screw_strength_used": "0.176"},
             derived(DERIVATION, "173.3 N on two screws trusted with 492 N each"),
         ),
     ),
@@ -194,7 +201,7 @@ SCREW_USE = Relation(
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """What the top and its screws bear; the same for a "table" and a "stool"."""
-    return (RIM_REACH, RIM_SAG, TOP_USE, SCREW_HOLD, SCREW_USE)
+    return (RIM_REACH, RIM_DEFLECTION, TOP_STRENGTH_USED, SCREW_WITHDRAWAL, SCREW_STRENGTH_USED)
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -211,7 +218,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         rim_load, 400,
         "A person leaning on the rim with both hands, or pushing the piece along.",
         from_memory("EN 12521, horizontal static load on a table 400 N; by our choice plumb too"),
-        first_to=("rim_sag", "top_use", "screw_use", "sway", "twist"),
+        first_to=("rim_deflection", "top_strength_used", "screw_strength_used", "sway", "twist"),
     ),
     assume(
         screws_in_plate, 1, "One up into the top through each plate, as the plan of the fastening "
@@ -222,7 +229,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 SAG = Requirement(
     id="rim_deflection",
     name="rim deflection",
-    quantity="rim_sag",
+    quantity="rim_deflection",
     source=common_practice("6 mm under both hands of a person is barely seen, 15 mm alarms"),
     good=(None, 6),
     tolerable=(None, 15),
@@ -234,7 +241,7 @@ SAG = Requirement(
 TOP = Requirement(
     id="top_strength",
     name="strength of the top",
-    quantity="top_use",
+    quantity="top_strength_used",
     source=derived(
         DERIVATION,
         "stress across the grain; limits are our own choice, and severe: the strength is that of a "
@@ -251,7 +258,7 @@ TOP = Requirement(
 PRISED = Requirement(
     id="top_screws",
     name="screws into the top",
-    quantity="screw_use",
+    quantity="screw_strength_used",
     source=derived(DERIVATION, "screws that are prised; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.6),

@@ -29,8 +29,8 @@ trammel_radius = Quantity(
 trammel_centre = Quantity(
     "trammel_centre", "R_c", "mm", "pivot to the middle of the cutter", 40, 1700, latex="R_c"
 )
-trammel_far = Quantity(
-    "trammel_far",
+pivot_to_far_side = Quantity(
+    "pivot_to_far_side",
     "R_w",
     "mm",
     "pivot to the far side of the cutter: the rough top must reach so far all round",
@@ -84,8 +84,8 @@ last_pass = Quantity(
     latex="z_l",
 )
 QUANTITIES = (
-    cutter_diameter, trammel_radius, trammel_centre, trammel_far, cutter_from_edge, pivot_from_edge,
-    pass_depth, passes_by_depth, router_passes, equal_pass, last_pass,
+    cutter_diameter, trammel_radius, trammel_centre, pivot_to_far_side, cutter_from_edge,
+    pivot_from_edge, pass_depth, passes_by_depth, router_passes, equal_pass, last_pass,
 )  # fmt: skip
 
 # A thickness of exactly five passes, off by the last bit of a float, still takes five.
@@ -120,9 +120,9 @@ TRAMMEL_CENTRE = Relation(
         ),
     ),
 )
-TRAMMEL_FAR = Relation(
+PIVOT_TO_FAR_SIDE = Relation(
     name="far side of the cutter",
-    equation=equal(trammel_far.symbol, trammel_radius.symbol + cutter_diameter.symbol),
+    equation=equal(pivot_to_far_side.symbol, trammel_radius.symbol + cutter_diameter.symbol),
     meaning="Where the groove ends on the waste side.",
     why="Wood beyond it falls off as an offcut; where the rough top ends within it, the cutter "
     "runs "
@@ -131,7 +131,7 @@ TRAMMEL_FAR = Relation(
     checks=(
         Check(
             {"trammel_radius": "460 mm", "cutter_diameter": "12 mm"},
-            {"trammel_far": "472 mm"},
+            {"pivot_to_far_side": "472 mm"},
             derived(DERIVATION, "a top of 920 mm"),
         ),
     ),
@@ -254,10 +254,12 @@ narrowest_circle = Quantity(
 cutter_speed = Quantity(
     "cutter_speed", "n_c", "rpm", "how fast the cutter turns", 1000, 60000, latex="n_c"
 )
-rim_speed = Quantity("rim_speed", "v_c", "m/s", "speed of the cutter's edge", 0.1, 190, latex="v_c")
+cutting_speed = Quantity(
+    "cutting_speed", "v_c", "m/s", "speed of the cutter's edge", 0.1, 190, latex="v_c"
+)
 BOARD_QUANTITIES = (
     cutter_diameter, cutter_from_edge, trammel_length, pivot_margin, pivot_clearance,
-    widest_circle, narrowest_circle, cutter_speed, rim_speed,
+    widest_circle, narrowest_circle, cutter_speed, cutting_speed,
 )  # fmt: skip
 
 WIDEST_CIRCLE = Relation(
@@ -304,9 +306,9 @@ NARROWEST_CIRCLE = Relation(
         ),
     ),
 )
-RIM_SPEED = Relation(
+CUTTING_SPEED = Relation(
     name="speed of the cutter's edge",
-    equation=equal(rim_speed.symbol, cutter_diameter.symbol * cutter_speed.symbol / 2),
+    equation=equal(cutting_speed.symbol, cutter_diameter.symbol * cutter_speed.symbol / 2),
     meaning="A wide cutter's edge runs faster than a narrow one's at the same speed of turning.",
     why="In one turn the edge runs π times the diameter: π D n/60000 in m/s, D in mm and n in "
     "turns a minute. Here the speed of turning counts in radians, so that π is in it already.",
@@ -314,18 +316,18 @@ RIM_SPEED = Relation(
     checks=(
         Check(
             {"cutter_diameter": "1 in", "cutter_speed": "24000 rpm"},
-            {"rim_speed": "31.92 m/s"},
+            {"cutting_speed": "31.92 m/s"},
             derived(DERIVATION, "speed of the edge"),
         ),
     ),
 )
-BOARD_RELATIONS = (WIDEST_CIRCLE, NARROWEST_CIRCLE, RIM_SPEED)
+BOARD_RELATIONS = (WIDEST_CIRCLE, NARROWEST_CIRCLE, CUTTING_SPEED)
 
 
 def relations() -> tuple[Relation, ...]:
     """Setting the trammel and counting the passes."""
     return (
-        TRAMMEL_RADIUS, TRAMMEL_CENTRE, TRAMMEL_FAR, PIVOT_HOLE,
+        TRAMMEL_RADIUS, TRAMMEL_CENTRE, PIVOT_TO_FAR_SIDE, PIVOT_HOLE,
         PASSES_BY_DEPTH, PASSES, EQUAL_PASS, LAST_PASS,
     )  # fmt: skip
 
@@ -345,7 +347,7 @@ CUTTER = assume(
     12 * _MM,
     "A straight cutter wide enough to clear its chips and stiff enough for a thick top.",
     common_practice("12 mm or 1/2 in"),
-    first_to=("trammel_centre", "trammel_far"),
+    first_to=("trammel_centre", "pivot_to_far_side"),
     usual=(3, 90),
 )
 PASS_DEPTH = assume(

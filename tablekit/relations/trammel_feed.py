@@ -13,13 +13,13 @@ from tablekit.engine.relation import Assumption, Check, Relation, Requirement, a
 from tablekit.engine.source import common_practice, derived, published
 from tablekit.relations import quantities as q
 from tablekit.relations.trammel import (
+    CUTTING_SPEED,
     DERIVATION,
-    RIM_SPEED,
     cutter_diameter,
     cutter_speed,
+    cutting_speed,
     equal_pass,
     pass_depth,
-    rim_speed,
     router_passes,
     trammel_centre,
 )
@@ -39,33 +39,35 @@ fastest_speed = Quantity(
     "fastest_speed", "n_m", "rpm", "the most that the cutter may turn: what is marked on it",
     1000, 60000, latex="n_m",
 )  # fmt: skip
-speed_share = Quantity(
-    "speed_share", "κ_c", "1", "speed of the cutter as a share of the most that it may turn",
+cutter_speed_used = Quantity(
+    "cutter_speed_used", "κ_c", "1", "speed of the cutter as a share of the most that it may turn",
     0.01, 60, latex=r"\kappa_c",
 )  # fmt: skip
 cutter_flutes = Quantity(
     "cutter_flutes", "z_c", "1", "cutting edges of the cutter", 1, 8, whole=True, latex="z_c"
 )
-bite = Quantity("bite", "f_z", "mm", "what each edge cuts off in a turn", 0.005, 2, latex="f_z")
+chip_load = Quantity(
+    "chip_load", "f_z", "mm", "what each edge cuts off in a turn", 0.005, 2, latex="f_z"
+)
 feed_speed = Quantity(
     "feed_speed", "v_f", "m/s", "how fast the cutter is moved round", 0.0005, 5, latex="v_f"
 )
-round_seconds = Quantity(
-    "round_seconds", "t_1", "1", "seconds for one round of the trammel", 0.1, 20000, latex="t_1"
+lap_time = Quantity(
+    "lap_time", "t_1", "1", "seconds for one round of the trammel", 0.1, 20000, latex="t_1"
 )
 cutting_minutes = Quantity(
     "cutting_minutes", "t_a", "1", "minutes of cutting for all the passes, stops left out",
     0.01, 100000, latex="t_a",
 )  # fmt: skip
 QUANTITIES = (
-    cutter_speed, fastest_speed, speed_share, rim_speed, cutter_flutes, bite, feed_speed,
-    round_seconds, cutting_minutes,
+    cutter_speed, fastest_speed, cutter_speed_used, cutting_speed, cutter_flutes, chip_load,
+    feed_speed, lap_time, cutting_minutes,
 )  # fmt: skip
 
 _FEED = "how fast to go round"
-SPEED_SHARE = Relation(
+CUTTER_SPEED_USED = Relation(
     name="speed of the cutter against its marking",
-    equation=equal(speed_share.symbol * fastest_speed.symbol, cutter_speed.symbol),
+    equation=equal(cutter_speed_used.symbol * fastest_speed.symbol, cutter_speed.symbol),
     meaning="One at the fastest that the cutter may turn, more where it is run too fast.",
     why="A cutter is marked with the most turns a minute that it stands; over that it may fly "
     "apart.",
@@ -73,7 +75,7 @@ SPEED_SHARE = Relation(
     checks=(
         Check(
             {"cutter_speed": "18000 rpm", "fastest_speed": "24000 rpm"},
-            {"speed_share": "0.75"},
+            {"cutter_speed_used": "0.75"},
             derived(DERIVATION, "speed of the edge"),
         ),
     ),
@@ -81,15 +83,15 @@ SPEED_SHARE = Relation(
 FEED = Relation(
     name="feed of the router",
     equation=equal(
-        2 * sp.pi * feed_speed.symbol, cutter_speed.symbol * cutter_flutes.symbol * bite.symbol
+        2 * sp.pi * feed_speed.symbol, cutter_speed.symbol * cutter_flutes.symbol * chip_load.symbol
     ),
     meaning="Turns, times edges, times what each edge takes off.",
-    why="In one turn each edge takes its bite, so the router moves on by as many bites as there "
-    "are edges. Here the speed of turning counts in radians, 2π to the turn.",
+    why="In one turn each edge takes its chip load, so the router moves on by as many as there are "
+    "edges. Here the speed of turning counts in radians, 2π to the turn.",
     source=derived(DERIVATION, _FEED),
     checks=(
         Check(
-            {"cutter_speed": "18000 rpm", "cutter_flutes": "2", "bite": "0.1 mm"},
+            {"cutter_speed": "18000 rpm", "cutter_flutes": "2", "chip_load": "0.1 mm"},
             {"feed_speed": "0.060 m/s"},
             common_practice("a public worked example prints 3600 mm a minute"),
         ),
@@ -98,7 +100,7 @@ FEED = Relation(
 ROUND = Relation(
     name="time for one round",
     equation=equal(
-        round_seconds.symbol * feed_speed.symbol,
+        lap_time.symbol * feed_speed.symbol,
         60 * ONE_TURN.symbol * trammel_centre.symbol,
     ),
     meaning="How long the router takes once round the top at that feed.",
@@ -108,26 +110,26 @@ ROUND = Relation(
     checks=(
         Check(
             {"trammel_centre": "466 mm", "feed_speed": "0.08 m/s"},
-            {"round_seconds": "36.60"},
+            {"lap_time": "36.60"},
             derived(DERIVATION, _FEED),
         ),
     ),
 )
 ALL_ROUNDS = Relation(
     name="time for all the passes",
-    equation=equal(60 * cutting_minutes.symbol, router_passes.symbol * round_seconds.symbol),
+    equation=equal(60 * cutting_minutes.symbol, router_passes.symbol * lap_time.symbol),
     meaning="As many rounds as there are passes.",
     why="Each pass goes once round. Setting the stop and clearing the chips come on top.",
     source=derived(DERIVATION, _FEED),
     checks=(
         Check(
-            {"router_passes": "6", "round_seconds": "36.6"},
+            {"router_passes": "6", "lap_time": "36.6"},
             {"cutting_minutes": "3.66"},
             derived(DERIVATION, _FEED),
         ),
     ),
 )
-RELATIONS = (SPEED_SHARE, RIM_SPEED, FEED, ROUND, ALL_ROUNDS)
+RELATIONS = (CUTTER_SPEED_USED, CUTTING_SPEED, FEED, ROUND, ALL_ROUNDS)
 
 
 def relations() -> tuple[Relation, ...]:
@@ -212,20 +214,20 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "The usual limits by diameter: 24 000 turns a minute to 1 in, 18 000 to 2 in, 16 000 to "
         "2 1/2 in, 12 000 to 3 1/2 in. What is marked on the cutter comes first.",
         common_practice("reference/shop.csv"),
-        first_to=("speed_share",), usual_share=(0.4, 1.25),
+        first_to=("cutter_speed_used",), usual_share=(0.4, 1.25),
     ),
     assume(
         cutter_speed, fastest_speed.symbol,
         "As fast as the cutter may turn, unless your router runs slower: its plate says.",
-        common_practice(), first_to=("speed_share", "rim_speed"), usual_share=(0.3, 1.3),
+        common_practice(), first_to=("cutter_speed_used", "cutting_speed"), usual_share=(0.3, 1.3),
     ),
     assume(cutter_flutes, 2, "Straight cutters mostly have two edges.", common_practice(),
            usual=(1, 4)),
     assume(
-        bite, sp.Rational(1, 10000),
+        chip_load, sp.Rational(1, 10000),
         "A chip of a tenth of a millimetre carries its heat away; dust burns the rim.",
         common_practice("0.1 to 0.2 mm in solid wood; less with the router held by hand"),
-        first_to=("feed_speed", "round_seconds", "cutting_minutes"), usual=(0.02, 0.6),
+        first_to=("feed_speed", "lap_time", "cutting_minutes"), usual=(0.02, 0.6),
     ),
 )  # fmt: skip
 
@@ -236,7 +238,7 @@ _KEEP_SAFE = (
 SPEED = Requirement(
     id="cutter_speed",
     name="speed of the cutter",
-    quantity="speed_share",
+    quantity="cutter_speed_used",
     source=common_practice("the table of speeds in reference/shop.csv, or the cutter's marking"),
     good=(None, 1.000001),
     tolerable=(None, 1.000001),
@@ -246,10 +248,10 @@ SPEED = Requirement(
     care=_KEEP_SAFE,
     fine=f"No faster than a cutter of this diameter may turn. {_KEEP_SAFE}",
 )
-BITE = Requirement(
+CHIP_LOAD = Requirement(
     id="chip_load",
     name="chip load",
-    quantity="bite",
+    quantity="chip_load",
     source=common_practice("0.1 to 0.2 mm in solid wood; 0.05 to 0.3 mm is still cut cleanly"),
     good=(0.1, 0.2),
     tolerable=(0.05, 0.3),
@@ -275,5 +277,5 @@ WIDTH = Requirement(
     fine="Narrow enough for any router that takes its shank.",
 )
 # Not among those of a piece: a tenth of a millimetre would be told there as 0 mm. The plan of the
-# cut judges the bite, and writes it out.
+# cut judges the chip_load, and writes it out.
 REQUIREMENTS: tuple[Requirement, ...] = (SPEED, WIDTH)

@@ -12,17 +12,17 @@ from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import circles, crossing
 from tablekit.relations import quantities as q
-from tablekit.relations.one_notch import LET_IN_RATIO
+from tablekit.relations.one_notch import NOTCH_DEPTH_RATIO
 
 DERIVATION = "reference/derivations/two_notches.md"
 
 _section, _length = q.post_section.symbol, q.post_length.symbol
-_let_in, _relief = q.let_in.symbol, q.notch_relief.symbol
+_let_in, _relief = q.notch_depth.symbol, q.notch_relief.symbol
 
 # 54.74 degrees, which is how a maker writes the square crossing, is square enough.
 _NEARLY_SQUARE = sp.Rational(2, 10_000)
 
-LET_IN = Relation(
+NOTCH_DEPTH = Relation(
     name="depth of the notches",
     equation=equal(2 * _let_in, _section),
     meaning="Each of the two notches of a post is half as deep as the post is thick.",
@@ -31,7 +31,7 @@ LET_IN = Relation(
     source=derived(DERIVATION, "what each post keeps"),
     limits=(
         Limit(
-            _NEARLY_SQUARE - sp.Abs(sp.cos(q.pair_angle.symbol)),
+            _NEARLY_SQUARE - sp.Abs(sp.cos(q.crossing_angle.symbol)),
             "with two notches the posts stand square to one another, 54.7356° from plumb; any "
             "other lean would need compound notches on two faces of every post, and the kit does "
             'not set those out; write crossing = "one notch" for another lean',
@@ -45,7 +45,7 @@ LET_IN = Relation(
     checks=(
         Check(
             {"post_section": "3 in"},
-            {"let_in": "1.5 in"},
+            {"notch_depth": "1.5 in"},
             common_practice("half-depth notches in a 3 in post"),
         ),
     ),
@@ -76,7 +76,7 @@ CORE = Relation(
     source=derived(DERIVATION, "what each post keeps"),
     checks=(
         Check(
-            {"post_section": "64 mm", "let_in": "32 mm"},
+            {"post_section": "64 mm", "notch_depth": "32 mm"},
             {"core_side": "32 mm"},
             derived(DERIVATION, "a quarter of the section"),
         ),
@@ -143,8 +143,8 @@ def relations(way: int) -> tuple[Relation, ...]:
     return (
         *crossing.DIRECTIONS,
         SQUARE_POSTS,
-        LET_IN,
-        LET_IN_RATIO,
+        NOTCH_DEPTH,
+        NOTCH_DEPTH_RATIO,
         CORE,
         RELIEF_RATIO,
         *crossing.PLACES,

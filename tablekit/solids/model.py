@@ -3,7 +3,7 @@
 Every size comes from a sheet. What is worked out here is only where a length of the sheet lies
 in space. The three posts are drawn as whole bars that run through one another at the crossing:
 a guest fills the notch of its host exactly, so together they look, and take up, what the notched
-posts do. `Model.let_in` says which post gives way to which.
+posts do. `Model.joints` says which post gives way to which.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ class Model:
     foot_middles   middle of the flat under each foot, shape (3, 3)
     head_middles   middle of the flat on each head, shape (3, 3)
     axis_ends      the axis' two ends before the flats are cut, shape (3, 2, 3)
-    let_in         places (host, guest) in `posts`: the guest lies in the host's notch
+    joints         places (host, guest) in `posts`: the guest lies in the host's notch
     """
 
     posts: tuple[Body, ...]
@@ -77,7 +77,7 @@ class Model:
     foot_middles: Array
     head_middles: Array
     axis_ends: Array
-    let_in: tuple[tuple[int, int], ...]
+    joints: tuple[tuple[int, int], ...]
 
     @property
     def bodies(self) -> tuple[Body, ...]:
@@ -138,7 +138,7 @@ def build(sheet: NumberSheet) -> Model:
         foot_middles=feet,
         head_middles=heads,
         axis_ends=np.stack([_turned(frame.low_end), _turned(frame.high_end)], axis=1),
-        let_in=((0, 1), (1, 2), (2, 0)),
+        joints=((0, 1), (1, 2), (2, 0)),
     )
     return _left(right) if sheet.network.options.get("hand") == "left" else right
 
@@ -164,7 +164,7 @@ def _left(right: Model) -> Model:
         foot_middles=points(right.foot_middles),
         head_middles=points(right.head_middles),
         axis_ends=points(right.axis_ends),
-        let_in=tuple((order.index(host), order.index(guest)) for host, guest in right.let_in),
+        joints=tuple((order.index(host), order.index(guest)) for host, guest in right.joints),
     )
 
 

@@ -125,7 +125,7 @@ def one_notch_posts(source: Model | Any) -> tuple[NotchedPost, ...]:
     """
     model = source if isinstance(source, Model) else build(source)
     notches: list[list[Notch]] = [[] for _ in model.posts]
-    for host, guest in model.let_in:
+    for host, guest in model.joints:
         notches[host].append(_notch_for(model, host, guest))
     return tuple(
         NotchedPost(post.number, post, along, tuple(own))

@@ -166,8 +166,8 @@ LEAN = Kind(
 _OFFSET_WORDS = (
     "you gave the distance between the axes; what is asked for is the depth of the notch."
 )
-LET_IN = Kind(
-    "let-in", "How deep is the notch?", "notch", ("let_in",),
+NOTCH_DEPTH = Kind(
+    "let-in", "How deep is the notch?", "notch", ("notch_depth",),
     "The axes of two neighbouring posts {post_section} square pass one another at a distance of "
     "{axis_offset}. How deep is the notch that one post is let into?",
     {"post_section": _SECTION,
@@ -178,15 +178,15 @@ LET_IN = Kind(
 
 OFFSET = Kind(
     "offset", "How far apart do the axes pass?", "notch", ("axis_offset",),
-    "Posts {post_section} square are let into one another by {let_in}. How far from one another do "
-    "the axes of two neighbouring posts pass?",
+    "Posts {post_section} square are let into one another by {notch_depth}. How far from one "
+    "another do the axes of two neighbouring posts pass?",
     {"post_section": _SECTION,
-     "let_in": Bounds(("18 mm", "34 mm", "1 mm"), ("3/4 in", "1 3/8 in", "1/16 in"))},
+     "notch_depth": Bounds(("18 mm", "34 mm", "1 mm"), ("3/4 in", "1 3/8 in", "1/16 in"))},
     LENGTH, (10, 60),
-    (m.instead("let_in",
+    (m.instead("notch_depth",
                "you gave the depth of the notch; what is asked for is the distance between the "
                "axes."),),
-    taken=frozenset({"post_width"}), apart=("let_in",),
+    taken=frozenset({"post_width"}), apart=("notch_depth",),
 )  # fmt: skip
 
 FLAT_DEPTH = Kind(

@@ -12,7 +12,7 @@ from tablekit.teaching.kinds import (
     HEIGHT_CHANGE,
     LEAN,
     LENGTH,
-    LET_IN,
+    NOTCH_DEPTH,
     OFFSET,
     POST_LENGTH,
     TOP_BOUNDS,
@@ -116,7 +116,7 @@ SLOT = Kind(
 )  # fmt: skip
 
 TRAMMEL = Kind(
-    "trammel", "Where does the router go?", "trammel", ("trammel_centre", "trammel_far"),
+    "trammel", "Where does the router go?", "trammel", ("trammel_centre", "pivot_to_far_side"),
     "A top is cut round to {top_diameter} across with a router that swings about a pin in its "
     "middle. The straight cutter is {cutter_diameter} across and the waste lies outside the round. "
     "How far is it from the pin to the {asked} of the cutter?",
@@ -128,11 +128,12 @@ TRAMMEL = Kind(
                   "is the rim itself."),
         m.instead("trammel_centre", "you gave the distance to the middle of the cutter; add the "
                   "other half of it."),
-        m.instead("trammel_far", "you gave the distance to the far side of the cutter; only half "
+        m.instead("pivot_to_far_side",
+            "you gave the distance to the far side of the cutter; only half "
                   "of the cutter lies between the rim and its middle."),
         m.TOP_DIAMETER,
     ),
-    asked_in_words={"trammel_centre": "middle", "trammel_far": "far side"},
+    asked_in_words={"trammel_centre": "middle", "pivot_to_far_side": "far side"},
 )  # fmt: skip
 
 _WHOLE = "clamps come in whole numbers, so round the larger of the two counts up."
@@ -189,7 +190,7 @@ WOOD = Kind(
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
-        POST_LENGTH, HEIGHT, HEIGHT_CHANGE, LEAN, LET_IN, OFFSET, FLAT_DEPTH, FOOT_CIRCLE,
+        POST_LENGTH, HEIGHT, HEIGHT_CHANGE, LEAN, NOTCH_DEPTH, OFFSET, FLAT_DEPTH, FOOT_CIRCLE,
         TIPPING, OVERHANG, MOISTURE, MOVEMENT, SLOT, TRAMMEL, CLAMPS, WOOD,
     )
 }  # fmt: skip

@@ -34,7 +34,7 @@ _SIZES = (
     ("post_length", "length of each post before its flats are cut"),
     ("notch_position", "foot end of the post to the middle of its notch"),
     ("notch_width", "length of the notch along the post"),
-    ("let_in", "depth of the notch"),
+    ("notch_depth", "depth of the notch"),
     ("foot_flat_depth", "corner to the flat of a foot, plumb"),
     ("head_flat_depth", "corner to the flat of a head, plumb"),
     ("top_diameter", "diameter of the top"),

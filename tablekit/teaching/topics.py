@@ -78,7 +78,7 @@ TOPICS: dict[str, Topic] = {
         Topic("heights alone", _HEIGHTS, (assumptions.SQUARE_POST,)),
         Topic("foot circle, notches up", _circles(1), _CIRCLE_ASSUMPTIONS),
         Topic("foot circle, notches down", _circles(-1), _CIRCLE_ASSUMPTIONS),
-        Topic("notch", (one_notch.LET_IN,), (assumptions.SQUARE_POST,)),
+        Topic("notch", (one_notch.NOTCH_DEPTH,), (assumptions.SQUARE_POST,)),
         Topic("flats", (*_RISES, *flats.relations()[:2]), (assumptions.SPLAY,)),
         Topic("tipping", (tipping.TIPPING,)),
         Topic("overhang", (table.OVERHANG,)),
@@ -87,7 +87,7 @@ TOPICS: dict[str, Topic] = {
         Topic("movement alone", (movement.TOP_MOVEMENT,)),
         Topic("slot", (movement.SHOP_HOLDS, movement.SHOP_RATE, fixing.SLOT_NEEDED)),
         Topic(
-            "trammel", (trammel.TRAMMEL_RADIUS, trammel.TRAMMEL_CENTRE, trammel.TRAMMEL_FAR)
+            "trammel", (trammel.TRAMMEL_RADIUS, trammel.TRAMMEL_CENTRE, trammel.PIVOT_TO_FAR_SIDE)
         ),
         Topic(
             "clamps",

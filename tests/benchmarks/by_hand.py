@@ -24,13 +24,13 @@ def table(height: Any, diameter: Any, section: Any) -> dict[str, Any]:
     v["axis_offset"] = e = w / 2
     v["foot_flat"] = ff = np.minimum(0.025, 0.75 * w)
     v["head_flat"] = fh = np.minimum(0.025, 0.75 * w)
-    v["pair_angle"] = phi = np.arccos(1 - 1.5 * s**2)
+    v["crossing_angle"] = phi = np.arccos(1 - 1.5 * s**2)
     v["roll"] = beta = np.arctan(1 / (np.sqrt(3) * c))
     v["bearing_rise"] = n = s * np.sin(beta)
     v["side_rise"] = m = s * np.cos(beta)
-    v["floor_tilt"] = tilt = np.arcsin(np.cos(phi) / (1 + np.cos(phi)))
-    v["let_in"] = w - e
-    v["let_in_ratio"] = (w - e) / w
+    v["notch_floor_tilt"] = tilt = np.arcsin(np.cos(phi) / (1 + np.cos(phi)))
+    v["notch_depth"] = w - e
+    v["notch_depth_ratio"] = (w - e) / w
     v["notch_width"] = w / np.sin(phi)
     v["centre_distance"] = rho = e / (2 * np.cos(beta))
     v["waist_step"] = step = e / 2 * np.tan(theta) * np.sin(beta)

@@ -17,8 +17,8 @@ def test_hidden_lines_of_both_views(benchmark):
     def both():
         glass = [len(model.bodies) - 1]
         return (
-            outline(model.bodies, FRONT, model.let_in, ()),
-            outline(model.bodies, PLAN, model.let_in, glass),
+            outline(model.bodies, FRONT, model.joints, ()),
+            outline(model.bodies, PLAN, model.joints, glass),
         )
 
     assert len(benchmark(both)[0]) == 7
@@ -26,7 +26,7 @@ def test_hidden_lines_of_both_views(benchmark):
 
 def test_hidden_lines_of_both_views_with_all_dashes(benchmark):
     model = build(designs()["table"])
-    found = benchmark(lambda: [outline(model.bodies, view, model.let_in) for view in (FRONT, PLAN)])
+    found = benchmark(lambda: [outline(model.bodies, view, model.joints) for view in (FRONT, PLAN)])
     assert len(found) == 2
 
 

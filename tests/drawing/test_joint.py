@@ -43,7 +43,7 @@ def test_every_text_can_be_read(name: str, paper: Paper) -> None:
     assert off_the_paper(ink, paper) == []
     said = {label.text for label in ink.labels}
     it = subject(sheet(**DESIGNS[name]))
-    assert {it.text("notch_width"), it.text("let_in"), it.text("post_width")} <= said
+    assert {it.text("notch_width"), it.text("notch_depth"), it.text("post_width")} <= said
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])

@@ -61,14 +61,14 @@ def samples(body, share):
 def test_an_edge_is_drawn_just_where_a_ray_reaches_the_viewer(name, view):
     model = build(designs()[name])
     bodies, towards = model.bodies, view.line_of_sight
-    drawn = outline(bodies, view, model.let_in)
+    drawn = outline(bodies, view, model.joints)
     visible = np.concatenate([one.visible for one in drawn])
     hidden = np.concatenate([one.hidden for one in drawn])
     share = (np.arange(23) + np.pi / 7) / 23
     counted = 0
     for k, body in enumerate(bodies):
         points = samples(body, share)
-        guests = [bodies[guest] for host, guest in model.let_in if host == k]
+        guests = [bodies[guest] for host, guest in model.joints if host == k]
         gone = np.zeros(len(points), dtype=bool)
         for guest in guests:
             gone |= (points @ guest.normals.T < guest.offsets - 1e-3).all(axis=1)
@@ -92,7 +92,7 @@ def test_nothing_is_drawn_in_front_of_which_a_body_stands(name, view):
     """The other way round: each visible piece belongs to an edge or a joint that is in the open."""
     model = build(designs()[name])
     towards = view.line_of_sight
-    drawn = outline(model.bodies, view, model.let_in, dashed_behind=())
+    drawn = outline(model.bodies, view, model.joints, dashed_behind=())
     assert all(len(one.hidden) == 0 for one in drawn)
     for k, body in enumerate(model.bodies):
         pieces = drawn[k].visible

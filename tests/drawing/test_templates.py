@@ -105,7 +105,7 @@ def test_pages_have_the_paper_s_own_size(tmp_path, paper):
 def test_a_plain_notch_is_full_size_in_the_pdf(tmp_path, name):
     sheet = one(name)
     every = np.concatenate(segments(save_pdf(sheet, tmp_path / "t.pdf")))
-    section, depth = sheet.number("post_section"), sheet.number("let_in")
+    section, depth = sheet.number("post_section"), sheet.number("notch_depth")
     assert has(every, section, level=True)  # a wall right across the notched face
     assert has(every, section, level=False)  # near to far wall
     assert has(every, depth, level=True)  # a wall down the face beside it

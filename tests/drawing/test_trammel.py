@@ -42,7 +42,8 @@ def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     said = " ".join(label.text for label in layout.ink.labels)
     for quantity, words in (
         ("trammel_radius", "to the near side"), ("trammel_centre", "to the middle"),
-        ("trammel_far", "to the far side"), ("pivot_from_edge", "reference end to pivot hole"),
+        ("pivot_to_far_side", "to the far side"), ("pivot_from_edge",
+            "reference end to pivot hole"),
     ):  # fmt: skip
         assert f"{it.shop(quantity).removesuffix(f' {it.shop_style.display}')} {words}" in said
     assert "Unplug" in said and "against the grain" in said

@@ -17,7 +17,7 @@ from tests.together import each
 NETWORK = network("table")
 STATEMENTS = [*NETWORK.relations, *NETWORK.assumptions]
 SHEET = NETWORK.solve(
-    {"table_height": 735, "top_diameter": 920, "post_section": 64, "splay": 50, "let_in": 30}
+    {"table_height": 735, "top_diameter": 920, "post_section": 64, "splay": 50, "notch_depth": 30}
 )
 
 _TOKEN = re.compile(

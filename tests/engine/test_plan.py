@@ -174,7 +174,7 @@ def test_givens_behind_a_value_on_the_table() -> None:
     assert plan.givens_behind("top_volume") == ("top_diameter",)
     assert plan.givens_behind("post_length") == ("table_height", "post_section")
     assert plan.givens_behind("tipping_load") == ("table_height", "top_diameter", "post_section")
-    assert plan.givens_behind("pair_angle") == ()
+    assert plan.givens_behind("crossing_angle") == ()
 
 
 def test_free_names_are_those_that_nothing_settles() -> None:

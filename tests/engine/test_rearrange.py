@@ -277,13 +277,13 @@ WITHOUT_CLOSED_FORM = {
             "foot_radius",
             "rim_load",
             "seat_load_inset",
-            "standing_load",
+            "design_load",
             "top_diameter",
             "total_mass",
         )
     ),
     *(("largest force on a foot", unknown) for unknown in ("foot_at_edge", "foot_between")),
-    *(("largest force on a head", unknown) for unknown in ("head_at_edge", "standing_load")),
+    *(("largest force on a head", unknown) for unknown in ("head_at_edge", "design_load")),
     *(("largest force on an end of a post", f"{end}_force") for end in _ENDS),
     *(("moment at the crossing", f"{end}_{of}") for end in _ENDS for of in ("force", "radius")),
     *(
@@ -298,7 +298,7 @@ WITHOUT_CLOSED_FORM = {
             "seat_pad",
             "sitter_reach",
             "sitter_span_load",
-            "standing_load",
+            "design_load",
             "top_diameter",
         )
     ),
@@ -316,7 +316,7 @@ WITHOUT_CLOSED_FORM = {
     ("depth to diameter of a flat", "bearing_rise"),
     ("depth to diameter of a flat", "side_rise"),
     ("depth to diameter of a flat", "splay"),
-    ("tilt of the notch floor", "pair_angle"),
+    ("tilt of the notch floor", "crossing_angle"),
     # Strength and stiffness: each names its unknown in several powers, or in the larger of two.
     *(
         ("height of the base's centre of mass", unknown)

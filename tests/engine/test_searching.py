@@ -165,7 +165,7 @@ def test_the_explicit_form_closes_every_equation(piece: Subject) -> None:
 def test_what_says_nothing_of_the_section_leaves_it_free() -> None:
     """A share of the section is none, and the side of a flat at the foot is cut on any section."""
     of = families.network("table")
-    for more in ({"let_in_ratio": 0.45}, {"foot_flat": 25.0}):
+    for more in ({"notch_depth_ratio": 0.45}, {"foot_flat": 25.0}):
         with pytest.raises(NotEnoughGiven) as caught:
             of.solve({"table_height": 735.0, "top_diameter": 920.0, **more})
         assert "post_section" in caught.value.free
@@ -257,7 +257,7 @@ def test_it_is_told_where_a_branch_ends() -> None:
     ("name", "number"),
     [
         ("loaded_tipping_load", 400.0), ("inset_tipping_load", 410.0), ("trammel_radius", 300.0),
-        ("overhang", -120.0), ("floor_tilt", 0.0), ("head_reach", 410.0),
+        ("overhang", -120.0), ("notch_floor_tilt", 0.0), ("head_reach", 410.0),
     ],
 )  # fmt: skip
 def test_whatever_is_given_is_answered_or_refused_in_words(name: str, number: float) -> None:

@@ -28,11 +28,11 @@ BRIEFS: dict[str, dict[str, float]] = {
         "table_height": 720.0, "post_section": 58.0, "overhang": 40.0, "splay": 50.0,
     },
     "tipping load given": {**PLAIN, "tipping_load": 230.0},
-    "notch moved": {**PLAIN, "notch_position": 540.0, "let_in": 30.0},
+    "notch moved": {**PLAIN, "notch_position": 540.0, "notch_depth": 30.0},
 }  # fmt: skip
 RESULTS = (
     "post_length", "foot_spread", "head_radius", "total_mass", "tipping_load", "notch_volume",
-    "pair_angle", "floor_tilt", "base_height", "foot_flat_depth", "splay",
+    "crossing_angle", "notch_floor_tilt", "base_height", "foot_flat_depth", "splay",
 )  # fmt: skip
 
 
@@ -137,13 +137,13 @@ def test_what_follows_cannot_be_moved_alone() -> None:
         ("post_length", "table_height", sp.sqrt(3)),
         ("table_height", "post_length", 1 / sp.sqrt(3)),
         # crossing.md, "angle between posts": sin φ dφ = 3 sin θ cos θ dθ
-        ("pair_angle", "splay", sp.sqrt(2)),
+        ("crossing_angle", "splay", sp.sqrt(2)),
         # flats.md: d = f K/2 with K = √2
         ("foot_flat_depth", "foot_flat", 1 / sp.sqrt(2)),
         # crossing.md, "axis to centre line": ρ = e/√2
         ("centre_distance", "axis_offset", 1 / sp.sqrt(2)),
         # crossing.md, "notch to waist": λ = e/2, and e = w − h
-        ("waist_step", "let_in", -sp.Rational(1, 2)),
+        ("waist_step", "notch_depth", -sp.Rational(1, 2)),
         # circles.md: reach grows by sin θ = √(2/3) of the arm, the arm by half the post
         ("foot_reach", "post_length", sp.sqrt(sp.Rational(2, 3)) / 2),
         ("knee_clearance", "table_height", sp.Integer(1)),
@@ -182,7 +182,7 @@ def test_no_exact_slope_is_claimed_where_numbers_decide() -> None:
         ("foot circle given", "foot_radius", "post_length", -5.0, "foot_radius"),
         ("foot circle given", "splay", "post_length", -5.0, "table_height"),
         ("overhang given", "overhang", "top_diameter", 10.0, "overhang"),
-        ("square crossing", "post_volume", "let_in", 1.0, ""),
+        ("square crossing", "post_volume", "notch_depth", 1.0, ""),
         ("square crossing", "post_length", "splay", 0.5, ""),
     ],
 )
@@ -226,7 +226,7 @@ def test_what_is_held_does_not_change() -> None:
 
 
 def test_another_way_of_saying_an_assumed_value_lets_that_go_first() -> None:
-    answer = change(TABLE.solve(PLAIN), "post_volume", "let_in", 1.0)
+    answer = change(TABLE.solve(PLAIN), "post_volume", "notch_depth", 1.0)
     assert (answer.replaced, answer.gave_way) == ((), "axis_offset")
     # a plain notch is w × w × depth: reference/derivations/notch_volume.md
     assert answer.actual == pytest.approx(-64.0 * 64.0)
@@ -314,7 +314,7 @@ def test_the_same_question_with_other_numbers_never_enters_sympy() -> None:
         sheet = TABLE.solve({**PLAIN, "table_height": height, "top_thickness": 25.0})
         slopes(sheet, RESULTS, ("table_height", "splay"))
         change(sheet, "table_height", "post_length", -5.0)
-        change(sheet, "foot_spread", "let_in", 1.0)
+        change(sheet, "foot_spread", "notch_depth", 1.0)
 
     assert sympy_calls(lambda: ask(730.0)) > 1000, "the watch does not work"
     assert sympy_calls(lambda: ask(741.0)) == 0

@@ -162,9 +162,9 @@ def test_an_obtuse_notch_by_name(table: Network) -> None:
     """64 mm seen at 70 mm wide: 66.1° or 113.9° between posts (by hand: asin(64/70))."""
     sheet = table.solve({**TABLE, "notch_width": 70.0})
     acute = math.degrees(math.asin(64 / 70))
-    assert sheet.number("pair_angle") == pytest.approx(acute)
-    obtuse = table.solve({**TABLE, "notch_width": 70.0, "pair_angle": 180 - acute})
-    assert obtuse.number("pair_angle") == pytest.approx(180 - acute)
+    assert sheet.number("crossing_angle") == pytest.approx(acute)
+    obtuse = table.solve({**TABLE, "notch_width": 70.0, "crossing_angle": 180 - acute})
+    assert obtuse.number("crossing_angle") == pytest.approx(180 - acute)
     assert obtuse.number("splay") > SQUARE > sheet.number("splay")
 
 
@@ -174,8 +174,8 @@ def test_an_obtuse_notch_by_name(table: Network) -> None:
 @pytest.mark.parametrize(
     "extra",
     [
-        {"floor_tilt": 0.0}, {"pair_angle": 90.0}, {"roll": 45.0}, {"splay": SQUARE},
-        {"floor_tilt": 0.0, "pair_angle": 90.0}, {"notch_width": 64.0},
+        {"notch_floor_tilt": 0.0}, {"crossing_angle": 90.0}, {"roll": 45.0}, {"splay": SQUARE},
+        {"notch_floor_tilt": 0.0, "crossing_angle": 90.0}, {"notch_width": 64.0},
     ],
     ids=str,
 )  # fmt: skip

@@ -97,7 +97,7 @@ def test_spread_against_the_uncertainties_library() -> None:
     corner = length * climb + section * (n + m)
     height = corner - value["foot_flat_depth"] - value["head_flat_depth"] + 3
     height += value["top_thickness"]
-    offset = section - value["let_in"]
+    offset = section - value["notch_depth"]
     arm = value["notch_position"] + offset / 2 * umath.tan(lean) * umath.sin(roll)
     ratio = climb * sine + n * umath.sqrt(climb**2 + m**2) + m * umath.sqrt(climb**2 + n**2)
     radius = value["foot_flat_depth"] / ratio

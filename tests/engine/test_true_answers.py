@@ -83,7 +83,12 @@ def test_an_assumption_that_a_given_calls_into_question_gives_way_first() -> Non
     section nothing is said yet. Read by name, half of it would leave no way but notches of half."""
     with pytest.raises(NotEnoughGiven) as trouble:
         families.network("table").solve(
-            {"table_height": 735.0, "top_diameter": 920.0, "post_width": 60.0, "let_in_ratio": 0.45}
+            {
+                "table_height": 735.0,
+                "top_diameter": 920.0,
+                "post_width": 60.0,
+                "notch_depth_ratio": 0.45,
+            }
         )
     assert "post_section" in trouble.value.free and ("post_section",) in trouble.value.settling
 

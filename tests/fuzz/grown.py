@@ -193,8 +193,9 @@ def brief(rng: Random) -> str:
 _MEASURED = re.compile(r'^(\w+ = ")([0-9.]+)( [a-zA-Z%]+")')
 MORE = (
     'splay = "54 deg"', 'post_length = "1000 mm"', 'foot_radius = "300 mm"', 'overhang = "60 mm"',
-    'knee_clearance = "650 mm"', 'foot_flat = "30 mm"', 'let_in = "20 mm"', 'top_mass = "9 kg"',
-    'tipping_load = "150 N"', 'notch_position = "400 mm"', 'base_height = "600 mm"',
+    'knee_clearance = "650 mm"', 'foot_flat = "30 mm"', 'notch_depth = "20 mm"',
+    'top_mass = "9 kg"', 'tipping_load = "150 N"', 'notch_position = "400 mm"',
+    'base_height = "600 mm"',
 )  # fmt: skip
 
 

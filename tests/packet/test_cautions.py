@@ -84,7 +84,7 @@ def test_a_spread_is_told_of_a_piece_whose_cuts_follow_one_another(tmp_path, cap
     assert cli.main(["working", str(path), "table_height", "--spread"]) == 0
     said = capsys.readouterr().out
     assert "19 times in 20" in said and "cannot be" not in said
-    assert "let_in" not in said and "splay ±" not in said and "post_length ±" in said
+    assert "notch_depth" not in said and "splay ±" not in said and "post_length ±" in said
 
 
 def test_no_other_lean_is_offered_where_none_is_set_out() -> None:

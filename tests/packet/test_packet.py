@@ -27,7 +27,7 @@ from tests.packet.test_web import Reader
 # What a maker looks for first, by its label on the card.
 CARD = {
     "length": "post_length", "notch centre": "notch_position", "notch width": "notch_width",
-    "notch depth": "let_in", "lean": "splay", "top diameter": "top_diameter",
+    "notch depth": "notch_depth", "lean": "splay", "top diameter": "top_diameter",
     "trammel": "trammel_radius", "overhang": "overhang", "foot spread": "foot_spread",
 }  # fmt: skip
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"

@@ -61,8 +61,8 @@ def test_wood_comes_off_a_post_and_does_not_go_on(height: float, verdict: str, w
     ("offset", "verdict"), [(36.0, "must be made anew"), (28.0, "can be cut to serve")]
 )
 def test_a_notch_goes_deeper_and_not_shallower(offset: float, verdict: str) -> None:
-    # let_in is section − offset: 32 mm as cut, 28 or 36 wanted.
-    found = compare(sheet(axis_offset=32.0), sheet(axis_offset=offset), ["let_in"])
+    # notch_depth is section − offset: 32 mm as cut, 28 or 36 wanted.
+    found = compare(sheet(axis_offset=32.0), sheet(axis_offset=offset), ["notch_depth"])
     assert found.cut[0].verdict == verdict
     assert found.serves == (verdict != "must be made anew")
 

@@ -32,7 +32,7 @@ def test_layers_of_posts_by_hand() -> None:
     # 64 mm finished and 2 mm cleaned off is 66 mm in 3 layers of 22 mm, bought 22 + 2 + 1.5 mm.
     found = cut_list(
         sheet(
-            post_layers=3.0, post_cleaning=2.0, layer_edges=6.0, post_trim=40.0,
+            post_laminations=3.0, post_cleaning=2.0, lamination_edges=6.0, post_trim=40.0,
             jointing_allowance=2.0, planing_allowance=1.5,
         ),
         wood="white ash",
@@ -51,7 +51,7 @@ def test_layers_of_posts_by_hand() -> None:
 
 
 def test_a_post_in_one_piece() -> None:
-    line = cut_list(sheet(post_layers=1.0)).lines[0]
+    line = cut_list(sheet(post_laminations=1.0)).lines[0]
     assert (line.part, line.count) == ("post", 3)
     assert line.finished.thickness == pytest.approx(64.0)
     assert line.mass == pytest.approx(3 * 1.150 * 0.064**2 * 672)
@@ -93,10 +93,10 @@ def test_fittings_are_those_of_the_plan() -> None:
 
 def test_waste_counts_whole_planks() -> None:
     one = sheet(
-        post_layers=1.0, rough_thickness=32.0, jointing_allowance=2.0, planing_allowance=1.5
+        post_laminations=1.0, rough_thickness=32.0, jointing_allowance=2.0, planing_allowance=1.5
     )
     found = cut_list(one, planks=[Plank("long", 2450.0, 80.0, price=30.0)])
-    thickness = one.number("layer_thickness") + 3.5
+    thickness = one.number("lamination_thickness") + 3.5
     assert found.planks is not None and found.planks.planks == {"long": 2}  # 2 × 1190 + 3 < 2400
     # The panel of a top of 900 mm holds a cutter of 12 mm outside it on either side.
     panel = 0.900 + 2 * 0.012

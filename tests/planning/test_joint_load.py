@@ -14,9 +14,9 @@ from tablekit.planning.crossing_in_place import crossing_in_place
 from tablekit.planning.joint_load import (
     PLACES,
     JointForces,
-    design_load,
     joint_forces,
     joint_sheet,
+    load_of_design,
     place_of,
 )
 from tablekit.planning.joint_ways import CASES
@@ -42,8 +42,8 @@ def crossed() -> Sheet:
 
 
 def test_the_design_load_is_the_one_the_sheet_says() -> None:
-    sheet = network("table").solve({**BASE, "standing_load": 900.0})
-    assert design_load(sheet) == joint_forces(sheet).load == 900.0
+    sheet = network("table").solve({**BASE, "design_load": 900.0})
+    assert load_of_design(sheet) == joint_forces(sheet).load == 900.0
     assert joint_forces(sheet, 250.0).load == 250.0
 
 
@@ -223,7 +223,9 @@ def test_strengths_may_be_given() -> None:
     forces = joint_forces(base(), **HELD)
     soft = joint_sheet(base(), forces, {"compression_across": 2.6})  # basswood, strength.csv
     assert soft.number("compression_across") == 2.6
-    assert soft.number("dent_use") > joint_sheet(base(), forces).number("dent_use")
+    assert soft.number("bearing_strength_used") > joint_sheet(base(), forces).number(
+        "bearing_strength_used"
+    )
 
 
 def test_there_is_no_sheet_without_forces() -> None:

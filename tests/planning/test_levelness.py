@@ -89,7 +89,9 @@ def built_wrong(design: Design, off: dict[str, np.ndarray]) -> float:
     made, notch, _ = posts(design)
     towards = 1.0 if design.notches_up else -1.0
     section = design.section + off["post_section"]
-    apart = (section + np.roll(section, -1)) / 2 - (design.section - design.offset) - off["let_in"]
+    apart = (
+        (section + np.roll(section, -1)) / 2 - (design.section - design.offset) - off["notch_depth"]
+    )
 
     def misfit(shifts: np.ndarray) -> np.ndarray:
         at = np.vstack([np.zeros(3), shifts.reshape(2, 3)])
@@ -213,7 +215,7 @@ def test_share_that_looks_level_is_that_of_the_tilts_under_the_limit() -> None:
     sheet = network("table").solve(PLAIN)
     for size in (0.2, 1.0, 4.0):
         found = head_tilt(sheet, [by("head_flat_depth", size), by("foot_flat_depth", size)])
-        limit = math.degrees(math.asin(sheet.number("rim_leeway") / 920))
+        limit = math.degrees(math.asin(sheet.number("rim_height_tolerance") / 920))
         assert looks_level(found, sheet) == pytest.approx(np.mean(found.tilts <= limit), abs=1e-4)
     assert looks_level(head_tilt(sheet, [by("post_length", 0.0)]), sheet) == 1.0
 
@@ -240,5 +242,5 @@ def test_words_for_levelling() -> None:
         {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 40.0}
     )
     assert levelling(stool) is None
-    with pytest.raises(DesignError, match="rim_leeway"):
+    with pytest.raises(DesignError, match="rim_height_tolerance"):
         looks_level(head_tilt(network("table").solve(PLAIN), [by("post_length", 0.1)]), stool)

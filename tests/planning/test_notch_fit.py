@@ -76,7 +76,7 @@ def test_clearance_is_notch_less_guest_square_to_the_walls(name):
     sheet = designs()[name]
     style = sheet.shop_style
     step = Fraction(254, 10) / style.fraction if style.display == "in" else Fraction(1, 2)
-    sine = np.sin(np.radians(sheet.number("pair_angle")))
+    sine = np.sin(np.radians(sheet.number("crossing_angle")))
     marks = post_marks(sheet)[0]
     for fit in notch_fits(sheet):
         near, far = sorted(m.distance for m in marks.on_arris(fit.arris) if m.what == "notch")
@@ -101,7 +101,7 @@ def test_what_to_mark_instead_gives_the_clearance_wanted():
         if fit.verdict == "pass":
             continue
         instead = float(fit.message.split("about ")[1].split(" mm")[0])
-        sine = np.sin(np.radians(sheet.number("pair_angle")))
+        sine = np.sin(np.radians(sheet.number("crossing_angle")))
         assert (instead - fit.near) * sine - fit.guest == pytest.approx(0.25, abs=0.05)
     assert CLEARANCE == 0.1
 

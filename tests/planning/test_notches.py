@@ -16,7 +16,7 @@ from tablekit.solids.model import build
 from tests.drawing.designs import designs
 from tests.planning.test_setting_out_posts import frame, two_notches
 
-KEYS = {"post", "centre_from_lower_end", "width", "depth", "wall_angle", "floor_tilt", "shop"}
+KEYS = {"post", "centre_from_lower_end", "width", "depth", "wall_angle", "notch_floor_tilt", "shop"}
 
 
 def test_the_square_crossing():
@@ -27,7 +27,7 @@ def test_the_square_crossing():
     for notch in found:
         assert set(notch) >= KEYS
         assert (notch["centre_from_lower_end"], notch["width"], notch["depth"]) == (500, 64, 32)
-        assert (notch["wall_angle"], notch["floor_tilt"]) == (90, 0)
+        assert (notch["wall_angle"], notch["notch_floor_tilt"]) == (90, 0)
         assert notch["shop"] == (
             "middle 500 mm from the foot end, 64 mm along the post, 32 mm deep; walls square, "
             "floor parallel to the face"
@@ -45,7 +45,9 @@ def test_a_compound_notch_against_vectors(name):
     # tilts by asin(cos/(1 + cos)).
     cos = host @ guest
     assert first["wall_angle"] == pytest.approx(np.degrees(np.arccos(cos)), abs=1e-8)
-    assert first["floor_tilt"] == pytest.approx(np.degrees(np.arcsin(cos / (1 + cos))), abs=1e-8)
+    assert first["notch_floor_tilt"] == pytest.approx(
+        np.degrees(np.arcsin(cos / (1 + cos))), abs=1e-8
+    )
     start, axes = frame(sheet, model, 0)
     middle = axes @ (model.notch_centres[0] - start)
     assert first["centre_from_lower_end"] == pytest.approx(middle[0], abs=1e-8)
@@ -76,7 +78,7 @@ def test_two_notches_are_square_even_where_the_splay_was_rounded():
     given = {"post_length": 1000, "post_section": 64, "top_diameter": 900, "splay": 54.74}
     found = notches_json(network("table", crossing="two notches").solve(given))
     assert found is not None
-    assert {(n["wall_angle"], n["floor_tilt"]) for n in found} == {(90.0, 0.0)}
+    assert {(n["wall_angle"], n["notch_floor_tilt"]) for n in found} == {(90.0, 0.0)}
 
 
 def test_the_left_hand_takes_in_the_other_neighbour():

@@ -62,4 +62,4 @@ def test_one_board() -> None:
     board = trammel_board(42 * 25.4, 12.7)
     assert board.number("narrowest_circle") < 304.8 and board.number("widest_circle") > 6 * 304.8
     # definition: π D n/60000
-    assert board.number("rim_speed") == pytest.approx(math.pi * 12.7 * 24000 / 60000)
+    assert board.number("cutting_speed") == pytest.approx(math.pi * 12.7 * 24000 / 60000)

@@ -110,7 +110,7 @@ def test_the_seat_is_where_the_neighbour_s_notch_is(name):
     sheet = design(name)
     model = build(sheet)
     marks = post_marks(sheet)[0]
-    host, guest = (frame(sheet, model, k) for k in model.let_in[0])
+    host, guest = (frame(sheet, model, k) for k in model.notch_depth[0])
     own = section_of(sheet)
     # The host's arrises A and B, and where its floor runs out below them.
     edges = [own.at(a) for a in "AB"] + [own.floor_point(a) for a in "AB"]
@@ -236,7 +236,7 @@ def test_the_hand_changes_only_the_way_the_faces_run():
 @pytest.mark.parametrize("name", ["table", "left"])
 def test_neighbours_are_those_of_the_solids(name):
     sheet = design(name)
-    for host, guest in build(sheet).let_in:
+    for host, guest in build(sheet).notch_depth:
         assert neighbours(sheet, host + 1)[0] == guest + 1
         assert neighbours(sheet, guest + 1)[1] == host + 1
 
@@ -352,7 +352,7 @@ def test_a_floor_that_leaves_the_post_is_refused():
         network, shop_style = sheet.network, sheet.shop_style
 
         def number(self, name):
-            return 2.0 if name == "let_in" else sheet.number(name)
+            return 2.0 if name == "notch_depth" else sheet.number(name)
 
         def get(self, name):
             return self.number(name)

@@ -10,7 +10,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle
 from tablekit.planning.rim import arcs_against_the_grain
 from tablekit.planning.trammel_plan import (
-    bite_advice,
+    chip_load_advice,
     least_board,
     passes,
     quadrants,
@@ -98,9 +98,9 @@ def test_quadrants_cover_the_rim_and_agree_with_the_arcs(grain: float, from_belo
 
 def test_bite_that_burns_suits_and_tears() -> None:
     # common practice: 0.1 to 0.2 mm
-    assert "burn" in bite_advice(0.01)
-    assert "Chips, not dust" in bite_advice(0.1)
-    assert "tears" in bite_advice(0.5)
+    assert "burn" in chip_load_advice(0.01)
+    assert "Chips, not dust" in chip_load_advice(0.1)
+    assert "tears" in chip_load_advice(0.5)
 
 
 @pytest.mark.parametrize("display", ["mm", "in"])
@@ -109,7 +109,7 @@ def test_words_and_json(display: str) -> None:
     plan = trammel_plan(it)
     assert plan is not None
     said = plan.text()
-    for name in ("trammel_radius", "trammel_centre", "trammel_far", "pivot_from_edge"):
+    for name in ("trammel_radius", "trammel_centre", "pivot_to_far_side", "pivot_from_edge"):
         assert it.shop(name) in said
     for caution in ("Unplug", "eye and ear", "stop on the drill", "instructions of the machine"):
         assert caution in said

@@ -34,8 +34,8 @@ def test_coats_are_eight_hours_apart() -> None:
 
 
 def test_a_post_in_one_piece_needs_no_glue() -> None:
-    assert "glue_posts" not in times(piece_order(sheet(post_layers=1.0)))
-    assert "glue_posts" in times(piece_order(sheet(post_layers=2.0)))
+    assert "glue_posts" not in times(piece_order(sheet(post_laminations=1.0)))
+    assert "glue_posts" in times(piece_order(sheet(post_laminations=2.0)))
 
 
 def test_slower_hands_take_more_days() -> None:

@@ -14,7 +14,7 @@ POSTS = {
     "top_thickness": parse_quantity("1 5/8 in", "mm"),
     "pad_projection": parse_quantity("1/8 in", "mm"),
     "top_diameter": parse_quantity("42 in", "mm"),
-    "pair_angle": 90.0,
+    "crossing_angle": 90.0,
 }
 DINING = parse_quantity("30 in", "mm")
 
@@ -45,7 +45,7 @@ def test_the_same_asked_with_the_height_given() -> None:
 def test_the_half_depth_notch_of_a_3_inch_post() -> None:
     # common practice, no source: 1 1/2 in deep, 3 in wide, in the middle of the post
     sheet = network("table").solve(POSTS)
-    assert sheet.number("let_in") == pytest.approx(1.5 * 25.4)
+    assert sheet.number("notch_depth") == pytest.approx(1.5 * 25.4)
     assert sheet.number("notch_width") == pytest.approx(3 * 25.4)
     assert sheet.number("notch_position") == pytest.approx(22.5 * 25.4)
 

@@ -38,11 +38,11 @@ def voigt(slope: np.ndarray) -> list[np.ndarray]:
 
 
 @cache
-def notched(cells: int, let_in: float, arm: float, across: tuple[float, float]):
+def notched(cells: int, notch_depth: float, arm: float, across: tuple[float, float]):
     """A square bar, clamped one side before its notch, with a force of 1 N across its tip.
 
     x runs along it from the notch's near end; the notch takes x from 0 to 64 mm and y beyond 64 mm
-    less `let_in`. across: the parts of the force along y and z.
+    less `notch_depth`. across: the parts of the force along y and z.
     Returns (give along the force, points (3, n), bending stress at them (n,)).
     """
     size = SIDE / cells
@@ -50,7 +50,7 @@ def notched(cells: int, let_in: float, arm: float, across: tuple[float, float]):
     section = np.arange(cells + 1) * size
     mesh = fe.MeshHex.init_tensor(along, section, section)
     middle = mesh.p[:, mesh.t].mean(axis=1)
-    gone = (middle[0] > 0) & (middle[0] < NOTCH) & (middle[1] > SIDE - let_in)
+    gone = (middle[0] > 0) & (middle[0] < NOTCH) & (middle[1] > SIDE - notch_depth)
     mesh = mesh.remove_elements(np.flatnonzero(gone))
     basis = fe.Basis(mesh, fe.ElementVector(fe.ElementHexS2()), intorder=3)
     tip = fe.FacetBasis(
@@ -77,19 +77,19 @@ def notched(cells: int, let_in: float, arm: float, across: tuple[float, float]):
     return float(force @ moved), points.reshape(3, -1), np.asarray(stress).reshape(-1)
 
 
-def outer_corner(points: np.ndarray, stress: np.ndarray, let_in: float) -> float:
+def outer_corner(points: np.ndarray, stress: np.ndarray, notch_depth: float) -> float:
     """Stress at the outer corner of the rest, mid-notch, from the fibres near that corner alone."""
     x, y, z = points
-    near = (abs(x - NOTCH / 2) < 12) & (y < (SIDE - let_in) / 2) & (z < SIDE / 2)
+    near = (abs(x - NOTCH / 2) < 12) & (y < (SIDE - notch_depth) / 2) & (z < SIDE / 2)
     plane = np.column_stack([np.ones(near.sum()), x[near] - NOTCH / 2, y[near], z[near]])
     return float(np.linalg.lstsq(plane, stress[near], rcond=None)[0][0])
 
 
-def relation_stress(let_in: float, arm: float) -> float:
+def relation_stress(notch_depth: float, arm: float) -> float:
     """The kit's stress for the same force, √½ N along y and z each, at mid-notch."""
     return value(
         post_load.POST_STRESS, post_moment=(arm + NOTCH / 2) / 1000,
-        rest_width=SIDE - let_in, rest_depth=SIDE, roll=45,
+        rest_width=SIDE - notch_depth, rest_depth=SIDE, roll=45,
     )  # fmt: skip
 
 
@@ -120,27 +120,27 @@ def test_stress_in_the_inner_corner_has_no_end() -> None:
     assert peaks[1] > 1.05 * peaks[0]
 
 
-def plain_and_notched(let_in: float, arm: float, across: tuple[float, float]) -> float:
+def plain_and_notched(notch_depth: float, arm: float, across: tuple[float, float]) -> float:
     """What the notch adds to the give of the tip, mm per N."""
-    return notched(4, let_in, arm, across)[0] - notched(4, 0.0, arm, across)[0]
+    return notched(4, notch_depth, arm, across)[0] - notched(4, 0.0, arm, across)[0]
 
 
 @pytest.mark.witness(
-    post_load.HEAD_SAG, by="finite elements of a notched bar", within="as the test says"
+    post_load.HEAD_DEFLECTION, by="finite elements of a notched bar", within="as the test says"
 )
-@pytest.mark.parametrize("let_in", [16.0, 32.0])
+@pytest.mark.parametrize("notch_depth", [16.0, 32.0])
 @pytest.mark.parametrize("across", [(1.0, 0.0), (0.0, 1.0), LEVEL])
-def test_what_a_notch_adds_to_the_give(let_in: float, across: tuple[float, float]) -> None:
+def test_what_a_notch_adds_to_the_give(notch_depth: float, across: tuple[float, float]) -> None:
     """The notch's part of the relation, less what the same length of whole post gives."""
     arm = 528.0
-    added = plain_and_notched(let_in, arm, across)
-    lever, rest = arm + NOTCH / 2, SIDE - let_in
+    added = plain_and_notched(notch_depth, arm, across)
+    lever, rest = arm + NOTCH / 2, SIDE - notch_depth
     given = {
         "head_force": 1, "head_arm": lever, "elastic_modulus": ALONG,
         "bearing_rise": across[1], "side_rise": across[0], "post_section": SIDE,
-        "post_width": SIDE, "notch_width": NOTCH, "let_in": let_in, "rest_depth": SIDE,
+        "post_width": SIDE, "notch_width": NOTCH, "notch_depth": notch_depth, "rest_depth": SIDE,
     }  # fmt: skip
-    relation = value(post_load.HEAD_SAG, **given, rest_width=rest)
+    relation = value(post_load.HEAD_DEFLECTION, **given, rest_width=rest)
     arm_alone = lever**3 / (3 * ALONG * SIDE**4 / 12)
     whole = lever**2 * NOTCH / (ALONG * SIDE**4 / 12)
     # Found: 0.91, 1.03 and 0.95 of it let in by 16 mm, 0.97, 0.96 and 0.97 let in by 32 mm.
@@ -212,7 +212,7 @@ def _move_to(at: np.ndarray, radius: float, bearing: float, among) -> int:
 
 def strips(heads: float) -> float:
     return value(
-        top_load.RIM_SAG, rim_load=400, top_diameter=920, head_radius=heads,
+        top_load.RIM_DEFLECTION, rim_load=400, top_diameter=920, head_radius=heads,
         rim_reach=460 - heads / 2, elastic_modulus=ALONG, across_share=TANGENTIAL / ALONG,
         top_thickness=THICK,
     )  # fmt: skip
@@ -243,7 +243,9 @@ def test_the_plate_hardly_changes_with_a_finer_mesh() -> None:
 
 
 @pytest.mark.witness(
-    top_load.RIM_SAG, by="finite elements of a thin plate", within="1.05 ± 0.08 times the plate's"
+    top_load.RIM_DEFLECTION,
+    by="finite elements of a thin plate",
+    within="1.05 ± 0.08 times the plate's",
 )
 @pytest.mark.parametrize("heads", [230.0, 300.0, 360.0, 400.0, 455.0])
 def test_two_strips_against_the_plate(heads: float) -> None:
@@ -253,14 +255,16 @@ def test_two_strips_against_the_plate(heads: float) -> None:
 
 
 @pytest.mark.witness(
-    top_load.TOP_USE, by="finite elements of a thin plate", within="1.1 ± 0.15 times the plate's"
+    top_load.TOP_STRENGTH_USED,
+    by="finite elements of a thin plate",
+    within="1.1 ± 0.15 times the plate's",
 )
 @pytest.mark.parametrize("heads", [230.0, 300.0, 360.0, 400.0, 455.0])
 def test_moment_across_the_grain_against_the_plate(heads: float) -> None:
     # Found on a mesh twice as fine: 1.12, 1.09, 0.97, 1.04 and 1.16 times the plate's.
     worst = max(sag_and_moment(heads, float(grain))[1] for grain in (0, 30, 60, 90))
     used = value(
-        top_load.TOP_USE, strength_factor=1, rim_load=400, top_thickness=THICK, tension_across=1,
-        rim_reach=460 - heads / 2, head_radius=heads, top_diameter=920,
+        top_load.TOP_STRENGTH_USED, strength_factor=1, rim_load=400, top_thickness=THICK,
+        tension_across=1, rim_reach=460 - heads / 2, head_radius=heads, top_diameter=920,
     )  # fmt: skip
     assert used * THICK**2 / 6 / worst == pytest.approx(1.1, abs=0.15)

@@ -73,8 +73,8 @@ def test_notch_half_an_offset_off_mid_length_makes_the_circles_equal(
 )
 def test_compound_notches(lean: float, crossing: str, tilt: str) -> None:
     found = worked(splay=math.radians(lean))
-    assert printed(math.degrees(found["pair_angle"]), crossing)  # derived, boolean solids
-    assert printed(math.degrees(found["floor_tilt"]), tilt)  # derived, boolean solids
+    assert printed(math.degrees(found["crossing_angle"]), crossing)  # derived, boolean solids
+    assert printed(math.degrees(found["notch_floor_tilt"]), tilt)  # derived, boolean solids
 
 
 def test_mass() -> None:

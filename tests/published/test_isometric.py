@@ -45,8 +45,8 @@ def test_foreshortening_of_a_post_in_plan() -> None:
 def test_posts_cross_at_a_right_angle_and_the_notch_is_plain() -> None:
     # geometry of the cube, derived
     found = table()
-    assert math.degrees(found["pair_angle"]) == pytest.approx(90, abs=1e-9)
-    assert math.degrees(found["floor_tilt"]) == pytest.approx(0, abs=1e-9)
+    assert math.degrees(found["crossing_angle"]) == pytest.approx(90, abs=1e-9)
+    assert math.degrees(found["notch_floor_tilt"]) == pytest.approx(0, abs=1e-9)
     assert found["bearing_rise"] == pytest.approx(1 / math.sqrt(3), rel=1e-12)
     assert found["side_rise"] == pytest.approx(1 / math.sqrt(3), rel=1e-12)
 

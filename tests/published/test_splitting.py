@@ -98,7 +98,7 @@ def formula(relation: object, left: float, moment: float) -> float:
     share = value(
         relation, opening_moment=moment / 1000, post_width=DEEP, rest_width=left, rest_depth=1.0,
         elastic_modulus=ALONG, fracture_energy=0.5, variation_factor=1, duration_factor=1,
-        dampness_factor=1,
+        moisture_factor=1,
     )  # fmt: skip
     return share**2 * 0.5
 
@@ -144,6 +144,6 @@ def test_the_moment_that_splits_is_the_one_published() -> None:
     used = value(
         splitting.CORNER_LOOSE, opening_moment=splits / 1000, post_width=deep,
         rest_width=share * deep, rest_depth=wide, elastic_modulus=stiff, fracture_energy=tough,
-        variation_factor=1, duration_factor=1, dampness_factor=1,
+        variation_factor=1, duration_factor=1, moisture_factor=1,
     )  # fmt: skip
     assert used == pytest.approx(1, rel=1e-9)

@@ -25,18 +25,18 @@ def give_of_a_bar(length: float, inertia: sp.Expr, load: float) -> float:
     return abs(float(bar.deflection().subs(x, length)))
 
 
-@pytest.mark.witness(post_load.HEAD_SAG, by="sympy's beams", within="1e-9")
+@pytest.mark.witness(post_load.HEAD_DEFLECTION, by="sympy's beams", within="1e-9")
 def test_give_of_an_arm_without_a_notch() -> None:
     # A notch that leaves all and is infinitely short: only the arm is left.
     given = {
         "head_force": 500, "head_arm": 565, "elastic_modulus": 12_000,
         "bearing_rise": 0.6, "side_rise": 0.5, "post_section": 60, "post_width": 90,
-        "rest_width": 90, "rest_depth": 60, "notch_width": 0, "let_in": 0,
+        "rest_width": 90, "rest_depth": 60, "notch_width": 0, "notch_depth": 0,
     }  # fmt: skip
     across_depth = give_of_a_bar(565, sp.Rational(90 * 60**3, 12), 500 * 0.6)
     across_width = give_of_a_bar(565, sp.Rational(60 * 90**3, 12), 500 * 0.5)
     by_parts = 0.6 * across_depth + 0.5 * across_width
-    assert value(post_load.HEAD_SAG, **given) == pytest.approx(by_parts, rel=1e-9)
+    assert value(post_load.HEAD_DEFLECTION, **given) == pytest.approx(by_parts, rel=1e-9)
 
 
 @pytest.mark.witness(post_load.POST_STRESS, by="sympy's beams", within="1e-9")
@@ -56,7 +56,7 @@ def test_moment_at_the_crossing_and_stress() -> None:
     assert relation == pytest.approx(most / float(section), rel=1e-9)
 
 
-@pytest.mark.witness(top_load.RIM_SAG, by="sympy's beams", within="1e-9")
+@pytest.mark.witness(top_load.RIM_DEFLECTION, by="sympy's beams", within="1e-9")
 def test_strips_of_the_top() -> None:
     """The overhanging strip and the strip between two heads, each as a beam of its own."""
     radius, heads, thick, push = 460, 400, 28, 400
@@ -80,7 +80,7 @@ def test_strips_of_the_top() -> None:
     line.solve_for_reaction_loads(one, other)
     second = abs(float(line.deflection().subs(x, wide / 2)))
     relation = value(
-        top_load.RIM_SAG, rim_load=push, top_diameter=920, head_radius=heads, rim_reach=reach,
-        elastic_modulus=12_000, across_share=0.08, top_thickness=thick,
+        top_load.RIM_DEFLECTION, rim_load=push, top_diameter=920, head_radius=heads,
+        rim_reach=reach, elastic_modulus=12_000, across_share=0.08, top_thickness=thick,
     )  # fmt: skip
     assert relation == pytest.approx(first + second, rel=1e-9)

@@ -117,14 +117,14 @@ def test_screws_are_trusted_with_what_a_table_of_allowable_loads_allows() -> Non
     # allowable F = 2850 G² D lb per inch, No. 10 screw of 0.190 in, G = 0.45: 109 lb per inch, an
     # engineering reference (read)
     draws = value(
-        top_load.SCREW_HOLD, specific_gravity=0.45, screw_shank=0.190 * 25.4,
+        top_load.SCREW_WITHDRAWAL, specific_gravity=0.45, screw_shank=0.190 * 25.4,
         screw_length=25.4 + 3, plate_thickness=3,
     ) / factor("lbf", "N")  # fmt: skip
     trusted = draws * 2 / 11
     assert trusted == pytest.approx(109, abs=1.0)
     pulled = trusted * factor("lbf", "N")  # by a lever of one: the third head carries the push
-    relation = top_load.SCREW_USE.equation
-    at = {"screws_in_plate": 1, "screw_hold": draws * factor("lbf", "N"), "rim_load": pulled,
+    relation = top_load.SCREW_STRENGTH_USED.equation
+    at = {"screws_in_plate": 1, "screw_withdrawal": draws * factor("lbf", "N"), "rim_load": pulled,
           "rim_reach": 3, "head_radius": 2}  # fmt: skip
     used = sp.solve(relation.subs({s: at[s.name] for s in relation.free_symbols if s.name in at}))
     assert [float(share) for share in used] == [pytest.approx(1)]

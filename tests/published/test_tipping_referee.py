@@ -86,7 +86,7 @@ def test_load_on_the_rim_and_in_from_it(name: str) -> None:
         if inset is not None:
             assert close(inset, it.rim_load(bearing, inset=0.05))  # ISO 7172:1988, clause 5
     share = it.rim_load(it.worst[0]) / 200  # 200 N wanted: our own choice
-    assert close(it.sheet.number("tipping_share"), share)
+    assert close(it.sheet.number("stability_ratio"), share)
 
 
 @pytest.mark.witness(
@@ -187,7 +187,7 @@ def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name
 
 @pytest.mark.witness(
     tipping_loads.STEADY_ARM,
-    tipping_loads.STEADY_SHARE,
+    tipping_loads.STEADY_RATIO,
     by="one rigid body on three points",
     within="1e-9",
 )
@@ -206,7 +206,7 @@ def test_the_leaning_sitter_tips_the_stool_where_the_share_is_under_one(arms: fl
     )  # fmt: skip
     lightest = feet.min() / feet.max()
     assert abs(lightest) < 1e-9 if arms == 1 else np.sign(lightest) == np.sign(arms - 1)
-    assert close(it.sheet.number("steady_share"), it.sheet.number("tipping_arm") / 1000 / steady)
+    assert close(it.sheet.number("steady_ratio"), it.sheet.number("tipping_arm") / 1000 / steady)
 
 
 # --- centre of mass and slopes -------------------------------------------------------------------
@@ -240,8 +240,8 @@ def test_how_far_the_centre_of_the_base_is_out_where_the_notch_is_not_plain(name
 
 def derived_error(sheet: Sheet) -> float:
     value = sheet.si
-    deep, wide, tilt = value["post_section"], value["post_width"], value["floor_tilt"]
-    across = np.sin(value["pair_angle"])
+    deep, wide, tilt = value["post_section"], value["post_width"], value["notch_floor_tilt"]
+    across = np.sin(value["crossing_angle"])
     high = value["notch_volume"] * across / (deep * wide)
     square = wide / 2 - high / 2 - deep**2 * np.tan(tilt) ** 2 / (24 * high)
     aside = deep**2 / (12 * high)

@@ -73,12 +73,12 @@ def maker(random: Random, kind: str, crossing: str) -> tuple[Numbers, None]:
     sometimes(0.2, "pad_projection", 0.5, 8)
     sometimes(0.2, "plate_gap", 0.5, 6)
     sometimes(0.15, "cutter_diameter", 6, 20)
-    sometimes(0.15, "level_fall", 1 / 500, 1 / 200)
+    sometimes(0.15, "visible_slope", 1 / 500, 1 / 200)
     sometimes(0.15, "shop_humidity", 42, 58)
     if one_notch:
         sometimes(0.4, "splay", 40, 60)
         sometimes(0.2, "post_width", 0.85 * section, 1.2 * section)
-        sometimes(0.2, "let_in_ratio", 0.4, 0.6)
+        sometimes(0.2, "notch_depth_ratio", 0.4, 0.6)
     return {name: float(number) for name, number in found.items()}, None
 
 

@@ -257,8 +257,8 @@ def measure(design: Design) -> dict[str, float]:
     towards_guest = guest.bearing * (1 if design.notches_up else -1)
     floor = guest.waist - design.section / 2 * towards_guest
     return {
-        "let_in": design.across / 2 - float((floor - post.waist) @ towards_guest),
-        "pair_angle": float(np.arccos(post.along @ guest.along)),
+        "notch_depth": design.across / 2 - float((floor - post.waist) @ towards_guest),
+        "crossing_angle": float(np.arccos(post.along @ guest.along)),
         "bearing_rise": abs(float(post.bearing[2])),
         "side_rise": abs(float(post.side[2])),
         "centre_distance": float(np.linalg.norm(post.waist)),
@@ -277,7 +277,9 @@ def measure(design: Design) -> dict[str, float]:
         "head_radius": float(np.hypot(head[0], head[1])),
         "foot_spread": float(np.linalg.norm(foot - _third_turn(foot))),
         # counted positive where the posts cross more sharply than square
-        "floor_tilt": float(np.arctan2(-guest.bearing @ post.bearing, guest.bearing @ post.side)),
+        "notch_floor_tilt": float(
+            np.arctan2(-guest.bearing @ post.bearing, guest.bearing @ post.side)
+        ),
         "notch_width": design.across / abs(float(post.along @ guest.side)),
         "notch_volume": notch_volume,
         "post_volume": trimmed_volume(post, low, high) - notch_volume,

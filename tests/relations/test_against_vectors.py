@@ -23,7 +23,7 @@ WAYS = {"notches up": True, "notches down": False}
 DESIGNS = 40
 # The vectors work in millimetres, the relations in metres.
 _CUBIC = ("notch_volume", "post_volume")
-_PLAIN = ("pair_angle", "floor_tilt", "bearing_rise", "side_rise")
+_PLAIN = ("crossing_angle", "notch_floor_tilt", "bearing_rise", "side_rise")
 
 
 def random_design(random: np.random.Generator, up: bool) -> Design:
@@ -61,7 +61,7 @@ def in_metres(design: Design) -> dict[str, float]:
         "splay": design.splay,
         "axis_offset": design.offset / 1000,
         "notch_position": design.notch_position / 1000,
-        "let_in_ratio": values["let_in"] * 1000 / design.across,
+        "notch_depth_ratio": values["notch_depth"] * 1000 / design.across,
         "foot_flat_depth": design.foot_depth / 1000,
         "head_flat_depth": design.head_depth / 1000,
         "flat_ratio": 2 * design.foot_depth / (1000 * values["foot_flat"]),
@@ -183,7 +183,7 @@ def test_notch_volume_holds_up_to_its_limit_and_not_beyond(
         relation = mass.NOTCH_VOLUME
         return slack_left(relation, values), abs(gap(relation, values)) / size(relation, values)
 
-    tilt = in_metres(Design(60, 900, np.radians(lean), 30, 400, 1, 1))["floor_tilt"]
+    tilt = in_metres(Design(60, 900, np.radians(lean), 30, 400, 1, 1))["notch_floor_tilt"]
     edge = (width * np.cos(tilt) - 60 * abs(np.sin(tilt))) / 2
     slack, error = share(30 + side * 0.999 * edge)
     assert slack > 0
@@ -239,11 +239,11 @@ def test_the_notch_of_a_plain_crossing_is_a_box_cut_into_the_width(
     )
     values = in_metres(design)
     assert values["notch_width"] * 1000 == pytest.approx(long, rel=1e-9) == width
-    assert values["let_in"] * 1000 == pytest.approx(deep, rel=1e-9)
+    assert values["notch_depth"] * 1000 == pytest.approx(deep, rel=1e-9)
     assert through == pytest.approx(section, rel=1e-9)
     assert abs(post.side @ guest.bearing) == pytest.approx(1, rel=1e-12)  # a side face is cut into
     notch = next(r for r in of_the_base(way_up) if r.name == "depth of the notch")
-    assert abs(gap(notch, {**values, "let_in": deep / 1000})) < 1e-12
+    assert abs(gap(notch, {**values, "notch_depth": deep / 1000})) < 1e-12
 
 
 @pytest.mark.parametrize("way_up", WAYS)

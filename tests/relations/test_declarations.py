@@ -205,8 +205,8 @@ def test_the_sample_is_inside_every_limit(kind: str, way_up: str, crossing: str)
 def test_limits_refuse_what_they_describe() -> None:
     values = sample("table", "notches up")
     cases = {
-        "let into one another": {"let_in": -0.001},
-        "shallower than the post": {"let_in": 0.065},
+        "let into one another": {"notch_depth": -0.001},
+        "shallower than the post": {"notch_depth": 0.065},
         "notch stays clear of the foot": {"notch_position": 0.040},
         "notch stays clear of the head": {"notch_position": 1.10},
         "stays inside the end of the post": {"foot_flat_depth": 0.038},

@@ -45,7 +45,7 @@ def test_the_pad_carries_the_largest_force_on_a_foot() -> None:
     found = solved()
     pressure = found.number("foot_force") / (np.pi * found.number("pad_diameter") ** 2 / 4)
     trusted = found.number("foot_strength") / found.number("strength_factor")
-    assert found.number("foot_use") == pytest.approx(pressure / trusted)
+    assert found.number("foot_bearing_strength_used") == pytest.approx(pressure / trusted)
     name = "bearing at the feet"
     assert verdicts()[name] == "pass"
     assert verdicts(pad_diameter=15.0)[name] == "caution"
@@ -55,8 +55,8 @@ def test_the_pad_carries_the_largest_force_on_a_foot() -> None:
 def test_a_screw_in_a_head_holds_three_quarters() -> None:
     # Wood Handbook, quoted: end grain 75 % of side grain on average
     alike = {"specific_gravity": 0.6, "screw_shank": 5.0, "plate_thickness": 3.0}
-    head = value(ends.HEAD_SCREW_HOLD, head_screw_length=43, **alike)
-    top = value(top_load.SCREW_HOLD, screw_length=43, **alike)
+    head = value(ends.HEAD_SCREW_WITHDRAWAL, head_screw_length=43, **alike)
+    top = value(top_load.SCREW_WITHDRAWAL, screw_length=43, **alike)
     assert head / top == pytest.approx(0.75)
     # 2850 G² D pounds an inch are allowed in side grain (an engineering reference, read): 1 lbf is
     # 4.448 N, 1 in 25.4 mm.
@@ -65,15 +65,17 @@ def test_a_screw_in_a_head_holds_three_quarters() -> None:
 
 
 @pytest.mark.witness(
-    ends.HEAD_SCREW_USE, by="three balances solved for the forces on three heads", within="1e-9"
+    ends.HEAD_SCREW_STRENGTH_USED,
+    by="three balances solved for the forces on three heads",
+    within="1e-9",
 )
 def test_the_pull_on_a_head_by_three_balances() -> None:
     found = solved()
     heads = found.number("head_radius") * np.exp(1j * np.radians([60, -60, 180]))
     balance = np.array([np.ones(3), heads.real, heads.imag])
     third = np.linalg.solve(balance, found.number("rim_load") * np.array([1, 460, 0]))[2]
-    trusted = found.number("head_screw_hold") * found.number("head_screws") / 5.5
-    assert found.number("head_screw_use") == pytest.approx(-third / trusted)
+    trusted = found.number("head_screw_withdrawal") * found.number("head_screws") / 5.5
+    assert found.number("head_screw_strength_used") == pytest.approx(-third / trusted)
     name = "screws into the heads"
     assert verdicts()[name] == "pass"
     assert verdicts(head_screw_length=16.0, wood_density=300.0)[name] != "pass"

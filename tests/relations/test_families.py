@@ -23,7 +23,7 @@ COMPARED = (
     "head_flat",
     "notch_volume",
     "post_volume",
-    "let_in",
+    "notch_depth",
     "notch_width",
     "centre_distance",
     "waist_step",
@@ -68,7 +68,7 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
                 "table_height": 735.0,
                 "top_diameter": 920.0,
                 "notch_width": 80.0,
-                "let_in": 30.0,
+                "notch_depth": 30.0,
                 "axis_offset": 40.0,
             },
         ),
@@ -203,8 +203,8 @@ def test_a_post_is_square_until_its_width_is_given() -> None:
     wide = network("table").solve({**READING_TABLE, "post_width": 90.0})
     assert wide["post_width"].origin == "given"
     # derived: reference/derivations/rectangular_posts.md, half the width is cut out
-    assert wide.number("let_in") == pytest.approx(45.0)
-    assert wide.number("let_in_ratio") == pytest.approx(0.5)
+    assert wide.number("notch_depth") == pytest.approx(45.0)
+    assert wide.number("notch_depth_ratio") == pytest.approx(0.5)
     # the lean is asked before the width: a foot circle does not make posts rectangular
     narrow = network("table").solve({**READING_TABLE, "foot_radius": 400.0})
     assert narrow["post_width"].origin == "assumed"

@@ -95,8 +95,8 @@ def test_every_rearrangement_gives_back_what_went_in(relation: Relation, check: 
 
 
 GIVEN = {
-    "post_section": 64.0, "post_length": 1000.0, "let_in": 32.0,
-    "notch_position": 500.0, "notch_width": 64.0, "standing_load": 1000.0, "joint_sum": 2000.0,
+    "post_section": 64.0, "post_length": 1000.0, "notch_depth": 32.0,
+    "notch_position": 500.0, "notch_width": 64.0, "design_load": 1000.0, "joint_sum": 2000.0,
     "bearing_force": 1000.0, "bearing_area": 1000.0, "wall_force": 400.0,
 }  # fmt: skip
 
@@ -104,10 +104,12 @@ GIVEN = {
 def test_the_network_judges_and_shows_its_working() -> None:
     sheet = joint_load.network().solve(GIVEN)
     assert {check.name for check in sheet.checks} == {r.name for r in joint_load.REQUIREMENTS}
-    for name in ("dent_use", "horn_use"):
+    for name in ("bearing_strength_used", "horn_use"):
         assert "strength_factor" in str(sheet.working(name))
     factor = sheet.number("strength_factor")
-    assert sheet.number("dent_use") == pytest.approx(factor * 1.0 / 7.0)  # 7 MPa, middling hardwood
+    assert sheet.number("bearing_strength_used") == pytest.approx(
+        factor * 1.0 / 7.0
+    )  # 7 MPa, middling hardwood
 
 
 @pytest.mark.parametrize(
@@ -127,5 +129,7 @@ def test_each_check_can_fail_alone(change: dict[str, float], failing: str) -> No
 def test_strengths_are_those_of_the_wood_and_may_be_given() -> None:
     soft = joint_load.network().solve({**GIVEN, "compression_across": 3.5})
     hard = joint_load.network().solve({**GIVEN, "compression_across": 7.0})
-    assert soft.number("dent_use") == pytest.approx(2 * hard.number("dent_use"))
+    assert soft.number("bearing_strength_used") == pytest.approx(
+        2 * hard.number("bearing_strength_used")
+    )
     assert soft.network.quantities["shear_strength"] is strength.shear_strength

@@ -59,17 +59,20 @@ def test_head_and_foot_add_up_at_the_worst() -> None:
 
 
 @pytest.mark.witness(
-    levelling.HEAD_LEEWAY, levelling.FOOT_LEEWAY, by="the plane through three points", within="1e-6"
+    levelling.HEAD_HEIGHT_TOLERANCE,
+    levelling.FOOT_HEIGHT_TOLERANCE,
+    by="the plane through three points",
+    within="1e-6",
 )
 def test_leeways_give_the_fall_that_looks_level() -> None:
     found = solved()
-    fall = found["level_fall"]
+    fall = found["visible_slope"]
     assert fall == pytest.approx(1 / 300)  # common practice, no source
     for end in ("head", "foot"):
         tilt = tilt_of([found[f"{end}_leeway"], 0, 0], found[f"{end}_radius"])
         assert math.tan(math.radians(tilt)) == pytest.approx(fall)
     angle = math.atan(fall)
-    assert found["rim_leeway"] == pytest.approx(920 * math.sin(angle))
+    assert found["rim_height_tolerance"] == pytest.approx(920 * math.sin(angle))
 
 
 def out_of_level(heads: list[float], feet: list[float], radii: tuple[float, float]) -> float:
@@ -128,7 +131,7 @@ def test_both_are_said_and_which_is_which(step: float) -> None:
 def test_two_millimetres_at_a_head_of_a_circle_of_400() -> None:
     # reference/derivations/fixing.md and top_tilt.md: r/200
     found = solved()
-    assert found["head_leeway"] * 200 == pytest.approx(found["head_radius"])
+    assert found["head_height_tolerance"] * 200 == pytest.approx(found["head_radius"])
 
 
 def test_a_wanted_height_difference_finds_what_a_head_may_be_off() -> None:
@@ -145,5 +148,5 @@ def test_level_cautioned_and_out_of_level() -> None:
     # common practice: 1 in 300 looks level, 1 in 150 is seen by many
     assert [verdict(step) for step in (0.2, 2.5, 6.0)] == ["pass", "caution", "fail"]
     # It is judged by the fall that the maker takes for level, here three times as strict.
-    strict = families.network("table").solve({**TABLE, "head_step": 0.5, "level_fall": 0.001})
+    strict = families.network("table").solve({**TABLE, "head_step": 0.5, "visible_slope": 0.001})
     assert next(c.verdict for c in strict.checks if c.name == levelling.LEVEL.name) == "caution"

@@ -21,16 +21,16 @@ EVERY = {one.name + " " + one.quantity: one for one in requirements()}
 # Limits whose figures stand in no source, since they are our own choice, or in none of the words
 # about them: written here a second time, so that none changes by a slip of the finger.
 CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
-    "bite": ((0.1, 0.2), (0.05, 0.3)),
-    "buckling_use": ((None, 0.3), (None, 0.6)),
+    "chip_load": ((0.1, 0.2), (0.05, 0.3)),
+    "buckling_load_used": ((None, 0.3), (None, 0.6)),
     "force_per_clamp": ((None, 5000), (None, 8000)),
     "clamp_pressure": ((0.689, 1.725), (0.3, 2.5)),
     "corner_loose": ((None, 1), (None, 1.77)),
     "corner_tight": ((None, 1), (None, 1.4)),
-    "dent_use": ((None, 1), (None, 2)),
+    "bearing_strength_used": ((None, 1), (None, 2)),
     "edge_wood": ((20, None), (10, None)),
     "equal_pass": ((None, 6), (None, 8)),
-    "floor_tilt": ((-0.25, 0.25), (None, None)),
+    "notch_floor_tilt": ((-0.25, 0.25), (None, None)),
     "horn_use": ((None, 0.7), (None, 1)),
     "joint_ratio": ((None, 4), (None, 12)),
     "joints_at_once": ((1, None), (0, None)),
@@ -39,33 +39,33 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "pad_rim": ((1.5, None), (0, None)),
     "panel_bow": ((None, 2), (None, 8)),
     "plate_rim": ((1, None), (0, None)),
-    "post_use": ((None, 1), (None, 1.4)),
+    "post_strength_used": ((None, 1), (None, 1.4)),
     "relief_ratio": ((0.5, None), (0.49, None)),
     "ripple": ((None, 300), (None, 1000)),
-    "screw_use": ((None, 1), (None, 1.6)),
-    "seat_use": ((None, 1), (None, 1.77)),
-    "seat_screw_use": ((None, 1), (None, 1.6)),
-    "foot_use": ((None, 1), (None, 2)),
-    "head_screw_use": ((None, 1), (None, 1.6)),
+    "screw_strength_used": ((None, 1), (None, 1.6)),
+    "seat_strength_used": ((None, 1), (None, 1.77)),
+    "seat_screw_strength_used": ((None, 1), (None, 1.6)),
+    "foot_bearing_strength_used": ((None, 1), (None, 2)),
+    "head_screw_strength_used": ((None, 1), (None, 1.6)),
     "seat_to_top": ((250, 310), (None, None)),
-    "shear_use": ((None, 0.7), (None, 1)),
+    "shear_strength_used": ((None, 0.7), (None, 1)),
     "sight_line": ((44.95, 45.05), (None, None)),
-    "squeeze_use": ((None, 1), (None, None)),
+    "crushing_strength_used": ((None, 1), (None, None)),
     "slot_spare": ((1, None), (0, None)),
     "socket_ratio": ((1, None), (0.75, None)),
-    "speed_share": ((None, 1.000001), (None, 1.000001)),
-    "steady_share": ((1, None), (0.9, None)),
+    "cutter_speed_used": ((None, 1.000001), (None, 1.000001)),
+    "steady_ratio": ((1, None), (0.9, None)),
     "tenon_wood": ((10, None), (3, None)),
     "thigh_room": ((190, None), (None, None)),
-    "tilt_share": ((None, 2), (None, 4)),  # of a seat; that of a table is in test_levelling
+    "visible_slope_used": ((None, 2), (None, 4)),  # of a seat; that of a table is in test_levelling
     "tipping_load": ((200, None), (100, None)),
     "tipping_push": ((60, None), (30, None)),
-    "tipping_share": ((1, None), (0.5, None)),
-    "top_use": ((None, 1), (None, 1.4)),
+    "stability_ratio": ((1, None), (0.5, None)),
+    "top_strength_used": ((None, 1), (None, 1.4)),
 }
 # Limits that are written otherwise than the words put them.
 OTHERWISE: dict[str, tuple[float, ...]] = {
-    "let_in_ratio": (1 / 3, 2 / 3),  # "a third to two thirds of the section"
+    "notch_depth_ratio": (1 / 3, 2 / 3),  # "a third to two thirds of the section"
     "cutter_diameter": (25.4, 3.5 * 25.4),  # "3 1/2 in", an inch
 }
 
@@ -155,12 +155,12 @@ slope_before slope_past rise_across knee_level axis_reach tip_aside wing_reach h
 foot_stop off_bearing towards_notch guest_side floor_reach floor_level cover face_depth
 near_wall far_wall seat_line relieved_wall clearance winter_shrinkage summer_swelling
 mitre_angle bevel_on_notched bevel_beside blade_tilt pass_overlap stop near_guide far_guide
-seat_to_top thigh_room overhang floor_tilt foot_sidestep head_sidestep plate_rim pad_rim
+seat_to_top thigh_room overhang notch_floor_tilt foot_sidestep head_sidestep plate_rim pad_rim
 leg_taper socket_cover edge_wood wood_waste lane_length strip_movement farthest_tenon
 tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_bearing
 near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
 winter_play radial_play summer_squeeze sliding_drop
-squeeze_use notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
+crushing_strength_used notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
 foot_beyond_rim tenon_cheek joints_in_time
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
@@ -172,22 +172,26 @@ play_across near_end far_end head_turn plate_reach screw_lag plate_across plate_
 pad_thickness pad_recess
 plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
 flat_to_side flat_to_end caul_depth joints_at_once pith_clearance ring_angle far_edge panel_bow
-ripple joint_sum joint_ratio bearing_force bearing_stress dent_use wall_force horn_stress horn_use
+ripple joint_sum joint_ratio bearing_force bearing_stress bearing_strength_used wall_force
+horn_stress horn_use
 opening_moment corner_loose corner_tight
 thigh_height axis_radius tip_reach wing_aside rim_drop top_tilt head_step
 joint_tenons tenon_time joining_time clamp_time
-foot_step tilt_share all_off_tilt all_off_drop jointing_allowance planing_allowance
+foot_step visible_slope_used all_off_tilt all_off_drop jointing_allowance planing_allowance
 sanding_allowance post_cleaning
-post_trim layer_edges season_holds shop_holds top_movement least_overlap widths_to_shift
-pass_shift guide_offset post_stress post_use shear_use buckling_use head_sag axis_offset
+post_trim lamination_edges season_holds shop_holds top_movement least_overlap widths_to_shift
+pass_shift guide_offset post_stress post_strength_used shear_strength_used buckling_load_used
+head_deflection axis_offset
 centre_distance waist_step notch_relief relief_ratio pad_projection plate_gap seats tipping_load
 sway twist leg_rake leg_splay sight_line sight_turn saw_kerf plank_ends lanes drying_time
 joint_offset cut_margin gaps_by_limit tenon_spacing inset_tipping_load load_inset placed_height
-placed_mass seat_load seat_load_inset seat_push steady_share tipping_push tipping_share pad_radius
-bearing_load bearing_push ballast wood_volume rim_sag top_use screw_use last_pass pivot_margin
+placed_mass seat_load seat_load_inset seat_push steady_ratio tipping_push stability_ratio pad_radius
+bearing_load bearing_push ballast wood_volume rim_deflection top_strength_used screw_strength_used
+last_pass pivot_margin
 foot_between foot_force head_force end_force cross_force post_moment
-sitter_reach sitter_span_load seat_use seat_screw_use foot_use head_screw_use
-lasting_load lasting_sag
+sitter_reach sitter_span_load seat_strength_used seat_screw_strength_used
+foot_bearing_strength_used head_screw_strength_used
+lasting_load lasting_deflection
 task_setup task_each task_count task_minutes day_start joints_glued
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
@@ -253,7 +257,8 @@ def test_a_tilted_notch_stays_clear_by_the_corners_of_the_post_that_lies_in_it(
     (arm,) = (r for r in families.relations("table", "notches up") if r.name == "waist to foot")
     at = {
         "notch_position": 0.5, "post_section": 0.06, "post_width": 0.08, "foot_flat_depth": 0.01,
-        "splay": math.radians(50), "pair_angle": math.radians(80), "floor_tilt": math.radians(tilt),
+        "splay": math.radians(50), "crossing_angle": math.radians(80),
+        "notch_floor_tilt": math.radians(tilt),
     }  # fmt: skip
     slack = arm.limits[0].slack
     found = float(slack.subs({symbol: at[symbol.name] for symbol in slack.free_symbols}))

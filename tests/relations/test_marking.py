@@ -118,7 +118,7 @@ def _plausible(name: str, random: np.random.Generator) -> float:
 
 
 def test_a_limit_passed_is_told_in_its_words():
-    numbers = {"floor_tilt": 0.0, "post_width": 64.0}
+    numbers = {"notch_floor_tilt": 0.0, "post_width": 64.0}
     assert found(marking.FACE_DEPTH, "face_depth", cover=63.9, **numbers) == pytest.approx(63.9)
     with pytest.raises(OutsideLimits, match=r"not the one behind.*short of that by 1\.0 mm"):
         found(marking.FACE_DEPTH, "face_depth", cover=65.0, **numbers)
@@ -127,5 +127,5 @@ def test_a_limit_passed_is_told_in_its_words():
 
 
 def test_what_is_missing_is_named():
-    with pytest.raises(KeyError, match="floor_tilt"):
+    with pytest.raises(KeyError, match="notch_floor_tilt"):
         found(marking.FLOOR_REACH, "floor_reach", off_bearing=1.0, towards_notch=2.0)

@@ -71,12 +71,12 @@ def test_boards_too_thin_are_refused_with_what_would_do() -> None:
 
 def test_layers_find_the_post_unless_it_is_given() -> None:
     rest = {name: TABLE[name] for name in ("table_height", "top_diameter")}
-    layers = {"layer_thickness": 22.0, "post_layers": 4.0}
+    layers = {"lamination_thickness": 22.0, "post_laminations": 4.0}
     assert network("table").solve({**rest, **layers}).number("post_section") == pytest.approx(86)
-    both = network("table").solve({**TABLE, "layer_thickness": 22.5})
+    both = network("table").solve({**TABLE, "lamination_thickness": 22.5})
     assert both.number("post_cleaning") == pytest.approx(3 * 22.5 - 64)
-    wide = network("table").solve({**TABLE, "layer_width": 75.0})
-    assert wide.number("layer_edges") == pytest.approx(11) and wide.number("post_width") == 64
+    wide = network("table").solve({**TABLE, "lamination_width": 75.0})
+    assert wide.number("lamination_edges") == pytest.approx(11) and wide.number("post_width") == 64
 
 
 def test_more_finish_than_three_coats_take_is_laid_on_thicker() -> None:
@@ -125,4 +125,4 @@ def test_legs_have_the_area_of_a_cone_but_for_its_slant(legs: str, count: int) -
     cone = math.pi * (20 + 14) * math.hypot(length, slimmer)  # lateral area of a frustum
     assert sheet.number("base_area") * 1e6 == pytest.approx(count * cone, rel=2e-4)
     assert sheet.number("rough_thickness") == pytest.approx(44)
-    assert sheet.get("post_layers") is None
+    assert sheet.get("post_laminations") is None

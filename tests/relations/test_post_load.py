@@ -62,15 +62,15 @@ def test_rest_of_a_post_as_a_set_of_points() -> None:
     found = solved()
     grid = (np.arange(640) + 0.5) / 10 - 32
     across, deep = np.meshgrid(grid, grid)
-    notch = across > 32 - found["let_in"]
-    cut = deep > found["axis_offset"] + found["let_in"] - 32  # beyond the neighbour's floor
+    notch = across > 32 - found["notch_depth"]
+    cut = deep > found["axis_offset"] + found["notch_depth"] - 32  # beyond the neighbour's floor
     area = np.count_nonzero(~(notch | cut)) / 100
     assert area == pytest.approx(found["rest_width"] * found["rest_depth"], rel=0.01)
 
 
 def test_verdicts_say_what_to_change() -> None:
     name = "strength of the posts"
-    assert verdict(name, standing_load=1000.0) == "pass"
+    assert verdict(name, design_load=1000.0) == "pass"
     assert verdict(name, post_section=50.0) == "fail"
     assert verdict(name, "two notches") == "fail"  # its core bears far more
     checks = families.network("table").solve({**TABLE, "post_section": 50.0}).checks
@@ -80,11 +80,11 @@ def test_verdicts_say_what_to_change() -> None:
 
 def test_a_given_share_of_strength_finds_the_load() -> None:
     found = solved()
-    back = solved(post_use=found["post_use"] / 2)
-    assert back["standing_load"] == pytest.approx(found["standing_load"] / 2)
+    back = solved(post_strength_used=found["post_strength_used"] / 2)
+    assert back["design_load"] == pytest.approx(found["design_load"] / 2)
 
 
 def test_slender_posts_are_told_to_buckle() -> None:
     name = "buckling of the posts"
     assert verdict(name) == "pass"
-    assert verdict(name, standing_load=48_000.0) == "caution"
+    assert verdict(name, design_load=48_000.0) == "caution"

@@ -43,7 +43,7 @@ def drawn(kind: str, way: str) -> tuple[Sheet, ...]:
             "post_section": random.uniform(45, 90),
             "splay": random.uniform(40, 56),
             "rim_load": random.uniform(200, 1500),
-            "standing_load": random.uniform(600, 1600),
+            "design_load": random.uniform(600, 1600),
         }  # fmt: skip
         try:
             found.append(of.solve(givens))
@@ -77,7 +77,7 @@ def ends(sheet: Sheet, way: str) -> tuple[Vector, Vector]:
 def test_forces_and_moment_against_balance_alone(kind: str, way: str) -> None:
     for sheet in drawn(kind, way):
         heads, feet = ends(sheet, way)
-        load = sheet.number("standing_load")
+        load = sheet.number("design_load")
         edge = sheet.number("rim_load") if kind == "table" else load
         toward = [p / np.linalg.norm(p) for p in (feet[0], heads[0])]
         on_foot, on_head = (
@@ -114,7 +114,7 @@ def test_a_load_at_the_edge_stands_no_farther_out_than_it_can(kind: str, way: st
         heads, feet = ends(sheet, way)
         weight = sheet.number("total_mass") * GRAVITY
         table = kind == "table"
-        load = sheet.number("rim_load" if table else "standing_load")
+        load = sheet.number("rim_load" if table else "design_load")
         edge = sheet.number("top_diameter") / 2 - (0 if table else 60)  # seat_load_inset
         reach = sheet.number("edge_over_foot")
         out = feet[0] / np.linalg.norm(feet[0])
@@ -140,7 +140,7 @@ def test_the_foot_beneath_a_load_carries_more_than_half() -> None:
     heads, feet = ends(sheet, "notches up")
     share = shares(feet, 1.0, (heads[0] + heads[1]) / 2).max()
     assert share == pytest.approx(0.646, abs=5e-4)  # (1 + 432.7/458.5)/3 less sidesteps
-    assert sheet.number("post_use") == pytest.approx(1.00, abs=5e-3)
+    assert sheet.number("post_strength_used") == pytest.approx(1.00, abs=5e-3)
     assert sheet.number("cross_force") == pytest.approx(1300 * share * np.sqrt(2 / 3), rel=1e-9)
 
 
@@ -154,12 +154,16 @@ def test_two_notches_have_feet_right_opposite_heads(kind: str) -> None:
     turns = np.radians([60, 180, 300])  # feet, opposite heads at 0°, 120°, 240°
     feet = foot * np.column_stack([np.cos(turns), np.sin(turns)])
     between = head / 2 * np.array([np.cos(np.pi / 3), np.sin(np.pi / 3)])
-    most = shares(feet, sheet.number("standing_load"), between).max()
+    most = shares(feet, sheet.number("design_load"), between).max()
     assert sheet.number("foot_between") == pytest.approx(most, rel=1e-9)
 
 
 def test_the_post_load_takes_the_forces_of_the_sheet() -> None:
     """One force across the post in shear, and one moment in bending."""
-    assert {"cross_force"} <= set(post_load.SHEAR_USE.symbols)
-    for relation in (post_load.POST_STRESS, post_load.SHEAR_USE, post_load.BUCKLING_USE):
-        assert not {"standing_load", "head_radius", "foot_radius"} & set(relation.symbols)
+    assert {"cross_force"} <= set(post_load.SHEAR_STRENGTH_USED.symbols)
+    for relation in (
+        post_load.POST_STRESS,
+        post_load.SHEAR_STRENGTH_USED,
+        post_load.BUCKLING_LOAD_USED,
+    ):
+        assert not {"design_load", "head_radius", "foot_radius"} & set(relation.symbols)

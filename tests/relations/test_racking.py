@@ -33,7 +33,7 @@ def frame(found: Mapping[str, float]) -> tuple[np.ndarray, float]:
     bearings = np.radians([0, 120, 240])
     axes = [np.array([np.sin(lean) * np.cos(b), np.sin(lean) * np.sin(b), np.cos(lean)])
             for b in bearings]  # fmt: skip
-    soft = found["notch_width"] + 4 / 3 * found["let_in"]
+    soft = found["notch_width"] + 4 / 3 * found["notch_depth"]
     deep, wide = found["post_section"], found["post_width"]
     rest_deep, rest_wide = found["rest_depth"], found["rest_width"]
     total = np.zeros((12, 12))
@@ -105,7 +105,7 @@ def _along_x(height: float) -> np.ndarray:
 
 def test_thicker_posts_and_a_shallower_notch_are_stiffer() -> None:
     plain = solved()
-    for better in (solved(post_section=76.0), solved(let_in_ratio=0.4)):
+    for better in (solved(post_section=76.0), solved(notch_depth_ratio=0.4)):
         assert better["sway"] < plain["sway"] and better["twist"] < plain["twist"]
 
 

@@ -180,7 +180,7 @@ def wall_pressure(size: float) -> float:
 
 
 @pytest.mark.witness(
-    season_fit.SQUEEZE_USE, by="finite elements of a swelling post in a notch",
+    season_fit.CRUSHING_STRENGTH_USED, by="finite elements of a swelling post in a notch",
     within="a third, and on the safe side",
 )  # fmt: skip
 def test_the_pressure_of_a_swollen_post() -> None:

@@ -20,7 +20,7 @@ def solved(**changes: float) -> Sheet:
 
 
 @pytest.mark.witness(
-    seat_load.SITTER_REACH, seat_load.SPAN_LOAD, seat_load.SEAT_SCREW_USE,
+    seat_load.SITTER_REACH, seat_load.SPAN_LOAD, seat_load.SEAT_SCREW_STRENGTH_USED,
     by="three balances solved for the forces on three heads", within="1e-9",
 )  # fmt: skip
 @pytest.mark.parametrize("across", [340.0, 380.0, 460.0])
@@ -33,12 +33,12 @@ def test_the_sitter_by_three_balances(across: float) -> None:
     one, other, third = np.linalg.solve(balance, 1300 * np.array([1, at, 0]))
     assert one == pytest.approx(other) and third <= 1e-9
     assert found.number("sitter_span_load") == pytest.approx(one + other)
-    trusted = found.number("screw_hold") / 5.5 * found.number("screws_in_plate")
-    assert found.number("seat_screw_use") == pytest.approx(-third / trusted, abs=1e-12)
+    trusted = found.number("screw_withdrawal") / 5.5 * found.number("screws_in_plate")
+    assert found.number("seat_screw_strength_used") == pytest.approx(-third / trusted, abs=1e-12)
     assert found.number("sitter_reach") == pytest.approx(at - heads[0].real, abs=1e-9)
 
 
-@pytest.mark.witness(seat_load.SEAT_USE, by="sympy's beams", within="1e-9")
+@pytest.mark.witness(seat_load.SEAT_STRENGTH_USED, by="sympy's beams", within="1e-9")
 @pytest.mark.parametrize("pad", [1, 120, 200])
 def test_between_the_heads_by_a_beam_with_a_spread_load(pad: int) -> None:
     heads, push, thick, wide = 180, 1493, 40, 200
@@ -55,7 +55,7 @@ def test_between_the_heads_by_a_beam_with_a_spread_load(pad: int) -> None:
     most = float(abs(line.bending_moment().subs(x, span / 2)))
     stress = 6 * most / (wide * thick**2)
     used = value(
-        seat_load.SEAT_USE, strength_factor=1, standing_load=1300, top_thickness=thick,
+        seat_load.SEAT_STRENGTH_USED, strength_factor=1, design_load=1300, top_thickness=thick,
         tension_across=1, head_radius=heads, top_diameter=380, sitter_reach=0,
         sitter_span_load=push, rim_reach=wide / 2, seat_pad=pad,
     )  # fmt: skip
@@ -78,4 +78,4 @@ def test_a_table_is_not_asked_it() -> None:
     table = families.network("table").solve(
         {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
     )
-    assert table.get("seat_use") is None
+    assert table.get("seat_strength_used") is None

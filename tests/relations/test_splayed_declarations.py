@@ -40,7 +40,7 @@ CONSTANTS = {c.name: c for c in _CONSTANTS}
 # Legs in sockets need no plates: nothing of the fastening is spoken of.
 OF_POSTS = {
     name
-    for relation in (milling.POST_LAYERS, milling.LAYER_WIDTH, milling.POST_BLANK)
+    for relation in (milling.POST_LAMINATIONS, milling.LAMINATION_WIDTH, milling.POST_BLANK)
     for name in relation.symbols
 }
 TOP_WORK = {

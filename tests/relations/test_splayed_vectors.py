@@ -340,7 +340,7 @@ def test_a_leaning_sitter_stays_up_as_long_as_no_foot_has_to_pull(legs: str) -> 
                 "foot_radius": out, "socket_radius": 0.4 * across,
             }
         )  # fmt: skip
-        share = sheet.get("steady_share")
+        share = sheet.get("steady_ratio")
         assert share is not None
         weight = sheet.number("total_mass") * 9.80665
         firm = bool(least_hold(stands, weight, across / 2, high) >= 0)

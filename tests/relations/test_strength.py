@@ -12,17 +12,19 @@ TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 def test_parts_multiply_and_any_may_be_given() -> None:
     network = families.network("table")
     plain = network.solve(TABLE)
-    outdoors = network.solve({**TABLE, "dampness_factor": 1.3})
+    outdoors = network.solve({**TABLE, "moisture_factor": 1.3})
     assert outdoors.number("strength_factor") == pytest.approx(
         1.3 * plain.number("strength_factor")
     )
-    assert outdoors.number("post_use") == pytest.approx(1.3 * plain.number("post_use"))
+    assert outdoors.number("post_strength_used") == pytest.approx(
+        1.3 * plain.number("post_strength_used")
+    )
 
 
 def test_a_whole_factor_given_comes_before_its_parts() -> None:
     sheet = families.network("table").solve({**TABLE, "strength_factor": 4.0})
     assert sheet.number("strength_factor") == 4.0
-    parts = ("variation_factor", "duration_factor", "dampness_factor", "defect_factor")
+    parts = ("variation_factor", "duration_factor", "moisture_factor", "grade_factor")
     product = 1.0
     for name in parts:
         product *= sheet.number(name)

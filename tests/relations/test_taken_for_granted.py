@@ -28,10 +28,10 @@ notch_clearance=0.1 lasting_load=100 creep_factor=2 seat_pad=200 head_screws=1 h
 pad_recess=2 driver_clear=15 screw_shank=5 slot_spare=2 caul_depth=40 clamp_capacity=4000
 clamp_pressure=1.2/0.9 clamp_time=0.5 glue_film=150 joining_time=0.5 joint_pace=1
 joint_tenons=0 open_time=10 spread_area=40000 tenon_time=0.166666666667 pith_clearance=100
-ring_angle=0 tangential_coefficient=0.00315 sight_turn=0 compression_across=7 dampness_factor=1
-defect_factor=1.5 duration_factor=1.3 shear_strength=12 standing_load=1300 variation_factor=1.36
-foot_step=0.5 head_step=0.5 level_fall=0.00333333333 coat_film=100 coats=3 jointing_allowance=2
-layer_edges=6 planing_allowance=1.5 post_cleaning=2 post_layers=3 post_trim=40
+ring_angle=0 tangential_coefficient=0.00315 sight_turn=0 compression_across=7 moisture_factor=1
+grade_factor=1.5 duration_factor=1.3 shear_strength=12 design_load=1300 variation_factor=1.36
+foot_step=0.5 head_step=0.5 visible_slope=0.00333333333 coat_film=100 coats=3 jointing_allowance=2
+lamination_edges=6 planing_allowance=1.5 post_cleaning=2 post_laminations=3 post_trim=40
 sanding_allowance=0.5 dampest_humidity=65 dampest_temperature=24 driest_humidity=30
 driest_temperature=21 shop_humidity=50 shop_temperature=18 movement_coefficient=0.00315
 seat_to_top=280 leg_resultant=15 sight_line=45 bending_strength=95 compression_along=48
@@ -39,7 +39,7 @@ elastic_modulus=11500 tension_across=5 coat_interval=480 first_grit=80
 grit_step=1.5 last_grit=320 cut_margin=15 spacing_limit=200 tenon_reach=25 tenon_width=50
 edge_sitter_mass=110 load_inset=50 placed_height=100 placed_mass=10 placed_reach=0 seat_load=600
 seat_load_inset=60 seat_push=20 wanted_tipping_load=200 across_share=0.06 rim_load=400
-screws_in_plate=1 cutter_diameter=12 cutter_from_edge=100 pass_depth=5 bite=0.1 cutter_flutes=2
+screws_in_plate=1 cutter_diameter=12 cutter_from_edge=100 pass_depth=5 chip_load=0.1 cutter_flutes=2
 day_start=540 filler_wait=720 glue_wait=720 pace=1 working_day=360
 """
 FIGURES = {
@@ -94,8 +94,8 @@ def test_figures_that_their_own_words_state_are_those() -> None:
     that it lies in."""
     words = {a.quantity.name: f"{a.why} {a.source.text}" for a in ASSUMED}
     for name, figure in (
-        ("standing_load", "seat 1300 N"), ("rim_load", "400 N"), ("load_inset", "50 mm"),
-        ("level_fall", "1 in 300"),
+        ("design_load", "seat 1300 N"), ("rim_load", "400 N"), ("load_inset", "50 mm"),
+        ("visible_slope", "1 in 300"),
     ):  # fmt: skip
         assert figure in words[name]
         numbers = [float(number) for number in re.findall(r"[\d.]+", figure)]
@@ -103,7 +103,7 @@ def test_figures_that_their_own_words_state_are_those() -> None:
         assert FIGURES[name] == pytest.approx([value], rel=1e-6)
     for name, low, high in (
         ("clamp_capacity", 2000, 5000), ("glue_film", 150, 250), ("screw_shank", 4, 6),
-        ("spacing_limit", 150, 250), ("pass_depth", 3, 6), ("bite", 0.1, 0.2),
+        ("spacing_limit", 150, 250), ("pass_depth", 3, 6), ("chip_load", 0.1, 0.2),
         ("leg_resultant", 10, 20), ("seat_to_top", 255, 305), ("wood_density", 450, 800),
         ("across_share", 0.04, 0.09),
     ):  # fmt: skip
@@ -113,7 +113,7 @@ def test_figures_that_their_own_words_state_are_those() -> None:
 def test_regression_how_well_a_maker_is_taken_to_cut() -> None:
     """Careful work by hand and small machines: choices, in millimetres and degrees."""
     assert {one.name: one.plus_minus for one in tolerances.DEFAULT} == {
-        "post_length": 0.5, "post_section": 0.2, "let_in": 0.2, "notch_position": 0.5,
+        "post_length": 0.5, "post_section": 0.2, "notch_depth": 0.2, "notch_position": 0.5,
         "foot_flat_depth": 0.5, "head_flat_depth": 0.5, "top_thickness": 0.3, "top_diameter": 1.0,
         "splay": 0.1,
     }  # fmt: skip
@@ -126,7 +126,7 @@ def test_regression_how_well_a_maker_is_taken_to_cut() -> None:
 @pytest.mark.parametrize("kind", families.KINDS)
 def test_what_stands_and_holds_is_taken_for_granted_in_every_piece(kind: str) -> None:
     named = {one.quantity.name for one in families.network(kind).assumptions}
-    assert {"standing_load", "bending_strength", "elastic_modulus", "foot_step"} <= named
+    assert {"design_load", "bending_strength", "elastic_modulus", "foot_step"} <= named
 
 
 # -- counts ---------------------------------------------------------------------------------------

@@ -77,8 +77,8 @@ def test_the_mass_that_just_meets_a_wanted_load(table: Network, plain: Sheet) ->
 
 def test_a_wanted_load_of_ones_own(table: Network) -> None:
     found = table.solve({**TABLE, "wanted_tipping_load": 160.0})
-    assert found.number("tipping_share") == pytest.approx(by_hand(found) / 160.0, rel=1e-9)
-    (check,) = (c for c in found.checks if c.quantity == "tipping_share")
+    assert found.number("stability_ratio") == pytest.approx(by_hand(found) / 160.0, rel=1e-9)
+    (check,) = (c for c in found.checks if c.quantity == "stability_ratio")
     assert check.verdict == "pass" and "local code" in check.message
 
 
@@ -109,7 +109,7 @@ def test_ten_kilograms_at_the_rim_opposite() -> None:
 
 def test_no_load_where_the_rim_or_the_inset_lies_inside_the_line(table: Network) -> None:
     narrow = table.solve({**TABLE, "top_diameter": 440.0})
-    for name in ("tipping_load", "tipping_share", "inset_tipping_load", "loaded_tipping_load"):
+    for name in ("tipping_load", "stability_ratio", "inset_tipping_load", "loaded_tipping_load"):
         assert narrow.get(name) is None and narrow[name].reason
     assert narrow.number("counter_mass") < 0  # a sitter within the line holds it down
     between = table.solve({**TABLE, "top_diameter": 520.0})
@@ -123,11 +123,11 @@ def test_the_share_is_judged_as_the_load_is(
 ) -> None:
     density = 620 * load / plain.number("tipping_load")
     wanted = {"wanted_tipping_load": 200.0}
-    for more, asked in (({}, "tipping_load"), (wanted, "tipping_share")):
+    for more, asked in (({}, "tipping_load"), (wanted, "stability_ratio")):
         found = table.solve({**TABLE, "wood_density": density, **more})
         said = {check.quantity: check.verdict for check in found.checks}
         # Only one of the two is asked: the maker's own limit where there is one.
-        assert {name for name in said if name in ("tipping_load", "tipping_share")} == {asked}
+        assert {name for name in said if name in ("tipping_load", "stability_ratio")} == {asked}
         assert said[asked] == verdict
 
 

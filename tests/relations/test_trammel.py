@@ -24,7 +24,7 @@ def solved(**changes: float) -> dict[str, float]:
 def test_near_side_middle_and_far_side() -> None:
     # geometry: the cutter's circle touches the rim from outside
     found = solved(cutter_diameter=12.0)
-    assert (found["trammel_radius"], found["trammel_centre"], found["trammel_far"]) == (
+    assert (found["trammel_radius"], found["trammel_centre"], found["pivot_to_far_side"]) == (
         460,
         466,
         472,
@@ -82,8 +82,8 @@ def test_speed_of_the_edge(inches: float, turns: float, metres: float) -> None:
             "pivot_clearance": 150.0, "cutter_diameter": 25.4 * inches, "cutter_speed": turns,
         }
     )  # fmt: skip
-    assert sheet.number("rim_speed") == pytest.approx(metres, abs=0.005)
-    assert sheet.number("rim_speed") == pytest.approx(math.pi * 25.4 * inches * turns / 60000)
+    assert sheet.number("cutting_speed") == pytest.approx(metres, abs=0.005)
+    assert sheet.number("cutting_speed") == pytest.approx(math.pi * 25.4 * inches * turns / 60000)
 
 
 def test_a_deep_pass_is_cautioned_and_then_failed() -> None:

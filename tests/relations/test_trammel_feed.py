@@ -55,24 +55,24 @@ def test_a_marking_on_the_cutter_comes_first() -> None:
 @pytest.mark.witness(trammel_feed.FEED, by="a public worked example", within="as printed")
 def test_feed_as_a_public_worked_example_prints_it() -> None:
     # a public page on feeds (read): 18000 rpm, two flutes, 0.1 mm a tooth: 3600 mm a minute
-    found = solved(cutter_speed=18000.0, cutter_flutes=2.0, bite=0.1)
+    found = solved(cutter_speed=18000.0, cutter_flutes=2.0, chip_load=0.1)
     assert found["feed_speed"] * 60000 == pytest.approx(3600)
 
 
 def test_one_round_counted_by_walking_it() -> None:
     # independent: turns of the cutter in one round, from the length of the round and the bites
-    found = solved(cutter_speed=20000.0, bite=0.15, cutter_flutes=3.0)
+    found = solved(cutter_speed=20000.0, chip_load=0.15, cutter_flutes=3.0)
     turns = 2 * math.pi * found["trammel_centre"] / (3 * 0.15)
-    assert found["round_seconds"] == pytest.approx(turns / 20000 * 60)
+    assert found["lap_time"] == pytest.approx(turns / 20000 * 60)
     assert found["cutting_minutes"] == pytest.approx(
-        found["router_passes"] * found["round_seconds"] / 60
+        found["router_passes"] * found["lap_time"] / 60
     )
 
 
 def test_a_time_for_one_round_finds_the_bite() -> None:
-    found = solved(round_seconds=60.0)
+    found = solved(lap_time=60.0)
     assert found["feed_speed"] * 60 == pytest.approx(2 * math.pi * found["trammel_centre"] / 1000)
-    assert found["bite"] == pytest.approx(
+    assert found["chip_load"] == pytest.approx(
         1000 * found["feed_speed"] * 60 / (found["cutter_speed"] * 2)
     )
 

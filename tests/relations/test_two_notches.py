@@ -64,7 +64,7 @@ def test_the_core_and_the_notches_against_boolean_solids() -> None:
     assert post.slice(inside - 1e-6).area() == pytest.approx(32.0**2)
     assert post.slice(inside + 1e-6).area() == pytest.approx(64.0**2)
     left, low, right, high = post.slice(0).bounds()
-    assert (right - left, high - low) == pytest.approx((64 - sheet.number("let_in"),) * 2)
+    assert (right - left, high - low) == pytest.approx((64 - sheet.number("notch_depth"),) * 2)
 
 
 @pytest.mark.parametrize(
@@ -145,8 +145,8 @@ def test_the_makers_54_74_degrees_are_square_enough() -> None:
 
 
 def test_a_depth_that_is_not_half_is_a_contradiction() -> None:
-    with pytest.raises(Contradiction, match="let_in"):
-        network("table", "two notches").solve({**READING_TABLE, "let_in": 30.0})
+    with pytest.raises(Contradiction, match="notch_depth"):
+        network("table", "two notches").solve({**READING_TABLE, "notch_depth": 30.0})
 
 
 @pytest.mark.parametrize(

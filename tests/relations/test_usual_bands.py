@@ -35,7 +35,7 @@ ASSUMED: list[Assumption] = [
 # Whatever the range allows is usual: a load that is asked after, a turn or a place that is as good
 # as any other, a step that the table of grits limits already.
 WITHOUT = {
-    "standing_load", "rim_load", "placed_reach", "head_turn", "ring_angle", "sight_line",
+    "design_load", "rim_load", "placed_reach", "head_turn", "ring_angle", "sight_line",
     "grit_step",
 }  # fmt: skip
 each_assumption = each("one", ASSUMED, ids=lambda one: f"{one.name}, {one.value}")
@@ -132,11 +132,11 @@ def test_sensible_crossed_posts_are_within(kind: str, way_up: str) -> None:
                 "splay": random.uniform(40, 60),
                 "top_thickness": random.uniform(18, 45),
                 "wood_density": random.uniform(380, 850),
-                "let_in_ratio": random.uniform(0.36, 0.6),
+                "notch_depth_ratio": random.uniform(0.36, 0.6),
             }
         )
         assert sheet.gave_way == ()
-        size = (whole, "top_diameter", "post_section", "let_in_ratio", "top_thickness")
+        size = (whole, "top_diameter", "post_section", "notch_depth_ratio", "top_thickness")
         for reasons in (
             ("post_length",),
             ("foot_spread",),
@@ -229,7 +229,7 @@ TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
         ({"total_mass": 8.0}, "wood_density"),  # lighter than any cabinet wood
         ({"seats": 12.0}, "rim_per_sitter"),  # 241 mm each
         ({"router_passes": 1.0}, "pass_depth"),  # all of 28 mm in one go
-        ({"round_seconds": 4.0}, "bite"),
+        ({"lap_time": 4.0}, "chip_load"),
     ],
 )
 def test_a_slip_that_gives_something_nobody_builds_is_outside(
@@ -255,7 +255,7 @@ def test_square_posts_do_not_become_boards() -> None:
     given = {
         "table_height": 735.0, "top_diameter": 920.0, "post_section": 56.0, "splay": 50.0,
         "top_thickness": 28.0, "pad_projection": 3.0, "plate_gap": 0.0, "foot_flat_depth": 12.0,
-        "head_flat_depth": 12.0, "let_in": 28.0, "notch_position": 400.0, "notch_relief": 0.0,
+        "head_flat_depth": 12.0, "notch_depth": 28.0, "notch_position": 400.0, "notch_relief": 0.0,
     }  # fmt: skip
     square = network.solve(
         {name: n for name, n in given.items() if name in network.quantities}
@@ -269,7 +269,7 @@ def test_square_posts_do_not_become_boards() -> None:
 @pytest.mark.parametrize("deep", [0.05, 0.2, 0.8, 0.95])
 def test_a_notch_as_deep_as_the_maker_says_is_no_assumption_that_gave_way(deep: float) -> None:
     network = families.network("table")
-    for said in ({"let_in_ratio": deep}, {"let_in": 64 * deep}):
+    for said in ({"notch_depth_ratio": deep}, {"notch_depth": 64 * deep}):
         sheet = network.solve({**TABLE, **said})
         assert (sheet.gave_way, bands.outside(sheet.plan, sheet.si)) == ((), [])
 

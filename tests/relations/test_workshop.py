@@ -127,7 +127,7 @@ def test_the_milling_of_a_table_by_hand() -> None:
          "post_length": 1150}
     )  # fmt: skip
     assert sheet.number("rough_thickness") == pytest.approx(28 + 2 + 1.5 + 0.5)
-    assert sheet.number("layer_thickness") == pytest.approx((64 + 2) / 3)
+    assert sheet.number("lamination_thickness") == pytest.approx((64 + 2) / 3)
     # Two circles of 0.45 m and the rim; four faces of three posts: square metres.
     top = 2 * 3.141592653589793 * 0.45**2 + 3.141592653589793 * 0.9 * 0.028
     posts = 3 * 4 * 0.064 * 1.150

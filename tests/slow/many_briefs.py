@@ -37,7 +37,7 @@ SIZES = {
     "base_height": (350, 760), "notch_position": (200, 700), "foot_flat": (8, 40),
 }  # fmt: skip
 OTHERS = {
-    "splay": ("deg", 38, 62), "let_in_ratio": ("", 0.42, 0.58), "seats": ("", 2, 8),
+    "splay": ("deg", 38, 62), "notch_depth_ratio": ("", 0.42, 0.58), "seats": ("", 2, 8),
     "total_mass": ("kg", 8, 60), "tipping_load": ("N", 80, 400),
 }  # fmt: skip
 HEIGHTS = {"table": (380, 1100), "stool": (380, 700)}
@@ -84,7 +84,7 @@ def usual(rng: random.Random, kind: str) -> dict[str, str]:
     }
     more = {
         "top_thickness": length(rng, 20, 40), "splay": f"{rng.uniform(46, 60):.1f} deg",
-        "let_in_ratio": f"{rng.uniform(0.45, 0.55):.2f}", "foot_flat": length(rng, 12, 24),
+        "notch_depth_ratio": f"{rng.uniform(0.45, 0.55):.2f}", "foot_flat": length(rng, 12, 24),
     }  # fmt: skip
     return givens | {name: text for name, text in more.items() if rng.random() < 0.25}
 

@@ -92,7 +92,7 @@ def test_what_goes_together_and_what_is_locked(hand: str) -> None:
 
 def test_the_drawn_model_is_mirrored_too() -> None:
     right, left = (build(solved("one notch", WIDE, hand=h)) for h in ("right", "left"))
-    assert left.let_in == ((0, 2), (2, 1), (1, 0))
+    assert left.joints == ((0, 2), (2, 1), (1, 0))
     assert [post.number for post in left.posts] == [1, 2, 3]
     for post in left.posts:
         assert post.volume == pytest.approx(right.posts[0].volume)

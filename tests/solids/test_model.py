@@ -73,7 +73,7 @@ def test_middles_are_the_middles_of_the_flats(name):
 def test_axes_pass_as_far_apart_as_the_sheet_says(name):
     it = designs()[name]
     model = build(it)
-    for host, guest in model.let_in:
+    for host, guest in model.joints:
         gap = model.seat_centres[guest] - model.notch_centres[host]
         # The shortest way between two lines is square to both.
         assert gap @ model.along[host] == pytest.approx(0, abs=1e-7)
@@ -81,7 +81,7 @@ def test_axes_pass_as_far_apart_as_the_sheet_says(name):
         assert np.linalg.norm(gap) == pytest.approx(it.number("axis_offset"))
         assert abs(gap @ model.bearing[guest]) == pytest.approx(it.number("axis_offset"))
         angle = np.degrees(np.arccos(model.along[host] @ model.along[guest]))
-        assert angle == pytest.approx(it.number("pair_angle"))
+        assert angle == pytest.approx(it.number("crossing_angle"))
 
 
 @pytest.mark.parametrize("way_up", BOTH_WAYS)
@@ -89,7 +89,7 @@ def test_axes_pass_as_far_apart_as_the_sheet_says(name):
 def test_a_guest_fills_its_notch(shape, way_up):
     it = sheet(shape, "table", way_up, **SHAPES[shape])
     model = build(it)
-    for host, guest in model.let_in:
+    for host, guest in model.joints:
         filled = overlap(model.posts[host], model.posts[guest])
         assert filled == pytest.approx(it.number("notch_volume"), rel=1e-9)
 
@@ -107,7 +107,7 @@ def test_a_notched_post_has_the_sheet_s_volume(shape, way_up):
 def test_posts_touch_at_the_bearing_and_nowhere_else(way_up):
     """Beyond the notch floor the host has nothing left, before it nothing of the guest is."""
     model = build(sheet("table", "table", way_up, **TABLE))
-    for host, guest in model.let_in:
+    for host, guest in model.joints:
         inward = model.notch_centres[host] - model.seat_centres[guest]
         inward /= np.linalg.norm(inward)
         floor = face(model.posts[guest], inward)[0] @ inward

@@ -52,7 +52,7 @@ def test_a_cut_along_shows_the_depth_and_the_width_of_the_notch() -> None:
     (outline,) = cut_along(posts[0], model.bearing[0], model.notch_centres[0]).outlines
     near = outline[np.abs(outline[:, 0]) < 45.0]  # the notch's four corners
     assert np.ptp(near[:, 0]) == pytest.approx(it.number("notch_width"))
-    assert np.ptp(near[:, 1]) == pytest.approx(it.number("let_in"))
+    assert np.ptp(near[:, 1]) == pytest.approx(it.number("notch_depth"))
     assert np.ptp(outline[:, 1]) == pytest.approx(it.number("post_width"))
     assert outline[:, 0].min() < 0 < outline[:, 0].max()
 

@@ -213,7 +213,7 @@ def flats(g) -> float:
          "slope upside down"),
         ("height change", lambda g: g["table_height"] - g["table_height_after"],
          "answered table height"),
-        ("offset", lambda g: g["let_in"], "answered let in"),
+        ("offset", lambda g: g["notch_depth"], "answered let in"),
         ("let-in", lambda g: g["axis_offset"], "answered axis offset"),
         ("flat depth", lambda g: g["foot_flat"] / math.sqrt(2) / 2,
          "foot flat: radius for diameter"),
@@ -237,7 +237,7 @@ def test_mistakes_worked_by_hand(kind, number, name) -> None:
 
 
 def test_the_side_of_the_cutter() -> None:
-    one = next(e for e in some("trammel", 40) if e.asked.name == "trammel_far")
+    one = next(e for e in some("trammel", 40) if e.asked.name == "pivot_to_far_side")
     middle = (one.givens["top_diameter"] + one.givens["cutter_diameter"]) / 2
     verdict = check(one, written(one, middle))
     assert verdict.mistake is not None and verdict.mistake.name == "answered trammel centre"

@@ -96,8 +96,8 @@ FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ("height change", "post_length"): lambda g: (
         math.sqrt(3) * (g["table_height"] - g["table_height_after"])
     ),
-    ("let-in", "let_in"): lambda g: g["post_section"] - g["axis_offset"],
-    ("offset", "axis_offset"): lambda g: g["post_section"] - g["let_in"],
+    ("let-in", "notch_depth"): lambda g: g["post_section"] - g["axis_offset"],
+    ("offset", "axis_offset"): lambda g: g["post_section"] - g["notch_depth"],
     # A flat cut to d has an inscribed radius of d/√2 (shared notes on the geometry, 2).
     ("flat depth", "foot_flat_depth"): lambda g: g["foot_flat"] / math.sqrt(2),
     ("foot circle", "foot_radius"): foot_circle,
@@ -111,7 +111,7 @@ FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ),
     ("slot length", "slot_needed"): slot,
     ("trammel", "trammel_centre"): lambda g: (g["top_diameter"] + g["cutter_diameter"]) / 2,
-    ("trammel", "trammel_far"): lambda g: g["top_diameter"] / 2 + g["cutter_diameter"],
+    ("trammel", "pivot_to_far_side"): lambda g: g["top_diameter"] / 2 + g["cutter_diameter"],
     ("clamps", "clamp_count"): clamps,
     ("wood to buy", "part_volume"): lambda g: piece(g) / 1e9,
     ("wood to buy", "board_feet"): lambda g: piece(g) / BOARD_FOOT,

@@ -26,7 +26,7 @@ def test_the_model_by_hand() -> None:
     corners = 184 - 6 + 2 * depth
     assert sheet.number("foot_flat_depth") == pytest.approx(depth)
     assert sheet.number("post_length") == pytest.approx(math.sqrt(3) * corners - 2 * 16)
-    assert sheet.number("let_in") == pytest.approx(8) and sheet.number("notch_width") == 16
+    assert sheet.number("notch_depth") == pytest.approx(8) and sheet.number("notch_width") == 16
     assert sheet.number("splay") == pytest.approx(math.degrees(math.acos(1 / math.sqrt(3))))
 
 
@@ -38,7 +38,7 @@ def test_four_models_take_twelve_posts() -> None:
 def test_the_sizes_on_the_page_are_the_sheets(display) -> None:
     table = next(p for p in section("The model", display).parts if isinstance(p, Table))
     sizes = {text for _, text in table.rows}
-    for name in ("post_length", "notch_position", "let_in", "foot_radius", "head_radius"):
+    for name in ("post_length", "notch_position", "notch_depth", "foot_radius", "head_radius"):
         assert model(display).shop(name) in sizes
 
 
@@ -63,7 +63,7 @@ def test_the_page_as_markdown() -> None:
     assert text.startswith("# Teaching the three-post table\n")
     assert text.count("\n## ") == 4 and "> **Caution.** Short stock" in text
     lines = [line for line in text.splitlines() if line.startswith("|")]
-    assert f"| depth of the notch | {model().shop('let_in')} |" in lines
+    assert f"| depth of the notch | {model().shop('notch_depth')} |" in lines
     assert "| :--- | ---: |" in lines
 
 

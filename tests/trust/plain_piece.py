@@ -195,5 +195,5 @@ class Built:
         found = measure(self.piece.base)
         # Half-depth notches: what is let in is up to the axis, and what stays is a corner.
         first = self.raw[0]
-        found["core_side"] = found["let_in"] = first.halves[0]
+        found["core_side"] = found["notch_depth"] = first.halves[0]
         return found

@@ -37,9 +37,9 @@ SETTLED = (
 )  # fmt: skip
 # May pass through nothing, so they are measured against a size of the piece instead of themselves.
 AGAINST = {
-    "floor_tilt": "pair_angle", "overhang": "head_radius", "waist_step": "post_section",
+    "notch_floor_tilt": "crossing_angle", "overhang": "head_radius", "waist_step": "post_section",
     "centre_distance": "post_section", "foot_sidestep": "post_section",
-    "head_sidestep": "post_section", "axis_offset": "post_section", "let_in": "post_section",
+    "head_sidestep": "post_section", "axis_offset": "post_section", "notch_depth": "post_section",
     "pad_projection": "base_height",
 }  # fmt: skip
 # Exact only at the square crossing, and said so: see `tipping_slopes.BASE_CENTRE`.
@@ -214,7 +214,7 @@ def compare(found: Found, sheet: Sheet, family: Family, given: Mapping[str, floa
     known = {*sheet.network.quantities, "whole_height"}
     plain = built.numbers()
     cut, places = of_the_solids(sheet)
-    square = abs(plain["pair_angle"] - math.pi / 2) < 1e-12
+    square = abs(plain["crossing_angle"] - math.pi / 2) < 1e-12
     square = square and given["post_section"] == sheet.number("post_width")
     for name, number in plain.items():
         if (name in SQUARE_ONLY and not square) or name not in known:
