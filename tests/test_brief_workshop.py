@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tablekit.brief import BriefError, known_quantities, parse_brief, write_brief
-from tablekit.brief_workshop import PLANS, every_workshop, known_workshop, wishes_for
+from tablekit.brief.workshop import PLANS, every_workshop, known_workshop, wishes_for
 
 GIVEN = '[given]\ntable_height = "735 mm"\n'
 

@@ -9,7 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from tablekit.brief import BriefError, parse_brief, schema
+from tablekit.brief.boards import TOP_LENGTHS
 from tablekit.cli import main
+from tests import readme_keys
 
 ROOT = Path(__file__).resolve().parent.parent
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
@@ -115,3 +118,27 @@ class TestNotebook:
         outputs = [output for cell in self.code(path) for output in cell["outputs"]]
         assert outputs
         assert not [output for output in outputs if output["output_type"] == "error"]
+
+
+def test_the_readme_lists_every_key_that_the_readers_know() -> None:
+    text = readme_keys.README.read_text("utf-8")
+    assert readme_keys.written(text) == text, "run: python -m tests.readme_keys"
+
+
+@pytest.mark.parametrize("section", [s for s in schema.FIXED if s])
+def test_a_brief_may_have_every_key_of_the_readme_and_no_other(section: str) -> None:
+    text = readme_keys.README.read_text("utf-8")
+    keys = re.findall(rf"^\| `{re.escape(section)}` \| `(\w+)` \|", text, re.MULTILINE)
+    assert keys
+    for key in (*keys, "colour"):
+        with pytest.raises(BriefError) as trouble:  # no key may be a date
+            parse_brief(f"{section}\n{key} = 1979-05-27\n")
+        known = f'"{key}" is not a name known here' not in str(trouble.value)
+        assert known == (key != "colour"), str(trouble.value)
+
+
+def test_what_the_readme_says_is_taken_where_a_length_is_left_out() -> None:
+    usual = readme_keys.assumed()
+    names = {"margin": "top_margin", "end_waste": "end_waste", "edge_loss": "edge_loss"}
+    said = {key.name: key.left_out for key in TOP_LENGTHS}
+    assert {key: usual[name] for key, name in names.items()} == {k: said[k] for k in names}

@@ -93,6 +93,10 @@ _FORMS: dict[str, tuple[_Form, _Form]] = {
     "meter/second**2": (_form("meter/second**2", "1/100"), _form("foot/second**2", "1/100")),
     "meter/second": (_form("meter/second", "1/10"), _form("foot/second", "1")),
     "micrometer": (_form("micrometer", "1"), _form("thou", "1/10")),
+    "newton/millimeter": (
+        _form("newton/millimeter", "1/1000"),
+        _form("pound_force/inch", "1/100"),
+    ),
     "minute": (_form("minute", "1/10"),) * 2,
     "revolutions_per_minute": (_form("revolutions_per_minute", "100"),) * 2,
     "dimensionless": (_form("dimensionless", "1/1000"),) * 2,

@@ -304,9 +304,10 @@ KINDS: dict[str, Kind] = {
     "illuminance": _kind("an illuminance", Dimension(length=-2, luminous_intensity=1), "lx", "lx",
                          _unit("lux", 1, "lx, lux")),
     "stiffness": _kind(
-        "a stiffness", Dimension(mass=1, time=-2), "N/m or N/mm", "N/m, N/mm",
+        "a stiffness", Dimension(mass=1, time=-2), "N/m, N/mm or lbf/in", "N/m, N/mm",
         _unit("newton/meter", 1, "N/m"),
         _unit("newton/millimeter", 1000, "N/mm"),
+        _unit("pound_force/inch", _POUND * _FALL / _INCH, "lbf/in"),
     ),
     "second moment": _kind(
         "a second moment of area", Dimension(length=4), "mm^4, cm^4 or m^4", "mm^4, cm^4",

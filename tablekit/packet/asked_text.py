@@ -105,7 +105,7 @@ def _layout(brief: Brief) -> Iterator[Row]:
 def _workshop(brief: Brief) -> Iterator[Row]:
     if not brief.workshop:
         return
-    from tablekit.brief_workshop import every_workshop
+    from tablekit.brief.workshop import every_workshop
 
     known = {name: q for plan in every_workshop().values() for name, q in plan.items()}
     for name, number in brief.workshop.items():

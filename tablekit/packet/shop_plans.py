@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from tablekit.brief_workshop import (
+from tablekit.brief.workshop import (
     DAYS,
     GLUE,
     NOTCHES,

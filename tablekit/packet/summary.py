@@ -68,6 +68,7 @@ def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
 def kind_line(sheet: Sheet) -> str:
     """What kind of piece it is and in which sizes it is written."""
     options = dict(sheet.network.options)
+    options.pop("sizes", None)  # said with the unit
     if "hand" in options:
         options["hand"] += " hand"
     unit = "inches" if sheet.shop_style.display == "in" else "mm"

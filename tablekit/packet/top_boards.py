@@ -13,6 +13,7 @@ from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.planning.board_layout import AREA, AS_WIDE, BoardLayout, Objective, Rip, Wishes
 from tablekit.planning.boards import BoardsFallShort, lay_out
 from tablekit.relations.boards import ASSUMPTIONS, DERIVATION
+from tablekit.relations.inch_practice import in_practice
 
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief, Top
@@ -58,7 +59,8 @@ def top_boards(
     if not brief.boards or diameter is None:
         return None
     said = {name: getattr(brief.top, key) for name, key in _KEYS.items()}
-    assumed = tuple(a for a in ASSUMPTIONS if a.quantity and said[a.quantity.name] is None)
+    usual = in_practice(ASSUMPTIONS, brief.shop.display)
+    assumed = tuple(a for a in usual if a.quantity and said[a.quantity.name] is None)
     lengths = {name: float(number) for name, number in said.items() if number is not None}
     for assumption in assumed:
         if assumption.quantity is not None:

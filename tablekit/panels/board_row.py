@@ -9,15 +9,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from tablekit.brief_boards import (
-    BOARD_COUNT,
-    BOARD_LENGTH,
-    BOARD_WIDTH,
-    TOP_SPANS,
-    Board,
-    Top,
-)
-from tablekit.brief_section import Page, Section, Span
+from tablekit.brief.boards import BOARD_KEYS, TOP_LENGTHS, Board, Top
+from tablekit.brief.section import Page, Section, Span
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 
@@ -34,14 +27,14 @@ def read_board(texts: Mapping[str, str], number: int) -> Board:
     Raises DesignError with all that is wrong, in the words a brief would get."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("boards", number - 1))
-    name = section.text("name") if "name" in said else f"board {number}"
-    width = section.measure("width", BOARD_WIDTH, required=True)
-    length = section.measure("length", BOARD_LENGTH, required=True)
-    count = section.measure("count", BOARD_COUNT) if "count" in said else 1
-    price = section.measure("price", PRICE)
+    found: dict[str, Any] = {
+        key.name: key.read(section) for key in BOARD_KEYS if key.name in FIELDS[:-1]
+    }
+    price = section.measure("price", PRICE)  # a text here, a number in a brief
     _refuse(section)
-    assert name is not None and width is not None and length is not None and count is not None
-    return Board(name, width, length, int(count), None if price is None else float(price))
+    found["name"] = found["name"] or f"board {number}"
+    found["count"] = int(found["count"] or 1)
+    return Board(**found, price=None if price is None else float(price))
 
 
 def read_top(texts: Mapping[str, str], top: Top) -> Top:
@@ -50,7 +43,7 @@ def read_top(texts: Mapping[str, str], top: Top) -> Top:
     Raises DesignError with all that is wrong."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("top",))
-    lengths: dict[str, Any] = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
+    lengths: dict[str, Any] = {key.name: key.read(section) for key in TOP_LENGTHS}
     _refuse(section)
     return replace(top, **lengths)
 

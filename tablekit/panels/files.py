@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief, parse_brief, read_brief, write_brief
-from tablekit.brief_text import shown_path
+from tablekit.brief.text import shown_path
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
-from tablekit.brief_boards import LEAST, RIPS, Top
+from tablekit.brief.boards import LEAST, RIPS, Top
 from tablekit.drawing.board_layout import LayoutSubject
 from tablekit.drawing.board_live import BoardView
 from tablekit.engine.trouble import DesignError

@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from tablekit.brief import HUMIDITY, TEMPERATURE, Air
-from tablekit.brief_section import Page, Section, Span
+from tablekit.brief.section import Page, Section, Span
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 

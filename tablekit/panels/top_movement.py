@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Air, Brief, Room, Wood
-from tablekit.brief_boards import CUTS
+from tablekit.brief.boards import CUTS
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import glue
+from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -24,17 +25,18 @@ if TYPE_CHECKING:
 
 
 @cache
-def network(wood: glue.Wood = "") -> Network:
-    """The relations of a glue-up of this wood, in any direction."""
+def network(wood: glue.Wood = "", display: str = "mm") -> Network:
+    """The relations of a glue-up of this wood, in any direction, with what a shop that works in
+    "mm" or "in" assumes."""
     from tablekit.engine.network import Network
 
     return Network(
         "gluing up a panel",
         glue.QUANTITIES,
         glue.RELATIONS,
-        glue.assumptions(wood),
+        in_practice(glue.assumptions(wood), display),
         constants=glue.CONSTANTS,
-        requirements=glue.requirements(wood),
+        requirements=judged_in_practice(glue.requirements(wood), display),
         wishes=("top_thickness", "joint_length", "joint_lengths", "joints", "outer_strip"),
         wording=SHOP,
     )
@@ -78,7 +80,8 @@ def glue_up(
         "joints": float(len(lengths)),
         "outer_strip": min(strips[0].width, strips[-1].width),
     }
-    return network(wood).solve({**givens, **wishes}, name="glue-up", shop=shop)
+    of = network(wood, shop.display if shop else "mm")
+    return of.solve({**givens, **wishes}, name="glue-up", shop=shop)
 
 
 def strips_used(layout: BoardLayout) -> list[Strip]:

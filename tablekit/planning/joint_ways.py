@@ -90,7 +90,7 @@ def turned_over(sheet: Sheet) -> Sheet:
     if options.get("crossing") is None:
         raise DesignError("splayed legs have no other way up: there is nothing to turn over")
     other = next(way for way in WAYS_UP if way != options["way_up"])
-    of = network(sheet.kind, options["crossing"], other, options["hand"])
+    of = network(sheet.kind, **{**options, "way_up": other})
     return of.solve(sheet.givens, name=sheet.name, shop=sheet.shop_style)
 
 

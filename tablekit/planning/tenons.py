@@ -11,6 +11,7 @@ import numpy as np
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
+from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -33,34 +34,37 @@ class JointTenons:
 
 
 @cache
-def network() -> Network:
-    """The relations of the tenons of one joint."""
+def network(display: str = "mm") -> Network:
+    """The relations of the tenons of one joint, as a shop that works in "mm" or "in" assumes."""
     from tablekit.engine.network import Network
 
     return Network(
-        "tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS, tenons.ASSUMPTIONS, wording=SHOP
-    )
+        "tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS,
+        in_practice(tenons.ASSUMPTIONS, display), wording=SHOP,
+    )  # fmt: skip
 
 
 @cache
-def strip_network() -> Network:
+def strip_network(display: str = "mm") -> Network:
     """The relation of tenons let into one strip from both of its edges."""
     from tablekit.engine.network import Network
 
-    reach = tuple(a for a in tenons.ASSUMPTIONS if a.quantity is tenons.tenon_reach)
+    usual = in_practice(tenons.ASSUMPTIONS, display)
+    reach = tuple(a for a in usual if a.quantity is tenons.tenon_reach)
     return Network(
         "tenons in a strip",
         tenons.STRIP_QUANTITIES,
         (tenons.TENON_WOOD,),
         reach,
-        requirements=tenons.REQUIREMENTS,
+        requirements=judged_in_practice(tenons.REQUIREMENTS, display),
         wording=SHOP,
     )
 
 
-def tenon_size(**wishes: float) -> tuple[float, float]:
+def tenon_size(display: str = "mm", **wishes: float) -> tuple[float, float]:
     """Width along the joint and reach into either board, mm: as wished for, else as assumed."""
-    assumed = {a.quantity.name: a for a in tenons.ASSUMPTIONS if a.quantity is not None}
+    usual = in_practice(tenons.ASSUMPTIONS, display)
+    assumed = {a.quantity.name: a for a in usual if a.quantity is not None}
     width, reach = (
         wishes.get(one.name, one.from_si(float(assumed[one.name].value)))
         for one in (tenons.tenon_width, tenons.tenon_reach)
@@ -88,9 +92,10 @@ def place_along(
 
     style = shop or ShopStyle()
     givens = {"top_diameter": top_diameter, "joint_offset": abs(offset), **wishes}
-    check_numbers(network(), givens)
+    of = network(style.display)
+    check_numbers(of, givens)
     try:
-        sheet = network().solve(givens)
+        sheet = of.solve(givens)
     except DesignError:
         # The corner of a tenon is outside the circle wherever it is put, or past the centre mark.
         return JointTenons(offset, (), _too_short(offset, style))

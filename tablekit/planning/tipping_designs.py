@@ -128,7 +128,7 @@ class Design:
         options = self.sheet.network.options
         if options.get("way_up") != "notches down" or options.get("crossing") != "one notch":
             return None
-        return families.network(self.sheet.kind, hand=options.get("hand", "right"))
+        return families.network(self.sheet.kind, **{**options, "way_up": "notches up"})
 
     def _turned(self, network: Network) -> Callable[[float], Sheet]:
         def solve(_wanted: float) -> Sheet:

@@ -176,7 +176,7 @@ def top_joints(
     placed = tuple(
         place_along(strip.right, top, style, **_of(wishes, TENON_WISHES)) for strip in strips[:-1]
     )
-    width, reach = tenon_size(**_of(wishes, TENON_WISHES[:2]))
+    width, reach = tenon_size(style.display, **_of(wishes, TENON_WISHES[:2]))
     glued = _glued(layout, thickness, style, wishes, wood, placed) if placed else None
     rings = ring_sides(
         layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
@@ -233,7 +233,7 @@ def _tenon_checks(strips: list[Strip], reach: float, style: ShopStyle) -> tuple[
         return ()
     narrowest = min(strip.width for strip in inner)
     name, other = tenons.inner_strip.name, tenons.tenon_reach.name
-    return strip_network().solve({name: narrowest, other: reach}, shop=style).checks
+    return strip_network(style.display).solve({name: narrowest, other: reach}, shop=style).checks
 
 
 def _warnings(

@@ -6,11 +6,12 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.relation import Relation
+from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import (
     assumptions,
     flats,
+    inch_practice,
     mass,
     one_notch,
     post_ends,
@@ -26,7 +27,7 @@ from tablekit.relations import (
     two_notches,
     wood,
 )
-from tablekit.relations.styles import CROSSED_POSTS, LEGS, SPLAYED_LEGS
+from tablekit.relations.styles import CROSSED_POSTS, LEGS, METRIC, SIZES, SPLAYED_LEGS
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
@@ -97,6 +98,7 @@ def network(
     *,
     style: str = CROSSED_POSTS,
     legs: str | None = None,
+    sizes: str = METRIC,
 ) -> Network:
     """The network of one kind of piece. The same one is handed out every time.
 
@@ -108,12 +110,14 @@ def network(
               (reference/derivations/hand.md)
     style     "crossed posts", or "splayed legs", which neither cross nor have a way up or a hand
     legs      "three legs" (where left out) or "four legs", of splayed legs alone
+    sizes     "metric" or "inch": whose usual sizes are assumed and judged by
     Raises DesignError if an option is not one of these.
     """
     _choose("kind", kind, KINDS)
     _choose("style", style, STYLES)
+    _choose("sizes", sizes, SIZES)
     if style == SPLAYED_LEGS:
-        return _splayed(kind, legs, crossed=(crossing, way_up, hand))
+        return _splayed(kind, legs, sizes, crossed=(crossing, way_up, hand))
     if legs is not None:
         raise DesignError(
             "a base of crossed posts always has three: legs goes with style = "
@@ -122,10 +126,10 @@ def network(
     _choose("crossing", crossing, tuple(CROSSINGS))
     _choose("way_up", way_up, tuple(WAYS_UP))
     _choose("hand", hand, HANDS)
-    return _build(kind, crossing, way_up, hand)
+    return _build(kind, crossing, way_up, hand, sizes)
 
 
-def _splayed(kind: str, legs: str | None, crossed: tuple[str, str, str]) -> Network:
+def _splayed(kind: str, legs: str | None, sizes: str, crossed: tuple[str, str, str]) -> Network:
     if crossed != ("one notch", "notches up", "right"):
         raise DesignError(
             "splayed legs do not cross: crossing, way_up and hand go with style = "
@@ -136,11 +140,11 @@ def _splayed(kind: str, legs: str | None, crossed: tuple[str, str, str]) -> Netw
 
     legs = legs or next(iter(LEGS))
     _choose("legs", legs, tuple(LEGS))
-    return splayed_family.build(kind, legs)
+    return splayed_family.build(kind, legs, sizes)
 
 
 @cache
-def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Network:
+def _build(kind: str, crossing: str, way_up: str, hand: str, sizes: str) -> Network:
     # Imported here so that the declarations can be read, and tested, without the solver.
     from tablekit.engine.network import Network
 
@@ -148,11 +152,12 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
     return Network(
         name=_name(kind, crossing, way_up, hand),
         kind=kind,
-        options={"crossing": crossing, "way_up": way_up, "hand": hand},
+        options={"crossing": crossing, "way_up": way_up, "hand": hand, **said(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
         # A load or a reach that is wished for is met by the lean of the posts, as a height is.
-        assumptions=(
+        assumptions=usual(
+            sizes,
             *standing.assumptions(kind),
             *splitting.ASSUMPTIONS,
             *assumptions.assumptions(kind, crossing),
@@ -166,7 +171,8 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
             *standing.CONSTANTS,
             *splitting.CONSTANTS,
         ),
-        requirements=(
+        requirements=judged(
+            sizes,
             *requirements.requirements(kind, crossing),
             *top_work.requirements(),
             *standing.requirements(kind, declared),
@@ -175,6 +181,21 @@ def _build(kind: str, crossing: str, way_up: str, hand: str = "right") -> Networ
         wishes=wishes(kind),
         wording=wording(kind),
     )
+
+
+def said(sizes: str) -> dict[str, str]:
+    """The option as a network has it: only where it is not the metric one."""
+    return {} if sizes == METRIC else {"sizes": sizes}
+
+
+def usual(sizes: str, *of: Assumption) -> tuple[Assumption, ...]:
+    """The assumptions with the sizes of that system."""
+    return of if sizes == METRIC else inch_practice.in_inches(of)
+
+
+def judged(sizes: str, *of: Requirement) -> tuple[Requirement, ...]:
+    """The requirements with the limits of that system."""
+    return of if sizes == METRIC else inch_practice.requirements_in_inches(of)
 
 
 def _name(kind: str, crossing: str, way_up: str, hand: str) -> str:

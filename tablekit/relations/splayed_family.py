@@ -27,7 +27,7 @@ from tablekit.relations import (
     wood,
 )
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.styles import LEGS, SPLAYED_LEGS
+from tablekit.relations.styles import LEGS, METRIC, SPLAYED_LEGS
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
@@ -323,21 +323,24 @@ def wishes(kind: str) -> tuple[str, ...]:
 
 
 @cache
-def build(kind: str, legs: str) -> Network:
+def build(kind: str, legs: str, sizes: str = METRIC) -> Network:
     """The network of a "table" or a "stool" on "three legs" or "four legs"."""
     # Imported here so that the declarations can be read, and tested, without the solver.
     from tablekit.engine.network import Network
+    from tablekit.relations.families import judged, said, usual
 
     declared = relations(kind, legs)
     return Network(
         name=f"{kind} on {STYLE}, {legs}",
         kind=kind,
-        options={"style": STYLE, "legs": legs},
+        options={"style": STYLE, "legs": legs, **said(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
-        assumptions=(*assumptions_of(kind), *top_work.assumptions(LEGS[legs])),
+        assumptions=usual(sizes, *assumptions_of(kind), *top_work.assumptions(LEGS[legs])),
         constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
-        requirements=(*requirements_of(kind, legs), *top_work.requirements(LEGS[legs])),
+        requirements=judged(
+            sizes, *requirements_of(kind, legs), *top_work.requirements(LEGS[legs])
+        ),
         wishes=wishes(kind),
         wording=wording(kind),
     )

@@ -3,3 +3,4 @@
 CROSSED_POSTS = "crossed posts"
 SPLAYED_LEGS = "splayed legs"
 LEGS = {"three legs": 3, "four legs": 4}  # how many splayed legs there may be
+METRIC, INCH = SIZES = ("metric", "inch")  # whose usual sizes are assumed

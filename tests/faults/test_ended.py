@@ -302,7 +302,7 @@ def test_what_a_system_refuses_is_told_in_the_panel(tmp_path, monkeypatch):
 def test_a_pipe_as_a_brief(tmp_path, monkeypatch):
     pipe = tmp_path / "brief.toml"
     os.mkfifo(pipe)
-    monkeypatch.setattr("tablekit.brief_text.WRITER_WAIT", 0.5)
+    monkeypatch.setattr("tablekit.brief.text.WRITER_WAIT", 0.5)
     start = time.monotonic()
     with pytest.raises(BriefError, match="cannot be read: it is a pipe into which nobody writes"):
         read_brief(pipe)

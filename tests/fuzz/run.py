@@ -40,10 +40,10 @@ def guided(count: int) -> int:
         return 2
     import tempfile
 
-    from tablekit import brief, brief_section, brief_text
+    from tablekit.brief import reading, section, text
     from tablekit.engine import unit_names, units
 
-    for module in (brief, brief_section, brief_text, units, unit_names):
+    for module in (reading, section, text, units, unit_names):
         for name, one in vars(module).items():
             if getattr(one, "__module__", "") == module.__name__ and isinstance(one, FunctionType):
                 setattr(module, name, atheris.instrument_func(one))

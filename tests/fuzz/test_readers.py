@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tablekit.brief import BriefError, parse_brief, read_brief
-from tablekit.brief_text import LARGEST_FILE, LONGEST_LINE, MOST_DOTS, MOST_LINES
+from tablekit.brief.text import LARGEST_FILE, LONGEST_LINE, MOST_DOTS, MOST_LINES
 from tests.fuzz import grown, properties
 
 FIXED = settings(derandomize=True, database=None, deadline=None)

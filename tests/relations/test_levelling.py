@@ -69,7 +69,7 @@ def test_leeways_give_the_fall_that_looks_level() -> None:
     fall = found["visible_slope"]
     assert fall == pytest.approx(1 / 300)  # common practice, no source
     for end in ("head", "foot"):
-        tilt = tilt_of([found[f"{end}_leeway"], 0, 0], found[f"{end}_radius"])
+        tilt = tilt_of([found[f"{end}_height_tolerance"], 0, 0], found[f"{end}_radius"])
         assert math.tan(math.radians(tilt)) == pytest.approx(fall)
     angle = math.atan(fall)
     assert found["rim_height_tolerance"] == pytest.approx(920 * math.sin(angle))

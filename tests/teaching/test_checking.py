@@ -213,7 +213,7 @@ def flats(g) -> float:
          "slope upside down"),
         ("height change", lambda g: g["table_height"] - g["table_height_after"],
          "answered table height"),
-        ("offset", lambda g: g["notch_depth"], "answered let in"),
+        ("offset", lambda g: g["notch_depth"], "answered notch depth"),
         ("let-in", lambda g: g["axis_offset"], "answered axis offset"),
         ("flat depth", lambda g: g["foot_flat"] / math.sqrt(2) / 2,
          "foot flat: radius for diameter"),

@@ -10,51 +10,48 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
-from tablekit.brief_base import Base, base_values, known_quantities, other_names, read_base
-from tablekit.brief_boards import (
-    CUTS,
-    Board,
-    Top,
-    board_values,
-    read_boards,
-    read_species,
-    read_top,
-    top_values,
-)
-from tablekit.brief_section import Page, Section, Span, Typed
-from tablekit.brief_stock import Stock, read_stock, stock_values
-from tablekit.brief_text import BriefError, Problem, load_toml, read_text, shown_path
-from tablekit.brief_workshop import elsewhere, known_workshop, read_workshop, span_of
+from tablekit.brief.base import Base, known_quantities, other_names, read_base
+from tablekit.brief.boards import CUTS, Board, Species, Top, read_boards, read_top
+from tablekit.brief.keys import Choice, Text, measure, read
+from tablekit.brief.section import Page, Section, Span
+from tablekit.brief.stock import Stock, read_stock
+from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
+from tablekit.brief.workshop import elsewhere, known_workshop, read_workshop, span_of
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle
-
-__all__ = [
-    "Air",
-    "Base",
-    "Board",
-    "Brief",
-    "BriefError",
-    "Problem",
-    "Room",
-    "Stock",
-    "Top",
-    "Typed",
-    "Wood",
-    "known_quantities",
-    "parse_brief",
-    "read_brief",
-    "write_brief",
-]
 
 KINDS = ("table", "stool")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
+HEADINGS = (
+    Text("name", "what the piece is called"),
+    Choice("kind", "what is made", '"table"', KINDS),
+    Choice("display", "the unit that sizes are shown in", '"mm"', ("mm", "in")),
+    Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
+    Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
+)
+SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
 # people live and work in.
 HUMIDITY = Span("%", "relative humidity of the air", 5, 95)
 TEMPERATURE = Span("degC", "temperature of the air", -1, 60)
+
+WOOD_KEYS = (
+    Species("species", "the wood, by its name in the published tables", "a middling hardwood"),
+    Choice("cut", "how the boards were sawn", '"flat-sawn"', CUTS),
+)
+AIR_KEYS = (
+    measure("temperature", TEMPERATURE, required=True),
+    measure("humidity", HUMIDITY, required=True),
+)
+ROOM_AIRS = {
+    "driest": "the driest air the piece will live in",
+    "dampest": "the dampest air the piece will live in",
+    "shop": "the air it is made in",
+}
 
 
 @dataclass(frozen=True)
@@ -106,7 +103,8 @@ class Brief:
     @property
     def options(self) -> dict[str, str]:
         """What carries the top, as the network is asked for; what is not said, as assumed."""
-        return self.base.options
+        sizes = {"sizes": "inch"} if self.shop.display == "in" else {}
+        return {**self.base.options, **sizes}
 
 
 # --- Reading ------------------------------------------------------------------------------
@@ -129,23 +127,26 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
 
 
 def _brief(top: Section) -> Brief:
-    sections = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
-    headings = ("name", "kind", "display", "fraction", "step")
-    kind = top.choice("kind", KINDS)
-    stated = kind or KINDS[0]
+    known = (*(key.name for key in HEADINGS), *SECTIONS)
+    headings: dict[str, Any] = {key.name: key.read(top) for key in HEADINGS}
+    stated = headings["kind"] or KINDS[0]
     base = read_base(top.section("base"))
     quantities = known_quantities(stated, base.crossing, base.style)
     belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
-    if not {*headings, *sections} >= top.table.keys():
+    if not set(known) >= top.table.keys():
         shop = known_workshop(quantities)
         belongs = {**{key: f'write it below [workshop]: {key} = "…"' for key in shop}, **belongs}
-    top.only((*headings, *sections), belongs)
-    name = top.text("name")
+    top.only(known, belongs)
+    name = headings["name"]
     boards = read_boards(top.rows("boards"))
     return Brief(
         name=f"Untitled {stated}" if name is None else name,
         kind=stated,
-        shop=_shop(top),
+        shop=ShopStyle(
+            display=headings["display"] or "mm",
+            fraction=headings["fraction"] or 32,
+            step_mm=STEPS[headings["step"] or "0.5 mm"],
+        ),
         givens=_givens(top, stated, base, quantities),
         base=base,
         wood=_wood(top.section("wood")),
@@ -154,14 +155,6 @@ def _brief(top: Section) -> Brief:
         top=read_top(top.section("top"), boards),
         workshop=read_workshop(top.section("workshop"), quantities),
         stock=read_stock(top.rows("stock")),
-    )
-
-
-def _shop(top: Section) -> ShopStyle:
-    return ShopStyle(
-        display=top.choice("display", ("mm", "in")) or "mm",
-        fraction=top.choice("fraction", FRACTIONS) or 32,
-        step_mm=STEPS[top.choice("step", tuple(STEPS)) or "0.5 mm"],
     )
 
 
@@ -207,15 +200,14 @@ def _example(kind: str) -> str:
 def _wood(section: Section | None) -> Wood:
     if section is None:
         return Wood()
-    section.only(("species", "cut"))
-    return Wood(read_species(section), section.choice("cut", CUTS))
+    return Wood(**read(section, WOOD_KEYS))
 
 
 def _room(section: Section | None) -> Room:
     if section is None:
         return Room()
-    section.only(("driest", "dampest", "shop"))
-    driest, dampest, shop = (_air(section.section(k)) for k in ("driest", "dampest", "shop"))
+    section.only(tuple(ROOM_AIRS))
+    driest, dampest, shop = (_air(section.section(key)) for key in ROOM_AIRS)
     # At a given humidity warm air leaves wood drier, so this order is wrong whatever the wood.
     swapped = (
         driest
@@ -233,98 +225,5 @@ def _room(section: Section | None) -> Room:
 def _air(section: Section | None) -> Air | None:
     if section is None:
         return None
-    section.only(("temperature", "humidity"))
-    temperature = section.measure("temperature", TEMPERATURE, required=True)
-    humidity = section.measure("humidity", HUMIDITY, required=True)
-    return None if temperature is None or humidity is None else Air(temperature, humidity)
-
-
-# --- Writing ------------------------------------------------------------------------------
-
-
-def write_brief(brief: Brief) -> str:
-    """The brief as TOML, in the maker's own words where it has them; reads back equal.
-
-    Raises BriefError when it would not read back: a panel must not save what the kit refuses."""
-    lines = [f"name = {_quoted(brief.name)}", f"kind = {_quoted(brief.kind)}"]
-    lines += [f"display = {_quoted(brief.shop.display)}"]
-    if brief.shop.fraction != 32:
-        lines += [f"fraction = {brief.shop.fraction}"]
-    if brief.shop.step_mm != 0.5:
-        lines += [f'step = "{brief.shop.step_mm:g} mm"']
-    known = known_quantities(brief.kind, brief.base.crossing, brief.base.style)
-    units = {name: quantity.unit for name, quantity in known.items()}
-    given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}
-    lines += ["", "[given]", *(f"{key} = {text}" for key, text in given.items())]
-    lines += _lines("base", base_values(brief.base))
-    lines += _table("wood", {"species": brief.wood.species, "cut": brief.wood.cut})
-    lines += _room_lines(brief.room)
-    for board in brief.boards:
-        lines += ["", "[[boards]]", *_said(board_values(board))]
-    top = _said(top_values(brief.top))
-    lines += ["", "[top]", *top] if top else []
-    for plank in brief.stock:
-        lines += ["", "[[stock]]", *_said(stock_values(plank))]
-    lines += _workshop_lines(brief, known)
-    text = "\n".join(lines) + "\n"
-    parse_brief(text, "the brief to be saved")
-    return text
-
-
-def _table(title: str, texts: Mapping[str, str | None]) -> list[str]:
-    return _lines(title, {k: None if t is None else _quoted(t) for k, t in texts.items()})
-
-
-def _lines(title: str, values: Mapping[str, str | None]) -> list[str]:
-    said = [f"{key} = {value}" for key, value in values.items() if value is not None]
-    return ["", f"[{title}]", *said] if said else []
-
-
-def _said(values: Mapping[str, object]) -> list[str]:
-    """Keys with their values as TOML, those that are None left out."""
-    return [f"{key} = {_toml(value)}" for key, value in values.items() if value is not None]
-
-
-def _toml(value: object) -> str:
-    match value:
-        case bool():
-            return "true" if value else "false"
-        case str():
-            return _quoted(value)
-        case (float() | int() as number, "mm"):
-            return _measure(number, "mm")
-        case tuple():
-            return f"[{', '.join(_quoted(str(one)) for one in value)}]"
-    return repr(value)
-
-
-def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
-    if not brief.workshop:
-        return []
-    units = {name: quantity.unit for name, quantity in known_workshop(main).items()}
-    given = {key: _measure(n, units.get(key, "1")) for key, n in brief.workshop.items()}
-    return _lines("workshop", given)
-
-
-def _room_lines(room: Room) -> list[str]:
-    airs = {"driest": room.driest, "dampest": room.dampest, "shop": room.shop}
-    return _lines(
-        "room", {key: None if air is None else _air_text(air) for key, air in airs.items()}
-    )
-
-
-def _air_text(air: Air) -> str:
-    temperature, humidity = _measure(air.temperature, "degC"), _measure(air.humidity, "%")
-    return f"{{ temperature = {temperature}, humidity = {humidity} }}"
-
-
-def _measure(number: float, unit: str) -> str:
-    if text := getattr(number, "text", ""):
-        return _quoted(text)
-    if unit == "1":
-        return f"{int(number)}" if float(number).is_integer() else f"{float(number)!r}"
-    return _quoted(f"{float(number)!r} {unit}")
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    air = read(section, AIR_KEYS)
+    return None if None in air.values() else Air(**air)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tablekit.brief_section import Section
+from tablekit.brief.keys import Choice, read
+from tablekit.brief.section import Section
 from tablekit.engine.quantity import Quantity
 
 STYLES = ("crossed posts", "splayed legs")
@@ -18,6 +19,18 @@ CROSSED_CHOICES = {
 }
 # Of splayed legs alone: as a brief writes it, and as the network calls it.
 LEGS = {3: "three legs", 4: "four legs"}
+BASE_KEYS = (
+    Choice("style", "what carries the top", f'"{CROSSED}"', STYLES),
+    Choice(
+        "crossing", "crossed posts: notches to a post", '"one notch"', CROSSED_CHOICES["crossing"]
+    ),
+    Choice(
+        "way_up", "crossed posts: which way the notches face", '"notches up"',
+        CROSSED_CHOICES["way_up"],
+    ),
+    Choice("hand", "crossed posts: which way round they lean", '"right"', CROSSED_CHOICES["hand"]),
+    Choice("legs", "splayed legs: how many", "3", tuple(LEGS)),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -47,12 +60,8 @@ def read_base(section: Section | None) -> Base:
     """The section [base]; what does not go together is written down as a fault."""
     if section is None:
         return Base()
-    section.only(("style", *CROSSED_CHOICES, "legs"), _by_value(section))
-    style = section.choice("style", STYLES)
-    crossed = {key: section.choice(key, choices) for key, choices in CROSSED_CHOICES.items()}
-    legs = section.choice("legs", tuple(LEGS))
-    base = Base(**crossed, style=style, legs=legs)
-    if style is None and "style" in section.table:
+    base = Base(**read(section, BASE_KEYS, _by_value(section)))
+    if base.style is None and "style" in section.table:
         return base  # which of the others is wrong is not known
     if base.splayed:
         mixed, rest = tuple(CROSSED_CHOICES), f"{SPLAYED} do not cross"

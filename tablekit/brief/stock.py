@@ -5,14 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tablekit.brief_section import Section, Span
-from tablekit.brief_text import as_written
+from tablekit.brief.keys import Price, Text, measure, read
+from tablekit.brief.section import Section, Span
+from tablekit.brief.text import as_written
 
 MOST_STOCK = 50
-LENGTH = Span("mm", "length of a plank", 100, 20000)
-WIDTH = Span("mm", "width of a plank", 10, 1500)
-COUNT = Span("1", "how many planks of this size; leave it out for as many as are wanted", 1, 500,
-             whole=True)  # fmt: skip
+STOCK_KEYS = (
+    Text("name", "what you call it", "plank 1, plank 2, …"),
+    measure("length", Span("mm", "length of a plank", 100, 20000), required=True),
+    measure("width", Span("mm", "width of a plank", 10, 1500), required=True),
+    measure(
+        "count",
+        Span("1", "how many planks of this size", 1, 500, whole=True),
+        "as many as are needed",
+    ),
+    Price("price", "price of one plank"),
+)
 
 
 @dataclass(frozen=True)
@@ -42,15 +50,11 @@ def read_stock(rows: Sequence[Section]) -> tuple[Stock, ...]:
 
 
 def _plank(row: Section, number: int) -> Stock | None:
-    row.only(("name", "length", "width", "count", "price"))
-    name = row.text("name") if "name" in row.table else f"plank {number}"
-    length = row.measure("length", LENGTH, required=True)
-    width = row.measure("width", WIDTH, required=True)
-    count = row.measure("count", COUNT)
-    price = row.number("price", 0, 1e6, "price of one plank")
-    if name is None or length is None or width is None:
+    said = read(row, STOCK_KEYS)
+    said["name"] = said["name"] if "name" in row.table else f"plank {number}"
+    if None in (said["name"], said["length"], said["width"]):
         return None
-    return Stock(name, length, width, None if count is None else int(count), price)
+    return Stock(**{**said, "count": None if said["count"] is None else int(said["count"])})
 
 
 def stock_values(plank: Stock) -> dict[str, object]:

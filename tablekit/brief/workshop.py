@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
-from tablekit.brief_section import Section, Span
+from tablekit.brief.section import Section, Span
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tablekit.brief_section import Section, Span
-from tablekit.brief_text import as_written
+from tablekit.brief.keys import Choice, Key, Measure, Names, Price, Text, measure, read
+from tablekit.brief.section import Section, Span
+from tablekit.brief.text import as_written
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement
 
@@ -17,16 +18,48 @@ LEAST = ("area", "price")
 MOST_BOARDS = 100  # kinds of board in one rack
 MOST_NAMED = 200  # boards that one line may name
 
-BOARD_WIDTH = Span("mm", "width of a board", 10, 1500)
-BOARD_LENGTH = Span("mm", "length of a board", 50, 10000)
-BOARD_THICKNESS = Span("mm", "thickness of a board as it lies in the rack", 3, 300)
-BOARD_COUNT = Span("1", "how many boards of this size", 1, 500, whole=True)
-TOP_SPANS = {
-    "margin": Span("mm", "wood kept outside the finished circle, all round", 0, 200),
-    "end_waste": Span("mm", "lost at each end of a board", 0, 1000),
-    "edge_loss": Span("mm", "lost at each long edge when jointed", 0, 100),
-    "narrowest": Span("mm", "no strip of the top narrower than this", 0, 1500),
-}
+
+@dataclass(frozen=True)
+class Species(Key):
+    """A wood by its name in the published tables."""
+
+    @property
+    def takes(self) -> str:
+        return 'a name such as "White oak"'
+
+    def read(self, section: Section) -> str | None:
+        return _species(section, self.name)
+
+
+BOARD_KEYS = (
+    Text("name", "what you call it", "board 1, board 2, …"),
+    measure("width", Span("mm", "width of a board", 10, 1500), required=True),
+    measure("length", Span("mm", "length of a board", 50, 10000), required=True),
+    measure("count", Span("1", "how many boards of this size", 1, 500, whole=True), "1"),
+    Price("price", "price of one board"),
+    measure(
+        "thickness",
+        Span("mm", "thickness of a board as it lies in the rack", 3, 300),
+        "finished to thickness",
+    ),
+    Choice("cut", "how this board was sawn", "that of [wood]", CUTS),
+    Species("species", "the wood of this board", "that of [wood]"),
+)
+TOP_KEYS = (
+    measure(
+        "margin", Span("mm", "wood kept outside the finished circle, all round", 0, 200), "10 mm"
+    ),
+    measure("end_waste", Span("mm", "lost at each end of a board", 0, 1000), "15 mm"),
+    measure("edge_loss", Span("mm", "lost at each long edge when jointed", 0, 100), "2 mm"),
+    Choice("rip", "whether the strips are ripped to one width", f'"{RIPS[0]}"', RIPS),
+    Names("order", "boards from left to right: these and no others", "any", MOST_NAMED),
+    Names("keep", "boards that stay in the rack, one for each mention", "none", MOST_NAMED),
+    Choice("symmetrical", "joints mirror one another about the centre", "false", (True, False)),
+    Choice("no_centre_joint", "no joint within 20 mm of the centre", "false", (True, False)),
+    measure("narrowest", Span("mm", "no strip of the top narrower than this", 0, 1500), "no limit"),
+    Choice("least", "what is to be least of the boards used", '"area"', LEAST),
+)
+TOP_LENGTHS = tuple(key for key in TOP_KEYS if isinstance(key, Measure))
 
 
 @dataclass(frozen=True)
@@ -74,9 +107,9 @@ class Top:
 # --- Reading ------------------------------------------------------------------------------
 
 
-def read_species(section: Section) -> str | None:
-    """The wood of `species`, by its name in the published tables."""
-    text = section.text("species")
+def _species(section: Section, key: str) -> str | None:
+    """The wood of that key, by its name in the published tables."""
+    text = section.text(key)
     if text is None:
         return None
     wood = find_species(text) or find_movement(text)
@@ -87,7 +120,7 @@ def read_species(section: Section) -> str | None:
         advice = f"did you mean {' or '.join(near)}?"
     else:
         advice = f"known are {', '.join(known)}"
-    section.wrong("species", f"{section.found('species')} is not in the published table; {advice}")
+    section.wrong(key, f"{section.found(key)} is not in the published table; {advice}")
     return None
 
 
@@ -107,46 +140,28 @@ def read_boards(rows: Sequence[Section]) -> tuple[Board, ...]:
 
 
 def _board(row: Section, number: int) -> Board | None:
-    row.only(("name", "width", "length", "count", "price", "thickness", "cut", "species"))
-    name = row.text("name") if "name" in row.table else f"board {number}"
-    width = row.measure("width", BOARD_WIDTH, required=True)
-    length = row.measure("length", BOARD_LENGTH, required=True)
-    count = row.measure("count", BOARD_COUNT) if "count" in row.table else 1
-    price = row.number("price", 0, 1e6, "price of one board")
-    thickness = row.measure("thickness", BOARD_THICKNESS) if "thickness" in row.table else None
-    cut, species = row.choice("cut", CUTS), read_species(row)
-    if name is None or width is None or length is None or count is None:
+    said = read(row, BOARD_KEYS)
+    said["name"] = said["name"] if "name" in row.table else f"board {number}"
+    said["count"] = said["count"] if "count" in row.table else 1
+    if None in (said["name"], said["width"], said["length"], said["count"]):
         return None
-    return Board(name, width, length, int(count), price, thickness, cut, species)
+    return Board(**{**said, "count": int(said["count"])})
 
 
 def read_top(section: Section | None, boards: Sequence[Board]) -> Top:
     """The section [top]; what it asks of boards that are not in the rack is a fault."""
     if section is None:
         return Top()
-    wishes = ("order", "keep", "symmetrical", "no_centre_joint", "least")
-    section.only((*TOP_SPANS, "rip", *wishes))
-    lengths = {key: section.measure(key, span) for key, span in TOP_SPANS.items()}
-    order, keep = (section.texts(key, MOST_NAMED) for key in ("order", "keep"))
-    for key, names in (("order", order), ("keep", keep)):
-        _check_named(section, key, names, boards)
+    said = read(section, TOP_KEYS)
+    for key in ("order", "keep"):
+        _check_named(section, key, said[key], boards)
     if section.table.get("order") == []:
         section.wrong("order", "order = [] names no board; leave it out, or name the boards")
-    least = section.choice("least", LEAST)
-    if least == "price":
+    if said["least"] == "price":
         _check_prices(section, boards)
-    return Top(
-        margin=lengths["margin"],
-        end_waste=lengths["end_waste"],
-        edge_loss=lengths["edge_loss"],
-        rip=section.choice("rip", RIPS),
-        order=order,
-        keep=keep,
-        symmetrical=bool(section.choice("symmetrical", (True, False))),
-        no_centre_joint=bool(section.choice("no_centre_joint", (True, False))),
-        narrowest=lengths["narrowest"],
-        least=least,
-    )
+    for key in ("symmetrical", "no_centre_joint"):
+        said[key] = bool(said[key])
+    return Top(**said)
 
 
 def _check_named(section: Section, key: str, names: Sequence[str], boards: Sequence[Board]) -> None:
@@ -197,7 +212,7 @@ def board_values(board: Board) -> dict[str, object]:
 
 def top_values(top: Top) -> Mapping[str, object]:
     """The section [top] in the same way; what is not said is None."""
-    lengths = {key: getattr(top, key) for key in TOP_SPANS}
+    lengths = {key.name: getattr(top, key.name) for key in TOP_LENGTHS}
     return {
         **{key: None if n is None else (n, "mm") for key, n in lengths.items()},
         "rip": top.rip,

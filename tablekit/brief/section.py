@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from tablekit.brief_text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
+from tablekit.brief.text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 from tablekit.relations.renamed import RENAMED

@@ -1,0 +1,43 @@
+"""The brief: what a maker wants, read from TOML or from widgets, and checked before any arithmetic.
+
+`schema` has every key of every section; `reading` and `writing` turn a text into a Brief and back.
+"""
+
+from __future__ import annotations
+
+from tablekit.brief.base import Base, known_quantities
+from tablekit.brief.boards import Board, Top
+from tablekit.brief.reading import (
+    HUMIDITY,
+    TEMPERATURE,
+    Air,
+    Brief,
+    Room,
+    Wood,
+    parse_brief,
+    read_brief,
+)
+from tablekit.brief.section import Typed
+from tablekit.brief.stock import Stock
+from tablekit.brief.text import BriefError, Problem
+from tablekit.brief.writing import write_brief
+
+__all__ = [
+    "HUMIDITY",
+    "TEMPERATURE",
+    "Air",
+    "Base",
+    "Board",
+    "Brief",
+    "BriefError",
+    "Problem",
+    "Room",
+    "Stock",
+    "Top",
+    "Typed",
+    "Wood",
+    "known_quantities",
+    "parse_brief",
+    "read_brief",
+    "write_brief",
+]

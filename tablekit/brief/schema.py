@@ -1,0 +1,30 @@
+"""Every key of a brief, section by section, as the readers know them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tablekit.brief.base import BASE_KEYS
+from tablekit.brief.boards import BOARD_KEYS, TOP_KEYS
+from tablekit.brief.keys import Key, measure
+from tablekit.brief.reading import AIR_KEYS, HEADINGS, ROOM_AIRS, WOOD_KEYS
+from tablekit.brief.stock import STOCK_KEYS
+from tablekit.brief.workshop import known_workshop, span_of
+from tablekit.engine.quantity import Quantity
+
+# Of those sections whose keys do not depend on the piece; '' is the head of the file.
+FIXED: dict[str, tuple[Key, ...]] = {
+    "": HEADINGS,
+    "[base]": BASE_KEYS,
+    "[wood]": WOOD_KEYS,
+    "[[boards]]": BOARD_KEYS,
+    "[top]": TOP_KEYS,
+    "[[stock]]": STOCK_KEYS,
+}
+AIRS = {f"[room] {name}": meaning for name, meaning in ROOM_AIRS.items()}
+AIR = AIR_KEYS
+
+
+def workshop(main: Mapping[str, Quantity]) -> tuple[Key, ...]:
+    """The keys of [workshop] beside the quantities of a piece, `main`."""
+    return tuple(measure(name, span_of(q)) for name, q in known_workshop(main).items())

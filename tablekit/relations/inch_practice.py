@@ -1,0 +1,194 @@
+"""What a shop that works in inches assumes in place of the metric sizes: 1 in for 25 mm.
+
+Where the trade has a size of its own in either system, neither is the other converted: a metric
+shop cuts with a 12 mm cutter, an inch shop with a 1/2 in one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from fractions import Fraction
+from functools import partial
+
+import sympy as sp
+
+from tablekit.engine.relation import Assumption, Requirement
+from tablekit.engine.source import Source
+from tablekit.relations.people import Graded, Use
+
+MM_PER_INCH = 25.4
+_LARGE = 100.0  # mm, from which a size is held nearer
+_NEAR_LARGE, _NEAR = 0.0165, 0.06  # share by which the size of the other system may differ
+_FINEST = 32
+_HAIR = 0.1  # mm, by which the range of one use keeps off the next
+# Where the rule below gives a size that nobody uses: inches, and why where that has figures.
+_OWN: dict[str, tuple[Fraction, str]] = {
+    "sanding_allowance": (Fraction(1, 32), ""),
+    "jointing_allowance": (Fraction(1, 16), ""),
+    "edge_loss": (Fraction(1, 16), ""),
+    "slot_spare": (Fraction(1, 16), ""),
+    "pad_recess": (Fraction(1, 16), ""),
+    "post_cleaning": (Fraction(1, 16), "A thirty-second off either side."),
+    "lamination_edges": (Fraction(1, 4), "An eighth off either side."),
+    "post_trim": (Fraction(3, 2), "Three quarters of an inch off either end."),
+    "foot_step": (Fraction(1, 50), "A fiftieth of an inch off at one foot."),
+    "head_step": (Fraction(1, 50), "A fiftieth of an inch off at one head."),
+    "chip_load": (Fraction(4, 1000), ""),
+    "notch_clearance": (Fraction(4, 1000), ""),
+    "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
+}
+_MEASURES = re.compile(r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? mm\b")
+# Per unit: what it becomes, and how many of these go to one.
+_OTHER_UNITS = {"N": ("lbf", 1 / 4.4482216), "kg": ("lb", 1 / 0.45359237)}
+_TWICE = re.compile(r"\d+(?:\.\d+)? mm or (?=[\d/ ]+ in\b)")
+
+
+def inch_size(millimetres: float) -> Fraction:
+    """The size in inches that stands for so many millimetres: the coarsest fraction that is near.
+
+    Near is within 1.65 % from 100 mm on, which makes that 4 in, and within 6 % below; where no
+    fraction down to 1/32 is, it is the nearest 1/32."""
+    inches = abs(millimetres) / MM_PER_INCH
+    near = _NEAR_LARGE if abs(millimetres) >= _LARGE else _NEAR
+    size = Fraction(0)
+    for parts in (1, 2, 4, 8, 16, _FINEST):
+        size = Fraction(round(inches * parts), parts)
+        if abs(size - inches) <= near * inches:
+            break
+    return -size if millimetres < 0 else size
+
+
+def in_practice(assumptions: Iterable[Assumption], display: str) -> tuple[Assumption, ...]:
+    """The assumptions of a shop that works in "mm" or "in"."""
+    return in_inches(assumptions) if display == "in" else tuple(assumptions)
+
+
+def judged_in_practice(
+    requirements: Iterable[Requirement], display: str
+) -> tuple[Requirement, ...]:
+    """The requirements of a shop that works in "mm" or "in"."""
+    return requirements_in_inches(requirements) if display == "in" else tuple(requirements)
+
+
+def in_inches(assumptions: Iterable[Assumption]) -> tuple[Assumption, ...]:
+    """The assumptions of a metric shop as one that works in inches makes them."""
+    return tuple(_in_inches(one) for one in assumptions)
+
+
+def _in_inches(assumption: Assumption) -> Assumption:
+    quantity = assumption.quantity
+    own, why = _OWN.get(quantity.name if quantity else "", (None, ""))
+    said = replace(
+        assumption,
+        why=why or inch_words(assumption.why),
+        source=_source(assumption.source),
+    )
+    number = assumption.value.is_number and quantity is not None and quantity.unit == "mm"
+    if quantity is None or (own is None and not number):
+        return _marked(said)
+    size = own if own is not None else inch_size(quantity.from_si(float(assumption.value)))
+    metres = sp.Rational(size.numerator, size.denominator) * sp.Rational(254, 10000)
+    return _marked(replace(said, equation=sp.Eq(quantity.symbol, metres, evaluate=False)))
+
+
+def _marked(assumption: Assumption) -> Assumption:
+    object.__setattr__(assumption, "assumed", True)
+    return assumption
+
+
+def requirements_in_inches(requirements: Iterable[Requirement]) -> tuple[Requirement, ...]:
+    """Requirements with the limits and words of a shop that works in inches.
+
+    Limits of other quantities than lengths stay as they are."""
+    return tuple(_judged(one) for one in requirements)
+
+
+def _judged(one: Requirement) -> Requirement:
+    words = {
+        field: inch_words(getattr(one, field))
+        for field in ("too_low", "too_high", "mend_low", "mend_high", "care", "fine")
+    }
+    said = replace(one, **words, source=_source(one.source))  # type: ignore[arg-type]
+    if one.id not in _LENGTHS:
+        return said
+    said = replace(said, good=_pair(one.good), tolerable=_pair(one.tolerable))
+    if isinstance(said, Graded):
+        uses, notes = (_uses(of) for of in (said.uses, said.notes))
+        said = replace(said, uses=uses, notes=notes, between=inch_words(said.between))
+    return said
+
+
+# Checks of a length in mm that are worth a limit in inches.
+_LENGTHS = frozenset({
+    "height", "knee_height", "feet_beyond_rim", "foot_size", "head_deflection", "rim_deflection",
+    "lasting_deflection", "pad_room", "plate_room", "pass_depth", "screw_cover", "seat_to_top",
+    "sliding", "slot_length", "socket_cover", "socket_edge", "sway", "twist", "thigh_room",
+    "driver_room", "tenon_cheek", "tenon_gap",
+})  # fmt: skip
+
+
+def _pair(limits: tuple[float | None, float | None]) -> tuple[float | None, float | None]:
+    low, high = (None if end is None else _mm(end) for end in limits)
+    return low, high
+
+
+def _mm(millimetres: float) -> float:
+    """The size of the other system, in millimetres."""
+    return float(inch_size(millimetres)) * MM_PER_INCH
+
+
+def _uses(uses: tuple[Use, ...]) -> tuple[Use, ...]:
+    """Uses by whole inches; an inch at which one ends and the next begins is the use's whose
+    metric height is nearer to it."""
+    lows = [_whole(use.low) for use in uses]
+    highs = [_whole(use.high) for use in uses]
+    for index in range(len(uses) - 1):
+        if highs[index] >= lows[index + 1]:
+            inch = lows[index + 1]
+            if abs(uses[index].high - inch) < abs(uses[index + 1].low - inch):
+                lows[index + 1] += _HAIR
+            else:
+                highs[index] = inch - _HAIR
+    return tuple(
+        replace(use, low=low, high=high, words=inch_words(use.words))
+        for use, low, high in zip(uses, lows, highs, strict=True)
+    )
+
+
+def _whole(millimetres: float) -> float:
+    return round(millimetres / MM_PER_INCH) * MM_PER_INCH
+
+
+def _source(source: Source) -> Source:
+    """A common practice in inches; a document as it is."""
+    if source.kind != "common practice":
+        return source
+    return replace(source, text=inch_words(source.text))
+
+
+def inch_words(text: str) -> str:
+    """A text with the size in inches that stands for each of its millimetres, and pounds."""
+    lengths = _MEASURES.sub(_measure, _TWICE.sub("", text))
+    for unit, (shown, size) in _OTHER_UNITS.items():
+        pattern = rf"(?<![\w./])(\d+(?:\.\d+)?)( to )?(\d+(?:\.\d+)?)? {unit}\b(?![/·])"
+        lengths = re.sub(pattern, partial(_converted, shown=shown, size=size), lengths)
+    return lengths
+
+
+def _converted(found: re.Match[str], shown: str, size: float) -> str:
+    low, joint, high = found.groups()
+    numbers = [f"{float(one) * size:.0f}" for one in (low, high) if one]
+    return f"{(joint or '').join(numbers)} {shown}"
+
+
+def _measure(found: re.Match[str]) -> str:
+    first, joint, second = found.groups()
+    sizes = [_written(inch_size(float(one))) for one in (first, second) if one]
+    return f"{(joint or '').join(sizes)} in"
+
+
+def _written(size: Fraction) -> str:
+    whole, part = divmod(size, 1)
+    return " ".join(str(one) for one in (whole, part) if one) or "0"
