@@ -61,8 +61,8 @@ CAN_BE_ASSEMBLED = Requirement(
     source=derived(CROSSING, "the last post; also tried with solids"),
     good=(None, SQUARE_LEAN),
     tolerable=(None, SQUARE_LEAN + SHAVING),
-    too_high="The posts lean more than at the square crossing, so the last post cannot slide in. "
-    "The base cannot be assembled post by post.",
+    too_high="The posts lean more than at the square crossing: the last post cannot slide in, so "
+    "the base cannot be assembled post by post.",
     mend_high="Stand the posts steeper, at most 54.7° from the vertical, or lengthen one notch "
     "(see the assembly for how much).",
     care="Within a twentieth of a degree, paring a shaving off the last notch is enough.",
