@@ -225,7 +225,7 @@ def test_any_brief_reads_back_equal(
         ("seats = 3.5", "seats = 3.5 is not a whole number"),
         ("seats = -1", "is negative"),
         ("seats = nan", "is not a number"),
-        ('splay = "90 deg"', "lean of a post from plumb, between 5 deg and 80 deg"),
+        ('splay = "90 deg"', "lean of a post from the vertical, between 5 deg and 80 deg"),
         ('seat_height = "450 mm"', "a table has table_height instead; for a stool write kind"),
         ('"a\\u0007b" = 1', '"a?b" is not a name known here'),
     ],

@@ -331,7 +331,7 @@ def test_working_of_an_unknown_name(run, brief):
         (
             ['splay = "45 deg"', "[base]", 'crossing = "two notches"'],
             3,
-            "with two notches the posts stand square to one another",
+            "with two notches, the posts stand square to one another",
         ),
     ],
 )

@@ -1,6 +1,6 @@
-"""How far the rim of a top sinks in years under a load that stays there.
+"""Creep: long-term deflection of the rim under a lasting load.
 
-`reference/derivations/top_load.md` has the sum.
+`reference/derivations/top_load.md` has the calculation.
 """
 
 from __future__ import annotations
@@ -12,28 +12,30 @@ from tablekit.relations.strength import rim_load
 from tablekit.relations.top_load import DERIVATION, rim_deflection
 
 lasting_load = Quantity(
-    "lasting_load", "P_c", "N", "plumb load that stays on the rim for years", 0, 20_000,
+    "lasting_load", "P_c", "N", "vertical load that stays on the rim for years", 0, 20_000,
     latex="P_c",
 )  # fmt: skip
 creep_factor = Quantity(
     "creep_factor", "k_c", "1",
-    "deflection under a load that stays for years over that at once", 1, 6, latex="k_c",
+    "ratio of the deflection after years under a load to the immediate deflection", 1, 6,
+    latex="k_c",
 )  # fmt: skip
 lasting_deflection = Quantity(
-    "lasting_deflection", "s_l", "mm", "how far the rim gives in years under a load that stays", 0,
+    "lasting_deflection", "s_l", "mm", "deflection of the rim after years under a lasting load", 0,
     1e6, latex="s_l", fine=True,
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (lasting_load, creep_factor, lasting_deflection)
 CONSTANTS: tuple[Constant, ...] = ()
 
 LASTING_DEFLECTION = Relation(
-    name="sag of the rim in years",
+    name="long-term rim deflection",
     equation=equal(
         lasting_deflection.symbol * rim_load.symbol,
         rim_deflection.symbol * lasting_load.symbol * creep_factor.symbol,
     ),
-    meaning="A load that stays bends the rim in proportion, and in years as far again.",
-    why="Wood under load goes on giving for years, the less the longer it lasts.",
+    meaning="A lasting load bends the rim in proportion to its size, and the creep factor "
+    "multiplies the result.",
+    why="Wood under load keeps deflecting for years, at a falling rate.",
     source=derived(DERIVATION, "a load that stays"),
     checks=(
         Check(
@@ -47,7 +49,7 @@ LASTING_DEFLECTION = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What the rim does in years; the same for a "table" and a "stool"."""
+    """Return the long-term rim deflection; the same for a "table" and a "stool"."""
     return (LASTING_DEFLECTION,)
 
 
@@ -55,7 +57,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         lasting_load,
         100,
-        "Ten kilograms of books or plants at the rim, midway between two heads.",
+        "Ten kilograms of books or plants on the rim, midway between two heads.",
         common_practice(),
         first_to=("lasting_deflection",),
         usual=(0, 2000),
@@ -63,8 +65,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         creep_factor,
         2,
-        "In dry air the deflection under a load that stays about doubles; where the air changes "
-        "much it may treble.",
+        "In dry air, the deflection under a lasting load about doubles; where the humidity changes "
+        "widely, it may treble.",
         from_memory("Wood Handbook, FPL-GTR-190", "chapter 5, creep"),
         first_to=("lasting_deflection",),
         usual=(1, 4),
@@ -72,14 +74,14 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )
 LASTING = Requirement(
     id="lasting_deflection",
-    name="rim deflection in years",
+    name="long-term rim deflection",
     quantity="lasting_deflection",
     source=common_practice("5 mm in years is seen along the rim, 12 mm spoils it"),
     good=(None, 5),
     tolerable=(None, 12),
-    too_high="A load that stays on the rim bends it for good.",
-    mend_high="Keep heavy things within the heads, make the top thicker, or set the heads farther "
-    "out.",
-    fine="What stays on the rim bends it little, even in years.",
+    too_high="A lasting load on the rim bends it permanently.",
+    mend_high="Keep heavy objects inside the circle of the heads, make the top thicker, or set the "
+    "heads farther out.",
+    fine="A lasting load bends the rim little, even over years.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LASTING,)

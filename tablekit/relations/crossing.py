@@ -1,4 +1,4 @@
-"""What every crossing of three posts shares: how they lean, turn and pass one another.
+"""Relations common to every crossing of three posts: their lean, roll and offset.
 
 Set-up and proofs: `reference/derivations/crossing.md`.
 """
@@ -28,8 +28,8 @@ _n, _m, _e = q.bearing_rise.symbol, q.side_rise.symbol, q.axis_offset.symbol
 CROSSING_ANGLE = Relation(
     name="angle between posts",
     equation=equal(sp.cos(_phi), 1 - sp.Rational(3, 2) * sp.sin(_theta) ** 2),
-    meaning="The lean of the posts settles the angle at which they cross.",
-    why="Two unit vectors, leaning equally and turned 120° apart in plan, multiplied together.",
+    meaning="The lean of the posts fixes the angle at which they cross.",
+    why="Cos φ is the scalar product of two unit vectors with equal lean, 120° apart in plan.",
     source=derived(DERIVATION, "angle between two posts"),
     checks=(
         Check({"splay": "54.7356 deg"}, {"crossing_angle": "90.000 deg"}, ISOMETRIC),
@@ -41,9 +41,9 @@ CROSSING_ANGLE = Relation(
 ROLL = Relation(
     name="roll of a post",
     equation=equal(sp.tan(_beta), 1 / (sp.sqrt(3) * sp.cos(_theta))),
-    meaning="How far a post is turned about its own length.",
-    why="A post's bearing face must lie parallel to its own axis and to that of the post that "
-    "carries it; only one turn does that.",
+    meaning="The angle by which a post is rotated about its own axis.",
+    why="The bearing face of a post must be parallel to its own axis and to that of the post that "
+    "carries it. Only one rotation satisfies both.",
     source=derived(DERIVATION, "roll"),
     checks=(Check({"splay": "54.7356 deg"}, {"roll": "45.000 deg"}, ISOMETRIC),),
 )
@@ -51,8 +51,8 @@ ROLL = Relation(
 BEARING_RISE = Relation(
     name="rise square to the bearing face",
     equation=equal(_n, sp.sin(_theta) * sp.sin(_beta)),
-    meaning="How steeply the bearing face of a post faces upward.",
-    why="Square to the post the steepest climb is sin θ; the roll takes its share of it.",
+    meaning="The vertical rise per unit step square to the bearing face.",
+    why="Square to the post, the steepest rise is sin θ. The bearing face takes sin β of it.",
     source=derived(DERIVATION, "rises"),
     checks=(
         Check({"splay": "54.7356 deg", "roll": "45 deg"}, {"bearing_rise": "0.57735"}, ISOMETRIC),
@@ -62,8 +62,8 @@ BEARING_RISE = Relation(
 SIDE_RISE = Relation(
     name="rise square to the side face",
     equation=equal(_m, sp.sin(_theta) * sp.cos(_beta)),
-    meaning="How steeply the side face of a post faces upward.",
-    why="The roll leaves this share of the steepest climb to the face next to the bearing face.",
+    meaning="The vertical rise per unit step square to the side face.",
+    why="Square to the post, the steepest rise is sin θ. The side face takes cos β of it.",
     source=derived(DERIVATION, "rises"),
     checks=(
         Check({"splay": "54.7356 deg", "roll": "45 deg"}, {"side_rise": "0.57735"}, ISOMETRIC),
@@ -73,9 +73,9 @@ SIDE_RISE = Relation(
 NOTCH_FLOOR_TILT = Relation(
     name="tilt of the notch floor",
     equation=equal(sp.sin(_tau), sp.cos(_phi) / (1 + sp.cos(_phi))),
-    meaning="How far the floor of the notch leans out of the post's own face.",
-    why="The floor lies along the guest's bearing face, the post's face along its own; "
-    "only at the square crossing do the two agree.",
+    meaning="The angle between the notch floor and the face of the post.",
+    why="The floor is parallel to the bearing face of the crossing post, and the face of the "
+    "notched post to its own. They agree only at the square crossing.",
     source=derived(DERIVATION, "tilt of the notch floor"),
     checks=(
         Check({"crossing_angle": "90 deg"}, {"notch_floor_tilt": "0.00 deg"}, SOLIDS),
@@ -89,8 +89,8 @@ NOTCH_FLOOR_TILT = Relation(
 NOTCH_WIDTH = Relation(
     name="width of the notch",
     equation=equal(q.notch_width.symbol * sp.sin(_phi), _wide),
-    meaning="The guest lies across the post with its width, at the angle φ.",
-    why="A strip crossed on the slant takes up its width divided by the sine of the angle.",
+    meaning="The crossing post lies across the notched post with its width, at angle φ.",
+    why="A strip crossed at an angle takes up its width divided by the sine of the angle.",
     source=derived(DERIVATION, "width of the notch"),
     checks=(
         Check(
@@ -104,9 +104,9 @@ NOTCH_WIDTH = Relation(
 CENTRE_DISTANCE = Relation(
     name="axis to centre line",
     equation=equal(2 * sp.cos(_beta) * q.centre_distance.symbol, _e),
-    meaning="How far each axis passes from the plumb centre line.",
-    why="The three axes are tangents of one circle; moving out along it opens the gap between "
-    "neighbours by 2 cos β.",
+    meaning="The shortest distance from the vertical centre line to each axis.",
+    why="The three axes touch one circle in plan. Moving them outward by one unit increases the "
+    "distance between neighbours by 2 cos β.",
     source=derived(DERIVATION, "axis to centre line"),
     checks=(
         Check(
@@ -120,9 +120,9 @@ CENTRE_DISTANCE = Relation(
 WAIST_STEP = Relation(
     name="notch to waist",
     equation=equal(q.waist_step.symbol, _e / 2 * sp.tan(_theta) * sp.sin(_beta)),
-    meaning="The notch and the place where a post lies in its neighbour's notch are equally far "
-    "from the waist, on either side of it.",
-    why="Where two axes pass closest is found by a step square to both.",
+    meaning="The notch, and the place where the post lies in its neighbour's notch, are at equal "
+    "distances from the waist, on opposite sides of it.",
+    why="The nearest points of two axes are found by a step square to both.",
     source=derived(DERIVATION, "notch to waist"),
     checks=(
         Check(
@@ -138,10 +138,10 @@ WAIST_STEP = Relation(
 CORNER_HEIGHT = Relation(
     name="height over sharp corners",
     equation=equal(q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m),
-    meaning="Height of the base from the lowest to the highest corner of an uncut post.",
-    why="The axis climbs L cos θ; at each end a corner stands half the depth out square to the "
-    "bearing face and half the width out square to the side face, and each of those steps climbs "
-    "by its rise.",
+    meaning="The height from the lowest to the highest corner of the uncut base.",
+    why="The axis rises L cos θ. At each end, a corner is half the depth out from the axis, square "
+    "to the bearing face, and half the width out, square to the side face. Each of these steps "
+    "rises by its own ratio.",
     source=derived(DERIVATION, "height over sharp corners"),
     checks=(
         Check(
@@ -165,8 +165,8 @@ BASE_HEIGHT = Relation(
         q.base_height.symbol + q.foot_flat_depth.symbol + q.head_flat_depth.symbol,
         q.corner_height.symbol,
     ),
-    meaning="Cutting the flats takes their depths off the height.",
-    why="Both depths are measured plumb.",
+    meaning="Cutting the flats reduces the height by their depths.",
+    why="Both depths are measured vertically.",
     source=derived(DERIVATION, "height over sharp corners"),
 )
 

@@ -1,4 +1,4 @@
-"""What the two ends of a post bear: the pad under its foot, and the screws down into its head.
+"""Loads on the two ends of a post: the pad under its foot, and the screws down into its head.
 
 `reference/derivations/ends.md` derives the formulas and says what is left out.
 """
@@ -22,19 +22,23 @@ from tablekit.relations.wood import specific_gravity
 DERIVATION = "reference/derivations/ends.md"
 
 foot_strength = Quantity(
-    "foot_strength", "f_sl", "MPa", "crushing strength of the foot plumb, at a slant to the grain",
+    "foot_strength", "f_sl", "MPa", "vertical crushing strength of the foot, at an angle to the "
+    "grain",
     0.5, 200, latex=r"f_\mathrm{sl}",
 )  # fmt: skip
 foot_bearing_strength_used = Quantity(
     "foot_bearing_strength_used", "u_f", "1",
-    "share of that strength, as trusted, that the pad's pressure uses", 0, 1e6, latex="u_f",
+    "share of the design crushing strength of the foot that the pad pressure uses", 0, 1e6,
+    latex="u_f",
 )  # fmt: skip
 head_screws = Quantity(
-    "head_screws", "N_h", "1", "how many screws hold a plate down to its head", 1, 12, whole=True,
+    "head_screws", "N_h", "1", "number of screws that hold a plate down to its head", 1, 12,
+    whole=True,
     latex="N_h",
 )  # fmt: skip
 head_screw_length = Quantity(
-    "head_screw_length", "l_h", "mm", "length of the screws down into a head, head and point", 5,
+    "head_screw_length", "l_h", "mm", "overall length of the screws down into a head, from head to "
+    "point", 5,
     200, latex="l_h",
 )  # fmt: skip
 head_screw_withdrawal = Quantity(
@@ -43,7 +47,7 @@ head_screw_withdrawal = Quantity(
 )  # fmt: skip
 head_screw_strength_used = Quantity(
     "head_screw_strength_used", "u_h", "1",
-    "share of what the screws into a head are trusted with", 0, 1e6, latex="u_h",
+    "share of the design strength of the screws into a head that is used", 0, 1e6, latex="u_h",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     foot_strength, foot_bearing_strength_used, head_screws, head_screw_length,
@@ -55,14 +59,15 @@ _along, _across = wood.compression_along.symbol, wood.compression_across.symbol
 _lean = q.splay.symbol
 
 FOOT_STRENGTH = Relation(
-    name="crushing strength at a slant to the grain",
+    name="crushing strength at an angle to the grain",
     equation=equal(
         foot_strength.symbol,
         _along * _across / (_along * sp.sin(_lean) ** 2 + _across * sp.cos(_lean) ** 2),
     ),
-    meaning="Between that along the grain and that across it, by how the post leans.",
-    why="Hankinson's formula, fitted to tests: the grain of a post that leans θ from plumb makes "
-    "that angle with the plumb push of the floor.",
+    meaning="The strength lies between those along and across the grain, depending on the lean of "
+    "the post.",
+    why="This is Hankinson's formula, fitted to tests. The grain of a post that leans at θ from "
+    "the vertical makes that angle with the upward push of the floor.",
     source=derived(DERIVATION, "the foot on its pad"),
     checks=(
         Check(
@@ -74,14 +79,14 @@ FOOT_STRENGTH = Relation(
     ),
 )  # fmt: skip
 FOOT_BEARING_STRENGTH_USED = Relation(
-    name="crushing of the foot on its pad",
+    name="bearing strength used at the foot",
     equation=equal(
         foot_bearing_strength_used.symbol * foot_strength.symbol * sp.pi
         * pad_diameter.symbol**2 / 4,
         wood.strength_factor.symbol * foot_force.symbol,
     ),
-    meaning="The largest force on a foot, over the area of its pad.",
-    why="The pad carries all of it. A foot on the bare wood of its flat bears on more.",
+    meaning="The largest force on a foot is divided by the area of its pad.",
+    why="The pad carries all of it. A foot without a pad bears on more: its whole flat.",
     source=derived(DERIVATION, "the foot on its pad"),
     checks=(
         Check(
@@ -93,15 +98,15 @@ FOOT_BEARING_STRENGTH_USED = Relation(
     ),
 )  # fmt: skip
 HEAD_SCREW_WITHDRAWAL = Relation(
-    name="pull that draws a screw out of a head",
+    name="screw withdrawal from a head",
     equation=equal(
         head_screw_withdrawal.symbol,
         sp.Rational(3, 4) * WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
         * (head_screw_length.symbol - plate_thickness.symbol),
     ),
-    meaning="Three quarters of what the same screw holds in side grain.",
-    why="The screw runs plumb into a post that leans, at a slant to its grain; it is taken as a "
-    "screw in end grain, which holds least.",
+    meaning="Three quarters of the hold of the same screw in side grain.",
+    why="The screw runs vertically into a leaning post, at an angle to its grain. It is treated as "
+    "a screw in end grain, which holds least.",
     source=derived(DERIVATION, "screws down into the head"),
     checks=(
         Check(
@@ -113,15 +118,15 @@ HEAD_SCREW_WITHDRAWAL = Relation(
     ),
 )  # fmt: skip
 HEAD_SCREW_STRENGTH_USED = Relation(
-    name="hold of the screws into a head used",
+    name="head screw strength used",
     equation=equal(
         head_screw_strength_used.symbol * head_screws.symbol * head_screw_withdrawal.symbol,
         sp.Rational(11, 2) * rim_load.symbol * rim_reach.symbol
         / (sp.Rational(3, 2) * q.head_radius.symbol),
     ),
-    meaning="A push on the rim midway between two heads prises the plate off the third.",
-    why="The same pull as on the screws up into the top; two elevenths of what draws a screw are "
-    "trusted.",
+    meaning="A push on the rim midway between two heads prises the plate off the third head.",
+    why="The pull is the same as on the screws up into the top. The design strength of a screw is "
+    "two elevenths of its average withdrawal force.",
     source=derived(DERIVATION, "screws down into the head"),
     checks=(
         Check(
@@ -135,7 +140,7 @@ HEAD_SCREW_STRENGTH_USED = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What the ends of the posts bear; the same for a "table" and a "stool"."""
+    """Return the relations of the post ends under load; the same for a "table" and a "stool"."""
     return (
         FOOT_STRENGTH,
         FOOT_BEARING_STRENGTH_USED,
@@ -146,13 +151,14 @@ def relations(kind: str) -> tuple[Relation, ...]:
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
-        head_screws, 1, "One down into each head; its recess keeps the plate from turning.",
+        head_screws, 1, "One screw goes down into each head; the recess keeps the plate from "
+        "turning.",
         common_practice("one or two"),
         first_to=("head_screw_strength_used",), usual=(1, 6),
     ),
     assume(
         head_screw_length, sp.Rational(4, 100),
-        "Forty millimetres, head and point: what bites in end grain has to be long.",
+        "Forty millimetres from head to point: a screw in end grain has to be long.",
         common_practice(), first_to=("head_screw_withdrawal", "head_screw_strength_used"),
         usual=(15, 120),
     ),
@@ -165,9 +171,9 @@ FOOT = Requirement(
     source=derived(DERIVATION, f"the foot on its pad; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="The wood over the pad is pressed in and the piece comes to stand unevenly.",
-    mend_high="Take a wider pad and cut the flat for it, or a harder wood.",
-    fine="The feet bear on their pads without being pressed in.",
+    too_high="The wood above the pad is crushed and the piece no longer stands evenly.",
+    mend_high="Use a wider pad and cut the flat to suit, or use a harder wood.",
+    fine="The feet bear on their pads without being crushed.",
 )
 HEAD_SCREWS = Requirement(
     id="head_screws",
@@ -177,9 +183,10 @@ HEAD_SCREWS = Requirement(
     good=(None, 1),
     tolerable=(None, 1.6),
     too_high="A push on the rim may draw the screws out of a head.",
-    mend_high="Take longer or thicker screws, or more of them; drill for them, and keep them two "
-    "and a half of their diameters from the edge of the flat.",
-    fine="The screws hold in the heads against a push on the rim, though near end grain. "
-    "Drill for them, and keep them two and a half of their diameters from the edge of the flat.",
+    mend_high="Use longer or thicker screws, or more of them. Drill pilot holes, and keep the "
+    "screws two and a half diameters from the edge of the flat.",
+    fine="The screws hold in the heads against a push on the rim, although they run near end "
+    "grain. Drill pilot holes, and keep the screws two and a half diameters from the edge of the "
+    "flat.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (FOOT, HEAD_SCREWS)

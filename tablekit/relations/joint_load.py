@@ -1,7 +1,7 @@
-"""What the joint bears: how hard the posts press on one another, and what that does to the wood.
+"""The joint under load: how hard the posts press on one another, and what that does to the wood.
 
-The forces themselves come from a programme of equilibrium (`tablekit.solids.carrying`); here stands
-what follows from them. `reference/derivations/joint_load.md` has the reasoning.
+The forces come from a linear programme of equilibrium (`tablekit.solids.carrying`); this module has
+the relations that follow from them. `reference/derivations/joint_load.md` has the reasoning.
 """
 
 from __future__ import annotations
@@ -28,51 +28,53 @@ _STEP_JOINT = quoted(
 
 joint_sum = Quantity(
     "joint_sum", "N_Σ", "N",
-    "all that the posts press on one another with, square to their faces, added up", 0, 1e8,
+    "sum of all the forces between the posts, square to their faces", 0, 1e8,
     latex=r"N_\Sigma",
 )  # fmt: skip
 joint_ratio = Quantity(
     "joint_ratio", "ν", "1",
-    "how many times the load the posts press on one another with, at the least", 0, 1e5,
+    "sum of the forces between the posts as a multiple of the load, at the least", 0, 1e5,
     latex=r"\nu",
 )  # fmt: skip
 bearing_force = Quantity(
-    "bearing_force", "N_b", "N", "force square to the face of the notch that is pressed hardest",
+    "bearing_force", "N_b", "N", "force square to the most heavily loaded face of the notch",
     0, 1e8, latex="N_b",
 )  # fmt: skip
 bearing_area = Quantity(
     "bearing_area", "A_b", "mm^2",
-    "part of that face which, evenly pressed, would be pressed as hard as the hardest spot",
+    "effective area of that face: the force on it divided by the peak pressure",
     1e-3, 1e6, latex="A_b",
 )  # fmt: skip
 bearing_stress = Quantity(
-    "bearing_stress", "p_b", "MPa", "pressure at the hardest pressed spot of the joint", 0, 1e5,
+    "bearing_stress", "p_b", "MPa", "peak pressure in the joint", 0, 1e5,
     latex="p_b",
 )  # fmt: skip
 bearing_strength_used = Quantity(
     "bearing_strength_used", "u_d", "1",
-    "share of the trusted strength against denting that the pressure uses", 0, 1e5, latex="u_d",
+    "share of the design bearing strength across the grain that the pressure uses", 0, 1e5,
+    latex="u_d",
 )  # fmt: skip
 wall_force = Quantity(
     "wall_force", "N_w", "N",
-    "force on a wall of a notch, in the direction of the grain of the post that has the notch",
+    "force on a wall of a notch, along the grain of the notched post",
     0, 1e8, latex="N_w",
 )  # fmt: skip
 horn_length = Quantity(
     "horn_length", "l_h", "mm",
-    "wood between a wall of the notch and the nearer end of the post, along the grain", 0.1, 4000,
+    "wall of the notch to the nearer end of the post, along the grain (the horn)", 0.1, 4000,
     latex="l_h",
 )  # fmt: skip
 horn_counted = Quantity(
-    "horn_counted", "l_c", "mm", "as much of that length as helps to hold the horn", 0.1, 4000,
+    "horn_counted", "l_c", "mm", "effective length of the horn in shear", 0.1, 4000,
     latex="l_c",
 )  # fmt: skip
 horn_stress = Quantity(
-    "horn_stress", "τ_h", "MPa", "stress with which the wall shears the horn off along the grain",
+    "horn_stress", "τ_h", "MPa", "shear stress along the grain in the horn, from the force on the "
+    "wall",
     0, 1e5, latex=r"\tau_h",
 )  # fmt: skip
 horn_use = Quantity(
-    "horn_use", "u_h", "1", "share of the trusted shear strength that this uses", 0, 1e5,
+    "horn_use", "u_h", "1", "share of the design shear strength used in the horn", 0, 1e5,
     latex="u_h",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
@@ -85,11 +87,11 @@ _length, _place = q.post_length.symbol, q.notch_position.symbol
 _uneven = sp.Abs(_length - 2 * _place, evaluate=False)
 
 JOINT_RATIO = Relation(
-    name="price of the load",
+    name="force in the joint",
     equation=equal(joint_sum.symbol, joint_ratio.symbol * strength.design_load.symbol),
-    meaning="The posts press on one another with this many times the load.",
-    why="The posts are levers about the crossing: what presses at the end of a long arm is met by "
-    "far more at the end of a short one, half a section long.",
+    meaning="The forces between the posts add up to this multiple of the load.",
+    why="The posts are levers about the crossing: a force at the end of a long arm is balanced by "
+    "a far larger one on a short arm of half a section.",
     source=derived(DERIVATION, "the programme"),
     checks=(
         Check(
@@ -102,9 +104,9 @@ JOINT_RATIO = Relation(
 BEARING_STRESS = Relation(
     name="pressure in the joint",
     equation=equal(bearing_stress.symbol * bearing_area.symbol, bearing_force.symbol),
-    meaning="Force over the part of the face that carries it.",
-    why="A force that acts near the edge of a face barely presses the far side; only a part "
-    "of the face counts, and on it the pressure is taken as even.",
+    meaning="The force is divided by the area of the face that carries it.",
+    why="A force near the edge of a face barely presses the far side. Only part of the face "
+    "counts, and the pressure on that part is taken as uniform.",
     source=derived(DERIVATION, "how hard the hardest spot is pressed"),
     checks=(
         Check(
@@ -115,14 +117,15 @@ BEARING_STRESS = Relation(
     ),
 )
 BEARING_STRENGTH_USED = Relation(
-    name="strength against denting used",
+    name="bearing strength used",
     equation=equal(
         bearing_strength_used.symbol * strength.compression_across.symbol,
         strength.strength_factor.symbol * bearing_stress.symbol,
     ),
-    meaning="The pressure over what the wood stands across the grain, with the factor on top.",
-    why="Every face of the crossing lies across the grain of at least one of the two posts, and "
-    "wood is softest across the grain.",
+    meaning="The pressure, times the strength factor, is divided by the strength of the wood "
+    "across the grain.",
+    why="Every face of the crossing bears across the grain of at least one of the two posts, and "
+    "wood is weakest across the grain.",
     source=derived(DERIVATION, "across the grain"),
     checks=(
         Check(
@@ -136,8 +139,8 @@ HORN_LENGTH = Relation(
     name="wood beyond the notch",
     equation=equal(2 * horn_length.symbol, _length - _uneven - q.notch_width.symbol),
     meaning="From the wall of the notch to the nearer end of the post.",
-    why="Half of what the notch leaves of twice the shorter part. The slanting cut of the flat, "
-    "which takes one corner of the end, is not taken off.",
+    why="The shorter part of the post, from the centre of the notch to the end, less half the "
+    "notch width. The slanting cut of the flat, which removes one corner of the end, is ignored.",
     source=derived(DERIVATION, "the horn beyond the wall"),
     checks=(
         Check(
@@ -148,13 +151,13 @@ HORN_LENGTH = Relation(
     ),
 )
 HORN_COUNTED = Relation(
-    name="length of the horn that counts",
+    name="effective length of the horn",
     equation=equal(
         horn_counted.symbol, sp.Min(horn_length.symbol, 8 * q.notch_depth.symbol)
     ),
-    meaning="The length of the horn, but no more than eight times the depth of the notch.",
-    why="The wall pushes at one end, and shear fades along the horn: wood farther off does not "
-    "help.",
+    meaning="The length of the horn, but at most eight times the depth of the notch.",
+    why="The wall pushes at one end and the shear stress falls off along the horn, so wood farther "
+    "off does not help.",
     source=_STEP_JOINT,
     checks=(
         Check({"horn_length": "468 mm", "notch_depth": "32 mm"}, {"horn_counted": "256 mm"},
@@ -162,13 +165,14 @@ HORN_COUNTED = Relation(
     ),
 )  # fmt: skip
 HORN_STRESS = Relation(
-    name="shear of the horn",
+    name="shear stress in the horn",
     equation=equal(
         wall_force.symbol, horn_stress.symbol * q.post_section.symbol * horn_counted.symbol
     ),
-    meaning="The push on the wall, along the grain, is held by the plane that goes on from the "
+    meaning="The force on the wall acts along the grain. It is resisted by the plane from the "
     "floor of the notch to the end of the post.",
-    why="Wood splits most easily along the grain, and that plane follows it from the inner corner.",
+    why="Wood splits most easily along the grain, and that plane follows the grain from the inner "
+    "corner.",
     source=derived(DERIVATION, "the horn beyond the wall"),
     checks=(
         Check(
@@ -184,8 +188,9 @@ HORN_USE = Relation(
         horn_use.symbol * strength.shear_strength.symbol,
         strength.strength_factor.symbol * horn_stress.symbol,
     ),
-    meaning="The shear over what the wood stands along the grain, with the factor on top.",
-    why="The working share of the strength is what the published average leaves after the factor.",
+    meaning="The shear stress, times the strength factor, is divided by the shear strength of the "
+    "wood along the grain.",
+    why="The design strength is the published average divided by the strength factor.",
     source=derived(DERIVATION, "the horn beyond the wall"),
     checks=(
         Check(
@@ -208,10 +213,10 @@ RATIO = Requirement(
     source=common_practice(f"{_OWN}: a few times the load is usual, far more tells of long levers"),
     good=(None, 4),
     tolerable=(None, 12),
-    too_high="Small play or shrinkage at the notches will show as a wobble.",
-    mend_high="Screw the top to all three heads; with the notches down that helps most. Feet that "
-    "do not slip, glue, a thicker section or shorter arms help too.",
-    fine="The posts press on one another with no more than a few times the load.",
+    too_high="Slight play or shrinkage at the notches shows as a wobble.",
+    mend_high="Screw the top to all three heads; with the notches down, that helps most. Feet that "
+    "do not slip, glue, a thicker section and shorter arms also help.",
+    fine="The forces between the posts are at most a few times the load.",
 )
 DENT = Requirement(
     id="notch_bearing",
@@ -220,11 +225,10 @@ DENT = Requirement(
     source=derived(DERIVATION, f"across the grain; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="The edges of the notch will be pressed in, and the joint works loose.",
-    mend_high="Take thicker posts or harder wood, and cut the notches so that the whole face "
-    "bears.",
-    fine="The faces of the notch bear the pressure without lasting dents, if they are cut so that "
-    "the whole face bears.",
+    too_high="The edges of the notch are crushed and the joint works loose.",
+    mend_high="Use thicker posts or harder wood, and cut the notches so that the whole face bears.",
+    fine="The faces of the notch carry the pressure without permanent dents, as long as the whole "
+    "face bears.",
 )
 HORN = Requirement(
     id="short_grain",
@@ -234,8 +238,8 @@ HORN = Requirement(
     good=(None, 0.7),
     tolerable=(None, 1),
     too_high="The wood between the notch and the end of the post may shear off along the grain.",
-    mend_high="Move the notch farther from the end or cut it shallower.",
-    fine="Enough wood stands between the notch and the end of the post.",
+    mend_high="Move the notch farther from the end or make it shallower.",
+    fine="There is enough wood between the notch and the end of the post.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (RATIO, DENT, HORN)
 ASSUMPTIONS: tuple[Assumption, ...] = tuple(
@@ -245,7 +249,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = tuple(
         "moisture_factor", "grade_factor", "design_load",
     }
 )  # fmt: skip
-# What a sheet of a piece knows and this network asks for.
+# Values that this network takes from the sheet of the piece.
 OF_THE_PIECE: tuple[Quantity, ...] = (
     q.post_section, q.post_length, q.notch_depth, q.notch_position, q.notch_width,
 )  # fmt: skip
@@ -258,7 +262,7 @@ OF_THE_WOOD: tuple[Quantity, ...] = (
 
 @cache
 def network() -> Network:
-    """The joint under load as a network of its own. The same one is handed out every time."""
+    """Return the network of the joint under load, the same object every time."""
     from tablekit.engine.network import Network
 
     return Network(

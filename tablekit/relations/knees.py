@@ -1,7 +1,7 @@
-"""Where a post stands in plan at the height of a sitter's knees, and how broad it is there.
+"""Position and breadth of a post in plan at the height of a sitter's knees.
 
-Derivation: `reference/derivations/people.md`. In plan, x is measured along a post's lean, towards
-its head, and y square to it; both from the centre line.
+Derivation: `reference/derivations/people.md`. In plan, x is measured in the direction in which a
+post leans, towards its head, and y square to it; both from the centre line.
 """
 
 from __future__ import annotations
@@ -17,11 +17,11 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/people.md"
 
 waist_height = Quantity(
-    "waist_height", "z_w", "mm", "floor to a post's waist, where it passes nearest the centre line",
+    "waist_height", "z_w", "mm", "floor to the waist of a post (the point nearest the centre line)",
     1, 4000, latex="z_w",
 )  # fmt: skip
 thigh_height = Quantity(
-    "thigh_height", "c_t", "mm", "how high a sitter's knee reaches above the seat", 0, 500,
+    "thigh_height", "c_t", "mm", "seat to the top of a sitter's knees", 0, 500,
     latex="c_t",
 )  # fmt: skip
 knee_level = Quantity(
@@ -29,36 +29,40 @@ knee_level = Quantity(
 )
 axis_reach = Quantity(
     "axis_reach", "x_k", "mm",
-    "in plan, centre line to a post's axis at knee level, measured along the post's lean",
+    "in plan, centre line to the axis of a post at knee level, in the direction of lean",
     -5000, 5000, latex="x_k",
 )  # fmt: skip
 axis_radius = Quantity(
-    "axis_radius", "r_k", "mm", "in plan, centre line to a post's axis at knee level", 0, 5000,
+    "axis_radius", "r_k", "mm", "in plan, centre line to the axis of a post at knee level", 0, 5000,
     latex="r_k",
 )  # fmt: skip
 tip_reach = Quantity(
     "tip_reach", "x_1", "mm",
-    "axis to the corners of a level cut that lie farthest along the lean, along it", 0, 5000,
+    "axis to the farthest corner of a horizontal section, in the direction of lean", 0, 5000,
     latex="x_1",
 )  # fmt: skip
 tip_aside = Quantity(
-    "tip_aside", "y_1", "mm", "the same, square to the lean", -500, 500, latex="y_1"
+    "tip_aside", "y_1", "mm", "axis to that corner, square to the lean", -500, 500, latex="y_1"
 )
 wing_reach = Quantity(
-    "wing_reach", "x_2", "mm", "axis to the other two corners of a level cut, along the lean",
+    "wing_reach", "x_2", "mm", "axis to the other two corners of a horizontal section, in the "
+    "direction of lean",
     -5000, 5000, latex="x_2",
 )  # fmt: skip
 wing_aside = Quantity(
-    "wing_aside", "y_2", "mm", "the same, square to the lean", 0, 500, latex="y_2"
+    "wing_aside", "y_2", "mm", "axis to those corners, square to the lean", 0, 500, latex="y_2"
 )
 head_stop = Quantity(
     "head_stop", "x_t", "mm",
-    "in plan, centre line to where the head end of a post stops it, along the lean", -5000, 90000,
+    "in plan, centre line to where the head end cuts off a horizontal section, in the direction of "
+    "lean",
+    -5000, 90000,
     latex="x_t",
 )  # fmt: skip
 foot_stop = Quantity(
     "foot_stop", "x_b", "mm",
-    "in plan, centre line to where the foot end of a post stops it, against the lean", -5000,
+    "in plan, centre line to where the foot end cuts off a horizontal section, against the "
+    "direction of lean", -5000,
     90000, latex="x_b",
 )  # fmt: skip
 
@@ -79,9 +83,10 @@ WAIST_HEIGHT = Relation(
         + q.foot_arm.symbol * sp.cos(_theta)
         + _half * (_deep * q.bearing_rise.symbol + _wide * q.side_rise.symbol),
     ),
-    meaning="How high above the floor the posts pass nearest one another.",
-    why="The sharp corner of a foot would stand below the flat by its depth; from there it is half "
-    "a depth and half a width up to the axis, each by its rise, and the foot's arm along the axis.",
+    meaning="The height above the floor at which the posts pass nearest one another.",
+    why="The sharp corner of a foot would be below its flat by the depth of the flat. From there, "
+    "the way up to the axis is half a depth and half a width, each times its rise, and then the "
+    "foot arm along the axis.",
     source=derived(DERIVATION, "height of the waist"),
     checks=(
         Check(
@@ -101,8 +106,8 @@ KNEE_LEVEL = Relation(
     equation=equal(
         knee_level.symbol + people.seat_to_top.symbol, q.table_height.symbol + thigh_height.symbol
     ),
-    meaning="Knees come as high above the seat as a thigh is thick.",
-    why="The seat is below the top by what people find comfortable, and the thigh lies on it.",
+    meaning="The knees are above the seat by the thickness of a thigh.",
+    why="The seat is below the top by a comfortable distance, and the thigh lies on the seat.",
     source=derived(DERIVATION, "level of the knees"),
     checks=(
         Check(
@@ -116,8 +121,9 @@ KNEE_LEVEL = Relation(
 AXIS_REACH = Relation(
     name="axis at knee level",
     equation=equal(axis_reach.symbol, (knee_level.symbol - waist_height.symbol) * sp.tan(_theta)),
-    meaning="Above the waist a post leans out towards its head, below it towards its foot.",
-    why="Rising from the waist an axis moves outward by the tangent of its lean.",
+    meaning="Above the waist, a post leans outward towards its head; below it, towards its foot.",
+    why="For each unit of height from the waist, the axis moves outward by the tangent of its "
+    "lean.",
     source=derived(DERIVATION, "axis at a height"),
     checks=(
         Check(
@@ -131,8 +137,8 @@ AXIS_REACH = Relation(
 AXIS_RADIUS = Relation(
     name="radius of the axis at knee level",
     equation=equal(axis_radius.symbol**2, axis_reach.symbol**2 + q.centre_distance.symbol**2),
-    meaning="How far from the centre line the axis of a post stands at knee level.",
-    why="The axis passes the centre line at ρ, square to the lean.",
+    meaning="The distance in plan from the centre line to the axis of a post at knee level.",
+    why="The axis passes the centre line at the distance ρ, measured square to the lean.",
     source=derived(DERIVATION, "axis at a height"),
     checks=(
         Check(
@@ -145,12 +151,13 @@ AXIS_RADIUS = Relation(
 
 
 def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Relation, Relation]:
-    """The corners of a level cut that lie where depth and width go the same way (1) or not."""
+    """Return the corners of a horizontal section where depth and width add (1) or subtract (-1)."""
     along = _deep * sp.sin(_beta) + way * _wide * sp.cos(_beta)
     across = _deep * sp.cos(_beta) - way * _wide * sp.sin(_beta)
     why = (
-        "Seen along the post its section is the square of the stock, turned by the roll; a level "
-        "cut stretches that along the lean by 1/cos θ and leaves it as it is square to the lean."
+        "Seen along the post, the section is the square of the stock, rotated by the roll. A "
+        "horizontal section stretches it by 1/cos θ in the direction of lean and leaves it "
+        "unchanged square to the lean."
     )
     source = derived(DERIVATION, "post cut level")
     square = {"post_section": "64 mm", "post_width": "64 mm", "roll": "45 deg"}
@@ -160,7 +167,7 @@ def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Rela
         Relation(
             name=f"{name} of a level cut, along the lean",
             equation=equal(2 * sp.cos(_theta) * reach.symbol, along),
-            meaning="How far along the lean a corner of the post lies from its axis.",
+            meaning="The distance from the axis of the post to a corner, in the direction of lean.",
             why=why,
             source=source,
             checks=(Check({**square, "splay": "54.7356103 deg"}, {reach.name: reached}, note),),
@@ -168,7 +175,7 @@ def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Rela
         Relation(
             name=f"{name} of a level cut, square to the lean",
             equation=equal(2 * aside.symbol, across),
-            meaning="How far square to the lean a corner of the post lies from its axis.",
+            meaning="The distance from the axis of the post to a corner, square to the lean.",
             why=why,
             source=source,
             checks=(Check(square, {aside.name: stood}, note),),
@@ -187,9 +194,10 @@ def _stop(end: str, stop: Quantity, arm: Quantity, way: int) -> Relation:
         equation=equal(
             stop.symbol * sp.sin(_theta), arm.symbol - way * rise * sp.cos(_theta)
         ),
-        meaning=f"How far out the end of the post at its {end} lets the post reach.",
-        why="The end is square to the post, an arm from the waist along it; a level cut meets it "
-        "where the step outward and the step upward together make up the arm.",
+        meaning=f"The farthest that the post reaches in plan before its {end} end cuts it off.",
+        why="The end is square to the post, one arm from the waist along the axis. A horizontal "
+        "section meets it where the components of the outward and upward steps along the axis add "
+        "up to the arm.",
         source=derived(DERIVATION, "ends"),
         checks=(
             Check(
@@ -205,7 +213,7 @@ def _stop(end: str, stop: Quantity, arm: Quantity, way: int) -> Relation:
 HEAD_STOP = _stop("head", head_stop, q.head_arm, 1)
 FOOT_STOP = _stop("foot", foot_stop, q.foot_arm, -1)
 
-# Outside the network: a planner asks for any height.
+# Outside the network: a planner uses these at any height.
 OWN = (
     waist_height, thigh_height, knee_level, axis_reach, axis_radius, tip_reach, tip_aside,
     wing_reach, wing_aside, head_stop, foot_stop,
@@ -223,5 +231,5 @@ AT_A_HEIGHT: tuple[tuple[Quantity, Relation], ...] = (
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What a "table" or a "stool" gains."""
+    """Return the relations for a "table" or a "stool"."""
     return (WAIST_HEIGHT,)

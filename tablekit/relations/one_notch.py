@@ -24,15 +24,15 @@ _phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 NOTCH_DEPTH = Relation(
     name="depth of the notch",
     equation=equal(q.notch_depth.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
-    meaning="What one post is let into the other is what the axes are short of half a depth and "
-    "half a width apart.",
-    why="The notch is cut into the side face of the host, half a width from its axis; the bearing "
-    "face of the guest is half a depth from its own. Posts merely laid on one another have their "
-    "axes both halves apart.",
+    meaning="The notch depth is half the depth plus half the width of the post, less the offset of "
+    "the axes.",
+    why="The notch is cut into the side face of one post, half a width from its axis. The bearing "
+    "face of the other is half a depth from its own axis. If the posts were merely laid on one "
+    "another, their axes would be the sum of both halves apart.",
     source=derived(RECTANGULAR, "depth of the notch"),
     limits=(
         Limit(
-            q.notch_depth.symbol, "the posts are let into one another, not just laid on each other"
+            q.notch_depth.symbol, "the posts are let into one another, not just laid on one another"
         ),
         Limit(_wide - q.notch_depth.symbol, "the notch is shallower than the post is wide"),
     ),
@@ -51,10 +51,10 @@ NOTCH_DEPTH = Relation(
 )
 
 NOTCH_DEPTH_RATIO = Relation(
-    name="share of the width let in",
+    name="notch depth ratio",
     equation=equal(q.notch_depth.symbol, q.notch_depth_ratio.symbol * _wide),
-    meaning="The depth of the notch as a share of the post's width, into which it is cut.",
-    why="It says at a glance how much wood the notch leaves standing.",
+    meaning="The depth of the notch as a share of the post width, into which it is cut.",
+    why="The ratio shows at a glance how much wood is left at the notch.",
     source=derived(RECTANGULAR, "depth of the notch"),
     checks=(
         Check(
@@ -65,47 +65,47 @@ NOTCH_DEPTH_RATIO = Relation(
     ),
 )
 
-# Half the host's breadth as the notch floor sees it, corner to corner. Taking it at its widest
-# keeps the limits below on the safe side where the notch is a compound cut.
+# Half the breadth of the notched post, corner to corner, in the plane of the notch floor. Using the
+# widest value keeps the limits below on the safe side for a compound notch.
 _BREADTH = (_deep * sp.cos(_tau) + _wide * sp.Abs(sp.sin(_tau))) / 2
 _HALF_NOTCH = (_wide / 2 + _BREADTH * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
 _HALF_SEAT = (_BREADTH + _wide / 2 * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
 
 
 def _rooms(end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity) -> tuple[Limit, Limit]:
-    """Notch and seat stay clear of the flat of an end.
+    """Return the limits that keep notch and seat clear of the flat of an end.
 
-    `to_end` is the distance from the middle of the notch to the sharp end of the post, and
-    `to_seat` how much farther the middle of the seat is from it.
+    `to_end` is the distance from the centre of the notch to the sharp end of the post, and
+    `to_seat` how much farther away the centre of the seat is.
     """
     flat = depth.symbol / sp.cos(_theta)
     return (
         Limit(to_end - _HALF_NOTCH - flat, f"the notch stays clear of the {end}"),
         Limit(
             to_end + to_seat - _HALF_SEAT - flat,
-            f"the place that lies in the next post's notch stays clear of the {end}",
+            f"the part of the post in the next post's notch stays clear of the {end}",
         ),
     )
 
 
 def _arms(way: int) -> tuple[Relation, Relation]:
-    """Waist to either end. `way` is +1 with the notches opening up, -1 down."""
+    """Return waist to either end. `way` is +1 with the notches opening up, -1 down."""
     step, p = way * q.waist_step.symbol, q.notch_position.symbol
     foot, head = q.foot_arm.symbol, q.head_arm.symbol
     return (
         Relation(
             name="waist to foot",
             equation=equal(foot, p + step),
-            meaning="Where the waist lies along the post.",
-            why="With the notches opening up, a post's own notch is below its waist; "
-            "with the notches opening down it is above.",
+            meaning="The position of the waist along the post.",
+            why="With the notches opening up, the notch of a post is below its waist; with the "
+            "notches opening down, it is above.",
             source=derived(DERIVATION, "which side of the waist the notch is on"),
             limits=_rooms("foot", p, 2 * step, q.foot_flat_depth),
         ),
         Relation(
             name="waist to head",
             equation=equal(foot + head, _length),
-            meaning="The two arms make up the post.",
+            meaning="The two arms add up to the length of the post.",
             why="The waist divides the post in two.",
             source=derived(DERIVATION, "which side of the waist the notch is on"),
             limits=_rooms("head", _length - p, -2 * step, q.head_flat_depth),
@@ -114,7 +114,7 @@ def _arms(way: int) -> tuple[Relation, Relation]:
 
 
 def relations(way: int) -> tuple[Relation, ...]:
-    """Every relation of the crossing with one notch to a post.
+    """Return every relation of the crossing with one notch to a post.
 
     `way` is +1 with the notches opening up, -1 with the notches opening down.
     """

@@ -1,6 +1,6 @@
-"""Which use a height suits, and the seat that goes with a table or the table with a seat.
+"""The use that a height suits, and the seat that goes with a table or the table with a seat.
 
-Derivation: `reference/derivations/people.md`. The heights in use are common practice, read in
+Derivation: `reference/derivations/people.md`. The usual heights are common practice, recorded in
 `reference/people_and_loads.csv`; those of accessible tables are published.
 """
 
@@ -21,7 +21,8 @@ DERIVATION = "reference/derivations/people.md"
 _MM = sp.Rational(1, 1000)
 
 seat_to_top = Quantity(
-    "seat_to_top", "u_s", "mm", "upper face of the seat to that of the table", -1000, 1000,
+    "seat_to_top", "u_s", "mm", "upper face of the seat to the upper face of the table", -1000,
+    1000,
     latex="u_s",
 )  # fmt: skip
 seat_height_beside = Quantity(
@@ -47,14 +48,15 @@ def _beside(seat: Quantity, table: Quantity, name: str) -> Relation:
     return Relation(
         name=name,
         equation=equal(table.symbol, seat.symbol + seat_to_top.symbol),
-        meaning="The table stands so much higher than the seat.",
-        why="What a sitter feels is how far the top is above the seat, whatever the floor does.",
+        meaning="The table is higher than the seat by this distance.",
+        why="A sitter's comfort depends on the distance from seat to top, whatever their heights "
+        "above the floor.",
         source=derived(DERIVATION, "seat and top"),
         limits=(
             Limit(
                 seat.symbol - seat_to_top.symbol,
-                "the seat stands as high off the floor as the top does above the seat, as where "
-                "people sit up to a table",
+                "the seat is at least as high above the floor as the top is above the seat, as it "
+                "is at any table that people sit up to",
                 otherwise="leave out",
             ),
         ),
@@ -79,14 +81,14 @@ def _beside(seat: Quantity, table: Quantity, name: str) -> Relation:
     )
 
 
-SEAT_BESIDE = _beside(seat_height_beside, q.table_height, "seat beside the table")
-TABLE_BESIDE = _beside(q.seat_height, table_height_beside, "table beside the stool")
+SEAT_BESIDE = _beside(seat_height_beside, q.table_height, "seat height to suit the table")
+TABLE_BESIDE = _beside(q.seat_height, table_height_beside, "table height to suit the stool")
 
 THIGH_ROOM = Relation(
-    name="room for thighs",
+    name="thigh room",
     equation=equal(thigh_room.symbol + q.top_thickness.symbol, seat_to_top.symbol),
-    meaning="Between seat and table there is the room for thighs and the top itself.",
-    why="No rail runs under the rim, so nothing but the top takes from it.",
+    meaning="The distance from seat to table is the thigh room plus the thickness of the top.",
+    why="No rail runs under the rim, so only the top takes height from the thighs.",
     source=derived(DERIVATION, "seat and top"),
     checks=(
         Check(
@@ -100,7 +102,7 @@ THIGH_ROOM = Relation(
 SEAT_TO_TOP = assume(
     seat_to_top,
     280 * _MM,
-    "Tables are made 10 to 12 in higher than their seats, whatever they are used for.",
+    "Tables are made 10 to 12 in higher than their seats, whatever their use.",
     common_practice("10 to 12 in, 255 to 305 mm"),
     usual=(-300, 600),
 )
@@ -109,21 +111,21 @@ ASSUMPTIONS: tuple[Assumption, ...] = (SEAT_TO_TOP,)
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What a "table" asks of the seats beside it, or a "stool" of the table."""
+    """Return the relations of a "table" with its seats, or of a "stool" with its table."""
     return (TABLE_BESIDE,) if kind == "stool" else (SEAT_BESIDE, THIGH_ROOM)
 
 
-# --- Heights in use -----------------------------------------------------------------------
+# --- Usual heights ------------------------------------------------------------------------
 
 
 def _height(number: float, style: ShopStyle) -> str:
-    """A height made for a use: in inches the whole ones that such things are made in."""
+    """Return a usual height as text, in whole inches for inch readers, as furniture is made."""
     return f"{number / 25.4:.0f} in" if style.display == "in" else f"{number:g} mm"
 
 
 @dataclass(frozen=True)
 class Use:
-    """A use, the least and the most height made for it, mm, and what to say of such a height."""
+    """A use, with its lowest and highest usual heights, mm, and the comment on such a height."""
 
     name: str
     low: float
@@ -131,21 +133,21 @@ class Use:
     words: str
 
     def named(self, style: ShopStyle) -> str:
-        """The use with its heights, as that reader writes them."""
+        """Return the use with its heights, in the reader's units."""
         return f"{self.name} ({_height(self.low, style).split()[0]} to {_height(self.high, style)})"
 
 
 @dataclass(frozen=True)
 class Graded(Requirement):
-    """A requirement that several ranges of its quantity meet, each in its own way.
+    """A requirement whose quantity has several good ranges, each with its own comment.
 
-    `at` gives the plain requirement that one value is to be judged by. The fields of the plain
-    requirement say the best that can be said without knowing the value.
+    `at` returns the plain requirement for one value. The fields of the plain requirement hold the
+    best statement that can be made without the value.
 
-    graded   where the heights of the uses come from, if not from `source`
+    graded   source of the heights of the uses, if not `source`
     uses     in ascending order, not touching
-    between  what to say between two uses, with `mend_low`, where naming the two is not enough
-    notes    ranges that deserve a word more, whatever the use
+    between  what to say between two uses, with `mend_low`, if naming the two is not enough
+    notes    ranges that need an extra remark, whatever the use
     """
 
     graded: Source | None = None
@@ -156,16 +158,17 @@ class Graded(Requirement):
     def at(
         self, number: float, style: ShopStyle | None = None, use: str | None = None
     ) -> Requirement:
-        """The plain requirement for this value, in the quantity's unit, with heights as the
-        reader of `style` writes them; with `use`, a use's first word such as "dining", that of
-        this use alone.
+        """Return the plain requirement for this value, in the quantity's unit.
 
-        Raises DesignError for a use that is not known."""
+        style  how the reader writes heights
+        use    the first word of a use, such as "dining", to check against that use alone
+
+        Raises DesignError for an unknown use."""
         style = style or ShopStyle()
         note = " ".join(one.words for one in self.notes if one.low <= number <= one.high)
         if use is not None:
             return self._stated(self._known(use), note, style)
-        # A height that is met to the last bit of a float is met, as with any requirement.
+        # A height within rounding error of a range is in it, as with any requirement.
         slack = 1e-9 * max(abs(number), 1.0)
         fit = next(
             (one for one in self.uses if one.low - slack <= number <= one.high + slack), None
@@ -175,29 +178,29 @@ class Graded(Requirement):
         return self._beyond(number, note, style)
 
     def _beyond(self, number: float, note: str, style: ShopStyle) -> Requirement:
-        """Of a value that suits no use: above all of them, below all, or between two."""
+        """Return the requirement for a value above all uses, below all, or between two."""
         above = next((one for one in self.uses if one.low > number), None)
         below = next((one for one in reversed(self.uses) if one.high < number), None)
         more = f"{self.care} {note}"
         if above is None:
             top = self.uses[-1]
-            words = f"Higher than for any use: the highest is {top.named(style)}."
+            words = f"Too high for any use: the highest are {top.named(style)}."
             good = (None, top.high)
             return self._plain(good, too_high=words, mend_high=self.mend_high, care=more)
         if below is None:
-            words = f"Lower than for any use: the lowest is {above.named(style)}."
+            words = f"Too low for any use: the lowest are {above.named(style)}."
             return self._plain((above.low, None), too_low=words, mend_low=self.mend_low, care=more)
         words, mend = self.between, self.mend_low
         if not words:
-            words = f"It lies between {below.named(style)} and {above.named(style)}."
+            words = f"It is between {below.named(style)} and {above.named(style)}."
             mend = (
                 f"Raise it to {_height(above.low, style)} or lower it to "
-                f"{_height(below.high, style)}, or keep it if it is made to somebody's measure."
+                f"{_height(below.high, style)}, or keep it if it is made to measure for one person."
             )
         return self._plain((above.low, None), too_low=words, mend_low=mend, care=note)
 
     def _plain(self, good: tuple[float | None, float | None], **words: str) -> Requirement:
-        """With these words, by the names of their fields."""
+        """Return the requirement with these texts, given by field name."""
         return Requirement(
             self.id, self.name, self.quantity, self.graded or self.source, good,
             **{field: text.strip() for field, text in words.items()},  # type: ignore[arg-type]
@@ -211,7 +214,7 @@ class Graded(Requirement):
         raise DesignError(f'use = "{use}" is not known. Write {known}.')
 
     def _stated(self, use: Use, note: str, style: ShopStyle) -> Requirement:
-        wanted = f"for {use.named(style)}, the use that is stated"
+        wanted = f"for {use.named(style)}, the use stated"
         return self._plain(
             (use.low, use.high),
             too_low=f"Too low {wanted}.",
@@ -225,7 +228,7 @@ class Graded(Requirement):
 
 ACCESSIBLE_HEIGHT = published("2010 ADA Standards for Accessible Design", "902.3")
 _ACCESSIBLE = Use(
-    "accessible", 710, 865, "Within the 710 to 865 mm asked of accessible tables (902.3)."
+    "accessible", 710, 865, "Within the 710 to 865 mm required of accessible tables (902.3)."
 )
 _CHILDREN = Use(
     "children's", 660, 709.9,
@@ -235,13 +238,13 @@ _CHILDREN = Use(
 TABLE_USES = (
     Use(
         "low tables", 400, 460,
-        "Suits a low table before a sofa, a coffee table: nobody sits up to it. Children climb on "
-        "low tables; it is no seat and no step.",
+        "Suits a coffee table in front of a sofa; people do not sit up to it. Children climb on "
+        "low tables: it is neither a seat nor a step.",
     ),
     Use(
         "side tables", 500, 635,
-        "Suits a side table within reach of a chair or a bed; nobody sits up to it. Too low to eat "
-        "or write at.",
+        "Suits a side table within reach of a chair or a bed; people do not sit up to it. Too low "
+        "for eating or writing.",
     ),
     Use(
         "dining and writing tables", 710, 765,
@@ -249,27 +252,28 @@ TABLE_USES = (
     ),
     Use(
         "counter tables", 865, 915,
-        "Suits standing at, or sitting on seats 610 to 660 mm high with a rest for the feet.",
+        "Suits standing, or sitting on seats 610 to 660 mm high with a footrest.",
     ),
     Use(
         "bar tables", 1015, 1070,
-        "Suits standing at, or sitting on bar seats 710 to 765 mm high with a rest for the feet. "
-        "A table this tall tips easily: look at that check.",
+        "Suits standing, or sitting on bar seats 710 to 765 mm high with a footrest. A table this "
+        "tall tips easily: see the tipping check.",
     ),
 )  # fmt: skip
 
-# Without knowing the height, only what is asked of accessible tables can be said.
+# Without the height, only the range for accessible tables can be stated.
 HEIGHT = Graded(
     id="height",
     name="table height",
     quantity="table_height",
     source=ACCESSIBLE_HEIGHT,
     good=(710, 865),
-    too_low="Lower than the 710 mm asked of an accessible table. Low tables are 400 to 460 mm high "
-    "and meant to be; a dining table for the public is not.",
-    too_high="Higher than the 865 mm allowed to an accessible table. Counters are 865 to 915 mm "
-    "high and bar tables 1015 to 1070 mm; a dining table for the public is not.",
-    fine="Within the range asked of accessible dining and work tables (710 to 865 mm).",
+    too_low="Lower than the 710 mm required of an accessible table. A low table, 400 to 460 mm "
+    "high, is meant to be; a dining table for public use is not.",
+    too_high="Higher than the 865 mm allowed for an accessible table. Counter tables, 865 to 915 "
+    "mm high, and bar tables, 1015 to 1070 mm, are meant to be; a dining table for public use is "
+    "not.",
+    fine="Within the range required of accessible dining and work tables (710 to 865 mm).",
     graded=common_practice(
         "low tables 16 to 18 in, side tables 20 to 25 in, dining 28 to 30 in, counters 34 to "
         "36 in, bars 40 to 42 in; "
@@ -279,7 +283,7 @@ HEIGHT = Graded(
     notes=(_CHILDREN, _ACCESSIBLE),
 )
 
-_FOR_WHEELCHAIRS = "The knees of a wheelchair user need that much under an accessible table."
+_FOR_WHEELCHAIRS = "Less than the knees of a wheelchair user need under an accessible table."
 KNEES = Graded(
     id="knee_height",
     name="height under the top",
@@ -287,46 +291,47 @@ KNEES = Graded(
     source=published("2010 ADA Standards for Accessible Design", "306.3"),
     good=(685, None),
     too_low=_FOR_WHEELCHAIRS,
-    mend_low="Raise the table or thin the top; sitters on ordinary chairs need less.",
+    mend_low="Raise the table or make the top thinner. On ordinary chairs, sitters need less.",
     fine="Enough height for the knees of a wheelchair user (685 mm). The posts take some of the "
-    "depth: look at the plan as well.",
+    "depth: see the plan as well.",
     graded=common_practice(
         "nobody sits up to a low table; wheelchair users: 2010 ADA Standards for Accessible "
         "Design, 306.3"
     ),
     uses=(
-        Use("low or side table", 0, 610, "Too low to sit up to, so no knees have to go under it."),
+        Use("low or side table", 0, 610, "Too low to sit up to, so it needs no knee room."),
         Use(
             "knees of a wheelchair user", 685, 1500,
-            "Enough height for the knees of a wheelchair user (685 mm). The posts take some of "
-            "the depth: look at the plan as well.",
+            "Enough height for the knees of a wheelchair user (685 mm). The posts take some of the "
+            "depth: see the plan as well.",
         ),
     ),
     between=_FOR_WHEELCHAIRS,
 )  # fmt: skip
 
 _CLIMB = (
-    "Children climb on stools: have one for them tested to your local code. A stool is a seat, "
+    "Children climb on stools: have a stool for them tested to your local code. A stool is a seat, "
     "not a step; never stand on it."
 )
 SEAT_USES = (
-    Use("child's stools", 250, 350, f"Suits a small child, or rests a foot. {_CLIMB}"),
-    Use("low stools", 355, 425, f"A low stool, to sit on beside a low task or a hearth. {_CLIMB}"),
-    Use("dining seats", 430, 460, f"Suits a grown person at a dining table or desk. {_CLIMB}"),
+    Use("child's stools", 250, 350, f"Suits a small child, or serves as a footstool. {_CLIMB}"),
+    Use("low stools", 355, 425, f"A low stool, for low work or by the hearth. {_CLIMB}"),
+    Use("dining seats", 430, 460, f"Suits an adult at a dining table or desk. {_CLIMB}"),
     Use(
         "workshop stools", 465, 600,
         "Suits a workbench or a drawing table, half standing: higher than a chair, with the feet "
-        f"on the floor or on a rest. {_CLIMB}",
+        f"on the floor or on a footrest. {_CLIMB}",
     ),
     Use(
         "counter seats", 610, 660,
-        "Suits a table 865 to 915 mm high. Feet hang: give it a rest for them, some 430 to 460 mm "
-        f"below the seat. {_CLIMB}",
+        "Suits a table 865 to 915 mm high. The feet do not reach the floor: add a footrest "
+        f"about 430 to 460 mm below the seat. {_CLIMB}",
     ),
     Use(
         "bar seats", 710, 765,
-        "Suits a bar table 1015 to 1070 mm high. Feet hang: give it a rest for them, some 430 to "
-        f"460 mm below the seat; and it tips easily, so look at that check. {_CLIMB}",
+        "Suits a bar table 1015 to 1070 mm high. The feet do not reach the floor: add a footrest "
+        "about 430 to 460 mm below the seat. A stool this tall tips easily: see the tipping check. "
+        f"{_CLIMB}",
     ),
 )  # fmt: skip
 
@@ -340,10 +345,10 @@ SEAT = Graded(
     ),
     good=(430, 460),
     too_low="Lower than a chair.",
-    too_high="Higher than a chair. Seats at counters are 610 to 660 mm high and at bars 710 to "
-    "765 mm, with a rest for the feet some 430 to 460 mm below the seat.",
+    too_high="Higher than a chair. Counter seats are 610 to 660 mm high and bar seats 710 to 765 "
+    "mm, with a footrest about 430 to 460 mm below the seat.",
     care=_CLIMB,
-    fine=f"As high as a chair, for a grown person. {_CLIMB}",
+    fine=f"As high as a chair, for an adult. {_CLIMB}",
     uses=SEAT_USES,
 )
 
@@ -353,17 +358,17 @@ SEAT_AND_TOP = Requirement(
     quantity="seat_to_top",
     source=common_practice("10 to 12 in, 255 to 305 mm"),
     good=(250, 310),
-    too_low="The top is low over the seat: thighs are tight. Nothing is wrong with that beside a "
-    "sofa, where nobody sits up to it.",
+    too_low="The top is low over the seat, and thighs are tight. That does not matter beside a "
+    "sofa, where people do not sit up to it.",
     mend_low="Make the table higher or the seat lower.",
-    too_high="The top is high over the seat: shoulders are hunched.",
-    mend_high="Make the table lower, or the seat higher with a rest for the feet.",
-    fine="As far apart as tables and seats are made.",
+    too_high="The top is high over the seat, and shoulders are hunched.",
+    mend_high="Make the table lower, or make the seat higher with a footrest.",
+    fine="The usual distance between seat and table.",
 )
 
 THIGHS = Requirement(
     id="thigh_room",
-    name="room for thighs",
+    name="thigh room",
     quantity="thigh_room",
     source=quoted(
         "thigh thickness of British men: 160 mm in the middle, 185 mm at the 95th percentile",
@@ -372,9 +377,9 @@ THIGHS = Requirement(
     good=(190, None),
     too_low="Thighs are tight under the top.",
     mend_low="Make the top thinner, the table higher or the seat lower.",
-    care="Nothing is wrong with a low table, which nobody sits up to.",
-    fine="Room for thighs between the seat and the top.",
+    care="At a low table, which people do not sit up to, thigh room does not matter.",
+    fine="There is room for thighs between the seat and the top.",
 )
 
-# The heights of tables stand with the other requirements of a table.
+# The checks on table heights are with the other checks on a table.
 REQUIREMENTS: tuple[Requirement, ...] = (SEAT, SEAT_AND_TOP, THIGHS)

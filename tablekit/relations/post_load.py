@@ -1,8 +1,8 @@
-"""Whether a post carries its share: bending where it is notched, crushing, shear, buckling, give.
+"""Strength and stiffness of a post: bending at the notch, crushing, shear, buckling, deflection.
 
-Each post is taken as two bars that stand out from the crossing, one to the head and one to the
-foot; what acts on their ends is in `post_shares`. `reference/derivations/post_load.md` derives
-every formula and says what is left out.
+Each post is modelled as two bars held at the crossing, one up to the head and one down to the foot.
+The forces on their ends are in `post_shares`. `reference/derivations/post_load.md` derives every
+formula and says what is left out.
 """
 
 from __future__ import annotations
@@ -30,28 +30,29 @@ rest_width = Quantity(
 )  # fmt: skip
 rest_depth = Quantity(
     "rest_depth", "v_n", "mm",
-    "wood left at the crossing across the depth of the post: all of it where a post has one notch, "
-    "half where it has two", 0.01, 300, latex="v_n",
+    "wood left at the crossing, across the depth of the post: the full depth with one notch to a "
+    "post, half with two", 0.01, 300, latex="v_n",
 )  # fmt: skip
 post_stress = Quantity(
-    "post_stress", "σ_b", "MPa", "bending stress in what is left of the post at the notch",
+    "post_stress", "σ_b", "MPa", "bending stress in the wood left at the notch",
     0, 1e6, latex=r"\sigma_b",
 )  # fmt: skip
 post_strength_used = Quantity(
     "post_strength_used", "u_b", "1",
-    "share of the post's trusted strength that bending and thrust use up at the notch", 0, 1e6,
+    "share of the post's design strength used at the notch, in bending and thrust together", 0, 1e6,
     latex="u_b",
 )  # fmt: skip
 shear_strength_used = Quantity(
-    "shear_strength_used", "u_v", "1", "share of the trusted shear strength used beside the notch",
+    "shear_strength_used", "u_v", "1", "share of the design shear strength used beside the notch",
     0, 1e6, latex="u_v",
 )  # fmt: skip
 buckling_load_used = Quantity(
-    "buckling_load_used", "u_k", "1", "share of the trusted buckling load that the thrust uses", 0,
+    "buckling_load_used", "u_k", "1", "share of the design buckling load used by the thrust along "
+    "the post", 0,
     1e6, latex="u_k",
 )  # fmt: skip
 head_deflection = Quantity(
-    "head_deflection", "s_h", "mm", "how far a head gives, plumb, under its share of the load", 0,
+    "head_deflection", "s_h", "mm", "vertical deflection of a head under its share of the load", 0,
     1e6, latex="s_h",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
@@ -72,14 +73,15 @@ def _inertia(breadth: sp.Expr, depth: sp.Expr) -> sp.Expr:
     return breadth * depth**3 / 12
 
 
-# The full section beside a notch is idle near its inner corners: what is soft is the notch and two
-# thirds of its depth beyond either end (reference/derivations/post_load.md, by finite elements).
+# The full section next to a notch carries little stress near the inner corners: the flexible length
+# is the notch and two thirds of its depth beyond each end (reference/derivations/post_load.md, by
+# finite elements).
 soft_length = q.notch_width.symbol + sp.Rational(4, 3) * q.notch_depth.symbol
 
 REST_WIDTH = Relation(
     name="wood left beside the notch",
     equation=equal(_left + q.notch_depth.symbol, _wide),
-    meaning="What the notch leaves of the width.",
+    meaning="The notch leaves the width less its depth.",
     why="The notch is cut into the side face.",
     source=derived(DERIVATION, "what is left at the crossing"),
     checks=(
@@ -95,10 +97,10 @@ REST_DEPTH = Relation(
     equation=equal(
         _depth, q.notch_depth.symbol + q.axis_offset.symbol + (_deep - _wide) / 2
     ),
-    meaning="How much of its depth a post keeps where it lies in its neighbour.",
-    why="The neighbour's notch floor is notch_depth + axis_offset − half a width from this "
-    "post's axis; "
-    "what would reach beyond it is cut away. With one notch that is nothing, with two it is half.",
+    meaning="The depth that a post keeps where it lies in its neighbour.",
+    why="The floor of the neighbour's notch lies notch_depth + axis_offset − half the width from "
+    "this post's axis. Whatever would reach beyond it is cut away: none of the depth with one "
+    "notch, half of it with two.",
     source=derived(DERIVATION, "what is left at the crossing"),
     checks=(
         Check(
@@ -122,10 +124,10 @@ POST_STRESS = Relation(
         6 * post_moment.symbol / (_left * _depth)
         * (sp.sin(q.roll.symbol) / _depth + sp.cos(q.roll.symbol) / _left),
     ),
-    meaning="The moment of the load bends the post about both axes of its section at once.",
-    why="The post is rolled about its own length by β, so a plumb load bends it across its depth "
-    "by sin β and across its width by cos β; stresses at the corner add. At the square crossing "
-    "the section stands on its corner.",
+    meaning="The load bends the post about both axes of its section at once.",
+    why="The post is rotated about its own axis by β, so a vertical load bends it across its depth "
+    "by sin β and across its width by cos β. The two stresses add at the corner. At the square "
+    "crossing the diagonal of the section is vertical.",
     source=derived(DERIVATION, "bending about both axes"),
     checks=(
         Check(
@@ -146,8 +148,8 @@ POST_STRENGTH_USED = Relation(
             + _load * sp.cos(_theta) / (_left * _depth * wood.compression_along.symbol)
         ),
     ),
-    meaning="Bending and thrust along the post each use their share of the wood's strength.",
-    why="Where two stresses act in the same fibre, the shares that they use add up.",
+    meaning="Bending and thrust along the post each use a share of the strength of the wood.",
+    why="Where two stresses act in the same fibre, the shares used add up.",
     source=derived(DERIVATION, "bending and thrust together"),
     checks=(
         Check(
@@ -160,14 +162,15 @@ POST_STRENGTH_USED = Relation(
     ),
 )  # fmt: skip
 SHEAR_STRENGTH_USED = Relation(
-    name="shear used beside the notch",
+    name="shear strength used beside the notch",
     equation=equal(
         shear_strength_used.symbol,
         wood.strength_factor.symbol * sp.Rational(3, 2) * cross_force.symbol
         / (_left * _depth * wood.shear_strength.symbol),
     ),
-    meaning="The part of the load that acts across the post shears what the notch has left.",
-    why="In a rectangle the shear is half as much again in the middle as on average.",
+    meaning="The component of the load across the post puts the wood left at the notch in shear.",
+    why="In a rectangular section, the shear stress at mid-depth is half as much again as the "
+    "average.",
     source=derived(DERIVATION, "shear"),
     checks=(
         Check(
@@ -180,16 +183,17 @@ SHEAR_STRENGTH_USED = Relation(
 )  # fmt: skip
 _stiff_way = smaller(_deep**2, _wide**2)
 BUCKLING_LOAD_USED = Relation(
-    name="buckling used",
+    name="buckling load used",
     equation=equal(
         buckling_load_used.symbol,
         wood.strength_factor.symbol * _load * sp.cos(_theta)
         * (_foot + _head + sp.Abs(_foot - _head, evaluate=False)) ** 2
         / (sp.pi**2 * wood.elastic_modulus.symbol * _deep * _wide * _stiff_way / 12),
     ),
-    meaning="A bar held at the crossing and free at the end buckles like one twice as long that is "
-    "hinged at both.",
-    why="Euler's load, with twice the longer arm as the length and the weaker way of the section.",
+    meaning="A bar fixed at the crossing and free at its end buckles like a bar twice as long that "
+    "is hinged at both ends.",
+    why="This is Euler's load, with twice the longer arm as the length, about the weaker axis of "
+    "the section.",
     source=derived(DERIVATION, "buckling"),
     checks=(
         Check(
@@ -202,7 +206,7 @@ BUCKLING_LOAD_USED = Relation(
     ),
 )  # fmt: skip
 HEAD_DEFLECTION = Relation(
-    name="give of a head",
+    name="head deflection",
     equation=equal(
         head_deflection.symbol,
         head_force.symbol * _head**2 / wood.elastic_modulus.symbol
@@ -213,10 +217,12 @@ HEAD_DEFLECTION = Relation(
             * (_rise**2 / _inertia(_left, _depth) + _side**2 / _inertia(_depth, _left))
         ),
     ),
-    meaning="The arm of the post bends like a bar held at the crossing, and the notch bends most.",
-    why="A bar held at one end gives by P l³/3EI under a load at its tip; the notch, a short soft "
-    "piece near its root, adds an angle, and the arm swings with it. Each way of the section takes "
-    "its part of the plumb load and gives its part of the plumb movement.",
+    meaning="The arm of the post bends like a bar fixed at the crossing, and it bends most at the "
+    "notch.",
+    why="A bar fixed at one end deflects by P l³/3EI under a load at its tip. The notch, a short "
+    "flexible length near its root, adds a rotation that swings the whole arm. Each axis of the "
+    "section takes its component of the vertical load and adds its component of the vertical "
+    "deflection.",
     source=derived(DERIVATION, "the give of a head"),
     checks=(
         Check(
@@ -232,7 +238,7 @@ HEAD_DEFLECTION = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What a post bears; the same for a "table" and a "stool"."""
+    """Return the relations of a post under load; the same for a "table" and a "stool"."""
     return (
         REST_WIDTH, REST_DEPTH, POST_STRESS, POST_STRENGTH_USED, SHEAR_STRENGTH_USED,
         BUCKLING_LOAD_USED, HEAD_DEFLECTION,
@@ -246,12 +252,12 @@ POST = Requirement(
     source=derived(DERIVATION, "bending and thrust together; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.4),
-    too_high="Loaded as given the posts use more than the wood is trusted with at the notch, where "
-    "they are thinnest.",
-    mend_high="Take thicker posts, let them into one another less deep, set them steeper, or "
-    "choose a stronger wood.",
-    fine="Under the design load midway between two heads, and a load at the edge over a foot or a "
-    "head, the notched posts stay within what the wood is trusted with.",
+    too_high="Under the loads given, the stress at the notch, where the posts are thinnest, "
+    "exceeds the design strength of the wood.",
+    mend_high="Use thicker posts, cut shallower notches, stand the posts steeper, or choose a "
+    "stronger wood.",
+    fine="Under the design load midway between two heads, and under a load at the edge over a foot "
+    "or a head, the stress in the notched posts stays within the design strength of the wood.",
 )
 SHEAR = Requirement(
     id="notch_shear",
@@ -261,9 +267,9 @@ SHEAR = Requirement(
     good=(None, 0.7),
     tolerable=(None, 1),
     too_high="The wood beside the notch may shear along the grain.",
-    mend_high="Take thicker posts or a shallower notch, and keep the notch clear of checks.",
-    fine="Shear beside the notch is small. A crack that starts in the sharp inner corner is "
-    "judged by itself.",
+    mend_high="Use thicker posts or a shallower notch, and keep the notch clear of checks.",
+    fine="Shear beside the notch is small. Cracking from the sharp inner corner is checked "
+    "separately.",
 )
 BUCKLING = Requirement(
     id="buckling",
@@ -272,9 +278,9 @@ BUCKLING = Requirement(
     source=derived(DERIVATION, "buckling; limits are our own choice"),
     good=(None, 0.3),
     tolerable=(None, 0.6),
-    too_high="The posts are so slender that thrust adds to their bending.",
-    mend_high="Take thicker or shorter posts.",
-    fine="Far from buckling, so the thrust adds little to the bending.",
+    too_high="The posts are so slender that the thrust adds to their bending.",
+    mend_high="Use thicker or shorter posts.",
+    fine="The posts are far from buckling, so the thrust adds little to the bending.",
 )
 GIVE = Requirement(
     id="head_deflection",
@@ -283,8 +289,8 @@ GIVE = Requirement(
     source=common_practice("8 mm under a person is barely felt, 16 mm alarms"),
     good=(None, 8),
     tolerable=(None, 16),
-    too_high="A head gives so far under the load that the piece feels springy.",
-    mend_high="Take thicker posts, a shallower notch, or shorter arms above the crossing.",
-    fine="A head gives little under the load, so long as the joint is tight.",
+    too_high="A head deflects so far under the load that the piece feels springy.",
+    mend_high="Use thicker posts, a shallower notch, or shorter arms above the crossing.",
+    fine="The heads deflect little under the load, as long as the joint is tight.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (POST, SHEAR, BUCKLING, GIVE)

@@ -1,8 +1,9 @@
-"""How much of a load each head and each foot carries, and what that does to the worst post.
+"""How much of a load each head and each foot carries, and the forces in the most loaded post.
 
-Three supports on a circle share a load by balance alone, whatever the posts are made of. Feet lie
-nearly opposite heads, so the foot beneath a load belongs to another post than the heads that share
-it. `reference/derivations/post_shares.md` derives every formula and says which loads are taken.
+Three supports on a circle share a load by equilibrium alone, whatever the posts are made of. The
+feet lie nearly opposite the heads, so the foot beneath a load belongs to a different post from the
+heads that share it. `reference/derivations/post_shares.md` derives every formula and says which
+loads are considered.
 """
 
 from __future__ import annotations
@@ -20,43 +21,45 @@ DERIVATION = "reference/derivations/post_shares.md"
 
 edge_over_foot = Quantity(
     "edge_over_foot", "d_ef", "mm",
-    "in plan, centre line to a load at the edge over a foot, or as far out as it does not tip",
+    "in plan, centre line to a load over a foot, at the edge or, if nearer, where the piece begins "
+    "to tip",
     -500, 3000, latex="d_{ef}",
 )  # fmt: skip
 edge_over_head = Quantity(
     "edge_over_head", "d_eh", "mm",
-    "in plan, centre line to a load at the edge over a head, or as far out as it does not tip",
+    "in plan, centre line to a load over a head, at the edge or, if nearer, where the piece begins "
+    "to tip",
     -500, 3000, latex="d_{eh}",
 )  # fmt: skip
 foot_between = Quantity(
     "foot_between", "F_fb", "N",
-    "plumb force on the foot beneath a load that stands midway between two heads", 0, 1e6,
+    "vertical force on the foot beneath a load midway between two heads", 0, 1e6,
     latex="F_{fb}",
 )  # fmt: skip
 foot_at_edge = Quantity(
-    "foot_at_edge", "F_fe", "N", "plumb force on a foot under a load at the edge over it", -1e6,
+    "foot_at_edge", "F_fe", "N", "vertical force on a foot from a load at the edge over it", -1e6,
     1e6, latex="F_{fe}",
 )  # fmt: skip
 head_at_edge = Quantity(
-    "head_at_edge", "F_he", "N", "plumb force on a head under a load at the edge over it", -1e6,
+    "head_at_edge", "F_he", "N", "vertical force on a head from a load at the edge over it", -1e6,
     1e6, latex="F_{he}",
 )  # fmt: skip
 foot_force = Quantity(
-    "foot_force", "F_f", "N", "largest plumb force on a foot, of the loads looked at", 0, 1e6,
+    "foot_force", "F_f", "N", "largest vertical force on a foot under the loads considered", 0, 1e6,
     latex="F_f",
 )  # fmt: skip
 head_force = Quantity(
-    "head_force", "F_h", "N", "largest plumb force on a head, of the loads looked at", 0, 1e6,
+    "head_force", "F_h", "N", "largest vertical force on a head under the loads considered", 0, 1e6,
     latex="F_h",
 )  # fmt: skip
 end_force = Quantity(
-    "end_force", "F_e", "N", "largest plumb force on either end of a post", 0, 1e6, latex="F_e"
+    "end_force", "F_e", "N", "largest vertical force on either end of a post", 0, 1e6, latex="F_e"
 )
 cross_force = Quantity(
     "cross_force", "V", "N", "largest force across a post, square to its length", 0, 1e6
 )
 post_moment = Quantity(
-    "post_moment", "M_p", "N*m", "largest moment that bends a post at the crossing", 0, 1e6,
+    "post_moment", "M_p", "N*m", "largest bending moment in a post at the crossing", 0, 1e6,
     latex="M_p",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
@@ -73,24 +76,26 @@ _weight = q.total_mass.symbol * q.STANDARD_GRAVITY.symbol
 
 
 def larger(one: sp.Expr, other: sp.Expr) -> sp.Expr:
-    """The larger of two, in a form that can be solved for either."""
+    """Return the larger of two, in a form that can be solved for either."""
     return (one + other + sp.Abs(one - other, evaluate=False)) / 2
 
 
 def smaller(one: sp.Expr, other: sp.Expr) -> sp.Expr:
-    """The smaller of two, in a form that can be solved for either."""
+    """Return the smaller of two, in a form that can be solved for either."""
     return (one + other - sp.Abs(one - other, evaluate=False)) / 2
 
 
 def edge_load(kind: str) -> tuple[Quantity, sp.Expr]:
-    """The load at the edge, and how far from the centre the edge is: of a table a person's push on
-    the rim, of a stool the sitter, as far in from the rim as a seat is tested."""
+    """Return the load at the edge, and how far from the centre the edge is.
+
+    On a table it is a person's push on the rim; on a stool it is the sitter, as far in from the rim
+    as a seat is tested."""
     rim = q.top_diameter.symbol / 2
     return (rim_load, rim) if kind == "table" else (design_load, rim - seat_load_inset.symbol)
 
 
 def edge_over_a_foot(kind: str) -> Relation:
-    """Where the load at the edge stands over a foot of a "table" or a "stool"."""
+    """Return where the load at the edge acts over a foot of a "table" or a "stool"."""
     load, edge = edge_load(kind)
     examples = {
         "table": ({"top_diameter": "1200 mm", "rim_load": "400 N"}, "540 mm"),
@@ -105,9 +110,10 @@ def edge_over_a_foot(kind: str) -> Relation:
         equation=equal(
             edge_over_foot.symbol, smaller(edge, _feet * (1 + _weight / load.symbol))
         ),
-        meaning="The edge, or where the load begins to lift the other two feet if that is nearer.",
-        why="A load beyond the foot lifts the other two at once when its moment about the foot is "
-        "that of the weight, which acts as far from the foot as the centre is.",
+        meaning="The load acts at the edge or, if nearer, where it begins to lift the other two "
+        "feet.",
+        why="A load beyond the foot lifts the other two when its moment about the foot equals that "
+        "of the weight. The weight acts at the centre, one foot radius from the foot.",
         source=derived(DERIVATION, "as far as it does not tip"),
         checks=(
             Check(
@@ -120,7 +126,7 @@ def edge_over_a_foot(kind: str) -> Relation:
 
 
 def edge_over_a_head(kind: str) -> Relation:
-    """Where the load at the edge stands over a head of a "table" or a "stool"."""
+    """Return where the load at the edge acts over a head of a "table" or a "stool"."""
     load, edge = edge_load(kind)
     examples = {
         "table": ({"top_diameter": "1200 mm", "rim_load": "400 N"}, "270 mm"),
@@ -135,9 +141,11 @@ def edge_over_a_head(kind: str) -> Relation:
         equation=equal(
             edge_over_head.symbol, smaller(edge, _feet / 2 * (1 + _weight / load.symbol))
         ),
-        meaning="The edge, or where the load begins to lift the foot across if that is nearer.",
-        why="A head stands over the gap between two feet, nearly; the line through these passes at "
-        "half the radius of their circle, and the weight holds the piece down with that arm.",
+        meaning="The load acts at the edge or, if nearer, where it begins to lift the opposite "
+        "foot.",
+        why="A head stands nearly over the gap between two feet. The line through these feet "
+        "passes at half the radius of their circle from the centre, and the weight holds the piece "
+        "down with that arm.",
         source=derived(DERIVATION, "as far as it does not tip"),
         checks=(
             Check(
@@ -158,11 +166,11 @@ FOOT_BETWEEN = Relation(
             - q.head_sidestep.symbol * q.foot_sidestep.symbol
         ),
     ),
-    meaning="A load midway between two heads stands over the foot of the third post, or nearly so, "
-    "and this foot takes far more than half of it: (1 + r_h/r_f)/3, a little less where head and "
-    "foot of one post are not quite opposite.",
-    why="Three supports at the radius r share a load at the distance x from their middle as "
-    "P/3 (1 + 2 (x/r) cos ψ). Midway between two heads x is half the radius of the heads.",
+    meaning="A load midway between two heads stands over the foot of the third post, or nearly so. "
+    "This foot carries far more than half of it: (1 + r_h/r_f)/3, slightly less if the head and "
+    "foot of one post are not exactly opposite.",
+    why="Three supports at radius r share a load at distance x from their centre as P/3 (1 + 2 "
+    "(x/r) cos ψ). Midway between two heads, x is half the radius of the heads.",
     source=derived(DERIVATION, "a load midway between two heads"),
     checks=(
         Check(
@@ -176,15 +184,16 @@ FOOT_BETWEEN = Relation(
 
 
 def foot_under_edge(kind: str) -> Relation:
-    """What a foot carries of the load at the edge over it."""
+    """Return the force on a foot from the load at the edge over it."""
     load, _ = edge_load(kind)
     return Relation(
         name="foot under a load at the edge",
         equation=equal(
             3 * foot_at_edge.symbol * _feet, load.symbol * (_feet + 2 * edge_over_foot.symbol)
         ),
-        meaning="Over the foot itself the load rests on it whole; farther in, less.",
-        why="The same balance of three supports, the load in the direction of one of them.",
+        meaning="A load directly over the foot rests wholly on it; farther in, less of it does.",
+        why="It follows from the same balance of three supports, with the load in the direction of "
+        "one of them.",
         source=derived(DERIVATION, "a load at the edge"),
         checks=(
             Check(
@@ -197,15 +206,16 @@ def foot_under_edge(kind: str) -> Relation:
 
 
 def head_under_edge(kind: str) -> Relation:
-    """What a head carries of the load at the edge over it."""
+    """Return the force on a head from the load at the edge over it."""
     load, _ = edge_load(kind)
     return Relation(
         name="head under a load at the edge",
         equation=equal(
             3 * head_at_edge.symbol * _heads, load.symbol * (_heads + 2 * edge_over_head.symbol)
         ),
-        meaning="Over the head itself the load rests on it whole; farther in, less.",
-        why="The same balance of three supports, the load in the direction of one of them.",
+        meaning="A load directly over the head rests wholly on it; farther in, less of it does.",
+        why="It follows from the same balance of three supports, with the load in the direction of "
+        "one of them.",
         source=derived(DERIVATION, "a load at the edge"),
         checks=(
             Check(
@@ -220,8 +230,9 @@ def head_under_edge(kind: str) -> Relation:
 FOOT_FORCE = Relation(
     name="largest force on a foot",
     equation=equal(foot_force.symbol, larger(foot_between.symbol, foot_at_edge.symbol)),
-    meaning="The larger of the two loads' shares. A load in the middle sends a third to each.",
-    why="The two loads are not on the top at once.",
+    meaning="The larger of the forces from the two loads. A load at the centre sends a third to "
+    "each foot.",
+    why="The two loads do not act at the same time.",
     source=derived(DERIVATION, "the loads looked at"),
     checks=(
         Check(
@@ -234,9 +245,9 @@ FOOT_FORCE = Relation(
 HEAD_FORCE = Relation(
     name="largest force on a head",
     equation=equal(head_force.symbol, larger(_load / 2, head_at_edge.symbol)),
-    meaning="Half the load where it stands midway between two heads, or what the load at the edge "
-    "sends to the head beneath it, whichever is larger.",
-    why="Midway between two supports each takes half and the third nothing.",
+    meaning="Half the load midway between two heads, or the share of the load at the edge that "
+    "goes to the head beneath it, whichever is larger.",
+    why="Midway between two supports, each carries half of the load and the third carries none.",
     source=derived(DERIVATION, "the loads looked at"),
     checks=(
         Check(
@@ -254,7 +265,7 @@ HEAD_FORCE = Relation(
 END_FORCE = Relation(
     name="largest force on an end of a post",
     equation=equal(end_force.symbol, larger(foot_force.symbol, head_force.symbol)),
-    meaning="The top presses on the head, the floor on the foot; the larger one counts.",
+    meaning="The top presses on the head and the floor on the foot; the larger force counts.",
     why="Shear, thrust and buckling of an arm depend on the force at its own end.",
     source=derived(DERIVATION, "what the worst post carries"),
     checks=(
@@ -268,8 +279,8 @@ END_FORCE = Relation(
 CROSS_FORCE = Relation(
     name="force across the post",
     equation=equal(cross_force.symbol, end_force.symbol * sp.sin(q.splay.symbol)),
-    meaning="The part of that force which is square to the post.",
-    why="A post that leans θ from plumb makes the angle θ with a plumb force.",
+    meaning="The component of that force square to the post.",
+    why="A post that leans at θ from the vertical makes the angle θ with a vertical force.",
     source=derived(DERIVATION, "what the worst post carries"),
     checks=(
         Check(
@@ -285,10 +296,10 @@ POST_MOMENT = Relation(
         post_moment.symbol,
         larger(foot_force.symbol * _feet, head_force.symbol * _heads),
     ),
-    meaning="Foot force times the radius of the feet or head force times the radius of the heads, "
-    "whichever is larger.",
-    why="Plumb forces turn about the crossing with their distance in plan. The top ties the heads "
-    "and the floor holds the feet, and both relieve the post; neither is counted on.",
+    meaning="Foot force times foot radius or head force times head radius, whichever is larger.",
+    why="The moment of a vertical force about the crossing is the force times its distance in "
+    "plan. The top ties the heads together and the floor holds the feet. Both relieve the post, "
+    "and neither is counted.",
     source=derived(DERIVATION, "what the worst post carries"),
     checks=(
         Check(
@@ -302,7 +313,7 @@ POST_MOMENT = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What heads and feet carry of the loads on a "table" or a "stool"."""
+    """Return the relations of the forces on heads and feet of a "table" or a "stool"."""
     return (
         edge_over_a_foot(kind), edge_over_a_head(kind), FOOT_BETWEEN, foot_under_edge(kind),
         head_under_edge(kind), FOOT_FORCE, HEAD_FORCE, END_FORCE, CROSS_FORCE, POST_MOMENT,

@@ -1,8 +1,8 @@
 """Every quantity of a three-post table or stool: name, letter, unit, meaning and range.
 
-Declared in the order a maker reads them, which is also the order of the sheet. Each stands at
-module level under its own name. Ranges are generous: they keep out slips of the keyboard and
-wrong units, not bold designs.
+They are declared in the order in which a maker reads them, which is also the order of the sheet.
+Each stands at module level under its own name. The ranges are generous: they catch typing slips
+and wrong units, not bold designs.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.source import published
 
-# --- What the piece has to be -------------------------------------------------------------
+# --- Size of the piece --------------------------------------------------------------------
 
 table_height = Quantity("table_height", "H", "mm", "floor to the upper face of the top", 100, 1500)
 seat_height = Quantity("seat_height", "H", "mm", "floor to the upper face of the seat", 100, 1200)
@@ -20,7 +20,7 @@ overhang = Quantity(
     "overhang",
     "o",
     "mm",
-    "rim of the top beyond the circle through the heads' middles",
+    "circle through the head centres to the rim, in plan",
     -1000,
     1500,
 )
@@ -34,7 +34,7 @@ post_section = Quantity(
     "post_section",
     "w",
     "mm",
-    "side of the square post; of a rectangular one its depth, between the bearing faces",
+    "side of a square post; depth of a rectangular one, between its bearing faces",
     10,
     300,
     cut=True,
@@ -43,7 +43,7 @@ post_width = Quantity(
     "post_width",
     "w_s",
     "mm",
-    "width of a post, between its side faces; the same as its depth where the post is square",
+    "width of a post, between its side faces; equal to its depth if the post is square",
     10,
     300,
     cut=True,
@@ -53,12 +53,12 @@ post_length = Quantity(
     "post_length",
     "L",
     "mm",
-    "overall length of a post before the flats are cut",
+    "overall length of a post, before the flats are cut",
     50,
     4000,
     cut=True,
 )
-splay = Quantity("splay", "θ", "deg", "lean of a post from plumb", 5, 80, latex=r"\theta")
+splay = Quantity("splay", "θ", "deg", "lean of a post from the vertical", 5, 80, latex=r"\theta")
 
 # --- The crossing -------------------------------------------------------------------------
 
@@ -66,7 +66,7 @@ axis_offset = Quantity(
     "axis_offset",
     "e",
     "mm",
-    "distance between the axes of two neighbouring posts; 0 where the axes meet",
+    "distance between the axes of neighbouring posts; 0 if the axes meet",
     0,
     300,
 )
@@ -74,7 +74,7 @@ notch_depth = Quantity(
     "notch_depth",
     "h",
     "mm",
-    "depth of the notch: how far a post is let into the next",
+    "depth of the notch: the depth to which one post is let into the next",
     0.5,
     300,
     cut=True,
@@ -83,7 +83,7 @@ notch_depth_ratio = Quantity(
     "notch_depth_ratio",
     "η",
     "1",
-    "depth of the notch as a share of the post's width",
+    "depth of the notch as a share of the post width",
     0.001,
     0.999,
     latex=r"\eta",
@@ -92,7 +92,7 @@ notch_position = Quantity(
     "notch_position",
     "p",
     "mm",
-    "foot end of the post to the middle of its notch, along the post",
+    "foot end of the post to the centre of its notch, along the post",
     1,
     4000,
     cut=True,
@@ -104,7 +104,7 @@ notch_floor_tilt = Quantity(
     "notch_floor_tilt",
     "τ",
     "deg",
-    "tilt of the notch floor out of the post's own face; 0 in a plain notch",
+    "angle between the notch floor and the face of the post; 0 in a square notch",
     -90,
     90,
     latex=r"\tau",
@@ -113,7 +113,7 @@ crossing_angle = Quantity(
     "crossing_angle",
     "φ",
     "deg",
-    "angle between two posts; also the angle the notch walls make with the post's edges",
+    "angle between two posts; also the angle between the notch walls and the post edges",
     5,
     125,
     latex=r"\varphi",
@@ -122,7 +122,7 @@ roll = Quantity(
     "roll",
     "β",
     "deg",
-    "turn of a post about its own length, which lays its bearing face flat on its neighbour",
+    "rotation of a post about its own axis that lays its bearing face flat on its neighbour",
     29,
     90,
     latex=r"\beta",
@@ -131,7 +131,7 @@ bearing_rise = Quantity(
     "bearing_rise",
     "n",
     "1",
-    "how far a step square to the bearing face climbs, as a share of the step",
+    "vertical rise per unit length of a step square to the bearing face",
     0.01,
     1,
 )
@@ -139,7 +139,7 @@ side_rise = Quantity(
     "side_rise",
     "m",
     "1",
-    "how far a step square to the side face climbs, as a share of the step",
+    "vertical rise per unit length of a step square to the side face",
     0.01,
     1,
 )
@@ -147,7 +147,7 @@ centre_distance = Quantity(
     "centre_distance",
     "ρ",
     "mm",
-    "how far each post's axis passes from the centre line",
+    "centre line to the axis of each post, at its nearest point",
     0,
     2000,
     latex=r"\rho",
@@ -156,26 +156,32 @@ waist_step = Quantity(
     "waist_step",
     "λ",
     "mm",
-    "middle of the notch to the post's waist (its point nearest the centre line)",
+    "centre of the notch to the waist of the post (the point nearest the centre line)",
     0,
     2000,
     latex=r"\lambda",
 )
 core_side = Quantity(
-    "core_side", "v", "mm", "side of the square core left where a post has two notches", 1, 300
+    "core_side", "v", "mm", "side of the square core left between the two notches of a post", 1, 300
 )
 notch_relief = Quantity(
     "notch_relief",
     "ε",
     "mm",
-    "how much longer than the rest one notch of one post is cut, so that the posts can be put "
-    "together; 0 where all are alike",
+    "extra length of one notch of one post, cut so that the posts can be assembled; 0 if all the "
+    "notches are alike",
     0,
     300,
     latex=r"\varepsilon",
 )
 relief_ratio = Quantity(
-    "relief_ratio", "ξ", "1", "that lengthening as a share of the section", 0, 30, latex=r"\xi"
+    "relief_ratio",
+    "ξ",
+    "1",
+    "extra length of that notch as a share of the post section",
+    0,
+    30,
+    latex=r"\xi",
 )
 foot_arm = Quantity(
     "foot_arm", "a_f", "mm", "waist to the foot end, along the post", 1, 4000, latex="a_f"
@@ -196,7 +202,7 @@ foot_flat_depth = Quantity(
     "foot_flat_depth",
     "d_f",
     "mm",
-    "how far above its sharp corner a foot is cut level, plumb",
+    "lowest corner of the uncut foot to its flat, measured vertically",
     0.05,
     300,
     cut=True,
@@ -205,13 +211,13 @@ head_flat_depth = Quantity(
     "head_flat_depth",
     "d_h",
     "mm",
-    "how far below its sharp corner a head is cut level, plumb",
+    "highest corner of the uncut head to its flat, measured vertically",
     0.05,
     300,
     cut=True,
 )
 flat_ratio = Quantity(
-    "flat_ratio", "K", "1", "twice the depth of a flat over its diameter", 0.01, 2
+    "flat_ratio", "K", "1", "ratio of twice the depth of a flat to its diameter", 0.01, 2
 )
 
 # --- Heights ------------------------------------------------------------------------------
@@ -220,7 +226,7 @@ corner_height = Quantity(
     "corner_height",
     "H_c",
     "mm",
-    "height of the base over its sharp corners, no flats cut",
+    "lowest to highest corner of the base, before the flats are cut",
     50,
     5000,
     latex="H_c",
@@ -229,7 +235,7 @@ base_height = Quantity(
     "base_height",
     "H_b",
     "mm",
-    "floor to the heads' flats, pads not counted",
+    "underside of the feet to the flats on the heads, pads not included",
     50,
     4000,
     latex="H_b",
@@ -238,7 +244,7 @@ pad_projection = Quantity(
     "pad_projection",
     "g_f",
     "mm",
-    "how far a foot pad stands proud of the foot",
+    "projection of a foot pad below the foot",
     0,
     100,
     latex="g_f",
@@ -247,7 +253,7 @@ plate_gap = Quantity(
     "plate_gap",
     "g_h",
     "mm",
-    "how far the fastening plate holds the top off the head",
+    "gap that the fastening plate leaves between head and top",
     0,
     100,
     latex="g_h",
@@ -259,7 +265,7 @@ foot_reach = Quantity(
     "foot_reach",
     "x_f",
     "mm",
-    "in plan, centre line to a foot's middle, measured along the post's lean",
+    "in plan, centre line to the centre of a foot, measured along the direction of lean",
     1,
     4000,
     latex="x_f",
@@ -268,7 +274,7 @@ head_reach = Quantity(
     "head_reach",
     "x_h",
     "mm",
-    "in plan, centre line to a head's middle, measured along the post's lean",
+    "in plan, centre line to the centre of a head, measured along the direction of lean",
     1,
     4000,
     latex="x_h",
@@ -277,7 +283,7 @@ foot_sidestep = Quantity(
     "foot_sidestep",
     "y_f",
     "mm",
-    "in plan, centre line to a foot's middle, measured square to the post's lean",
+    "in plan, centre line to the centre of a foot, measured square to the direction of lean",
     -500,
     2000,
     latex="y_f",
@@ -286,7 +292,7 @@ head_sidestep = Quantity(
     "head_sidestep",
     "y_h",
     "mm",
-    "in plan, centre line to a head's middle, measured square to the post's lean",
+    "in plan, centre line to the centre of a head, measured square to the direction of lean",
     -500,
     2000,
     latex="y_h",
@@ -295,7 +301,7 @@ foot_radius = Quantity(
     "foot_radius",
     "r_f",
     "mm",
-    "radius of the circle through the feet's middles",
+    "radius of the circle through the centres of the feet",
     1,
     4000,
     latex="r_f",
@@ -304,56 +310,64 @@ head_radius = Quantity(
     "head_radius",
     "r_h",
     "mm",
-    "radius of the circle through the heads' middles",
+    "radius of the circle through the centres of the heads",
     1,
     4000,
     latex="r_h",
 )
 foot_spread = Quantity(
-    "foot_spread", "s", "mm", "middle of one foot to the middle of the next", 1, 7000
+    "foot_spread", "s", "mm", "centre of one foot to the centre of the next", 1, 7000
 )
 
 # --- Sitters ------------------------------------------------------------------------------
 
-rim_per_sitter = Quantity("rim_per_sitter", "q", "mm", "length of rim for one person", 150, 2000)
+rim_per_sitter = Quantity("rim_per_sitter", "q", "mm", "length of rim per person", 150, 2000)
 seats_by_rim = Quantity(
     "seats_by_rim",
     "N_q",
     "1",
-    "how many times one person's share goes into the rim",
+    "length of the rim divided by the length per person",
     0.1,
     70,
     latex="N_q",
 )
-seats = Quantity("seats", "N", "1", "how many people sit at the table", 0, 70, whole=True)
+seats = Quantity("seats", "N", "1", "number of people who can sit at the table", 0, 70, whole=True)
 
 # --- Wood and weight ----------------------------------------------------------------------
 
 wood_density = Quantity(
-    "wood_density", "δ", "kg/m^3", "density of the wood as used", 80, 1400, latex=r"\delta"
+    "wood_density",
+    "δ",
+    "kg/m^3",
+    "density of the wood in use",
+    80,
+    1400,
+    latex=r"\delta",
 )
 notch_volume = Quantity(
     "notch_volume",
     "V_n",
     "mm^3",
-    "wood that a post loses to its notch, or to both of them",
+    "volume of wood removed from a post by its notch or notches",
     1,
     3e8,
     latex="V_n",
 )
-post_volume = Quantity("post_volume", "V_p", "mm^3", "one finished post", 1e3, 4e8, latex="V_p")
-top_volume = Quantity("top_volume", "V_t", "m^3", "the top", 1e-5, 1.5, latex="V_t")
+post_volume = Quantity(
+    "post_volume", "V_p", "mm^3", "volume of one finished post", 1e3, 4e8, latex="V_p"
+)
+top_volume = Quantity("top_volume", "V_t", "m^3", "volume of the top", 1e-5, 1.5, latex="V_t")
 top_mass = Quantity("top_mass", "M_t", "kg", "mass of the top", 0.005, 2000, latex="M_t")
 base_mass = Quantity("base_mass", "M_b", "kg", "mass of the three posts", 0.001, 2000, latex="M_b")
 total_mass = Quantity("total_mass", "M", "kg", "mass of top and base together", 0.005, 4000)
 
-# --- Standing firm ------------------------------------------------------------------------
+# --- Stability ----------------------------------------------------------------------------
 
 tipping_load = Quantity(
     "tipping_load",
     "P",
     "N",
-    "plumb load on the rim midway between two feet that lifts the third foot",
+    "vertical load on the rim, midway between two feet, that lifts the third foot",
     0,
     1000000,
 )
@@ -370,7 +384,8 @@ STANDARD_GRAVITY = Constant(
     ),
 )
 
-# Lets a formula name a length of its own ("25 mm, or less on a slender post") and still balance.
+# Lets a formula contain a fixed length ("25 mm, or less on a slender post") and keep its units
+# consistent.
 MILLIMETRE = Constant(
     "millimetre",
     "mm",

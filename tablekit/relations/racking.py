@@ -1,7 +1,8 @@
-"""How far the piece sways and twists under a push: an estimate.
+"""Estimated sway and twist of the piece under a push.
 
-The crossing is taken as tight, the feet as held by the floor and the top as rigid and hinged on the
-heads. `reference/derivations/racking.md` derives it and says what a loose joint changes.
+The crossing is taken as tight, the feet as held by the floor, and the top as rigid and hinged on
+the heads. `reference/derivations/racking.md` derives the formulas and says what a loose joint
+changes.
 """
 
 from __future__ import annotations
@@ -19,10 +20,16 @@ from tablekit.relations.top_load import rim_load
 DERIVATION = "reference/derivations/racking.md"
 
 sway = Quantity(
-    "sway", "s_s", "mm", "how far the top moves sideways under a level push", 0, 1e6, latex="s_s"
+    "sway", "s_s", "mm", "sideways movement of the top under a horizontal push", 0, 1e6, latex="s_s"
 )
 twist = Quantity(
-    "twist", "s_t", "mm", "how far the rim turns under a push along it", 0, 1e6, latex="s_t"
+    "twist",
+    "s_t",
+    "mm",
+    "tangential movement of the rim under a push along it",
+    0,
+    1e6,
+    latex="s_t",
 )
 QUANTITIES: tuple[Quantity, ...] = (sway, twist)
 CONSTANTS: tuple[Constant, ...] = ()
@@ -36,13 +43,13 @@ _push, _stiff = rim_load.symbol, elastic_modulus.symbol
 
 
 def _level(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
-    """Second moments of three posts, added for a turn about a level line."""
+    """Return the summed second moments of area of three posts about a horizontal line."""
     share = deep**2 * (1 - _side**2) + wide**2 * (1 - _rise**2)
     return sp.Rational(3, 2) * deep * wide * share / 12
 
 
 def _plumb(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
-    """Second moments of three posts, added for a turn about the plumb line."""
+    """Return the summed second moments of area of three posts about the vertical line."""
     return 3 * deep * wide * (deep**2 * _side**2 + wide**2 * _rise**2) / 12
 
 
@@ -53,10 +60,11 @@ SWAY = Relation(
         _push * (q.head_arm.symbol * sp.cos(q.splay.symbol)) ** 2 / _stiff
         * (_length / (3 * _level(_deep, _wide)) + soft_length / _level(_depth, _left)),
     ),
-    meaning="Three posts that meet at the crossing cannot be stretched or shortened, so a level "
-    "push turns the top about the crossing, and the crossing over the feet, by bending the posts.",
-    why="The push times the height of the heads over the crossing turns both; each arm resists "
-    "with 3EI over its length, and the arms and the notches between them give one after another.",
+    meaning="Three posts joined at the crossing cannot stretch or shorten. A horizontal push bends "
+    "them, turning the top about the crossing and the crossing about the feet.",
+    why="The push times the height of the heads above the crossing turns both. Each arm resists "
+    "with 3EI over its length, and the deflections of the arms and of the notches between them add "
+    "up.",
     source=derived(DERIVATION, "sway"),
     checks=(
         Check(
@@ -77,9 +85,10 @@ TWIST = Relation(
         _push * (q.top_diameter.symbol / 2) ** 2 / _stiff
         * (_length / (3 * _plumb(_deep, _wide)) + soft_length / _plumb(_depth, _left)),
     ),
-    meaning="A push along the rim turns the top about the centre line and bends every post alike.",
-    why="The push times the radius is the turning moment; the arms and the notches resist as they "
-    "do against sway, each way of the section with its part.",
+    meaning="A push along the rim turns the top about the centre line and bends all the posts "
+    "alike.",
+    why="The push times the radius is the turning moment. The arms and the notches resist as they "
+    "do sway, each axis of the section with its component.",
     source=derived(DERIVATION, "twist"),
     checks=(
         Check(
@@ -95,13 +104,13 @@ TWIST = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """Sway and twist; the same for a "table" and a "stool"."""
+    """Return sway and twist; the same for a "table" and a "stool"."""
     return (SWAY, TWIST)
 
 
 _ESTIMATE = (
-    "An estimate: play in a joint that is not glued, a loose screw or a foot that slips moves it "
-    "farther."
+    "This is an estimate: play in an unglued joint, a loose screw or a slipping foot adds to the "
+    "movement."
 )
 STIFF = Requirement(
     id="sway",
@@ -111,7 +120,7 @@ STIFF = Requirement(
     good=(None, 5),
     tolerable=(None, 15),
     too_high="The piece wobbles when pushed.",
-    mend_high="Take thicker posts, a shallower notch, or lay the crossing nearer to the top.",
+    mend_high="Use thicker posts or a shallower notch, or move the crossing nearer to the top.",
     care=_ESTIMATE,
     fine=f"A push on the rim moves it very little. {_ESTIMATE}",
 )
@@ -123,7 +132,7 @@ TWISTING = Requirement(
     good=(None, 8),
     tolerable=(None, 20),
     too_high="The top twists when pushed along its rim.",
-    mend_high="Take thicker posts or a shallower notch.",
+    mend_high="Use thicker posts or a shallower notch.",
     care=_ESTIMATE,
     fine=f"A push along the rim turns it very little. {_ESTIMATE}",
 )

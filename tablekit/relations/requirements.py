@@ -1,4 +1,4 @@
-"""What a finished design is asked. A pass here is advice, not leave to ignore local codes."""
+"""The checks on a finished design. A pass is advice; local codes still apply."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from tablekit.engine.relation import Requirement
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import people, post_ends
 
-# The square crossing, in degrees from plumb, with a hair for the last bits of a float.
-# What no protractor tells from the square crossing: half a millimetre in half a metre.
+# What a protractor cannot tell from the square crossing: half a millimetre in half a metre.
 SHAVING = 0.05
+# The square crossing, in degrees from the vertical, with a margin for rounding errors.
 SQUARE_LEAN = math.degrees(math.acos(1 / math.sqrt(3))) + 1e-6
 
 CROSSING = "reference/derivations/crossing.md"
 TWO_NOTCHES = "reference/derivations/two_notches.md"
 
-# Which use a height suits, and so what is asked of it: tablekit/relations/people.py.
+# The checks on a height depend on the use that it suits: tablekit/relations/people.py.
 HEIGHT, KNEES = people.HEIGHT, people.KNEES
 
 TIPPING = Requirement(
@@ -26,32 +26,32 @@ TIPPING = Requirement(
     quantity="tipping_load",
     unless_given="wanted_tipping_load",
     source=common_practice(
-        "our own choice of limits; European furniture tests load the edge with about "
-        "200 to 400 N, from memory"
+        "our own choice of limits; European furniture tests load the edge with about 200 to 400 N, "
+        "from memory"
     ),
     good=(200, None),
     tolerable=(100, None),
-    too_low="A hand leaning on the rim can tip it.",
-    mend_low="Set the feet wider, make the base heavier or the top smaller, as far as the other "
-    "checks let you.",
-    care="Never let anyone sit or lean on the rim, keep children from climbing on it and glass off "
-    "it, and have a piece for public use tested to your local code.",
-    fine="It takes a firm push to tip it; a person leaning on the rim with both hands puts some "
-    "400 N (90 lbf) there. Nobody should sit or stand on the rim, nor children climb on it, least "
-    "of all on a glass top; a piece for children or the public has to be tested to your local "
-    "code.",
+    too_low="A hand pressing on the rim can tip it.",
+    mend_low="Set the feet wider, make the base heavier or make the top smaller, as far as the "
+    "other checks allow.",
+    care="Let nobody sit or lean on the rim. Keep children from climbing on the piece and do not "
+    "put a glass top on it. Have a piece for public use tested to your local code.",
+    fine="It takes a firm push on the rim to tip it. A person leaning on the rim with both hands "
+    "applies about 400 N (90 lbf). Let nobody sit or stand on the rim and keep children from "
+    "climbing on it, above all with a glass top. Have a piece for children or the public tested to "
+    "your local code.",
 )
-# A stool is light; what it does under a sitter is judged by itself.
+# A stool is light; its tipping under a sitter is a check of its own.
 STOOL_TIPPING = replace(
     TIPPING,
     tolerable=(30, None),
-    too_low="A hand or a knee on the edge of the empty stool can tip it.",
-    mend_low="Set the feet wider, make the base heavier or the seat smaller, as far as the other "
-    "checks let you.",
-    care="Keep children from climbing on it, and have a stool for public use tested to your local "
+    too_low="A hand or a knee on the edge can tip the empty stool.",
+    mend_low="Set the feet wider, make the base heavier or make the seat smaller, as far as the "
+    "other checks allow.",
+    care="Keep children from climbing on it. Have a stool for public use tested to your local "
     "code.",
-    fine="It takes a firm push on the edge to tip it empty. Children should not climb on it; a "
-    "stool for children or the public has to be tested to your local code.",
+    fine="It takes a firm push on the edge to tip the empty stool. Keep children from climbing on "
+    "it. Have a stool for children or the public tested to your local code.",
 )
 
 CAN_BE_ASSEMBLED = Requirement(
@@ -61,11 +61,11 @@ CAN_BE_ASSEMBLED = Requirement(
     source=derived(CROSSING, "the last post; also tried with solids"),
     good=(None, SQUARE_LEAN),
     tolerable=(None, SQUARE_LEAN + SHAVING),
-    too_high="Flatter than the square crossing: the last post cannot slide in, so such a base "
-    "cannot be assembled post by post.",
-    mend_high="Stand the posts steeper, 54.7° from plumb at most, or cut one notch longer: the "
-    "assembly says by how much.",
-    care="Within a twentieth of a degree a shaving off the last notch is enough.",
+    too_high="The posts lean more than at the square crossing: the last post cannot slide in, so "
+    "the base cannot be assembled post by post.",
+    mend_high="Stand the posts steeper, at most 54.7° from the vertical, or lengthen one notch "
+    "(see the assembly for how much).",
+    care="Within a twentieth of a degree, paring a shaving off the last notch is enough.",
     fine="The last post slides in along its notch.",
 )
 
@@ -75,23 +75,24 @@ UNLOCKED = Requirement(
     quantity="relief_ratio",
     source=derived(TWO_NOTCHES, "putting it together"),
     good=(0.5, None),
-    # What lacks a hundredth of the section is pared away at the bench; short of that it is locked.
+    # A notch short by a hundredth of the section is pared at the bench; any shorter, it locks.
     tolerable=(0.49, None),
-    too_low="Locked: three posts alike whose axes meet go together in no order, nor with a notch "
-    "lengthened by less than half the section. Do not cut posts like this.",
-    mend_low="Lengthen one notch of one post by half the section (give notch_relief), the notch "
-    "that opens upward towards the foot or the one that opens downward towards the head, and "
-    "fill the gap with a loose block.",
-    care="Only a quarter of the section is left whole where the posts cross: load a trial piece "
-    "well beyond use before you trust a weight to it.",
-    fine="One notch is longer by half the section or more: the post in it shifts by as much, one "
-    "post slides sideways, and the other two part. Lengthen the notch that opens upward towards "
-    "the foot, or the one that opens downward towards the head, and fill the gap with a loose "
-    "block. Only a quarter of the section is left whole where the posts cross: load a trial piece "
-    "well beyond use before you trust a weight to it.",
+    too_low="Locked: three identical posts whose axes meet cannot be assembled in any order, even "
+    "with one notch lengthened by less than half the section. Do not cut posts like this.",
+    mend_low="Lengthen one notch of one post by half the section (set notch_relief). Choose the "
+    "notch that opens upward and lengthen it towards the foot, or the one that opens downward and "
+    "lengthen it towards the head. Fill the gap with a loose block.",
+    care="Only a quarter of the section remains where the posts cross. Before trusting a weight to "
+    "it, load a trial piece well beyond the load in use.",
+    fine="One notch is longer by at least half the section, so the base can be assembled: the post "
+    "in it shifts by that length, one post slides out sideways, and the other two come apart. "
+    "Choose the notch that opens upward and lengthen it towards the foot, or the one that opens "
+    "downward and lengthen it towards the head. Fill the gap with a loose block. Only a quarter of "
+    "the section remains where the posts cross. Before trusting a weight to it, load a trial piece "
+    "well beyond the load in use.",
 )
 
-# As near as a saw, or a bevel gauge, is set by its scale (common practice, no source).
+# Accuracy to which a saw or a bevel gauge is set by its scale (common practice, no source).
 SAW_SETTING = 0.25
 PLAIN_NOTCH = Requirement(
     id="notch_shape",
@@ -99,13 +100,13 @@ PLAIN_NOTCH = Requirement(
     quantity="notch_floor_tilt",
     source=derived(CROSSING, "tilt of the notch floor; a saw is set to 0.25° at best"),
     good=(-SAW_SETTING, SAW_SETTING),
-    too_low="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
-    "edges.",
-    mend_low="Make a jig and try it in scrap; only the square crossing has a plain notch.",
-    too_high="A compound notch: its floor is tilted and its walls stand at a slant to the post's "
-    "edges.",
-    mend_high="Make a jig and try it in scrap; only the square crossing has a plain notch.",
-    fine="The square crossing, as near as a saw is set: a level floor and square walls.",
+    too_low="A compound notch: the floor is tilted and the walls are not square to the edges of "
+    "the post.",
+    mend_low="Make a jig and try it in scrap. Only the square crossing has a square notch.",
+    too_high="A compound notch: the floor is tilted and the walls are not square to the edges of "
+    "the post.",
+    mend_high="Make a jig and try it in scrap. Only the square crossing has a square notch.",
+    fine="A square notch, to the accuracy of a saw setting: a level floor and square walls.",
 )
 
 NOTCH_DEPTH = Requirement(
@@ -114,13 +115,13 @@ NOTCH_DEPTH = Requirement(
     quantity="notch_depth_ratio",
     source=common_practice("a third to two thirds of the section"),
     good=(1 / 3, 2 / 3),
-    too_low="Less than a third of the width is cut away: the joint has little to hold the posts "
+    too_low="Less than a third of the width is cut away. The joint does little to stop the posts "
     "from turning.",
-    mend_low="Let the posts in deeper.",
-    too_high="More than two thirds of the width is cut away: little wood is left to carry the "
+    mend_low="Cut the notch deeper.",
+    too_high="More than two thirds of the width is cut away. Little wood is left to carry the "
     "load.",
-    mend_high="Let the posts in less deep, and do not trust a weight to them without a trial piece "
-    "loaded well beyond use.",
+    mend_high="Cut the notch shallower. Before trusting a weight to it as it is, load a trial "
+    "piece well beyond the load in use.",
     fine="Between a third and two thirds of the width is cut away.",
 )
 
@@ -131,9 +132,9 @@ OVERHANG = Requirement(
     source=derived("reference/derivations/mass_and_heights.md", "overhang"),
     good=(0, None),
     tolerable=(0, None),
-    too_low="The middles of the heads lie outside the rim, so the top cannot be fastened to them.",
+    too_low="The centres of the heads lie outside the rim, so the top cannot be fastened to them.",
     mend_low="Make the top wider or the posts steeper.",
-    fine="The middles of the heads lie under the top.",
+    fine="The centres of the heads lie under the top.",
 )
 
 FOOT_FLAT = Requirement(
@@ -142,11 +143,11 @@ FOOT_FLAT = Requirement(
     quantity="foot_flat",
     source=common_practice("15 to 40 mm"),
     good=(15, 40),
-    too_low="Feet this sharp dent floors and split easily.",
-    mend_low="Make the feet wider.",
-    too_high="Feet this wide rock on an uneven floor, and the pad has to be large.",
-    mend_high="Make the feet narrower.",
-    fine="Room for a pad without rocking.",
+    too_low="Feet this small dent the floor and split easily.",
+    mend_low="Make the feet larger.",
+    too_high="Feet this large rock on an uneven floor and need large pads.",
+    mend_high="Make the feet smaller.",
+    fine="There is room for a pad, and the feet do not rock.",
 )
 
 
@@ -159,24 +160,23 @@ PUSH = Requirement(
     ),
     good=(60, None),
     tolerable=(30, None),
-    too_low="A level push at the top tips it where its feet cannot slide, against a threshold or a "
-    "rug.",
-    mend_low="Set the feet wider, make it lower or heavier; until then keep it where nobody runs "
-    "into it, and children away.",
-    fine="A level push at the top that catches its feet has to be a firm one. Anything tall on "
-    "three feet goes over more easily than on four: see that nobody hangs or climbs on it.",
+    too_low="A horizontal push at the top tips it if its feet catch on a threshold or a rug.",
+    mend_low="Set the feet wider, or make it lower or heavier. Until then, keep it where nobody "
+    "can run into it, and away from children.",
+    fine="It takes a firm horizontal push at the top to tip it with its feet caught. A tall piece "
+    "on three feet tips more easily than one on four: let nobody hang from it or climb on it.",
 )
 
 
 def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, ...]:
-    """The checks on a "table" or a "stool" with this crossing."""
+    """Return the checks on a "table" or a "stool" with this crossing."""
     if crossing == "two notches":
-        # Its notches are always plain and always half as deep as the post: nothing to check.
+        # Its notches are always square and half as deep as the post, so they need no check.
         crossed: tuple[Requirement, ...] = (UNLOCKED,)
     else:
         crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, NOTCH_DEPTH)
     ends = (OVERHANG, post_ends.HEADS_COVERED, post_ends.FEET_OUT[kind], FOOT_FLAT)
-    # A stool is moved about empty and judged with its sitter; a table stands there as it is.
+    # A stool is moved about empty and checked with its sitter; a table is checked as it stands.
     if kind == "stool":
         return (STOOL_TIPPING, *crossed, *ends)
     return (HEIGHT, KNEES, PUSH, TIPPING, *crossed, *ends)

@@ -1,4 +1,4 @@
-"""How a notch fits through the seasons: the walls stay where they are, the post between them moves.
+"""Fit of a notch through the seasons: the walls stay in place, the post between them moves.
 
 `reference/derivations/season_fit.md` has the reasoning and what is left out.
 """
@@ -24,56 +24,61 @@ FIT = common_practice(
 
 notch_clearance = Quantity(
     "notch_clearance", "j_0", "mm",
-    "play between the walls of a notch and the post in it, as fitted in the shop's air", -2, 10,
+    "clearance between the walls of a notch and the post in it, as fitted at shop humidity", -2, 10,
     latex="j_0", fine=True,
 )  # fmt: skip
 post_coefficient = Quantity(
     "post_coefficient", "C_p", "1",
-    "change of a post's width between the walls for 1 % of moisture, as a share of it", 0.0003,
+    "change of post width between the walls per 1 % of moisture, as a share of the width", 0.0003,
     0.006, latex="C_p",
 )  # fmt: skip
 post_radial_coefficient = Quantity(
     "post_radial_coefficient", "C_r", "1",
-    "the same where the growth rings run parallel to the walls", 0.0003, 0.006, latex="C_r",
+    "change of post width between the walls per 1 % of moisture, as a share of the width, with "
+    "growth rings parallel to the walls", 0.0003, 0.006, latex="C_r",
 )  # fmt: skip
 post_rate = Quantity(
     "post_rate", "C_ps", "1",
-    "change of a post's width for 1 % of moisture, as a share of the width in the shop", 0.0003,
+    "change of post width per 1 % of moisture, as a share of the width in the shop", 0.0003,
     0.007, latex="C_{ps}",
 )  # fmt: skip
 post_radial_rate = Quantity(
     "post_radial_rate", "C_rs", "1",
-    "the same where the growth rings run parallel to the walls", 0.0003, 0.007, latex="C_{rs}",
+    "change of post width per 1 % of moisture, as a share of the width in the shop, with growth "
+    "rings parallel to the walls", 0.0003, 0.007, latex="C_{rs}",
 )  # fmt: skip
 post_across_share = Quantity(
     "post_across_share", "ε_p", "1",
-    "stiffness of a post between the walls, across its grain, as a share of that along it", 0.01, 1,
+    "stiffness of a post across its grain, between the walls, as a share of its stiffness along "
+    "the grain", 0.01, 1,
     latex=r"\varepsilon_p",
 )  # fmt: skip
 winter_play = Quantity(
     "winter_play", "j_d", "mm",
-    "play between the walls of a notch and the post in it, in the driest air; below nothing, "
-    "squeezed", -20, 20, latex="j_d", fine=True,
+    "clearance between the walls of a notch and the post in it, in the driest air; negative if the "
+    "post is squeezed", -20, 20, latex="j_d", fine=True,
 )  # fmt: skip
 radial_play = Quantity(
     "radial_play", "j_r", "mm",
-    "the same play where the growth rings run parallel to the walls", -20, 20, latex="j_r",
+    "clearance in the driest air with growth rings parallel to the walls", -20, 20, latex="j_r",
     fine=True,
 )  # fmt: skip
 summer_squeeze = Quantity(
     "summer_squeeze", "j_w", "mm",
-    "what the post would be wider than the notch in the dampest air; below nothing, play", -20, 20,
+    "unrestrained width of the post less the width of the notch, in the dampest air; negative if "
+    "there is clearance", -20, 20,
     latex="j_w", fine=True,
 )  # fmt: skip
 crushing_strength_used = Quantity(
     "crushing_strength_used", "u_j", "1",
-    "pressure of the swollen post on the walls, over what begins to crush it; below nothing, none",
+    "ratio of the pressure of the swollen post on the walls to the stress that begins to crush it; "
+    "negative if there is none",
     -1000, 1000, latex="u_j",
 )  # fmt: skip
 sliding_drop = Quantity(
     "sliding_drop", "d_j", "mm",
-    "how far the top comes down at most while the feet slide apart on a slippery floor, until the "
-    "posts bind in their loose notches, in the driest air", -500, 500, latex="d_j", fine=True,
+    "largest drop of the top as the feet slide apart on a slippery floor, until the posts bind in "
+    "their loose notches, in the driest air", -500, 500, latex="d_j", fine=True,
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     notch_clearance, post_coefficient, post_radial_coefficient, post_rate, post_radial_rate,
@@ -95,9 +100,10 @@ def _rate(name: str, rate: Quantity, coefficient: Quantity) -> Relation:
             * (1 / coefficient.symbol + (1 - shop_holds.symbol) * (_made / _percent - 10)),
             sp.Integer(1),
         ),
-        meaning="The tabulated coefficient where it holds; elsewhere from the whole shrinkage.",
-        why="As for the top: the coefficient is the slope of the shrinkage as a share of the width "
-        "at 10 % of moisture, and outside 6 to 14 % the moisture at the start has to be put in.",
+        meaning="The tabulated coefficient in the range where it holds; outside it, a value from "
+        "the total shrinkage.",
+        why="As for the top, the coefficient is the slope of the shrinkage as a share of the width "
+        "at 10 % moisture. Outside 6 to 14 %, the initial moisture has to be included.",
         source=OUTSIDE,
         checks=(
             Check({**given, "shop_holds": "1"}, {rate.name: "0.00357143"}, HANDBOOK),
@@ -119,8 +125,8 @@ def _play(
             notch_clearance.symbol + _wide * rate.symbol * (_made - _dry) / _percent,
         ),
         meaning=meaning,
-        why="The walls are spaced along the grain of the post that has the notch, and wood barely "
-        "moves along its grain. The post between them shrinks across its own.",
+        why="The walls are spaced along the grain of the notched post, and wood barely moves along "
+        "its grain. The post between them shrinks across its grain.",
         source=derived(DERIVATION, "in the driest air"),
         checks=(
             Check(
@@ -133,19 +139,19 @@ def _play(
     )  # fmt: skip
 
 
-POST_RATE = _rate("change of a post's width for one per cent", post_rate, post_coefficient)
+POST_RATE = _rate("change of post width per 1 % of moisture", post_rate, post_coefficient)
 RADIAL_RATE = _rate(
-    "change of a post's width for one per cent, rings parallel to the walls",
+    "change of post width per 1 % of moisture, rings parallel to the walls",
     post_radial_rate, post_radial_coefficient,
 )  # fmt: skip
 WINTER_PLAY = _play(
     "notch in the driest air", winter_play, post_rate, "0.00274", "0.796 mm",
-    "The post loses width between walls that stay where they are.",
+    "The post shrinks in width between walls that stay in place.",
 )  # fmt: skip
 RADIAL_PLAY = _play(
     "notch in the driest air, rings parallel to the walls", radial_play, post_radial_rate,
     "0.00169", "0.529 mm",
-    "Between its side faces such a post is quarter-sawn, and loses less.",
+    "Such a post is quarter-sawn between its side faces and shrinks less.",
 )  # fmt: skip
 SUMMER_SQUEEZE = Relation(
     name="notch in the dampest air",
@@ -153,8 +159,8 @@ SUMMER_SQUEEZE = Relation(
         summer_squeeze.symbol,
         _wide * post_rate.symbol * (_wet - _made) / _percent - notch_clearance.symbol,
     ),
-    meaning="The post would be that much wider than the notch, were it free to swell.",
-    why="What it gains in width first fills the clearance that it was fitted with.",
+    meaning="The post would be wider than the notch by this amount if it were free to swell.",
+    why="The swelling first takes up the clearance of the fit.",
     source=derived(DERIVATION, "in the dampest air"),
     checks=(
         Check(
@@ -171,10 +177,10 @@ CRUSHING_STRENGTH_USED = Relation(
         crushing_strength_used.symbol * wood.compression_across.symbol * _wide,
         wood.elastic_modulus.symbol * post_across_share.symbol * summer_squeeze.symbol,
     ),
-    meaning="The strain that the walls force on the post, times its stiffness across the grain, "
-    "over the stress at which wood stays dented.",
+    meaning="The strain that the walls impose on the post, times its stiffness across the grain, "
+    "is divided by the stress at which a permanent dent begins.",
     why="The walls press along the grain of their own post, where wood is ten or twenty times as "
-    "stiff: they give very little, and the post between them is held to the width of the notch.",
+    "stiff. They yield very little, so they hold the post between them to the width of the notch.",
     source=derived(DERIVATION, "in the dampest air"),
     checks=(
         Check(
@@ -192,10 +198,10 @@ SLIDING_DROP = Relation(
         sliding_drop.symbol * sp.sqrt(3) * q.post_section.symbol,
         winter_play.symbol * q.post_length.symbol,
     ),
-    meaning="Each post turns about its head until the walls of its loose notches stop it, and the "
-    "top comes down as the feet move outward.",
-    why="Exact at the square crossing with the heads held by the top; steeper posts come down "
-    "less. Only friction under the feet prevents it.",
+    meaning="Each post pivots on its head until the walls of its loose notches stop it, and the "
+    "top drops as the feet move outward.",
+    why="The drop is exact at the square crossing with the heads held by the top; steeper posts "
+    "drop less. Only friction under the feet prevents it.",
     source=derived(DERIVATION, "on a slippery floor"),
     checks=(
         Check(
@@ -213,13 +219,13 @@ SLIDING_DROP = Relation(
 
 
 def sliding(way_up: str, crossing: str) -> tuple[Relation, ...]:
-    """What feet that slide apart do to the top, of one notch that opens upward. Turned down, the
-    floors of the notches stop the posts at once."""
+    """Return the drop of the top as the feet slide apart, for one notch that opens upward. With the
+    notches down, their floors stop the posts at once."""
     return (SLIDING_DROP,) if (way_up, crossing) == ("notches up", "one notch") else ()
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """The fit of the notches through the seasons; the same for a "table" and a "stool"."""
+    """Return the fit of the notches through the seasons; the same for a "table" and a "stool"."""
     return (
         POST_RATE,
         RADIAL_RATE,
@@ -239,12 +245,14 @@ _FITS = ("winter_play", "radial_play", "summer_squeeze", "crushing_strength_used
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         post_coefficient, sp.Rational(315, 100000),
-        "A middling hardwood, its growth rings running from wall to wall: the worse way.", _TABLE,
+        "A typical hardwood with its growth rings running from wall to wall, the worse "
+        "orientation.", _TABLE,
         first_to=("post_rate", *_FITS), usual=(0.0005, 0.0055), usual_source=_USUAL,
     ),
     assume(
         post_radial_coefficient, sp.Rational(169, 100000),
-        "A middling hardwood, its growth rings parallel to the walls: the better way.", _TABLE,
+        "A typical hardwood with its growth rings parallel to the walls, the better orientation.",
+        _TABLE,
         first_to=("post_radial_rate",), usual=(0.0004, 0.0045), usual_source=_USUAL,
     ),
     assume(
@@ -266,14 +274,14 @@ LOOSE = Requirement(
     quantity="winter_play",
     source=FIT,
     good=(None, SLOPPY),
-    too_high="In the driest air the post rattles between the walls of the notch, and only the "
+    too_high="In the driest air, the post rattles between the walls of the notch; only the notch "
     "floors and the top hold it.",
-    mend_high="Lay each blank so that its growth rings, seen on the end, run parallel to the two "
-    "side faces that lie between the walls: the play is then {radial_play}.",
-    care="A quieter wood or a thinner post helps too. A notch fitted in drier air, or closer, has "
-    "less play now and is squeezed the more in the dampest air. Screw the top to all three "
-    "heads, and do not count on friction in the joint.",
-    fine="The post between the walls of the notch keeps its fit in the driest air.",
+    mend_high="Set out each blank with the growth rings on its end grain parallel to the two side "
+    "faces between the walls: the clearance is then {radial_play}.",
+    care="A wood that moves less, or a thinner post, also helps. A notch fitted in drier air, or "
+    "more tightly, has less clearance now and more squeeze in the dampest air. Screw the top to "
+    "all three heads, and do not count on friction in the joint.",
+    fine="The post keeps its fit between the walls of the notch in the driest air.",
 )
 TIGHT = Requirement(
     id="notch_damp",
@@ -281,13 +289,13 @@ TIGHT = Requirement(
     quantity="crushing_strength_used",
     source=derived(DERIVATION, "in the dampest air; limits are our own choice"),
     good=(None, 1),
-    too_high="In the dampest air the swollen post is crushed between the walls, stays crushed, and "
-    "is looser than ever the next winter.",
-    mend_high="Lay the growth rings parallel to the walls, or choose a quieter wood or a thinner "
-    "post.",
-    care="A notch fitted in damper air, or with more play, is squeezed less and rattles the more "
-    "in the driest air.",
-    fine="The swollen post presses on the walls in the dampest air without being crushed.",
+    too_high="In the dampest air, the swollen post is crushed between the walls. It stays crushed, "
+    "and the next winter it is looser than ever.",
+    mend_high="Set out the posts with the growth rings parallel to the walls, or choose a wood "
+    "that moves less or a thinner post.",
+    care="A notch fitted in damper air, or with more clearance, is squeezed less but is looser in "
+    "the driest air.",
+    fine="The swollen post presses on the walls in the dampest air but is not crushed.",
 )
 SLIDING = Requirement(
     id="sliding",
@@ -295,10 +303,10 @@ SLIDING = Requirement(
     quantity="sliding_drop",
     source=common_practice("our own choice of limits: 8 mm, as for heads that give"),
     good=(None, 8),
-    too_high="On a waxed floor the feet slide apart and the top comes down by this much before the "
-    "notches bind; the force in them is then many times the load.",
-    mend_high="Stand it on pads that grip, fit the notches closer or in the driest air, or turn "
-    "the notches down.",
-    fine="Loose notches let the feet slide apart by little.",
+    too_high="On a waxed floor, the feet slide apart and the top drops by this much before the "
+    "notches bind. The forces in them are then many times the load.",
+    mend_high="Use pads that grip, fit the notches more closely or in the driest air, or turn the "
+    "notches down.",
+    fine="Loose notches let the feet slide apart only slightly.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LOOSE, TIGHT, SLIDING)

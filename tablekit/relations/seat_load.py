@@ -1,4 +1,4 @@
-"""A sitter near the edge of a stool's top: what the top and its screws bear.
+"""A sitter near the edge of a stool: the load on the top and its screws.
 
 `reference/derivations/seat_load.md` derives the formulas.
 """
@@ -24,21 +24,22 @@ seat_pad = Quantity(
 )  # fmt: skip
 sitter_reach = Quantity(
     "sitter_reach", "c_q", "mm",
-    "how far a sitter near the edge is beyond the line through two heads; 0 where within it",
+    "line through two heads to a sitter near the edge, outward; 0 if the sitter is inside the line",
     0, 1500, latex="c_q",
 )  # fmt: skip
 sitter_span_load = Quantity(
-    "sitter_span_load", "F_q", "N", "what that sitter presses on the line through two heads with",
+    "sitter_span_load", "F_q", "N", "force of that sitter on the line through two heads",
     0, 1e6, latex="F_q",
 )  # fmt: skip
 seat_strength_used = Quantity(
     "seat_strength_used", "u_q", "1",
-    "share of the top's trusted strength across the grain that a sitter near the edge uses", 0, 1e6,
+    "share of the top's design strength across the grain that a sitter near the edge uses", 0, 1e6,
     latex="u_q",
 )  # fmt: skip
 seat_screw_strength_used = Quantity(
     "seat_screw_strength_used", "u_qn", "1",
-    "share of what the screws of a head are trusted with that a sitter near the edge uses", 0, 1e6,
+    "share of the design strength of the screws at one head that a sitter near the edge uses", 0,
+    1e6,
     latex="u_{qn}",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
@@ -52,8 +53,8 @@ _load, _reach, _pad = wood.design_load.symbol, sitter_reach.symbol, seat_pad.sym
 SITTER_REACH = Relation(
     name="sitter beyond the line through two heads",
     equation=equal(_reach, larger(_radius - seat_load_inset.symbol - _heads / 2, sp.Integer(0))),
-    meaning="Midway between two heads, as far in from the rim as a seat is tested.",
-    why="The line through two heads passes half the radius of their circle from the centre.",
+    meaning="The sitter is midway between two heads, as far in from the rim as a seat is tested.",
+    why="The line through two heads passes at half the radius of their circle from the centre.",
     source=derived(DERIVATION, "where the sitter is"),
     checks=(
         Check(
@@ -73,8 +74,8 @@ SPAN_LOAD = Relation(
     equation=equal(
         3 * sitter_span_load.symbol * _heads, _load * (3 * _heads + 2 * _reach)
     ),
-    meaning="The two heads bear the sitter, and what the third has to hold down.",
-    why="Moments about the third head, one and a half radii behind the line.",
+    meaning="The two heads carry the sitter plus the pull at the third head.",
+    why="Take moments about the third head, one and a half radii behind the line.",
     source=derived(DERIVATION, "the top"),
     checks=(
         Check(
@@ -85,7 +86,7 @@ SPAN_LOAD = Relation(
     ),
 )  # fmt: skip
 SEAT_STRENGTH_USED = Relation(
-    name="strength of the seat used",
+    name="seat strength used",
     equation=equal(
         seat_strength_used.symbol,
         6 * wood.strength_factor.symbol / (_thick**2 * wood.tension_across.symbol)
@@ -97,13 +98,13 @@ SEAT_STRENGTH_USED = Relation(
     ),
     meaning="A sitter near the edge bends the top across its grain, over the line through two "
     "heads or between them, whichever is worse.",
-    why="The two strips that carry a push on the rim, with the sitter in its place. "
-    "Between the heads the load is spread over the width of the sitter, which takes off F d/8.",
+    why="The two strips that carry a push on the rim carry the sitter instead. Between the heads, "
+    "the load is spread over the width of the sitter, which reduces the moment by F d/8.",
     source=derived(DERIVATION, "the top"),
     limits=(
         Limit(
             2 * sp.sqrt(3) * _heads - _pad,
-            "the sitter is narrower than twice the way from head to head",
+            "the sitter is narrower than twice the distance from head to head",
         ),
     ),
     checks=(
@@ -118,13 +119,14 @@ SEAT_STRENGTH_USED = Relation(
     ),
 )  # fmt: skip
 SEAT_SCREW_STRENGTH_USED = Relation(
-    name="hold of the screws used by a sitter",
+    name="screw strength used by a sitter",
     equation=equal(
         seat_screw_strength_used.symbol * screws_in_plate.symbol * screw_withdrawal.symbol,
         sp.Rational(11, 2) * _load * _reach / (sp.Rational(3, 2) * _heads),
     ),
-    meaning="A sitter beyond the line through two heads prises the top off the third.",
-    why="As for a push on the rim; screws are trusted with two elevenths of what draws them.",
+    meaning="A sitter beyond the line through two heads prises the top off the third head.",
+    why="As for a push on the rim, the design strength of a screw is two elevenths of its average "
+    "withdrawal force.",
     source=derived(DERIVATION, "the screws"),
     checks=(
         Check(
@@ -138,7 +140,7 @@ SEAT_SCREW_STRENGTH_USED = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What the top of a "stool" bears of its sitter; nothing for a "table"."""
+    """Return the relations of the top of a "stool" under its sitter; none for a "table"."""
     return (
         (SITTER_REACH, SPAN_LOAD, SEAT_STRENGTH_USED, SEAT_SCREW_STRENGTH_USED)
         if kind == "stool"
@@ -149,7 +151,7 @@ def relations(kind: str) -> tuple[Relation, ...]:
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         seat_pad, sp.Rational(1, 5),
-        "A round pad of 200 mm, as a seat is pressed with near its edge.",
+        "A round pad of 200 mm, as used to load a seat near its edge.",
         from_memory("EN 1728, the smaller of its two loading pads"),
         first_to=("seat_strength_used",), usual=(50, 300),
     ),
@@ -163,10 +165,10 @@ SEAT = Requirement(
     good=(None, 1),
     tolerable=(None, 1.77),
     too_high="A sitter near the edge may split the seat along the grain or open a glue joint.",
-    mend_high="Make it thicker, set the heads farther out, or choose a wood that is strong across "
-    "the grain.",
-    fine="A sitter near the edge stays within what the seat is trusted with across the grain, so "
-    "long as every glue joint is sound.",
+    mend_high="Make the seat thicker, set the heads farther out, or choose a wood that is stronger "
+    "across the grain.",
+    fine="Under a sitter near the edge, the stress in the seat stays within the design strength "
+    "across the grain, as long as every glue joint is sound.",
 )
 SEAT_SCREWS = Requirement(
     id="seat_screws",
@@ -175,8 +177,8 @@ SEAT_SCREWS = Requirement(
     source=derived(DERIVATION, f"the screws; {_OWN}"),
     good=(None, 1),
     tolerable=(None, 1.6),
-    too_high="A sitter near the edge may draw the screws of the head across from it.",
-    mend_high="Take more, thicker or longer screws, or set the heads farther out.",
-    fine="The screws hold a sitter near the edge.",
+    too_high="A sitter near the edge may draw the screws out at the opposite head.",
+    mend_high="Use more, thicker or longer screws, or set the heads farther out.",
+    fine="The screws hold under a sitter near the edge.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SEAT, SEAT_SCREWS)

@@ -1,4 +1,4 @@
-"""How many people sit at a round table."""
+"""Number of people at a round table."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/mass_and_heights.md"
 
-# A rim of exactly six shares, off by the last bit of a float, still seats six.
+# A rim of exactly six places still seats six despite rounding error.
 _HAIR = sp.Float(1e-9)
-# Nearly one share more than the sitters need, clear of the mark at which another would sit down.
+# Nearly one place more than the sitters need, just below the length at which one more would fit.
 _ROOMY = sp.Rational(99, 100)
 
 RIM_SHARES = Relation(
-    name="shares of the rim",
+    name="number of places at the rim",
     equation=equal(q.seats_by_rim.symbol * q.rim_per_sitter.symbol, sp.pi * q.top_diameter.symbol),
-    meaning="How many shares the rim divides into.",
-    why="The rim of a circle is π times its diameter.",
+    meaning="The number of places, not rounded, that fit round the rim.",
+    why="The circumference of a circle is π times its diameter.",
     source=derived(DERIVATION, "seats"),
     checks=(
         Check(
@@ -33,9 +33,9 @@ RIM_SHARES = Relation(
 WHOLE_SEATS = Relation(
     name="whole seats",
     equation=equal(q.seats.symbol, sp.floor(q.seats_by_rim.symbol + _HAIR)),
-    meaning="Only whole people sit down.",
-    why="What is left over of the rim is room between them. Turned round, a number of seats "
-    "leaves the rim a range, from that many shares to one more; the roomy end is taken.",
+    meaning="The number of seats is the number of places, rounded down.",
+    why="What is left of the rim is space between the sitters. In reverse, a number of seats fixes "
+    "the rim only to a range, from that many places to one more; the roomy end of it is used.",
     source=derived(DERIVATION, "seats"),
     inverse={"seats_by_rim": q.seats.symbol + _ROOMY},
     checks=(
@@ -49,5 +49,5 @@ WHOLE_SEATS = Relation(
 
 
 def relations() -> tuple[Relation, ...]:
-    """Seats at a table."""
+    """Return the relations of seats at a table."""
     return (RIM_SHARES, WHOLE_SEATS)

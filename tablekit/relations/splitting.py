@@ -1,8 +1,8 @@
-"""Whether a post splits at the inner corner of its notch: the moment that opens the notch, and the
+"""Splitting of a post at the inner corner of its notch: the moment that opens the notch, and the
 energy that a crack along the grain would release.
 
-`reference/derivations/splitting.md` derives the formulas; finite elements in
-`tests/published/test_splitting.py` hold them.
+`reference/derivations/splitting.md` derives the formulas; `tests/published/test_splitting.py`
+checks them by finite elements.
 """
 
 from __future__ import annotations
@@ -26,22 +26,23 @@ MEASURED = quoted(
 
 opening_moment = Quantity(
     "opening_moment", "M_o", "N*m",
-    "moment that bends the notch open, about the width of the post, at the inner corner", 0, 1e6,
+    "moment that bends the notch open, across the width of the post, at the inner corner", 0, 1e6,
     latex="M_o",
 )  # fmt: skip
 fracture_energy = Quantity(
     "fracture_energy", "G_c", "N/mm",
-    "work that it takes to tear wood apart along the grain, for each area torn", 0.02, 5,
+    "energy needed to split wood along the grain, per unit of split area", 0.02, 5,
     latex="G_c",
 )  # fmt: skip
 corner_loose = Quantity(
     "corner_loose", "u_cl", "1",
-    "share used of the moment that splits the post at the inner corner, the notch it lies in loose",
+    "share of the splitting moment at the inner corner that is used, with a loose joint",
     0, 1e5, latex="u_{cl}",
 )  # fmt: skip
 corner_tight = Quantity(
     "corner_tight", "u_ct", "1",
-    "the same while the walls of the notch that it lies in grip it tight", 0, 1e5, latex="u_{ct}",
+    "share of the splitting moment at the inner corner that is used, with a tight joint", 0,
+    1e5, latex="u_{ct}",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (opening_moment, fracture_energy, corner_loose, corner_tight)
 SPRUCE = Constant(
@@ -64,23 +65,23 @@ _to_head = q.post_length.symbol - q.notch_position.symbol - _half
 _OPENED = {
     "two notches": (
         "256.2 N*m",
-        "A post with two notches has one open to either side; the larger moment counts.",
+        "A post with two notches has one open on either side; the larger moment counts.",
     ),
     "notches up": (
         "210.8 N*m",
-        "The load on the head bends a notch apart that is open upward; the floor's push on the "
-        "foot bends it shut.",
+        "The load on the head bends an upward notch open; the push of the floor on the foot bends "
+        "it shut.",
     ),
     "notches down": (
         "256.2 N*m",
-        "The floor's push on the foot bends a notch apart that is open downward; the load on the "
-        "head bends it shut.",
+        "The push of the floor on the foot bends a downward notch open; the load on the head bends "
+        "it shut.",
     ),
 }
 
 
 def opening(way_up: str, crossing: str) -> Relation:
-    """The moment that opens the notch, of a base with notches up or down, or two to a post."""
+    """Return the moment that opens the notch, for notches up, notches down or two to a post."""
     at_head, at_foot = head_force.symbol * _to_head, foot_force.symbol * _to_foot
     case = crossing if crossing in _OPENED else way_up
     moment = {"notches up": at_head, "notches down": at_foot}.get(case, larger(at_head, at_foot))
@@ -95,8 +96,8 @@ def opening(way_up: str, crossing: str) -> Relation:
         name="moment that opens the notch",
         equation=equal(opening_moment.symbol, q.side_rise.symbol * moment),
         meaning=words,
-        why="The part of a plumb force across the width of the post, times the way along the post "
-        "to the inner corner. A notch that is bent shut does not split.",
+        why="It is the component of the vertical force across the width of the post, times the "
+        "distance along the post to the inner corner. A notch that is bent shut does not split.",
         source=derived(DERIVATION, "the moment that opens the notch"),
         checks=(
             Check(
@@ -109,7 +110,7 @@ def opening(way_up: str, crossing: str) -> Relation:
 
 
 def _use(found: Quantity, torn: sp.Expr) -> sp.Expr:
-    """Share used, where a crack takes `torn` times the energy of the whole section's bending."""
+    """Return the share used, if a crack needs `torn` times the energy of the full section."""
     return equal(
         found.symbol,
         _factor * opening_moment.symbol / rest_depth.symbol
@@ -128,12 +129,12 @@ _GIVEN = {
 CORNER_LOOSE = Relation(
     name="strength used at the inner corner, loose joint",
     equation=_use(corner_loose, (_whole / _left) ** 3 - 1),
-    meaning="The part of the post beside the notch splits off along the grain once its bending "
-    "sets free the energy that tears the wood.",
-    why="As the crack grows the bending of the whole section becomes that of what the notch has "
-    "left. The difference of the two energies pays for the torn area. The published averages are "
-    "divided by the factors for scatter, time and damp; the one for faults and sharp corners is "
-    "left out, since the corner itself is calculated.",
+    meaning="The layer of the post that the notch cuts through splits off along the grain once the "
+    "bending energy released is enough to split the wood.",
+    why="As the crack grows, the section in bending shrinks from the full section to what the "
+    "notch leaves. The difference in energy goes into the split area. The published averages are "
+    "divided by the factors for scatter, duration and moisture. The factor for defects and sharp "
+    "corners is left out, since the corner itself is calculated.",
     source=derived(DERIVATION, "a loose joint"),
     checks=(
         Check(_GIVEN, {"corner_loose": "0.852"}, derived(DERIVATION, "a loose joint")),
@@ -144,10 +145,10 @@ CORNER_TIGHT = Relation(
     equation=_use(
         corner_tight, _whole**3 / (_left**3 + (_whole - _left) ** 3) - 1
     ),
-    meaning="Walls that grip the post hold both sides of the crack at one height, so that they can "
-    "only slide on one another, and far less energy is set free.",
+    meaning="Walls that grip the post hold both sides of the crack level, so that they can only "
+    "slide on one another. Far less energy is released.",
     why="Just beyond the corner that opens, the post lies in its neighbour, whose walls stand on "
-    "either side of the crack. Two layers that are bent to one shape share the moment.",
+    "both sides of the crack. Two layers bent to the same shape share the moment.",
     source=derived(DERIVATION, "a tight joint"),
     checks=(
         Check(_GIVEN, {"corner_tight": "0.558"}, derived(DERIVATION, "a tight joint")),
@@ -156,11 +157,11 @@ CORNER_TIGHT = Relation(
 
 
 def relations(way_up: str, crossing: str) -> tuple[Relation, ...]:
-    """Splitting at the inner corner of a notch."""
+    """Return the relations of splitting at the inner corner of a notch."""
     return (opening(way_up, crossing), CORNER_LOOSE, CORNER_TIGHT)
 
 
-# From spruce to birch in a straight line of specific gravity.
+# Linear interpolation from spruce to birch by specific gravity.
 _between = SPRUCE.symbol + (BIRCH.symbol - SPRUCE.symbol) * (
     specific_gravity.symbol - sp.Rational(43, 100)
 ) / sp.Rational(19, 100)
@@ -168,17 +169,18 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         fracture_energy,
         larger(SPRUCE.symbol * 2 / 3, smaller(BIRCH.symbol, _between)),
-        "Between Norway spruce (0.221 N/mm at a specific gravity of 0.43) and silver birch (0.656 "
-        "at 0.62; both gravities from memory) in a straight line; no more than birch, and no "
-        "less than two thirds of spruce.",
+        "Interpolated between Norway spruce (0.221 N/mm at a specific gravity of 0.43) and silver "
+        "birch (0.656 at 0.62; both gravities from memory); at most that of birch, and at least "
+        "two thirds of that of spruce.",
         MEASURED, first_to=("corner_loose", "corner_tight"), usual_share=(0.3, 3),
         usual_source=from_memory("0.2 to 1.2 N/mm is what tests of woods give"),
     ),
 )  # fmt: skip
 
 _MEND = (
-    "Take thicker posts or a shallower notch, leave a small round in the inner corners and ease "
-    "the guest's edge to match, never saw past the floor, and keep checks and knots away."
+    "Use thicker posts or a shallower notch. Leave a small radius in the inner corners and ease "
+    "the edges of the crossing post to match. Never saw past the floor. Keep checks and knots away "
+    "from the notch."
 )
 LOOSE = Requirement(
     id="corner_loose",
@@ -187,11 +189,11 @@ LOOSE = Requirement(
     source=derived(DERIVATION, "a loose joint; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.77),
-    too_high="Once the notches have shrunk loose the post may split along the grain from the inner "
-    "corner. A tight joint grips it: see the other figure.",
+    too_high="Once shrinkage has loosened the joint, the post may split along the grain from the "
+    "inner corner. A tight joint grips it: see that check too.",
     mend_high=_MEND,
-    fine="Even in a loose joint the post does not split at the inner corner, if its grain is "
-    "straight. Do not saw past the floor all the same: a kerf is the sharpest corner there is.",
+    fine="Even in a loose joint, the post does not split at the inner corner if its grain is "
+    "straight. Still, do not saw past the floor: a kerf is the sharpest corner of all.",
 )
 TIGHT = Requirement(
     id="corner_tight",
@@ -200,8 +202,8 @@ TIGHT = Requirement(
     source=derived(DERIVATION, "a tight joint; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.4),
-    too_high="Even in a tight joint the post may split along the grain from the inner corner.",
+    too_high="Even in a tight joint, the post may split along the grain from the inner corner.",
     mend_high=_MEND,
-    fine="In a tight joint the post is far from splitting at the inner corner.",
+    fine="In a tight joint, the post is far from splitting at the inner corner.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (TIGHT, LOOSE)

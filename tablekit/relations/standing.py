@@ -1,7 +1,7 @@
-"""Whether the piece stands, holds and suits people: what these add to every kind of piece.
+"""Strength, stability and comfort: the declarations that these parts add to every kind of piece.
 
-One place from which the networks of crossed posts take the declarations of each part. A part is a
-module with QUANTITIES, CONSTANTS, ASSUMPTIONS and REQUIREMENTS and a function relations(kind).
+The networks of crossed posts take the declarations of each part from here. A part is a module with
+QUANTITIES, CONSTANTS, ASSUMPTIONS and REQUIREMENTS and a function relations(kind).
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from tablekit.relations import (
     top_load,
 )
 
-# In the order a textbook would take them. Firmest assumptions first.
+# In the order of a textbook, firmest assumptions first.
 PARTS: tuple[Any, ...] = (
     levelling,
     tipping_loads,
@@ -43,14 +43,14 @@ PARTS: tuple[Any, ...] = (
     season_fit,
 )
 
-# What no check speaks of although people trust themselves to it.
+# Loads that no check covers although people's safety depends on them.
 NOT_COVERED = (
-    "The checks of strength are a design aid, not a certificate. None covers a person who drops "
-    "onto it (a load that is suddenly there presses at least twice as hard as one laid on), "
-    "somebody who sits on the rim of a table (over a foot that bends a post half as much again as "
-    "the design load does) or level forces on the screws. Load a trial piece well beyond use "
-    "before anyone sits or leans on it, and leave seats for the public to your local code and a "
-    "licensed engineer."
+    "The strength checks are a design aid, not a certificate. They do not cover a person dropping "
+    "onto the piece (a suddenly applied load presses at least twice as hard as the same load set "
+    "down gently), a person sitting on the rim of a table (over a foot, that bends a post half as "
+    "much again as the design load), or horizontal forces on the screws. Load a trial piece well "
+    "beyond the load in use before anyone sits or leans on it. For public seating, follow your "
+    "local code and consult a licensed engineer."
 )
 
 QUANTITIES: tuple[Quantity, ...] = tuple(q for part in PARTS for q in part.QUANTITIES)
@@ -58,19 +58,19 @@ CONSTANTS: tuple[Constant, ...] = tuple(c for part in PARTS for c in part.CONSTA
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """The relations of every part for a "table" or a "stool"."""
+    """Return the relations of every part for a "table" or a "stool"."""
     return tuple(relation for part in PARTS for relation in part.relations(kind))
 
 
 def assumptions(kind: str) -> tuple[Assumption, ...]:
-    """What is taken for granted of the quantities that this kind of piece has, firmest first."""
+    """Return the assumptions on the quantities of this kind of piece, firmest first."""
     named = {name for relation in relations(kind) for name in relation.symbols}
     every = (assumption for part in PARTS for assumption in part.ASSUMPTIONS)
     return tuple(a for a in every if a.quantity is not None and a.quantity.name in named)
 
 
 def requirements(kind: str, declared: tuple[Relation, ...]) -> tuple[Requirement, ...]:
-    """The checks on a "table" or a "stool", of the quantities that these relations speak of."""
+    """Return the checks on a "table" or a "stool" whose quantities are in these relations."""
     named = {name for relation in declared for name in relation.symbols}
     own = {levelling.LEVEL: levelling.STOOL_LEVEL} if kind == "stool" else {}
     every = (requirement for part in PARTS for requirement in part.REQUIREMENTS)

@@ -1,4 +1,4 @@
-"""When the piece tips.
+"""The load on the rim that tips the piece.
 
 Proof: `reference/derivations/tipping.md`.
 """
@@ -18,7 +18,7 @@ _IN_WORDS = {3: "half a foot radius", 4: "a foot radius over √2"}
 
 
 def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
-    """Tipping of a piece whose feet, 3 or 4 of them, are evenly spaced on a circle."""
+    """Return the tipping relation for 3 or 4 feet evenly spaced on a circle."""
     line = q.foot_radius.symbol * sp.cos(sp.pi / feet)
     return Relation(
         name="tipping",
@@ -26,17 +26,17 @@ def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
             q.tipping_load.symbol * (_top_radius - line),
             q.total_mass.symbol * q.STANDARD_GRAVITY.symbol * line,
         ),
-        meaning="The piece tips over the line through two feet when a load beyond the line turns "
-        "harder than the weight on this side of it.",
-        why=f"Seen from above, the line is {_IN_WORDS[feet]} from the centre, and the weight acts "
-        "at the centre. The load is plumb and stands on the rim midway between the two feet, "
-        "which is the worst place for it.",
+        meaning="The piece tips over the line through two feet when the moment of the load beyond "
+        "the line exceeds the moment of the weight on this side of it.",
+        why=f"In plan, the line is {_IN_WORDS[feet]} from the centre, and the weight acts at the "
+        "centre. The load is vertical and acts on the rim midway between the two feet, which is "
+        "the worst place for it.",
         source=derived(DERIVATION),
         limits=(
             Limit(
                 _top_radius - line,
-                "the rim reaches out beyond the line through two feet; where it does not, no plumb "
-                "load on the rim can lift a foot and there is no tipping load",
+                "the rim reaches beyond the line through two feet; otherwise no vertical load on "
+                "the rim can lift a foot",
                 otherwise="leave out",
             ),
         ),
@@ -62,5 +62,5 @@ TIPPING = tipping(
 
 
 def relations() -> tuple[Relation, ...]:
-    """Tipping."""
+    """Return the tipping relation for three feet."""
     return (TIPPING,)

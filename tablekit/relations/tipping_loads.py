@@ -1,7 +1,7 @@
-"""What tips the piece, other than a hand on the rim, and what holds it down.
+"""Loads that tip the piece, other than a hand on the rim, and what holds it down.
 
-Every one is a balance of moments about the line through two feet. The line is taken through the
-middles of the feet, which is on the safe side: a rigid pad tips over its outer edge, farther out
+Each relation is a balance of moments about the line through two feet. The line is taken through the
+centres of the feet, which is on the safe side: a rigid pad tips over its outer edge, farther out
 (`tablekit/relations/tipping_round.py`). Proofs: `reference/derivations/tipping.md`.
 """
 
@@ -41,22 +41,22 @@ EN_1022 = quoted("EN 1022", "a copy of the test")
 
 CONSTANTS: tuple[Constant, ...] = ()
 
-# --- The loads a test or a day brings -----------------------------------------------------
+# --- Loads in tests and in daily use -------------------------------------------------------
 
 _arm, _mass, _g = tipping_arm.symbol, q.total_mass.symbol, q.STANDARD_GRAVITY.symbol
 _rim = q.top_diameter.symbol / 2
-_OUTSIDE = "{} beyond the line through two feet; where it does not, {} and there is none"
+_OUTSIDE = "{} beyond the line through two feet; otherwise {}"
 
 
 def line(feet: int) -> Relation:
-    """How far the tipping line is from the centre, with 3 or 4 feet evenly on a circle."""
+    """Return the distance of the tipping line from the centre, for 3 or 4 evenly spaced feet."""
     example = {3: "197.916 mm", 4: "279.895 mm"}[feet]
     return Relation(
         name="line through two feet",
         equation=equal(_arm, q.foot_radius.symbol * sp.cos(sp.pi / feet)),
-        meaning="Where the line lies over which the piece tips.",
-        why="Two neighbouring feet and the centre make a triangle with two equal sides; the line "
-        "is its third side and the cosine of half the angle at the centre gives the distance.",
+        meaning="The distance from the centre to the line over which the piece tips.",
+        why="Two neighbouring feet and the centre form an isosceles triangle. The line is its "
+        "base, and the cosine of half the angle at the centre gives the distance.",
         source=derived(DERIVATION, "the line through two feet"),
         checks=(
             Check(
@@ -69,13 +69,14 @@ def line(feet: int) -> Relation:
 
 
 SHARE = Relation(
-    name="tipping load beside the wanted one",
+    name="stability ratio",
     equation=equal(
         stability_ratio.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
     ),
-    meaning="The share is the tipping load over the wanted load; from one on there is enough.",
-    why="The balance of a load on the rim once more, the tipping load written as a multiple of the "
-    "wanted one.",
+    meaning="The stability ratio is the tipping load divided by the required load; at 1 or more it "
+    "is enough.",
+    why="It is the balance of a load on the rim, with the tipping load written as a multiple of "
+    "the required one.",
     source=derived(DERIVATION, "the wanted load"),
     limits=(
         Limit(
@@ -97,13 +98,14 @@ SHARE = Relation(
 )  # fmt: skip
 
 INSET = Relation(
-    name="tipping by a load in from the rim",
+    name="tipping by a load set in from the rim",
     equation=equal(
         inset_tipping_load.symbol * (_rim - load_inset.symbol - _arm), _mass * _g * _arm
     ),
-    meaning="A load set in from the rim has a shorter arm, so more of it is needed.",
-    why="The balance of moments about the line through two feet, with the inset taken off the "
-    "radius. A furniture test raises such a load until a foot lifts.",
+    meaning="A load set in from the rim has a shorter arm, so it takes more of it to tip the "
+    "piece.",
+    why="It is the balance of moments about the line through two feet, with the inset subtracted "
+    "from the radius. A furniture test raises such a load until a foot lifts.",
     source=derived(DERIVATION, "set in from the rim"),
     limits=(
         Limit(
@@ -130,10 +132,10 @@ LOADED = Relation(
         loaded_tipping_load.symbol * (_rim - _arm),
         _mass * _g * _arm + placed_mass.symbol * _g * (_arm - placed_reach.symbol),
     ),
-    meaning="What stands at the centre or beyond helps to hold the piece down; what stands beyond "
+    meaning="A load at the centre or on the far side helps to hold the piece down; a load beyond "
     "the line helps to tip it.",
-    why="Its weight has the arm from where it stands to the line. Other edges have arms of their "
-    "own: look at each in turn.",
+    why="The arm of its weight is the distance from where it stands to the line. Other edges have "
+    "different arms: check each in turn.",
     source=derived(DERIVATION, "with a load on the table"),
     limits=(
         Limit(
@@ -155,13 +157,14 @@ LOADED = Relation(
 )  # fmt: skip
 
 SITTER = Relation(
-    name="mass that holds down a sitter on the rim",
+    name="counterweight for a sitter on the rim",
     equation=equal(
         edge_sitter_mass.symbol * (_rim - _arm), (_mass + counter_mass.symbol) * _arm
     ),
-    meaning="Somebody on the rim tips the piece unless so much more stands at its centre.",
-    why="Sitter and counter mass balance about the line; gravity is on both sides and drops out. "
-    "Legs that hang outside the rim, and sitting down with a bump, make it worse.",
+    meaning="A person sitting on the rim tips the piece unless this much more mass stands at its "
+    "centre.",
+    why="Sitter and counterweight balance about the line; gravity acts on both and cancels. Legs "
+    "hanging outside the rim, or sitting down hard, make it worse.",
     source=derived(DERIVATION, "somebody on the rim"),
     checks=(
         Check(
@@ -177,14 +180,14 @@ SITTER = Relation(
 
 
 def push(whole: Quantity) -> Relation:
-    """The level push that tips the empty piece; `whole` is table_height or seat_height."""
+    """Return the horizontal push on the empty piece; `whole` is table_height or seat_height."""
     return Relation(
         name="tipping by a push",
         equation=equal(tipping_push.symbol * whole.symbol, _mass * _g * _arm),
-        meaning="A push at the rim turns the piece about two feet with its height for an arm.",
-        why="Pushed square to the line through two feet, which is the worst way; pushed straight "
-        "towards a foot it takes twice as much with three feet. On a slippery floor it slides "
-        "first.",
+        meaning="A push at the rim turns the piece about two feet, with its height as the arm.",
+        why="The push is square to the line through two feet, the worst direction. Straight "
+        "towards a foot, it takes twice the push with three feet. On a slippery floor, the piece "
+        "slides first.",
         source=derived(DERIVATION, "a push"),
         checks=(
             Check(
@@ -197,16 +200,17 @@ def push(whole: Quantity) -> Relation:
 
 
 STEADY_ARM = Relation(
-    name="arm that holds a leaning sitter",
+    name="tipping arm needed for a leaning sitter",
     equation=equal(
         steady_arm.symbol * (_mass * _g + seat_load.symbol),
         seat_push.symbol * q.seat_height.symbol
         + seat_load.symbol * (_rim - seat_load_inset.symbol),
     ),
-    meaning="The line through two feet has to lie so far out that a sitter near the edge, pushing "
-    "outward, does not tip the stool over it.",
-    why="Stool and sitter are held by their weights with the arm to the line; turned over by the "
-    "force with the height for an arm. Where both balance, the line is just far enough out.",
+    meaning="The line through two feet has to lie far enough out that a sitter near the edge, "
+    "pushing outward, does not tip the stool over it.",
+    why="The weights of stool and sitter hold it down, with the distance to the line as their arm. "
+    "The push turns it over, with the height as its arm. The line is just far enough out when both "
+    "balance.",
     source=derived(DERIVATION, "a stool and its sitter"),
     checks=(
         Check(
@@ -221,10 +225,10 @@ STEADY_ARM = Relation(
 )  # fmt: skip
 
 STEADY_RATIO = Relation(
-    name="arm there is beside the arm needed",
+    name="stability ratio under a leaning sitter",
     equation=equal(_arm, steady_ratio.symbol * steady_arm.symbol),
-    meaning="From one on the stool stays on its feet under that sitter.",
-    why="A share says at a glance whether the feet stand wide enough.",
+    meaning="At 1 or more, the stool stays on its feet under that sitter.",
+    why="The ratio shows at a glance whether the feet stand wide enough.",
     source=derived(DERIVATION, "a stool and its sitter"),
     checks=(
         Check(
@@ -237,7 +241,7 @@ STEADY_RATIO = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """Standing firm, for a "table" or a "stool" on three feet."""
+    """Return the tipping relations of a "table" or a "stool" on three feet."""
     if kind == "stool":
         high = q.seat_height
         return (
@@ -250,25 +254,28 @@ def relations(kind: str) -> tuple[Relation, ...]:
     )  # fmt: skip
 
 
-# --- Taken for granted, and asked ---------------------------------------------------------
+# --- Assumptions and checks -----------------------------------------------------------------
 
 _MM = sp.Rational(1, 1000)
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         wanted_tipping_load, 200,
-        "So much a person who leans on the rim with both hands easily brings to bear; give another "
-        "where you want more or less of it.",
+        "A person leaning on the rim with both hands easily applies this much; give another value "
+        "if you want more or less.",
         common_practice("our own choice, 45 lbf"), usual=(10, 5000),
     ),
     assume(
         load_inset, 50 * _MM,
-        "Where a test of table stability sets its load: 50 mm from the edge.",
+        "The position of the load in a test of table stability: 50 mm from the edge.",
         ISO_7172, usual=(0, 200),
     ),
     assume(placed_mass, 10, "A table laid for a meal.", common_practice("our own choice"),
            usual=(0, 150)),
-    assume(placed_reach, 0, "Spread evenly, so that its middle is the table's.", common_practice()),
+    assume(
+        placed_reach, 0, "The load is spread evenly, so its centre is that of the table.",
+        common_practice(),
+    ),
     assume(
         placed_height, 100 * _MM, "Dishes and glasses, not a lamp or a vase.",
         common_practice("our own choice"), usual=(0, 1000),
@@ -279,15 +286,16 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         published("EN 1022:2018, Furniture: seating: determination of stability", "scope"),
         usual=(15, 200),
     ),
-    assume(seat_load, 600, "The load of a test of stability near the edge of a seat.", EN_1022,
+    assume(seat_load, 600, "The load in a stability test near the edge of a seat.", EN_1022,
            usual=(100, 2000)),
-    assume(seat_load_inset, 60 * _MM, "Where that test sets its load.", EN_1022, usual=(0, 200)),
-    assume(seat_push, 20, "The level force of that test.", EN_1022, usual=(0, 200)),
+    assume(seat_load_inset, 60 * _MM, "The position of the load in that test.", EN_1022,
+           usual=(0, 200)),
+    assume(seat_push, 20, "The horizontal force in that test.", EN_1022, usual=(0, 200)),
 )  # fmt: skip
 
 WANTED = Requirement(
     id="tipping_wanted",
-    name="tipping load wanted",
+    name="tipping load required",
     quantity="stability_ratio",
     when_given="wanted_tipping_load",
     source=common_practice(
@@ -295,14 +303,15 @@ WANTED = Requirement(
     ),
     good=(1, None),
     tolerable=(0.5, None),
-    too_low="The rim tips under less than the load wanted of it (wanted_tipping_load, 200 N or 45 "
-    "lbf where none is given).",
-    mend_low="Make the top smaller, set the feet wider, or make the piece heavier, best low down.",
-    care="Until then keep children from hanging on the rim, and do not put a glass top on it. It "
-    "compares two numbers and is no test: public use is for your local code.",
-    fine="The rim takes the load wanted of it (wanted_tipping_load). Nobody should sit or stand on "
-    "it all the same, nor children climb on it, least of all on a glass top. It compares two "
-    "numbers and is no test: public use is for your local code.",
+    too_low="The piece tips under less than the required load on the rim (wanted_tipping_load; 200 "
+    "N or 45 lbf if none is given).",
+    mend_low="Make the top smaller, set the feet wider, or make the piece heavier, preferably low "
+    "down.",
+    care="Until then, keep children from hanging on the rim and do not put a glass top on it. The "
+    "check compares two numbers and is not a test: for public use, follow your local code.",
+    fine="The rim takes the required load (wanted_tipping_load). Even so, let nobody sit or stand "
+    "on it and keep children from climbing on it, above all with a glass top. The check compares "
+    "two numbers and is not a test: for public use, follow your local code.",
 )
 
 LEANING_SITTER = Requirement(
@@ -312,16 +321,15 @@ LEANING_SITTER = Requirement(
     source=EN_1022,
     good=(1, None),
     tolerable=(0.9, None),
-    too_low="A sitter {seat_load_inset} inside the edge ({seat_load}) who also pushes outward "
+    too_low="A sitter ({seat_load}) {seat_load_inset} inside the edge who also pushes outward "
     "({seat_push}) tips it.",
-    mend_low="Set the feet wider, or the seat smaller or lower: the line through two feet has to "
-    "lie {steady_arm} from the middle.",
-    care="Nobody should stand on it, children least of all, and a stool for others than yourself "
-    "has to be tested to your local code.",
+    mend_low="Set the feet wider, or make the seat smaller or lower: the line through two feet has "
+    "to lie {steady_arm} from the centre.",
+    care="Let nobody stand on it, children least of all. Have a stool for anyone but yourself "
+    "tested to your local code.",
     fine="It stays on its feet under a load of {seat_load}, {seat_load_inset} inside the edge, and "
-    "a force of {seat_push} outward. That is arithmetic on a rigid stool and no test. Nobody "
-    "should stand on it, and a seat for children or the public has to be tested to your local "
-    "code.",
+    "an outward force of {seat_push}. This is calculated for a rigid stool and is not a test. Let "
+    "nobody stand on it, and have a seat for children or the public tested to your local code.",
 )
 
 REQUIREMENTS: tuple[Requirement, ...] = (WANTED, LEANING_SITTER)

@@ -1,6 +1,6 @@
-"""Tipping all the way round: a load or a push at any bearing, and feet on pads of a real size.
+"""Tipping all the way round: a load or a push in any direction, and feet on pads of real size.
 
-For planners: nothing here stands on the sheet. Proofs: `reference/derivations/tipping.md`.
+For planners: these quantities are not on the sheet. Proofs: `reference/derivations/tipping.md`.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ DERIVATION = loads.DERIVATION
 
 pad_radius = Quantity(
     "pad_radius", "r_p", "mm",
-    "radius of a rigid pad under each foot; 0 to tip over the middles of the feet, on the safe "
-    "side and right for soft pads", 0, 200, latex="r_p",
+    "radius of a rigid pad under each foot; 0 to tip over the centres of the feet, which is on the "
+    "safe side and right for soft pads", 0, 200, latex="r_p",
 )  # fmt: skip
 pad_arm = Quantity(
     "pad_arm", "a_P", "mm",
@@ -28,27 +28,36 @@ pad_arm = Quantity(
 )  # fmt: skip
 edge_bearing = Quantity(
     "edge_bearing", "ν", "deg",
-    "in plan, angle between the way out square to the line through two feet and the way to the "
-    "load or of the push", -180, 180, latex=r"\nu",
+    "in plan, angle from the outward normal to the line through two feet to the direction of the "
+    "load or push", -180, 180, latex=r"\nu",
 )  # fmt: skip
 bearing_load = Quantity(
-    "bearing_load", "P_ν", "N", "plumb load there that tips the piece over that line", 0, 1e9,
+    "bearing_load", "P_ν", "N", "vertical load in that direction that tips the piece over that "
+    "line", 0, 1e9,
     latex=r"P_\nu",
 )  # fmt: skip
 bearing_push = Quantity(
-    "bearing_push", "F_ν", "N", "level push that way which tips the piece over that line", 0, 1e9,
+    "bearing_push", "F_ν", "N", "horizontal push in that direction that tips the piece over that "
+    "line", 0, 1e9,
     latex=r"F_\nu",
 )  # fmt: skip
 push_height = Quantity(
-    "push_height", "h_F", "mm", "floor to where it is pushed", 1, 3000, latex="h_F"
+    "push_height", "h_F", "mm", "floor to the point of the push", 1, 3000, latex="h_F"
 )
 
 ballast = Quantity(
-    "ballast", "m_B", "kg", "mass added low down and evenly round the centre, at the feet say",
+    "ballast", "m_B", "kg", "mass added low down and evenly round the centre, at the feet for "
+    "example",
     0, 5000, latex="m_B",
 )  # fmt: skip
 wood_volume = Quantity(
-    "wood_volume", "V_w", "m^3", "wood in the finished piece, top and base", 0, 10, latex="V_w"
+    "wood_volume",
+    "V_w",
+    "m^3",
+    "volume of wood in the finished piece, top and base",
+    0,
+    10,
+    latex="V_w",
 )
 
 QUANTITIES: tuple[Quantity, ...] = (
@@ -61,11 +70,12 @@ _weight = q.total_mass.symbol * q.STANDARD_GRAVITY.symbol
 _beyond = (q.top_diameter.symbol / 2 - load_inset.symbol) * sp.cos(_nu) - _arm
 
 PAD_LINE = Relation(
-    name="line over rigid pads",
+    name="tipping line over rigid pads",
     equation=equal(pad_arm.symbol, tipping_arm.symbol + pad_radius.symbol),
-    meaning="A rigid pad tips over its outer edge, so the line lies farther out by its radius.",
+    meaning="The piece tips over the outer edge of a rigid pad, so the line lies farther out by "
+    "the radius of the pad.",
     why="The line that touches two equal circles on the same side is parallel to the line through "
-    "their middles, a radius away. A foot cut level across its whole width does the same.",
+    "their centres, one radius away. A foot cut level across its whole width does the same.",
     source=derived(DERIVATION, "pads of a real size"),
     checks=(
         Check(
@@ -77,18 +87,17 @@ PAD_LINE = Relation(
 )
 
 LOAD = Relation(
-    name="tipping by a load at a bearing",
+    name="tipping by a load in any direction",
     equation=equal(bearing_load.symbol * _beyond, _weight * _arm),
-    meaning="The farther round from the middle between two feet, the shorter the arm of the load "
-    "and the more of it is needed.",
-    why="A point of the rim at the angle ν from the way square to the line is R cos ν out that "
-    "way. Of the lines through two feet the piece tips over the one that needs least.",
+    meaning="The farther the load is from midway between two feet, the shorter its arm and the "
+    "more of it is needed.",
+    why="A point of the rim at angle ν from the normal to the line is R cos ν out along the "
+    "normal. The piece tips over whichever line through two feet needs the least load.",
     source=derived(DERIVATION, "all the way round"),
     limits=(
         Limit(
             _beyond,
-            "the load stands beyond the line; where it does not, no load there tips the piece "
-            "over it",
+            "the load stands beyond the line; otherwise no load there tips the piece over it",
             otherwise="leave out",
         ),
     ),
@@ -113,14 +122,14 @@ LOAD = Relation(
 )  # fmt: skip
 
 PUSH = Relation(
-    name="tipping by a push at a bearing",
+    name="tipping by a push in any direction",
     equation=equal(bearing_push.symbol * push_height.symbol * sp.cos(_nu), _weight * _arm),
-    meaning="Only the share of a push that is square to the line turns the piece over it.",
-    why="That share is the cosine of the angle between them.",
+    meaning="Only the component of a push square to the line turns the piece over it.",
+    why="That component is the push times the cosine of the angle between them.",
     source=derived(DERIVATION, "a push"),
     limits=(
         Limit(
-            sp.cos(_nu), "the push is outward over the line, not inward from it",
+            sp.cos(_nu), "the push is outward over the line, not inward",
             otherwise="leave out",
         ),
     ),
@@ -138,7 +147,7 @@ PUSH = Relation(
 
 
 def ballasted(feet: int) -> Relation:
-    """How much ballast makes up what the tipping load is short of, with 3 or 4 feet."""
+    """Return the ballast that raises the tipping load to the value wanted, with 3 or 4 feet."""
     middle = q.foot_radius.symbol * sp.cos(sp.pi / feet)
     return Relation(
         name="tipping with ballast",
@@ -147,8 +156,9 @@ def ballasted(feet: int) -> Relation:
             (q.total_mass.symbol + ballast.symbol) * q.STANDARD_GRAVITY.symbol * middle,
         ),
         meaning="Ballast spread evenly adds to the weight that holds the piece down.",
-        why="Its own centre of mass is on the centre line, so its arm is that of the piece. A "
-        "plumb load does not ask how high it is; a push and a slope do, so it belongs low.",
+        why="Its centre of mass is on the centre line, so it has the same arm as the piece. Its "
+        "height does not matter for a vertical load. It does for a push and for a slope, so the "
+        "ballast belongs low down.",
         source=derived(DERIVATION, "ballast"),
         checks=(
             Check(
@@ -166,8 +176,8 @@ def ballasted(feet: int) -> Relation:
 WOOD_VOLUME = Relation(
     name="wood in the whole piece",
     equation=equal(q.total_mass.symbol, wood_volume.symbol * q.wood_density.symbol),
-    meaning="Mass over density is the volume of the finished wood.",
-    why="One kind of wood throughout. What is sawn off and planed away comes on top.",
+    meaning="The volume of the finished wood is the mass divided by the density.",
+    why="The whole piece is of one wood. Waste from sawing and planing is extra.",
     source=derived("reference/derivations/mass_and_heights.md", "masses"),
     checks=(
         Check(
@@ -180,7 +190,7 @@ WOOD_VOLUME = Relation(
 
 
 def lines(feet: int) -> tuple[Relation, Relation]:
-    """How far out the tipping line is with 3 or 4 feet: through the middles, and over the pads."""
+    """Return the tipping line with 3 or 4 feet: through the foot centres, and over the pads."""
     return (loads.line(feet), PAD_LINE)
 
 

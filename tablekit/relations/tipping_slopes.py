@@ -1,4 +1,4 @@
-"""Where the mass of a piece is, and the slope of a floor that tips it.
+"""The centre of mass of a piece, and the floor slope that tips it.
 
 Proofs: `reference/derivations/tipping.md`.
 """
@@ -38,12 +38,12 @@ BASE_CENTRE = Relation(
         - q.notch_volume.symbol * _waist
         + (_low**4 / 4 - _high**3 * (_rise + _high / 4)) / (6 * _climb * _n * _m),
     ),
-    meaning="The blank's middle, moved a little by what is cut away: half the height of the base "
-    "where the waist is at mid-height and both flats are alike.",
-    why="A whole blank balances at its middle, what the notch takes out at the waist, and each "
+    meaning="The centre of the blank, shifted slightly by what is cut away: half the height of the "
+    "base if the waist is at mid-height and both flats are alike.",
+    why="A whole blank balances at its centre, the wood cut from the notch at the waist, and each "
     "corner cut off, a pyramid, at a quarter of its depth beyond its flat. The waist is exact for "
-    "square posts at the square crossing and for two notches; elsewhere it is out by the share of "
-    "the notch in the post, a few hundredths, times a few millimetres.",
+    "square posts at the square crossing and for two notches. Elsewhere the error is the notch's "
+    "share of the post, a few hundredths, times a few millimetres.",
     source=derived(DERIVATION, "where the mass is"),
     checks=(
         Check(
@@ -62,7 +62,7 @@ BASE_CENTRE = Relation(
 
 
 def centre(whole: Quantity) -> Relation:
-    """Height of the centre of mass of the piece."""
+    """Return the height of the centre of mass of the piece."""
     return Relation(
         name="height of the centre of mass",
         equation=equal(
@@ -70,9 +70,9 @@ def centre(whole: Quantity) -> Relation:
             q.top_mass.symbol * (whole.symbol - q.top_thickness.symbol / 2)
             + q.base_mass.symbol * base_centre.symbol,
         ),
-        meaning="Top and base balance between their own middles, nearer the heavier.",
-        why="Moments of mass about the floor. By threefold symmetry the centre of mass is on the "
-        "centre line.",
+        meaning="Top and base balance between their own centres of mass, nearer the heavier one.",
+        why="Take moments of mass about the floor. By threefold symmetry the centre of mass is on "
+        "the centre line.",
         source=derived(DERIVATION, "where the mass is"),
         checks=(
             Check(
@@ -88,11 +88,12 @@ def centre(whole: Quantity) -> Relation:
 
 
 SLOPE = Relation(
-    name="slope that tips it",
+    name="tipping slope",
     equation=equal(sp.tan(tipping_slope.symbol) * mass_height.symbol, _arm),
-    meaning="On a sloping floor the piece tips once its centre of mass is plumb over the line "
-    "through the two lower feet.",
-    why="The tangent of the slope is the arm over the height. The edge is taken straight downhill.",
+    meaning="On a sloping floor, the piece tips once its centre of mass is vertically above the "
+    "line through the two lower feet.",
+    why="The tangent of the slope is the arm divided by the height. The floor is taken to slope "
+    "straight down towards the line.",
     source=derived(DERIVATION, "slopes"),
     checks=(
         Check(
@@ -104,7 +105,7 @@ SLOPE = Relation(
 )
 
 LOADED_SLOPE = Relation(
-    name="slope that tips it with its load",
+    name="tipping slope of the loaded piece",
     equation=equal(
         sp.tan(loaded_slope.symbol)
         * (
@@ -113,9 +114,9 @@ LOADED_SLOPE = Relation(
         ),
         _mass * _arm + placed_mass.symbol * (_arm - placed_reach.symbol),
     ),
-    meaning="The same of piece and load together, which have their mass higher up.",
-    why="Moments of mass: the arms to the line over the heights. The load is taken not to slide or "
-    "topple first.",
+    meaning="The piece and its load tip together, with their centre of mass higher up.",
+    why="The tangent of the slope is the sum of the moments of mass about the line divided by that "
+    "about the floor. The load is assumed not to slide or topple first.",
     source=derived(DERIVATION, "slopes"),
     checks=(
         Check(

@@ -1,4 +1,4 @@
-"""Whether the top holds: sag and stress under a hand on the rim, and screws that are prised out.
+"""Strength and stiffness of the top: deflection and stress under a push on the rim, screw pull-out.
 
 `reference/derivations/top_load.md` derives the formulas and compares them with a plate by finite
 elements.
@@ -22,28 +22,29 @@ DERIVATION = "reference/derivations/top_load.md"
 
 across_share = Quantity(
     "across_share", "ε_90", "1",
-    "stiffness of the wood across the grain as a share of that along it", 0.01, 1,
+    "stiffness of the wood across the grain as a share of its stiffness along the grain", 0.01, 1,
     latex=r"\varepsilon_{90}",
 )  # fmt: skip
 rim_reach = Quantity(
-    "rim_reach", "c_r", "mm", "how far the rim stands out beyond the line through two heads",
+    "rim_reach", "c_r", "mm", "line through two heads to the rim, midway between them",
     0.01, 1500, latex="c_r",
 )  # fmt: skip
 rim_deflection = Quantity(
     "rim_deflection",
     "s_r",
     "mm",
-    "how far the rim gives midway between two heads",
+    "deflection of the rim midway between two heads",
     0,
     1e6,
     latex="s_r",
 )
 top_strength_used = Quantity(
     "top_strength_used", "u_t", "1",
-    "share of the top's trusted strength across the grain that is used", 0, 1e6, latex="u_t",
+    "share of the top's design strength across the grain that is used", 0, 1e6, latex="u_t",
 )  # fmt: skip
 screws_in_plate = Quantity(
-    "screws_in_plate", "N_s", "1", "how many screws hold the top to each head", 1, 12, whole=True,
+    "screws_in_plate", "N_s", "1", "number of screws that hold the top to each head", 1, 12,
+    whole=True,
     latex="N_s",
 )  # fmt: skip
 screw_withdrawal = Quantity(
@@ -52,7 +53,7 @@ screw_withdrawal = Quantity(
 )  # fmt: skip
 screw_strength_used = Quantity(
     "screw_strength_used", "u_n", "1",
-    "share of what the screws of a head are trusted with that is used", 0, 1e6, latex="u_n",
+    "share of the design strength of the screws at one head that is used", 0, 1e6, latex="u_n",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     across_share, rim_load, rim_reach, rim_deflection, top_strength_used, screws_in_plate,
@@ -61,7 +62,7 @@ QUANTITIES: tuple[Quantity, ...] = (
 
 WITHDRAWAL = Constant(
     "withdrawal_strength", "f_s", 108.25, "MPa",
-    "pull per area of a screw, length by diameter, in a wood as heavy as water",
+    "withdrawal force per area of screw (length times diameter) in wood of specific gravity 1",
     quoted(
         "Wood Handbook, FPL-GTR-282",
         "equation 8-10: p = 108.25 G² D L in N and mm",
@@ -77,10 +78,10 @@ _share, _stiff = across_share.symbol, wood.elastic_modulus.symbol
 RIM_REACH = Relation(
     name="rim beyond the line through two heads",
     equation=equal(_reach, larger(_radius - _heads / 2, _heads / 10)),
-    meaning="Midway between two heads the top hangs out over the line that joins them.",
-    why="The line through two corners of an equilateral triangle passes half the radius of its "
-    "circle from the centre. Where the heads stand so far beyond the rim that next to nothing "
-    "hangs out, a tenth of their radius is taken: such a top cannot be fastened anyway.",
+    meaning="Midway between two heads, the top overhangs the line that joins them.",
+    why="The line through two corners of an equilateral triangle passes at half the radius of its "
+    "circle from the centre. If the heads stand so far beyond the rim that the overhang vanishes, "
+    "a tenth of their radius is used; such a top cannot be fastened anyway.",
     source=derived(DERIVATION, "the top as two strips"),
     checks=(
         Check(
@@ -95,12 +96,12 @@ RIM_REACH = Relation(
         ),
     ),
 )
-# As wide as a round top is on average: its area over its diameter.
+# Average width of a round top: its area over its diameter.
 _mean_width = sp.pi * _radius / 2
 _over = 4 * _reach**2 / _mean_width
 _line = sp.sqrt(3) * _heads**2 / (4 * _reach)
 RIM_DEFLECTION = Relation(
-    name="sag of the rim",
+    name="rim deflection",
     equation=equal(
         rim_deflection.symbol,
         _push * (_radius + _heads) / (2 * _stiff * _thick**3)
@@ -109,11 +110,11 @@ RIM_DEFLECTION = Relation(
             + sp.Abs(_over - _line, evaluate=False) * (1 / _share - 1)
         ),
     ),
-    meaning="The overhanging part bends like a strip beyond the heads, and the wood between the "
-    "two heads bends with it.",
-    why="One strip, as wide as a round top is on average, overhangs the line and reaches to the "
-    "third head; another, twice as wide as the overhang, spans from head to head. The grain can "
-    "run along one of them only, so the worse of the two ways counts.",
+    meaning="The overhang bends like a strip beyond the heads, and the wood between the two heads "
+    "bends with it.",
+    why="One strip, as wide as a round top is on average, overhangs the line and reaches back to "
+    "the third head. Another, twice as wide as the overhang, spans from head to head. The grain "
+    "can run along only one of them, so the worse of the two cases counts.",
     source=derived(DERIVATION, "the top as two strips"),
     checks=(
         Check(
@@ -126,7 +127,7 @@ RIM_DEFLECTION = Relation(
     ),
 )  # fmt: skip
 TOP_STRENGTH_USED = Relation(
-    name="strength of the top used",
+    name="top strength used",
     equation=equal(
         top_strength_used.symbol,
         6 * wood.strength_factor.symbol * _push
@@ -136,9 +137,9 @@ TOP_STRENGTH_USED = Relation(
         ),
     ),
     meaning="The push on the rim bends the top across its grain.",
-    why="The moment of the push about the line through two heads, on a strip as wide as a "
-    "round top is on average, or that of the strip from head to head, whichever is larger, over "
-    "the strip's section.",
+    why="Two moments are compared: that of the push about the line through two heads, on a strip "
+    "as wide as a round top is on average, and that of the strip from head to head. The larger one "
+    "is divided by the section modulus of its strip.",
     source=derived(DERIVATION, "stress across the grain"),
     checks=(
         Check(
@@ -151,17 +152,17 @@ TOP_STRENGTH_USED = Relation(
     ),
 )  # fmt: skip
 SCREW_WITHDRAWAL = Relation(
-    name="pull that draws a screw",
+    name="screw withdrawal",
     equation=equal(
         screw_withdrawal.symbol,
         WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
         * (screw_length.symbol - plate_thickness.symbol),
     ),
-    meaning="A screw holds by its length in the wood, its diameter, and the square of the wood's "
-    "weight.",
-    why="A formula fitted to tests of wood screws in the side grain of dry wood, for screws that "
-    "are threaded up to the plate, which takes up its own thickness of the screw. A plain shank "
-    "holds nothing: count it off the length.",
+    meaning="The hold of a screw grows with its length in the wood, its diameter, and the square "
+    "of the specific gravity.",
+    why="The formula is fitted to tests of wood screws in the side grain of dry wood. It takes the "
+    "screw as threaded up to the plate, whose thickness is subtracted from its length. A plain "
+    "shank has no hold: subtract it too.",
     source=WITHDRAWAL.source,
     checks=(
         Check(
@@ -179,14 +180,15 @@ SCREW_WITHDRAWAL = Relation(
     ),
 )  # fmt: skip
 SCREW_STRENGTH_USED = Relation(
-    name="hold of the screws used",
+    name="screw strength used",
     equation=equal(
         screw_strength_used.symbol * screws_in_plate.symbol * screw_withdrawal.symbol,
         sp.Rational(11, 2) * _push * _reach / (sp.Rational(3, 2) * _heads),
     ),
-    meaning="A push on the rim midway between two heads prises the top off the third.",
-    why="The top turns over the line through two heads; the third is three times as far from that "
-    "line as the centre is. Screws are trusted with two elevenths of what draws them.",
+    meaning="A push on the rim midway between two heads prises the top off the third head.",
+    why="The top pivots on the line through two heads; the third head is three times as far from "
+    "that line as the centre is. The design strength of a screw is two elevenths of its average "
+    "withdrawal force.",
     source=derived(DERIVATION, "screws that are prised"),
     checks=(
         Check(
@@ -200,20 +202,21 @@ SCREW_STRENGTH_USED = Relation(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """What the top and its screws bear; the same for a "table" and a "stool"."""
+    """Return the relations of the top and its screws, the same for a "table" and a "stool"."""
     return (RIM_REACH, RIM_DEFLECTION, TOP_STRENGTH_USED, SCREW_WITHDRAWAL, SCREW_STRENGTH_USED)
 
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         across_share, sp.Rational(6, 100),
-        "Most flat-sawn hardwoods are between 0.04 and 0.09 as stiff across the grain as along it, "
-        "quarter-sawn ones between 0.08 and 0.20; basswood is less.",
+        "Most flat-sawn hardwoods are 0.04 to 0.09 times as stiff across the grain as along it, "
+        "quarter-sawn ones 0.08 to 0.20 times; basswood is less stiff.",
         quoted("Wood Handbook, FPL-GTR-282", "table 5-1: sugar maple, white and red oak; the ends "
                "of the ranges from memory"),
         usual=(0.02, 0.25),
     ),
-    # Without a usual band, as the load on a post: who asks what the rim bears means it to follow.
+    # No usual band, as for the load on a post: a maker who fixes a deflection or a strength used
+    # expects the load to follow, however great.
     assume(
         rim_load, 400,
         "A person leaning on the rim with both hands, or pushing the piece along.",
@@ -221,8 +224,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         first_to=("rim_deflection", "top_strength_used", "screw_strength_used", "sway", "twist"),
     ),
     assume(
-        screws_in_plate, 1, "One up into the top through each plate, as the plan of the fastening "
-        "has it.", common_practice("one to three"), usual=(1, 6),
+        screws_in_plate, 1, "One screw goes up into the top through each plate, as in the "
+        "fastening plan.", common_practice("one to three"), usual=(1, 6),
     ),
 )  # fmt: skip
 
@@ -233,10 +236,10 @@ SAG = Requirement(
     source=common_practice("6 mm under both hands of a person is barely seen, 15 mm alarms"),
     good=(None, 6),
     tolerable=(None, 15),
-    too_high="The rim gives visibly under a person's hands.",
-    mend_high="Make the top thicker (twice as thick is eight times as stiff), use quarter-sawn "
-    "boards, which are stiffer across the grain, or set the heads farther out.",
-    fine="The rim gives little under a person's hands.",
+    too_high="The rim deflects visibly under a person's hands.",
+    mend_high="Make the top thicker (double the thickness is eight times as stiff), use "
+    "quarter-sawn boards, which are stiffer across the grain, or set the heads farther out.",
+    fine="The rim deflects little under a person's hands.",
 )
 TOP = Requirement(
     id="top_strength",
@@ -250,10 +253,10 @@ TOP = Requirement(
     good=(None, 1),
     tolerable=(None, 1.4),
     too_high="A push on the rim may split the top along the grain or open a glue joint.",
-    mend_high="Make it thicker, set the heads farther out, or choose a wood that is strong across "
-    "the grain.",
-    fine="A push on the rim stays within what the wood is trusted with across the grain, so long "
-    "as every glue joint is sound.",
+    mend_high="Make the top thicker, set the heads farther out, or choose a wood that is stronger "
+    "across the grain.",
+    fine="Under a push on the rim, the stress stays within the design strength across the grain, "
+    "as long as every glue joint is sound.",
 )
 PRISED = Requirement(
     id="top_screws",
@@ -262,9 +265,9 @@ PRISED = Requirement(
     source=derived(DERIVATION, "screws that are prised; limits are our own choice"),
     good=(None, 1),
     tolerable=(None, 1.6),
-    too_high="A push on the rim may draw the screws of the head across from it.",
-    mend_high="Take more, thicker or longer screws, or set the heads farther out.",
+    too_high="A push on the rim may draw the screws out at the opposite head.",
+    mend_high="Use more, thicker or longer screws, or set the heads farther out.",
     care="Lift the piece by its base, not by its rim.",
-    fine="The screws hold against a push on the rim. Lift the piece by its base all the same.",
+    fine="The screws hold against a push on the rim. Even so, lift the piece by its base.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SAG, TOP, PRISED)

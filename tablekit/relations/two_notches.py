@@ -19,27 +19,27 @@ DERIVATION = "reference/derivations/two_notches.md"
 _section, _length = q.post_section.symbol, q.post_length.symbol
 _let_in, _relief = q.notch_depth.symbol, q.notch_relief.symbol
 
-# 54.74 degrees, which is how a maker writes the square crossing, is square enough.
+# Makers write the square crossing as 54.74 degrees, which is close enough.
 _NEARLY_SQUARE = sp.Rational(2, 10_000)
 
 NOTCH_DEPTH = Relation(
     name="depth of the notches",
     equation=equal(2 * _let_in, _section),
-    meaning="Each of the two notches of a post is half as deep as the post is thick.",
+    meaning="Each of the two notches in a post is half as deep as the post is thick.",
     why="Where three square posts meet in one point, square to one another, each keeps a quarter "
-    "of its section; two half-depth notches on neighbouring faces leave just that.",
+    "of its section. Two half-depth notches on adjacent faces leave exactly that.",
     source=derived(DERIVATION, "what each post keeps"),
     limits=(
         Limit(
             _NEARLY_SQUARE - sp.Abs(sp.cos(q.crossing_angle.symbol)),
-            "with two notches the posts stand square to one another, 54.7356° from plumb; any "
-            "other lean would need compound notches on two faces of every post, and the kit does "
-            'not set those out; write crossing = "one notch" for another lean',
+            "with two notches, the posts stand square to one another, 54.7356° from the vertical; "
+            "any other lean needs compound notches in two faces of every post, which the kit does "
+            'not set out; for another lean, write crossing = "one notch"',
         ),
         Limit(
             -q.axis_offset.symbol,
-            "with two notches the axes of the posts meet in one point and there is no offset; "
-            "leave axis_offset out",
+            "with two notches, the axes of the posts meet in one point, so the offset is 0; leave "
+            "out axis_offset",
         ),
     ),
     checks=(
@@ -54,10 +54,10 @@ NOTCH_DEPTH = Relation(
 SQUARE_POSTS = Relation(
     name="square posts",
     equation=equal(q.post_width.symbol, _section),
-    meaning="With two notches the posts are as wide as they are deep; two notches in a rectangular "
-    "post are not set out.",
-    why="Each post lies in a notch of both the others, one face to each: only a square section "
-    "fits both.",
+    meaning="With two notches, the posts are as wide as they are deep; the kit does not set out "
+    "two notches in a rectangular post.",
+    why="Each post lies in a notch of both the others, with one face in each. Only a square "
+    "section fits both.",
     source=derived(DERIVATION, "what each post keeps"),
     checks=(
         Check(
@@ -71,8 +71,9 @@ SQUARE_POSTS = Relation(
 CORE = Relation(
     name="core between the notches",
     equation=equal(q.core_side.symbol + _let_in, _section),
-    meaning="What the two notches leave whole is a square in one corner of the section.",
-    why="One notch takes its depth off the section one way, the other notch the other way.",
+    meaning="The two notches leave a square in one corner of the section.",
+    why="One notch takes its depth from the section in one direction, the other in the other "
+    "direction.",
     source=derived(DERIVATION, "what each post keeps"),
     checks=(
         Check(
@@ -84,10 +85,10 @@ CORE = Relation(
 )
 
 RELIEF_RATIO = Relation(
-    name="share of the section a notch is lengthened by",
+    name="extra length of a notch as a share of the section",
     equation=equal(_relief, q.relief_ratio.symbol * _section),
-    meaning="The lengthening of one notch as a share of the section.",
-    why="It says whether the posts can be put together: from one half on they can.",
+    meaning="The extra length of one notch as a share of the section.",
+    why="It shows whether the posts can be assembled: from one half, they can.",
     source=derived(DERIVATION, "putting it together"),
     checks=(
         Check(
@@ -100,7 +101,7 @@ RELIEF_RATIO = Relation(
 
 
 def _room(to_end: sp.Expr, depth: Quantity) -> sp.Expr:
-    """What is left between the notches, one of them lengthened, and the flat of an end."""
+    """Return the length left between the notches, one of them lengthened, and an end flat."""
     return to_end - _section / 2 - _relief - depth.symbol / sp.cos(q.splay.symbol)
 
 
@@ -111,7 +112,7 @@ def _arms() -> tuple[Relation, Relation]:
         Relation(
             name="waist to foot",
             equation=equal(foot, position),
-            meaning="The waist of a post is the middle of both its notches.",
+            meaning="The waist of a post is at the centre of both its notches.",
             why="The axes meet there, on the centre line.",
             source=derived(DERIVATION, "axes through one point"),
             limits=(
@@ -121,7 +122,7 @@ def _arms() -> tuple[Relation, Relation]:
         Relation(
             name="waist to head",
             equation=equal(foot + head, _length),
-            meaning="The two arms make up the post.",
+            meaning="The two arms add up to the length of the post.",
             why="The waist divides the post in two.",
             source=derived(DERIVATION, "axes through one point"),
             limits=(
@@ -135,10 +136,9 @@ def _arms() -> tuple[Relation, Relation]:
 
 
 def relations(way: int) -> tuple[Relation, ...]:
-    """Every relation of the crossing with two notches to a post.
+    """Return every relation of the crossing with two notches to a post.
 
-    `way` is taken for the sake of one call for every crossing: turned upside down, this one is
-    as it was.
+    `way` is there so that every crossing has the same call: this one is the same upside down.
     """
     return (
         *crossing.DIRECTIONS,

@@ -291,7 +291,7 @@ WITHOUT_CLOSED_FORM = {
         for unknown in ("head_radius", "seat_load_inset", "top_diameter")
     ),
     *(
-        ("strength of the seat used", unknown)
+        ("seat strength used", unknown)
         for unknown in (
             "head_radius",
             "rim_reach",
@@ -305,7 +305,7 @@ WITHOUT_CLOSED_FORM = {
     ("room for a driver beside a post", "roll"),
     # Above and below a line, or in several powers.
     *(
-        ("crushing strength at a slant to the grain", unknown)
+        ("crushing strength at an angle to the grain", unknown)
         for unknown in ("compression_across", "compression_along", "splay")
     ),
     ("strength used at the inner corner, loose joint", "post_width"),
@@ -325,11 +325,11 @@ WITHOUT_CLOSED_FORM = {
     *(("lever of the load", unknown) for unknown in ("foot_radius", "head_radius")),
     *(("bending stress at the notch", unknown) for unknown in ("rest_depth", "rest_width", "roll")),
     *(
-        ("buckling used", unknown)
+        ("buckling load used", unknown)
         for unknown in ("foot_arm", "head_arm", "post_section", "post_width")
     ),
     *(
-        ("give of a head", unknown)
+        ("head deflection", unknown)
         for unknown in ("head_arm", "post_section", "post_width", "rest_depth", "rest_width")
     ),
     *(
@@ -337,13 +337,10 @@ WITHOUT_CLOSED_FORM = {
         for unknown in ("head_radius", "top_diameter")
     ),
     *(
-        ("sag of the rim", unknown)
+        ("rim deflection", unknown)
         for unknown in ("across_share", "head_radius", "rim_reach", "top_diameter")
     ),
-    *(
-        ("strength of the top used", unknown)
-        for unknown in ("head_radius", "rim_reach", "top_diameter")
-    ),
+    *(("top strength used", unknown) for unknown in ("head_radius", "rim_reach", "top_diameter")),
     *(
         (f"{way} under a push", unknown)
         for way in ("sway", "twist")
@@ -374,8 +371,8 @@ WITHOUT_CLOSED_FORM = {
 SWITCHED_OFF = {
     ("change of width for one per cent from the driest air on", "driest_moisture"),
     ("change of width for one per cent from the shop's air on", "shop_moisture"),
-    ("change of a post's width for one per cent", "shop_moisture"),
-    ("change of a post's width for one per cent, rings parallel to the walls", "shop_moisture"),
+    ("change of post width per 1 % of moisture", "shop_moisture"),
+    ("change of post width per 1 % of moisture, rings parallel to the walls", "shop_moisture"),
 }
 
 REFEREED = {

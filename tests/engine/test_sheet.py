@@ -79,10 +79,10 @@ def test_no_tipping_load_where_the_rim_lies_inside_the_line_of_the_feet(table: N
     assert sheet.number("foot_radius") / 2 > sheet.number("top_diameter") / 2  # so it is inside
     value = sheet["tipping_load"]
     assert value.number is None and math.isnan(value.si)
-    assert "no plumb load on the rim can lift a foot" in value.reason
+    assert "no vertical load on the rim can lift a foot" in value.reason
     assert sheet.get("tipping_load") is None
     assert math.isnan(sheet.number("tipping_load"))
-    said = "none: there is one only where the rim reaches out"
+    said = "none: there is one only where the rim reaches beyond"
     assert sheet.shop("tipping_load").startswith(said)
     (check,) = (c for c in sheet.checks if c.quantity == "tipping_load")
     assert check.verdict == "pass" and check.value is None
@@ -102,7 +102,7 @@ def test_a_tipping_load_cannot_be_given_where_there_is_none(table: Network) -> N
     sheet = table.solve(SMALL_TOP)
     whole = {n: v.number for n, v in sheet.values.items() if v.origin != "found"}
     assert table.solve(whole).get("tipping_load") is None
-    with pytest.raises(OutsideLimits, match="no plumb load on the rim can lift a foot"):
+    with pytest.raises(OutsideLimits, match="no vertical load on the rim can lift a foot"):
         table.solve({**whole, "tipping_load": 100.0})
 
 

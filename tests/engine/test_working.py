@@ -146,4 +146,4 @@ def test_a_quantity_left_out_says_why() -> None:
         {"seat_height": 500.0, "top_diameter": 250.0, "post_section": 50.0}
     )
     assert solved["tipping_load"].number is None
-    assert "no plumb load on the rim" in solved.working("tipping_load").text()
+    assert "no vertical load on the rim" in solved.working("tipping_load").text()

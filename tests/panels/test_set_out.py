@@ -143,7 +143,7 @@ def test_inches_and_the_way_up(panel: SetOutPanel) -> None:
 
 def test_the_working_follows_the_pick(panel: SetOutPanel) -> None:
     panel.pick.value = "tipping_load"
-    assert "tipping_load: plumb load on the rim" in panel.working.value
+    assert "tipping_load: vertical load on the rim" in panel.working.value
     short = len(panel.working.value)
     panel.in_full.value = True
     assert len(panel.working.value) > short and "Source:" in panel.working.value

@@ -35,7 +35,7 @@ def test_it_opens_with_the_working_of_what_is_wanted(panel: WorkingPanel) -> Non
     assert panel.working.value == panel.sheet.working("post_length").html()
     assert list(panel.rows) == ["table_height", "top_diameter", "post_section"]
     panel.wanted.value = "tipping_load"
-    assert "tipping_load: plumb load on the rim" in panel.working.value
+    assert "tipping_load: vertical load on the rim" in panel.working.value
     long = len(panel.working.value)
     panel.in_full.value = False
     assert len(panel.working.value) < long

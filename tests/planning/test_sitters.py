@@ -306,7 +306,7 @@ def test_the_profile_runs_from_the_floor_to_27_inches() -> None:
 @pytest.mark.parametrize(
     ("inches", "verdict", "words"),
     [(17, "pass", "low table"), (29, "pass", "dining"), (24, "pass", "side table"),
-     (26, "caution", "between side"), (35, "pass", "standing at"), (41, "pass", "bar seats")],
+     (26, "caution", "between side"), (35, "pass", "Suits standing"), (41, "pass", "bar seats")],
 )  # fmt: skip
 def test_the_verdict_names_the_use(inches: float, verdict: str, words: str) -> None:
     # common practice: reference/people_and_loads.csv

@@ -213,8 +213,8 @@ def test_only_what_there_may_be_none_of_may_be_nothing() -> None:
 def test_a_height_beyond_every_use_is_told_the_use_next_to_it() -> None:
     of = graded(None)
     above, below, between = of.at(500), of.at(50), of.at(250)
-    assert above.good == (None, 400) and "the highest is tall (300 to 400 mm" in above.too_high
-    assert below.good == (100, None) and "the lowest is low (100 to 200 mm" in below.too_low
+    assert above.good == (None, 400) and "the highest are tall (300 to 400 mm" in above.too_high
+    assert below.good == (100, None) and "the lowest are low (100 to 200 mm" in below.too_low
     assert between.good == (300, None)
     assert "Raise it to 300 mm or lower it to 200 mm" in between.mend_low
     assert of.at(200).good == (100, 200) and of.at(300).good == (300, 400)

@@ -149,8 +149,8 @@ def test_between_two_uses_both_are_named(number: float, below: str, above: str) 
 
 
 def test_beyond_every_use_and_a_stated_use() -> None:
-    assert "Lower than for any use" in people.HEIGHT.at(300).too_low
-    assert "Higher than for any use" in people.HEIGHT.at(1200).too_high
+    assert "Too low for any use" in people.HEIGHT.at(300).too_low
+    assert "Too high for any use" in people.HEIGHT.at(1200).too_high
     stated = people.HEIGHT.at(430, use="dining")
     assert stated.good == (710, 765) and "Raise it to 710 mm" in stated.mend_low
     with pytest.raises(DesignError, match='"low" or "side" or "dining" or "counter" or "bar"'):
@@ -179,7 +179,7 @@ def test_every_stool_is_told_that_it_is_no_step() -> None:
         said = plain.fine + plain.said_low + plain.said_high
         if plain.fine or number in (200, 900):
             assert "not a step" in said and "Children climb" in said
-    assert "rest for the feet" in people.SEAT.too_high
+    assert "footrest" in people.SEAT.too_high
 
 
 def test_seats_and_tables_of_each_use_go_together() -> None:

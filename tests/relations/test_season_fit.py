@@ -86,7 +86,7 @@ def test_it_is_judged_by_the_rattle_of_the_kit() -> None:
     for said in (
         "growth rings",
         "parallel",
-        "the play is then 0.53 mm",
+        "the clearance is then 0.53 mm",
         "drier air",
         "Screw the top",
     ):

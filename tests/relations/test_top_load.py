@@ -86,6 +86,6 @@ def test_a_load_that_stays_sags_twice_as_far() -> None:
     assert found["lasting_deflection"] == pytest.approx(
         2 * found["rim_deflection"] * 200 / found["rim_load"]
     )
-    name = "rim deflection in years"
+    name = "long-term rim deflection"
     assert verdict(name) == "pass" and verdict(name, lasting_load=250.0) == "caution"
     assert verdict(name, lasting_load=900.0) == "fail"

@@ -121,7 +121,7 @@ def test_way_up_has_no_effect() -> None:
 @pytest.mark.parametrize(
     ("extra", "words"),
     [
-        ({"splay": 45.0}, "the posts stand square to one another, 54.7356° from plumb"),
+        ({"splay": 45.0}, "the posts stand square to one another, 54.7356° from the vertical"),
         ({"splay": 54.7}, "the posts stand square to one another"),
         ({"post_width": 80.0}, "post_width 80 mm is too"),
         ({"axis_offset": 32.0}, "the axes of the posts meet in one point"),
