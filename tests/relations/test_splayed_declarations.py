@@ -192,8 +192,8 @@ def test_the_sample_is_inside_every_limit(kind: str, legs: str) -> None:
 @pytest.mark.parametrize(
     ("givens", "words"),
     [
-        ({"leg_rake": 20.0, "leg_resultant": 15.0}, "as far as it looks to from the side"),
-        ({"leg_splay": 20.0, "leg_resultant": 15.0}, "as far as it looks to from the front"),
+        ({"leg_rake": 20.0, "leg_resultant": 15.0}, "as far as it appears to from the side"),
+        ({"leg_splay": 20.0, "leg_resultant": 15.0}, "as far as it appears to from the front"),
         ({"tenon_diameter": 46.0}, "the tenon is no thicker than the leg"),
     ],
 )
