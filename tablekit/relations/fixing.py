@@ -452,8 +452,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         plate_factor, 1,
-        "Boards alike in wood and cut; where they differ, the factor follows from how they are "
-        "laid.",
+        "Boards of the same wood and cut; where they differ, the factor follows from how they "
+        "are laid.",
         derived(DERIVATION, "boards as laid"), first_to=("slot_needed", "plate_travel"),
         usual=(0.1, 10),
     ),

@@ -25,7 +25,7 @@ FLAT_RATIO = Relation(
     ),
     meaning="How deep a corner must be cut for a flat of a given width.",
     why="The flat is a triangle; twice its area over its perimeter is the radius of the circle in "
-    "it. A blunter corner gives a wider flat for the same depth.",
+    "it. A more obtuse corner gives a wider flat for the same depth.",
     source=derived(DERIVATION, "depth to diameter"),
     checks=(
         Check(

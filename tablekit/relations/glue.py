@@ -228,7 +228,7 @@ FORCE_PER_CLAMP = Relation(
     name="force of one clamp",
     equation=equal(force_per_clamp.symbol * clamp_count.symbol, clamp_force.symbol),
     meaning="The force is shared evenly.",
-    why="The clamps are of one kind and tightened alike.",
+    why="The clamps are of one kind and tightened equally.",
     source=derived(DERIVATION, "force"),
     checks=(
         Check(

@@ -256,7 +256,7 @@ STRIP_CUP = Relation(
     ),
     meaning="In drying, a strip goes hollow on its bark side; in damp air it goes round there. A "
     "quarter-sawn strip does neither.",
-    why="All radii from the pith change alike, and their fan closes or opens, which lifts the "
+    why="All radii from the pith change equally, and their fan closes or opens, which lifts the "
     "edges away from the pith or lowers them.",
     source=_at("cup"),
     limits=(Limit(pith_clearance.symbol, "the strip does not contain the pith"),),
@@ -353,8 +353,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         pith_clearance, 100 * _MM,
-        "Boards from a medium-sized trunk, clear of its first wood. Read yours off the end grain: "
-        "the more tightly the rings curve, the more a strip cups.",
+        "Boards from a medium-sized trunk, clear of the wood round the pith. Read yours off the "
+        "end grain: the more tightly the rings curve, the more a strip cups.",
         common_practice(),
         first_to=("pith_distance", "pith_depth", "pith_aside"), usual=(0, 1000),
     ),

@@ -401,7 +401,8 @@ COEFFICIENT = assume(
 )
 ALIKE = assume(
     top_factor, 1,
-    "Boards alike in wood and cut; where they differ, the factor follows from how they are laid.",
+    "Boards of the same wood and cut; where they differ, the factor follows from how they are "
+    "laid.",
     derived(DERIVATION, "boards that differ"), usual=(0.1, 10),
 )  # fmt: skip
 ASSUMPTIONS: tuple[Assumption, ...] = (ALIKE, COEFFICIENT)

@@ -197,8 +197,7 @@ BLADE_TILT = Relation(
     name="tilt of the blade for a wall",
     equation=equal(sp.sin(blade_tilt.symbol), sp.cos(_phi) * sp.sin(_tau)),
     meaning="How far a saw is tilted for the walls when the post lies flat, not rocked.",
-    why="The sine of the tilt is the part of the wall's normal that points out of the notched "
-    "face.",
+    why="The sine of the tilt is the component of the wall's normal square to the notched face.",
     source=derived(DERIVATION, "cutting a compound notch"),
     checks=(
         Check(

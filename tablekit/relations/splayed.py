@@ -240,8 +240,8 @@ SOCKET_COVER = Relation(
         q.top_thickness.symbol,
     ),
     meaning="What is left between the bottom of a bore and the upper face of the top.",
-    why="The axis rises by cos θ of its depth; one edge of the flat bottom stands half a diameter "
-    "times sin θ higher.",
+    why="The axis rises by cos θ times its depth; one edge of the flat bottom stands half a "
+    "diameter times sin θ higher.",
     source=derived(DERIVATION, "the socket"),
     checks=(
         Check(
@@ -282,7 +282,7 @@ LEG_VOLUME = Relation(
     ),
     meaning="A piece of a cone between two level planes.",
     why="Cut square, the volume is the length times the mean of both ends' areas and their "
-    "geometric mean. Cut level, it has as much at one side as it lacks at the other, except for "
+    "geometric mean. Cut level, the leg gains on one side what it loses on the other, except for "
     "the taper.",
     source=derived(DERIVATION, "wood in a leg"),
     limits=(Limit(1 - _shrink**2, "the level cuts go right through the leg"),),

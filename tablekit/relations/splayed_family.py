@@ -212,7 +212,7 @@ _MIRRORED = (
 )
 ALL_ROUND = Requirement(
     id="legs_alike",
-    name="four legs alike all round",
+    name="four equal legs",
     quantity="sight_line",
     source=derived(splayed.DERIVATION, "turned or mirrored"),
     good=(44.95, 45.05),

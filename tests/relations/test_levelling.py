@@ -64,12 +64,12 @@ def test_head_and_foot_add_up_at_the_worst() -> None:
     by="the plane through three points",
     within="1e-6",
 )
-def test_leeways_give_the_fall_that_looks_level() -> None:
+def test_height_tolerances_give_the_visible_slope() -> None:
     found = solved()
     fall = found["visible_slope"]
     assert fall == pytest.approx(1 / 300)  # common practice, no source
     for end in ("head", "foot"):
-        tilt = tilt_of([found[f"{end}_leeway"], 0, 0], found[f"{end}_radius"])
+        tilt = tilt_of([found[f"{end}_height_tolerance"], 0, 0], found[f"{end}_radius"])
         assert math.tan(math.radians(tilt)) == pytest.approx(fall)
     angle = math.atan(fall)
     assert found["rim_height_tolerance"] == pytest.approx(920 * math.sin(angle))

@@ -251,7 +251,7 @@ def verdicts(**givens: float) -> dict[str, str]:
         ),
         ("size of the feet", {"foot_diameter": 28.0}, {"foot_diameter": 12.0}, None),
         (
-            "four legs alike all round",
+            "four equal legs",
             {"leg_rake": 12.0},
             {"leg_rake": 10.0, "leg_splay": 15.0},
             None,
