@@ -102,7 +102,7 @@ FEED = Relation(
         ),
     ),
 )
-ROUND = Relation(
+LAP = Relation(
     name="time for one lap",
     equation=equal(
         lap_time.symbol * feed_speed.symbol,
@@ -120,7 +120,7 @@ ROUND = Relation(
         ),
     ),
 )
-ALL_ROUNDS = Relation(
+ALL_LAPS = Relation(
     name="time for all the passes",
     equation=equal(60 * cutting_minutes.symbol, router_passes.symbol * lap_time.symbol),
     meaning="As many laps as there are passes.",
@@ -134,7 +134,7 @@ ALL_ROUNDS = Relation(
         ),
     ),
 )
-RELATIONS = (CUTTER_SPEED_USED, CUTTING_SPEED, FEED, ROUND, ALL_ROUNDS)
+RELATIONS = (CUTTER_SPEED_USED, CUTTING_SPEED, FEED, LAP, ALL_LAPS)
 
 
 def relations() -> tuple[Relation, ...]:
