@@ -38,7 +38,7 @@ def test_measures_are_read_in_any_unit_and_written_in_the_makers_words():
     ("line", "told"),
     [
         ('clamp_pressure = "1200 N"', "is a force; expected a pressure"),
-        ('clamp_pressure = "90 MPa"', "is out of range: pressure that the glue asks for"),
+        ('clamp_pressure = "90 MPa"', "is out of range: pressure that the glue needs"),
         ("tenon_width = 50", 'tenon_width = 50 has no unit: write "50 mm"'),
         ('tenon_width = "-50 mm"', "is negative"),
         ("first_grit = 80.5", "first_grit = 80.5 is not a whole number"),
@@ -97,6 +97,6 @@ def test_each_plan_gets_its_own_wishes():
 def test_a_working_day_past_midnight_is_refused_in_the_brief_already():
     late = f'{GIVEN}[workshop]\nday_start = "20 h"\n'
     assert parse_brief(late + 'working_day = "4 h"\n').workshop["working_day"] == 240
-    assert "line" in trouble(late) and "begins at 20 h and has 6 h" in trouble(late)
+    assert "line" in trouble(late) and "of 6 h that begins at 20 h" in trouble(late)
     assert 'day_start = "20 h": a working day' in trouble(late + 'working_day = "10 h"\n')
-    assert "begins at 9 h and has 16 h" in trouble(f'{GIVEN}[workshop]\nworking_day = "16 h"\n')
+    assert "of 16 h that begins at 9 h" in trouble(f'{GIVEN}[workshop]\nworking_day = "16 h"\n')

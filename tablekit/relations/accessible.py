@@ -1,8 +1,8 @@
 """Knee and toe space under an accessible table, after the 2010 ADA Standards, section 306.
 
 The Standards are written in inches, with millimetres rounded beside them; the inches are used here.
-Sections 306.2 and 306.3 are quoted from copies. A kit gives no
-certificate: what counts is the local law on access, as those who apply it read it.
+Sections 306.2 and 306.3 are quoted from copies. A kit gives no certificate: what counts is the
+local law on access, as the authority that applies it reads it.
 """
 
 from __future__ import annotations
@@ -24,16 +24,16 @@ def _inches(name: str, letter: str, number: float, meaning: str, where: str) -> 
 
 
 TOE_HEIGHT = _inches(
-    "toe_height", "z_9", 9, "up to this height the space under a table counts as toe clearance",
+    "toe_height", "z_9", 9, "height up to which the space under a table counts as toe clearance",
     "306.2.1",
 )  # fmt: skip
 TOE_DEPTH = _inches("toe_depth", "x_17", 17, "least depth of the toe clearance", "306.2.3")
 MOST_DEPTH = _inches(
-    "most_depth", "x_25", 25, "depth under the table beyond which nothing counts",
+    "most_depth", "x_25", 25, "depth under the table beyond which no space counts",
     "306.2.2 and 306.3.2",
 )  # fmt: skip
 KNEE_HEIGHT = _inches(
-    "knee_height", "z_27", 27, "up to this height the space counts as knee clearance", "306.3.1"
+    "knee_height", "z_27", 27, "height up to which the space counts as knee clearance", "306.3.1"
 )
 LOW_KNEE_DEPTH = _inches(
     "low_knee_depth", "x_11", 11, "least depth of the knee clearance at 9 in", "306.3.3"
@@ -53,13 +53,13 @@ clearance_height = Quantity(
     "clearance_height", "z_a", "mm", "height above the floor", 0, 1500, latex="z_a"
 )
 needed_depth = Quantity(
-    "needed_depth", "x_a", "mm", "depth that has to be clear for knees at that height", 0, 700,
+    "needed_depth", "x_a", "mm", "depth that must be clear for knees at that height", 0, 700,
     latex="x_a",
 )  # fmt: skip
 QUANTITIES = (clearance_height, needed_depth)
 
 KNEE_DEPTH = Relation(
-    name="depth for knees",
+    name="knee depth",
     equation=equal(
         needed_depth.symbol,
         LOW_KNEE_DEPTH.symbol - (clearance_height.symbol - TOE_HEIGHT.symbol) / 6,

@@ -1,7 +1,7 @@
-"""From odd boards to a round top: what a board yields and what the circle asks of a strip.
+"""From odd boards to a round top: what a board yields and how long a strip the circle needs.
 
 Proofs: `reference/derivations/boards_to_round.md`. Distances across the strips are measured from
-the centre mark, to the right positive.
+the centre mark, positive to the right.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/boards_to_round.md"
 
 top_margin = Quantity(
-    "top_margin", "a", "mm", "wood kept outside the finished circle, all round", 0, 200
+    "top_margin", "a", "mm", "margin of wood outside the finished circle, all round", 0, 200
 )
-end_waste = Quantity("end_waste", "z", "mm", "lost at each end of a board", 0, 1000)
+end_waste = Quantity("end_waste", "z", "mm", "length lost at each end of a board", 0, 1000)
 edge_loss = Quantity(
-    "edge_loss", "j", "mm", "lost at each long edge of a board when it is jointed", 0, 100
+    "edge_loss", "j", "mm", "width lost at each long edge of a board in jointing", 0, 100
 )
 rough_diameter = Quantity(
     "rough_diameter",
@@ -33,13 +33,13 @@ rough_diameter = Quantity(
 )
 board_width = Quantity("board_width", "B", "mm", "width of a board", 10, 1500)
 board_length = Quantity("board_length", "A", "mm", "length of a board", 50, 10000)
-strip_width = Quantity("strip_width", "b", "mm", "width of a board once jointed", 0, 1500)
-usable_length = Quantity("usable_length", "ℓ", "mm", "length of a board less its ends", 0, 10000)
+strip_width = Quantity("strip_width", "b", "mm", "width of a board after jointing", 0, 1500)
+usable_length = Quantity("usable_length", "ℓ", "mm", "length of a board without its ends", 0, 10000)
 strip_left = Quantity(
     "strip_left",
     "x₁",
     "mm",
-    "left edge of a strip, from the centre mark",
+    "centre mark to the left edge of a strip, positive to the right",
     -3000,
     3000,
     latex="x_1",
@@ -48,7 +48,7 @@ strip_right = Quantity(
     "strip_right",
     "x₂",
     "mm",
-    "right edge of a strip, from the centre mark",
+    "centre mark to the right edge of a strip, positive to the right",
     -3000,
     3000,
     latex="x_2",
@@ -57,7 +57,7 @@ near_edge = Quantity(
     "near_edge",
     "d",
     "mm",
-    "centre mark to the nearest point of a strip; 0 where the strip reaches over it",
+    "centre mark to the nearest point of a strip; 0 where the strip lies over the mark",
     0,
     3000,
 )
@@ -65,7 +65,9 @@ length_needed = Quantity(
     "length_needed", "c", "mm", "longest chord of the circle that a strip covers", 0, 3400
 )
 board_area = Quantity("board_area", "S_b", "mm^2", "area of a whole board", 0, 2e7, latex="S_b")
-boards_area = Quantity("boards_area", "S", "mm^2", "area of all the boards used, whole", 0, 1e9)
+boards_area = Quantity(
+    "boards_area", "S", "mm^2", "total area of the boards used, counted whole", 0, 1e9
+)
 circle_area = Quantity(
     "circle_area",
     "S_c",
@@ -79,7 +81,7 @@ boards_waste = Quantity(
     "boards_waste",
     "ω",
     "1",
-    "share of the boards used that does not end in the circle",
+    "share of the boards used that lies outside the circle",
     0,
     1,
     latex=r"\omega",
@@ -88,8 +90,8 @@ boards_waste = Quantity(
 ROUGH_DIAMETER = Relation(
     name="circle to be covered",
     equation=equal(rough_diameter.symbol, q.top_diameter.symbol + 2 * top_margin.symbol),
-    meaning="The strips cover the finished top and a margin all round it.",
-    why="The margin is there on both sides of every diameter.",
+    meaning="The strips cover the finished top and a margin all round.",
+    why="The margin counts on both sides of every diameter.",
     source=derived(DERIVATION, "what a board yields"),
     checks=(
         Check(
@@ -104,7 +106,7 @@ STRIP_WIDTH = Relation(
     name="width of a strip",
     equation=equal(strip_width.symbol, board_width.symbol - 2 * edge_loss.symbol),
     meaning="Jointing takes a little off both long edges of a board.",
-    why="Both edges are planed, whether they are glued or end up outside the circle.",
+    why="Both edges are planed, whether they are glued or lie outside the circle.",
     source=derived(DERIVATION, "what a board yields"),
     checks=(
         Check(
@@ -119,7 +121,7 @@ USABLE_LENGTH = Relation(
     name="usable length of a board",
     equation=equal(usable_length.symbol, board_length.symbol - 2 * end_waste.symbol),
     meaning="The ends of a board are not used.",
-    why="Ends check as they dry and are cut square; both are lost.",
+    why="Both ends are lost: they check as they dry, and are cut square.",
     source=derived(DERIVATION, "what a board yields"),
     checks=(
         Check(
@@ -133,8 +135,9 @@ USABLE_LENGTH = Relation(
 NEAR_EDGE = Relation(
     name="nearest point of a strip",
     equation=equal(near_edge.symbol, sp.Max(strip_left.symbol, -strip_right.symbol, 0)),
-    meaning="A strip beside the centre mark is nearest at one edge; one over it is at no distance.",
-    why="Of the points from x₁ to x₂ the nearest to 0 is x₁ on the right, x₂ on the left.",
+    meaning="A strip beside the centre mark is nearest at one edge; a strip over it is at "
+    "distance 0.",
+    why="Of the points from x₁ to x₂, the nearest to 0 is x₁ on the right and x₂ on the left.",
     source=derived(DERIVATION, "the longest chord of a strip"),
     checks=(
         Check(
@@ -155,14 +158,15 @@ LENGTH_NEEDED = Relation(
     equation=equal(
         length_needed.symbol, sp.sqrt(rough_diameter.symbol**2 - 4 * near_edge.symbol**2)
     ),
-    meaning="A strip must be as long as the circle is at its point nearest the centre.",
-    why="Pythagoras in half a chord, its distance from the centre and the radius; chords shorten "
-    "away from the centre.",
+    meaning="A strip must be as long as the chord of the circle at the strip's point nearest the "
+    "centre.",
+    why="Pythagoras with half the chord, its distance from the centre and the radius; chords get "
+    "shorter away from the centre.",
     source=derived(DERIVATION, "the longest chord of a strip"),
     limits=(
         Limit(
             rough_diameter.symbol - 2 * near_edge.symbol,
-            "the strip covers some of the circle",
+            "the strip covers part of the circle",
             "leave out",
         ),
     ),
@@ -185,7 +189,7 @@ BOARD_AREA = Relation(
     name="area of a board",
     equation=equal(board_area.symbol, board_width.symbol * board_length.symbol),
     meaning="A board is counted whole, as it lies in the rack.",
-    why="What is cut off its ends and edges is used up with it.",
+    why="What is cut off its ends and edges is used up as well.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
@@ -199,8 +203,8 @@ BOARD_AREA = Relation(
 CIRCLE_AREA = Relation(
     name="area of the circle",
     equation=equal(circle_area.symbol, sp.pi / 4 * rough_diameter.symbol**2),
-    meaning="What must be covered, the margin counted with it.",
-    why="A circle takes π/4 of the square round it.",
+    meaning="The area to be covered, including the margin.",
+    why="A circle fills π/4 of the square round it.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
@@ -214,9 +218,9 @@ CIRCLE_AREA = Relation(
 BOARDS_WASTE = Relation(
     name="share of the boards that is waste",
     equation=equal(boards_waste.symbol, 1 - circle_area.symbol / boards_area.symbol),
-    meaning="What of the boards is not in the circle: ends, edges, corners and surplus width.",
-    why="The strips lie side by side and do not overlap, so each bit of the circle is cut from one "
-    "of them.",
+    meaning="The part of the boards outside the circle: ends, edges, corners and surplus width.",
+    why="The strips lie side by side without overlapping, so each part of the circle is cut from "
+    "one of them.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
@@ -237,7 +241,7 @@ RELATIONS = (
     BOARDS_WASTE,
 )  # fmt: skip
 
-# What is taken where a brief does not say.
+# The values assumed where a brief gives none.
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         top_margin, 0.010, "Room to cut the circle out and true it up.",
@@ -248,7 +252,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         common_practice("a short check at each end; look at yours"), usual=(0, 300),
     ),
     assume(
-        edge_loss, 0.002, "A few passes of the plane at each edge make a joint that closes.",
+        edge_loss, 0.002, "A few passes of the plane on each edge make a joint that closes.",
         common_practice("about 2 mm an edge"), usual=(0, 20),
     ),
 )  # fmt: skip

@@ -20,7 +20,7 @@ _n, _m = q.bearing_rise.symbol, q.side_rise.symbol
 
 
 def _set_back(flat: sp.Expr) -> tuple[sp.Expr, sp.Expr]:
-    """The middle of a flat, from the axis, square to the bearing face and to the side face."""
+    """Axis to the middle of a flat, square to the bearing face and to the side face."""
     climb, half = sp.cos(_theta), sp.Rational(1, 2)
     return (
         half * (_deep - flat * sp.sqrt(climb**2 + _m**2)),
@@ -39,8 +39,8 @@ def _reach(end: str, reach: Quantity, arm: Quantity, flat: Quantity) -> Relation
             - sp.cos(_theta) * (square * sp.sin(_beta) + aside * sp.cos(_beta)),
         ),
         meaning=f"How far out along its lean a post carries the middle of its {end}.",
-        why="From the waist along the post to the end, then out to the corner that is cut "
-        "level and back to the middle of the flat, all seen from above.",
+        why="From the waist along the post to the end, then out to the corner that is cut level "
+        "and back to the middle of the flat, all in plan.",
         source=derived(DERIVATION, "reach"),
     )
 
@@ -55,8 +55,8 @@ def _sidestep(end: str, way: int, aside_of: Quantity, flat: Quantity) -> Relatio
             q.centre_distance.symbol + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
         ),
         meaning=f"How far square to its lean a post carries the middle of its {end}.",
-        why="The axis passes the centre line at ρ; the corner cut level lies a little to one "
-        "side of the axis. Of square posts at the square crossing that little is nothing.",
+        why="The axis passes the centre line at ρ; the corner that is cut level lies slightly to "
+        "one side of the axis. For square posts at the square crossing that offset is 0.",
         source=derived(DERIVATION, "sidestep"),
     )
 

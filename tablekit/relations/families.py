@@ -61,7 +61,7 @@ def relations(kind: str, way_up: str, crossing: str = "one notch") -> tuple[Rela
 
 
 def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
-    """The quantities that these relations speak of, in the order of the sheet."""
+    """The quantities in these relations, in the order of the sheet."""
     named = {name for relation in declared for name in relation.symbols}
     every = (
         *quantities.EVERY,
@@ -75,7 +75,7 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
 
 
 def wishes(kind: str) -> tuple[str, ...]:
-    """What a maker is likely to know or to want, likeliest first."""
+    """What a maker is likely to know or want, likeliest first."""
     height, sitters = ("seat_height", ()) if kind == "stool" else ("table_height", ("seats",))
     return (
         height,
@@ -100,17 +100,17 @@ def network(
     legs: str | None = None,
     sizes: str = METRIC,
 ) -> Network:
-    """The network of one kind of piece. The same one is handed out every time.
+    """The network of one kind of piece; every call returns the same object.
 
     kind      "table" or "stool"
     crossing  "one notch": each post has one notch and lies in the notch of its neighbour;
               "two notches": the axes meet and each post is notched on two neighbouring faces
     way_up    "notches up" or "notches down"; makes no difference with two notches
-    hand      "right" or "left": mirror images of one another, which have every number alike
+    hand      "right" or "left": mirror images of one another, with all numbers equal
               (reference/derivations/hand.md)
     style     "crossed posts", or "splayed legs", which neither cross nor have a way up or a hand
-    legs      "three legs" (where left out) or "four legs", of splayed legs alone
-    sizes     "metric" or "inch": whose usual sizes are assumed and judged by
+    legs      "three legs" (the default) or "four legs", for splayed legs only
+    sizes     "metric" or "inch": whose usual sizes are assumed, and whose limits are judged by
     Raises DesignError if an option is not one of these.
     """
     _choose("kind", kind, KINDS)
@@ -135,7 +135,7 @@ def _splayed(kind: str, legs: str | None, sizes: str, crossed: tuple[str, str, s
             "splayed legs do not cross: crossing, way_up and hand go with style = "
             f'"{CROSSED_POSTS}". Leave them out.'
         )
-    # Read when it is wanted: it declares as much as the crossed posts.
+    # Imported on demand: it declares as much as the crossed posts.
     from tablekit.relations import splayed_family
 
     legs = legs or next(iter(LEGS))
@@ -155,7 +155,7 @@ def _build(kind: str, crossing: str, way_up: str, hand: str, sizes: str) -> Netw
         options={"crossing": crossing, "way_up": way_up, "hand": hand, **said(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
-        # A load or a reach that is wished for is met by the lean of the posts, as a height is.
+        # A load or a reach that is wanted is met by the lean of the posts, as a height is.
         assumptions=usual(
             sizes,
             *standing.assumptions(kind),

@@ -1,6 +1,6 @@
 """One screw of the top at a time: where it lies, how far it travels and what room it needs.
 
-Solved once for each of the three, with what the sheet of the piece says of the rest.
+Solved once for each of the three, with the other values taken from the sheet of the piece.
 `reference/derivations/fixing.md` has the worked examples.
 """
 
@@ -17,44 +17,48 @@ from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 from tablekit.relations.movement import lengthwise_movement, season_rate, shop_rate
 
 fastener_bearing = Quantity(
-    "fastener_bearing", "α", "deg", "in plan, from grain to screw, anticlockwise seen from above",
+    "fastener_bearing", "α", "deg",
+    "in plan, angle from the grain to the screw, anticlockwise seen from above",
     -360, 360, latex=r"\alpha",
 )  # fmt: skip
 fastener_along = Quantity(
-    "fastener_along", "x", "mm", "along the grain, from the centre mark to the screw", -4000, 4000
+    "fastener_along", "x", "mm", "centre mark to the screw, along the grain", -4000, 4000
 )
 fastener_across = Quantity(
-    "fastener_across", "y", "mm", "across the grain, from the centre mark to the screw", -4000, 4000
+    "fastener_across", "y", "mm", "centre mark to the screw, across the grain", -4000, 4000
 )
 held_along = Quantity(
-    "held_along", "x_0", "mm", "along the grain, centre mark to where the top is held",
+    "held_along", "x_0", "mm", "centre mark to the point where the top is held, along the grain",
     -4000, 4000, latex="x_0",
 )  # fmt: skip
 held_across = Quantity(
-    "held_across", "y_0", "mm", "across the grain, centre mark to where the top is held",
+    "held_across", "y_0", "mm", "centre mark to the point where the top is held, across the grain",
     -4000, 4000, latex="y_0",
 )  # fmt: skip
 fastener_travel = Quantity(
-    "fastener_travel", "u", "mm", "how far the screw travels across the grain over the seasons",
+    "fastener_travel", "u", "mm", "seasonal travel of the screw across the grain",
     0, 200,
 )  # fmt: skip
 fastener_creep = Quantity(
-    "fastener_creep", "v", "mm", "how far the screw travels along the grain over the seasons", 0, 20
+    "fastener_creep", "v", "mm", "seasonal travel of the screw along the grain", 0, 20
 )
 play_across = Quantity(
-    "play_across", "j", "mm", "what that room has to be more than the screw's shank", 0, 400
+    "play_across", "j", "mm", "room needed across the grain beyond the screw's shank", 0, 400
 )
 room_across = Quantity(
-    "room_across", "l", "mm", "room across the grain for a screw set in its middle in the shop",
+    "room_across", "l", "mm",
+    "room needed across the grain by a screw set in its middle in the shop",
     1, 400,
 )  # fmt: skip
-room_along = Quantity("room_along", "b", "mm", "room along the grain for the same screw", 1, 60)
+room_along = Quantity(
+    "room_along", "b", "mm", "room needed along the grain by the same screw", 1, 60
+)
 near_end = Quantity(
-    "near_end", "A", "mm", "where the grain line meets the rim at its first end, to the screw",
+    "near_end", "A", "mm", "first end of the grain line, at the rim, to the screw",
     0, 7000,
 )  # fmt: skip
 far_end = Quantity(
-    "far_end", "B", "mm", "where the grain line meets the rim at its other end, to the screw",
+    "far_end", "B", "mm", "other end of the grain line, at the rim, to the screw",
     0, 7000,
 )  # fmt: skip
 QUANTITIES = (
@@ -78,9 +82,9 @@ def _distance(end: str, found: Quantity, sign: int, away: str) -> Relation:
         equation=equal(
             found.symbol**2, (q.top_diameter.symbol / 2 - sign * _x) ** 2 + _y**2
         ),
-        meaning="A tape hooked on the rim there finds the screw without any angle.",
-        why="The grain line through the centre mark is one leg of a right-angled triangle, and "
-        "what lies across it the other.",
+        meaning="A tape hooked on the rim there finds the screw without an angle to measure.",
+        why="The distance along the grain line is one leg of a right-angled triangle, the "
+        "distance across it the other.",
         source=derived(DERIVATION, "marking from the rim"),
         checks=(
             Check(
@@ -96,7 +100,7 @@ def _distance(end: str, found: Quantity, sign: int, away: str) -> Relation:
 
 
 ALONG = Relation(
-    name="how far along the grain a screw lies",
+    name="position of a screw along the grain",
     equation=equal(_x, screw_radius.symbol * sp.cos(fastener_bearing.symbol)),
     meaning="Positive towards the first end of the grain line.",
     why="The screw lies on a circle about the centre mark.",
@@ -110,7 +114,7 @@ ALONG = Relation(
     ),
 )
 ACROSS = Relation(
-    name="how far across the grain a screw lies",
+    name="position of a screw across the grain",
     equation=equal(_y, screw_radius.symbol * sp.sin(fastener_bearing.symbol)),
     meaning="Positive anticlockwise from the first end of the grain line, seen from above.",
     why="The screw lies on a circle about the centre mark.",
@@ -130,8 +134,9 @@ TRAVEL = Relation(
         _from_across * plate_factor.symbol * season_rate.symbol
         * (_wet - _dry) / ONE_PERCENT.symbol,
     ),
-    meaning="In proportion to how far across the grain the screw lies from where the top is held.",
-    why="Of the wood between the two each per cent of moisture makes the same share more.",
+    meaning="It is proportional to the distance across the grain from the screw to where the top "
+    "is held.",
+    why="Each per cent of moisture adds the same share to the wood between the two.",
     source=derived(DERIVATION, "travel at a fastening"),
     checks=(
         Check(
@@ -150,7 +155,7 @@ CREEP = Relation(
         fastener_creep.symbol * q.top_diameter.symbol, _from_along * lengthwise_movement.symbol
     ),
     meaning="The same along the grain, where wood barely moves.",
-    why="The whole diameter moves by what the sheet says, and a part of it by its share.",
+    why="The sheet gives the movement of the whole diameter; a part of it moves in proportion.",
     source=derived(DERIVATION, "travel along the grain"),
     checks=(
         Check(
@@ -173,8 +178,8 @@ PLAY_ACROSS = Relation(
         * (_wet - _dry + sp.Abs(_wet + _dry - 2 * _made, evaluate=False))
         / ONE_PERCENT.symbol,
     ),
-    meaning="On either side of the screw the larger of what it travels from the shop's air.",
-    why="Twice the larger of two changes is their sum and their difference added.",
+    meaning="On either side of the screw, the larger of its two travels from the shop's air.",
+    why="Twice the larger of two changes is their sum plus their difference.",
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(
@@ -190,7 +195,7 @@ PLAY_ACROSS = Relation(
 ROOM_ACROSS = Relation(
     name="room that a screw needs across the grain",
     equation=equal(room_across.symbol, screw_shank.symbol + play_across.symbol),
-    meaning="Its shank and its play: a slot so long, or a round hole so wide.",
+    meaning="Its shank and its play: the length of a slot or the diameter of a round hole.",
     why="The shank fills part of the slot wherever the screw is in it.",
     source=derived(DERIVATION, "the slot"),
     checks=(
@@ -204,8 +209,9 @@ ROOM_ACROSS = Relation(
 ROOM_ALONG = Relation(
     name="room that a screw needs along the grain",
     equation=equal(room_along.symbol, screw_shank.symbol + 2 * fastener_creep.symbol),
-    meaning="Its shank, and on either side all that it travels along the grain.",
-    why="Which way it goes from the shop's air need not be known: all of it is allowed both ways.",
+    meaning="Its shank and, on either side, its whole travel along the grain.",
+    why="The direction of travel from the shop's air need not be known: the whole of it is "
+    "allowed both ways.",
     source=derived(DERIVATION, "travel along the grain"),
     checks=(
         Check(

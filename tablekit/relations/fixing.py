@@ -1,4 +1,4 @@
-"""Fastening a top that moves to heads that do not: plates with slots, and screws that stay hidden.
+"""Fastening a top that moves to heads that do not: slotted plates and hidden screws.
 
 `reference/derivations/fixing.md` derives how far a plate's screw travels and how to turn the base
 under the grain.
@@ -22,7 +22,7 @@ head_turn = Quantity(
     "head_turn",
     "ω",
     "deg",
-    "in plan, from the grain of the top to the screw nearest to it",
+    "in plan, angle from the grain of the top to the nearest screw",
     0,
     30,
     latex=r"\omega",
@@ -31,7 +31,7 @@ plate_across = Quantity(
     "plate_across",
     "y_p",
     "mm",
-    "across the grain, from the middle of the top to the plate that lies farthest",
+    "centre of the top to the farthest plate, across the grain",
     0,
     4000,
     latex="y_p",
@@ -40,15 +40,16 @@ plate_travel = Quantity(
     "plate_travel",
     "u_p",
     "mm",
-    "how far that plate's screw travels across the grain over the seasons",
+    "seasonal travel of that plate's screw across the grain",
     0,
     200,
     latex="u_p",
 )
 plate_factor = Quantity(
     "plate_factor", "k_p", "1",
-    "movement of the wood between the middle and the farthest plate, over what the coefficient of "
-    "the whole top makes it: 1 where all boards are alike", 0.05, 20, latex="k_p",
+    "movement of the wood between the centre and the farthest plate, over that from the "
+    "coefficient of the whole top; 1 where all boards are alike",
+    0.05, 20, latex="k_p",
 )  # fmt: skip
 screw_shank = Quantity(
     "screw_shank", "d_s", "mm", "diameter of the screw's shank", 1.5, 12, latex="d_s"
@@ -57,7 +58,7 @@ slot_needed = Quantity(
     "slot_needed",
     "l_n",
     "mm",
-    "slot across the grain, or width of a hole, for a screw set in its middle in the shop",
+    "slot across the grain, or width of hole, needed by a screw set in its middle in the shop",
     1.5,
     400,
     latex="l_n",
@@ -67,7 +68,13 @@ slot_length = Quantity(
     "slot_length", "l", "mm", "length of the plates' slots, or width of their holes", 1, 400
 )
 slot_spare = Quantity(
-    "slot_spare", "l_s", "mm", "what a slot is longer than it has to be", -400, 400, latex="l_s"
+    "slot_spare",
+    "l_s",
+    "mm",
+    "slot length left over, beyond the length needed",
+    -400,
+    400,
+    latex="l_s",
 )
 plate_thickness = Quantity(
     "plate_thickness", "t_p", "mm", "thickness of a fastening plate", 0.5, 20, latex="t_p"
@@ -76,19 +83,19 @@ screw_length = Quantity(
     "screw_length",
     "l_v",
     "mm",
-    "length of the screws up into the top, head and point",
+    "length of the screws up into the top, head and point included",
     5,
     150,
     latex="l_v",
 )
 screw_cover = Quantity(
-    "screw_cover", "z_v", "mm", "wood left over the point of a screw", -150, 150, latex="z_v"
+    "screw_cover", "z_v", "mm", "wood left above the point of a screw", -150, 150, latex="z_v"
 )
 pilot_diameter = Quantity(
     "pilot_diameter",
     "d_v",
     "mm",
-    "diameter of the hole drilled for the thread of a screw",
+    "diameter of the pilot hole for a screw",
     0.5,
     10,
     latex="d_v",
@@ -100,7 +107,7 @@ pad_recess = Quantity(
     "pad_recess",
     "z_f",
     "mm",
-    "how deep the recess for a foot pad is drilled",
+    "depth of the recess drilled for a foot pad",
     0,
     100,
     cut=True,
@@ -108,24 +115,25 @@ pad_recess = Quantity(
 )
 plate_reach = Quantity(
     "plate_reach", "a_r", "mm",
-    "in plan, head's middle to the middle of its plate's slot, square to the line from the centre",
+    "in plan, middle of a head to the middle of its plate's slot, square to the line from the "
+    "centre",
     0, 400, latex="a_r",
 )  # fmt: skip
 driver_clear = Quantity(
     "driver_clear", "c_d", "mm",
-    "in plan, a screw's middle to the side of the post beneath it: room for half a driver",
+    "in plan, middle of a screw to the side of the post beneath it: room for half a driver",
     -150, 400, latex="c_d",
 )  # fmt: skip
 screw_lag = Quantity(
-    "screw_lag", "γ", "deg", "in plan, seen from the centre, from a head to its screw", 0, 89,
+    "screw_lag", "γ", "deg", "in plan, angle at the centre from a head to its screw", 0, 89,
     latex=r"\gamma",
 )  # fmt: skip
 plate_hole = Quantity(
-    "plate_hole", "h_p", "mm", "end of a plate to its hole for the screw down into the head", 1,
+    "plate_hole", "h_p", "mm", "end of a plate to its hole for the screw into the head", 1,
     200, latex="h_p",
 )  # fmt: skip
 plate_slot = Quantity(
-    "plate_slot", "s_p", "mm", "the same end to the middle of its slot", 1, 600, latex="s_p"
+    "plate_slot", "s_p", "mm", "same end of a plate to the middle of its slot", 1, 600, latex="s_p"
 )
 plate_length = Quantity("plate_length", "L_p", "mm", "length of a plate", 5, 800, latex="L_p")
 screw_radius = Quantity(
@@ -133,7 +141,7 @@ screw_radius = Quantity(
     1, 4000, latex="r_v",
 )  # fmt: skip
 plate_recess = Quantity(
-    "plate_recess", "z_p", "mm", "how deep a plate is let into its head", 0, 20, cut=True,
+    "plate_recess", "z_p", "mm", "depth of the recess for a plate in its head", 0, 20, cut=True,
     latex="z_p",
 )  # fmt: skip
 QUANTITIES = (
@@ -148,10 +156,10 @@ _dry, _wet = DRIEST.moisture.symbol, DAMPEST.moisture.symbol
 PLATE_ACROSS = Relation(
     name="plate farthest across the grain",
     equation=equal(plate_across.symbol, screw_radius.symbol * sp.cos(sp.pi / 6 - head_turn.symbol)),
-    meaning="Of three screws spread evenly round, one or two always lie far across the grain.",
-    why="The three lines through the middle are 60° apart, so the one nearest to square across "
-    "is within 30° of it. Least when one lies along the grain, and then two share the "
-    "movement.",
+    meaning="Of three screws spaced evenly round, one or two always lie far across the grain.",
+    why="The three lines through the centre are 60° apart, so the one nearest to square across "
+    "the grain is within 30° of it. The distance is least when one screw lies along the grain; "
+    "two then share the movement.",
     source=derived(DERIVATION, "how to turn the base"),
     checks=(
         Check(
@@ -173,10 +181,10 @@ PLATE_TRAVEL = Relation(
         plate_across.symbol * plate_factor.symbol * season_rate.symbol
         * (_wet - _dry) / ONE_PERCENT.symbol,
     ),
-    meaning="A point of the top moves in proportion to its distance from the middle.",
-    why="Held in its middle, the top swells evenly to both sides; of the wood between middle and "
-    "plate each per cent of moisture makes the same share more; where boards differ, those between "
-    "the two count, as they are laid.",
+    meaning="A point of the top moves in proportion to its distance from the centre.",
+    why="Held at its centre, the top swells evenly to both sides. Each per cent of moisture adds "
+    "the same share to the wood between centre and plate. Where boards differ, those between the "
+    "two count, as they are laid.",
     source=derived(DERIVATION, "travel at a fastening"),
     checks=(
         Check(
@@ -190,7 +198,7 @@ PLATE_TRAVEL = Relation(
     ),
 )  # fmt: skip
 SLOT_NEEDED = Relation(
-    name="slot that the movement needs",
+    name="slot needed for the movement",
     equation=equal(
         slot_needed.symbol,
         screw_shank.symbol
@@ -198,12 +206,12 @@ SLOT_NEEDED = Relation(
         * (_wet - _dry + sp.Abs(_wet + _dry - 2 * SHOP.moisture.symbol, evaluate=False))
         / ONE_PERCENT.symbol,
     ),
-    meaning="A screw set in the middle of its slot must be free to go either way, as far as the "
-    "larger of the two changes takes it.",
-    why="Only the wood between the middle and the screw moves it, so where boards differ these "
-    "count, as they are laid. The screw's shank fills part of the slot; what it travels from the "
+    meaning="A screw set in the middle of its slot must be free to move either way by the larger "
+    "of the two changes.",
+    why="Only the wood between the centre and the screw moves it, so where boards differ these "
+    "count, as they are laid. The screw's shank fills part of the slot; the travel from the "
     "shop's moisture has to be free on either side of it. Twice the larger of two changes is "
-    "their sum and their difference added.",
+    "their sum plus their difference.",
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(
@@ -229,8 +237,8 @@ SLOT_NEEDED = Relation(
 SLOT_SPARE = Relation(
     name="slot to spare",
     equation=equal(slot_spare.symbol, slot_length.symbol - slot_needed.symbol),
-    meaning="What is left of the slots when the top has moved as far as it will.",
-    why="Negative where the screws come up against the ends of their slots.",
+    meaning="Slot length left when the top has moved as far as it will.",
+    why="It is negative where the screws come up against the ends of their slots.",
     source=derived(DERIVATION, "the slot"),
     checks=(
         Check(
@@ -246,8 +254,8 @@ SCREW_COVER = Relation(
         screw_cover.symbol,
         q.top_thickness.symbol + plate_thickness.symbol - screw_length.symbol,
     ),
-    meaning="What is left of the top over the point of a screw.",
-    why="A screw goes through its plate, on which its head bears, and then up into the top.",
+    meaning="Thickness of the top left above the point of a screw.",
+    why="A screw passes through its plate, on which its head bears, and then up into the top.",
     source=derived(DERIVATION, "screws that stay hidden"),
     checks=(
         Check(
@@ -258,9 +266,9 @@ SCREW_COVER = Relation(
     ),
 )
 PILOT = Relation(
-    name="hole for the thread",
+    name="pilot hole",
     equation=equal(pilot_diameter.symbol, sp.Rational(6, 10) * screw_shank.symbol),
-    meaning="The hole leaves the thread to bite and takes the place of its core.",
+    meaning="The hole takes the place of the screw's core and leaves wood for the thread to bite.",
     why="The core of a wood screw is about two thirds of its shank, and in hardwood the hole is "
     "nine tenths of the core.",
     source=derived(DERIVATION, "the hole for the thread (both shares are common practice)"),
@@ -275,13 +283,13 @@ PILOT = Relation(
 PAD_RECESS = Relation(
     name="recess for a pad",
     equation=equal(pad_recess.symbol, pad_thickness.symbol - q.pad_projection.symbol),
-    meaning="A pad let into the foot stands proud by what the recess is shallower than the pad.",
-    why="The pad fills its recess down to the bottom.",
+    meaning="A pad let into the foot stands proud by its thickness less the depth of the recess.",
+    why="The pad sits on the bottom of its recess.",
     source=derived(DERIVATION, "pads"),
     limits=(
         Limit(
             pad_thickness.symbol - q.pad_projection.symbol,
-            "a pad stands proud by no more than its own thickness",
+            "a pad stands proud by at most its own thickness",
         ),
     ),
     checks=(
@@ -301,10 +309,9 @@ DRIVER_CLEAR = Relation(
         - (q.post_section.symbol * sp.cos(_beta) + q.post_width.symbol * sp.sin(_beta)) / 2
         - sp.Abs(q.head_sidestep.symbol - q.centre_distance.symbol),
     ),
-    meaning="What is left, seen from below, between a screw and the post that its plate is on.",
-    why="A post runs inward beneath its head, half as broad on either side of its axis as its "
-    "section is across, level; a plate square to the line from the centre carries the screw out "
-    "past that.",
+    meaning="Seen from below, the gap between a screw and the post that its plate is on.",
+    why="A post runs inward beneath its head and reaches half its level breadth to either side of "
+    "its axis. A plate square to the line from the centre carries the screw out past that.",
     source=derived(DERIVATION, "where a driver reaches"),
     checks=(
         Check(
@@ -321,7 +328,7 @@ DRIVER_CLEAR = Relation(
 SCREW_RADIUS = Relation(
     name="circle of the screws",
     equation=equal(screw_radius.symbol**2, q.head_radius.symbol**2 + plate_reach.symbol**2),
-    meaning="Plates that lie across their heads carry the screws a little farther from the centre.",
+    meaning="Plates laid across their heads carry the screws slightly farther from the centre.",
     why="Each plate lies square to the line from the centre mark through the middle of its head.",
     source=derived(DERIVATION, "where the plates lie"),
     checks=(
@@ -335,7 +342,7 @@ SCREW_RADIUS = Relation(
 SCREW_LAG = Relation(
     name="angle from head to screw",
     equation=equal(sp.tan(screw_lag.symbol) * q.head_radius.symbol, plate_reach.symbol),
-    meaning="Seen from the centre mark a screw lies so far round from its head.",
+    meaning="How far round from its head a screw lies, seen from the centre mark.",
     why="The plate is square to the line to the head.",
     source=derived(DERIVATION, "where the plates lie"),
     checks=(
@@ -349,8 +356,8 @@ SCREW_LAG = Relation(
 PLATE_HOLE = Relation(
     name="hole for the screw into the head",
     equation=equal(2 * plate_hole.symbol, recesses.plate_width.symbol),
-    meaning="Half a width from the end of the plate.",
-    why="So that the hole has as much metal beyond it as beside it.",
+    meaning="Half the plate's width from its end.",
+    why="The hole then has as much metal beyond it as beside it.",
     source=derived(DERIVATION, "the plate itself"),
     checks=(
         Check(
@@ -360,7 +367,7 @@ PLATE_HOLE = Relation(
     ),
 )  # fmt: skip
 PLATE_SLOT = Relation(
-    name="place of the slot in a plate",
+    name="position of the slot in a plate",
     equation=equal(plate_slot.symbol, plate_hole.symbol + plate_reach.symbol),
     meaning="The hole lies over the middle of the head, and the slot beyond it.",
     why="Both are measured along the plate.",
@@ -378,8 +385,8 @@ PLATE_LENGTH = Relation(
         plate_length.symbol,
         plate_slot.symbol + slot_length.symbol / 2 + 5 * q.MILLIMETRE.symbol,
     ),
-    meaning="Out to the end of the slot, should it lie along the plate, and 5 mm more.",
-    why="The slot lies across the grain, whichever way the plate points, and has to end in metal.",
+    meaning="Out to the end of the slot, in case it lies along the plate, plus 5 mm.",
+    why="The slot lies across the grain whichever way the plate points, and has to end in metal.",
     source=derived(DERIVATION, "the plate itself"),
     checks=(
         Check(
@@ -391,13 +398,13 @@ PLATE_LENGTH = Relation(
 PLATE_RECESS = Relation(
     name="recess for a plate",
     equation=equal(plate_recess.symbol, plate_thickness.symbol - q.plate_gap.symbol),
-    meaning="A plate is let in by its thickness, less the gap it is to keep under the top.",
+    meaning="The recess is as deep as the plate is thick, less the gap left under the top.",
     why="The plate lies on the floor of its recess, and the top on whatever stands highest.",
     source=derived(DERIVATION, "recesses"),
     limits=(
         Limit(
             plate_thickness.symbol - q.plate_gap.symbol,
-            "a plate holds the top off its head by no more than its own thickness",
+            "a plate holds the top off its head by at most its own thickness",
         ),
     ),
     checks=(
@@ -416,14 +423,14 @@ RELATIONS = (
 
 
 def relations() -> tuple[Relation, ...]:
-    """Plates on the heads, their screws, and pads under the feet."""
+    """Relations for the plates on the heads, their screws, and the pads under the feet."""
     return RELATIONS
 
 
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
-        head_turn, 0, "One screw along the grain: the others then move least.",
+        head_turn, 0, "One screw along the grain; the other two then move least.",
         derived(DERIVATION, "how to turn the base"), first_to=("plate_across",),
     ),
     assume(
@@ -432,7 +439,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         plate_thickness, sp.Max(3 * q.MILLIMETRE.symbol, q.plate_gap.symbol),
-        "Steel plate that is let in flush, or as thick as the gap under the top.",
+        "Steel plate let in flush, or as thick as the gap under the top.",
         common_practice("3 mm"), first_to=("plate_recess",), usual_share=(0.3, 4),
         stated_by=("plate_recess",),
     ),
@@ -445,7 +452,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         plate_factor, 1,
-        "Boards alike in wood and cut; where they differ it follows from how they are laid.",
+        "Boards of the same wood and cut; where they differ, the factor follows from how they "
+        "are laid.",
         derived(DERIVATION, "boards as laid"), first_to=("slot_needed", "plate_travel"),
         usual=(0.1, 10),
     ),
@@ -456,12 +464,12 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         slot_spare, 2 * _MM,
-        "Slots filed to suit, with a millimetre to spare at either end. Give slot_length for "
-        "plates that are bought ready slotted.",
+        "Slots filed to suit, with a millimetre to spare at each end. For plates bought ready "
+        "slotted give slot_length.",
         common_practice(), first_to=("slot_length",), usual=(-20, 40), stated_by=("slot_length",),
     ),
     assume(
-        pad_recess, 2 * _MM, "Two millimetres let in keep a pad from being pushed off.",
+        pad_recess, 2 * _MM, "A recess of two millimetres keeps a pad from being pushed off.",
         common_practice(), first_to=("pad_thickness",), usual=(0, 20), stated_by=("pad_thickness",),
     ),
     *recesses.ASSUMPTIONS,
@@ -474,12 +482,12 @@ SLOT = Requirement(
     source=derived(DERIVATION, "the slot"),
     good=(1, None),
     tolerable=(0, None),
-    too_low="The screws come up against the ends of the slots, and then the top splits or pulls "
-    "the heads apart.",
-    mend_low="Lengthen the slots across the grain, drill wider holes with washers, turn one head "
-    "along the grain, or choose quarter-sawn boards or a quieter wood.",
-    fine="Slots lie across the grain; set each screw in the middle of its slot, not hard down. Fix "
-    "only the plate whose screw lies along the grain, or the middle of the top.",
+    too_low="The screws come up against the ends of the slots; the top then splits or pulls the "
+    "heads apart.",
+    mend_low="Lengthen the slots across the grain, drill wider holes and use washers, turn one "
+    "head along the grain, or choose quarter-sawn boards or a more stable wood.",
+    fine="Slots lie across the grain. Set each screw in the middle of its slot, not hard down. "
+    "Fix only the plate whose screw lies along the grain, or the centre of the top.",
 )
 SCREWS = Requirement(
     id="screw_cover",
@@ -488,10 +496,12 @@ SCREWS = Requirement(
     source=common_practice("5 mm, and no less than 3 mm"),
     good=(5, None),
     tolerable=(3, None),
-    too_low="The point comes so near to the upper face that it shows, or through it, where it can "
-    "tear a hand.",
-    mend_low="Take shorter screws or put a washer under their heads, and set a stop on the drill.",
-    fine="The points stop well short of the upper face. Set a stop on the drill all the same.",
+    too_low="The point comes near enough to the upper face to show, or comes through it, where it "
+    "can tear a hand.",
+    mend_low="Use shorter screws or put a washer under their heads, and set a depth stop on the "
+    "drill.",
+    fine="The points stop well short of the upper face. Set a depth stop on the drill all the "
+    "same.",
 )
 DRIVER = Requirement(
     id="driver_room",
@@ -500,8 +510,8 @@ DRIVER = Requirement(
     source=common_practice("half the handle of a screwdriver, 12 mm; a bit, 4 mm"),
     good=(12, None),
     tolerable=(4, None),
-    too_low="The screw lies over the post or so near it that no driver gets at it from below.",
-    mend_low="Take longer plates, or leave plate_reach to be found.",
-    fine="A driver comes straight up past the post.",
+    too_low="The screw lies over the post, or too near it for a driver to reach from below.",
+    mend_low="Use longer plates, or leave plate_reach to be calculated.",
+    fine="A driver passes straight up beside the post.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (SLOT, SCREWS, DRIVER, *recesses.REQUIREMENTS)

@@ -17,7 +17,7 @@ DERIVATION = "reference/derivations/marking.md"
 # --- Marking ----------------------------------------------------------------------------
 
 flat_depth = Quantity(
-    "flat_depth", "d", "mm", "how far from its sharp corner an end is cut level, plumb", 0.05, 300
+    "flat_depth", "d", "mm", "sharp corner of an end to its level cut, plumb", 0.05, 300
 )
 flat_along = Quantity(
     "flat_along",
@@ -50,7 +50,7 @@ cut_on_bearing = Quantity(
     "cut_on_bearing",
     "l_m",
     "mm",
-    "length of the cut line on that bearing or opposite face",
+    "length of the cut line on the bearing face or the face opposite it",
     0.05,
     6000,
     latex="l_m",
@@ -59,7 +59,7 @@ cut_on_side = Quantity(
     "cut_on_side",
     "l_n",
     "mm",
-    "length of the cut line on that notched or opposite face",
+    "length of the cut line on the notched face or the face opposite it",
     0.05,
     6000,
     latex="l_n",
@@ -86,7 +86,8 @@ def _intercept(
         name=name,
         equation=equal(found.symbol * rise, _d),
         meaning=f"Where the flat meets the {edge} of the sharp corner.",
-        why="The edge climbs its share of every step; the flat is where it has climbed the depth.",
+        why="The edge climbs its share of every step; it meets the flat where it has climbed the "
+        "depth.",
         source=derived(DERIVATION, "the flats"),
         checks=(Check({"flat_depth": "10 mm", **given}, {found.name: "17.321 mm"}, _SQUARE_FLAT),),
     )
@@ -122,9 +123,9 @@ head_line = Quantity(
 )
 
 HEAD_LINE = Relation(
-    name="flat at the head from the foot end",
+    name="flat at the head, from the foot end",
     equation=equal(head_line.symbol + flat_along.symbol, q.post_length.symbol),
-    meaning="The head's flat measured from the same end as all else.",
+    meaning="The head's flat, measured from the same end as everything else.",
     why="One end of the post to the other.",
     source=derived(DERIVATION, "the flats"),
     checks=(
@@ -141,8 +142,8 @@ def _side(name: str, found: Quantity, one: Quantity, other: Quantity) -> Relatio
     return Relation(
         name=name,
         equation=equal(found.symbol, sp.sqrt(one.symbol**2 + other.symbol**2)),
-        meaning="One side of the triangle that the flat is.",
-        why="The two edges it joins are square to one another: Pythagoras.",
+        meaning="One side of the triangle that forms the flat.",
+        why="Pythagoras: the two edges it joins are square to one another.",
         source=derived(DERIVATION, "the flats"),
         checks=(
             Check(
@@ -176,7 +177,7 @@ mitre_on_bearing = Quantity(
     "mitre_on_bearing",
     "μ_f",
     "deg",
-    "flat out of square across the bearing face",
+    "angle of the flat across the bearing face, out of square",
     0,
     90,
     latex=r"\mu_f",
@@ -185,7 +186,7 @@ mitre_on_side = Quantity(
     "mitre_on_side",
     "ν_f",
     "deg",
-    "flat out of square across the notched face",
+    "angle of the flat across the notched face, out of square",
     0,
     90,
     latex=r"\nu_f",
@@ -194,7 +195,7 @@ tilt_on_bearing = Quantity(
     "tilt_on_bearing",
     "κ_f",
     "deg",
-    "blade out of plumb, the post lying on the face opposite",
+    "blade tilt out of plumb, the post lying on the face opposite",
     0,
     90,
     latex=r"\kappa_f",
@@ -203,7 +204,7 @@ tilt_on_side = Quantity(
     "tilt_on_side",
     "χ_f",
     "deg",
-    "the same with the post lying on a side",
+    "blade tilt out of plumb, the post lying on a side",
     0,
     90,
     latex=r"\chi_f",
@@ -244,7 +245,7 @@ def _mitre(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
     return Relation(
         name=name,
         equation=equal(sp.tan(found.symbol) * _climb, rise),
-        meaning="How far out of square across the face the cut line of the flat runs.",
+        meaning="How far the cut line of the flat runs out of square across the face.",
         why="It joins two intercepts on edges square to one another; their ratio is the tangent.",
         source=derived(DERIVATION, "cutting the flats"),
         checks=(Check({**_SPLAY, rise.name: "0.5773503"}, {found.name: "45.0000 deg"}, _EQUAL),),
@@ -255,7 +256,7 @@ def _tilt(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
     return Relation(
         name=name,
         equation=equal(sp.sin(found.symbol), rise),
-        meaning="How far the blade is tilted out of plumb for a flat.",
+        meaning="How far the blade is tilted out of plumb to cut a flat.",
         why="The flat leans over the face by as much as the face climbs.",
         source=derived(DERIVATION, "cutting the flats"),
         checks=(Check({rise.name: "0.5773503"}, {found.name: "35.2644 deg"}, _EQUAL),),
@@ -266,8 +267,9 @@ def _between(name: str, found: Quantity, rise: sp.Expr, given: dict[str, str]) -
     return Relation(
         name=name,
         equation=equal(sp.cos(found.symbol), rise),
-        meaning="The angle a guide block is made to, between its sole and that face of the post.",
-        why="The flat is level, so the angle between it and a face is how far the face leans.",
+        meaning="The angle of a guide block, between its sole and that face of the post.",
+        why="The flat is level, so the angle between it and a face is the angle at which the face "
+        "leans.",
         source=derived(DERIVATION, "cutting the flats"),
         checks=(Check(given, {found.name: "54.7356 deg"}, _EQUAL),),
     )

@@ -18,14 +18,14 @@ _climb, _sine = sp.cos(q.splay.symbol), sp.sin(q.splay.symbol)
 _n, _m = q.bearing_rise.symbol, q.side_rise.symbol
 
 FLAT_RATIO = Relation(
-    name="depth to diameter of a flat",
+    name="depth-to-diameter ratio of a flat",
     equation=equal(
         q.flat_ratio.symbol,
         _climb * _sine + _n * sp.sqrt(_climb**2 + _m**2) + _m * sp.sqrt(_climb**2 + _n**2),
     ),
     meaning="How deep a corner must be cut for a flat of a given width.",
-    why="The flat is a triangle, and twice its area over its outline is the radius of the "
-    "circle in it. A blunter corner gives a wider flat for the same depth.",
+    why="The flat is a triangle; twice its area over its perimeter is the radius of the circle in "
+    "it. A more obtuse corner gives a wider flat for the same depth.",
     source=derived(DERIVATION, "depth to diameter"),
     checks=(
         Check(
@@ -43,8 +43,8 @@ def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
     return Relation(
         name=f"flat of the {end}",
         equation=equal(flat.symbol * q.flat_ratio.symbol, 2 * depth.symbol),
-        meaning=f"The largest circle on the flat of a {end} grows in step with the depth cut.",
-        why="All flats of one corner are alike in shape.",
+        meaning=f"The largest circle on the flat of a {end} grows in proportion to the depth cut.",
+        why="All flats of one corner are similar triangles.",
         source=derived(DERIVATION, "depth to diameter"),
         limits=(
             Limit(depth_of_post * _n - depth.symbol, words.format("bearing")),
@@ -61,7 +61,7 @@ def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
 
 
 def relations() -> tuple[Relation, ...]:
-    """The flats of feet and heads."""
+    """Relations for the flats of feet and heads."""
     return (
         FLAT_RATIO,
         _flat("foot", q.foot_flat, q.foot_flat_depth),

@@ -1,4 +1,4 @@
-"""Gluing boards up to a panel: how much glue, how many clamps, how hard, and in how many goes.
+"""Gluing boards into a panel: glue, clamps, pressure, and joints glued at a time.
 
 `reference/derivations/glue_up.md` has the reasoning; published ranges are in `reference/shop.csv`.
 """
@@ -18,82 +18,93 @@ from tablekit.relations import tenons
 DERIVATION = "reference/derivations/glue_up.md"
 
 joint_length = Quantity("joint_length", "L_j", "mm", "length of the longest joint", 20, 10000)
-joint_lengths = Quantity(
-    "joint_lengths", "ΣL_j", "mm", "length of all the joints together", 20, 500000
-)
-joints = Quantity("joints", "N_j", "1", "how many joints there are", 1, 500, whole=True)
+joint_lengths = Quantity("joint_lengths", "ΣL_j", "mm", "total length of the joints", 20, 500000)
+joints = Quantity("joints", "N_j", "1", "number of joints", 1, 500, whole=True)
 outer_strip = Quantity(
     "outer_strip", "b_o", "mm", "width of the narrower of the two outermost boards", 5, 1500
 )
-glue_area = Quantity("glue_area", "A_g", "mm^2", "area of all the joints", 100, 1e9)
-glue_film = Quantity("glue_film", "s_g", "µm", "thickness of the glue as it is spread", 20, 1000)
-glue_volume = Quantity("glue_volume", "V_g", "mm^3", "glue for all the joints", 1, 1e8)
+glue_area = Quantity("glue_area", "A_g", "mm^2", "total area of the joints", 100, 1e9)
+glue_film = Quantity("glue_film", "s_g", "µm", "thickness of the glue film as spread", 20, 1000)
+glue_volume = Quantity("glue_volume", "V_g", "mm^3", "volume of glue for all the joints", 1, 1e8)
 clamp_pressure = Quantity(
-    "clamp_pressure", "p_g", "MPa", "pressure that the glue asks for on the joint", 0.05, 5
+    "clamp_pressure", "p_g", "MPa", "pressure that the glue needs on the joint", 0.05, 5
 )
 clamp_force = Quantity(
-    "clamp_force", "F_g", "N", "force of all the clamps together on the longest joint", 10, 1e7
+    "clamp_force", "F_g", "N", "total force of the clamps on the longest joint", 10, 1e7
 )
 caul_depth = Quantity(
-    "caul_depth", "b_c", "mm", "clamp to the edge of the panel: depth of the caul", 0, 300
+    "caul_depth", "b_c", "mm", "depth of the caul, from the clamp to the edge of the panel", 0, 300
 )
-clamp_spacing = Quantity("clamp_spacing", "x_k", "mm", "clamp to clamp at the most", 5, 4000)
+clamp_spacing = Quantity("clamp_spacing", "x_k", "mm", "greatest spacing, clamp to clamp", 5, 4000)
 clamps_by_spacing = Quantity(
-    "clamps_by_spacing", "n_k", "1", "how many such spacings go into the joint", 0.001, 2000
+    "clamps_by_spacing", "n_k", "1", "length of the joint over that spacing", 0.001, 2000
 )
 clamp_capacity = Quantity(
-    "clamp_capacity", "F_c", "N", "force that one clamp gives, tightened by hand", 50, 50000
+    "clamp_capacity", "F_c", "N", "force of one clamp tightened by hand", 50, 50000
 )
 clamps_by_force = Quantity(
-    "clamps_by_force", "n_f", "1", "how many such clamps make up the force", 0.001, 20000
+    "clamps_by_force",
+    "n_f",
+    "1",
+    "number of such clamps that make up the force, not rounded",
+    0.001,
+    20000,
 )
 clamp_count = Quantity(
-    "clamp_count", "N_k", "1", "clamps on the longest joint", 1, 20001, whole=True
+    "clamp_count", "N_k", "1", "number of clamps on the longest joint", 1, 20001, whole=True
 )
-force_per_clamp = Quantity("force_per_clamp", "F_k", "N", "force of one clamp", 1, 1e6)
+force_per_clamp = Quantity(
+    "force_per_clamp", "F_k", "N", "share of the force on each clamp", 1, 1e6
+)
 clamp_pitch = Quantity(
-    "clamp_pitch", "x_m", "mm", "clamp to clamp, all alike along the longest joint", 1, 10000
+    "clamp_pitch", "x_m", "mm", "even spacing along the longest joint, clamp to clamp", 1, 10000
 )
 open_time = Quantity(
     "open_time",
     "t_o",
     "min",
-    "from spreading the glue until the clamps must be tight",
+    "time from spreading the glue until the clamps must be tight",
     1,
     240,
 )
 joint_time = Quantity(
-    "joint_time", "t_j", "min", "for spreading one joint and bringing it together", 0.1, 60
+    "joint_time", "t_j", "min", "time to spread one joint and bring it together", 0.1, 60
 )
 spread_area = Quantity(
-    "spread_area", "A_m", "mm^2", "area of joint that is spread with glue in a minute", 1000, 1e7
+    "spread_area", "A_m", "mm^2", "area of joint spread with glue in a minute", 1000, 1e7
 )
 joint_tenons = Quantity(
-    "joint_tenons", "n_t", "1", "tenons along the joint that has most of them", 0, 152, whole=True
+    "joint_tenons",
+    "n_t",
+    "1",
+    "number of tenons in the joint that has the most",
+    0,
+    152,
+    whole=True,
 )
 tenon_time = Quantity(
-    "tenon_time", "t_t", "min", "for gluing one loose tenon and pressing it in", 0, 10
+    "tenon_time", "t_t", "min", "time to glue one loose tenon and press it in", 0, 10
 )
 joining_time = Quantity(
-    "joining_time", "t_b", "min", "for bringing one board up to the last and closing the joint", 0,
+    "joining_time", "t_b", "min", "time to bring one board up to the last and close the joint", 0,
     30,
 )  # fmt: skip
 joint_pace = Quantity(
-    "joint_pace", "k_j", "1", "how many times as long a joint takes as its parts add up to", 0.01,
+    "joint_pace", "k_j", "1", "time for a joint over the sum of the times for its parts", 0.01,
     100,
 )  # fmt: skip
-clamp_time = Quantity("clamp_time", "t_c", "min", "for setting one clamp and tightening it", 0, 30)
-clamping_time = Quantity("clamping_time", "t_k", "min", "for setting the clamps", 0.1, 120)
+clamp_time = Quantity("clamp_time", "t_c", "min", "time to set and tighten one clamp", 0, 30)
+clamping_time = Quantity("clamping_time", "t_k", "min", "time to set all the clamps", 0.1, 120)
 joints_in_time = Quantity(
     "joints_in_time",
     "n_o",
     "1",
-    "how many joints the open time allows in one go; below 0 where the clamps alone take longer",
+    "number of joints that the open time allows; below 0 where the clamps alone take longer",
     -10000,
     2400,
 )
 joints_at_once = Quantity(
-    "joints_at_once", "N_o", "1", "whole joints in one go", 0, 2400, whole=True
+    "joints_at_once", "N_o", "1", "number of whole joints glued at a time", 0, 2400, whole=True
 )
 QUANTITIES = (
     q.top_thickness, joint_length, joint_lengths, joints, outer_strip, glue_area, glue_film,
@@ -103,7 +114,7 @@ QUANTITIES = (
     joint_time, clamping_time, joints_in_time, joints_at_once,
     tenons.tenon_thickness, tenons.tenon_cheek,
 )  # fmt: skip
-# Lets a formula speak of what is done in a minute and still balance.
+# Lets a formula use a rate per minute and still balance.
 MINUTE = Constant("minute", "min", 1.0, "min", "sixty seconds", published("ISO 80000-3"))
 CONSTANTS: tuple[Constant, ...] = (MINUTE,)
 _HAIR = sp.Float(1e-9)
@@ -113,7 +124,7 @@ GLUE_AREA = Relation(
     name="area to be glued",
     equation=equal(glue_area.symbol, joint_lengths.symbol * q.top_thickness.symbol),
     meaning="Length of all the joints times the thickness of the boards.",
-    why="Edges are glued over their whole width.",
+    why="Each edge is glued over its full width.",
     source=derived(DERIVATION, "glue"),
     checks=(
         Check(
@@ -123,10 +134,10 @@ GLUE_AREA = Relation(
     ),
 )  # fmt: skip
 GLUE_VOLUME = Relation(
-    name="how much glue",
+    name="amount of glue",
     equation=equal(glue_volume.symbol, glue_area.symbol * glue_film.symbol),
-    meaning="Area times the thickness of the film that is spread.",
-    why="A litre spread 0.15 mm thick covers 6.7 square metres; what is squeezed out is in it.",
+    meaning="Area times the thickness of the film.",
+    why="A litre spread 0.15 mm thick covers 6.7 square metres, squeeze-out included.",
     source=derived(DERIVATION, "glue"),
     checks=(
         Check(
@@ -142,7 +153,7 @@ CLAMP_FORCE = Relation(
         clamp_pressure.symbol * joint_length.symbol * q.top_thickness.symbol,
     ),
     meaning="Pressure times the area of the longest joint.",
-    why="The same clamps press all the joints, one behind the other, so they are not added up.",
+    why="The same clamps press all the joints, one behind the other, so the forces do not add up.",
     source=derived(DERIVATION, "force"),
     checks=(
         Check(
@@ -153,10 +164,10 @@ CLAMP_FORCE = Relation(
     ),
 )
 CLAMP_SPACING = Relation(
-    name="clamps far enough apart",
+    name="greatest clamp spacing",
     equation=equal(clamp_spacing.symbol, 2 * (caul_depth.symbol + outer_strip.symbol)),
     meaning="The pressure of one clamp must meet that of the next before it reaches a joint.",
-    why="Pressure spreads through wood at about 45° to either side, through the caul and then "
+    why="Pressure spreads through wood at about 45° to each side, through the caul and then "
     "through the outermost board.",
     source=common_practice("pressure spreads at 45°"),
     checks=(
@@ -169,8 +180,8 @@ CLAMP_SPACING = Relation(
 CLAMPS_BY_SPACING = Relation(
     name="spacings in the joint",
     equation=equal(clamps_by_spacing.symbol * clamp_spacing.symbol, joint_length.symbol),
-    meaning="How many spacings the longest joint has room for.",
-    why="Every clamp presses half a spacing to either side of it.",
+    meaning="How many spacings fit in the longest joint.",
+    why="Each clamp presses half a spacing to either side of it.",
     source=derived(DERIVATION, "spacing"),
     checks=(
         Check(
@@ -182,7 +193,7 @@ CLAMPS_BY_SPACING = Relation(
 CLAMPS_BY_FORCE = Relation(
     name="clamps for the force",
     equation=equal(clamps_by_force.symbol * clamp_capacity.symbol, clamp_force.symbol),
-    meaning="How many clamps it takes to make up the force.",
+    meaning="How many clamps make up the force.",
     why="Their forces add up.",
     source=derived(DERIVATION, "force"),
     checks=(
@@ -193,13 +204,13 @@ CLAMPS_BY_FORCE = Relation(
     ),
 )  # fmt: skip
 CLAMP_COUNT = Relation(
-    name="whole clamps",
+    name="number of clamps",
     equation=equal(
         clamp_count.symbol,
         1 + sp.floor(sp.Max(clamps_by_spacing.symbol, clamps_by_force.symbol) - _HAIR),
     ),
-    meaning="As many as the spacing or the force asks for, whichever is more, rounded up.",
-    why="Fewer would leave places without pressure, or too little of it. Set the first half a "
+    meaning="As many as the spacing or the force needs, whichever is more, rounded up.",
+    why="Fewer would leave places with no pressure, or too little. Set the first clamp half a "
     "spacing from the end, and every other one on the other face, so that the panel stays flat.",
     source=derived(DERIVATION, "spacing and force"),
     checks=(
@@ -217,7 +228,7 @@ FORCE_PER_CLAMP = Relation(
     name="force of one clamp",
     equation=equal(force_per_clamp.symbol * clamp_count.symbol, clamp_force.symbol),
     meaning="The force is shared evenly.",
-    why="Clamps of one kind, tightened alike.",
+    why="The clamps are of one kind and tightened equally.",
     source=derived(DERIVATION, "force"),
     checks=(
         Check(
@@ -227,10 +238,10 @@ FORCE_PER_CLAMP = Relation(
     ),
 )  # fmt: skip
 CLAMP_PITCH = Relation(
-    name="clamps evenly spaced",
+    name="even clamp spacing",
     equation=equal(clamp_pitch.symbol * clamp_count.symbol, joint_length.symbol),
-    meaning="The joint is shared out evenly, and the first clamp stands half a share from its end.",
-    why="Every clamp then presses as much of the joint on either side of it.",
+    meaning="The joint is divided evenly, and the first clamp stands half a share from its end.",
+    why="Each clamp then presses the same length of joint on either side of it.",
     source=derived(DERIVATION, "spacing"),
     checks=(
         Check(
@@ -250,9 +261,9 @@ JOINT_TIME = Relation(
             + joining_time.symbol
         ),
     ),
-    meaning="Spreading an edge, gluing in the tenons, and closing the joint.",
-    why="Each takes its time, one after another; the longest joint with the most tenons is taken "
-    "for all of them.",
+    meaning="Spread an edge, glue in the tenons, and close the joint.",
+    why="The steps follow one another; the longest joint with the most tenons is taken for all of "
+    "them.",
     source=derived(DERIVATION, "stages"),
     checks=(
         Check(
@@ -269,8 +280,8 @@ JOINT_TIME = Relation(
 CLAMPING_TIME = Relation(
     name="time for the clamps",
     equation=equal(clamping_time.symbol, clamp_count.symbol * clamp_time.symbol),
-    meaning="Each clamp is set and tightened by itself.",
-    why="The same clamps press all the joints of a go.",
+    meaning="The clamps are set and tightened one at a time.",
+    why="The same clamps press all the joints of one glue-up.",
     source=derived(DERIVATION, "stages"),
     checks=(
         Check(
@@ -284,8 +295,8 @@ JOINTS_IN_TIME = Relation(
     equation=equal(
         joints_in_time.symbol * joint_time.symbol + clamping_time.symbol, open_time.symbol
     ),
-    meaning="What is left of the open time after the clamps, over the time for one joint.",
-    why="The first joint that is spread waits for all the others and for the clamps.",
+    meaning="The open time left after setting the clamps, over the time for one joint.",
+    why="The first joint spread waits for all the others and for the clamps.",
     source=derived(DERIVATION, "stages"),
     checks=(
         Check(
@@ -296,9 +307,9 @@ JOINTS_IN_TIME = Relation(
     ),
 )  # fmt: skip
 JOINTS_AT_ONCE = Relation(
-    name="whole joints in one go",
+    name="whole joints at a time",
     equation=equal(joints_at_once.symbol, sp.floor(sp.Max(joints_in_time.symbol, 0) + _HAIR)),
-    meaning="A joint that is begun has to be finished in the same go.",
+    meaning="A joint that is begun has to be finished in the same glue-up.",
     why="Glue that has skinned over does not hold.",
     source=derived(DERIVATION, "stages"),
     inverse={"joints_in_time": joints_at_once.symbol},
@@ -320,7 +331,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         common_practice("150 to 250 g/m²"), first_to=("glue_volume",), usual=(50, 500),
     ),
     assume(
-        clamp_pressure, 1_200_000, "The low end of what glue makers ask for in hardwood.",
+        clamp_pressure, 1_200_000, "The low end of glue makers' advice for hardwood.",
         quoted("glue makers' advice, 175 to 250 psi in hardwood"),
         first_to=("clamp_force", "force_per_clamp"), usual=(0.1, 4),
     ),
@@ -329,23 +340,25 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         common_practice("2 to 5 kN by hand"), first_to=("clamps_by_force",), usual=(300, 20000),
     ),
     assume(
-        caul_depth, 40 * _MM, "A straight batten along either edge.", common_practice(),
+        caul_depth, 40 * _MM, "A straight batten along each edge.", common_practice(),
         first_to=("clamp_spacing",), usual=(0, 150),
     ),
-    assume(open_time, 10 * _MINUTE, "Read it off the glue; heat and dry air shorten it.",
+    assume(open_time, 10 * _MINUTE, "See the label of the glue; heat and dry air shorten it.",
            common_practice(), usual=(2, 120)),
-    assume(joint_tenons, 0, "None, unless the plan of the tenons says how many.",
+    assume(joint_tenons, 0, "None, unless the tenon plan gives a number.",
            derived(DERIVATION, "stages"), usual=(0, 60)),
-    assume(spread_area, 40_000 * _MM**2, "1.4 m of an edge of 28 mm, with a bottle and a brush.",
+    assume(spread_area, 40_000 * _MM**2, "1.4 m of a 28 mm edge, with a bottle and a brush.",
            common_practice("our own estimate"), usual=(5000, 500_000)),
-    assume(tenon_time, sp.Rational(1, 6) * _MINUTE, "Ten seconds: glue it and press it in.",
+    assume(tenon_time, sp.Rational(1, 6) * _MINUTE, "Ten seconds to glue it and press it in.",
            common_practice("our own estimate"), usual=(0, 3)),
-    assume(joining_time, sp.Rational(1, 2) * _MINUTE, "Half a minute, two hands, all laid out.",
+    assume(joining_time, sp.Rational(1, 2) * _MINUTE,
+           "Half a minute, two hands, everything laid out.",
            common_practice("our own estimate"), usual=(0, 10)),
-    assume(joint_pace, 1, "As its parts add up; try it dry with a watch.",
+    assume(joint_pace, 1, "The sum of its parts; time a dry run.",
            common_practice("our own estimate"), first_to=("joint_time",), usual=(0.05, 20)),
-    assume(clamp_time, sp.Rational(1, 2) * _MINUTE, "Half a minute, with everything laid out and "
-           "tried dry.", common_practice("our own estimate"), first_to=("clamping_time",),
+    assume(clamp_time, sp.Rational(1, 2) * _MINUTE,
+           "Half a minute, with everything laid out and rehearsed dry.",
+           common_practice("our own estimate"), first_to=("clamping_time",),
            usual=(0, 10)),
     tenons.THICKNESS,
 )  # fmt: skip
@@ -357,23 +370,24 @@ FORCE = Requirement(
     source=common_practice("a bar or pipe clamp gives some 2 to 5 kN tightened by hand"),
     good=(None, 5000),
     tolerable=(None, 8000),
-    too_high="More than a clamp gives by hand.",
-    mend_high="Count on less from each, and use more of them.",
-    care="A bar that is overtightened can slip or break: keep your face out of its line.",
-    fine="Within what a bar clamp gives by hand. Wear gloves and eye protection for the glue.",
+    too_high="More than a clamp gives when tightened by hand.",
+    mend_high="Put less force on each clamp, and use more of them.",
+    care="An overtightened bar can slip or break: keep your face out of its line.",
+    fine="Within what a bar clamp gives when tightened by hand. Wear gloves and eye protection "
+    "for the glue.",
 )
 
-# What glue makers ask for, by the wood: psi, and MPa with a hair for the last figure of a psi.
+# Glue makers' advice by wood: psi, and MPa with a hair for the last digit of a psi.
 Wood = Literal["softwood", "hardwood", ""]
 _PSI: dict[Wood, tuple[int, int]] = {"softwood": (100, 150), "hardwood": (175, 250), "": (100, 250)}
 _MPA: dict[Wood, tuple[float, float]] = {
     "softwood": (0.689, 1.035), "hardwood": (1.2, 1.725), "": (0.689, 1.725),
 }  # fmt: skip
-_OF: dict[Wood, str] = {"softwood": "softwood", "hardwood": "hardwood", "": "a wood not named"}
+_OF: dict[Wood, str] = {"softwood": "softwood", "hardwood": "hardwood", "": "an unspecified wood"}
 
 
 def pressure(wood: Wood = "") -> Requirement:
-    """The requirement on the pressure of the wood that is glued: of either where it is ""."""
+    """The requirement on the pressure for gluing this wood: for either kind where it is ""."""
     least, most = _PSI[wood]
     name = _OF[wood]
     return Requirement(
@@ -383,13 +397,13 @@ def pressure(wood: Wood = "") -> Requirement:
         source=quoted(f"glue makers' advice, {least} to {most} psi in {name}, reference/shop.csv"),
         good=_MPA[wood],
         tolerable=(0.3, 2.5),
-        too_low=f"Less than glue makers ask for in {name}.",
-        mend_low="It will do where the edges close by hand pressure; check that a bead is squeezed "
-        "out along the whole joint.",
-        too_high=f"More than glue makers ask for in {name}: it can starve the joint and crush the "
+        too_low=f"Below glue makers' advice for {name}.",
+        mend_low="It works where the edges close by hand pressure; check that a bead squeezes out "
+        "along the whole joint.",
+        too_high=f"Above glue makers' advice for {name}: it can starve the joint and crush the "
         "edges.",
-        mend_high="Slacken off once a bead is squeezed out along the whole joint.",
-        fine=f"Within what glue makers ask for in {name}: about {least} to {most} psi.",
+        mend_high="Slacken off once a bead has squeezed out along the whole joint.",
+        fine=f"Within glue makers' advice for {name}: about {least} to {most} psi.",
     )
 
 
@@ -401,29 +415,28 @@ STAGES = Requirement(
     source=derived(DERIVATION, "stages"),
     good=(1, None),
     tolerable=(0, None),
-    too_low="By the times taken here not even one joint can be spread and clamped in the open "
-    "time.",
-    mend_low="Take a slower glue, a helper, or a cooler hour.",
-    fine="As many joints as can be glued in one go. Where the panel takes several, glue its halves "
-    "together last.",
+    too_low="With these times not even one joint can be spread and clamped within the open time.",
+    mend_low="Use a slower glue, get a helper, or work when it is cooler.",
+    fine="As many joints as can be glued at a time. Where the panel takes several glue-ups, join "
+    "its halves last.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (FORCE, PRESSURE, STAGES, tenons.CHEEK)
 
-# Softwood is crushed by what a hardwood takes.
+# The pressure for a hardwood crushes softwood.
 SOFT_PRESSURE = assume(
-    clamp_pressure, 900_000, "Between what glue makers ask for in softwood, 100 and 150 psi.",
+    clamp_pressure, 900_000, "Between the 100 and 150 psi that glue makers advise for softwood.",
     quoted("glue makers' advice, 100 to 150 psi in softwood"),
     first_to=("clamp_force", "force_per_clamp"), usual=(0.1, 4),
 )  # fmt: skip
 
 
 def assumptions(wood: Wood = "") -> tuple[Assumption, ...]:
-    """What is taken for granted of gluing this wood: a hardwood's pressure where it is ""."""
+    """The assumptions for gluing this wood: a hardwood's pressure where it is ""."""
     if wood != "softwood":
         return ASSUMPTIONS
     return tuple(SOFT_PRESSURE if a.quantity is clamp_pressure else a for a in ASSUMPTIONS)
 
 
 def requirements(wood: Wood = "") -> tuple[Requirement, ...]:
-    """What is asked of gluing this wood."""
+    """The requirements on gluing this wood."""
     return (FORCE, pressure(wood), STAGES, tenons.CHEEK)

@@ -1,4 +1,4 @@
-"""How strips cup when their moisture changes, and what that makes of a panel glued up from them.
+"""Cup of strips when their moisture changes, and of the panel glued up from them.
 
 `reference/derivations/grain.md` derives all of it from the wood's unequal change along the growth
 rings and across them.
@@ -31,100 +31,105 @@ def _at(heading: str) -> Source:
 strip_width = Quantity("strip_width", "b", "mm", "width of a strip", 3, 1500)
 pith_distance = Quantity(
     "pith_distance", "r", "mm",
-    "middle of the tree to the middle of the strip, read off the curve of the rings", 5, 3000,
+    "pith (centre of the tree) to the middle of the strip, read off the curve of the rings",
+    5, 3000,
 )  # fmt: skip
 pith_clearance = Quantity(
     "pith_clearance", "r_n", "mm",
-    "middle of the tree to the middle of the strip, less half its width as the rings cross it",
+    "pith to the middle of the strip, less half the strip's width taken across the rings",
     0, 3000,
 )  # fmt: skip
 ring_angle = Quantity(
     "ring_angle", "α", "deg",
-    "between the rings and the face in the middle of the strip: 0 flat-sawn, 90 quarter-sawn",
+    "angle between the rings and the face at the middle of the strip: 0 flat-sawn, 90 "
+    "quarter-sawn",
     0, 90, latex=r"\alpha",
 )  # fmt: skip
-pith_depth = Quantity(
-    "pith_depth", "h", "mm", "middle of the tree to the strip's face, square to it", -1, 3000
-)
+pith_depth = Quantity("pith_depth", "h", "mm", "pith to the strip's face, square to it", -1, 3000)
 pith_aside = Quantity(
-    "pith_aside", "c", "mm", "middle of the tree to the middle of the strip, along its face",
+    "pith_aside", "c", "mm", "pith to the middle of the strip, along its face",
     -1, 3000,
 )  # fmt: skip
 near_edge = Quantity(
-    "near_edge", "x₁", "mm", "line from the pith square to the face, to the strip's nearer edge",
+    "near_edge", "x₁", "mm", "point of the face nearest the pith to the strip's nearer edge",
     -800, 3000, latex="x_1",
 )  # fmt: skip
 far_edge = Quantity(
-    "far_edge", "x₂", "mm", "line from the pith square to the face, to the strip's farther edge",
+    "far_edge", "x₂", "mm", "point of the face nearest the pith to the strip's farther edge",
     0, 4000, latex="x_2",
 )  # fmt: skip
 near_edge_turn = Quantity(
     "near_edge_turn", "θ₁", "deg",
-    "at the middle of the tree, from square to the face to the strip's nearer edge", -90, 90,
+    "angle at the pith from the perpendicular to the face to the strip's nearer edge", -90, 90,
     latex=r"\theta_1",
 )  # fmt: skip
 far_edge_turn = Quantity(
     "far_edge_turn", "θ₂", "deg",
-    "at the middle of the tree, from square to the face to the strip's farther edge", -90, 90,
+    "angle at the pith from the perpendicular to the face to the strip's farther edge", -90, 90,
     latex=r"\theta_2",
 )  # fmt: skip
 radial_coefficient = Quantity(
     "radial_coefficient", "C_r", "1",
-    "change across the rings for 1 % of moisture, as a share", 0.0002, 0.006,
+    "movement across the rings for 1 % of moisture, as a share", 0.0002, 0.006,
 )  # fmt: skip
 tangential_coefficient = Quantity(
     "tangential_coefficient", "C_t", "1",
-    "change along the rings for 1 % of moisture, as a share", 0.0003, 0.007,
+    "movement along the rings for 1 % of moisture, as a share", 0.0003, 0.007,
 )  # fmt: skip
-moisture_made = Quantity(
-    "moisture_made", "M_s", "%", "moisture of the strips when they were glued up", 1, 30
-)
-moisture_lived = Quantity("moisture_lived", "M", "%", "moisture that they come to later", 1, 30)
+moisture_made = Quantity("moisture_made", "M_s", "%", "moisture of the strips when glued up", 1, 30)
+moisture_lived = Quantity("moisture_lived", "M", "%", "moisture that the strips reach later", 1, 30)
 moisture_change = Quantity(
-    "moisture_change", "ΔM", "%", "moisture gained since the strips were glued up; lost: negative",
+    "moisture_change", "ΔM", "%",
+    "moisture gained since the strips were glued up; negative where lost",
     -30, 30, latex=r"\Delta M",
 )  # fmt: skip
 ring_change = Quantity(
-    "ring_change", "δ", "1", "change along the rings less that across them, as a share",
+    "ring_change", "δ", "1", "movement along the rings less that across them, as a share",
     -0.2, 0.2, latex=r"\delta",
 )  # fmt: skip
 strip_cup = Quantity(
     "strip_cup", "f", "mm",
-    "middle of a strip against its edges, towards the bark side; hollow there: negative", -50, 50,
+    "rise of a strip's middle over its edges, towards the bark side; negative where hollow there",
+    -50, 50,
 )  # fmt: skip
 strip_turn = Quantity(
     "strip_turn", "τ", "deg",
-    "how much a strip's two glued edges turn against one another; in drying: negative", -60, 60,
+    "turn of a strip's two glued edges against one another; negative in drying", -60, 60,
     latex=r"\tau",
 )  # fmt: skip
 panel_width = Quantity(
-    "panel_width", "B", "mm", "width of all the strips together, across the grain", 3, 3200
+    "panel_width", "B", "mm", "total width of the strips, across the grain", 3, 3200
 )
 panel_turn = Quantity(
-    "panel_turn", "T", "deg", "the turns of all strips added up, each with its side", -400, 400
+    "panel_turn", "T", "deg", "sum of the turns of all strips, each signed by its side", -400, 400
 )
 panel_cup = Quantity(
     "panel_cup", "F", "mm",
-    "depth of the arc of the joints of strips alike, all one way; towards the bark side",
+    "depth of the arc through the joints of equal strips laid all one way, towards the bark side",
     -600, 600,
 )  # fmt: skip
 heart_side = Quantity(
-    "heart_side", "s", "1", "1 for a strip with its bark side up, −1 with its heart side up", -1, 1
+    "heart_side", "s", "1", "1 for a strip laid bark side up, −1 for one laid heart side up", -1, 1
 )
 slope_before = Quantity("slope_before", "β", "deg", "turn of a strip's left edge", -90, 90,
                         latex=r"\beta")  # fmt: skip
-slope_past = Quantity("slope_past", "β′", "deg", "turn of its right edge", -90, 90,
+slope_past = Quantity("slope_past", "β′", "deg", "turn of a strip's right edge", -90, 90,
                       latex=r"\beta'")  # fmt: skip
 rise_across = Quantity(
-    "rise_across", "z", "mm", "right edge of a strip over its left edge", -500, 500
+    "rise_across", "z", "mm", "height of a strip's right edge over its left edge", -500, 500
 )
 panel_bow = Quantity(
     "panel_bow", "F_p", "mm",
-    "the most that a place of the panel stands off the line from its first edge to its last",
+    "greatest distance of the panel from the line between its first edge and its last",
     0, 600, fine=True,
 )  # fmt: skip
 ripple = Quantity(
-    "ripple", "f_p", "µm", "the most that a strip's middle stands off its own edges", 0, 50000
+    "ripple",
+    "f_p",
+    "µm",
+    "greatest distance of a strip's middle from the line between its edges",
+    0,
+    50000,
 )
 STRIP_QUANTITIES = (
     strip_width, pith_distance, pith_clearance, ring_angle, pith_depth, pith_aside, near_edge,
@@ -138,14 +143,14 @@ PANEL_QUANTITIES = (
 QUANTITIES = (*STRIP_QUANTITIES, *PANEL_QUANTITIES)
 
 PITH_DISTANCE = Relation(
-    name="clear of the pith",
+    name="distance from the pith",
     equation=equal(
         pith_distance.symbol,
         pith_clearance.symbol + strip_width.symbol / 2 * sp.sin(ring_angle.symbol),
     ),
-    meaning="A strip across the rings reaches half its width towards the middle of the tree.",
-    why="A flat-sawn strip reaches to both sides of the pith and is as far off it as its middle; a "
-    "quarter-sawn one lies on the radius.",
+    meaning="A strip that crosses the rings reaches half its width towards the pith.",
+    why="A flat-sawn strip extends to both sides of the pith and is as far from it as its middle; "
+    "a quarter-sawn one lies on the radius.",
     source=_at("rings and pith"),
     checks=(
         Check({"pith_clearance": "100 mm", "strip_width": "140 mm", "ring_angle": "30 deg"},
@@ -155,7 +160,7 @@ PITH_DISTANCE = Relation(
 PITH_DEPTH = Relation(
     name="depth of the pith",
     equation=equal(pith_depth.symbol, pith_distance.symbol * sp.cos(ring_angle.symbol)),
-    meaning="How far the middle of the tree lies under the strip's face.",
+    meaning="How far the pith lies below the strip's face.",
     why="The line from the pith to the strip's middle is square to the rings there.",
     source=_at("rings and pith"),
     checks=(
@@ -164,9 +169,9 @@ PITH_DEPTH = Relation(
     ),
 )  # fmt: skip
 PITH_ASIDE = Relation(
-    name="pith to the side",
+    name="offset of the pith",
     equation=equal(pith_aside.symbol, pith_distance.symbol * sp.sin(ring_angle.symbol)),
-    meaning="How far the middle of the tree lies to the side of the strip's middle.",
+    meaning="How far the pith lies to the side of the strip's middle.",
     why="The other side of the same right-angled triangle.",
     source=_at("rings and pith"),
     checks=(
@@ -178,10 +183,10 @@ PITH_ASIDE = Relation(
 
 def _edge(words: str, edge: Quantity, side: int, answer: str) -> Relation:
     return Relation(
-        name=f"place of the {words} edge",
+        name=f"position of the {words} edge",
         equation=equal(edge.symbol, pith_aside.symbol + side * strip_width.symbol / 2),
         meaning=f"The {words} edge lies half a width from the strip's middle.",
-        why="Measured along the face from the point that is nearest to the pith.",
+        why="Measured along the face from the point nearest the pith.",
         source=_at("angles of the edges"),
         checks=(
             Check({"pith_aside": "50 mm", "strip_width": "140 mm"}, {edge.name: answer},
@@ -195,8 +200,9 @@ def _turn(words: str, turn: Quantity, edge: Quantity, along: str, answer: str) -
     return Relation(
         name=f"angle of the {words} edge",
         equation=equal(turn.symbol, sp.asin(x / sp.sqrt(h**2 + x**2))),
-        meaning=f"The radius from the pith to the strip's {words} edge is turned so much.",
-        why="The edge lies so far along the face, and the face so far from the pith.",
+        meaning=f"Direction of the radius from the pith to the strip's {words} edge.",
+        why="Its tangent is the edge's distance along the face over the face's distance from the "
+        "pith.",
         source=_at("angles of the edges"),
         inverse={edge.name: h * sp.tan(turn.symbol), "pith_depth": x / sp.tan(turn.symbol)},
         checks=(
@@ -213,8 +219,8 @@ FAR_EDGE_TURN = _turn("farther", far_edge_turn, far_edge, "70 mm", "34.992 deg")
 MOISTURE_CHANGE = Relation(
     name="moisture gained",
     equation=equal(moisture_change.symbol, moisture_lived.symbol - moisture_made.symbol),
-    meaning="What counts is how far the wood has moved from the moisture it was glued up at.",
-    why="Strips were planed straight and glued flat then.",
+    meaning="What counts is the change from the moisture at which the strips were glued up.",
+    why="The strips were planed straight and glued flat at that moisture.",
     source=_at("the wood as a fan"),
     checks=(
         Check({"moisture_made": "10 %", "moisture_lived": "6 %"}, {"moisture_change": "-4 %"},
@@ -222,13 +228,13 @@ MOISTURE_CHANGE = Relation(
     ),
 )  # fmt: skip
 RING_CHANGE = Relation(
-    name="what bends a strip",
+    name="difference of movement along and across the rings",
     equation=equal(
         ring_change.symbol * ONE_PERCENT.symbol,
         (tangential_coefficient.symbol - radial_coefficient.symbol) * moisture_change.symbol,
     ),
-    meaning="Wood changes more along its rings than across them, and the difference bends a strip.",
-    why="Were both alike, a strip would only grow or shrink and keep its shape.",
+    meaning="Wood moves more along its rings than across them, and the difference bends a strip.",
+    why="If both were equal, a strip would only grow or shrink and keep its shape.",
     source=_at("the wood as a fan"),
     checks=(
         Check(
@@ -248,12 +254,12 @@ STRIP_CUP = Relation(
             - 2 * pith_aside.symbol * ring_angle.symbol
         ),
     ),
-    meaning="In drying a strip goes hollow on its bark side, in damp air round; a quarter-sawn "
-    "strip does neither.",
-    why="All radii from the pith change alike, and their fan closes or opens, which lifts the "
-    "edges away from the pith or lets them sink.",
+    meaning="In drying, a strip goes hollow on its bark side; in damp air it goes round there. A "
+    "quarter-sawn strip does neither.",
+    why="All radii from the pith change equally, and their fan closes or opens, which lifts the "
+    "edges away from the pith or lowers them.",
     source=_at("cup"),
-    limits=(Limit(pith_clearance.symbol, "the strip does not hold the middle of the tree"),),
+    limits=(Limit(pith_clearance.symbol, "the strip does not contain the pith"),),
     checks=(
         Check(
             {"ring_change": "-0.0042", "pith_aside": "0 mm",
@@ -273,9 +279,9 @@ STRIP_TURN = Relation(
             - (sp.sin(2 * far_edge_turn.symbol) - sp.sin(2 * near_edge_turn.symbol)) / 2
         ),
     ),
-    meaning="How much one glued edge of a cupped strip is turned against the other.",
-    why="Where rings lean, the strip changes more on one face than on the other; in its middle "
-    "they do not. Glued edges hand the turn on to the next strip.",
+    meaning="How far one glued edge of a cupped strip turns against the other.",
+    why="Where the rings lean, one face of the strip changes more than the other; in its middle "
+    "they do not lean. Glued edges pass the turn on to the next strip.",
     source=_at("turn"),
     checks=(
         Check(
@@ -286,10 +292,10 @@ STRIP_TURN = Relation(
     ),
 )  # fmt: skip
 PANEL_CUP = Relation(
-    name="cup of a panel all one way",
+    name="cup of a panel laid all one way",
     equation=equal(panel_cup.symbol * 8, panel_turn.symbol * panel_width.symbol),
-    meaning="The joints of strips alike, all the same way up, lie on one arc of this depth.",
-    why="A flat arc is an eighth of its width times its turn deep.",
+    meaning="The joints of equal strips, all the same way up, lie on one arc of this depth.",
+    why="The depth of a flat arc is an eighth of its width times its turn.",
     source=_at("the panel"),
     checks=(
         Check({"panel_turn": "0.4746 deg", "panel_width": "980 mm"}, {"panel_cup": "1.015 mm"},
@@ -301,8 +307,8 @@ SLOPE_PAST = Relation(
     equation=equal(
         slope_past.symbol, slope_before.symbol - heart_side.symbol * strip_turn.symbol
     ),
-    meaning="A strip that is round on top leads downwards, one that is hollow upwards.",
-    why="Glued edges lie on one another, so each strip begins turned as the one before it ended.",
+    meaning="A strip that is round on top leads downwards, a hollow one upwards.",
+    why="Glued edges coincide, so each strip starts at the slope at which the one before it ended.",
     source=_at("the panel"),
     checks=(
         Check({"slope_before": "1 deg", "heart_side": "1", "strip_turn": "0.52 deg"},
@@ -314,8 +320,8 @@ RISE_ACROSS = Relation(
     equation=equal(
         rise_across.symbol * 2, strip_width.symbol * (slope_before.symbol + slope_past.symbol)
     ),
-    meaning="A strip rises by its width times the mean of the turns of its edges.",
-    why="Turns are small, and a flat-sawn strip is the same on both sides of its middle.",
+    meaning="A strip rises by its width times the mean turn of its two edges.",
+    why="The turns are small, and a flat-sawn strip is symmetrical about its middle.",
     source=_at("the panel"),
     checks=(
         # 100 mm at a mean of 1°, 0.0174533: arithmetic
@@ -333,22 +339,22 @@ RELATIONS = (*STRIP_RELATIONS, *PANEL_RELATIONS)
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
-        tangential_coefficient, sp.Rational(315, 100000), "A middling hardwood.",
+        tangential_coefficient, sp.Rational(315, 100000), "A mid-range hardwood.",
         published("Wood Handbook, FPL-GTR-190",
                   "table 13-5: the middle of the hardwoods in reference/movement.csv"),
                   usual=(0.001, 0.006),
     ),
     assume(
         radial_coefficient, sp.Rational(52, 100) * tangential_coefficient.symbol,
-        "Across its rings a middling hardwood changes a little over half as much as along them.",
+        "Across its rings a mid-range hardwood moves a little over half as much as along them.",
         published("Wood Handbook, FPL-GTR-190",
                   "table 13-5: the middle of the ratios in reference/movement.csv"),
                   usual_share=(0.5, 1.95),
     ),
     assume(
         pith_clearance, 100 * _MM,
-        "Boards from a trunk of middling size, clear of its first wood. Read yours off the end "
-        "grain: the more the rings curve, the more a strip cups.",
+        "Boards from a medium-sized trunk, clear of the wood round the pith. Read yours off the "
+        "end grain: the more tightly the rings curve, the more a strip cups.",
         common_practice(),
         first_to=("pith_distance", "pith_depth", "pith_aside"), usual=(0, 1000),
     ),
@@ -362,10 +368,10 @@ BOW = Requirement(
     source=common_practice("our own choice of limits"),
     good=(None, 2),
     tolerable=(None, 8),
-    too_high="A sweep that shows under a straightedge.",
-    mend_high="Plates in slots near the rim hold it down; turn every other strip over, or take "
-    "narrower or quarter-sawn strips, to be rid of it.",
-    fine="Barely seen, and held down by the fastenings without effort.",
+    too_high="The bow shows under a straightedge.",
+    mend_high="Plates in slots near the rim hold it down. To be rid of it, turn every other strip "
+    "over, or use narrower or quarter-sawn strips.",
+    fine="Barely visible, and the fastenings hold it down easily.",
 )
 RIPPLE = Requirement(
     id="strip_cup",
@@ -374,10 +380,10 @@ RIPPLE = Requirement(
     source=common_practice("our own choice of limits: a hand feels a tenth or two"),
     good=(None, 300),
     tolerable=(None, 1000),
-    too_high="Each strip cups by itself, and nothing holds that down.",
-    mend_high="Rip the strips narrower, take quarter-sawn wood, or plane the top once more when it "
-    "is driest.",
-    fine="Seen only in a low light along the top.",
+    too_high="Each strip cups by itself, and no fastening holds that down.",
+    mend_high="Rip the strips narrower, use quarter-sawn wood, or plane the top again when it is "
+    "driest.",
+    fine="Visible only in a low light along the top.",
 )
 JUDGED = (panel_bow, ripple)
 REQUIREMENTS: tuple[Requirement, ...] = (BOW, RIPPLE)

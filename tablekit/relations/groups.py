@@ -1,6 +1,6 @@
-"""Which quantities a maker reads together, and in which order.
+"""Groups of quantities that a maker reads together, in order.
 
-What is left out here is on the sheet all the same: auxiliary quantities of the geometry.
+Auxiliary quantities of the geometry are left out here but are still on the sheet.
 """
 
 from __future__ import annotations

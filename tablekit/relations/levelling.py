@@ -1,4 +1,4 @@
-"""How far the heads and the feet may differ in height before the top looks out of level.
+"""Height tolerances of heads and feet, within which the top still looks level.
 
 `reference/derivations/top_tilt.md` has the plane through three points and the worked examples.
 """
@@ -16,43 +16,43 @@ from tablekit.relations import quantities as q
 from tablekit.relations.tolerances import DERIVATION, RIM_DROP, rim_drop, top_tilt
 
 visible_slope = Quantity(
-    "visible_slope", "i_0", "1", "fall over the length that a top may have and still look level",
+    "visible_slope", "i_0", "1", "steepest slope of the top that still looks level, rise over run",
     0.0001, 0.1, latex="i_0",
 )  # fmt: skip
 head_height_tolerance = Quantity(
     "head_height_tolerance", "δ_h", "mm",
-    "how far one head may stand above or below the other two for that fall",
+    "height tolerance of one head, above or below the other two, before the slope shows",
     0.001, 400, latex=r"\delta_h", fine=True,
 )  # fmt: skip
 foot_height_tolerance = Quantity(
     "foot_height_tolerance", "δ_f", "mm",
-    "how far one foot may be too long or too short for that fall", 0.001, 400, latex=r"\delta_f",
-    fine=True,
+    "height tolerance of one foot, too long or too short, before the slope shows",
+    0.001, 400, latex=r"\delta_f", fine=True,
 )  # fmt: skip
 rim_height_tolerance = Quantity(
-    "rim_height_tolerance", "Δ_0", "mm", "height difference across the rim at that fall",
+    "rim_height_tolerance", "Δ_0", "mm", "height difference across the rim at the visible slope",
     0.001, 300, latex=r"\Delta_0",
 )  # fmt: skip
 head_step = Quantity(
-    "head_step", "ε_h", "mm", "how far one head stands above or below the other two, as measured",
+    "head_step", "ε_h", "mm", "measured height of one head above or below the other two",
     0, 400, latex=r"\varepsilon_h", fine=True,
 )  # fmt: skip
 foot_step = Quantity(
-    "foot_step", "ε_f", "mm", "how far one foot is too long or too short, as measured",
+    "foot_step", "ε_f", "mm", "measured error of one foot, too long or too short",
     0, 400, latex=r"\varepsilon_f", fine=True,
 )  # fmt: skip
 visible_slope_used = Quantity(
     "visible_slope_used",
     "ι_t",
     "1",
-    "the top's tilt as a share of the fall that still looks level",
+    "tilt of the top as a share of the visible slope",
     0,
     1000,
     latex=r"\iota_t",
 )
 all_off_tilt = Quantity(
     "all_off_tilt", "ψ_6", "deg",
-    "tilt of the top with all three heads and all three feet off, each the worst way", 0, 60,
+    "tilt of the top with all three heads and all three feet off, in the worst combination", 0, 60,
     latex=r"\psi_6",
 )  # fmt: skip
 all_off_drop = Quantity(
@@ -68,12 +68,11 @@ CONSTANTS: tuple[Constant, ...] = ()
 _ONE = "one head or one foot off"
 
 
-def _leeway(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
+def _height_tolerance(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
     return Relation(
-        name=f"leeway of a {end}",
+        name=f"height tolerance of a {end}",
         equation=equal(2 * found.symbol, 3 * visible_slope.symbol * radius.symbol),
-        meaning=f"Three half radii of the circle of the {end}s, at the fall that still looks "
-        "level.",
+        meaning=f"The visible slope over one and a half radii of the {end} circle.",
         why=why,
         source=derived(DERIVATION, _ONE),
         checks=(
@@ -86,25 +85,25 @@ def _leeway(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
     )
 
 
-HEAD_HEIGHT_TOLERANCE = _leeway(
+HEAD_HEIGHT_TOLERANCE = _height_tolerance(
     head_height_tolerance, q.head_radius, "head",
-    "The other two heads lie on a line half a radius beyond the middle, so one that is too high "
-    "falls over one radius and a half.",
+    "The other two heads lie on a line half a radius beyond the centre, so the top falls from a "
+    "high head over one and a half radii.",
 )  # fmt: skip
-FOOT_HEIGHT_TOLERANCE = _leeway(
+FOOT_HEIGHT_TOLERANCE = _height_tolerance(
     foot_height_tolerance, q.foot_radius, "foot",
-    "A base with one foot too long turns about the line through the other two feet, which lies "
-    "half a radius beyond the middle.",
+    "A base with one long foot tilts about the line through the other two feet, which lies half a "
+    "radius beyond the centre.",
 )  # fmt: skip
 RIM_HEIGHT_TOLERANCE = Relation(
-    name="height difference at the fall that looks level",
-    # (D/Δ)² = 1 + 1/i²: the sine of a slope from its tangent, each of them named once.
+    name="height tolerance of the rim",
+    # (D/Δ)² = 1 + 1/i²: the sine of a slope from its tangent, each named once.
     equation=equal(
         (q.top_diameter.symbol / rim_height_tolerance.symbol) ** 2, 1 + 1 / visible_slope.symbol**2
     ),
-    meaning="What a rule from the floor to the rim may differ by, all round.",
-    why="The diameter along the steepest climb, seen from the side: the fall is the tangent of the "
-    "tilt, the height difference its sine.",
+    meaning="How much the height of the rim above the floor may vary, all round.",
+    why="Taken along the diameter of steepest climb, seen from the side: the slope is the tangent "
+    "of the tilt, the height difference its sine.",
     source=derived(DERIVATION, "across the top"),
     checks=(
         Check(
@@ -115,15 +114,16 @@ RIM_HEIGHT_TOLERANCE = Relation(
     ),
 )
 TILT_FROM_STEPS = Relation(
-    name="tilt from a head and a foot that are off",
+    name="tilt from one head and one foot off",
     equation=equal(
         sp.tan(top_tilt.symbol),
         sp.Rational(2, 3)
         * (head_step.symbol / q.head_radius.symbol + foot_step.symbol / q.foot_radius.symbol),
     ),
-    meaning="One head and one foot that are off tilt the top by both together, at the worst.",
-    why="Each tilts it by its step over one radius and a half of its own circle. The two add up "
-    "where the foot that is too long stands under the side whose head is too high.",
+    meaning="In the worst case, one head and one foot that are off tilt the top by the sum of "
+    "both.",
+    why="Each tilts the top by its error over one and a half radii of its own circle. The two add "
+    "up where the long foot stands under the side with the high head.",
     source=derived(DERIVATION, _ONE),
     checks=(
         Check(
@@ -147,10 +147,10 @@ TILT_FROM_STEPS = Relation(
 ALL_OFF_TILT = Relation(
     name="tilt with every head and every foot off",
     equation=equal(sp.tan(all_off_tilt.symbol), 2 * sp.tan(top_tilt.symbol)),
-    meaning="At the worst, with each of the three heads and of the three feet off by as much, the "
-    "top tilts twice as far as with one head and one foot off.",
-    why="One head too high and the other two too low by as much differ by twice that; nothing "
-    "worse can be made of three heads. Likewise the feet.",
+    meaning="In the worst case, with all three heads and all three feet off by as much, the top "
+    "tilts twice as far as with one head and one foot off.",
+    why="One head too high and the other two too low by as much differ by twice that; three heads "
+    "can do no worse. The same goes for the feet.",
     source=derived(DERIVATION, "all six off"),
     checks=(
         Check(
@@ -175,10 +175,10 @@ ALL_OFF_DROP = Relation(
     ),
 )
 VISIBLE_SLOPE_USED = Relation(
-    name="tilt against the fall that looks level",
+    name="tilt as a share of the visible slope",
     equation=equal(visible_slope_used.symbol * visible_slope.symbol, sp.tan(top_tilt.symbol)),
-    meaning="At one the top tilts as much as still looks level.",
-    why="A fall is the tangent of a tilt.",
+    meaning="At 1 the top is at the visible slope.",
+    why="A slope is the tangent of a tilt.",
     source=derived(DERIVATION, _ONE),
     checks=(
         Check(
@@ -194,7 +194,7 @@ RELATIONS = (
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """How level the top of a "table" or a "stool" lies: the same for both."""
+    """Relations for the level of the top, the same for a "table" and a "stool"."""
     return RELATIONS
 
 
@@ -223,15 +223,15 @@ LEVEL = Requirement(
     source=common_practice("1 in 300 looks level (visible_slope), twice that is seen by many"),
     good=(None, 1),
     tolerable=(None, 2),
-    too_high="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
-    "{rim_drop} higher than the other, and all three heads and all three feet off by as much, "
-    "each the worst way, {all_off_drop}: it shows, or a ball rolls.",
-    mend_high="Stand the base on a flat surface and scribe the feet with a block and a pencil, "
-    "then plane the highest head or shim the low plates, and measure again.",
-    fine="One head off by {head_step} and one foot by {foot_step} put one side of the rim "
-    "{rim_drop} higher than the other: nobody will see it. With all three heads and all three feet "
-    "off by as much, each the worst way, it is {all_off_drop}. Check with a level on the bare "
-    "heads before the top goes on: along two of them and across to the third.",
+    too_high="With one head off by {head_step} and one foot by {foot_step}, one side of the rim "
+    "is {rim_drop} higher than the other. With all three heads and all three feet off by as much, "
+    "in the worst combination, it is {all_off_drop}: the slope shows, or a ball rolls.",
+    mend_high="Stand the base on a flat surface and scribe the feet with a block and a pencil. "
+    "Then plane the highest head or shim the low plates, and measure again.",
+    fine="With one head off by {head_step} and one foot by {foot_step}, one side of the rim is "
+    "{rim_drop} higher than the other: nobody will see it. With all three heads and all three "
+    "feet off by as much, in the worst combination, it is {all_off_drop}. Check with a level on "
+    "the bare heads before the top goes on: along two of them and across to the third.",
 )
 # Nobody sights along a seat, and nothing rolls off it.
 STOOL_LEVEL = replace(
@@ -239,6 +239,8 @@ STOOL_LEVEL = replace(
     source=common_practice("our own choice of limits: 1 in 150 is not felt by a sitter"),
     good=(None, 2),
     tolerable=(None, 4),
-    too_high=LEVEL.too_high.replace("it shows, or a ball rolls", "it shows, and a sitter feels it"),
+    too_high=LEVEL.too_high.replace(
+        "the slope shows, or a ball rolls", "the slope shows, and a sitter feels it"
+    ),
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LEVEL,)

@@ -17,10 +17,20 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/marking.md"
 
 off_bearing = Quantity(
-    "off_bearing", "y", "mm", "from the axis of the post, away from its bearing face", -150, 150
+    "off_bearing",
+    "y",
+    "mm",
+    "distance from the axis of the post, away from its bearing face",
+    -150,
+    150,
 )
 towards_notch = Quantity(
-    "towards_notch", "z", "mm", "from the axis of the post, towards its notched face", -150, 150
+    "towards_notch",
+    "z",
+    "mm",
+    "distance from the axis of the post, towards its notched face",
+    -150,
+    150,
 )
 guest_side = Quantity(
     "guest_side",
@@ -35,7 +45,7 @@ floor_reach = Quantity(
     "floor_reach",
     "j",
     "mm",
-    "how far from the axis a point lies, measured along the notch floor",
+    "distance of a point from the axis, measured along the notch floor",
     -450,
     450,
 )
@@ -43,7 +53,7 @@ floor_level = Quantity(
     "floor_level",
     "k",
     "mm",
-    "how far above the axis a point lies, measured square to the floor",
+    "height of a point above the axis, measured square to the floor",
     -450,
     450,
 )
@@ -51,7 +61,7 @@ cover = Quantity(
     "cover",
     "c_v",
     "mm",
-    "how far above the notch floor a point lies, square to the floor",
+    "height of a point above the notch floor, square to the floor",
     -600,
     600,
     latex="c_v",
@@ -78,7 +88,7 @@ far_wall = Quantity(
     "far_wall",
     "x₂",
     "mm",
-    "foot end to the wall of the notch further from that end",
+    "foot end to the wall of the notch farther from that end",
     -4000,
     8000,
     latex="x_2",
@@ -87,7 +97,7 @@ seat_line = Quantity(
     "seat_line",
     "x_s",
     "mm",
-    "foot end to the border of what lies in the neighbour's notch",
+    "foot end to the border of the seat, the part that lies in the neighbour's notch",
     -4000,
     8000,
     latex="x_s",
@@ -104,7 +114,7 @@ _p, _step = q.notch_position.symbol, q.waist_step.symbol
 FLOOR_REACH = Relation(
     name="reach along the floor",
     equation=equal(_j, _y * sp.cos(_tau) + _z * sp.sin(_tau)),
-    meaning="How far out a point of the section lies as the notch floor sees it.",
+    meaning="How far out a point of the section lies, measured along the notch floor.",
     why="The floor is turned τ out of the notched face, and so are distances along it.",
     source=derived(DERIVATION, "the section as the floor sees it"),
     checks=(
@@ -117,10 +127,11 @@ FLOOR_REACH = Relation(
 )
 
 FLOOR_LEVEL = Relation(
-    name="level over the axis",
+    name="height over the axis",
     equation=equal(_k, _z * sp.cos(_tau) - _y * sp.sin(_tau)),
-    meaning="How high a point of the section lies as the notch floor sees it.",
-    why="The same turn, square to the floor.",
+    meaning="How high a point of the section lies over the axis, measured square to the notch "
+    "floor.",
+    why="The same turn, taken square to the floor.",
     source=derived(DERIVATION, "the section as the floor sees it"),
     checks=(
         Check(
@@ -134,9 +145,9 @@ FLOOR_LEVEL = Relation(
 COVER = Relation(
     name="height over the floor",
     equation=equal(_cover, _k - _wide / 2 + q.notch_depth.symbol),
-    meaning="How far over the floor a point lies; at an arris of the notched face, how deep the "
-    "notch is there.",
-    why="The floor lies half a width less the depth of the notch from the axis.",
+    meaning="How far above the floor a point lies; at an arris of the notched face this is the "
+    "depth of the notch.",
+    why="From the axis to the floor is half a width less the depth of the notch.",
     source=derived(DERIVATION, "the floor"),
     checks=(
         Check(
@@ -150,9 +161,8 @@ COVER = Relation(
 FACE_DEPTH = Relation(
     name="depth down the face",
     equation=equal(_depth * sp.cos(_tau), _cover),
-    meaning="How far down the face beside it the notch is marked.",
-    why="The floor is not square to that face where it is tilted; measured down the face the "
-    "depth is longer.",
+    meaning="How far down the adjoining face the notch is marked.",
+    why="A tilted floor is not square to that face; measured down the face the depth is greater.",
     source=derived(DERIVATION, "the floor"),
     limits=(
         Limit(
@@ -184,8 +194,8 @@ def walls(way: int) -> tuple[Relation, Relation]:
                 (found.symbol - _p) * sp.sin(_phi), side * _wide / 2 + way * _j * sp.cos(_phi)
             ),
             meaning="Where a wall of the notch crosses a line along the post.",
-            why="The walls are the guest's sides: half its width to either side of its axis, which "
-            "crosses at φ and so runs ahead by the cotangent of φ.",
+            why="The walls are the sides of the post in the notch: half its width to either side "
+            "of its axis, which crosses at φ and so advances by the cotangent of φ.",
             source=derived(DERIVATION, "the walls"),
             checks=(
                 Check(
@@ -208,16 +218,16 @@ def walls(way: int) -> tuple[Relation, Relation]:
 
 
 def seat(way: int) -> Relation:
-    """What lies in the neighbour's notch; `way` as in `walls`."""
+    """The border of the seat in the neighbour's notch; `way` as in `walls`."""
     return Relation(
         name="border of the seat",
         equation=equal(
             (seat_line.symbol - _p - 2 * way * _step) * sp.sin(_phi),
             way * (_j + _zg * sp.cos(_phi)),
         ),
-        meaning="Where a line along the host meets the post that lies in its notch.",
-        why="The seat is as far past the waist as the notch is before it, and the host crosses "
-        "there at φ.",
+        meaning="Where a line along the notched post meets the post that lies in its notch.",
+        why="The seat is as far past the waist as the notch is before it, and the notched post "
+        "crosses there at φ.",
         source=derived(DERIVATION, "the seat"),
         checks=(
             Check(
@@ -239,7 +249,7 @@ relieved_wall = Quantity(
     "relieved_wall",
     "x_r",
     "mm",
-    "foot end to the near wall of the notch that is lengthened",
+    "foot end to the near wall of the lengthened notch",
     -4000,
     8000,
     latex="x_r",
@@ -248,8 +258,8 @@ relieved_wall = Quantity(
 RELIEVED_WALL = Relation(
     name="near wall of the lengthened notch",
     equation=equal(relieved_wall.symbol + q.notch_relief.symbol, near_wall.symbol),
-    meaning="Where the one lengthened notch of a base with two notches to a post begins.",
-    why="It is lengthened towards the foot, all of it beyond the wall of its fellows.",
+    meaning="Where the one lengthened notch begins, in a base with two notches to a post.",
+    why="All of the extra length lies towards the foot, beyond the wall of the other notches.",
     source=derived(DERIVATION, "two notches"),
     checks=(
         Check(
@@ -268,7 +278,7 @@ marked_width = Quantity(
     "marked_width",
     "b_x",
     "mm",
-    "near to far wall as marked, along the post",
+    "near wall to far wall as marked, along the post",
     0.5,
     6000,
     latex="b_x",
@@ -277,7 +287,7 @@ guest_width = Quantity(
     "guest_width",
     "w_g",
     "mm",
-    "width of the post that lies in the notch, as made",
+    "actual width of the post that lies in the notch",
     0.5,
     400,
     latex="w_g",
@@ -286,7 +296,7 @@ clearance = Quantity(
     "clearance",
     "γ",
     "mm",
-    "what the notch is wider than the post that lies in it; less than nothing where it is narrower",
+    "width of the notch less that of the post in it; negative where the notch is narrower",
     -50,
     50,
     latex=r"\gamma",
@@ -295,8 +305,9 @@ clearance = Quantity(
 CLEARANCE = Relation(
     name="clearance of the notch",
     equation=equal(clearance.symbol + guest_width.symbol, marked_width.symbol * sp.sin(_phi)),
-    meaning="What is left beside the guest in the notch.",
-    why="Square to the walls the notch is its length along the post times the sine of φ.",
+    meaning="What is left beside the post in the notch.",
+    why="Square to the walls, the width of the notch is its length along the post times the sine "
+    "of φ.",
     source=derived(DERIVATION, "the fit"),
     checks=(
         Check(

@@ -1,4 +1,4 @@
-"""How much wood there is and what it weighs.
+"""Volumes of wood and what they weigh.
 
 Proofs: `reference/derivations/notch_volume.md` and `reference/derivations/mass_and_heights.md`.
 """
@@ -21,15 +21,15 @@ _deep, _wide, _e = q.post_section.symbol, q.post_width.symbol, q.axis_offset.sym
 _phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 
 NOTCH_VOLUME = Relation(
-    name="wood out of the notch",
+    name="volume of the notch",
     equation=equal(
         q.notch_volume.symbol * sp.sin(_phi),
         _wide * _deep * (_wide / 2 + (_deep / 2 - _e) / sp.cos(_tau)),
     ),
     meaning="The notch is a slanted slice of the post: its length along the post times the part "
     "of the section above its floor.",
-    why="The floor runs out through the two bearing faces at heights that average to the height "
-    "at the middle, so the part of the section above it is a trapezium.",
+    why="The floor runs out through the two bearing faces at heights whose mean is the height at "
+    "the middle, so the part of the section above it is a trapezium.",
     source=derived(NOTCH_DERIVATION),
     limits=(
         Limit(
@@ -66,10 +66,10 @@ NOTCH_VOLUME = Relation(
 )
 
 TWO_NOTCHES_VOLUME = Relation(
-    name="wood out of the two notches",
+    name="volume of the two notches",
     equation=equal(4 * q.notch_volume.symbol, 3 * _deep**3),
-    meaning="Of the cube where the posts cross each post keeps a quarter.",
-    why="Each notch takes half of that cube, and the two have a quarter of it in common.",
+    meaning="Each post keeps a quarter of the cube where the posts cross.",
+    why="Each notch takes half of that cube, and the two overlap in a quarter of it.",
     source=derived(TWO_NOTCHES, "how much wood"),
     checks=(
         Check(
@@ -81,7 +81,7 @@ TWO_NOTCHES_VOLUME = Relation(
 )
 
 POST_VOLUME = Relation(
-    name="wood in a post",
+    name="volume of a post",
     equation=equal(
         q.post_volume.symbol,
         _deep * _wide * q.post_length.symbol
@@ -96,12 +96,12 @@ POST_VOLUME = Relation(
 )
 
 TOP_VOLUME = Relation(
-    name="wood in the top",
+    name="volume of the top",
     equation=equal(
         q.top_volume.symbol, sp.pi / 4 * q.top_diameter.symbol**2 * q.top_thickness.symbol
     ),
     meaning="The top is a round slab.",
-    why="Area of a circle times thickness; a rounded or bevelled rim is not taken off.",
+    why="Area of a circle times thickness; a rounded or bevelled rim is not deducted.",
     source=derived(DERIVATION, "masses"),
     checks=(
         Check(
@@ -116,7 +116,7 @@ TOP_MASS = Relation(
     name="mass of the top",
     equation=equal(q.top_mass.symbol, q.wood_density.symbol * q.top_volume.symbol),
     meaning="The top weighs its volume times the density of the wood.",
-    why="One kind of wood throughout; plates and screws are not counted.",
+    why="The same wood throughout; plates and screws are not counted.",
     source=derived(DERIVATION, "masses"),
     checks=(
         Check(
@@ -131,7 +131,7 @@ _OF_AS_MANY = {3: "7.37 kg", 4: "9.83 kg"}
 
 
 def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
-    """`count` parts alike, each of the volume `part`."""
+    """Mass of `count` equal parts, each of the volume `part`."""
     return Relation(
         name="mass of the base",
         equation=equal(q.base_mass.symbol, count * q.wood_density.symbol * part.symbol),
@@ -151,8 +151,8 @@ def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
 BASE_MASS = base_mass(
     3,
     q.post_volume,
-    "Three posts alike.",
-    "What a notch takes from one post its neighbour fills, so the posts are simply added.",
+    "Three equal posts.",
+    "The neighbour fills what a notch takes from a post, so the masses of the posts simply add up.",
 )
 
 TOTAL_MASS = Relation(

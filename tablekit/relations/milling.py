@@ -1,4 +1,4 @@
-"""From rough boards to finished parts: allowances, posts glued up from layers, area and finish.
+"""From rough boards to finished parts: allowances, laminated posts, area and finish.
 
 `reference/derivations/glue_up.md` has the reasoning.
 """
@@ -16,47 +16,71 @@ from tablekit.relations import splayed_quantities as legs
 DERIVATION = "reference/derivations/glue_up.md"
 
 rough_thickness = Quantity(
-    "rough_thickness", "t_r", "mm", "thickness of the boards as they are bought", 5, 250
+    "rough_thickness", "t_r", "mm", "thickness of the boards as bought", 5, 250
 )
 jointing_allowance = Quantity(
-    "jointing_allowance", "a_j", "mm", "taken off to make the first face flat", 0, 30
+    "jointing_allowance", "a_j", "mm", "thickness removed to flatten the first face", 0, 30
 )
 planing_allowance = Quantity(
-    "planing_allowance", "a_p", "mm", "taken off to make the second face parallel to it", 0, 30
+    "planing_allowance",
+    "a_p",
+    "mm",
+    "thickness removed to make the second face parallel to the first",
+    0,
+    30,
 )
 sanding_allowance = Quantity(
-    "sanding_allowance", "a_s", "mm", "taken off both faces of the glued panel", 0, 10
+    "sanding_allowance", "a_s", "mm", "thickness removed from both faces of the glued panel", 0, 10
 )
 post_laminations = Quantity(
-    "post_laminations", "N_l", "1", "layers that a post is glued up from", 1, 20, whole=True
+    "post_laminations", "N_l", "1", "number of laminations in a post", 1, 20, whole=True
 )
 lamination_thickness = Quantity(
-    "lamination_thickness", "t_l", "mm", "planed thickness of one layer", 1, 200
+    "lamination_thickness", "t_l", "mm", "planed thickness of one lamination", 1, 200
 )
 post_cleaning = Quantity(
-    "post_cleaning", "a_l", "mm", "taken off the glued post to clean and square it", 0, 20
+    "post_cleaning",
+    "a_l",
+    "mm",
+    "thickness removed from the glued post to clean and square it",
+    0,
+    20,
 )
 post_blank = Quantity(
-    "post_blank", "L_b", "mm", "length of a post's layers as they are sawn out", 50, 7000
+    "post_blank", "L_b", "mm", "length of a post's laminations as sawn out", 50, 7000
 )
 post_trim = Quantity(
-    "post_trim", "a_e", "mm", "sawn off a glued post to leave its ends clean and square", 0, 300
+    "post_trim",
+    "a_e",
+    "mm",
+    "length sawn off a glued post to leave its ends clean and square",
+    0,
+    300,
 )
 lamination_width = Quantity(
-    "lamination_width", "b_l", "mm", "width of a post's layers as they are sawn out", 5, 500
+    "lamination_width", "b_l", "mm", "width of a post's laminations as sawn out", 5, 500
 )
 lamination_edges = Quantity(
     "lamination_edges", "a_w", "mm",
-    "taken off a glued post across its layers, both sides together", 0, 50,
+    "width removed from a glued post across its laminations, both sides together", 0, 50,
 )  # fmt: skip
-top_area = Quantity("top_area", "A_t", "m^2", "both faces and the rim of the top", 0.005, 20)
-base_area = Quantity("base_area", "A_b", "m^2", "faces of the posts or legs", 0.003, 50)
-finish_area = Quantity("finish_area", "A", "m^2", "all that is to be finished", 0.01, 70)
-coats = Quantity("coats", "N_c", "1", "coats of finish", 1, 20, whole=True)
-coat_film = Quantity(
-    "coat_film", "s_c", "µm", "finish taken up by one coat: 100 µm is 10 m² from a litre", 10, 1000
+top_area = Quantity(
+    "top_area", "A_t", "m^2", "area of both faces and the rim of the top", 0.005, 20
 )
-finish_volume = Quantity("finish_volume", "V_c", "mm^3", "finish for all the coats", 10, 1e8)
+base_area = Quantity("base_area", "A_b", "m^2", "area of the faces of the posts or legs", 0.003, 50)
+finish_area = Quantity("finish_area", "A", "m^2", "total area to be finished", 0.01, 70)
+coats = Quantity("coats", "N_c", "1", "number of coats of finish", 1, 20, whole=True)
+coat_film = Quantity(
+    "coat_film",
+    "s_c",
+    "µm",
+    "finish used for one coat, as a film: 100 µm is 10 m² per litre",
+    10,
+    1000,
+)
+finish_volume = Quantity(
+    "finish_volume", "V_c", "mm^3", "volume of finish for all the coats", 10, 1e8
+)
 OWN = (
     rough_thickness, jointing_allowance, planing_allowance, sanding_allowance, post_laminations,
     lamination_thickness, post_cleaning, lamination_width, lamination_edges, post_blank, post_trim,
@@ -75,8 +99,8 @@ ROUGH_THICKNESS = Relation(
         + planing_allowance.symbol
         + sanding_allowance.symbol,
     ),
-    meaning="What the boards must measure before the first cut.",
-    why="Each operation takes its share, and none of it comes back.",
+    meaning="Thickness that the boards must have before the first cut.",
+    why="Each operation removes its share of the thickness.",
     source=derived(DERIVATION, "allowances"),
     checks=(
         Check(
@@ -90,18 +114,18 @@ ROUGH_THICKNESS = Relation(
     ),
 )  # fmt: skip
 POST_LAMINATIONS = Relation(
-    name="post from layers",
+    name="post from laminations",
     equation=equal(
         q.post_section.symbol + post_cleaning.symbol,
         post_laminations.symbol * lamination_thickness.symbol,
     ),
-    meaning="Layers glued face to face, less what cleaning them up takes off.",
+    meaning="Laminations glued face to face, less what is removed in cleaning up.",
     why="Glue lines are too thin to count.",
     source=derived(DERIVATION, "layers"),
     limits=(
         Limit(
             q.post_section.symbol - lamination_thickness.symbol / 2,
-            "a post is not planed away to less than half a layer",
+            "the post keeps at least half a lamination",
         ),
     ),
     checks=(
@@ -113,10 +137,10 @@ POST_LAMINATIONS = Relation(
     ),
 )
 LAMINATION_WIDTH = Relation(
-    name="width of the layers",
+    name="width of the laminations",
     equation=equal(lamination_width.symbol, q.post_width.symbol + lamination_edges.symbol),
-    meaning="Layers are sawn wider than the post and brought to width once they are glued.",
-    why="Layers slide on the wet glue, so their edges never end up level.",
+    meaning="Laminations are sawn wider than the post and trimmed to width once they are glued.",
+    why="Laminations slide on the wet glue, so their edges never end up flush.",
     source=derived(DERIVATION, "layers"),
     checks=(
         Check(
@@ -126,10 +150,10 @@ LAMINATION_WIDTH = Relation(
     ),
 )  # fmt: skip
 POST_BLANK = Relation(
-    name="length of the layers",
+    name="length of the laminations",
     equation=equal(post_blank.symbol, q.post_length.symbol + post_trim.symbol),
-    meaning="Layers are sawn longer than the post and cut off together.",
-    why="As above, and the ends of boards check and take grit.",
+    meaning="Laminations are sawn longer than the post and trimmed to length together.",
+    why="As for the width; the ends of boards also check and pick up grit.",
     source=derived(DERIVATION, "layers"),
     checks=(
         Check(
@@ -145,8 +169,9 @@ TOP_AREA = Relation(
         sp.pi / 2 * q.top_diameter.symbol**2
         + sp.pi * q.top_diameter.symbol * q.top_thickness.symbol,
     ),
-    meaning="Two circles and the strip round them.",
-    why="The underside is finished like the upper face, or the top cups as the seasons change.",
+    meaning="Two circular faces and the edge round them.",
+    why="The underside is finished like the upper face; otherwise the top cups as the seasons "
+    "change.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
@@ -161,9 +186,9 @@ BASE_AREA = Relation(
         base_area.symbol,
         6 * (q.post_section.symbol + q.post_width.symbol) * q.post_length.symbol,
     ),
-    meaning="Four faces of three posts.",
-    why="Ends are left out, and what the joint hides is counted although it is not finished; the "
-    "one partly makes up for the other, and one or two parts in a hundred too much are left.",
+    meaning="Four faces on each of three posts.",
+    why="End grain is left out, and the surfaces hidden in the joint are counted although they "
+    "are not finished. The two partly cancel, and the result is one or two per cent too large.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
@@ -176,7 +201,7 @@ BASE_AREA = Relation(
 
 
 def leg_area(count: int) -> Relation:
-    """The area of `count` round legs that taper."""
+    """Area of `count` tapered round legs."""
     return Relation(
         name="area of the legs",
         equation=equal(
@@ -184,8 +209,8 @@ def leg_area(count: int) -> Relation:
             sp.pi * sp.Rational(count, 2) * legs.shoulder_length.symbol
             * (legs.leg_diameter.symbol + legs.foot_diameter.symbol),
         ),
-        meaning="The mean girth of a leg times its length, for all of them.",
-        why="A slender leg rolled out is a strip as wide as its girth. Tenons are glued, not "
+        meaning="Mean girth of a leg times its length, for all the legs.",
+        why="Unrolled, a slender leg is a strip as wide as its girth. Tenons are glued, not "
         "finished, and what a level cut takes off one side of a leg it leaves on the other.",
         source=derived(DERIVATION, "areas"),
         checks=(
@@ -204,7 +229,7 @@ FINISH_AREA = Relation(
     name="area to be finished",
     equation=equal(finish_area.symbol, top_area.symbol + base_area.symbol),
     meaning="Top and base together.",
-    why="One finish all over.",
+    why="The same finish all over.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
@@ -214,10 +239,11 @@ FINISH_AREA = Relation(
     ),
 )  # fmt: skip
 FINISH_VOLUME = Relation(
-    name="how much finish",
+    name="amount of finish",
     equation=equal(finish_volume.symbol, coats.symbol * coat_film.symbol * finish_area.symbol),
-    meaning="Coats times area times what one coat takes up.",
-    why="The first coat soaks in and takes most, the later ones less, so it is rather too much.",
+    meaning="Coats times area times the finish used for one coat.",
+    why="The first coat soaks in and takes most, the later ones less, so this is slightly too "
+    "much.",
     source=derived(DERIVATION, "finish"),
     checks=(
         Check(
@@ -234,14 +260,14 @@ RELATIONS = (
 
 
 def relations(legs_count: int = 0) -> tuple[Relation, ...]:
-    """Milling and finish of a piece on crossed posts, or on a number of splayed legs."""
+    """Milling and finish of a piece on crossed posts, or on `legs_count` splayed legs."""
     if not legs_count:
         return RELATIONS
     return (ROUGH_THICKNESS, TOP_AREA, leg_area(legs_count), FINISH_AREA, FINISH_VOLUME)
 
 
 _MM = sp.Rational(1, 1000)
-# Who gives the thickness of the boards as bought means the top's to follow: see there.
+# A given board thickness as bought settles the thickness of the top: see there.
 _EITHER: tuple[Assumption, ...] = (
     assume(
         sanding_allowance, sp.Rational(1, 2) * _MM, "Levelling the joints and sanding.",
@@ -250,31 +276,31 @@ _EITHER: tuple[Assumption, ...] = (
     assume(planing_allowance, sp.Rational(3, 2) * _MM, "Two light passes.", common_practice(),
            usual=(0, 15)),
     assume(
-        jointing_allowance, 2 * _MM, "Boards that are nearly flat; a wide or long one needs more.",
+        jointing_allowance, 2 * _MM, "Boards that are nearly flat; wide or long ones need more.",
         common_practice(), usual=(0, 15),
     ),
     assume(coats, 3, "A wiping oil.", common_practice(), usual=(1, 12)),
     assume(
-        coat_film, sp.Rational(1, 10) * _MM, "Ten square metres from a litre.",
+        coat_film, sp.Rational(1, 10) * _MM, "Ten square metres per litre.",
         common_practice("7 to 12 m² from a litre, first coat"), first_to=("finish_volume",),
         usual=(30, 300),
     ),
 )  # fmt: skip
 _OF_POSTS: tuple[Assumption, ...] = (
     assume(
-        post_laminations, 3, "From boards of a third of the section, which are easier to get dry.",
+        post_laminations, 3, "Boards a third of the post's section thick are easier to buy dry.",
         common_practice(), usual=(1, 8),
     ),
     assume(
-        post_cleaning, 2 * _MM, "A millimetre off either side.", common_practice(),
+        post_cleaning, 2 * _MM, "One millimetre off each side.", common_practice(),
         first_to=("lamination_thickness",), usual=(0, 12),
     ),
     assume(
-        lamination_edges, 6 * _MM, "Three millimetres off either side.", common_practice(),
+        lamination_edges, 6 * _MM, "Three millimetres off each side.", common_practice(),
         first_to=("lamination_width",), usual=(0, 30),
     ),
     assume(
-        post_trim, 40 * _MM, "Twenty millimetres off either end.", common_practice(),
+        post_trim, 40 * _MM, "Twenty millimetres off each end.", common_practice(),
         first_to=("post_blank",), usual=(0, 200),
     ),
 )  # fmt: skip
@@ -282,5 +308,5 @@ ASSUMPTIONS = (*_OF_POSTS, *_EITHER)
 
 
 def assumptions(legs_count: int = 0) -> tuple[Assumption, ...]:
-    """What is taken for granted of these, firmest first."""
+    """The assumptions of this module, firmest first."""
     return _EITHER if legs_count else ASSUMPTIONS

@@ -1,8 +1,8 @@
-"""What moisture wood comes to in air of a given temperature and humidity.
+"""Equilibrium moisture of wood in air of a given temperature and humidity.
 
 The published equation for the equilibrium moisture content, once for each of three airs: the
 driest and the dampest that the piece will live in, and that of the shop where it is made. Its
-constants are in `reference/moisture_equation.csv`, what it is compared with is in
+constants are in `reference/moisture_equation.csv`, the values it is compared with in
 `reference/moisture_table.csv`; `reference/derivations/moisture.md` says how far to trust it.
 """
 
@@ -41,10 +41,10 @@ POLYNOMIALS = {
     "K2": ("1.91", "0.0407", "-0.000293"),
 }
 _PART = {
-    "W": "how much dry wood holds water at one place, as a relative mass of molecules",
-    "K": "balance between water dissolved in the wood and in the air",
-    "K1": "balance between the wood's first bound water and its dissolved water",
-    "K2": "balance between the wood's second bound water and its dissolved water",
+    "W": "dry wood for each site that binds water, as a relative molecular mass",
+    "K": "equilibrium between water dissolved in the wood and water in the air",
+    "K1": "equilibrium between the wood's first bound water and its dissolved water",
+    "K2": "equilibrium between the wood's second bound water and its dissolved water",
 }
 _RANGE = {"W": (340, 490), "K": (0.8, 0.85), "K1": (4, 6.4), "K2": (1.8, 3.4)}
 _PART_NAME = {"W": "binding_mass", "K": "dissolving", "K1": "first_binding", "K2": "second_binding"}
@@ -52,8 +52,9 @@ _PART_NAME = {"W": "binding_mass", "K": "dissolving", "K1": "first_binding", "K2
 
 @dataclass(frozen=True)
 class Air:
-    """One air with its quantities: temperature, humidity, the moisture wood comes to in it, and the
-    four parameters of the equation by their letters."""
+    """One air: its temperature and humidity, the moisture of wood in it, and the four parameters
+    of the equation by their letters.
+    """
 
     name: str
     temperature: Quantity
@@ -63,29 +64,29 @@ class Air:
 
     @property
     def quantities(self) -> tuple[Quantity, ...]:
-        """All of them, the parameters last."""
+        """All its quantities, the parameters last."""
         return (self.temperature, self.humidity, self.moisture, *self.parameters.values())
 
 
 def _air(name: str, mark: str, words: str) -> Air:
-    """`mark` tells its letters from the other airs'; `words` says which air it is."""
+    """`mark` distinguishes its letters from the other airs'; `words` names the air."""
 
     def quantity(
         part: str, letter: str, unit: str, meaning: str, low: float, high: float
     ) -> Quantity:
         tex = f"{letter[0]}_{{{letter[1:]}{mark}}}"
-        # The equation is fitted to the temperature as it is read in °C.
+        # The equation is fitted to the temperature in °C.
         return Quantity(
             f"{name}_{part}", f"{letter}_{mark}", unit, meaning, low, high,
             latex=tex, reading=unit == "degC",
         )  # fmt: skip
 
-    # The range of table 4-2 in temperature and humidity, as far as people live in it.
+    # The temperatures and humidities of table 4-2 in which people live.
     return Air(
         name,
         quantity("temperature", "T", "degC", f"temperature of {words}", -2, 61),
         quantity("humidity", "h", "%", f"relative humidity of {words}", 5, 95),
-        quantity("moisture", "M", "%", f"moisture that wood comes to in {words}", 0.5, 26),
+        quantity("moisture", "M", "%", f"equilibrium moisture of wood in {words}", 0.5, 26),
         {
             letter: quantity(
                 _PART_NAME[letter], letter, "1", f"{meaning}, in {words}", *_RANGE[letter]
@@ -113,7 +114,7 @@ def _parameter(air: Air, letter: str) -> Relation:
         equation=equal(
             found.symbol, _float(constant) + _float(linear) * warmth + _float(square) * warmth**2
         ),
-        meaning=f"{letter} of the equation for moisture, at the temperature of the air.",
+        meaning=f"{letter} of the moisture equation, at the temperature of the air.",
         why="Fitted to the measured sorption of wood at many temperatures; no theory fixes it.",
         source=EQUATION,
         checks=(Check({air.temperature.name: "21 degC"}, {found.name: _AT_21[letter]}, EQUATION),),
@@ -121,7 +122,7 @@ def _parameter(air: Air, letter: str) -> Relation:
 
 
 def _float(number: sp.Rational) -> sp.Expr:
-    # Printed as in the book, 0.805 and not 161/200.
+    # Printed as in the book, 0.805 rather than 161/200.
     return sp.Integer(number) if number.is_Integer else sp.Float(str(float(number)))
 
 
@@ -136,10 +137,10 @@ def _equilibrium(air: Air) -> Relation:
         equation=equal(
             air.moisture.symbol, 1800 * ONE_PERCENT.symbol / weight * (wet / (1 - wet) + bound)
         ),
-        meaning="Left long enough in one air, wood comes to one moisture, whatever its species.",
+        meaning="Left long enough in one air, wood of every species comes to the same moisture.",
         why="Water dissolves in the wood (the first part) and is bound to it in two layers (the "
-        "second). Lasting air is meant: a thick top follows it only over weeks and months, and a "
-        "finish slows it down further but does not stop it.",
+        "second). The air has to stay as it is: a thick top follows it only over weeks and "
+        "months, and a finish slows it down further but does not stop it.",
         source=EQUATION,
         checks=_table_checks(air),
     )
@@ -150,7 +151,7 @@ def _table_checks(air: Air) -> tuple[Check, ...]:
     # Worked from the printed constants at 70 °F = 21.1111 °C, to seven figures.
     parameters = {"W": "382.2500", "K": "0.8193211", "K1": "5.936937", "K2": "2.638638"}
     given = {air.parameters[key].name: text for key, text in parameters.items()}
-    # At 30, 60 and 85 % the table itself is up to 0.054 from the equation that it is computed from.
+    # At 30, 60 and 85 % the table itself is up to 0.054 off the equation it is computed from.
     return tuple(
         Check({**given, air.humidity.name: humidity}, {air.moisture.name: printed}, TABLE)
         for humidity, printed in (("5 %", "1.3 %"), ("40 %", "7.7 %"), ("65 %", "12.0 %"))
@@ -180,9 +181,9 @@ def _assumed(air: Air, temperature: int, humidity: int, why: str) -> tuple[Assum
     )  # fmt: skip
 
 
-# Firmest first: a moisture that is measured settles the humidity of its air, not the temperature.
+# Firmest first: a measured moisture settles the humidity of its air, not the temperature.
 ASSUMPTIONS: tuple[Assumption, ...] = (
-    *_assumed(SHOP, 18, 50, "A workshop that is heated a little and kept dry."),
+    *_assumed(SHOP, 18, 50, "A workshop with a little heating, kept dry."),
     *_assumed(DRIEST, 21, 30, "A heated room in winter; in hard frost it may be drier still."),
     *_assumed(DAMPEST, 24, 65, "A room in a damp summer without air conditioning."),
 )

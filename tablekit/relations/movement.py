@@ -1,7 +1,7 @@
 """How much a top shrinks and swells across its grain, and what its fastenings must allow.
 
-Equation 13-2 of the Wood Handbook holds while the wood's moisture stays between 6 and 14 %;
-equation 13-3 where it does not, and a switch in the formulas chooses.
+Equation 13-2 of the Wood Handbook holds while the wood's moisture stays between 6 and 14 %,
+equation 13-3 outside that range; a switch in the formulas chooses between them.
 `reference/derivations/movement.md` links the two.
 """
 
@@ -36,7 +36,7 @@ movement_coefficient = Quantity(
     "movement_coefficient",
     "C",
     "1",
-    "change of width across the grain, as a share of it, for 1 % of moisture",
+    "change of width across the grain for 1 % of moisture, as a share of the width",
     0.0003,
     0.006,
 )
@@ -44,7 +44,7 @@ total_shrinkage = Quantity(
     "total_shrinkage",
     "S",
     "%",
-    "shrinkage across the grain from green to ovendry, of the green width",
+    "shrinkage across the grain from green to ovendry, as a share of the green width",
     0.5,
     17,
 )
@@ -52,7 +52,7 @@ season_holds = Quantity(
     "season_holds",
     "ι",
     "1",
-    "1 while the driest and the dampest moisture lie between 6 and 14 %, 0 where they do not",
+    "1 if the driest and the dampest moisture both lie between 6 and 14 %, else 0",
     0,
     1,
     latex=r"\iota",
@@ -62,7 +62,7 @@ shop_holds = Quantity(
     "shop_holds",
     "ι_s",
     "1",
-    "the same with the shop's moisture as well",
+    "1 if the driest, the dampest and the shop's moisture all lie between 6 and 14 %, else 0",
     0,
     1,
     latex=r"\iota_s",
@@ -70,8 +70,8 @@ shop_holds = Quantity(
 )
 top_factor = Quantity(
     "top_factor", "k_m", "1",
-    "movement of the whole top over what its one coefficient makes it: 1 where all boards are "
-    "alike", 0.05, 20, latex="k_m",
+    "movement of the whole top over that from its one coefficient; 1 where all boards are alike",
+    0.05, 20, latex="k_m",
 )  # fmt: skip
 season_rate = Quantity(
     "season_rate",
@@ -104,7 +104,7 @@ winter_shrinkage = Quantity(
     "winter_shrinkage",
     "ΔD_d",
     "mm",
-    "what the top loses across the grain from the shop's air to the driest",
+    "loss of width across the grain from the shop's air to the driest",
     -100,
     200,
     latex=r"\Delta D_d",
@@ -113,7 +113,7 @@ summer_swelling = Quantity(
     "summer_swelling",
     "ΔD_w",
     "mm",
-    "what the top gains across the grain from the shop's air to the dampest",
+    "gain of width across the grain from the shop's air to the dampest",
     -100,
     200,
     latex=r"\Delta D_w",
@@ -140,7 +140,7 @@ lengthwise_movement = Quantity(
     "lengthwise_movement",
     "ΔD_l",
     "mm",
-    "seasonal change of the top's length along the grain, at the most for sound straight wood",
+    "greatest seasonal change of the top's length along the grain, in sound straight-grained wood",
     -20,
     20,
     latex=r"\Delta D_l",
@@ -165,18 +165,18 @@ def _holds(flag: Quantity, words: str, *moistures: Quantity, checks: tuple[Check
     """1 while all the moistures lie between 6 and 14 %, else 0."""
     out = sp.Add(*(_eighths(moisture) ** 2 for moisture in moistures))
     return Relation(
-        name=f"whether the coefficient holds {words}",
+        name=f"validity of the coefficient {words}",
         equation=equal(flag.symbol, sp.floor(1 / (1 + out))),
-        meaning="It is 1 while all moistures lie between 6 and 14 %, and 0 where one does not.",
+        meaning="It is 1 if all moistures lie between 6 and 14 %, else 0.",
         why="The change coefficients are read off the straight part of the shrinkage curve, which "
-        "the handbook takes to run from 6 to 14 %. Each inner bracket is 0 in that range alone.",
+        "the handbook takes to run from 6 to 14 %. Each inner bracket is 0 only in that range.",
         source=HANDBOOK,
         checks=checks,
     )
 
 
 def _held(flag: Quantity, *moistures: str) -> Check:
-    """Driest, dampest and shop's moisture in per cent, as many as count, then 1 or 0."""
+    """Driest, dampest and shop's moisture in per cent, as many as apply, then 1 or 0."""
     *percents, answer = moistures
     airs = ("driest_moisture", "dampest_moisture", "shop_moisture")
     return Check(
@@ -192,7 +192,7 @@ SEASON_HOLDS = _holds(
     ),
 )  # fmt: skip
 SHOP_HOLDS = _holds(
-    shop_holds, "from the shop on", DRIEST.moisture, DAMPEST.moisture, SHOP.moisture,
+    shop_holds, "from the shop's air", DRIEST.moisture, DAMPEST.moisture, SHOP.moisture,
     checks=(_held(shop_holds, "7", "12", "9", "1"), _held(shop_holds, "7", "12", "16", "0")),
 )  # fmt: skip
 
@@ -201,10 +201,9 @@ SHRINKAGE_FROM_COEFFICIENT = Relation(
     equation=equal(
         movement_coefficient.symbol * (30 - 20 * total_shrinkage.symbol), total_shrinkage.symbol
     ),
-    meaning="The coefficient is the slope of the whole shrinkage, taken at 10 % of moisture.",
-    why="Shrinkage is spread evenly over the moisture from 30 % down to nothing, and the "
-    "coefficient "
-    "refers to the width that the wood has at 10 %.",
+    meaning="The coefficient is the slope of the total shrinkage, taken at 10 % moisture.",
+    why="Shrinkage is spread evenly over the moisture from 30 % down to 0, and the coefficient "
+    "refers to the width of the wood at 10 %.",
     source=derived(DERIVATION, "from one equation to the other"),
     checks=(
         Check({"total_shrinkage": "7.8 %"}, {"movement_coefficient": "0.00274"}, BOTH_TABLES),
@@ -216,7 +215,7 @@ SHRINKAGE_FROM_COEFFICIENT = Relation(
 def _rate(rate: Quantity, flag: Quantity, start: Quantity, words: str) -> Relation:
     given = {"movement_coefficient": "0.00357143", start.name: "5 %"}
     return Relation(
-        name=f"change of width for one per cent {words}",
+        name=f"change of width for one per cent of moisture {words}",
         equation=equal(
             rate.symbol
             * (
@@ -224,13 +223,11 @@ def _rate(rate: Quantity, flag: Quantity, start: Quantity, words: str) -> Relati
             ),
             sp.Integer(1),
         ),
-        meaning="The tabulated coefficient where it holds; elsewhere the change is calculated from "
-        "the "
-        "whole shrinkage, as a share of the width at the start.",
-        why="Equation 13-3 spreads the whole shrinkage evenly over the moisture below 30 %. The "
-        "coefficient is the same slope as a share of the width at 10 %, so that only the moisture "
-        "at "
-        "the start has to be put in. The true change may be about a twentieth more.",
+        meaning="The tabulated coefficient where it holds; elsewhere the change follows from the "
+        "total shrinkage, as a share of the width at the start.",
+        why="Equation 13-3 spreads the total shrinkage evenly over the moisture below 30 %. The "
+        "coefficient is the same slope as a share of the width at 10 %, so only the moisture at "
+        "the start has to be put in. The true change may be about 5 % more.",
         source=OUTSIDE,
         checks=(
             Check({**given, flag.name: "1"}, {rate.name: "0.00357143"}, HANDBOOK),
@@ -243,8 +240,8 @@ def _rate(rate: Quantity, flag: Quantity, start: Quantity, words: str) -> Relati
     )
 
 
-SEASON_RATE = _rate(season_rate, season_holds, DRIEST.moisture, "from the driest air on")
-SHOP_RATE = _rate(shop_rate, shop_holds, SHOP.moisture, "from the shop's air on")
+SEASON_RATE = _rate(season_rate, season_holds, DRIEST.moisture, "from the driest air")
+SHOP_RATE = _rate(shop_rate, shop_holds, SHOP.moisture, "from the shop's air")
 
 
 def _change(
@@ -269,8 +266,8 @@ def _change(
         ),
         meaning=meaning,
         why="The width of wood follows its moisture in a straight line. Boards are seldom quite "
-        "flat-sawn or quarter-sawn, so the flat-sawn coefficient gives rather too much. Where "
-        "boards differ each moves by its own; the factor says what that makes together.",
+        "flat-sawn or quarter-sawn, so the flat-sawn coefficient gives slightly too much. Where "
+        "boards differ, each moves by its own coefficient; the factor is their combined effect.",
         source=HANDBOOK,
         limits=limits,
         checks=(
@@ -294,8 +291,8 @@ TOP_MOVEMENT = _change(
     season_rate,
     DRIEST.moisture,
     DAMPEST.moisture,
-    "From its driest to its dampest the top gains so much in width across the grain.",
-    Limit(_wet - _dry, "the dampest air leaves wood at least as damp as the driest does"),
+    "Gain in width across the grain from the driest to the dampest air.",
+    Limit(_wet - _dry, "wood in the dampest air is at least as moist as in the driest"),
 )
 WINTER_SHRINKAGE = _change(
     "shrinkage from the shop to the driest air",
@@ -303,7 +300,8 @@ WINTER_SHRINKAGE = _change(
     shop_rate,
     DRIEST.moisture,
     SHOP.moisture,
-    "What a top made in the shop loses in the driest air; a gap held on both sides opens as wide.",
+    "What a top made in the shop loses in the driest air; a gap held on both sides opens by as "
+    "much.",
 )
 SUMMER_SWELLING = _change(
     "swelling from the shop to the dampest air",
@@ -311,14 +309,14 @@ SUMMER_SWELLING = _change(
     shop_rate,
     SHOP.moisture,
     DAMPEST.moisture,
-    "What a top made in the shop gains in the dampest air; a gap as wide has to be left for it.",
+    "What a top made in the shop gains in the dampest air; leave a gap as wide for it.",
 )
 
 NARROWEST = Relation(
     name="width in the driest air",
     equation=equal(narrowest_width.symbol, _width - winter_shrinkage.symbol),
-    meaning="A top that was cut round is an oval in the driest air, and this is its short axis.",
-    why="It shrinks across the grain alone; along the grain it barely changes.",
+    meaning="A top that was cut round is an oval in the driest air; this is its short axis.",
+    why="It shrinks only across the grain; along the grain it barely changes.",
     source=derived(DERIVATION, "the oval"),
     checks=(
         Check(
@@ -331,8 +329,8 @@ NARROWEST = Relation(
 WIDEST = Relation(
     name="width in the dampest air",
     equation=equal(widest_width.symbol, _width + summer_swelling.symbol),
-    meaning="In the dampest air the same top is an oval the other way, and this is its long axis.",
-    why="It swells across the grain alone; along the grain it barely changes.",
+    meaning="In the dampest air the same top is an oval the other way; this is its long axis.",
+    why="It swells only across the grain; along the grain it barely changes.",
     source=derived(DERIVATION, "the oval"),
     checks=(
         Check(
@@ -353,8 +351,8 @@ LENGTHWISE_MOVEMENT = Relation(
         * _percent,
     ),
     meaning="Along the grain the same change of moisture moves the top very little.",
-    why="From green, at 30 %, to ovendry it is 0.2 % at the most, spread evenly; ten times as much "
-    "where the wood is from the heart of the tree or grew under strain.",
+    why="From green, at 30 %, to ovendry it is 0.2 % at most, spread evenly; ten times as much in "
+    "wood from the heart of the tree and in reaction wood.",
     source=derived(DERIVATION, "along the grain, from 0.2 % (Wood Handbook, page 4-5, quoted)"),
     checks=(
         Check(
@@ -373,7 +371,7 @@ RELATIONS = (
 
 
 def relations() -> tuple[Relation, ...]:
-    """The top's movement from the moisture that wood comes to in each air."""
+    """Relations for the movement of the top, from the moisture of the wood in each air."""
     return RELATIONS
 
 
@@ -384,8 +382,8 @@ _MEDIAN: Source = published(
 COEFFICIENT = assume(
     movement_coefficient,
     sp.Rational(315, 100000),
-    "A middling hardwood, flat-sawn; the quietest move two thirds as much, the liveliest a third "
-    "more.",
+    "A mid-range hardwood, flat-sawn; the most stable move two thirds as much, the least stable a "
+    "third more.",
     _MEDIAN,
     first_to=(
         "top_movement",
@@ -403,7 +401,8 @@ COEFFICIENT = assume(
 )
 ALIKE = assume(
     top_factor, 1,
-    "Boards alike in wood and cut; where they differ it follows from how they are laid.",
+    "Boards of the same wood and cut; where they differ, the factor follows from how they are "
+    "laid.",
     derived(DERIVATION, "boards that differ"), usual=(0.1, 10),
 )  # fmt: skip
 ASSUMPTIONS: tuple[Assumption, ...] = (ALIKE, COEFFICIENT)

@@ -20,7 +20,7 @@ mitre_angle = Quantity(
     "mitre_angle",
     "μ",
     "deg",
-    "mitre fence out of square across the post, the post rocked",
+    "mitre fence angle, out of square across the rocked post",
     -85,
     85,
     latex=r"\mu",
@@ -29,7 +29,7 @@ bevel_on_notched = Quantity(
     "bevel_on_notched",
     "μ_n",
     "deg",
-    "wall line out of square across the notched face",
+    "angle of a wall line out of square across the notched face",
     -85,
     85,
     latex=r"\mu_n",
@@ -38,7 +38,7 @@ bevel_beside = Quantity(
     "bevel_beside",
     "μ_s",
     "deg",
-    "wall line out of square down the faces beside it",
+    "angle of a wall line out of square down the adjoining faces",
     -85,
     85,
     latex=r"\mu_s",
@@ -47,7 +47,7 @@ blade_tilt = Quantity(
     "blade_tilt",
     "κ",
     "deg",
-    "blade out of plumb for a wall, the post lying flat",
+    "blade tilt out of plumb for a wall, the post lying flat",
     -85,
     85,
     latex=r"\kappa",
@@ -56,35 +56,55 @@ cutter_width = Quantity(
     "cutter_width", "k_c", "mm", "width of the cut in one pass", 0.5, 300, latex="k_c"
 )
 trench_width = Quantity(
-    "trench_width", "b_t", "mm", "wall to wall, square to the walls", 0.5, 400, latex="b_t"
+    "trench_width",
+    "b_t",
+    "mm",
+    "width of the trench, wall to wall, square to the walls",
+    0.5,
+    400,
+    latex="b_t",
 )
 least_overlap = Quantity(
     "least_overlap",
     "o_l",
     "mm",
-    "how much neighbouring passes overlap at the least",
+    "least overlap of neighbouring passes",
     0,
     100,
     latex="o_l",
 )
 overlap = Quantity(
-    "pass_overlap", "o_p", "mm", "how much neighbouring passes do overlap", -1, 100, latex="o_p"
+    "pass_overlap", "o_p", "mm", "actual overlap of neighbouring passes", -1, 100, latex="o_p"
 )
 widths_to_shift = Quantity(
     "widths_to_shift",
     "N_s",
     "1",
-    "how many shifts of a pass the trench takes, in parts",
+    "number of shifts that the trench takes, fractions counted",
     0,
     500,
     latex="N_s",
 )
-passes = Quantity("passes", "N_c", "1", "passes across the notch", 1, 500, whole=True, latex="N_c")
+passes = Quantity(
+    "passes", "N_c", "1", "number of passes across the notch", 1, 500, whole=True, latex="N_c"
+)
 pass_shift = Quantity(
-    "pass_shift", "a_c", "mm", "one pass to the next, square to the walls", 0, 400, latex="a_c"
+    "pass_shift",
+    "a_c",
+    "mm",
+    "shift from one pass to the next, square to the walls",
+    0,
+    400,
+    latex="a_c",
 )
 pass_number = Quantity(
-    "pass_number", "i", "1", "which pass, the one nearest the foot end being 1", 1, 500, whole=True
+    "pass_number",
+    "i",
+    "1",
+    "number of the pass, the one nearest the foot end being 1",
+    1,
+    500,
+    whole=True,
 )
 stop = Quantity(
     "stop",
@@ -96,7 +116,7 @@ stop = Quantity(
     latex="x_i",
 )
 base_width = Quantity(
-    "base_width", "B_r", "mm", "across the router's baseplate, edge to edge", 20, 600, latex="B_r"
+    "base_width", "B_r", "mm", "width of the router's baseplate, edge to edge", 20, 600, latex="B_r"
 )
 guide_offset = Quantity(
     "guide_offset",
@@ -136,8 +156,8 @@ _PLAIN = common_practice("a plain notch is cut square across")
 MITRE = Relation(
     name="mitre of the notch",
     equation=equal(mitre_angle.symbol + _phi, sp.pi / 2),
-    meaning="How far out of square the notch runs across a post whose notch floor lies level.",
-    why="The guest crosses at φ, and with the floor level its walls stand plumb.",
+    meaning="How far the notch runs out of square across a post whose notch floor lies level.",
+    why="The neighbour crosses at φ, and with the floor level the walls stand plumb.",
     source=derived(DERIVATION, "cutting a compound notch"),
     checks=(Check({"crossing_angle": "90 deg"}, {"mitre_angle": "0.0 deg"}, _PLAIN),),
 )
@@ -145,9 +165,9 @@ MITRE = Relation(
 BEVEL_ON_NOTCHED = Relation(
     name="bevel on the notched face",
     equation=equal(sp.tan(bevel_on_notched.symbol) * sp.tan(_phi), sp.cos(_tau)),
-    meaning="The setting of a sliding bevel for the walls on the notched face.",
-    why="Along the floor a wall gains the cotangent of φ on every step across; the face sees the "
-    "floor's steps shortened by cos τ.",
+    meaning="The sliding bevel setting for the walls on the notched face.",
+    why="Along the floor a wall advances by the cotangent of φ for each step across; on the face "
+    "the floor's steps are shortened by cos τ.",
     source=derived(DERIVATION, "bevel settings"),
     checks=(
         Check(
@@ -161,7 +181,7 @@ BEVEL_ON_NOTCHED = Relation(
 BEVEL_BESIDE = Relation(
     name="bevel beside the notch",
     equation=equal(sp.tan(bevel_beside.symbol) * sp.tan(_phi), sp.sin(_tau)),
-    meaning="The setting of a sliding bevel for the walls on the bearing face and opposite it.",
+    meaning="The sliding bevel setting for the walls on the bearing face and the face opposite it.",
     why="Square to the notched face the floor's steps are shortened by sin τ.",
     source=derived(DERIVATION, "bevel settings"),
     checks=(
@@ -176,8 +196,8 @@ BEVEL_BESIDE = Relation(
 BLADE_TILT = Relation(
     name="tilt of the blade for a wall",
     equation=equal(sp.sin(blade_tilt.symbol), sp.cos(_phi) * sp.sin(_tau)),
-    meaning="How far a saw is tilted for the walls where the post lies flat, not rocked.",
-    why="A wall leans out of square to the notched face by the part of it that faces that way.",
+    meaning="How far a saw is tilted for the walls when the post lies flat, not rocked.",
+    why="The sine of the tilt is the component of the wall's normal square to the notched face.",
     source=derived(DERIVATION, "cutting a compound notch"),
     checks=(
         Check(
@@ -193,8 +213,8 @@ BLADE_TILT = Relation(
 WIDTHS_TO_SHIFT = Relation(
     name="shifts of the cutter",
     equation=equal(widths_to_shift.symbol * (_cutter - least_overlap.symbol), _trench - _cutter),
-    meaning="How often the cutter has to be moved on.",
-    why="The first pass cuts its own width; every further one at most that less the overlap.",
+    meaning="How many times the cutter has to be shifted.",
+    why="The first pass cuts its own width; each further one cuts at most that less the overlap.",
     source=derived(DERIVATION, "passes"),
     limits=(
         Limit(_trench - _cutter, "the cutter must be no wider than the notch"),
@@ -220,8 +240,8 @@ WIDTHS_TO_SHIFT = Relation(
 PASSES = Relation(
     name="passes across the notch",
     equation=equal(passes.symbol, 1 + sp.ceiling(widths_to_shift.symbol)),
-    meaning="A part of a shift takes a whole pass.",
-    why="Passes are counted.",
+    meaning="A fraction of a shift takes a whole pass.",
+    why="Passes come in whole numbers.",
     source=derived(DERIVATION, "passes"),
     inverse={"widths_to_shift": passes.symbol - 1},
     checks=(
@@ -239,10 +259,10 @@ PASSES = Relation(
 )
 
 PASS_SHIFT = Relation(
-    name="one pass to the next",
+    name="shift from one pass to the next",
     equation=equal(pass_shift.symbol * (passes.symbol - 1), _trench - _cutter),
     meaning="The passes are spread evenly from wall to wall.",
-    why="Even passes overlap alike, and the last lands on the far wall whatever their number.",
+    why="Even passes overlap equally, and the last one ends at the far wall whatever their number.",
     source=derived(DERIVATION, "passes"),
     checks=(
         Check(
@@ -256,7 +276,7 @@ PASS_SHIFT = Relation(
 PASS_OVERLAP = Relation(
     name="overlap of the passes",
     equation=equal(overlap.symbol + pass_shift.symbol, _cutter),
-    meaning="What neighbouring passes have in common.",
+    meaning="The width that neighbouring passes share.",
     why="The cutter's width less the shift.",
     source=derived(DERIVATION, "passes"),
     checks=(
@@ -273,7 +293,7 @@ STOP = Relation(
     equation=equal(
         (stop.symbol - _near) * sp.sin(_phi), (pass_number.symbol - 1) * pass_shift.symbol
     ),
-    meaning="Where the stop is set for each pass, measured along the arris of reference.",
+    meaning="Where the stop is set for each pass, measured along the reference arris.",
     why="The first pass lies against the near wall; a shift square to the walls is longer along "
     "the post.",
     source=derived(DERIVATION, "passes"),
@@ -315,8 +335,8 @@ def _guide(name: str, found: Quantity, wall: sp.Symbol, side: int, text: str) ->
     return Relation(
         name=name,
         equation=equal((found.symbol - wall) * sp.sin(_phi), side * guide_offset.symbol),
-        meaning="Where a guide crosses the arris of reference.",
-        why="It runs parallel to the wall, outside it, so along the post the offset is longer.",
+        meaning="Where a guide crosses the reference arris.",
+        why="It runs parallel to the wall and outside it, so the offset is longer along the post.",
         source=derived(DERIVATION, "router guides"),
         checks=(
             Check(

@@ -17,13 +17,13 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/circles.md"
 HEADING = "the outermost corners of an end"
-# How far the top that is offered stands out beyond the heads, mm: our own choice.
+# How far the suggested top projects beyond the heads, mm: our own choice.
 SPARE = 10
 
 _WHERE = {
     "outer": "that lies farthest along the lean",
     "near": "on the side where the post passes the centre line",
-    "off": "on the side away from that on which the post passes the centre line",
+    "off": "on the side away from the one where the post passes the centre line",
 }
 
 
@@ -55,12 +55,12 @@ foot_extent = Quantity(
 )  # fmt: skip
 head_beyond_rim = Quantity(
     "head_beyond_rim", "x_rh", "mm",
-    "in plan, rim to the outermost corner of a head; below 0 where the top covers the head",
+    "in plan, rim to the outermost corner of a head; negative where the top covers the head",
     -1500, 3000, latex="x_{rh}",
 )  # fmt: skip
 foot_beyond_rim = Quantity(
     "foot_beyond_rim", "x_rf", "mm",
-    "in plan, rim to the outermost corner of a foot; below 0 where the foot is under the top",
+    "in plan, rim to the outermost corner of a foot; negative where the foot is under the top",
     -1500, 3000, latex="x_{rf}",
 )  # fmt: skip
 covering_diameter = Quantity(
@@ -104,9 +104,9 @@ def _corner(
             found.symbol,
             sp.sqrt((arm.symbol * sp.sin(_theta) + sp.cos(_theta) * outward) ** 2 + aside**2),
         ),
-        meaning=f"How far from the centre line this corner of a {end} lies, seen from above.",
+        meaning=f"How far from the centre line this corner of a {end} lies in plan.",
         why="From the waist along the post to its end, then half a depth and half a width out to "
-        "the corner; what lies along the lean and what lies square to it meet at a right angle.",
+        "the corner; the part along the lean and the part square to it meet at a right angle.",
         source=derived(DERIVATION, HEADING),
         checks=(
             Check(
@@ -119,7 +119,7 @@ def _corner(
 
 
 def _corners(end: str, way: int) -> tuple[Relation, ...]:
-    """The three corners that are left at an end once its sharp corner is cut level."""
+    """The three corners left at an end once its sharp corner is cut level."""
     arm, outer, near, off = {
         "head": (q.head_arm, head_outer_corner, head_near_corner, head_off_corner),
         "foot": (q.foot_arm, foot_outer_corner, foot_near_corner, foot_off_corner),
@@ -140,9 +140,9 @@ def _extent(end: str, found: Quantity, corners: tuple[Quantity, ...], arm: Quant
     return Relation(
         name=f"outermost reach of a {end}",
         equation=equal(found.symbol, sp.Max(*(corner.symbol for corner in corners))),
-        meaning=f"No part of a {end} lies farther from the centre line, seen from above.",
-        why="The distance from a plumb line is greatest at a corner of a solid with flat faces. "
-        "The fourth corner is cut away for the flat and lay nearer.",
+        meaning=f"The farthest that any part of a {end} lies from the centre line in plan.",
+        why="On a solid with flat faces, the point farthest from a plumb line is a corner. The "
+        "fourth corner lay nearer and is cut away for the flat.",
         source=derived(DERIVATION, HEADING),
         limits=(
             Limit(
@@ -165,7 +165,7 @@ def _beyond_rim(end: str, found: Quantity, extent: Quantity) -> Relation:
     return Relation(
         name=f"{end} beyond the rim",
         equation=equal(found.symbol, extent.symbol - q.top_diameter.symbol / 2),
-        meaning=f"How far the outermost corner of a {end} stands out beyond the rim.",
+        meaning=f"How far the outermost corner of a {end} projects beyond the rim.",
         why="Top and posts share the centre line.",
         source=derived(DERIVATION, HEADING),
         checks=(
@@ -184,8 +184,8 @@ COVERING_DIAMETER = Relation(
         covering_diameter.symbol, 2 * (head_extent.symbol + SPARE * q.MILLIMETRE.symbol)
     ),
     meaning="A top of this diameter hides the heads from above.",
-    why="Its rim passes 10 mm outside the outermost corner of each head: flush with it, every "
-    "small error would show.",
+    why="Its rim passes 10 mm outside the outermost corner of each head; a flush rim would show "
+    "every small error.",
     source=derived(DERIVATION, HEADING),
     checks=(
         Check(
@@ -200,8 +200,8 @@ HEADS_COVERED = Requirement(
     quantity="head_beyond_rim",
     source=common_practice("our own choice: no part of a head shows from above"),
     good=(None, 0),
-    too_high="The lower corners of the heads stand out beyond the rim: they show from above, and "
-    "hips and knees meet them.",
+    too_high="The lower corners of the heads project beyond the rim: they show from above, and "
+    "hips and knees hit them.",
     mend_high="Make the top {covering_diameter} across with the heads where they are (give "
     "head_radius, not overhang), which covers them with a little to spare, or lean the posts "
     "less.",
@@ -215,10 +215,10 @@ FEET_OUT: dict[str, Requirement] = {
         quantity="foot_beyond_rim",
         source=common_practice(f"our own choice of limits: {out} mm beyond the {round_top}{why}"),
         good=(None, out),
-        too_high=f"The feet stand out beyond the {round_top} where people put theirs: toes strike "
-        "them, and people walking past trip.",
-        mend_high=f"Make the {wider} wider or the circle of the feet smaller, as far as the "
-        "tipping load allows.",
+        too_high=f"The feet project beyond the {round_top} where people put theirs: toes hit them, "
+        "and people walking past trip.",
+        mend_high=f"Make the {wider} wider or the foot circle smaller, as far as the tipping load "
+        "allows.",
         fine=f"The feet are under the {round_top} or close to it.",
     )
     for kind, round_top, wider, out, why in (

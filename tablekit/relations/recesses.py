@@ -20,7 +20,7 @@ plate_recess_width = Quantity(
     3, 310, latex="b_r",
 )  # fmt: skip
 plate_rim = Quantity(
-    "plate_rim", "e_p", "mm", "wood of the head's flat left on either side of a plate",
+    "plate_rim", "e_p", "mm", "wood of the head's flat left on each side of a plate",
     -150, 200, latex="e_p",
 )  # fmt: skip
 pad_diameter = Quantity(
@@ -30,7 +30,7 @@ pad_hole = Quantity(
     "pad_hole", "d_r", "mm", "diameter of the recess drilled for a foot pad", 0.5, 401, latex="d_r"
 )
 pad_rim = Quantity(
-    "pad_rim", "e_f", "mm", "wood of the foot's flat left all round a pad", -200, 200, latex="e_f"
+    "pad_rim", "e_f", "mm", "wood of the foot's flat left round a pad", -200, 200, latex="e_f"
 )
 QUANTITIES = (plate_width, plate_recess_width, plate_rim, pad_diameter, pad_hole, pad_rim)
 
@@ -39,7 +39,7 @@ PLATE_RECESS_WIDTH = Relation(
     name="width of the recess for a plate",
     equation=equal(plate_recess_width.symbol, plate_width.symbol + _EASE),
     meaning="Half a millimetre wider than the plate.",
-    why="The plate has to drop in without being driven; its screws hold it, not the walls.",
+    why="The plate has to drop in without force; its screws hold it, not the walls.",
     source=derived(DERIVATION, "recesses"),
     checks=(
         Check(
@@ -55,7 +55,7 @@ def _rim(name: str, left: Quantity, flat: Quantity, hole: Quantity, end: str) ->
     return Relation(
         name=name,
         equation=equal(2 * left.symbol, flat.symbol - hole.symbol),
-        meaning=f"Half of what the {end}'s flat is wider than its recess.",
+        meaning=f"Half the difference between the {end}'s flat and its recess.",
         why="The recess lies in the middle of the largest circle on the flat.",
         source=derived(DERIVATION, "recesses"),
         checks=(
@@ -72,7 +72,7 @@ PLATE_RIM = _rim("wood beside a plate", plate_rim, q.head_flat, plate_recess_wid
 PAD_HOLE = Relation(
     name="width of the recess for a pad",
     equation=equal(pad_hole.symbol, pad_diameter.symbol + _EASE),
-    meaning="Half a millimetre wider than the pad; take the next larger bit.",
+    meaning="Half a millimetre wider than the pad; use the next larger bit.",
     why="A pad that is squeezed in bulges, and the piece rocks on it.",
     source=derived(DERIVATION, "recesses"),
     checks=(
@@ -87,19 +87,19 @@ RELATIONS = (PLATE_RECESS_WIDTH, PLATE_RIM, PAD_HOLE, PAD_RIM)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         plate_width, sp.Rational(4, 5) * q.head_flat.symbol,
-        "As wide as leaves some of the flat standing on either side.",
+        "As wide as possible with some of the flat left on each side.",
         common_practice("four fifths of the flat"), first_to=("plate_recess_width", "plate_rim"),
         usual_share=(0.3, 1.5), stated_by=("plate_recess_width",),
     ),
     assume(
         pad_diameter, sp.Rational(3, 4) * q.foot_flat.symbol,
-        "As wide as leaves a ring of wood round the recess.",
+        "As wide as possible with a ring of wood left round the recess.",
         common_practice("three quarters of the flat"), first_to=("pad_hole", "pad_rim"),
         usual_share=(0.3, 1.5), stated_by=("pad_hole",),
     ),
 )  # fmt: skip
 
-_HELD = "Hold the post in a vice or a jig, not in the hand."
+_HELD = "Hold the post in a vice or a jig, not by hand."
 PLATES = Requirement(
     id="plate_room",
     name="room for the plates on the heads",
@@ -107,11 +107,11 @@ PLATES = Requirement(
     source=common_practice("1 mm of the flat on either side"),
     good=(1, None),
     tolerable=(0, None),
-    too_low="The recess runs out through the side of the head.",
-    mend_low="Take narrower plates or cut a larger flat.",
+    too_low="The recess breaks out through the side of the head.",
+    mend_low="Use narrower plates or cut a larger flat.",
     care=_HELD,
-    fine="The recess has a wall on either side. Saw and chisel it, or rout it against a stop, with "
-    "the post held in a vice or a jig and never in the hand.",
+    fine="The recess has a wall on each side. Saw and chisel it, or rout it against a stop, with "
+    "the post held in a vice or a jig and never by hand.",
 )
 PADS = Requirement(
     id="pad_room",
@@ -121,9 +121,9 @@ PADS = Requirement(
     good=(1.5, None),
     tolerable=(0, None),
     too_low="Too little wood is left round the recess, and it breaks away.",
-    mend_low="Take smaller pads or cut a larger flat.",
+    mend_low="Use smaller pads or cut a larger flat.",
     care=_HELD,
-    fine="A ring of wood is left all round. Drill with a flat-bottomed bit and a stop on it, the "
-    "base upside down and held so that it cannot roll, once the feet are level.",
+    fine="A ring of wood is left all round. Drill once the feet are level, with a flat-bottomed "
+    "bit and a depth stop, the base upside down and held so that it cannot roll.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (PLATES, PADS)

@@ -28,27 +28,29 @@ _rise, _run, _below = s.leg_rise.symbol, s.leg_run.symbol, s.shoulder_length.sym
 _thick, _thin = s.leg_diameter.symbol, s.foot_diameter.symbol
 _tenon, _depth = s.tenon_diameter.symbol, s.socket_depth.symbol
 _shrink = s.leg_taper.symbol * sp.tan(_lean)
-# The last bits of a float must not refuse a leg that leans in one view only.
+# The last bits of a float must not rule out a leg that leans in one view only.
 _HAIR = sp.Float(1e-9)
 
 # --- How a leg leans ----------------------------------------------------------------------
 
 
 def _other(view: sp.Expr) -> sp.Expr:
-    """The lean in the other view; nothing where this view shows the whole of it."""
+    """The lean in the other view; 0 where this view shows the whole of it."""
     return sp.atan(sp.sqrt(sp.Max(0, sp.tan(_lean) ** 2 - sp.tan(view) ** 2)))
 
 
 RESULTANT = Relation(
     name="resultant lean",
     equation=equal(sp.tan(_lean) ** 2, sp.tan(_rake) ** 2 + sp.tan(_splay) ** 2),
-    meaning="Rake and splay make up one lean.",
+    meaning="Rake and splay combine into one lean.",
     why="Over one unit of height the foot moves tan α in one view and tan β in the other, at "
-    "right angles in plan; Pythagoras puts the two steps together.",
+    "right angles in plan; Pythagoras combines the two steps.",
     source=derived(DERIVATION, "resultant and sight line"),
     limits=(
-        Limit(_lean - _rake + _HAIR, "a leg leans at least as far as it looks to from the side"),
-        Limit(_lean - _splay + _HAIR, "a leg leans at least as far as it looks to from the front"),
+        Limit(_lean - _rake + _HAIR, "a leg leans at least as far as it appears to from the side"),
+        Limit(
+            _lean - _splay + _HAIR, "a leg leans at least as far as it appears to from the front"
+        ),
     ),
     inverse={"leg_rake": _other(_splay), "leg_splay": _other(_rake)},
     checks=(
@@ -61,9 +63,9 @@ RESULTANT = Relation(
 SIGHT_LINE = Relation(
     name="sight line",
     equation=equal(sp.tan(_splay), sp.tan(_lean) * sp.sin(_sight)),
-    meaning="Which way in plan a leg leans, counted from the rake axis.",
-    why="The step tan θ along the sight line has the share sin γ across the rake axis, and that "
-    "is what the front view shows.",
+    meaning="The direction in plan in which a leg leans, measured from the rake axis.",
+    why="The step tan θ along the sight line has the component sin γ across the rake axis, and "
+    "that is what the front view shows.",
     source=COMPOUND,
     inverse={"sight_line": sp.asin(sp.Min(1, sp.tan(_splay) / sp.tan(_lean)))},
     checks=(
@@ -78,8 +80,8 @@ SIGHT_LINE = Relation(
 DRILL_ANGLE = Relation(
     name="drilling angle",
     equation=equal(s.drill_angle.symbol + _lean, sp.pi / 2),
-    meaning="What a bevel gauge is set to, standing on the underside along the sight line.",
-    why="The underside is level and the leg leans θ from plumb, which is square to it.",
+    meaning="The setting of a bevel gauge that stands on the underside along the sight line.",
+    why="The underside is level and square to plumb, from which the leg leans θ.",
     source=derived(DERIVATION, "drilling"),
     checks=(Check({"leg_resultant": "17.784 deg"}, {"drill_angle": "72.216 deg"}, WORKED),),
 )
@@ -89,7 +91,7 @@ DRILL_ANGLE = Relation(
 RUN = Relation(
     name="run of a leg",
     equation=equal(_run, _rise * sp.tan(_lean)),
-    meaning="A leg carries its foot out by the tangent of its lean for each unit it drops.",
+    meaning="For each unit it drops, a leg carries its foot out by the tangent of its lean.",
     why="Rise and run are the two short sides of a right-angled triangle.",
     source=derived(DERIVATION, "lengths"),
     checks=(
@@ -102,8 +104,8 @@ RUN = Relation(
 SHOULDER_LENGTH = Relation(
     name="foot to underside along a leg",
     equation=equal(_below * sp.cos(_lean), _rise),
-    meaning="A leaning leg is longer than the height it makes.",
-    why="The leg is the long side of the same triangle.",
+    meaning="A leaning leg is longer than the height it spans.",
+    why="The leg is the hypotenuse of the same triangle.",
     source=derived(DERIVATION, "lengths"),
     checks=(
         Check(
@@ -117,7 +119,7 @@ SHOULDER_LENGTH = Relation(
 LEG_LENGTH = Relation(
     name="overall length of a leg",
     equation=equal(s.leg_length.symbol, _below + _depth),
-    meaning="What shows, and what is in the socket.",
+    meaning="The length that shows plus the length in the socket.",
     why="Both are measured along the axis; the tenon reaches the bottom of its socket.",
     source=derived(DERIVATION, "lengths"),
     checks=(
@@ -154,8 +156,8 @@ LEG_BLANK = Relation(
 LEG_TAPER = Relation(
     name="taper of a leg",
     equation=equal(2 * s.leg_taper.symbol * _below, _thick - _thin),
-    meaning="A leg grows thinner evenly from the underside to the foot.",
-    why="Both diameters are measured square to the axis, half of each is a radius.",
+    meaning="A leg tapers evenly from the underside to the foot.",
+    why="Both diameters are measured square to the axis; half of each is a radius.",
     source=derived(DERIVATION, "wood in a leg"),
     checks=(
         Check(
@@ -176,9 +178,10 @@ FOOT_CIRCLE = Relation(
         + _run**2
         + 2 * s.socket_radius.symbol * _run * sp.cos(s.sight_turn.symbol),
     ),
-    meaning="Radius of the circle on which the legs' axes meet the level cut of the feet.",
+    meaning="Radius of the circle through the points where the legs' axes meet the level cut of "
+    "the feet.",
     why="From the centre out to the socket, then along the sight line to the foot: the third side "
-    "of a triangle. Where a leg leans straight out, the two steps are simply added.",
+    "of a triangle. Where a leg leans straight out, the two steps simply add.",
     source=derived(DERIVATION, "the circle of the feet"),
     checks=(
         Check(
@@ -217,8 +220,8 @@ def _neighbours(count: int, name: str, what: str, chord: Quantity, radius: Quant
 SOCKET_RATIO = Relation(
     name="depth of a socket over its diameter",
     equation=equal(_depth, s.socket_ratio.symbol * _tenon),
-    meaning="How deep a socket is for its width.",
-    why="A tenon holds against rocking by its length in the wood.",
+    meaning="How deep a socket is for its diameter.",
+    why="A tenon resists rocking by its length in the wood.",
     source=derived(DERIVATION, "the socket"),
     limits=(Limit(_thick - _tenon, "the tenon is no thicker than the leg at the underside"),),
     checks=(
@@ -237,7 +240,7 @@ SOCKET_COVER = Relation(
         q.top_thickness.symbol,
     ),
     meaning="What is left between the bottom of a bore and the upper face of the top.",
-    why="The axis climbs by cos θ of its depth; one edge of the flat bottom stands half a "
+    why="The axis rises by cos θ times its depth; one edge of the flat bottom stands half a "
     "diameter times sin θ higher.",
     source=derived(DERIVATION, "the socket"),
     checks=(
@@ -258,8 +261,9 @@ EDGE_WOOD = Relation(
     name="wood between socket and rim",
     equation=equal(s.edge_wood.symbol + _tenon / (2 * sp.cos(_lean)), q.overhang.symbol),
     meaning="What is left between the mouth of a socket and the rim.",
-    why="A slanted bore opens in an ellipse, half as long as D_t/cos θ on either side of its "
-    "middle along the sight line. Where a leg does not lean straight out there is a little more.",
+    why="A slanted bore opens in an ellipse that reaches half of D_t/cos θ to either side of its "
+    "middle along the sight line. Where a leg does not lean straight out there is slightly more "
+    "wood.",
     source=derived(DERIVATION, "the socket"),
     checks=(
         Check(
@@ -277,8 +281,9 @@ LEG_VOLUME = Relation(
         sp.pi / 12 * _below * (_thick**2 + _thick * _thin + _thin**2),
     ),
     meaning="A piece of a cone between two level planes.",
-    why="Cut square, it is the mean of both ends' areas and their geometric mean, times the "
-    "length. Cut level it has as much at one side as it lacks at the other, but for the taper.",
+    why="Cut square, the volume is the length times the mean of both ends' areas and their "
+    "geometric mean. Cut level, the leg gains on one side what it loses on the other, except for "
+    "the taper.",
     source=derived(DERIVATION, "wood in a leg"),
     limits=(Limit(1 - _shrink**2, "the level cuts go right through the leg"),),
     checks=(

@@ -1,4 +1,4 @@
-"""Tables and stools on splayed legs, as networks: what is assumed, asked and wished for."""
+"""Tables and stools on splayed legs, as networks: assumptions, requirements and likely givens."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ _MM = sp.Rational(1, 1000)
 TOP_THICKNESS = assume(
     quantities.top_thickness,
     40 * _MM,
-    "Deep enough for sockets that do not come through, and to be had from boards sawn 45 mm thick.",
+    "Deep enough for sockets that do not come through; planed from boards sawn 45 mm thick.",
     common_practice(),
     first_to=("rough_thickness",),
     usual=(15, 100),
@@ -61,7 +61,7 @@ SIGHT_TURN = assume(
 TENON_DIAMETER = assume(
     s.tenon_diameter,
     sp.Rational(2, 3) * s.leg_diameter.symbol,
-    "A shoulder all round, and most of the leg's strength kept.",
+    "It leaves a shoulder all round and keeps most of the leg's strength.",
     common_practice("two thirds of the leg"),
     usual_share=(0.5, 1.5),
 )
@@ -69,7 +69,7 @@ TENON_DIAMETER = assume(
 SOCKET_DEPTH = assume(
     s.socket_depth,
     sp.Rational(7, 10) * quantities.top_thickness.symbol,
-    "As deep as leaves a floor to the socket.",
+    "As deep as possible with a floor left in the socket.",
     common_practice("seven tenths of the thickness"),
     first_to=("socket_cover", "socket_ratio"),
     usual_share=(0.4, 1.7),
@@ -89,14 +89,15 @@ FOOT_DIAMETER = assume(
 LINE_OF_SIGHT = assume(
     s.sight_line,
     sp.pi / 4,
-    "Rake and splay alike: the two views are taken at 45° to the way a leg leans, on either side.",
+    "Rake and splay equal: the two views are taken at 45° to either side of the direction in "
+    "which a leg leans.",
     derived(splayed.DERIVATION, "resultant and sight line"),
 )
 
 SOCKET_RADIUS = assume(
     s.socket_radius,
     quantities.top_diameter.symbol / 3,
-    "Two thirds of the way from the centre to the rim: wood enough outside the sockets.",
+    "Two thirds of the way from the centre to the rim: enough wood outside the sockets.",
     common_practice(),
     first_to=("overhang", "edge_wood", "socket_spread"),
     usual_share=(0.3, 1.5),
@@ -106,7 +107,7 @@ SOCKET_RADIUS = assume(
 LEAN = assume(
     s.leg_resultant,
     15 * sp.pi / 180,
-    "Enough to stand firmly, not so much that the sockets are strained.",
+    "Enough to stand firmly without straining the sockets.",
     common_practice("10° to 20°"),
     usual=(0.5, 40),
     usual_source=common_practice("mostly 8° to 22°, and 30° with stretchers"),
@@ -158,10 +159,10 @@ LEG_LEAN = Requirement(
     good=(8, 22),
     tolerable=(None, 30),
     too_low="Legs this steep look stiff and stand on a small circle: watch the tipping load.",
-    too_high="Legs this flat work loose: every weight on the top levers at the sockets.",
-    mend_high="Join them with stretchers, or stand them steeper, and do not trust a person's "
-    "weight to it without a trial piece loaded well beyond use.",
-    fine="Leans as such legs commonly do.",
+    too_high="Legs this flat work loose: every load on the top levers at the sockets.",
+    mend_high="Join them with stretchers or stand them steeper. Do not trust a person's weight to "
+    "the piece without a trial piece loaded well beyond use.",
+    fine="A lean common for such legs.",
 )
 
 SOCKET_DEPTH_ENOUGH = Requirement(
@@ -183,9 +184,9 @@ OVER_SOCKET = Requirement(
     source=common_practice("6 mm"),
     good=(6, None),
     tolerable=(None, None),
-    too_low="The bit comes through the upper face or nearly so, and its point sooner: right only "
-    "for a tenon that is meant to go through and be wedged.",
-    mend_low="Set a stop, and try it in scrap.",
+    too_low="The bit comes through the upper face or nearly so, and its point sooner. That is "
+    "right only for a through tenon that is wedged.",
+    mend_low="Set a depth stop, and try it in scrap.",
     fine="The bit stops short of the upper face. The point of an auger bit goes deeper than its "
     "edges: allow for it.",
 )
@@ -205,34 +206,34 @@ OUTSIDE_SOCKET = Requirement(
 FEET = replace(requirements.FOOT_FLAT, quantity="foot_diameter")
 
 _MIRRORED = (
-    "Rake and splay differ. Each leg is taken to be turned a quarter of a circle from the last, "
-    "and the feet to stand on a square. Legs that mirror one another instead stand on a rectangle, "
-    "and it tips over the long side of that sooner than is said here."
+    "Rake and splay differ. The feet are taken to stand on a square, each leg turned a quarter of "
+    "a circle from the last. Legs that mirror one another stand on a rectangle instead, which "
+    "tips over its long side sooner than stated here."
 )
 ALL_ROUND = Requirement(
     id="legs_alike",
-    name="four legs alike all round",
+    name="four equal legs",
     quantity="sight_line",
     source=derived(splayed.DERIVATION, "turned or mirrored"),
     good=(44.95, 45.05),
     too_low=_MIRRORED,
     too_high=_MIRRORED,
-    fine="Rake and splay are alike, so the feet stand on a square whether the legs are thought of "
-    "as turned or as mirrored.",
+    fine="Rake and splay are equal, so the feet stand on a square whether the legs are turned or "
+    "mirrored.",
 )
 
 
-# A maker must not take silence for a pass.
+# Silence must not pass for a verdict.
 NOT_CHECKED = (
     "Not checked for splayed legs: the strength of legs and tenons, sway, a sloping floor, the "
     "tilt of the top as cut, and how far a tenon works loose in its socket. Load a trial piece "
-    "well beyond use before anyone sits or leans on it, and have a seat for others than yourself "
+    "well beyond use before anyone sits or leans on it. Have a seat for anyone but yourself "
     "tested to your local code."
 )
 
 
 def requirements_of(kind: str, legs: str) -> tuple[Requirement, ...]:
-    """The checks on a "table" or a "stool" on a number of legs."""
+    """The requirements on a "table" or a "stool" on a number of legs."""
     both = (
         TIPPING, tipping_loads.WANTED, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET,
         LEGS_UNDER_TOP, FEET,
@@ -248,7 +249,7 @@ def requirements_of(kind: str, legs: str) -> tuple[Requirement, ...]:
 
 def assumptions_of(kind: str) -> tuple[Assumption, ...]:
     """The assumptions of a "table" or a "stool", firmest first."""
-    # Loads and seats are firmer than the shape: a load that is wished for is met by the lean.
+    # Loads and seats are firmer than the shape: a load that is wanted is met by the lean.
     named = {name for one in (*_loads(kind, 3), *people.relations(kind)) for name in one.symbols}
     used = tuple(
         one
@@ -267,17 +268,17 @@ def relations(kind: str, legs: str) -> tuple[Relation, ...]:
     whole = quantities.seat_height if kind == "stool" else quantities.table_height
     below = (s.leg_rise, quantities.pad_projection)
     return (
-        table.height(whole, below, "Pads, legs and top stand on one another."),
+        table.height(whole, below, "Pads, legs and top are stacked on one another."),
         *(() if kind == "stool" else (table.KNEE_CLEARANCE,)),
-        table.overhang(s.socket_radius, "middles of the sockets"),
+        table.overhang(s.socket_radius, "centres of the sockets"),
         *splayed.relations(count),
         *(() if kind == "stool" else seating.relations()),
         mass.TOP_VOLUME,
         mass.TOP_MASS,
         mass.base_mass(
-            count, s.leg_volume, f"The {legs} alike, as far as the underside of the top.",
+            count, s.leg_volume, f"The {legs}, all equal, up to the underside of the top.",
             "What a socket takes out of the top its tenon fills, so the top is counted whole and "
-            "the legs only as far as it.",
+            "the legs only up to its underside.",
         ),
         mass.TOTAL_MASS,
         *wood.relations(),
@@ -314,7 +315,7 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
 
 
 def wishes(kind: str) -> tuple[str, ...]:
-    """What a maker is likely to know or to want, likeliest first."""
+    """What a maker is likely to know or want, likeliest first."""
     height, sitters = ("seat_height", ()) if kind == "stool" else ("table_height", ("seats",))
     return (
         height, "top_diameter", "leg_diameter", "leg_length", *sitters, "foot_spread",

@@ -1,7 +1,7 @@
 """Every quantity of a table or stool on splayed legs: name, letter, unit, meaning and range.
 
-In the order of the sheet. What a base of crossed posts has as well (heights, top, masses) is the
-same quantity; only its meaning is put in the words of this base.
+In the order of the sheet. Quantities that a base of crossed posts has as well (heights, top,
+masses) are the same; only their meanings are worded for this base.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ leg_blank = Quantity(
     "leg_blank",
     "L_b",
     "mm",
-    "least length of the turned leg before its foot is cut level, the tenon counted",
+    "least length of the turned leg before its foot is cut level, tenon included",
     50,
     3000,
     latex="L_b",
@@ -64,8 +64,7 @@ leg_taper = Quantity(
     "leg_taper",
     "κ",
     "1",
-    "how much thinner the radius of a leg grows toward the foot, as a share of the way along it; "
-    "0 in a straight leg",
+    "decrease of a leg's radius toward the foot, over the length along it; 0 in a straight leg",
     -1,
     1,
     latex=r"\kappa",
@@ -114,8 +113,8 @@ sight_turn = Quantity(
     "sight_turn",
     "τ",
     "deg",
-    "in plan, angle between the sight line and the radius out through the socket, to either "
-    "hand; 0 where a leg leans straight out",
+    "in plan, angle between the sight line and the radius out through the socket, to either side; "
+    "0 where a leg leans straight out",
     0,
     90,
     latex=r"\tau",
@@ -179,7 +178,7 @@ socket_cover = Quantity(
     "c",
     "mm",
     "wood left over a socket, plumb from the deepest point of a flat-bottomed bore to the upper "
-    "face; less than nothing where the bit comes through",
+    "face; negative where the bit comes through",
     -300,
     150,
 )
@@ -197,9 +196,7 @@ leg_rise = Quantity(
     20,
     1500,
 )
-leg_run = Quantity(
-    "leg_run", "u", "mm", "in plan, how far a leg carries its foot from its socket", 0.1, 2600
-)
+leg_run = Quantity("leg_run", "u", "mm", "in plan, socket of a leg to its foot", 0.1, 2600)
 
 # --- The same as with crossed posts, in other words ---------------------------------------
 
@@ -215,14 +212,14 @@ leg_volume = Quantity(
     "leg_volume",
     "V_l",
     "mm^3",
-    "one leg between the level cut of its foot and the underside",
+    "volume of one leg, from the level cut of its foot to the underside of the top",
     1e3,
     4e8,
     latex="V_l",
 )
 base_mass = replace(q.base_mass, meaning="mass of the legs below the underside of the top")
 tipping_load = replace(
-    q.tipping_load, meaning="plumb load on the rim midway between two feet that lifts the others"
+    q.tipping_load, meaning="plumb load on the rim, midway between two feet, that lifts the others"
 )
 
 EVERY: tuple[Quantity, ...] = (

@@ -1,4 +1,4 @@
-"""What is bought and sawn: volumes and weights of parts, and how many pieces a plank yields.
+"""What is bought and sawn: volumes and weights of parts, and the pieces that a plank yields.
 
 `reference/derivations/stock.md` has the reasoning and the worked examples.
 """
@@ -27,40 +27,45 @@ BOARD_FOOT = Constant(
     ),
     latex=r"V_\mathrm{bf}",
 )
-# A plank of exactly two widths, off by the last bit of a float, still yields two.
+# A plank of exactly two widths still yields two when the last bit of the float is off.
 _HAIR = sp.Float(1e-9)
 
 part_length = Quantity("part_length", "l", "mm", "length of a part along its grain", 1, 20000)
 part_width = Quantity("part_width", "b", "mm", "width of a part", 1, 4000)
 part_thickness = Quantity("part_thickness", "t_a", "mm", "thickness of a part", 1, 300)
-part_count = Quantity("part_count", "n_a", "1", "how many such parts", 1, 1000, whole=True)
+part_count = Quantity("part_count", "n_a", "1", "number of such parts", 1, 1000, whole=True)
 sawn_thickness = Quantity(
-    "sawn_thickness", "t_s", "mm", "thickness of a part's wood as it is bought", 1, 350
+    "sawn_thickness", "t_s", "mm", "thickness of a part's wood as bought", 1, 350
 )
-part_volume = Quantity("part_volume", "V_a", "m^3", "wood in all such parts", 1e-9, 100)
+part_volume = Quantity("part_volume", "V_a", "m^3", "volume of wood in all such parts", 1e-9, 100)
 board_feet = Quantity("board_feet", "N_bf", "1", "the same in board feet", 1e-6, 50000)
-part_mass = Quantity("part_mass", "m_a", "kg", "what all such parts weigh", 1e-6, 100000)
-wood_used = Quantity("wood_used", "V_u", "m^3", "wood in the finished parts", 1e-9, 100)
-wood_bought = Quantity("wood_bought", "V_k", "m^3", "wood in the planks and boards used", 1e-9, 100)
-wood_waste = Quantity("wood_waste", "η_k", "1", "share of it that is cut away", -1, 1)
-saw_kerf = Quantity("saw_kerf", "s_k", "mm", "width of the cut that the saw makes", 0, 20)
+part_mass = Quantity("part_mass", "m_a", "kg", "weight of all such parts", 1e-6, 100000)
+wood_used = Quantity("wood_used", "V_u", "m^3", "volume of wood in the finished parts", 1e-9, 100)
+wood_bought = Quantity(
+    "wood_bought", "V_k", "m^3", "volume of wood in the planks and boards used", 1e-9, 100
+)
+wood_waste = Quantity("wood_waste", "η_k", "1", "share of that wood cut away", -1, 1)
+saw_kerf = Quantity("saw_kerf", "s_k", "mm", "width of the saw cut", 0, 20)
 plank_length = Quantity("plank_length", "L_p", "mm", "length of a plank", 10, 20000)
 plank_width = Quantity("plank_width", "B_p", "mm", "width of a plank", 5, 4000)
 plank_ends = Quantity(
-    "plank_ends", "a_p", "mm", "sawn off both ends of a plank together, where they are checked",
+    "plank_ends", "a_p", "mm",
+    "length sawn off both ends of a plank together, where they are checked",
     0, 2000,
 )  # fmt: skip
 lane_length = Quantity(
-    "lane_length", "L_u", "mm", "length of a plank that is of use, with one cut more", -2000, 20020
+    "lane_length", "L_u", "mm", "usable length of a plank plus one saw cut", -2000, 20020
 )  # fmt: skip
 piece_takes = Quantity(
-    "piece_takes", "l_k", "mm", "length that a piece takes of it, its cut counted", 1, 20020
+    "piece_takes", "l_k", "mm", "length of plank taken by a piece, its saw cut included", 1, 20020
 )  # fmt: skip
 widths_by_plank = Quantity(
-    "widths_by_plank", "n_b", "1", "how many times the width of a piece goes into the plank",
+    "widths_by_plank", "n_b", "1", "number of piece widths in a plank, fractions counted",
     0.001, 4000,
 )  # fmt: skip
-lanes = Quantity("lanes", "N_b", "1", "pieces side by side in a plank", 0, 4000, whole=True)
+lanes = Quantity(
+    "lanes", "N_b", "1", "number of pieces side by side in a plank", 0, 4000, whole=True
+)
 panel_across = Quantity(
     "panel_across", "B_r", "mm", "side of the square panel that the top is cut from", 50, 6000
 )
@@ -79,9 +84,9 @@ PART_VOLUME = Relation(
         part_volume.symbol,
         part_count.symbol * part_length.symbol * part_width.symbol * part_thickness.symbol,
     ),
-    meaning="Length times width times thickness, for as many as there are.",
-    why="Parts are counted as the square pieces they are sawn from, notches and flats not taken "
-    "off: that wood is bought all the same.",
+    meaning="Length times width times thickness times the number of parts.",
+    why="Parts are counted as the square pieces they are sawn from, notches and flats included: "
+    "that wood is bought all the same.",
     source=derived(DERIVATION, "volumes"),
     checks=(
         Check(
@@ -99,7 +104,7 @@ BOARD_FEET = Relation(
     equation=equal(board_feet.symbol, part_volume.symbol / BOARD_FOOT.symbol),
     meaning="The measure by which hardwood is sold in North America.",
     why="Thickness in inches times width in inches times length in feet, over 12. Yards count "
-    "rough sizes, so it is taken of the pieces as they are sawn out.",
+    "rough sizes, so the pieces are measured as sawn out.",
     source=derived(DERIVATION, "board feet"),
     checks=(
         Check(
@@ -116,8 +121,8 @@ SAWN_THICKNESS = Relation(
         + milling.jointing_allowance.symbol
         + milling.planing_allowance.symbol,
     ),
-    meaning="What is jointed and planed off was bought too.",
-    why="A face is jointed flat and the other planed to it.",
+    meaning="What is removed in jointing and planing was bought too.",
+    why="One face is jointed flat and the other planed to it.",
     source=derived(DERIVATION, "thickness"),
     checks=(
         Check(
@@ -134,7 +139,7 @@ PART_MASS = Relation(
     name="weight of the parts",
     equation=equal(part_mass.symbol, part_volume.symbol * q.wood_density.symbol),
     meaning="Volume times density.",
-    why="What the density stands for is the wood as it is in the shop.",
+    why="The density is that of the wood as it is in the shop.",
     source=derived(DERIVATION, "volumes"),
     checks=(
         Check(
@@ -146,8 +151,8 @@ PART_MASS = Relation(
 WOOD_USED = Relation(
     name="wood in the piece",
     equation=equal(wood_used.symbol * q.wood_density.symbol, q.total_mass.symbol),
-    meaning="What the finished piece weighs tells how much wood is in it.",
-    why="Notches, flats and the round of the top are already taken off its weight.",
+    meaning="The weight of the finished piece gives the volume of wood in it.",
+    why="Notches, flats and the round of the top are already left out of its weight.",
     source=derived(DERIVATION, "waste"),
     checks=(
         Check(
@@ -157,10 +162,10 @@ WOOD_USED = Relation(
     ),
 )  # fmt: skip
 WOOD_WASTE = Relation(
-    name="what is cut away",
+    name="waste",
     equation=equal(wood_waste.symbol, 1 - wood_used.symbol / wood_bought.symbol),
-    meaning="What does not end in the piece, as a share of what was bought.",
-    why="Shavings, dust, ends and offcuts; whole planks are counted, as they are bought.",
+    meaning="The wood that is not in the piece, as a share of what was bought.",
+    why="Shavings, dust, ends and offcuts. Planks are counted whole, as they are bought.",
     source=derived(DERIVATION, "waste"),
     checks=(
         Check(
@@ -170,13 +175,13 @@ WOOD_WASTE = Relation(
     ),
 )  # fmt: skip
 LANE_LENGTH = Relation(
-    name="length of use",
+    name="usable length of a plank",
     equation=equal(
         lane_length.symbol, plank_length.symbol - plank_ends.symbol + saw_kerf.symbol
     ),
-    meaning="Between the squared ends, and one cut more, since the last piece needs none.",
-    why="Between n pieces there are n − 1 cuts. Counting a cut with every piece, and lending the "
-    "plank one, comes to the same.",
+    meaning="The length between the squared ends, plus one cut, since the last piece needs none.",
+    why="Between n pieces there are n − 1 cuts. Counting a cut with every piece and adding one to "
+    "the plank comes to the same.",
     source=derived(DERIVATION, "pieces end to end"),
     checks=(
         Check(
@@ -187,10 +192,10 @@ LANE_LENGTH = Relation(
     ),
 )  # fmt: skip
 PIECE_TAKES = Relation(
-    name="length that a piece takes",
+    name="length per piece",
     equation=equal(piece_takes.symbol, part_length.symbol + saw_kerf.symbol),
     meaning="The piece and the cut beside it.",
-    why="As above.",
+    why="One cut is counted with every piece.",
     source=derived(DERIVATION, "pieces end to end"),
     checks=(
         Check(
@@ -200,13 +205,13 @@ PIECE_TAKES = Relation(
     ),
 )  # fmt: skip
 WIDTHS_BY_PLANK = Relation(
-    name="widths in a plank",
+    name="piece widths in a plank",
     equation=equal(
         widths_by_plank.symbol,
         (plank_width.symbol + saw_kerf.symbol) / (part_width.symbol + saw_kerf.symbol),
     ),
-    meaning="How many pieces lie side by side, parts of a piece counted.",
-    why="As along the plank: n pieces need n − 1 rips.",
+    meaning="How many pieces lie side by side, fractions of a piece counted.",
+    why="As along the plank, n pieces need n − 1 rips.",
     source=derived(DERIVATION, "pieces side by side"),
     checks=(
         Check(
@@ -220,7 +225,8 @@ LANES = Relation(
     name="pieces side by side",
     equation=equal(lanes.symbol, sp.floor(widths_by_plank.symbol + _HAIR)),
     meaning="Only whole pieces count.",
-    why="The rest is an offcut. Turned round, a number of lanes needs at least that many widths.",
+    why="The rest is an offcut. Worked backwards, a number of lanes needs at least that many "
+    "widths.",
     source=derived(DERIVATION, "pieces side by side"),
     limits=(Limit(widths_by_plank.symbol, "a plank has a width"),),
     inverse={"widths_by_plank": lanes.symbol},
@@ -231,11 +237,11 @@ LANES = Relation(
     ),
 )  # fmt: skip
 PANEL_ACROSS = Relation(
-    name="panel that the top is cut from",
+    name="panel for the top",
     equation=equal(panel_across.symbol, 2 * trammel.pivot_to_far_side.symbol),
-    meaning="The panel reaches as far as the far side of the cutter, all round.",
-    why="The cutter runs outside the rim. Where the panel ended at the rim it would leave the wood "
-    "there and tear the edge, and nothing would be left to guide by.",
+    meaning="The panel reaches to the far side of the cutter, all round.",
+    why="The cutter runs outside the rim. If the panel ended at the rim, the cutter would run out "
+    "of the wood there and tear the edge, with no wood left to guide it.",
     source=derived(DERIVATION, "a panel for the top"),
     checks=(
         Check(

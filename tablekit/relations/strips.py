@@ -26,9 +26,9 @@ STRIP_MOVEMENT = Relation(
             + (1 - season_holds.symbol) * (DRIEST.moisture.symbol / _percent - 10)
         ),
     ),
-    meaning="Each strip moves by its own coefficient, and the top by all of them together.",
-    why="Glued edge to edge the strips are free across the grain, and hold each other only along "
-    "it.",
+    meaning="Each strip moves by its own coefficient, and the top moves by the sum of its strips.",
+    why="Glued edge to edge, the strips are free across the grain and restrain each other only "
+    "along it.",
     source=derived(DERIVATION, "boards of several cuts"),
     checks=(
         Check(

@@ -16,13 +16,13 @@ DERIVATION = "reference/derivations/mass_and_heights.md"
 
 
 def overhang(circle: Quantity, words: str) -> Relation:
-    """Rim of the top beyond `circle`, a radius; `words` is what lies on it."""
+    """Overhang beyond `circle`, a radius; `words` names what lies on that circle."""
     return Relation(
         name="overhang of the top",
         equation=equal(q.overhang.symbol, q.top_diameter.symbol / 2 - circle.symbol),
-        meaning=f"How far the rim stands out beyond the circle through the {words}.",
-        why=f"Top and circle share the centre line. A negative overhang means that the {words} "
-        "stand out beyond the rim.",
+        meaning=f"How far the rim projects beyond the circle through the {words}.",
+        why="The top and the circle share the centre line. A negative overhang means that the "
+        f"{words} lie outside the rim.",
         source=derived(DERIVATION, "overhang"),
         checks=(
             Check(
@@ -34,14 +34,14 @@ def overhang(circle: Quantity, words: str) -> Relation:
     )
 
 
-OVERHANG = overhang(q.head_radius, "heads' middles")
+OVERHANG = overhang(q.head_radius, "centres of the heads")
 
 KNEE_CLEARANCE = Relation(
-    name="clearance for knees",
+    name="knee clearance",
     equation=equal(q.knee_clearance.symbol + q.top_thickness.symbol, q.table_height.symbol),
-    meaning="What is left under the top.",
-    why="Nothing but the top itself takes height from the knees: the heads are inside the rim, "
-    "and no rail joins them.",
+    meaning="Floor to the underside of the top.",
+    why="Only the top itself takes up height: the heads are inside the rim, and no rail joins "
+    "them.",
     source=derived(DERIVATION, "heights"),
     checks=(
         Check(
@@ -56,11 +56,11 @@ KNEE_CLEARANCE = Relation(
 def height(
     whole: Quantity,
     below: tuple[Quantity, ...] = (q.base_height, q.pad_projection, q.plate_gap),
-    meaning: str = "Pads, base, plates and top stand on one another.",
+    meaning: str = "Pads, base, plates and top are stacked on one another.",
 ) -> Relation:
-    """Floor to the upper face; `whole` is table_height for a table, seat_height for a stool.
+    """Floor to the upper face; `whole` is table_height or, for a stool, seat_height.
 
-    `below` is what stands under the top, measured plumb; the first of it is the base.
+    `below` lists the heights stacked under the top, measured plumb, the base first.
     """
     example = {whole.name: "735 mm", "top_thickness": "28 mm", "plate_gap": "0 mm"}
     example |= {below[0].name: "704 mm", "pad_projection": "3 mm"}
@@ -82,7 +82,7 @@ def height(
 
 
 def relations(kind: str) -> tuple[Relation, ...]:
-    """Heights and overhang of a "table" or a "stool"."""
+    """Relations for the heights and the overhang of a "table" or a "stool"."""
     if kind == "stool":
         return (height(q.seat_height), OVERHANG)
     return (height(q.table_height), KNEE_CLEARANCE, OVERHANG)

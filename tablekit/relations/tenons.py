@@ -18,7 +18,7 @@ joint_offset = Quantity(
     "joint_offset", "x_j", "mm", "centre of the top to the joint, square to it", 0, 1500
 )
 tenon_width = Quantity("tenon_width", "b_t", "mm", "width of a tenon, along the joint", 3, 200)
-tenon_reach = Quantity("tenon_reach", "d_t", "mm", "how far a tenon goes into a board", 2, 150)
+tenon_reach = Quantity("tenon_reach", "d_t", "mm", "depth of a tenon in each board", 2, 150)
 cut_margin = Quantity(
     "cut_margin", "m_t", "mm", "wood kept between a tenon and the finished rim", 0, 200
 )
@@ -28,22 +28,30 @@ farthest_tenon = Quantity(
     -200, 1500,
 )  # fmt: skip
 spacing_limit = Quantity(
-    "spacing_limit", "x_t", "mm", "from one tenon to the next at the most", 20, 2000
+    "spacing_limit", "x_t", "mm", "greatest spacing, one tenon to the next", 20, 2000
 )
 gaps_by_limit = Quantity(
-    "gaps_by_limit", "n_t", "1", "how many such spacings lie between the outermost two", 0, 150
+    "gaps_by_limit",
+    "n_t",
+    "1",
+    "number of such spacings between the outermost two, fractions counted",
+    0,
+    150,
 )
-tenon_count = Quantity("tenon_count", "N_t", "1", "tenons along the joint", 2, 152, whole=True)
+tenon_count = Quantity(
+    "tenon_count", "N_t", "1", "number of tenons along the joint", 2, 152, whole=True
+)
 tenon_spacing = Quantity(
-    "tenon_spacing", "x_e", "mm", "from one tenon to the next, all alike", 0, 2000
+    "tenon_spacing", "x_e", "mm", "even spacing, one tenon to the next", 0, 2000
 )
 inner_strip = Quantity(
-    "inner_strip", "b_i", "mm", "width of the narrowest strip that has a joint on either side",
+    "inner_strip", "b_i", "mm", "width of the narrowest strip that has a joint on each side",
     3, 1500,
 )  # fmt: skip
 tenon_wood = Quantity(
     "tenon_wood", "w_t", "mm",
-    "wood between tenons let in from both edges of it; negative where they would meet", -300, 1500,
+    "wood between tenons let in from both edges of that strip; negative where they would meet",
+    -300, 1500,
 )  # fmt: skip
 tenon_thickness = Quantity(
     "tenon_thickness", "s_t", "mm", "thickness of a tenon, square to the faces of the top", 1, 100
@@ -52,7 +60,7 @@ tenon_cheek = Quantity(
     "tenon_cheek",
     "w_c",
     "mm",
-    "wood over a tenon, and under it, to the faces of the top",
+    "wood above and below a tenon, to the faces of the top",
     -100,
     100,
 )
@@ -71,8 +79,9 @@ FARTHEST_TENON = Relation(
         + (joint_offset.symbol + tenon_reach.symbol) ** 2,
         (q.top_diameter.symbol / 2 - cut_margin.symbol) ** 2,
     ),
-    meaning="The outer corner of the outermost tenon lies on a circle a margin inside the rim.",
-    why="Of all points of a tenon its corner away from the centre is the nearest to the rim.",
+    meaning="The outer corner of the outermost tenon lies on a circle inside the rim by the "
+    "margin.",
+    why="Of all points of a tenon, its corner away from the centre is nearest to the rim.",
     source=WHERE,
     checks=(
         Check(
@@ -87,8 +96,8 @@ FARTHEST_TENON = Relation(
 GAPS_BY_LIMIT = Relation(
     name="spacings along the joint",
     equation=equal(gaps_by_limit.symbol * spacing_limit.symbol, 2 * farthest_tenon.symbol),
-    meaning="How many spacings at the most lie between the two outermost tenons.",
-    why="They lie as far on one side of the centre mark as on the other.",
+    meaning="How many of the greatest spacings lie between the two outermost tenons.",
+    why="They lie equally far on either side of the centre mark.",
     source=WHERE,
     checks=(
         Check(
@@ -98,21 +107,21 @@ GAPS_BY_LIMIT = Relation(
     ),
 )  # fmt: skip
 TENON_COUNT = Relation(
-    name="whole tenons",
+    name="number of tenons",
     equation=equal(tenon_count.symbol, 2 + sp.floor(gaps_by_limit.symbol - _HAIR)),
-    meaning="A gap more than fits at the widest spacing, and a tenon more than gaps.",
-    why="Rounded up, no gap is wider than asked.",
+    meaning="One gap more than fits at the greatest spacing, and one tenon more than gaps.",
+    why="Rounded up, no gap is wider than allowed.",
     source=WHERE,
     inverse={"gaps_by_limit": tenon_count.symbol - 1},
     checks=(Check({"gaps_by_limit": "3.841"}, {"tenon_count": "5"}, WHERE),),
 )
 TENON_SPACING = Relation(
-    name="even spacing",
+    name="even tenon spacing",
     equation=equal(
         tenon_spacing.symbol * (tenon_count.symbol - 1), 2 * farthest_tenon.symbol
     ),
-    meaning="From one outermost tenon to the other in gaps alike.",
-    why="So that one stick with two marks serves the whole joint, from the centre mark outward.",
+    meaning="Equal gaps from one outermost tenon to the other.",
+    why="One stick with two marks then serves the whole joint, from the centre mark outward.",
     source=WHERE,
     checks=(
         Check(
@@ -134,8 +143,8 @@ TENON_WOOD = Relation(
 TENON_CHEEK = Relation(
     name="wood beside a tenon",
     equation=equal(2 * tenon_cheek.symbol, q.top_thickness.symbol - tenon_thickness.symbol),
-    meaning="What is left of the board on either side of a tenon in the middle of its thickness.",
-    why="All slots are cut from the upper face of each board, so that those faces come level.",
+    meaning="What is left of the board above and below a tenon in the middle of its thickness.",
+    why="All slots are cut from the upper face of each board, so that those faces come flush.",
     source=WHERE,
     checks=(
         Check(
@@ -148,19 +157,19 @@ RELATIONS = (*JOINT_RELATIONS, TENON_WOOD, TENON_CHEEK)
 
 _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
-    assume(tenon_width, 50 * _MM, "A middling tenon or biscuit.", common_practice(),
+    assume(tenon_width, 50 * _MM, "A medium tenon or biscuit.", common_practice(),
            usual=(6, 150)),
-    assume(tenon_reach, 25 * _MM, "Half of it in either board.", common_practice(), usual=(5, 100)),
-    assume(cut_margin, 15 * _MM, "So that no later rounding of the rim meets one.",
+    assume(tenon_reach, 25 * _MM, "Half of it in each board.", common_practice(), usual=(5, 100)),
+    assume(cut_margin, 15 * _MM, "Rounding the rim later then reaches no tenon.",
            common_practice(), usual=(0, 100)),
-    assume(spacing_limit, 200 * _MM, "Close enough to keep boards level.",
+    assume(spacing_limit, 200 * _MM, "Close enough to keep the boards flush.",
            common_practice("150 to 250 mm"), first_to=("gaps_by_limit", "tenon_spacing"),
            usual=(40, 600)),
 )  # fmt: skip
 
 THICKNESS = assume(
     tenon_thickness, q.top_thickness.symbol / 3,
-    "A third of the board; take the cutter next to it.", common_practice("a third"),
+    "A third of the board; use the nearest cutter size.", common_practice("a third"),
     first_to=("tenon_cheek",), usual_share=(0.3, 1.8),
 )  # fmt: skip
 CHEEK = Requirement(
@@ -170,9 +179,9 @@ CHEEK = Requirement(
     source=common_practice("5 mm, and no less than 3 mm"),
     good=(5, None),
     tolerable=(3, None),
-    too_low="So thin a cheek shows the tenon through the finish, or breaks out.",
-    mend_low="Take thinner tenons.",
-    fine="Enough wood over and under the tenons.",
+    too_low="A cheek this thin lets the tenon show through the finish, or breaks out.",
+    mend_low="Use thinner tenons.",
+    fine="Enough wood above and below the tenons.",
 )
 WOOD_BETWEEN = Requirement(
     id="tenon_gap",
@@ -181,8 +190,8 @@ WOOD_BETWEEN = Requirement(
     source=common_practice("our own choice of limits"),
     good=(10, None),
     tolerable=(3, None),
-    too_low="Tenons let in from both edges of the narrowest strip come too near one another.",
-    mend_low="Take shorter ones, or leave every other joint of the narrow strips without.",
+    too_low="Tenons let in from both edges of the narrowest strip come too close together.",
+    mend_low="Use shorter ones, or leave the tenons out of every other joint of the narrow strips.",
     fine="Enough wood between the tenons of neighbouring joints.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (WOOD_BETWEEN,)

@@ -1,4 +1,4 @@
-"""How well a careful maker cuts, and what the heads' differences do to the top.
+"""How accurately a careful maker cuts, and how far unequal heads tilt the top.
 
 Proof: `reference/derivations/top_tilt.md`.
 """
@@ -16,7 +16,7 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/top_tilt.md"
 _PRACTICE = common_practice("careful work by hand and small machines; measure your own cuts")
 
-# Of one piece with three posts: a tolerance on something alike in all three moves them together.
+# For one piece with three posts: a tolerance on a size that all three share moves them together.
 DEFAULT: tuple[Tolerance, ...] = (
     Tolerance("post_length", 0.5, _PRACTICE),
     Tolerance("post_section", 0.2, _PRACTICE),
@@ -28,7 +28,7 @@ DEFAULT: tuple[Tolerance, ...] = (
     Tolerance("top_diameter", 1.0, _PRACTICE),
     Tolerance("splay", 0.1, _PRACTICE),  # the notch is cut at an angle, and the lean follows it
 )
-# Of splayed legs: a bit guided by eye along a bevel gauge is the least exact of it.
+# For splayed legs: boring by eye along a bevel gauge is the least accurate step.
 SPLAYED: tuple[Tolerance, ...] = (
     Tolerance("leg_length", 0.5, _PRACTICE),
     Tolerance("leg_diameter", 0.5, _PRACTICE),
@@ -43,7 +43,7 @@ head_height_1 = Quantity(
     "head_height_1",
     "h₁",
     "mm",
-    "height of the first head over the floor",
+    "height of the first head above the floor",
     -5000,
     5000,
     latex="h_1",
@@ -52,7 +52,7 @@ head_height_2 = Quantity(
     "head_height_2",
     "h₂",
     "mm",
-    "height of the second head over the floor",
+    "height of the second head above the floor",
     -5000,
     5000,
     latex="h_2",
@@ -61,7 +61,7 @@ head_height_3 = Quantity(
     "head_height_3",
     "h₃",
     "mm",
-    "height of the third head over the floor",
+    "height of the third head above the floor",
     -5000,
     5000,
     latex="h_3",
@@ -71,7 +71,7 @@ rim_drop = Quantity(
     "rim_drop",
     "Δ",
     "mm",
-    "height difference across the top, from its highest to its lowest rim",
+    "height difference across the top, from the lowest to the highest point of the rim",
     0,
     2000,
     latex=r"\Delta",
@@ -87,9 +87,9 @@ TOP_TILT = Relation(
         / (3 * q.head_radius.symbol)
         * sp.sqrt(_h1**2 + _h2**2 + _h3**2 - _h1 * _h2 - _h2 * _h3 - _h3 * _h1),
     ),
-    meaning="Three heads of unlike height tilt the top that lies on them.",
-    why="A plane through three points at the corners of an equilateral triangle climbs by the "
-    "sum of the heights, each taken along the direction of its head, over 3/2 of the radius.",
+    meaning="Three heads of unequal height tilt the top that lies on them.",
+    why="The slope of a plane through the corners of an equilateral triangle is the sum of the "
+    "three heights, each taken along the direction of its head, over 3/2 of the radius.",
     source=derived(DERIVATION, "tilt"),
     checks=(
         Check(
@@ -125,5 +125,5 @@ RELATIONS = (TOP_TILT, RIM_DROP)
 
 
 def tolerances(sheet_names: frozenset[str] | set[str]) -> tuple[Tolerance, ...]:
-    """The default tolerances for those quantities that a sheet has."""
+    """The default tolerances of those quantities that a sheet has."""
     return tuple(tolerance for tolerance in (*DEFAULT, *SPLAYED) if tolerance.name in sheet_names)

@@ -1,6 +1,6 @@
-"""What making the top adds to a piece: milling, movement, cutting it round, fastening, finish.
+"""What making the top adds to a piece: milling, movement, the round cut, fastening, finish.
 
-One place from which the networks of every kind of piece take these declarations.
+The networks of every kind of piece take these declarations from here.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ QUANTITIES: tuple[Quantity, ...] = (
 
 
 def relations(legs: int = 0) -> tuple[Relation, ...]:
-    """Milling, movement, cutting round and finish of any top, and on posts its fastening.
+    """Milling, movement, round cut and finish of any top, and its fastening on posts.
 
     legs  how many splayed legs are let into it; 0 for a top on the heads of three posts
     """
@@ -29,7 +29,7 @@ def relations(legs: int = 0) -> tuple[Relation, ...]:
 
 
 def assumptions(legs: int = 0) -> tuple[Assumption, ...]:
-    """What is taken for granted of these, firmest first."""
+    """The assumptions for this work, firmest first."""
     fastening = () if legs else fixing.ASSUMPTIONS
     return (
         *milling.assumptions(legs), *trammel.ASSUMPTIONS, *trammel_feed.ASSUMPTIONS, *fastening,
@@ -38,6 +38,6 @@ def assumptions(legs: int = 0) -> tuple[Assumption, ...]:
 
 
 def requirements(legs: int = 0) -> tuple[Requirement, ...]:
-    """The checks on these."""
+    """The requirements on this work."""
     fastening = () if legs else fixing.REQUIREMENTS
     return (*fastening, *trammel.REQUIREMENTS, *trammel_feed.REQUIREMENTS)

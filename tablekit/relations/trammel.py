@@ -1,6 +1,6 @@
-"""Cutting the top round with a router that swings about a pin in the middle of its underside.
+"""Cutting the top round with a router that swings about a pin in the centre of its underside.
 
-`reference/derivations/trammel.md` has the pictures in words and the worked examples.
+`reference/derivations/trammel.md` describes the set-up and has the worked examples.
 """
 
 from __future__ import annotations
@@ -27,13 +27,13 @@ trammel_radius = Quantity(
     latex="R_n",
 )
 trammel_centre = Quantity(
-    "trammel_centre", "R_c", "mm", "pivot to the middle of the cutter", 40, 1700, latex="R_c"
+    "trammel_centre", "R_c", "mm", "pivot to the centre of the cutter", 40, 1700, latex="R_c"
 )
 pivot_to_far_side = Quantity(
     "pivot_to_far_side",
     "R_w",
     "mm",
-    "pivot to the far side of the cutter: the rough top must reach so far all round",
+    "pivot to the far side of the cutter; the rough top must reach this far all round",
     40,
     1700,
     latex="R_w",
@@ -42,7 +42,7 @@ cutter_from_edge = Quantity(
     "cutter_from_edge",
     "x_c",
     "mm",
-    "reference end of the trammel board to the middle of the cutter",
+    "reference end of the trammel board to the centre of the cutter",
     10,
     500,
     latex="x_c",
@@ -51,34 +51,39 @@ pivot_from_edge = Quantity(
     "pivot_from_edge",
     "x_p",
     "mm",
-    "reference end of the trammel board to the hole for the pivot",
+    "reference end of the trammel board to the pivot hole",
     50,
     2200,
     latex="x_p",
 )
-pass_depth = Quantity(
-    "pass_depth", "z", "mm", "how deep the cutter goes in one pass, at the most", 0.5, 40
-)
+pass_depth = Quantity("pass_depth", "z", "mm", "greatest depth of cut in one pass", 0.5, 40)
 passes_by_depth = Quantity(
     "passes_by_depth",
     "N_z",
     "1",
-    "how many times that depth goes into the thickness",
+    "thickness of the top over the depth of a pass",
     0.1,
     400,
     latex="N_z",
 )
 router_passes = Quantity(
-    "router_passes", "N_p", "1", "passes to cut through the top", 1, 401, latex="N_p", whole=True
+    "router_passes",
+    "N_p",
+    "1",
+    "number of passes to cut through the top",
+    1,
+    401,
+    latex="N_p",
+    whole=True,
 )
 equal_pass = Quantity(
-    "equal_pass", "z_e", "mm", "depth of a pass where all are alike", 0.3, 40, latex="z_e"
+    "equal_pass", "z_e", "mm", "depth of each pass where all are equal", 0.3, 40, latex="z_e"
 )
 last_pass = Quantity(
     "last_pass",
     "z_l",
     "mm",
-    "what is left for the last pass where the others go to full depth",
+    "depth left for the last pass where the others go to full depth",
     0,
     40,
     latex="z_l",
@@ -88,15 +93,16 @@ QUANTITIES = (
     pivot_from_edge, pass_depth, passes_by_depth, router_passes, equal_pass, last_pass,
 )  # fmt: skip
 
-# A thickness of exactly five passes, off by the last bit of a float, still takes five.
+# A thickness of exactly five passes still takes five when the last bit of the float is off.
 _HAIR = sp.Float(1e-9)
 
 TRAMMEL_RADIUS = Relation(
     name="radius on the trammel",
     equation=equal(trammel_radius.symbol, q.top_diameter.symbol / 2),
-    meaning="The near side of the cutter leaves the rim, since the waste lies outside it.",
-    why="The cutter's near side runs on a circle about the pin, and all within that circle is left "
-    "standing. To keep the wood outside a hole instead, measure to the far side of the cutter.",
+    meaning="The near side of the cutter cuts the rim, since the waste lies outside it.",
+    why="The near side of the cutter runs on a circle about the pin, and the wood inside that "
+    "circle stays. To keep the wood outside a hole instead, measure to the far side of the "
+    "cutter.",
     source=derived(DERIVATION, "near side, middle and far side"),
     checks=(
         Check(
@@ -107,10 +113,10 @@ TRAMMEL_RADIUS = Relation(
     ),
 )
 TRAMMEL_CENTRE = Relation(
-    name="middle of the cutter on the trammel",
+    name="centre of the cutter on the trammel",
     equation=equal(trammel_centre.symbol, trammel_radius.symbol + cutter_diameter.symbol / 2),
-    meaning="Half a cutter further out than the rim.",
-    why="A straight cutter is round, and its near side lies half its diameter within its middle.",
+    meaning="Half a cutter diameter farther out than the rim.",
+    why="A straight cutter is round; its near side lies half a diameter inside its centre.",
     source=derived(DERIVATION, "near side, middle and far side"),
     checks=(
         Check(
@@ -124,9 +130,8 @@ PIVOT_TO_FAR_SIDE = Relation(
     name="far side of the cutter",
     equation=equal(pivot_to_far_side.symbol, trammel_radius.symbol + cutter_diameter.symbol),
     meaning="Where the groove ends on the waste side.",
-    why="Wood beyond it falls off as an offcut; where the rough top ends within it, the cutter "
-    "runs "
-    "out into the air and tears the corners.",
+    why="Wood beyond it falls off as an offcut. Where the rough top ends short of it, the cutter "
+    "runs out into the air and tears the corners.",
     source=derived(DERIVATION, "near side, middle and far side"),
     checks=(
         Check(
@@ -137,9 +142,10 @@ PIVOT_TO_FAR_SIDE = Relation(
     ),
 )
 PIVOT_HOLE = Relation(
-    name="hole for the pivot",
+    name="pivot hole",
     equation=equal(pivot_from_edge.symbol, cutter_from_edge.symbol + trammel_centre.symbol),
-    meaning="Where to drill for the pin, measured from the end of the board that holds the router.",
+    meaning="Where to drill for the pin, measured from the end of the board that carries the "
+    "router.",
     why="Cutter and pin both lie on the middle line of the board.",
     source=derived(DERIVATION, "the hole for the pin"),
     checks=(
@@ -153,8 +159,8 @@ PIVOT_HOLE = Relation(
 PASSES_BY_DEPTH = Relation(
     name="thickness in passes",
     equation=equal(passes_by_depth.symbol * pass_depth.symbol, q.top_thickness.symbol),
-    meaning="How many times the depth of a pass goes into the thickness of the top.",
-    why="Each pass sinks the cutter by that depth.",
+    meaning="The thickness of the top over the depth of a pass.",
+    why="Each pass lowers the cutter by that depth.",
     source=derived(DERIVATION, "passes"),
     checks=(
         Check(
@@ -165,11 +171,11 @@ PASSES_BY_DEPTH = Relation(
     ),
 )
 PASSES = Relation(
-    name="whole passes",
+    name="number of passes",
     equation=equal(router_passes.symbol, 1 + sp.floor(passes_by_depth.symbol - _HAIR)),
-    meaning="A part of a pass is a pass too, so the number is rounded up.",
-    why="Fewer would leave wood standing or go deeper than the depth of a pass. Turned round, a "
-    "number of passes finds the depth that they need.",
+    meaning="Part of a pass takes a whole pass, so the number is rounded up.",
+    why="Fewer would leave wood standing or go deeper than the depth of a pass. Worked backwards, "
+    "a number of passes gives the depth they need.",
     source=derived(DERIVATION, "passes"),
     inverse={"passes_by_depth": router_passes.symbol},
     checks=(
@@ -181,7 +187,7 @@ EQUAL_PASS = Relation(
     name="equal passes",
     equation=equal(equal_pass.symbol * router_passes.symbol, q.top_thickness.symbol),
     meaning="The same number of passes, all of one depth.",
-    why="Spread evenly, no pass is deeper than the one that was allowed.",
+    why="Spread evenly, no pass is deeper than the depth allowed.",
     source=derived(DERIVATION, "passes"),
     checks=(
         Check(
@@ -197,9 +203,9 @@ LAST_PASS = Relation(
         last_pass.symbol,
         q.top_thickness.symbol - (router_passes.symbol - 1) * pass_depth.symbol,
     ),
-    meaning="Full depth each time, and a thin last pass that frees the waste.",
-    why="What the full passes have not cut is left for the last one. A thin one tears out less "
-    "where the cutter comes through.",
+    meaning="Full depth each time, then a thin last pass that frees the waste.",
+    why="The last pass takes what the full passes have left. A thin one tears out less where the "
+    "cutter comes through.",
     source=derived(DERIVATION, "passes"),
     checks=(
         Check(
@@ -210,7 +216,7 @@ LAST_PASS = Relation(
     ),
 )
 
-# --- What one trammel board serves, and how fast its cutter runs --------------------------------
+# --- Range of one trammel board, and the speed of its cutter -------------------------------------
 
 trammel_length = Quantity(
     "trammel_length", "L_b", "mm", "length of the trammel board", 150, 3000, latex="L_b"
@@ -219,7 +225,7 @@ pivot_margin = Quantity(
     "pivot_margin",
     "x_m",
     "mm",
-    "wood kept beyond the pivot at the far end of the board",
+    "wood beyond the pivot at the far end of the board",
     0,
     200,
     latex="x_m",
@@ -228,7 +234,7 @@ pivot_clearance = Quantity(
     "pivot_clearance",
     "x_b",
     "mm",
-    "middle of the cutter to the nearest hole that the router's base leaves free",
+    "centre of the cutter to the nearest pivot hole that clears the router's base",
     10,
     500,
     latex="x_b",
@@ -237,7 +243,7 @@ widest_circle = Quantity(
     "widest_circle",
     "D_b",
     "mm",
-    "widest round the board can cut, waste outside",
+    "diameter of the largest circle that the board can cut, waste outside",
     100,
     6000,
     latex="D_b",
@@ -246,16 +252,16 @@ narrowest_circle = Quantity(
     "narrowest_circle",
     "D_a",
     "mm",
-    "narrowest round the board can cut, waste outside",
+    "diameter of the smallest circle that the board can cut, waste outside",
     1,
     1000,
     latex="D_a",
 )
 cutter_speed = Quantity(
-    "cutter_speed", "n_c", "rpm", "how fast the cutter turns", 1000, 60000, latex="n_c"
+    "cutter_speed", "n_c", "rpm", "rotational speed of the cutter", 1000, 60000, latex="n_c"
 )
 cutting_speed = Quantity(
-    "cutting_speed", "v_c", "m/s", "speed of the cutter's edge", 0.1, 190, latex="v_c"
+    "cutting_speed", "v_c", "m/s", "speed of the cutting edge", 0.1, 190, latex="v_c"
 )
 BOARD_QUANTITIES = (
     cutter_diameter, cutter_from_edge, trammel_length, pivot_margin, pivot_clearance,
@@ -263,15 +269,14 @@ BOARD_QUANTITIES = (
 )  # fmt: skip
 
 WIDEST_CIRCLE = Relation(
-    name="widest round of a trammel board",
+    name="largest circle of a trammel board",
     equation=equal(
         widest_circle.symbol,
         2 * (trammel_length.symbol - cutter_from_edge.symbol - pivot_margin.symbol)
         - cutter_diameter.symbol,
     ),
-    meaning="The pin at the far end of the board, with a margin of wood beyond it.",
-    why="What is left of the board between cutter and pin is the radius to the middle of the "
-    "cutter.",
+    meaning="The pin sits at the far end of the board, with a margin of wood beyond it.",
+    why="The rest of the board, between cutter and pin, is the radius to the centre of the cutter.",
     source=derived(DERIVATION, "what one board serves"),
     checks=(
         Check(
@@ -287,10 +292,10 @@ WIDEST_CIRCLE = Relation(
     ),
 )
 NARROWEST_CIRCLE = Relation(
-    name="narrowest round of a trammel board",
+    name="smallest circle of a trammel board",
     equation=equal(narrowest_circle.symbol, 2 * pivot_clearance.symbol - cutter_diameter.symbol),
-    meaning="The pin as near to the cutter as the base of the router lets it be.",
-    why="Under the router's base there is no room for a pin.",
+    meaning="The pin sits as near to the cutter as the router's base allows.",
+    why="There is no room for a pin under the router's base.",
     source=derived(DERIVATION, "what one board serves"),
     limits=(
         Limit(
@@ -307,11 +312,12 @@ NARROWEST_CIRCLE = Relation(
     ),
 )
 CUTTING_SPEED = Relation(
-    name="speed of the cutter's edge",
+    name="cutting speed",
     equation=equal(cutting_speed.symbol, cutter_diameter.symbol * cutter_speed.symbol / 2),
-    meaning="A wide cutter's edge runs faster than a narrow one's at the same speed of turning.",
-    why="In one turn the edge runs π times the diameter: π D n/60000 in m/s, D in mm and n in "
-    "turns a minute. Here the speed of turning counts in radians, so that π is in it already.",
+    meaning="At the same rotational speed a wide cutter's edge runs faster than a narrow one's.",
+    why="In one turn the edge travels π times the diameter: π D n/60000 in m/s, with D in mm and "
+    "n in turns per minute. Here the rotational speed is in radians, which already contains the "
+    "π.",
     source=derived(DERIVATION, "speed of the edge"),
     checks=(
         Check(
@@ -325,7 +331,7 @@ BOARD_RELATIONS = (WIDEST_CIRCLE, NARROWEST_CIRCLE, CUTTING_SPEED)
 
 
 def relations() -> tuple[Relation, ...]:
-    """Setting the trammel and counting the passes."""
+    """Relations for setting the trammel and counting the passes."""
     return (
         TRAMMEL_RADIUS, TRAMMEL_CENTRE, PIVOT_TO_FAR_SIDE, PIVOT_HOLE,
         PASSES_BY_DEPTH, PASSES, EQUAL_PASS, LAST_PASS,
@@ -353,7 +359,7 @@ CUTTER = assume(
 PASS_DEPTH = assume(
     pass_depth,
     5 * _MM,
-    "Neither the cutter nor the grip on the router is overdone.",
+    "Deeper passes overload the cutter and the hands that hold the router.",
     common_practice("3 to 6 mm in hardwood"),
     first_to=("router_passes", "passes_by_depth", "equal_pass", "last_pass"),
     usual=(1, 20),
@@ -367,13 +373,13 @@ DEPTH_OF_PASS = Requirement(
     source=common_practice("3 to 6 mm in hardwood, and no more than half the cutter's diameter"),
     good=(None, 6),
     tolerable=(None, 8),
-    too_high="So deep a cut can snatch the router out of the hands, break the cutter or burn the "
-    "rim.",
-    mend_high="Take more and shallower passes.",
+    too_high="A cut this deep can snatch the router out of your hands, break the cutter or burn "
+    "the rim.",
+    mend_high="Take more, shallower passes.",
     care="Unplug before touching the cutter, wear eye and ear protection, clamp the top, and "
     "follow the instructions of the machine.",
     fine="Set a stop for each pass. Unplug before touching the cutter, wear eye and ear "
-    "protection, "
-    "clamp the top with waste under it, and never let the router cut along with its feed.",
+    "protection, clamp the top with waste under it, and never feed the router with the rotation "
+    "of the cutter (a climb cut).",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (DEPTH_OF_PASS,)

@@ -1,4 +1,4 @@
-"""How fast the cutter may turn, how fast to walk it round, and how deep the stop is set.
+"""Cutter speed, feed and depth stop for cutting the top round.
 
 `reference/derivations/trammel.md` has the worked examples; the table of speeds is in
 `reference/shop.csv`.
@@ -36,27 +36,33 @@ INCH = Constant(
 CONSTANTS = (ONE_TURN, INCH)
 
 fastest_speed = Quantity(
-    "fastest_speed", "n_m", "rpm", "the most that the cutter may turn: what is marked on it",
+    "fastest_speed", "n_m", "rpm", "highest permitted speed of the cutter, as marked on it",
     1000, 60000, latex="n_m",
 )  # fmt: skip
 cutter_speed_used = Quantity(
-    "cutter_speed_used", "κ_c", "1", "speed of the cutter as a share of the most that it may turn",
+    "cutter_speed_used", "κ_c", "1", "speed of the cutter as a share of the highest permitted",
     0.01, 60, latex=r"\kappa_c",
 )  # fmt: skip
 cutter_flutes = Quantity(
-    "cutter_flutes", "z_c", "1", "cutting edges of the cutter", 1, 8, whole=True, latex="z_c"
+    "cutter_flutes", "z_c", "1", "number of cutting edges", 1, 8, whole=True, latex="z_c"
 )
 chip_load = Quantity(
-    "chip_load", "f_z", "mm", "what each edge cuts off in a turn", 0.005, 2, latex="f_z"
+    "chip_load",
+    "f_z",
+    "mm",
+    "advance of the cutter for each cutting edge and turn",
+    0.005,
+    2,
+    latex="f_z",
 )
 feed_speed = Quantity(
-    "feed_speed", "v_f", "m/s", "how fast the cutter is moved round", 0.0005, 5, latex="v_f"
+    "feed_speed", "v_f", "m/s", "speed of the cutter along its path", 0.0005, 5, latex="v_f"
 )
 lap_time = Quantity(
-    "lap_time", "t_1", "1", "seconds for one round of the trammel", 0.1, 20000, latex="t_1"
+    "lap_time", "t_1", "1", "time for one lap of the trammel, in seconds", 0.1, 20000, latex="t_1"
 )
 cutting_minutes = Quantity(
-    "cutting_minutes", "t_a", "1", "minutes of cutting for all the passes, stops left out",
+    "cutting_minutes", "t_a", "1", "cutting time for all the passes, in minutes, without stops",
     0.01, 100000, latex="t_a",
 )  # fmt: skip
 QUANTITIES = (
@@ -66,11 +72,10 @@ QUANTITIES = (
 
 _FEED = "how fast to go round"
 CUTTER_SPEED_USED = Relation(
-    name="speed of the cutter against its marking",
+    name="cutter speed as a share of the highest permitted",
     equation=equal(cutter_speed_used.symbol * fastest_speed.symbol, cutter_speed.symbol),
-    meaning="One at the fastest that the cutter may turn, more where it is run too fast.",
-    why="A cutter is marked with the most turns a minute that it stands; over that it may fly "
-    "apart.",
+    meaning="It is 1 at the highest permitted speed and more where the cutter runs too fast.",
+    why="A cutter is marked with the highest speed it withstands; above that it may fly apart.",
     source=derived(DERIVATION, "speed of the edge"),
     checks=(
         Check(
@@ -85,9 +90,9 @@ FEED = Relation(
     equation=equal(
         2 * sp.pi * feed_speed.symbol, cutter_speed.symbol * cutter_flutes.symbol * chip_load.symbol
     ),
-    meaning="Turns, times edges, times what each edge takes off.",
-    why="In one turn each edge takes its chip load, so the router moves on by as many as there are "
-    "edges. Here the speed of turning counts in radians, 2π to the turn.",
+    meaning="Rotational speed times cutting edges times chip load.",
+    why="In one turn each edge takes one chip load, so the router advances by as many chip loads "
+    "as there are edges. Here the rotational speed is in radians, 2π to the turn.",
     source=derived(DERIVATION, _FEED),
     checks=(
         Check(
@@ -97,15 +102,15 @@ FEED = Relation(
         ),
     ),
 )
-ROUND = Relation(
-    name="time for one round",
+LAP = Relation(
+    name="time for one lap",
     equation=equal(
         lap_time.symbol * feed_speed.symbol,
         60 * ONE_TURN.symbol * trammel_centre.symbol,
     ),
-    meaning="How long the router takes once round the top at that feed.",
-    why="The cutter's middle goes round a circle of 2π times its radius. In one turn a minute "
-    "there are 2π in sixty seconds, so that π does not show.",
+    meaning="How long the router takes for one lap of the top at that feed.",
+    why="The centre of the cutter travels 2π times its radius. One turn per minute is "
+    "2π radians in sixty seconds, so the constant contains the 2π.",
     source=derived(DERIVATION, _FEED),
     checks=(
         Check(
@@ -115,11 +120,11 @@ ROUND = Relation(
         ),
     ),
 )
-ALL_ROUNDS = Relation(
+ALL_LAPS = Relation(
     name="time for all the passes",
     equation=equal(60 * cutting_minutes.symbol, router_passes.symbol * lap_time.symbol),
-    meaning="As many rounds as there are passes.",
-    why="Each pass goes once round. Setting the stop and clearing the chips come on top.",
+    meaning="As many laps as there are passes.",
+    why="Each pass is one lap. Setting the stop and clearing the chips come on top.",
     source=derived(DERIVATION, _FEED),
     checks=(
         Check(
@@ -129,33 +134,33 @@ ALL_ROUNDS = Relation(
         ),
     ),
 )
-RELATIONS = (CUTTER_SPEED_USED, CUTTING_SPEED, FEED, ROUND, ALL_ROUNDS)
+RELATIONS = (CUTTER_SPEED_USED, CUTTING_SPEED, FEED, LAP, ALL_LAPS)
 
 
 def relations() -> tuple[Relation, ...]:
-    """Speed, feed and time of cutting the round."""
+    """Relations for speed, feed and time of the round cut."""
     return RELATIONS
 
 
-# --- What the depth stop is set to, pass by pass: solved by themselves, once for each pass --------
+# --- Setting of the depth stop: solved separately, once for each pass -----------------------------
 
 pass_number = Quantity(
-    "pass_number", "j", "1", "which pass it is, the uppermost first", 1, 401, whole=True
+    "pass_number", "j", "1", "number of the pass, the uppermost being 1", 1, 401, whole=True
 )
 equal_stop = Quantity(
-    "equal_stop", "z_j", "mm", "depth of the stop at that pass, where all are alike",
+    "equal_stop", "z_j", "mm", "depth of the stop at that pass where all passes are equal",
     0.1, 200, latex="z_j",
 )  # fmt: skip
 full_stop = Quantity(
-    "full_stop", "ζ_j", "mm", "depth of the stop at that pass, where the last one is thin",
+    "full_stop", "ζ_j", "mm", "depth of the stop at that pass where the last pass is thin",
     0.1, 200, latex=r"\zeta_j",
 )  # fmt: skip
 STOP_QUANTITIES = (pass_number, equal_pass, pass_depth, q.top_thickness, equal_stop, full_stop)
 EQUAL_STOP = Relation(
     name="stop for equal passes",
     equation=equal(equal_stop.symbol, pass_number.symbol * equal_pass.symbol),
-    meaning="The stop is let down by one pass each time.",
-    why="The depths of the passes down to this one add up.",
+    meaning="The stop goes down by one pass each time.",
+    why="The depths of the passes so far add up.",
     source=derived(DERIVATION, "the stop"),
     checks=(
         Check(
@@ -188,20 +193,20 @@ FULL_STOP = Relation(
 )
 STOP_RELATIONS = (EQUAL_STOP, FULL_STOP)
 
-# --- What is taken for granted, and what is asked -------------------------------------------------
+# --- Assumptions and requirements -----------------------------------------------------------------
 
 _HAIR = sp.Float(1e-9)
 
 
 def _wider_than(inches: sp.Rational) -> sp.Expr:
-    """1 for a cutter wider than a number of inches, else 0."""
+    """1 for a cutter wider than `inches`, else 0."""
     times = cutter_diameter.symbol / (inches * INCH.symbol)
-    # As written: sympy would spend longer on which is the larger than on all the rest of this file.
+    # Unevaluated: sympy would spend longer on which is larger than on all the rest of this file.
     at_least = sp.Max(1, times, evaluate=False)
     return sp.Min(1, sp.floor(at_least - _HAIR, evaluate=False), evaluate=False)
 
 
-# 24 000 to 1 in, 18 000 to 2 in, 16 000 to 2 1/2 in, 12 000 beyond.
+# 24 000 up to 1 in, 18 000 up to 2 in, 16 000 up to 2 1/2 in, 12 000 beyond.
 _BY_DIAMETER = ONE_TURN.symbol * (
     24000
     - 6000 * _wider_than(sp.Rational(1))
@@ -211,17 +216,17 @@ _BY_DIAMETER = ONE_TURN.symbol * (
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         fastest_speed, _BY_DIAMETER,
-        "The usual limits by diameter: 24 000 turns a minute to 1 in, 18 000 to 2 in, 16 000 to "
-        "2 1/2 in, 12 000 to 3 1/2 in. What is marked on the cutter comes first.",
+        "The usual limits by diameter: 24 000 turns a minute up to 1 in, 18 000 up to 2 in, "
+        "16 000 up to 2 1/2 in, 12 000 up to 3 1/2 in. The marking on the cutter takes precedence.",
         common_practice("reference/shop.csv"),
         first_to=("cutter_speed_used",), usual_share=(0.4, 1.25),
     ),
     assume(
         cutter_speed, fastest_speed.symbol,
-        "As fast as the cutter may turn, unless your router runs slower: its plate says.",
+        "As fast as the cutter may turn, unless your router runs slower: see its rating plate.",
         common_practice(), first_to=("cutter_speed_used", "cutting_speed"), usual_share=(0.3, 1.3),
     ),
-    assume(cutter_flutes, 2, "Straight cutters mostly have two edges.", common_practice(),
+    assume(cutter_flutes, 2, "Most straight cutters have two edges.", common_practice(),
            usual=(1, 4)),
     assume(
         chip_load, sp.Rational(1, 10000),
@@ -242,11 +247,11 @@ SPEED = Requirement(
     source=common_practice("the table of speeds in reference/shop.csv, or the cutter's marking"),
     good=(None, 1.000001),
     tolerable=(None, 1.000001),
-    too_high="Faster than a cutter of this diameter may turn: it can burst, and its pieces fly "
+    too_high="Faster than a cutter of this diameter may turn: it can burst and throw its pieces "
     "like shot.",
-    mend_high="Turn the speed down or take a narrower cutter.",
+    mend_high="Turn the speed down or use a narrower cutter.",
     care=_KEEP_SAFE,
-    fine=f"No faster than a cutter of this diameter may turn. {_KEEP_SAFE}",
+    fine=f"Within the permitted speed of a cutter of this diameter. {_KEEP_SAFE}",
 )
 CHIP_LOAD = Requirement(
     id="chip_load",
@@ -256,12 +261,12 @@ CHIP_LOAD = Requirement(
     good=(0.1, 0.2),
     tolerable=(0.05, 0.3),
     too_low="The edges rub instead of cutting, and burn the rim.",
-    mend_low="Move on faster or turn the speed down; do not stand still in the cut.",
+    mend_low="Feed faster or turn the speed down; do not pause in the cut.",
     too_high="More than the edges cut cleanly: the router labours, snatches and tears the rim.",
-    mend_high="Move on more slowly.",
+    mend_high="Feed more slowly.",
     care=_KEEP_SAFE,
-    fine="Chips, not dust. Keep moving, against the turn of the cutter, and ease off where the "
-    "motor slows.",
+    fine="Chips, not dust. Keep moving, against the rotation of the cutter, and ease off where "
+    "the motor slows.",
 )
 WIDTH = Requirement(
     id="cutter_width",
@@ -270,12 +275,12 @@ WIDTH = Requirement(
     source=common_practice("the table of speeds in reference/shop.csv ends at 3 1/2 in"),
     good=(None, 25.4),
     tolerable=(None, 88.9),
-    too_high="A wide cutter takes a heavy cut for a router on a trammel, and over 1 in it has to "
-    "be turned slower.",
-    mend_high="Take a straight cutter of 12 mm or 1/2 in; do not run one over 3 1/2 in in a "
-    "hand-held router at all.",
+    too_high="A wide cutter takes a heavy cut for a router on a trammel, and above 1 in it has to "
+    "run slower.",
+    mend_high="Use a straight cutter of 12 mm or 1/2 in. Never run one over 3 1/2 in in a "
+    "hand-held router.",
     fine="Narrow enough for any router that takes its shank.",
 )
-# Not among those of a piece: a tenth of a millimetre would be told there as 0 mm. The plan of the
-# cut judges the chip_load, and writes it out.
+# Not among those of a piece: a tenth of a millimetre would be shown there as 0 mm. The plan of the
+# cut judges the chip load and writes it out.
 REQUIREMENTS: tuple[Requirement, ...] = (SPEED, WIDTH)

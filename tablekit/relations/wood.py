@@ -11,7 +11,7 @@ from tablekit.relations.quantities import wood_density
 
 specific_gravity = Quantity(
     "specific_gravity", "G", "1",
-    "how many times as dense as water the wood is: ovendry mass over volume at 12 % moisture",
+    "density of the wood over that of water: ovendry mass over volume at 12 % moisture",
     0.07, 1.3,
 )  # fmt: skip
 
@@ -32,10 +32,10 @@ DENSITY_FROM_SPECIFIC_GRAVITY = Relation(
         wood_density.symbol,
         WATER_DENSITY.symbol * specific_gravity.symbol * sp.Rational(112, 100),
     ),
-    meaning="Wood dried to 12 % moisture weighs its dry substance and 12 % of that in water.",
+    meaning="Wood dried to 12 % moisture weighs its dry substance plus 12 % of that in water.",
     why=(
-        "Specific gravity counts the ovendry substance in the volume the wood has at 12 % "
-        "moisture; the water still in it adds 12 % of that mass and is already in the volume."
+        "Specific gravity is the ovendry mass over the volume that the wood has at 12 % moisture. "
+        "The water still in it adds 12 % of that mass and is already in the volume."
     ),
     source=_HANDBOOK,
     checks=(

@@ -1,4 +1,4 @@
-"""How long the work takes, and how long what has been glued, filled or oiled must wait.
+"""How long the work takes, and how long glue, filler and oil have to wait.
 
 The minutes of each task are in `reference/work.csv`. `reference/derivations/work.md` says how they
 are put together.
@@ -18,31 +18,31 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/work.md"
 
-task_setup = Quantity("task_setup", "T_0", "min", "minutes to make ready for a task", 0, 100000)
-task_each = Quantity(
-    "task_each", "T_1", "min", "minutes for each thing that is worked on", 0, 10000
-)
+task_setup = Quantity("task_setup", "T_0", "min", "time to set up a task", 0, 100000)
+task_each = Quantity("task_each", "T_1", "min", "time for each item worked on", 0, 10000)
 task_count = Quantity(
-    "task_count", "n_T", "1", "how many things, or square metres, or metres", 0, 1e6
+    "task_count", "n_T", "1", "number of items, or of square metres or metres", 0, 1e6
 )
-pace = Quantity(
-    "pace", "k_T", "1", "how many times as long a maker takes as the table says", 0.1, 20
-)
-task_minutes = Quantity("task_minutes", "T", "min", "hands-on minutes of a task", 0, 1e7)
+pace = Quantity("pace", "k_T", "1", "maker's time over the time in the table", 0.1, 20)
+task_minutes = Quantity("task_minutes", "T", "min", "hands-on time of a task", 0, 1e7)
 working_day = Quantity("working_day", "T_d", "min", "hours of work in a day", 30, 1440)
-day_start = Quantity("day_start", "T_s", "min", "when work begins, from midnight", 0, 1380)
+day_start = Quantity("day_start", "T_s", "min", "start of work, from midnight", 0, 1380)
 glue_wait = Quantity(
-    "glue_wait", "T_g", "min", "from clamping until a glued joint may be worked", 1, 20000
+    "glue_wait", "T_g", "min", "wait from clamping until a glued joint may be worked", 1, 20000
 )
-filler_wait = Quantity("filler_wait", "T_f", "min", "until filler may be levelled", 1, 20000)
+filler_wait = Quantity("filler_wait", "T_f", "min", "wait until filler may be levelled", 1, 20000)
 rim_length = Quantity("rim_length", "U", "mm", "length of the rim, once round", 100, 20000)
-surface_area = Quantity("surface_area", "A_p", "m^2", "area that is sanded", 0.001, 100)
-grades = Quantity("grades", "N_g", "1", "grades of paper, one after another", 1, 20, whole=True)
-sanded_area = Quantity(
-    "sanded_area", "A_g", "m^2", "area gone over, every grade counted", 0.001, 2000
+surface_area = Quantity("surface_area", "A_p", "m^2", "area to be sanded", 0.001, 100)
+grades = Quantity(
+    "grades", "N_g", "1", "number of grades of paper, used one after another", 1, 20, whole=True
 )
-joints_glued = Quantity("joints_glued", "n_g", "1", "joints glued in one go", 0, 500, whole=True)
-gluing_minutes = Quantity("gluing_minutes", "T_k", "min", "minutes of one glue-up", 0.1, 2000)
+sanded_area = Quantity(
+    "sanded_area", "A_g", "m^2", "total area sanded, every grade counted", 0.001, 2000
+)
+joints_glued = Quantity(
+    "joints_glued", "n_g", "1", "number of joints glued at a time", 0, 500, whole=True
+)
+gluing_minutes = Quantity("gluing_minutes", "T_k", "min", "time for one glue-up", 0.1, 2000)
 OF_A_TASK = (task_setup, task_each, task_count, pace, task_minutes)
 QUANTITIES = (
     *OF_A_TASK, q.top_diameter, rim_length, surface_area, grades, sanded_area, joints_glued,
@@ -51,12 +51,12 @@ QUANTITIES = (
 CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, surface.coat_interval)
 
 TASK_MINUTES = Relation(
-    name="minutes of a task",
+    name="time for a task",
     equation=equal(
         task_minutes.symbol,
         pace.symbol * (task_setup.symbol + task_count.symbol * task_each.symbol),
     ),
-    meaning="Making ready once, then so long for each.",
+    meaning="Set up once, then the same time for each item.",
     why="Setting up a machine takes as long for one post as for three.",
     source=derived(DERIVATION, "minutes of a task"),
     checks=(
@@ -70,7 +70,7 @@ TASK_MINUTES = Relation(
 RIM_LENGTH = Relation(
     name="length of the rim",
     equation=equal(rim_length.symbol, sp.pi * q.top_diameter.symbol),
-    meaning="What is shaped and eased, once round.",
+    meaning="The length that is shaped and eased, once round.",
     why="The rim of a circle is π times its diameter.",
     source=derived(DERIVATION, "how much there is to do"),
     checks=(
@@ -81,9 +81,9 @@ RIM_LENGTH = Relation(
     ),
 )  # fmt: skip
 SANDED = Relation(
-    name="area gone over with paper",
+    name="area sanded, all grades",
     equation=equal(sanded_area.symbol, surface_area.symbol * grades.symbol),
-    meaning="Every grade goes over all of it once.",
+    meaning="Each grade goes over the whole area once.",
     why="Each grade takes out the scratches of the one before.",
     source=derived(DERIVATION, "how much there is to do"),
     checks=(
@@ -94,13 +94,13 @@ SANDED = Relation(
     ),
 )  # fmt: skip
 GLUING = Relation(
-    name="minutes of a glue-up",
+    name="time for a glue-up",
     equation=equal(
         gluing_minutes.symbol,
         glue.clamping_time.symbol + joints_glued.symbol * glue.joint_time.symbol,
     ),
     meaning="Each joint is spread and brought together, then the clamps are set.",
-    why="The same times that decide how many joints the glue allows in one go.",
+    why="The same times decide how many joints the glue allows at a time.",
     source=derived(DERIVATION, "how much there is to do"),
     checks=(
         Check(
@@ -114,8 +114,9 @@ RELATIONS = (TASK_MINUTES, RIM_LENGTH, SANDED, GLUING)
 
 _MIN = sp.Integer(60)
 ASSUMPTIONS: tuple[Assumption, ...] = (
-    assume(pace, 1, "As the table says.", common_practice("our own estimates"), usual=(0.2, 8)),
-    assume(working_day, 360 * _MIN, "Six hours at the bench in a day.", common_practice(),
+    assume(pace, 1, "The times in the table.", common_practice("our own estimates"),
+           usual=(0.2, 8)),
+    assume(working_day, 360 * _MIN, "Six hours a day at the bench.", common_practice(),
            usual=(60, 960)),
     assume(day_start, 540 * _MIN, "Work begins at nine.", common_practice(), usual=(240, 1260)),
     assume(glue_wait, 720 * _MIN, "Overnight.", common_practice("glue overnight"),
@@ -129,9 +130,10 @@ DAY = 1440.0  # minutes
 
 
 def past_midnight(wishes: Mapping[str, float]) -> str:
-    """Why a working day cannot be, in a sentence; empty where it ends by midnight.
+    """Why a working day is impossible, in a sentence; empty where it ends by midnight.
 
-    wishes  minutes by name; what is left out is assumed"""
+    wishes  minutes by name; what is left out is assumed
+    """
     usual = {a.quantity: float(a.value) for a in ASSUMPTIONS if a.quantity is not None}
     start, long = (
         wishes.get(quantity.name, quantity.from_si(usual[quantity]))
@@ -140,6 +142,6 @@ def past_midnight(wishes: Mapping[str, float]) -> str:
     if start + long <= DAY:
         return ""
     return (
-        f"a working day that begins at {start / 60:g} h and has {long / 60:g} h runs past "
-        "midnight; begin earlier or work less"
+        f"a working day of {long / 60:g} h that begins at {start / 60:g} h runs past midnight; "
+        "begin earlier or work less"
     )

@@ -313,9 +313,9 @@ WITHOUT_CLOSED_FORM = {
         ("strength used at the inner corner, tight joint", unknown)
         for unknown in ("post_width", "rest_width")
     ),
-    ("depth to diameter of a flat", "bearing_rise"),
-    ("depth to diameter of a flat", "side_rise"),
-    ("depth to diameter of a flat", "splay"),
+    ("depth-to-diameter ratio of a flat", "bearing_rise"),
+    ("depth-to-diameter ratio of a flat", "side_rise"),
+    ("depth-to-diameter ratio of a flat", "splay"),
     ("tilt of the notch floor", "crossing_angle"),
     # Strength and stiffness: each names its unknown in several powers, or in the larger of two.
     *(
@@ -359,18 +359,18 @@ WITHOUT_CLOSED_FORM = {
         for part in ("humidity", "dissolving", "first_binding", "second_binding")
     ),
     # Whether something holds does not say by how much.
-    ("whether the coefficient holds over the seasons", "driest_moisture"),
-    ("whether the coefficient holds over the seasons", "dampest_moisture"),
-    ("whether the coefficient holds from the shop on", "driest_moisture"),
-    ("whether the coefficient holds from the shop on", "dampest_moisture"),
-    ("whether the coefficient holds from the shop on", "shop_moisture"),
-    ("slot that the movement needs", "driest_moisture"),
-    ("slot that the movement needs", "dampest_moisture"),
+    ("validity of the coefficient over the seasons", "driest_moisture"),
+    ("validity of the coefficient over the seasons", "dampest_moisture"),
+    ("validity of the coefficient from the shop's air", "driest_moisture"),
+    ("validity of the coefficient from the shop's air", "dampest_moisture"),
+    ("validity of the coefficient from the shop's air", "shop_moisture"),
+    ("slot needed for the movement", "driest_moisture"),
+    ("slot needed for the movement", "dampest_moisture"),
 }
 # Where the coefficient holds, the moisture at the start does not count and cannot be found.
 SWITCHED_OFF = {
-    ("change of width for one per cent from the driest air on", "driest_moisture"),
-    ("change of width for one per cent from the shop's air on", "shop_moisture"),
+    ("change of width for one per cent of moisture from the driest air", "driest_moisture"),
+    ("change of width for one per cent of moisture from the shop's air", "shop_moisture"),
     ("change of post width per 1 % of moisture", "shop_moisture"),
     ("change of post width per 1 % of moisture, rings parallel to the walls", "shop_moisture"),
 }
@@ -378,7 +378,7 @@ SWITCHED_OFF = {
 REFEREED = {
     "angle between posts", "roll of a post", "circle of the feet", "width of the notch",
     "flat of the foot", "tipping", "mass of the top", "foot to foot", "depth of the notch",
-    "wood in the top", "tilt of the notch floor", "axis to centre line", "notch to waist",
+    "volume of the top", "tilt of the notch floor", "axis to centre line", "notch to waist",
 }  # fmt: skip
 
 

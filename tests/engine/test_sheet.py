@@ -52,7 +52,7 @@ def test_lookups(table: Network) -> None:
     with pytest.raises(UnknownName, match="did you mean post_length"):
         sheet["post_lenght"]
     assert sheet.step_relation("table_height") == ""
-    assert sheet.step_relation("top_volume") == "wood in the top"
+    assert sheet.step_relation("top_volume") == "volume of the top"
     assert sheet.free == ()
     assert sheet.kind == "table"
     assert sheet.shop("seats") == "4"  # by hand: π·920/610 = 4.74

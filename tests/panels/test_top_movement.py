@@ -137,7 +137,7 @@ def test_a_half_percent_typed_is_not_rounded(panel: MovementPanel) -> None:
 def test_airs_the_wrong_way_round_keep_the_last_drawing(panel: MovementPanel) -> None:
     picture, sheet = panel.picture.value, panel.sheet
     slide(panel, "driest", "humidity", 90)
-    assert "the dampest air leaves wood at least as damp" in panel.trouble.value
+    assert "wood in the dampest air is at least as moist" in panel.trouble.value
     assert OLD in panel.trouble.value
     assert panel.picture.value == picture and panel.sheet is sheet
     slide(panel, "dampest", "humidity", 95)

@@ -80,4 +80,4 @@ def test_the_compiled_formulas_are_the_relations() -> None:
 def test_a_strip_outside_the_circle_has_no_chord() -> None:
     sheet = alone(boards.LENGTH_NEEDED).solve({"rough_diameter": 940, "near_edge": 480})
     assert sheet.get("length_needed") is None
-    assert "covers some of the circle" in sheet["length_needed"].reason
+    assert "covers part of the circle" in sheet["length_needed"].reason

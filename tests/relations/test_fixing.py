@@ -111,7 +111,7 @@ def test_recesses() -> None:
 
 
 def test_a_plate_thinner_than_the_gap_is_refused_and_none_is_assumed() -> None:
-    with pytest.raises(DesignError, match="no more than its own thickness"):
+    with pytest.raises(DesignError, match="at most its own thickness"):
         solved(plate_thickness=3.0, plate_gap=6.0)
     found = solved(plate_gap=6.0)
     assert found["plate_thickness"] == pytest.approx(6) and found["plate_recess"] == 0

@@ -64,7 +64,7 @@ def test_head_and_foot_add_up_at_the_worst() -> None:
     by="the plane through three points",
     within="1e-6",
 )
-def test_leeways_give_the_fall_that_looks_level() -> None:
+def test_height_tolerances_give_the_visible_slope() -> None:
     found = solved()
     fall = found["visible_slope"]
     assert fall == pytest.approx(1 / 300)  # common practice, no source
@@ -123,7 +123,7 @@ def test_both_are_said_and_which_is_which(step: float) -> None:
     sheet = families.network("table").solve({**TABLE, "head_step": step, "foot_step": 0.5})
     (check,) = (one for one in sheet.checks if one.name == levelling.LEVEL.name)
     one_off, all_off = sheet.shop("rim_drop"), sheet.shop("all_off_drop")
-    assert f"One head off by {step:g} mm and one foot by 0.5 mm" in check.message
+    assert f"With one head off by {step:g} mm and one foot by 0.5 mm" in check.message
     first, second = check.message.index(one_off), check.message.index(all_off)
     assert first < check.message.index("all") < second
 

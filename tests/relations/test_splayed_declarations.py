@@ -192,8 +192,8 @@ def test_the_sample_is_inside_every_limit(kind: str, legs: str) -> None:
 @pytest.mark.parametrize(
     ("givens", "words"),
     [
-        ({"leg_rake": 20.0, "leg_resultant": 15.0}, "as far as it looks to from the side"),
-        ({"leg_splay": 20.0, "leg_resultant": 15.0}, "as far as it looks to from the front"),
+        ({"leg_rake": 20.0, "leg_resultant": 15.0}, "as far as it appears to from the side"),
+        ({"leg_splay": 20.0, "leg_resultant": 15.0}, "as far as it appears to from the front"),
         ({"tenon_diameter": 46.0}, "the tenon is no thicker than the leg"),
     ],
 )
@@ -251,7 +251,7 @@ def verdicts(**givens: float) -> dict[str, str]:
         ),
         ("size of the feet", {"foot_diameter": 28.0}, {"foot_diameter": 12.0}, None),
         (
-            "four legs alike all round",
+            "four equal legs",
             {"leg_rake": 12.0},
             {"leg_rake": 10.0, "leg_splay": 15.0},
             None,
