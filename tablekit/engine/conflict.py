@@ -27,7 +27,7 @@ _MOST_ASKED = 80  # questions to the search for one message
 # In the search's measure, a thousand of which take some 3 s: after how much no smaller and no
 # further clash is looked for, and after how much no change either. Seconds would make what is
 # said depend on how busy the machine is.
-_MOST_WORK, _LAST_WORK = 500.0, 700.0
+_MOST_WORK, _LAST_WORK = 600.0, 800.0
 _SAME = 1e-6
 _HALVINGS = 5
 _MOST_SAID = 3  # changes that one message offers
@@ -56,6 +56,7 @@ class Referee:
         self._met: list[tuple[Statements, list[Design]]] = []
         self._clashing: list[Statements] = []
         self._asked, self._began = 0, search.work
+        self.cut_short = False  # whether something named might be smaller, or nearer, or offered
 
     @property
     def tired(self) -> bool:
@@ -175,7 +176,10 @@ def _shrink(referee: Referee, statements: Statements, first: Statements) -> Stat
 def _without_most(referee: Referee, kept: Statements, names: Sequence[str]) -> Statements:
     """What is left of a clashing set once as many of `names` as possible are taken out of it: all
     at once, else each half."""
-    if referee.tired or not names:
+    if not names:
+        return kept
+    if referee.tired:
+        referee.cut_short = True
         return kept
     rest = kept - frozenset(names)
     if rest and not referee.holds(rest):
@@ -196,6 +200,7 @@ def mends(referee: Referee, clash: Clash) -> list[Release]:
     network, found = referee.search.network, []
     for name in clash.givens:
         if referee.spent:
+            referee.cut_short = True
             break
         quantity, given = network.quantities[name], referee.given[name]
         low, high = quantity.to_si(quantity.low), quantity.to_si(quantity.high)
@@ -216,6 +221,7 @@ def _nearer(referee: Referee, name: str, value: float) -> float:
     for _ in range(_HALVINGS):
         middle = (refused + value) / 2
         if referee.tired:
+            referee.cut_short = True
             break
         if _answers(referee, name, middle):
             value = middle
@@ -277,7 +283,7 @@ def explain(
         message += "".join(f" {_shape(network, one, style)}" for one in unusual)
     if len(clashes) > 1:
         message += f" Also at odds: {'; '.join(' with '.join(c.givens) for c in clashes[1:])}."
-    if referee.tired:
+    if referee.cut_short:
         message += " Not every possibility was looked at."
     return _error(message, [one.givens for one in clashes], offers, problem)
 
@@ -330,6 +336,8 @@ def _message(
         rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
         company = f" with {_listed(rest)}" if rest else ""
         choices = [_made(givens, offer, style) for offer in others[: _MOST_SAID - 1]]
+        if problem is not None and problem.kind == "no root":
+            reason = _reason(network, clash, None, style)  # the sentence says more
         too = _too(network, givens, others[0])
         return (
             f"{said(others[0].name)} is {too} for {said(lead.name)}{company}: "

@@ -28,8 +28,7 @@ _DAMPING, _EASE, _STIFFEN, _MOST_DAMPING = 1e-3, 0.2, 8.0, 1e8
 _SHARE = 1e-6  # of the damping, relative to the largest slopes
 _STEEPEST = 1e100  # beyond which a slope is an accident of the range of floats
 _FEW, _MANY = 8, 100  # equations or unknowns; starts
-_STALLED = 1e-3  # a start that gains less than this share in `_PATIENCE` steps is given up
-_PATIENCE = 8
+_STALLED, _PATIENCE = 1e-3, 8  # a start that gains less than this share in these steps is given up
 
 
 @lru_cache(maxsize=64)
@@ -75,22 +74,24 @@ def polish(
     *,
     close: float = 1e-12,
     steps: int = STEPS,
+    patience: int = _PATIENCE,
 ) -> tuple[Floats, Floats]:
     """Move every start towards a root: (points of shape (n, unknowns), largest residual of each).
 
     starts     shape (n, unknowns)
     low, high  bounds of the unknowns, shape (unknowns,) or (n, unknowns); never left
     close      the residual at which a point is taken for a root
+    patience   steps in which a start must gain something, or it is given up
     Where the equations have no real value the residual is inf."""
     low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
     points = np.clip(starts, low, high)
     left, slopes, scale = _around(residuals, points, np.arange(len(points)), low, high)
     size = _size(left)
     damping = np.full(len(points), _DAMPING)
-    earlier = np.full((_PATIENCE, len(points)), math.inf)
+    earlier = np.full((patience, len(points)), math.inf)
     for step in range(steps):
-        stalled = size > (1 - _STALLED) * earlier[step % _PATIENCE]
-        earlier[step % _PATIENCE] = size
+        stalled = size > (1 - _STALLED) * earlier[step % patience]
+        earlier[step % patience] = size
         going = (size > close) & np.isfinite(size) & ~stalled & (damping < _MOST_DAMPING)
         active = np.nonzero(going)[0]
         if not len(active):

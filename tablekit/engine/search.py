@@ -29,7 +29,7 @@ _FLAT = 1e-9  # a row of slopes that are all smaller is the rounding of differen
 _REFERENCES = 256
 _ANY_SHARE = 0.01, 100.0  # of a rule without a usual band
 _WALK = 0.01  # how far along a direction, as a share, further designs are looked for
-_INSIDE_STEPS, _INSIDE_STARTS, _INSIDE_ROUNDS = 12, 6, 3
+_INSIDE_STEPS, _INSIDE_STARTS, _INSIDE_ROUNDS, _INSIDE_PATIENCE = 12, 6, 3, 3
 
 
 @dataclass(frozen=True)
@@ -359,7 +359,9 @@ class _Task:
             short = np.where((over > 0) & np.isfinite(over), over + 1e-6, 0.0)
             return np.concatenate([self._left_over(values, len(at)), short], axis=1)
 
-        moved, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS)
+        moved, _ = polish(
+            residuals, at, low, high, steps=_INSIDE_STEPS, patience=_INSIDE_PATIENCE
+        )
         return parted(moved, np.arange(len(moved)))
 
     def _starts(self, effort: Effort, near: Sequence[Design]) -> tuple[Floats, dict[str, Floats]]:
