@@ -359,9 +359,7 @@ class _Task:
             short = np.where((over > 0) & np.isfinite(over), over + 1e-6, 0.0)
             return np.concatenate([self._left_over(values, len(at)), short], axis=1)
 
-        moved, _ = polish(
-            residuals, at, low, high, steps=_INSIDE_STEPS, patience=_INSIDE_PATIENCE
-        )
+        moved, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS, patience=_INSIDE_PATIENCE)
         return parted(moved, np.arange(len(moved)))
 
     def _starts(self, effort: Effort, near: Sequence[Design]) -> tuple[Floats, dict[str, Floats]]:

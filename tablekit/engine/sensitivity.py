@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import sympy as sp
@@ -21,6 +21,7 @@ from tablekit.engine.outcome import in_words
 from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.release import Released, released_plan
+from tablekit.engine.shop import ShopStyle, figures_text, shown_unit
 from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import DesignError
 
@@ -76,6 +77,7 @@ class Change:
     chain: Chain
     partials: tuple[float, ...]
     totals: dict[str, float]
+    style: ShopStyle = field(default_factory=ShopStyle)
 
     def text(self) -> str:
         """The working as plain text."""
@@ -127,6 +129,7 @@ def change(sheet: Sheet, name: str, by_name: str, amount: float) -> Change:
         chain=steps,
         partials=tuple(steps.numbers(values)),
         totals=totals,
+        style=sheet.shop_style,
     )
 
 
@@ -151,9 +154,9 @@ def _again(
     moved = sheet.number(by_name) + amount
     low, high = with_slack(mover.low, mover.high)
     if not low <= moved <= high:
-        return None, (
-            f"{by_name} would be {moved:g} {mover.unit}, outside {mover.low:g} to {mover.high:g}"
-        )
+        style = sheet.shop_style
+        texts = [figures_text(one, mover.unit, style) for one in (moved, mover.low, mover.high)]
+        return None, f"{by_name} would be {texts[0]}, outside {texts[1]} to {texts[2]}"
     givens = {given: sheet.si[given] for given in found.plan.givens}
     outcome = found.plan.program.run({**givens, by_name: mover.to_si(moved)})
     if outcome.problems:
@@ -233,12 +236,16 @@ def _lines(change: Change, pen: _Pen) -> list[str]:
         else:
             lines.append(f"{count}. {_together(change, link.step, pen)}")
     exact = "" if change.exact is None else pen.expression(change.exact)
-    whole = pen.formula(
-        pen.slope_sign(change.name, change.by, "d"), exact, pen.number(change.slope)
-    )
     by, name = pen.thing(change.by), pen.thing(change.name)
-    lines.append(f"Together: {whole}{_unit(name.unit)} per {_unit(by.unit).strip() or '1'}.")
-    return [*lines, _outcome(change, by.unit, name.unit)]
+    slope = change.slope * _ratio(change, change.name, change.by)
+    whole = pen.formula(
+        pen.slope_sign(change.name, change.by, "d"),
+        exact if slope == change.slope else "",
+        pen.number(slope),
+    )
+    of, per = (_shown(change, thing)[0] for thing in (name, by))
+    lines.append(f"Together: {whole}{of} per {per.strip() or '1'}.")
+    return [*lines, _outcome(change, by, name)]
 
 
 def _stance(change: Change) -> str:
@@ -260,6 +267,7 @@ def _closed(
     said = []
     for partial, number in slopes:
         units = _in_units(change, step.unknown, partial.by)
+        units *= _ratio(change, step.unknown, partial.by)
         # An exact slope in coherent units reads the same only where the reporting units agree.
         exact = "" if partial.exact is None or units != 1 else pen.expression(partial.exact)
         sign = pen.slope_sign(step.unknown, partial.by, "d" if direct else "∂")
@@ -271,7 +279,8 @@ def _closed(
     if direct:
         return line
     total = pen.formula(
-        pen.slope_sign(step.unknown, change.by, "d"), pen.number(change.totals[step.unknown])
+        pen.slope_sign(step.unknown, change.by, "d"),
+        pen.number(change.totals[step.unknown] * _ratio(change, step.unknown, change.by)),
     )
     return f"{line}; so {total}"
 
@@ -281,45 +290,56 @@ def _in_units(change: Change, name: str, by: str) -> float:
     return quantities[by].scale / quantities[name].scale
 
 
+def _shown(change: Change, thing: Quantity | Constant) -> tuple[str, float]:
+    return shown_unit(thing.unit, change.style)
+
+
+def _ratio(change: Change, name: str, by: str) -> float:
+    """From a slope in reporting units to one in the units that are shown."""
+    of, per = (_shown(change, change.plan.network.quantities[one])[1] for one in (name, by))
+    return of / per if of != per else 1.0
+
+
 def _per_unit(change: Change, name: str, by: str) -> str:
     """Said where the reporting units differ: the formula then holds in metres and radians."""
     if _in_units(change, name, by) == 1:
         return ""
     quantities = change.plan.network.quantities
-    return f"{_unit(quantities[name].unit)} per {quantities[by].unit}"
+    of, per = (_shown(change, quantities[one])[0] for one in (name, by))
+    return f"{of} per {per.strip() or '1'}"
 
 
 def _together(change: Change, step: Step, pen: _Pen) -> str:
     names = ", ".join(relation.name for relation in step.relations)
     slopes = [
-        pen.formula(pen.slope_sign(name, change.by, "d"), pen.number(change.totals[name]))
+        pen.formula(
+            pen.slope_sign(name, change.by, "d"),
+            pen.number(change.totals[name] * _ratio(change, name, change.by)),
+        )
         for name in step.unknowns
     ]
     return f"solved together ({names}): {', '.join(slopes)}"
 
 
-def _outcome(change: Change, by_unit: str, unit: str) -> str:
-    def said(value: float, of: str) -> str:
-        return f"{_figures(value)}{_unit(of)}"
+def _outcome(change: Change, by: Quantity | Constant, name: Quantity | Constant) -> str:
+    def said(value: float, of: Quantity | Constant, unit: bool = True) -> str:
+        label, size = _shown(change, of)
+        return f"{_figures(value * size)}{label if unit else ''}"
 
     moved = change.by_before + change.amount
     lead = (
-        f"{change.by} changed by {said(change.amount, by_unit)}, from "
-        f"{_figures(change.by_before)} to {said(moved, by_unit)}: {change.name} changes by "
-        f"{said(change.first_order, unit)} to first order"
+        f"{change.by} changed by {said(change.amount, by)}, from "
+        f"{said(change.by_before, by, unit=False)} to {said(moved, by)}: {change.name} changes by "
+        f"{said(change.first_order, name)} to first order"
     )
     if change.actual is None:
         thing = change.plan.network.wording.thing
         return f"{lead}. Worked out again there is no such {thing}: {change.impossible}."
     return (
-        f"{lead}; worked out again by {said(change.actual, unit)}, from "
-        f"{_figures(change.before)} to {said(change.before + change.actual, unit)}."
+        f"{lead}; worked out again by {said(change.actual, name)}, from "
+        f"{said(change.before, name, unit=False)} to {said(change.before + change.actual, name)}."
     )
 
 
 def _figures(value: float) -> str:
     return f"{value:.6g}".replace("-", "−")
-
-
-def _unit(unit: str) -> str:
-    return "" if unit == "1" else f" {unit}"

@@ -245,6 +245,15 @@ def told_apart(
     return texts
 
 
+def shown_unit(unit: str, style: ShopStyle) -> tuple[str, float]:
+    """The unit that a number in `unit` is shown in, " in", and how many of it go to one `unit`; in
+    metric style the unit itself."""
+    if style.display == "mm":
+        return ("" if unit == "1" else f" {unit}"), 1.0
+    start, form = _form_for(unit, style)
+    return form.label, float(UNITS[start].size / UNITS[form.shown].size)
+
+
 def quantity_text(number: float, quantity: Quantity, style: ShopStyle) -> str:
     """A value of a quantity as it is shown: a `fine` one to two figures, others as `shop_text`."""
     if quantity.fine:

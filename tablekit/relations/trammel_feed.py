@@ -54,6 +54,7 @@ chip_load = Quantity(
     0.005,
     2,
     latex="f_z",
+    fine=True,
 )
 feed_speed = Quantity(
     "feed_speed", "v_f", "m/s", "speed of the cutter along its path", 0.0005, 5, latex="v_f"

@@ -11,6 +11,7 @@ import sympy as sp
 
 from tablekit.engine.sensitivity import change, slopes
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle
 from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.relations.families import network
 from tests.engine import small_networks as small
@@ -274,7 +275,7 @@ def test_a_change_to_nothing_says_why() -> None:
     assert answer.actual is None and "stays clear" in answer.impossible
     assert "there is no such table" in answer.text()
     beyond = change(TABLE.solve(PLAIN), "table_height", "post_length", 9000.0)
-    assert beyond.actual is None and "outside 50 to 4000" in beyond.impossible
+    assert beyond.actual is None and "outside 50 mm to 4000 mm" in beyond.impossible
 
 
 def test_asking_for_the_impossible() -> None:
@@ -329,3 +330,17 @@ def test_a_number_is_not_said_to_equal_itself_in_another_unit() -> None:
     # √3 rad per 1 is √3·180/π = 99.2392° per 1
     (line,) = (line for line in text.splitlines() if line.startswith("1. "))
     assert "99.2392 deg per 1" in line and "√3 = 99" not in line
+
+
+def test_inches_are_answered_in_inches() -> None:
+    given = {"table_height": 736.6, "top_diameter": 914.4, "post_section": 63.5}
+    sheet = network("table").solve(given, shop=ShopStyle(display="in"))
+    text = change(sheet, "table_height", "post_length", -12.7).text()
+    # The cosine of the square crossing's lean is 1/√3, whatever the unit.
+    assert "= 0.57735 in per in." in text
+    assert "post_length changed by −0.5 in" in text and "from 29 to 28.7113 in" in text
+    assert "mm" not in text
+    turned = change(sheet, "table_height", "splay", 1.0).text()
+    # dH/dθ = −L·sin θ + …, and −0.0066 m per degree here is −0.26 in
+    slope = change(sheet, "table_height", "splay", 1.0).slope
+    assert f"dH/dθ = −{abs(slope) / 25.4:.6g} in per °" in turned and "mm" not in turned
