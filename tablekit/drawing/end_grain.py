@@ -41,7 +41,7 @@ HIGHEST_BOW = 8.0  # on the paper, of whatever bows most
 FACTORS = (1, 2, 5, 10, 20, 50)
 BETWEEN = 7.0
 SEASONS = {"winter": "Driest air", "summer": "Dampest air"}
-HEADINGS = {"alternating": "Heart side up and down in turn", "one way": "All one way"}
+HEADINGS = {"alternating": "Heart side alternately up and down", "one way": "All one way"}
 HEADS = ("", "board", "cut", "cup, driest", "cup, dampest")
 WHAT = "End grain, seen along the strips. Arrows point to the bark side"
 

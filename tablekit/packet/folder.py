@@ -19,7 +19,7 @@ from tablekit.packet.signals import tidied_up
 MARKER = ".tablekit-packet"
 NEW = ".tablekit-new-"  # how the name of a file begins that is only being written
 ABANDONED = 3600.0  # seconds after which nobody is still writing a packet
-_HEADING = "Files written by tablekit set-out. A newer packet replaces the whole folder.\n"
+_HEADING = "Files written by tablekit set-out. A new packet replaces the whole folder.\n"
 
 
 class FolderError(DesignError):
@@ -39,13 +39,13 @@ def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
     try:
         folder = Path(os.path.realpath(folder))
     except ValueError as reason:  # a name that no system takes
-        raise FolderError(f"the folder for the packet cannot be named so: {reason}") from None
+        raise FolderError(f"the packet folder cannot have that name: {reason}") from None
     try:
         with tidied_up():
             return _write(folder, fill)
     except OSError as reason:
         why = reason.strerror or reason
-        raise FolderError(f"{folder} cannot be written: {why}; choose another folder") from None
+        raise FolderError(f"cannot write to {folder}: {why}; choose another folder") from None
 
 
 def _write(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
@@ -88,7 +88,7 @@ def _refuse_to_overwrite(folder: Path) -> None:
     here = Path.cwd()
     if folder == here or folder in here.parents:
         raise FolderError(
-            f"{folder} is the folder you stand in; give the packet one of its own, such as "
+            f"{folder} is the folder you are working in; give the packet its own folder, such as "
             f"{folder / 'packet'}"
         )
     _refuse_strangers(folder, folder)
@@ -102,7 +102,7 @@ def _refuse_strangers(folder: Path, now: Path) -> None:
         more = ", …" if len(strangers) > 3 else ""
         raise FolderError(
             f"{folder} holds files that tablekit did not write: {', '.join(strangers[:3])}{more}. "
-            "Choose another folder, or move them away first"
+            "Choose another folder, or move these files first"
         )
 
 

@@ -62,8 +62,7 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
         yield (
             "joints at a time",
             stages,
-            f"open time {open_time}; the longest stage takes {took} from first glue to last "
-            "clamp",
+            f"open time {open_time}; the longest stage takes {took} from first glue to last clamp",
         )
 
 
@@ -97,6 +96,6 @@ def add_surface(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     plan = surface(brief, sheet)
     if plan is None:
         return
-    page.heading("Surface")
+    page.heading("Finishing")
     for line in plan.lines():
         page.paragraph(line, indent=2)

@@ -22,7 +22,7 @@ def write_work(sheet: Sheet, brief: Brief, room: Path, width: int = 88) -> None:
 
 def work_text(sheet: Sheet, brief: Brief, width: int) -> str:
     """Cutting the round, fastening and finishing, in words. Ends in a line end."""
-    lines = textwrap.wrap(f"{sheet.name}: the work on the top", width)
+    lines = textwrap.wrap(f"{sheet.name}: working the top", width)
     for heading, text in _work(sheet, brief):
         lines += ["", heading]
         for line in text.splitlines():
@@ -38,9 +38,9 @@ def _work(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str]]:
     from tablekit.planning.fixing_plan import outside_rim
 
     for heading, plan in (
-        ("Cutting the round", trammel(sheet)),
+        ("Routing the top round", trammel(sheet)),
         (FASTENING, fixing(sheet)),
-        ("Surface", surface(brief, sheet)),
+        ("Finishing", surface(brief, sheet)),
     ):
         if plan is not None:
             yield heading, plan.text()

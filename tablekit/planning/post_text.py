@@ -109,7 +109,9 @@ def _which_lies_where(page: _Page) -> None:
                 f"post {post}: its upper notch takes post {guest}, its lower notch post {host}"
             )
         else:
-            page.say(f"post {post}: its notch takes post {guest}; it lies in the notch of post {host}")
+            page.say(
+                f"post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
+            )
 
 
 def _faces(page: _Page, marks: PostMarks) -> None:
@@ -143,7 +145,9 @@ def _lines(page: _Page, marks: PostMarks) -> None:
 def _angles(page: _Page, angles: NotchAngles) -> None:
     page.heading("Setting up for the notch")
     if angles.plain:
-        page.say("A square notch: walls square across, floor parallel to the face. No wedge needed.")
+        page.say(
+            "A square notch: walls square across, floor parallel to the face. No wedge needed."
+        )
         return
     if abs(angles.wedge) >= SQUARE_ENOUGH:
         side = "bearing face" if angles.wedge > 0 else "face opposite the bearing face"
@@ -192,7 +196,9 @@ def _passes(page: _Page, tools: Tools) -> None:
         if tools.router_cutter > notch:
             page.say("The router's cutter is too wide for the notch: use a narrower one.")
         elif tools.router_cutter >= tools.base_width:
-            page.say("The router's cutter is at least as wide as its base: give a wider base_width.")
+            page.say(
+                "The router's cutter is at least as wide as its base: give a wider base_width."
+            )
         else:
             _router(page, router_guides(page.sheet, tools.base_width, tools.router_cutter, more))
 

@@ -136,7 +136,9 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
     }
     for name, number in wishes.items():
         if name not in settled:
-            raise DesignError(f"{name} is not a finishing option; write one of: {', '.join(settled)}")
+            raise DesignError(
+                f"{name} is not a finishing option; write one of: {', '.join(settled)}"
+            )
         _check(name, number)
     settled |= wishes
     coats = sheet.number("coats")
