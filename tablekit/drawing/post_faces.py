@@ -35,7 +35,7 @@ HATCH = 1.6
 # Seldom do the names of the four faces need more lines than these beside each.
 LEAST_ROW = 3 * 3.8
 LEGEND = (
-    "Hatched: taken away. Dashed, and in brackets: where it lies in its neighbour's notch, not cut."
+    "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's notch, not cut."
 )
 
 
@@ -303,7 +303,7 @@ def _strip(ink: Ink, sheet: Sheet, net: Net, paper: Paper) -> None:
     room = bar - 8.0 - left
     name = style.fitted(sheet.name or "Untitled", room, style.TITLE, bold=True)
     long = bare(net.marks.length, net.shop)
-    what = f"{net.marks.called}, {long} long: sized along each arris from the foot end"
+    what = f"{net.marks.called}, {long} long: measured along each arris from the foot end"
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(what, room), left, lower, "left", colour=style.FAINT))
     legend = style.fitted(LEGEND, right - left)

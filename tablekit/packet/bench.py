@@ -102,12 +102,12 @@ def joint(job: Job) -> Section | None:
     found = assemble(sheet)
     parts: list[Part] = [
         drawing_of(
-            "Horizontal section through the joint, end grain hatched, and one notch with its sizes.",
+            "Horizontal section through the joint, end grain hatched; one notch with its sizes.",
             "joint",
             lambda paper: draw_joint(sheet, paper=paper),
         ),
         drawing_of(
-            f"The parts pulled apart. {job.pulled.words}",
+            f"Exploded view. {job.pulled.words}",
             "pulled-apart",
             lambda paper: draw_apart(sheet, paper=paper),
         ),

@@ -92,8 +92,8 @@ def _unknown(brief: Brief, sheet: Sheet) -> Iterator[str]:
         if (board.cut or board.species) and (wood is None or find_movement(wood) is None):
             what = f"of {wood}" if wood else "without a species"
             yield (
-                f"Board {board.name} {what} has no published movement coefficient here; it is taken "
-                "to move like the rest of the top."
+                f"Board {board.name} {what} has no published movement coefficient here; it is "
+                "taken to move like the rest of the top."
             )
 
 
