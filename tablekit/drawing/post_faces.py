@@ -163,7 +163,7 @@ def _face(ink: Ink, net: Net, face: int) -> None:
 def _name(ink: Ink, net: Net, face: int) -> None:
     """Name and how it looks, in lines beside the face."""
     it = net.marks.faces[face]
-    lines = [*_wrapped(it.name, COLUMN - 2.0), f"looks {it.looks}"]
+    lines = [*_wrapped(it.name, COLUMN - 2.0), f"faces {it.looks}"]
     low, high = net.bands[face]
     middle = (low + high) / 2 + (len(lines) - 1) / 2 * PITCH - FIGURE / 2
     right = min(net.x(0), net.x(net.marks.length)) - END_ROOM

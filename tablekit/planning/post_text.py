@@ -119,7 +119,7 @@ def _faces(page: _Page, marks: PostMarks) -> None:
     for face in marks.faces:
         first, second = face.arrises
         page.say(
-            f"{first}-{second}  {face.name}, {page.length(face.width)} wide, looks {face.looks}; "
+            f"{first}-{second}  {face.name}, {page.length(face.width)} wide, faces {face.looks}; "
             f"{face.task}"
         )
 

@@ -238,7 +238,7 @@ def _coefficients(
     own = sheet.get("movement_coefficient")
     name = names[0] if cut == FLAT else names[1]
     if own is None or len(wished) == 2 or (cut == QUARTER and names[0] not in wished):
-        return wished, "as given" if len(wished) == 2 else "a middling hardwood"
+        return wished, "as given" if len(wished) == 2 else "an average hardwood"
     return {name: own, **wished}, "the top's own coefficient, the other one in proportion"
 
 
