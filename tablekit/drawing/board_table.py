@@ -72,9 +72,7 @@ def summed_up(it: LayoutSubject) -> str:
     if len(layout.boards) > 6:
         used = f"{len(layout.strips)} boards of {len(layout.boards)} kinds"
     least = "proved minimum" if layout.proved else f"at most {layout.gap:.1%} above the minimum"
-    return (
-        f"Uses {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."
-    )
+    return f"Uses {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."
 
 
 def _in_lines(text: str, width: float) -> list[str]:

@@ -34,9 +34,7 @@ STRIP = 22.0
 HATCH = 1.6
 # Seldom do the names of the four faces need more lines than these beside each.
 LEAST_ROW = 3 * 3.8
-LEGEND = (
-    "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's notch, not cut."
-)
+LEGEND = "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's notch, not cut."
 
 
 @dataclass(frozen=True)

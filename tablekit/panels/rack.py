@@ -213,8 +213,8 @@ class RackPanel:
     def text(self) -> str:
         """What a reader without a running kernel is told."""
         return (
-            f"{self.brief.name or 'Untitled'}: the rack as a table to fill in; the layout of the top "
-            "is redrawn at each change. It needs a running kernel."
+            f"{self.brief.name or 'Untitled'}: the rack as a table to fill in; the layout of the "
+            "top is redrawn at each change. It needs a running kernel."
         )
 
     def _repr_mimebundle_(self, **options: Any) -> Any:

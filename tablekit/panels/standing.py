@@ -180,7 +180,11 @@ class StandingPanel:
             for name, number in self.state.given.items()
         }
         problems = self.sheet.plan.program.run(values).problems
-        return f"This is not possible: {in_words(problems[0], self.sheet.network)}." if problems else ""
+        return (
+            f"This is not possible: {in_words(problems[0], self.sheet.network)}."
+            if problems
+            else ""
+        )
 
     def _refuse(self, why: str) -> None:
         self.trouble.value = alert(f"{why} {OLD}")

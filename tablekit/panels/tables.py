@@ -68,7 +68,7 @@ def checks_html(sheet: Sheet) -> str:
     notes = f"<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
     count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
     return (
-        f"{above}<details><summary>{count}</summary>{_checks('Checks that pass', passing)}</details>"
+        f"{above}<details><summary>{count}</summary>{_checks('Passed', passing)}</details>"
         f"<details><summary>Notes</summary>{notes}</details>"
     )
 
