@@ -65,4 +65,4 @@ def test_mistakes_are_told_in_one_line(tmp_path: Path, capsys: pytest.CaptureFix
     assert main(["compare", str(one), str(tmp_path / "none.toml")]) == 2
     assert main(["compare", str(one), str(one), "--cut", "tipping_load"]) == 2
     told = capsys.readouterr().err
-    assert "not something that is cut" in told and "Traceback" not in told
+    assert "not a size that is cut" in told and "Traceback" not in told

@@ -19,7 +19,7 @@ from tablekit.packet.signals import tidied_up
 MARKER = ".tablekit-packet"
 NEW = ".tablekit-new-"  # how the name of a file begins that is only being written
 ABANDONED = 3600.0  # seconds after which nobody is still writing a packet
-_HEADING = "Files written by tablekit set-out. A new packet replaces the whole folder.\n"
+_HEADING = "Files written by tablekit set-out. A newer packet replaces the whole folder.\n"
 
 
 class FolderError(DesignError):

@@ -129,7 +129,7 @@ def _lines(page: _Page, marks: PostMarks) -> None:
     for arris in "ABCD":
         cuts = [m for m in marks.on_arris(arris) if m.cut]
         seats = [m for m in marks.on_arris(arris) if not m.cut]
-        said = ", ".join(f"{m.what} {page.length(m.size)}" for m in cuts) or "nothing"
+        said = ", ".join(f"{m.what} {page.length(m.size)}" for m in cuts) or "no lines"
         if seats:
             between = " to ".join(page.length(m.distance) for m in seats)
             said += f"; seat, pencil only, do not cut: {between}"

@@ -190,8 +190,8 @@ def _to_cut(display: Display) -> Section:
                 "folded into a square tube: it shows the corner that the flat takes off."
             ),
             Text(
-                "The flats are shallow here: a fine saw held level beside a block of the right height "
-                "marks them more accurately than a rule."
+                "The flats are shallow here: a fine saw held level beside a block of the right "
+                "height marks them more accurately than a rule."
             ),
         ),
     )  # fmt: skip

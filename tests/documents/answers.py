@@ -45,7 +45,7 @@ def everything(_: Room, said: str) -> None:
         "top thickness 32 mm",
         "post section 2 1/2 in read as 63.5 mm",
     ]
-    assert "\nAssumed, since nothing given settles it\n" in said
+    assert "\nAssumed (the brief does not set these)\n" in said
     assert re.search(rf"^  post length +{round(2 * POST) / 2:g} mm", said, re.MULTILINE)
 
 

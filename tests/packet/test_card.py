@@ -168,7 +168,7 @@ def test_what_is_not_checked_stands_before_the_count(run) -> None:
 def test_full_has_all_that_the_card_leaves_out(run, brief: Path) -> None:
     brief.write_text(WORKED)
     full = run("set-out", brief, "--full")
-    for heading in ("Asked for", "Assumed, since", "Checks that pass", "Rounded for the shop"):
+    for heading in ("From the brief", "Assumed (", "Checks that pass", "Rounded for the shop"):
         assert f"\n{heading}" in full
 
 

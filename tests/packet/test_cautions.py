@@ -55,7 +55,7 @@ def test_what_is_not_checked_of_splayed_legs_stands_before_the_checks() -> None:
     assert told["not_checked"] == [said] and said not in told["notes"]
     summary = " ".join(summary_text(it.sheet, it.brief).split())
     assert summary.count("NOT CHECKED for splayed legs: the strength") == 1
-    assert summary.index("NOT CHECKED") < summary.index(" pass; they are listed further down")
+    assert summary.index("NOT CHECKED") < summary.index(" pass; see Checks that pass, below")
     assert said in cautions(at_a_glance(it))
     assert checks_html(it.sheet).index("Not checked for splayed legs") < checks_html(
         it.sheet

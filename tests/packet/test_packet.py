@@ -109,8 +109,8 @@ def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) 
 
 def test_the_sections_a_maker_looks_for_are_there(packet: Packet) -> None:
     said = " ".join(packet.pages)
-    for title in ("Posts, face by face", "Joint", "Top", "Drilling and fixing",
-                  "Cut list", "Order of work", "Finishing", "Checks", "Asked and assumed",
+    for title in ("Posts, face by face", "Joint", "Top", "Fastening the top",
+                  "Cut list", "Order of work", "Finishing", "Checks", "Given and assumed",
                   "Working"):  # fmt: skip
         assert title in said
 

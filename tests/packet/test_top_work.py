@@ -169,8 +169,8 @@ def test_boards_of_another_cut_or_wood_move_by_their_own() -> None:
     by_hand = sum(s["width"] * s["movement_coefficient"] for s in moves["strips"]) / 920
     factor = found["quantities"]["top_factor"]["value"]
     assert factor == pytest.approx(by_hand / 0.00274, rel=0.02)  # outside 6 to 14 % not quite
-    assert any(note.startswith("Board by board the top moves") for note in found["notes"])
-    assert "Board by board the top moves" in summed(text)
+    assert any(note.startswith("Calculated board by board, the top moves") for note in found["notes"])
+    assert "Calculated board by board, the top moves" in summed(text)
     assert "board_movement" not in answered(PLAIN + BOARDS)
 
 
@@ -267,7 +267,7 @@ def test_asked_for_lists_all_of_the_brief() -> None:
 
 def test_assumptions_are_told_in_two_lists() -> None:
     sections = {part.split("\n")[0]: part for part in summary_text(*solved(PLAIN)).split("\n\n")}
-    (shaping,) = (part for head, part in sections.items() if head.startswith("Assumed, since"))
+    (shaping,) = (part for head, part in sections.items() if head.startswith("Assumed ("))
     (settings,) = (part for head, part in sections.items() if head.startswith("Defaults"))
     assert "square crossing" in shaping and "Source:" in shaping
     for name in ("planing allowance", "cutter diameter", "coats"):
@@ -340,8 +340,8 @@ def test_a_cutter_that_cannot_cut_the_notch_is_told(tmp_path) -> None:
     from tablekit.planning.post_text import marking_text
 
     for line, told in (
-        ('cutter_width = "80 mm"', "The notch is narrower than a 80 mm cutter"),
-        ('cutter_width = "10 mm"\nleast_overlap = "10 mm"', "give a smaller least_overlap"),
+        ('cutter_width = "80 mm"', "A 80 mm cutter is too wide for the notch"),
+        ('cutter_width = "10 mm"\nleast_overlap = "10 mm"', "least_overlap must be less than the width of the cutter"),
     ):
         sheet, brief = solved(PLAIN + f"[workshop]\n{line}\n")
         assert told in marking_text(sheet, 200, tools(brief, sheet))
@@ -361,7 +361,7 @@ def test_a_trammel_board_that_is_too_short_fails() -> None:
     (check,) = (c for c in answered(text)["checks"] if c["name"] == "trammel board")
     # 2 · (450 − 100 − 25) − 12 = 638 mm at the widest
     assert check["verdict"] == "fail" and check["limit"] == pytest.approx(638)
-    assert check["value"] == 920 and "Make another one" in check["message"]
+    assert check["value"] == 920 and "Make another for this top" in check["message"]
 
 
 @pytest.mark.parametrize(

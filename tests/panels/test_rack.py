@@ -220,7 +220,7 @@ def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
     assert "nothing can take more than 3.4% less" in panel.said.value
     panel.rows[0].fields["width"].value = "140 mm"
     assert (
-        "No choice and order of these boards, one strip from each, takes less" in panel.said.value
+        "No other choice and order of these boards, one strip from each, uses less" in panel.said.value
     )
 
 

@@ -120,7 +120,7 @@ def test_every_wood_offered_is_answered_with_its_own_coefficient(panel: Movement
 def test_a_text_that_is_no_humidity_is_refused_in_place(panel: MovementPanel, text: str) -> None:
     sheet, picture = panel.sheet, panel.picture.value
     write(panel, "driest", "humidity", text)
-    assert "Driest air of the room" in panel.trouble.value
+    assert "Driest room air" in panel.trouble.value
     assert 'role="alert"' in panel.trouble.value
     assert panel.sheet is sheet and panel.picture.value == picture
     write(panel, "driest", "humidity", "40 %")

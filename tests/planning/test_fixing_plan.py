@@ -73,7 +73,7 @@ def test_each_hold_allows_what_its_screw_travels(turn: float, coefficient: float
 
 def test_a_base_turned_off_the_grain_has_no_plate_to_fix() -> None:
     plan = planned(head_turn=30.0)
-    assert plan.held_by is None and "No plate lies near enough" in plan.text()
+    assert plan.held_by is None and "No plate is fixed: none lies near enough" in plan.text()
 
 
 def test_slots_that_are_too_short_are_told() -> None:
@@ -89,7 +89,7 @@ def test_slots_that_are_too_short_are_told() -> None:
 def test_readings_at_the_three_heads_bring_the_base_to_the_middle() -> None:
     # independent: a base set down off the middle, then the procedure of the text, step by step
     plan = planned()
-    assert "by its excess over the mean of the three" in plan.text()
+    assert "by the excess over the mean of the three" in plan.text()
     off = np.array([7.0, -4.0])
     turns = np.radians([one.bearing for one in plan.fasteners])
     ways = np.column_stack([np.cos(turns), np.sin(turns)])

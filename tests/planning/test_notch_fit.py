@@ -59,8 +59,8 @@ def test_where_no_size_on_the_rule_does_it_is_said():
     bad = [fit for fit in notch_fits(sheet, style=style) if fit.verdict != "pass"]
     assert bad
     for fit in bad:
-        assert "Mark the near wall" in fit.message
-        assert ("would have to be forced" if fit.clearance < 0 else "too loose") in fit.message
+        assert "Knife the near wall" in fit.message
+        assert ("Do not force it" if fit.clearance < 0 else "too loose") in fit.message
 
 
 def test_whole_sizes_fit():
@@ -128,8 +128,8 @@ def test_the_text_has_every_size_and_the_caution(name):
 def test_a_plain_notch_needs_no_wedge_and_a_compound_one_does():
     plain, compound = (marking_text(designs()[name]) for name in ("table", "stool"))
     assert "No wedge" in plain and "Sliding bevel" not in plain
-    assert "17.54° about its length on a wedge" in " ".join(compound.split())
-    assert "Few mitre fences go so far" in " ".join(marking_text(designs()["steep"]).split())
+    assert "17.54° about its length on a full-length wedge" in " ".join(compound.split())
+    assert "Few mitre fences go that far" in " ".join(marking_text(designs()["steep"]).split())
 
 
 def test_two_notches_tell_both_kinds_of_post():

@@ -44,8 +44,8 @@ def test_the_sizes_on_the_page_are_the_sheets(display) -> None:
 
 def test_the_page_has_what_a_teacher_needs() -> None:
     titles = [one.title for one in teacher_page().sections]
-    assert titles == ["What the class learns", "How it goes", "The model, 1 : 4", "Safety"]
-    said = " ".join(p.text for p in section("How it goes").parts if isinstance(p, Text))
+    assert titles == ["What the class learns", "Lesson plan", "The model, 1 : 4", "Safety"]
+    said = " ".join(p.text for p in section("Lesson plan").parts if isinstance(p, Text))
     assert f"{sum(one.minutes for one in LESSONS)} minutes" in said
     assert all(name in said for name in KINDS)
     safety = section("Safety").parts
