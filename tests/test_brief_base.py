@@ -151,7 +151,9 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
     drawn = {path.stem.partition("-")[2].partition("-")[2] for path in pages.iterdir()} - {""}
     assert {"movement", "trammel"} <= drawn
     assert not drawn & {"general-arrangement", "post-faces", "joint", "fixing"}
-    assert "No drawings of splayed legs yet" in (tmp_path / "packet" / "summary.txt").read_text(encoding="utf-8")
+    assert "No drawings of splayed legs yet" in (tmp_path / "packet" / "summary.txt").read_text(
+        encoding="utf-8"
+    )
 
 
 def test_working_of_a_leg_is_told(tmp_path, capsys):

@@ -41,7 +41,7 @@ def test_a_clash_is_told_with_what_could_be_released() -> None:
         ["post_length"],
     )
     assert found.kept is None and "table_height" in found.why
-    assert "They clash with the new brief" in compared_text(found)
+    assert "These parts do not suit the new brief" in compared_text(found)
 
 
 def test_the_command_tells_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

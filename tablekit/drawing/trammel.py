@@ -116,7 +116,7 @@ def _words(sheet: Sheet, plan: TrammelPlan, scale: float, paper: Paper) -> tuple
     lines = [
         f"{stated}Sizes in {unit}. Set the near side with a rule from the centre of the pivot. "
         f"One lap in about {plan.lap_time:.0f} s.",
-        "Unplug before touching the cutter. Clamp the top, face down, on waste. Wear eye and ear "
+        "Unplug before touching the cutter. Top face down on waste, clamped. Wear eye and ear "
         "protection. Both hands on the router.",
     ]
     return f"{sheet.name}: trammel", lines

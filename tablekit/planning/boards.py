@@ -271,8 +271,8 @@ class _Job:
                 setattr(plain, name, getattr(self, name))
             if plain._best(self.diameter)[1]:
                 return BoardsFallShort(
-                    f"the boards can cover the circle, but not with {' and '.join(asked)}. "
-                    "Relax the conditions",
+                    f"the boards can cover the circle, but not on these terms: {'; '.join(asked)}. "
+                    "Relax them",
                     found=0.0, needed=self.diameter,
                 )  # fmt: skip
             return plain._shortage(found)

@@ -109,7 +109,7 @@ def published_loads(sheet: Sheet) -> tuple[PublishedLoad, ...]:
     ]
     own = sheet.get("wanted_tipping_load")
     if own is not None:
-        source = common_practice("the load you want, on the rim itself")
+        source = common_practice("your own wanted load, on the rim itself")
         least = sheet.get("tipping_load")
         found.append(PublishedLoad("wanted at the rim", source, own, 0.0, least))
     return tuple(found)

@@ -235,8 +235,8 @@ def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str]:
         "rough top must reach that far all round."
     )
     yield (
-        "Clamp the top, face down, on waste boards. Drill the pivot hole at the centre mark, with a "
-        "stop on the bit so that it cannot come through the face."
+        "Clamp the top, face down, on waste boards. Drill the pivot hole at the centre mark, with "
+        "a stop on the bit so that it cannot come through the face."
     )
     if not beside_drawing:
         yield from _stop_lines(plan)

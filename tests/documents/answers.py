@@ -38,7 +38,7 @@ def card(_: Room, said: str) -> None:
 def everything(_: Room, said: str) -> None:
     """All there is to say of the README's own brief."""
     assert said.startswith("Reading-room table\n")
-    asked = said.split("\nAsked for\n")[1].split("\n\n")[0]
+    asked = said.split("\nFrom the brief\n")[1].split("\n\n")[0]
     assert [" ".join(line.split()) for line in asked.splitlines()] == [
         "table height 735 mm",
         "top diameter 1000 mm",

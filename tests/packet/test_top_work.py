@@ -169,7 +169,9 @@ def test_boards_of_another_cut_or_wood_move_by_their_own() -> None:
     by_hand = sum(s["width"] * s["movement_coefficient"] for s in moves["strips"]) / 920
     factor = found["quantities"]["top_factor"]["value"]
     assert factor == pytest.approx(by_hand / 0.00274, rel=0.02)  # outside 6 to 14 % not quite
-    assert any(note.startswith("Calculated board by board, the top moves") for note in found["notes"])
+    assert any(
+        note.startswith("Calculated board by board, the top moves") for note in found["notes"]
+    )
     assert "Calculated board by board, the top moves" in summed(text)
     assert "board_movement" not in answered(PLAIN + BOARDS)
 
@@ -341,7 +343,10 @@ def test_a_cutter_that_cannot_cut_the_notch_is_told(tmp_path) -> None:
 
     for line, told in (
         ('cutter_width = "80 mm"', "A 80 mm cutter is too wide for the notch"),
-        ('cutter_width = "10 mm"\nleast_overlap = "10 mm"', "least_overlap must be less than the width of the cutter"),
+        (
+            'cutter_width = "10 mm"\nleast_overlap = "10 mm"',
+            "least_overlap must be less than the width of the cutter",
+        ),
     ):
         sheet, brief = solved(PLAIN + f"[workshop]\n{line}\n")
         assert told in marking_text(sheet, 200, tools(brief, sheet))

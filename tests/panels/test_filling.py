@@ -100,17 +100,13 @@ def test_where_a_map_is_shown_already_nobody_waits(monkeypatch: pytest.MonkeyPat
         shown: list[TradeMap | None] = []
         of = Filling(shown.append)
         assert begin(of, Slow(), patient=False) is None
-        assert of.said == [
-            "This map is for the previous values; a new one is being calculated."
-        ]
+        assert of.said == ["This map is for the previous values; a new one is being calculated."]
         await asyncio.sleep(0.1)
         assert shown == [0, 1] and of.said == []
         monkeypatch.setattr(filling, "LONGEST", 0.0)
         assert begin(of, Slow(), patient=False) is None
         await asyncio.sleep(0.05)
         assert shown[2:] == [None]
-        assert of.said == [
-            "This map is for the previous values: a new one takes too long here."
-        ]
+        assert of.said == ["This map is for the previous values: a new one takes too long here."]
 
     asyncio.run(play())

@@ -133,7 +133,7 @@ def test_wishes_are_read_from_their_controls(panel: RackPanel) -> None:
     assert "kept in the rack" in panel.trouble.value
     panel.keep.value = ""
     panel.lengths["narrowest"].value = "150 mm"
-    assert "no strip under 150 mm" in panel.trouble.value
+    assert "no strip narrower than 150 mm" in panel.trouble.value
     panel.lengths["narrowest"].value = "150"
     assert "narrowest" in panel.trouble.value and "has no unit" in panel.trouble.value
 
@@ -220,7 +220,8 @@ def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
     assert "nothing can take more than 3.4% less" in panel.said.value
     panel.rows[0].fields["width"].value = "140 mm"
     assert (
-        "No other choice and order of these boards, one strip from each, uses less" in panel.said.value
+        "No other choice and order of these boards, one strip from each, uses less"
+        in panel.said.value
     )
 
 

@@ -44,7 +44,7 @@ def test_neither_way_up_is_simply_right() -> None:
     assert up.tipping_load is not None and down.tipping_load is not None
     assert up.ratio is not None and down.ratio is not None
     assert up.tipping_load > down.tipping_load and up.ratio > down.ratio
-    assert "neither is simply right" in found.words
+    assert "Neither is simply right" in found.words
     assert found.words.count("Notches up resists tipping better") == 1
     assert "notches down is kinder to the joint" in found.words
 

@@ -118,7 +118,7 @@ def test_the_text_has_every_size_and_the_caution(name):
 
         assert shop_text(mark.size, "mm", sheet.shop_style) in text
     for words in (
-        "post 1: takes in post 2, and lies in the notch of post 3", "bearing face",
+        "post 1: its notch takes post 2; it lies in the notch of post 3", "bearing face",
         "notched face", "Guide block", "passes", "Router", CAUTION, "no source",
     ):  # fmt: skip
         assert words in text
@@ -136,4 +136,4 @@ def test_two_notches_tell_both_kinds_of_post():
     text = " ".join(marking_text(two_notches(32.0)).split())
     assert "Post 1:" in text and "Posts 2 and 3:" in text
     assert "the upper notch of post 1, which is longer" in text
-    assert "its upper notch takes in post 2, its lower notch post 3" in text
+    assert "its upper notch takes post 2, its lower notch post 3" in text

@@ -110,7 +110,7 @@ def test_the_seat_is_where_the_neighbour_s_notch_is(name):
     sheet = design(name)
     model = build(sheet)
     marks = post_marks(sheet)[0]
-    host, guest = (frame(sheet, model, k) for k in model.notch_depth[0])
+    host, guest = (frame(sheet, model, k) for k in model.joints[0])
     own = section_of(sheet)
     # The host's arrises A and B, and where its floor runs out below them.
     edges = [own.at(a) for a in "AB"] + [own.floor_point(a) for a in "AB"]
@@ -236,7 +236,7 @@ def test_the_hand_changes_only_the_way_the_faces_run():
 @pytest.mark.parametrize("name", ["table", "left"])
 def test_neighbours_are_those_of_the_solids(name):
     sheet = design(name)
-    for host, guest in build(sheet).notch_depth:
+    for host, guest in build(sheet).joints:
         assert neighbours(sheet, host + 1)[0] == guest + 1
         assert neighbours(sheet, guest + 1)[1] == host + 1
 

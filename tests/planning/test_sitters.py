@@ -201,7 +201,7 @@ def test_a_top_a_quarter_wider_is_a_mend_and_a_wider_one_is_another_table() -> N
         across = found.top_diameter + 2 * short
         depth = replace(place.checks[2], verdict="fail")
         at = replace(place, short=short, mending=across, checks=(depth,))
-        assert ("would mend" in at.text()) is offered
+        assert ("would give the depths" in at.text()) is offered
 
 
 def with_top(diameter: float) -> Sheet:

@@ -213,7 +213,7 @@ def flats(g) -> float:
          "slope upside down"),
         ("height change", lambda g: g["table_height"] - g["table_height_after"],
          "answered table height"),
-        ("offset", lambda g: g["notch_depth"], "answered let in"),
+        ("offset", lambda g: g["notch_depth"], "answered notch depth"),
         ("let-in", lambda g: g["axis_offset"], "answered axis offset"),
         ("flat depth", lambda g: g["foot_flat"] / math.sqrt(2) / 2,
          "foot flat: radius for diameter"),
@@ -294,5 +294,5 @@ def test_hints_keep_the_answer_to_the_last(kind: str) -> None:
 
 
 def test_hints_are_counted_from_one() -> None:
-    with pytest.raises(ValueError, match="counted from 1"):
+    with pytest.raises(ValueError, match="numbered from 1"):
         hint(exercise("lean", 1), 0)

@@ -61,7 +61,7 @@ def test_the_page_can_be_set_on_letter_paper() -> None:
 def test_the_page_as_markdown() -> None:
     text = as_markdown(teacher_page())
     assert text.startswith("# Teaching the three-post table\n")
-    assert text.count("\n## ") == 4 and "> **Caution.** Short stock" in text
+    assert text.count("\n## ") == 4 and "> **Caution.** Hold short stock" in text
     lines = [line for line in text.splitlines() if line.startswith("|")]
     assert f"| depth of the notch | {model().shop('notch_depth')} |" in lines
     assert "| :--- | ---: |" in lines
