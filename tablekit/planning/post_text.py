@@ -37,6 +37,9 @@ CAUTION = (
 )
 
 
+NO_BREAK = "\u00a0"
+
+
 class _Page:
     def __init__(self, sheet: Sheet, width: int) -> None:
         self.sheet, self.width = sheet, width
@@ -47,16 +50,18 @@ class _Page:
 
     def say(self, text: str, indent: int = 2) -> None:
         space = " " * indent
-        self.lines += textwrap.wrap(
+        wrapped = textwrap.wrap(
             text, self.width, initial_indent=space, subsequent_indent=space + "  "
         )
+        self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
 
     def tool(self, number: float) -> str:
         """The size of a tool, which is what it is and not rounded to the maker's fraction."""
-        return figures_text(number, "mm", self.sheet.shop_style, 4)
+        return figures_text(number, "mm", self.sheet.shop_style, 4).replace(" ", NO_BREAK)
 
     def length(self, number: float) -> str:
-        return shop_text(number, "mm", self.sheet.shop_style)
+        """A size that is never broken over two lines."""
+        return shop_text(number, "mm", self.sheet.shop_style).replace(" ", NO_BREAK)
 
 
 def marking_text(
@@ -115,7 +120,7 @@ def _which_lies_where(page: _Page) -> None:
 
 
 def _faces(page: _Page, marks: PostMarks) -> None:
-    page.heading(f"{marks.called}: {page.length(marks.length)} long")
+    page.heading(f"{marks.called}: {shop_text(marks.length, 'mm', page.sheet.shop_style)} long")
     for face in marks.faces:
         first, second = face.arrises
         page.say(

@@ -113,8 +113,8 @@ def test_no_fixing_in_mid_air() -> None:
     told = answer(narrow.sheet, narrow.brief)
     assert "fixing" not in told and "fixing" in answer(wide.sheet, wide.brief)
     text = work_text(narrow.sheet, narrow.brief, 88)
-    assert "Equal overhang" not in text and "outside the rim" in text
-    assert "Equal overhang" in work_text(wide.sheet, wide.brief, 88)
+    assert "equal overhang" not in text and "outside the rim" in text
+    assert "Set an equal overhang" in work_text(wide.sheet, wide.brief, 88)
 
 
 def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not() -> None:
