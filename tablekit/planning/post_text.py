@@ -191,7 +191,7 @@ def _passes(page: _Page, tools: Tools) -> None:
         notch = page.sheet.number("post_width") + more
         if tools.cutter_width > notch:
             page.say(
-                f"A {page.tool(tools.cutter_width)} cutter is too wide for the notch: use a "
+                f"The {page.tool(tools.cutter_width)} cutter is too wide for the notch: use a "
                 "narrower one."
             )
         elif tools.least_overlap >= tools.cutter_width:

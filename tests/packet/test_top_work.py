@@ -292,7 +292,7 @@ def test_a_published_value_is_not_called_given() -> None:
 
 def test_gluing_and_surface_have_sections_and_cautions() -> None:
     said = summed(PLAIN + BOARDS)
-    for words in ("Gluing up the top", "joints at a time", "loose tenons", "Surface", "P80, P120",
+    for words in ("Gluing up the top", "joints at a time", "loose tenons", "Finishing", "P80, P120",
                   "catch fire", "eye protection"):  # fmt: skip
         assert words in said
     assert "Gluing up the top" not in summed(PLAIN)
@@ -327,12 +327,12 @@ def test_the_packet_has_every_drawing_of_the_top(tmp_path) -> None:
         assert drawing in drawn
     write_marks(job, tmp_path, 88)
     marks = " ".join((tmp_path / "post-marks.txt").read_text(encoding="utf-8").split())
-    assert "Stacked cutter 25 mm" in marks and "Router with a 170 mm base" in marks
+    assert "Stacked cutter, 25 mm wide" in marks and "Router with a 170 mm base" in marks
     # (170 − 12) / 2: wall to guide with half the base less half the cutter
     assert "(79 mm outside each wall)" in marks
     write_work(sheet, brief, tmp_path)
     work = (tmp_path / "top-work.txt").read_text(encoding="utf-8")
-    for heading in ("Cutting the round", "Fastening the top", "Surface"):
+    for heading in ("Routing the top round", "Fastening the top", "Finishing"):
         assert f"\n{heading}\n" in work
     assert max(map(len, work.splitlines())) <= 88
 
@@ -342,7 +342,7 @@ def test_a_cutter_that_cannot_cut_the_notch_is_told(tmp_path) -> None:
     from tablekit.planning.post_text import marking_text
 
     for line, told in (
-        ('cutter_width = "80 mm"', "A 80 mm cutter is too wide for the notch"),
+        ('cutter_width = "80 mm"', "The 80 mm cutter is too wide for the notch"),
         (
             'cutter_width = "10 mm"\nleast_overlap = "10 mm"',
             "least_overlap must be less than the width of the cutter",
