@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import CrossingInPlace, crossing_in_place
 from tablekit.relations import joint_load as relations
@@ -254,7 +255,10 @@ def _cannot(sheet: Sheet, place: CrossingInPlace, burden: Burden, holding: Holdi
             ways = ", or ".join(" and ".join(chosen) for chosen in enough)
             return f"The base cannot carry this load without {ways}"
     tips = sheet.get("tipping_load")
-    known = "" if tips is None else f"; {tips:.0f} N tips it on the rim midway between two feet"
+    known = ""
+    if tips is not None:
+        force = shop_text(tips, "N", sheet.shop_style)
+        known = f"; {force} on the rim midway between two feet tips it"
     return (
         "The base cannot carry this load however it is held: it tips, or the glue fails. Move the "
         f"load nearer the centre, reduce it, or set the feet wider{known}"

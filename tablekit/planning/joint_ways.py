@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.joint_load import FRICTION, joint_forces, load_of_design
 from tablekit.relations.families import WAYS_UP, network
@@ -105,7 +106,7 @@ def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
     )  # fmt: skip
     up, down = (ratios.get(way, {}) for way in WAYS_UP)
     rows = tuple(HoldingRow(name, up.get(name), down.get(name)) for name in CASES)
-    return BothWays(size, ways, rows, _words(ways, reason))
+    return BothWays(size, ways, rows, _words(ways, reason, sheet.shop_style))
 
 
 def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
@@ -130,23 +131,21 @@ def _ratios(sheet: Sheet, load: float) -> dict[str, float | None]:
     return {name: joint_forces(sheet, load, **holding).ratio for name, holding in CASES.items()}
 
 
-def _words(ways: tuple[OneWayUp, ...], reason: str) -> str:
+def _words(ways: tuple[OneWayUp, ...], reason: str, style: ShopStyle) -> str:
     if len(ways) < 2:
         return f"The other way up cannot be compared: {reason}"
     up, down = ways
-    return f"{_tipping(up, down)} {_joint(up, down)} {_choice(up, down)}"
+    return f"{_tipping(up, down, style)} {_joint(up, down)} {_choice(up, down)}"
 
 
-def _tipping(up: OneWayUp, down: OneWayUp) -> str:
+def _tipping(up: OneWayUp, down: OneWayUp, style: ShopStyle) -> str:
     if up.tipping_load is None or down.tipping_load is None:
         return "At least one of the two cannot be tipped by a plumb load on the rim."
     if _same(up.tipping_load, down.tipping_load):
-        return f"Either way up, {up.tipping_load:.0f} N on the rim tips it."
+        return f"Either way up, {shop_text(up.tipping_load, 'N', style)} on the rim tips it."
     firm, other = sorted((up, down), key=lambda way: -(way.tipping_load or 0.0))
-    return (
-        f"Tipping load on the rim: {firm.tipping_load:.0f} N with {firm.way_up}, "
-        f"{other.tipping_load:.0f} N with {other.way_up}."
-    )
+    most, least = (shop_text(way.tipping_load or 0.0, "N", style) for way in (firm, other))
+    return f"Tipping load on the rim: {most} with {firm.way_up}, {least} with {other.way_up}."
 
 
 def _joint(up: OneWayUp, down: OneWayUp) -> str:

@@ -362,8 +362,13 @@ def _refuse_odd_wood(after: Sheet) -> None:
     density = after.number("wood_density")
     if density > DENSEST:
         raise DesignError(
-            f"It needs {density:.0f} kg/m³, and few woods are denser than {DENSEST:.0f} kg/m³"
+            f"It needs {_dense(density, after)}, and few woods are denser than "
+            f"{_dense(DENSEST, after)}"
         )
+
+
+def _dense(density: float, sheet: Sheet) -> str:
+    return shop_text(density, sheet["wood_density"].quantity.unit, sheet.shop_style)
 
 
 def _reason(wood: float, seats: int, says: str, plain: bool | None, assembles: bool | None) -> str:
