@@ -45,7 +45,7 @@ def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
             return _write(folder, fill)
     except OSError as reason:
         why = reason.strerror or reason
-        raise FolderError(f"cannot write to {folder}: {why}; choose another folder") from None
+        raise FolderError(f"{folder} cannot be written: {why}; choose another folder") from None
 
 
 def _write(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:

@@ -52,7 +52,7 @@ def _joint(sheet: Sheet) -> tuple[Sheet | None, str, str]:
         for where, (radius, bearing) in places.items():
             forces = joint_forces(sheet, radius=radius, bearing=bearing, **HELD)  # type: ignore[arg-type]
             said = f"Held by: {HELD_WORDS}. Load {where}: {_lowered(forces.message)}."
-            only = f"Load {where}; {HELD_WORDS}."
+            only = f"With {HELD_WORDS}, and the load {where}."
             loose = _without_friction(sheet, radius, bearing)
             found.append((joint_sheet(sheet, forces), said, f"{only} {loose}"))
     except DesignError as reason:

@@ -66,7 +66,7 @@ def save_text(path: Path, text: str) -> None:
         write_file(path, text.encode("utf-8"))
     except OSError as reason:
         why = reason.strerror or reason
-        raise DesignError(f"cannot write {path.name}: {why}; choose another name") from None
+        raise DesignError(f"{path.name} cannot be written: {why}; choose another name") from None
 
 
 class Saved:
@@ -105,7 +105,7 @@ class Saved:
         try:
             found = digest(path)
         except OSError as reason:
-            raise DesignError(f"cannot read {path.name}: {reason.strerror}") from None
+            raise DesignError(f"{path.name} cannot be read: {reason.strerror}") from None
         return None if self._written.get(path) == found else found
 
 

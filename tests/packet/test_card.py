@@ -139,7 +139,7 @@ def test_a_card_is_given_where_the_posts_cannot_be_marked_out(
     monkeypatch.setattr(setting_out_posts, "post_marks", refuse)
     brief.write_text(WORKED)
     text = " ".join(run("set-out", brief).split())
-    assert "not marked out here: the notch floor comes out elsewhere" in text
+    assert "cannot be marked out: the notch floor comes out elsewhere" in text
     assert "length 1000 mm" in text and "checks pass" in text
 
 

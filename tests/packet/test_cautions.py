@@ -177,4 +177,7 @@ post_section = "1 3/4 in"
 overhang = "1 in"
 """)
     told = " ".join(summary_text(set_out(brief), brief).split())
-    assert "there is no such stool: the flat of the foot stays inside the end of the post" in told
+    assert (
+        "these sizes no longer make a stool: the flat of the foot stays inside the end of the post"
+        in told
+    )

@@ -195,7 +195,9 @@ def test_a_board_of_a_wood_without_a_coefficient_is_named() -> None:
         'name = "B"', 'name = "B"\ncut = "quarter-sawn"'
     )
     notes = answered(text)["notes"]
-    assert any("for board B without a species" in note for note in notes)
+    assert any(
+        "Board B without a species has no published movement coefficient" in note for note in notes
+    )
 
 
 def test_rough_boards_are_checked() -> None:
