@@ -179,7 +179,7 @@ class RackPanel:
                 continue  # a row just added
             board = row.read(number)
             if board is not None and board.name in [one.name for one in read]:
-                row.say(f'two boards are named "{board.name}"; give each its own name')
+                row.say(f'"{board.name}" names two boards; give each its own name')
                 board = None
             faulty = faulty or board is None
             read += [board] if board is not None else []
