@@ -207,7 +207,8 @@ class RackPanel:
     def _keep(self, why: str) -> None:
         """The last good drawing stays, and it is said that it is one."""
         old = OLD if self.layout is not None else ""
-        self.trouble.value = alert(f"{why} {old}".strip())
+        said = f"{why.rstrip('.')}." if why else ""
+        self.trouble.value = alert(f"{said} {old}".strip())
 
     @property
     def text(self) -> str:

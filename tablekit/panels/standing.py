@@ -187,7 +187,7 @@ class StandingPanel:
         )
 
     def _refuse(self, why: str) -> None:
-        self.trouble.value = alert(f"{why} {OLD}")
+        self.trouble.value = alert(f"{why.rstrip('.')}. {OLD}")
         self._mark()
 
     def _mark(self) -> None:

@@ -194,7 +194,7 @@ def test_the_packet_shows_how_far_it_is(panel, held, room) -> None:
     panel.packet_name.value = "packet"
     panel.make.click()
     assert held.steps == [(0.25, True), (0.75, True)]
-    assert "1 files written into packet" in panel.said.value
+    assert "1 files written to packet" in panel.said.value
     assert (room / "packet" / "one.txt").exists()
     assert panel.make.disabled is False and panel.progress.layout.visibility == "hidden"
 
