@@ -215,6 +215,6 @@ def test_legs_in_sockets_have_a_packet_without_posts(tmp_path: Path) -> None:
     assert "Sockets" not in garden.pages[0]
     assert "leg length" in said and "Posts, face by face" not in said
     assert not any("post-faces" in name or name.startswith("templates") for name in garden.names)
-    assert "There are no drawings yet of splayed legs" in (
+    assert "No drawings of splayed legs yet" in (
         (garden.folder / "summary.txt").read_text(encoding="utf-8")
     )
