@@ -140,7 +140,7 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
     brief.write_text(LEGS.replace("legs = 4\n", ""))
     assert cli.main(["set-out", str(brief), "--out", str(tmp_path / "packet")]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "There are no drawings yet of splayed legs" in out
+    assert "No drawings of splayed legs yet" in out
     assert "Legs: 3 alike" in out
     assert "crossing" not in out and "notch" not in out
     names = {path.name for path in (tmp_path / "packet").iterdir()}
@@ -151,7 +151,9 @@ def test_the_packet_says_that_it_has_no_drawings(tmp_path, capsys):
     drawn = {path.stem.partition("-")[2].partition("-")[2] for path in pages.iterdir()} - {""}
     assert {"movement", "trammel"} <= drawn
     assert not drawn & {"general-arrangement", "post-faces", "joint", "fixing"}
-    assert "no drawings yet" in (tmp_path / "packet" / "summary.txt").read_text(encoding="utf-8")
+    assert "No drawings of splayed legs yet" in (tmp_path / "packet" / "summary.txt").read_text(
+        encoding="utf-8"
+    )
 
 
 def test_working_of_a_leg_is_told(tmp_path, capsys):
@@ -162,5 +164,5 @@ def test_working_of_a_leg_is_told(tmp_path, capsys):
 
 
 def test_the_panel_declines_in_the_makers_words():
-    with pytest.raises(DesignError, match="the panel sets out crossed posts only"):
+    with pytest.raises(DesignError, match="the panel sets out only crossed posts"):
         Givens.of(parse_brief(LEGS))

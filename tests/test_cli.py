@@ -71,7 +71,7 @@ def test_shipped_briefs_are_answered(run, path):
     code, out, err = run("set-out", path, "--full")
     assert (code, err) == (0, "")
     base = ("Legs", "Sockets") if "splayed legs" in path.read_text() else ("Posts", "Joint")
-    for heading in ("Asked for", "Assumed, since", *base, "Base", "Top", "Checks"):
+    for heading in ("From the brief", "Assumed (", *base, "Base", "Top", "Checks"):
         assert f"\n{heading}" in out
     # Wrapping may put a line end anywhere in it.
     assert " ".join(out.split()).endswith(CAUTION)

@@ -41,7 +41,7 @@ def test_a_clash_is_told_with_what_could_be_released() -> None:
         ["post_length"],
     )
     assert found.kept is None and "table_height" in found.why
-    assert "They clash with the new brief" in compared_text(found)
+    assert "These parts do not suit the new brief" in compared_text(found)
 
 
 def test_the_command_tells_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -65,4 +65,4 @@ def test_mistakes_are_told_in_one_line(tmp_path: Path, capsys: pytest.CaptureFix
     assert main(["compare", str(one), str(tmp_path / "none.toml")]) == 2
     assert main(["compare", str(one), str(one), "--cut", "tipping_load"]) == 2
     told = capsys.readouterr().err
-    assert "not something that is cut" in told and "Traceback" not in told
+    assert "not a size that is cut" in told and "Traceback" not in told

@@ -181,7 +181,7 @@ def _say(ink: Ink, name: str, words: str, paper: Paper) -> None:
     """The name and what there is to know, in lines at the foot of the paper."""
     left, room = paper.margin, paper.width - 2 * paper.margin
     level = paper.margin + ROOM_FOR_WORDS - 8.0
-    title = style.fitted(f"{name}: parts pulled apart, not to scale", room, style.TITLE, bold=True)
+    title = style.fitted(f"{name}: exploded view, not to scale", room, style.TITLE, bold=True)
     ink.labels.append(Label(title, left, level, "left", size=style.TITLE, bold=True))
     for line in textwrap.wrap(words, int(room * LETTERS_TO_A_LINE)):
         level -= LINE_HEIGHT

@@ -71,10 +71,8 @@ def summed_up(it: LayoutSubject) -> str:
     used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
     if len(layout.boards) > 6:
         used = f"{len(layout.strips)} boards of {len(layout.boards)} kinds"
-    least = "proved the least" if layout.proved else f"at most {layout.gap:.1%} over the least"
-    return (
-        f"Takes {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."
-    )
+    least = "proved minimum" if layout.proved else f"at most {layout.gap:.1%} above the minimum"
+    return f"Uses {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."
 
 
 def _in_lines(text: str, width: float) -> list[str]:

@@ -77,7 +77,7 @@ def _frame(order: WorkOrder, paper: Paper) -> _Frame:
     row = min(HIGHEST_ROW, room / len(order.tasks))
     if row < LEAST_ROW:
         raise ValueError(
-            f"{len(order.tasks)} tasks are more than a sheet {paper.height:g} mm high has room for"
+            f"a sheet {paper.height:g} mm high has no room for {len(order.tasks)} tasks"
         )
     words = max(style.text_width(task.step.words) for task in order.tasks)
     left = paper.margin + min(words, MOST_WORDS * paper.width) + 4.0
@@ -138,8 +138,8 @@ def _title(ink: Ink, name: str, order: WorkOrder, paper: Paper) -> None:
     ink.labels.append(Label(title, left, top - 5.2, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(hands, right, top - 5.2, "right"))
     said = (
-        "Order of work. Bars: at the bench, darker where it cannot be put down; dashed: waiting "
-        "for glue, filler or oil, also overnight."
+        "Order of work. Bars: work at the bench, darker where it cannot be interrupted; dashed: "
+        "waiting for glue, filler or oil, nights included."
     )
     ink.labels.append(
         Label(style.fitted(said, right - left), left, top - 10.4, "left", colour=style.FAINT)

@@ -41,7 +41,7 @@ HIGHEST_BOW = 8.0  # on the paper, of whatever bows most
 FACTORS = (1, 2, 5, 10, 20, 50)
 BETWEEN = 7.0
 SEASONS = {"winter": "Driest air", "summer": "Dampest air"}
-HEADINGS = {"alternating": "Heart side up and down in turn", "one way": "All one way"}
+HEADINGS = {"alternating": "Heart side alternately up and down", "one way": "All one way"}
 HEADS = ("", "board", "cut", "cup, driest", "cup, dampest")
 WHAT = "End grain, seen along the strips. Arrows point to the bark side"
 
@@ -120,7 +120,7 @@ def factor(it: EndGrainSubject, scale: float) -> int:
 
 def _larger(it: EndGrainSubject, scale: float) -> str:
     times = factor(it, scale)
-    return f"; bows drawn {times} times larger" if times > 1 else "; bows to scale"
+    return f"; bows exaggerated {times} times" if times > 1 else "; bows to scale"
 
 
 def _table(it: EndGrainSubject, width: float, height: float, whole: bool) -> Ink | None:
@@ -196,10 +196,10 @@ def _bow_words(it: EndGrainSubject, panel: PanelCup, season: str) -> str:
         return "lies flat"
     if panel.choice == "one way":
         if bow > 0:
-            return f"the middle stands up {it.fine(bow)} if nothing holds it"
-        return f"the edges stand up {it.fine(bow)} if nothing holds them"
+            return f"the middle rises {it.fine(bow)} if not held down"
+        return f"the edges rise {it.fine(bow)} if not held down"
     most = max(abs(strip.cups[season]) for strip in it.rings.strips)
-    return f"a ripple of {it.fine(most)} in a strip, {it.fine(bow)} over the whole"
+    return f"cup of {it.fine(most)} in a strip, bow of {it.fine(bow)} over the panel"
 
 
 def _bark_arrow(ink: Ink, x: float, high: float, heart_up: bool) -> None:

@@ -102,9 +102,9 @@ def _words(sheet: Sheet, plan: FixingPlan, scale: float, paper: Paper) -> tuple[
     stated = f"Underside {scale_text(scale)}. " if paper.to_scale else ""
     fixed = f"Plate {plan.held_by} is fixed. " if plan.held_by else "No plate is fixed. "
     lines = [
-        f"{stated}Sizes in {unit}. {fixed}Others: screw in the middle, not hard down.",
-        "Stop on the drill: nothing may come through the face. Eye protection; clamp what you "
-        "drill.",
+        f"{stated}Sizes in {unit}. {fixed}Others: screw centred, just short of tight.",
+        "Set a stop on the bit: nothing may come through the face. Wear eye protection; clamp the "
+        "work.",
     ]
     return f"{sheet.name}: fastening the top, seen from below", lines
 
@@ -269,7 +269,7 @@ def table(plan: FixingPlan) -> Ink:
             ink.labels.append(Label(cell, at, -line * ROW, anchor, colour=colour))
             right += wide + GUTTER
     ink.line("thin", (0.0, -1.4), (sum(columns) + GUTTER * (len(HEADS) - 1), -1.4))
-    said = "Bearings from A, anticlockwise seen from above. Across: travel over the seasons."
+    said = "Bearings from A, anticlockwise seen from above. Across: seasonal movement."
     ink.labels.append(Label(said, 0.0, -4 * ROW - 0.8, "left", colour=style.FAINT))
     return ink
 

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from tablekit.planning.tenons import JointTenons
     from tablekit.planning.top_joints import TopJoints
 
-WHAT = "Glue-up from above. Bars over the panel solid, under it dashed; places from the centre line"
+WHAT = "Glue-up from above. Clamp bars above solid, below dashed; sizes from the centre line"
 HEADS = ("joint", "from centre", "tenons from the centre line")
 PAST_CAUL = 1.5  # from the caul to the end of a clamp's bar
 JAW = 2.2  # half the height of a clamp's jaw
@@ -116,7 +116,7 @@ def sentences(it: GlueUpSubject) -> list[str]:
         size = f"{it.it.text(joints.tenon_width)} × {it.it.text(2 * joints.tenon_reach)}"
         size += f" × {it.it.text(sheet.number('tenon_thickness'))}"
         found.append(
-            f"Tenons {size}, half in either strip. {sheet.shop('clamp_count')} clamps, "
+            f"Tenons {size}, half in each strip. {sheet.shop('clamp_count')} clamps, "
             f"{sheet.shop('clamp_pitch')} apart, {sheet.shop('force_per_clamp')} each; cauls "
             f"{sheet.shop('caul_depth')} deep. Pressure spreads at 45°."
         )
@@ -125,8 +125,8 @@ def sentences(it: GlueUpSubject) -> list[str]:
             f"{sheet.shop('glue_film')} thick. {goes_text(it)}"
         )
     found.append(
-        f"Rim, cut later: in the quarters marked “{AGAINST}” the router cuts against the grain, so "
-        "take little there. Which way it goes round is on the page of the trammel."
+        f"Rim, routed later: in the quarters marked “{AGAINST}” the router cuts against the grain, "
+        "so take light cuts there. The trammel page shows the direction."
     )
     return found
 
@@ -135,12 +135,12 @@ def goes_text(it: GlueUpSubject) -> str:
     """In how many goes the joints are glued, and how long a go may take."""
     sheet, stages = it.joints.glue, it.joints.stages
     if sheet is None or not stages:
-        return "The open time does not do for one joint."
+        return "The open time is too short for one joint."
     within = f"each spread and clamped within {sheet.shop('open_time')}"
     if len(stages) == 1:
         joints = "the one joint" if stages[0] == 1 else f"all {stages[0]} joints"
-        return f"One go: {joints}, spread and clamped within {sheet.shop('open_time')}."
-    return f"{len(stages)} goes of {', '.join(str(n) for n in stages)} joints, {within}."
+        return f"One stage: {joints}, spread and clamped within {sheet.shop('open_time')}."
+    return f"{len(stages)} stages of {', '.join(str(n) for n in stages)} joints, {within}."
 
 
 # --- the view -------------------------------------------------------------------------------------

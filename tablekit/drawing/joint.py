@@ -195,8 +195,7 @@ def _along(it: JointSubject, scale: float) -> Ink:
         it.text("post_width"),
     )  # fmt: skip
     said = (
-        "A post cut lengthwise through the middle of its notch; foot end to the left, the face "
-        "that looks up uppermost"
+        "Lengthwise section through the middle of a notch; foot end to the left, upward face on top"
     )
     ink.labels.append(Label(said, 0.0, ink.box().low - CAPTION, colour=style.FAINT))
     return ink

@@ -182,7 +182,7 @@ def _widths(ink: Ink, sheet: MovedSheet, scale: float, times: int, radius: float
         at = radius + CENTRE_PAST + style.FIRST_ROW + row * style.NEXT_ROW
         dimension.upright(ink, (0.0, -reach), (0.0, reach), at, said)
     low = -spans[-1][0] - style.FIRST_ROW
-    length = f"{text(sheet.number('top_diameter'))} along the grain, at all times"
+    length = f"{text(sheet.number('top_diameter'))} along the grain, all year"
     dimension.across(ink, (-radius, 0.0), (radius, 0.0), low, length)
 
 
@@ -200,7 +200,7 @@ def _title(sheet: MovedSheet, paper: Paper, scale: float) -> Ink:
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     stated = f"Scale {scale_text(scale)}. " if paper.to_scale else ""
     lines = (
-        f"{stated}Sizes in {unit}. Departures from round are drawn {factor(sheet)} times as large.",
+        f"{stated}Sizes in {unit}. Change of shape exaggerated {factor(sheet)} times.",
         "Thick: as cut in the shop. Dashed: in the driest air. Thin: in the dampest air.",
         *_about_plates(sheet),
     )
@@ -213,4 +213,4 @@ def _about_plates(sheet: MovedSheet) -> tuple[str, ...]:
     shop = sheet.shop_style
     travel = shop_text(sheet.number("plate_travel"), "mm", shop)
     slot = shop_text_up(sheet.number("slot_needed"), shop)
-    return (f"Screws travel up to {travel} across the grain; slots at least {slot} long.",)
+    return (f"Screws move at most {travel} across the grain; slots at least {slot} long.",)

@@ -34,9 +34,7 @@ STRIP = 22.0
 HATCH = 1.6
 # Seldom do the names of the four faces need more lines than these beside each.
 LEAST_ROW = 3 * 3.8
-LEGEND = (
-    "Hatched: taken away. Dashed, and in brackets: where it lies in its neighbour's notch, not cut."
-)
+LEGEND = "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's notch, not cut."
 
 
 @dataclass(frozen=True)
@@ -163,7 +161,7 @@ def _face(ink: Ink, net: Net, face: int) -> None:
 def _name(ink: Ink, net: Net, face: int) -> None:
     """Name and how it looks, in lines beside the face."""
     it = net.marks.faces[face]
-    lines = [*_wrapped(it.name, COLUMN - 2.0), f"looks {it.looks}"]
+    lines = [*_wrapped(it.name, COLUMN - 2.0), f"faces {it.looks}"]
     low, high = net.bands[face]
     middle = (low + high) / 2 + (len(lines) - 1) / 2 * PITCH - FIGURE / 2
     right = min(net.x(0), net.x(net.marks.length)) - END_ROOM
@@ -303,7 +301,7 @@ def _strip(ink: Ink, sheet: Sheet, net: Net, paper: Paper) -> None:
     room = bar - 8.0 - left
     name = style.fitted(sheet.name or "Untitled", room, style.TITLE, bold=True)
     long = bare(net.marks.length, net.shop)
-    what = f"{net.marks.called}, {long} long: sized along each arris from the foot end"
+    what = f"{net.marks.called}, {long} long: measured along each arris from the foot end"
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(what, room), left, lower, "left", colour=style.FAINT))
     legend = style.fitted(LEGEND, right - left)

@@ -297,7 +297,7 @@ def _elevation_sizes(ink: Ink, it: People, scale: float) -> None:
     for row, (check, what) in enumerate(told):
         clear, asked = check.value or 0.0, check.limit or 0.0
         level = -style.FIRST_ROW - row * style.NEXT_ROW
-        said = f"{it.text(max(clear, 0.0))} clear for {what}, {it.text(asked)} asked"
+        said = f"{it.text(max(clear, 0.0))} clear for {what} (at least {it.text(asked)})"
         if clear > 0:
             dimension.across(ink, (rim - clear * scale, 0.0), (rim, 0.0), level, said)
         else:  # a post stands out beyond the rim: there is no depth to be drawn
@@ -336,9 +336,9 @@ def _words(it: People, paper: Paper, scale: float) -> Ink:
     said = (
         f"{stated}Sizes in {unit}. {it.sitters.text()}",
         it.wheelchair.text(),
-        "Knee spaces are drawn thin where they are clear and dashed where a post is in them. Thick "
-        "arc outside the rim: a sitter who faces the middle there meets no post. P1 to P3: posts, "
-        "toned in the elevation where they lie within the width of place A.",
+        "Knee spaces: thin where clear, dashed where a post is in the way. Thick arc outside the "
+        "rim: where a sitter facing the centre meets no post. P1 to P3: posts, shaded in the "
+        "elevation where they lie within the width of place A.",
     )
     for k, text in enumerate(said):
         for line in wrapped(text, room):

@@ -43,7 +43,7 @@ HATCH = 6.0
 CROSS = 3.0  # arms of a register mark
 REACH, LABEL_GAP = 3.2, 0.9  # from an arris, and from a knife line, to a size
 LETTERS = "DABCD"
-PRINTING = "Print at 100 %, not fitted to the page; lay a rule on the lines below before use."
+PRINTING = "Print at 100 %, not fitted to the page; check the lines below with a rule before use."
 
 
 @dataclass(frozen=True)
@@ -148,8 +148,8 @@ def _page(
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     how = (
         f"Full size, 1:1. Sizes in {unit} from the foot end of the post, which is at the bottom.",
-        "Cut along the outline, wrap with the print outward, letters on their arrises, and knife "
-        "through.",
+        "Cut out, wrap round the post with the print outward and letters on their arrises, and "
+        "knife through.",
     )
     for k, line in enumerate(how):
         fitted = style.fitted(line, right - left)

@@ -332,15 +332,15 @@ def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink
     else:
         load = both_forces(polar.least, sheet.shop_style)
         said = (
-            f"{stated}Thick curve: plumb load on the rim that tips it; rings show how much.",
-            f"Least midway between two feet, {load}; dashed: lines it tips over.{_wanted(sheet)}",
+            f"{stated}Thick curve: plumb load on the rim that tips it; rings are its scale.",
+            f"Lowest midway between two feet: {load}. Dashed: tipping lines.{_wanted(sheet)}",
         )
-    lines = (*said, "Nobody should sit, stand or climb on a rim; a sum, not a test.")
-    return title(f"{sheet.name}: what tips it", lines, paper).moved(0.0, MORE_STRIP)
+    lines = (*said, "Nobody should sit, stand or climb on a rim. Calculated, not tested.")
+    return title(f"{sheet.name}: tipping load", lines, paper).moved(0.0, MORE_STRIP)
 
 
 def _wanted(sheet: Sheet) -> str:
     wanted = sheet.get("wanted_tipping_load")
     if wanted is None:
         return ""
-    return f" Dots and dashes: wanted, {both_forces(wanted, sheet.shop_style)}."
+    return f" Dash-dot: wanted, {both_forces(wanted, sheet.shop_style)}."

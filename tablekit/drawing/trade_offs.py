@@ -353,4 +353,7 @@ def _say(ink: Ink, left: float, y: float, lines: Sequence[str], paper: Paper) ->
 
 def _title_lines(it: TradeSubject) -> list[str]:
     x, y = (quantity.name.replace("_", " ") for quantity in (it.map.x, it.map.y))
-    return [f"Trade-offs between {x} and {y}; all else as given. {it.map.said}", it.map.failed_said]
+    return [
+        f"Trade-offs between {x} and {y}; everything else as given. {it.map.said}",
+        it.map.failed_said,
+    ]

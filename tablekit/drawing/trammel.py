@@ -114,12 +114,12 @@ def _words(sheet: Sheet, plan: TrammelPlan, scale: float, paper: Paper) -> tuple
     unit = "inches" if sheet.shop_style.display == "in" else "millimetres"
     stated = f"Board {scale_text(scale)}. " if paper.to_scale else ""
     lines = [
-        f"{stated}Sizes in {unit}. Set the near side itself with a rule from the pivot's middle. "
-        f"One round in about {plan.lap_time:.0f} s.",
-        "Unplug before touching the cutter. Top face down on waste, clamped. Eye and ear "
-        "protection. Both hands on it.",
+        f"{stated}Sizes in {unit}. Set the near side with a rule from the centre of the pivot. "
+        f"One lap in about {plan.lap_time:.0f} s.",
+        "Unplug before touching the cutter. Top face down on waste, clamped. Wear eye and ear "
+        "protection. Both hands on the router.",
     ]
-    return f"{sheet.name}: trammel for the round", lines
+    return f"{sheet.name}: trammel", lines
 
 
 def _texts(plan: TrammelPlan) -> Callable[[float], str]:
@@ -232,7 +232,7 @@ def _board_dimensions(ink: Ink, plan: TrammelPlan, at: _Along, half: float) -> N
     dimension.across(ink, (0.0, half), (pivot, half), levels[2], said)
     rows = (
         (near, f"{text(plan.near)} to the near side: the rim"),
-        (cutter, f"{text(plan.middle)} to the middle"),
+        (cutter, f"{text(plan.middle)} to the centre"),
         (far, f"{text(plan.far)} to the far side"),
     )
     for (x, said), level in zip(rows, levels, strict=True):
@@ -250,8 +250,8 @@ def sections(plan: TrammelPlan, scale: float) -> Ink:
     high = min(SECTION_HIGH, plan.thickness * scale)
     true = high / plan.thickness
     pair = (
-        ("stop, all alike", plan.equal),
-        ("stop, the last one thin", plan.thin_last),
+        ("stops, equal passes", plan.equal),
+        ("stops, thin last pass", plan.thin_last),
     )
     return in_a_row((_section(plan, true, head, cut) for head, cut in pair), GAP)
 
@@ -333,14 +333,14 @@ def _quarter(ink: Ink, number: int, quadrant: Quadrant) -> None:
 
 def _legend(ink: Ink, quadrants: tuple[Quadrant, ...], corner: Point) -> None:
     left, level = corner
-    lines = ["Seen from the router: go the way of the arrows.", ""]
+    lines = ["Seen from the router: follow the arrows.", ""]
     for number, quadrant in enumerate(quadrants, start=1):
         way = "against the grain" if quadrant.against else "with the grain"
         lines.append(f"{number}   {quadrant.start:.0f}° to {quadrant.end:.0f}°, {way}")
     lines += [
         "",
         "Against the grain (thick): shallow, slow,",
-        "and a shaving at the most in the last pass.",
+        "only a shaving in the last pass.",
         "Bearings from the grain, anticlockwise",
         "seen from above the finished top.",
     ]

@@ -16,25 +16,22 @@ if TYPE_CHECKING:
     from tablekit.engine.shop import ShopStyle
 
 WAY_UP_WHY = (
-    "The feet then stand on the wider circle and it is harder to tip; notches down loads the joint "
-    "less once the top is fastened to the heads."
+    "Puts the feet on the wider circle, so the piece is harder to tip. Notches down loads the "
+    "joint less once the top is fastened to the heads."
 )
-NO_WAY_UP_WHY = "With two notches to a post it makes no difference."
+NO_WAY_UP_WHY = "Makes no difference with two notches to a post."
 ALIKE_WAY_UP_WHY = (
-    "The usual way; feet and heads are set so that neither stands on the wider circle. Notches "
-    "down loads the joint less once the top is fastened to the heads."
+    "The usual way; here the foot and head circles are equal. Notches down loads the joint less "
+    "once the top is fastened to the heads."
 )
 CROSSING_WHY = "Three posts alike, each with one notch."
-LEGS_WHY = (
-    "Three stand without rocking on any floor; four on the same circle are harder to tip, and need "
-    "a flat one."
-)
+LEGS_WHY = "Three legs never rock. Four on the same circle are harder to tip but need a flat floor."
 SETTINGS = "Defaults (set any of them under [given])"
 
 
 def add_asked(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """All that the brief says, as it says it."""
-    page.heading("Asked for")
+    page.heading("From the brief")
     for name, number in brief.givens.items():
         shop = sheet.shop(name)
         typed = getattr(number, "text", "") or shop
@@ -54,7 +51,7 @@ def _room(brief: Brief) -> Iterator[Row]:
     for label, air in (
         ("driest air", brief.room.driest),
         ("dampest air", brief.room.dampest),
-        ("air of the shop", brief.room.shop),
+        ("shop air", brief.room.shop),
     ):
         if air is not None:
             yield label, _air(air, brief.shop), ""
@@ -117,7 +114,7 @@ def add_assumed(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     """What shapes the piece, each with its reason; then, shortly, air, tools, loads and finish."""
     rows = [*assumed_rows(sheet, brief)]
     if rows:
-        page.heading("Assumed, since nothing given settles it")
+        page.heading("Assumed (the brief does not set these)")
         for row in rows:
             page.row(*row)
     settings = assumed_settings(sheet)

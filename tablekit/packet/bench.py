@@ -54,7 +54,7 @@ def posts(job: Job) -> Section | None:
         own = tools(job.brief, job.sheet)
         text = marking_text(job.sheet, UNWRAPPED, own, beside_drawing=True)
     except DesignError as reason:
-        return Section("Posts", (Text(f"The posts are not marked out here: {reason}", "caution"),))
+        return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
     parts = (*told(text), *_templates(job), *_faces(job, kinds))
     return Section("Posts, face by face", parts)
 
@@ -63,7 +63,7 @@ def _faces(job: Job, kinds: int) -> Iterator[Drawing]:
     for which in range(kinds):
         name = "post-faces" if which == 0 else f"post-faces-{which + 1}"
         yield drawing_of(
-            "The four faces of a post unrolled, with every knife line sized from the foot end.",
+            "The four faces of a post laid flat, with every knife line measured from the foot end.",
             name,
             partial(_draw_faces, job, which),
             ACROSS,
@@ -102,12 +102,12 @@ def joint(job: Job) -> Section | None:
     found = assemble(sheet)
     parts: list[Part] = [
         drawing_of(
-            "The crossing cut level, with end grain hatched, and one notch with its sizes.",
+            "Horizontal section through the joint, end grain hatched; one notch with its sizes.",
             "joint",
             lambda paper: draw_joint(sheet, paper=paper),
         ),
         drawing_of(
-            f"The parts pulled apart. {job.pulled.words}",
+            f"Exploded view. {job.pulled.words}",
             "pulled-apart",
             lambda paper: draw_apart(sheet, paper=paper),
         ),
@@ -126,7 +126,7 @@ def _top(job: Job) -> Iterator[Part]:
 
     found, sheet = job.boards, job.sheet
     if found is None:
-        yield Text("The brief names no boards: the top is shown as one panel to be glued up.")
+        yield Text("The brief lists no boards, so the top is shown as one glued-up panel.")
     else:
         # Which strip lies where is on the drawing.
         _, paragraphs = board_rows(found, sheet)
@@ -153,7 +153,7 @@ def _round(job: Job) -> Iterator[Part]:
 
     plan = trammel(job.sheet)
     if plan is not None:
-        yield Subheading("Cutting the round")
+        yield Subheading("Routing the top round")
         for line in plan.text(beside_drawing=True).splitlines():
             yield Text(line.strip(), close=True)
     yield from _round_drawings(job, CUTTING)
@@ -173,10 +173,10 @@ def fastening(job: Job) -> Section | None:
     if plan is not None:
         parts += [Text(line.strip(), close=True) for line in plan.text().splitlines()]
     if level is not None:
-        parts += [Subheading("Bringing it level")]
+        parts += [Subheading("Levelling")]
         parts += [Text(line.strip(), close=True) for line in level.text().splitlines()]
     parts += _round_drawings(job, FIXING)
-    return Section("Drilling and fixing", tuple(parts))
+    return Section("Fastening the top", tuple(parts))
 
 
 def can_be_marked(job: Job) -> bool:
@@ -197,15 +197,15 @@ def _templates(job: Job) -> Iterator[Text]:
     if can_be_marked(job):
         paper = "letter" if job.inches else "a4"
         yield Text(
-            f"The faces at full size are in templates-{paper}.pdf. Print them at 100 %, not fitted "
-            "to the paper, and lay a rule on the scale of each page before it is used."
+            f"Full-size templates of the faces are in templates-{paper}.pdf. Print at 100 %, not "
+            "fitted to the page, and check the scale of each page with a rule."
         )
 
 
 def seasons(job: Job) -> Section:
     """How the top moves, and how its strips cup."""
     drawn = (*_board_drawings(job, MOVING), *_round_drawings(job, MOVING))
-    return Section("The top through the seasons", drawn, fresh=True)
+    return Section("The top over the seasons", drawn, fresh=True)
 
 
 def _board_drawings(job: Job, names: Collection[str]) -> Iterator[Drawing]:

@@ -12,12 +12,12 @@ from tablekit.packet.top_boards import TopBoards
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-HEADING = "Top from these boards, strips from left to right"
+HEADING = "Boards for the top, from left to right"
 Row = tuple[str, str, str]  # label, value, remark
-_WORDS = {"top_margin": "margin round it", "end_waste": "end waste", "edge_loss": "edge loss"}
+_WORDS = {"top_margin": "margin all round", "end_waste": "end waste", "edge_loss": "edge loss"}
 CAUTION = (
     "Joint and rip boards as the machines' manuals say, with guards, push blocks and a feather "
-    "board; a short or narrow piece is not for a machine."
+    "board. Work short or narrow pieces by hand."
 )
 
 
@@ -68,10 +68,10 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
     area = shop_text(layout.boards_area, "mm^2", sheet.shop_style)
     price = "" if layout.price is None else f", for {layout.price:.2f} together"
     if layout.proved:
-        least = "No choice and order of these boards, one strip from each, takes less."
+        least = "No other choice and order of these boards, one strip from each, uses less."
     else:
-        least = f"The best found; nothing can take more than {layout.gap:.1%} less."
+        least = f"The best layout found; any better one saves at most {layout.gap:.1%}."
     yield (
-        f"Takes {used}: {area} of boards{price}, of which {layout.waste:.0%} lies outside the "
-        f"rough circle. {least} Lengths are measured from the centre mark. {CAUTION}"
+        f"Uses {used}: {area} of boards{price}, of which {layout.waste:.0%} lies outside the "
+        f"rough circle. {least} Measure from the centre mark. {CAUTION}"
     )

@@ -119,7 +119,7 @@ def card_text(found: Card, width: int = 80) -> str:
     foot.gap()
     foot.paragraph(CAUTION)
     foot.heading("More")
-    worked = f'tablekit working BRIEF "{found.asked}": how that size was found'
+    worked = f'tablekit working BRIEF "{found.asked}": how that size is calculated'
     for option, words in (*_MORE, ("working", worked)):
         foot.row(option, "", words, columns=(14, 15))
     middle = _look_at(found, width, MOST_LINES - len(head.lines) - len(foot.lines))
@@ -189,7 +189,7 @@ def _posts(job: Job) -> Iterator[Row]:
     try:
         marks = post_marks(sheet)[0]
     except DesignError as reason:
-        yield "notch, flats", "", f"not marked out here: {reason}"
+        yield "notch, flats", "", f"cannot be marked out: {reason}"
     else:
         yield from _notches(job, marks)
         yield from _flats(job, marks)
@@ -241,7 +241,7 @@ def _two_notches(job: Job) -> Iterator[Row]:
 
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
     yield "notch width", job.sheet.shop("notch_width"), "along the post"
-    yield "notch depth", job.sheet.shop("notch_depth"), "down from either notched face"
+    yield "notch depth", job.sheet.shop("notch_depth"), "down from each notched face"
     yield "notch walls", "square", "across the post; floors parallel to the faces"
     if _relief(job):
         longer = max(notches_json(job.sheet) or (), key=lambda notch: float(notch["width"]))
@@ -258,7 +258,7 @@ def _flats(job: Job, marks: PostMarks) -> Iterator[Row]:
         if {along} == set(others):
             back = f"back along each edge at arris {flat.arris}"
         else:
-            back = f"back along arris {flat.arris}, {' and '.join(others)} along the end"
+            back = f"back along arris {flat.arris}; {' and '.join(others)} along the end"
         yield f"{flat.end} flat", along, f"{back}; {circle} circle"
 
 
@@ -276,7 +276,7 @@ def _legs(job: Job) -> Iterator[Row]:
     turn = sheet.number("sight_turn")
     line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
     yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
-    yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is cut as much off square"
+    yield "lean", sheet.shop("leg_resultant"), "from plumb; cut the foot off square by the same"
 
 
 def _top(job: Job) -> Iterator[Row]:
@@ -287,8 +287,8 @@ def _top(job: Job) -> Iterator[Row]:
     height = "seat_height" if sheet.kind == "stool" else "table_height"
     yield "height", sheet.shop(height), "floor to the upper face"
     under = "heads" if job.on_posts else "sockets"
-    yield "overhang", sheet.shop("overhang"), f"middles of the {under} to the rim, in plan"
-    yield "foot spread", sheet.shop("foot_spread"), "middle of one foot to the middle of the next"
+    yield "overhang", sheet.shop("overhang"), f"centres of the {under} to the rim, in plan"
+    yield "foot spread", sheet.shop("foot_spread"), "centre of one foot to the centre of the next"
 
 
 # -- what needs attention -------------------------------------------------------------------------
@@ -320,7 +320,7 @@ def _attention(job: Job) -> Iterator[Attention]:
         what = f"{check.name}: {found}" if found else check.name
         yield Attention(check.verdict, what, said)
     if isinstance(as_marked(job.brief, sheet), Contradiction):
-        no_such = f"with every size rounded to the rule there is no such {job.brief.kind}"
+        no_such = f"rounded to the rule, these sizes no longer make a {job.brief.kind}"
         yield Attention("caution", no_such, "Mark the exact sizes in sheet.json.")
     for check in worse_as_marked(job.brief, sheet):
         what = f"{check.name}, as marked: {against_limit(sheet, check)}"
@@ -337,13 +337,13 @@ def _wood(job: Job) -> Iterator[str]:
         if not line.board:
             yield f"{line.count} × {line.part}, {line.rough.text(style, up=True)} rough{of}"
     if found.planks is not None:
-        own = "of your stock" if job.brief.stock else "to buy"
+        own = "from your stock" if job.brief.stock else "to buy"
         parts = "posts" if job.on_posts else "legs"
         thick = shop_text_up(found.lines[0].rough.thickness, style)
         planks = _counted(found.planks.planks)
         yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"
     if job.boards is not None and job.boards.layout is not None:
-        yield f"Boards of your rack, for the top: {_counted(job.boards.layout.boards)}"
+        yield f"Boards from your rack, for the top: {_counted(job.boards.layout.boards)}"
     for one in found.fittings:
         yield f"{one.count} × {one.name}, {one.size}"
     if job.surface is not None:

@@ -200,6 +200,6 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
 
 def _idle_note(names: Sequence[str]) -> str:
     return (
-        "Not judged, since the heads lie outside the rim and the top does not bear on them: "
+        "Not judged, because the heads lie outside the rim and do not carry the top: "
         f"{', '.join(names)}."
     )

@@ -11,19 +11,21 @@ if TYPE_CHECKING:
     from tablekit.comparing import Compared
     from tablekit.planning.compare import Changed
 
-AUXILIARY = "Other numbers that change with them"
+AUXILIARY = "Other numbers that change too"
 
 
 def compared_text(found: Compared, width: int = 80) -> str:
     """What changed, what became of the checks, and what the cut parts are good for."""
     page, comparison = PlainPage(width), found.comparison
-    page.title(f"{comparison.names[0]} → {comparison.names[1]}", "What changes between two briefs.")
+    page.title(
+        f"{comparison.names[0]} → {comparison.names[1]}", "What changes between the two briefs."
+    )
     asked = [one for one in comparison.changes if one.asked]
     main = [one for one in comparison.changes if not one.asked and _tell(one)]
     rest = [one for one in comparison.changes if one not in asked and one not in main]
     if not comparison.changes and not any(comparison.only):
         page.heading("Nothing changes")
-    for heading, changes in (("Asked for otherwise", asked), ("What follows", main)):
+    for heading, changes in (("Changed in the brief", asked), ("What changes as a result", main)):
         if changes:
             page.heading(heading)
         for one in changes:
@@ -62,20 +64,20 @@ def _checks(page: PlainPage, found: Compared) -> None:
 def _cut(page: PlainPage, found: Compared) -> None:
     if not found.comparison.cut:
         return
-    page.heading("Cut already")
+    page.heading("Parts already cut")
     for part in found.comparison.cut:
         page.paragraph(
             f"{words(part.name)}: {part.verdict}. {part.words[0].upper()}{part.words[1:]}", indent=2
         )
-    page.heading("With those parts as they are")
+    page.heading("The new design with those parts")
     if found.kept is None:
-        page.paragraph(f"They clash with the new brief: {found.why}", indent=2)
+        page.paragraph(f"These parts do not suit the new brief: {found.why}", indent=2)
         return
     from tablekit.planning.compare import compare
 
     changes = [one for one in compare(found.after, found.kept).changes if _tell(one)]
     if not changes:
-        page.paragraph("The new brief is met as it stands.", indent=2)
+        page.paragraph("The new brief is met without changes.", indent=2)
     for one in changes:
         page.row(words(one.name), one.words[0], f"→ {one.words[1]}")
 

@@ -62,14 +62,14 @@ def _asked(job: Job) -> Table:
     if brief.wood.species:
         cut = f", {brief.wood.cut}" if brief.wood.cut else ""
         rows.append(("wood", f"{brief.wood.species}{cut}", ""))
-    return Table("What was asked for", ("wish", "as written", ""), tuple(rows))
+    return Table("From the brief", ("quantity", "as written", ""), tuple(rows))
 
 
 def assumed(job: Job) -> Section:
     """What the brief says, and what nothing in it settles and why it was taken so."""
     shaping = Table(
-        "What shapes the piece. Give any of these in the brief to settle it otherwise",
-        ("what", "taken as", "why, and where from"),
+        "Assumed for the design. Set any of these in the brief to change it",
+        ("what", "value", "reason and source"),
         tuple(assumed_rows(job.sheet, job.brief)),
     )
     settings = assumed_settings(job.sheet)
@@ -78,10 +78,10 @@ def assumed(job: Job) -> Section:
     rows = zip_longest(settings[:half], settings[half:], fillvalue=("", ""))
     pairs = Table(
         "Defaults (set any of them under [given])",
-        ("what", "taken as", "what", "taken as"),
+        ("what", "value", "what", "value"),
         tuple((*left, *right) for left, right in rows),
     )
-    return Section("Asked and assumed", (_asked(job), shaping, *([pairs] if settings else [])))
+    return Section("Given and assumed", (_asked(job), shaping, *([pairs] if settings else [])))
 
 
 def checks(job: Job) -> Section:
@@ -95,6 +95,6 @@ def checks(job: Job) -> Section:
         for c in job.checks
     )
     head = ("check", "what it means")
-    table = Table("What the piece was checked against", head, rows, lead=0.32)
+    table = Table("Checks, with limits and sources", head, rows, lead=0.32)
     notes = tuple(Text(note, "faint") for note in every_note(job.sheet, job.brief))
     return Section("Checks", (table, *notes))

@@ -39,7 +39,7 @@ def write_folder(folder: Path, fill: Callable[[Path], None]) -> tuple[str, ...]:
     try:
         folder = Path(os.path.realpath(folder))
     except ValueError as reason:  # a name that no system takes
-        raise FolderError(f"the folder for the packet cannot be named so: {reason}") from None
+        raise FolderError(f"the packet folder cannot have that name: {reason}") from None
     try:
         with tidied_up():
             return _write(folder, fill)
@@ -88,7 +88,7 @@ def _refuse_to_overwrite(folder: Path) -> None:
     here = Path.cwd()
     if folder == here or folder in here.parents:
         raise FolderError(
-            f"{folder} is the folder you stand in; give the packet one of its own, such as "
+            f"{folder} is the folder you are working in; give the packet its own folder, such as "
             f"{folder / 'packet'}"
         )
     _refuse_strangers(folder, folder)
@@ -102,7 +102,7 @@ def _refuse_strangers(folder: Path, now: Path) -> None:
         more = ", …" if len(strangers) > 3 else ""
         raise FolderError(
             f"{folder} holds files that tablekit did not write: {', '.join(strangers[:3])}{more}. "
-            "Choose another folder, or move them away first"
+            "Choose another folder, or move these files first"
         )
 
 

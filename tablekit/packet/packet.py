@@ -39,7 +39,7 @@ def answer_json(sheet: Sheet, brief: Brief) -> str:
 def undrawn(sheet: Sheet) -> str:
     """Why the packet has no drawings of the base; empty where it has."""
     style = sheet.network.options.get("style", "")
-    told = f"There are no drawings yet of {style}: of the base the sizes alone are given."
+    told = f"No drawings of {style} yet: the packet gives the sizes of the base only."
     return told if style else ""
 
 
@@ -52,7 +52,7 @@ def boxed(heard: Sequence[warnings.WarningMessage]) -> str:
             lacking[chr(int(match[1]))] = None
         else:
             warnings.showwarning(one.message, one.category, one.filename, one.lineno)
-    told = f"On paper a box stands for {', '.join(lacking)}: the drawings have no such letter."
+    told = f"The drawing font lacks {', '.join(lacking)}: a box is printed in its place."
     return told if lacking else ""
 
 

@@ -29,8 +29,8 @@ def _cutting(job: Job) -> Iterator[Part]:
     found = job.cut_list
     unit = job.sheet.shop_style.display
     yield Table(
-        f"Length along the grain × width × thickness, {unit}. Rough is what is sawn out or bought; "
-        "volumes and weights are in cut-list.csv",
+        f"Length along the grain × width × thickness, {unit}. Saw or buy to the rough size. "
+        "Volumes and weights are in cut-list.csv",
         ("part", "no.", "finished", "rough", "wood", "note"),
         tuple(_row(job, line) for line in found.lines),
         frozenset({1}),
@@ -39,7 +39,7 @@ def _cutting(job: Job) -> Iterator[Part]:
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
     price = "" if found.price is None else f", for {found.price:.2f} together"
-    yield Text(f"Wood: {bought}{price}; {found.waste:.0%} of it is waste.")
+    yield Text(f"Wood: {bought}{price}; {found.waste:.0%} of it goes to waste.")
     yield from _planks(job)
     yield Table(
         "Fittings", ("what", "no.", "size"),
@@ -58,29 +58,29 @@ def _row(job: Job, line: CutLine) -> tuple[str, ...]:
 def _planks(job: Job) -> Iterator[Part]:
     found = job.cut_list
     if found.short:
-        yield Text(f"The planks fall short: {found.short}.", "caution")
+        yield Text(f"Not enough planks: {found.short}.", "caution")
     if found.planks is None:
         return
     cut = found.planks
     if not job.brief.stock:
         yield Text(
-            "The brief names no [[stock]]: planks are taken as a yard is likely to have them "
+            "The brief lists no [[stock]], so these are planks that a timber yard usually has "
             "(common practice, no source)."
         )
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f", {cut.price:.2f}"
     yield Text(
         f"For the base: {taken}, {job.length(cut.length)} in all{price}. No {cut.least} would do: "
-        "every way of filling a plank was compared. What is left over is less the ends and the "
-        "saw cuts."
+        "every way of filling a plank was compared. Offcuts are net of the squared ends and saw "
+        "kerfs."
     )
     rows = tuple(
         (f"{lane.plank}, no. {lane.number}", _end_to_end(lane.pieces), job.length(lane.spare))
         for lane in cut.lanes
     )
     yield Table(
-        "What to saw from each plank, a row for each strip along it",
-        ("plank", "pieces, end to end", "left over"), rows, frozenset({2}), close=True,
+        "What to saw from each plank, one row for each strip along it",
+        ("plank", "pieces, end to end", "offcut"), rows, frozenset({2}), close=True,
     )  # fmt: skip
 
 
@@ -95,13 +95,13 @@ def working_order(job: Job) -> Section:
     """Tasks in order, with what dries meanwhile."""
     order = job.order
     least = (
-        "No plan for one pair of hands takes fewer."
+        "No plan for one maker takes fewer."
         if order.least == order.days
-        else f"None takes fewer than {order.least}."
+        else f"No plan takes fewer than {order.least}."
     )
     said = Text(
-        f"{order.hands / 60:.0f} hours at the bench on {_days(order.days)}, one maker. {least} "
-        "Minutes are estimates to plan by (common practice, no source)."
+        f"{order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one maker. "
+        f"{least} Times are estimates for planning (common practice, no source)."
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)

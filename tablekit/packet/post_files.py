@@ -21,5 +21,5 @@ def write_marks(job: Job, room: Path, width: int) -> None:
     try:
         text = marking_text(job.sheet, width, tools(job.brief, job.sheet))
     except DesignError as reason:
-        text = f"The posts of {job.sheet.name} are not marked out here: {reason}\n"
+        text = f"The posts of {job.sheet.name} cannot be marked out: {reason}\n"
     (room / NAME).write_text(text, encoding="utf-8")

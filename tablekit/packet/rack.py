@@ -92,7 +92,7 @@ def _unknown(brief: Brief, sheet: Sheet) -> Iterator[str]:
         if (board.cut or board.species) and (wood is None or find_movement(wood) is None):
             what = f"of {wood}" if wood else "without a species"
             yield (
-                f"No change coefficient is published here for board {board.name} {what}; it is "
+                f"Board {board.name} {what} has no published movement coefficient here; it is "
                 "taken to move like the rest of the top."
             )
 
@@ -103,14 +103,14 @@ def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
         return
     style = sheet.shop_style
     both = [shop_text(n, "mm", style) for n in (moves.together, moves.alone)]
-    said = f"Board by board the top moves {both[0]} over the year; with the coefficient of [wood] "
-    said += f"for all of it, it would be {both[1]}. "
+    said = f"Calculated board by board, the top moves {both[0]} over the year; with the [wood] "
+    said += f"coefficient throughout, {both[1]}. "
     factor = sheet.get("plate_factor")
     if factor is not None and sheet.get("slot_needed") is not None:
         times = f"{factor:.3g}"
-        moves_as = "as" if times == "1" else f"{times} times what"
+        moves_as = "as much as" if times == "1" else f"{times} times as much as"
         said += (
-            f"The wood between the middle and the farthest plate, as the boards are laid, moves "
-            f"{moves_as} that coefficient makes it; the slots allow for this."
+            "As the boards are laid, the wood between the centre and the farthest plate moves "
+            f"{moves_as} that coefficient predicts; the slots allow for this."
         )
     yield said

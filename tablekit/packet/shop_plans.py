@@ -183,10 +183,10 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
 
     top, style = sheet.number("top_diameter"), sheet.shop_style
     widest, least = (board.number(name) for name in ("widest_circle", "narrowest_circle"))
-    spans = f"rounds from {shop_text(least, 'mm', style)} to {shop_text(widest, 'mm', style)}"
+    spans = f"circles from {shop_text(least, 'mm', style)} to {shop_text(widest, 'mm', style)}"
     long = shop_text(wishes["trammel_length"], "mm", style)
     fits = least <= top <= widest
-    advice = "It serves for this top." if fits else "Make another one for this top."
+    advice = "It suits this top." if fits else "Make another for this top."
     return CheckResult(
         "trammel", "trammel board", "pass" if fits else "fail", top,
         widest if top > least else least, "mm", str(WIDEST_CIRCLE.source),

@@ -15,7 +15,7 @@ from tablekit.packet.once import Once
 def standing(job: Job) -> Section:
     """A hand on the rim, the joint, and who sits where."""
     parts = (*_tipping(job), *_joint(job), *_people(job))
-    return Section("Standing, holding, sitting", parts, fresh=True)
+    return Section("Stability, joint and knee room", parts, fresh=True)
 
 
 def _tipping(job: Job) -> Iterator[Part]:
@@ -27,18 +27,18 @@ def _tipping(job: Job) -> Iterator[Part]:
     try:
         mending = ways_to_mend(sheet)
     except DesignError as reason:
-        yield Text(f"Tipping is not calculated here: {reason}")
+        yield Text(f"Tipping cannot be calculated: {reason}")
         return
-    yield Subheading("A hand on the rim")
+    yield Subheading("Tipping")
     for line in mending.text().splitlines():
         yield Text(line)
     loads = published_loads(sheet)
     if loads:
-        yield Text("Published test loads beside this piece, for comparison and not compliance:")
+        yield Text("Published test loads, for comparison, not as proof of compliance:")
         for one in loads:
             yield Text(one.words(sheet), "faint")
     yield drawing_of(
-        "Load on the rim that lifts a foot, at every bearing, over the plan of the feet.",
+        "Plan of the feet, with the load on the rim that lifts a foot at every bearing.",
         "tipping",
         lambda paper: draw_tipping(sheet, paper=paper),
     )
@@ -60,7 +60,7 @@ def _joint(job: Job) -> Iterator[Part]:
         yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {message}")
     both = both_ways(sheet)
     yield Table(
-        "Sum of the forces in the joint, as a multiple of a load in the middle",
+        "Sum of the forces in the joint, as a multiple of a central load",
         ("held by", "notches up", "notches down"),
         tuple((row.held_by, _ratio(row.notches_up), _ratio(row.notches_down)) for row in both.rows),
         frozenset({1, 2}),
@@ -71,7 +71,7 @@ def _joint(job: Job) -> Iterator[Part]:
 
 
 def _ratio(number: float | None) -> str:
-    return "does not stand" if number is None else f"{number:.3g}"
+    return "not held" if number is None else f"{number:.3g}"
 
 
 def _people(job: Job) -> Iterator[Part]:
@@ -86,7 +86,7 @@ def _people(job: Job) -> Iterator[Part]:
     if chair is not None:
         yield Text(chair.text())
     yield drawing_of(
-        "Places round the table, with the posts cut level at the height of the knees.",
+        "Places round the table, with the posts cut horizontally at knee height.",
         "sitters",
         lambda paper: draw_sitters(sheet, paper=paper),
     )

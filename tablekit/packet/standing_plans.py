@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 # How a finished piece is held, unless a maker says otherwise: the top ties the heads, and posts
 # rub where they press on one another. The floor, which may be waxed, is not counted on.
 HELD = {"heads_tied": True, "joint_friction": 0.3}
-HELD_WORDS = "heads tied by the top, friction of 0.3 in the joint, none on the floor"
-LOOSE = "With the top screwed on and no friction, as in notches that have shrunk loose"
+HELD_WORDS = "heads tied by the top, friction 0.3 in the joint, none on the floor"
+LOOSE = "With the top screwed on but no friction, as in notches that have shrunk loose"
 CHECK, PRICE = "force in the joint", "joint_ratio"
 
 
@@ -46,7 +46,7 @@ def _joint(sheet: Sheet) -> tuple[Sheet | None, str, str]:
     try:
         # Half way to the line between two heads the load lies on it: these two share all of it.
         places = {
-            "in the middle": (0.0, 0.0),
+            "at the centre": (0.0, 0.0),
             "between two heads": (sheet.number("head_radius") / 2, 60.0),
         }
         for where, (radius, bearing) in places.items():
@@ -66,8 +66,8 @@ def _without_friction(sheet: Sheet, radius: float, bearing: float) -> str:
 
     tied = joint_forces(sheet, radius=radius, bearing=bearing, heads_tied=True).ratio
     if tied is None:
-        return f"{LOOSE}, it does not stand."
-    return f"{LOOSE}, it is {tied:.3g} times the load."
+        return f"{LOOSE}, the joint does not hold."
+    return f"{LOOSE}, the force is {tied:.3g} times the load."
 
 
 def joint_checks(sheet: Sheet) -> tuple[CheckResult, ...]:

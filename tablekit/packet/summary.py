@@ -29,10 +29,10 @@ if TYPE_CHECKING:
 __all__ = ["CAUTION", "assumed_rows", "kind_line", "summary_text"]
 
 CAUTION = (
-    "Caution: these are sizes to start from, not a certificate. Try the joint in scrap before "
-    "cutting good wood. Guard, clamp and set up machines as their manuals say. Where people may "
-    "lean on it, climb on it or sit on it, or where it is for public use, local codes and a "
-    "licensed professional have the last word."
+    "Caution: these sizes are a starting point, not a certificate. Try the joint in scrap before "
+    "you cut good wood. Guard, clamp and set up machines as their manuals say. If people may lean "
+    "on, climb on or sit on the piece, or it is for public use, local codes and a licensed "
+    "professional have the last word."
 )
 
 
@@ -122,8 +122,8 @@ def _rounded(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     if isinstance(rounded, Contradiction):
         limit = rounded.limit if isinstance(rounded, OutsideLimits) else ""
         page.paragraph(
-            f"With every size rounded to the rule there is no such {brief.kind}"
-            f"{f': {limit}' if limit else ''}. Mark the exact sizes; sheet.json has them.",
+            f"Rounded to the rule, these sizes no longer make a {brief.kind}"
+            f"{f': {limit}' if limit else ''}. Mark the exact sizes; they are in sheet.json.",
             indent=2,
         )
         return
@@ -163,10 +163,10 @@ def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
         page.paragraph(f"FAIL: planks for the posts: {short}.", indent=2)
     passed = sum(check.verdict == "pass" for check in checks)
     past = "".join(
-        f" With the sizes as marked, {check.name} is past its limit: see Rounded for the shop."
+        f" At the sizes as marked, {check.name} is past its limit: see Rounded for the shop."
         for check in worse_as_marked(brief, sheet)
     )
-    said = f"{passed} of {len(checks)} pass; they are listed further down.{past}"
+    said = f"{passed} of {len(checks)} pass; see Checks that pass, below.{past}"
     page.paragraph(said, indent=2)
     for check in checks:
         if check.verdict != "pass":

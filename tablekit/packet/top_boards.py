@@ -100,8 +100,8 @@ def _worked_out(
         return None, _check("fail", short.found, short.needed, message)
     wide = layout.strips[-1].right - layout.strips[0].left
     message = (
-        f"{shop_text(wide, 'mm', style)} of strips cover the circle, and each is long enough where "
-        "it lies."
+        f"The strips are {shop_text(wide, 'mm', style)} wide together and cover the circle; each "
+        "is long enough where it lies."
     )
     return layout, _check("pass", wide, layout.diameter, message)
 

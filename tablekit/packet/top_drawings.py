@@ -43,7 +43,7 @@ def top_drawings(brief: Brief, sheet: Sheet) -> Iterator[Named]:
 
     it = LayoutSubject(found.layout, sheet.name, sheet.number("top_diameter"), sheet.shop_style)
     yield (
-        "The boards of the top and how its circle lies on them.",
+        "The boards for the top, with its circle on them.",
         "board-layout",
         lambda paper=A4: draw_board_layout(it, paper=paper),
     )
@@ -56,7 +56,7 @@ def top_drawings(brief: Brief, sheet: Sheet) -> Iterator[Named]:
         lambda paper=A4: draw_glue_up(it, glued, paper=paper),
     )
     yield (
-        "End grain of the strips, and how they cup in the driest and the dampest air.",
+        "End grain of the strips, and their cup in the driest and the dampest air.",
         "end-grain",
         lambda paper=A4: draw_end_grain(it, glued, paper=paper),
     )
@@ -72,7 +72,7 @@ def round_drawings(sheet: Sheet) -> Iterator[Named]:
 
     if sheet.get("top_movement") is not None:
         yield (
-            "The top over the seasons, its departure from round drawn larger.",
+            "The top over the seasons, its change of shape drawn larger.",
             "movement",
             lambda paper=A4: draw_movement(sheet, paper=paper),
         )

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from tablekit.planning.top_joints import TopJoints
 
 GLUE_CAUTION = (
-    "Try everything dry first, with the clamps. Wear gloves and eye protection, and keep your face "
-    "out of line with a clamp that is being tightened."
+    "Clamp everything up dry first. Wear gloves and eye protection, and keep your face out of line "
+    "with a clamp as you tighten it."
 )
 
 
@@ -48,22 +48,21 @@ def joint_lines(found: TopJoints, sheet: Sheet) -> Iterator[str]:
 
 
 def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
-    yield "glue", glue.shop("glue_volume"), f"on {glue.shop('glue_area')} of joints"
+    yield "glue", glue.shop("glue_volume"), f"for {glue.shop('glue_area')} of joints"
     yield (
         "clamps",
         glue.shop("clamp_count"),
-        f"{glue.shop('clamp_pitch')} apart (at most {glue.shop('clamp_spacing')}), each "
-        f"{glue.shop('force_per_clamp')}",
+        f"{glue.shop('clamp_pitch')} apart (at most {glue.shop('clamp_spacing')}), "
+        f"{glue.shop('force_per_clamp')} each",
     )
-    goes = " and then ".join(str(joints) for joints in found.stages)
+    stages = ", then ".join(str(joints) for joints in found.stages)
     if found.stages:
         open_time, longest = glue.shop("open_time"), found.longest_go
         took = shop_text(longest, "min", glue.shop_style)
         yield (
             "joints at a time",
-            goes,
-            f"within the open time of {open_time}: the longest go takes {took} from the first "
-            "glue until the last clamp is tight",
+            stages,
+            f"open time {open_time}; the longest stage takes {took} from first glue to last clamp",
         )
 
 
@@ -74,13 +73,13 @@ def _tenon_size(found: TopJoints, sheet: Sheet) -> Row:
     return (
         "loose tenons",
         f"{sum(len(one.places) for one in found.tenons)}",
-        f"{wide} by {long}{thick}; they only line the boards up",
+        f"{wide} by {long}{thick}; they only align the boards",
     )
 
 
 def _tenons(found: TopJoints, sheet: Sheet) -> Iterator[Row]:
     label, value, remark = _tenon_size(found, sheet)
-    yield label, value, f"{remark}. Middles from the centre mark:"
+    yield label, value, f"{remark}. Centres from the centre mark:"
     for (one_side, other), one in zip(pairwise(found.numbers), found.tenons, strict=True):
         places = ", ".join(_place(place, sheet) for place in one.places)
         yield f"joint {one_side} to {other}", places or "none", ""
@@ -97,6 +96,6 @@ def add_surface(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
     plan = surface(brief, sheet)
     if plan is None:
         return
-    page.heading("Surface")
+    page.heading("Finishing")
     for line in plan.lines():
         page.paragraph(line, indent=2)

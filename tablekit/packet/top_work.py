@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from tablekit.packet.plain_page import PlainPage
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -22,15 +23,13 @@ def write_work(sheet: Sheet, brief: Brief, room: Path, width: int = 88) -> None:
 
 def work_text(sheet: Sheet, brief: Brief, width: int) -> str:
     """Cutting the round, fastening and finishing, in words. Ends in a line end."""
-    lines = textwrap.wrap(f"{sheet.name}: the work on the top", width)
+    page = PlainPage(width)
+    page.paragraph(f"{sheet.name}: working the top")
     for heading, text in _work(sheet, brief):
-        lines += ["", heading]
+        page.heading(heading)
         for line in text.splitlines():
-            space = " " * (2 + len(line) - len(line.lstrip()))
-            lines += textwrap.wrap(
-                line.strip(), width, initial_indent=space, subsequent_indent=space
-            )
-    return "\n".join(lines) + "\n"
+            page.paragraph(line.strip(), indent=2 + len(line) - len(line.lstrip()))
+    return "\n".join(page.lines) + "\n"
 
 
 def _work(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str]]:
@@ -38,9 +37,9 @@ def _work(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str]]:
     from tablekit.planning.fixing_plan import outside_rim
 
     for heading, plan in (
-        ("Cutting the round", trammel(sheet)),
+        ("Routing the top round", trammel(sheet)),
         (FASTENING, fixing(sheet)),
-        ("Surface", surface(brief, sheet)),
+        ("Finishing", surface(brief, sheet)),
     ):
         if plan is not None:
             yield heading, plan.text()

@@ -102,7 +102,7 @@ class BoardRow:
             field.observe(lambda _: changed(), "value")
         self.remove = widgets.Button(
             icon="trash",
-            tooltip="take this board out of the rack",
+            tooltip="remove this board from the rack",
             layout={"width": "32px", "padding": "0"},
         )
         self.remove.on_click(lambda _: removed(self))

@@ -14,7 +14,7 @@ from tablekit.teaching.lines import hint, hint_count
 
 # A word beside the mark: neither colour nor sign alone carries the verdict.
 _MARKS = {"right": "✓ right", "rounded": "△ nearly", "mistake": "✗ not yet", "wrong": "✗ not yet"}
-_UNREAD = "△ to be read"
+_UNREAD = "△ not read"
 
 
 class ExercisePanel:

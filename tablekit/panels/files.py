@@ -43,20 +43,20 @@ def within(folder: Path, name: str, ending: str = "") -> Path:
     road: a root, a `..`, a link."""
     name = name.strip()
     if not name:
-        raise NoName("no name is typed; write one, such as low-table")
+        raise NoName("there is no name; type one, such as low-table")
     if not name.isprintable() or "\\" in name or ":" in name:
-        raise NoName(f"{shown_path(name)!r} is no plain name; use letters, figures and hyphens")
+        raise NoName(f"{shown_path(name)!r} is not a plain name; use letters, digits and hyphens")
     if ending and Path(name).suffix != ending:
         name += ending
     home = Path(os.path.realpath(folder))
     path = Path(os.path.realpath(home / name))
     if path == home or not path.is_relative_to(home):
-        raise NoName(f"{name} lies outside the folder you work in; write a name inside it")
+        raise NoName(f"{name} lies outside your folder; type a name inside it")
     parts = path.relative_to(home).parts
     if any(part.startswith(".") for part in parts):
-        raise NoName(f"{name} is hidden; write a name that does not begin with a dot")
+        raise NoName(f"{name} is a hidden name; type one that does not begin with a dot")
     if any(len(os.fsencode(part)) > LONGEST_NAME for part in parts):
-        raise NoName(f"the name is too long; write one of at most {LONGEST_NAME // 4} letters")
+        raise NoName(f"the name is too long; type one of at most {LONGEST_NAME // 4} letters")
     return path
 
 
@@ -87,8 +87,8 @@ class Saved:
         if stranger is not None and self._warned != (path, stranger):
             self._warned = (path, stranger)
             raise DesignError(
-                f"{path.name} is there already, and was not written from this panel or was "
-                "changed since. Press once more to replace it, or choose another name"
+                f"{path.name} already exists, and was not written from this panel or has changed "
+                "since. Click again to replace it, or choose another name"
             )
         self._warned = None
         save_text(path, text)
@@ -149,8 +149,8 @@ class FilesPanel:
         )
         self.load = self._button("load", "folder-open-o", self.load_brief, "read this file")
         self.upload = widgets.FileUpload(
-            accept=ENDING, multiple=False, description="from elsewhere",
-            tooltip="read a brief from the machine that this page is shown on",
+            accept=ENDING, multiple=False, description="upload",
+            tooltip="read a brief from this computer",
             layout={"width": "190px"},
         )  # fmt: skip
         self.upload.observe(self._uploaded, "value")
@@ -242,7 +242,7 @@ class FilesPanel:
         try:
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:
-            raise DesignError(f"{name} is no text in UTF-8; is it the right file?") from None
+            raise DesignError(f"{name} is not UTF-8 text; is it the right file?") from None
         return parse_brief(text, name)
 
     def _open(self, brief: Brief, where: str) -> str:
@@ -254,7 +254,7 @@ class FilesPanel:
         write = self._write or write_packet
         names = write(self._sheet(), self._brief(), folder, self._went)
         self._went(1.0, "done")
-        return f"{len(names)} files written into {self._shown(folder)}."
+        return f"{len(names)} files written to {self._shown(folder)}."
 
     def _went(self, done: float, words: str) -> None:
         self.progress.value = done
@@ -269,7 +269,7 @@ class FilesPanel:
         except DesignError as trouble:
             self._complain(str(trouble))
         except OSError as reason:  # of a disk or a network: an error in a callback is shown nowhere
-            self._complain(f"that could not be done: {reason.strerror or reason}")
+            self._complain(f"this failed: {reason.strerror or reason}")
 
     def _complain(self, text: str) -> None:
         self.said.value = alert(text).replace("\n", "<br>")

@@ -55,11 +55,11 @@ class Filling:
             return []
         if self._map.map is None:
             if self._given_up:
-                return ["This map is still for the previous values: a new one takes too long here."]
-            return ["This map is still for the previous values; a new one is being worked out."]
+                return ["This map is for the previous values: a new one takes too long here."]
+            return ["This map is for the previous values; a new one is being calculated."]
         if self._given_up:
-            return ["The map stays this coarse: a finer one takes too long here."]
-        return ["A finer map is being worked out."]
+            return ["This map stays coarse: a finer one takes too long here."]
+        return ["A finer map is being calculated."]
 
     @property
     def _spent(self) -> float:

@@ -35,8 +35,8 @@ class Givens:
         Raises DesignError for a base that the panel has no controls for."""
         if brief.base.splayed:
             raise DesignError(
-                f"the panel sets out crossed posts only, and {brief.name} has "
-                f"{brief.base.style}: use tablekit set-out on its brief"
+                f"the panel sets out only crossed posts, and {brief.name} has "
+                f"{brief.base.style}: run tablekit set-out on its brief"
             )
         return cls(
             brief,

@@ -28,14 +28,14 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 _LENGTHS = {
-    "margin": ("margin round it", "assumed"),
+    "margin": ("margin all round", "assumed"),
     "end_waste": ("waste at each end", "assumed"),
     "edge_loss": ("loss at each edge", "assumed"),
-    "narrowest": ("no strip under", "0 mm: any will do"),
+    "narrowest": ("narrowest strip", "0 mm: any width"),
 }
-MORE = "Margin and losses, order, joints, boards to keep"
+MORE = "Margin, losses, order, joints, boards to keep"
 WIDE = "330px"
-OLD = "The drawing shows the last rack that could do it."
+OLD = "The drawing still shows the last rack that covered the top."
 
 
 class RackPanel:
@@ -68,11 +68,11 @@ class RackPanel:
             for key, (label, hint) in _LENGTHS.items()
         }
         self.rip = self._choice("rip", RIPS, top.rip or RIPS[0])
-        self.objective = self._choice("take the least", LEAST, top.least or LEAST[0])
+        self.objective = self._choice("minimise", LEAST, top.least or LEAST[0])
         self.symmetrical = self._box("joints symmetrical about the centre", top.symmetrical)
         self.centre = self._box("no joint through the centre", top.no_centre_joint)
         self.order = self._text(
-            "order, left to right", ", ".join(top.order), "left to the kit; or A, B, A"
+            "order, left to right", ", ".join(top.order), "automatic; or A, B, A"
         )
         self.keep = self._text("keep in the rack", ", ".join(top.keep), "none; or A, A")
         self.add = widgets.Button(description="add a board", icon="plus", layout={"width": "130px"})
@@ -207,14 +207,15 @@ class RackPanel:
     def _keep(self, why: str) -> None:
         """The last good drawing stays, and it is said that it is one."""
         old = OLD if self.layout is not None else ""
-        self.trouble.value = alert(f"{why} {old}".strip())
+        said = f"{why.rstrip('.')}." if why else ""
+        self.trouble.value = alert(f"{said} {old}".strip())
 
     @property
     def text(self) -> str:
         """What a reader without a running kernel is told."""
         return (
-            f"{self.brief.name or 'Untitled'}: the rack as a table to type in, with the layout of "
-            "the top redrawn at each change. It needs a running kernel."
+            f"{self.brief.name or 'Untitled'}: the rack as a table to fill in; the layout of the "
+            "top is redrawn at each change. It needs a running kernel."
         )
 
     def _repr_mimebundle_(self, **options: Any) -> Any:

@@ -67,7 +67,7 @@ class Row:
         name = quantity.name.replace("_", " ")
         self.switch = widgets.ToggleButton(
             description=f"{name}",
-            tooltip=f"{quantity.meaning}. Pressed: given. Released: found.",
+            tooltip=f"{quantity.meaning}. Click to fix its value; click again to calculate it.",
             layout={"width": "128px"},
         )
         self.slider = Slider(

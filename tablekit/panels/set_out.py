@@ -29,9 +29,9 @@ from tablekit.panels.row import ROWS, Row
 from tablekit.panels.tables import checks_html, found_html
 from tablekit.panels.told import told_html, unseen_html
 
-OLD = "The drawing shows the last design that could be made."
+OLD = "The drawing still shows the last design that could be made."
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
-UNSETTLED = "the givens do not hold together yet; mend them first, then write the packet"
+UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
 class SetOutPanel:
@@ -92,7 +92,7 @@ class SetOutPanel:
         self.found = widgets.HTML()
         self.checks = widgets.HTML()
         self.pick = widgets.Dropdown(
-            description="Working of",
+            description="Working for",
             style={"description_width": "initial"},
         )
         self.pick.observe(lambda _: self._write_working(), "value")

@@ -43,8 +43,8 @@ CHECKS = (
 MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 # As wide as the words under the drawing are long.
 PAPER = Paper(188, 150, margin=3, to_scale=False)
-OLD = "The drawing shows the last design that could be made."
-ASK = "Ways to mend it"
+OLD = "The drawing still shows the last design that could be made."
+ASK = "Find remedies"
 
 
 class StandingPanel:
@@ -85,7 +85,7 @@ class StandingPanel:
         )
         self.checks, self.ways = widgets.HTML(), widgets.HTML()
         self.mend = widgets.Button(
-            description=ASK, tooltip="solves for the wanted load; a few seconds",
+            description=ASK, tooltip="solves for the wanted load; takes a few seconds",
             layout={"width": "160px"},
         )  # fmt: skip
         self.mend.on_click(lambda _: self.find_ways())
@@ -134,7 +134,7 @@ class StandingPanel:
         self.frames.finish()
         if self.trouble.value:
             return
-        self.mend.disabled, self.mend.description = True, "looking for ways"
+        self.mend.disabled, self.mend.description = True, "searching"
         try:
             lines = ways_to_mend(self.sheet).text().splitlines()
             said = "".join(f'<p style="margin:4px 0">{html.escape(line)}</p>' for line in lines)
@@ -180,10 +180,14 @@ class StandingPanel:
             for name, number in self.state.given.items()
         }
         problems = self.sheet.plan.program.run(values).problems
-        return f"This cannot be: {in_words(problems[0], self.sheet.network)}." if problems else ""
+        return (
+            f"This is not possible: {in_words(problems[0], self.sheet.network)}."
+            if problems
+            else ""
+        )
 
     def _refuse(self, why: str) -> None:
-        self.trouble.value = alert(f"{why} {OLD}")
+        self.trouble.value = alert(f"{why.rstrip('.')}. {OLD}")
         self._mark()
 
     def _mark(self) -> None:
@@ -202,9 +206,9 @@ class StandingPanel:
     def text(self) -> str:
         """What a reader without a running kernel is told."""
         return (
-            f"{self.sheet.name or 'Untitled'}: what tips it, with sliders for the top, the feet "
-            "and the load wanted of the rim, and a button that looks for ways to mend it. It "
-            "needs a running kernel."
+            f"{self.sheet.name or 'Untitled'}: its tipping load, with sliders for the top, the "
+            "feet and the load wanted at the rim, and a button that finds remedies. It needs a "
+            "running kernel."
         )
 
     def _repr_mimebundle_(self, **options: Any) -> Any:

@@ -27,14 +27,14 @@ def of_parts(sheet: Sheet, share: float = 1.0) -> Image:
     """The parts pulled apart: `share` 0 in place, 1 wholly apart.
 
     Raises RangeError for another share, DesignError for a base without posts that cross."""
-    said = f"The parts of {sheet.name} pulled apart, seen from above and to one side."
+    said = f"Exploded view of {sheet.name}, from above and to one side."
     return _still(draw_apart(sheet, share, paper=SCREEN), said)
 
 
 def of_joint(sheet: Sheet) -> Image:
     """The crossing cut level, and a post cut along its notch. Raises DesignError for a base without
     posts that cross."""
-    said = f"The joint of {sheet.name}: cut level through the crossing, and a post cut lengthwise."
+    said = f"The joint of {sheet.name}: horizontal section, and lengthwise section of a post."
     return _still(draw_joint(sheet, paper=UPRIGHT), said)
 
 
@@ -42,14 +42,14 @@ def of_tipping(sheet: Sheet) -> Image:
     """The load on the rim that tips the piece, all the way round. Raises DesignError where the
     sheet
     lacks masses or feet."""
-    said = f"{sheet.name} from above, with the load that tips it at each place of its rim."
+    said = f"{sheet.name} from above, with the load that tips it at each point of its rim."
     return _still(draw_tipping(sheet, paper=SCREEN), said)
 
 
 def of_people(sheet: Sheet, seats: int | None = None) -> Image:
     """People at the table: `seats`, or as many as `sitters` places. Raises DesignError for a
     stool."""
-    said = f"People at {sheet.name}, in plan and elevation, with the posts their knees may meet."
+    said = f"People at {sheet.name}, in plan and elevation, with the posts near their knees."
     return _still(draw_sitters(sheet, paper=SCREEN, seats=seats), said)
 
 

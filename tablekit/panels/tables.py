@@ -44,7 +44,7 @@ def found_html(sheet: Sheet) -> str:
     aside = _table("Auxiliary quantities", heads, [_row(sheet, name) for name in rest])
     columns = '<div style="columns:2 300px; column-gap:24px">'
     held = "".join(f'<div style="break-inside:avoid">{part}</div>' for part in parts)
-    rest_of_it = f"<details><summary>The rest of the geometry</summary>{aside}</details>"
+    rest_of_it = f"<details><summary>Other geometry</summary>{aside}</details>"
     return f"{columns}{held}</div>{rest_of_it}"
 
 
@@ -68,7 +68,7 @@ def checks_html(sheet: Sheet) -> str:
     notes = f"<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
     count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
     return (
-        f"{above}<details><summary>{count}</summary>{_checks('What passes', passing)}</details>"
+        f"{above}<details><summary>{count}</summary>{_checks('Passed', passing)}</details>"
         f"<details><summary>Notes</summary>{notes}</details>"
     )
 
@@ -80,8 +80,8 @@ def _checks(caption: str, checks: Sequence[CheckResult]) -> str:
 
 # So that nobody takes this shorter list for all that the packet counts.
 _ELSEWHERE = (
-    "These are the checks of the sizes. The terminal and the packet count with them those that are "
-    "planned for one design: the joint under load, people at the table, boards, glue and trammel."
+    "These checks cover the sizes. The terminal and the packet also count the checks planned for "
+    "one design: the joint under load, people at the table, boards, glue and trammel."
 )
 
 
@@ -89,11 +89,11 @@ _AIRS = {"driest": "driest air", "shop": "in the shop", "dampest": "dampest air"
 _WIDTHS = {"driest": "narrowest_width", "shop": "top_diameter", "dampest": "widest_width"}
 _MOVES = {
     "top_movement": "across the grain, from driest to dampest",
-    "winter_shrinkage": "lost between shop and driest air",
-    "summer_swelling": "gained between shop and dampest air",
-    "lengthwise_movement": "along the grain, at the most",
-    "plate_travel": "travel of a screw that fastens the top",
-    "slot_needed": "slot that a screw needs at least",
+    "winter_shrinkage": "shrinkage, shop to driest air",
+    "summer_swelling": "swelling, shop to dampest air",
+    "lengthwise_movement": "along the grain, at most",
+    "plate_travel": "movement at a fastening screw",
+    "slot_needed": "slot for that screw, at least",
 }
 
 
@@ -110,7 +110,7 @@ def movement_html(sheet: Sheet) -> str:
     moved = [
         (says, _moved(sheet, name)) for name, says in _MOVES.items() if sheet.get(name) is not None
     ]
-    moves = _table("What it moves", ("", ""), moved)
+    moves = _table("How it moves", ("", ""), moved)
     notes = [note for note in sheet.notes if "coefficient" in note or "humidity" in note]
     listed = "".join(f"<li>{html.escape(note)}</li>" for note in notes)
     return (

@@ -14,9 +14,9 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 
 AIRS = {
-    "driest": "Driest air of the room",
-    "shop": "Air of the shop",
-    "dampest": "Dampest air of the room",
+    "driest": "Driest room air",
+    "shop": "Shop air",
+    "dampest": "Dampest room air",
 }
 SPANS: dict[str, Span] = {"temperature": TEMPERATURE, "humidity": HUMIDITY}
 STEPS = {"temperature": 0.5, "humidity": 1.0}

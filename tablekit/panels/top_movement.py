@@ -28,8 +28,8 @@ from tablekit.wood_movement import every_movement, find_movement
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-UNKNOWN = "not known: a middling hardwood"
-OLD = "The drawing shows the last airs that could be answered."
+UNKNOWN = "not known: average hardwood"
+OLD = "The drawing still shows the last air that could be calculated."
 
 
 def woods() -> tuple[str, ...]:
@@ -66,7 +66,7 @@ class MovementPanel:
         wood = self.brief.wood
         self.species = widgets.Dropdown(
             options=[UNKNOWN, *woods()], value=wood.species or UNKNOWN,
-            tooltip="its published movement is used", layout={"width": "212px"},
+            tooltip="uses its published movement", layout={"width": "212px"},
         )  # fmt: skip
         self.cut = widgets.ToggleButtons(
             options=list(CUTS), value=wood.cut or CUTS[0], style={"button_width": "106px"},
@@ -112,7 +112,7 @@ class MovementPanel:
         for name, air in self.airs.items():
             for part, slider in air.parts.items():
                 if self.sheet[f"{name}_{part}"].origin != "given":
-                    slider.lock("it follows from what the brief gives")
+                    slider.lock("calculated from what the brief gives")
         self.species.disabled = self.cut.disabled = (
             "movement_coefficient" in self.brief.givens
             or self.sheet["movement_coefficient"].origin == "found"
@@ -154,8 +154,8 @@ class MovementPanel:
     def text(self) -> str:
         """What a reader without a running kernel is told."""
         return (
-            f"{self.brief.name or 'Untitled'}: the top over the seasons, with sliders for the airs "
-            "it lives in and is made in, redrawn at each move. It needs a running kernel."
+            f"{self.brief.name or 'Untitled'}: the top over the seasons, with sliders for the air "
+            "in the room and in the shop, redrawn at each move. It needs a running kernel."
         )
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
@@ -179,8 +179,8 @@ def _refused(brief: Brief, sheet: Sheet) -> str:
         return ""
     worst = problems[0]
     if worst.name == "top_movement" and worst.limit is not None:
-        return f"It must be that {worst.limit.words}: let that be damper, or the driest drier."
-    return f"These airs cannot be answered: {in_words(worst, sheet.network)}."
+        return f"Required: {worst.limit.words}. Make that air damper, or the driest air drier."
+    return f"This air is not possible: {in_words(worst, sheet.network)}."
 
 
 def _air(sheet: Sheet, name: str) -> Air:

@@ -28,7 +28,7 @@ Shown = TypeVar("Shown")
 
 def of_boards(brief: Brief, sheet: Sheet) -> Image:
     """The strips of the top over its circle. Raises DesignError where the boards fall short."""
-    said = f"The strips of the top of {brief.name} over its circle, from above, with their sizes."
+    said = f"The strips for the top of {brief.name} over its circle, from above, with sizes."
     return _still(BoardDrawing, layout_subject(brief, sheet), said, SCREEN)
 
 
@@ -44,14 +44,14 @@ def of_ends(brief: Brief, sheet: Sheet) -> Image:
     fall short."""
     subject, made = layout_subject(brief, sheet), joints(brief, sheet)
     assert made is not None, "boards that make a top are joined"
-    said = f"The end grain of the strips of the top of {brief.name}, laid in two ways."
+    said = f"The end grain of the strips for the top of {brief.name}, laid both ways."
     it = EndGrainSubject(subject, made.rings, sheet.number("top_thickness"))
     return _still(EndGrainDrawing, it, said, TALL)
 
 
 def of_trammel(sheet: Sheet) -> Image:
     """The trammel for the round, its passes, and the way the router goes round."""
-    said = f"The trammel for the top of {sheet.name}, its passes and the way round."
+    said = f"The trammel for the top of {sheet.name}, its passes and the routing direction."
     return _still(TrammelDrawing, sheet, said, TALL)
 
 

@@ -171,7 +171,7 @@ class TradeOffPanel:
         known = widgets.VBox([self.held, *([self.take] if self._take else [])])
         axes = [widgets.HBox([self.x, self.x_span]), widgets.HBox([self.y, self.y_span])]
         told = widgets.Accordion(
-            [self.checks, judged], titles=("How this design stands", "Which checks judge the map")
+            [self.checks, judged], titles=("Checks on this design", "Which checks judge the map")
         )
         return widgets.VBox(
             [
@@ -219,7 +219,7 @@ class TradeOffPanel:
     def _number(self, name: str) -> float:
         number = self.sheet.get(name)
         if number is None:
-            raise DesignError(f"{name} has no value in this design and cannot be an axis")
+            raise DesignError(f"{name} has no value in this design, so it cannot be an axis")
         return number  # unrounded: at the square crossing a hundredth of a degree decides
 
     def _set_span(self, name: str, span: widgets.FloatRangeSlider) -> None:

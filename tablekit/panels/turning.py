@@ -55,7 +55,7 @@ class TurningView:
         self.slider = widgets.IntSlider(
             min=0,
             max=100,
-            description="Pulled apart, %",
+            description="Exploded, %",
             style={"description_width": "initial"},
             layout={"width": "420px"},
         )
@@ -80,8 +80,8 @@ class TurningView:
         """What a reader without a running kernel is told."""
         names = ", ".join(part.name for part in self.pulling.parts)
         return (
-            f"{self.name or 'Untitled'}: a view to be turned about, with a slider that pulls the "
-            f"parts apart ({names}). It needs a running kernel. {self.pulling.words}"
+            f"{self.name or 'Untitled'}: a view to turn, with a slider that explodes it "
+            f"({names}). It needs a running kernel. {self.pulling.words}"
         )
 
     def _make_labels(self) -> None:

@@ -28,8 +28,8 @@ from tablekit.panels.told import told_html
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-OLD = "The working below is that of the last givens that could be answered."
-ASK = "give another quantity …"
+OLD = "The working below is for the last sizes that could be solved."
+ASK = "add a given quantity …"
 MOST_OFFERS = 6
 ENDING = ".html"
 LABEL = {"description_width": "initial"}
@@ -93,7 +93,7 @@ class WorkingPanel:
         self.name.observe(lambda _: self._saved.forget(), "value")
         self.page = widgets.Button(
             description="write this page", icon="print", layout={"width": "160px"},
-            tooltip="the working as a page that can be printed, in a file of its own",
+            tooltip="writes the working to its own file, ready to print",
         )  # fmt: skip
         self.page.on_click(lambda _: self.write_page())
         self.trouble, self.said, self.working = widgets.HTML(), widgets.HTML(), widgets.HTML()
@@ -106,7 +106,7 @@ class WorkingPanel:
         controls = widgets.VBox(
             [
                 widgets.HBox([self.wanted, self.in_full]),
-                widgets.HTML("<b>What is known</b>"),
+                widgets.HTML("<b>Given</b>"),
                 self.known,
                 self.another,
                 self.trouble,
@@ -183,7 +183,7 @@ class WorkingPanel:
         try:
             if self.trouble.value:
                 raise DesignError(
-                    "the givens have no answer yet; mend them first, then write the page"
+                    "the given sizes have no solution yet; correct them first, then write the page"
                 )
             path = within(self.folder, self.name.value, ENDING)
             self._saved.write(path, working_page(self.sheet, self.wanted.value, self._full))

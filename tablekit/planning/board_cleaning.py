@@ -44,12 +44,12 @@ def cleaning_check(boards: Iterable[RoughBoard], sheet: Sheet) -> CheckResult | 
     said, need, made = (shop_text(n, "mm", style) for n in (thinnest, needed, top))
     mend = ""
     if thinnest >= needed - _HAIR:
-        verdict, message = "pass", f"{names}: {said} rough for {made} finished; {need} are needed."
+        verdict, message = "pass", f"{names}: {said} rough (at least {need} for {made} finished)."
     else:
         verdict, mend = "fail", _way_out(thinnest, sheet)
         message = (
-            f"{names}: {said} rough is less than the {need} that {made} finished take with the "
-            f"allowances for jointing, planing and sanding. {mend}"
+            f"{names}: {said} rough (at least {need} for {made} finished, with allowances for "
+            f"jointing, planing and sanding). {mend}"
         )
     source = str(milling.ROUGH_THICKNESS.source)
     return CheckResult(
@@ -60,7 +60,7 @@ def cleaning_check(boards: Iterable[RoughBoard], sheet: Sheet) -> CheckResult | 
 
 def _way_out(thinnest: float, sheet: Sheet) -> str:
     taken = {name: sheet.number(name) for name in _ALLOWANCES}
-    advice = "Take thicker boards, or flatter ones and give smaller allowances"
+    advice = "Use thicker boards, or flatter boards with smaller allowances"
     try:
         left = found(milling.ROUGH_THICKNESS, "top_thickness", rough_thickness=thinnest, **taken)
     except DesignError:

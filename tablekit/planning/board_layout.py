@@ -125,8 +125,8 @@ def check_board(board: RackBoard) -> None:
     for what, number in (("wide", board.width), ("long", board.length)):
         if not (math.isfinite(number) and number > 0):
             raise RangeError(
-                f"board {board.name} is {number:g} mm {what}; a board has more than nothing of "
-                "that. Mend it, or take the board out of the rack",
+                f"board {board.name} is {number:g} mm {what}; expected more than 0 mm. Correct it, "
+                "or take the board out of the rack",
                 name=board.name, found=number, low=0.0,
             )  # fmt: skip
     if board.count != int(board.count) or board.count < 0:
@@ -136,7 +136,7 @@ def check_board(board: RackBoard) -> None:
         )  # fmt: skip
     if board.price is not None and not (math.isfinite(board.price) and board.price >= 0):
         raise RangeError(
-            f"board {board.name} costs {board.price:g}; a price is not negative",
+            f"board {board.name} costs {board.price:g}; expected 0 or more",
             name=board.name, found=board.price, low=0.0,
         )  # fmt: skip
 
@@ -166,7 +166,7 @@ def left_in_rack(rack: tuple[RackBoard, ...], keep: Iterable[str]) -> list[int]:
         if not there:
             known = ", ".join(dict.fromkeys(board.name for board in rack)) or "none"
             raise DesignError(
-                f'board "{name}" is to be kept but is not in the rack; there are {known}'
+                f'board "{name}" is to be kept but is not in the rack; the rack has {known}'
             )
         index = next((index for index in there if left[index]), None)
         if index is None:

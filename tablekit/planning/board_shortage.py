@@ -62,8 +62,8 @@ def shortage(
     width = sum(one.width * one.count for one in usable)
     if width * GRAINS < diameter * GRAINS - 1:
         return BoardsFallShort(
-            f"the boards are too few: side by side they are {mm(width)} wide once jointed, and the "
-            f"circle is {mm(diameter)}. {mm(diameter - width)} of width is missing"
+            f"too few boards: jointed, they are {mm(width)} wide side by side, and the circle is "
+            f"{mm(diameter)}. {mm(diameter - width)} of width is missing"
             f"{_crosscut(usable, diameter)}",
             found=width, needed=diameter,
         )  # fmt: skip
@@ -76,9 +76,8 @@ def shortage(
             found=longest.length, needed=diameter,
         )  # fmt: skip
     return _too_few_long(usable, diameter, style) or BoardsFallShort(
-        "the boards are wide enough together, but their lengths cannot be shared out so that "
-        f"each reaches across the circle where it lies{wishes}. Longer boards, or narrower ones, "
-        "would help",
+        "the boards are wide enough together, but in no order does each reach across the circle "
+        f"where it lies{wishes}. Use longer boards, or narrower ones",
         found=width, needed=diameter,
     )  # fmt: skip
 
@@ -90,13 +89,13 @@ def _nothing_usable(strips: Sequence[Yield], diameter: float) -> BoardsFallShort
             found=0.0, needed=diameter,
         )  # fmt: skip
     worst = max(strips, key=lambda one: min(one.width, one.length))
-    why = "edge loss leaves nothing of its width" if worst.width <= 0 else (
-        "end waste leaves nothing of its length"
+    why = "edge loss takes its whole width" if worst.width <= 0 else (
+        "end waste takes its whole length"
     )  # fmt: skip
     if worst.count < 1:
         why = "none of it is left"
     return BoardsFallShort(
-        f"no board is of use: of {worst.board}, {why}. Look at [top] and at the boards",
+        f"no board is usable; board {worst.board}: {why}. Check [top] and the boards",
         found=0.0, needed=diameter,
     )  # fmt: skip
 
@@ -117,8 +116,8 @@ def _too_few_long(
     shown = [shop_text(n, "mm", style) for n in (2 * off, there, missing)]
     least = shop_text(float(formulas.chord_at(diameter, off)), "mm", style)
     return BoardsFallShort(
-        f"too few boards are long: the middle {shown[0]} of the circle needs more than {least} of "
-        f"usable length, and boards as long as that are {shown[1]} wide together. {shown[2]} of "
+        f"too few long boards: the middle {shown[0]} of the circle needs more than {least} of "
+        f"usable length, and the boards that long are {shown[1]} wide together. {shown[2]} of "
         "width is missing",
         found=there, needed=2 * off,
     )  # fmt: skip
@@ -147,7 +146,7 @@ def order_shortage(
         )  # fmt: skip
     shortest = min(lengths)
     return BoardsFallShort(
-        f"in this order the row does not reach across the circle wherever it is laid: each board "
-        f"would have to be {shop_text(high, 'mm', style)} longer. Put the long ones in the middle",
+        f"in this order the row cannot cover the circle: each board would have to be "
+        f"{shop_text(high, 'mm', style)} longer. Put the long ones in the middle",
         found=shortest, needed=shortest + high,
     )  # fmt: skip

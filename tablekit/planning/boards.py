@@ -124,10 +124,10 @@ class _Job:
         cost = area if self.objective == AREA else board.price
         if cost is None:
             raise DesignError(
-                f"board {board.name} has no price; give every board one, or ask for the least area"
+                f"board {board.name} has no price; price every board, or choose the least area"
             )
         if cost > MOST_COST:
-            raise RangeError(f"board {board.name} is too large or too dear to be compared")
+            raise RangeError(f"board {board.name} is too large or too expensive to compare")
         return points(cost)
 
     # -- in an order of the maker's ---------------------------------------------------------------
@@ -139,8 +139,8 @@ class _Job:
             there = [index for index, board in enumerate(self.rack) if board.name == name]
             index = next((index for index in there if left[index] > 0), None)
             if index is None:
-                why = "has not as many as the order asks for" if there else "has none"
-                raise DesignError(f'of board "{name}" the rack {why}')
+                why = "has fewer than the order uses" if there else "has none"
+                raise DesignError(f'board "{name}": the rack {why}')
             left[index] -= 1
             row.append(index)
         widths = self._ripped(row)
@@ -254,14 +254,14 @@ class _Job:
         if wishes.clear_of_centre > 0:
             asked.append(f"no joint within {self._mm(wishes.clear_of_centre)} of the centre")
         if wishes.narrowest > 0:
-            asked.append(f"no strip under {self._mm(wishes.narrowest)}")
+            asked.append(f"no strip narrower than {self._mm(wishes.narrowest)}")
         return asked + [f"{len(wishes.keep)} kept in the rack"] * bool(wishes.keep)
 
     def _shortage(self, found: Found) -> BoardsFallShort:
         if found.least < NOTHING:
             return BoardsFallShort(
-                "no way was found to cover the circle with these boards; that there is none is "
-                "not proved. Leave out boards that are of little use and try again",
+                "no layout of these boards was found that covers the circle, but there may be one. "
+                "Leave out boards of little use and try again",
                 found=0.0, needed=self.diameter,
             )  # fmt: skip
         asked = self._asked_besides()
@@ -271,8 +271,8 @@ class _Job:
                 setattr(plain, name, getattr(self, name))
             if plain._best(self.diameter)[1]:
                 return BoardsFallShort(
-                    f"the boards can cover the circle, but not with {' and '.join(asked)}. "
-                    "Ask for less",
+                    f"the boards can cover the circle, but not on these terms: {'; '.join(asked)}. "
+                    "Relax them",
                     found=0.0, needed=self.diameter,
                 )  # fmt: skip
             return plain._shortage(found)
@@ -286,7 +286,7 @@ class _Job:
         if largest is None:
             return short
         return BoardsFallShort(
-            f"{short}. These boards would do for a top of up to {self._mm(largest)}",
+            f"{short}. These boards make a top of at most {self._mm(largest)}",
             found=short.found, needed=short.needed, largest=largest,
         )  # fmt: skip
 

@@ -153,13 +153,13 @@ def _cut(before: Sheet, after: Sheet, name: str) -> CutPart:
     for sheet in (before, after):
         if sheet.get(name) is None:
             raise UnknownName(
-                f"{name} cannot be compared as cut: {sheet.name} has no such size", name=name,
+                f"{sheet.name} has no {name} to compare", name=name,
                 nearest=None,
             )  # fmt: skip
     if name not in CUTTABLE:
         cuts = ", ".join(one for one in CUTTABLE if after.get(one) is not None)
         raise UnknownName(
-            f"{name} is not something that is cut; those are {cuts}", name=name, nearest=None
+            f"{name} is not a size that is cut; write one of: {cuts}", name=name, nearest=None
         )
     cut, wanted = before.number(name), after.number(name)
     unit = after[name].quantity.unit
@@ -184,16 +184,16 @@ def _words(name: str, cut: float, wanted: float, verdict: Serves, sheet: Sheet) 
     sizes = f"cut at {shop_text(cut, unit, style)}, wanted {shop_text(wanted, unit, style)}"
     by = shop_text(abs(cut - wanted), unit, style)
     if verdict == "serves as it is":
-        return f"{sizes}: it serves as it is."
+        return f"{sizes}: use it as it is."
     if name == FROM_THE_END:
         if verdict == "can be cut to serve":
             return f"{sizes}: saw {by} off the foot end, not the head end."
-        way = "near to" if cut < wanted else "far from"
+        way = "near" if cut < wanted else "far from"
         return f"{sizes}: the notch is {by} too {way} the foot end for posts of this length."
     if verdict == "can be cut to serve":
         how = "take off" if name in COMES_OFF else "cut deeper or wider by"
         return f"{sizes}: {how} {by}."
     if name in STAYS:
-        return f"{sizes}: set out {by} off, and it cannot be moved."
-    short = "too little by" if name in COMES_OFF else "too much by"
-    return f"{sizes}: {short} {by}; wood does not go back on."
+        return f"{sizes}: {by} out, and it cannot be moved."
+    short = "too small" if name in COMES_OFF else "too large"
+    return f"{sizes}: {by} {short}, and wood cannot be put back."

@@ -315,7 +315,7 @@ def _top(
         far = sheet.si.get("pivot_to_far_side")
         square = across if far is None else stock.panel_across.from_si(_panel_across(far))
         rough = Size(square, square, sawn)
-        note = "a panel, bought or glued up before; the cutter runs round inside its edges"
+        note = "a panel, bought or glued up beforehand; the cutter stays inside its edges"
         yield _line("top", 1, panel, rough, sheet, wood, note)
         return
     by_name = {board.name: board for board in boards}

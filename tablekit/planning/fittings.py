@@ -44,7 +44,7 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
         )
         yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
-        yield Fitting("wood screw, fully threaded, up through each plate into the top", 3, size)
+        yield Fitting("wood screw, full thread, up through each plate into the top", 3, size)
         each = round(sheet.number("head_screws"))
         count = "one" if each == 1 else str(each)
         yield Fitting(
@@ -58,5 +58,5 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
     elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
         thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
         yield Fitting(
-            "foot pad", leg_count(sheet), f"at most {across} across, stands {thick} proud"
+            "foot pad", leg_count(sheet), f"at most {across} across, standing {thick} proud"
         )

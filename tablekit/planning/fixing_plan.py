@@ -140,8 +140,8 @@ def outside_rim(sheet: Sheet) -> str:
         return ""
     out = shop_text(-sheet.number("overhang"), "mm", sheet.shop_style)
     return (
-        f"The middles of the heads lie {out} outside the rim, so the top cannot be fastened to "
-        "them and no fixing is set out. Make the top wider or the posts steeper."
+        f"The top cannot be fastened: the centres of the heads lie {out} outside the rim. Make "
+        "the top wider or the posts steeper."
     )
 
 
@@ -211,20 +211,20 @@ def _advice(hold: Hold, room: float, sheet: Sheet) -> str:
     style, length = sheet.shop_style, sheet.number("slot_length")
     needed, there = shop_text_up(room, style), shop_text(length, "mm", style)
     if hold == "fixed":
-        return "fix this one: screw it down hard, in an ordinary hole"
+        return "this plate is fixed: drill a plain hole and drive the screw tight"
     if length < room:
         return (
-            f"needs {needed} across the grain, and the plates allow {there}: lengthen the slot, or "
-            "drill a hole as wide and put a washer over it"
+            f"the slot is too short: {there}, and at least {needed} is needed across the grain. "
+            "Lengthen the slot, or drill a hole that wide and fit a washer"
         )
     if hold == "oversize hole":
         return (
-            f"a round hole {needed} wide under a washer does, as does a slot across the grain; "
-            "screw in the middle, not hard down"
+            f"round hole, at least {needed} wide, under a washer, or a slot across the grain; "
+            "centre the screw and leave it just short of tight"
         )
     return (
-        f"slot across the grain, at least {needed} long ({there} here); screw in the middle, not "
-        "hard down"
+        f"slot across the grain, at least {needed} long ({there} here); centre the screw and leave "
+        "it just short of tight"
     )
 
 
@@ -234,9 +234,9 @@ def _lines(plan: FixingPlan) -> Iterable[str]:
         yield _about_one(one, plan.style)
     if plan.held_by is None:
         yield (
-            "No plate lies near enough to the line along the grain to be fixed. With all three "
-            "screws in the middle of their room the top stays about where it is, and no more than "
-            "that; turn one slot along the grain, and its plate can be fixed."
+            "No plate is fixed: none lies near enough to the grain line. With all three screws "
+            "centred in their slots the top stays about where it is. To fix a plate, turn its slot "
+            "along the grain."
         )
     yield from _about_drilling(plan)
 
@@ -245,33 +245,33 @@ def _about_the_base(plan: FixingPlan) -> Iterable[str]:
     def text(mm: float) -> str:
         return shop_text(mm, "mm", plan.style)
 
-    stands = f"stands {text(plan.plate_gap)} off the heads" if plan.plate_gap else "lies on them"
+    stands = f"stands {text(plan.plate_gap)} off" if plan.plate_gap else "lies on"
     yield (
-        f"Plates {text(plan.plate_width)} by {text(plan.plate_thickness)}, "
-        f"{text(plan.plate_length)} long: a hole {text(plan.plate_hole)} from one end, and a slot "
-        f"across the grain, its middle {text(plan.plate_slot)} from the same end. Recess each head "
-        f"{text(plan.plate_recess_width)} wide and {text(plan.plate_recess)} deep, right across "
-        "and square to the line from the middle of the base to the head's own middle: the top then "
-        f"{stands}."
+        f"Make the plates {text(plan.plate_width)} by {text(plan.plate_thickness)}, "
+        f"{text(plan.plate_length)} long, with a hole {text(plan.plate_hole)} from one end and a "
+        f"slot across the grain, its centre {text(plan.plate_slot)} from the same end. Cut a "
+        f"recess right across each head, {text(plan.plate_recess_width)} wide and "
+        f"{text(plan.plate_recess)} deep, square to the line from the centre of the base to the "
+        f"centre of the head. The top then {stands} the heads."
     )
     yield (
-        "Screw each plate down into its head before the top goes on, all three reaching out to the "
-        "same side, anticlockwise seen from above the finished piece. The slots then lie beside "
-        f"the posts, {text(plan.driver_clear)} clear of them, where a driver gets at the screws."
+        "Screw each plate down into its head before the top goes on. Point all three the same way "
+        "round: anticlockwise, seen from above the finished piece. The slots then lie beside the "
+        f"posts, {text(plan.driver_clear)} clear of them, where a driver can reach the screws."
     )
     yield (
-        f"Lay the top face down on a blanket and the base upside down on it, with a helper. Turn "
+        f"With a helper, lay the top face down on a blanket and the base upside down on it. Turn "
         f"the base until the screw of plate 1 lies {_from_grain(plan.fasteners[0].bearing)}."
     )
     yield (
-        f"Equal overhang all round: {text(plan.overhang)} from the middle of each head to the rim. "
-        "Measure at all three heads along the line from the centre mark. Shift the base towards "
-        "the head with the largest reading, by its excess over the mean of the three, and "
-        "measure again until all three agree."
+        f"Set an equal overhang all round: {text(plan.overhang)} from the centre of each head to "
+        "the rim. Measure at all three heads, along the line from the centre mark. Shift the base "
+        "towards the head with the largest reading, by the excess over the mean of the three. "
+        "Repeat until all three agree."
     )
     yield (
-        "Mark the middle of each slot on the top, lift the base off, drill, and set it back before "
-        "a screw is driven."
+        "Mark the centre of each slot on the top. Lift the base off, drill the pilot holes, set "
+        "the base back, then drive the screws."
     )
 
 
@@ -288,8 +288,8 @@ def _about_one(one: Fastener, style: ShopStyle) -> str:
     return (
         f"Plate {one.number}, {one.bearing % 360:.0f}° from the grain: {text(one.near_end)} and "
         f"{text(one.far_end)} from the two ends of the grain line on the rim. Over the seasons it "
-        f"travels {text(one.travel)} across the grain and {figures_text(one.creep, 'mm', style, 2)}"
-        f" along it. {one.advice[0].upper()}{one.advice[1:]}."
+        f"moves {text(one.travel)} across the grain and {figures_text(one.creep, 'mm', style, 2)} "
+        f"along it. {one.advice[0].upper()}{one.advice[1:]}."
     )
 
 
@@ -300,12 +300,13 @@ def _about_drilling(plan: FixingPlan) -> Iterable[str]:
     yield (
         f"Screws {text(plan.screw_shank)} by {text(plan.screw_length)} leave "
         f"{text(plan.screw_cover)} of wood over their points. Drill {text(plan.pilot_diameter)} "
-        "with a stop on the drill, so that neither drill nor screw comes through the face. Wear "
-        "eye protection and clamp what you drill."
+        "pilot holes with a stop on the bit, so that neither bit nor screw comes through the "
+        "face. Wear eye protection and clamp the work."
     )
     yield (
-        f"Pads: drill {text(plan.pad_hole)} wide and {text(plan.pad_recess)} deep in the middle of "
-        f"each foot's flat for pads of {text(plan.pad_diameter)} by {text(plan.pad_thickness)}, "
-        f"which then stand {text(plan.pad_projection)} proud. Do "
-        "it once the feet are level, the base upside down and held, with a stop on the drill."
+        f"Pads: once the feet are level, drill a recess {text(plan.pad_hole)} wide and "
+        f"{text(plan.pad_recess)} deep in the middle of each foot's flat, with a stop on the bit "
+        "and the base upside down and held. Pads of "
+        f"{text(plan.pad_diameter)} by {text(plan.pad_thickness)} then stand "
+        f"{text(plan.pad_projection)} proud."
     )

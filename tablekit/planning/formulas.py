@@ -76,8 +76,8 @@ def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
         size = slack(*(KNOWN[name].to_si(numbers[name]) for name in names))[0]
         if size < -_NEAR:
             raise OutsideLimits(
-                f"the posts cannot be set out so: {limit.words}, and here it is short of that by "
-                f"{-size * 1000:.1f} mm",
+                f"the posts cannot be set out like this: {limit.words}; here it is "
+                f"{-size * 1000:.1f} mm short of that",
                 relation=relation.name,
                 excess=-size,
             )

@@ -114,7 +114,7 @@ def stages(sheet: Sheet) -> list[int]:
     joints, at_once = round(sheet.number("joints")), round(sheet.number("joints_at_once"))
     if at_once < 1:
         raise DesignError(
-            "the open time is too short for one joint; take a slower glue, or give open_time, "
+            "the open time is too short for one joint; use a slower glue, or set open_time, "
             "joint_time or clamping_time in minutes"
         )
     goes = math.ceil(joints / at_once)

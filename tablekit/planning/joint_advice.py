@@ -48,19 +48,18 @@ def _feather(sheet: Sheet) -> tuple[Advice, ...]:
     angle = min(sheet.number("crossing_angle"), 180 - sheet.number("crossing_angle"))
     breaks = " That thin edge breaks away easily." if depths[0] < FEATHER else ""
     text = (
-        f"The floor is tilted: {shallow} deep down one face and {deep} down the other.{breaks} The "
-        f"walls meet the faces at {angle:.1f}°, so one corner beside each wall is short-grained: "
-        "knife it deep, pare towards the middle of the post, and clamp a block against the face "
-        "while cutting."
+        f"The floor is tilted: {shallow} deep on one face and {deep} on the other.{breaks} The "
+        f"walls meet the faces at {angle:.1f}°, so one corner beside each wall is short-grained. "
+        "Knife it deep, clamp a block against the face, and pare towards the middle of the post."
     )
     return (Advice(text, derived("reference/derivations/marking.md", "depth down the face")),)
 
 
 def _corner() -> Advice:
     return Advice(
-        "A sharp inner corner is where a crack starts. A gradual taper in place of a square corner "
-        "gathers less stress; in this joint leave a round of 2 to 3 mm in the inner corners and "
-        "ease the guest's edges by a little more, so that it still beds down on the floor.",
+        "Leave a 2 to 3 mm radius in the inner corners, and ease the edges of the post that goes "
+        "in by a little more, so that it still beds on the floor. A crack starts at a sharp inner "
+        "corner; a gradual taper concentrates less stress than a square corner.",
         published(
             "American Wood Council, answer on notched bending members",
             "National Design Specification 2005, 3.2.3, on the taper; the size of the round is "
@@ -71,23 +70,23 @@ def _corner() -> Advice:
 
 def _kerf() -> Advice:
     return Advice(
-        "Stop every saw cut short of the floor and pare the rest. A kerf that runs past it is a "
-        "crack already begun, and makes the notch so much deeper.",
+        "Stop every saw cut short of the floor and pare the rest. A kerf past the floor is the "
+        "start of a crack, and it deepens the notch.",
         common_practice(),
     )
 
 
 def _bearing() -> Advice:
     return Advice(
-        "Each post is itself notched where it lies in its neighbour, so one wall and a corner of "
-        "the floor bear nothing. Cut what does bear flat, and hollow rather than round.",
+        "Cut the faces that bear flat, and hollow rather than round. Each post is itself notched "
+        "where it lies in its neighbour, so one wall and a corner of the floor carry no load.",
         derived(DERIVATION, "what really touches"),
     )
 
 
 def _size() -> Advice:
     return Advice(
-        "Sharp notches weaken large posts more than small ones: the strength at the corner falls "
-        "with the square root of the depth. Do not scale a tried design up without a trial piece.",
+        "Do not scale up a proven design without a trial piece. Sharp notches weaken large posts "
+        "more than small ones: strength at the corner falls with the square root of the depth.",
         published("LVL Handbook Europe 2025", "page 133, formula 4.47 (6.62 of EN 1995-1-1)"),
     )

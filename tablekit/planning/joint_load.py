@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import CrossingInPlace, crossing_in_place
 from tablekit.relations import joint_load as relations
@@ -210,12 +211,10 @@ def _refuse(load: float, radius: float, *frictions: float) -> None:
     if not (np.isfinite(load) and load > 0):
         raise DesignError(f"load is {load:g} N. Expected a plumb load above 0 N")
     if not (np.isfinite(radius) and radius >= 0):
-        raise DesignError(f"the load stands {radius:g} mm from the centre. Expected 0 mm or more")
+        raise DesignError(f"the load is {radius:g} mm from the centre. Expected at least 0 mm")
     for friction in frictions:
         if not 0 <= friction <= 2:
-            raise DesignError(
-                f"a coefficient of friction of {friction:g} was given. Expected 0 to 2"
-            )
+            raise DesignError(f"the coefficient of friction is {friction:g}. Expected 0 to 2")
 
 
 def _burden(
@@ -236,7 +235,7 @@ def _burden(
 
 def _stands(forces: Forces, load: float) -> str:
     return (
-        f"It stands, and the posts press on one another with at least "
+        "The joint holds, and the forces between the posts add up to at least "
         f"{forces.least / load:.3g} times the load"
     )
 
@@ -254,12 +253,15 @@ def _cannot(sheet: Sheet, place: CrossingInPlace, burden: Burden, holding: Holdi
         ]  # fmt: skip
         if enough:
             ways = ", or ".join(" and ".join(chosen) for chosen in enough)
-            return f"It cannot stand under this load without {ways}"
+            return f"The base cannot carry this load without {ways}"
     tips = sheet.get("tipping_load")
-    known = "" if tips is None else f"; on the rim midway between two feet {tips:.0f} N is enough"
+    known = ""
+    if tips is not None:
+        force = shop_text(tips, "N", sheet.shop_style)
+        known = f"; {force} on the rim midway between two feet tips it"
     return (
-        "It cannot stand under this load however it is held: it tips, or the glue gives way. Bring "
-        f"the load nearer the middle, make it smaller, or set the feet wider{known}"
+        "The base cannot carry this load however it is held: it tips, or the glue fails. Move the "
+        f"load nearer the centre, reduce it, or set the feet wider{known}"
     )
 
 
@@ -284,8 +286,8 @@ def joint_sheet(
     pressures = forces.pressures
     if pressures is None:
         raise DesignError(
-            "only the edges of the notches could bear this load, and they would be crushed. Screw "
-            "the top to the heads, or make the posts thicker"
+            "only the edges of the notches would carry this load, and they would crush. Screw the "
+            "top to the heads, or make the posts thicker"
         )
     givens = {item.name: sheet.number(item.name) for item in relations.OF_THE_PIECE}
     known = {item.name: sheet.get(item.name) for item in relations.OF_THE_WOOD}

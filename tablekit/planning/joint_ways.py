@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.joint_load import FRICTION, joint_forces, load_of_design
 from tablekit.relations.families import WAYS_UP, network
@@ -105,7 +106,7 @@ def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
     )  # fmt: skip
     up, down = (ratios.get(way, {}) for way in WAYS_UP)
     rows = tuple(HoldingRow(name, up.get(name), down.get(name)) for name in CASES)
-    return BothWays(size, ways, rows, _words(ways, reason))
+    return BothWays(size, ways, rows, _words(ways, reason, sheet.shop_style))
 
 
 def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
@@ -130,49 +131,47 @@ def _ratios(sheet: Sheet, load: float) -> dict[str, float | None]:
     return {name: joint_forces(sheet, load, **holding).ratio for name, holding in CASES.items()}
 
 
-def _words(ways: tuple[OneWayUp, ...], reason: str) -> str:
+def _words(ways: tuple[OneWayUp, ...], reason: str, style: ShopStyle) -> str:
     if len(ways) < 2:
         return f"The other way up cannot be compared: {reason}"
     up, down = ways
-    return f"{_tipping(up, down)} {_joint(up, down)} {_choice(up, down)}"
+    return f"{_tipping(up, down, style)} {_joint(up, down)} {_choice(up, down)}"
 
 
-def _tipping(up: OneWayUp, down: OneWayUp) -> str:
+def _tipping(up: OneWayUp, down: OneWayUp, style: ShopStyle) -> str:
     if up.tipping_load is None or down.tipping_load is None:
-        return "Of the two, at least one cannot be tipped by a plumb load on the rim."
+        return "At least one of the two cannot be tipped by a plumb load on the rim."
     if _same(up.tipping_load, down.tipping_load):
-        return f"Either way up {up.tipping_load:.0f} N on the rim tips it."
+        return f"Either way up, {shop_text(up.tipping_load, 'N', style)} on the rim tips it."
     firm, other = sorted((up, down), key=lambda way: -(way.tipping_load or 0.0))
-    return (
-        f"With the {firm.way_up} it takes {firm.tipping_load:.0f} N on the rim to tip it, with the "
-        f"{other.way_up} {other.tipping_load:.0f} N."
-    )
+    most, least = (shop_text(way.tipping_load or 0.0, "N", style) for way in (firm, other))
+    return f"Tipping load on the rim: {most} with {firm.way_up}, {least} with {other.way_up}."
 
 
 def _joint(up: OneWayUp, down: OneWayUp) -> str:
-    held = f"Held by the screwed top, the floor and friction (coefficient {FRICTION:g})"
+    held = f"With the top screwed on and friction {FRICTION:g} at the floor and in the joint"
     if up.ratio is None or down.ratio is None:
-        return f"{held}, a load in the middle cannot be carried both ways up."
+        return f"{held}, at least one way up cannot carry a central load."
     if _same(up.ratio, down.ratio):
-        return f"{held}, the posts press on one another alike: {up.ratio:.2f} times the load."
+        return f"{held}, the forces in the joint are the same: {up.ratio:.2f} times the load."
     kind, other = sorted((up, down), key=lambda way: way.ratio or 0.0)
     return (
-        f"{held}, the posts press on one another with at least {kind.ratio:.2f} times the load "
-        f"with the {kind.way_up}, and {other.ratio:.2f} times with the {other.way_up}."
+        f"{held}, the forces in the joint add up to at least {kind.ratio:.2f} times the load with "
+        f"{kind.way_up}, and {other.ratio:.2f} times with {other.way_up}."
     )
 
 
 def _choice(up: OneWayUp, down: OneWayUp) -> str:
     if _same(up.ratio, down.ratio) and _same(up.tipping_load, down.tipping_load):
-        return "Nothing here speaks for either."
+        return "On these figures neither is better."
     firmer = _better(up.tipping_load, down.tipping_load, larger=True)
     kinder = _better(up.ratio, down.ratio, larger=False)
     if firmer and kinder and firmer != kinder:
         return (
-            f"{firmer.capitalize()} resists tipping better, {kinder} is kinder to the joint once "
-            "the top is screwed on; neither is simply right."
+            f"{firmer.capitalize()} resists tipping better; {kinder} loads the joint less once the "
+            "top is screwed on. Neither is simply right."
         )
-    return "Weigh both against looks and the room for knees; other loads may speak otherwise."
+    return "Weigh this against looks and knee room; other loads may change the answer."
 
 
 def _better(up: float | None, down: float | None, *, larger: bool) -> str:

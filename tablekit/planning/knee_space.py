@@ -172,8 +172,8 @@ def traces(sheet: Sheet, level: float) -> Traces:
     missing = [name for name in _GIVEN if name != "waist_height" and sheet.get(name) is None]
     if missing:
         raise DesignError(
-            f"where the posts stand in plan cannot be told without {', '.join(missing)}; it is "
-            "worked out for posts that cross"
+            f"the plan of the posts needs {', '.join(missing)}; it is calculated only for crossed "
+            "posts"
         )
     known = {name: sheet.si[name] for name in _GIVEN if name in sheet.si}
     waist = found(knees.waist_height.name, sheet.si)

@@ -60,14 +60,14 @@ class Tilt:
             return figures_text(number, "mm", self.style, figures)
 
         lead = (
-            f"19 of 20 such pieces have the top less than {self.most:.2g}° out of level, which "
-            f"is {length(self.rim_most)} across its {length(self.diameter, 6)}; half of them less "
-            f"than {self.half:.2g}° ({length(self.rim_half)})."
+            f"In 19 of 20 such pieces the top is less than {self.most:.2g}° out of level "
+            f"({length(self.rim_most)} across its {length(self.diameter, 6)}); in half of them, "
+            f"less than {self.half:.2g}° ({length(self.rim_half)})."
         )
         if not self.shares:
             return f"{lead} None of these cuts tilts it."
         name, share = next(iter(self.shares.items()))
-        return f"{lead} {name} matters most, with {100 * share:.0f} % of the mean square."
+        return f"{lead} {name} matters most: {100 * share:.0f} % of the mean square."
 
 
 def head_tilt(
@@ -141,28 +141,28 @@ class Levelling:
 
         return "\n".join(
             (
-                f"A top looks level within about 1 in {1 / self.fall:.0f}: {length(self.rim)} "
-                f"across its {shop_text(self.diameter, 'mm', self.style)}. One head may stand "
-                f"{length(self.heads)} above or below the other two for that, or one foot be "
-                f"{length(self.feet)} too long or too short.",
+                f"A top looks level to about 1 in {1 / self.fall:.0f}: {length(self.rim)} "
+                f"across its {shop_text(self.diameter, 'mm', self.style)}. For that, one head may "
+                f"stand at most {length(self.heads)} above or below the other two, or one foot may "
+                f"be at most {length(self.feet)} too long or too short.",
                 *_LEVELLING,
             )
         )
 
 
 _LEVELLING = (
-    "Feet first. Stand the base on a surface that is flat: a sheet of thick board shimmed until a "
-    "straight rule lies on it every way. Three feet never rock, so wedge them until the three "
-    "heads measure the same height from that surface.",
-    "Lay a pencil on a block a little thicker than the widest gap under a foot, and slide the "
-    "block round each foot: the line is level with the surface. Saw to it and plane to the line, "
-    "the base held so that it cannot roll.",
-    "Then the heads. Lay a level on two heads, then from those two across to the third, on a "
-    "straight batten. Turn the level end for end each time, so that its own error shows.",
-    "Plane the highest head, a shaving at a time and across the end grain from both sides; or put "
-    "a slip of veneer or card under the plates of the low ones, as thick as the gap.",
-    "Measure from the surface to the rim at six places all round when the top is on, before the "
-    "last screw is tightened.",
+    "Level the feet first. Stand the base on a flat surface: thick sheet material, shimmed until a "
+    "straightedge lies on it in every direction. Three feet never rock, so wedge them until all "
+    "three heads are the same height above that surface.",
+    "Lay a pencil on a block slightly thicker than the widest gap under a foot, and slide the "
+    "block round each foot: the line is level with the surface. Hold the base so that it cannot "
+    "roll, saw close to the line and plane to it.",
+    "Then level the heads. Lay a level on two heads, then on a straight batten from those two "
+    "across to the third. Turn the level end for end each time to show its own error.",
+    "Plane the highest head a shaving at a time, across the end grain from both sides; or shim the "
+    "plates of the low heads with veneer or card as thick as the gap.",
+    "When the top is on, and before you tighten the last screw, measure from the surface to the "
+    "rim at six places all round.",
 )
 
 

@@ -91,29 +91,29 @@ def _judged(
         ShopStyle(display="in", fraction=64) if style.display == "in" else ShopStyle(step_mm=0.5)
     )
     instead = (
-        f"Mark the near wall, lay the guest itself against it with a strip of paper "
-        f"({fine(wanted)}) between, and knife the far wall along it: about "
+        f"Knife the near wall. Lay the other post against it with a strip of paper "
+        f"({fine(wanted)}) between, and knife the far wall along it, about "
         f"{_precise(better, finest)} from the foot end"
     )
     if clearance < 0:
         return "fail", (
-            f"As marked the notch is {fine(-clearance)} narrower than the post that is to lie in "
-            f"it: it would have to be forced, and the host may split. {instead}."
+            f"As marked the notch is {fine(-clearance)} too narrow for the post that goes in it. "
+            f"Do not force it: the notched post may split. {instead}."
         )
     if clearance > SLOPPY:
         return "caution", (
-            f"As marked the notch is {fine(clearance)} wider than the post that lies in it: too "
+            f"As marked the notch is {fine(clearance)} wider than the post that goes in it: too "
             f"loose to hold or to glue. {instead}."
         )
     if clearance == 0:
         return "pass", (
-            "As marked the notch is just as wide as the post that lies in it: leave the knife "
-            f"lines and pare to a push fit, up to {fine(wanted)} of play."
+            "As marked the notch is exactly as wide as the post that goes in it. Leave the knife "
+            f"lines and pare to a push fit, at most {fine(wanted)} of play."
         )
     if clearance > wanted * (1 + 1e-9):
         return "pass", (
-            f"As marked the notch has {fine(clearance)} of play at the most: cut inside the far "
-            f"knife line and pare to a push fit, up to {fine(wanted)} of play."
+            f"As marked the notch has at most {fine(clearance)} of play. Cut inside the far knife "
+            f"line and pare to a push fit, at most {fine(wanted)} of play."
         )
     return "pass", f"As marked the notch has {fine(clearance)} of play: a push fit."
 

@@ -11,11 +11,11 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 ASSEMBLED = "assembly"
-_LOCKED = "do not cut these posts, they cannot be put together as they are. "
+_LOCKED = "do not cut these posts: as drawn they cannot be assembled. "
 _FREED = {
-    "two notches": "First give notch_relief, half the section or more, and set them out again.",
-    "one notch": "First stand them steeper, 54.7° from plumb at most, or see the joint for the "
-    "notch that has to be longer.",
+    "two notches": "Set notch_relief to at least half the section and set them out again.",
+    "one notch": "Stand them steeper, at most 54.7° from plumb, or see the joint for the notch "
+    "that must be longer.",
 }
 _NEEDED = ("notch_position", "notch_width", "notch_depth", "crossing_angle", "notch_floor_tilt")
 # Which notch is lengthened where a base with two notches to a post is given relief: that in the
@@ -84,6 +84,6 @@ def _shop(sheet: Sheet, centre: float, width: float) -> str:
     square = "walls square" if abs(walls - 90) < 0.005 else f"walls at {walls:.2f}° to the edges"
     level = "floor parallel to" if abs(tilt) < 0.005 else f"floor tilted {abs(tilt):.2f}° from"
     return (
-        f"middle {length(centre)} from the foot end, {length(width)} along the post, "
+        f"centre {length(centre)} from the foot end, {length(width)} along the post, "
         f"{length(sheet.number('notch_depth'))} deep; {square}, {level} the face"
     )

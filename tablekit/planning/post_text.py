@@ -28,13 +28,16 @@ if TYPE_CHECKING:
 STEEPEST_FENCE = 50.0  # degrees; few mitre fences go further: common practice, no source
 
 CAUTION = (
-    "Caution: a notch takes away half of a post and a stacked cutter takes away a guard. Use only "
-    "a saw and a cutter that their makers allow together, refit guards, clamp the post or hold it "
-    "in a sled against a stop, keep hands out of the cutter's line, and cut in scrap of the same "
-    "section first. A post rocked on a wedge must be clamped to it. Follow the makers' manuals and "
-    "what local codes and your workshop ask of people who use such machines; where you are not "
-    "trained on one, cut by hand."
+    "Caution: a notch removes half of a post, and a stacked cutter means removing a guard. Fit a "
+    "cutter only to a saw whose maker allows it, and refit the guards afterwards. Clamp the post, "
+    "or hold it in a sled against a stop. Clamp a post rocked on a wedge to that wedge. Keep hands "
+    "out of the cutter's line, and cut in scrap of the same section first. Follow the makers' "
+    "manuals, local codes and your workshop's rules for these machines. If you are not trained on "
+    "one, cut by hand."
 )
+
+
+NO_BREAK = "\u00a0"
 
 
 class _Page:
@@ -47,16 +50,18 @@ class _Page:
 
     def say(self, text: str, indent: int = 2) -> None:
         space = " " * indent
-        self.lines += textwrap.wrap(
+        wrapped = textwrap.wrap(
             text, self.width, initial_indent=space, subsequent_indent=space + "  "
         )
+        self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
 
     def tool(self, number: float) -> str:
         """The size of a tool, which is what it is and not rounded to the maker's fraction."""
-        return figures_text(number, "mm", self.sheet.shop_style, 4)
+        return figures_text(number, "mm", self.sheet.shop_style, 4).replace(" ", NO_BREAK)
 
     def length(self, number: float) -> str:
-        return shop_text(number, "mm", self.sheet.shop_style)
+        """A size that is never broken over two lines."""
+        return shop_text(number, "mm", self.sheet.shop_style).replace(" ", NO_BREAK)
 
 
 def marking_text(
@@ -75,7 +80,7 @@ def marking_text(
         page.heading(f"Caution: {locked}")
         page.lines.append("")
     page.say(
-        "Every size along a post is measured from its foot end, before any flat is cut. Cut the "
+        "Measure every size along a post from its foot end, before any flat is cut. Cut the "
         "notches first and the flats last.",
         indent=0,
     )
@@ -83,8 +88,8 @@ def marking_text(
     side, names = "right" if first.mirrored else "left", [face.name for face in first.faces]
     page.say(
         f"Arrises: lay the post down with its foot end to the {side}, the {names[BEARING]} "
-        f"towards you and the {names[NOTCHED]} on top. A is the arris between these two; B, C and "
-        "D follow over the top and down the back.",
+        f"towards you and the {names[NOTCHED]} on top. Arris A lies between these two faces; B, C "
+        "and D follow over the top and down the back.",
         indent=0,
     )
     _which_lies_where(page)
@@ -100,24 +105,26 @@ def marking_text(
 
 
 def _which_lies_where(page: _Page) -> None:
-    page.heading("Which post lies where (posts numbered anticlockwise seen from above)")
+    page.heading("How the posts lie (numbered anticlockwise, seen from above)")
     two = crossing_of(page.sheet) != ONE_NOTCH
     for post in (1, 2, 3):
         guest, host = neighbours(page.sheet, post)
         if two:
             page.say(
-                f"post {post}: its upper notch takes in post {guest}, its lower notch post {host}"
+                f"post {post}: its upper notch takes post {guest}, its lower notch post {host}"
             )
         else:
-            page.say(f"post {post}: takes in post {guest}, and lies in the notch of post {host}")
+            page.say(
+                f"post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
+            )
 
 
 def _faces(page: _Page, marks: PostMarks) -> None:
-    page.heading(f"{marks.called}: {page.length(marks.length)} long")
+    page.heading(f"{marks.called}: {shop_text(marks.length, 'mm', page.sheet.shop_style)} long")
     for face in marks.faces:
         first, second = face.arrises
         page.say(
-            f"{first}-{second}  {face.name}, {page.length(face.width)} wide, looks {face.looks}; "
+            f"{first}-{second}  {face.name}, {page.length(face.width)} wide, faces {face.looks}; "
             f"{face.task}"
         )
 
@@ -127,10 +134,10 @@ def _lines(page: _Page, marks: PostMarks) -> None:
     for arris in "ABCD":
         cuts = [m for m in marks.on_arris(arris) if m.cut]
         seats = [m for m in marks.on_arris(arris) if not m.cut]
-        said = ", ".join(f"{m.what} {page.length(m.size)}" for m in cuts) or "nothing"
+        said = ", ".join(f"{m.what} {page.length(m.size)}" for m in cuts) or "no lines"
         if seats:
             between = " to ".join(page.length(m.distance) for m in seats)
-            said += f"; witness of the seat, not cut: {between}"
+            said += f"; seat, pencil only, do not cut: {between}"
         page.say(f"arris {arris}: {said}", indent=4)
     for depth in marks.depths:
         name = marks.faces[depth.face].name
@@ -143,15 +150,17 @@ def _lines(page: _Page, marks: PostMarks) -> None:
 def _angles(page: _Page, angles: NotchAngles) -> None:
     page.heading("Setting up for the notch")
     if angles.plain:
-        page.say("A plain notch: walls square across, floor parallel to the face. No wedge.")
+        page.say(
+            "A square notch: walls square across, floor parallel to the face. No wedge needed."
+        )
         return
     if abs(angles.wedge) >= SQUARE_ENOUGH:
         side = "bearing face" if angles.wedge > 0 else "face opposite the bearing face"
         arris = "A" if angles.wedge > 0 else "B"
         page.say(
-            f"Rock the post {abs(angles.wedge):.2f}° about its length on a wedge along all of it, "
-            f"the {side} lifted when the notch looks up, until the notch floor lies level: arris "
-            f"{arris} is then the highest (the lowest, with the notch looking down at a saw table)."
+            f"Rock the post {abs(angles.wedge):.2f}° about its length on a full-length wedge until "
+            f"the notch floor lies level. With the notch facing up, lift the {side}: arris {arris} "
+            "is then the highest (the lowest, with the notch face down on a saw table)."
         )
     page.say(
         f"Set the mitre fence {abs(angles.mitre):.2f}° out of square across: at arris B the walls "
@@ -159,16 +168,16 @@ def _angles(page: _Page, angles: NotchAngles) -> None:
     )
     if abs(angles.mitre) > STEEPEST_FENCE:
         page.say(
-            "Few mitre fences go so far: run a router between guides instead, or saw by hand to "
-            "the knife lines."
+            "Few mitre fences go that far: run a router between guides, or saw by hand to the "
+            "knife lines."
         )
     page.say(
         f"Sliding bevel for the knife lines: {abs(angles.on_notched):.2f}° out of square across "
         f"the notched face, {abs(angles.on_beside):.2f}° down the faces beside it."
     )
     page.say(
-        f"Sawing the walls with the post lying flat instead: mitre {abs(angles.on_notched):.2f}°, "
-        f"blade {abs(angles.blade_tilt):.2f}° out of plumb; the floor then still has to be pared."
+        f"To saw the walls with the post lying flat: mitre {abs(angles.on_notched):.2f}°, blade "
+        f"{abs(angles.blade_tilt):.2f}° out of plumb. Then pare the floor."
     )
 
 
@@ -182,17 +191,19 @@ def _passes(page: _Page, tools: Tools) -> None:
         notch = page.sheet.number("post_width") + more
         if tools.cutter_width > notch:
             page.say(
-                f"The notch is narrower than a {page.tool(tools.cutter_width)} cutter: take a "
+                f"The {page.tool(tools.cutter_width)} cutter is too wide for the notch: use a "
                 "narrower one."
             )
         elif tools.least_overlap >= tools.cutter_width:
-            page.say("Passes cannot overlap by the whole cutter: give a smaller least_overlap.")
+            page.say("least_overlap must be less than the width of the cutter: give a smaller one.")
         else:
             _saw(page, saw_passes(page.sheet, tools.cutter_width, tools.least_overlap, more))
         if tools.router_cutter > notch:
-            page.say("The router's cutter is wider than the notch: take a narrower one.")
+            page.say("The router's cutter is too wide for the notch: use a narrower one.")
         elif tools.router_cutter >= tools.base_width:
-            page.say("The router's cutter is as wide as its base: give a base_width it runs in.")
+            page.say(
+                "The router's cutter is at least as wide as its base: give a wider base_width."
+            )
         else:
             _router(page, router_guides(page.sheet, tools.base_width, tools.router_cutter, more))
 
@@ -200,8 +211,8 @@ def _passes(page: _Page, tools: Tools) -> None:
 def _saw(page: _Page, found: Passes) -> None:
     stops = ", ".join(page.length(stop) for stop in found.stops)
     page.say(
-        f"Stacked cutter {page.tool(found.cutter)}: {len(found.stops)} passes with "
-        f"{page.tool(found.overlap)} overlap ({found.edge_to_edge} edge to edge). Cutter "
+        f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes with "
+        f"{page.tool(found.overlap)} overlap ({found.edge_to_edge} edge to edge), "
         f"{page.length(found.height)} deep from arris {found.arris}. Foot end to the near side of "
         f"the cutter, along arris {found.arris}: {stops}."
     )
@@ -209,40 +220,40 @@ def _saw(page: _Page, found: Passes) -> None:
 
 def _router(page: _Page, found: Guides) -> None:
     page.say(
-        f"Router with a {page.tool(found.base)} base and a {page.tool(found.cutter)} cutter "
-        f"between two guides: along arris {found.arris} the guides' edges at "
+        f"Router with a {page.tool(found.base)} base and a {page.tool(found.cutter)} cutter, "
+        f"between two guides: set the guides' edges along arris {found.arris} at "
         f"{page.length(found.near)} and {page.length(found.far)} ({page.length(found.offset)} "
-        f"outside each wall), depth {page.length(found.height)} below arris {found.arris}, in "
-        f"several steps."
+        f"outside each wall). Cut {page.length(found.height)} below arris {found.arris}, in "
+        f"several passes."
     )
 
 
 def _flats(page: _Page) -> None:
-    page.heading("Flats, cut level: the sharp corner of each end comes off")
+    page.heading("Flats: cut the sharp corner off each end, level")
     for flat in post_marks(page.sheet)[0].flats:
         page.say(_flat_words(page, flat))
     found = flat_settings(page.sheet)
     page.say(
-        f"Guide block for chisel or saw: its sole lies in the flat at {found.to_end:.2f}° to the "
-        f"end, {found.to_bearing:.2f}° to the bearing face or the one opposite, "
-        f"{found.to_side:.2f}° to the notched face or the one opposite."
+        f"Guide block for chisel or saw: its sole lies in the plane of the flat, "
+        f"{found.to_end:.2f}° to the end, {found.to_bearing:.2f}° to the bearing face or the face "
+        f"opposite it, and {found.to_side:.2f}° to the notched face or the face opposite it."
     )
     page.say(
-        f"Saw, post flat on the bearing face or the one opposite: mitre "
-        f"{found.mitre_on_bearing:.2f}°, blade tilted {found.tilt_on_bearing:.2f}°; on the notched "
-        f"face or the one opposite: mitre {found.mitre_on_side:.2f}°, blade tilted "
+        f"Saw, with the post flat on the bearing face or the face opposite it: mitre "
+        f"{found.mitre_on_bearing:.2f}°, blade tilted {found.tilt_on_bearing:.2f}°. On the notched "
+        f"face or the face opposite it: mitre {found.mitre_on_side:.2f}°, blade tilted "
         f"{found.tilt_on_side:.2f}°."
     )
 
 
 def _flat_words(page: _Page, flat: Flat) -> str:
     return (
-        f"{flat.end}, arris {flat.arris}: from the sharp corner {page.length(flat.along)} along "
-        f"the arris, {page.length(flat.over_bearing)} along the {flat.end} end on the face "
-        f"parallel to the bearing face, {page.length(flat.over_side)} on the face parallel to the "
-        f"notched one; {page.length(flat.depth)} below the corner, plumb. Sides of the triangle "
-        f"{page.length(flat.on_bearing)}, {page.length(flat.on_side)} and, on the end, "
-        f"{page.length(flat.on_end)}."
+        f"{flat.end}, arris {flat.arris}. From the sharp corner, mark {page.length(flat.along)} "
+        f"along the arris; along the {flat.end} end, {page.length(flat.over_bearing)} on the face "
+        f"parallel to the bearing face and {page.length(flat.over_side)} on the face parallel to "
+        f"the notched face. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
+        f"Sides of the triangle: {page.length(flat.on_bearing)}, {page.length(flat.on_side)} and, "
+        f"on the end, {page.length(flat.on_end)}."
     )
 
 

@@ -38,13 +38,13 @@ _ALONG = np.linspace(0.0, 1.0, 17)
 _NOTHING = 0.005  # mm: flat to any maker
 
 ALTERNATING = (
-    "Heart side up and down in turn: the bends of neighbours cancel, so the panel stays flat as a "
-    "whole. Strips stand out to either side by their own cup, a ripple that nothing holds down."
+    "Heart side alternately up and down: neighbouring strips cup opposite ways, so the panel stays "
+    "flat as a whole. Each strip still cups, a ripple that cannot be held down."
 )
 ONE_WAY = (
-    "All one way: the bends add up to one long arc, which fastenings near the rim can hold down; "
-    "strips cup between the joints as well. The best faces can show, and with the bark side up "
-    "they wear better."
+    "All one way: the cups add up to one long bow, which fastenings near the rim can hold down; "
+    "the strips also cup between the joints. The best faces can show, and they wear better with "
+    "the bark side up."
 )
 
 
@@ -238,7 +238,7 @@ def _coefficients(
     own = sheet.get("movement_coefficient")
     name = names[0] if cut == FLAT else names[1]
     if own is None or len(wished) == 2 or (cut == QUARTER and names[0] not in wished):
-        return wished, "as given" if len(wished) == 2 else "a middling hardwood"
+        return wished, "as given" if len(wished) == 2 else "an average hardwood"
     return {name: own, **wished}, "the top's own coefficient, the other one in proportion"
 
 
@@ -341,7 +341,7 @@ def _recommended(alternating: PanelCup, one_way: PanelCup, style: ShopStyle) -> 
     def text(number: float) -> str:
         return figures_text(number, "mm", style, 2)
 
-    ripple = f"Strips cup by up to {text(alternating.ripple)} either way round"
+    ripple = f"Strips cup by at most {text(alternating.ripple)} either way"
     bow, flat = text(one_way.most), text(alternating.most)
     most = grain.BOW.good[1] or 0.0
     disagree = "Common practice, and makers disagree."
@@ -350,12 +350,12 @@ def _recommended(alternating: PanelCup, one_way: PanelCup, style: ShopStyle) -> 
     if one_way.most <= most:
         return (
             "one way",
-            f"{ripple}. All one way the panel bows by {bow} at the most, which fastenings hold "
-            f"down without effort: lay them so, but turn a strip whose other face looks better. "
+            "Lay the strips all one way, but turn a strip whose other face looks better. The panel "
+            f"then bows by at most {bow}, which the fastenings easily hold down. {ripple}. "
             f"{disagree}",
         )
     return (
         "alternating",
-        f"{ripple}. All one way the panel bows by {bow}, alternating it strays by {flat}. "
-        f"{disagree}",
+        f"Lay the strips alternately heart side up and down: the panel then bows by {flat}, "
+        f"against {bow} all one way. {ripple}. {disagree}",
     )

@@ -65,7 +65,7 @@ def post_marks(sheet: Sheet) -> tuple[PostMarks, ...]:
         )
     missing = [name for name in NEEDED if sheet.get(name) is None]
     if missing:
-        raise DesignError(f"the posts cannot be marked out: {', '.join(missing)} found no value")
+        raise DesignError(f"the posts cannot be marked out: {', '.join(missing)} without a value")
     if crossing == ONE_NOTCH:
         return (_one_notch(sheet),)
     if not sheet.get("notch_relief"):
@@ -261,8 +261,8 @@ def _faces(own: Section) -> tuple[Face, Face, Face, Face]:
     tasks = (
         "lies on the floor of the neighbour's notch",
         "the neighbour lies in its notch",
-        "the notch comes out here",
-        "nothing of the notch shows here",
+        "the notch opens here",
+        "no notch here",
     )
     return _named_faces(own, names, tasks)
 
@@ -361,7 +361,7 @@ def _two_notched_faces(own: Section) -> tuple[Face, Face, Face, Face]:
     )  # fmt: skip
     tasks = (
         "a notch right across", "a notch right across",
-        "the upper notch comes out here", "the lower notch comes out here",
+        "the upper notch opens here", "the lower notch opens here",
     )  # fmt: skip
     return _named_faces(own, names, tasks)
 

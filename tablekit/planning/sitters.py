@@ -126,28 +126,30 @@ class Sitters:
             return shop_text(number, "mm", self.style)
 
         if not self.sat_up_to:
-            return "Too low to sit up to: knees stay outside the rim, and the posts do not matter."
+            return "Too low to sit up to: knees stay outside the rim, clear of the posts."
         count, worst = len(self.places), self.worst
-        lead = (
-            f"{_people(count)}, {length(self.knee_width)} wide at the knees and "
-            f"{length(self.knee_depth)} under the rim, {length(self.level)} above the floor"
+        knees = (
+            f"Knees taken as {length(self.knee_width)} wide, {length(self.knee_depth)} under the "
+            f"rim and {length(self.level)} above the floor."
         )
         if not self.meeting:
+            lead = f"{_people(count)}: no knees meet a post"
             spare = f"the tightest place has {length(worst.spare)} to spare"
             more = (
                 f" The rim has room for {self.tried}, but then knees meet a post."
                 if self.tried > count
                 else ""
             )
-            return f"{lead}: none meets a post; {spare}. Set the first at {self.turn:.0f}°.{more}"
-        short = f"{len(self.meeting)} of them meet{'s' * (len(self.meeting) == 1)} a post"
+            return f"{lead}; {spare}. Set the first at {self.turn:.0f}°.{more} {knees}"
+        meet = f"meet{'s' * (len(self.meeting) == 1)}"
+        lead = f"{len(self.meeting)} of {_people(count)} {meet} a post however they are placed"
         clear = length(worst.clear_depth)
-        place = f"place {worst.number} has {clear} clear before post {worst.post}"
+        place = f"place {worst.number} has {clear} clear in front of post {worst.post}"
         if worst.clear_depth < 0:
-            place = f"place {worst.number} has post {worst.post} standing out beyond the rim"
+            place = f"at place {worst.number}, post {worst.post} stands out beyond the rim"
         return (
-            f"{lead}: {short} however they are turned; {place}, {length(-worst.spare)} too little. "
-            f"{self._mend()} Sitters who shift or straddle a post need less."
+            f"{lead}: {place}, {length(-worst.spare)} too little. {self._mend()} Sitters who shift "
+            f"or straddle a post need less. {knees}"
         )
 
     def _mend(self) -> str:

@@ -112,7 +112,7 @@ def cut_stock(
     if not wanted:
         return StockCut((), {}, 0.0, 0.0, "shorter planks", True)
     if len({piece.width for piece in wanted}) > 1:
-        raise DesignError("pieces of several widths are settled one width at a time")
+        raise DesignError("plan pieces of one width at a time")
     width = max(piece.width for piece in wanted)
     takes = [_piece_takes(piece.length, saw_kerf) for piece in wanted]
     kinds = [
@@ -182,8 +182,8 @@ def _fillings(
         found.append(filling)
         if len(found) > MOST_FILLINGS:
             raise DesignError(
-                f"there are more than {MOST_FILLINGS} ways to fill one plank: ask for fewer kinds "
-                "of pieces at once, or take shorter planks"
+                f"there are more than {MOST_FILLINGS} ways to fill one plank: plan fewer kinds of "
+                "pieces at once, or use shorter planks"
             )
     return found
 
@@ -234,9 +234,7 @@ def _least(
         options={"mip_rel_gap": 0.0},
     )
     if found.status not in (0, 2):  # neither settled nor shown to be impossible
-        raise DesignError(
-            "the planks were not settled in time: ask for fewer kinds of pieces at once"
-        )
+        raise DesignError("no cutting plan was found in time: plan fewer kinds of pieces at once")
     if found.x is None:
         raise StockFallsShort(_short_by(wanted, kinds, style))
     return [round(x) for x in found.x]
@@ -250,7 +248,7 @@ def _short_by(wanted: Sequence[Piece], kinds: Sequence[_Kind], style: ShopStyle)
     strips = sum(kind.lanes * (kind.plank.count or 0) for kind in kinds)
     many = "1 strip" if strips == 1 else f"{strips} strips"
     return (
-        f"the planks do not yield {asked}: they make {many} of that width. Add a plank, or a "
+        f"the planks do not yield {asked}: they give {many} of that width. Add a plank, or use a "
         "longer one"
     )
 

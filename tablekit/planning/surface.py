@@ -26,18 +26,18 @@ if TYPE_CHECKING:
 # Bring the allowance of a float to a comparison of paper numbers.
 _HAIR = 1e-9
 FILLING = (
-    "Fill knots and cracks that go deep: clean out what is loose, dam the underside, fill a little "
-    "above the surface, leave overnight and level with a scraper. Common practice, no source."
+    "Fill deep knots and cracks. Clean out loose material, dam the underside, fill slightly proud, "
+    "leave overnight and scrape level. Common practice, no source."
 )
 COATING = (
-    "Lay the oil on wet, wipe off the excess after ten to fifteen minutes, and "
-    "finish both faces of the top alike, or it cups. Common practice, no source: read the tin."
+    "Flood the oil on and wipe off the excess after ten to fifteen minutes. Finish both faces of "
+    "the top alike, or it cups. Common practice, no source: read the tin."
 )
 RAGS = (
-    "Caution: rags with oil heat up by themselves and can catch fire hours later. Spread them flat "
-    "outdoors until they are stiff, or keep them under water in a closed metal can. Wear a mask "
-    "for sanding dust, air the room while the finish dries, and follow the makers' sheets and "
-    "local rules for solvents and waste."
+    "Caution: oily rags heat up by themselves and can catch fire hours later. Spread them flat "
+    "outdoors until they are stiff, or keep them under water in a closed metal can. Wear a dust "
+    "mask for sanding, ventilate the room while the finish dries, and follow the makers' data "
+    "sheets and local rules for solvents and waste."
 )
 _FLUID_OUNCE = (
     29.5735295625  # ml; 1/128 US gallon of 231 cubic inches, NIST Handbook 44, appendix C
@@ -92,11 +92,11 @@ class SurfacePlan:
         whole = shop_text(self.areas["finish_area"], "m^2", self.shop)
         return (
             FILLING,
-            f"Sand with {papers}, along the grain at last; brush off the dust each time, and "
-            "skip no grit.",
-            f"{self.coats} coats on {whole}: {liquid_text(self.volume, self.shop)} of finish "
-            f"in all, {_hours(self.interval)} from one coat to the next and {_hours(self.drying)} "
-            "from the first to the last.",
+            f"Sand with {papers}. Skip no grit, brush off the dust between grits, and finish "
+            "along the grain.",
+            f"Apply {self.coats} coats to {whole}: {liquid_text(self.volume, self.shop)} of finish "
+            f"in all. Leave {_hours(self.interval)} between coats, {_hours(self.drying)} from the "
+            "first to the last.",
             COATING,
             RAGS,
         )
@@ -136,7 +136,9 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
     }
     for name, number in wishes.items():
         if name not in settled:
-            raise DesignError(f"{name} is not asked for finishing; known are {', '.join(settled)}")
+            raise DesignError(
+                f"{name} is not a finishing option; write one of: {', '.join(settled)}"
+            )
         _check(name, number)
     settled |= wishes
     coats = sheet.number("coats")
@@ -164,13 +166,13 @@ def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
     for number in (first, last):
         if round(number) not in ends:
             raise DesignError(
-                f"there is no paper P{number:g} in reference/surface.csv; there are "
+                f"there is no P{number:g} paper in reference/surface.csv; choose from "
                 f"{', '.join(paper.grade for paper in every)}"
             )
     if last < first:
         raise DesignError(
-            f"sanding ends with P{last:g}, coarser than P{first:g} that it begins with; give a "
-            "last_grit that is no lower than first_grit"
+            f"sanding ends with P{last:g}, coarser than P{first:g}, its first grit; make last_grit "
+            "at least first_grit"
         )
     used = [ends[round(first)]]
     while used[-1].number < last:
@@ -180,8 +182,8 @@ def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
         within = [p for p in every if used[-1].number < p.number <= reach + _HAIR]
         if not within:
             raise DesignError(
-                f"there is no paper within {step:g} times P{used[-1].number}; give a grit_step of "
-                "1.34 or more"
+                f"there is no paper within {step:g} times P{used[-1].number}; make grit_step at "
+                "least 1.34"
             )
         used.append(within[-1])
     return tuple(used)

@@ -110,13 +110,12 @@ def place_along(
 def _too_short(offset: float, style: ShopStyle) -> str:
     return (
         f"The joint {shop_text(abs(offset), 'mm', style)} from the centre is too short for a tenon "
-        "that stays clear of the cut: glue it without, with cauls across the boards to keep them "
-        "level."
+        "clear of the cut. Glue it without one, and keep the boards level with cauls across them."
     )
 
 
 def _one(offset: float, style: ShopStyle) -> str:
     return (
-        f"The joint {shop_text(abs(offset), 'mm', style)} from the centre has room for one tenon "
-        "only: keep its ends level with cauls."
+        f"The joint {shop_text(abs(offset), 'mm', style)} from the centre has room for only one "
+        "tenon: keep its ends level with cauls."
     )

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError
+from tablekit.engine.wording import words
 from tablekit.relations import assumptions, families
 from tablekit.relations.styles import SPLAYED_LEGS
 from tablekit.relations.wording import SHOP
@@ -47,8 +48,8 @@ class Mend:
     solve: Callable[[float], Sheet]
 
 
-NONE, AFRESH = "makes no work to speak of", "is marked out afresh"
-ANOTHER = "wants another wood throughout"
+NONE, AFRESH = "takes almost no extra work", "needs marking out again"
+ANOTHER = "needs a different wood throughout"
 
 
 @dataclass(frozen=True)
@@ -77,8 +78,8 @@ class Design:
         missing = [name for name in names if sheet.get(name) is None]
         if missing:
             raise DesignError(
-                f"ways to mend it cannot be looked for: {', '.join(missing)} found no value in "
-                "this design. Give what settles them"
+                f"no remedies can be found: {', '.join(missing)} without a value in this design. "
+                "Give the sizes that set them"
             )
         return cls(
             sheet,
@@ -99,7 +100,7 @@ class Design:
             yield self._mend("thicker legs", "leg_diameter", 1, AFRESH)
         else:
             yield from self._crossed()
-        yield self._mend("a thicker top", "top_thickness", 1, "makes a little more planing")
+        yield self._mend("a thicker top", "top_thickness", 1, "takes a little more planing")
         yield self._mend("a denser wood", "wood_density", 2, ANOTHER)
 
     def _mend(self, name: str, quantity: str, work: int, says: str) -> Mend:
@@ -153,7 +154,7 @@ class Design:
                 )
             except Contradiction:
                 raise DesignError(
-                    f"No {name} gives that load while all else stays as it is"
+                    f"No {words(name)} reaches that load with everything else unchanged"
                 ) from None
 
         return solve

@@ -161,8 +161,8 @@ def _ask(sheet: Sheet, inset: float, pad_radius: float) -> None:
     missing = [name for name in NEEDED if sheet.get(name) is None]
     if missing:
         raise DesignError(
-            f"how the piece tips cannot be told: {', '.join(missing)} found no value in this "
-            "design. Give what settles them"
+            f"tipping cannot be calculated: {', '.join(missing)} without a value in this design. "
+            "Give the sizes that set them"
         )
     for quantity, number in ((tipping_quantities.load_inset, inset),
                              (tipping_round.pad_radius, pad_radius)):  # fmt: skip

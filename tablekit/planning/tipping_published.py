@@ -48,7 +48,7 @@ class PublishedLoad:
         found = (
             "no plumb load there tips this piece"
             if self.takes is None
-            else f"this piece goes over at {both_forces(self.takes, style)}"
+            else f"this piece tips at {both_forces(self.takes, style)}"
         )
         if self.load is None:
             return f"{self.name}: {found} ({self.source})."
@@ -66,29 +66,29 @@ class PublishedLoad:
 _EDGE = 50.0  # ISO 7172:1988, clause 5; by our choice for the others too
 _TABLES: tuple[tuple[str, Source, float | None], ...] = (
     (
-        "load raised at the least stable edge until a foot lifts",
+        "load at the least stable edge, increased until a foot lifts",
         published("ISO 7172:1988", "clause 5"),
         None,
     ),
     (
-        "edge of a table at home, the lower of what is remembered",
+        "edge of a domestic table, lower figure",
         from_memory("EN 12521 (2009, 2015 or 2023) with EN 1730:2012, edge load by height"),
         200.0,
     ),
     (
-        "edge of a table at home, the higher of what is remembered",
+        "edge of a domestic table, higher figure",
         from_memory("EN 12521 (2009, 2015 or 2023) with EN 1730:2012, edge load by height"),
         400.0,
     ),
     (
-        "edge of a table at work",
+        "edge of a work table",
         from_memory("ANSI/BIFMA X5.5-2014, clause 4.3, about 125 lbf"),
         556.0,
     ),
 )
 _STOOLS: tuple[tuple[str, Source, float | None], ...] = (
     (
-        "edge of a seat, without the 20 N outward that go with it",
+        "edge of a seat, without the 20 N outward that goes with it",
         quoted("EN 1022 (2018)", "a copy of the test"),
         600.0,
     ),
@@ -109,7 +109,7 @@ def published_loads(sheet: Sheet) -> tuple[PublishedLoad, ...]:
     ]
     own = sheet.get("wanted_tipping_load")
     if own is not None:
-        source = common_practice("the maker's own wanted load, on the rim itself")
+        source = common_practice("your own wanted load, on the rim itself")
         least = sheet.get("tipping_load")
-        found.append(PublishedLoad("wanted of the rim", source, own, 0.0, least))
+        found.append(PublishedLoad("wanted at the rim", source, own, 0.0, least))
     return tuple(found)

@@ -10,6 +10,7 @@ from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
+from tablekit.engine.wording import words
 from tablekit.planning.tipping_designs import TURNED, Design, Mend
 from tablekit.planning.tipping_polar import feet_count, formula
 from tablekit.planning.tipping_words import both_forces, both_masses, sitter_words
@@ -42,8 +43,8 @@ REASONABLE: dict[str, tuple[float, float, float]] = {
 MUST_HOLD = ("assembly", "heads_under_top")
 _ENOUGH = 1e-9
 RANKED_BY = (
-    "Ranked by the wood it adds to the finished piece (to a tenth of a litre; wood saved counts as "
-    "none added), then by the seats it loses, then by the work it makes."
+    "Ranked by wood added to the finished piece (to a tenth of a litre; a saving counts as zero), "
+    "then by seats lost, then by extra work."
 )
 
 
@@ -90,7 +91,7 @@ class Way:
 
     def text(self) -> str:
         """What is done, what else changes, why it ranks where it does, what to look at."""
-        look = f" Look at: {'; '.join(self.cautions)}." if self.cautions else ""
+        look = f" Check: {'; '.join(self.cautions)}." if self.cautions else ""
         return f"{self.change} {self.reason}{look}"
 
     def to_json(self) -> dict[str, Any]:
@@ -143,16 +144,16 @@ class Mending:
         """The whole in words, forces in N and lbf."""
         wanted = both_forces(self.wanted, self.style)
         if self.load is None:
-            return f"{self.name}: no plumb load on the rim can tip it. {self.caution}"
+            return f"{self.name}: no plumb load on the rim tips it. {self.caution}"
         load = both_forces(self.load, self.style)
         if not self.easily_tipped:
-            said = f"{self.name}: {load} on the rim tips it, and {wanted} is wanted of it."
+            said = f"{self.name}: {load} on the rim tips it (wanted: at least {wanted})."
             return " ".join(part for part in (said, self.sitter, self.caution) if part)
         lines = [
             f"{self.name} is easily tipped: {load} on the rim, midway between two feet, lifts a "
-            f"foot, and {wanted} is wanted of it. {self.sitter}".strip(),
+            f"foot (wanted: at least {wanted}). {self.sitter}".strip(),
             *(f"{k}. {way.text()}" for k, way in enumerate(self.ways, 1)),
-            *(f"Does not serve: {said}" for said in self.refused),
+            *(f"Does not work: {said}" for said in self.refused),
             *((RANKED_BY,) if self.ways else ()),
             f"{self.caution} {_MENDED}",
         ]
@@ -174,12 +175,12 @@ class Mending:
 
 
 _CAUTIONS = {
-    "table": "Nobody should sit or stand on the rim, children should not climb on it, and a glass "
-    "top that goes over is a danger of its own.",
+    "table": "Nobody should sit or stand on the rim, and children should not climb on it. A glass "
+    "top that tips is a hazard in itself.",
     "stool": "Nobody should stand on it, and children should not climb on it.",
 }
-_SUMS = "These are sums on a rigid piece, not a test: for public use ask your local code."
-_MENDED = "The joint under load is not judged here: set the mended piece out again."
+_SUMS = "Calculated for a rigid piece, not tested: for public use, check your local code."
+_MENDED = "The joint under load is not judged here: set out the changed piece again."
 
 
 def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
@@ -195,7 +196,9 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
                       if a.quantity is wanted_tipping_load)  # fmt: skip
         target = float(assumed.value)
     if not 0 < target < 1e5:
-        raise DesignError(f"a wanted tipping load of {target:g} N cannot be; give one in newtons")
+        raise DesignError(
+            f"wanted tipping load is {target:g} N; expected more than 0 N, under 1e5 N"
+        )
     design = Design.of(sheet)
     load = sheet.get("tipping_load")
     style = sheet.shop_style
@@ -225,7 +228,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     after, style, quantity = mend.solve(wanted), before.shop_style, mend.quantity
     load = after.get("tipping_load")
     if load is not None and load < wanted * (1 - 1e-6):
-        raise DesignError(f"It helps, to {both_forces(load, style)}, but not enough")
+        raise DesignError(f"It raises the tipping load only to {both_forces(load, style)}")
     _refuse_odd_wood(after)
     unit = after.network.quantity(quantity).unit
     old, new = before.number(quantity), after.number(quantity)
@@ -240,7 +243,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     wood = _wood(after) - _wood(before)
     return Way(
         mend.name,
-        f"{mend.name}: {quantity} {shop_text(new, unit, style)} instead of "
+        f"{mend.name}: {words(quantity)} {shop_text(new, unit, style)} instead of "
         f"{shop_text(old, unit, style)}{_also(changes, style)}.",
         quantity, old, new, unit, changes, wood, seats, work, plain, assembles,
         math.inf if load is None else load,
@@ -262,7 +265,7 @@ def _ballast(sheet: Sheet, wanted: float) -> Way:
         "centre.",
         "ballast", 0.0, mass, "kg", {"total_mass": (total, total + mass, "kg")}, 0.0, 0, 2,
         _passed(sheet, "notch_shape"), _passed(sheet, "assembly"), wanted,
-        _reason(0.0, 0, "has to be let in or bolted on low down", None, None), (), None,
+        _reason(0.0, 0, "must be let in or bolted on low down", None, None), (), None,
     )  # fmt: skip
 
 
@@ -286,7 +289,7 @@ def _also(changes: dict[str, tuple[float, float, str]], style: ShopStyle) -> str
             else (shop_text(old, unit, style), shop_text(new, unit, style))
         )  # fmt: skip
         if one != two:
-            said.append(f"{name} from {one} to {two}")
+            said.append(f"{words(name)} from {one} to {two}")
     return f"; {', '.join(said)}" if said else ""
 
 
@@ -311,8 +314,7 @@ def _refuse_new_faults(before: Sheet, after: Sheet) -> None:
             )
         if check.id in MUST_HOLD and _worse(check, old):
             raise DesignError(
-                f"The piece would fail a check by more than it does ({check.name}): "
-                f"{_briefly(check)}"
+                f"A check that already fails would get worse ({check.name}): {_briefly(check)}"
             )
 
 
@@ -353,15 +355,20 @@ def _short(check: CheckResult) -> float:
 def _refuse_what_nobody_would_do(quantity: str, old: float, new: float) -> None:
     low, high, most = REASONABLE.get(quantity, (0.0, math.inf, math.inf))
     if not low * old * (1 - 1e-9) <= new <= min(high * old, most) * (1 + 1e-9):
-        raise DesignError("By itself it would take more of a change than anyone would make")
+        raise DesignError("On its own it needs an unreasonably large change")
 
 
 def _refuse_odd_wood(after: Sheet) -> None:
     density = after.number("wood_density")
     if density > DENSEST:
         raise DesignError(
-            f"It takes {density:.0f} kg/m³, and few woods are denser than {DENSEST:.0f} kg/m³"
+            f"It needs {_dense(density, after)}, and few woods are denser than "
+            f"{_dense(DENSEST, after)}"
         )
+
+
+def _dense(density: float, sheet: Sheet) -> str:
+    return shop_text(density, sheet["wood_density"].quantity.unit, sheet.shop_style)
 
 
 def _reason(wood: float, seats: int, says: str, plain: bool | None, assembles: bool | None) -> str:
@@ -375,7 +382,7 @@ def _reason(wood: float, seats: int, says: str, plain: bool | None, assembles: b
     ]
     tail = []
     if plain is not None:
-        tail.append("the notch is plain" if plain else "the notch stays compound")
+        tail.append("the notch is square" if plain else "the notch stays compound")
     if assembles:
-        tail.append("it goes together")
+        tail.append("it can be assembled")
     return f"It {', '.join(parts[:-1])} and {parts[-1]}{''.join(f'; {t}' for t in tail)}."

@@ -32,8 +32,8 @@ def sitter_words(sheet: Sheet) -> str:
     sitter, counter = sheet.get("edge_sitter_mass"), sheet.get("counter_mass")
     if sitter is None or counter is None:
         return ""
-    who = f"Somebody of {both_masses(sitter, sheet.shop_style)} who sat on the rim there"
+    who = f"A person of {both_masses(sitter, sheet.shop_style)} sitting on the rim there"
     if counter <= 0:
-        return f"{who} would not tip it by sitting still; it is no seat all the same."
+        return f"{who} does not tip it by sitting still, but it is not a seat."
     held = both_masses(counter, sheet.shop_style)
-    return f"{who} would tip it unless {held} more stood at its centre."
+    return f"{who} tips it, unless another {held} stands at its centre."

@@ -197,11 +197,11 @@ def _asked_of(sheet: Sheet, wishes: Mapping[str, float]) -> tuple[float, float]:
     unknown = [name for name in wishes if name not in WISHES]
     if unknown:
         raise DesignError(
-            f"{unknown[0]} is not a wish for a glue-up; known are {', '.join(WISHES)}"
+            f"{unknown[0]} is not a glue-up option; write one of: {', '.join(WISHES)}"
         )
     top, thickness = sheet.get("top_diameter"), sheet.get("top_thickness")
     if top is None or thickness is None:
-        raise DesignError("the sheet has no top_diameter or no top_thickness, so there is no top")
+        raise DesignError("the sheet has no top: top_diameter or top_thickness has no value")
     return top, thickness
 
 
@@ -245,7 +245,7 @@ def _warnings(
     spare = len(layout.strips) - len(strips)
     if spare:
         found.append(
-            f"{spare} of the strips lie outside the {shop_text(layout.diameter, 'mm', style)} that "
-            "have to be covered: they are left off the panel."
+            f"Leave {spare} of the strips off the panel: outside the "
+            f"{shop_text(layout.diameter, 'mm', style)} to be covered."
         )
     return tuple(found)

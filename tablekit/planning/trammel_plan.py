@@ -203,10 +203,10 @@ def quadrants(grain: float = 0.0, *, from_below: bool = True) -> tuple[Quadrant,
 def _advice(against: bool) -> str:
     if against:
         return (
-            "against the grain: shallow passes, slow and steady, and no more than a shaving in the "
+            "against the grain: shallow passes at a slow, steady feed, and only a shaving in the "
             "last one"
         )
-    return "with the grain: keep moving at the same pace"
+    return "with the grain: keep a steady feed"
 
 
 def chip_load_advice(chip_load: float) -> str:
@@ -225,39 +225,39 @@ def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str]:
         return shop_text(mm, "mm", plan.style)
 
     yield (
-        f"Board at least {text(plan.board_length)} long. Middle of the cutter "
-        f"{text(plan.cutter_from_end)} from the reference end, pivot hole "
-        f"{text(plan.pivot_from_end)} from it, both on the middle line of the board."
+        f"Trammel board: at least {text(plan.board_length)} long. From the reference end, mark "
+        f"the centre of the cutter at {text(plan.cutter_from_end)} and the pivot hole at "
+        f"{text(plan.pivot_from_end)}, both on the centre line of the board."
     )
     yield (
-        f"From the middle of the pivot: {text(plan.near)} to the near side of the cutter, which "
-        f"leaves the rim; {text(plan.middle)} to its middle; {text(plan.far)} to its far side, as "
-        "far as the rough top must reach all round."
+        f"From the centre of the pivot: {text(plan.near)} to the near side of the cutter, which "
+        f"cuts the rim; {text(plan.middle)} to its centre; {text(plan.far)} to its far side. The "
+        "rough top must reach that far all round."
     )
     yield (
-        "Lay the top face down on waste boards, clamp it, and drill the pivot hole in the centre "
-        "mark with a stop on the drill, so that it cannot come through the face."
+        "Clamp the top, face down, on waste boards. Drill the pivot hole at the centre mark, with "
+        "a stop on the bit so that it cannot come through the face."
     )
     if not beside_drawing:
         yield from _stop_lines(plan)
     yield _about_speed(plan)
-    yield "Go round anticlockwise, seen from above the router."
+    yield "Rout anticlockwise, seen from above the router."
     if not beside_drawing:
         yield "Bearings from one end of the grain, anticlockwise seen from above the finished top:"
         for quadrant in plan.quadrants:
             yield f"  {quadrant.start:.0f}° to {quadrant.end:.0f}°: {quadrant.advice}."
     yield (
-        "Unplug before touching the cutter. Wear eye and ear protection, keep both hands on the "
-        "router and the cord out of the round, never let the cutter pull it along, and follow the "
-        "instructions of the machine. The last pass frees the waste: support it all round."
+        "Unplug the router before touching the cutter. Wear eye and ear protection. Keep both "
+        "hands on the router and the cord out of the way, never let the cutter pull it along, and "
+        "follow the machine's instructions. The last pass frees the waste: support it all round."
     )
 
 
 def _stop_lines(plan: TrammelPlan) -> Iterable[str]:
     alike, thin_last = (_stop_text(stops, plan.style) for stops in (plan.equal, plan.thin_last))
-    yield f"Passes: {len(plan.equal)}. Stop all alike: {alike}."
+    yield f"Passes: {len(plan.equal)}. Depth stops for equal passes: {alike}."
     if thin_last != alike:
-        yield f"Or at full depth, and a thin last one: {thin_last}."
+        yield f"Or full passes and a thin last one: {thin_last}."
 
 
 def _about_speed(plan: TrammelPlan) -> str:
@@ -265,11 +265,11 @@ def _about_speed(plan: TrammelPlan) -> str:
         return figures_text(value, unit, plan.style, count)
 
     return (
-        f"Cutter at {figures(plan.cutter_speed, 'rpm')} (at most "
-        f"{figures(plan.fastest_speed, 'rpm')}); its edge runs at "
-        f"{figures(plan.cutting_speed, 'm/s')}. One round in about {plan.lap_time:.0f} seconds, "
+        f"Run the cutter at {figures(plan.cutter_speed, 'rpm')} (at most "
+        f"{figures(plan.fastest_speed, 'rpm')}); cutting speed "
+        f"{figures(plan.cutting_speed, 'm/s')}. One lap takes about {plan.lap_time:.0f} s at "
         f"{figures(plan.feed_speed, 'm/s', 2)}, a chip load of {figures(plan.chip_load, 'mm', 2)}; "
-        f"about {plan.cutting_minutes:.0f} minutes of cutting in all. {plan.chip_load_advice}"
+        f"cutting takes about {plan.cutting_minutes:.0f} minutes in all. {plan.chip_load_advice}"
     )
 
 

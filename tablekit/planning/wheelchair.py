@@ -32,8 +32,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 CAUTION = (
-    "Quoted from copies of the 2010 ADA Standards, sections 306 and 902; no certificate. "
-    "The local law on access decides, and it asks for a clear floor before the table as well."
+    "Quoted from copies of the 2010 ADA Standards, sections 306 and 902; not a certificate. "
+    "Local access law decides, and it also requires a clear floor in front of the table."
 )
 
 
@@ -92,19 +92,17 @@ class WheelchairPlace:
             return f"{lead} {CAUTION}"
 
         def length(number: float | None) -> str:
-            if number is None or number <= 0:
-                return "nothing"
-            return shop_text(number, "mm", self.style)
+            return shop_text(max(number or 0.0, 0.0), "mm", self.style)
 
         wrong = "; ".join(
-            f"{check.name}, {length(check.value)} where {length(check.limit)} is asked"
+            f"{check.name} {length(check.value)} (at least {length(check.limit)})"
             for check in self.checks
             if check.verdict != "pass"
         )
         mend = ""
         if self.short > 0 and self.worth_it:
             across = length(self.mending)
-            mend = f" A top {across} across over the same posts would mend the depths."
+            mend = f" A top {across} across over the same posts would give the depths."
         return f"A wheelchair user does not fit: {wrong}.{mend} {CAUTION}"
 
     def to_json(self) -> dict[str, Any]:
@@ -233,17 +231,17 @@ def _depths(
 
     wider = f"Make the top {length(mending)} across over the same posts, or stand"
     lead = wider if mending <= MOST_WIDER * sheet.number("top_diameter") else "Stand"
-    change = f"{lead} the posts steeper or closer; the other way up may help as well."
+    change = f"{lead} the posts steeper or closer; the other way up may also help."
     made = []
     for part, short, needed, where, words in (
         ("toes", toes, TOE_DEPTH, "306.2.3", "up to 9 in above the floor"),
         ("knees", knees, needed_depth(TOE_HEIGHT), "306.3.3 and 306.3.4",
-         "9 in above the floor, and an inch less for every 6 in from there up to 27 in"),
+         "at 9 in above the floor, and 1 in less for every 6 in above that, up to 27 in"),
     ):  # fmt: skip
         # Knees are judged where they are shortest, and told as what that comes to at 9 in.
         clear, fits = min(needed - short, MOST_DEPTH), short <= 1e-6
-        told = length(clear) if clear > 0 else "Nothing"
-        lead = f"{told} clear over {length(WIDTH)} of width, {length(needed)} needed {words}."
+        told = length(max(clear, 0.0))
+        lead = f"{told} clear over a width of {length(WIDTH)} (at least {length(needed)} {words})."
         message = lead if fits else f"{lead} {change}"
         made.append(
             CheckResult(

@@ -148,9 +148,9 @@ def work_order(steps: Sequence[Step], wishes: Mapping[str, float] | None = None)
     for step in steps:
         if step.whole and step.hands > day[1] - day[0] + _NEAR:
             raise DesignError(
-                f'"{step.words}" takes {step.hands:.0f} minutes and cannot be put down half way, '
-                f"but a working day has {day[1] - day[0]:.0f}. Give a longer working_day, or split "
-                "the work"
+                f'"{step.words}" takes {step.hands:.0f} minutes and cannot be interrupted, '
+                f"but the working day has {day[1] - day[0]:.0f}. Set a longer working_day, or "
+                "split the work"
             )
     tasks = _laid(graph, {step.key: step for step in steps}, day)
     return WorkOrder(

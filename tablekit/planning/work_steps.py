@@ -77,8 +77,8 @@ def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:
     before = "cut_tenons"
     for number, count in enumerate(goes, start=1):
         last = number == len(goes)
-        words = "Glue up the top" if len(goes) == 1 else f"Glue up the top: go {number} of "
-        words += "" if len(goes) == 1 else f"{len(goes)}, {count} joint{'s' * (count > 1)}"
+        words = "Glue up the top" if len(goes) == 1 else f"Glue up the top, stage {number} of "
+        words += "" if len(goes) == 1 else f"{len(goes)}: {count} joint{'s' * (count > 1)}"
         key = "glue_top" if last else f"glue_top_{number}"
         minutes = _gluing(clamping, count, each)
         yield timed("glue_top", (before,), minutes, hours, words, name=key)
@@ -97,7 +97,7 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
     yield timed("mark_posts", ("square_posts",), 3, hours)
     if locked_words(sheet):
         # Short enough for the chart of the days; the posts' own page says what to do.
-        stop = "Stop here: do not cut the notches, the posts would be locked"
+        stop = "Stop here. Do not cut the notches: these posts cannot be assembled"
         yield _halt("cut_notches", ("mark_posts",), stop)
         return
     yield timed("cut_notches", ("mark_posts",), notches, hours)
@@ -107,7 +107,7 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
     yield timed("sand_posts", ("cut_flats",), _sanded(area, grades), hours)
     yield timed("glue_base", ("sand_posts",), 3, hours)
     if outside_rim(sheet):
-        wait = "Let in no plates: the heads stand outside the rim"
+        wait = "Leave the plates out: the heads stand outside the rim"
         yield _halt("fit_plates", ("glue_base",), wait)
     else:
         yield timed("fit_plates", ("glue_base",), 3, hours)
@@ -120,7 +120,7 @@ def _legs(sheet: Sheet, hours: Mapping[str, float]) -> Iterator[Step]:
     yield timed("drill_sockets", ("sand_top",), legs, hours)
     # A blind socket leaves no end to wedge; a tenon that comes through is sawn and wedged.
     through = sheet.number("socket_cover") <= 0
-    words = "Fit the legs dry, then glue and wedge them" if through else ""
+    words = "Fit the legs dry, then glue and wedge them in" if through else ""
     yield timed("fit_legs", ("turn_legs", "drill_sockets"), legs, hours, words)
     yield timed("trim_legs", ("fit_legs",), legs, hours)
 
@@ -134,7 +134,7 @@ def _finish(sheet: Sheet, hours: Mapping[str, float], legs: bool) -> Iterator[St
         before = f"coat_{number}"
     if not legs:
         if outside_rim(sheet):
-            bare = "Do not fasten the top as it is: the heads stand outside the rim"
+            bare = "Do not fasten this top: the heads stand outside the rim"
             yield _halt("fasten_top", (before,), bare)
         else:
             yield timed("fasten_top", (before,), 3, hours)

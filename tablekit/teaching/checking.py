@@ -75,20 +75,19 @@ def check(exercise: Exercise, text: str) -> Verdict:
         return coarse
     made = _diagnosed(exercise, number)
     if made is not None:
-        return Verdict("mistake", f"Not yet. This looks as if {made.words}", made, number)
+        return Verdict("mistake", f"Not yet. It looks as if {made.words}", made, number)
     if coarse is not None:
         return coarse
     if off <= _near(exercise):
         return Verdict(
             "rounded",
-            "Very near: the working seems right, but figures were lost on the way. Carry them all "
+            "Very close: the working seems right, but you rounded on the way. Carry all figures "
             f"through and round only at the end, to within {exercise.tolerance_text}.",
             number=number,
         )
     return Verdict(
         "wrong",
-        "Not yet. Compare each line of your working with the question once more, or ask for a "
-        "hint.",
+        "Not yet. Check each line of your working against the question, or ask for a hint.",
         number=number,
     )
 
@@ -100,8 +99,8 @@ def _coarse(exercise: Exercise, written: str, off: float) -> Verdict | None:
         return None
     return Verdict(
         "rounded",
-        "The working is right as far as it can be seen, but the answer is rounded more "
-        f"coarsely than asked: give it to within {exercise.tolerance_text}.",
+        "The working looks right, but the answer is rounded too coarsely: give it to within "
+        f"{exercise.tolerance_text}.",
         number=parse_quantity(written, exercise.unit, signed=True),
     )
 
@@ -121,7 +120,7 @@ def _unread(exercise: Exercise, text: str, trouble: DesignError) -> Verdict:
     if exercise.unit != "1" and _reads(text, "1"):
         return Verdict("no unit", f"The answer needs its unit: {trouble}.")
     if any(_reads(text, kind.suggest[0]) for kind in UNIT_KINDS.values() if kind.suggest):
-        return Verdict("other unit", f"That is another kind of measure: {trouble}.")
+        return Verdict("other unit", f"That is the wrong kind of measure: {trouble}.")
     return Verdict("unreadable", f"{trouble}.")
 
 
@@ -137,7 +136,7 @@ def _praise(exercise: Exercise) -> str:
     marked = exercise.shop_answer
     told = f"Right: {exercise.answer_text}"
     if exercise.unit == "mm" and marked != exercise.answer_text:
-        told += f", in the shop {marked}"
+        told += f", marked as {marked}"
     return f"{told}. {exercise.kind.caution}".strip()
 
 

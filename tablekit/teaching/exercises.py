@@ -166,7 +166,7 @@ def exercise_set(
     there are. Raises DesignError for a count below one.
     """
     if count < 1:
-        raise DesignError(f"count = {count} asks for no exercise. Write 1 or more.")
+        raise DesignError(f"count = {count}: expected at least 1 exercise. Write 1 or more.")
     order: list[str] = []
     stream = Stream(f"kinds/{seed}")
     while len(order) < count:

@@ -89,14 +89,14 @@ _POST = Bounds(("1080 mm", "1200 mm", "5 mm"), ("42 in", "47 in", "1/4 in"))
 DIAMETER_BOUNDS = Bounds(("800 mm", "1100 mm", "10 mm"), ("32 in", "44 in", "1/2 in"))
 CIRCLE_BOUNDS = Bounds(("340 mm", "420 mm", "5 mm"), ("13 1/2 in", "16 1/2 in", "1/4 in"))
 _STAND = (
-    "The pads under the feet stand {pad_projection} proud and the top lies straight on the heads. "
+    "The pads under the feet stand {pad_projection} proud and the top lies directly on the heads. "
     "Each foot is cut level {foot_flat_depth} above its sharp corner and each head "
-    "{head_flat_depth} below it, both measured plumb."
+    "{head_flat_depth} below its own, both measured plumb."
 )
 _SETTLED = frozenset({"splay", "post_width"})
 _HALF_NOTCHES = (
-    "The posts are let into one another by half their section, each with its notch at "
-    "mid-length and opening upward."
+    "The posts are let into one another by half their section. Each has its notch at mid-length, "
+    "opening upward."
 )
 _PARTS = {
     "pad_projection": _PAD, "foot_flat_depth": _FLAT_DEPTH, "head_flat_depth": _FLAT_DEPTH,
@@ -105,16 +105,16 @@ _PARTS = {
 
 POST_LENGTH = Kind(
     "post length", "How long are the posts?", "heights", ("post_length",),
-    "A round table is to be {table_height} high with a top {top_thickness} thick, on three posts "
-    f"{{post_section}} square that cross square to one another. {_STAND} How long is each post "
-    "before its flats are cut?",
+    "A round table is {table_height} high, with a top {top_thickness} thick on three posts "
+    f"{{post_section}} square. The posts cross square to one another. {_STAND} How long is each "
+    "post before its flats are cut?",
     {**_PARTS, "table_height": _HEIGHT},
     LENGTH, (950, 1350), (m.FLATS, m.PADS, m.TOP, m.SECTION, m.LEAN),
     fixed={"plate_gap": 0.0}, taken=_SETTLED,
 )  # fmt: skip
 
 HEIGHT = Kind(
-    "height", "How high will it be?", "heights", ("table_height",),
+    "height", "How high is the table?", "heights", ("table_height",),
     "Three posts {post_section} square and {post_length} long cross square to one another under a "
     f"round top {{top_thickness}} thick. {_STAND} How high is the upper face of the top?",
     {**_PARTS, "post_length": _POST},
@@ -123,27 +123,28 @@ HEIGHT = Kind(
 )  # fmt: skip
 
 HEIGHT_CHANGE = Kind(
-    "height change", "What does a lower table cost the posts?", "heights", ("post_length",),
-    "A table {table_height} high on three posts {post_section} square that cross square to one "
-    f"another has a top {{top_thickness}} thick. {_STAND} It is made again, {{table_height_after}} "
-    "high, with all else alike. By how much does the length of each post change?",
+    "height change", "How much shorter are a lower table's posts?", "heights", ("post_length",),
+    "A table {table_height} high stands on three posts {post_section} square that cross square to "
+    f"one another, and has a top {{top_thickness}} thick. {_STAND} It is made again, "
+    "{table_height_after} high, everything else unchanged. By how much does the length of each "
+    "post change?",
     {**_PARTS, "table_height": Bounds(("735 mm", "765 mm", "1 mm"), ("29 in", "30 in", "1/16 in")),
      "table_height_after": Bounds(("700 mm", "725 mm", "1 mm"),
                                   ("27 1/2 in", "28 1/2 in", "1/16 in"))},
     LENGTH, (15, 120),
     (
         m.instead("table_height",
-                  "you gave the change of the height; a leaning post changes by more."),
+                  "you gave the change in height; a leaning post changes by more."),
         m.SLOPE_UPSIDE_DOWN, m.BOTH_ENDS, m.FOR_ALL_POSTS,
     ),
     fixed={"plate_gap": 0.0}, taken=_SETTLED, changed="table_height",
-    first_hint="There is a short way: all but the height stays, so only the slope of a leaning "
+    first_hint="There is a short way: only the height changes, so only the slope of a leaning "
     "post counts, √3 of length to one of height. The long way follows.",
 )  # fmt: skip
 
 LEAN = Kind(
     "lean", "How far do the posts lean?", "foot circle, notches up", ("splay",),
-    "Three posts {post_section} square and {post_length} long are to stand with the middles of "
+    "Three posts {post_section} square and {post_length} long are to stand with the centres of "
     f"their feet on a circle of radius {{foot_radius}}. {_HALF_NOTCHES} Each foot is cut level "
     "until the largest circle on its flat is {foot_flat} across. How far do the posts lean from "
     "plumb?",
@@ -153,23 +154,21 @@ LEAN = Kind(
     (
         m.ANGLE,
         Mistake("spread for radius",
-                "the radius of the circle had been taken for the distance from foot to foot.",
+                "you took the radius of the circle for the distance from foot to foot.",
                 taken_for={"foot_radius": "foot_spread"}),
         m.halved("foot_radius",
-                 "the radius of the foot circle had been taken for its diameter."),
+                 "you took the radius of the foot circle for its diameter."),
     ),
     taken=frozenset({"post_width", "axis_offset", "notch_position"}),
-    first_hint="This one cannot be turned round into a formula for the lean. Take a lean, work out "
-    "the foot circle that it gives, and take a better one, until the circle is the one asked for.",
+    first_hint="No formula gives the lean directly. Try a lean, calculate its foot circle, and "
+    "improve the lean until the circle has the radius required.",
 )  # fmt: skip
 
-_OFFSET_WORDS = (
-    "you gave the distance between the axes; what is asked for is the depth of the notch."
-)
+_OFFSET_WORDS = "you gave the distance between the axes; the question is the depth of the notch."
 NOTCH_DEPTH = Kind(
     "let-in", "How deep is the notch?", "notch", ("notch_depth",),
-    "The axes of two neighbouring posts {post_section} square pass one another at a distance of "
-    "{axis_offset}. How deep is the notch that one post is let into?",
+    "The axes of two neighbouring posts {post_section} square pass {axis_offset} apart. How deep "
+    "is the notch that takes one of them?",
     {"post_section": _SECTION,
      "axis_offset": Bounds(("26 mm", "46 mm", "1 mm"), ("1 in", "1 7/8 in", "1/16 in"))},
     LENGTH, (5, 45), (m.instead("axis_offset", _OFFSET_WORDS),),
@@ -178,14 +177,13 @@ NOTCH_DEPTH = Kind(
 
 OFFSET = Kind(
     "offset", "How far apart do the axes pass?", "notch", ("axis_offset",),
-    "Posts {post_section} square are let into one another by {notch_depth}. How far from one "
-    "another do the axes of two neighbouring posts pass?",
+    "Posts {post_section} square are let into one another by {notch_depth}. How far apart do the "
+    "axes of two neighbouring posts pass?",
     {"post_section": _SECTION,
      "notch_depth": Bounds(("18 mm", "34 mm", "1 mm"), ("3/4 in", "1 3/8 in", "1/16 in"))},
     LENGTH, (10, 60),
     (m.instead("notch_depth",
-               "you gave the depth of the notch; what is asked for is the distance between the "
-               "axes."),),
+               "you gave the depth of the notch; the question is the distance between the axes."),),
     taken=frozenset({"post_width"}), apart=("notch_depth",),
 )  # fmt: skip
 
@@ -197,10 +195,9 @@ FLAT_DEPTH = Kind(
     {"foot_flat": Bounds(("16 mm", "34 mm", "0.5 mm"), ("5/8 in", "1 3/8 in", "1/32 in"))},
     LENGTH, (8, 30),
     (
-        m.halved("foot_flat", "half the width of the flat had been put in, its radius, where the "
-                 "whole width belongs."),
-        m.doubled("foot_flat", "twice the width of the flat had been put in, as if it were a "
-                  "radius."),
+        m.halved("foot_flat", "you used half the width of the flat, its radius, where the whole "
+                 "width belongs."),
+        m.doubled("foot_flat", "you used twice the width of the flat, as if it were a radius."),
     ),
     taken=frozenset({"splay"}),
 )  # fmt: skip
@@ -209,17 +206,17 @@ FOOT_CIRCLE = Kind(
     "foot circle", "How wide do the feet stand?", "foot circle, notches up", ("foot_radius",),
     "Three posts {post_section} square and {post_length} long cross square to one another. "
     f"{_HALF_NOTCHES} Each foot is cut level until the largest circle on its flat is {{foot_flat}} "
-    "across. What is the radius of the circle through the middles of the feet?",
+    "across. What is the radius of the circle through the centres of the feet?",
     {"post_section": _SECTION, "post_length": _POST, "foot_flat": LEAN.given["foot_flat"]},
     LENGTH, (380, 520),
     (
         Mistake("wrong way up",
-                "the posts had been turned upside down; with the notches upward the feet stand on "
-                "the wider circle.", topic="foot circle, notches down"),
-        m.instead("foot_spread", "you gave the distance from foot to foot; what is asked for is "
-                  "the radius of their circle."),
-        Mistake("diameter for radius", "you gave the diameter of the circle; what is asked for is "
-                "its radius.", answered=m.DOUBLE),
+                "you turned the posts upside down; with the notches upward the feet stand on the "
+                "wider circle.", topic="foot circle, notches down"),
+        m.instead("foot_spread", "you gave the distance from foot to foot; the question is the "
+                  "radius of their circle."),
+        Mistake("diameter for radius", "you gave the diameter of the circle; the question is its "
+                "radius.", answered=m.DOUBLE),
     ),
     taken=frozenset({"splay", "post_width", "axis_offset", "notch_position"}),
 )  # fmt: skip

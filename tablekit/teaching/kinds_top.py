@@ -23,7 +23,7 @@ from tablekit.teaching.mistakes import Mistake
 
 TIPPING = Kind(
     "tipping load", "What load on the rim tips it?", "tipping", ("tipping_load",),
-    "A round table {top_diameter} across has a mass of {total_mass} in all. The middles of its "
+    "A round table {top_diameter} across has a total mass of {total_mass}. The centres of its "
     "three feet lie on a circle of radius {foot_radius}. What plumb load on the rim, midway "
     "between two feet, just lifts the third foot?",
     {"top_diameter": DIAMETER_BOUNDS, "foot_radius": CIRCLE_BOUNDS,
@@ -31,45 +31,45 @@ TIPPING = Kind(
     ("1 N", "0.25 lbf"), (40, 400),
     (
         m.TOP_DIAMETER,
-        m.doubled("foot_radius", "the table had been tipped over the feet; it tips over the line "
-                  "between two of them, which is half as far from the centre."),
+        m.doubled("foot_radius", "you tipped the table over the feet; it tips over the line "
+                  "between two of them, half as far from the centre."),
         m.MASS_FOR_WEIGHT,
     ),
-    caution="This load is where tipping begins, not one to allow: a child who climbs on the rim or "
-    "someone who leans on it reaches it easily. Keep to the standards and rules that hold where "
-    "the table will stand.",
+    caution="Tipping begins at this load; it is not a safe load. A child climbing on the rim or "
+    "someone leaning on it reaches it easily. Follow the standards and rules that apply where the "
+    "table will stand.",
 )  # fmt: skip
 
 OVERHANG = Kind(
-    "overhang", "How far does the top stand out?", "overhang", ("overhang",),
-    "A round top {top_diameter} across lies on three heads whose middles are on a circle of radius "
-    "{head_radius}. How far does the rim stand out beyond that circle?",
+    "overhang", "How far does the top overhang?", "overhang", ("overhang",),
+    "A round top {top_diameter} across lies on three heads whose centres are on a circle of radius "
+    "{head_radius}. How far does the rim project beyond that circle?",
     {"top_diameter": DIAMETER_BOUNDS,
      "head_radius": Bounds(("300 mm", "380 mm", "5 mm"), ("12 in", "15 in", "1/4 in"))},
     LENGTH, (10, 260),
     (
         m.TOP_DIAMETER,
-        m.halved("head_radius", "the radius of the heads' circle had been taken for its diameter."),
+        m.halved("head_radius", "you took the radius of the head circle for its diameter."),
     ),
 )  # fmt: skip
 
 MOISTURE = Kind(
-    "moisture", "What moisture will the wood come to?", "moisture", ("shop_moisture",),
+    "moisture", "What moisture does the wood settle at?", "moisture", ("shop_moisture",),
     "Wood is left for months in air of {shop_temperature} and {shop_humidity} relative humidity. "
-    "At this temperature wood comes to these moistures: {rows}. What moisture does it come to? "
-    "Go between the rows in proportion.",
+    "At this temperature wood settles at these moistures: {rows}. What moisture does it settle at? "
+    "Interpolate between the rows.",
     {"shop_temperature": Bounds(("16 degC", "26 degC", "1 degC"), ("60 degF", "80 degF", "2 degF")),
      "shop_humidity": Bounds(("33 %", "67 %", "1 %"))},
     ("0.15 %", "0.15 %"), (5, 14),
     (
-        Mistake("nearest row", "you took the nearest row of the table; go between the two rows on "
-                "either side in proportion.", misread={"shop_humidity": m.nearest_ten}),
-        m.instead("shop_humidity", "you gave the humidity of the air; wood in it comes to a much "
-                  "lower figure, its own moisture."),
+        Mistake("nearest row", "you took the nearest row of the table; interpolate between the "
+                "two rows on either side.", misread={"shop_humidity": m.nearest_ten}),
+        m.instead("shop_humidity", "you gave the humidity of the air; the moisture of wood in it "
+                  "is much lower."),
     ),
-    first_hint="Find the two rows on either side of the humidity, and go from the lower to the "
-    "upper in proportion. What follows is the equation that the table was calculated from.",
-    last_step="in proportion between the two rows on either side",
+    first_hint="Find the two rows on either side of the humidity and interpolate between them. "
+    "What follows is the equation that the table was calculated from.",
+    last_step="interpolated between the two rows on either side",
     rows=("shop_humidity", (30.0, 40.0, 50.0, 60.0, 70.0)),
 )  # fmt: skip
 
@@ -86,8 +86,8 @@ MOVEMENT = Kind(
      "movement_coefficient": _COEFFICIENT},
     ("0.1 mm", "0.005 in"), (5, 40),
     (
-        m.halved("top_diameter", "you gave the movement of one half; what is asked for is the "
-                 "change of the whole width."),
+        m.halved("top_diameter", "you gave the movement of one half; the question is the change of "
+                 "the whole width."),
         m.forgot("the moisture that the wood has in winter", "driest_moisture",
                  topic="movement alone", kept=("season_rate",)),
         *m.PERCENT,
@@ -97,11 +97,11 @@ MOVEMENT = Kind(
 
 SLOT = Kind(
     "slot length", "How long must the slots be?", "slot", ("slot_needed",),
-    "A screw with a shank of {screw_shank} holds a top at a place {plate_across} across the grain "
-    "from the middle, which is fixed. The screw is set in the middle of its slot in a shop where "
-    "the wood has {shop_moisture} moisture; it will go down to {driest_moisture} and up to "
+    "A screw with a shank of {screw_shank} fastens a top {plate_across} across the grain from the "
+    "middle, which is fixed. In the shop the wood has {shop_moisture} moisture, and the screw is "
+    "set in the middle of its slot. The moisture will fall to {driest_moisture} and rise to "
     "{dampest_moisture}. Across the grain every board changes by {movement_coefficient} of its "
-    "width for each per cent. How long must the slot be at the least, end to end?",
+    "width for each per cent. How long must the slot be at least, end to end?",
     {"screw_shank": Bounds(("4 mm", "6 mm", "0.5 mm"), ("5/32 in", "1/4 in", "1/32 in")),
      "plate_across": Bounds(("280 mm", "400 mm", "10 mm"), ("11 in", "16 in", "1/2 in")),
      "shop_moisture": Bounds(("8 %", "10 %", "0.5 %")),
@@ -109,41 +109,41 @@ SLOT = Kind(
     ("0.2 mm", "0.01 in"), (5, 30),
     (
         m.forgot("the shank of the screw", "screw_shank"),
-        m.halved("plate_across", "room had been left on one side of the screw only, or for half "
-                 "the travel; it needs the larger travel on both sides."),
+        m.halved("plate_across", "you left room on only one side of the screw, or for half the "
+                 "movement; it needs room for the larger movement on both sides."),
     ),
     fixed={"plate_factor": 1.0},
 )  # fmt: skip
 
 TRAMMEL = Kind(
     "trammel", "Where does the router go?", "trammel", ("trammel_centre", "pivot_to_far_side"),
-    "A top is cut round to {top_diameter} across with a router that swings about a pin in its "
-    "middle. The straight cutter is {cutter_diameter} across and the waste lies outside the round. "
-    "How far is it from the pin to the {asked} of the cutter?",
+    "A router swinging on a pin at the centre cuts a round top {top_diameter} across. The straight "
+    "cutter is {cutter_diameter} across, and the waste lies outside the circle. How far is it from "
+    "the pin to the {asked} of the cutter?",
     {"top_diameter": DIAMETER_BOUNDS,
      "cutter_diameter": Bounds(("8 mm", "20 mm", "2 mm"), ("3/8 in", "3/4 in", "1/8 in"))},
     LENGTH, (380, 600),
     (
         m.instead("trammel_radius", "you gave the distance to the near side of the cutter, which "
                   "is the rim itself."),
-        m.instead("trammel_centre", "you gave the distance to the middle of the cutter; add the "
+        m.instead("trammel_centre", "you gave the distance to the centre of the cutter; add the "
                   "other half of it."),
         m.instead("pivot_to_far_side",
             "you gave the distance to the far side of the cutter; only half "
-                  "of the cutter lies between the rim and its middle."),
+                  "of the cutter lies between the rim and its centre."),
         m.TOP_DIAMETER,
     ),
-    asked_in_words={"trammel_centre": "middle", "pivot_to_far_side": "far side"},
+    asked_in_words={"trammel_centre": "centre", "pivot_to_far_side": "far side"},
 )  # fmt: skip
 
 _WHOLE = "clamps come in whole numbers, so round the larger of the two counts up."
 CLAMPS = Kind(
     "clamps", "How many clamps does the glue-up take?", "clamps", ("clamp_count",),
     "Boards {top_thickness} thick are glued edge to edge; the longest joint is {joint_length} "
-    "long. The glue asks for a pressure of {clamp_pressure}, and one clamp gives {clamp_capacity}. "
-    "The outermost board is {outer_strip} wide with a batten {caul_depth} deep along its edge; "
-    "pressure spreads at 45° through batten and board, so that clamps may stand no further apart "
-    "than twice the depth of the two together. How many clamps does it take?",
+    "long. The glue needs a pressure of {clamp_pressure}, and one clamp exerts {clamp_capacity}. "
+    "The outermost board is {outer_strip} wide, with a batten {caul_depth} deep along its edge. "
+    "Pressure spreads at 45° through batten and board, so the clamps may stand at most twice the "
+    "depth of the two together apart. How many clamps does it take?",
     {"top_thickness": TOP_BOUNDS,
      "joint_length": Bounds(("820 mm", "1180 mm", "20 mm"), ("32 in", "46 in", "1 in")),
      "clamp_pressure": Bounds(("0.7 MPa", "1.2 MPa", "0.1 MPa"), ("100 psi", "175 psi", "25 psi")),
@@ -152,12 +152,12 @@ CLAMPS = Kind(
      "caul_depth": Bounds(("25 mm", "50 mm", "5 mm"), ("1 in", "2 in", "1/4 in"))},
     ("0", "0"), (2, 20),
     (
-        Mistake("spacing alone", "you counted by the spacing alone; here the pressure asks for "
-                "more clamps.", instead="clamps_by_spacing", answered=m.rounded_up),
-        Mistake("pressure alone", "you counted by the pressure alone; here the spacing asks for "
-                "more clamps.", instead="clamps_by_force", answered=m.rounded_up),
-        Mistake("rounded down", "you had rounded down; the part of a clamp that is left over needs "
-                "a whole one.", answered=m.one_less),
+        Mistake("spacing alone", "you counted by the spacing alone; here the pressure needs more "
+                "clamps.", instead="clamps_by_spacing", answered=m.rounded_up),
+        Mistake("pressure alone", "you counted by the pressure alone; here the spacing needs more "
+                "clamps.", instead="clamps_by_force", answered=m.rounded_up),
+        Mistake("rounded down", "you rounded down; the part of a clamp that is left over needs a "
+                "whole one.", answered=m.one_less),
         Mistake("pressure not rounded", f"you stopped one step short; {_WHOLE}",
                 instead="clamps_by_force"),
         Mistake("spacing not rounded", f"you stopped one step short; {_WHOLE}",
@@ -177,10 +177,10 @@ WOOD = Kind(
      "part_thickness": Bounds(("60 mm", "84 mm", "2 mm"), ("2 1/4 in", "3 1/4 in", "1/8 in"))},
     ("0.0001 m^3", "0.1"), (0.005, 60),
     (
-        Mistake("one piece", "you counted one piece only; multiply by their number.",
+        Mistake("one piece", "you counted only one piece; multiply by the number of pieces.",
                 misread={"part_count": m.as_one}),
-        Mistake("inches for feet", "the length had been put in in inches where the rule with 12 "
-                "wants feet; divide by 144 instead.", answered=m.TWELVEFOLD, display="in"),
+        Mistake("inches for feet", "you used the length in inches where the rule with 12 takes "
+                "feet; divide by 144 instead.", answered=m.TWELVEFOLD, display="in"),
     ),
     asked_in_words={"part_volume": "", "board_feet": ", in board feet"},
     counted=("board feet", "board foot", "bd ft", "bf"),

@@ -91,7 +91,7 @@ def lines(exercise: Exercise) -> tuple[str, ...]:
         after = _written(exercise.after, name)
         kept = [
             *written.lines[:-1],
-            f"The same again after the change: {after.lines[-2].removeprefix('Answer: ')}",
+            f"The same after the change: {after.lines[-2].removeprefix('Answer: ')}",
         ]
         ending = f"The difference between the two is {exercise.answer_text}."
     first = (exercise.kind.first_hint,) if exercise.kind.first_hint else ()
@@ -104,7 +104,7 @@ def hint(exercise: Exercise, number: int) -> str:
     The last line tells the answer; asking beyond it gives it again. Raises ValueError below 1.
     """
     if number < 1:
-        raise ValueError(f"hints are counted from 1, and {number} was asked for")
+        raise ValueError(f"hints are numbered from 1; there is no hint {number}")
     every = lines(exercise)
     return every[min(number, len(every)) - 1]
 
@@ -125,7 +125,6 @@ def short_working(exercise: Exercise) -> Chain:
         return ((f"{letter} before", before), (f"{letter} after", after))
     last = exercise.sheet.working(exercise.asked.name).steps[-1]
     if isinstance(last, TogetherWorking):
-        closing = " and ".join(f"“{relation.name}”" for relation in last.closing)
-        return ((exercise.asked.letter, f"tried until {closing} closes"),
+        return ((exercise.asked.letter, "by trial until both sides agree"),
                 ("", exercise.answer_text))  # fmt: skip
     return _written(exercise.sheet, exercise.asked.name).chains[-2]

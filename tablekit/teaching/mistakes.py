@@ -81,7 +81,7 @@ class Mistake:
 def forgot(what: str, *names: str, topic: str = "", kept: tuple[str, ...] = ()) -> Mistake:
     """Something that was left out."""
     return Mistake(
-        f"forgot {what}", f"{what} had been left out.", forgotten=frozenset(names), topic=topic,
+        f"forgot {what}", f"you left out {what}.", forgotten=frozenset(names), topic=topic,
         kept=kept,
     )  # fmt: skip
 
@@ -107,70 +107,68 @@ TOP = forgot("the thickness of the top", "top_thickness")
 SECTION = forgot("what the section of the posts adds at their ends", "post_section", "post_width")
 LEAN = Mistake(
     "lean from the floor",
-    "the lean had been measured from the floor; it is counted from plumb.",
+    "you measured the lean from the floor; it is measured from plumb.",
     misread={"splay": from_the_floor},
     topic="heights alone",
     kept=("bearing_rise", "side_rise"),
 )
 ANGLE = Mistake(
     "lean from the floor",
-    "you gave the lean from the floor; what is asked for is the lean from plumb.",
+    "you gave the lean from the floor; the question is the lean from plumb.",
     answered=from_the_floor,
 )
-TOP_DIAMETER = doubled(
-    "top_diameter", "the diameter of the top had been used where its radius belongs."
-)
+TOP_DIAMETER = doubled("top_diameter", "you used the diameter of the top where its radius belongs.")
 MASS_FOR_WEIGHT = Mistake(
     "mass for weight",
-    "the mass had been used as a force; a kilogram weighs about 9.81 newtons.",
+    "you used the mass as a force; a kilogram weighs about 9.81 newtons.",
     answered=times(1.0 / STANDARD_GRAVITY.value),
     display="mm",
 )
 SLOPE_UPSIDE_DOWN = Mistake(
     "slope upside down",
-    "the change had been divided by √3; a leaning post changes by more than the height does.",
+    "you divided the change by √3; a leaning post changes by more than the height does.",
     # Divided by √3 where it should have been multiplied: a third of the answer.
     answered=times(1.0 / 3.0),
 )
 BOTH_ENDS = Mistake(
     "shared between the ends",
-    "you gave what comes off at each end; what is asked for is the change of the whole post.",
+    "you gave what comes off at each end; the question is the change of the whole post.",
     answered=HALF,
 )
 FOR_ALL_POSTS = Mistake(
     "all three posts together",
-    "you gave the sum for all three posts; what is asked for is the change of one.",
+    "you gave the sum for all three posts; the question is the change of one.",
     answered=times(3.0),
 )
 
 ANY_LENGTH: tuple[Mistake, ...] = (
     Mistake(
         "inches for millimetres",
-        "the number is in millimetres, but you wrote inches beside it.",
+        "the number is in millimetres, but you wrote inches.",
         answered=times(MM_PER_INCH),
     ),
     Mistake(
         "millimetres for inches",
-        "the number is in inches, but you wrote millimetres beside it.",
+        "the number is in inches, but you wrote millimetres.",
         answered=times(1.0 / MM_PER_INCH),
     ),
 )
 ANY_NUMBER: tuple[Mistake, ...] = (
     Mistake(
         "decimal point to the right",
-        "the decimal point had slipped one place to the right.",
+        "the decimal point slipped one place to the right.",
         answered=times(10.0),
     ),
     Mistake(
         "decimal point to the left",
-        "the decimal point had slipped one place to the left.",
+        "the decimal point slipped one place to the left.",
         answered=times(0.1),
     ),
 )
 PERCENT: tuple[Mistake, ...] = (
     Mistake(
         "per cent put in as a share",
-        "the per cent had been divided by a hundred; the coefficient is already for one per cent.",
+        "you divided the per cent by a hundred; the coefficient is already for one per cent.",
         answered=times(0.01),
     ),
 )

@@ -32,15 +32,15 @@ POSTS = 3.0
 _SIZES = (
     ("post_section", "side of the square stock"),
     ("post_length", "length of each post before its flats are cut"),
-    ("notch_position", "foot end of the post to the middle of its notch"),
+    ("notch_position", "foot end of the post to the centre of its notch"),
     ("notch_width", "length of the notch along the post"),
     ("notch_depth", "depth of the notch"),
     ("foot_flat_depth", "corner to the flat of a foot, plumb"),
     ("head_flat_depth", "corner to the flat of a head, plumb"),
     ("top_diameter", "diameter of the top"),
     ("top_thickness", "thickness of the top"),
-    ("foot_radius", "radius of the circle to stand the feet on"),
-    ("head_radius", "radius of the circle of the heads, to glue the top to"),
+    ("foot_radius", "radius of the foot circle"),
+    ("head_radius", "radius of the head circle, to glue the top to"),
 )
 
 
@@ -54,46 +54,45 @@ class Lesson:
 
 
 LESSONS = (
-    Lesson(15, "Handle a finished model. Where do the posts touch, where do they not, and which "
-           "sizes would a maker need?", "one model, rules"),
-    Lesson(40, "Worksheets: each student works through numbers of his or her own, neighbours "
-           "compare the way and not the answer.", "worksheets, calculators"),
-    Lesson(20, "Corrections, with hints where someone is stuck. Collect the mistakes that were "
-           "made and let the class say how each could have been noticed.", "answer sheet"),
+    Lesson(15, "Handle a finished model. Where do the posts touch, and where not? Which sizes "
+           "does a maker need?", "one model, rules"),
+    Lesson(40, "Worksheets. Each student has different numbers, so neighbours compare methods, "
+           "not answers.", "worksheets, calculators"),
+    Lesson(20, "Corrections, with hints for anyone who is stuck. Collect the mistakes and let the "
+           "class say how each could have been noticed.", "answer sheet"),
     Lesson(25, "Mark out three posts of the model on the bench, from one end and one face.",
            "square stock, knife or sharp pencil, square, marking gauge"),
-    Lesson(50, "Cut the notches and the flats, try the joint dry.",
+    Lesson(50, "Cut the notches and flats. Try the joint dry.",
            "fine saw, chisel, bench hook, clamps"),
-    Lesson(20, "Put it together, glue the top on, and tip it by a finger on the rim: between two "
+    Lesson(20, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
            "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
            "balance or small weights"),
-    Lesson(10, "Measure the height and compare it with what was calculated.", "rule, square"),
+    Lesson(10, "Measure the height and compare it with the calculated height.", "rule, square"),
 )  # fmt: skip
 
 AIMS = (
-    "Read the sizes of a leaning post off a drawing: what is measured plumb, what along the post, "
-    "and what in plan.",
-    "Work out the length of the posts for a wanted height, and the height for given posts, with "
-    "flats, pads and top allowed for.",
-    "Explain why a change of the height costs √3 as much of each post at the square crossing.",
-    "Set out a notch from the section of the posts and the distance between their axes.",
+    "Read the sizes of a leaning post off a drawing, and tell what is measured plumb, along the "
+    "post and in plan.",
+    "Calculate the length of the posts for a given height, and the height for given posts, "
+    "allowing for flats, pads and top.",
+    "Explain why, at the square crossing, each post changes by √3 times the change in height.",
+    "Set out a notch from the post section and the distance between the post axes.",
     "Say why a round top on three feet tips between two of them, and estimate at what load.",
-    "Calculate how far a solid top moves over the seasons, and what its fastenings must allow.",
-    "Carry units through a calculation, round once and at the end, and judge whether an answer can "
-    "be right.",
+    "Calculate how far a solid top moves over the seasons, and what its fastenings must allow for.",
+    "Carry units through a calculation, round once, at the end, and judge whether an answer is "
+    "plausible.",
 )
 
 SAFETY = (
-    "Short stock is held in a bench hook or a clamp, never in the hand. Both hands stay behind the "
-    "edge of the chisel, and nobody stands in front of it.",
-    "The stock of the model is too small for most machines. Cut it by hand; if it is to be sawn or "
-    "planed by machine, that is done beforehand, in long lengths, by whoever is licensed for the "
-    "machine, by its instructions and the rules of the school.",
-    "Eye protection when sawing and chiselling, and sleeves, hair and cords tied back.",
-    "The model is no seat and no step. Tip it on the bench with a finger, not with a body's "
-    "weight.",
-    "A load that just tips a table is no load to allow on it. Whoever builds at full size keeps to "
-    "the standards and rules that hold where the piece will stand.",
+    "Hold short stock in a bench hook or a clamp, never in the hand. Keep both hands behind the "
+    "edge of the chisel, and let nobody stand in front of it.",
+    "The stock of the model is too small for most machines: cut it by hand. Any sawing or planing "
+    "by machine is done beforehand, in long lengths, by someone licensed for the machine, "
+    "following its instructions and the rules of the school.",
+    "Wear eye protection when sawing and chiselling. Tie back sleeves, hair and cords.",
+    "The model is not a seat or a step. Tip it on the bench with a finger, not with your weight.",
+    "The load that just tips a table is not a safe load. If you build at full size, follow the "
+    "standards and rules that apply where the piece will stand.",
 )
 
 
@@ -145,7 +144,9 @@ def teacher_page(display: Display = "mm") -> Document:
 
 
 def _aims() -> Section:
-    return Section("What the class learns", (Text("Afterwards each student can:"), Steps(AIMS)))
+    return Section(
+        "What the class learns", (Text("After the lesson each student can:"), Steps(AIMS))
+    )
 
 
 def _timings() -> Section:
@@ -153,16 +154,16 @@ def _timings() -> Section:
     total = sum(one.minutes for one in LESSONS)
     kinds = ", ".join(name for name in KINDS)
     return Section(
-        "How it goes",
+        "Lesson plan",
         (
             Text(
-                f"{total} minutes in all, best over two mornings. The times are a first guess for "
-                "a class of twelve that can saw to a line; take your own after the first round."
+                f"{total} minutes in all, best over two mornings. The times are a first estimate "
+                "for a class of twelve who can saw to a line; note your own the first time."
             ),
             Table("The parts of the lesson", ("min", "what", "materials"), rows, frozenset({0})),
             Text(
-                f"Kinds of exercise to choose from: {kinds}. Begin with the notch and the height; "
-                "the lean for a foot circle is for those who are ahead."
+                f"Kinds of exercise to choose from: {kinds}. Start with the notch and the height; "
+                "keep the lean for a foot circle for students who are ahead."
             ),
         ),
     )
@@ -178,19 +179,19 @@ def _to_cut(display: Display) -> Section:
             Text(
                 "Straight-grained softwood or a soft hardwood for the posts, card or thin plywood "
                 f"for the top. One model takes {shop_text(stock_for(1), 'mm', style)} of square "
-                f"stock, four models {shop_text(stock_for(4), 'mm', style)}, cuts and waste not "
-                "counted."
+                f"stock, four models {shop_text(stock_for(4), 'mm', style)}, before saw cuts and "
+                "waste."
             ),
-            Table("Sizes of the model, worked out by the kit", ("what", "size"), rows,
+            Table("Sizes of the model, calculated by the kit", ("what", "size"), rows,
                   frozenset({1})),
             Text(
-                "All three posts are alike: one notch each, square and as long as the stock is "
-                "wide. Mark every length from the foot end. Let the class cut a first post in "
-                "card folded to a square tube: it shows the corner that the flat takes off."
+                "All three posts are alike: one square notch each, as long as the stock is wide. "
+                "Mark every length from the foot end. Let the class cut a first post from card "
+                "folded into a square tube: it shows the corner that the flat takes off."
             ),
             Text(
-                "Plumb depths of flats are small here; a fine saw set level on the bench beside a "
-                "block of the right height marks them more surely than a rule."
+                "The flats are shallow here: a fine saw held level beside a block of the right "
+                "height marks them more accurately than a rule."
             ),
         ),
     )  # fmt: skip

@@ -31,8 +31,8 @@ PAPERS = {"mm": A4, "in": LETTER}
 _ROOM = {"mm": 34.0, "in": 25.5}  # Letter is shorter than A4
 _NAME_ROOM = 8.5
 _HOW = (
-    "Show your working in the room under each question. Carry all figures through and round only "
-    "at the end. Write every answer with its unit, on its line."
+    "Show your working in the space under each question. Carry all figures through and round only "
+    "at the end. Write each answer on its line, with its unit."
 )
 
 
@@ -152,7 +152,7 @@ def _answers(sheets: Sheets) -> Section:
         for number, one in enumerate(sheets.exercises, start=1)
     )
     table = Table(
-        "The last step of each working, the answer, and how near to it an answer must come",
+        "Last step of each working, answer and tolerance",
         ("", "question", "working", "answer", "within"),
         rows,
     )  # fmt: skip

@@ -211,7 +211,7 @@ def test_a_packet_is_written_and_can_be_fetched(place, panel):
     page = place.page
     page.get_by_text("Save, load, shop packet", exact=True).click()
     page.get_by_role("button", name="write the shop packet").click()
-    said = page.locator(".widget-html", has_text=re.compile("files written into"))
+    said = page.locator(".widget-html", has_text=re.compile("files written to"))
     expect(said.first).to_be_visible(timeout=120_000)
     if place.name == "lab":  # the app hands out no files: a teacher collects them from the folder
         name = page.get_by_label("packet").last.input_value()

@@ -38,14 +38,14 @@ def card(_: Room, said: str) -> None:
 def everything(_: Room, said: str) -> None:
     """All there is to say of the README's own brief."""
     assert said.startswith("Reading-room table\n")
-    asked = said.split("\nAsked for\n")[1].split("\n\n")[0]
+    asked = said.split("\nFrom the brief\n")[1].split("\n\n")[0]
     assert [" ".join(line.split()) for line in asked.splitlines()] == [
         "table height 735 mm",
         "top diameter 1000 mm",
         "top thickness 32 mm",
         "post section 2 1/2 in read as 63.5 mm",
     ]
-    assert "\nAssumed, since nothing given settles it\n" in said
+    assert "\nAssumed (the brief does not set these)\n" in said
     assert re.search(rf"^  post length +{round(2 * POST) / 2:g} mm", said, re.MULTILINE)
 
 

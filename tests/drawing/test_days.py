@@ -63,7 +63,7 @@ def test_an_empty_plan_is_refused_and_files_are_the_same_each_time(tmp_path) -> 
     with pytest.raises(ValueError, match="without tasks"):
         lay_out_days(work_order([]), "Try")
     many = [Step(f"s{n}", f"Step {n}", (), 5.0, 0.0, False) for n in range(90)]
-    with pytest.raises(ValueError, match="more than a sheet"):
+    with pytest.raises(ValueError, match="has no room for 90 tasks"):
         lay_out_days(work_order(many), "Try")
     one = save(draw_days(order(), "Try"), tmp_path / "one.svg").read_bytes()
     assert save(draw_days(order(), "Try"), tmp_path / "two.svg").read_bytes() == one

@@ -49,7 +49,7 @@ def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     said = " ".join(label.text for label in layout.ink.labels)
     for quantity in ("overhang", "screw_cover", "pad_hole", "pad_recess", "slot_length"):
         assert it.shop(quantity).removesuffix(f" {it.shop_style.display}") in said
-    assert "Stop on the drill" in said
+    assert "Set a stop on the bit" in said
 
 
 @pytest.mark.parametrize("turn", [0.0, 20.0])

@@ -268,7 +268,7 @@ def test_bows_are_drawn_as_large_as_is_said(name: str, scale: float) -> None:
     title = lay_out_end_grain(it, A4)
     said = [label.text for label in title.ink.labels if label.text.startswith("End grain")]
     own = factor(it, title.scale)
-    assert said and (f"{own} times larger" in said[0] or (own == 1 and "to scale" in said[0]))
+    assert said and (f"exaggerated {own} times" in said[0] or (own == 1 and "to scale" in said[0]))
     most = max(it.rings.alternating.most, it.rings.one_way.most)
     assert most * scale * times <= 8.0 or times == 1
     # Measured on the paper: the lower faces of each row of strips, from the row's first edge.

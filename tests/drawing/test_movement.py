@@ -81,7 +81,7 @@ def test_all_is_on_the_paper_and_the_factor_is_stated(paper: Paper, display: str
     assert box.left >= paper.margin - 1e-9 and box.right <= paper.width - paper.margin + 1e-9
     assert box.low >= 0 and box.high <= paper.height - paper.margin + 1e-9
     said = " ".join(label.text for label in ink.labels)
-    assert f"drawn {factor(it)} times as large" in said
+    assert f"exaggerated {factor(it)} times." in said
     for name in ("narrowest_width", "widest_width", "top_diameter"):
         assert it.shop(name).removesuffix(f" {display}") in said
     assert re.search(r"slots at least [\d /.]+ (mm|in) long", said)

@@ -163,7 +163,7 @@ def test_pages_are_numbered_and_nothing_is_outside_the_margin(name):
             texts = [label.text for label in page.ink.labels]
             assert f"Page {number} of {len(found)}" in texts
             assert "100 mm" in texts and "4 in" in texts
-            assert any("lay a rule on the lines below before use" in text for text in texts)
+            assert any("check the lines below with a rule before use" in text for text in texts)
             box = page.ink.box()
             assert box.left >= 9.5 and box.right <= paper.width - 9.5
             assert box.low >= 9.0 and box.high <= paper.height - 9.5

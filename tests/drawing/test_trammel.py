@@ -41,7 +41,7 @@ def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     assert overlapping(layout.ink) == []
     said = " ".join(label.text for label in layout.ink.labels)
     for quantity, words in (
-        ("trammel_radius", "to the near side"), ("trammel_centre", "to the middle"),
+        ("trammel_radius", "to the near side"), ("trammel_centre", "to the centre"),
         ("pivot_to_far_side", "to the far side"), ("pivot_from_edge",
             "reference end to pivot hole"),
     ):  # fmt: skip

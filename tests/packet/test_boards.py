@@ -95,7 +95,7 @@ def test_the_check_passes_with_the_width_there_is() -> None:
 def test_the_summary_tells_each_strip_and_what_is_assumed() -> None:
     sheet, brief = solved(PLAIN + BOARDS + '[top]\nmargin = "10 mm"\n')
     said = " ".join(summary_text(sheet, brief, 100).split())
-    assert "edge loss 2 mm assumed" in said and "margin round it 10 mm end waste" in said
+    assert "edge loss 2 mm assumed" in said and "margin all round 10 mm end waste" in said
     assert "475.5 mm left to" in said and "at least 847.5 mm long" in said
     assert "push blocks" in said  # the caution stands where the work is described
     short = summary_text(sheet, brief, 48)

@@ -139,7 +139,7 @@ def test_a_card_is_given_where_the_posts_cannot_be_marked_out(
     monkeypatch.setattr(setting_out_posts, "post_marks", refuse)
     brief.write_text(WORKED)
     text = " ".join(run("set-out", brief).split())
-    assert "not marked out here: the notch floor comes out elsewhere" in text
+    assert "cannot be marked out: the notch floor comes out elsewhere" in text
     assert "length 1000 mm" in text and "checks pass" in text
 
 
@@ -168,7 +168,7 @@ def test_what_is_not_checked_stands_before_the_count(run) -> None:
 def test_full_has_all_that_the_card_leaves_out(run, brief: Path) -> None:
     brief.write_text(WORKED)
     full = run("set-out", brief, "--full")
-    for heading in ("Asked for", "Assumed, since", "Checks that pass", "Rounded for the shop"):
+    for heading in ("From the brief", "Assumed (", "Checks that pass", "Rounded for the shop"):
         assert f"\n{heading}" in full
 
 

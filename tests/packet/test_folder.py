@@ -108,7 +108,7 @@ def test_a_file_in_the_way(tmp_path):
 def test_the_folder_one_stands_in(tmp_path, monkeypatch, where):
     (tmp_path / "here").mkdir()
     monkeypatch.chdir(tmp_path / "here")
-    with pytest.raises(FolderError, match="the folder you stand in"):
+    with pytest.raises(FolderError, match="the folder you are working in"):
         write_folder(Path(where), fill_with(one="1"))
 
 

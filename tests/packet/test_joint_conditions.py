@@ -29,9 +29,9 @@ def test_the_number_stands_with_and_without_friction(name: str) -> None:
     assert check.value == pytest.approx(held, rel=1e-6)
     for said in (
         "heads tied by the top",
-        "friction of 0.3",
+        "friction 0.3",
         "between two heads",
-        f"no friction, as in notches that have shrunk loose, it is {loose:.3g} times",
+        f"no friction, as in notches that have shrunk loose, the force is {loose:.3g} times",
     ):
         assert said in check.message  # fmt: skip
     found = json.loads(answer_json(sheet, brief))

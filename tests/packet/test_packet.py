@@ -109,8 +109,8 @@ def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) 
 
 def test_the_sections_a_maker_looks_for_are_there(packet: Packet) -> None:
     said = " ".join(packet.pages)
-    for title in ("Posts, face by face", "Joint", "Top", "Drilling and fixing",
-                  "Cut list", "Order of work", "Finishing", "Checks", "Asked and assumed",
+    for title in ("Posts, face by face", "Joint", "Top", "Fastening the top",
+                  "Cut list", "Order of work", "Finishing", "Checks", "Given and assumed",
                   "Working"):  # fmt: skip
         assert title in said
 
@@ -215,6 +215,6 @@ def test_legs_in_sockets_have_a_packet_without_posts(tmp_path: Path) -> None:
     assert "Sockets" not in garden.pages[0]
     assert "leg length" in said and "Posts, face by face" not in said
     assert not any("post-faces" in name or name.startswith("templates") for name in garden.names)
-    assert "There are no drawings yet of splayed legs" in (
+    assert "No drawings of splayed legs yet" in (
         (garden.folder / "summary.txt").read_text(encoding="utf-8")
     )

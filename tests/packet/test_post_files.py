@@ -44,7 +44,7 @@ def test_the_page_says_what_the_file_says(tmp_path):
     sheet = designs()["table"]
     text = " ".join(written(sheet, tmp_path / "a")["post-marks.txt"].split())
     said = [part.text for part in posts(job(sheet)).parts if isinstance(part, Text)]
-    assert said[-1].startswith("The faces at full size are in templates-a4.pdf.")
+    assert said[-1].startswith("Full-size templates of the faces are in templates-a4.pdf.")
     assert len(said) > 12
     for paragraph in said[:-1]:
         assert " ".join(paragraph.split()) in text
@@ -76,7 +76,7 @@ def test_posts_that_cannot_be_marked_say_why(tmp_path, monkeypatch):
     monkeypatch.setattr(setting_out_posts, "post_marks", refuse)
     monkeypatch.setattr(post_text, "post_marks", refuse)
     found = written(designs()["table"], tmp_path / "a")
-    why = "not marked out here: the notch floor comes out elsewhere"
+    why = "cannot be marked out: the notch floor comes out elsewhere"
     assert why in found["post-marks.txt"]
     (part,) = posts(job(designs()["table"])).parts
     assert why in part.text and part.tone == "caution"

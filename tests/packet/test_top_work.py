@@ -169,8 +169,10 @@ def test_boards_of_another_cut_or_wood_move_by_their_own() -> None:
     by_hand = sum(s["width"] * s["movement_coefficient"] for s in moves["strips"]) / 920
     factor = found["quantities"]["top_factor"]["value"]
     assert factor == pytest.approx(by_hand / 0.00274, rel=0.02)  # outside 6 to 14 % not quite
-    assert any(note.startswith("Board by board the top moves") for note in found["notes"])
-    assert "Board by board the top moves" in summed(text)
+    assert any(
+        note.startswith("Calculated board by board, the top moves") for note in found["notes"]
+    )
+    assert "Calculated board by board, the top moves" in summed(text)
     assert "board_movement" not in answered(PLAIN + BOARDS)
 
 
@@ -193,7 +195,9 @@ def test_a_board_of_a_wood_without_a_coefficient_is_named() -> None:
         'name = "B"', 'name = "B"\ncut = "quarter-sawn"'
     )
     notes = answered(text)["notes"]
-    assert any("for board B without a species" in note for note in notes)
+    assert any(
+        "Board B without a species has no published movement coefficient" in note for note in notes
+    )
 
 
 def test_rough_boards_are_checked() -> None:
@@ -267,7 +271,7 @@ def test_asked_for_lists_all_of_the_brief() -> None:
 
 def test_assumptions_are_told_in_two_lists() -> None:
     sections = {part.split("\n")[0]: part for part in summary_text(*solved(PLAIN)).split("\n\n")}
-    (shaping,) = (part for head, part in sections.items() if head.startswith("Assumed, since"))
+    (shaping,) = (part for head, part in sections.items() if head.startswith("Assumed ("))
     (settings,) = (part for head, part in sections.items() if head.startswith("Defaults"))
     assert "square crossing" in shaping and "Source:" in shaping
     for name in ("planing allowance", "cutter diameter", "coats"):
@@ -290,7 +294,7 @@ def test_a_published_value_is_not_called_given() -> None:
 
 def test_gluing_and_surface_have_sections_and_cautions() -> None:
     said = summed(PLAIN + BOARDS)
-    for words in ("Gluing up the top", "joints at a time", "loose tenons", "Surface", "P80, P120",
+    for words in ("Gluing up the top", "joints at a time", "loose tenons", "Finishing", "P80, P120",
                   "catch fire", "eye protection"):  # fmt: skip
         assert words in said
     assert "Gluing up the top" not in summed(PLAIN)
@@ -325,12 +329,12 @@ def test_the_packet_has_every_drawing_of_the_top(tmp_path) -> None:
         assert drawing in drawn
     write_marks(job, tmp_path, 88)
     marks = " ".join((tmp_path / "post-marks.txt").read_text(encoding="utf-8").split())
-    assert "Stacked cutter 25 mm" in marks and "Router with a 170 mm base" in marks
+    assert "Stacked cutter, 25 mm wide" in marks and "Router with a 170 mm base" in marks
     # (170 − 12) / 2: wall to guide with half the base less half the cutter
     assert "(79 mm outside each wall)" in marks
     write_work(sheet, brief, tmp_path)
     work = (tmp_path / "top-work.txt").read_text(encoding="utf-8")
-    for heading in ("Cutting the round", "Fastening the top", "Surface"):
+    for heading in ("Routing the top round", "Fastening the top", "Finishing"):
         assert f"\n{heading}\n" in work
     assert max(map(len, work.splitlines())) <= 88
 
@@ -340,8 +344,11 @@ def test_a_cutter_that_cannot_cut_the_notch_is_told(tmp_path) -> None:
     from tablekit.planning.post_text import marking_text
 
     for line, told in (
-        ('cutter_width = "80 mm"', "The notch is narrower than a 80 mm cutter"),
-        ('cutter_width = "10 mm"\nleast_overlap = "10 mm"', "give a smaller least_overlap"),
+        ('cutter_width = "80 mm"', "The 80 mm cutter is too wide for the notch"),
+        (
+            'cutter_width = "10 mm"\nleast_overlap = "10 mm"',
+            "least_overlap must be less than the width of the cutter",
+        ),
     ):
         sheet, brief = solved(PLAIN + f"[workshop]\n{line}\n")
         assert told in marking_text(sheet, 200, tools(brief, sheet))
@@ -361,7 +368,7 @@ def test_a_trammel_board_that_is_too_short_fails() -> None:
     (check,) = (c for c in answered(text)["checks"] if c["name"] == "trammel board")
     # 2 · (450 − 100 − 25) − 12 = 638 mm at the widest
     assert check["verdict"] == "fail" and check["limit"] == pytest.approx(638)
-    assert check["value"] == 920 and "Make another one" in check["message"]
+    assert check["value"] == 920 and "Make another for this top" in check["message"]
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ def test_an_answer_without_its_unit_or_with_tags_in_it(panel: ExercisePanel) -> 
     assert "<script>" not in panel.told.value
     panel.answer.value = ""
     panel.check.click()
-    assert panel.verdict.outcome == "unreadable" and "to be read" in panel.told.value
+    assert panel.verdict.outcome == "unreadable" and "not read" in panel.told.value
 
 
 def test_a_mistake_is_named(panel: ExercisePanel) -> None:

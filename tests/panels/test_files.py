@@ -88,7 +88,7 @@ def test_a_file_of_somebody_else_is_replaced_only_when_asked_twice(panel, held, 
     theirs.write_text("keep me")
     panel.name.value = "theirs"
     panel.save.click()
-    assert "Press once more" in panel.said.value and theirs.read_text() == "keep me"
+    assert "Click again" in panel.said.value and theirs.read_text() == "keep me"
     panel.name.value = "theirs.toml"  # something else was done: ask again
     panel.save.click()
     assert theirs.read_text() == "keep me"
@@ -105,7 +105,7 @@ def test_a_file_changed_since_it_was_saved_is_somebody_else_s(panel, room) -> No
     with (room / "mine.toml").open("a") as file:
         file.write("# a note by hand\n")
     panel.save.click()
-    assert "Press once more" in panel.said.value
+    assert "Click again" in panel.said.value
     assert "a note by hand" in (room / "mine.toml").read_text()
 
 
@@ -134,7 +134,7 @@ def test_a_link_that_leads_out_is_no_road_either(panel, room, tmp_path) -> None:
         panel.name.value = name
         panel.save.click()
         panel.save.click()
-        assert "outside the folder" in panel.said.value
+        assert "outside your folder" in panel.said.value
     assert (tmp_path / "secret.toml").read_text() == "keep me"
     assert not (tmp_path / "new.toml").exists()
 
@@ -194,7 +194,7 @@ def test_the_packet_shows_how_far_it_is(panel, held, room) -> None:
     panel.packet_name.value = "packet"
     panel.make.click()
     assert held.steps == [(0.25, True), (0.75, True)]
-    assert "1 files written into packet" in panel.said.value
+    assert "1 files written to packet" in panel.said.value
     assert (room / "packet" / "one.txt").exists()
     assert panel.make.disabled is False and panel.progress.layout.visibility == "hidden"
 

@@ -52,7 +52,7 @@ def test_the_coarse_map_comes_first_and_others_run_between(monkeypatch: pytest.M
     async def play() -> None:
         shown: list[TradeMap | None] = []
         of, slow = Filling(shown.append), Slow()
-        assert begin(of, slow) == 0 and of.said == ["A finer map is being worked out."]
+        assert begin(of, slow) == 0 and of.said == ["A finer map is being calculated."]
         between = 0
         while not shown:
             between += 1
@@ -88,7 +88,7 @@ def test_a_map_that_takes_too_long_stays_coarse_and_says_so(
         begin(of, slow)
         await asyncio.sleep(0.05)
         assert shown == [0] and not slow.done and slow.goes == 4
-        assert of.said == ["The map stays this coarse: a finer one takes too long here."]
+        assert of.said == ["This map stays coarse: a finer one takes too long here."]
 
     asyncio.run(play())
 
@@ -100,17 +100,13 @@ def test_where_a_map_is_shown_already_nobody_waits(monkeypatch: pytest.MonkeyPat
         shown: list[TradeMap | None] = []
         of = Filling(shown.append)
         assert begin(of, Slow(), patient=False) is None
-        assert of.said == [
-            "This map is still for the previous values; a new one is being worked out."
-        ]
+        assert of.said == ["This map is for the previous values; a new one is being calculated."]
         await asyncio.sleep(0.1)
         assert shown == [0, 1] and of.said == []
         monkeypatch.setattr(filling, "LONGEST", 0.0)
         assert begin(of, Slow(), patient=False) is None
         await asyncio.sleep(0.05)
         assert shown[2:] == [None]
-        assert of.said == [
-            "This map is still for the previous values: a new one takes too long here."
-        ]
+        assert of.said == ["This map is for the previous values: a new one takes too long here."]
 
     asyncio.run(play())

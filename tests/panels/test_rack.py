@@ -119,7 +119,7 @@ def test_wishes_are_read_from_their_controls(panel: RackPanel) -> None:
     panel.order.value = "A, B, B, B, A, A"
     assert [strip.board for strip in panel.layout.strips] == ["A", "B", "B", "B", "A", "A"]
     panel.order.value = "A, C"
-    assert "of board &quot;C&quot; the rack has none" in panel.trouble.value
+    assert "board &quot;C&quot;: the rack has none" in panel.trouble.value
     panel.order.value = ""
     panel.symmetrical.value = True
     assert sum(panel.layout.joints) == pytest.approx(0)
@@ -133,7 +133,7 @@ def test_wishes_are_read_from_their_controls(panel: RackPanel) -> None:
     assert "kept in the rack" in panel.trouble.value
     panel.keep.value = ""
     panel.lengths["narrowest"].value = "150 mm"
-    assert "no strip under 150 mm" in panel.trouble.value
+    assert "no strip narrower than 150 mm" in panel.trouble.value
     panel.lengths["narrowest"].value = "150"
     assert "narrowest" in panel.trouble.value and "has no unit" in panel.trouble.value
 
@@ -217,10 +217,11 @@ def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
     left = replace(found, layout=replace(found.layout, proved=False, gap=0.034))
     with patch("tablekit.panels.rack.top_boards", lambda *args: left):
         panel.rows[0].fields["width"].value = "141 mm"
-    assert "nothing can take more than 3.4% less" in panel.said.value
+    assert "any better one saves at most 3.4%" in panel.said.value
     panel.rows[0].fields["width"].value = "140 mm"
     assert (
-        "No choice and order of these boards, one strip from each, takes less" in panel.said.value
+        "No other choice and order of these boards, one strip from each, uses less"
+        in panel.said.value
     )
 
 

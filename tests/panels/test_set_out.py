@@ -327,4 +327,4 @@ def test_the_packet_is_that_of_the_controls(tmp_path: Path) -> None:
     with patch("tablekit.panels.files.write_packet", write):
         panel.files.make.click()
     assert told == [(700, 700, tmp_path / "packet")] and seen == [0.5]
-    assert "written into packet" in panel.files.said.value
+    assert "written to packet" in panel.files.said.value

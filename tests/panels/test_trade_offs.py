@@ -103,7 +103,7 @@ def test_a_map_of_other_axes_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> N
     async def play() -> None:
         panel = TradeOffPanel(parse_brief(BRIEF))
         panel.rows["table_height"].slider.value = 600
-        assert "This map is still for the previous values" in panel.said.value
+        assert "This map is for the previous values" in panel.said.value
         panel.x.value = "foot_spread"
         assert panel.map.x.name == "foot_spread" and "A finer map" in panel.said.value
         panel.picture.set_state({"clicked": [0.4, 0.5, 1]})

@@ -113,19 +113,19 @@ def test_a_file_of_somebody_else_is_replaced_only_when_asked_twice(
     theirs.write_text("keep me")
     panel.name.value = "theirs"
     panel.page.click()
-    assert "Press once more" in panel.said.value and theirs.read_text() == "keep me"
+    assert "Click again" in panel.said.value and theirs.read_text() == "keep me"
     panel.page.click()
     assert theirs.read_text().startswith("<!doctype html>")
     panel.name.value = "../out"
     panel.page.click()
-    assert "outside the folder" in panel.said.value
+    assert "outside your folder" in panel.said.value
     assert not (tmp_path.parent / "out.html").exists()
 
 
 def test_no_page_of_givens_without_an_answer(panel: WorkingPanel, tmp_path: Path) -> None:
     panel.rows["top_diameter"].switch.value = False
     panel.page.click()
-    assert "mend them first" in panel.said.value and list(tmp_path.iterdir()) == []
+    assert "correct them first" in panel.said.value and list(tmp_path.iterdir()) == []
 
 
 def test_a_fast_drag_drops_the_answers_between(panel: WorkingPanel) -> None:

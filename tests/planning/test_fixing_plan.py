@@ -73,13 +73,13 @@ def test_each_hold_allows_what_its_screw_travels(turn: float, coefficient: float
 
 def test_a_base_turned_off_the_grain_has_no_plate_to_fix() -> None:
     plan = planned(head_turn=30.0)
-    assert plan.held_by is None and "No plate lies near enough" in plan.text()
+    assert plan.held_by is None and "No plate is fixed: none lies near enough" in plan.text()
 
 
 def test_slots_that_are_too_short_are_told() -> None:
     needed = sheet().number("slot_needed")
     short, long = planned(slot_length=needed - 1), planned(slot_length=needed + 1)
-    assert "lengthen the slot" in short.fasteners[1].advice
+    assert "Lengthen the slot" in short.fasteners[1].advice
     assert "lengthen" not in long.fasteners[1].advice
     # rounded up: a slot as short as is written is still long enough
     written = float(long.fasteners[1].advice.split("at least ")[1].split(" mm")[0])
@@ -89,7 +89,7 @@ def test_slots_that_are_too_short_are_told() -> None:
 def test_readings_at_the_three_heads_bring_the_base_to_the_middle() -> None:
     # independent: a base set down off the middle, then the procedure of the text, step by step
     plan = planned()
-    assert "by its excess over the mean of the three" in plan.text()
+    assert "by the excess over the mean of the three" in plan.text()
     off = np.array([7.0, -4.0])
     turns = np.radians([one.bearing for one in plan.fasteners])
     ways = np.column_stack([np.cos(turns), np.sin(turns)])
@@ -110,7 +110,7 @@ def test_words_and_json(display: str) -> None:
     said = plan.text()
     for name in ("overhang", "plate_recess", "plate_recess_width", "screw_cover", "pad_hole"):
         assert it.shop(name) in said
-    for caution in ("stop on the drill", "comes through the face", "eye protection"):
+    for caution in ("stop on the bit", "comes through the face", "eye protection"):
         assert caution in said
     data = json.loads(json.dumps(plan.to_json(), allow_nan=False))
     assert [one["number"] for one in data["fasteners"]] == [1, 2, 3]

@@ -235,7 +235,7 @@ def test_words_for_levelling() -> None:
     assert found is not None
     said = found.text()
     assert "1 in 300" in said
-    for step in ("pencil on a block", "Plane the highest head", "slip of veneer", "end for end"):
+    for step in ("pencil on a block", "Plane the highest head", "with veneer", "end for end"):
         assert step in said
     assert found.to_json()["text"] == said
     stool = network("stool", style="splayed legs").solve(

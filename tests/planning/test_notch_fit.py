@@ -59,8 +59,8 @@ def test_where_no_size_on_the_rule_does_it_is_said():
     bad = [fit for fit in notch_fits(sheet, style=style) if fit.verdict != "pass"]
     assert bad
     for fit in bad:
-        assert "Mark the near wall" in fit.message
-        assert ("would have to be forced" if fit.clearance < 0 else "too loose") in fit.message
+        assert "Knife the near wall" in fit.message
+        assert ("Do not force it" if fit.clearance < 0 else "too loose") in fit.message
 
 
 def test_whole_sizes_fit():
@@ -118,7 +118,7 @@ def test_the_text_has_every_size_and_the_caution(name):
 
         assert shop_text(mark.size, "mm", sheet.shop_style) in text
     for words in (
-        "post 1: takes in post 2, and lies in the notch of post 3", "bearing face",
+        "post 1: its notch takes post 2; it lies in the notch of post 3", "bearing face",
         "notched face", "Guide block", "passes", "Router", CAUTION, "no source",
     ):  # fmt: skip
         assert words in text
@@ -128,12 +128,12 @@ def test_the_text_has_every_size_and_the_caution(name):
 def test_a_plain_notch_needs_no_wedge_and_a_compound_one_does():
     plain, compound = (marking_text(designs()[name]) for name in ("table", "stool"))
     assert "No wedge" in plain and "Sliding bevel" not in plain
-    assert "17.54° about its length on a wedge" in " ".join(compound.split())
-    assert "Few mitre fences go so far" in " ".join(marking_text(designs()["steep"]).split())
+    assert "17.54° about its length on a full-length wedge" in " ".join(compound.split())
+    assert "Few mitre fences go that far" in " ".join(marking_text(designs()["steep"]).split())
 
 
 def test_two_notches_tell_both_kinds_of_post():
     text = " ".join(marking_text(two_notches(32.0)).split())
     assert "Post 1:" in text and "Posts 2 and 3:" in text
     assert "the upper notch of post 1, which is longer" in text
-    assert "its upper notch takes in post 2, its lower notch post 3" in text
+    assert "its upper notch takes post 2, its lower notch post 3" in text

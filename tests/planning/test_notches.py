@@ -29,7 +29,7 @@ def test_the_square_crossing():
         assert (notch["centre_from_lower_end"], notch["width"], notch["depth"]) == (500, 64, 32)
         assert (notch["wall_angle"], notch["notch_floor_tilt"]) == (90, 0)
         assert notch["shop"] == (
-            "middle 500 mm from the foot end, 64 mm along the post, 32 mm deep; walls square, "
+            "centre 500 mm from the foot end, 64 mm along the post, 32 mm deep; walls square, "
             "floor parallel to the face"
         )
     assert [n["guest"] for n in found] == [2, 3, 1]

@@ -201,7 +201,7 @@ def test_a_top_a_quarter_wider_is_a_mend_and_a_wider_one_is_another_table() -> N
         across = found.top_diameter + 2 * short
         depth = replace(place.checks[2], verdict="fail")
         at = replace(place, short=short, mending=across, checks=(depth,))
-        assert ("would mend" in at.text()) is offered
+        assert ("would give the depths" in at.text()) is offered
 
 
 def with_top(diameter: float) -> Sheet:
@@ -357,7 +357,7 @@ def test_a_post_that_stands_out_beyond_the_rim_is_told_in_words_and_not_by_a_sig
         assert shown == pytest.approx(place.clear_depth, abs=1e-6)
     assert found.check.value == 0 and told["check"]["value"] == 0
     if found.sat_up_to:
-        assert "standing out beyond the rim" in found.check.message
+        assert "stands out beyond the rim" in found.check.message
 
 
 def test_where_nobody_says_how_many_are_to_sit_those_are_placed_who_are_clear_of_the_posts() -> (

@@ -56,7 +56,7 @@ def test_the_plan_of_a_table() -> None:
     assert plan.coats == 4 and plan.drying == pytest.approx(3 * 6 * 60)
     assert plan.volume == pytest.approx(4 * 0.1 * sheet.number("finish_area") * 1e6)
     told = plan.text()
-    assert "6 hours from one coat" in told and "18 hours from the first" in told
+    assert "Leave 6 hours between coats, 18 hours from the first" in told
     assert "catch fire" in told and "overnight" in told
     data = plan.to_json()
     assert [p["grade"] for p in data["papers"]] == ["P80", "P120", "P180", "P240", "P320"]
@@ -66,11 +66,11 @@ def test_the_plan_of_a_table() -> None:
 @pytest.mark.parametrize(
     ("wishes", "error", "words"),
     [
-        ({"first_grit": 90.0}, DesignError, "there is no paper P90"),
+        ({"first_grit": 90.0}, DesignError, "there is no P90 paper"),
         ({"first_grit": 240.0, "last_grit": 120.0}, DesignError, "coarser than P240"),
         ({"grit_step": 1.2}, DesignError, "no paper within 1.2 times"),
         ({"grit_step": 9.0}, RangeError, "between 1.2 and 2"),
-        ({"colour": 1.0}, DesignError, "known are first_grit"),
+        ({"colour": 1.0}, DesignError, "write one of: first_grit"),
     ],
 )
 def test_what_no_shop_has_is_refused(wishes, error, words) -> None:

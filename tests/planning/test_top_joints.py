@@ -71,7 +71,7 @@ def test_wishes_reach_their_part_and_others_are_refused() -> None:
     assert wished.glue.number("open_time") == 7 and len(wished.stages) > len(JOINTS.stages)
     assert wished.rings.strips[0].pith_distance == pytest.approx(200)
     assert sum(wished.stages) == sum(JOINTS.stages) == len(LAYOUT.joints)
-    with pytest.raises(DesignError, match="known are tenon_width"):
+    with pytest.raises(DesignError, match="write one of: tenon_width"):
         top_joints(LAYOUT, sheet(900.0), {"colour": 1.0})
     with pytest.raises(RangeError, match="open_time"):
         top_joints(LAYOUT, sheet(900.0), {"open_time": -1.0})

@@ -111,7 +111,7 @@ def test_words_and_json(display: str) -> None:
     said = plan.text()
     for name in ("trammel_radius", "trammel_centre", "pivot_to_far_side", "pivot_from_edge"):
         assert it.shop(name) in said
-    for caution in ("Unplug", "eye and ear", "stop on the drill", "instructions of the machine"):
+    for caution in ("Unplug", "eye and ear", "stop on the bit", "machine's instructions"):
         assert caution in said
     data = json.loads(json.dumps(plan.to_json(), allow_nan=False))
     assert len(data["quadrants"]) == 4 and data["equal"][-1]["stop"] == pytest.approx(28)

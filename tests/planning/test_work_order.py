@@ -135,7 +135,7 @@ def test_minutes_of_a_row_of_the_table() -> None:
             [Step("a", "A", ("b",), 1, 0, False), Step("b", "B", ("a",), 1, 0, False)],
             "wait for one another",
         ),
-        ([Step("a", "A", (), 400, 0, True)], "cannot be put down half way"),
+        ([Step("a", "A", (), 400, 0, True)], "cannot be interrupted"),
     ],
 )
 def test_what_cannot_be_laid_is_told(steps: list[Step], words: str) -> None:

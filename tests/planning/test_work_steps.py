@@ -61,11 +61,11 @@ def test_posts_that_are_locked_are_not_sent_to_the_saw() -> None:
     two = network("table", "two notches")
     locked = times(piece_order(two.solve(TWO)))
     freed = times(piece_order(two.solve({**TWO, "notch_relief": 32.0})))
-    assert "do not cut" in locked["cut_notches"].step.words
+    assert "Do not cut" in locked["cut_notches"].step.words
     assert "do not cut" not in freed["cut_notches"].step.words.lower()
     assert freed["try_dry"].step.words == times(piece_order(sheet()))["try_dry"].step.words
     flat = times(piece_order(sheet(splay=60.0)))
-    assert "do not cut" in flat["cut_notches"].step.words
+    assert "Do not cut" in flat["cut_notches"].step.words
 
 
 @pytest.mark.parametrize("crossing", ["one notch", "two notches"])

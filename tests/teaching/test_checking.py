@@ -58,7 +58,7 @@ def test_counts_may_have_their_word() -> None:
 
 def test_a_tipping_load_is_never_told_without_its_caution() -> None:
     one = exercise("tipping load", 1)
-    assert "not one to allow" in check(one, one.answer_text).message
+    assert "not a safe load" in check(one, one.answer_text).message
 
 
 # -- rounding -------------------------------------------------------------------------------------
@@ -67,10 +67,10 @@ def test_a_tipping_load_is_never_told_without_its_caution() -> None:
 def test_rounded_more_coarsely_than_asked() -> None:
     one = next(e for e in some("post length", 40) if e.display == "mm" and e.answer % 10 > 3)
     verdict = check(one, f"{one.answer / 1000:.2f} m")
-    assert verdict.outcome == "rounded" and "more coarsely" in verdict.message
+    assert verdict.outcome == "rounded" and "too coarsely" in verdict.message
     assert "0.5 mm" in verdict.message
     near = check(one, written(one, one.answer + 2 * one.tolerance))
-    assert near.outcome == "rounded" and "lost on the way" in near.message
+    assert near.outcome == "rounded" and "rounded on the way" in near.message
 
 
 def test_a_coarse_answer_is_not_blamed_on_a_mistake_that_rounds_to_it() -> None:
@@ -294,5 +294,5 @@ def test_hints_keep_the_answer_to_the_last(kind: str) -> None:
 
 
 def test_hints_are_counted_from_one() -> None:
-    with pytest.raises(ValueError, match="counted from 1"):
+    with pytest.raises(ValueError, match="numbered from 1"):
         hint(exercise("lean", 1), 0)

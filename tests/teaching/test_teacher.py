@@ -44,8 +44,8 @@ def test_the_sizes_on_the_page_are_the_sheets(display) -> None:
 
 def test_the_page_has_what_a_teacher_needs() -> None:
     titles = [one.title for one in teacher_page().sections]
-    assert titles == ["What the class learns", "How it goes", "The model, 1 : 4", "Safety"]
-    said = " ".join(p.text for p in section("How it goes").parts if isinstance(p, Text))
+    assert titles == ["What the class learns", "Lesson plan", "The model, 1 : 4", "Safety"]
+    said = " ".join(p.text for p in section("Lesson plan").parts if isinstance(p, Text))
     assert f"{sum(one.minutes for one in LESSONS)} minutes" in said
     assert all(name in said for name in KINDS)
     safety = section("Safety").parts
@@ -61,7 +61,7 @@ def test_the_page_can_be_set_on_letter_paper() -> None:
 def test_the_page_as_markdown() -> None:
     text = as_markdown(teacher_page())
     assert text.startswith("# Teaching the three-post table\n")
-    assert text.count("\n## ") == 4 and "> **Caution.** Short stock" in text
+    assert text.count("\n## ") == 4 and "> **Caution.** Hold short stock" in text
     lines = [line for line in text.splitlines() if line.startswith("|")]
     assert f"| depth of the notch | {model().shop('notch_depth')} |" in lines
     assert "| :--- | ---: |" in lines

@@ -111,7 +111,7 @@ def test_a_caution_goes_with_a_tipping_load_and_with_nothing_else() -> None:
     for exercise, room in zip(sheets.exercises, questions, strict=True):
         cautions = [p for p in room.parts if isinstance(p, Text) and p.tone == "caution"]
         assert len(cautions) == (exercise.name == "tipping load")
-        assert all("not one to allow" in one.text for one in cautions)
+        assert all("not a safe load" in one.text for one in cautions)
 
 
 def test_a_class_of_none_is_refused_and_nothing_is_written(tmp_path) -> None:
