@@ -28,6 +28,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     # How boards cup depends on their wood, so planning reads its table as well.
     "planning": {"engine", "relations", "solids", "wood_movement"} | DATA,
     "drawing": {"engine", "relations", "solids", "planning"} | DATA,
+    # What a shop may say of itself are quantities that the plans want.
+    "brief": {"engine", "relations", "planning", "wood_movement"} | DATA,
 }
 # The thin ones on top: nothing below may know of them.
 ON_TOP = {"panels", "packet", "teaching", "cli", "__main__"}

@@ -86,8 +86,7 @@ def polish(
     low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
     points = np.clip(starts, low, high)
     left, slopes, scale = _around(residuals, points, np.arange(len(points)), low, high)
-    size = _size(left)
-    damping = np.full(len(points), _DAMPING)
+    size, damping = _size(left), np.full(len(points), _DAMPING)
     earlier = np.full((patience, len(points)), math.inf)
     for step in range(steps):
         stalled = size > (1 - _STALLED) * earlier[step % patience]
@@ -96,16 +95,16 @@ def polish(
         active = np.nonzero(going)[0]
         if not len(active):
             break
-        at, bounds = points[active], (low[active], high[active])
-        moved = _step(slopes[active], left[active], damping[active], at, scale[active], *bounds)
+        here = points[active], scale[active], low[active], high[active]
+        moved = _step(slopes[active], left[active], damping[active], *here)
         # The slopes there come along in the same call: most steps are good ones.
-        after, slopes_after, scale_after = _around(residuals, moved, active, *bounds)
+        after, slopes_after, scale_after = _around(residuals, moved, active, *here[2:])
         # Judged by the sum of squares, which a Gauss-Newton step is sure to lower if it is short.
         better = _norm(after) < _norm(left[active])
         chosen = active[better]
         points[chosen], left[chosen] = moved[better], after[better]
         slopes[chosen], scale[chosen] = slopes_after[better], scale_after[better]
-        size[chosen] = _size(after[better])
+        size = _size(left)
         damping[active] = _damped(damping[active], better, after)
     return points, size
 

@@ -248,9 +248,9 @@ def told_apart(
 def shown_unit(unit: str, style: ShopStyle) -> tuple[str, float]:
     """The unit that a number in `unit` is shown in, " in", and how many of it go to one `unit`; in
     metric style the unit itself."""
-    if style.display == "mm":
-        return ("" if unit == "1" else f" {unit}"), 1.0
     start, form = _form_for(unit, style)
+    if style.display == "mm":
+        return _label(start), 1.0
     return form.label, float(UNITS[start].size / UNITS[form.shown].size)
 
 

@@ -329,7 +329,7 @@ def test_a_number_is_not_said_to_equal_itself_in_another_unit() -> None:
     text = change(of.solve({"share": 0.5}), "turn", "share", 0.1).text()
     # √3 rad per 1 is √3·180/π = 99.2392° per 1
     (line,) = (line for line in text.splitlines() if line.startswith("1. "))
-    assert "99.2392 deg per 1" in line and "√3 = 99" not in line
+    assert "99.2392° per 1" in line and "√3 = 99" not in line
 
 
 def test_inches_are_answered_in_inches() -> None:
