@@ -76,13 +76,12 @@ def polish(
     steps: int = STEPS,
     patience: int = _PATIENCE,
 ) -> tuple[Floats, Floats]:
-    """Move every start towards a root: (points of shape (n, unknowns), largest residual of each).
+    """Move starts towards roots: (points of shape (n, unknowns), their largest residuals, or inf).
 
     starts     shape (n, unknowns)
     low, high  bounds of the unknowns, shape (unknowns,) or (n, unknowns); never left
     close      the residual at which a point is taken for a root
-    patience   steps in which a start must gain something, or it is given up
-    Where the equations have no real value the residual is inf."""
+    patience   steps in which a start must gain something, or it is given up"""
     low, high = np.broadcast_to(low, starts.shape), np.broadcast_to(high, starts.shape)
     points = np.clip(starts, low, high)
     left, slopes, scale = _around(residuals, points, np.arange(len(points)), low, high)
