@@ -328,11 +328,11 @@ def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink
     stated = f"Plan, scale {scale_text(scale)}. " if paper.to_scale else ""
     said: tuple[str, ...]
     if polar.least is None:
-        said = (f"{stated}No plumb load on the rim tips it: the rim lies within the dashed lines.",)
+        said = (f"{stated}No vertical load on the rim tips it: the rim lies within the dashed lines.",)
     else:
         load = both_forces(polar.least, sheet.shop_style)
         said = (
-            f"{stated}Thick curve: plumb load on the rim that tips it; rings are its scale.",
+            f"{stated}Thick curve: vertical load on the rim that tips it; rings are its scale.",
             f"Lowest midway between two feet: {load}. Dashed: tipping lines.{_wanted(sheet)}",
         )
     lines = (*said, "Nobody should sit, stand or climb on a rim. Calculated, not tested.")

@@ -84,18 +84,23 @@ class Card:
 def card(job: Job) -> Card:
     """The card of a piece."""
     sheet = job.sheet
-    base = _posts(job) if job.on_posts else _legs(job)
     return Card(
         sheet.name,
         kind_line(sheet),
         tuple(sheet.gave_way_said),
-        ((_base_heading(job), tuple(base)), ("Top", tuple(_top(job)))),
+        sizes(job),
         not_checked(sheet),
         tuple(_standing(job)),
         tuple(sorted(_attention(job), key=lambda one: not one.fails)),
         tuple(_wood(job)),
         "post length" if job.on_posts else "leg length",
     )
+
+
+def sizes(job: Job) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+    """The sizes for the first cut: a heading, and rows of what, size, and from where to where."""
+    base = _posts(job) if job.on_posts else _legs(job)
+    return (_base_heading(job), tuple(base)), ("Top", tuple(_top(job)))
 
 
 def card_text(found: Card, width: int = 80) -> str:

@@ -19,6 +19,7 @@ from tablekit.drawing.live import GeneralView
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.packet.job import Job
 from tablekit.panels.board_row import alert
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.focus import focus_seen
@@ -26,7 +27,7 @@ from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.row import ROWS, Row
-from tablekit.panels.tables import checks_html, found_html
+from tablekit.panels.tables import card_html, checks_html, found_html
 from tablekit.panels.told import told_html, unseen_html
 
 OLD = "The drawing still shows the last design that could be made."
@@ -89,6 +90,7 @@ class SetOutPanel:
         self.picture = widgets.Image(
             format="png", layout=widgets.Layout(width="100%", max_width="960px")
         )
+        self.card = widgets.HTML()
         self.found = widgets.HTML()
         self.checks = widgets.HTML()
         self.pick = widgets.Dropdown(
@@ -128,18 +130,20 @@ class SetOutPanel:
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.found], layout={"flex": "3 1 560px", "min_width": "340px"}),
+                widgets.VBox([self.card], layout={"flex": "3 1 560px", "min_width": "340px"}),
                 widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
             ],
             layout={"flex_flow": "row wrap"},
         )
         asked = widgets.HBox([self.pick, self.in_full])
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
+        every_size = widgets.Accordion([self.found], titles=("Every size",))
         return widgets.VBox(
             [
                 widgets.HBox([controls, self.picture_box], layout={"flex_flow": "row wrap"}),
-                files,
                 below,
+                every_size,
+                files,
                 asked,
                 self.working,
                 focus_seen(),
@@ -241,6 +245,7 @@ class SetOutPanel:
             for row in self.rows.values():
                 row.show(sheet, given=row.quantity.name in self.state.given)
         self.picture.value = self._view.png()
+        self.card.value = card_html(Job(self.state.as_brief(), sheet))
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
         told = sheet.gave_way_said

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
+from tablekit.packet.card import Row, sizes
 from tablekit.packet.checks import not_checked, own_checks, own_notes
+from tablekit.packet.job import Job
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -26,6 +28,25 @@ def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) ->
         '<caption style="text-align:left; font-weight:bold; padding:6px 0 2px">'
         f"{html.escape(caption)}</caption>"
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    )
+
+
+def card_html(job: Job) -> str:
+    """The sizes for the first cut, each from where to where."""
+    return "".join(_card_table(heading, rows) for heading, rows in sizes(job))
+
+
+def _card_table(heading: str, rows: Sequence[Row]) -> str:
+    body = "".join(
+        f'<tr><th scope="row" {_CELL}>{html.escape(what)}</th>'
+        f"<td {_CELL}><strong>{html.escape(size)}</strong></td>"
+        f"<td {_CELL}>{html.escape(where)}</td></tr>"
+        for what, size, where in rows
+    )
+    return (
+        '<table style="border-collapse:collapse; line-height:1.45">'
+        '<caption style="text-align:left; font-weight:bold; padding:6px 0 2px">'
+        f"{html.escape(heading)}</caption><tbody>{body}</tbody></table>"
     )
 
 

@@ -186,7 +186,7 @@ def joint_forces(
     glued: bool = False,
     weight: bool = False,
 ) -> JointForces:
-    """The least forces with which the base carries a plumb load on its top.
+    """The least forces with which the base carries a vertical load on its top.
 
     load             N; `load_of_design(sheet)` where left out
     radius, bearing  where it stands: mm from the centre line, degrees from the direction of head 1
@@ -209,7 +209,7 @@ def joint_forces(
 
 def _refuse(load: float, radius: float, *frictions: float) -> None:
     if not (np.isfinite(load) and load > 0):
-        raise DesignError(f"load is {load:g} N. Expected a plumb load above 0 N")
+        raise DesignError(f"load is {load:g} N. Expected a vertical load above 0 N")
     if not (np.isfinite(radius) and radius >= 0):
         raise DesignError(f"the load is {radius:g} mm from the centre. Expected at least 0 mm")
     for friction in frictions:

@@ -52,7 +52,7 @@ class OneWayUp:
 class BothWays:
     """The base as asked for and turned over.
 
-    load      plumb load in the middle, N
+    load      vertical load in the middle, N
     ways      notches up, then notches down; one alone where the other cannot be made
     rows      the seven ways of holding
     words     what that means for the choice
@@ -96,7 +96,7 @@ def turned_over(sheet: Sheet) -> Sheet:
 
 
 def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
-    """The base both ways up, under a plumb load in the middle (N; the design load if left out)."""
+    """The base both ways up, under a vertical load in the middle (N; the design load if left out)."""
     size = load_of_design(sheet) if load is None else load
     sheets, reason = _either(sheet)
     ratios = {way: _ratios(own, size) for way, own in sheets.items()}
@@ -140,7 +140,7 @@ def _words(ways: tuple[OneWayUp, ...], reason: str, style: ShopStyle) -> str:
 
 def _tipping(up: OneWayUp, down: OneWayUp, style: ShopStyle) -> str:
     if up.tipping_load is None or down.tipping_load is None:
-        return "At least one of the two cannot be tipped by a plumb load on the rim."
+        return "At least one of the two cannot be tipped by a vertical load on the rim."
     if _same(up.tipping_load, down.tipping_load):
         return f"Either way up, {shop_text(up.tipping_load, 'N', style)} on the rim tips it."
     firm, other = sorted((up, down), key=lambda way: -(way.tipping_load or 0.0))

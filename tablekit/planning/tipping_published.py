@@ -24,9 +24,9 @@ class PublishedLoad:
 
     name    what is loaded
     source  document, clause and year, and whether it was read
-    load    plumb load of the document, N; None where it only tells how to find one
+    load    vertical load of the document, N; None where it only tells how to find one
     inset   mm in from the rim
-    takes   plumb load there that tips the piece, N; None where none does
+    takes   vertical load there that tips the piece, N; None where none does
     """
 
     name: str
@@ -46,7 +46,7 @@ class PublishedLoad:
         """In a sentence, forces in N and lbf."""
         style = sheet.shop_style
         found = (
-            "no plumb load there tips this piece"
+            "no vertical load there tips this piece"
             if self.takes is None
             else f"this piece tips at {both_forces(self.takes, style)}"
         )

@@ -144,7 +144,7 @@ class Mending:
         """The whole in words, forces in N and lbf."""
         wanted = both_forces(self.wanted, self.style)
         if self.load is None:
-            return f"{self.name}: no plumb load on the rim tips it. {self.caution}"
+            return f"{self.name}: no vertical load on the rim tips it. {self.caution}"
         load = both_forces(self.load, self.style)
         if not self.easily_tipped:
             said = f"{self.name}: {load} on the rim tips it (wanted: at least {wanted})."

@@ -33,7 +33,7 @@ joint_sum = Quantity(
 )  # fmt: skip
 joint_ratio = Quantity(
     "joint_ratio", "ν", "1",
-    "sum of the forces between the posts as a multiple of the load, at the least", 0, 1e5,
+    "least sum of the forces between the posts, as a multiple of the load", 0, 1e5,
     latex=r"\nu",
 )  # fmt: skip
 bearing_force = Quantity(

@@ -24,7 +24,7 @@ from tablekit.teaching.mistakes import Mistake
 TIPPING = Kind(
     "tipping load", "What load on the rim tips it?", "tipping", ("tipping_load",),
     "A round table {top_diameter} across has a total mass of {total_mass}. The centres of its "
-    "three feet lie on a circle of radius {foot_radius}. What plumb load on the rim, midway "
+    "three feet lie on a circle of radius {foot_radius}. What vertical load on the rim, midway "
     "between two feet, just lifts the third foot?",
     {"top_diameter": DIAMETER_BOUNDS, "foot_radius": CIRCLE_BOUNDS,
      "total_mass": Bounds(("14 kg", "28 kg", "0.5 kg"), ("30 lb", "62 lb", "1 lb"))},

@@ -133,7 +133,7 @@ def test_a_rim_inside_the_feet_has_no_curve_and_says_so() -> None:
     assert it.get("tipping_load") is None
     ink = lay_out_tipping(it, A4).ink
     assert len(ink.lines["visible"]) == 1
-    assert any("No plumb load on the rim tips it" in label.text for label in ink.labels)
+    assert any("No vertical load on the rim tips it" in label.text for label in ink.labels)
 
 
 def test_a_sheet_too_small_is_refused_and_files_are_the_same_each_time(tmp_path: Path) -> None:

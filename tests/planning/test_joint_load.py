@@ -156,7 +156,7 @@ def test_weights_stand_where_the_wood_is() -> None:
 
 @pytest.mark.parametrize("load", [0.0, -5.0, float("nan")])
 def test_a_load_that_cannot_be_is_refused(load: float) -> None:
-    with pytest.raises(DesignError, match="Expected a plumb load above 0 N"):
+    with pytest.raises(DesignError, match="Expected a vertical load above 0 N"):
         joint_forces(base(), load)
 
 

@@ -181,7 +181,7 @@ def test_nothing_to_mend_and_nothing_to_tip(dining: Sheet) -> None:
         {"table_height": 735.0, "top_diameter": 440.0, "post_section": 64.0}
     )
     none = ways_to_mend(narrow)
-    assert none.load is None and "no plumb load on the rim" in none.text()
+    assert none.load is None and "no vertical load on the rim" in none.text()
     with pytest.raises(DesignError, match="expected more than 0 N"):
         ways_to_mend(dining, -5.0)
 
