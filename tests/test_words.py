@@ -15,7 +15,8 @@ ROOT = Path(__file__).parents[1]
 FILES = sorted((ROOT / "tablekit").rglob("*.py"))
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 BANNED = (
-    "told(?! apart)", "reckon", "reckoned", "reckons", "besides", "so many", "let go of", "lets go of",
+    "told(?! apart)", "reckon", "reckoned", "reckons", "besides", "so many", "let go of",
+    "lets go of",
     "stands in for", "blunt", "sag", "sags", "leeway", "wished",
     "are trusted with", "doing without", "on the heels", "condemn", "rubbish", "plumb load",
     "at the least(?! stable)", "whence",

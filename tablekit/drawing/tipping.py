@@ -328,7 +328,9 @@ def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink
     stated = f"Plan, scale {scale_text(scale)}. " if paper.to_scale else ""
     said: tuple[str, ...]
     if polar.least is None:
-        said = (f"{stated}No vertical load on the rim tips it: the rim lies within the dashed lines.",)
+        said = (
+            f"{stated}No vertical load on the rim tips it: the rim lies within the dashed lines.",
+        )
     else:
         load = both_forces(polar.least, sheet.shop_style)
         said = (

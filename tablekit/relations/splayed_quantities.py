@@ -219,7 +219,8 @@ leg_volume = Quantity(
 )
 base_mass = replace(q.base_mass, meaning="mass of the legs below the underside of the top")
 tipping_load = replace(
-    q.tipping_load, meaning="vertical load on the rim, midway between two feet, that lifts the others"
+    q.tipping_load,
+    meaning="vertical load on the rim, midway between two feet, that lifts the others",
 )
 
 EVERY: tuple[Quantity, ...] = (

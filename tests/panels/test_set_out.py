@@ -55,6 +55,8 @@ def test_a_slider_moves_everything_that_hangs_on_it(panel: SetOutPanel) -> None:
     assert panel.rows["post_length"].text.value == panel.sheet.shop("post_length")
     assert panel.picture.value != picture
     assert panel.sheet.shop("tipping_load") in panel.found.value
+    for name in ("post_length", "notch_depth", "notch_position"):
+        assert f"<strong>{panel.sheet.shop(name)}</strong>" in panel.card.value
 
 
 def test_a_measure_is_typed_in_any_unit(panel: SetOutPanel) -> None:
