@@ -96,7 +96,7 @@ def turned_over(sheet: Sheet) -> Sheet:
 
 
 def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
-    """The base both ways up, under a vertical load in the middle (N; by default the design load)."""
+    """The base both ways up under a vertical load in the middle (N; the design load by default)."""
     size = load_of_design(sheet) if load is None else load
     sheets, reason = _either(sheet)
     ratios = {way: _ratios(own, size) for way, own in sheets.items()}
