@@ -20,7 +20,7 @@ from tests.trust.declared import declared
 README = Path(__file__).parents[1] / "README.md"
 BEGIN, END = "<!-- every key -->\n", "<!-- end of every key -->\n"
 GIVEN = (
-    "| `[given]` | any name that `tablekit working` lists | what you know of the piece "
+    "| `[given]` | any name that the command *working* lists | what you know of the piece "
     "| a measure with its unit | calculated or assumed |"
 )
 

@@ -24,6 +24,11 @@ ALIKE_WAY_UP_WHY = (
     "The usual way; here the foot and head circles are equal. Notches down loads the joint less "
     "once the top is fastened to the heads."
 )
+USUAL_WAY_UP_WHY = (
+    "The usual way, though here the feet stand on the smaller circle. Notches down loads the joint "
+    "less once the top is fastened to the heads."
+)
+_ALIKE = 0.5  # mm between two radii that are as good as equal
 CROSSING_WHY = "Three posts alike, each with one notch."
 LEGS_WHY = "Three legs never rock. Four on the same circle are harder to tip but need a flat floor."
 SETTINGS = "Defaults (set any of them under [given])"
@@ -173,5 +178,6 @@ def _way_up_why(sheet: Sheet, brief: Brief) -> str:
     if brief.options["crossing"] == "two notches":
         return NO_WAY_UP_WHY
     feet, heads = sheet.get("foot_radius"), sheet.get("head_radius")
-    wider = feet is None or heads is None or feet > heads
-    return WAY_UP_WHY if wider else ALIKE_WAY_UP_WHY
+    if feet is None or heads is None or feet > heads + _ALIKE:
+        return WAY_UP_WHY
+    return ALIKE_WAY_UP_WHY if feet > heads - _ALIKE else USUAL_WAY_UP_WHY

@@ -171,7 +171,7 @@ PASSES_BY_DEPTH = Relation(
     ),
 )
 PASSES = Relation(
-    name="number of passes",
+    name="whole number of passes",
     equation=equal(router_passes.symbol, 1 + sp.floor(passes_by_depth.symbol - _HAIR)),
     meaning="Part of a pass takes a whole pass, so the number is rounded up.",
     why="Fewer would leave wood standing or go deeper than the depth of a pass. Worked backwards, "

@@ -122,6 +122,12 @@ def ledger(room: Room, said: str) -> None:
     assert (room.source / name).read_text("utf-8") == (ROOT / name).read_text("utf-8")
 
 
+def table_of_keys(room: Room, said: str) -> None:
+    """Written anew, the README is the one in the source."""
+    assert said == ""
+    assert (room.source / "README.md").read_text("utf-8") == text_of("README.md")
+
+
 def pictures(room: Room, said: str) -> None:
     """Both pictures of the README, drawn anew; the drawing with the sizes of the one in it."""
     linked = re.findall(r"!\[[^]]*\]\(([^)]+)\)", text_of("README.md"))
@@ -166,6 +172,7 @@ OF: dict[str, Callable[[Room, str], None]] = {
     "ruff format .": left_as_it_is,
     "mypy tablekit": says("Success: no issues found in "),
     "python -m tests.ledger": ledger,
+    "python -m tests.readme_keys": table_of_keys,
     "python -m tests.pictures": pictures,
 }
 

@@ -53,16 +53,9 @@ def refused(section: str, line: str) -> str:
 def said_of_sections() -> list[tuple[str, str]]:
     """Each section of a brief, with each name that the README says it may have."""
     found = []
-    for head, said in rows("README.md", "| section | says |"):
-        (section,) = code_of(head)
-        for span in code_of(said):
-            if re.fullmatch(r"\w+", span):
-                found.append((section, f"{span} = []"))
-            elif re.match(r"\w+ = ", span):
-                found.append((section, span))
-    (above,) = (p for p in text_of("README.md").split("\n\n") if p.startswith("Above `[given]`"))
-    for span in code_of(above)[1:]:
-        found.append(("[given]", span if "=" in span else f"{span} = []"))
+    for head, key, *_ in rows("README.md", "| | key | says | takes | left out |"):
+        section = code_of(head) or ["[given]"]  # what stands above it
+        found += [(section[0], f"{span} = []") for span in code_of(key)]
     return found
 
 
@@ -82,7 +75,7 @@ def test_a_name_the_reader_does_not_know_is_told() -> None:
 def test_enough_sections_are_looked_at() -> None:
     found = said_of_sections()
     assert {section for section, _ in found} == {
-        "[given]", "[wood]", "[room]", "[[boards]]", "[top]", "[[stock]]", "[workshop]",
+        "[given]", "[base]", "[wood]", "[room]", "[[boards]]", "[top]", "[[stock]]", "[workshop]",
     }  # fmt: skip
     assert len(found) > 35
 

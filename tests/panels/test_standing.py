@@ -92,10 +92,10 @@ def test_the_wanted_load_is_typed_in_any_unit(panel: StandingPanel) -> None:
     panel.rows["wanted_tipping_load"].text.value = "100 lbf"
     # 0.45359237 kg times 9.80665 m/s², both exact by definition
     assert panel.sheet.number("wanted_tipping_load") == pytest.approx(444.8221615, rel=1e-9)
-    assert "</b> tipping load wanted" in panel.checks.value
-    assert "✓ pass</b> tipping load wanted" not in panel.checks.value
+    assert "</b> tipping load required" in panel.checks.value
+    assert "✓ pass</b> tipping load required" not in panel.checks.value
     panel.rows["wanted_tipping_load"].text.value = "50 N"
-    assert "✓ pass</b> tipping load wanted" in panel.checks.value
+    assert "✓ pass</b> tipping load required" in panel.checks.value
 
 
 @pytest.mark.parametrize("text", ["300", "firm", "", "-5 N", "300 mm"])

@@ -84,7 +84,7 @@ def test_boards_clean_up_or_not(thicknesses, verdict) -> None:
 def test_a_failure_says_which_board_and_what_would_do() -> None:
     check = cleaning_check(rough(40.0, 30.0, 30.0), SHEET)
     assert check is not None and check.message.startswith(
-        "1, 2: 30 mm rough is less than the 32 mm"
+        "1, 2: 30 mm rough (at least 32 mm for 28 mm finished"
     )
     assert "make top_thickness 26 mm" in check.message  # 30 less 4 mm of allowances
     thin = cleaning_check(rough(3.0), SHEET)

@@ -18,6 +18,7 @@ from tablekit.wood_movement import find_movement
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
 SLOTS = "length of the slots"
+THINNER = 5 - 4.7625  # mm: the screws of an inch shop are 3/16 in, common practice, no source
 MIXED = """
 kind = "table"
 [given]
@@ -112,7 +113,7 @@ def test_the_low_table_gets_the_slots_that_its_boards_need() -> None:
     assert sheet.number("slot_needed") == pytest.approx(
         room(sheet, brief, 0.0, sheet.number("plate_across")), abs=0.02
     )
-    assert sheet.number("slot_needed") == pytest.approx(8.27, abs=0.05)
+    assert sheet.number("slot_needed") == pytest.approx(8.27 - THINNER, abs=0.05)
     assert max(one.room_across for one in plan.fasteners) <= plan.slot_length
     assert not any("lengthen" in one.advice for one in plan.fasteners)
     assert not any("room to spare" in note for note in every_note(sheet, brief))
@@ -122,7 +123,7 @@ def test_slots_that_do_for_the_coefficient_alone_are_refused() -> None:
     brief = read_brief(BRIEFS / "low-table.toml")
     made = Brief(**{**vars(brief), "givens": {**brief.givens, "slot_length": 7.0}})
     (check,) = (one for one in set_out(made).checks if one.name == SLOTS)
-    assert check.verdict == "fail" and check.value == pytest.approx(7.0 - 8.27, abs=0.02)
+    assert check.verdict == "fail" and check.value == pytest.approx(7.0 - 8.27 + THINNER, abs=0.02)
 
 
 def test_a_plate_factor_that_is_given_is_left_alone() -> None:

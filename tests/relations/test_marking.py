@@ -120,7 +120,9 @@ def _plausible(name: str, random: np.random.Generator) -> float:
 def test_a_limit_passed_is_told_in_its_words():
     numbers = {"notch_floor_tilt": 0.0, "post_width": 64.0}
     assert found(marking.FACE_DEPTH, "face_depth", cover=63.9, **numbers) == pytest.approx(63.9)
-    with pytest.raises(OutsideLimits, match=r"not the one behind.*short of that by 1\.0 mm"):
+    with pytest.raises(
+        OutsideLimits, match=r"not the one behind.*here it is 1\.0 mm short of that"
+    ):
         found(marking.FACE_DEPTH, "face_depth", cover=65.0, **numbers)
     with pytest.raises(OutsideLimits, match="not the notched one"):
         found(marking.FACE_DEPTH, "face_depth", cover=-0.5, **numbers)
