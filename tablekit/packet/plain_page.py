@@ -9,8 +9,8 @@ from collections.abc import Sequence
 NARROWEST, WIDEST = 48, 100
 NO_BREAK = "\u00a0"
 # Between a whole number and its fraction, a number and its unit, and round the × of two sizes.
-_WITHIN_A_SIZE = re.compile(
-    r"(?<=\d) (?=\d+/\d)|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|h|%)\b)"
+WITHIN_A_SIZE = re.compile(
+    r"(?<=\d) (?=\d+/\d)|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
     r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
 )
 Row = tuple[str, str, str]  # label, value, remark
@@ -18,7 +18,7 @@ Row = tuple[str, str, str]  # label, value, remark
 
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:
     """Lines of text, broken neither at a no-break space nor within a size."""
-    whole = _WITHIN_A_SIZE.sub(NO_BREAK, text)
+    whole = WITHIN_A_SIZE.sub(NO_BREAK, text)
     return [line.replace(NO_BREAK, " ") for line in textwrap.wrap(whole, width, **indents)]  # type: ignore[arg-type]
 
 

@@ -25,12 +25,14 @@ from tablekit.packet.document import (
     Table,
     Text,
 )
+from tablekit.packet.plain_page import WITHIN_A_SIZE
 
 SIZE, SMALL = 10.0, 9.0  # of the text, and of tables
 HEAD, SUB = 15.0, 11.0
 LINE, TIGHT = 5.0, 4.4  # from one base line to the next
 PARAGRAPH, NEXT = 2.2, 0.7  # more between paragraphs, and between the lines of a list
 COLUMN_GAP = 4.0
+_HELD = "\ue000"  # in place of a space within a size while a text is taken apart
 Cell = tuple[float, float]
 # Above and below the text of a row, and of one in a close table.
 CELL, CLOSE = (1.6, 1.6), (1.05, 0.35)
@@ -286,7 +288,7 @@ def wrapped(text: str, room: float, size: float = SIZE, bold: bool = False) -> l
 
 def _words(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
     # Not at every space: one that does not break holds a number and its unit together.
-    for word in re.findall(r"[^ \t\r\n]+", text):
+    for word in _unbroken(text, room, size, bold):
         while style.text_width(word, size, bold) > room and len(word) > 1:
             cut = next(
                 k for k in range(len(word) - 1, 0, -1)
@@ -295,6 +297,16 @@ def _words(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
             yield word[:cut]
             word = word[cut:]
         yield word
+
+
+def _unbroken(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
+    """The words of a text, a size such as "1 11/16 in" being one where it fits the room."""
+    for word in re.findall(r"[^ \t\r\n]+", WITHIN_A_SIZE.sub(_HELD, text)):
+        whole = word.replace(_HELD, " ")
+        if style.text_width(whole, size, bold) <= room:
+            yield whole
+        else:
+            yield from whole.split(" ")
 
 
 def column_widths(table: Table, room: float) -> list[float]:

@@ -63,6 +63,16 @@ def test_lines_are_as_wide_as_they_may_be_and_no_wider() -> None:
     assert wrapped("", 30.0) == []
 
 
+def test_a_size_is_broken_over_two_lines_only_where_the_line_is_too_short_for_it() -> None:
+    text = "Sides of the triangle: 1 11/16 in, 10 11/16 in and, on the end, 1 11/16 in."
+    for room in range(25, 120, 3):
+        lines = wrapped(text, float(room))
+        assert " ".join(lines) == text
+        for line, following in pairwise(lines):
+            assert not (line[-1].isdigit() and (following[0].isdigit() or following[:2] == "in"))
+    assert all(style.text_width(line, 10.0) <= 12.0 for line in wrapped(text, 12.0))
+
+
 def test_narrow_columns_keep_what_they_ask_for() -> None:
     table = Table("t", ("a", "b", "c"), (("1153.5 mm", LONG, LONG), ("x", "y", "z")))
     widths = column_widths(table, 180.0)
