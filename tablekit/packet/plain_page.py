@@ -10,7 +10,8 @@ NARROWEST, WIDEST = 48, 100
 NO_BREAK = "\u00a0"
 # Between a whole number and its fraction, a number and its unit, and round the × of two sizes.
 WITHIN_A_SIZE = re.compile(
-    r"(?<=\d) (?=\d+/\d)|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
+    r"(?<=\d) (?=\d+/\d)"
+    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
     r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
 )
 Row = tuple[str, str, str]  # label, value, remark
