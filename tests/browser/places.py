@@ -27,6 +27,8 @@ SHOWN = """() => [...document.querySelectorAll("button, input")]
 # Messages of the pages that the kit is shown on, not of the kit: JupyterLab looks for what was open
 # last, and asks for a favicon.
 NOT_OURS = re.compile(r"favicon|/api/contents/|/lab/api/|/voila/api/")
+# JupyterLab's own debugger, which gives up where the kernel is too busy to answer it.
+NOT_OURS_SAID = re.compile(r"Could not restore the debugger state: Canceled future")
 
 
 @dataclass
@@ -42,7 +44,8 @@ class Place:
 
         def heard(message: object) -> None:
             text, where = message.text, message.location.get("url", "")  # type: ignore[attr-defined]
-            if message.type == "error" and not NOT_OURS.search(where):  # type: ignore[attr-defined]
+            ours = not NOT_OURS.search(where) and not NOT_OURS_SAID.match(text)
+            if message.type == "error" and ours:  # type: ignore[attr-defined]
                 self.complaints.append(f"{text} ({where})")
 
         self.page.on("console", heard)
