@@ -167,10 +167,14 @@ def _run_all(page: Page) -> None:
     """Run every cell, again if need be: a kernel that only starts may let the first call fall."""
     running = page.locator(".jp-InputPrompt", has_text=re.compile(r"\[\*\]"))
     asked = page.locator("dialog.jp-Dialog")
+
+    def accept() -> None:  # as on a busy machine, where the kernel is late: which one to take
+        print("JupyterLab asks:", asked.first.inner_text())
+        asked.first.locator(".jp-mod-accept").first.click()
+
+    # Whenever it asks: it may only do so while a click is on its way.
+    page.add_locator_handler(asked, accept)
     for _ in range(5):
-        if asked.count():  # as on a busy machine, where the kernel is late: which one to take
-            print("JupyterLab asks:", asked.first.inner_text())
-            asked.first.locator(".jp-mod-accept").first.click()
         page.get_by_role("menuitem", name="Run", exact=True).click()
         page.get_by_text("Run All Cells", exact=True).click()
         page.wait_for_timeout(3000)
