@@ -53,9 +53,9 @@ def rows() -> Iterator[str]:
         yield from _section(section, keys)
         if section == "":
             yield GIVEN
-    for section, meaning in schema.AIRS.items():
+    for air, meaning in schema.AIRS.items():
         takes = "; ".join(f"`{key.name}` {key.takes}" for key in schema.AIR)
-        yield f"| `[room]` | `{section.split()[1]}` | {meaning} | {takes} | as assumed |"
+        yield f"| `[room]` | `{air}` | {meaning} | {takes} | as assumed |"
     usual = assumed()
     for key in schema.workshop(known_quantities("table")):
         yield _row("[workshop]", key, usual.get(key.name, ""))

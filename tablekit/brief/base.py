@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from tablekit.brief.keys import Choice, read
 from tablekit.brief.section import Section
 from tablekit.engine.quantity import Quantity
+from tablekit.relations import styles
 
-STYLES = ("crossed posts", "splayed legs")
-CROSSED, SPLAYED = STYLES
+CROSSED, SPLAYED = STYLES = (styles.CROSSED_POSTS, styles.SPLAYED_LEGS)
 # Of crossed posts alone; the first of each is what the kit assumes.
 CROSSED_CHOICES = {
     "crossing": ("one notch", "two notches"),
@@ -18,7 +18,7 @@ CROSSED_CHOICES = {
     "hand": ("right", "left"),
 }
 # Of splayed legs alone: as a brief writes it, and as the network calls it.
-LEGS = {3: "three legs", 4: "four legs"}
+LEGS = {count: name for name, count in styles.LEGS.items()}
 BASE_KEYS = (
     Choice("style", "what carries the top", f'"{CROSSED}"', STYLES),
     Choice(

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from tablekit.brief.keys import Choice, Key, Measure, Names, Price, Text, measure, read
+from tablekit.brief.keys import Choice, Key, Measure, Names, Price, Text, measure, read, read_rows
 from tablekit.brief.section import Section, Span
 from tablekit.brief.text import as_written
 from tablekit.species import every_species, find_species, nearest
@@ -126,26 +127,14 @@ def _species(section: Section, key: str) -> str | None:
 
 def read_boards(rows: Sequence[Section]) -> tuple[Board, ...]:
     """Every [[boards]] of a brief."""
-    if len(rows) > MOST_BOARDS:
-        rows[MOST_BOARDS].wrong("", f"{len(rows)} kinds of board; {MOST_BOARDS} are the most")
-        return ()
-    boards: dict[str, Board] = {}
-    for number, row in enumerate(rows, start=1):
-        board = _board(row, number)
-        if board is not None and board.name in boards:
-            row.wrong("name", f"{as_written(board.name)} names two boards; give each its own name")
-        elif board is not None:
-            boards[board.name] = board
-    return tuple(boards.values())
+    return read_rows(rows, BOARD_KEYS, "board", MOST_BOARDS, _board)
 
 
-def _board(row: Section, number: int) -> Board | None:
-    said = read(row, BOARD_KEYS)
-    said["name"] = said["name"] if "name" in row.table else f"board {number}"
-    said["count"] = said["count"] if "count" in row.table else 1
-    if None in (said["name"], said["width"], said["length"], said["count"]):
+def _board(row: Section, said: dict[str, Any]) -> Board | None:
+    count = said["count"] if "count" in row.table else 1
+    if None in (said["width"], said["length"], count):
         return None
-    return Board(**{**said, "count": int(said["count"])})
+    return Board(**{**said, "count": int(count)})
 
 
 def read_top(section: Section | None, boards: Sequence[Board]) -> Top:

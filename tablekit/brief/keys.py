@@ -5,16 +5,19 @@ The readers, their messages and the README's table of keys are all made from the
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from tablekit.brief.section import Section, Span
 from tablekit.brief.text import as_written
 
+Named = TypeVar("Named")
+
 
 @dataclass(frozen=True)
-class Key:
+class Key(ABC):
     """One key. `meaning` is a noun phrase; `left_out` is what holds where the key is left out."""
 
     name: str
@@ -22,13 +25,13 @@ class Key:
     left_out: str = ""
 
     @property
+    @abstractmethod
     def takes(self) -> str:
         """What may be written for it, in words."""
-        raise NotImplementedError
 
+    @abstractmethod
     def read(self, section: Section) -> Any:
         """The value; None where it is left out or wrong, which is then written down."""
-        raise NotImplementedError
 
 
 @dataclass(frozen=True)
@@ -114,4 +117,36 @@ def read(
 ) -> dict[str, Any]:
     """What a section says of each of its keys, by name; any other key in it is a fault."""
     section.only([key.name for key in keys], hints)
+    return values(section, keys)
+
+
+def values(section: Section, keys: Iterable[Key]) -> dict[str, Any]:
+    """What a section says of some of its keys, by name."""
     return {key.name: key.read(section) for key in keys}
+
+
+def read_rows(
+    rows: Sequence[Section],
+    keys: Sequence[Key],
+    what: str,
+    most: int,
+    make: Callable[[Section, dict[str, Any]], Named | None],
+) -> tuple[Named, ...]:
+    """The sections of `[[…]]`, each a kind of board or plank with a name of its own.
+
+    what  "board"; one without a name is called "board 2"
+    make  what a row says, made of it and of what each key says; None where too much is wrong"""
+    if len(rows) > most:
+        rows[most].wrong("", f"{len(rows)} kinds of {what}; {most} are the most")
+        return ()
+    found: dict[str, Named] = {}
+    for number, row in enumerate(rows, start=1):
+        said = read(row, keys)
+        if "name" not in row.table:
+            said["name"] = f"{what} {number}"
+        name, one = said["name"], None if said["name"] is None else make(row, said)
+        if one is not None and name in found:
+            row.wrong("name", f"{as_written(name)} names two {what}s; give each its own name")
+        elif one is not None:
+            found[name] = one
+    return tuple(found.values())

@@ -10,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from tablekit.brief.base import Base, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, Species, Top, read_boards, read_top
-from tablekit.brief.keys import Choice, Text, measure, read
+from tablekit.brief.keys import Choice, Text, measure, read, values
 from tablekit.brief.section import Page, Section, Span
 from tablekit.brief.stock import Stock, read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
-from tablekit.brief.workshop import elsewhere, known_workshop, read_workshop, span_of
+from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle
+from tablekit.relations.styles import INCH
 
 KINDS = ("table", "stool")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
@@ -103,7 +103,7 @@ class Brief:
     @property
     def options(self) -> dict[str, str]:
         """What carries the top, as the network is asked for; what is not said, as assumed."""
-        sizes = {"sizes": "inch"} if self.shop.display == "in" else {}
+        sizes = {"sizes": INCH} if self.shop.display == "in" else {}
         return {**self.base.options, **sizes}
 
 
@@ -128,7 +128,7 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
 
 def _brief(top: Section) -> Brief:
     known = (*(key.name for key in HEADINGS), *SECTIONS)
-    headings: dict[str, Any] = {key.name: key.read(top) for key in HEADINGS}
+    headings = values(top, HEADINGS)
     stated = headings["kind"] or KINDS[0]
     base = read_base(top.section("base"))
     quantities = known_quantities(stated, base.crossing, base.style)
@@ -177,13 +177,7 @@ def _givens(
     # Likeliest first, so that "height" is taken for that of the table.
     likeliest = [name for name in wishes(kind) if name in quantities]
     section.only(tuple(dict.fromkeys((*likeliest, *quantities))), hints)
-    givens: dict[str, float] = {}
-    for key in section.table:
-        if key in quantities:
-            number = section.measure(key, span_of(quantities[key]))
-            if number is not None:
-                givens[key] = number
-    return givens
+    return read_quantities(section, quantities)
 
 
 def _astray(kind: str, base: Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:

@@ -21,8 +21,8 @@ FIXED: dict[str, tuple[Key, ...]] = {
     "[top]": TOP_KEYS,
     "[[stock]]": STOCK_KEYS,
 }
-AIRS = {f"[room] {name}": meaning for name, meaning in ROOM_AIRS.items()}
-AIR = AIR_KEYS
+# Below [room]: each of the airs is a section by itself.
+AIRS, AIR = ROOM_AIRS, AIR_KEYS
 
 
 def workshop(main: Mapping[str, Quantity]) -> tuple[Key, ...]:

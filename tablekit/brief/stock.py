@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from tablekit.brief.keys import Price, Text, measure, read
+from tablekit.brief.keys import Price, Text, measure, read_rows
 from tablekit.brief.section import Section, Span
-from tablekit.brief.text import as_written
 
 MOST_STOCK = 50
 STOCK_KEYS = (
@@ -36,23 +36,11 @@ class Stock:
 
 def read_stock(rows: Sequence[Section]) -> tuple[Stock, ...]:
     """Every [[stock]] of a brief."""
-    if len(rows) > MOST_STOCK:
-        rows[MOST_STOCK].wrong("", f"{len(rows)} kinds of plank; {MOST_STOCK} are the most")
-        return ()
-    found: dict[str, Stock] = {}
-    for number, row in enumerate(rows, start=1):
-        plank = _plank(row, number)
-        if plank is not None and plank.name in found:
-            row.wrong("name", f"{as_written(plank.name)} names two planks; give each its own name")
-        elif plank is not None:
-            found[plank.name] = plank
-    return tuple(found.values())
+    return read_rows(rows, STOCK_KEYS, "plank", MOST_STOCK, _plank)
 
 
-def _plank(row: Section, number: int) -> Stock | None:
-    said = read(row, STOCK_KEYS)
-    said["name"] = said["name"] if "name" in row.table else f"plank {number}"
-    if None in (said["name"], said["length"], said["width"]):
+def _plank(row: Section, said: dict[str, Any]) -> Stock | None:
+    if None in (said["length"], said["width"]):
         return None
     return Stock(**{**said, "count": None if said["count"] is None else int(said["count"])})
 

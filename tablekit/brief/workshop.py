@@ -76,12 +76,7 @@ def read_workshop(section: Section | None, main: Mapping[str, Quantity]) -> dict
 
     known = known_workshop(main)
     section.only(tuple(known), elsewhere(main))
-    found: dict[str, float] = {}
-    for key in section.table:
-        if key in known:
-            number = section.measure(key, span_of(known[key]))
-            if number is not None:
-                found[key] = number
+    found = read_quantities(section, known)
     day = [key for key in ("day_start", "working_day") if key in found]
     if day and (fault := past_midnight(found)):
         section.wrong(day[0], f"{section.found(day[0])}: {fault}")
@@ -97,6 +92,12 @@ def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:
     names |= {key: f"it belongs below [top]: {key} = …" for key in ("end_waste", "edge_loss")}
     names["top_margin"] = "it belongs below [top] as margin = …"
     return names | {key: f'write it below [given]: {key} = "…"' for key in main}
+
+
+def read_quantities(section: Section, known: Mapping[str, Quantity]) -> dict[str, float]:
+    """What a section says of quantities, in reporting units and in the order in which it does."""
+    said = {key: section.measure(key, span_of(known[key])) for key in section.table if key in known}
+    return {key: number for key, number in said.items() if number is not None}
 
 
 def span_of(quantity: Quantity) -> Span:

@@ -12,10 +12,8 @@ from dataclasses import dataclass
 
 from tablekit.engine.bands import GaveWay
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.dimensions import describe, dimension_of
-from tablekit.engine.outcome import Problem
+from tablekit.engine.outcome import Problem, excess
 from tablekit.engine.plan import Plan, assign_roles, plan_of
-from tablekit.engine.quantity import unit_size
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Search, search_of
 from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
@@ -329,15 +327,15 @@ def _message(
     def said(name: str) -> str:
         return _said(network, givens, name, style)
 
-    reason = _reason(network, clash, problem, style)
     if len(offers) >= 2 and offers[0].only:
         lead = offers[0]
         others = sorted(offers[1:], key=lambda offer: _change(givens, offer))
         rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
         company = f" with {_listed(rest)}" if rest else ""
         choices = [_made(givens, offer, style) for offer in others[: _MOST_SAID - 1]]
-        if problem is not None and problem.kind == "no root":
-            reason = _reason(network, clash, None, style)  # the sentence says more
+        # That no root was found says less than the sentence does.
+        more = None if problem is not None and problem.kind == "no root" else problem
+        reason = _reason(network, clash, more, style)
         too = _too(network, givens, others[0])
         return (
             f"{said(others[0].name)} is {too} for {said(lead.name)}{company}: "
@@ -347,6 +345,7 @@ def _message(
     together = _listed([said(name) for name in clash.givens])
     all_hold = "both hold" if len(clash.givens) == 2 else "all hold"
     verb = f"cannot {all_hold}" if len(clash.givens) > 1 else "cannot be answered"
+    reason = _reason(network, clash, problem, style)
     return f"{together} {verb}. {reason}{_make(givens, offers, style)}".strip()
 
 
@@ -444,7 +443,7 @@ def _what(network: Declarations, problem: Problem, style: ShopStyle) -> str:
         case "limit" if problem.relation and problem.limit:
             return (
                 f"{problem.name} is outside what {problem.relation.name!r} holds for: "
-                f"{problem.limit.words}; it is over by {_excess(network, problem, style)}"
+                f"{problem.limit.words}; it is over by {excess(problem, network, style)}"
             )
         case "undefined" if problem.relation:
             return f"{problem.relation.name!r} has no real answer for {problem.name}"
@@ -455,14 +454,3 @@ def _what(network: Declarations, problem: Problem, style: ShopStyle) -> str:
             )
         case _:
             return ""
-
-
-def _excess(network: Declarations, problem: Problem, style: ShopStyle) -> str:
-    """By how much a limit is passed, finer than a rule shows: it may be a hair."""
-    assert problem.limit is not None
-    found = dimension_of(problem.limit.slack, network.dimensions)
-    if found is None or describe(found) != "a length":
-        return f"{-problem.value:.2g}"
-    if style.display == "in":
-        return f"{-problem.value / unit_size('mm') / 25.4:.2g} in"
-    return f"{-problem.value / unit_size('mm'):.2g} mm"

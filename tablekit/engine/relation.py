@@ -132,6 +132,7 @@ class Assumption(Relation):
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        object.__setattr__(self, "assumed", True)
         if fault := self._fault_in_band():
             raise RelationError(f"{self.name!r}: {fault}", relation=self.name)
 
@@ -201,7 +202,7 @@ def assume(
     """An assumption that `quantity` is `value` (coherent SI) while nothing given settles it.
 
     The keywords are the fields of `Assumption`. Raises RelationError as that does."""
-    assumption = Assumption(
+    return Assumption(
         name=f"assumed {quantity.name}",
         equation=sp.Eq(quantity.symbol, sp.sympify(value, strict=True), evaluate=False),
         meaning=meaning or f"{quantity.name} is assumed",
@@ -216,8 +217,6 @@ def assume(
         stated_by=frozenset(stated_by),
         says=says,
     )
-    object.__setattr__(assumption, "assumed", True)
-    return assumption
 
 
 Verdict = Literal["pass", "caution", "fail"]

@@ -237,7 +237,7 @@ def _lines(change: Change, pen: _Pen) -> list[str]:
             lines.append(f"{count}. {_together(change, link.step, pen)}")
     exact = "" if change.exact is None else pen.expression(change.exact)
     by, name = pen.thing(change.by), pen.thing(change.name)
-    slope = change.slope * _ratio(change, change.name, change.by)
+    slope = _total(change, change.name)
     whole = pen.formula(
         pen.slope_sign(change.name, change.by, "d"),
         exact if slope == change.slope else "",
@@ -280,7 +280,7 @@ def _closed(
         return line
     total = pen.formula(
         pen.slope_sign(step.unknown, change.by, "d"),
-        pen.number(change.totals[step.unknown] * _ratio(change, step.unknown, change.by)),
+        pen.number(_total(change, step.unknown)),
     )
     return f"{line}; so {total}"
 
@@ -300,6 +300,11 @@ def _ratio(change: Change, name: str, by: str) -> float:
     return of / per if of != per else 1.0
 
 
+def _total(change: Change, name: str) -> float:
+    """The slope of `name` by what is moved, in the units that are shown."""
+    return change.totals[name] * _ratio(change, name, change.by)
+
+
 def _per_unit(change: Change, name: str, by: str) -> str:
     """Said where the reporting units differ: the formula then holds in metres and radians."""
     if _in_units(change, name, by) == 1:
@@ -312,10 +317,7 @@ def _per_unit(change: Change, name: str, by: str) -> str:
 def _together(change: Change, step: Step, pen: _Pen) -> str:
     names = ", ".join(relation.name for relation in step.relations)
     slopes = [
-        pen.formula(
-            pen.slope_sign(name, change.by, "d"),
-            pen.number(change.totals[name] * _ratio(change, name, change.by)),
-        )
+        pen.formula(pen.slope_sign(name, change.by, "d"), pen.number(_total(change, name)))
         for name in step.unknowns
     ]
     return f"solved together ({names}): {', '.join(slopes)}"

@@ -59,7 +59,7 @@ def top_boards(
     if not brief.boards or diameter is None:
         return None
     said = {name: getattr(brief.top, key) for name, key in _KEYS.items()}
-    usual = in_practice(ASSUMPTIONS, brief.shop.display)
+    usual = in_practice(ASSUMPTIONS, brief.shop.display == "in")
     assumed = tuple(a for a in usual if a.quantity and said[a.quantity.name] is None)
     lengths = {name: float(number) for name, number in said.items() if number is not None}
     for assumption in assumed:

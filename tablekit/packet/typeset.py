@@ -303,10 +303,10 @@ def _unbroken(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
     """The words of a text, a size such as "1 11/16 in" being one where it fits the room."""
     for word in re.findall(r"[^ \t\r\n]+", WITHIN_A_SIZE.sub(_HELD, text)):
         whole = word.replace(_HELD, " ")
-        if style.text_width(whole, size, bold) <= room:
-            yield whole
-        else:
+        if _HELD in word and style.text_width(whole, size, bold) > room:
             yield from whole.split(" ")
+        else:
+            yield whole
 
 
 def column_widths(table: Table, room: float) -> list[float]:

@@ -10,6 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from tablekit.brief.boards import BOARD_KEYS, TOP_LENGTHS, Board, Top
+from tablekit.brief.keys import values
 from tablekit.brief.section import Page, Section, Span
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
@@ -27,9 +28,7 @@ def read_board(texts: Mapping[str, str], number: int) -> Board:
     Raises DesignError with all that is wrong, in the words a brief would get."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("boards", number - 1))
-    found: dict[str, Any] = {
-        key.name: key.read(section) for key in BOARD_KEYS if key.name in FIELDS[:-1]
-    }
+    found = values(section, (key for key in BOARD_KEYS if key.name in FIELDS[:-1]))
     price = section.measure("price", PRICE)  # a text here, a number in a brief
     _refuse(section)
     found["name"] = found["name"] or f"board {number}"
@@ -43,7 +42,7 @@ def read_top(texts: Mapping[str, str], top: Top) -> Top:
     Raises DesignError with all that is wrong."""
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
     section = Section(Page(""), said, ("top",))
-    lengths: dict[str, Any] = {key.name: key.read(section) for key in TOP_LENGTHS}
+    lengths = values(section, TOP_LENGTHS)
     _refuse(section)
     return replace(top, **lengths)
 

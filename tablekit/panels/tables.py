@@ -23,11 +23,14 @@ def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) ->
         "<tr>" + "".join(f"<td {_CELL}>{html.escape(text)}</td>" for text in row) + "</tr>"
         for row in rows
     )
+    return _captioned(caption, f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>", 1.35)
+
+
+def _captioned(caption: str, content: str, line_height: float) -> str:
     return (
-        '<table style="border-collapse:collapse; line-height:1.35">'
+        f'<table style="border-collapse:collapse; line-height:{line_height}">'
         '<caption style="text-align:left; font-weight:bold; padding:6px 0 2px">'
-        f"{html.escape(caption)}</caption>"
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+        f"{html.escape(caption)}</caption>{content}</table>"
     )
 
 
@@ -43,11 +46,7 @@ def _card_table(heading: str, rows: Sequence[Row]) -> str:
         f"<td {_CELL}>{html.escape(where)}</td></tr>"
         for what, size, where in rows
     )
-    return (
-        '<table style="border-collapse:collapse; line-height:1.45">'
-        '<caption style="text-align:left; font-weight:bold; padding:6px 0 2px">'
-        f"{html.escape(heading)}</caption><tbody>{body}</tbody></table>"
-    )
+    return _captioned(heading, f"<tbody>{body}</tbody>", 1.45)
 
 
 def found_html(sheet: Sheet) -> str:

@@ -34,9 +34,9 @@ def network(wood: glue.Wood = "", display: str = "mm") -> Network:
         "gluing up a panel",
         glue.QUANTITIES,
         glue.RELATIONS,
-        in_practice(glue.assumptions(wood), display),
+        in_practice(glue.assumptions(wood), display == "in"),
         constants=glue.CONSTANTS,
-        requirements=judged_in_practice(glue.requirements(wood), display),
+        requirements=judged_in_practice(glue.requirements(wood), display == "in"),
         wishes=("top_thickness", "joint_length", "joint_lengths", "joints", "outer_strip"),
         wording=SHOP,
     )

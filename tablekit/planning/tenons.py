@@ -40,7 +40,7 @@ def network(display: str = "mm") -> Network:
 
     return Network(
         "tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS,
-        in_practice(tenons.ASSUMPTIONS, display), wording=SHOP,
+        in_practice(tenons.ASSUMPTIONS, display == "in"), wording=SHOP,
     )  # fmt: skip
 
 
@@ -49,21 +49,21 @@ def strip_network(display: str = "mm") -> Network:
     """The relation of tenons let into one strip from both of its edges."""
     from tablekit.engine.network import Network
 
-    usual = in_practice(tenons.ASSUMPTIONS, display)
+    usual = in_practice(tenons.ASSUMPTIONS, display == "in")
     reach = tuple(a for a in usual if a.quantity is tenons.tenon_reach)
     return Network(
         "tenons in a strip",
         tenons.STRIP_QUANTITIES,
         (tenons.TENON_WOOD,),
         reach,
-        requirements=judged_in_practice(tenons.REQUIREMENTS, display),
+        requirements=judged_in_practice(tenons.REQUIREMENTS, display == "in"),
         wording=SHOP,
     )
 
 
 def tenon_size(display: str = "mm", **wishes: float) -> tuple[float, float]:
     """Width along the joint and reach into either board, mm: as wished for, else as assumed."""
-    usual = in_practice(tenons.ASSUMPTIONS, display)
+    usual = in_practice(tenons.ASSUMPTIONS, display == "in")
     assumed = {a.quantity.name: a for a in usual if a.quantity is not None}
     width, reach = (
         wishes.get(one.name, one.from_si(float(assumed[one.name].value)))

@@ -11,7 +11,6 @@ from tablekit.engine.trouble import DesignError
 from tablekit.relations import (
     assumptions,
     flats,
-    inch_practice,
     mass,
     one_notch,
     post_ends,
@@ -27,7 +26,8 @@ from tablekit.relations import (
     two_notches,
     wood,
 )
-from tablekit.relations.styles import CROSSED_POSTS, LEGS, METRIC, SIZES, SPLAYED_LEGS
+from tablekit.relations.inch_practice import in_practice, judged_in_practice
+from tablekit.relations.styles import CROSSED_POSTS, INCH, LEGS, METRIC, SIZES, SPLAYED_LEGS
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
@@ -155,14 +155,7 @@ def _build(kind: str, crossing: str, way_up: str, hand: str, sizes: str) -> Netw
         options={"crossing": crossing, "way_up": way_up, "hand": hand, **said(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
-        # A load or a reach that is wanted is met by the lean of the posts, as a height is.
-        assumptions=usual(
-            sizes,
-            *standing.assumptions(kind),
-            *splitting.ASSUMPTIONS,
-            *assumptions.assumptions(kind, crossing),
-            *top_work.assumptions(),
-        ),
+        assumptions=in_practice(_assumptions(kind, crossing), sizes == INCH),
         constants=(
             quantities.STANDARD_GRAVITY,
             quantities.MILLIMETRE,
@@ -171,31 +164,34 @@ def _build(kind: str, crossing: str, way_up: str, hand: str, sizes: str) -> Netw
             *standing.CONSTANTS,
             *splitting.CONSTANTS,
         ),
-        requirements=judged(
-            sizes,
-            *requirements.requirements(kind, crossing),
-            *top_work.requirements(),
-            *standing.requirements(kind, declared),
-            *splitting.REQUIREMENTS,
-        ),
+        requirements=judged_in_practice(_asked(kind, crossing, declared), sizes == INCH),
         wishes=wishes(kind),
         wording=wording(kind),
+    )
+
+
+def _assumptions(kind: str, crossing: str) -> tuple[Assumption, ...]:
+    # A load or a reach that is wanted is met by the lean of the posts, as a height is.
+    return (
+        *standing.assumptions(kind),
+        *splitting.ASSUMPTIONS,
+        *assumptions.assumptions(kind, crossing),
+        *top_work.assumptions(),
+    )
+
+
+def _asked(kind: str, crossing: str, declared: tuple[Relation, ...]) -> tuple[Requirement, ...]:
+    return (
+        *requirements.requirements(kind, crossing),
+        *top_work.requirements(),
+        *standing.requirements(kind, declared),
+        *splitting.REQUIREMENTS,
     )
 
 
 def said(sizes: str) -> dict[str, str]:
     """The option as a network has it: only where it is not the metric one."""
     return {} if sizes == METRIC else {"sizes": sizes}
-
-
-def usual(sizes: str, *of: Assumption) -> tuple[Assumption, ...]:
-    """The assumptions with the sizes of that system."""
-    return of if sizes == METRIC else inch_practice.in_inches(of)
-
-
-def judged(sizes: str, *of: Requirement) -> tuple[Requirement, ...]:
-    """The requirements with the limits of that system."""
-    return of if sizes == METRIC else inch_practice.requirements_in_inches(of)
 
 
 def _name(kind: str, crossing: str, way_up: str, hand: str) -> str:

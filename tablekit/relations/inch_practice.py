@@ -10,10 +10,11 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
+from functools import cache
 
 import sympy as sp
 
+from tablekit.engine.quantity import unit_size
 from tablekit.engine.relation import Assumption, Requirement
 from tablekit.engine.source import Source
 from tablekit.relations.people import Graded, Use
@@ -39,10 +40,11 @@ _OWN: dict[str, tuple[Fraction, str]] = {
     "notch_clearance": (Fraction(4, 1000), ""),
     "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
 }
-_MEASURES = re.compile(r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? mm\b")
-# Per unit: what it becomes, and how many of these go to one.
-_OTHER_UNITS = {"N": ("lbf", 1 / 4.4482216), "kg": ("lb", 1 / 0.45359237)}
 _TWICE = re.compile(r"\d+(?:\.\d+)? mm or (?=[\d/ ]+ in\b)")
+_MEASURE = re.compile(
+    r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
+)
+_SHOWN = {"mm": "in", "N": "lbf", "kg": "lb"}
 
 
 def inch_size(millimetres: float) -> Fraction:
@@ -60,23 +62,21 @@ def inch_size(millimetres: float) -> Fraction:
     return -size if millimetres < 0 else size
 
 
-def in_practice(assumptions: Iterable[Assumption], display: str) -> tuple[Assumption, ...]:
-    """The assumptions of a shop that works in "mm" or "in"."""
-    return in_inches(assumptions) if display == "in" else tuple(assumptions)
+def in_practice(assumptions: Iterable[Assumption], inches: bool) -> tuple[Assumption, ...]:
+    """The assumptions as a shop makes them that works in inches, or not."""
+    return tuple(map(_in_inches, assumptions) if inches else assumptions)
 
 
 def judged_in_practice(
-    requirements: Iterable[Requirement], display: str
+    requirements: Iterable[Requirement], inches: bool
 ) -> tuple[Requirement, ...]:
-    """The requirements of a shop that works in "mm" or "in"."""
-    return requirements_in_inches(requirements) if display == "in" else tuple(requirements)
+    """The requirements with the limits and words of a shop that works in inches, or not.
+
+    Limits of other quantities than lengths stay as they are."""
+    return tuple(map(_judged, requirements) if inches else requirements)
 
 
-def in_inches(assumptions: Iterable[Assumption]) -> tuple[Assumption, ...]:
-    """The assumptions of a metric shop as one that works in inches makes them."""
-    return tuple(_in_inches(one) for one in assumptions)
-
-
+@cache
 def _in_inches(assumption: Assumption) -> Assumption:
     quantity = assumption.quantity
     own, why = _OWN.get(quantity.name if quantity else "", (None, ""))
@@ -87,22 +87,10 @@ def _in_inches(assumption: Assumption) -> Assumption:
     )
     number = assumption.value.is_number and quantity is not None and quantity.unit == "mm"
     if quantity is None or (own is None and not number):
-        return _marked(said)
+        return said
     size = own if own is not None else inch_size(quantity.from_si(float(assumption.value)))
     metres = sp.Rational(size.numerator, size.denominator) * sp.Rational(254, 10000)
-    return _marked(replace(said, equation=sp.Eq(quantity.symbol, metres, evaluate=False)))
-
-
-def _marked(assumption: Assumption) -> Assumption:
-    object.__setattr__(assumption, "assumed", True)
-    return assumption
-
-
-def requirements_in_inches(requirements: Iterable[Requirement]) -> tuple[Requirement, ...]:
-    """Requirements with the limits and words of a shop that works in inches.
-
-    Limits of other quantities than lengths stay as they are."""
-    return tuple(_judged(one) for one in requirements)
+    return replace(said, equation=sp.Eq(quantity.symbol, metres, evaluate=False))
 
 
 def _judged(one: Requirement) -> Requirement:
@@ -170,25 +158,18 @@ def _source(source: Source) -> Source:
 
 def inch_words(text: str) -> str:
     """A text with the size in inches that stands for each of its millimetres, and pounds."""
-    lengths = _MEASURES.sub(_measure, _TWICE.sub("", text))
-    for unit, (shown, size) in _OTHER_UNITS.items():
-        pattern = rf"(?<![\w./])(\d+(?:\.\d+)?)( to )?(\d+(?:\.\d+)?)? {unit}\b(?![/·])"
-        lengths = re.sub(pattern, partial(_converted, shown=shown, size=size), lengths)
-    return lengths
+    return _MEASURE.sub(_converted, _TWICE.sub("", text))
 
 
-def _converted(found: re.Match[str], shown: str, size: float) -> str:
-    low, joint, high = found.groups()
-    numbers = [f"{float(one) * size:.0f}" for one in (low, high) if one]
-    return f"{(joint or '').join(numbers)} {shown}"
+def _converted(found: re.Match[str]) -> str:
+    low, joint, high, unit = found.groups()
+    numbers = [_in_inch_units(float(one), unit) for one in (low, high) if one]
+    return f"{(joint or '').join(numbers)} {_SHOWN[unit]}"
 
 
-def _measure(found: re.Match[str]) -> str:
-    first, joint, second = found.groups()
-    sizes = [_written(inch_size(float(one))) for one in (first, second) if one]
-    return f"{(joint or '').join(sizes)} in"
-
-
-def _written(size: Fraction) -> str:
-    whole, part = divmod(size, 1)
+def _in_inch_units(number: float, unit: str) -> str:
+    """The number of inches that stands for millimetres, or that of whole pounds."""
+    if unit != "mm":
+        return f"{number * unit_size(unit) / unit_size(_SHOWN[unit]):.0f}"
+    whole, part = divmod(inch_size(number), 1)
     return " ".join(str(one) for one in (whole, part) if one) or "0"

@@ -27,7 +27,8 @@ from tablekit.relations import (
     wood,
 )
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.styles import LEGS, METRIC, SPLAYED_LEGS
+from tablekit.relations.inch_practice import in_practice, judged_in_practice
+from tablekit.relations.styles import INCH, LEGS, METRIC, SPLAYED_LEGS
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
@@ -328,7 +329,7 @@ def build(kind: str, legs: str, sizes: str = METRIC) -> Network:
     """The network of a "table" or a "stool" on "three legs" or "four legs"."""
     # Imported here so that the declarations can be read, and tested, without the solver.
     from tablekit.engine.network import Network
-    from tablekit.relations.families import judged, said, usual
+    from tablekit.relations.families import said
 
     declared = relations(kind, legs)
     return Network(
@@ -337,10 +338,13 @@ def build(kind: str, legs: str, sizes: str = METRIC) -> Network:
         options={"style": STYLE, "legs": legs, **said(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
-        assumptions=usual(sizes, *assumptions_of(kind), *top_work.assumptions(LEGS[legs])),
+        assumptions=in_practice(
+            (*assumptions_of(kind), *top_work.assumptions(LEGS[legs])), inches=sizes == INCH
+        ),
         constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
-        requirements=judged(
-            sizes, *requirements_of(kind, legs), *top_work.requirements(LEGS[legs])
+        requirements=judged_in_practice(
+            (*requirements_of(kind, legs), *top_work.requirements(LEGS[legs])),
+            inches=sizes == INCH,
         ),
         wishes=wishes(kind),
         wording=wording(kind),
