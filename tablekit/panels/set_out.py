@@ -125,7 +125,13 @@ class SetOutPanel:
         )
         self.picture_box = widgets.Box(
             [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            layout={"flex": "2 1 560px", "min_width": "420px", "overflow": "hidden"},
+            # Not stretched to the height of the controls: it is to scale.
+            layout={
+                "flex": "2 1 560px",
+                "min_width": "420px",
+                "overflow": "hidden",
+                "align_items": "flex-start",
+            },
         )
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(

@@ -102,8 +102,13 @@ class MovementPanel:
             layout={"flex": "1 1 306px", "min_width": "306px"},
         )
         picture = widgets.Box(
-            [self.picture], layout={"flex": "2 1 460px", "min_width": "400px", "overflow": "hidden"}
-        )
+            [self.picture],
+            # Not stretched to the height of the controls: it is to scale.
+            layout={
+                "flex": "2 1 460px", "min_width": "400px", "overflow": "hidden",
+                "align_items": "flex-start",
+            },
+        )  # fmt: skip
         top = widgets.HBox([controls, picture], layout={"flex_flow": "row wrap"})
         return widgets.VBox([top, self.said, focus_seen()])
 
