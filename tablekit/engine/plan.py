@@ -92,10 +92,11 @@ def confirming(network: Declarations, names: Iterable[str]) -> frozenset[str]:
     """Those of the givens that may do no more than confirm what the others lead to: counts and
     switches that have no assumption of their own, and what goes with a count, as the depth of
     each pass goes with their number."""
+    counts = {name for name, quantity in network.quantities.items() if quantity.whole}
     stepped = {
         name
         for assumption in network.assumptions
-        if any(network.quantity(n).whole for n in assumption.first_to)
+        if not counts.isdisjoint(assumption.first_to)
         for name in assumption.first_to
     }
     return frozenset(
