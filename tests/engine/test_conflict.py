@@ -278,6 +278,18 @@ def test_a_release_mends_the_whole_set_not_only_its_clash() -> None:
     assert offers(of, {"a": 1, "b": 2, "c": 5, "d": 3, "e": 4.5}) == pytest.approx({"a": 3})
 
 
+def test_a_release_is_as_near_as_the_whole_set_allows() -> None:
+    """c - a and d - a are at least 1: with c = 5 alone a could be 4, with d = 3 beside it 2."""
+    of_q = quantities("a c d p q", 1, 100)
+    a, c, d, p, q = (one.symbol for one in of_q)
+    of = network(of_q, [relation("one", p, c - a), relation("two", q, d - a)], wishes=("a", "c"))
+    with pytest.raises(Contradiction) as caught:
+        of.solve({"a": 9, "c": 5, "d": 3})
+    assert set(caught.value.clashes[0]) == {"a", "c"}
+    offered = {offer.name: offer.number for offer in caught.value.releases}
+    assert 1 <= offered["a"] <= 2 + 1e-9
+
+
 def test_where_two_things_are_wrong_no_single_change_is_offered() -> None:
     of_q = quantities("a b c d e f", 0.1, 100)
     a, b, c, d, e, f = (q.symbol for q in of_q)
