@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -14,6 +13,7 @@ from tablekit.brief.keys import values
 from tablekit.brief.section import Page, Section, Span
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.panels.controls import alert, button, heard
 
 PRICE = Span("1", "price of one board", 0, 1e6)
 FIELDS = ("name", "width", "length", "count", "price")
@@ -71,16 +71,6 @@ def heads() -> widgets.Widget:
     )
 
 
-def alert(text: str) -> str:
-    """A message as HTML, marked for eyes and for screen readers; nothing for an empty one."""
-    if not text:
-        return ""
-    return (
-        '<div role="alert" style="border-left:4px solid #7a1f1f; padding:2px 10px; '
-        f'line-height:1.4">{html.escape(text)}</div>'
-    )
-
-
 class BoardRow:
     """The controls of one board. `changed()` is called at each change, `removed(row)` when it is
     to go. `board` has what the row does not show, such as its cut."""
@@ -98,13 +88,10 @@ class BoardRow:
             for key in FIELDS
         }  # fmt: skip
         for field in self.fields.values():
-            field.observe(lambda _: changed(), "value")
-        self.remove = widgets.Button(
-            icon="trash",
-            tooltip="remove this board from the rack",
-            layout={"width": "32px", "padding": "0"},
-        )
-        self.remove.on_click(lambda _: removed(self))
+            heard(field, lambda _: changed())
+        hint = "remove this board from the rack"
+        self.remove = button("", lambda: removed(self), "32px", icon="trash", tooltip=hint)
+        self.remove.layout.padding = "0"
         self.trouble = widgets.HTML(layout={"display": "none"})
         line = widgets.HBox([*self.fields.values(), self.remove])
         self.widget = widgets.VBox([line, self.trouble])

@@ -19,8 +19,7 @@ from tablekit.brief.text import shown_path
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
-from tablekit.panels.board_row import alert
-from tablekit.panels.told import told_html
+from tablekit.panels.controls import WRAPPED, alert, button, heard, told_html
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -143,29 +142,36 @@ class FilesPanel:
             description="brief", value=f"{name}{ENDING}", options=self._briefs(),
             style={"description_width": "60px"}, layout={"width": "330px"},
         )  # fmt: skip
-        self.name.observe(lambda _: self._saved.forget(), "value")
-        self.save = self._button(
-            "save", "floppy-o", self.save_brief, "write the brief to this file"
+        heard(self.name, lambda _: self._saved.forget())
+        self.save = button(
+            "save",
+            self.save_brief,
+            "104px",
+            icon="floppy-o",
+            tooltip="write the brief to this file",
         )
-        self.load = self._button("load", "folder-open-o", self.load_brief, "read this file")
+        self.load = button(
+            "load", self.load_brief, "104px", icon="folder-open-o", tooltip="read this file"
+        )
         self.upload = widgets.FileUpload(
             accept=ENDING, multiple=False, description="upload",
             tooltip="read a brief from this computer",
             layout={"width": "190px"},
         )  # fmt: skip
-        self.upload.observe(self._uploaded, "value")
+        heard(self.upload, self._uploaded)
         self.packet_name = widgets.Text(
             description="packet", value=f"{name}-packet", continuous_update=False,
             style={"description_width": "60px"}, layout={"width": "330px"},
         )  # fmt: skip
-        self.make = self._button(
-            "write the shop packet", "print", self.write_packet, "into this folder", "212px"
-        )
+        self.make = button(
+            "write the shop packet", self.write_packet, "212px", icon="print",
+            tooltip="into this folder",
+        )  # fmt: skip
         self.progress = widgets.FloatProgress(
             value=0, min=0, max=1, layout={"width": "200px", "visibility": "hidden"}
         )
         self.said = widgets.HTML()
-        row = {"flex_flow": "row wrap", "align_items": "center"}
+        row = {**WRAPPED, "align_items": "center"}
         self.widget = widgets.VBox(
             [
                 widgets.HBox([self.name, self.save, self.load, self.upload], layout=row),
@@ -173,16 +179,6 @@ class FilesPanel:
                 self.said,
             ]
         )
-
-    @staticmethod
-    def _button(
-        label: str, icon: str, action: Callable[[], None], tooltip: str, width: str = "104px"
-    ) -> widgets.Button:
-        button = widgets.Button(
-            description=label, icon=icon, tooltip=tooltip, layout={"width": width}
-        )
-        button.on_click(lambda _: action())
-        return button
 
     def _briefs(self) -> tuple[str, ...]:
         """Briefs to choose from: in the folder and one below."""
@@ -213,10 +209,10 @@ class FilesPanel:
             self.make.disabled = False
             self.progress.layout.visibility = "hidden"
 
-    def _uploaded(self, change: Any) -> None:
-        for file in change["new"]:
+    def _uploaded(self, files: Sequence[Any]) -> None:
+        for file in files:
             self._tell(partial(self._take_in, file))
-        if change["new"]:  # so that the same file can be chosen again once it is mended
+        if files:  # so that the same file can be chosen again once it is mended
             self.upload.value = ()
 
     # -- how it is done ---------------------------------------------------------------------
@@ -232,10 +228,6 @@ class FilesPanel:
         return self._open(read_brief(path), self._shown(path))
 
     def _take_in(self, file: Any) -> str:
-        return self._open(self._parsed(file), shown_path(file["name"]))
-
-    @staticmethod
-    def _parsed(file: Any) -> Brief:
         name, content = shown_path(file["name"]), bytes(file["content"])
         if len(content) > LARGEST:
             raise DesignError(f"{name} is larger than 1 MB; a brief is a short text")
@@ -243,7 +235,7 @@ class FilesPanel:
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:
             raise DesignError(f"{name} is not UTF-8 text; is it the right file?") from None
-        return parse_brief(text, name)
+        return self._open(parse_brief(text, name), name)
 
     def _open(self, brief: Brief, where: str) -> str:
         self._opened(brief)

@@ -1,8 +1,4 @@
-"""The rack as a table to type in: what the boards in it make of a round top, redrawn at once.
-
-It only reads its controls, asks for a layout, and writes the answer into widgets made once. An
-error is shown where it belongs and the last good drawing stays.
-"""
+"""The rack as a table to type in: what the boards in it make of a round top, redrawn at once."""
 
 from __future__ import annotations
 
@@ -15,12 +11,13 @@ import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
 from tablekit.brief.boards import LEAST, RIPS, Top
-from tablekit.drawing.board_layout import LayoutSubject
-from tablekit.drawing.board_live import BoardView
+from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.board_text import board_rows, check_text
 from tablekit.packet.top_boards import TopBoards, top_boards
-from tablekit.panels.board_row import BoardRow, alert, heads, read_names, read_top, texts_of
+from tablekit.panels.board_row import BoardRow, heads, read_names, read_top, texts_of
+from tablekit.panels.controls import WRAPPED, Control, Picture, alert, button, heard
+from tablekit.panels.panel import Panel
 from tablekit.planning.board_layout import BoardLayout
 from tablekit.setting_out import set_out
 
@@ -35,24 +32,26 @@ _LENGTHS = {
 }
 MORE = "Margin, losses, order, joints, boards to keep"
 WIDE = "330px"
+LABEL = {"description_width": "130px"}
 OLD = "The drawing still shows the last rack that covered the top."
 
 
-class RackPanel:
+class RackPanel(Panel):
     """A panel over the boards of one brief.
 
     brief    the brief with the boards and lengths as typed, as far as they could be read
     layout   the last layout that could be made, None before the first
-    widget   what a notebook shows; also shown when the panel itself is the last line of a cell
 
     Raises as `set_out` does for a brief that cannot be answered.
     """
 
+    offline = "the rack as a table to fill in; the layout of the top is redrawn at each change."
+
     def __init__(self, brief: Brief):
+        super().__init__(brief.name)
         self.brief = brief
         self.sheet: Sheet = set_out(brief)
         self.layout: BoardLayout | None = None
-        self._view = BoardView()
         self._make_widgets()
         self.rows: list[BoardRow] = []
         for board in brief.boards:
@@ -75,41 +74,28 @@ class RackPanel:
             "order, left to right", ", ".join(top.order), "automatic; or A, B, A"
         )
         self.keep = self._text("keep in the rack", ", ".join(top.keep), "none; or A, A")
-        self.add = widgets.Button(description="add a board", icon="plus", layout={"width": "130px"})
-        self.add.on_click(lambda _: self.add_board())
+        self.add = button("add a board", self.add_board, "130px", icon="plus")
         self.table = widgets.VBox()
-        self.trouble = widgets.HTML()
-        self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width="960px")
-        )
+        self.picture = Picture(BoardDrawing)
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 
     def _text(self, label: str, value: str, hint: str = "") -> widgets.Text:
-        text = widgets.Text(
-            description=label, value=value, placeholder=hint or "assumed", continuous_update=False,
-            style={"description_width": "130px"}, layout={"width": WIDE},
-        )  # fmt: skip
-        text.observe(self._changed, "value")
-        return text
+        hint = hint or "assumed"
+        return self._own(widgets.Text, label, value, placeholder=hint, continuous_update=False)
 
     def _choice(self, label: str, options: Sequence[str], value: str) -> widgets.Dropdown:
-        choice = widgets.Dropdown(
-            description=label, options=list(options), value=value,
-            style={"description_width": "130px"}, layout={"width": WIDE},
-        )  # fmt: skip
-        choice.observe(self._changed, "value")
-        return choice
+        return self._own(widgets.Dropdown, label, value, options=list(options))
 
     def _box(self, label: str, value: bool) -> widgets.Checkbox:
-        box = widgets.Checkbox(
-            description=label, value=value, indent=False, layout={"width": WIDE}
-        )  # fmt: skip
-        box.observe(self._changed, "value")
-        return box
+        return self._own(widgets.Checkbox, label, value, indent=False)
+
+    def _own(self, kind: type[Control], label: str, value: Any, **more: Any) -> Control:
+        made = kind(description=label, value=value, style=LABEL, layout={"width": WIDE}, **more)
+        return heard(made, self._changed)
 
     def _laid_out(self) -> widgets.Widget:
-        row = {"flex_flow": "row wrap", "grid_gap": "0 12px"}
+        row = {**WRAPPED, "grid_gap": "0 12px"}
         boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "488px"})
         asked = widgets.VBox([self.rip, self.objective], layout={"margin": "20px 0 0"})
         more = widgets.VBox(
@@ -162,11 +148,8 @@ class RackPanel:
                 return self._keep("The rack is empty: add a board.")
             if found.layout is None:
                 return self._keep(found.check.message)
-            self._show(found)
-        except (
-            DesignError,
-            ValueError,
-        ) as trouble:  # a drawing with too many strips is a ValueError
+            self._write(found)
+        except (DesignError, ValueError) as trouble:  # too many strips to draw are a ValueError
             self._keep(str(trouble))
         return None
 
@@ -194,13 +177,12 @@ class RackPanel:
         )  # fmt: skip
         return read_top({key: text.value for key, text in self.lengths.items()}, asked)
 
-    def _show(self, found: TopBoards) -> None:
+    def _write(self, found: TopBoards) -> None:
         assert found.layout is not None
         diameter = self.sheet.number("top_diameter")
         subject = LayoutSubject(found.layout, self.sheet.name, diameter, self.sheet.shop_style)
-        self._view.update(subject)
+        self.picture.draw(subject)
         self.layout = found.layout
-        self.picture.value = self._view.png()
         self.said.value = _said_html(found, self.sheet)
         self.trouble.value = ""
 
@@ -209,17 +191,6 @@ class RackPanel:
         old = OLD if self.layout is not None else ""
         said = f"{why.rstrip('.')}." if why else ""
         self.trouble.value = alert(f"{said} {old}".strip())
-
-    @property
-    def text(self) -> str:
-        """What a reader without a running kernel is told."""
-        return (
-            f"{self.brief.name or 'Untitled'}: the rack as a table to fill in; the layout of the "
-            "top is redrawn at each change. It needs a running kernel."
-        )
-
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        return {**self.widget._repr_mimebundle_(**options), "text/plain": self.text}
 
 
 def _typed(number: float | None) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 import ipywidgets as widgets
 
@@ -12,6 +11,7 @@ from tablekit.brief import HUMIDITY, TEMPERATURE, Air
 from tablekit.brief.section import Page, Section, Span
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.panels.controls import heard
 
 AIRS = {
     "driest": "Driest room air",
@@ -45,8 +45,8 @@ class AirSlider:
         label = widgets.Label(part, layout={"width": "84px"})
         self.widget = widgets.HBox([label, self.slider, self.text])
         self.show(number)
-        self.slider.observe(self._slid, "value")
-        self.text.observe(self._typed, "value")
+        heard(self.slider, self._slid)
+        heard(self.text, self._typed)
 
     def show(self, number: float, text: str = "") -> None:
         """Show a number, in the maker's own words where there are any; calls nobody back."""
@@ -61,18 +61,18 @@ class AirSlider:
         self.slider.disabled = self.text.disabled = True
         self.slider.tooltip = self.text.tooltip = why
 
-    def _slid(self, change: Any) -> None:
+    def _slid(self, number: float) -> None:
         # A page snaps what it is told to its own steps and sends it back; that is not a move.
-        told = abs(change["new"] - self.number) <= self.slider.step / 2
+        told = abs(number - self.number) <= self.slider.step / 2
         if self._writing or self.slider.disabled or told:
             return
-        self.show(change["new"])
+        self.show(number)
         self._moved(self.part, self.number)
 
-    def _typed(self, change: Any) -> None:
+    def _typed(self, text: str) -> None:
         if self._writing or self.text.disabled:
             return
-        section = Section(Page(""), {self.part: change["new"]}, ())
+        section = Section(Page(""), {self.part: text}, ())
         try:
             number = section.measure(self.part, SPANS[self.part], required=True)
         except DesignError as trouble:
@@ -81,7 +81,7 @@ class AirSlider:
         if number is None:
             self._refused("; ".join(problem.message for problem in section.page.problems))
             return
-        self.show(float(number), change["new"].strip())
+        self.show(float(number), text.strip())
         self._moved(self.part, self.number)
 
 
