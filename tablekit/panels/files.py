@@ -144,19 +144,15 @@ class FilesPanel:
         )  # fmt: skip
         heard(self.name, lambda _: self._saved.forget())
         self.save = button(
-            "save",
-            self.save_brief,
-            "104px",
-            icon="floppy-o",
+            "save", self.save_brief, "104px", icon="floppy-o",
             tooltip="write the brief to this file",
-        )
+        )  # fmt: skip
         self.load = button(
             "load", self.load_brief, "104px", icon="folder-open-o", tooltip="read this file"
         )
         self.upload = widgets.FileUpload(
             accept=ENDING, multiple=False, description="upload",
-            tooltip="read a brief from this computer",
-            layout={"width": "190px"},
+            tooltip="read a brief from this computer", layout={"width": "190px"},
         )  # fmt: skip
         heard(self.upload, self._uploaded)
         self.packet_name = widgets.Text(
@@ -259,12 +255,9 @@ class FilesPanel:
         try:
             self._say(action())
         except DesignError as trouble:
-            self._complain(str(trouble))
+            self.said.value = alert(str(trouble)).replace("\n", "<br>")
         except OSError as reason:  # of a disk or a network: an error in a callback is shown nowhere
-            self._complain(f"this failed: {reason.strerror or reason}")
-
-    def _complain(self, text: str) -> None:
-        self.said.value = alert(text).replace("\n", "<br>")
+            self.said.value = alert(f"this failed: {reason.strerror or reason}")
 
     def _say(self, text: str) -> None:
         self.said.value = told_html([text])

@@ -57,8 +57,9 @@ class Panel:
     def _show(self, trouble: Exception) -> None:
         """Say why there is no answer, and that the one shown is the last."""
         why = str(trouble)
-        stop = "" if why.endswith((".", "?", "!")) else "."
-        self.trouble.value = alert(f"{why}{stop} {self.old}".rstrip())
+        if why and not why.endswith((".", "?", "!")):
+            why += "."
+        self.trouble.value = alert(f"{why} {self.old}".strip())
 
     @property
     def text(self) -> str:

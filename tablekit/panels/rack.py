@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
-from tablekit.brief.boards import LEAST, RIPS, Top
+from tablekit.brief.boards import BOARD_KEYS, LEAST, RIPS, TOP_LENGTHS, Top
+from tablekit.brief.keys import values
+from tablekit.brief.section import Page, Section, Span
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.packet.board_text import board_rows, check_text
 from tablekit.packet.top_boards import TopBoards, top_boards
-from tablekit.panels.board_row import BoardRow, heads, read_names, read_top, texts_of
 from tablekit.panels.controls import WRAPPED, Control, Picture, alert, button, heard
 from tablekit.panels.panel import Panel
 from tablekit.planning.board_layout import BoardLayout
@@ -24,6 +26,11 @@ from tablekit.setting_out import set_out
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
+PRICE = Span("1", "price of one board", 0, 1e6)
+FIELDS = ("name", "width", "length", "count", "price")
+WIDTHS = {"name": "112px", "width": "92px", "length": "92px", "count": "54px", "price": "74px"}
+HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
+HEADS = {**{field: field for field in FIELDS}, "name": "board", "price": "price each"}
 _LENGTHS = {
     "margin": ("margin all round", "assumed"),
     "end_waste": ("waste at each end", "assumed"),
@@ -34,6 +41,55 @@ MORE = "Margin, losses, order, joints, boards to keep"
 WIDE = "330px"
 LABEL = {"description_width": "130px"}
 OLD = "The drawing still shows the last rack that covered the top."
+
+
+class BoardRow:
+    """The controls of one board. `changed()` is called at each change, `removed(row)` when it is
+    to go. `board` has what the row does not show, such as its cut."""
+
+    def __init__(
+        self, texts: Mapping[str, str], changed: Callable[[], None],
+        removed: Callable[[BoardRow], None], board: Board | None = None,
+    ):  # fmt: skip
+        self._board = board
+        self.fields = {
+            key: widgets.Text(
+                value=texts.get(key, ""), placeholder=HINTS[key], continuous_update=False,
+                tooltip=f"{key} of this board", layout={"width": WIDTHS[key]},
+            )
+            for key in FIELDS
+        }  # fmt: skip
+        for field in self.fields.values():
+            heard(field, lambda _: changed())
+        hint = "remove this board from the rack"
+        self.remove = button("", lambda: removed(self), "32px", icon="trash", tooltip=hint)
+        self.remove.layout.padding = "0"
+        self.trouble = widgets.HTML(layout={"display": "none"})
+        line = widgets.HBox([*self.fields.values(), self.remove])
+        self.widget = widgets.VBox([line, self.trouble])
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is typed, by field."""
+        return {key: field.value for key, field in self.fields.items()}
+
+    def read(self, number: int) -> Board | None:
+        """The board, or None with what is wrong shown under the row."""
+        try:
+            board = read_board(self.texts, number)
+        except DesignError as trouble:
+            self.say(str(trouble))
+            return None
+        self.say("")
+        if self._board is None:
+            return board
+        more = {key: getattr(self._board, key) for key in ("thickness", "cut", "species")}
+        return replace(board, **more)
+
+    def say(self, text: str) -> None:
+        """Show a message under the row; an empty one takes no room."""
+        self.trouble.value = alert(text)
+        self.trouble.layout.display = None if text else "none"
 
 
 class RackPanel(Panel):
@@ -80,8 +136,7 @@ class RackPanel(Panel):
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 
-    def _text(self, label: str, value: str, hint: str = "") -> widgets.Text:
-        hint = hint or "assumed"
+    def _text(self, label: str, value: str, hint: str) -> widgets.Text:
         return self._own(widgets.Text, label, value, placeholder=hint, continuous_update=False)
 
     def _choice(self, label: str, options: Sequence[str], value: str) -> widgets.Dropdown:
@@ -141,17 +196,11 @@ class RackPanel(Panel):
         try:
             top = self._top()
             if boards is None:
-                return self._keep("")
+                raise DesignError("")  # the row has said it
             self.brief = replace(self.brief, boards=boards, top=top)
-            found = top_boards(self.brief, self.sheet)
-            if found is None:
-                return self._keep("The rack is empty: add a board.")
-            if found.layout is None:
-                return self._keep(found.check.message)
-            self._write(found)
+            self._write(top_boards(self.brief, self.sheet))
         except (DesignError, ValueError) as trouble:  # too many strips to draw are a ValueError
-            self._keep(str(trouble))
-        return None
+            self._show(trouble)
 
     def _boards(self) -> tuple[Board, ...] | None:
         """The boards as typed; None where a row cannot be read, and then it says why."""
@@ -172,25 +221,21 @@ class RackPanel(Panel):
         asked = replace(
             self.brief.top, rip=self.rip.value, order=read_names(self.order.value),
             keep=read_names(self.keep.value), symmetrical=self.symmetrical.value,
-            no_centre_joint=self.centre.value,
-            least=self.objective.value,
+            no_centre_joint=self.centre.value, least=self.objective.value,
         )  # fmt: skip
         return read_top({key: text.value for key, text in self.lengths.items()}, asked)
 
-    def _write(self, found: TopBoards) -> None:
-        assert found.layout is not None
+    def _write(self, found: TopBoards | None) -> None:
+        if found is None:
+            raise DesignError("The rack is empty: add a board.")
+        if found.layout is None:
+            raise DesignError(found.check.message)
         diameter = self.sheet.number("top_diameter")
         subject = LayoutSubject(found.layout, self.sheet.name, diameter, self.sheet.shop_style)
         self.picture.draw(subject)
-        self.layout = found.layout
+        self.layout, self.old = found.layout, OLD
         self.said.value = _said_html(found, self.sheet)
         self.trouble.value = ""
-
-    def _keep(self, why: str) -> None:
-        """The last good drawing stays, and it is said that it is one."""
-        old = OLD if self.layout is not None else ""
-        said = f"{why.rstrip('.')}." if why else ""
-        self.trouble.value = alert(f"{said} {old}".strip())
 
 
 def _typed(number: float | None) -> str:
@@ -205,3 +250,70 @@ def _said_html(found: TopBoards, sheet: Sheet) -> str:
     every = (check_text(found), *paragraphs)
     said = "".join(f"<p>{html.escape(text)}</p>" for text in every)
     return f'<div style="line-height:1.4; max-width:960px; overflow-wrap:anywhere">{said}</div>'
+
+
+def heads() -> widgets.Widget:
+    """The heads of the columns, as wide as the fields below them."""
+    return widgets.HBox(
+        [
+            widgets.HTML(
+                f'<span style="line-height:1.2">{HEADS[field]}</span>',
+                layout={"width": WIDTHS[field], "height": "20px"},
+            )
+            for field in FIELDS
+        ],
+        layout={"overflow": "hidden"},
+    )
+
+
+def read_board(texts: Mapping[str, str], number: int) -> Board:
+    """The board that one row says; an empty count is one, an empty price none.
+
+    Raises DesignError with all that is wrong, in the words a brief would get."""
+    section = _section(texts, "boards", number - 1)
+    found = values(section, (key for key in BOARD_KEYS if key.name in FIELDS[:-1]))
+    price = section.measure("price", PRICE)  # a text here, a number in a brief
+    _refuse(section)
+    found["name"] = found["name"] or f"board {number}"
+    found["count"] = int(found["count"] or 1)
+    return Board(**found, price=None if price is None else float(price))
+
+
+def read_top(texts: Mapping[str, str], top: Top) -> Top:
+    """`top` with the lengths as typed; those left empty are assumed.
+
+    Raises DesignError with all that is wrong."""
+    section = _section(texts, "top")
+    lengths = values(section, TOP_LENGTHS)
+    _refuse(section)
+    return replace(top, **lengths)
+
+
+def read_names(text: str) -> tuple[str, ...]:
+    """Names of boards with commas between them."""
+    return tuple(name.strip() for name in text.split(",") if name.strip())
+
+
+def _section(texts: Mapping[str, str], *where: str | int) -> Section:
+    said = {key: text.strip() for key, text in texts.items() if text.strip()}
+    return Section(Page(""), said, where)
+
+
+def _refuse(section: Section) -> None:
+    if section.page.problems:
+        raise DesignError("; ".join(problem.message for problem in section.page.problems))
+
+
+def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:
+    """What the fields of a row open with: the maker's own words where there are any."""
+
+    def length(number: Any) -> str:
+        return getattr(number, "text", "") or shop_text(number, "mm", style)
+
+    return {
+        "name": board.name,
+        "width": length(board.width),
+        "length": length(board.length),
+        "count": str(board.count),
+        "price": "" if board.price is None else f"{board.price:g}",
+    }

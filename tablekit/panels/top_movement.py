@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
-from tablekit.brief import Air, Brief, Room, Wood
+from tablekit.brief import HUMIDITY, TEMPERATURE, Air, Brief, Room, Wood
 from tablekit.brief.boards import CUTS
+from tablekit.brief.section import Page, Section, Span
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import SQUARE
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.panels.controls import WRAPPED, Picture, focus_seen, heard
 from tablekit.panels.givens import problem_with
 from tablekit.panels.panel import Panel
 from tablekit.panels.tables import movement_html
-from tablekit.panels.top_air import AIRS, SPANS, AirControls
 from tablekit.setting_out import set_out
 from tablekit.species import every_species
 from tablekit.wood_movement import every_movement, find_movement
@@ -25,6 +28,13 @@ from tablekit.wood_movement import every_movement, find_movement
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
+AIRS = {
+    "driest": "Driest room air",
+    "shop": "Shop air",
+    "dampest": "Dampest room air",
+}
+SPANS: dict[str, Span] = {"temperature": TEMPERATURE, "humidity": HUMIDITY}
+STEPS = {"temperature": 0.5, "humidity": 1.0}
 UNKNOWN = "not known: average hardwood"
 OLD = "The drawing still shows the last air that could be calculated."
 
@@ -35,6 +45,89 @@ def woods() -> tuple[str, ...]:
     told = {row.name for row in map(find_movement, names) if row is not None}
     more = [row.name for row in every_movement().values() if row.tangential is not None]
     return tuple(sorted([*names, *(name for name in more if name not in told)]))
+
+
+class AirSlider:
+    """One measure of an air. `moved(part, number)` is called when the maker changes it, by either
+    control; `refused(text)` when what was typed is no such measure."""
+
+    def __init__(
+        self, part: str, number: float, style: ShopStyle, moved: Callable[[str, float], None],
+        refused: Callable[[str], None],
+    ):  # fmt: skip
+        self.part, self.number, self.style = part, number, style
+        self._moved, self._refused = moved, refused
+        self._writing = False
+        span = SPANS[part]
+        self.slider = widgets.FloatSlider(
+            min=span.low, max=span.high, step=STEPS[part], value=number, readout=False,
+            tooltip=span.meaning, layout={"width": "128px"},
+        )  # fmt: skip
+        self.text = widgets.Text(
+            continuous_update=False, tooltip=f"{span.meaning}, with its unit",
+            layout={"width": "76px"},
+        )  # fmt: skip
+        label = widgets.Label(part, layout={"width": "84px"})
+        self.widget = widgets.HBox([label, self.slider, self.text])
+        self.show(number)
+        heard(self.slider, self._slid)
+        heard(self.text, self._typed)
+
+    def show(self, number: float, text: str = "") -> None:
+        """Show a number, in the maker's own words where there are any; calls nobody back."""
+        self.number = number
+        self._writing = True
+        self.slider.value = number
+        self.text.value = text or shop_text(number, SPANS[self.part].unit, self.style)
+        self._writing = False
+
+    def lock(self, why: str) -> None:
+        """It follows from something else, or nothing follows from it: it cannot be moved."""
+        self.slider.disabled = self.text.disabled = True
+        self.slider.tooltip = self.text.tooltip = why
+
+    def _slid(self, number: float) -> None:
+        # A page snaps what it is told to its own steps and sends it back; that is not a move.
+        told = abs(number - self.number) <= self.slider.step / 2
+        if self._writing or self.slider.disabled or told:
+            return
+        self.show(number)
+        self._moved(self.part, self.number)
+
+    def _typed(self, text: str) -> None:
+        if self._writing or self.text.disabled:
+            return
+        section = Section(Page(""), {self.part: text}, ())
+        try:
+            number = section.measure(self.part, SPANS[self.part], required=True)
+        except DesignError as trouble:
+            self._refused(str(trouble))
+            return
+        if number is None:
+            self._refused("; ".join(problem.message for problem in section.page.problems))
+            return
+        self.show(float(number), text.strip())
+        self._moved(self.part, self.number)
+
+
+class AirControls:
+    """Both measures of one air, under its name. `changed(name, part, number)` is called when one
+    of them changes, `refused(text)` when what was typed is no such measure."""
+
+    def __init__(
+        self, name: str, air: Air, style: ShopStyle, changed: Callable[[str, str, float], None],
+        refused: Callable[[str], None],
+    ):  # fmt: skip
+        self.parts = {
+            part: AirSlider(
+                part, getattr(air, part), style, partial(changed, name),
+                lambda text: refused(f"{AIRS[name]}: {text}"),
+            )
+            for part in SPANS
+        }  # fmt: skip
+        rows = [part.widget for part in self.parts.values()]
+        head = widgets.HTML(f"<b>{AIRS[name]}</b>")
+        self.widget = widgets.VBox([head, *rows], layout={"width": "304px"})
 
 
 class MovementPanel(Panel):
@@ -123,7 +216,8 @@ class MovementPanel(Panel):
 
     # -- what the maker does ----------------------------------------------------------------
 
-    def _moved(self, name: str, air: Air) -> None:
+    def _moved(self, name: str, part: str, number: float) -> None:
+        air = replace(getattr(self.brief.room, name), **{part: number})
         self._answer(replace(self.brief, room=replace(self.brief.room, **{name: air})))
 
     def _chosen(self, _: str) -> None:

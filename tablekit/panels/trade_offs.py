@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
@@ -15,7 +15,7 @@ from tablekit.brief import Brief
 from tablekit.drawing.live import LiveView
 from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
 from tablekit.engine.trouble import DesignError
-from tablekit.engine.units import shop_round
+from tablekit.engine.units import ShopStyle, shop_round, shop_text
 from tablekit.panels.click import ClickImage
 from tablekit.panels.controls import LABEL, WRAPPED, button, heard, spoken, told_html
 from tablekit.panels.filling import Filling
@@ -23,7 +23,6 @@ from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import ROWS, Row, slider_range
 from tablekit.panels.tables import checks_html
-from tablekit.panels.trade_words import choice_told, choices_head, map_told, point_told
 from tablekit.planning.trade_offs import (
     Goal,
     GradualTradeMap,
@@ -32,6 +31,10 @@ from tablekit.planning.trade_offs import (
     judged_by,
     span_about,
 )
+
+if TYPE_CHECKING:
+    from tablekit.engine.declarations import Declarations
+    from tablekit.engine.sheet import Sheet
 
 GOALS = (
     Goal("tipping_load", True), Goal("foot_spread", False), Goal("top_diameter", True),
@@ -44,6 +47,7 @@ THIRDS = (
 )  # fmt: skip
 SIZES = (12, 12), (60, 60)
 WIDE = "430px"
+MOST_REASONS = 2
 
 
 class TradeOffPanel(GivensPanel):
@@ -322,3 +326,39 @@ class TradeOffPanel(GivensPanel):
 def _words(names: Iterable[str]) -> list[tuple[str, str]]:
     """Names as a dropdown shows them."""
     return [(spoken(name), name) for name in names]
+
+
+def map_told(plane: TradeMap) -> list[str]:
+    """How its designs stand, and why some cannot be made."""
+    return [plane.said, *(f"Cannot be made: {text}." for text, _ in plane.reasons[:MOST_REASONS])]
+
+
+def choices_head(plane: TradeMap) -> str:
+    """What stands in a list of the best designs."""
+    names = (plane.x.name, plane.y.name, *(goal.quantity for goal in plane.goals))
+    across, up, first, second = map(spoken, names)
+    return f"Best designs, {across} × {up}: {first}, {second}"
+
+
+def choice_told(plane: TradeMap, index: int, network: Declarations, style: ShopStyle) -> str:
+    """One of the best designs: where it lies, and what it reaches of both goals."""
+    place = [
+        shop_text(number, axis.unit, style)
+        for axis, number in zip((plane.x, plane.y), plane.at(index), strict=True)
+    ]
+    reached = [
+        shop_text(number, network.quantity(goal.quantity).unit, style)
+        for goal, number in zip(plane.goals, plane.reached_at(index), strict=True)
+    ]
+    return f"{' × '.join(place)}: {', '.join(reached)}"
+
+
+def point_told(sheet: Sheet, names: Iterable[str], judged: Iterable[str]) -> str:
+    """One design: what it has of `names`, and which checks it does not pass of those whose
+    identifiers are in `judged`."""
+    parts = [f"{spoken(name)} {sheet.shop(name)}" for name in names]
+    asked = set(judged)
+    for verdict in ("fail", "caution"):
+        found = [c.name for c in sheet.checks if c.verdict == verdict and c.id in asked]
+        parts += [f"{verdict}: {', '.join(found)}"] if found else []
+    return f"This design: {'; '.join(parts)}."

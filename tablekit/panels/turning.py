@@ -42,14 +42,10 @@ class TurningView(Panel):
         super().__init__(sheet.name)
         self.pulling: Pulling = pulling(sheet)
         self.plot = k3d.plot(
-            background_color=_colour(style.PAPER),
-            label_color=_colour(style.INK),
-            grid_visible=False,
-            menu_visibility=False,
-            camera_up_axis="z",
-            axes_helper=0,
+            background_color=_colour(style.PAPER), label_color=_colour(style.INK),
+            grid_visible=False, menu_visibility=False, camera_up_axis="z", axes_helper=0,
             height=520,
-        )
+        )  # fmt: skip
         self.meshes: dict[str, Any] = {}
         self.labels: list[Any] = []
         self.slider = widgets.IntSlider(
@@ -79,13 +75,9 @@ class TurningView(Panel):
     def _make_labels(self) -> None:
         for post in self.pulling.posts:
             label = k3d.text(
-                str(post.number),
-                position=(0, 0, 0),
-                color=_colour(style.INK),
-                reference_point="cc",
-                size=0.8,
-                name=f"number of post {post.number}",
-            )
+                str(post.number), position=(0, 0, 0), color=_colour(style.INK),
+                reference_point="cc", size=0.8, name=f"number of post {post.number}",
+            )  # fmt: skip
             self.labels.append(label)
             self.plot += label
 
@@ -108,12 +100,9 @@ class TurningView(Panel):
 
     def _make_mesh(self, name: str, part: Any) -> None:
         self.meshes[name] = k3d.mesh(
-            part.corners.astype("float32"),
-            part.triangles.astype("uint32"),
-            color=_colour(TONES.get(name, style.TOP_TONE)),
-            flat_shading=True,
-            name=name,
-        )
+            part.corners.astype("float32"), part.triangles.astype("uint32"),
+            color=_colour(TONES.get(name, style.TOP_TONE)), flat_shading=True, name=name,
+        )  # fmt: skip
         self.plot += self.meshes[name]
 
     def _place(self) -> None:
