@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, islice
-
-import sympy as sp
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
@@ -16,7 +14,6 @@ from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.structure import Matching
 
 # (relation, unknown name) -> branches, or None where there is no closed form
-Rearranger = Callable[[Relation, str], "tuple[sp.Expr, ...] | None"]
 
 
 class Plan(Order):

@@ -11,14 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tablekit.solids.body import Body
 from tablekit.solids.convex import NEAR, from_planes
 from tablekit.solids.notched import ENDS, FLOOR, Notch, NotchedPost
 from tablekit.solids.taking_apart import Move, Puzzle, take_apart
-
-Array = NDArray[np.float64]
 
 # Found to a hundredth of a hair, and never less than what frees the posts.
 TOLERANCE = 1e-3

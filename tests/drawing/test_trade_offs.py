@@ -17,7 +17,6 @@ from tablekit.drawing.trade_offs import (
     TONES,
     TradeDrawing,
     TradeSubject,
-    draw_trade_offs,
     hatched,
     outside,
 )
@@ -200,6 +199,9 @@ def test_what_lies_in_a_box_is_cut_out() -> None:
 
 def test_paper_too_small_is_refused_and_files_are_the_same_each_time(tmp_path) -> None:
     with pytest.raises(ValueError, match="too small"):
-        draw_trade_offs(subject(), paper=Paper(100, 80))
-    one = save(draw_trade_offs(subject()), tmp_path / "one.svg").read_bytes()
-    assert save(draw_trade_offs(subject()), tmp_path / "two.svg").read_bytes() == one
+        TradeDrawing.drawn(subject(), None, Paper(100, 80))
+    one, two = (
+        save(TradeDrawing.drawn(subject(), None, SCREEN), tmp_path / name).read_bytes()
+        for name in ("one.svg", "two.svg")
+    )
+    assert one == two
