@@ -33,6 +33,11 @@ from tablekit.panels.tables import card_html, checks_html, found_html
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
+# Not stretched to the height of the controls: it is to scale.
+_PICTURE = {
+    "flex": "2 1 560px", "min_width": "420px", "overflow": "hidden", "align_items": "flex-start",
+}  # fmt: skip
+
 
 class SetOutPanel(GivensPanel):
     """A panel over one brief, as a `GivensPanel`.
@@ -96,13 +101,7 @@ class SetOutPanel(GivensPanel):
         )
         self.picture_box = widgets.Box(
             [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            # Not stretched to the height of the controls: it is to scale.
-            layout={
-                "flex": "2 1 560px",
-                "min_width": "420px",
-                "overflow": "hidden",
-                "align_items": "flex-start",
-            },
+            layout=_PICTURE,
         )
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(

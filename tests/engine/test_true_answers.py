@@ -111,8 +111,19 @@ def test_other_designs_that_were_found_are_listed() -> None:
     others = sheet.alternatives["top_thickness"]
     assert {18.0, 22.5, 27.0, 31.5, 36.0} <= {round(number, 6) for number in others}
     assert any("22.5 mm or 27 mm or 31.5 mm" in note for note in sheet.notes)
-    seven = of.solve({**plain, "top_thickness": 31.5}).number("router_passes")
-    assert seven == pytest.approx(7, rel=1e-12)
+    seven = of.solve({**plain, "top_thickness": 31.5})
+    assert seven.number("router_passes") == pytest.approx(7, rel=1e-12)
+
+
+def test_passes_that_come_out_whole_leave_what_is_assumed_of_them() -> None:
+    """Seven passes of 4.5 mm are what 5 mm at most comes to in 31.5 mm: 6.3, rounded up."""
+    sheet = families.network("table").solve(
+        {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0,
+         "top_thickness": 31.5, "equal_pass": 4.5}
+    )  # fmt: skip
+    assert sheet.number("router_passes") == pytest.approx(7, rel=1e-12)
+    assert sheet.number("pass_depth") == pytest.approx(5, rel=1e-12)
+    assert "pass_depth" not in [one.name for one in sheet.gave_way]
 
 
 def test_a_given_is_held_to_its_own_size_and_not_to_its_range() -> None:

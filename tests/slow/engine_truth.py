@@ -231,7 +231,8 @@ def _write(path: Path | None, verdicts: Verdicts) -> None:
     """Adds failures to the file at once: a run of hours may be broken off."""
     if path is not None:
         with path.open("a", encoding="utf-8") as file:
-            file.writelines(f"{json.dumps(f, default=list)}\n" for f in verdicts.failures)
+            for one in (*verdicts.failures, *({"kind": "slow", **n} for n in verdicts.noted)):
+                file.write(f"{json.dumps(one, default=list)}\n")
 
 
 def _spread(function, todo: Sequence[Task], processes: int):  # type: ignore[no-untyped-def]
