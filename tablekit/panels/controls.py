@@ -44,7 +44,7 @@ def spoken(name: str) -> str:
     return name.replace("_", " ")
 
 
-class Picture(widgets.Image):
+class LivePicture(widgets.Image):
     """A drawing that follows what it shows, as wide as its column and no wider than its paper.
 
     drawing   the kind of drawing, such as MovementDrawing

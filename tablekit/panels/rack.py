@@ -12,13 +12,13 @@ import ipywidgets as widgets
 from tablekit.brief import Board, Brief
 from tablekit.brief.boards import BOARD_KEYS, LEAST, RIPS, TOP_LENGTHS, Top
 from tablekit.brief.keys import values
-from tablekit.brief.section import Page, Section, Span
+from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.packet.board_text import board_rows, check_text
 from tablekit.packet.top_boards import TopBoards, top_boards
-from tablekit.panels.controls import WRAPPED, Control, Picture, alert, button, heard
+from tablekit.panels.controls import WRAPPED, Control, LivePicture, alert, button, heard
 from tablekit.panels.panel import Panel
 from tablekit.planning.board_layout import BoardLayout
 from tablekit.setting_out import set_out
@@ -132,7 +132,7 @@ class RackPanel(Panel):
         self.keep = self._text("keep in the rack", ", ".join(top.keep), "none; or A, A")
         self.add = button("add a board", self.add_board, "130px", icon="plus")
         self.table = widgets.VBox()
-        self.picture = Picture(BoardDrawing)
+        self.picture = LivePicture(BoardDrawing)
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 
@@ -294,14 +294,14 @@ def read_names(text: str) -> tuple[str, ...]:
     return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
-def _section(texts: Mapping[str, str], *where: str | int) -> Section:
+def _section(texts: Mapping[str, str], *where: str | int) -> BriefSection:
     said = {key: text.strip() for key, text in texts.items() if text.strip()}
-    return Section(Page(""), said, where)
+    return BriefSection(BriefText(""), said, where)
 
 
-def _refuse(section: Section) -> None:
-    if section.page.problems:
-        raise DesignError("; ".join(problem.message for problem in section.page.problems))
+def _refuse(section: BriefSection) -> None:
+    if section.source.problems:
+        raise DesignError("; ".join(problem.message for problem in section.source.problems))
 
 
 def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:

@@ -16,7 +16,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.job import Job
 from tablekit.panels.controls import (
     LABEL,
-    Picture,
+    LivePicture,
     button,
     focus_seen,
     heard,
@@ -74,7 +74,7 @@ class SetOutPanel(GivensPanel):
             heard(choice, self._chosen)
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
-        self.picture = Picture(GeneralDrawing)  # words stand beside it
+        self.picture = LivePicture(GeneralDrawing)  # words stand beside it
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.checks, self.working = widgets.HTML(), widgets.HTML()
         self.pick = heard(

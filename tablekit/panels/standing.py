@@ -14,7 +14,7 @@ from tablekit.drawing.style import Paper
 from tablekit.drawing.tipping import TippingDrawing
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
-from tablekit.panels.controls import Picture, alert, button
+from tablekit.panels.controls import LivePicture, alert, button
 from tablekit.panels.givens import Givens, evaluate, problem_with
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import Row
@@ -71,7 +71,7 @@ class StandingPanel(GivensPanel):
 
     def _make_widgets(self) -> None:
         self.rows = {name: self._row(name) for name in ROWS}
-        self.picture = Picture(TippingDrawing, PAPER)
+        self.picture = LivePicture(TippingDrawing, PAPER)
         self.checks, self.ways = widgets.HTML(), widgets.HTML()
         hint = "solves for the wanted load; takes a few seconds"
         self.mend = button(ASK, self.find_ways, "160px", tooltip=hint)

@@ -11,13 +11,13 @@ import ipywidgets as widgets
 
 from tablekit.brief import HUMIDITY, TEMPERATURE, Air, Brief, Room, Wood
 from tablekit.brief.boards import CUTS
-from tablekit.brief.section import Page, Section, Span
+from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import SQUARE
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.panels.controls import WRAPPED, Picture, focus_seen, heard
+from tablekit.panels.controls import WRAPPED, LivePicture, focus_seen, heard
 from tablekit.panels.givens import problem_with
 from tablekit.panels.panel import Panel
 from tablekit.panels.tables import movement_html
@@ -97,14 +97,14 @@ class AirSlider:
     def _typed(self, text: str) -> None:
         if self._writing or self.text.disabled:
             return
-        section = Section(Page(""), {self.part: text}, ())
+        section = BriefSection(BriefText(""), {self.part: text}, ())
         try:
             number = section.measure(self.part, SPANS[self.part], required=True)
         except DesignError as trouble:
             self._refused(str(trouble))
             return
         if number is None:
-            self._refused("; ".join(problem.message for problem in section.page.problems))
+            self._refused("; ".join(problem.message for problem in section.source.problems))
             return
         self.show(float(number), text.strip())
         self._moved(self.part, self.number)
@@ -178,7 +178,7 @@ class MovementPanel(Panel):
             )
             for name in AIRS
         }
-        self.picture = Picture(MovementDrawing, SQUARE)
+        self.picture = LivePicture(MovementDrawing, SQUARE)
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 

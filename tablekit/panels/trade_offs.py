@@ -24,9 +24,9 @@ from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import ROWS, Row, slider_range
 from tablekit.panels.tables import checks_html
 from tablekit.planning.trade_offs import (
+    AxisSpan,
     Goal,
     GradualTradeMap,
-    Span,
     TradeMap,
     judged_by,
     span_about,
@@ -274,7 +274,7 @@ class TradeOffPanel(GivensPanel):
         if not self._stale:
             return
         ends = zip(self.axes, (self.x_span.value, self.y_span.value), strict=True)
-        x, y = (Span(name, *span) for name, span in ends)
+        x, y = (AxisSpan(name, *span) for name, span in ends)
         first, second = (goal.value for goal in self.goals)
         givens = {**self._supplied, **{n: float(v) for n, v in self.state.given.items()}}
         wanted = GradualTradeMap(
