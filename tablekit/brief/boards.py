@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tablekit.brief.keys import (
@@ -17,8 +17,9 @@ from tablekit.brief.keys import (
     measure,
     read,
     read_rows,
+    values,
 )
-from tablekit.brief.section import BriefSection, Span
+from tablekit.brief.section import BriefSection, Span, typed_in
 from tablekit.brief.text import as_written
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement
@@ -26,6 +27,7 @@ from tablekit.wood_movement import every_movement, find_movement
 CUTS = ("flat-sawn", "quarter-sawn")
 RIPS = ("as wide as each goes", "all alike")
 LEAST = ("area", "price")
+PRICE = Span("1", "price of one board", 0, 1e6)
 MOST_BOARDS = 100  # kinds of board in one rack
 MOST_NAMED = 200  # boards that one line may name
 
@@ -161,6 +163,32 @@ def read_top(section: BriefSection | None, boards: Sequence[Board]) -> Top:
     for key in ("symmetrical", "no_centre_joint"):
         said[key] = bool(said[key])
     return Top(**said)
+
+
+def typed_board(texts: Mapping[str, str], number: int) -> Board:
+    """The board that one line of a form says; an empty count is one, an empty price none.
+
+    Raises DesignError with all that is wrong."""
+    keys = [key for key in BOARD_KEYS if key.name in texts and key.name != "price"]
+    with typed_in(_filled(texts), "boards", number - 1) as section:
+        found = values(section, keys)
+        price = section.measure("price", PRICE)  # a text here, a number in a brief
+    found["name"] = found["name"] or f"board {number}"
+    found["count"] = int(found["count"] or 1)
+    return Board(**found, price=None if price is None else float(price))
+
+
+def typed_top(texts: Mapping[str, str], top: Top) -> Top:
+    """`top` with the lengths as typed; those left empty are assumed.
+
+    Raises DesignError with all that is wrong."""
+    with typed_in(_filled(texts), "top") as section:
+        lengths = values(section, TOP_LENGTHS)
+    return replace(top, **lengths)
+
+
+def _filled(texts: Mapping[str, str]) -> dict[str, str]:
+    return {key: text.strip() for key, text in texts.items() if text.strip()}
 
 
 def _check_named(

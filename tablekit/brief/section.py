@@ -6,7 +6,8 @@ Faults are collected, not raised, so that a maker can mend all of them in one go
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -226,6 +227,17 @@ class BriefSection:
         else:
             return float(value)
         return None
+
+
+@contextmanager
+def typed_in(table: Mapping[str, str], *place: str | int) -> Iterator[BriefSection]:
+    """A section that was typed into a form and stands in no file.
+
+    Raises DesignError at the end, with all that was found wrong with it."""
+    section = BriefSection(BriefText(""), table, place)
+    yield section
+    if section.source.problems:
+        raise DesignError("; ".join(problem.message for problem in section.source.problems))
 
 
 def _within(span: Span, value: object) -> str:

@@ -69,17 +69,25 @@ def save_text(path: Path, text: str) -> None:
 
 
 class Saved:
-    """Files that were written from here, by what was in them: these may be written again.
+    """Files inside one folder that were written from here, by what was in them: these may be
+    written again.
 
     A file that is in the way is replaced when the same is asked for once more.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path | None) -> None:
+        self._folder = folder
         self._written: dict[Path, str] = {}
         self._warned: tuple[Path, str] | None = None
 
-    def write(self, path: Path, text: str) -> None:
+    @property
+    def folder(self) -> Path:
+        """Where files are kept: the folder one works in if not said."""
+        return self._folder or Path.cwd()
+
+    def write(self, name: str, ending: str, text: str) -> Path:
         """Write, or raise DesignError that says to ask again."""
+        path = within(self.folder, name, ending)
         if path.is_dir():
             raise DesignError(f"{path.name} is a folder; choose another name")
         stranger = self._stranger(path)
@@ -92,6 +100,7 @@ class Saved:
         self._warned = None
         save_text(path, text)
         self._written[path] = digest(path)
+        return path
 
     def forget(self) -> None:
         """A warning no longer holds: something else was done meanwhile."""
@@ -129,13 +138,8 @@ class FilesPanel:
         write: Writer | None = None,
     ):
         self._brief, self._sheet, self._opened = brief, sheet, opened
-        self._folder, self._write, self._saved = folder, write, Saved()
+        self._write, self._saved = write, Saved(folder)
         self._make_widgets(plain_name(brief().name))
-
-    @property
-    def folder(self) -> Path:
-        """Where files are kept."""
-        return self._folder or Path.cwd()
 
     def _make_widgets(self, name: str) -> None:
         self.name = widgets.Combobox(
@@ -178,8 +182,8 @@ class FilesPanel:
 
     def _briefs(self) -> tuple[str, ...]:
         """Briefs to choose from: in the folder and one below."""
-        found = [*self.folder.glob(f"*{ENDING}"), *self.folder.glob(f"*/*{ENDING}")]
-        names = (str(path.relative_to(self.folder)) for path in found if path.is_file())
+        found = [*self._saved.folder.glob(f"*{ENDING}"), *self._saved.folder.glob(f"*/*{ENDING}")]
+        names = (str(path.relative_to(self._saved.folder)) for path in found if path.is_file())
         return tuple(sorted(name for name in names if not name.startswith(".")))
 
     # -- what the maker does ----------------------------------------------------------------
@@ -214,13 +218,12 @@ class FilesPanel:
     # -- how it is done ---------------------------------------------------------------------
 
     def _save(self) -> str:
-        path = within(self.folder, self.name.value, ENDING)
-        self._saved.write(path, write_brief(self._brief()))
+        path = self._saved.write(self.name.value, ENDING, write_brief(self._brief()))
         self.name.options = self._briefs()
         return f"Saved as {self._shown(path)}."
 
     def _load(self) -> str:
-        path = within(self.folder, self.name.value, ENDING)
+        path = within(self._saved.folder, self.name.value, ENDING)
         return self._open(read_brief(path), self._shown(path))
 
     def _take_in(self, file: Any) -> str:
@@ -238,7 +241,7 @@ class FilesPanel:
         return f"Loaded {where}."
 
     def _pack(self) -> str:
-        folder = within(self.folder, self.packet_name.value)
+        folder = within(self._saved.folder, self.packet_name.value)
         write = self._write or write_packet
         names = write(self._sheet(), self._brief(), folder, self._went)
         self._went(1.0, "done")
@@ -249,7 +252,7 @@ class FilesPanel:
         self._say(f"{words} …")
 
     def _shown(self, path: Path) -> str:
-        return shown_path(path.relative_to(os.path.realpath(self.folder)))
+        return shown_path(path.relative_to(os.path.realpath(self._saved.folder)))
 
     def _tell(self, action: Callable[[], str]) -> None:
         try:

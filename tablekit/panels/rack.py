@@ -10,9 +10,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
-from tablekit.brief.boards import BOARD_KEYS, LEAST, RIPS, TOP_LENGTHS, Top
-from tablekit.brief.keys import values
-from tablekit.brief.section import BriefSection, BriefText, Span
+from tablekit.brief.boards import LEAST, RIPS, Top, typed_board, typed_top
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
@@ -26,7 +24,6 @@ from tablekit.setting_out import set_out
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-PRICE = Span("1", "price of one board", 0, 1e6)
 FIELDS = ("name", "width", "length", "count", "price")
 WIDTHS = {"name": "112px", "width": "92px", "length": "92px", "count": "54px", "price": "74px"}
 HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
@@ -76,7 +73,7 @@ class BoardRow:
     def read(self, number: int) -> Board | None:
         """The board, or None with what is wrong shown under the row."""
         try:
-            board = read_board(self.texts, number)
+            board = typed_board(self.texts, number)
         except DesignError as trouble:
             self.say(str(trouble))
             return None
@@ -223,7 +220,7 @@ class RackPanel(Panel):
             keep=read_names(self.keep.value), symmetrical=self.symmetrical.value,
             no_centre_joint=self.centre.value, least=self.objective.value,
         )  # fmt: skip
-        return read_top({key: text.value for key, text in self.lengths.items()}, asked)
+        return typed_top({key: text.value for key, text in self.lengths.items()}, asked)
 
     def _write(self, found: TopBoards | None) -> None:
         if found is None:
@@ -266,42 +263,9 @@ def heads() -> widgets.Widget:
     )
 
 
-def read_board(texts: Mapping[str, str], number: int) -> Board:
-    """The board that one row says; an empty count is one, an empty price none.
-
-    Raises DesignError with all that is wrong, in the words a brief would get."""
-    section = _section(texts, "boards", number - 1)
-    found = values(section, (key for key in BOARD_KEYS if key.name in FIELDS[:-1]))
-    price = section.measure("price", PRICE)  # a text here, a number in a brief
-    _refuse(section)
-    found["name"] = found["name"] or f"board {number}"
-    found["count"] = int(found["count"] or 1)
-    return Board(**found, price=None if price is None else float(price))
-
-
-def read_top(texts: Mapping[str, str], top: Top) -> Top:
-    """`top` with the lengths as typed; those left empty are assumed.
-
-    Raises DesignError with all that is wrong."""
-    section = _section(texts, "top")
-    lengths = values(section, TOP_LENGTHS)
-    _refuse(section)
-    return replace(top, **lengths)
-
-
 def read_names(text: str) -> tuple[str, ...]:
     """Names of boards with commas between them."""
     return tuple(name.strip() for name in text.split(",") if name.strip())
-
-
-def _section(texts: Mapping[str, str], *where: str | int) -> BriefSection:
-    said = {key: text.strip() for key, text in texts.items() if text.strip()}
-    return BriefSection(BriefText(""), said, where)
-
-
-def _refuse(section: BriefSection) -> None:
-    if section.source.problems:
-        raise DesignError("; ".join(problem.message for problem in section.source.problems))
 
 
 def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:

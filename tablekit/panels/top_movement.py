@@ -11,7 +11,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import HUMIDITY, TEMPERATURE, Air, Brief, Room, Wood
 from tablekit.brief.boards import CUTS
-from tablekit.brief.section import BriefSection, BriefText, Span
+from tablekit.brief.section import Span, typed_in
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import SQUARE
 from tablekit.engine.outcome import in_words
@@ -97,15 +97,13 @@ class AirSlider:
     def _typed(self, text: str) -> None:
         if self._writing or self.text.disabled:
             return
-        section = BriefSection(BriefText(""), {self.part: text}, ())
         try:
-            number = section.measure(self.part, SPANS[self.part], required=True)
+            with typed_in({self.part: text}) as section:
+                number = section.measure(self.part, SPANS[self.part], required=True)
         except DesignError as trouble:
             self._refused(str(trouble))
             return
-        if number is None:
-            self._refused("; ".join(problem.message for problem in section.source.problems))
-            return
+        assert number is not None, "a required measure is there, or it is wrong"
         self.show(float(number), text.strip())
         self._moved(self.part, self.number)
 

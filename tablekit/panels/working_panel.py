@@ -16,7 +16,7 @@ from tablekit.brief import Brief
 from tablekit.drawing import style
 from tablekit.engine.trouble import DesignError, NotEnoughGiven
 from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard, spoken, told_html
-from tablekit.panels.files import Saved, plain_name, within
+from tablekit.panels.files import Saved, plain_name
 from tablekit.panels.panel import GivensPanel
 
 if TYPE_CHECKING:
@@ -52,14 +52,9 @@ class WorkingPanel(GivensPanel):
     def __init__(self, brief: Brief, wanted: str = "post_length", folder: Path | None = None):
         super().__init__(brief)
         self.sheet.network.quantity(wanted)
-        self._folder, self._saved = folder, Saved()
+        self._saved = Saved(folder)
         self._make_widgets(wanted)
         self._answer()
-
-    @property
-    def folder(self) -> Path:
-        """Where pages are written."""
-        return self._folder or Path.cwd()
 
     # -- what it is made of -----------------------------------------------------------------
 
@@ -129,8 +124,8 @@ class WorkingPanel(GivensPanel):
                 raise DesignError(
                     "the given sizes have no solution yet; correct them first, then write the page"
                 )
-            path = within(self.folder, self.name.value, ENDING)
-            self._saved.write(path, working_page(self.sheet, self.wanted.value, self._full))
+            page = working_page(self.sheet, self.wanted.value, self._full)
+            path = self._saved.write(self.name.value, ENDING, page)
         except DesignError as trouble:
             self.said.value = alert(str(trouble))
             return
