@@ -16,6 +16,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.job import Job
 from tablekit.panels.controls import (
     LABEL,
+    WRAPPED,
     LivePicture,
     button,
     focus_seen,
@@ -61,15 +62,13 @@ class SetOutPanel(GivensPanel):
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
-            options=[("millimetres", "mm"), ("inches", "in")],
-            value=self.state.display,
+            options=[("millimetres", "mm"), ("inches", "in")], value=self.state.display,
             style={"button_width": "110px"},
-        )
+        )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
-            options=["notches up", "notches down"],
-            value=self.state.way_up,
+            options=["notches up", "notches down"], value=self.state.way_up,
             style={"button_width": "124px"},
-        )
+        )  # fmt: skip
         for choice in (self.display, self.way_up):
             heard(choice, self._chosen)
         self.undo = button("undo", self._undo, "84px", icon="undo")
@@ -87,16 +86,10 @@ class SetOutPanel(GivensPanel):
 
     def _laid_out(self) -> widgets.Widget:
         self.controls = widgets.VBox()
+        choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
         steps = widgets.HBox([self.undo, self.redo])
         controls = widgets.VBox(
-            [
-                widgets.HBox([self.display, self.way_up], layout={"flex_flow": "row wrap"}),
-                self.controls,
-                steps,
-                self.gave_way,
-                self.trouble,
-                self.releases,
-            ],
+            [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
             layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
         )
         self.picture_box = widgets.Box(
@@ -109,22 +102,13 @@ class SetOutPanel(GivensPanel):
                 widgets.VBox([self.card], layout={"flex": "3 1 560px", "min_width": "340px"}),
                 widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
             ],
-            layout={"flex_flow": "row wrap"},
+            layout=WRAPPED,
         )
         asked = widgets.HBox([self.pick, self.in_full])
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         every_size = widgets.Accordion([self.found], titles=("Every size",))
-        return widgets.VBox(
-            [
-                widgets.HBox([controls, self.picture_box], layout={"flex_flow": "row wrap"}),
-                below,
-                every_size,
-                files,
-                asked,
-                self.working,
-                focus_seen(),
-            ]
-        )
+        above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
+        return widgets.VBox([above, below, every_size, files, asked, self.working, focus_seen()])
 
     # -- what the maker does ----------------------------------------------------------------
 

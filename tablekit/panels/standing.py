@@ -18,6 +18,7 @@ from tablekit.panels.controls import LivePicture, alert, button
 from tablekit.panels.givens import Givens, evaluate, problem_with
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import Row
+from tablekit.panels.tables import MARKS
 from tablekit.planning.tipping_ways import ways_to_mend
 
 if TYPE_CHECKING:
@@ -34,7 +35,6 @@ CHECKS = (
     "tipping", "tipping_wanted", "sitter_leaning", "assembly", "heads_under_top", "post_strength",
     "rim_deflection",
 )  # fmt: skip
-MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 # As wide as the words under the drawing are long.
 PAPER = Paper(188, 150, margin=3, to_scale=False)
 OLD = "The drawing still shows the last design that could be made."

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import ipywidgets as widgets
 
 from tablekit.brief import Brief
 from tablekit.drawing.live import LiveView
 from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
+from tablekit.engine.quantity import Quantity
 from tablekit.engine.trouble import DesignError
-from tablekit.engine.units import ShopStyle, shop_round, shop_text
+from tablekit.engine.units import shop_round, shop_text
 from tablekit.panels.click import ClickImage
 from tablekit.panels.controls import LABEL, WRAPPED, button, heard, spoken, told_html
 from tablekit.panels.filling import Filling
@@ -31,10 +32,6 @@ from tablekit.planning.trade_offs import (
     judged_by,
     span_about,
 )
-
-if TYPE_CHECKING:
-    from tablekit.engine.declarations import Declarations
-    from tablekit.engine.sheet import Sheet
 
 GOALS = (
     Goal("tipping_load", True), Goal("foot_spread", False), Goal("top_diameter", True),
@@ -257,7 +254,7 @@ class TradeOffPanel(GivensPanel):
         if hasattr(self, "map"):
             self._draw_map()
         self.checks.value = checks_html(self.sheet)
-        self.point_said.value = told_html([point_told(self.sheet, self._named(), self._judged())])
+        self.point_said.value = told_html([self._point_told()])
         if problems:
             self._show(problems[0])
 
@@ -294,19 +291,39 @@ class TradeOffPanel(GivensPanel):
         self.map = made or self.map
         with self._silence():
             self.best.options = [("none chosen", None), *map(self._told, self.map.choices)]
-        self.best_head.value = told_html([choices_head(self.map)])
-        self.said.value = told_html([*map_told(self.map), *self._filling.said])
+        goals = (goal.quantity for goal in self.map.goals)
+        across, up, first, second = map(spoken, (self.map.x.name, self.map.y.name, *goals))
+        self.best_head.value = told_html([f"Best designs, {across} × {up}: {first}, {second}"])
+        whys = [f"Cannot be made: {text}." for text, _ in self.map.reasons[:MOST_REASONS]]
+        self.said.value = told_html([self.map.said, *whys, *self._filling.said])
 
     def _judged(self) -> list[str]:
         return [name for name, box in self.judged.items() if box.value]
 
-    def _named(self) -> list[str]:
-        goals = (goal.value.quantity for goal in self.goals)
-        return [*dict.fromkeys([self.third.value, *goals])]
-
     def _told(self, index: int) -> tuple[str, int]:
-        text = choice_told(self.map, index, self.sheet.network, self.state.style)
-        return text, int(index)
+        """One of the best designs: where it lies, and what it reaches of both goals."""
+        plane, network = self.map, self.sheet.network
+
+        def sizes(quantities: Iterable[Quantity], numbers: Iterable[float]) -> list[str]:
+            pairs = zip(quantities, numbers, strict=True)
+            return [shop_text(number, of.unit, self.state.style) for of, number in pairs]
+
+        goals = (network.quantity(goal.quantity) for goal in plane.goals)
+        place = sizes((plane.x, plane.y), plane.at(index))
+        reached = sizes(goals, plane.reached_at(index))
+        return f"{' × '.join(place)}: {', '.join(reached)}", int(index)
+
+    def _point_told(self) -> str:
+        """The point: what it has of what is asked for, and which of the judging checks it does not
+        pass."""
+        goals = (goal.value.quantity for goal in self.goals)
+        names = dict.fromkeys([self.third.value, *goals])
+        parts = [f"{spoken(name)} {self.sheet.shop(name)}" for name in names]
+        judged = self._judged()
+        for verdict in ("fail", "caution"):
+            found = [c.name for c in self.sheet.checks if c.verdict == verdict and c.id in judged]
+            parts += [f"{verdict}: {', '.join(found)}"] if found else []
+        return f"This design: {'; '.join(parts)}."
 
     def _subject(self) -> TradeSubject:
         # The map may be one of the last axes that could be drawn.
@@ -326,39 +343,3 @@ class TradeOffPanel(GivensPanel):
 def _words(names: Iterable[str]) -> list[tuple[str, str]]:
     """Names as a dropdown shows them."""
     return [(spoken(name), name) for name in names]
-
-
-def map_told(plane: TradeMap) -> list[str]:
-    """How its designs stand, and why some cannot be made."""
-    return [plane.said, *(f"Cannot be made: {text}." for text, _ in plane.reasons[:MOST_REASONS])]
-
-
-def choices_head(plane: TradeMap) -> str:
-    """What stands in a list of the best designs."""
-    names = (plane.x.name, plane.y.name, *(goal.quantity for goal in plane.goals))
-    across, up, first, second = map(spoken, names)
-    return f"Best designs, {across} × {up}: {first}, {second}"
-
-
-def choice_told(plane: TradeMap, index: int, network: Declarations, style: ShopStyle) -> str:
-    """One of the best designs: where it lies, and what it reaches of both goals."""
-    place = [
-        shop_text(number, axis.unit, style)
-        for axis, number in zip((plane.x, plane.y), plane.at(index), strict=True)
-    ]
-    reached = [
-        shop_text(number, network.quantity(goal.quantity).unit, style)
-        for goal, number in zip(plane.goals, plane.reached_at(index), strict=True)
-    ]
-    return f"{' × '.join(place)}: {', '.join(reached)}"
-
-
-def point_told(sheet: Sheet, names: Iterable[str], judged: Iterable[str]) -> str:
-    """One design: what it has of `names`, and which checks it does not pass of those whose
-    identifiers are in `judged`."""
-    parts = [f"{spoken(name)} {sheet.shop(name)}" for name in names]
-    asked = set(judged)
-    for verdict in ("fail", "caution"):
-        found = [c.name for c in sheet.checks if c.verdict == verdict and c.id in asked]
-        parts += [f"{verdict}: {', '.join(found)}"] if found else []
-    return f"This design: {'; '.join(parts)}."
