@@ -19,7 +19,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import different, settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
-from tablekit.engine.search import CLOSER, QUICK, FoundDesign, Rank, Search, search_of
+from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.slack import with_slack
@@ -90,11 +90,11 @@ class _Solving:
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self.before, self.near = near, near.si if near is not None else None
         self.unusual: list[GaveWay] = []
-        self.too_little: tuple[Sequence[FoundDesign], Sequence[str]] | None = None
+        self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
         self.unmet: OutsideLimits | None = None
         self.held: Sequence[str] = ()  # assumptions in force in what the search found
-        self.found: Sequence[FoundDesign] = ()
+        self.found: Sequence[Design] = ()
 
     def confirmed(self) -> Sheet | None:
         """The sheet that the other givens lead to, where a given count and what goes with it only
@@ -160,9 +160,7 @@ class _Solving:
             return too_little(self.network, free, 0, ())
         return Contradiction("no design was found that meets what is given")
 
-    def _answer(
-        self, plan: Plan, held: Sequence[str], designs: Sequence[FoundDesign]
-    ) -> Sheet | None:
+    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet | None:
         """The sheet of the nearest design that is isolated; None where none is."""
         if not designs:
             return None
@@ -189,7 +187,7 @@ class _Solving:
         """Adds the other designs that the search found, each of which stands alone, to the
         alternatives of an outcome: of each that they do not tell of yet, the first value in which
         it differs."""
-        here, told = FoundDesign(outcome.values), outcome.alternatives
+        here, told = Design(outcome.values), outcome.alternatives
         for design in self.found:
             apart = usual_first(
                 self.network, different(self.search, [here, design]) - self.given.keys()
@@ -205,8 +203,8 @@ class _Solving:
             told.setdefault(name, [outcome.values[name]]).append(design.values[name])
 
     def _taken_back(
-        self, held: Sequence[str], designs: Sequence[FoundDesign], rank: Rank
-    ) -> tuple[Sequence[str], Sequence[FoundDesign], Rank]:
+        self, held: Sequence[str], designs: Sequence[Design], rank: Rank
+    ) -> tuple[Sequence[str], Sequence[Design], Rank]:
         """As handed in, with those assumptions in force again that gave way by name alone: what
         is given says nothing of their quantities, which can still move."""
         for name in self.order:
@@ -261,9 +259,7 @@ class _Solving:
         """The search over the network."""
         return search_of(self.network)
 
-    def _what_is_missing(
-        self, designs: Sequence[FoundDesign], held: Sequence[str]
-    ) -> NotEnoughGiven:
+    def _what_is_missing(self, designs: Sequence[Design], held: Sequence[str]) -> NotEnoughGiven:
         sets, free, count = settling_values(self.search, designs, self.given, held)
         return too_little(self.network, free, count, sets)
 
