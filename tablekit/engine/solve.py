@@ -19,7 +19,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import different, settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
-from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
+from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.slack import with_slack
@@ -222,7 +222,8 @@ class _Solving:
         """The sheet in which other assumptions give way: those that must by the slopes of a
         design, or that what is given calls into question, else others in the place of one of them,
         the softest first."""
-        loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER))
+        # Before anything is refused, the closest look that there is.
+        loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER, DENSE))
         if not loose or self.too_little is not None:
             return None
         must = self.search.gives_way(loose[0], self.given, self.order)

@@ -141,12 +141,15 @@ class Judge:
         assumed: Sequence[str],
     ) -> str:
         """The true design, listed, another one, or what went wrong. A refusal is put down to the
-        assumptions where no design was found that meets them too."""
+        assumptions where no design was found that meets them too, and to what is usual where the
+        design is beyond that in something of which nothing is given."""
         if answer.fault:
             return "fault"
         if isinstance(answer.trouble, NotEnoughGiven):
             return "too little"
         if answer.trouble is not None:
+            if self.referee.unusual(design.values, givens):
+                return "refused, as unusual"
             meets = self._exists(givens, design, assumed)
             return "refused" if meets else "refused, as assumed"
         if self.referee.violations(answer.values, givens):

@@ -255,7 +255,8 @@ def _wanted(subject: Subject, words: Sequence[str]) -> bool:
 COLUMNS = (
     "kept", "found", "as said", "a design", "mends all", "mends its clash", "true", "listed",
     "another", "none found", "NotEnoughGiven", "Contradiction", "OutsideLimits", "RangeError",
-    "too little", "refused", "refused, as assumed", "answered after all", "no number",
+    "too little", "refused", "refused, as assumed", "refused, as unusual", "answered after all",
+    "no number",
 )  # fmt: skip
 
 
