@@ -1,6 +1,6 @@
 """Pieces out of planks: which planks to take, and which pieces to saw from each. Proved.
 
-cut_stock([Piece("layer", 1190, 70, 9)], [Plank("ash", 2400, 150)], saw_kerf=3, plank_ends=30)
+cut_stock([PiecesAlike("layer", 1190, 70, 9)], [Plank("ash", 2400, 150)], saw_kerf=3, plank_ends=30)
 """
 
 from __future__ import annotations
