@@ -153,10 +153,10 @@ class SetOutPanel(GivensPanel):
 
     def _write(self) -> None:
         sheet = self.sheet
-        self.picture.draw(sheet)
         with self._silence():
             self._fit(sheet)
         super()._write()
+        self.picture.draw(sheet)
         self.card.value = card_html(Job(self.brief, sheet))
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
