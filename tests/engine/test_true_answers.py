@@ -126,6 +126,23 @@ def test_passes_that_come_out_whole_leave_what_is_assumed_of_them() -> None:
     assert "pass_depth" not in [one.name for one in sheet.gave_way]
 
 
+def test_a_count_gives_way_to_whole_numbers_only() -> None:
+    """A post of 64 mm, 66 mm before it is cleaned up, is four laminations of 16.5 mm. Two and a
+    half of 26.4 mm are no answer."""
+    of = families.network("table")
+    plain = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+    four = of.solve({**plain, "lamination_thickness": 16.5})
+    assert four.number("post_laminations") == pytest.approx(4, rel=1e-12)
+    assert [one.name for one in four.gave_way] == ["post_laminations"]
+    with pytest.raises(Contradiction) as caught:
+        of.solve({**plain, "lamination_thickness": 26.4})
+    assert set(map(frozenset, caught.value.clashes)) == {
+        frozenset({"post_section", "lamination_thickness"})
+    }
+    offered = {release.name: release.number for release in caught.value.releases}
+    assert offered["lamination_thickness"] == pytest.approx(22)  # three of them
+
+
 def test_a_given_is_held_to_its_own_size_and_not_to_its_range() -> None:
     """A quarter of a milliwatt is nothing in a range of watts, and still not a fifth of one."""
     divider = next(subject for subject in SMALL if subject.name == "resistor divider").network
