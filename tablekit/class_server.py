@@ -225,7 +225,7 @@ class Renderer(NotebookRenderer):
             yield f"<p role='alert'>{WORDS[0][1]}</p>", None
 
 
-class Page(Gate, TornadoVoilaHandler):
+class NotebookPage(Gate, TornadoVoilaHandler):
     """One notebook as a page: it waits its turn, needs a place, and whoever leaves takes their
     kernel with them."""
 
@@ -299,9 +299,9 @@ class ClassServer(Voila):
     def init_handlers(self) -> list[tuple[Any, ...]]:
         """Voilà's, each behind the gate; those that nothing of ours needs left out."""
         voila_handler.NotebookRenderer = Renderer
-        Page.turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
+        NotebookPage.turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
         ours = {
-            "TornadoVoilaHandler": Page,
+            "TornadoVoilaHandler": NotebookPage,
             "TemplateStaticFileHandler": Templates,
             "VoilaShutdownKernelHandler": Goodbye,
         }

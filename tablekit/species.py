@@ -96,11 +96,6 @@ def find_species(text: str) -> Species | None:
     return next((one for name, one in every_species().items() if bare(name) == wanted), None)
 
 
-def nearest_species(text: str) -> list[str]:
-    """Up to five names that may have been meant."""
-    return nearest(text, every_species())
-
-
 def nearest(text: str, known: Iterable[str]) -> list[str]:
     """Up to five of the `known` names: those that share a word with the text, then those spelled
     nearly so."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from tablekit.shipped import reference_path
-from tablekit.species import bare, nearest
+from tablekit.species import bare
 
 CUTS = ("flat-sawn", "quarter-sawn")
 
@@ -79,8 +79,3 @@ def find_movement(text: str) -> Movement | None:
         return rows[shared[wanted]]
     found = next((row for name, row in rows.items() if bare(name) == wanted), None)
     return found if found is not None and found.tangential is not None else None
-
-
-def nearest_movement(text: str) -> list[str]:
-    """Up to five names that may have been meant, woods without a coefficient left out."""
-    return nearest(text, [row.name for row in every_movement().values() if row.tangential])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tablekit.species import every_species
-from tablekit.wood_movement import every_movement, find_movement, nearest_movement
+from tablekit.wood_movement import every_movement, find_movement
 
 
 @pytest.mark.parametrize(
@@ -41,12 +41,6 @@ def test_a_wood_without_a_coefficient_is_not_found() -> None:
     assert every_movement()["mahogany (african)"].tangential is None
     assert find_movement("mahogany (african)") is None
     assert find_movement("unobtainium") is None
-
-
-def test_nearest_names() -> None:
-    assert "white ash" in nearest_movement("whit ash")
-    assert "black cherry" in nearest_movement("cherry")
-    assert nearest_movement("zzzz") == []
 
 
 def test_flat_sawn_moves_more_and_every_row_has_its_status() -> None:

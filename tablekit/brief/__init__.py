@@ -19,7 +19,7 @@ from tablekit.brief.reading import (
 )
 from tablekit.brief.section import Typed
 from tablekit.brief.stock import Stock
-from tablekit.brief.text import BriefError, Problem
+from tablekit.brief.text import BriefError, BriefProblem
 from tablekit.brief.writing import write_brief
 
 __all__ = [
@@ -30,7 +30,7 @@ __all__ = [
     "Board",
     "Brief",
     "BriefError",
-    "Problem",
+    "BriefProblem",
     "Room",
     "Stock",
     "Top",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tablekit.brief.keys import Choice, read
-from tablekit.brief.section import Section
+from tablekit.brief.section import BriefSection
 from tablekit.engine.quantity import Quantity
 from tablekit.relations import styles
 
@@ -56,7 +56,7 @@ class Base:
         return {key: getattr(self, key) or choices[0] for key, choices in CROSSED_CHOICES.items()}
 
 
-def read_base(section: Section | None) -> Base:
+def read_base(section: BriefSection | None) -> Base:
     """The section [base]; what does not go together is written down as a fault."""
     if section is None:
         return Base()
@@ -78,7 +78,7 @@ def read_base(section: Section | None) -> Base:
     return base
 
 
-def _by_value(section: Section) -> dict[str, str]:
+def _by_value(section: BriefSection) -> dict[str, str]:
     """Advice on keys that are unknown, where what they are given belongs to another."""
     advice = {}
     for key, value in section.table.items():

@@ -4,11 +4,22 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from tablekit.brief.keys import Choice, Key, Measure, Names, Price, Text, measure, read, read_rows
-from tablekit.brief.section import Section, Span
+from tablekit.brief.keys import (
+    Choice,
+    Key,
+    Measure,
+    Names,
+    Price,
+    TextKey,
+    measure,
+    read,
+    read_rows,
+    values,
+)
+from tablekit.brief.section import BriefSection, Span, typed_in
 from tablekit.brief.text import as_written
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement
@@ -16,24 +27,25 @@ from tablekit.wood_movement import every_movement, find_movement
 CUTS = ("flat-sawn", "quarter-sawn")
 RIPS = ("as wide as each goes", "all alike")
 LEAST = ("area", "price")
+PRICE = Span("1", "price of one board", 0, 1e6)
 MOST_BOARDS = 100  # kinds of board in one rack
 MOST_NAMED = 200  # boards that one line may name
 
 
 @dataclass(frozen=True)
-class Species(Key):
+class SpeciesKey(Key):
     """A wood by its name in the published tables."""
 
     @property
     def takes(self) -> str:
         return 'a name such as "White oak"'
 
-    def read(self, section: Section) -> str | None:
+    def read(self, section: BriefSection) -> str | None:
         return _species(section, self.name)
 
 
 BOARD_KEYS = (
-    Text("name", "what you call it", "board 1, board 2, …"),
+    TextKey("name", "what you call it", "board 1, board 2, …"),
     measure("width", Span("mm", "width of a board", 10, 1500), required=True),
     measure("length", Span("mm", "length of a board", 50, 10000), required=True),
     measure("count", Span("1", "how many boards of this size", 1, 500, whole=True), "1"),
@@ -44,7 +56,7 @@ BOARD_KEYS = (
         "finished to thickness",
     ),
     Choice("cut", "how this board was sawn", "that of [wood]", CUTS),
-    Species("species", "the wood of this board", "that of [wood]"),
+    SpeciesKey("species", "the wood of this board", "that of [wood]"),
 )
 TOP_KEYS = (
     measure(
@@ -108,7 +120,7 @@ class Top:
 # --- Reading ------------------------------------------------------------------------------
 
 
-def _species(section: Section, key: str) -> str | None:
+def _species(section: BriefSection, key: str) -> str | None:
     """The wood of that key, by its name in the published tables."""
     text = section.text(key)
     if text is None:
@@ -125,19 +137,19 @@ def _species(section: Section, key: str) -> str | None:
     return None
 
 
-def read_boards(rows: Sequence[Section]) -> tuple[Board, ...]:
+def read_boards(rows: Sequence[BriefSection]) -> tuple[Board, ...]:
     """Every [[boards]] of a brief."""
     return read_rows(rows, BOARD_KEYS, "board", MOST_BOARDS, _board)
 
 
-def _board(row: Section, said: dict[str, Any]) -> Board | None:
+def _board(row: BriefSection, said: dict[str, Any]) -> Board | None:
     count = said["count"] if "count" in row.table else 1
     if None in (said["width"], said["length"], count):
         return None
     return Board(**{**said, "count": int(count)})
 
 
-def read_top(section: Section | None, boards: Sequence[Board]) -> Top:
+def read_top(section: BriefSection | None, boards: Sequence[Board]) -> Top:
     """The section [top]; what it asks of boards that are not in the rack is a fault."""
     if section is None:
         return Top()
@@ -153,7 +165,35 @@ def read_top(section: Section | None, boards: Sequence[Board]) -> Top:
     return Top(**said)
 
 
-def _check_named(section: Section, key: str, names: Sequence[str], boards: Sequence[Board]) -> None:
+def typed_board(texts: Mapping[str, str], number: int) -> Board:
+    """The board that one line of a form says; an empty count is one, an empty price none.
+
+    Raises DesignError with all that is wrong."""
+    keys = [key for key in BOARD_KEYS if key.name in texts and key.name != "price"]
+    with typed_in(_filled(texts), "boards", number - 1) as section:
+        found = values(section, keys)
+        price = section.measure("price", PRICE)  # a text here, a number in a brief
+    found["name"] = found["name"] or f"board {number}"
+    found["count"] = int(found["count"] or 1)
+    return Board(**found, price=None if price is None else float(price))
+
+
+def typed_top(texts: Mapping[str, str], top: Top) -> Top:
+    """`top` with the lengths as typed; those left empty are assumed.
+
+    Raises DesignError with all that is wrong."""
+    with typed_in(_filled(texts), "top") as section:
+        lengths = values(section, TOP_LENGTHS)
+    return replace(top, **lengths)
+
+
+def _filled(texts: Mapping[str, str]) -> dict[str, str]:
+    return {key: text.strip() for key, text in texts.items() if text.strip()}
+
+
+def _check_named(
+    section: BriefSection, key: str, names: Sequence[str], boards: Sequence[Board]
+) -> None:
     counts = {board.name: board.count for board in boards}
     for name, asked in Counter(names).items():
         if name not in counts:
@@ -172,7 +212,7 @@ def _check_named(section: Section, key: str, names: Sequence[str], boards: Seque
             )
 
 
-def _check_prices(section: Section, boards: Sequence[Board]) -> None:
+def _check_prices(section: BriefSection, boards: Sequence[Board]) -> None:
     without = [as_written(board.name) for board in boards if board.price is None]
     if without:
         section.wrong(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from tablekit.brief.section import Section, Span
+from tablekit.brief.section import BriefSection, Span
 from tablekit.brief.text import as_written
 
 Named = TypeVar("Named")
@@ -30,19 +30,19 @@ class Key(ABC):
         """What may be written for it, in words."""
 
     @abstractmethod
-    def read(self, section: Section) -> Any:
+    def read(self, section: BriefSection) -> Any:
         """The value; None where it is left out or wrong, which is then written down."""
 
 
 @dataclass(frozen=True)
-class Text(Key):
+class TextKey(Key):
     """A short text."""
 
     @property
     def takes(self) -> str:
         return "a text"
 
-    def read(self, section: Section) -> str | None:
+    def read(self, section: BriefSection) -> str | None:
         return section.text(self.name)
 
 
@@ -57,7 +57,7 @@ class Choice(Key):
         *others, last = (as_written(choice) for choice in self.choices)
         return f"{', '.join(others)} or {last}"
 
-    def read(self, section: Section) -> Any:
+    def read(self, section: BriefSection) -> Any:
         return section.choice(self.name, self.choices)
 
 
@@ -75,7 +75,7 @@ class Measure(Key):
         low, high = (f"{end:,.6g}".replace("-", "−") for end in (self.span.low, self.span.high))
         return f"{number}{low} to {high}{unit}"
 
-    def read(self, section: Section) -> float | None:
+    def read(self, section: BriefSection) -> float | None:
         return section.measure(self.name, self.span, self.required)
 
 
@@ -89,7 +89,7 @@ class Price(Key):
     def takes(self) -> str:
         return f"a number, 0 to {self.most:,.0f}"
 
-    def read(self, section: Section) -> float | None:
+    def read(self, section: BriefSection) -> float | None:
         return section.number(self.name, 0, self.most, self.meaning)
 
 
@@ -103,7 +103,7 @@ class Names(Key):
     def takes(self) -> str:
         return 'a list of names: ["A", "B"]'
 
-    def read(self, section: Section) -> tuple[str, ...]:
+    def read(self, section: BriefSection) -> tuple[str, ...]:
         return section.texts(self.name, self.most)
 
 
@@ -113,24 +113,24 @@ def measure(name: str, span: Span, left_out: str = "", required: bool = False) -
 
 
 def read(
-    section: Section, keys: Sequence[Key], hints: Mapping[str, str] | None = None
+    section: BriefSection, keys: Sequence[Key], hints: Mapping[str, str] | None = None
 ) -> dict[str, Any]:
     """What a section says of each of its keys, by name; any other key in it is a fault."""
     section.only([key.name for key in keys], hints)
     return values(section, keys)
 
 
-def values(section: Section, keys: Iterable[Key]) -> dict[str, Any]:
+def values(section: BriefSection, keys: Iterable[Key]) -> dict[str, Any]:
     """What a section says of some of its keys, by name."""
     return {key.name: key.read(section) for key in keys}
 
 
 def read_rows(
-    rows: Sequence[Section],
+    rows: Sequence[BriefSection],
     keys: Sequence[Key],
     what: str,
     most: int,
-    make: Callable[[Section, dict[str, Any]], Named | None],
+    make: Callable[[BriefSection, dict[str, Any]], Named | None],
 ) -> tuple[Named, ...]:
     """The sections of `[[…]]`, each a kind of board or plank with a name of its own.
 

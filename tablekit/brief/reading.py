@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tablekit.brief.base import Base, known_quantities, other_names, read_base
-from tablekit.brief.boards import CUTS, Board, Species, Top, read_boards, read_top
-from tablekit.brief.keys import Choice, Text, measure, read, values
-from tablekit.brief.section import Page, Section, Span
+from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
+from tablekit.brief.keys import Choice, TextKey, measure, read, values
+from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.brief.stock import Stock, read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
@@ -26,7 +26,7 @@ KINDS = ("table", "stool")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
 HEADINGS = (
-    Text("name", "what the piece is called"),
+    TextKey("name", "what the piece is called"),
     Choice("kind", "what is made", '"table"', KINDS),
     Choice("display", "the unit that sizes are shown in", '"mm"', ("mm", "in")),
     Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
@@ -40,7 +40,7 @@ HUMIDITY = Span("%", "relative humidity of the air", 5, 95)
 TEMPERATURE = Span("degC", "temperature of the air", -1, 60)
 
 WOOD_KEYS = (
-    Species("species", "the wood, by its name in the published tables", "a middling hardwood"),
+    SpeciesKey("species", "the wood, by its name in the published tables", "a middling hardwood"),
     Choice("cut", "how the boards were sawn", '"flat-sawn"', CUTS),
 )
 AIR_KEYS = (
@@ -119,14 +119,14 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
     """The brief in a TOML text; `where` is what messages call it.
 
     Raises BriefError, which lists all that is wrong with it."""
-    page = Page(text)
-    brief = _brief(Section(page, load_toml(text, where)))
+    page = BriefText(text)
+    brief = _brief(BriefSection(page, load_toml(text, where)))
     if page.problems:
         raise BriefError(where, page.problems)
     return brief
 
 
-def _brief(top: Section) -> Brief:
+def _brief(top: BriefSection) -> Brief:
     known = (*(key.name for key in HEADINGS), *SECTIONS)
     headings = values(top, HEADINGS)
     stated = headings["kind"] or KINDS[0]
@@ -159,7 +159,7 @@ def _brief(top: Section) -> Brief:
 
 
 def _givens(
-    top: Section, kind: str, base: Base, quantities: Mapping[str, Quantity]
+    top: BriefSection, kind: str, base: Base, quantities: Mapping[str, Quantity]
 ) -> dict[str, float]:
     # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
     from tablekit.relations.families import wishes
@@ -191,13 +191,13 @@ def _example(kind: str) -> str:
     return f"write [given] and below it what is known, such as {line}"
 
 
-def _wood(section: Section | None) -> Wood:
+def _wood(section: BriefSection | None) -> Wood:
     if section is None:
         return Wood()
     return Wood(**read(section, WOOD_KEYS))
 
 
-def _room(section: Section | None) -> Room:
+def _room(section: BriefSection | None) -> Room:
     if section is None:
         return Room()
     section.only(tuple(ROOM_AIRS))
@@ -216,7 +216,7 @@ def _room(section: Section | None) -> Room:
     return Room(driest, dampest, shop)
 
 
-def _air(section: Section | None) -> Air | None:
+def _air(section: BriefSection | None) -> Air | None:
     if section is None:
         return None
     air = read(section, AIR_KEYS)

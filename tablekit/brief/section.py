@@ -6,12 +6,20 @@ Faults are collected, not raised, so that a maker can mend all of them in one go
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from tablekit.brief.text import MOST_KEPT, Locator, Place, Problem, as_written, plain_text_fault
+from tablekit.brief.text import (
+    MOST_KEPT,
+    BriefProblem,
+    Locator,
+    Place,
+    as_written,
+    plain_text_fault,
+)
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 from tablekit.relations.renamed import RENAMED
@@ -46,11 +54,11 @@ class Span:
 
 
 @dataclass
-class Page:
+class BriefText:
     """The text a brief came from and what was found wrong with it."""
 
     text: str
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[BriefProblem] = field(default_factory=list)
 
     @property
     def full(self) -> bool:
@@ -70,10 +78,10 @@ def _is_section(value: object) -> bool:
 
 
 @dataclass
-class Section:
+class BriefSection:
     """A table of the brief. `place` is where it stands; `title` how a message calls it."""
 
-    page: Page
+    source: BriefText
     table: Mapping[str, Any]
     place: Place = ()
 
@@ -88,11 +96,11 @@ class Section:
 
     def wrong(self, key: str, message: str) -> None:
         """Write down a fault at `key` ('' for the section itself)."""
-        if self.page.full:
+        if self.source.full:
             return
         place = (*self.place, key) if key else self.place
-        line = self.page.locator.line(place) if place else None
-        self.page.problems.append(Problem(message, line, self.title, key))
+        line = self.source.locator.line(place) if place else None
+        self.source.problems.append(BriefProblem(message, line, self.title, key))
 
     def found(self, key: str) -> str:
         """The key and its value as the brief wrote them."""
@@ -101,7 +109,7 @@ class Section:
     def only(self, known: Sequence[str], hints: Mapping[str, str] | None = None) -> None:
         """Refuse keys that are not `known`; `hints` has better advice for some of them."""
         for key in self.table:
-            if key in known or self.page.full:
+            if key in known or self.source.full:
                 continue
             advice = (hints or {}).get(key) or _did_you_mean(key, known)
             if (now := RENAMED.get(key)) in known:
@@ -109,7 +117,7 @@ class Section:
             what = "section" if _is_section(self.table[key]) and not self.place else "name"
             self.wrong(key, f'"{_clean(key)}" is not a {what} known here; {advice}')
 
-    def section(self, key: str) -> Section | None:
+    def section(self, key: str) -> BriefSection | None:
         """The sub-section `key`, None where it is left out or is no section."""
         if key not in self.table:
             return None
@@ -117,9 +125,9 @@ class Section:
             form = f"[{key}]" if not self.place else f"{key} = {{ name = value, … }}"
             self.wrong(key, f"{self.found(key)} is not a section; write {form}")
             return None
-        return Section(self.page, self.table[key], (*self.place, key))
+        return BriefSection(self.source, self.table[key], (*self.place, key))
 
-    def rows(self, key: str) -> list[Section]:
+    def rows(self, key: str) -> list[BriefSection]:
         """The sections of `[[key]]`, none where it is left out."""
         if key not in self.table:
             return []
@@ -127,7 +135,7 @@ class Section:
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             self.wrong(key, f"{key} is a list of sections; write [[{key}]] above each")
             return []
-        return [Section(self.page, row, (*self.place, key, i)) for i, row in enumerate(rows)]
+        return [BriefSection(self.source, row, (*self.place, key, i)) for i, row in enumerate(rows)]
 
     def choice(self, key: str, choices: Sequence[Any]) -> Any:
         """The value of `key` when it is one of `choices`; None where left out or wrong."""
@@ -219,6 +227,17 @@ class Section:
         else:
             return float(value)
         return None
+
+
+@contextmanager
+def typed_in(table: Mapping[str, str], *place: str | int) -> Iterator[BriefSection]:
+    """A section that was typed into a form and stands in no file.
+
+    Raises DesignError at the end, with all that was found wrong with it."""
+    section = BriefSection(BriefText(""), table, place)
+    yield section
+    if section.source.problems:
+        raise DesignError("; ".join(problem.message for problem in section.source.problems))
 
 
 def _within(span: Span, value: object) -> str:

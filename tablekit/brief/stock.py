@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tablekit.brief.keys import Price, Text, measure, read_rows
-from tablekit.brief.section import Section, Span
+from tablekit.brief.keys import Price, TextKey, measure, read_rows
+from tablekit.brief.section import BriefSection, Span
 
 MOST_STOCK = 50
 STOCK_KEYS = (
-    Text("name", "what you call it", "plank 1, plank 2, …"),
+    TextKey("name", "what you call it", "plank 1, plank 2, …"),
     measure("length", Span("mm", "length of a plank", 100, 20000), required=True),
     measure("width", Span("mm", "width of a plank", 10, 1500), required=True),
     measure(
@@ -34,12 +34,12 @@ class Stock:
     price: float | None = None
 
 
-def read_stock(rows: Sequence[Section]) -> tuple[Stock, ...]:
+def read_stock(rows: Sequence[BriefSection]) -> tuple[Stock, ...]:
     """Every [[stock]] of a brief."""
     return read_rows(rows, STOCK_KEYS, "plank", MOST_STOCK, _plank)
 
 
-def _plank(row: Section, said: dict[str, Any]) -> Stock | None:
+def _plank(row: BriefSection, said: dict[str, Any]) -> Stock | None:
     if None in (said["length"], said["width"]):
         return None
     return Stock(**{**said, "count": None if said["count"] is None else int(said["count"])})

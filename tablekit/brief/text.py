@@ -36,7 +36,7 @@ Place = tuple[str | int, ...]  # ("given", "table_height"), ("boards", 1, "width
 
 
 @dataclass(frozen=True)
-class Problem:
+class BriefProblem:
     """One thing wrong with a brief.
 
     line     counted from 1, as is `column`; None where it is not about one
@@ -58,7 +58,7 @@ class Problem:
         return f"{', '.join(where)}: {self.message}" if where else self.message
 
 
-_TOO_LARGE = Problem("is larger than 1 MB; a brief is a short text. Is it the right file?")
+_TOO_LARGE = BriefProblem("is larger than 1 MB; a brief is a short text. Is it the right file?")
 
 
 class BriefError(DesignError):
@@ -66,7 +66,7 @@ class BriefError(DesignError):
 
     exit_code = 2
 
-    def __init__(self, where: str, problems: list[Problem]):
+    def __init__(self, where: str, problems: list[BriefProblem]):
         self.where = where
         self.problems = tuple(sorted(problems, key=lambda problem: problem.line or 0))
         super().__init__(self._told())
@@ -94,14 +94,16 @@ def read_text(path: str | Path) -> str:
     try:
         raw = _read(path)
     except FileNotFoundError:
-        raise BriefError(where, [Problem(f"there is no such file{_neighbour(path)}")]) from None
+        raise BriefError(
+            where, [BriefProblem(f"there is no such file{_neighbour(path)}")]
+        ) from None
     except IsADirectoryError:
         raise BriefError(
-            where, [Problem(f"is a folder; expected a brief in it{_neighbour(path)}")]
+            where, [BriefProblem(f"is a folder; expected a brief in it{_neighbour(path)}")]
         ) from None
     except (OSError, ValueError) as reason:
         why = getattr(reason, "strerror", None) or str(reason)
-        raise BriefError(where, [Problem(f"cannot be read: {why}")]) from None
+        raise BriefError(where, [BriefProblem(f"cannot be read: {why}")]) from None
     if len(raw) > LARGEST_FILE:
         raise BriefError(where, [_TOO_LARGE])
     return _decode(raw, where)
@@ -160,17 +162,18 @@ def _neighbour(path: str | Path) -> str:
 def _decode(raw: bytes, where: str) -> str:
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise BriefError(
-            where, [Problem("is UTF-16 text; expected UTF-8: save it again with that encoding")]
+            where,
+            [BriefProblem("is UTF-16 text; expected UTF-8: save it again with that encoding")],
         )
     if b"\0" in raw:
-        raise BriefError(where, [Problem("is not a text file; expected a brief in TOML")])
+        raise BriefError(where, [BriefProblem("is not a text file; expected a brief in TOML")])
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
         line = raw.count(b"\n", 0, reason.start) + 1
         found = f"a byte 0x{raw[reason.start]:02x} that is not UTF-8"
         raise BriefError(
-            where, [Problem(f"found {found}; save the file with the encoding UTF-8", line)]
+            where, [BriefProblem(f"found {found}; save the file with the encoding UTF-8", line)]
         ) from None
 
 
@@ -197,27 +200,27 @@ def load_toml(text: str, where: str) -> dict[str, Any]:
         reason = "a number with thousands of figures"
     match = _AT.match(reason)
     if match is None:
-        raise BriefError(where, [Problem(f"is not TOML: {reason}")])
+        raise BriefError(where, [BriefProblem(f"is not TOML: {reason}")])
     line = int(match["line"] or max(len(lines), 1))
     column = int(match["column"]) if match["column"] else None
     found = lines[line - 1] if line <= len(lines) else ""
     message = f"is not TOML: {_plain(match['what'])}; found {as_written(found.strip())}"
-    raise BriefError(where, [Problem(message + _advice(found), line, column=column)])
+    raise BriefError(where, [BriefProblem(message + _advice(found), line, column=column)])
 
 
-def _endless(lines: Sequence[str]) -> Problem | None:
+def _endless(lines: Sequence[str]) -> BriefProblem | None:
     """What would keep the reader busy for longer than a maker waits, or None."""
     if len(lines) > MOST_LINES:
-        return Problem(f"has {len(lines)} lines; {MOST_LINES} are the most a brief may have")
+        return BriefProblem(f"has {len(lines)} lines; {MOST_LINES} are the most a brief may have")
     squared = 0
     for number, written in enumerate(lines, start=1):
         if len(written) > LONGEST_LINE:
             message = f"has {len(written)} characters; {LONGEST_LINE} are the most a line may have"
-            return Problem(message, number)
+            return BriefProblem(message, number)
         dots = written.count(".")
         squared += dots * dots
         if dots > MOST_DOTS or squared > MOST_DOTS_SQUARED:
-            return Problem(
+            return BriefProblem(
                 f"has {dots} points; {MOST_DOTS} are the most a line may have, and fewer where "
                 "many lines have them. No name in a brief needs more than two",
                 number,

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
-from tablekit.brief.section import Section, Span
+from tablekit.brief.section import BriefSection, Span
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity
@@ -68,7 +68,7 @@ def wishes_for(plan: str, workshop: Mapping[str, float]) -> dict[str, float]:
     return {name: float(number) for name, number in workshop.items() if name in names}
 
 
-def read_workshop(section: Section | None, main: Mapping[str, Quantity]) -> dict[str, float]:
+def read_workshop(section: BriefSection | None, main: Mapping[str, Quantity]) -> dict[str, float]:
     """The section [workshop]; `main` are the names that belong below [given]."""
     if section is None:
         return {}
@@ -94,7 +94,7 @@ def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:
     return names | {key: f'write it below [given]: {key} = "…"' for key in main}
 
 
-def read_quantities(section: Section, known: Mapping[str, Quantity]) -> dict[str, float]:
+def read_quantities(section: BriefSection, known: Mapping[str, Quantity]) -> dict[str, float]:
     """What a section says of quantities, in reporting units and in the order in which it does."""
     said = {key: section.measure(key, span_of(known[key])) for key in section.table if key in known}
     return {key: number for key, number in said.items() if number is not None}

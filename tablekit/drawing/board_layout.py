@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.board_table import strip_table
+from tablekit.drawing.board_table import table
 from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
@@ -299,3 +299,32 @@ def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
     ink.labels.append(Label(name, left, top - 5.5, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(what, room), left, top - 11.0, "left", colour=style.FAINT))
     return ink
+
+
+# --- The table beside or under it ------------------------------------------------------
+
+HEADS = ("", "board", "width", "length needed", "usable")
+WIDEST_NAME = 34.0
+
+
+def strip_table(it: LayoutSubject, width: float, height: float) -> Ink | None:
+    """The strips as a table within `width` and `height` (mm on the paper), in up to three parts
+    side by side, with a line on what it takes. None where that does not fit."""
+    rows = [
+        (
+            str(number), style.fitted(strip.board, WIDEST_NAME), it.text(strip.width),
+            it.at_least(strip.length_needed), it.text(strip.usable_length),
+        )
+        for number, strip in enumerate(it.layout.strips, start=1)
+    ]  # fmt: skip
+    return table(HEADS, rows, [summed_up(it)], width, height, named=(1,))
+
+
+def summed_up(it: LayoutSubject) -> str:
+    """What the layout takes and what of it is waste, in a sentence."""
+    layout = it.layout
+    used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
+    if len(layout.boards) > 6:
+        used = f"{len(layout.strips)} boards of {len(layout.boards)} kinds"
+    least = "proved minimum" if layout.proved else f"at most {layout.gap:.1%} above the minimum"
+    return f"Uses {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."

@@ -1,35 +1,16 @@
-"""The table beside or under a board layout: each strip, its board and what to cut it to."""
+"""A table on the paper, beside or under a drawing of boards."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label
 
-if TYPE_CHECKING:
-    from tablekit.drawing.board_layout import LayoutSubject
-
-HEADS = ("", "board", "width", "length needed", "usable")
 ROW = 4.8
 GUTTER = 3.5  # between columns
 APART = 9.0  # between the halves of a long table
 MOST_PARTS = 3
-WIDEST_NAME = 34.0
-
-
-def strip_table(it: LayoutSubject, width: float, height: float) -> Ink | None:
-    """The strips as a table within `width` and `height` (mm on the paper), in up to three parts
-    side by side, with a line on what it takes. None where that does not fit."""
-    rows = [
-        (
-            str(number), style.fitted(strip.board, WIDEST_NAME), it.text(strip.width),
-            it.at_least(strip.length_needed), it.text(strip.usable_length),
-        )
-        for number, strip in enumerate(it.layout.strips, start=1)
-    ]  # fmt: skip
-    return table(HEADS, rows, [summed_up(it)], width, height, named=(1,))
 
 
 def table(
@@ -63,16 +44,6 @@ def table(
                 )
             return ink
     return None
-
-
-def summed_up(it: LayoutSubject) -> str:
-    """What the layout takes and what of it is waste, in a sentence."""
-    layout = it.layout
-    used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
-    if len(layout.boards) > 6:
-        used = f"{len(layout.strips)} boards of {len(layout.boards)} kinds"
-    least = "proved minimum" if layout.proved else f"at most {layout.gap:.1%} above the minimum"
-    return f"Uses {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."
 
 
 def _in_lines(text: str, width: float) -> list[str]:

@@ -27,7 +27,7 @@ LEAST_ROW = 3.6
 
 
 @dataclass(frozen=True)
-class _Frame:
+class _Grid:
     """Where hours and rows lie on the paper."""
 
     left: float
@@ -72,7 +72,7 @@ def lay_out_days(order: WorkOrder, name: str, paper: Paper = A4_ACROSS) -> Ink:
     return ink
 
 
-def _frame(order: WorkOrder, paper: Paper) -> _Frame:
+def _frame(order: WorkOrder, paper: Paper) -> _Grid:
     room = paper.height - 2 * paper.margin - HEAD - TITLE
     row = min(HIGHEST_ROW, room / len(order.tasks))
     if row < LEAST_ROW:
@@ -82,10 +82,10 @@ def _frame(order: WorkOrder, paper: Paper) -> _Frame:
     words = max(style.text_width(task.step.words) for task in order.tasks)
     left = paper.margin + min(words, MOST_WORDS * paper.width) + 4.0
     top = paper.height - paper.margin - HEAD
-    return _Frame(left, paper.width - paper.margin, top, row, order.days, order.day)
+    return _Grid(left, paper.width - paper.margin, top, row, order.days, order.day)
 
 
-def _days(ink: Ink, frame: _Frame, order: WorkOrder) -> None:
+def _days(ink: Ink, frame: _Grid, order: WorkOrder) -> None:
     """Day numbers, hours at either end of each, and the lines between days."""
     low = frame.y(len(order.tasks) - 1) - frame.row / 2
     column = (frame.right - frame.left) / frame.days
@@ -112,7 +112,7 @@ def _clock(minutes: float) -> str:
     return f"{int(minutes) // 60}:{int(minutes) % 60:02d}"
 
 
-def _task(ink: Ink, frame: _Frame, task: Task, row: int, paper: Paper) -> None:
+def _task(ink: Ink, frame: _Grid, task: Task, row: int, paper: Paper) -> None:
     y, half = frame.y(row), frame.row * BAR / 2
     room = frame.left - paper.margin - 3.0
     base = y - style.CAP * style.TEXT * style.MM_PER_POINT / 2

@@ -8,53 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from math import cos, pi, radians, sin
+from math import cos, pi, sin
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import style
+from tablekit.drawing.label import Label, Point
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 Array = NDArray[np.float64]
-Point = tuple[float, float]
 MM_PER_INCH = 25.4
-# How much of a line of text stands before the point at which it is anchored.
-BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}
-
-
-@dataclass(frozen=True)
-class Label:
-    """One line of text; x, y is where its base line is anchored: left, center or right."""
-
-    text: str
-    x: float
-    y: float
-    anchor: str = "center"
-    rotation: float = 0.0
-    size: float = style.TEXT
-    bold: bool = False
-    colour: str = style.INK
-
-    @property
-    def width(self) -> float:
-        """How long the line is, mm on the paper."""
-        return style.text_width(self.text, self.size, self.bold)
-
-    def corners(self) -> list[Point]:
-        """The four corners of the box round it."""
-        width, height = self.width, self.size * style.MM_PER_POINT
-        left = -BEFORE[self.anchor] * width
-        across, up = cos(radians(self.rotation)), sin(radians(self.rotation))
-        return [
-            (self.x + a * across - b * up, self.y + a * up + b * across)
-            for a in (left, left + width)
-            for b in (-style.TAIL * height, style.CAP * height)
-        ]
 
 
 @dataclass(frozen=True)

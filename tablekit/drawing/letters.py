@@ -17,7 +17,7 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import BEFORE, Label
+from tablekit.drawing.label import BEFORE, Label
 
 
 @lru_cache

@@ -1,43 +1,51 @@
-"""The general arrangement for a slider panel: artists made once, moved at each change."""
+"""Any drawing for a slider panel: artists made once, moved at each change."""
 
 from __future__ import annotations
 
 import struct
 import zlib
+from typing import Any, Generic
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.drawing.general import GeneralDrawing, Layout
+from tablekit.drawing.general import Drawing, Layout, Shown
 from tablekit.drawing.style import SCREEN, Paper
-from tablekit.drawing.views import DrawnSheet
 
 # At 100 dots an inch the screen paper is 960 by 580 dots and its letters are 12 dots high.
 SCREEN_DPI = 100
 
 
-class GeneralView:
-    """A general arrangement that follows a sheet.
+class LiveView(Generic[Shown]):
+    """A drawing that follows what it shows.
 
-    update(sheet)  moves what is drawn; on an error the last good drawing stays
-    png()          the drawing as the bytes of a PNG picture
+    drawing     the kind of drawing, such as MovementDrawing
+    update(it)  moves what is drawn; on an error, which is raised, the last good drawing stays
+    png()       the drawing as the bytes of a PNG picture
     """
 
-    def __init__(self, paper: Paper = SCREEN, dpi: float = SCREEN_DPI) -> None:
+    drawing: Any
+
+    def __init__(
+        self, drawing: type[Drawing[Shown]], paper: Paper = SCREEN, dpi: float = SCREEN_DPI
+    ) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
 
         from tablekit.drawing.own_figure import OwnFigure
 
         self.figure = OwnFigure(dpi=dpi)
         self.canvas = FigureCanvasAgg(self.figure)
-        self.drawing = GeneralDrawing(self.figure, paper)
+        self.drawing = drawing(self.figure, paper)
 
-    def update(self, sheet: DrawnSheet) -> Layout:
-        """Shows another sheet; gives back what was laid out, for a test to look at."""
-        return self.drawing.update(sheet)
+    def update(self, it: Shown) -> Layout:
+        """Shows another; gives back what was laid out, for a test to look at.
+
+        Raises ValueError where the paper is too small."""
+        layout: Layout = self.drawing.update(it)
+        return layout
 
     def png(self) -> bytes:
-        """The drawing as PNG, the same bytes for the same sheet."""
+        """The drawing as PNG, the same bytes for the same subject."""
         self.canvas.draw()
         return png_bytes(np.asarray(self.canvas.buffer_rgba())[..., :3])
 

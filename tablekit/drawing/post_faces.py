@@ -32,8 +32,6 @@ CLEAR = 0.7  # from the end of that line to the size
 BARE_GAP = 7.0  # between faces where their arris carries no size
 STRIP = 22.0
 HATCH = 1.6
-# Seldom do the names of the four faces need more lines than these beside each.
-LEAST_ROW = 3 * 3.8
 LEGEND = "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's notch, not cut."
 
 

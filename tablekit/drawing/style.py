@@ -86,6 +86,9 @@ A4 = Paper(210, 297)
 A4_ACROSS = Paper(297, 210, arrangement="beside")
 A3_ACROSS = Paper(420, 297, arrangement="either")
 SCREEN = Paper(243.84, 147.32, margin=4, arrangement="beside", to_scale=False)
+# Nearly square, for a view that is round, and as wide as a panel can give it on a small screen
+# without making its letters smaller.
+SQUARE = Paper(142, 138, margin=3, to_scale=False)
 
 
 @lru_cache(maxsize=4)

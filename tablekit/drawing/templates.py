@@ -118,16 +118,6 @@ def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path
     return path
 
 
-def save_svgs(
-    sheet: Sheet, folder: Path | str, name: str, paper: Paper = A4_TEMPLATE
-) -> list[Path]:
-    """Each page as `name`-1.svg, `name`-2.svg, … in `folder`, the same bytes each time."""
-    return [
-        style.save(figure, Path(folder) / f"{name}-{number}.svg")
-        for number, figure in enumerate(figures(sheet, paper), start=1)
-    ]
-
-
 # --- One page -----------------------------------------------------------------------------
 
 

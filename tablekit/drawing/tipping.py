@@ -25,8 +25,7 @@ from tablekit.drawing.general import (
     scale_text,
 )
 from tablekit.drawing.ink import Box, Ink, Label, Point, ring
-from tablekit.drawing.live import SCREEN_DPI, png_bytes
-from tablekit.drawing.style import A4, SCREEN, Paper
+from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import shop_text
 from tablekit.planning.tipping_polar import TippingPolar, tipping_polar
@@ -59,32 +58,6 @@ class TippingDrawing(Drawing["Sheet"]):
     def laid_out(self, it: Sheet) -> Layout:
         """Plan, curve and what is said of them."""
         return lay_out_tipping(it, self.paper)
-
-
-class TippingView:
-    """The same for a slider panel.
-
-    update(sheet)  moves what is drawn; on an error the last good drawing stays
-    png()          the drawing as the bytes of a PNG picture
-    """
-
-    def __init__(self, paper: Paper = SCREEN, dpi: float = SCREEN_DPI) -> None:
-        from matplotlib.backends.backend_agg import FigureCanvasAgg
-
-        from tablekit.drawing.own_figure import OwnFigure
-
-        self.figure = OwnFigure(dpi=dpi)
-        self.canvas = FigureCanvasAgg(self.figure)
-        self.drawing = TippingDrawing(self.figure, paper)
-
-    def update(self, sheet: Sheet) -> Layout:
-        """Shows another sheet; gives back what was laid out, for a test to look at."""
-        return self.drawing.update(sheet)
-
-    def png(self) -> bytes:
-        """The drawing as PNG, the same bytes for the same sheet."""
-        self.canvas.draw()
-        return png_bytes(np.asarray(self.canvas.buffer_rgba())[..., :3])
 
 
 MORE_STRIP = 3.0  # there is a line more than other drawings have

@@ -82,13 +82,6 @@ class TradeDrawing(Drawing[TradeSubject]):
         return a, b
 
 
-def draw_trade_offs(
-    it: TradeSubject, figure: Figure | None = None, paper: Paper = SCREEN
-) -> Figure:
-    """The map on `paper`; on `figure` or a fresh one. Raises ValueError when it is too small."""
-    return TradeDrawing.drawn(it, figure, paper)
-
-
 def _frame(it: TradeSubject, paper: Paper) -> Frame:
     x, y = ((float(at[0]), float(at[-1])) for at in (it.map.x_at, it.map.y_at))
     return Frame.of(x, y, paper, KEY)

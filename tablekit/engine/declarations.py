@@ -8,7 +8,7 @@ from functools import cached_property
 
 import sympy as sp
 
-from tablekit.engine.dimensions import check_equation, describe, dimension_of
+from tablekit.engine.dimensions import check_equation, dimension_of
 from tablekit.engine.quantity import Constant, Dimension, Quantity
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Assumption, Relation, Requirement
@@ -142,10 +142,6 @@ class Declarations:
     def unknowns_in(self, relation: Relation) -> tuple[str, ...]:
         """The quantities a relation mentions, constants left out."""
         return tuple(name for name in relation.symbols if name not in self.constants)
-
-    def describe_dimension(self, name: str) -> str:
-        """The dimension of a quantity in words."""
-        return describe(self.dimensions[name])
 
     def rearranged(self, relation: Relation, unknown: str) -> tuple[sp.Expr, ...] | None:
         """Closed forms of `relation` for `unknown`, kept once found; None if there are none."""

@@ -37,7 +37,7 @@ LIMIT_SLACK = 1e-10  # finer than what judges an answer, so that what is found p
 
 
 @dataclass(frozen=True)
-class Formula:
+class ArrayFormula:
     """One or more values worked out from others, compiled for arrays."""
 
     needs: tuple[str, ...]
@@ -75,8 +75,8 @@ class Explicit:
         self.closing = tuple(relation for step in blocks for relation in step.closing)
         self._steps = [s for step in self.plan.steps for s in _closed(step)]
         self._step_of = {step.unknown: step for step in self._steps}
-        self._formulas: dict[str, Formula] = {}
-        self._residuals: dict[str, Formula] = {}
+        self._formulas: dict[str, ArrayFormula] = {}
+        self._residuals: dict[str, ArrayFormula] = {}
         self._chain = lru_cache(maxsize=_KEPT)(self._chain_anew)
         self._judging = lru_cache(maxsize=_KEPT)(self._judging_anew)
         self._kept_ranges: dict[str, tuple[float, float]] = {}
@@ -137,7 +137,7 @@ class Explicit:
 
     def _chain_anew(
         self, names: frozenset[str] | None, parameters: frozenset[str]
-    ) -> tuple[tuple[str, Formula], ...]:
+    ) -> tuple[tuple[str, ArrayFormula], ...]:
         """What is worked out to come to `names` from `parameters`, in order."""
         needed = None if names is None else self.behind(names, parameters)
         return tuple(
@@ -146,14 +146,14 @@ class Explicit:
             if step.unknown not in parameters and (needed is None or step.unknown in needed)
         )
 
-    def _formula(self, step: ClosedStep) -> Formula:
+    def _formula(self, step: ClosedStep) -> ArrayFormula:
         name = step.unknown
         if name not in self._formulas:
             one = [self._compiled([form]) for form in step.forms]
             self._formulas[name] = one[0] if len(one) == 1 else self._chosen(name, one)
         return self._formulas[name]
 
-    def _chosen(self, name: str, branches: Sequence[Formula]) -> Formula:
+    def _chosen(self, name: str, branches: Sequence[ArrayFormula]) -> ArrayFormula:
         choose = chooser(*self.range_of(name), arrays=True)
         needs = tuple(sorted({need for branch in branches for need in branch.needs}))
         preferred = self.typical(name)
@@ -162,9 +162,9 @@ class Explicit:
             values = dict(zip(needs, numbers, strict=True))
             return (choose(preferred, *(branch(values)[0] for branch in branches)),)
 
-        return Formula(needs, chosen)
+        return ArrayFormula(needs, chosen)
 
-    def _compiled(self, expressions: Sequence[sp.Expr]) -> Formula:
+    def _compiled(self, expressions: Sequence[sp.Expr]) -> ArrayFormula:
         program = self.plan.program
         used = {s.name for expression in expressions for s in expression.free_symbols}
         needs = tuple(sorted(used & program.symbols.keys()))
@@ -172,7 +172,7 @@ class Explicit:
         function = compile_vector(
             inputs, expressions, arrays=True, constants=program.constants, share=False
         )
-        return Formula(needs, function)
+        return ArrayFormula(needs, function)
 
     def left_over(self, statement: Relation, values: Mapping[str, Any]) -> Any:
         """What a relation or an assumption leaves over, relative to the size of its terms."""
@@ -188,7 +188,7 @@ class Explicit:
         with np.errstate(all="ignore"):
             return float(values[name] / self._formula(self._step_of[name])(values)[0])
 
-    def inverse(self, relation: Relation, name: str) -> Formula:
+    def inverse(self, relation: Relation, name: str) -> ArrayFormula:
         """A relation's own rearrangement for one of its quantities."""
         key = f"{relation.name} for {name}"
         if key not in self._residuals:
@@ -198,7 +198,7 @@ class Explicit:
     # -- what a design must keep to ----------------------------------------------------------
 
     @cached_property
-    def _limits(self) -> list[tuple[Formula, bool, str]]:
+    def _limits(self) -> list[tuple[ArrayFormula, bool, str]]:
         """Of every limit its slack, whether passing it only leaves a quantity out, and which."""
         return [
             (
@@ -245,14 +245,14 @@ class Explicit:
 
     def _judging_anew(
         self, given: frozenset[str], only: tuple[int, ...] | None
-    ) -> tuple[_Bounds, list[tuple[Formula, int | None]]]:
+    ) -> tuple[_Bounds, list[tuple[ArrayFormula, int | None]]]:
         """What `violations` works out for some of its columns: names with the ends of their
         ranges, and limits, each with the place of the quantity that passing it leaves out."""
         names, low, high = self._ranges
         columns = range(self._judged_count(given)) if only is None else only
         ranged = [index for index in columns if index < len(names)]
         place_of = {names[index]: place for place, index in enumerate(ranged)}
-        limits: list[tuple[Formula, int | None]] = []
+        limits: list[tuple[ArrayFormula, int | None]] = []
         number, wanted = len(names), set(columns)
         for slack, leave_out, name in self._limits:
             if leave_out and name not in given:

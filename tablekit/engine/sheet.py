@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.bands import GaveWay, gave_way, sentences
 from tablekit.engine.counts import OpenRange, open_ranges
-from tablekit.engine.order import ClosedStep
 from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
@@ -276,15 +275,6 @@ class Sheet:
         style chooses millimetres or inches; `brief` shows the formulas alone in a notebook."""
         self.network.quantity(name)
         return Working(self, name, style, brief)
-
-    def step_relation(self, name: str) -> str:
-        """The relation that `name` was found from; '' for a given."""
-        step = self.plan.step_of.get(name)
-        if step is None:
-            return ""
-        if isinstance(step, ClosedStep):
-            return step.relation.name
-        return " with ".join(relation.name for relation in step.relations)
 
     def to_json(self) -> dict[str, Any]:
         """The sheet as plain data: numbers in reporting units to twelve significant digits."""

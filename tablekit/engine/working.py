@@ -142,11 +142,6 @@ class Working:
             return ()
         return tuple(self._worked(step) for step in self.sheet.plan.steps_to(self.name))
 
-    @cached_property
-    def relations_used(self) -> tuple[Relation, ...]:
-        """Every relation that the steps rest on."""
-        return tuple(r for s in self.sheet.plan.steps_to(self.name) for r in s.relations)
-
     def _worked(self, step: Step) -> WorkedStep:
         if isinstance(step, TogetherStep):
             left_over = self.sheet.residuals

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import html
-from typing import Any
 
 import ipywidgets as widgets
 
+from tablekit.panels.controls import LABEL, WRAPPED, button, heard
+from tablekit.panels.panel import Panel
 from tablekit.teaching.checking import Verdict, check
 from tablekit.teaching.exercises import Exercise, exercise_set
 from tablekit.teaching.kinds import Display
@@ -17,13 +18,12 @@ _MARKS = {"right": "✓ right", "rounded": "△ nearly", "mistake": "✗ not yet
 _UNREAD = "△ not read"
 
 
-class ExercisePanel:
+class ExercisePanel(Panel):
     """Exercises of one student, one after another.
 
     exercises  those of the set, in order
     current    the one that is shown
     verdict    the last verdict on it, or None
-    widget     what a notebook shows; also shown when the panel is the last line of a cell
     """
 
     def __init__(
@@ -35,7 +35,7 @@ class ExercisePanel:
         self.verdict: Verdict | None = None
         self._hints = 0
         self._make_widgets()
-        self._show()
+        self._ask()
 
     @property
     def current(self) -> Exercise:
@@ -46,25 +46,18 @@ class ExercisePanel:
         self.question = widgets.HTML()
         self.answer = widgets.Text(
             placeholder="number and unit", description="Answer", continuous_update=False,
-            layout={"width": "300px"}, style={"description_width": "initial"},
+            layout={"width": "300px"}, style=LABEL,
         )  # fmt: skip
-        self.check = widgets.Button(description="Check", layout={"width": "auto"})
-        self.hint = widgets.Button(description="Hint", layout={"width": "auto"})
-        self.next = widgets.Button(description="Next", layout={"width": "auto"})
-        self.told = widgets.HTML()
-        self.hints = widgets.HTML()
-        self.check.on_click(lambda _: self._check())
+        self.check = button("Check", self._check)
+        self.hint = button("Hint", self._hint)
+        self.next = button("Next", self._next)
+        self.told, self.hints = widgets.HTML(), widgets.HTML()
         # Leaving the box with a new answer, or pressing enter in it, checks it as well.
-        self.answer.observe(self._answered, "value")
-        self.hint.on_click(lambda _: self._hint())
-        self.next.on_click(lambda _: self._next())
+        heard(self.answer, self._answered)
         self.widget = widgets.VBox(
             [
                 self.question,
-                widgets.HBox(
-                    [self.answer, self.check, self.hint, self.next],
-                    layout={"flex_flow": "row wrap"},
-                ),
+                widgets.HBox([self.answer, self.check, self.hint, self.next], layout=WRAPPED),
                 self.told,
                 self.hints,
             ],
@@ -73,8 +66,8 @@ class ExercisePanel:
 
     # -- what the student does ----------------------------------------------------------------
 
-    def _answered(self, change: dict[str, Any]) -> None:
-        if change["new"]:  # an empty box is what a new question begins with
+    def _answered(self, text: str) -> None:
+        if text:  # an empty box is what a new question begins with
             self._check()
 
     def _check(self) -> None:
@@ -95,11 +88,11 @@ class ExercisePanel:
 
     def _next(self) -> None:
         self.place = (self.place + 1) % len(self.exercises)
-        self._show()
+        self._ask()
 
     # -- what the panel answers ---------------------------------------------------------------
 
-    def _show(self) -> None:
+    def _ask(self) -> None:
         one = self.current
         self.verdict, self._hints = None, 0
         self.hint.disabled = False
@@ -110,6 +103,3 @@ class ExercisePanel:
             f"{html.escape(one.title)}</h4>"
             f'<p style="line-height:1.5">{html.escape(one.question)}</p>'
         )
-
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        return self.widget._repr_mimebundle_(**options)

@@ -19,8 +19,7 @@ from tablekit.brief.text import shown_path
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
-from tablekit.panels.board_row import alert
-from tablekit.panels.told import told_html
+from tablekit.panels.controls import WRAPPED, alert, button, heard, told_html
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -70,17 +69,25 @@ def save_text(path: Path, text: str) -> None:
 
 
 class Saved:
-    """Files that were written from here, by what was in them: these may be written again.
+    """Files inside one folder that were written from here, by what was in them: these may be
+    written again.
 
     A file that is in the way is replaced when the same is asked for once more.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path | None) -> None:
+        self._folder = folder
         self._written: dict[Path, str] = {}
         self._warned: tuple[Path, str] | None = None
 
-    def write(self, path: Path, text: str) -> None:
+    @property
+    def folder(self) -> Path:
+        """Where files are kept: the folder one works in if not said."""
+        return self._folder or Path.cwd()
+
+    def write(self, name: str, ending: str, text: str) -> Path:
         """Write, or raise DesignError that says to ask again."""
+        path = within(self.folder, name, ending)
         if path.is_dir():
             raise DesignError(f"{path.name} is a folder; choose another name")
         stranger = self._stranger(path)
@@ -93,6 +100,7 @@ class Saved:
         self._warned = None
         save_text(path, text)
         self._written[path] = digest(path)
+        return path
 
     def forget(self) -> None:
         """A warning no longer holds: something else was done meanwhile."""
@@ -130,42 +138,40 @@ class FilesPanel:
         write: Writer | None = None,
     ):
         self._brief, self._sheet, self._opened = brief, sheet, opened
-        self._folder, self._write, self._saved = folder, write, Saved()
+        self._write, self._saved = write, Saved(folder)
         self._make_widgets(plain_name(brief().name))
-
-    @property
-    def folder(self) -> Path:
-        """Where files are kept."""
-        return self._folder or Path.cwd()
 
     def _make_widgets(self, name: str) -> None:
         self.name = widgets.Combobox(
             description="brief", value=f"{name}{ENDING}", options=self._briefs(),
             style={"description_width": "60px"}, layout={"width": "330px"},
         )  # fmt: skip
-        self.name.observe(lambda _: self._saved.forget(), "value")
-        self.save = self._button(
-            "save", "floppy-o", self.save_brief, "write the brief to this file"
+        heard(self.name, lambda _: self._saved.forget())
+        self.save = button(
+            "save", self.save_brief, "104px", icon="floppy-o",
+            tooltip="write the brief to this file",
+        )  # fmt: skip
+        self.load = button(
+            "load", self.load_brief, "104px", icon="folder-open-o", tooltip="read this file"
         )
-        self.load = self._button("load", "folder-open-o", self.load_brief, "read this file")
         self.upload = widgets.FileUpload(
             accept=ENDING, multiple=False, description="upload",
-            tooltip="read a brief from this computer",
-            layout={"width": "190px"},
+            tooltip="read a brief from this computer", layout={"width": "190px"},
         )  # fmt: skip
-        self.upload.observe(self._uploaded, "value")
+        heard(self.upload, self._uploaded)
         self.packet_name = widgets.Text(
             description="packet", value=f"{name}-packet", continuous_update=False,
             style={"description_width": "60px"}, layout={"width": "330px"},
         )  # fmt: skip
-        self.make = self._button(
-            "write the shop packet", "print", self.write_packet, "into this folder", "212px"
-        )
+        self.make = button(
+            "write the shop packet", self.write_packet, "212px", icon="print",
+            tooltip="into this folder",
+        )  # fmt: skip
         self.progress = widgets.FloatProgress(
             value=0, min=0, max=1, layout={"width": "200px", "visibility": "hidden"}
         )
         self.said = widgets.HTML()
-        row = {"flex_flow": "row wrap", "align_items": "center"}
+        row = {**WRAPPED, "align_items": "center"}
         self.widget = widgets.VBox(
             [
                 widgets.HBox([self.name, self.save, self.load, self.upload], layout=row),
@@ -174,20 +180,10 @@ class FilesPanel:
             ]
         )
 
-    @staticmethod
-    def _button(
-        label: str, icon: str, action: Callable[[], None], tooltip: str, width: str = "104px"
-    ) -> widgets.Button:
-        button = widgets.Button(
-            description=label, icon=icon, tooltip=tooltip, layout={"width": width}
-        )
-        button.on_click(lambda _: action())
-        return button
-
     def _briefs(self) -> tuple[str, ...]:
         """Briefs to choose from: in the folder and one below."""
-        found = [*self.folder.glob(f"*{ENDING}"), *self.folder.glob(f"*/*{ENDING}")]
-        names = (str(path.relative_to(self.folder)) for path in found if path.is_file())
+        found = [*self._saved.folder.glob(f"*{ENDING}"), *self._saved.folder.glob(f"*/*{ENDING}")]
+        names = (str(path.relative_to(self._saved.folder)) for path in found if path.is_file())
         return tuple(sorted(name for name in names if not name.startswith(".")))
 
     # -- what the maker does ----------------------------------------------------------------
@@ -213,29 +209,24 @@ class FilesPanel:
             self.make.disabled = False
             self.progress.layout.visibility = "hidden"
 
-    def _uploaded(self, change: Any) -> None:
-        for file in change["new"]:
+    def _uploaded(self, files: Sequence[Any]) -> None:
+        for file in files:
             self._tell(partial(self._take_in, file))
-        if change["new"]:  # so that the same file can be chosen again once it is mended
+        if files:  # so that the same file can be chosen again once it is mended
             self.upload.value = ()
 
     # -- how it is done ---------------------------------------------------------------------
 
     def _save(self) -> str:
-        path = within(self.folder, self.name.value, ENDING)
-        self._saved.write(path, write_brief(self._brief()))
+        path = self._saved.write(self.name.value, ENDING, write_brief(self._brief()))
         self.name.options = self._briefs()
         return f"Saved as {self._shown(path)}."
 
     def _load(self) -> str:
-        path = within(self.folder, self.name.value, ENDING)
+        path = within(self._saved.folder, self.name.value, ENDING)
         return self._open(read_brief(path), self._shown(path))
 
     def _take_in(self, file: Any) -> str:
-        return self._open(self._parsed(file), shown_path(file["name"]))
-
-    @staticmethod
-    def _parsed(file: Any) -> Brief:
         name, content = shown_path(file["name"]), bytes(file["content"])
         if len(content) > LARGEST:
             raise DesignError(f"{name} is larger than 1 MB; a brief is a short text")
@@ -243,14 +234,14 @@ class FilesPanel:
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:
             raise DesignError(f"{name} is not UTF-8 text; is it the right file?") from None
-        return parse_brief(text, name)
+        return self._open(parse_brief(text, name), name)
 
     def _open(self, brief: Brief, where: str) -> str:
         self._opened(brief)
         return f"Loaded {where}."
 
     def _pack(self) -> str:
-        folder = within(self.folder, self.packet_name.value)
+        folder = within(self._saved.folder, self.packet_name.value)
         write = self._write or write_packet
         names = write(self._sheet(), self._brief(), folder, self._went)
         self._went(1.0, "done")
@@ -261,18 +252,15 @@ class FilesPanel:
         self._say(f"{words} …")
 
     def _shown(self, path: Path) -> str:
-        return shown_path(path.relative_to(os.path.realpath(self.folder)))
+        return shown_path(path.relative_to(os.path.realpath(self._saved.folder)))
 
     def _tell(self, action: Callable[[], str]) -> None:
         try:
             self._say(action())
         except DesignError as trouble:
-            self._complain(str(trouble))
+            self.said.value = alert(str(trouble)).replace("\n", "<br>")
         except OSError as reason:  # of a disk or a network: an error in a callback is shown nowhere
-            self._complain(f"this failed: {reason.strerror or reason}")
-
-    def _complain(self, text: str) -> None:
-        self.said.value = alert(text).replace("\n", "<br>")
+            self.said.value = alert(f"this failed: {reason.strerror or reason}")
 
     def _say(self, text: str) -> None:
         self.said.value = told_html([text])

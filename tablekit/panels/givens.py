@@ -15,6 +15,8 @@ from tablekit.setting_out import set_out
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from tablekit.engine.outcome import Problem
+
 
 @dataclass(frozen=True)
 class Givens:
@@ -73,3 +75,18 @@ class Givens:
 def evaluate(givens: Givens, near: Sheet | None = None) -> Sheet:
     """The sheet that follows from the state of a panel. Arguments and errors as `set_out`."""
     return set_out(givens.as_brief(), near)
+
+
+def problem_with(sheet: Sheet, numbers: Mapping[str, float]) -> Problem | None:
+    """Why the givens of a sheet cannot have other numbers (reporting units); None where they can.
+
+    From the compiled plan of the sheet: a full account of what clashes makes new plans, which is
+    too slow for what a slider passes over. What the sheet was not given is passed by."""
+    values = {name: sheet.si[name] for name in sheet.givens}
+    values |= {
+        name: sheet.network.quantity(name).to_si(float(number))
+        for name, number in numbers.items()
+        if name in values
+    }
+    problems = sheet.plan.program.run(values).problems
+    return problems[0] if problems else None

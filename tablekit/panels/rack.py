@@ -1,32 +1,33 @@
-"""The rack as a table to type in: what the boards in it make of a round top, redrawn at once.
-
-It only reads its controls, asks for a layout, and writes the answer into widgets made once. An
-error is shown where it belongs and the last good drawing stays.
-"""
+"""The rack as a table to type in: what the boards in it make of a round top, redrawn at once."""
 
 from __future__ import annotations
 
 import html
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
-from tablekit.brief.boards import LEAST, RIPS, Top
-from tablekit.drawing.board_layout import LayoutSubject
-from tablekit.drawing.board_live import BoardView
+from tablekit.brief.boards import LEAST, RIPS, Top, typed_board, typed_top
+from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.packet.board_text import board_rows, check_text
 from tablekit.packet.top_boards import TopBoards, top_boards
-from tablekit.panels.board_row import BoardRow, alert, heads, read_names, read_top, texts_of
+from tablekit.panels.controls import WRAPPED, Control, LivePicture, alert, button, heard
+from tablekit.panels.panel import Panel
 from tablekit.planning.board_layout import BoardLayout
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
+FIELDS = ("name", "width", "length", "count", "price")
+WIDTHS = {"name": "112px", "width": "92px", "length": "92px", "count": "54px", "price": "74px"}
+HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
+HEADS = {**{field: field for field in FIELDS}, "name": "board", "price": "price each"}
 _LENGTHS = {
     "margin": ("margin all round", "assumed"),
     "end_waste": ("waste at each end", "assumed"),
@@ -35,24 +36,75 @@ _LENGTHS = {
 }
 MORE = "Margin, losses, order, joints, boards to keep"
 WIDE = "330px"
+LABEL = {"description_width": "130px"}
 OLD = "The drawing still shows the last rack that covered the top."
 
 
-class RackPanel:
+class BoardRow:
+    """The controls of one board. `changed()` is called at each change, `removed(row)` when it is
+    to go. `board` has what the row does not show, such as its cut."""
+
+    def __init__(
+        self, texts: Mapping[str, str], changed: Callable[[], None],
+        removed: Callable[[BoardRow], None], board: Board | None = None,
+    ):  # fmt: skip
+        self._board = board
+        self.fields = {
+            key: widgets.Text(
+                value=texts.get(key, ""), placeholder=HINTS[key], continuous_update=False,
+                tooltip=f"{key} of this board", layout={"width": WIDTHS[key]},
+            )
+            for key in FIELDS
+        }  # fmt: skip
+        for field in self.fields.values():
+            heard(field, lambda _: changed())
+        hint = "remove this board from the rack"
+        self.remove = button("", lambda: removed(self), "32px", icon="trash", tooltip=hint)
+        self.remove.layout.padding = "0"
+        self.trouble = widgets.HTML(layout={"display": "none"})
+        line = widgets.HBox([*self.fields.values(), self.remove])
+        self.widget = widgets.VBox([line, self.trouble])
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is typed, by field."""
+        return {key: field.value for key, field in self.fields.items()}
+
+    def read(self, number: int) -> Board | None:
+        """The board, or None with what is wrong shown under the row."""
+        try:
+            board = typed_board(self.texts, number)
+        except DesignError as trouble:
+            self.say(str(trouble))
+            return None
+        self.say("")
+        if self._board is None:
+            return board
+        more = {key: getattr(self._board, key) for key in ("thickness", "cut", "species")}
+        return replace(board, **more)
+
+    def say(self, text: str) -> None:
+        """Show a message under the row; an empty one takes no room."""
+        self.trouble.value = alert(text)
+        self.trouble.layout.display = None if text else "none"
+
+
+class RackPanel(Panel):
     """A panel over the boards of one brief.
 
     brief    the brief with the boards and lengths as typed, as far as they could be read
     layout   the last layout that could be made, None before the first
-    widget   what a notebook shows; also shown when the panel itself is the last line of a cell
 
     Raises as `set_out` does for a brief that cannot be answered.
     """
 
+    offline = "the rack as a table to fill in; the layout of the top is redrawn at each change."
+
     def __init__(self, brief: Brief):
+        super().__init__(brief.name)
         self.brief = brief
         self.sheet: Sheet = set_out(brief)
         self.layout: BoardLayout | None = None
-        self._view = BoardView()
         self._make_widgets()
         self.rows: list[BoardRow] = []
         for board in brief.boards:
@@ -75,41 +127,27 @@ class RackPanel:
             "order, left to right", ", ".join(top.order), "automatic; or A, B, A"
         )
         self.keep = self._text("keep in the rack", ", ".join(top.keep), "none; or A, A")
-        self.add = widgets.Button(description="add a board", icon="plus", layout={"width": "130px"})
-        self.add.on_click(lambda _: self.add_board())
+        self.add = button("add a board", self.add_board, "130px", icon="plus")
         self.table = widgets.VBox()
-        self.trouble = widgets.HTML()
-        self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width="960px")
-        )
+        self.picture = LivePicture(BoardDrawing)
         self.said = widgets.HTML()
         self.widget = self._laid_out()
 
-    def _text(self, label: str, value: str, hint: str = "") -> widgets.Text:
-        text = widgets.Text(
-            description=label, value=value, placeholder=hint or "assumed", continuous_update=False,
-            style={"description_width": "130px"}, layout={"width": WIDE},
-        )  # fmt: skip
-        text.observe(self._changed, "value")
-        return text
+    def _text(self, label: str, value: str, hint: str) -> widgets.Text:
+        return self._own(widgets.Text, label, value, placeholder=hint, continuous_update=False)
 
     def _choice(self, label: str, options: Sequence[str], value: str) -> widgets.Dropdown:
-        choice = widgets.Dropdown(
-            description=label, options=list(options), value=value,
-            style={"description_width": "130px"}, layout={"width": WIDE},
-        )  # fmt: skip
-        choice.observe(self._changed, "value")
-        return choice
+        return self._own(widgets.Dropdown, label, value, options=list(options))
 
     def _box(self, label: str, value: bool) -> widgets.Checkbox:
-        box = widgets.Checkbox(
-            description=label, value=value, indent=False, layout={"width": WIDE}
-        )  # fmt: skip
-        box.observe(self._changed, "value")
-        return box
+        return self._own(widgets.Checkbox, label, value, indent=False)
+
+    def _own(self, kind: type[Control], label: str, value: Any, **more: Any) -> Control:
+        made = kind(description=label, value=value, style=LABEL, layout={"width": WIDE}, **more)
+        return heard(made, self._changed)
 
     def _laid_out(self) -> widgets.Widget:
-        row = {"flex_flow": "row wrap", "grid_gap": "0 12px"}
+        row = {**WRAPPED, "grid_gap": "0 12px"}
         boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "488px"})
         asked = widgets.VBox([self.rip, self.objective], layout={"margin": "20px 0 0"})
         more = widgets.VBox(
@@ -155,20 +193,11 @@ class RackPanel:
         try:
             top = self._top()
             if boards is None:
-                return self._keep("")
+                raise DesignError("")  # the row has said it
             self.brief = replace(self.brief, boards=boards, top=top)
-            found = top_boards(self.brief, self.sheet)
-            if found is None:
-                return self._keep("The rack is empty: add a board.")
-            if found.layout is None:
-                return self._keep(found.check.message)
-            self._show(found)
-        except (
-            DesignError,
-            ValueError,
-        ) as trouble:  # a drawing with too many strips is a ValueError
-            self._keep(str(trouble))
-        return None
+            self._write(top_boards(self.brief, self.sheet))
+        except (DesignError, ValueError) as trouble:  # too many strips to draw are a ValueError
+            self._show(trouble)
 
     def _boards(self) -> tuple[Board, ...] | None:
         """The boards as typed; None where a row cannot be read, and then it says why."""
@@ -189,37 +218,21 @@ class RackPanel:
         asked = replace(
             self.brief.top, rip=self.rip.value, order=read_names(self.order.value),
             keep=read_names(self.keep.value), symmetrical=self.symmetrical.value,
-            no_centre_joint=self.centre.value,
-            least=self.objective.value,
+            no_centre_joint=self.centre.value, least=self.objective.value,
         )  # fmt: skip
-        return read_top({key: text.value for key, text in self.lengths.items()}, asked)
+        return typed_top({key: text.value for key, text in self.lengths.items()}, asked)
 
-    def _show(self, found: TopBoards) -> None:
-        assert found.layout is not None
+    def _write(self, found: TopBoards | None) -> None:
+        if found is None:
+            raise DesignError("The rack is empty: add a board.")
+        if found.layout is None:
+            raise DesignError(found.check.message)
         diameter = self.sheet.number("top_diameter")
         subject = LayoutSubject(found.layout, self.sheet.name, diameter, self.sheet.shop_style)
-        self._view.update(subject)
-        self.layout = found.layout
-        self.picture.value = self._view.png()
+        self.picture.draw(subject)
+        self.layout, self.old = found.layout, OLD
         self.said.value = _said_html(found, self.sheet)
         self.trouble.value = ""
-
-    def _keep(self, why: str) -> None:
-        """The last good drawing stays, and it is said that it is one."""
-        old = OLD if self.layout is not None else ""
-        said = f"{why.rstrip('.')}." if why else ""
-        self.trouble.value = alert(f"{said} {old}".strip())
-
-    @property
-    def text(self) -> str:
-        """What a reader without a running kernel is told."""
-        return (
-            f"{self.brief.name or 'Untitled'}: the rack as a table to fill in; the layout of the "
-            "top is redrawn at each change. It needs a running kernel."
-        )
-
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        return {**self.widget._repr_mimebundle_(**options), "text/plain": self.text}
 
 
 def _typed(number: float | None) -> str:
@@ -234,3 +247,37 @@ def _said_html(found: TopBoards, sheet: Sheet) -> str:
     every = (check_text(found), *paragraphs)
     said = "".join(f"<p>{html.escape(text)}</p>" for text in every)
     return f'<div style="line-height:1.4; max-width:960px; overflow-wrap:anywhere">{said}</div>'
+
+
+def heads() -> widgets.Widget:
+    """The heads of the columns, as wide as the fields below them."""
+    return widgets.HBox(
+        [
+            widgets.HTML(
+                f'<span style="line-height:1.2">{HEADS[field]}</span>',
+                layout={"width": WIDTHS[field], "height": "20px"},
+            )
+            for field in FIELDS
+        ],
+        layout={"overflow": "hidden"},
+    )
+
+
+def read_names(text: str) -> tuple[str, ...]:
+    """Names of boards with commas between them."""
+    return tuple(name.strip() for name in text.split(",") if name.strip())
+
+
+def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:
+    """What the fields of a row open with: the maker's own words where there are any."""
+
+    def length(number: Any) -> str:
+        return getattr(number, "text", "") or shop_text(number, "mm", style)
+
+    return {
+        "name": board.name,
+        "width": length(board.width),
+        "length": length(board.length),
+        "count": str(board.count),
+        "price": "" if board.price is None else f"{board.price:g}",
+    }

@@ -24,20 +24,11 @@ SLIDERS: dict[str, tuple[float, float]] = {
     "foot_spread": (200, 1600),
     "overhang": (-150, 400),
 }
-_TABLE = (
-    "table_height",
-    "top_diameter",
-    "post_section",
-    "post_length",
-    "splay",
-    "foot_spread",
-    "overhang",
+_SIZES = (
+    "top_diameter", "post_section", "post_length", "splay", "foot_spread", "overhang",
     "top_thickness",
-)
-ROWS: dict[str, tuple[str, ...]] = {
-    "table": _TABLE,
-    "stool": ("seat_height", *_TABLE[1:]),
-}
+)  # fmt: skip
+ROWS = {"table": ("table_height", *_SIZES), "stool": ("seat_height", *_SIZES)}
 
 
 def slider_range(quantity: Quantity) -> tuple[float, float]:

@@ -1,36 +1,36 @@
-"""The setting-out panel: pin what matters, read off what follows, and see why.
-
-It only reads its controls, asks for a sheet, and writes the answer into widgets made once. An
-error is shown in its place and the last good drawing stays.
-"""
+"""The setting-out panel: pin what matters, read off what follows, and see why."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import Brief, Typed
-from tablekit.drawing.live import GeneralView
+from tablekit.brief import Brief
+from tablekit.drawing.general import GeneralDrawing
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import Contradiction, DesignError
-from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.job import Job
-from tablekit.panels.board_row import alert
+from tablekit.panels.controls import (
+    LABEL,
+    WRAPPED,
+    LivePicture,
+    button,
+    focus_seen,
+    heard,
+    told_html,
+    unseen_html,
+)
 from tablekit.panels.files import TITLE, FilesPanel
-from tablekit.panels.focus import focus_seen
-from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
+from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import ROWS, Row
 from tablekit.panels.tables import card_html, checks_html, found_html
-from tablekit.panels.told import told_html, unseen_html
 
-OLD = "The drawing still shows the last design that could be made."
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
@@ -40,92 +40,56 @@ _PICTURE = {
 }  # fmt: skip
 
 
-class SetOutPanel:
-    """A panel over one brief.
+class SetOutPanel(GivensPanel):
+    """A panel over one brief, as a `GivensPanel`.
 
     rows     names of the quantities that get a slider; by default those of the brief's kind
     folder   where briefs and packets are kept; the folder one works in if not said
-    sheet    the last sheet that could be solved
-    state    the state of the controls, as data
-    brief    the same as a brief
-    history  the states before and after it
-    frames   what keeps a fast drag from queueing frames
+    history  the states before and after the present one
     files    saving, loading and the packet
-    widget   what a notebook shows; also shown when the panel itself is the last line of a cell
-
-    Raises as `set_out` does for a brief that cannot be answered.
     """
 
-    def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
-        self.state = Givens.of(brief)
-        self.sheet: Sheet = evaluate(self.state)
-        self.history = History(self.state)
-        self.frames = Frames(self._answer)
-        self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
-        self._quiet = self._moved_on = False
-        self._asked = tuple(rows)
-        self.rows: dict[str, Row] = {}
-        self._make_widgets()
-        self._view = GeneralView()
-        self._write(self.sheet)
+    old = "The drawing still shows the last design that could be made."
 
-    @property
-    def brief(self) -> Brief:
-        """What the controls say, as a brief: to be saved, or handed to another panel."""
-        return self.state.as_brief()
+    def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
+        super().__init__(brief)
+        self.history = History(self.state)
+        self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
+        self._moved_on = False
+        self._asked = tuple(rows)
+        self._make_widgets()
+        self._write()
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
-            options=[("millimetres", "mm"), ("inches", "in")],
-            value=self.state.display,
+            options=[("millimetres", "mm"), ("inches", "in")], value=self.state.display,
             style={"button_width": "110px"},
-        )
+        )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
-            options=["notches up", "notches down"],
-            value=self.state.way_up,
+            options=["notches up", "notches down"], value=self.state.way_up,
             style={"button_width": "124px"},
+        )  # fmt: skip
+        for choice in (self.display, self.way_up):
+            heard(choice, self._chosen)
+        self.undo = button("undo", self._undo, "84px", icon="undo")
+        self.redo = button("redo", self._redo, "84px", icon="redo")
+        self.picture = LivePicture(GeneralDrawing)  # words stand beside it
+        self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.checks, self.working = widgets.HTML(), widgets.HTML()
+        self.pick = heard(
+            widgets.Dropdown(description="Working for", style=LABEL), self._write_working
         )
-        self.display.observe(self._chosen, "value")
-        self.way_up.observe(self._chosen, "value")
-        self.undo = self._step("undo", lambda: self._go_back(self.history.undo()))
-        self.redo = self._step("redo", lambda: self._go_back(self.history.redo()))
-        self.gave_way, self.trouble = widgets.HTML(), widgets.HTML()
-        self.releases = widgets.HBox()
-        # No tooltip: ipywidgets 8.1 cannot show a picture that has one. Words stand beside it.
-        self.picture = widgets.Image(
-            format="png", layout=widgets.Layout(width="100%", max_width="960px")
+        self.in_full = heard(
+            widgets.Checkbox(value=False, description="in full", indent=False), self._write_working
         )
-        self.card = widgets.HTML()
-        self.found = widgets.HTML()
-        self.checks = widgets.HTML()
-        self.pick = widgets.Dropdown(
-            description="Working for",
-            style={"description_width": "initial"},
-        )
-        self.pick.observe(lambda _: self._write_working(), "value")
-        self.in_full = widgets.Checkbox(value=False, description="in full", indent=False)
-        self.in_full.observe(lambda _: self._write_working(), "value")
-        self.working = widgets.HTML()
         self.widget = self._laid_out()
-
-    @staticmethod
-    def _step(word: str, action: Any) -> widgets.Button:
-        button = widgets.Button(description=word, icon=word, layout={"width": "84px"})
-        button.on_click(lambda _: action())
-        return button
 
     def _laid_out(self) -> widgets.Widget:
         self.controls = widgets.VBox()
+        choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
         steps = widgets.HBox([self.undo, self.redo])
         controls = widgets.VBox(
-            [
-                widgets.HBox([self.display, self.way_up], layout={"flex_flow": "row wrap"}),
-                self.controls,
-                steps,
-                self.gave_way,
-                self.trouble,
-                self.releases,
-            ],
+            [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
             layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
         )
         self.picture_box = widgets.Box(
@@ -138,61 +102,19 @@ class SetOutPanel:
                 widgets.VBox([self.card], layout={"flex": "3 1 560px", "min_width": "340px"}),
                 widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
             ],
-            layout={"flex_flow": "row wrap"},
+            layout=WRAPPED,
         )
         asked = widgets.HBox([self.pick, self.in_full])
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         every_size = widgets.Accordion([self.found], titles=("Every size",))
-        return widgets.VBox(
-            [
-                widgets.HBox([controls, self.picture_box], layout={"flex_flow": "row wrap"}),
-                below,
-                every_size,
-                files,
-                asked,
-                self.working,
-                focus_seen(),
-            ]
-        )
+        above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
+        return widgets.VBox([above, below, every_size, files, asked, self.working, focus_seen()])
 
     # -- what the maker does ----------------------------------------------------------------
-
-    def _moved(self, row: Row, number: float) -> None:
-        """A slider moved: to the nearest size the shop works to."""
-        name, unit = row.quantity.name, row.quantity.unit
-        state = self.state.with_given(name, shop_round(number, unit, self.state.style)[0])
-        self._take(state, drag=name, by_hand=row.slider.from_page)
-
-    def _typed(self, row: Row, text: str) -> None:
-        """A measure was typed, in whatever unit."""
-        name = row.quantity.name
-        self.frames.finish()
-        try:
-            number = parse_quantity(text, row.quantity.unit, name)
-        except DesignError as trouble:
-            self._show(trouble)
-            return
-        self._take(self.state.with_given(name, Typed(number, text.strip())))
-
-    def _switched(self, row: Row, given: bool) -> None:
-        """A quantity was switched between given and found."""
-        name = row.quantity.name
-        self.frames.finish()
-        if given:
-            number = self.sheet.get(name)
-            if number is None:
-                number = row.slider.value
-            self._take(self.state.with_given(name, number))
-        else:
-            self._take(self.state.without([name]))
 
     def _chosen(self, _: Any) -> None:
         if not self._quiet:
             self._take(replace(self.state, display=self.display.value, way_up=self.way_up.value))
-
-    def release(self, name: str) -> None:
-        """Release a given: it is calculated from then on."""
-        self._take(self.state.without([name]))
 
     def open(self, brief: Brief) -> None:
         """Take up another brief, as a step that can be undone.
@@ -202,31 +124,26 @@ class SetOutPanel:
         evaluate(state)
         self._take(state)
 
+    def _undo(self) -> None:
+        self._go_to(self.history.undo())
+
+    def _redo(self) -> None:
+        self._go_to(self.history.redo())
+
+    def _go_to(self, state: Givens) -> None:
+        self._moved_on = False
+        super()._take(state)
+
     # -- what the panel answers -------------------------------------------------------------
 
-    def _take(self, state: Givens, drag: str = "", by_hand: bool = False) -> None:
-        if self._quiet:
-            return
-        self.state, self._moved_on = state, by_hand
-        self.history.note(state, drag)
-        if by_hand:
-            self.frames.ask()
-        else:
-            self.frames.now()
+    def _take(self, state: Givens, moved: Row | None = None) -> None:
+        self._moved_on = moved is not None and moved.slider.from_page
+        self.history.note(state, moved.quantity.name if moved else "")
+        super()._take(state, moved)
 
-    def _go_back(self, state: Givens) -> None:
-        self.state, self._moved_on = state, False
-        self.frames.now()
-
-    def _answer(self) -> None:
-        try:
-            # A moved slider stays on its answer where several are possible.
-            sheet = evaluate(self.state, self.sheet if self._moved_on else None)
-        except DesignError as trouble:
-            self._show(trouble)
-            return
-        self.sheet = sheet
-        self._write(sheet)
+    def _solve(self) -> Sheet:
+        # A moved slider stays on its answer where several are possible.
+        return evaluate(self.state, self.sheet if self._moved_on else None)
 
     def _settled(self) -> Sheet:
         self.frames.finish()
@@ -234,31 +151,18 @@ class SetOutPanel:
             raise DesignError(UNSETTLED)
         return self.sheet
 
-    @contextmanager
-    def _silence(self) -> Iterator[None]:
-        """Writing a control must not be taken for the maker moving it."""
-        self._quiet = True
-        try:
-            yield
-        finally:
-            self._quiet = False
-
-    def _write(self, sheet: Sheet) -> None:
-        self._view.update(sheet)
+    def _write(self) -> None:
+        sheet = self.sheet
         with self._silence():
             self._fit(sheet)
-            for row in self.rows.values():
-                row.show(sheet, given=row.quantity.name in self.state.given)
-        self.picture.value = self._view.png()
-        self.card.value = card_html(Job(self.state.as_brief(), sheet))
+        super()._write()
+        self.picture.draw(sheet)
+        self.card.value = card_html(Job(self.brief, sheet))
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
-        self.trouble.value = ""
-        self.releases.children = ()
         self._write_working()
-        self._write_state()
 
     def _fit(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given, and
@@ -267,40 +171,25 @@ class SetOutPanel:
         others = [name for name in (*self.rows, *self.state.given) if name in known]
         names = dict.fromkeys((*(self._asked or ROWS[sheet.kind]), *others))
         if [*names] != [*self.rows]:
-            self.rows = {name: self.rows.get(name) or self._row(sheet, name) for name in names}
+            self.rows = {name: self.rows.get(name) or self._row(name) for name in names}
             self.controls.children = tuple(row.widget for row in self.rows.values())
         if self.pick.options != tuple(sheet.values):
             picked = self.pick.value or "post_length"
             self.pick.options = tuple(sheet.values)
             self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
 
-    def _row(self, sheet: Sheet, name: str) -> Row:
-        return Row(sheet.network.quantity(name), self._moved, self._typed, self._switched)
-
     def _write_state(self) -> None:
-        """The controls that show the state itself, whether or not it can be answered."""
+        super()._write_state()
         with self._silence():
             self.display.value, self.way_up.value = self.state.display, self.state.way_up
-            for row in self.rows.values():
-                row.mark(given=row.quantity.name in self.state.given)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
 
-    def _write_working(self) -> None:
+    def _write_working(self, _: Any = None) -> None:
         if not self._quiet:
             short = not self.in_full.value
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
-    def _show(self, trouble: DesignError) -> None:
+    def _show(self, trouble: Exception) -> None:
         self.gave_way.value = ""  # of the last design, not of what is asked for now
-        self.trouble.value = alert(f"{trouble} {OLD}")
-        buttons = []
-        for offer in trouble.releases if isinstance(trouble, Contradiction) else ():
-            button = widgets.Button(description=f"release {offer.name}", layout={"width": "auto"})
-            button.on_click(lambda _, name=offer.name: self.release(name))
-            buttons.append(button)
-        self.releases.children = tuple(buttons)
-        self._write_state()
-
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        return self.widget._repr_mimebundle_(**options)
+        super()._show(trouble)

@@ -14,7 +14,7 @@ from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
 # A word beside the mark: neither colour nor sign alone carries the verdict.
-_MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
+MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 
 
 def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -94,7 +94,7 @@ def checks_html(sheet: Sheet) -> str:
 
 
 def _checks(caption: str, checks: Sequence[CheckResult]) -> str:
-    rows = [(check.name, _MARKS[check.verdict], check.message) for check in checks]
+    rows = [(check.name, MARKS[check.verdict], check.message) for check in checks]
     return _table(caption, ("check", "verdict", ""), rows)
 
 

@@ -1,43 +1,37 @@
 """The trade-off panel: two givens as axes, a map of how each design stands, and the design one
-has as a point on it, to be moved by slider, by a click, or to one of the best.
-
-It only reads its controls, asks for a map and a sheet, and writes the answer into widgets made
-once. While the point alone moves the map is not worked out again.
+has as a point on it, to be moved by slider, by a click, or to one of the best. While the point
+alone moves the map is not worked out again.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import Brief, Typed
-from tablekit.drawing.style import SCREEN
+from tablekit.brief import Brief
+from tablekit.drawing.live import LiveView
 from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
-from tablekit.engine.trouble import Contradiction, DesignError
-from tablekit.engine.units import parse_quantity, shop_round
-from tablekit.panels.board_row import alert
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.trouble import DesignError
+from tablekit.engine.units import shop_round, shop_text
 from tablekit.panels.click import ClickImage
+from tablekit.panels.controls import LABEL, WRAPPED, button, heard, spoken, told_html
 from tablekit.panels.filling import Filling
-from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
+from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import ROWS, Row, slider_range
 from tablekit.panels.tables import checks_html
-from tablekit.panels.told import told_html
-from tablekit.panels.top_view import TopView
-from tablekit.panels.trade_words import choice_told, choices_head, map_told, point_told
 from tablekit.planning.trade_offs import (
+    AxisSpan,
     Goal,
     GradualTradeMap,
-    Span,
     TradeMap,
     judged_by,
     span_about,
 )
-
-if TYPE_CHECKING:
-    from tablekit.engine.sheet import Sheet
 
 GOALS = (
     Goal("tipping_load", True), Goal("foot_spread", False), Goal("top_diameter", True),
@@ -49,12 +43,12 @@ THIRDS = (
     "knee_clearance", "seats", "top_diameter",
 )  # fmt: skip
 SIZES = (12, 12), (60, 60)
-NARROW, WIDE = "190px", "430px"
-LABEL = {"description_width": "initial"}
+WIDE = "430px"
+MOST_REASONS = 2
 
 
-class TradeOffPanel:
-    """A panel over one brief.
+class TradeOffPanel(GivensPanel):
+    """A panel over one brief, as a `GivensPanel`; its givens and its sheet are those of the point.
 
     x, y     the axes to open with
     third    the quantity whose lines are drawn
@@ -62,12 +56,9 @@ class TradeOffPanel:
     take     called with the brief of the point when the maker takes it, for instance the `open` of
              a SetOutPanel; without it there is no button
 
-    state    the givens of the point, as data; `brief` the same as a brief
-    sheet    the last point that could be solved
     map      the last map
-    widget   what a notebook shows; also shown when the panel itself is the last line of a cell
 
-    Raises as `set_out` does for a brief that cannot be answered, and UnknownName.
+    Raises UnknownName.
     """
 
     def __init__(
@@ -79,25 +70,17 @@ class TradeOffPanel:
         goals: tuple[Goal, Goal] = (GOALS[0], GOALS[1]),
         take: Callable[[Brief], None] | None = None,
     ):
-        self.state = Givens.of(brief)
-        self.sheet: Sheet = evaluate(self.state)
+        super().__init__(brief)
         self.map: TradeMap
         self._filling = Filling(self._finer)
         self._own = frozenset(self.state.given)
         self._supplied = self._not_typed()
-        self._take = take
-        self._quiet, self._stale = True, True
-        self.frames = Frames(self._answer)
-        self.rows: dict[str, Row] = {}
-        self._view = TopView(TradeDrawing, SCREEN)
-        self._make_widgets(x, y, third, goals)
-        self._quiet = False
-        self._choose_axes(None)
-
-    @property
-    def brief(self) -> Brief:
-        """The point as a brief."""
-        return self.state.as_brief()
+        self._taker = take
+        self._stale = True
+        self._view = LiveView(TradeDrawing)
+        with self._silence():
+            self._make_widgets(x, y, third, goals)
+        self._choose_axes()
 
     @property
     def axes(self) -> tuple[str, str]:
@@ -124,51 +107,47 @@ class TradeOffPanel:
         )
         usual = judged_by(self.sheet.network)
         self.judged = {
-            check.id: widgets.Checkbox(
-                description=check.name, value=check.id in usual, indent=False,
-                layout={"width": "260px"},
+            check.id: heard(
+                widgets.Checkbox(
+                    description=check.name, value=check.id in usual, indent=False,
+                    layout={"width": "260px"},
+                ),
+                self._choose,
             )
             for check in self.sheet.network.requirements
         }  # fmt: skip
-        for box in self.judged.values():
-            box.observe(self._choose, "value")
-        self.best = widgets.Select(rows=5, options=[("none chosen", None)], value=None,
-                                   layout={"width": WIDE})  # fmt: skip
-        self.best.observe(self._picked, "value")
-        self.best_head = widgets.HTML()
-        self.take = widgets.Button(description="take this design", icon="check",
-                                   layout={"width": "160px"})  # fmt: skip
-        self.take.on_click(lambda _: self._hand_over())
-        self.held = widgets.VBox()
+        best = widgets.Select(rows=5, options=[("none chosen", None)], value=None,
+                              layout={"width": WIDE})  # fmt: skip
+        self.best = heard(best, self._picked)
+        self.take = button("take this design", self._hand_over, "160px", icon="check")
         self.picture = ClickImage()
         self.picture.observe(self._clicked, "clicked")
-        self.trouble, self.said, self.checks = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.point_said = widgets.HTML()
-        self.releases = widgets.HBox()
+        self.best_head, self.point_said = widgets.HTML(), widgets.HTML()
+        self.said, self.checks = widgets.HTML(), widgets.HTML()
+        self.held = widgets.VBox()
         self.widget = self._laid_out()
 
+    @staticmethod
     def _dropdown(
-        self, word: str, options: Sequence[Any], value: Any, action: Callable[[Any], None]
+        word: str, options: Sequence[Any], value: Any, action: Callable[[Any], None]
     ) -> widgets.Dropdown:
         dropdown = widgets.Dropdown(
             description=word, options=options, value=value, style=LABEL, layout={"width": "auto"}
         )
-        dropdown.observe(action, "value")
-        return dropdown
+        return heard(dropdown, action)
 
     def _span(self, word: str) -> widgets.FloatRangeSlider:
         span = widgets.FloatRangeSlider(
             description=word, min=0, max=1, step=1, continuous_update=False, style=LABEL,
             readout_format=".0f", layout={"width": "330px"},
         )  # fmt: skip
-        span.observe(self._choose, "value")
-        return span
+        return heard(span, self._choose)
 
     def _laid_out(self) -> widgets.Widget:
-        row = {"flex_flow": "row wrap", "grid_gap": "0 16px", "align_items": "center"}
-        judged = widgets.HBox([*self.judged.values()], layout={"flex_flow": "row wrap"})
+        row = {**WRAPPED, "grid_gap": "0 16px", "align_items": "center"}
+        judged = widgets.HBox([*self.judged.values()], layout=WRAPPED)
         best = widgets.VBox([self.best_head, self.best])
-        known = widgets.VBox([self.held, *([self.take] if self._take else [])])
+        known = widgets.VBox([self.held, *([self.take] if self._taker else [])])
         axes = [widgets.HBox([self.x, self.x_span]), widgets.HBox([self.y, self.y_span])]
         told = widgets.Accordion(
             [self.checks, judged], titles=("Checks on this design", "Which checks judge the map")
@@ -189,7 +168,7 @@ class TradeOffPanel:
 
     # -- what the maker does ----------------------------------------------------------------
 
-    def _choose_axes(self, _: Any) -> None:
+    def _choose_axes(self, _: Any = None) -> None:
         """Other axes: both are given from now on, at the values of the point."""
         if self._quiet:
             return
@@ -198,23 +177,16 @@ class TradeOffPanel:
         kept = {n: v for n, v in self.state.given.items() if n in self._own or n in axes}
         for name in axes:
             kept.setdefault(name, self._number(name))
-        self.state = self.state.without(self.state.given)
-        for name, number in kept.items():
-            self.state = self.state.with_given(name, number)
-        self._quiet = True
-        for name, span in zip(axes, (self.x_span, self.y_span), strict=True):
-            self._set_span(name, span)
-        self._quiet = False
+        self.state = replace(self.state, given=kept)
+        with self._silence():
+            for name, span in zip(axes, (self.x_span, self.y_span), strict=True):
+                self._set_span(name, span)
         names = [*axes, *(name for name in kept if name not in axes)]
         self.rows = {name: self._row(name) for name in dict.fromkeys(names)}
         for name in axes:
             self.rows[name].switch.disabled = True
         self.held.children = tuple(row.widget for row in self.rows.values())
-        self._choose(None)
-
-    def _row(self, name: str) -> Row:
-        quantity = self.sheet.network.quantity(name)
-        return Row(quantity, self._moved, self._typed, self._switched)
+        self._choose()
 
     def _number(self, name: str) -> float:
         number = self.sheet.get(name)
@@ -230,54 +202,21 @@ class TradeOffPanel:
         span.value = (shown.low, shown.high)
         span.min, span.max = min(shown.low, low), max(shown.high, high)
 
-    def _choose(self, _: Any) -> None:
+    def _choose(self, _: Any = None) -> None:
         """Something about the map was chosen."""
         if not self._quiet:
             self._stale = True
             self.frames.now()
 
-    def _moved(self, row: Row, number: float) -> None:
-        name, unit = row.quantity.name, row.quantity.unit
-        self._give(name, shop_round(number, unit, self.state.style)[0], row.slider.from_page)
-
-    def _typed(self, row: Row, text: str) -> None:
-        name = row.quantity.name
-        try:
-            number = parse_quantity(text, row.quantity.unit, name)
-        except DesignError as trouble:
-            self._show(trouble)
-            return
-        self._give(name, Typed(number, text.strip()))
-
-    def _give(self, name: str, number: float, by_hand: bool = False) -> None:
-        self.state = self.state.with_given(name, number)
-        self._stale = self._stale or name not in self.axes
-        if by_hand:
-            self.frames.ask()
-        else:
-            self.frames.now()
-
-    def _switched(self, row: Row, given: bool) -> None:
-        name = row.quantity.name
-        self.frames.finish()
-        if given:
-            self._give(name, self._number(name))
-        else:
-            self.release(name)
-
-    def release(self, name: str) -> None:
-        """Release a given; the axes stay."""
-        if name not in self.axes:
-            self.state = self.state.without([name])
-            self._stale = True
-            self.frames.now()
+    def _may_release(self, name: str) -> bool:
+        return super()._may_release(name) and name not in self.axes
 
     def move_to(self, x: float, y: float) -> None:
         """Take a place on the map, in the axes' reporting units, as the point."""
+        state = self.state
         for axis, number in zip((self.map.x, self.map.y), (x, y), strict=True):
-            size, _ = shop_round(number, axis.unit, self.state.style)
-            self.state = self.state.with_given(axis.name, size)
-        self.frames.now()
+            state = state.with_given(axis.name, shop_round(number, axis.unit, state.style)[0])
+        self._take(state)
 
     def _clicked(self, change: Any) -> None:
         across, up, _ = change["new"]
@@ -285,41 +224,54 @@ class TradeOffPanel:
         if place is not None:
             self.move_to(*place)
 
-    def _picked(self, change: Any) -> None:
-        if not self._quiet and change["new"] is not None:
-            self.move_to(*self.map.at(change["new"]))
+    def _picked(self, index: int | None) -> None:
+        if not self._quiet and index is not None:
+            self.move_to(*self.map.at(index))
 
     def _hand_over(self) -> None:
         self.frames.finish()
         try:
-            if self._take:
-                self._take(self.brief)
+            if self._taker:
+                self._taker(self.brief)
         except DesignError as trouble:
             self._show(trouble)
 
     # -- what the panel answers -------------------------------------------------------------
 
+    def _take(self, state: Givens, moved: Row | None = None) -> None:
+        was, now = self.state.given, state.given
+        changed = {name for name in {*was, *now} if was.get(name) != now.get(name)}
+        self._stale = self._stale or not changed <= set(self.axes)
+        super()._take(state, moved)
+
     def _answer(self) -> None:
-        problem = None
-        try:
-            self.sheet = evaluate(self.state)
-            self._supplied = self._not_typed()
-        except DesignError as trouble:
-            problem = trouble
-        try:
-            if self._stale:
-                self._redo_map()
-        except DesignError as trouble:
-            problem = problem or trouble
-        self._write(problem)
+        problems = []
+        for part in (self._answer_point, self._redo_map):
+            try:
+                part()
+            except DesignError as trouble:
+                problems.append(trouble)
+        if hasattr(self, "map"):
+            self._draw_map()
+        self.checks.value = checks_html(self.sheet)
+        self.point_said.value = told_html([self._point_told()])
+        if problems:
+            self._show(problems[0])
+
+    def _answer_point(self) -> None:
+        self.sheet = evaluate(self.state)
+        self._supplied = self._not_typed()
+        self._write()
 
     def _not_typed(self) -> dict[str, float]:
         """What the wood and the rack of the brief supply in addition to the givens."""
         return {n: v for n, v in self.sheet.givens.items() if n not in self.state.given}
 
     def _redo_map(self) -> None:
+        if not self._stale:
+            return
         ends = zip(self.axes, (self.x_span.value, self.y_span.value), strict=True)
-        x, y = (Span(name, *span) for name, span in ends)
+        x, y = (AxisSpan(name, *span) for name, span in ends)
         first, second = (goal.value for goal in self.goals)
         givens = {**self._supplied, **{n: float(v) for n, v in self.state.given.items()}}
         wanted = GradualTradeMap(
@@ -337,22 +289,41 @@ class TradeOffPanel:
 
     def _take_map(self, made: TradeMap | None) -> None:
         self.map = made or self.map
-        self._quiet = True
-        self.best.options = [("none chosen", None), *map(self._told, self.map.choices)]
-        self._quiet = False
-        self.best_head.value = told_html([choices_head(self.map)])
-        self.said.value = told_html([*map_told(self.map), *self._filling.said])
+        with self._silence():
+            self.best.options = [("none chosen", None), *map(self._told, self.map.choices)]
+        goals = (goal.quantity for goal in self.map.goals)
+        across, up, first, second = map(spoken, (self.map.x.name, self.map.y.name, *goals))
+        self.best_head.value = told_html([f"Best designs, {across} × {up}: {first}, {second}"])
+        whys = [f"Cannot be made: {text}." for text, _ in self.map.reasons[:MOST_REASONS]]
+        self.said.value = told_html([self.map.said, *whys, *self._filling.said])
 
     def _judged(self) -> list[str]:
         return [name for name, box in self.judged.items() if box.value]
 
-    def _named(self) -> list[str]:
-        goals = (goal.value.quantity for goal in self.goals)
-        return [*dict.fromkeys([self.third.value, *goals])]
-
     def _told(self, index: int) -> tuple[str, int]:
-        text = choice_told(self.map, index, self.sheet.network, self.state.style)
-        return text, int(index)
+        """One of the best designs: where it lies, and what it reaches of both goals."""
+        plane, network = self.map, self.sheet.network
+
+        def sizes(quantities: Iterable[Quantity], numbers: Iterable[float]) -> list[str]:
+            pairs = zip(quantities, numbers, strict=True)
+            return [shop_text(number, of.unit, self.state.style) for of, number in pairs]
+
+        goals = (network.quantity(goal.quantity) for goal in plane.goals)
+        place = sizes((plane.x, plane.y), plane.at(index))
+        reached = sizes(goals, plane.reached_at(index))
+        return f"{' × '.join(place)}: {', '.join(reached)}", int(index)
+
+    def _point_told(self) -> str:
+        """The point: what it has of what is asked for, and which of the judging checks it does not
+        pass."""
+        goals = (goal.value.quantity for goal in self.goals)
+        names = dict.fromkeys([self.third.value, *goals])
+        parts = [f"{spoken(name)} {self.sheet.shop(name)}" for name in names]
+        judged = self._judged()
+        for verdict in ("fail", "caution"):
+            found = [c.name for c in self.sheet.checks if c.verdict == verdict and c.id in judged]
+            parts += [f"{verdict}: {', '.join(found)}"] if found else []
+        return f"This design: {'; '.join(parts)}."
 
     def _subject(self) -> TradeSubject:
         # The map may be one of the last axes that could be drawn.
@@ -363,44 +334,12 @@ class TradeOffPanel:
         given = self.state.given.get(name)
         return self.sheet.number(name) if given is None else float(given)
 
-    def _write(self, problem: DesignError | None) -> None:
-        for name, row in self.rows.items():
-            given = name in self.state.given
-            if problem is None:
-                row.show(self.sheet, given=given)
-            else:
-                row.mark(given=given)
-        if hasattr(self, "map"):
-            self._draw_map()
-        self.checks.value = checks_html(self.sheet)
-        self.point_said.value = told_html([point_told(self.sheet, self._named(), self._judged())])
-        self.trouble.value = ""
-        self.releases.children = ()
-        if problem is not None:
-            self._show(problem)
-
     def _draw_map(self) -> None:
         self._view.update(self._subject())
         self.picture.value = self._view.png()
         self.picture.alt = f"Map of designs. {self.map.said}"
 
-    def _show(self, trouble: DesignError) -> None:
-        self.trouble.value = alert(str(trouble))
-        offers = trouble.releases if isinstance(trouble, Contradiction) else ()
-        buttons = []
-        for offer in offers:
-            if offer.name in self.state.given and offer.name not in self.axes:
-                button = widgets.Button(
-                    description=f"release {offer.name}", layout={"width": "auto"}
-                )
-                button.on_click(lambda _, name=offer.name: self.release(name))
-                buttons.append(button)
-        self.releases.children = tuple(buttons)
 
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        return self.widget._repr_mimebundle_(**options)
-
-
-def _words(names: Any) -> list[tuple[str, str]]:
+def _words(names: Iterable[str]) -> list[tuple[str, str]]:
     """Names as a dropdown shows them."""
-    return [(name.replace("_", " "), name) for name in names]
+    return [(spoken(name), name) for name in names]

@@ -15,7 +15,8 @@ import k3d
 
 from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
-from tablekit.panels.focus import focus_seen
+from tablekit.panels.controls import LABEL, focus_seen, heard
+from tablekit.panels.panel import Panel
 from tablekit.solids.pulling import Pulling, placing, pulled_apart, pulling
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
@@ -27,39 +28,30 @@ def _colour(tone: str) -> int:
     return int(tone.removeprefix("#"), 16)
 
 
-class TurningView:
+class TurningView(Panel):
     """Posts, pads and top of a sheet, pulled apart by a slider; posts numbered and shaded.
 
     slider   0 in place, 100 wholly apart
     words    whether and in which order the posts go together
     plot     the view itself; meshes and labels in it are made once and moved
-    widget   what a notebook shows; also shown when the view itself is the last line of a cell
 
     Raises what `tablekit.solids.pulling.pulling` raises.
     """
 
     def __init__(self, sheet: Sheet):
+        super().__init__(sheet.name)
         self.pulling: Pulling = pulling(sheet)
-        self.name = sheet.name
         self.plot = k3d.plot(
-            background_color=_colour(style.PAPER),
-            label_color=_colour(style.INK),
-            grid_visible=False,
-            menu_visibility=False,
-            camera_up_axis="z",
-            axes_helper=0,
+            background_color=_colour(style.PAPER), label_color=_colour(style.INK),
+            grid_visible=False, menu_visibility=False, camera_up_axis="z", axes_helper=0,
             height=520,
-        )
+        )  # fmt: skip
         self.meshes: dict[str, Any] = {}
         self.labels: list[Any] = []
         self.slider = widgets.IntSlider(
-            min=0,
-            max=100,
-            description="Exploded, %",
-            style={"description_width": "initial"},
-            layout={"width": "420px"},
+            min=0, max=100, description="Exploded, %", style=LABEL, layout={"width": "420px"}
         )
-        self.slider.observe(lambda _: self._place(), "value")
+        heard(self.slider, lambda _: self._place())
         self.words = widgets.HTML()
         self.widget = widgets.VBox([self.slider, self.plot, self.words, focus_seen()])
         self._write()
@@ -72,28 +64,20 @@ class TurningView:
         On an error, which is raised, the last good view stays.
         """
         self.pulling = pulling(sheet)
-        self.name = sheet.name
+        self.piece = sheet.name
         self._write()
 
     @property
     def text(self) -> str:
-        """What a reader without a running kernel is told."""
-        names = ", ".join(part.name for part in self.pulling.parts)
-        return (
-            f"{self.name or 'Untitled'}: a view to turn, with a slider that explodes it "
-            f"({names}). It needs a running kernel. {self.pulling.words}"
-        )
+        """What a reader without a running kernel is told, with how the parts go together."""
+        return f"{super().text} {self.pulling.words}"
 
     def _make_labels(self) -> None:
         for post in self.pulling.posts:
             label = k3d.text(
-                str(post.number),
-                position=(0, 0, 0),
-                color=_colour(style.INK),
-                reference_point="cc",
-                size=0.8,
-                name=f"number of post {post.number}",
-            )
+                str(post.number), position=(0, 0, 0), color=_colour(style.INK),
+                reference_point="cc", size=0.8, name=f"number of post {post.number}",
+            )  # fmt: skip
             self.labels.append(label)
             self.plot += label
 
@@ -111,16 +95,14 @@ class TurningView:
                     mesh.vertices = parts[name].corners.astype("float32")
                     mesh.indices = parts[name].triangles.astype("uint32")
             self._place()
+        self.offline = f"a view to turn, with a slider that explodes it ({', '.join(parts)})."
         self.words.value = f'<div style="line-height:1.4">{html.escape(self.pulling.words)}</div>'
 
     def _make_mesh(self, name: str, part: Any) -> None:
         self.meshes[name] = k3d.mesh(
-            part.corners.astype("float32"),
-            part.triangles.astype("uint32"),
-            color=_colour(TONES.get(name, style.TOP_TONE)),
-            flat_shading=True,
-            name=name,
-        )
+            part.corners.astype("float32"), part.triangles.astype("uint32"),
+            color=_colour(TONES.get(name, style.TOP_TONE)), flat_shading=True, name=name,
+        )  # fmt: skip
         self.plot += self.meshes[name]
 
     def _place(self) -> None:
@@ -145,7 +127,3 @@ class TurningView:
             for one in (*self.meshes.values(), *self.labels):
                 stack.enter_context(one.hold_sync())
             yield
-
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        bundle = self.widget._repr_mimebundle_(**options)
-        return {**bundle, "text/plain": self.text}

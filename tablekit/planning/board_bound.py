@@ -15,7 +15,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.planning.board_stock import Ints, Stock
+from tablekit.planning.board_stock import Ints, StripStock
 
 Floats = NDArray[np.float64]
 
@@ -73,7 +73,7 @@ class Prices:
         return float(2 * self._worth[-1] - self.gain.sum())
 
 
-def prices(stock: Stock, radius: int) -> Prices | None:
+def prices(stock: StripStock, radius: int) -> Prices | None:
     """The prices of a stock for a circle of that radius (grains).
 
     None where strips that may come near enough the centre are not wide enough together: then
@@ -92,7 +92,7 @@ def prices(stock: Stock, radius: int) -> Prices | None:
     )
 
 
-def _margins(stock: Stock, edges: list[int]) -> Floats | None:
+def _margins(stock: StripStock, edges: list[int]) -> Floats | None:
     """Cost of the last grain bought within each edge, buying the cheapest that may be used."""
     inward = np.argsort(stock.off, kind="stable").tolist()
     width, off, cost = stock.width.tolist(), stock.off.tolist(), stock.cost.tolist()

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.planning.board_bound import Prices
-from tablekit.planning.board_stock import Ints, Stock
+from tablekit.planning.board_stock import Ints, StripStock
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,13 +33,13 @@ class Middles:
         return cost, np.where(there, which, -1)
 
 
-def one_strip(stock: Stock, strip: int) -> Middles:
+def one_strip(stock: StripStock, strip: int) -> Middles:
     """A single strip in the middle."""
     return Middles(stock.width[[strip]], stock.cost[[strip]], [(strip,)])
 
 
 def several(
-    stock: Stock, indices: Ints, by: Prices, radius: int, best: float, limit: int
+    stock: StripStock, indices: Ints, by: Prices, radius: int, best: float, limit: int
 ) -> Middles:
     """All sets of these strips of which none is both narrower and dearer than another.
 

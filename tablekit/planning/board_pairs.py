@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from tablekit.planning.board_bound import prices
 from tablekit.planning.board_search import NOTHING, Found, promising
 from tablekit.planning.board_steps import steps
-from tablekit.planning.board_stock import GRAINS, POINTS, STRIP_COUNT, Ints, Stock
+from tablekit.planning.board_stock import GRAINS, POINTS, STRIP_COUNT, Ints, StripStock
 
 Floats = NDArray[np.float64]
 
@@ -44,7 +44,7 @@ class _Choices:
     alike: list[list[int]]
 
 
-def symmetrical(stock: Stock, radius: int, clear: int, best: int = NOTHING) -> Found:
+def symmetrical(stock: StripStock, radius: int, clear: int, best: int = NOTHING) -> Found:
     """The cheapest layout with joints that mirror one another; see `search`.
 
     Of a large stock only the most promising strips are paired."""
@@ -59,7 +59,7 @@ def symmetrical(stock: Stock, radius: int, clear: int, best: int = NOTHING) -> F
     return Found(found.cost, least, tuple(int(few[strip]) for strip in found.strips))
 
 
-def _paired(stock: Stock, radius: int, clear: int) -> Found:
+def _paired(stock: StripStock, radius: int, clear: int) -> Found:
     every = _choices(stock, clear)
     demands = np.append(np.unique(every.off[every.off > 0]), radius / GRAINS)
     reach = np.array([np.where(every.off < x, every.width, 0.0) for x in demands])
@@ -77,7 +77,7 @@ def _paired(stock: Stock, radius: int, clear: int) -> Found:
     return Found(NOTHING, min(least, 0.0), ())
 
 
-def _choices(stock: Stock, clear: int) -> _Choices:
+def _choices(stock: StripStock, clear: int) -> _Choices:
     kinds: dict[tuple[int, int, int], list[int]] = {}
     columns = (stock.width.tolist(), stock.off.tolist(), stock.cost.tolist())
     for strip, kind in enumerate(zip(*columns, strict=True)):

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from tablekit.planning.board_bound import Bound, Prices, prices
 from tablekit.planning.board_middles import Middles, one_strip, several
-from tablekit.planning.board_steps import Steps, steps
-from tablekit.planning.board_stock import Ints, Stock
+from tablekit.planning.board_steps import StepBound, steps
+from tablekit.planning.board_stock import Ints, StripStock
 
 Floats = NDArray[np.float64]
 NOTHING = 2**62  # dearer than any layout
@@ -69,7 +69,7 @@ _SKIP, _FAR, _NEAR = 0, 1, 2
 
 
 def search(
-    stock: Stock, radius: int, clear: int, best: int = NOTHING, most: int = MOST_STATES
+    stock: StripStock, radius: int, clear: int, best: int = NOTHING, most: int = MOST_STATES
 ) -> Found:
     """The cheapest layout of strips from `stock` that costs less than `best`.
 
@@ -82,7 +82,7 @@ def search(
     return replace(found, strips=tuple(int(order[strip]) for strip in found.strips))
 
 
-def _kept_clear(stock: Stock, clear: int) -> tuple[Stock, Ints]:
+def _kept_clear(stock: StripStock, clear: int) -> tuple[StripStock, Ints]:
     """Only a strip over the centre may come nearer than `clear`, and it must reach as far.
 
     Gives the stock in its new order, and where each strip was in the old one."""
@@ -92,7 +92,7 @@ def _kept_clear(stock: Stock, clear: int) -> tuple[Stock, Ints]:
     return replace(stock, off=off).part(order), order
 
 
-def _searched(stock: Stock, radius: int, clear: int, best: int, most: int) -> Found:
+def _searched(stock: StripStock, radius: int, clear: int, best: int, most: int) -> Found:
     priced = prices(stock, radius)
     if priced is None or not (stock.off == 0).any():
         return Found(NOTHING, NOTHING, ())
@@ -113,7 +113,9 @@ def _searched(stock: Stock, radius: int, clear: int, best: int, most: int) -> Fo
     return replace(found, least=min(least, found.cost))
 
 
-def promising(stock: Stock, of: Ints, by: Bound, radius: int, number: int) -> tuple[Ints, float]:
+def promising(
+    stock: StripStock, of: Ints, by: Bound, radius: int, number: int
+) -> tuple[Ints, float]:
     """Some `number` of strips, of every length, and what a layout with any other costs at least."""
     if len(of) <= number:
         return of, np.inf
@@ -129,10 +131,16 @@ def promising(stock: Stock, of: Ints, by: Bound, radius: int, number: int) -> tu
 
 
 def _sweep(
-    stock: Stock, use: Ints, by: Prices | Steps, radius: int, clear: int, best: int, most: int
+    stock: StripStock,
+    use: Ints,
+    by: Prices | StepBound,
+    radius: int,
+    clear: int,
+    best: int,
+    most: int,
 ) -> Found:
     """The cheapest layout of the strips `use` below `best`, after a look at some `most` states."""
-    priced = by.prices if isinstance(by, Steps) else by
+    priced = by.prices if isinstance(by, StepBound) else by
     unused = by.gain.sum() - by.gain[use].sum()
     inner = use[stock.off[use] == 0]
     outer = use[stock.off[use] > 0]
@@ -144,7 +152,7 @@ def _sweep(
 
 
 def _kept_apart(
-    stock: Stock, outer: Ints, inner: Ints, by: Bound, radius: int, clear: int, best: int,
+    stock: StripStock, outer: Ints, inner: Ints, by: Bound, radius: int, clear: int, best: int,
     most: int, unused: float,
 ) -> Found:  # fmt: skip
     """With joints kept clear of the centre: one strip lies over it and all others beside it."""
@@ -168,7 +176,7 @@ def _kept_apart(
     return replace(found, cost=found.cost if found.strips else NOTHING, least=least)
 
 
-def _one_of_each(stock: Stock, strips: Ints, excess: Floats) -> list[int]:
+def _one_of_each(stock: StripStock, strips: Ints, excess: Floats) -> list[int]:
     """One strip of each width and cost, those first whose use lifts the bound least."""
     kinds = {(int(stock.width[k]), int(stock.cost[k])): int(k) for k in strips}
     return sorted(kinds.values(), key=lambda k: float(excess[k]))
@@ -178,7 +186,7 @@ class _Run:
     """One search inwards, over the strips `outer`, the shortest first."""
 
     def __init__(
-        self, stock: Stock, outer: Ints, middles: Middles, by: Bound, radius: int, best: int,
+        self, stock: StripStock, outer: Ints, middles: Middles, by: Bound, radius: int, best: int,
         most: int, unused: float,
     ):  # fmt: skip
         self.stock, self.outer, self.middles, self.by = stock, outer, middles, by

@@ -13,14 +13,14 @@ from functools import cached_property
 import numpy as np
 
 from tablekit.planning.board_bound import Floats, Prices
-from tablekit.planning.board_stock import Ints, Stock
+from tablekit.planning.board_stock import Ints, StripStock
 
 MOST_MARKS, LEAST_MARKS = 3000, 400  # on the rule from the centre to the rim
 MOST_WORK = 2_000_000  # marks times strips
 
 
 @dataclass(frozen=True, eq=False)
-class Steps:
+class StepBound:
     """A `Bound`: the higher of this one and the prices it is made from.
 
     way     cheapest way out to the rim from each mark of the rule, points; shape (marks + 1,)
@@ -62,7 +62,7 @@ class Steps:
         return np.maximum(self.across - out, self.prices.inside(left, right))
 
 
-def steps(stock: Stock, radius: int, prices: Prices) -> Steps:
+def steps(stock: StripStock, radius: int, prices: Prices) -> StepBound:
     """The bound for a stock that holds a strip as long as the diameter; radius in grains."""
     marks = int(np.clip(MOST_WORK // len(stock), LEAST_MARKS, MOST_MARKS))
     mark = -(-radius // marks)
@@ -76,7 +76,7 @@ def steps(stock: Stock, radius: int, prices: Prices) -> Steps:
     for strip in np.nonzero(stock.off == 0)[0]:
         middle[strip] = cost[strip] + _two_ways(way, int(wide[strip]))
     across = float(middle.min())
-    return Steps(way, mark, across, np.maximum(np.minimum(over, middle - across), 0.0), prices)
+    return StepBound(way, mark, across, np.maximum(np.minimum(over, middle - across), 0.0), prices)
 
 
 def _ways(marks: int, wide: Ints, start: Ints, cost: Floats) -> tuple[Floats, Floats]:

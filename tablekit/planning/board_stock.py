@@ -31,7 +31,7 @@ def points(cost: float) -> int:
 
 
 @dataclass(frozen=True, eq=False)
-class Stock:
+class StripStock:
     """Strips that may be used, one by one, the shortest first. All arrays have shape (n,).
 
     width   of each strip, grains
@@ -49,14 +49,16 @@ class Stock:
     def __len__(self) -> int:
         return len(self.width)
 
-    def part(self, chosen: NDArray[np.bool_] | Ints) -> Stock:
+    def part(self, chosen: NDArray[np.bool_] | Ints) -> StripStock:
         """Some of them, in the same order."""
-        return Stock(self.width[chosen], self.off[chosen], self.cost[chosen], self.board[chosen])
+        return StripStock(
+            self.width[chosen], self.off[chosen], self.cost[chosen], self.board[chosen]
+        )
 
 
 def stock(
     width: Sequence[int], off: Sequence[int], cost: Sequence[int], count: Sequence[int], radius: int
-) -> Stock:
+) -> StripStock:
     """The strips of several boards, `count` of each, all in grains and points.
 
     Left out are strips that could not lie in the circle at all, and more of a kind than any
@@ -68,4 +70,4 @@ def stock(
             rows += [(wide, away, price, board)] * min(copies, 2 * -(-radius // wide) + 1)
     rows.sort(key=lambda row: (-row[1], row[2] / row[0], row[3]))
     columns = np.array(rows, dtype=np.int64).reshape(-1, 4).T
-    return Stock(columns[0], columns[1], columns[2], columns[3])
+    return StripStock(columns[0], columns[1], columns[2], columns[3])

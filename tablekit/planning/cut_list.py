@@ -18,7 +18,7 @@ from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.stock_cutting import (
-    Piece,
+    PiecesAlike,
     Plank,
     StockCut,
     StockFallsShort,
@@ -351,7 +351,9 @@ def _cut(
 ) -> tuple[StockCut | None, str]:
     if not planks:
         return None, ""
-    pieces = [Piece(line.part, line.rough.length, line.rough.width, line.count) for line in posts]
+    pieces = [
+        PiecesAlike(line.part, line.rough.length, line.rough.width, line.count) for line in posts
+    ]
     try:
         return cut_stock(pieces, planks, saw_kerf=saw_kerf, plank_ends=plank_ends, style=style), ""
     except StockFallsShort as reason:

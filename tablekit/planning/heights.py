@@ -23,9 +23,3 @@ def height_for_use(sheet: Sheet, use: str | None = None) -> CheckResult:
     value = sheet[graded.quantity]
     number = sheet.number(graded.quantity)
     return judge(graded.at(number, sheet.shop_style, use), value, sheet.shop_style)
-
-
-def knees_for_height(sheet: Sheet) -> CheckResult:
-    """Whether the height under a table is enough for knees, where knees have to go under it."""
-    value = sheet[people.KNEES.quantity]
-    return judge(people.KNEES.at(sheet.number(people.KNEES.quantity)), value, sheet.shop_style)

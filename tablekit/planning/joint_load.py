@@ -44,7 +44,6 @@ AIDS: Mapping[str, Mapping[str, Any]] = {
     "friction in the joint": {"joint_friction": FRICTION},
     "glue on the notch floors": {"glued": True},
 }
-PLACES = ("centre", "rim over a head", "rim between two heads")
 
 
 @dataclass(frozen=True)
@@ -158,15 +157,6 @@ class JointForces:
                 for face in self.faces
             ],
         }
-
-
-def place_of(sheet: Sheet, where: str) -> tuple[float, float]:
-    """(radius in mm, bearing in degrees) of one of PLACES. Raises DesignError for any other."""
-    if where not in PLACES:
-        raise DesignError(f"a load at {where!r} is not known. Write one of: {'; '.join(PLACES)}")
-    if where == "centre":
-        return 0.0, 0.0
-    return sheet.number("top_diameter") / 2, 0.0 if where == "rim over a head" else 60.0
 
 
 def load_of_design(sheet: Sheet) -> float:

@@ -122,11 +122,6 @@ def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
     return {sheet.network.options["way_up"]: sheet, **sheets}, reason
 
 
-def holding_table(sheet: Sheet, load: float | None = None) -> tuple[HoldingRow, ...]:
-    """The seven ways of holding, with the base either way up."""
-    return both_ways(sheet, load).rows
-
-
 def _ratios(sheet: Sheet, load: float) -> dict[str, float | None]:
     return {name: joint_forces(sheet, load, **holding).ratio for name, holding in CASES.items()}
 

@@ -181,20 +181,6 @@ def levelling(sheet: Sheet) -> Levelling | None:
     return Levelling(fall, heads, feet, rim, diameter, sheet.shop_style)
 
 
-def looks_level(tilt: Tilt, sheet: Sheet) -> float:
-    """Share of the pieces that `head_tilt` drew whose rim differs by no more than looks level.
-
-    Raises DesignError where the sheet has no such limit."""
-    rim = sheet.get("rim_height_tolerance")
-    if rim is None:
-        raise DesignError(
-            "rim_height_tolerance has no value in this design: it says how far a rim may differ"
-        )
-    _, drop = _tilt_functions()
-    drops = drop(q.top_diameter.to_si(tilt.diameter), tilt.tilts * t.top_tilt.scale)[0]
-    return float(np.mean(drops <= t.rim_drop.to_si(rim)))
-
-
 class InexactBase:
     """The three posts of one design, ready to be cut a little wrong. Everything in coherent SI."""
 

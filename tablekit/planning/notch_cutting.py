@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.sheet import tidy
 from tablekit.planning.formulas import found
-from tablekit.planning.setting_out_posts import Section, section_of
+from tablekit.planning.setting_out_posts import PostSection, section_of
 from tablekit.relations import flat_marking, marking, notch_cutting
 from tablekit.relations.requirements import SAW_SETTING
 
@@ -145,7 +145,7 @@ def saw_passes(
     return Passes(arris, stops, cutter, overlap, own.cover(*own.at(arris)), edge_to_edge)
 
 
-def _walls(own: Section, arris: str, relief: float) -> tuple[float, float]:
+def _walls(own: PostSection, arris: str, relief: float) -> tuple[float, float]:
     """Near and far wall at an arris, of a notch that is so much longer towards the foot."""
     near, far = own.wall(*own.at(arris))
     if relief:
@@ -153,7 +153,7 @@ def _walls(own: Section, arris: str, relief: float) -> tuple[float, float]:
     return near, far
 
 
-def deepest_arris(own: Section) -> str:
+def deepest_arris(own: PostSection) -> str:
     """A or B, whichever has the notch deeper below it; A where they are alike."""
     return max(("A", "B"), key=lambda arris: round(own.cover(*own.at(arris)), 9))
 
@@ -167,7 +167,7 @@ def _count(trench: float, cutter: float, overlap: float) -> int:
     return round(found(notch_cutting.PASSES, "passes", widths_to_shift=tidy(shifts) or 0.0))
 
 
-def _stop(own: Section, near: float, shift: float, place: int) -> float:
+def _stop(own: PostSection, near: float, shift: float, place: int) -> float:
     return found(
         notch_cutting.STOP, "stop",
         near_wall=near, pass_shift=shift, pass_number=place, crossing_angle=own.crossing_angle,

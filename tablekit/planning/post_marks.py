@@ -25,7 +25,7 @@ BETWEEN = (("D", "A"), ("A", "B"), ("B", "C"), ("C", "D"))
 
 
 @dataclass(frozen=True)
-class Face:
+class PostFace:
     """One long face. `arrises` are its first and its second; it faces slantwise up or down."""
 
     name: str
@@ -110,7 +110,7 @@ class PostMarks:
 
     posts: tuple[int, ...]
     length: float
-    faces: tuple[Face, Face, Face, Face]
+    faces: tuple[PostFace, PostFace, PostFace, PostFace]
     marks: tuple[Mark, ...]
     depths: tuple[Depth, ...]
     areas: tuple[Area, ...]

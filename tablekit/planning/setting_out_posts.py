@@ -25,10 +25,10 @@ from tablekit.planning.post_marks import (
     Area,
     Depth,
     End,
-    Face,
     Flat,
     Mark,
     Point,
+    PostFace,
     PostMarks,
     clipped,
 )
@@ -82,7 +82,7 @@ def neighbours(sheet: Sheet, post: int) -> tuple[int, int]:
 
 
 @dataclass(frozen=True)
-class Section:
+class PostSection:
     """The post's own measures and the crossing's, in mm and degrees; way is +1 notches up."""
 
     sheet: Sheet
@@ -177,7 +177,7 @@ class MarkedWalls:
 
 
 def marked_walls(
-    own: Section, at: Point, style: ShopStyle, wanted: float = CLEARANCE
+    own: PostSection, at: Point, style: ShopStyle, wanted: float = CLEARANCE
 ) -> MarkedWalls:
     """What to mark: the near wall at the nearest size, the far wall at the size by it that leaves
     the guest between nothing and a rattle of play, nearest to `wanted`. Where no size does, the
@@ -200,10 +200,10 @@ def marked_walls(
     return min(fits, key=lambda one: abs(one.clearance - wanted)) if fits else each[0]
 
 
-def section_of(sheet: Sheet) -> Section:
+def section_of(sheet: Sheet) -> PostSection:
     """The section of a sheet; two notches are the same either way up."""
     down = sheet.network.options.get("way_up") == "notches down"
-    return Section(sheet, -1 if down and crossing_of(sheet) == ONE_NOTCH else 1)
+    return PostSection(sheet, -1 if down and crossing_of(sheet) == ONE_NOTCH else 1)
 
 
 def _mirrored(sheet: Sheet) -> bool:
@@ -245,7 +245,7 @@ def _one_notch(sheet: Sheet) -> PostMarks:
     )
 
 
-def _notch_marks(own: Section, arris: str, walls: tuple[float, float]) -> Iterator[Mark]:
+def _notch_marks(own: PostSection, arris: str, walls: tuple[float, float]) -> Iterator[Mark]:
     """The near and the far wall at an arris; the far one at a size that lets the guest in."""
     near, far = walls
     marked = marked_walls(own, own.at(arris), own.sheet.shop_style)
@@ -253,7 +253,7 @@ def _notch_marks(own: Section, arris: str, walls: tuple[float, float]) -> Iterat
     yield Mark(arris, far, "notch", rule=marked.far)
 
 
-def _faces(own: Section) -> tuple[Face, Face, Face, Face]:
+def _faces(own: PostSection) -> tuple[PostFace, PostFace, PostFace, PostFace]:
     names = (
         "bearing face", "notched face", "face opposite the bearing face",
         "face opposite the notch",
@@ -268,13 +268,13 @@ def _faces(own: Section) -> tuple[Face, Face, Face, Face]:
 
 
 def _named_faces(
-    own: Section, names: tuple[str, ...], tasks: tuple[str, ...]
-) -> tuple[Face, Face, Face, Face]:
+    own: PostSection, names: tuple[str, ...], tasks: tuple[str, ...]
+) -> tuple[PostFace, PostFace, PostFace, PostFace]:
     deep, wide = own["post_section"], own["post_width"]
     # The notched face and the one opposite the bearing face look the way the notch opens.
     up = (own.way < 0, own.way > 0, own.way > 0, own.way < 0)
     bearing, notched, behind_bearing, behind_notch = (
-        Face(name, arrises, width, "up" if looks else "down", task)
+        PostFace(name, arrises, width, "up" if looks else "down", task)
         for name, arrises, width, looks, task in zip(
             names, BETWEEN, (wide, deep, wide, deep), up, tasks, strict=True
         )
@@ -282,7 +282,7 @@ def _named_faces(
     return bearing, notched, behind_bearing, behind_notch
 
 
-def _seat_marks(own: Section) -> Iterator[Mark]:
+def _seat_marks(own: PostSection) -> Iterator[Mark]:
     """Borders of what lies in the neighbour's notch, where they cross the bearing face."""
     for host in ("A", "B"):
         for arris in ("A", "D"):
@@ -290,7 +290,7 @@ def _seat_marks(own: Section) -> Iterator[Mark]:
             yield Mark(arris, line, "seat", cut=False)
 
 
-def _seat_areas(own: Section) -> Iterator[Area]:
+def _seat_areas(own: PostSection) -> Iterator[Area]:
     deep, half = own["post_section"], own["post_width"] / 2
     floor = [own.floor_point(host) for host in ("A", "B")]
     top = [own.at(host) for host in ("A", "B")]
@@ -354,7 +354,7 @@ def _two_notches(sheet: Sheet, posts: tuple[int, ...], relief: float) -> PostMar
     )  # fmt: skip
 
 
-def _two_notched_faces(own: Section) -> tuple[Face, Face, Face, Face]:
+def _two_notched_faces(own: PostSection) -> tuple[PostFace, PostFace, PostFace, PostFace]:
     names = (
         "lower notched face", "upper notched face", "face opposite the lower notch",
         "face opposite the upper notch",
@@ -369,13 +369,13 @@ def _two_notched_faces(own: Section) -> tuple[Face, Face, Face, Face]:
 # --- The flats ----------------------------------------------------------------------------
 
 
-def _flats(own: Section) -> tuple[Flat, Flat]:
+def _flats(own: PostSection) -> tuple[Flat, Flat]:
     """The lowest corner of the foot and the highest of the head lie on opposite arrises."""
     low, high = ("D", "B") if own.way > 0 else ("B", "D")
     return _flat(own, "foot", low), _flat(own, "head", high)
 
 
-def _flat(own: Section, end: End, arris: str) -> Flat:
+def _flat(own: PostSection, end: End, arris: str) -> Flat:
     depth = own[f"{end}_flat_depth"]
     along = found(flat_marking.FLAT_ALONG, "flat_along", flat_depth=depth, splay=own["splay"])
     over_bearing = found(
@@ -397,7 +397,7 @@ def _flat(own: Section, end: End, arris: str) -> Flat:
     return Flat(end, arris, depth, along, over_bearing, over_side, *sides)
 
 
-def _flat_marks(own: Section, flats: tuple[Flat, Flat]) -> Iterator[Mark]:
+def _flat_marks(own: PostSection, flats: tuple[Flat, Flat]) -> Iterator[Mark]:
     foot, head = flats
     yield Mark(foot.arris, foot.along, "foot flat")
     line = found(
@@ -406,7 +406,7 @@ def _flat_marks(own: Section, flats: tuple[Flat, Flat]) -> Iterator[Mark]:
     yield Mark(head.arris, line, "head flat")
 
 
-def _flat_areas(own: Section, flats: tuple[Flat, Flat]) -> Iterator[Area]:
+def _flat_areas(own: PostSection, flats: tuple[Flat, Flat]) -> Iterator[Area]:
     for flat in flats:
         end, inward = (0.0, 1) if flat.end == "foot" else (own["post_length"], -1)
         for face, arrises in enumerate(BETWEEN):

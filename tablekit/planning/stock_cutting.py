@@ -1,6 +1,6 @@
 """Pieces out of planks: which planks to take, and which pieces to saw from each. Proved.
 
-cut_stock([Piece("layer", 1190, 70, 9)], [Plank("ash", 2400, 150)], saw_kerf=3, plank_ends=30)
+cut_stock([PiecesAlike("layer", 1190, 70, 9)], [Plank("ash", 2400, 150)], saw_kerf=3, plank_ends=30)
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _whole_lanes = right_side(stock.LANES, (stock.widths_by_plank,))
 
 
 @dataclass(frozen=True)
-class Piece:
+class PiecesAlike:
     """Pieces alike: what they are called, length along the grain and width, mm, and how many."""
 
     name: str
@@ -93,7 +93,7 @@ class StockFallsShort(DesignError):
 
 
 def cut_stock(
-    pieces: Sequence[Piece],
+    pieces: Sequence[PiecesAlike],
     planks: Sequence[Plank],
     *,
     saw_kerf: float,
@@ -146,7 +146,7 @@ def _lanes(plank: Plank, width: float, saw_kerf: float) -> int:
 
 
 def _refuse_too_long(
-    wanted: Sequence[Piece],
+    wanted: Sequence[PiecesAlike],
     takes: Sequence[float],
     kinds: Sequence[_Kind],
     saw_kerf: float,
@@ -201,7 +201,7 @@ def _fill(
 
 
 def _least(
-    wanted: Sequence[Piece],
+    wanted: Sequence[PiecesAlike],
     kinds: Sequence[_Kind],
     columns: Sequence[tuple[int, tuple[int, ...]]],
     style: ShopStyle,
@@ -240,7 +240,7 @@ def _least(
     return [round(x) for x in found.x]
 
 
-def _short_by(wanted: Sequence[Piece], kinds: Sequence[_Kind], style: ShopStyle) -> str:
+def _short_by(wanted: Sequence[PiecesAlike], kinds: Sequence[_Kind], style: ShopStyle) -> str:
     asked = ", ".join(
         f"{piece.count} × {piece.name} of {shop_text(piece.length, 'mm', style)}"
         for piece in wanted
@@ -254,7 +254,7 @@ def _short_by(wanted: Sequence[Piece], kinds: Sequence[_Kind], style: ShopStyle)
 
 
 def _told(
-    wanted: Sequence[Piece], takes: Sequence[float], kinds: Sequence[_Kind],
+    wanted: Sequence[PiecesAlike], takes: Sequence[float], kinds: Sequence[_Kind],
     columns: Sequence[tuple[int, tuple[int, ...]]], chosen: Sequence[int],
 ) -> StockCut:  # fmt: skip
     left = Counter({n: piece.count for n, piece in enumerate(wanted)})

@@ -57,7 +57,7 @@ def liquid_text(volume: float, style: ShopStyle) -> str:
 
 
 @dataclass(frozen=True)
-class Paper:
+class SandingPaper:
     """One grade of sanding paper: its name and number, the middle size of its grains in µm and
     how that was come by ("quoted", "memory")."""
 
@@ -78,7 +78,7 @@ class SurfacePlan:
     interval, drying  from one coat to the next, and from the first to the last, minutes
     """
 
-    papers: tuple[Paper, ...]
+    papers: tuple[SandingPaper, ...]
     areas: Mapping[str, float]
     coats: int
     volume: float
@@ -156,7 +156,7 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
     )
 
 
-def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
+def papers(first: float, last: float, step: float) -> tuple[SandingPaper, ...]:
     """The fewest grades from number `first` to `last`, none more than `step` times the one before.
 
     Raises DesignError, saying what there is, where the table has no such row of grades.
@@ -190,12 +190,12 @@ def papers(first: float, last: float, step: float) -> tuple[Paper, ...]:
 
 
 @cache
-def every_paper() -> tuple[Paper, ...]:
+def every_paper() -> tuple[SandingPaper, ...]:
     """All rows of `reference/surface.csv`, coarsest first."""
     with open(reference_path("surface.csv"), encoding="utf-8", newline="") as file:
         rows = csv.DictReader(line for line in file if not line.startswith("#"))
         read = [
-            Paper(r["grade"], int(r["grit"]), float(r["median_micrometre"]), r["status"])
+            SandingPaper(r["grade"], int(r["grit"]), float(r["median_micrometre"]), r["status"])
             for r in rows
         ]
     return tuple(sorted(read, key=lambda paper: paper.number))

@@ -16,7 +16,6 @@ from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
-    from tablekit.planning.board_layout import BoardLayout
 
 
 @dataclass(frozen=True)
@@ -72,22 +71,15 @@ def tenon_size(display: str = "mm", **wishes: float) -> tuple[float, float]:
     return width, reach
 
 
-def place_tenons(
-    layout: BoardLayout, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
-) -> tuple[JointTenons, ...]:
-    """Tenons for every joint of `layout`, clear of a rim of `top_diameter` (mm).
+def place_along(
+    offset: float, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
+) -> JointTenons:
+    """Tenons for one joint at `offset` from the centre mark, clear of a rim of `top_diameter` (mm).
 
     shop    how the warnings write lengths
     wishes  tenon_width, tenon_reach, cut_margin, spacing_limit in mm; assumed otherwise
     Raises RangeError for a measure that no tenon has.
     """
-    return tuple(place_along(offset, top_diameter, shop, **wishes) for offset in layout.joints)
-
-
-def place_along(
-    offset: float, top_diameter: float, shop: ShopStyle | None = None, **wishes: float
-) -> JointTenons:
-    """Tenons for one joint at `offset` from the centre mark; see `place_tenons`."""
     from tablekit.engine.solve import check_numbers
 
     style = shop or ShopStyle()

@@ -53,7 +53,7 @@ ANOTHER = "needs a different wood throughout"
 
 
 @dataclass(frozen=True)
-class Design:
+class TippingDesign:
     """The choices that settle a piece: names and values in reporting units.
 
     assumed   those of them that nobody chose
@@ -64,7 +64,7 @@ class Design:
     assumed: frozenset[str]
 
     @classmethod
-    def of(cls, sheet: Sheet) -> Design:
+    def of(cls, sheet: Sheet) -> TippingDesign:
         """The choices of a sheet of any family. Raises DesignError where one has no value."""
         options, kind = sheet.network.options, sheet.kind
         if options.get("style") == SPLAYED_LEGS:

@@ -11,7 +11,7 @@ from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.engine.wording import words
-from tablekit.planning.tipping_designs import TURNED, Design, Mend
+from tablekit.planning.tipping_designs import TURNED, Mend, TippingDesign
 from tablekit.planning.tipping_polar import feet_count, formula
 from tablekit.planning.tipping_words import both_forces, both_masses, sitter_words
 from tablekit.relations import tipping_loads, tipping_round
@@ -49,7 +49,7 @@ RANKED_BY = (
 
 
 @dataclass(frozen=True)
-class Way:
+class Remedy:
     """One way to mend it, found by solving the network for the wanted load.
 
     name         what is done
@@ -124,7 +124,7 @@ class Mending:
     name: str
     load: float | None
     wanted: float
-    ways: tuple[Way, ...]
+    ways: tuple[Remedy, ...]
     refused: tuple[str, ...]
     sitter: str
     style: ShopStyle
@@ -199,12 +199,12 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
         raise DesignError(
             f"wanted tipping load is {target:g} N; expected more than 0 N, under 1e5 N"
         )
-    design = Design.of(sheet)
+    design = TippingDesign.of(sheet)
     load = sheet.get("tipping_load")
     style = sheet.shop_style
     if load is None or load >= target * (1 - _ENOUGH):
         return Mending(sheet.name, load, target, (), (), sitter_words(sheet), style, sheet.kind)
-    ways: list[Way] = []
+    ways: list[Remedy] = []
     refused: list[str] = []
     for mend in design.mends():
         if mend.name.startswith(f"{TURNED},") and any(way.name == TURNED for way in ways):
@@ -224,7 +224,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
     )  # fmt: skip
 
 
-def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
+def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
     after, style, quantity = mend.solve(wanted), before.shop_style, mend.quantity
     load = after.get("tipping_load")
     if load is not None and load < wanted * (1 - 1e-6):
@@ -241,7 +241,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     if plain is False and _passed(before, "notch_shape"):
         work, says = 3, "makes the notches compound"
     wood = _wood(after) - _wood(before)
-    return Way(
+    return Remedy(
         mend.name,
         f"{mend.name}: {words(quantity)} {shop_text(new, unit, style)} instead of "
         f"{shop_text(old, unit, style)}{_also(changes, style)}.",
@@ -252,14 +252,14 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Way:
     )  # fmt: skip
 
 
-def _ballast(sheet: Sheet, wanted: float) -> Way:
+def _ballast(sheet: Sheet, wanted: float) -> Remedy:
     relation = tipping_round.ballasted(feet_count(sheet))
     known = {**sheet.si, "tipping_load": wanted}
     mass = float(formula(relation, "ballast")(known))
     style = sheet.shop_style
     total = sheet.number("total_mass")
     _refuse_what_nobody_would_do("ballast", total, mass)
-    return Way(
+    return Remedy(
         "ballast at the feet",
         f"ballast at the feet: {both_masses(mass, style)} fixed low down and evenly round the "
         "centre.",

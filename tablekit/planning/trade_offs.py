@@ -57,7 +57,7 @@ class Goal:
 
 
 @dataclass(frozen=True)
-class Span:
+class AxisSpan:
     """A quantity that varies from `low` to `high`, in its reporting unit."""
 
     name: str
@@ -141,12 +141,12 @@ def judged_by(network: Declarations) -> tuple[str, ...]:
     return tuple(r.id for r in network.requirements if r.id not in LABOUR)
 
 
-def span_about(quantity: Quantity, number: float, low: float, high: float) -> Span:
+def span_about(quantity: Quantity, number: float, low: float, high: float) -> AxisSpan:
     """A span about a number that shows much of the range from `low` to `high`, all in the
     reporting unit, and always holds the number itself."""
     reach = SHOWN_ABOUT * (high - low)
     ends = max(min(low, number), number - reach), min(max(high, number), number + reach)
-    return Span(quantity.name, *(round(end) for end in ends))
+    return AxisSpan(quantity.name, *(round(end) for end in ends))
 
 
 class GradualTradeMap:
@@ -166,8 +166,8 @@ class GradualTradeMap:
         self,
         network: Declarations,
         givens: Mapping[str, float],
-        x: Span,
-        y: Span,
+        x: AxisSpan,
+        y: AxisSpan,
         third: str,
         goals: tuple[Goal, Goal],
         judged: Sequence[str] | None = None,

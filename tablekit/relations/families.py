@@ -27,7 +27,15 @@ from tablekit.relations import (
     wood,
 )
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
-from tablekit.relations.styles import CROSSED_POSTS, INCH, LEGS, METRIC, SIZES, SPLAYED_LEGS
+from tablekit.relations.styles import (
+    CROSSED_POSTS,
+    INCH,
+    LEGS,
+    METRIC,
+    SIZES,
+    SPLAYED_LEGS,
+    sizes_option,
+)
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
@@ -152,7 +160,7 @@ def _build(kind: str, crossing: str, way_up: str, hand: str, sizes: str) -> Netw
     return Network(
         name=_name(kind, crossing, way_up, hand),
         kind=kind,
-        options={"crossing": crossing, "way_up": way_up, "hand": hand, **said(sizes)},
+        options={"crossing": crossing, "way_up": way_up, "hand": hand, **sizes_option(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
         assumptions=in_practice(_assumptions(kind, crossing), sizes == INCH),
@@ -187,11 +195,6 @@ def _asked(kind: str, crossing: str, declared: tuple[Relation, ...]) -> tuple[Re
         *standing.requirements(kind, declared),
         *splitting.REQUIREMENTS,
     )
-
-
-def said(sizes: str) -> dict[str, str]:
-    """The option as a network has it: only where it is not the metric one."""
-    return {} if sizes == METRIC else {"sizes": sizes}
 
 
 def _name(kind: str, crossing: str, way_up: str, hand: str) -> str:

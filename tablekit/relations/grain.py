@@ -385,5 +385,4 @@ RIPPLE = Requirement(
     "driest.",
     fine="Visible only in a low light along the top.",
 )
-JUDGED = (panel_bow, ripple)
 REQUIREMENTS: tuple[Requirement, ...] = (BOW, RIPPLE)

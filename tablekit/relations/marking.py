@@ -103,7 +103,7 @@ seat_line = Quantity(
     latex="x_s",
 )
 
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
+_wide = q.post_width.symbol
 _phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
 _y, _z, _zg = off_bearing.symbol, towards_notch.symbol, guest_side.symbol
 _j, _k, _cover, _depth = floor_reach.symbol, floor_level.symbol, cover.symbol, face_depth.symbol

@@ -51,7 +51,7 @@ _PART_NAME = {"W": "binding_mass", "K": "dissolving", "K1": "first_binding", "K2
 
 
 @dataclass(frozen=True)
-class Air:
+class AirQuantities:
     """One air: its temperature and humidity, the moisture of wood in it, and the four parameters
     of the equation by their letters.
     """
@@ -68,7 +68,7 @@ class Air:
         return (self.temperature, self.humidity, self.moisture, *self.parameters.values())
 
 
-def _air(name: str, mark: str, words: str) -> Air:
+def _air(name: str, mark: str, words: str) -> AirQuantities:
     """`mark` distinguishes its letters from the other airs'; `words` names the air."""
 
     def quantity(
@@ -82,7 +82,7 @@ def _air(name: str, mark: str, words: str) -> Air:
         )  # fmt: skip
 
     # The temperatures and humidities of table 4-2 in which people live.
-    return Air(
+    return AirQuantities(
         name,
         quantity("temperature", "T", "degC", f"temperature of {words}", -2, 61),
         quantity("humidity", "h", "%", f"relative humidity of {words}", 5, 95),
@@ -105,7 +105,7 @@ AIRS = (DRIEST, DAMPEST, SHOP)
 _AT_21 = {"W": "382.0435", "K": "0.81925207", "K1": "5.939397", "K2": "2.635487"}
 
 
-def _parameter(air: Air, letter: str) -> Relation:
+def _parameter(air: AirQuantities, letter: str) -> Relation:
     warmth = air.temperature.symbol / CELSIUS.symbol
     constant, linear, square = (sp.Rational(text) for text in POLYNOMIALS[letter])
     found = air.parameters[letter]
@@ -126,7 +126,7 @@ def _float(number: sp.Rational) -> sp.Expr:
     return sp.Integer(number) if number.is_Integer else sp.Float(str(float(number)))
 
 
-def _equilibrium(air: Air) -> Relation:
+def _equilibrium(air: AirQuantities) -> Relation:
     weight, dissolving, first, second = (air.parameters[key].symbol for key in _PART)
     wet = dissolving * air.humidity.symbol
     bound = (first * wet + 2 * first * second * wet**2) / (
@@ -146,7 +146,7 @@ def _equilibrium(air: Air) -> Relation:
     )
 
 
-def _table_checks(air: Air) -> tuple[Check, ...]:
+def _table_checks(air: AirQuantities) -> tuple[Check, ...]:
     """Values of table 4-2 at 70 °F; the four parameters are those of the equations above."""
     # Worked from the printed constants at 70 °F = 21.1111 °C, to seven figures.
     parameters = {"W": "382.2500", "K": "0.8193211", "K1": "5.936937", "K2": "2.638638"}
@@ -170,7 +170,9 @@ def relations() -> tuple[Relation, ...]:
 QUANTITIES = tuple(quantity for air in AIRS for quantity in air.quantities)
 
 
-def _assumed(air: Air, temperature: int, humidity: int, why: str) -> tuple[Assumption, Assumption]:
+def _assumed(
+    air: AirQuantities, temperature: int, humidity: int, why: str
+) -> tuple[Assumption, Assumption]:
     source = common_practice("hang a thermometer and a hygrometer in the room for a year")
     return (
         assume(air.temperature, temperature, why, source, usual=(0, 45)),

@@ -153,7 +153,7 @@ QUANTITIES = (
 )  # fmt: skip
 
 _width, _percent = q.top_diameter.symbol, ONE_PERCENT.symbol
-_dry, _wet, _made = DRIEST.moisture.symbol, DAMPEST.moisture.symbol, SHOP.moisture.symbol
+_dry, _wet = DRIEST.moisture.symbol, DAMPEST.moisture.symbol
 
 
 def _eighths(moisture: Quantity) -> sp.Expr:

@@ -28,7 +28,7 @@ from tablekit.relations import (
 )
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
-from tablekit.relations.styles import INCH, LEGS, METRIC, SPLAYED_LEGS
+from tablekit.relations.styles import INCH, LEGS, METRIC, SPLAYED_LEGS, sizes_option
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
@@ -329,13 +329,12 @@ def build(kind: str, legs: str, sizes: str = METRIC) -> Network:
     """The network of a "table" or a "stool" on "three legs" or "four legs"."""
     # Imported here so that the declarations can be read, and tested, without the solver.
     from tablekit.engine.network import Network
-    from tablekit.relations.families import said
 
     declared = relations(kind, legs)
     return Network(
         name=f"{kind} on {STYLE}, {legs}",
         kind=kind,
-        options={"style": STYLE, "legs": legs, **said(sizes)},
+        options={"style": STYLE, "legs": legs, **sizes_option(sizes)},
         quantities=quantities_of(declared),
         relations=declared,
         assumptions=in_practice(

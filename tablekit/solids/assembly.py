@@ -41,7 +41,7 @@ ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
-class Step:
+class Slide:
     """One slide in putting together: post number, unit direction it moves in, distance, mm."""
 
     post: int
@@ -50,7 +50,7 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Way:
+class Route:
     """A way to put the posts together.
 
     order       post numbers as they come to the piece, the last to come last
@@ -60,7 +60,7 @@ class Way:
 
     order: tuple[int, ...]
     directions: tuple[Vector, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[Slide, ...]
 
     def to_json(self) -> dict[str, Any]:
         """Plain lists and numbers."""
@@ -92,12 +92,12 @@ class Assembly:
     """
 
     verdict: str
-    way: Way | None
+    way: Route | None
     small_motion: Freedom
     alone: tuple[Freedom, ...]
     all_at_once: tuple[Vector, ...] | None
     relief: Relief | None
-    relieved: Way | None
+    relieved: Route | None
     shared: float
     style: ShopStyle = _MILLIMETRES
 
@@ -137,7 +137,7 @@ class Assembly:
 
     def to_json(self) -> dict[str, Any]:
         """The `assembly` of a sheet's JSON: plain lists and numbers, mm, world frame, z up."""
-        way = self.way or Way((), (), ())
+        way = self.way or Route((), (), ())
         return {
             "verdict": self.verdict,
             **way.to_json(),
@@ -151,7 +151,7 @@ def _listed(numbers: Sequence[int]) -> str:
     return ", ".join(str(number) for number in numbers)
 
 
-def _relief_words(relief: Relief, way: Way, style: ShopStyle) -> str:
+def _relief_words(relief: Relief, way: Route, style: ShopStyle) -> str:
     post = relief.posts[relief.cut.post].number
     # Cut by less, the posts stay locked: rounded up to what can be marked.
     amount = _marked_up(relief.amount, style)
@@ -172,7 +172,7 @@ def _cut_words(relief: Relief) -> str:
     return DEEPER if relief.cut.way == DEEPER else f"longer towards the {relief.cut.way}"
 
 
-def _relief_json(relief: Relief | None, way: Way | None) -> dict[str, Any] | None:
+def _relief_json(relief: Relief | None, way: Route | None) -> dict[str, Any] | None:
     if relief is None or way is None:
         return None
     names = ("length", "width", "depth")
@@ -240,16 +240,18 @@ def _witnessed(
     return max(shared)
 
 
-def _way(posts: Sequence[NotchedPost], moves: Sequence[Move]) -> Way:
+def _way(posts: Sequence[NotchedPost], moves: Sequence[Move]) -> Route:
     """Taking apart run backward."""
     leaving = [move for move in moves if move.leaves]
     gone = {move.part for move in leaving}
     first = next(k for k in range(len(posts)) if k not in gone)
     coming = leaving[::-1]
-    return Way(
+    return Route(
         (posts[first].number, *(posts[move.part].number for move in coming)),
         (SET_DOWN, *(_vector(-move.direction) for move in coming)),
-        tuple(Step(posts[m.part].number, _vector(-m.direction), _distance(m)) for m in moves[::-1]),
+        tuple(
+            Slide(posts[m.part].number, _vector(-m.direction), _distance(m)) for m in moves[::-1]
+        ),
     )
 
 

@@ -71,7 +71,7 @@ class Contact:
 
 
 @dataclass(frozen=True)
-class Compared:
+class MeasuredValue:
     """A value of the sheet beside the same measured on the solids, in the same unit."""
 
     name: str
@@ -99,7 +99,7 @@ class Fit:
     overlaps: tuple[Overlap, ...]
     contacts: tuple[Contact, ...]
     gaps: tuple[tuple[int, str], ...]
-    compared: tuple[Compared, ...]
+    compared: tuple[MeasuredValue, ...]
 
     @property
     def volume(self) -> float:
@@ -258,7 +258,7 @@ def _gaps(posts: Sequence[NotchedPost], touching: Sequence[Patch]) -> tuple[tupl
 
 def _compared(
     sheet: Any, model: Model, posts: Sequence[NotchedPost], shapes: dict[tuple[str, int], Any]
-) -> tuple[Compared, ...]:
+) -> tuple[MeasuredValue, ...]:
     """Volumes of the solids beside the sheet's, as far as the sheet has them."""
     # The last: where one notch is lengthened to let the posts in, it is the first post's.
     plain = posts[-1]
@@ -272,7 +272,7 @@ def _compared(
     for name, value in measured.items():
         said = sheet.get(name)
         if said is not None:
-            found.append(Compared(name, value, said))
+            found.append(MeasuredValue(name, value, said))
     return tuple(found)
 
 

@@ -11,14 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tablekit.solids.body import Body
 from tablekit.solids.convex import NEAR, from_planes
 from tablekit.solids.notched import ENDS, FLOOR, Notch, NotchedPost
 from tablekit.solids.taking_apart import Move, Puzzle, take_apart
-
-Array = NDArray[np.float64]
 
 # Found to a hundredth of a hair, and never less than what frees the posts.
 TOLERANCE = 1e-3
@@ -29,7 +26,7 @@ MOST_SLIDES = 3
 
 
 @dataclass(frozen=True)
-class Cut:
+class ReliefCut:
     """A way to cut one notch further.
 
     post, notch  places of the post and of its notch, from 0
@@ -55,7 +52,7 @@ class Relief:
     moves    how they come apart
     """
 
-    cut: Cut
+    cut: ReliefCut
     amount: float
     block: tuple[float, float, float]
     volume: float
@@ -83,7 +80,7 @@ def find_relief(puzzle: Puzzle) -> Relief | None:
     return None
 
 
-def _better(puzzle: Puzzle, cut: Cut, slides: int, best: Relief | None) -> Relief | None:
+def _better(puzzle: Puzzle, cut: ReliefCut, slides: int, best: Relief | None) -> Relief | None:
     """The least cut of this kind if it takes away clearly less wood than the best so far."""
     most = cut.most
     if best is not None:
@@ -93,14 +90,14 @@ def _better(puzzle: Puzzle, cut: Cut, slides: int, best: Relief | None) -> Relie
     return _relief(puzzle, cut, _least(puzzle, cut, most, slides), slides)
 
 
-def _cuts(posts: Sequence[NotchedPost]) -> list[Cut]:
+def _cuts(posts: Sequence[NotchedPost]) -> list[ReliefCut]:
     """What to try; on the first post alone where the others are the same turned a third round."""
     found = []
     for k, post in enumerate(posts[:1] if _alike(posts) else posts):
         for place, notch in enumerate(post.notches):
             for end in ENDS:
-                found.append(Cut(k, place, end, _room_along(post, notch, end)))
-            found.append(Cut(k, place, DEEPER, _room_below(post, notch)))
+                found.append(ReliefCut(k, place, end, _room_along(post, notch, end)))
+            found.append(ReliefCut(k, place, DEEPER, _room_below(post, notch)))
     return [cut for cut in found if cut.most > TOLERANCE]
 
 
@@ -137,7 +134,7 @@ def _room_below(post: NotchedPost, notch: Notch) -> float:
     return float(left - LEAST_LEFT * np.ptp(heights))
 
 
-def recut(post: NotchedPost, cut: Cut, amount: float) -> NotchedPost:
+def recut(post: NotchedPost, cut: ReliefCut, amount: float) -> NotchedPost:
     """A post with one of its notches cut further by `amount`, mm."""
     notch = post.notches[cut.notch]
     if cut.way == DEEPER:
@@ -145,11 +142,11 @@ def recut(post: NotchedPost, cut: Cut, amount: float) -> NotchedPost:
     return post.with_notch(cut.notch, notch.lengthened(cut.way, amount, post.along))
 
 
-def _recut_puzzle(puzzle: Puzzle, cut: Cut, amount: float) -> Puzzle:
+def _recut_puzzle(puzzle: Puzzle, cut: ReliefCut, amount: float) -> Puzzle:
     return puzzle.with_part(cut.post, recut(puzzle.parts[cut.post], cut, amount))
 
 
-def _least(puzzle: Puzzle, cut: Cut, most: float, slides: int) -> float:
+def _least(puzzle: Puzzle, cut: ReliefCut, most: float, slides: int) -> float:
     """The least amount that frees the posts, knowing that `most` does."""
     locked, free = 0.0, most
     while free - locked > TOLERANCE / 2:
@@ -166,11 +163,11 @@ def _volume(post: NotchedPost) -> float:
     return sum(piece.volume for piece in post.pieces)
 
 
-def _taken(post: NotchedPost, cut: Cut, amount: float) -> float:
+def _taken(post: NotchedPost, cut: ReliefCut, amount: float) -> float:
     return _volume(post) - _volume(recut(post, cut, amount))
 
 
-def _amount_for(puzzle: Puzzle, cut: Cut, volume: float) -> float:
+def _amount_for(puzzle: Puzzle, cut: ReliefCut, volume: float) -> float:
     """The amount that takes away that much wood, up to the most worth trying, mm.
 
     The wood taken grows all but evenly with the amount; a step back keeps it from exceeding.
@@ -185,7 +182,7 @@ def _amount_for(puzzle: Puzzle, cut: Cut, volume: float) -> float:
     return 0.0
 
 
-def _relief(puzzle: Puzzle, cut: Cut, amount: float, slides: int) -> Relief:
+def _relief(puzzle: Puzzle, cut: ReliefCut, amount: float, slides: int) -> Relief:
     freed = _recut_puzzle(puzzle, cut, amount)
     moves = take_apart(freed, slides)
     if moves is None:
@@ -196,7 +193,7 @@ def _relief(puzzle: Puzzle, cut: Cut, amount: float, slides: int) -> Relief:
     )
 
 
-def _block(post: NotchedPost, cut: Cut, amount: float) -> tuple[float, float, float]:
+def _block(post: NotchedPost, cut: ReliefCut, amount: float) -> tuple[float, float, float]:
     """Extents of what is cut away further: along the post, across the notch's opening, and deep."""
     removed = _removed(post, cut, amount)
     if removed is None:
@@ -209,7 +206,7 @@ def _block(post: NotchedPost, cut: Cut, amount: float) -> tuple[float, float, fl
     return (along, float(extents[1]), float(extents[2]))
 
 
-def _removed(post: NotchedPost, cut: Cut, amount: float) -> Body | None:
+def _removed(post: NotchedPost, cut: ReliefCut, amount: float) -> Body | None:
     old = post.notches[cut.notch]
     new = recut(post, cut, amount).notches[cut.notch]
     row = FLOOR if cut.way == DEEPER else 1 + ENDS.index(cut.way)

@@ -17,7 +17,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
-from tablekit.teaching.kinds import Bounds, Display, Kind
+from tablekit.teaching.kinds import Bounds, Display, ExerciseKind
 from tablekit.teaching.kinds_top import KINDS
 from tablekit.teaching.stream import Stream
 from tablekit.teaching.topics import network
@@ -51,7 +51,7 @@ class Exercise:
     question  in words, with every given and its unit, and how the answer is to be given
     """
 
-    kind: Kind = field(repr=False)
+    kind: ExerciseKind = field(repr=False)
     seed: str
     display: Display
     asked: Quantity = field(repr=False)
@@ -122,7 +122,7 @@ def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
     return abs(after.number(name) - sheet.number(name))
 
 
-def tolerance_text(kind: Kind, display: Display) -> str:
+def tolerance_text(kind: ExerciseKind, display: Display) -> str:
     """How near an answer must come, as it is printed."""
     return kind.tolerance[display == "in"].replace(" deg", "°").replace("^3", "³")
 
@@ -131,7 +131,7 @@ def _style(display: Display) -> ShopStyle:
     return ShopStyle(display=display, fraction=32)
 
 
-def _tolerance(kind: Kind, asked: Quantity, display: Display) -> float:
+def _tolerance(kind: ExerciseKind, asked: Quantity, display: Display) -> float:
     return parse_quantity(kind.tolerance[display == "in"], asked.unit)
 
 
@@ -180,7 +180,7 @@ def exercise_set(
 # -- drawing numbers ------------------------------------------------------------------------------
 
 
-def _drawn(kind: Kind, seed: str, display: Display, stream: Stream) -> Exercise | None:
+def _drawn(kind: ExerciseKind, seed: str, display: Display, stream: Stream) -> Exercise | None:
     """An exercise, or None where the numbers drawn do not make a sensible one."""
     known = network(kind.topic).quantities
     drawn = {
@@ -204,14 +204,14 @@ def _drawn(kind: Kind, seed: str, display: Display, stream: Stream) -> Exercise 
     return Exercise(kind, seed, display, asked, drawn, sheet, after, question)
 
 
-def _on_a_row(kind: Kind, drawn: Mapping[str, float]) -> bool:
+def _on_a_row(kind: ExerciseKind, drawn: Mapping[str, float]) -> bool:
     """Whether the printed table already says the answer, or all but says it."""
     name, rows = kind.rows
     return any(abs(drawn[name] - row) <= _OFF_A_ROW for row in rows) if name else False
 
 
 def _after(
-    kind: Kind, givens: Mapping[str, float], drawn: Mapping[str, float], display: Display
+    kind: ExerciseKind, givens: Mapping[str, float], drawn: Mapping[str, float], display: Display
 ) -> Sheet | None:
     if not kind.changed:
         return None
@@ -236,7 +236,9 @@ def _unit_of(text: str) -> str:
 # -- putting it into words ------------------------------------------------------------------------
 
 
-def _question(kind: Kind, asked: Quantity, drawn: Mapping[str, float], display: Display) -> str:
+def _question(
+    kind: ExerciseKind, asked: Quantity, drawn: Mapping[str, float], display: Display
+) -> str:
     known, style = network(kind.topic).quantities, _style(display)
     texts = {
         name: shop_text(number, known[name.removesuffix("_after")].unit, style)
@@ -256,7 +258,7 @@ def together(text: str) -> str:
     return re.sub(rf"(?<=[0-9]) (?=(?:{_UNITS})(?![A-Za-z]))", _KEEPS, text)
 
 
-def _rows(kind: Kind, asked: Quantity, drawn: Mapping[str, float], style: ShopStyle) -> str:
+def _rows(kind: ExerciseKind, asked: Quantity, drawn: Mapping[str, float], style: ShopStyle) -> str:
     """The rows of a printed table, as a maker would read them off a card."""
     name, numbers = kind.rows
     if not name:
@@ -271,7 +273,7 @@ def _rows(kind: Kind, asked: Quantity, drawn: Mapping[str, float], style: ShopSt
     )
 
 
-def _how_to_answer(kind: Kind, asked: Quantity, display: Display) -> str:
+def _how_to_answer(kind: ExerciseKind, asked: Quantity, display: Display) -> str:
     if asked.whole:
         return "Answer with a whole number."
     label = figures_text(1.0, asked.unit, _style(display), 1).lstrip("0123456789.")

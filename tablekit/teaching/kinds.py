@@ -32,7 +32,7 @@ class Bounds:
 
 
 @dataclass(frozen=True)
-class Kind:
+class ExerciseKind:
     """One kind of exercise.
 
     name       by which it is asked for
@@ -103,7 +103,7 @@ _PARTS = {
     "post_section": _SECTION, "top_thickness": TOP_BOUNDS,
 }  # fmt: skip
 
-POST_LENGTH = Kind(
+POST_LENGTH = ExerciseKind(
     "post length", "How long are the posts?", "heights", ("post_length",),
     "A round table is {table_height} high, with a top {top_thickness} thick on three posts "
     f"{{post_section}} square. The posts cross square to one another. {_STAND} How long is each "
@@ -113,7 +113,7 @@ POST_LENGTH = Kind(
     fixed={"plate_gap": 0.0}, taken=_SETTLED,
 )  # fmt: skip
 
-HEIGHT = Kind(
+HEIGHT = ExerciseKind(
     "height", "How high is the table?", "heights", ("table_height",),
     "Three posts {post_section} square and {post_length} long cross square to one another under a "
     f"round top {{top_thickness}} thick. {_STAND} How high is the upper face of the top?",
@@ -122,7 +122,7 @@ HEIGHT = Kind(
     fixed={"plate_gap": 0.0}, taken=_SETTLED,
 )  # fmt: skip
 
-HEIGHT_CHANGE = Kind(
+HEIGHT_CHANGE = ExerciseKind(
     "height change", "How much shorter are a lower table's posts?", "heights", ("post_length",),
     "A table {table_height} high stands on three posts {post_section} square that cross square to "
     f"one another, and has a top {{top_thickness}} thick. {_STAND} It is made again, "
@@ -142,7 +142,7 @@ HEIGHT_CHANGE = Kind(
     "post counts, √3 of length to one of height. The long way follows.",
 )  # fmt: skip
 
-LEAN = Kind(
+LEAN = ExerciseKind(
     "lean", "How far do the posts lean?", "foot circle, notches up", ("splay",),
     "Three posts {post_section} square and {post_length} long are to stand with the centres of "
     f"their feet on a circle of radius {{foot_radius}}. {_HALF_NOTCHES} Each foot is cut level "
@@ -165,7 +165,7 @@ LEAN = Kind(
 )  # fmt: skip
 
 _OFFSET_WORDS = "you gave the distance between the axes; the question is the depth of the notch."
-NOTCH_DEPTH = Kind(
+NOTCH_DEPTH = ExerciseKind(
     "let-in", "How deep is the notch?", "notch", ("notch_depth",),
     "The axes of two neighbouring posts {post_section} square pass {axis_offset} apart. How deep "
     "is the notch that takes one of them?",
@@ -175,7 +175,7 @@ NOTCH_DEPTH = Kind(
     taken=frozenset({"post_width"}), apart=("axis_offset",),
 )  # fmt: skip
 
-OFFSET = Kind(
+OFFSET = ExerciseKind(
     "offset", "How far apart do the axes pass?", "notch", ("axis_offset",),
     "Posts {post_section} square are let into one another by {notch_depth}. How far apart do the "
     "axes of two neighbouring posts pass?",
@@ -187,7 +187,7 @@ OFFSET = Kind(
     taken=frozenset({"post_width"}), apart=("notch_depth",),
 )  # fmt: skip
 
-FLAT_DEPTH = Kind(
+FLAT_DEPTH = ExerciseKind(
     "flat depth", "How deep is the flat cut?", "flats", ("foot_flat_depth",),
     "Three posts cross square to one another. Each foot is to be cut level until the largest "
     "circle on its flat is {foot_flat} across. How far above the sharp corner is it cut, measured "
@@ -202,7 +202,7 @@ FLAT_DEPTH = Kind(
     taken=frozenset({"splay"}),
 )  # fmt: skip
 
-FOOT_CIRCLE = Kind(
+FOOT_CIRCLE = ExerciseKind(
     "foot circle", "How wide do the feet stand?", "foot circle, notches up", ("foot_radius",),
     "Three posts {post_section} square and {post_length} long cross square to one another. "
     f"{_HALF_NOTCHES} Each foot is cut level until the largest circle on its flat is {{foot_flat}} "

@@ -17,11 +17,11 @@ from tablekit.teaching.kinds import (
     POST_LENGTH,
     TOP_BOUNDS,
     Bounds,
-    Kind,
+    ExerciseKind,
 )
 from tablekit.teaching.mistakes import Mistake
 
-TIPPING = Kind(
+TIPPING = ExerciseKind(
     "tipping load", "What load on the rim tips it?", "tipping", ("tipping_load",),
     "A round table {top_diameter} across has a total mass of {total_mass}. The centres of its "
     "three feet lie on a circle of radius {foot_radius}. What vertical load on the rim, midway "
@@ -40,7 +40,7 @@ TIPPING = Kind(
     "table will stand.",
 )  # fmt: skip
 
-OVERHANG = Kind(
+OVERHANG = ExerciseKind(
     "overhang", "How far does the top overhang?", "overhang", ("overhang",),
     "A round top {top_diameter} across lies on three heads whose centres are on a circle of radius "
     "{head_radius}. How far does the rim project beyond that circle?",
@@ -53,7 +53,7 @@ OVERHANG = Kind(
     ),
 )  # fmt: skip
 
-MOISTURE = Kind(
+MOISTURE = ExerciseKind(
     "moisture", "What moisture does the wood settle at?", "moisture", ("shop_moisture",),
     "Wood is left for months in air of {shop_temperature} and {shop_humidity} relative humidity. "
     "At this temperature wood settles at these moistures: {rows}. What moisture does it settle at? "
@@ -76,7 +76,7 @@ MOISTURE = Kind(
 _DRY = Bounds(("6 %", "7.5 %", "0.5 %"))
 _WET = Bounds(("10.5 %", "13.5 %", "0.5 %"))
 _COEFFICIENT = Bounds(("0.0024", "0.0042", "0.0001"))
-MOVEMENT = Kind(
+MOVEMENT = ExerciseKind(
     "top movement", "How much does the top move?", "movement", ("top_movement",),
     "A round top {top_diameter} across goes from {driest_moisture} moisture in winter to "
     "{dampest_moisture} in summer. Across the grain its wood changes by {movement_coefficient} of "
@@ -95,7 +95,7 @@ MOVEMENT = Kind(
     fixed={"top_factor": 1.0},
 )  # fmt: skip
 
-SLOT = Kind(
+SLOT = ExerciseKind(
     "slot length", "How long must the slots be?", "slot", ("slot_needed",),
     "A screw with a shank of {screw_shank} fastens a top {plate_across} across the grain from the "
     "middle, which is fixed. In the shop the wood has {shop_moisture} moisture, and the screw is "
@@ -115,7 +115,7 @@ SLOT = Kind(
     fixed={"plate_factor": 1.0},
 )  # fmt: skip
 
-TRAMMEL = Kind(
+TRAMMEL = ExerciseKind(
     "trammel", "Where does the router go?", "trammel", ("trammel_centre", "pivot_to_far_side"),
     "A router swinging on a pin at the centre cuts a round top {top_diameter} across. The straight "
     "cutter is {cutter_diameter} across, and the waste lies outside the circle. How far is it from "
@@ -137,7 +137,7 @@ TRAMMEL = Kind(
 )  # fmt: skip
 
 _WHOLE = "clamps come in whole numbers, so round the larger of the two counts up."
-CLAMPS = Kind(
+CLAMPS = ExerciseKind(
     "clamps", "How many clamps does the glue-up take?", "clamps", ("clamp_count",),
     "Boards {top_thickness} thick are glued edge to edge; the longest joint is {joint_length} "
     "long. The glue needs a pressure of {clamp_pressure}, and one clamp exerts {clamp_capacity}. "
@@ -167,7 +167,7 @@ CLAMPS = Kind(
     last_step="the larger of spacings in the joint and clamps for the force, rounded up",
 )  # fmt: skip
 
-WOOD = Kind(
+WOOD = ExerciseKind(
     "wood to buy", "How much wood is that?", "wood", ("part_volume", "board_feet"),
     "{part_count} pieces for posts are sawn {part_length} long, {part_width} wide and "
     "{part_thickness} thick. How much wood is that{asked}?",
@@ -187,7 +187,7 @@ WOOD = Kind(
     by_display=True,
 )  # fmt: skip
 
-KINDS: dict[str, Kind] = {
+KINDS: dict[str, ExerciseKind] = {
     kind.name: kind
     for kind in (
         POST_LENGTH, HEIGHT, HEIGHT_CHANGE, LEAN, NOTCH_DEPTH, OFFSET, FLAT_DEPTH, FOOT_CIRCLE,

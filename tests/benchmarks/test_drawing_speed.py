@@ -1,6 +1,7 @@
 """How long the drawing takes. Run by name, on a quiet machine: pytest tests/benchmarks."""
 
-from tablekit.drawing.live import GeneralView
+from tablekit.drawing.general import GeneralDrawing
+from tablekit.drawing.live import LiveView
 from tablekit.drawing.outline import FRONT, PLAN, outline
 from tablekit.drawing.views import subject
 from tablekit.solids.model import build
@@ -35,7 +36,7 @@ def test_both_pictures(benchmark):
 
 
 def test_a_slider_s_move(benchmark):
-    view = GeneralView()
+    view = LiveView(GeneralDrawing)
     sheets = [sheet("Trial", **{**TABLE, "table_height": 700 + k}) for k in range(40)]
     place = 0
 

@@ -11,13 +11,14 @@ import pytest
 from scipy.optimize import linprog
 
 from tablekit.drawing.board_layout import (
+    BoardDrawing,
     LayoutSubject,
     draw_board_layout,
     lay_out_drawing,
     spread,
     view,
 )
-from tablekit.drawing.board_live import BoardView
+from tablekit.drawing.live import LiveView
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save
 from tablekit.engine.shop import ShopStyle
 from tablekit.planning.boards import Wishes, lay_out
@@ -178,11 +179,11 @@ def test_a_saved_file_is_the_same_each_time(tmp_path, ending):
 
 
 def test_a_live_view_keeps_its_last_drawing():
-    shown = BoardView()
+    shown = LiveView(BoardDrawing)
     shown.update(subjects()["table"])
     before = shown.png()
     assert before.startswith(b"\x89PNG")
-    small = BoardView(Paper(160, 110, margin=2, arrangement="beside", to_scale=False))
+    small = LiveView(BoardDrawing, Paper(160, 110, margin=2, arrangement="beside", to_scale=False))
     small.update(subjects()["two"])
     kept = small.png()
     with pytest.raises(ValueError, match="too small"):

@@ -4,7 +4,8 @@ import io
 
 import numpy as np
 
-from tablekit.drawing.live import SCREEN_DPI, GeneralView
+from tablekit.drawing.general import GeneralDrawing
+from tablekit.drawing.live import SCREEN_DPI, LiveView
 from tablekit.drawing.style import SCREEN
 from tests.drawing.designs import TABLE, designs, sheet
 
@@ -16,7 +17,7 @@ def picture(view):
 
 
 def test_the_picture_has_the_size_of_the_screen_paper():
-    view = GeneralView()
+    view = LiveView(GeneralDrawing)
     view.update(designs()["table"])
     shape = picture(view).shape
     assert shape[:2] == (
@@ -27,7 +28,7 @@ def test_the_picture_has_the_size_of_the_screen_paper():
 
 def test_other_readers_see_the_same_dots():
     # Read back by matplotlib's reader, which is not the writer.
-    view = GeneralView()
+    view = LiveView(GeneralDrawing)
     view.update(designs()["table"])
     read = picture(view)
     drawn = np.asarray(view.canvas.buffer_rgba())[..., :3] / 255
@@ -36,7 +37,7 @@ def test_other_readers_see_the_same_dots():
 
 
 def test_a_slider_s_way_and_back_gives_the_same_bytes():
-    view = GeneralView()
+    view = LiveView(GeneralDrawing)
     view.update(designs()["table"])
     first = view.png()
     view.update(designs()["stool in inches, down"])
@@ -46,7 +47,7 @@ def test_a_slider_s_way_and_back_gives_the_same_bytes():
 
 
 def test_an_updated_view_equals_a_fresh_one():
-    used, fresh = GeneralView(), GeneralView()
+    used, fresh = LiveView(GeneralDrawing), LiveView(GeneralDrawing)
     for name in sorted(designs()):
         used.update(designs()[name])
     last = sheet("Trial", **{**TABLE, "table_height": 760})
@@ -56,7 +57,7 @@ def test_an_updated_view_equals_a_fresh_one():
 
 
 def test_what_is_drawn_follows_the_slider():
-    view = GeneralView()
+    view = LiveView(GeneralDrawing)
     heights = []
     for height in (700, 720, 740):
         layout = view.update(sheet("Trial", **{**TABLE, "table_height": height}))

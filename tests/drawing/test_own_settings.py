@@ -15,6 +15,7 @@ from matplotlib import rc_context
 
 from tablekit.brief import parse_brief
 from tablekit.drawing import general, style
+from tablekit.drawing.general import GeneralDrawing
 from tablekit.drawing.templates import LETTER_TEMPLATE, save_pdf
 from tablekit.packet.web import svg_bytes
 from tablekit.panels.stills import _still
@@ -48,9 +49,9 @@ def everything(sheet, folder: Path) -> dict[str, bytes]:
     (folder / "still.png").write_bytes(_still(figure, "the drawing").data)
     (folder / "by-the-user.png").write_bytes(b"")
     figure.savefig(folder / "by-the-user.png", metadata={"Software": None})
-    from tablekit.drawing.live import GeneralView
+    from tablekit.drawing.live import LiveView
 
-    view = GeneralView()
+    view = LiveView(GeneralDrawing)
     view.update(sheet)
     (folder / "live.png").write_bytes(view.png())
     return kit.contents(folder)

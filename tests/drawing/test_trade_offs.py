@@ -17,12 +17,11 @@ from tablekit.drawing.trade_offs import (
     TONES,
     TradeDrawing,
     TradeSubject,
-    draw_trade_offs,
     hatched,
     outside,
 )
 from tablekit.engine.shop import ShopStyle
-from tablekit.planning.trade_offs import CAUTION, FAIL, PASS, WORDS, Goal, GradualTradeMap, Span
+from tablekit.planning.trade_offs import CAUTION, FAIL, PASS, WORDS, AxisSpan, Goal, GradualTradeMap
 from tablekit.relations import quantities as q
 from tablekit.relations.families import network
 from tests.drawing.legible import off_the_paper, overlapping
@@ -31,11 +30,13 @@ GIVENS = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 MM, INCHES = ShopStyle(), ShopStyle(display="in")
 LEANS = (Goal("tipping_load", True), Goal("foot_spread", False))
 AXES = {
-    "lean and top": (Span("splay", 25, 70), Span("top_diameter", 500, 1300), "tipping_load"),
-    "feet and height": (
-        Span("foot_spread", 200, 1900), Span("table_height", 350, 1100), "total_mass",
+    "lean and top": (
+        AxisSpan("splay", 25, 70), AxisSpan("top_diameter", 500, 1300), "tipping_load",
     ),
-    "section and lean": (Span("post_section", 25, 120), Span("splay", 15, 75), "overhang"),
+    "feet and height": (
+        AxisSpan("foot_spread", 200, 1900), AxisSpan("table_height", 350, 1100), "total_mass",
+    ),
+    "section and lean": (AxisSpan("post_section", 25, 120), AxisSpan("splay", 15, 75), "overhang"),
 }  # fmt: skip
 
 
@@ -200,6 +201,9 @@ def test_what_lies_in_a_box_is_cut_out() -> None:
 
 def test_paper_too_small_is_refused_and_files_are_the_same_each_time(tmp_path) -> None:
     with pytest.raises(ValueError, match="too small"):
-        draw_trade_offs(subject(), paper=Paper(100, 80))
-    one = save(draw_trade_offs(subject()), tmp_path / "one.svg").read_bytes()
-    assert save(draw_trade_offs(subject()), tmp_path / "two.svg").read_bytes() == one
+        TradeDrawing.drawn(subject(), None, Paper(100, 80))
+    one, two = (
+        save(TradeDrawing.drawn(subject(), None, SCREEN), tmp_path / name).read_bytes()
+        for name in ("one.svg", "two.svg")
+    )
+    assert one == two

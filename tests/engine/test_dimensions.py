@@ -144,10 +144,6 @@ def test_dimensions_in_words(exponents: tuple[int, int, int], words: str) -> Non
     assert describe(exponents) == words
 
 
-def test_network_describes_a_quantity() -> None:
-    assert Network("n", EVERY, []).describe_dimension("force") == "a force"
-
-
 @pytest.mark.parametrize("equation", [sp.true, sp.Eq(length, w) & sp.Eq(A, length * w)])
 def test_what_is_no_equation_is_refused(equation: sp.Basic) -> None:
     from tablekit.engine.relation import Relation

@@ -51,8 +51,6 @@ def test_lookups(table: Network) -> None:
     assert sheet.get("no_such_thing") is None
     with pytest.raises(UnknownName, match="did you mean post_length"):
         sheet["post_lenght"]
-    assert sheet.step_relation("table_height") == ""
-    assert sheet.step_relation("top_volume") == "volume of the top"
     assert sheet.free == ()
     assert sheet.kind == "table"
     assert sheet.shop("seats") == "4"  # by hand: π·920/610 = 4.74

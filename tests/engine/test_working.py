@@ -49,7 +49,8 @@ def test_every_relation_used_appears(case: str) -> None:
     for name in solved.values:
         working = solved.working(name)
         text = re.sub(r"\s+", " ", working.text())
-        for relation in working.relations_used:
+        used = (r for step in solved.plan.steps_to(name) for r in step.relations)
+        for relation in used:
             if isinstance(relation, Assumption):
                 assert relation.quantity is not None
                 assert relation.quantity.name in text

@@ -7,8 +7,7 @@ import re
 import pytest
 
 from tablekit.brief import parse_brief
-from tablekit.panels.top_air import AIRS, SPANS
-from tablekit.panels.top_movement import OLD, UNKNOWN, MovementPanel, woods
+from tablekit.panels.top_movement import AIRS, OLD, SPANS, UNKNOWN, MovementPanel, woods
 from tablekit.wood_movement import find_movement
 from tests.panels.no_symbols import no_symbolic_solver
 

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from tablekit.brief import Brief, parse_brief
+from tablekit.drawing.live import LiveView
 from tablekit.drawing.movement import MovementDrawing
-from tablekit.drawing.style import Paper
+from tablekit.drawing.style import SQUARE, Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.panels import top_still
-from tablekit.panels.top_view import TopView
+from tablekit.panels import stills
 from tablekit.setting_out import set_out
 
 BRIEF = """
@@ -37,10 +37,10 @@ def asked(top: str = "920 mm") -> tuple[Brief, Sheet]:
 
 
 STILLS = {
-    "boards": lambda brief, sheet: top_still.of_boards(brief, sheet),
-    "movement": lambda brief, sheet: top_still.of_movement(sheet),
-    "ends": lambda brief, sheet: top_still.of_ends(brief, sheet),
-    "trammel": lambda brief, sheet: top_still.of_trammel(sheet),
+    "boards": lambda brief, sheet: stills.of_boards(brief, sheet),
+    "movement": lambda brief, sheet: stills.of_movement(sheet),
+    "ends": lambda brief, sheet: stills.of_ends(brief, sheet),
+    "trammel": lambda brief, sheet: stills.of_trammel(sheet),
 }
 
 
@@ -56,14 +56,14 @@ def test_boards_that_fall_short_are_told() -> None:
     # Seven strips of 136 mm make 952 mm; a top of 1 m needs more.
     brief, sheet = asked("1 m")
     with pytest.raises(DesignError, match="of width is missing"):
-        top_still.of_boards(brief, sheet)
+        stills.of_boards(brief, sheet)
     bare = parse_brief(BRIEF.split("[[boards]]")[0].format(top="920 mm"))
     with pytest.raises(DesignError, match="no boards"):
-        top_still.of_boards(bare, sheet)
+        stills.of_boards(bare, sheet)
 
 
 def test_a_view_keeps_its_artists_and_its_last_good_drawing() -> None:
-    view = TopView(MovementDrawing)
+    view = LiveView(MovementDrawing, SQUARE)
     view.update(asked()[1])
     artists, first = list(view.figure.get_children()), view.png()
     layout = view.update(asked("760 mm")[1])
@@ -74,20 +74,20 @@ def test_a_view_keeps_its_artists_and_its_last_good_drawing() -> None:
 
 
 def test_a_view_is_as_large_as_its_paper_in_dots() -> None:
-    view = TopView(MovementDrawing, Paper(254, 127, to_scale=False), dpi=50)
+    view = LiveView(MovementDrawing, Paper(254, 127, to_scale=False), dpi=50)
     view.update(asked()[1])
     view.png()
     assert np.asarray(view.canvas.buffer_rgba()).shape[:2] == (250, 500)  # 10 by 5 in at 50 an inch
 
 
 def test_paper_too_small_is_refused() -> None:
-    view = TopView(MovementDrawing, Paper(40, 40, to_scale=False))
+    view = LiveView(MovementDrawing, Paper(40, 40, to_scale=False))
     with pytest.raises(ValueError, match="too small"):
         view.update(asked()[1])
 
 
 def test_an_answer_is_folded_and_plain() -> None:
-    answer = top_still.Folded("4 < 5 mm", "Try <i>first</i>")
+    answer = stills.Folded("4 < 5 mm", "Try <i>first</i>")
     shown = answer._repr_html_()
     assert shown.startswith("<details>") and " open" not in shown
     assert "4 &lt; 5 mm" in shown and "<i>first" not in shown

@@ -12,12 +12,10 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import crossing_in_place
 from tablekit.planning.joint_load import (
-    PLACES,
     JointForces,
     joint_forces,
     joint_sheet,
     load_of_design,
-    place_of,
 )
 from tablekit.planning.joint_ways import CASES
 from tablekit.relations.families import network
@@ -121,8 +119,8 @@ def test_what_the_message_asks_for_is_enough_and_less_is_not(radius: float) -> N
 
 
 def test_a_load_that_tips_it_is_said_to() -> None:
-    radius, bearing = place_of(base(), "rim between two heads")
-    found = joint_forces(base(), 1000.0, radius=radius, bearing=bearing, weight=True)
+    radius = base().number("top_diameter") / 2  # at the rim, midway between two heads
+    found = joint_forces(base(), 1000.0, radius=radius, bearing=60.0, weight=True)
     assert not found.stands and "tips" in found.message
 
 
@@ -165,19 +163,11 @@ def test_other_nonsense_is_refused_in_words() -> None:
         joint_forces(base(), joint_friction=-0.1)
     with pytest.raises(DesignError, match="Expected at least 0 mm"):
         joint_forces(base(), radius=-1.0)
-    with pytest.raises(DesignError, match="Write one of"):
-        place_of(base(), "leg")
     splayed = network("table", style="splayed legs")
     with pytest.raises(DesignError, match="no crossed posts"):
         joint_forces(
             splayed.solve({"table_height": 735.0, "top_diameter": 900.0, "leg_diameter": 40.0})
         )
-
-
-def test_places() -> None:
-    assert place_of(base(), PLACES[0]) == (0.0, 0.0)
-    assert place_of(base(), PLACES[1]) == (450.0, 0.0)
-    assert place_of(base(), PLACES[2]) == (450.0, 60.0)
 
 
 # -- what it does to the wood --------------------------------------------------------------------

@@ -12,7 +12,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.planning import joint_ways
 from tablekit.planning.joint_advice import joint_advice
 from tablekit.planning.joint_load import joint_forces
-from tablekit.planning.joint_ways import CASES, both_ways, holding_table, turned_over
+from tablekit.planning.joint_ways import CASES, both_ways, turned_over
 from tablekit.relations.families import network
 
 BASE = {
@@ -58,7 +58,7 @@ def test_it_does_not_matter_which_way_up_one_starts_from() -> None:
 
 
 def test_seven_rows_are_what_the_forces_say() -> None:
-    rows = holding_table(base(), 500.0)
+    rows = both_ways(base(), 500.0).rows
     assert [row.held_by for row in rows] == list(CASES)
     for row in rows:
         assert row.notches_up == pytest.approx(
@@ -88,7 +88,7 @@ def test_wishes_that_cannot_be_met_the_other_way_up(monkeypatch: pytest.MonkeyPa
 
 def test_splayed_legs_have_no_other_way_up() -> None:
     legs = network("table", style="splayed legs").solve(LEGS)
-    for ask in (turned_over, both_ways, holding_table):
+    for ask in (turned_over, both_ways):
         with pytest.raises(DesignError, match="nothing to turn over"):
             ask(legs)
 

@@ -8,12 +8,12 @@ from functools import cache
 import pytest
 
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.stock_cutting import Piece, Plank, StockFallsShort, cut_stock
+from tablekit.planning.stock_cutting import PiecesAlike, Plank, StockFallsShort, cut_stock
 
 KERF, ENDS = 3.0, 30.0
 
 
-def least_cost(pieces: list[Piece], planks: list[Plank]) -> float | None:
+def least_cost(pieces: list[PiecesAlike], planks: list[Plank]) -> float | None:
     """The least cost by trying each piece in each strip begun so far, and in one of each plank."""
     lengths = sorted((p.length for p in pieces for _ in range(p.count)), reverse=True)
     width = max(p.width for p in pieces)
@@ -49,7 +49,7 @@ def least_cost(pieces: list[Piece], planks: list[Plank]) -> float | None:
 def test_no_way_of_cutting_costs_less(seed: int) -> None:
     dice = random.Random(seed)
     pieces = [
-        Piece(name, dice.choice([310, 455, 640, 820, 1190]), 70, dice.randint(1, 3))
+        PiecesAlike(name, dice.choice([310, 455, 640, 820, 1190]), 70, dice.randint(1, 3))
         for name in "abc"[: dice.randint(1, 2)]
     ]
     priced = seed % 2 == 0
@@ -70,7 +70,7 @@ def test_no_way_of_cutting_costs_less(seed: int) -> None:
     assert_it_can_be_sawn(found, pieces, planks)
 
 
-def assert_it_can_be_sawn(found, pieces: list[Piece], planks: list[Plank]) -> None:
+def assert_it_can_be_sawn(found, pieces: list[PiecesAlike], planks: list[Plank]) -> None:
     made = [name for lane in found.lanes for name in lane.pieces]
     assert {p.name: made.count(p.name) for p in pieces} == {p.name: p.count for p in pieces}
     by_name, lengths = {p.name: p for p in planks}, {p.name: p.length for p in pieces}
@@ -91,15 +91,15 @@ def assert_it_can_be_sawn(found, pieces: list[Piece], planks: list[Plank]) -> No
 def test_two_cuts_of_a_saw_can_be_one_piece_less() -> None:
     # reference/derivations/stock.md: 2373 mm lent, 1193 mm a piece: one, not two.
     plank = Plank("ash", 2400, 75)
-    found = cut_stock([Piece("post", 1190, 70, 3)], [plank], saw_kerf=3, plank_ends=30)
+    found = cut_stock([PiecesAlike("post", 1190, 70, 3)], [plank], saw_kerf=3, plank_ends=30)
     assert found.planks == {"ash": 3}
-    assert cut_stock([Piece("post", 1183.5, 70, 3)], [plank], saw_kerf=3, plank_ends=30).planks == {
-        "ash": 2
-    }
+    assert cut_stock(
+        [PiecesAlike("post", 1183.5, 70, 3)], [plank], saw_kerf=3, plank_ends=30
+    ).planks == {"ash": 2}
 
 
 def test_it_says_what_is_missing() -> None:
-    piece = Piece("post", 1190, 70, 3)
+    piece = PiecesAlike("post", 1190, 70, 3)
     with pytest.raises(
         StockFallsShort, match=r"no plank is wide enough: the parts need 70 mm .* widest has 60 mm"
     ):
@@ -118,13 +118,13 @@ def test_nothing_wanted_takes_nothing() -> None:
 
 
 def test_too_many_ways_to_fill_a_plank_is_refused() -> None:
-    pieces = [Piece(f"p{k}", 20 + k, 20, 200) for k in range(6)]
+    pieces = [PiecesAlike(f"p{k}", 20 + k, 20, 200) for k in range(6)]
     with pytest.raises(DesignError, match="fewer kinds of pieces"):
         cut_stock(pieces, [Plank("long", 5000, 25)], saw_kerf=3, plank_ends=30)
 
 
 def test_pieces_of_several_widths_are_refused_and_what_is_least_is_told() -> None:
-    both = [Piece("wide", 600, 140, 1), Piece("narrow", 600, 40, 3)]
+    both = [PiecesAlike("wide", 600, 140, 1), PiecesAlike("narrow", 600, 40, 3)]
     with pytest.raises(DesignError, match="one width at a time"):
         cut_stock(both, [Plank("long", 2400, 150)], saw_kerf=3, plank_ends=30)
     mixed = [Plank("priced", 2400, 150, price=9.0), Plank("not", 3000, 150)]

@@ -19,9 +19,9 @@ from tablekit.planning.trade_offs import (
     FAIL,
     MOST_CHOICES,
     PASS,
+    AxisSpan,
     Goal,
     GradualTradeMap,
-    Span,
     TradeMap,
     judged_by,
     span_about,
@@ -39,7 +39,7 @@ CODES = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
 @cache
 def plane(size: int = 9, *judged: str) -> TradeMap:
     return GradualTradeMap(
-        network("table"), GIVENS, Span("splay", 25, 70), Span("top_diameter", 500, 1300),
+        network("table"), GIVENS, AxisSpan("splay", 25, 70), AxisSpan("top_diameter", 500, 1300),
         "overhang", GOALS, judged or None, [(size, size - 2)],
     ).finish()  # fmt: skip
 
@@ -71,7 +71,7 @@ def test_the_lean_alone_decides_whether_it_goes_together() -> None:
 
 def test_no_checks_no_blame() -> None:
     it = GradualTradeMap(
-        network("table"), GIVENS, Span("splay", 25, 70), Span("top_diameter", 500, 1300),
+        network("table"), GIVENS, AxisSpan("splay", 25, 70), AxisSpan("top_diameter", 500, 1300),
         "overhang", GOALS, (), [(5, 4)],
     ).finish()  # fmt: skip
     assert (it.verdicts == PASS).all() and it.failed == () and it.failed_said == ""
@@ -80,8 +80,8 @@ def test_no_checks_no_blame() -> None:
 
 def test_what_cannot_be_made_is_marked_with_its_reason() -> None:
     it = GradualTradeMap(
-        network("table"), GIVENS, Span("foot_spread", 200, 1900), Span("table_height", 300, 1100),
-        "tipping_load", GOALS, None, [(12, 12)],
+        network("table"), GIVENS, AxisSpan("foot_spread", 200, 1900),
+        AxisSpan("table_height", 300, 1100), "tipping_load", GOALS, None, [(12, 12)],
     ).finish()  # fmt: skip
     cannot = it.verdicts == CANNOT
     assert cannot.any() and not cannot.all()
@@ -157,12 +157,12 @@ def test_what_a_design_does_not_have_is_not_blamed() -> None:
 
 
 def test_axes_must_differ_and_names_be_known() -> None:
-    splay, top = Span("splay", 25, 70), Span("top_diameter", 500, 1300)
+    splay, top = AxisSpan("splay", 25, 70), AxisSpan("top_diameter", 500, 1300)
     piece = network("table")
     with pytest.raises(DesignError, match="both axes are splay"):
         GradualTradeMap(piece, GIVENS, splay, splay, "overhang", GOALS)
     with pytest.raises(UnknownName):
-        GradualTradeMap(piece, GIVENS, splay, Span("girth", 1, 2), "overhang", GOALS)
+        GradualTradeMap(piece, GIVENS, splay, AxisSpan("girth", 1, 2), "overhang", GOALS)
     with pytest.raises(NotEnoughGiven):
         GradualTradeMap(piece, {"post_section": 64.0}, splay, top, "overhang", GOALS)
 
@@ -192,14 +192,14 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
     ):
         monkeypatch.setattr(name, forbidden)
     it = GradualTradeMap(
-        network("table"), {**GIVENS, "table_height": 700.0}, Span("splay", 25, 54),
-        Span("top_diameter", 500, 1300), "overhang", GOALS, None, [(60, 60)],
+        network("table"), {**GIVENS, "table_height": 700.0}, AxisSpan("splay", 25, 54),
+        AxisSpan("top_diameter", 500, 1300), "overhang", GOALS, None, [(60, 60)],
     ).finish()  # fmt: skip
     assert it.verdicts.shape == (60, 60)
 
 
 def test_a_map_filled_a_little_at_a_time_is_the_map_made_at_once() -> None:
-    spans = Span("splay", 25, 70), Span("top_diameter", 500, 1300)
+    spans = AxisSpan("splay", 25, 70), AxisSpan("top_diameter", 500, 1300)
     rest = "overhang", GOALS, None
     filled = GradualTradeMap(network("table"), GIVENS, *spans, *rest, [(3, 3), (9, 7)])
     made: list[TradeMap] = []

@@ -11,7 +11,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.relations import moisture
 
 
-def network(air: moisture.Air) -> Network:
+def network(air: moisture.AirQuantities) -> Network:
     mine = {quantity.name for quantity in air.quantities}
     declared = [r for r in moisture.relations() if mine & set(r.symbols)]
     return Network(air.name, air.quantities, declared, constants=moisture.CONSTANTS)
@@ -31,7 +31,9 @@ def by_plain_arithmetic(celsius: float, share: float) -> float:
 @pytest.mark.parametrize("air", moisture.AIRS, ids=lambda air: air.name)
 @pytest.mark.parametrize("celsius", [-1.0, 10.0, 21.0, 35.0, 60.0])
 @pytest.mark.parametrize("humidity", [8.0, 30.0, 65.0, 95.0])
-def test_every_air_follows_the_equation(air: moisture.Air, celsius: float, humidity: float) -> None:
+def test_every_air_follows_the_equation(
+    air: moisture.AirQuantities, celsius: float, humidity: float
+) -> None:
     # Wood Handbook equation 4-5, typed in twice
     sheet = network(air).solve({air.temperature.name: celsius, air.humidity.name: humidity})
     expected = by_plain_arithmetic(celsius, humidity / 100)

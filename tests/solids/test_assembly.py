@@ -20,7 +20,7 @@ from tablekit.solids.body import box
 from tablekit.solids.contact import freedom, patches
 from tablekit.solids.cutting import _steady, replay
 from tablekit.solids.notched import NotchedPost, one_notch_posts, two_notch_posts
-from tablekit.solids.relief import Cut, recut
+from tablekit.solids.relief import ReliefCut, recut
 from tablekit.solids.sweep import Slides
 from tablekit.solids.taking_apart import Move, Puzzle, take_apart
 from tests.relations import reference_vectors as vectors
@@ -235,7 +235,7 @@ def test_less_than_half_a_section_does_not_free_two_notches():
     whole = two_notch_posts(SECTION, LENGTH)
     for notch in (0, 1):
         for way in ("foot", "head"):
-            shorter = recut(whole[0], Cut(0, notch, way, 64.0), 31.99)
+            shorter = recut(whole[0], ReliefCut(0, notch, way, 64.0), 31.99)
             assert take_apart(Puzzle((shorter, *whole[1:]))) is None
 
 

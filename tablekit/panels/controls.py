@@ -1,0 +1,90 @@
+"""The small parts that panels are made of, and what a panel says apart from its answer, marked
+for eyes and for screen readers."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
+
+import ipywidgets as widgets
+
+from tablekit.drawing.general import Drawing
+from tablekit.drawing.ink import MM_PER_INCH
+from tablekit.drawing.live import SCREEN_DPI, LiveView
+from tablekit.drawing.style import SCREEN, Paper
+
+Control = TypeVar("Control", bound=widgets.Widget)
+WRAPPED = {"flex_flow": "row wrap"}
+LABEL = {"description_width": "initial"}
+# The handle of a slider shows that it has the keyboard, which by itself it does not.
+_FOCUS = (
+    "<style>.noUi-handle:focus-visible "
+    "{ outline: 3px solid #14507a !important; outline-offset: 2px; }</style>"
+)
+
+
+def heard(control: Control, action: Callable[[Any], object]) -> Control:
+    """The control, each new value of which is handed to `action`."""
+    control.observe(lambda change: action(change["new"]), "value")
+    return control
+
+
+def button(
+    words: str, action: Callable[[], object], width: str = "auto", **more: Any
+) -> widgets.Button:
+    """A button that does something when it is clicked."""
+    made = widgets.Button(description=words, layout={"width": width}, **more)
+    made.on_click(lambda _: action())
+    return made
+
+
+def spoken(name: str) -> str:
+    """The name of a quantity as a person says it."""
+    return name.replace("_", " ")
+
+
+class LivePicture(widgets.Image):
+    """A drawing that follows what it shows, as wide as its column and no wider than its paper.
+
+    drawing   the kind of drawing, such as MovementDrawing
+    """
+
+    def __init__(self, drawing: type[Drawing[Any]], paper: Paper = SCREEN):
+        wide = f"{paper.width / MM_PER_INCH * SCREEN_DPI:.0f}px"
+        # No tooltip: ipywidgets 8.1 cannot show a picture that has one.
+        super().__init__(format="png", layout={"width": "100%", "max_width": wide})
+        self._live = LiveView(drawing, paper)
+
+    def draw(self, it: Any) -> None:
+        """Show another. On an error, which is raised, the last good drawing stays; where the paper
+        is too small that is a ValueError."""
+        self._live.update(it)
+        self.value = self._live.png()
+
+
+def focus_seen() -> widgets.Widget:
+    """Something invisible to be laid into a panel, which then shows which slider has the keys."""
+    return widgets.HTML(_FOCUS, layout={"display": "none"})
+
+
+def alert(text: str) -> str:
+    """A message as HTML; nothing for an empty one."""
+    if not text:
+        return ""
+    return (
+        '<div role="alert" style="border-left:4px solid #7a1f1f; padding:2px 10px; '
+        f'line-height:1.4">{html.escape(text)}</div>'
+    )
+
+
+def told_html(sentences: Sequence[str]) -> str:
+    """Sentences, one under the other."""
+    lines = "<br>".join(html.escape(sentence) for sentence in sentences)
+    return f'<div role="status" style="line-height:1.4">{lines}</div>'
+
+
+def unseen_html(text: str) -> str:
+    """Words for those who hear a page and do not see it: what a picture beside them shows."""
+    hidden = "position:absolute; width:1px; height:1px; overflow:hidden; clip-path:inset(50%)"
+    return f'<span style="{hidden}">{html.escape(text)}</span>'
