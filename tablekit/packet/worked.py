@@ -85,4 +85,5 @@ def worked_parts(sheet: Sheet, names: Sequence[str] | None = None) -> Iterator[P
         board = DocumentBoard(working)
         board.write(brief=True, known=known)
         yield from board.parts
-        known |= {name, *working.givens}.union(*(step.finds for step in working.steps))
+        shown = {name, *working.givens}.union(*(step.finds for step in working.reduced.steps))
+        known |= (shown - working.reduced.exact.keys()) | {one for one, _, _ in board.exactly()}
