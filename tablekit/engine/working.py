@@ -146,7 +146,7 @@ class Working:
         if self.sheet[self.name].number is None or self.quantity.whole:
             return self.sheet.shop(self.name)
         number = self.sheet.number(self.name)
-        if self.quantity.fine:
+        if self.quantity.fine or self.quantity.said:
             return quantity_text(number, self.quantity, self.style)
         return shop_text(number, self.quantity.unit, self.style, with_error=True)
 
@@ -478,7 +478,7 @@ class TextBoard(Board):
 
 
 def _tex_number(text: str) -> str:
-    number, _, unit = text.partition(" ")
+    number, _, unit = text.replace("−", "-").partition(" ")
     if number.endswith("°"):
         return rf"{number[:-1]}^\circ"
     mantissa, _, exponent = number.partition("e")

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.units import parse_quantity
 from tablekit.panels.frames import Slider
 
 # Where sliders run, in reporting units; a text may go beyond, as far as the quantity's own range.
@@ -98,6 +99,13 @@ class Row:
         if not self.slider.disabled and abs(value - self._shown) > self.slider.step / 2:
             self._shown = value
             self._moved(self, value)
+
+    def read(self, text: str) -> float:
+        """The number that a typed measure says, in the quantity's reporting unit.
+
+        Raises UnitsError and RangeError, as `parse_quantity`."""
+        it = self.quantity
+        return parse_quantity(text, it.unit, it.name, signed=it.low < 0, said=it.said)
 
     def show(self, sheet: Sheet, *, given: bool) -> None:
         """Show the quantity's value on a sheet, without calling anyone back."""

@@ -18,7 +18,7 @@ from tablekit.brief import Brief, Typed
 from tablekit.drawing.live import GeneralView
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, DesignError
-from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.engine.units import shop_round
 from tablekit.packet.job import Job
 from tablekit.panels.board_row import alert
 from tablekit.panels.files import TITLE, FilesPanel
@@ -169,7 +169,7 @@ class SetOutPanel:
         name = row.quantity.name
         self.frames.finish()
         try:
-            number = parse_quantity(text, row.quantity.unit, name)
+            number = row.read(text)
         except DesignError as trouble:
             self._show(trouble)
             return

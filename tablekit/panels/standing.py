@@ -18,7 +18,7 @@ from tablekit.drawing.style import Paper
 from tablekit.drawing.tipping import TippingDrawing
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
-from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.engine.units import shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
@@ -114,7 +114,7 @@ class StandingPanel:
         self.frames.finish()
         name = row.quantity.name
         try:
-            number = parse_quantity(text, row.quantity.unit, name)
+            number = row.read(text)
         except DesignError as trouble:
             self._refuse(str(trouble))
             return

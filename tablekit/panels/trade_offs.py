@@ -16,7 +16,7 @@ from tablekit.brief import Brief, Typed
 from tablekit.drawing.style import SCREEN
 from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
 from tablekit.engine.trouble import Contradiction, DesignError
-from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.engine.units import shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.click import ClickImage
 from tablekit.panels.filling import Filling
@@ -243,7 +243,7 @@ class TradeOffPanel:
     def _typed(self, row: Row, text: str) -> None:
         name = row.quantity.name
         try:
-            number = parse_quantity(text, row.quantity.unit, name)
+            number = row.read(text)
         except DesignError as trouble:
             self._show(trouble)
             return

@@ -17,7 +17,7 @@ import ipywidgets as widgets
 from tablekit.brief import Brief, Typed
 from tablekit.drawing import style
 from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
-from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.engine.units import shop_round
 from tablekit.panels.board_row import alert
 from tablekit.panels.files import Saved, plain_name, within
 from tablekit.panels.frames import Frames
@@ -163,7 +163,7 @@ class WorkingPanel:
         name = row.quantity.name
         self.frames.finish()
         try:
-            number = parse_quantity(text, row.quantity.unit, name)
+            number = row.read(text)
         except DesignError as trouble:
             self._show(trouble)
             return

@@ -261,7 +261,7 @@ def test_the_narrowest_strip_allowed() -> None:
     [
         ((), r"the rack is empty. Write a \[\[boards\]\] section"),
         ((Board("A", 0, 1000),), "board A is 0 mm wide; expected more than 0 mm"),
-        ((Board("A", -3, 1000),), "board A is -3 mm wide"),
+        ((Board("A", -3, 1000),), "board A is −3 mm wide"),
         ((Board("A", 100, 0),), "board A is 0 mm long"),
         ((Board("A", math.nan, 1000),), "board A is nan mm wide"),
         ((Board("A", 100, math.inf),), "board A is inf mm long"),
