@@ -294,14 +294,19 @@ def slope_text(number: float, figures: int = 3) -> str:
 
 
 def duration_text(seconds: float, figures: int = 3) -> str:
-    """A time as it is said: "37 s", "20 min", "2.5 h"; seconds and minutes whole from ten on."""
+    """A time as it is said: "37 s", "4.5 min", "20 min", "2 h 50 min", "12 h"; to so many figures
+    of one unit where more than three are asked for."""
     size, unit = next(
         (size, unit) for size, unit, below in _CLOCK if abs(seconds) < below * (1 - _NOISE)
     )
     number = seconds / size
-    if figures == 3 and unit != "h":
-        figures = 2 if abs(number) < 10 else len(str(round(abs(number))))
-    return f"{_significant(number, figures)} {unit}"
+    if figures > 3 or (unit == "h" and abs(number) >= 10):
+        return f"{_significant(number, figures)} {unit}"
+    if unit != "h":
+        return f"{_significant(number, max(2, len(str(round(abs(number))))))} {unit}"
+    hours, minutes = divmod(round(abs(seconds) / 60), 60)
+    said = f"{hours} h {minutes} min" if minutes else f"{hours} h"
+    return f"{MINUS}{said}" if seconds < 0 else said
 
 
 _CLOCK = ((1, "s", 90), (60, "min", 7200), (3600, "h", math.inf))

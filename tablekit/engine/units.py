@@ -67,6 +67,7 @@ _LADDERS = (
     ("meter", "centimeter", "millimeter"),
     ("degree", "arcminute", "arcsecond"),
     ("pound", "ounce"),
+    ("hour", "minute", "second"),
 )
 
 

@@ -36,7 +36,7 @@ class DocumentBoard(Board):
         if level == 1:
             name, _, meaning = text.partition(": ")
             self.parts += [Subheading(name.replace("_", " ")), Text(_sentence(meaning))]
-        elif level == 3:
+        elif level == 3 or text not in ("Given", "Assumed", "Answer"):
             self.parts.append(Text(text.replace("_", " "), "lead"))
 
     def chain(self, lines: Sequence[tuple[str, str]]) -> None:

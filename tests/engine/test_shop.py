@@ -229,7 +229,9 @@ SAID = [
     (119.0, "minutes", "119 min"),
     (120.0, "minutes", "2 h"),
     (480.0, "minutes", "8 h"),
-    (150.0, "minutes", "2.5 h"),
+    (150.0, "minutes", "2 h 30 min"),
+    (172.2, "minutes", "2 h 52 min"),
+    (750.0, "minutes", "12.5 h"),
     (0.1, "minutes", "6 s"),
 ]
 
