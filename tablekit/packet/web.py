@@ -72,8 +72,8 @@ figure img {{ width: 100%; height: auto; }}
 .sheet img {{ min-width: 44rem; }}
 .sheet.whole img {{ min-width: 0; cursor: zoom-in; }}
 .sheet.near img {{ width: 70rem; max-width: none; cursor: zoom-out; }}
-button {{ font: inherit; color: {style.INK}; background: {style.PAPER};
-  border: 2px solid {style.INK}; border-radius: 0.4rem; padding: 0.4rem 0.9rem; min-height: 2.75rem; }}
+button {{ font: inherit; color: {style.INK}; background: {style.PAPER}; min-height: 2.75rem;
+  border: 2px solid {style.INK}; border-radius: 0.4rem; padding: 0.4rem 0.9rem; }}
 button:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
 .ticks {{ display: flex; flex-wrap: wrap; gap: 0.4rem 1rem; align-items: center; }}
 [hidden] {{ display: none; }}

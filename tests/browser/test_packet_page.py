@@ -76,12 +76,8 @@ def test_a_tick_is_seen_again_after_the_page_is_closed(context, address):
     page.close()
     page = context.new_page()
     page.goto(f"{address}/table.html")
-    assert ticked(page) == [
-        False,
-        False,
-        True,
-        False,
-    ]  # the line itself, not the one that reads alike
+    # The line itself, not the one that reads alike.
+    assert ticked(page) == [False, False, True, False]
     page.goto(f"{address}/stool.html")
     assert ticked(page) == [False] * 4  # another piece
 
