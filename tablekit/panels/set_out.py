@@ -26,7 +26,7 @@ from tablekit.panels.focus import focus_seen
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
-from tablekit.panels.row import ROWS, Row
+from tablekit.panels.row import ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, found_html
 from tablekit.panels.told import told_html, unseen_html
 
@@ -121,27 +121,18 @@ class SetOutPanel:
                 self.trouble,
                 self.releases,
             ],
-            layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
+            layout={**column(1, 430), "max_width": "520px"},
         )
-        self.picture_box = widgets.Box(
-            [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            # Not stretched to the height of the controls: it is to scale.
-            layout={
-                "flex": "2 1 560px",
-                "min_width": "420px",
-                "overflow": "hidden",
-                "align_items": "flex-start",
-            },
-        )
+        self.picture_box = self._beside_the_controls()
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.card], layout={"flex": "3 1 560px", "min_width": "340px"}),
-                widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
+                widgets.VBox([self.card], layout=column(3, 340, 560)),
+                widgets.VBox([self.checks], layout=column(2, 340, 380)),
             ],
             layout={"flex_flow": "row wrap"},
         )
-        asked = widgets.HBox([self.pick, self.in_full])
+        asked = widgets.HBox([self.pick, self.in_full], layout={"flex_flow": "row wrap"})
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         every_size = widgets.Accordion([self.found], titles=("Every size",))
         return widgets.VBox(
@@ -154,6 +145,13 @@ class SetOutPanel:
                 self.working,
                 focus_seen(),
             ]
+        )
+
+    def _beside_the_controls(self) -> widgets.Box:
+        return widgets.Box(
+            [self.picture, widgets.HTML(unseen_html(PICTURED))],
+            # Not stretched to the height of the controls: it is to scale.
+            layout={**column(2, 420, 560), "overflow": "hidden", "align_items": "flex-start"},
         )
 
     # -- what the maker does ----------------------------------------------------------------

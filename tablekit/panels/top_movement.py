@@ -18,6 +18,7 @@ from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.board_row import alert
 from tablekit.panels.focus import focus_seen
+from tablekit.panels.row import column
 from tablekit.panels.tables import movement_html
 from tablekit.panels.top_air import AIRS, SPANS, AirControls
 from tablekit.panels.top_view import SQUARE, TopView
@@ -99,14 +100,13 @@ class MovementPanel:
         wood = widgets.HBox([widgets.Label("wood", layout={"width": "84px"}), self.species])
         controls = widgets.VBox(
             [wood, self.cut, airs, self.trouble],
-            layout={"flex": "1 1 306px", "min_width": "306px"},
+            layout=column(1, 306),
         )
         picture = widgets.Box(
             [self.picture],
             # Not stretched to the height of the controls: it is to scale.
             layout={
-                "flex": "2 1 460px", "min_width": "400px", "overflow": "hidden",
-                "align_items": "flex-start",
+                **column(2, 400, 460), "overflow": "hidden", "align_items": "flex-start",
             },
         )  # fmt: skip
         top = widgets.HBox([controls, picture], layout={"flex_flow": "row wrap"})

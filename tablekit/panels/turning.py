@@ -57,7 +57,7 @@ class TurningView:
             max=100,
             description="Exploded, %",
             style={"description_width": "initial"},
-            layout={"width": "420px"},
+            layout={"width": "420px", "max_width": "98%"},
         )
         self.slider.observe(lambda _: self._place(), "value")
         self.words = widgets.HTML()

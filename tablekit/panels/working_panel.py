@@ -22,7 +22,7 @@ from tablekit.panels.board_row import alert
 from tablekit.panels.files import Saved, plain_name, within
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
-from tablekit.panels.row import Row
+from tablekit.panels.row import Row, column
 from tablekit.panels.told import told_html
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ class WorkingPanel:
     def _laid_out(self) -> widgets.Widget:
         controls = widgets.VBox(
             [
-                widgets.HBox([self.wanted, self.in_full]),
+                widgets.HBox([self.wanted, self.in_full], layout={"flex_flow": "row wrap"}),
                 widgets.HTML("<b>Given</b>"),
                 self.known,
                 self.another,
@@ -114,9 +114,9 @@ class WorkingPanel:
                 widgets.HBox([self.name, self.page], layout={"flex_flow": "row wrap"}),
                 self.said,
             ],
-            layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
+            layout={**column(1, 430), "max_width": "520px"},
         )
-        working = widgets.Box([self.working], layout={"flex": "2 1 560px", "min_width": "420px"})
+        working = widgets.Box([self.working], layout=column(2, 420, 560))
         return widgets.HBox([controls, working], layout={"flex_flow": "row wrap"})
 
     # -- what the maker does ----------------------------------------------------------------
