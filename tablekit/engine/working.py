@@ -20,6 +20,7 @@ from tablekit.engine.reduced import Reduction
 from tablekit.engine.relation import Relation
 from tablekit.engine.shop import quantity_text
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
+from tablekit.engine.wording import words
 from tablekit.engine.worked_steps import (
     AssumedWorking,
     ClosedWorking,
@@ -262,12 +263,24 @@ class Board(ABC):
         if assumed:
             self.heading("Assumed", 2)
         for step in assumed:
-            self.heading(step.unknown, 3)
-            self._assumed(step, brief)
+            if brief:
+                self._say_assumed(step.unknown)
+            else:
+                self.heading(step.unknown, 3)
+                self._assumed(step, brief)
         exactly = [one for one in self.exactly() if one[0] not in known] if brief else []
         if exactly:
             self.heading(_capital(self.working.sheet.network.wording.exactly), 2)
             self.chain([(left, right) for _, left, right in exactly])
+
+    def _say_assumed(self, name: str) -> None:
+        """In one line: by the other quantity where it is that unchanged."""
+        other = self.working.reduced.same.get(name)
+        if other is None:
+            self._say_value(name, words(name))
+        else:
+            letters = self._letters
+            self.value(letters.text(self._symbol(name)), letters.text(other), words(name))
 
     def exactly(self) -> list[tuple[str, str, str]]:
         """What stands at an exact value or is another quantity unchanged: its name, or that of the
@@ -342,8 +355,6 @@ class Board(ABC):
         left = self._letters.text(symbol)
         value = step.assumption.value
         lines = []
-        if brief and self.working.reduced.plain_bound(step.unknown, value):
-            value = sp.Integer(0)  # the bounds that do not hold it back are not written
         if not value.is_Number:
             lines.append((left, self._letters.text(value)))
             left = ""
