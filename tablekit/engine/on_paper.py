@@ -37,7 +37,7 @@ class _Paper(TextBoard):
         if taken:
             rows.append(("assumed", self._values(taken)))
         if exactly := self.exactly():
-            rows.append((working.sheet.network.wording.exactly, self._joined(exactly)))
+            rows.append((self.exactly_where, self._joined(exactly)))
         for number, step in enumerate(steps, start=1):
             (label, said), *following = self._row(step)
             rows += [(f"{number:>2} {label}", said), *following]

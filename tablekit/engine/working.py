@@ -270,8 +270,14 @@ class Board(ABC):
                 self._assumed(step, brief)
         exactly = [one for one in self.exactly() if one[0] not in known] if brief else []
         if exactly:
-            self.heading(_capital(self.working.sheet.network.wording.exactly), 2)
+            self.heading(_capital(self.exactly_where), 2)
             self.chain([(left, right) for _, left, right in exactly])
+
+    @property
+    def exactly_where(self) -> str:
+        """What stands before `exactly`: equal quantities alone need no exact value."""
+        exact = self.working.reduced.exact
+        return self.working.sheet.network.wording.exactly if exact else "equal"
 
     def _say_assumed(self, name: str) -> None:
         """In one line: by the other quantity where it is that unchanged."""

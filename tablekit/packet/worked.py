@@ -40,7 +40,10 @@ class DocumentBoard(Board):
             self.parts.append(Text(text.replace("_", " "), "lead"))
 
     def chain(self, lines: Sequence[tuple[str, str]]) -> None:
-        """Lines of one calculation."""
+        """Lines of one calculation; an answer that the last one ends in is not said again."""
+        last = self.parts[-1]
+        if len(lines) == 1 and isinstance(last, Formula) and last.lines[-1][1] == lines[0][1]:
+            return
         self.parts.append(Formula(tuple(lines)))
 
     def value(self, letter: str, text: str, remark: str) -> None:
@@ -85,5 +88,7 @@ def worked_parts(sheet: Sheet, names: Sequence[str] | None = None) -> Iterator[P
         board = DocumentBoard(working)
         board.write(brief=True, known=known)
         yield from board.parts
-        shown = {name, *working.givens}.union(*(step.finds for step in working.reduced.steps))
-        known |= (shown - working.reduced.exact.keys()) | {one for one, _, _ in board.exactly()}
+        steps = working.reduced.steps
+        shown = {name, *working.givens}.union(*(step.finds for step in steps))
+        unsaid = working.reduced.exact.keys() - set().union(*(step.finds for step in steps))
+        known |= (shown - unsaid) | {one for one, _, _ in board.exactly()}

@@ -9,9 +9,13 @@ import pytest
 
 from tablekit.brief import read_brief
 from tablekit.engine.formula import Formula, Piece, Plain
+from tablekit.engine.network import Network
 from tablekit.engine.on_paper import on_paper
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.relation import Relation, equal
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import figures_text
+from tablekit.engine.source import common_practice
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.worked_steps import ClosedWorking
 from tablekit.relations.families import network
@@ -154,3 +158,20 @@ def test_a_formula_cut_down_still_gives_the_number_by_the_rules_of_algebra(
                 ), (name, step.unknown, text)
                 checked += 1
     assert checked > 10
+
+
+def test_what_is_equal_elsewhere_is_not_laid_to_the_square_crossing() -> None:
+    """Where c is nought, a = b + c is b unchanged, and d = 2 a is twice b."""
+    names = ("a", "b", "c", "d")
+    a, b, c, d = (Quantity(name, name, "mm", "for this test", 0, 100) for name in names)
+    total, twice = (
+        Relation(name, equal(left.symbol, right), "For this test.", "So it is.", common_practice())
+        for name, left, right in (
+            ("total", a, b.symbol + c.symbol), ("twice", d, 2 * a.symbol)
+        )
+    )  # fmt: skip
+    sheet = Network("small", [a, b, c, d], [total, twice]).solve({"b": 5, "c": 0})
+    said = on_paper(sheet.working("d"))
+    assert re.search(r"^equal +a = b$", said, re.M) and "square" not in said
+    assert re.search(r"^ 1 d +d = 2·b = 2 × 5 mm = 10 mm$", said, re.M)
+    assert re.search(r"^ 1 a +a = b = 5 mm$", on_paper(sheet.working("a")), re.M)
