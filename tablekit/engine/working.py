@@ -318,7 +318,8 @@ class Board(ABC):
     def numbers_in(self, form: sp.Expr) -> str:
         """A formula with the numbers put in, those that are exact as such."""
         numerals = self.working.reduced.numerals(form)
-        put_in = {one: sp.Dummy() for one in numerals}
+        # Named, so that the order of terms is the same each time.
+        put_in = {one: sp.Symbol(str(one), positive=True) for one in numerals}
         shown = {put_in[one]: numerals[one] for one in numerals}
 
         def leaf(symbol: sp.Symbol) -> Piece:

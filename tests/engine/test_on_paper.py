@@ -175,3 +175,8 @@ def test_what_is_equal_elsewhere_is_not_laid_to_the_square_crossing() -> None:
     assert re.search(r"^equal +a = b$", said, re.M) and "square" not in said
     assert re.search(r"^ 1 d +d = 2·b = 2 × 5 mm = 10 mm$", said, re.M)
     assert re.search(r"^ 1 a +a = b = 5 mm$", on_paper(sheet.working("a")), re.M)
+
+
+def test_the_same_working_is_written_the_same_each_time(table: Sheet) -> None:
+    for name in ("flat_ratio", "post_length"):
+        assert len({table.working(name).text() for _ in range(5)}) == 1
