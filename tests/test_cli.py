@@ -444,7 +444,7 @@ def test_working_answers_the_reverse_question(capsys: pytest.CaptureFixture[str]
     assert cli.main(["working", brief, "table_height", "--when", "post_length -10 mm"]) == 0
     said = capsys.readouterr().out
     # A post at the square crossing climbs by one over the root of three of its length.
-    assert "√3/3" in said and "−5.7735 mm" in said
+    assert "1/√3" in said and "−5.7735 mm" in said
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import centred, drawing_room, in_a_column, in_a_row, title, too_large
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import duration_text, shop_text
 from tablekit.planning.trammel_plan import Pass, Quadrant, TrammelPlan, trammel_plan
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def _words(sheet: Sheet, plan: TrammelPlan, scale: float, paper: Paper) -> tuple
     stated = f"Board {scale_text(scale)}. " if paper.to_scale else ""
     lines = [
         f"{stated}Sizes in {unit}. Set the near side with a rule from the centre of the pivot. "
-        f"One lap in about {plan.lap_time:.0f} s.",
+        f"One lap in about {duration_text(plan.lap_time)}.",
         "Unplug before touching the cutter. Top face down on waste, clamped. Wear eye and ear "
         "protection. Both hands on the router.",
     ]

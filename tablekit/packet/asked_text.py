@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, shop_text
+from tablekit.engine.shop import figures_text, plain_number, shop_text
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
 
@@ -63,7 +63,7 @@ def _room(brief: Brief) -> Iterator[Row]:
 
 
 def _air(air: Air, style: ShopStyle) -> str:
-    warm = getattr(air.temperature, "text", "") or f"{air.temperature:g} °C"
+    warm = getattr(air.temperature, "text", "") or f"{plain_number(air.temperature)} °C"
     return f"{warm.replace('degC', '°C').replace('degF', '°F')}, {air.humidity:g} %"
 
 

@@ -18,13 +18,8 @@ if TYPE_CHECKING:
     from tablekit.engine.trouble import Contradiction
 
 VERDICTS = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}  # as they are read
-# Checks on a share of what is allowed, or of what is there.
-_SHARES = frozenset((
-    "post_strength", "notch_shear", "buckling", "corner_tight", "corner_loose", "top_strength",
-    "top_screws", "head_screws", "seat_strength", "seat_screws", "foot_bearing", "notch_damp",
-    "notch_bearing", "short_grain", "level", "tipping_wanted", "sitter_leaning", "notch_depth",
-    "assembly", "socket_depth", "cutter_speed",
-))  # fmt: skip
+# Checks on a share of what is allowed, whose quantity is not one of the piece itself.
+_SHARES = frozenset(("notch_bearing", "short_grain"))
 _FINE = 5.0  # mm: a check of less is read to two figures, whatever the rule is divided in
 
 
@@ -47,20 +42,16 @@ def every_check(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:
 
 def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     """A value or a limit of a check as the maker reads it, a small play to two figures."""
-    from tablekit.engine.shop import quantity_text, shop_text
+    from tablekit.engine.shop import quantity_text, share_text, shop_text
 
-    if _is_share(check):
-        return f"{_three_figures(100 * number)}{NO_BREAK}%"
+    if _is_share(sheet, check):
+        return share_text(number).replace(" ", NO_BREAK)
     quantity = sheet.network.quantities.get(check.quantity)
     if quantity is not None:
         return quantity_text(number, quantity, sheet.shop_style)
     if check.unit == "mm" and abs(number) < _FINE:
         return figures_text(number, check.unit, sheet.shop_style, 2)
     return shop_text(number, check.unit, sheet.shop_style)
-
-
-def _three_figures(number: float) -> str:
-    return f"{number:.3g}" if abs(number) < 100 else f"{float(f'{number:.3g}'):.0f}"
 
 
 def against_limit(sheet: Sheet, check: CheckResult) -> str:
@@ -98,14 +89,15 @@ def _side(check: CheckResult) -> str:
 
 def _told_apart(sheet: Sheet, check: CheckResult) -> tuple[str, str]:
     """A value and its limit to as many figures as tell them apart."""
-    by, unit = (100, f"{NO_BREAK}%") if _is_share(check) else (1, "")
+    by, unit = (100, f"{NO_BREAK}%") if _is_share(sheet, check) else (1, "")
     numbers = by * (check.value or 0.0), by * (check.limit or 0.0)
     found, limit = told_apart(*numbers, check.unit, sheet.shop_style, (3, 4, 6, 8))
     return f"{found}{unit}", f"{limit}{unit}"
 
 
-def _is_share(check: CheckResult) -> bool:
-    return check.id in _SHARES and check.unit == "1"
+def _is_share(sheet: Sheet, check: CheckResult) -> bool:
+    quantity = sheet.network.quantities.get(check.quantity)
+    return check.id in _SHARES if quantity is None else quantity.said == "share"
 
 
 def ordered_checks(sheet: Sheet, brief: Brief) -> tuple[CheckResult, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from tablekit.engine.shop import duration_text
 from tablekit.packet.document import (
     ACROSS,
     Part,
@@ -130,9 +131,10 @@ def _task(task: Task, names: dict[str, int]) -> str:
     if not task.step.hands:  # a place to stop at, not a task
         return f"{task.step.words}."
     start = moment(task.start)
-    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {task.step.hands:.0f} minutes"
+    hands = duration_text(60 * task.step.hands)
+    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {hands}"
     if task.step.wait:
-        said += f", then wait {task.step.wait / 60:.0f} hours"
+        said += f", then wait {duration_text(60 * task.step.wait)}"
     if task.meanwhile:
         numbers = ", ".join(str(names[key]) for key in task.meanwhile)
         said += f" (meanwhile {numbers})"

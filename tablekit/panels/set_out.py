@@ -28,16 +28,11 @@ from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import ROWS, Row
+from tablekit.panels.row import ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, found_html
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
-
-# Not stretched to the height of the controls: it is to scale.
-_PICTURE = {
-    "flex": "2 1 560px", "min_width": "420px", "overflow": "hidden", "align_items": "flex-start",
-}  # fmt: skip
 
 
 class SetOutPanel(GivensPanel):
@@ -90,25 +85,29 @@ class SetOutPanel(GivensPanel):
         steps = widgets.HBox([self.undo, self.redo])
         controls = widgets.VBox(
             [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
-            layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
+            layout={**column(1, 430), "max_width": "520px"},
         )
-        self.picture_box = widgets.Box(
-            [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            layout=_PICTURE,
-        )
+        self.picture_box = self._beside_the_controls()
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.card], layout={"flex": "3 1 560px", "min_width": "340px"}),
-                widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
+                widgets.VBox([self.card], layout=column(3, 340, 560)),
+                widgets.VBox([self.checks], layout=column(2, 340, 380)),
             ],
             layout=WRAPPED,
         )
-        asked = widgets.HBox([self.pick, self.in_full])
+        asked = widgets.HBox([self.pick, self.in_full], layout=WRAPPED)
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         every_size = widgets.Accordion([self.found], titles=("Every size",))
         above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
         return widgets.VBox([above, below, every_size, files, asked, self.working, focus_seen()])
+
+    def _beside_the_controls(self) -> widgets.Box:
+        return widgets.Box(
+            [self.picture, widgets.HTML(unseen_html(PICTURED))],
+            # Not stretched to the height of the controls: it is to scale.
+            layout={**column(2, 420, 560), "overflow": "hidden", "align_items": "flex-start"},
+        )
 
     # -- what the maker does ----------------------------------------------------------------
 
