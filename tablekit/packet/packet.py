@@ -13,13 +13,12 @@ from typing import TYPE_CHECKING
 from tablekit.packet.answer import answer
 from tablekit.packet.beside import beside
 from tablekit.packet.folder import write_folder
-from tablekit.packet.job import Job
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.engine.sheet import Sheet
     from tablekit.packet.document import Document
     from tablekit.packet.pages import Page
@@ -31,9 +30,9 @@ Progress = Callable[[float, str], None]  # hears the share that is done, and wha
 _SET, _BESIDE = 0.6, 0.7
 
 
-def answer_json(sheet: Sheet, brief: Brief) -> str:
+def answer_json(design: Design) -> str:
     """The whole answer as JSON, in ASCII so that any terminal and any reader can take it."""
-    return json.dumps(answer(sheet, brief), indent=2, allow_nan=False) + "\n"
+    return json.dumps(answer(design), indent=2, allow_nan=False) + "\n"
 
 
 def undrawn(sheet: Sheet) -> str:
@@ -57,7 +56,7 @@ def boxed(heard: Sequence[warnings.WarningMessage]) -> str:
 
 
 def write_packet(
-    sheet: Sheet, brief: Brief, folder: Path | str, progress: Progress | None = None
+    design: Design, folder: Path | str, progress: Progress | None = None
 ) -> tuple[str, ...]:
     """Write the packet into `folder`, as a whole; returns the names of its files.
 
@@ -67,48 +66,47 @@ def write_packet(
     tell: Progress = progress or (lambda share, what: None)
 
     def fill(room: Path) -> None:
-        _write_all(Job(brief, sheet), room, tell)
+        _write_all(design, room, tell)
         tell(1.0, "done")
 
     return write_folder(Path(folder), fill)
 
 
-def _write_rest(job: Job, room: Path) -> None:
-    _write_texts(job, room)
-    _write_solids(job, room)
+def _write_rest(design: Design, room: Path) -> None:
+    _write_texts(design, room)
+    _write_solids(design, room)
 
 
-def _write_texts(job: Job, room: Path) -> None:
-    sheet, brief = job.sheet, job.brief
-    text = summary_text(sheet, brief, PAPER_WIDTH)
-    if undrawn(sheet):
-        text += f"\n{undrawn(sheet)}\n"
+def _write_texts(design: Design, room: Path) -> None:
+    text = summary_text(design, PAPER_WIDTH)
+    if undrawn(design.sheet):
+        text += f"\n{undrawn(design.sheet)}\n"
     (room / "summary.txt").write_text(text, encoding="utf-8")
-    (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
+    (room / "sheet.json").write_text(answer_json(design), encoding="ascii")
     # newline: a spreadsheet wants the line ends of RFC 4180 as they were written.
     with open(room / "cut-list.csv", "w", encoding="utf-8", newline="") as file:
-        file.write(job.cut_list.to_csv(job.sheet.shop_style))
-    write_marks(job, room, PAPER_WIDTH)
-    write_work(sheet, brief, room, PAPER_WIDTH)
+        file.write(design.cut_list.to_csv(design.sheet.shop_style))
+    write_marks(design, room, PAPER_WIDTH)
+    write_work(design, room, PAPER_WIDTH)
 
 
-def _write_solids(job: Job, room: Path) -> None:
+def _write_solids(design: Design, room: Path) -> None:
     """The parts in place, for any program that reads 3MF (millimetres) or glTF (metres)."""
     from tablekit.solids.export import export
 
-    if job.on_posts:
+    if design.on_posts:
         for form in ("3mf", "glb"):
-            export(job.sheet, room, form, job.sheet.name)
+            export(design.solids, room, form, design.sheet.name)
 
 
-def _write_all(job: Job, room: Path, tell: Progress) -> None:
+def _write_all(design: Design, room: Path, tell: Progress) -> None:
     """Both books as PDF, and beside them, which takes as long: page by page as SVG, as one page
     for the phone, and all that has no pages."""
     # Imported here: drawing takes a second to load, which a summary need not wait for.
     from tablekit.packet.books import bench_book, reasons_book
     from tablekit.packet.pages import A4, LETTER, lay_out_pages
 
-    books = {BENCH: bench_book(job), REASONS: reasons_book(job)}
+    books = {BENCH: bench_book(design), REASONS: reasons_book(design)}
     count, done = sum(len(book.sections) for book in books.values()), 0
 
     def told(title: str) -> None:
@@ -116,22 +114,22 @@ def _write_all(job: Job, room: Path, tell: Progress) -> None:
         tell(_SET * done / count, title.lower())
         done += 1
 
-    paper = LETTER if job.inches else A4
+    paper = LETTER if design.inches else A4
     pages = {name: lay_out_pages(book, paper, told) for name, book in books.items()}
     tell(_SET, "the books as PDF")
-    with beside(partial(_write_books, job, pages, room)):
+    with beside(partial(_write_books, design, pages, room)):
         tell(_SET, "texts")
-        _write_rest(job, room)
+        _write_rest(design, room)
         drawn = _write_svgs(pages, room, tell)
         _write_phone(books, drawn, room)
-        _write_templates(job, room)
+        _write_templates(design, room)
 
 
-def _write_books(job: Job, pages: Mapping[str, Sequence[Page]], room: Path) -> None:
+def _write_books(design: Design, pages: Mapping[str, Sequence[Page]], room: Path) -> None:
     from tablekit.packet.pages import save_book
 
     for name, own in pages.items():
-        save_book(own, room / f"{name}.pdf", f"{job.sheet.name}: {name}")
+        save_book(own, room / f"{name}.pdf", f"{design.sheet.name}: {name}")
 
 
 def _write_svgs(
@@ -160,11 +158,11 @@ def _write_phone(
     (room / "packet.html").write_text(page, encoding="utf-8")
 
 
-def _write_templates(job: Job, room: Path) -> None:
+def _write_templates(design: Design, room: Path) -> None:
     """The faces of the posts at full size, for either paper."""
     from tablekit.drawing.templates import PAPERS, save_pdf
     from tablekit.packet.bench import can_be_marked
 
-    if can_be_marked(job):
+    if can_be_marked(design):
         for name, paper in PAPERS.items():
-            save_pdf(job.sheet, room / f"templates-{name}.pdf", paper)
+            save_pdf(design.sheet, room / f"templates-{name}.pdf", paper, design.post_work.marks)

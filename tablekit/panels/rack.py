@@ -15,11 +15,11 @@ import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
 from tablekit.brief.boards import LEAST, RIPS, Top
+from tablekit.design.top_boards import TopBoards, top_boards
 from tablekit.drawing.board_layout import LayoutSubject
 from tablekit.drawing.board_live import BoardView
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.board_text import board_rows, check_text
-from tablekit.packet.top_boards import TopBoards, top_boards
 from tablekit.panels.board_row import BoardRow, alert, heads, read_names, read_top, texts_of
 from tablekit.planning.board_layout import BoardLayout
 from tablekit.setting_out import set_out

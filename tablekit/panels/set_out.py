@@ -15,11 +15,11 @@ from typing import Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
+from tablekit.design import Design
 from tablekit.drawing.live import GeneralView
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import parse_quantity, shop_round
-from tablekit.packet.job import Job
 from tablekit.panels.board_row import alert
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.focus import focus_seen
@@ -251,7 +251,7 @@ class SetOutPanel:
             for row in self.rows.values():
                 row.show(sheet, given=row.quantity.name in self.state.given)
         self.picture.value = self._view.png()
-        self.card.value = card_html(Job(self.state.as_brief(), sheet))
+        self.card.value = card_html(Design(self.state.as_brief(), sheet))
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
         told = sheet.gave_way_said

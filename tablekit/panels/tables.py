@@ -5,11 +5,11 @@ from __future__ import annotations
 import html
 from collections.abc import Sequence
 
+from tablekit.design import Design
+from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.packet.card import Row, sizes
-from tablekit.packet.checks import not_checked, own_checks, own_notes
-from tablekit.packet.job import Job
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -34,7 +34,7 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
     )
 
 
-def card_html(job: Job) -> str:
+def card_html(job: Design) -> str:
     """The sizes for the first cut, each from where to where."""
     return "".join(_card_table(heading, rows) for heading, rows in sizes(job))
 

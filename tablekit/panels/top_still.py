@@ -6,14 +6,13 @@ import html
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
+from tablekit.design import Design
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.drawing.end_grain import EndGrainDrawing, EndGrainSubject
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import SCREEN, Paper
 from tablekit.drawing.trammel import TrammelDrawing
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.shop_plans import joints
-from tablekit.packet.top_boards import top_boards
 from tablekit.panels.top_view import SQUARE, TALL, TopView
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ def of_ends(brief: Brief, sheet: Sheet) -> Image:
     """The end grain of the strips with their rings, laid both ways. Raises DesignError where the
     boards
     fall short."""
-    subject, made = layout_subject(brief, sheet), joints(brief, sheet)
+    subject, made = layout_subject(brief, sheet), Design(brief, sheet).joints
     assert made is not None, "boards that make a top are joined"
     said = f"The end grain of the strips for the top of {brief.name}, laid both ways."
     it = EndGrainSubject(subject, made.rings, sheet.number("top_thickness"))
@@ -57,7 +56,7 @@ def of_trammel(sheet: Sheet) -> Image:
 
 def layout_subject(brief: Brief, sheet: Sheet) -> LayoutSubject:
     """What a drawing of the boards shows. Raises DesignError where they do not make the top."""
-    found = top_boards(brief, sheet)
+    found = Design(brief, sheet).boards
     if found is None or found.layout is None:
         raise DesignError(
             "there are no boards in the rack" if found is None else found.check.message
