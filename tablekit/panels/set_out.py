@@ -26,8 +26,9 @@ from tablekit.panels.focus import focus_seen
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
+from tablekit.panels.resting import Rest
 from tablekit.panels.row import ROWS, Row
-from tablekit.panels.tables import card_html, checks_html, found_html
+from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 from tablekit.panels.told import told_html, unseen_html
 
 OLD = "The drawing still shows the last design that could be made."
@@ -44,6 +45,7 @@ class SetOutPanel:
     state    the state of the controls, as data
     brief    the same as a brief
     history  the states before and after it
+    design   the whole answer that the sheet belongs to
     frames   what keeps a fast drag from queueing frames
     files    saving, loading and the packet
     widget   what a notebook shows; also shown when the panel itself is the last line of a cell
@@ -56,6 +58,7 @@ class SetOutPanel:
         self.sheet: Sheet = evaluate(self.state)
         self.history = History(self.state)
         self.frames = Frames(self._answer)
+        self._rest = Rest(self._write_every_check)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self._quiet = self._moved_on = False
         self._asked = tuple(rows)
@@ -251,15 +254,24 @@ class SetOutPanel:
             for row in self.rows.values():
                 row.show(sheet, given=row.quantity.name in self.state.given)
         self.picture.value = self._view.png()
-        self.card.value = card_html(Design(self.state.as_brief(), sheet))
+        self.design = Design(self.state.as_brief(), sheet)
+        self.card.value = card_html(self.design)
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
+        self._rest.later()
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
         self.trouble.value = ""
         self.releases.children = ()
         self._write_working()
         self._write_state()
+
+    def _write_every_check(self) -> None:
+        """With the checks of the plans, which take longer than a frame of a drag may."""
+        try:
+            self.checks.value = every_check_html(self.design)
+        except DesignError as trouble:  # of a plan: the sizes stand
+            self.checks.value = alert(str(trouble)) + checks_html(self.sheet)
 
     def _fit(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given, and
@@ -293,6 +305,7 @@ class SetOutPanel:
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: DesignError) -> None:
+        self._rest.finish()
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         self.trouble.value = alert(f"{trouble} {OLD}")
         buttons = []

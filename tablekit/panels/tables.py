@@ -73,18 +73,26 @@ def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
 
 
 def checks_html(sheet: Sheet) -> str:
+    """The checks on the sizes alone, which are there at once, and that there are more."""
+    return _told(own_checks(sheet), not_checked(sheet), (*own_notes(sheet), _ELSEWHERE))
+
+
+def every_check_html(design: Design) -> str:
+    """Every check and every note on a piece."""
+    return _told(design.every_check, design.not_checked, design.notes)
+
+
+def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequence[str]) -> str:
     """What is not checked and what does not pass, each with what to change; what passes and the
     notes folded away."""
-    checks = own_checks(sheet)
     passing = [check for check in checks if check.verdict == "pass"]
     looked_at = sorted(
         (check for check in checks if check.verdict != "pass"),
         key=lambda check: ("fail", "caution").index(check.verdict),
     )
-    above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in not_checked(sheet))
+    above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in unchecked)
     if looked_at:
         above += _checks("Needs attention", looked_at)
-    said = (*own_notes(sheet), _ELSEWHERE)
     notes = f"<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
     count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
     return (
