@@ -73,9 +73,9 @@ def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_no
 
 def test_the_loose_block_is_sized_as_the_maker_reads() -> None:
     # By hand: half of 64 mm is 32 mm, 1.2598 in, which to the next 1/32 in up is 1 9/32 in.
-    in_inches = job(base=TWO, head='display = "in"\n').pulled.words
+    in_inches = job(base=TWO, head='display = "in"\n').solids.pulling.words
     assert "by 1 9/32 in and" in in_inches and " mm" not in in_inches
-    assert "by 32 mm and" in job(base=TWO).pulled.words
+    assert "by 32 mm and" in job(base=TWO).solids.pulling.words
 
 
 def test_a_spread_is_told_of_a_piece_whose_cuts_follow_one_another(tmp_path, capsys) -> None:
