@@ -367,7 +367,7 @@ def test_help_and_version(run):
 
 
 def test_a_fault_of_the_kit_is_told_on_one_line(run, brief, monkeypatch):
-    def broken(_):
+    def broken(*_):
         return 1 / 0
 
     monkeypatch.setattr(setting_out, "set_out", broken)
@@ -378,7 +378,7 @@ def test_a_fault_of_the_kit_is_told_on_one_line(run, brief, monkeypatch):
 
 
 def test_interrupted(run, brief, monkeypatch):
-    def stop(_):
+    def stop(*_):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(setting_out, "set_out", stop)

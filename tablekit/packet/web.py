@@ -97,22 +97,26 @@ _HASH = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode()
 
 
 def web_page(
-    document: Document,
-    drawn: Mapping[str, list[bytes]],
-    language: str = "en",
-    folded: Document | None = None,
+    document: Document, drawn: Mapping[str, list[bytes]], language: str = "en", folded: str = ""
 ) -> str:
     """The document as HTML, in one file: its first section, and the rest folded away until it is
     opened.
 
     drawn   SVG of the drawings by their names, one for each of their pages, as they were printed
-    folded  a second document below it, all of it folded away
+    folded  what stands below it, as `folded_html` gives it
     """
+    return framed(document, opened_html(document, drawn) + folded, language)
+
+
+def opened_html(document: Document, drawn: Mapping[str, list[bytes]]) -> str:
+    """What such a page holds of a document: its first section, and the rest folded away."""
     page = _Page(drawn)
     first, *others = document.sections or (Section("", ()),)
-    body = page.open(first) + "".join(page.folded(section) for section in others)
-    if folded is not None:
-        body += page.all_folded("Reasons", folded)
+    return page.open(first) + "".join(page.folded(section) for section in others)
+
+
+def framed(document: Document, body: str, language: str = "en") -> str:
+    """A page that holds `body`, with the head of a document above it."""
     name = escape(document.name or "Untitled")
     return (
         f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
@@ -125,6 +129,11 @@ def web_page(
         f'<header><h1>{name}</h1><p class="faint">{escape(document.what)}</p></header>\n'
         f"<main>\n{body}</main>\n<script>{_SCRIPT}</script>\n</body>\n</html>\n"
     )
+
+
+def folded_html(title: str, document: Document, drawn: Mapping[str, list[bytes]]) -> str:
+    """A document as a part of such a page, all of it folded away; `drawn` as above."""
+    return _Page(drawn).all_folded(title, document)
 
 
 class _Page:

@@ -10,14 +10,15 @@ from typing import Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief
+from tablekit.design import Design
 from tablekit.drawing.general import GeneralDrawing
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.job import Job
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
     LivePicture,
+    alert,
     button,
     focus_seen,
     heard,
@@ -28,8 +29,9 @@ from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.panel import GivensPanel
+from tablekit.panels.resting import Rest
 from tablekit.panels.row import ROWS, Row, column
-from tablekit.panels.tables import card_html, checks_html, found_html
+from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
@@ -41,6 +43,7 @@ class SetOutPanel(GivensPanel):
     rows     names of the quantities that get a slider; by default those of the brief's kind
     folder   where briefs and packets are kept; the folder one works in if not said
     history  the states before and after the present one
+    design   the whole answer that the sheet belongs to
     files    saving, loading and the packet
     """
 
@@ -49,6 +52,7 @@ class SetOutPanel(GivensPanel):
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
         self.history = History(self.state)
+        self._rest = Rest(self._write_every_check)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self._moved_on = False
         self._asked = tuple(rows)
@@ -156,12 +160,21 @@ class SetOutPanel(GivensPanel):
             self._fit(sheet)
         super()._write()
         self.picture.draw(sheet)
-        self.card.value = card_html(Job(self.brief, sheet))
+        self.design = Design(self.brief, sheet)
+        self.card.value = card_html(self.design)
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
+        self._rest.later()
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
         self._write_working()
+
+    def _write_every_check(self) -> None:
+        """With the checks of the plans, which take longer than a frame of a drag may."""
+        try:
+            self.checks.value = every_check_html(self.design)
+        except DesignError as trouble:  # of a plan: the sizes stand
+            self.checks.value = alert(str(trouble)) + checks_html(self.sheet)
 
     def _fit(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given, and
@@ -190,5 +203,6 @@ class SetOutPanel(GivensPanel):
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: Exception) -> None:
+        self._rest.finish()
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         super()._show(trouble)

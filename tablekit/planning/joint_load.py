@@ -175,6 +175,7 @@ def joint_forces(
     joint_friction: float = 0.0,
     glued: bool = False,
     weight: bool = False,
+    place: CrossingInPlace | None = None,
 ) -> JointForces:
     """The least forces with which the base carries a vertical load on its top.
 
@@ -184,10 +185,11 @@ def joint_forces(
     *_friction       coefficients; 0 for none
     glued            the notch floors are glued
     weight           count what posts and top weigh as well
+    place            the posts of the sheet, where they have been placed before
     Raises DesignError for a piece without crossed posts, and for a load or friction that cannot be.
     """
     size = load_of_design(sheet) if load is None else load
-    place = crossing_in_place(sheet)
+    place = place or crossing_in_place(sheet)
     _refuse(size, radius, floor_friction, joint_friction)
     burden = _burden(place, size, radius, bearing, weight)
     holding = Holding(heads_tied, floor_friction, joint_friction, glued, joint_sides=_SIDES)

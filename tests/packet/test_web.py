@@ -12,7 +12,7 @@ import pytest
 
 from tablekit.drawing import style
 from tablekit.packet.document import Document, Section, Steps, Table, Text
-from tablekit.packet.web import svg_bytes, web_page
+from tablekit.packet.web import folded_html, svg_bytes, web_page
 from tests.packet.documents import LONG, NASTY, document, drawn
 
 
@@ -129,7 +129,8 @@ def test_names_from_a_brief_are_only_ever_text() -> None:
 
 def test_a_second_document_is_folded_away_a_section_at_a_time() -> None:
     more = Document("A table", "Why", (Section("Checks", (Text("passed"),)), Section("More", ())))
-    read = Reader(web_page(Document("A table", "w", ()), {}, folded=more))
+    reasons = folded_html("Reasons", more, {})
+    read = Reader(web_page(Document("A table", "w", ()), {}, folded=reasons))
     assert read.open == [] and len(read.all("details")) == len(read.all("summary")) == 2
     assert not any("open" in attributes for attributes in read.all("details"))
     said = " ".join(" ".join(read.text).split())
