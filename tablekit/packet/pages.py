@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 A4 = Paper(210.0, 297.0, margin=15.0)
 LETTER = Paper(215.9, 279.4, margin=15.0)
+PAPERS = {"a4": A4, "letter": LETTER}
 TEXT = "text"
 TITLE = 22.0
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
