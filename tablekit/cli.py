@@ -24,7 +24,7 @@ from tablekit.packet.unswept import unswept
 from tablekit.plain_letters import fitted
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.working import Working
     from tablekit.working_copy import Launch
@@ -225,28 +225,27 @@ def _hand_over(launch: Launch, folder: Path) -> int:
 
 @unswept()
 def _set_out(asked: argparse.Namespace) -> int:
-    brief, sheet = _solve(asked.brief)
+    design = _solve(asked.brief)
     # Everything that can fail comes before the first character of the answer.
     if asked.json:
         from tablekit.packet.packet import answer_json
 
-        answer = answer_json(sheet, brief)
+        answer = answer_json(design)
     elif asked.full:
         from tablekit.packet.summary import summary_text
 
-        answer = summary_text(sheet, brief, _columns())
+        answer = summary_text(design, _columns())
     else:
         from tablekit.packet.card import card, card_text
-        from tablekit.packet.job import Job
 
-        answer = card_text(card(Job(brief, sheet)), _columns())
-    written = _packet(sheet, brief, asked.out) if asked.out else ""
+        answer = card_text(card(design), _columns())
+    written = _packet(design, asked.out) if asked.out else ""
     _say(answer)
     _say(written, sys.stderr if asked.json else sys.stdout)
     return ANSWERED
 
 
-def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
+def _packet(design: Design, folder: Path) -> str:
     from tqdm import tqdm
 
     from tablekit.packet.packet import boxed, undrawn, write_packet
@@ -265,11 +264,11 @@ def _packet(sheet: Sheet, brief: Brief, folder: Path) -> str:
 
         with warnings.catch_warnings(record=True) as heard:
             warnings.simplefilter("always", UserWarning)
-            names = write_packet(sheet, brief, folder, progress)
+            names = write_packet(design, folder, progress)
     pages = sum(name.startswith("pages/") for name in names)
     told = [name for name in names if not name.startswith("pages/")]
     told += [f"{pages} pages in pages/"] if pages else []
-    missing = "".join(f"{one}\n" for one in (undrawn(sheet), boxed(heard)) if one)
+    missing = "".join(f"{one}\n" for one in (undrawn(design.sheet), boxed(heard)) if one)
     return f"\nWritten to {folder}: {', '.join(told)}\n{missing}"
 
 
@@ -282,15 +281,15 @@ def _working(asked: argparse.Namespace) -> int:
             raise _Misuse(
                 f"{option} goes with the working itself; {other} is printed as plain text"
             )
-    brief, sheet = _solve(asked.brief)
+    design = _solve(asked.brief)
     if asked.name is None:
         for option, set_to in ((other, other), ("--as", asked.form), ("--full", asked.full)):
             if set_to:
                 raise _Misuse(f"{option} needs the name of a quantity")
-        _say(_names(sheet))
+        _say(_names(design.sheet))
         return ANSWERED
     name = _as_declared(asked.name)
-    sheet = sheet_with(name, sheet, brief)
+    sheet = sheet_with(name, design)
     if asked.when is not None:
         text = _change(sheet, name, asked.when)
     elif asked.spread:
@@ -388,12 +387,11 @@ def _spread(sheet: Sheet, name: str) -> str:
     return f"{told}\n\nCuts are taken to be true within\n{true}\n  {sources}\n"
 
 
-def _solve(path: str) -> tuple[Brief, Sheet]:
+def _solve(path: str) -> Design:
     from tablekit.brief import read_brief
-    from tablekit.setting_out import set_out
+    from tablekit.setting_out import design_of
 
-    brief = read_brief(path)
-    return brief, set_out(brief)
+    return design_of(read_brief(path))
 
 
 # --- Words to the maker -------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""From a brief to its sheet."""
+"""From a brief to its sheet, and to the whole answer."""
 
 from __future__ import annotations
 
@@ -10,9 +10,20 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.supplied import Supplied
+
+
+def design_of(brief: Brief, near: Sheet | None = None) -> Design:
+    """The whole answer to a brief: its sheet, and from the two each plan when it is wanted.
+
+    Arguments and errors as `set_out`.
+    """
+    from tablekit.design import Design
+
+    return Design(brief, set_out(brief, near))
 
 
 def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
@@ -52,7 +63,7 @@ def _with_boards_as_laid(
     Which boards lie where is known only once the top has a size, so it takes a second turn. The
     layout asks for the diameter alone, which the movement does not change.
     """
-    from tablekit.packet.rack import rack_factors
+    from tablekit.design.rack import rack_factors
 
     factors = {n: v for n, v in rack_factors(brief, sheet).items() if n not in givens}
     if not factors:

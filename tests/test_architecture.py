@@ -30,6 +30,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "drawing": {"engine", "relations", "solids", "planning"} | DATA,
     # What a shop may say of itself are quantities that the plans want.
     "brief": {"engine", "relations", "planning", "wood_movement"} | DATA,
+    # Whatever shows an answer reads it; it knows of none of them.
+    "design": {"engine", "relations", "solids", "planning", "brief", "wood_movement"} | DATA,
 }
 # The thin ones on top: nothing below may know of them.
 ON_TOP = {"panels", "packet", "teaching", "cli", "__main__"}

@@ -367,7 +367,7 @@ def test_help_and_version(run):
 
 
 def test_a_fault_of_the_kit_is_told_on_one_line(run, brief, monkeypatch):
-    def broken(_):
+    def broken(*_):
         return 1 / 0
 
     monkeypatch.setattr(setting_out, "set_out", broken)
@@ -378,7 +378,7 @@ def test_a_fault_of_the_kit_is_told_on_one_line(run, brief, monkeypatch):
 
 
 def test_interrupted(run, brief, monkeypatch):
-    def stop(_):
+    def stop(*_):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(setting_out, "set_out", stop)
@@ -444,7 +444,7 @@ def test_working_answers_the_reverse_question(capsys: pytest.CaptureFixture[str]
     assert cli.main(["working", brief, "table_height", "--when", "post_length -10 mm"]) == 0
     said = capsys.readouterr().out
     # A post at the square crossing climbs by one over the root of three of its length.
-    assert "√3/3" in said and "−5.7735 mm" in said
+    assert "1/√3" in said and "−5.7735 mm" in said
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ from tablekit.brief.text import (
     as_written,
     plain_text_fault,
 )
+from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 from tablekit.relations.renamed import RENAMED
@@ -44,13 +45,15 @@ class Typed(float):
 
 @dataclass(frozen=True)
 class Span:
-    """What a measure may be: reporting unit, meaning in a maker's words, low and high inclusive."""
+    """What a measure may be: reporting unit, meaning in a maker's words, low and high inclusive,
+    how a plain number is said (`Quantity.said`)."""
 
     unit: str
     meaning: str
     low: float
     high: float
     whole: bool = False
+    said: str = ""
 
 
 @dataclass
@@ -199,7 +202,9 @@ class BriefSection:
             )
             return None
         try:
-            number = parse_quantity(value, span.unit, _clean(key), signed=span.low < 0)
+            number = parse_quantity(
+                value, span.unit, _clean(key), signed=span.low < 0, said=span.said
+            )
         except DesignError as trouble:
             self.wrong(key, str(trouble))
             return None
@@ -221,9 +226,8 @@ class BriefSection:
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.wrong(key, f"{self.found(key)} is not a number: {meaning}, written without quotes")
         elif not low <= value <= high:  # NaN too
-            self.wrong(
-                key, f"{self.found(key)} is out of range: {meaning}, from {low:g} to {high:g}"
-            )
+            ends = f"from {plain_number(low)} to {plain_number(high)}"
+            self.wrong(key, f"{self.found(key)} is out of range: {meaning}, {ends}")
         else:
             return float(value)
         return None
@@ -243,7 +247,7 @@ def typed_in(table: Mapping[str, str], *place: str | int) -> Iterator[BriefSecti
 def _within(span: Span, value: object) -> str:
     """The span in words, in inches too for a maker who writes in them."""
     unit = "" if span.unit == "1" else f" {span.unit}"
-    told = f"between {span.low:g}{unit} and {span.high:g}{unit}"
+    told = f"between {plain_number(span.low)}{unit} and {plain_number(span.high)}{unit}"
     imperial = isinstance(value, str) and any(mark in value for mark in ("in", "f", "'", '"'))
     if span.unit == "mm" and imperial:
         inches = [

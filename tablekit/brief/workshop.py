@@ -102,4 +102,6 @@ def read_quantities(section: BriefSection, known: Mapping[str, Quantity]) -> dic
 
 def span_of(quantity: Quantity) -> Span:
     """What a measure of that quantity may be."""
-    return Span(quantity.unit, quantity.meaning, quantity.low, quantity.high, quantity.whole)
+    return Span(
+        quantity.unit, quantity.meaning, quantity.low, quantity.high, quantity.whole, quantity.said
+    )

@@ -24,7 +24,7 @@ from tablekit.drawing.general import (
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Ink, Label, Point, ring
+from tablekit.drawing.ink import Ink, Label, Point, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import centred, drawing_room, in_a_column, in_a_row, title, too_large
 from tablekit.engine.shop import shop_text, shop_text_up
@@ -46,11 +46,13 @@ PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # of a text along its dimension li
 DETAIL_SIZES = (1.0, 0.75, 0.5, 0.35, 0.25)
 
 
-def draw_fixing(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+def draw_fixing(
+    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, plan: FixingPlan | None = None
+) -> Figure:
     """How the top of `sheet` is fastened, on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small or the piece has no plates."""
-    return FixingDrawing.drawn(sheet, figure, paper)
+    return printed(lay_out_fixing(sheet, paper, plan).ink, paper, figure)
 
 
 class FixingDrawing(Drawing["Sheet"]):
@@ -61,11 +63,11 @@ class FixingDrawing(Drawing["Sheet"]):
         return lay_out_fixing(it, self.paper)
 
 
-def lay_out_fixing(sheet: Sheet, paper: Paper) -> Layout:
+def lay_out_fixing(sheet: Sheet, paper: Paper, plan: FixingPlan | None = None) -> Layout:
     """The underside at the largest scale that fits, with its table and the details.
 
     Raises ValueError when nothing fits or the piece has no plates."""
-    plan = fixing_plan(sheet)
+    plan = plan or fixing_plan(sheet)
     if plan is None:
         raise ValueError(f"{sheet.name or 'this piece'} has no plates on heads to be drawn")
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES

@@ -19,6 +19,8 @@ from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from tablekit.solids.model import Model
+
 # ISO 5455 recommends the tens, fifths and halves; the steps between are there for a sheet that
 # would be left half empty, and in inches are the usual fractions of an inch to the foot.
 METRIC_SCALES = (5, 2, 1, 1 / 2, 1 / 2.5, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50)
@@ -83,15 +85,21 @@ class GeneralDrawing(Drawing["DrawnSheet"]):
         return lay_out(subject(it), self.paper)
 
 
-def draw_general(sheet: DrawnSheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+def draw_general(
+    sheet: DrawnSheet,
+    figure: Figure | None = None,
+    paper: Paper = A4,
+    model: Model | None = None,
+) -> Figure:
     """The general arrangement of a sheet, to scale on `paper`.
 
     figure   drawn on, and given the paper's size; a fresh one when left out
+    model    the piece in place, where it has been built before
 
     Raises ValueError when the paper is too small for any scale, and whatever the sheet raises for
     a number it lacks.
     """
-    return GeneralDrawing.drawn(sheet, figure, paper)
+    return printed(lay_out(subject(sheet, model), paper).ink, paper, figure)
 
 
 def lay_out(it: Subject, paper: Paper) -> Layout:

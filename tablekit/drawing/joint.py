@@ -17,8 +17,7 @@ from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, STRIP, scale_ba
 from tablekit.drawing.ink import Array, Box, Ink, Label, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.unrolled import bare
-from tablekit.solids.model import build
-from tablekit.solids.notched import notched_posts
+from tablekit.solids.piece import Solids
 from tablekit.solids.slicing import Cut, cut_along, level_cuts
 
 if TYPE_CHECKING:
@@ -51,10 +50,10 @@ class JointSubject:
         return bare(self.sheet.number(name), self.sheet.shop_style)
 
 
-def subject(sheet: Sheet) -> JointSubject:
+def subject(sheet: Sheet, solids: Solids | None = None) -> JointSubject:
     """The cuts of a sheet. Raises what `tablekit.solids.model.build` raises."""
-    model = build(sheet)
-    posts = notched_posts(sheet)
+    solids = solids or Solids(sheet)
+    model, posts = solids.model, solids.posts
     level = level_cuts(posts, float(model.waists[0, 2]))
     # The notch opens to a side face, so the plane that shows its depth looks along the bearing.
     # A second notch lies before or behind it: there the plane keeps to the wood that it leaves.
@@ -69,17 +68,20 @@ def subject(sheet: Sheet) -> JointSubject:
     return JointSubject(sheet, level, max(cuts, key=lambda cut: len(cut.outlines) == 1))
 
 
-def draw_joint(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
-    """Both sections on `paper`, to one scale; on `figure` or a fresh one.
+def draw_joint(
+    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, solids: Solids | None = None
+) -> Figure:
+    """Both sections on `paper`, to one scale; on `figure` or a fresh one; of `solids`, where they
+    are known.
 
     Raises ValueError when the paper is too small for any scale, DesignError for a base without
     posts that cross."""
-    return printed(lay_out_joint(sheet, paper), paper, figure)
+    return printed(lay_out_joint(sheet, paper, solids), paper, figure)
 
 
-def lay_out_joint(sheet: Sheet, paper: Paper = A4) -> Ink:
+def lay_out_joint(sheet: Sheet, paper: Paper = A4, solids: Solids | None = None) -> Ink:
     """The drawing, before it becomes artists."""
-    it = subject(sheet)
+    it = subject(sheet, solids)
     room = Box(
         paper.margin, paper.margin + STRIP + 3, paper.width - paper.margin,
         paper.height - paper.margin,

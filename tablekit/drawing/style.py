@@ -115,9 +115,20 @@ def _advance(before: str, letter: str, bold: bool) -> float:
     return float(glyph.linearHoriAdvance) / 65536 / 100 + kern
 
 
+@lru_cache(maxsize=16384)
+def _advances(before: str, letters: str, bold: bool) -> float:
+    """How far letters that follow another take the pen, in ems."""
+    return sum(_advance(b, c, bold) for b, c in zip((before, *letters), letters, strict=False))
+
+
 def text_width(text: str, size: float = TEXT, bold: bool = False) -> float:
     """How wide a line of text is set, mm."""
-    ems = sum(_advance(b, c, bold) for b, c in zip(("", *text), text, strict=False))
+    # Word by word: to break a text into lines, each is measured as it grows.
+    first, *words = text.split(" ")
+    ems, before = _advances("", first, bold), first[-1:]
+    for word in words:
+        ems += _advances(before, f" {word}", bold)
+        before = word[-1:] or " "
     return ems * size * MM_PER_POINT
 
 

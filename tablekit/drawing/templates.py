@@ -6,7 +6,7 @@ end of the post is at the bottom of a page.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -54,14 +54,18 @@ class Page:
     ink: Ink
 
 
-def template_pages(sheet: Sheet, paper: Paper = A4_TEMPLATE) -> tuple[Page, ...]:
+def template_pages(
+    sheet: Sheet, paper: Paper = A4_TEMPLATE, known: Sequence[PostMarks] | None = None
+) -> tuple[Page, ...]:
     """Every page for every kind of post, in order.
+
+    known  the marks of each kind, where they have been found before
 
     Raises ValueError when the paper is too small, and what `post_marks` raises.
     """
     room = _room(paper)
     found: list[tuple[PostMarks, list[Placed]]] = []
-    for marks in post_marks(sheet):
+    for marks in known or post_marks(sheet):
         inches = sheet.shop_style.display == "in"
         every = tiles(marks, inches, room.width - 2 * ASIDE, room.height - BETWEEN_TILES)
         cut = [tile for tile in every if worth_printing(marks, tile)]
@@ -95,13 +99,20 @@ def _room(paper: Paper) -> _Room:
     return room
 
 
-def figures(sheet: Sheet, paper: Paper = A4_TEMPLATE) -> Iterator[Figure]:
+def figures(
+    sheet: Sheet, paper: Paper = A4_TEMPLATE, known: Sequence[PostMarks] | None = None
+) -> Iterator[Figure]:
     """A figure for each page, of the page's own size."""
-    for page in template_pages(sheet, paper):
+    for page in template_pages(sheet, paper, known):
         yield printed(page.ink, paper)
 
 
-def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path:
+def save_pdf(
+    sheet: Sheet,
+    path: Path | str,
+    paper: Paper = A4_TEMPLATE,
+    known: Sequence[PostMarks] | None = None,
+) -> Path:
     """All pages in one PDF, the same bytes each time."""
     from matplotlib.backends.backend_pdf import PdfPages
 
@@ -113,7 +124,7 @@ def save_pdf(sheet: Sheet, path: Path | str, paper: Paper = A4_TEMPLATE) -> Path
         "Title": f"{sheet.name}: templates at full size",
     }  # fmt: skip
     with own_settings({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
-        for figure in figures(sheet, paper):
+        for figure in figures(sheet, paper, known):
             book.savefig(figure)
     return path
 

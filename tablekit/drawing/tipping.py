@@ -24,7 +24,7 @@ from tablekit.drawing.general import (
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Box, Ink, Label, Point, ring
+from tablekit.drawing.ink import Box, Ink, Label, Point, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import shop_text
@@ -44,12 +44,14 @@ NEWTONS = {"mm": 1.0, "in": 4.4482216152605}  # per unit of load; 9.80665 m/s² 
 _CLEAR = 0.8  # kept free round a text
 
 
-def draw_tipping(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+def draw_tipping(
+    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, polar: TippingPolar | None = None
+) -> Figure:
     """The plan with the tipping load all round the rim, on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small for any scale, and DesignError where the sheet
     lacks masses or feet."""
-    return TippingDrawing.drawn(sheet, figure, paper)
+    return printed(lay_out_tipping(sheet, paper, polar).ink, paper, figure)
 
 
 class TippingDrawing(Drawing["Sheet"]):
@@ -91,9 +93,9 @@ def load_scale(least: float, wanted: float | None, display: str, rim: float) -> 
     return LoadScale(steps, "lbf" if display == "in" else "N", newtons, rim)
 
 
-def lay_out_tipping(sheet: Sheet, paper: Paper) -> Layout:
+def lay_out_tipping(sheet: Sheet, paper: Paper, polar: TippingPolar | None = None) -> Layout:
     """The view at the largest scale that fits. Raises ValueError when none does."""
-    margin, polar = paper.margin, tipping_polar(sheet)
+    margin, polar = paper.margin, polar or tipping_polar(sheet)
     room = Box(margin, margin + STRIP + MORE_STRIP + 3, paper.width - margin, paper.height - margin)
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
     outer = polar.rim * (1.0 if polar.least is None else 1.0 + BAND)

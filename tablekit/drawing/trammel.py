@@ -21,10 +21,10 @@ from tablekit.drawing.general import (
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Ink, Label, Point, ring
+from tablekit.drawing.ink import Ink, Label, Point, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import centred, drawing_room, in_a_column, in_a_row, title, too_large
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import duration_text, shop_text
 from tablekit.planning.trammel_plan import Pass, Quadrant, TrammelPlan, trammel_plan
 
 if TYPE_CHECKING:
@@ -46,11 +46,13 @@ ROUND = 21.0  # radius of the little plan
 GAP = 9.0
 
 
-def draw_trammel(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+def draw_trammel(
+    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, plan: TrammelPlan | None = None
+) -> Figure:
     """The trammel for the top of `sheet`, on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small or the sheet says too little."""
-    return TrammelDrawing.drawn(sheet, figure, paper)
+    return printed(lay_out_trammel(sheet, paper, plan).ink, paper, figure)
 
 
 class TrammelDrawing(Drawing["Sheet"]):
@@ -61,11 +63,11 @@ class TrammelDrawing(Drawing["Sheet"]):
         return lay_out_trammel(it, self.paper)
 
 
-def lay_out_trammel(sheet: Sheet, paper: Paper) -> Layout:
+def lay_out_trammel(sheet: Sheet, paper: Paper, plan: TrammelPlan | None = None) -> Layout:
     """The board at the largest scale that fits, its passes and the way round below it.
 
     Raises ValueError when nothing fits, or when the sheet lacks a number for it."""
-    plan = trammel_plan(sheet)
+    plan = plan or trammel_plan(sheet)
     if plan is None:
         raise ValueError(f"{sheet.name or 'this piece'} has no size of top for a trammel to cut")
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
@@ -115,7 +117,7 @@ def _words(sheet: Sheet, plan: TrammelPlan, scale: float, paper: Paper) -> tuple
     stated = f"Board {scale_text(scale)}. " if paper.to_scale else ""
     lines = [
         f"{stated}Sizes in {unit}. Set the near side with a rule from the centre of the pivot. "
-        f"One lap in about {plan.lap_time:.0f} s.",
+        f"One lap in about {duration_text(plan.lap_time)}.",
         "Unplug before touching the cutter. Top face down on waste, clamped. Wear eye and ear "
         "protection. Both hands on the router.",
     ]

@@ -94,9 +94,9 @@ class Subject:
         return self.sheet.get(name) is not None
 
 
-def subject(sheet: DrawnSheet) -> Subject:
-    """Builds the solids and finds what is seen of them."""
-    model = build(sheet)
+def subject(sheet: DrawnSheet, model: Model | None = None) -> Subject:
+    """Finds what is seen of the solids; builds them where they are not known."""
+    model = model or build(sheet)
     inches = sheet.shop("top_diameter").endswith(" in")
     return Subject(sheet, model, _picture(model, FRONT), _picture(model, PLAN), inches)
 

@@ -142,7 +142,7 @@ def chain(plan: Plan, name: str, by: str, sheet_plan: Plan) -> Chain:
 def exact_values(plan: Plan) -> dict[str, sp.Expr]:
     """Every quantity and constant that exact assumed values alone decide, in coherent SI."""
     constants = plan.network.constants.values()
-    known = {constant.name: _exact_value(constant) for constant in constants}
+    known = {constant.name: exact_value(constant) for constant in constants}
     for step in plan.steps:
         if not isinstance(step, ClosedStep) or not step.needs <= known.keys():
             continue
@@ -157,7 +157,8 @@ def exact_values(plan: Plan) -> dict[str, sp.Expr]:
     return known
 
 
-def _exact_value(constant: Constant) -> sp.Expr:
+def exact_value(constant: Constant) -> sp.Expr:
+    """The value of a constant in coherent SI, without rounding."""
     zero = UNITS[SYMBOLS[constant.unit]].zero
     return sp.Rational(repr(constant.value)) * _exact_size(constant.unit) + _rational(zero)
 

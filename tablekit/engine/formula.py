@@ -32,7 +32,8 @@ Leaf = Callable[[sp.Symbol], Piece]
 
 def number_piece(text: str) -> Piece:
     """A number with its unit: as loose as a product, since a space stands inside it."""
-    return Piece(text, _PRODUCT if " " in text or r"\," in text or "mspace" in text else _ATOM)
+    spaced = any(space in text for space in (" ", "\u00a0", r"\,", "mspace"))
+    return Piece(text, _PRODUCT if spaced else _ATOM)
 
 
 class Script(Protocol):
@@ -266,6 +267,9 @@ _FUNCTIONS = {
 }
 
 
+_LARGE = 10  # under a root: a larger number is not known by sight
+
+
 class Formula:
     """Writes expressions in one script, with symbols shown by `leaf`.
 
@@ -282,6 +286,10 @@ class Formula:
     def text(self, expression: sp.Expr) -> str:
         """The expression alone."""
         return self._piece(expression).text
+
+    def piece(self, e: sp.Expr) -> Piece:
+        """The expression alone, and how tightly it holds together."""
+        return self._piece(e)
 
     def _piece(self, e: sp.Expr) -> Piece:
         if e.is_Symbol:
@@ -333,8 +341,8 @@ class Formula:
         if e.could_extract_minus_sign():
             inner = _tight(self._script, self._piece(-e), _PRODUCT)
             return Piece(self._script.add([(True, inner)]), _SUM)
-        top: list[sp.Expr] = []
-        bottom: list[sp.Expr] = []
+        rooted, e = _rooted(e)
+        top, bottom = map(list, rooted)
         for factor in e.as_ordered_factors():
             if factor.is_Rational:
                 top += [sp.Integer(factor.p)] if factor.p != 1 else []
@@ -370,3 +378,18 @@ class Formula:
             return self._script.call(name, self._piece(base.args[0]))
         inner = _tight(self._script, self._piece(base), _ATOM)
         return Piece(self._script.power(inner, self.text(exponent)), _POWER)
+
+
+def _rooted(e: sp.Expr) -> tuple[tuple[Sequence[sp.Expr], Sequence[sp.Expr]], sp.Expr]:
+    """A root with a fraction, taken out of a product, as it is written by hand: 1/√3 and √(2/3)
+    rather than √3/3 and √6/3. What stands above and below, and what is left of the product."""
+    coefficient, rest = e.as_independent(*e.free_symbols, as_Add=False)
+    square = coefficient**2
+    if coefficient.is_Rational or not square.is_Rational or square.q == 1 or square.p < 0:
+        return ((), ()), e
+    above, below = sp.sqrt(square.p), sp.sqrt(square.q)
+    if above.is_Integer and square.q < _LARGE:
+        return ((above,) if above != 1 else (), (below,)), rest
+    if not below.is_Integer and square.p < _LARGE and square.q < _LARGE:
+        return ((sp.Pow(square, sp.S.Half, evaluate=False),), ()), rest
+    return ((), ()), e

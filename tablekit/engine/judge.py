@@ -22,6 +22,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.order import ClosedStep, Order, Step
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.relation import Limit, Relation
+from tablekit.engine.shop import plain_number
 from tablekit.engine.slack import NOTHING, SLACK, size_for_slack, with_slack
 from tablekit.engine.written import Assignment
 
@@ -70,8 +71,8 @@ def wrong_givens(
             continue
         yield masked.get(name, False), f"{name} is masked"
         yield _missing(column), f"{name} is no number"
-        yield column < low, f"{name} is below {quantity.low:g}{unit}"
-        yield column > high, f"{name} is above {quantity.high:g}{unit}"
+        yield column < low, f"{name} is below {plain_number(quantity.low)}{unit}"
+        yield column > high, f"{name} is above {plain_number(quantity.high)}{unit}"
 
 
 class Judge:

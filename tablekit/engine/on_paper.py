@@ -8,16 +8,16 @@ from collections.abc import Iterator, Sequence
 import sympy as sp
 
 from tablekit.engine.wording import words
-from tablekit.engine.working import (
+from tablekit.engine.worked_steps import (
     AssumedWorking,
     ClosedWorking,
-    TextBoard,
     TogetherWorking,
     WorkedStep,
-    Working,
 )
+from tablekit.engine.working import TextBoard, Working
 
 _WIDTH = 96  # characters
+_SHORT = 75  # characters that stand in one line beside the name of a quantity
 _NO_BREAK = "\u00a0"
 
 
@@ -30,11 +30,14 @@ class _Paper(TextBoard):
     def written(self) -> str:
         """The answer, what it rests on, and each step."""
         working = self.working
-        steps = [step for step in working.steps if not self._plain(step)]
+        plain = working.reduced.plain
+        steps = [step for step in working.reduced.steps if not plain(step)]
         rows = [("given", self._values(working.givens))] if working.givens else []
-        taken = [name for step in working.steps if self._plain(step) for name in step.finds]
+        taken = [name for step in working.steps if plain(step) for name in step.finds]
         if taken:
             rows.append(("assumed", self._values(taken)))
+        if exactly := self.exactly():
+            rows.append((self.exactly_where, self._joined(exactly)))
         for number, step in enumerate(steps, start=1):
             (label, said), *following = self._row(step)
             rows += [(f"{number:>2} {label}", said), *following]
@@ -43,6 +46,10 @@ class _Paper(TextBoard):
         for label, said in rows:
             lines += _set(label, said, indent)
         return "\n".join(lines) + "\n"
+
+    def number_text(self, text: str) -> str:
+        """A number is not parted from its unit."""
+        return text.replace(" ", _NO_BREAK)
 
     def _answer(self) -> str:
         working = self.working
@@ -57,32 +64,29 @@ class _Paper(TextBoard):
         return f"{self._letters.text(symbol)} = {self._figures(name)}"
 
     def _values(self, names: Sequence[str]) -> str:
-        return ", ".join(self._value(name).replace(" ", _NO_BREAK) for name in names)
-
-    def _plain(self, step: WorkedStep) -> bool:
-        """Whether it is a value taken as it is: outright, or the plain one of several bounds."""
-        if not isinstance(step, AssumedWorking):
-            return False
-        value = step.assumption.value
-        if step.outright:
-            return True
-        bounds = value.args if isinstance(value, sp.Max | sp.Min) else ()
-        here = self.working.si(step.unknown)
-        return any(
-            abs(one - here) <= 1e-12 * abs(here) for one in filter(None, map(self._size, bounds))
+        same = self.working.reduced.same
+        return ", ".join(
+            (self._same(name) if name in same else self._value(name)).replace(" ", _NO_BREAK)
+            for name in names
         )
 
-    def _size(self, bound: sp.Expr) -> float | None:
-        """A bound in coherent SI where it is a plain value, such as 25 mm."""
-        constants = self.working.sheet.network.constants
-        names = [symbol.name for symbol in bound.free_symbols]
-        if any(name not in constants for name in names):
-            return None
-        return float(bound.evalf(subs={s: constants[s.name].si for s in bound.free_symbols}))
+    def _same(self, name: str) -> str:
+        other = self._letters.text(self.working.reduced.same[name])
+        return f"{self._letters.text(self._symbol(name))} = {other}"
+
+    def _joined(self, rows: Sequence[tuple[str, str, str]]) -> str:
+        """Exact values in a row, letters of the same value together: n = m = 1/√3."""
+        letters: dict[str, list[str]] = {}
+        for _, letter, value in rows:
+            letters.setdefault(value, []).append(letter)
+        return ", ".join(
+            " = ".join((*of, value)).replace(" ", _NO_BREAK) for value, of in letters.items()
+        )
 
     def _row(self, step: WorkedStep) -> Iterator[tuple[str, str]]:
         if isinstance(step, ClosedWorking):
-            yield words(step.unknown), self._chain(step.unknown, step.form)
+            form = self.working.reduced.form(step)
+            yield words(step.unknown), self._chain(step.unknown, form)
         elif isinstance(step, AssumedWorking):
             yield (
                 words(step.unknown),
@@ -92,19 +96,35 @@ class _Paper(TextBoard):
             yield from self._tried(step)
 
     def _tried(self, step: TogetherWorking) -> Iterator[tuple[str, str]]:
+        side = self.working.reduced.side
         closing = " and ".join(
-            f"{self._letters.text(one.equation.lhs)} = {self._letters.text(one.equation.rhs)}"
-            for one in step.closing
+            " = ".join(self._letters.text(side(one)) for one in (equation.lhs, equation.rhs))
+            for equation in (relation.equation for relation in step.closing)
         )
         tried = ", ".join(words(name) for name in step.tried)
         yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}"
         for inner in step.follow:
-            yield f"    {words(inner.unknown)}", self._chain(inner.unknown, inner.form)
+            yield f"    {words(inner.unknown)}", self._following(inner)
+
+    def _following(self, step: ClosedWorking) -> str:
+        """A step that follows what is tried: the plain one of several bounds as it is, and numbers
+        put in only where they take no line of their own."""
+        form = self.working.reduced.form(step)
+        if self.working.reduced.plain_bound(step.unknown, form):
+            return self._value(step.unknown)
+        chain = self._chain(step.unknown, form)
+        if len(chain) <= _SHORT:
+            return chain
+        return f"{self._letters.text(self._symbol(step.unknown))} = " + " = ".join(
+            (self._letters.text(form), self._figures(step.unknown))
+        )
 
     def _chain(self, unknown: str, form: sp.Expr) -> str:
         parts = [self._letters.text(self.working.thing(unknown).symbol), self._letters.text(form)]
         if form.free_symbols and not form.is_Symbol:
-            parts.append(self._numbers.text(form))
+            parts.append(self.numbers_in(form))
+        if unknown in self.working.reduced.exact:
+            parts.append(self._exact_text(unknown))
         figures = self._figures(unknown)
         if figures != parts[-1]:
             parts.append(figures)
@@ -114,14 +134,14 @@ class _Paper(TextBoard):
 def _set(label: str, said: str, indent: int) -> list[str]:
     """A label and what goes beside it, broken before an equals sign where it can be."""
     room = _WIDTH - indent
-    first, *others = said.split(" = ")
-    lines = [first]
-    for part in others:
-        if len(lines[-1]) + len(part) + 3 <= room:
-            lines[-1] = f"{lines[-1]} = {part}"
+    letter, *others = said.split(" = ")
+    opening = " = ".join((letter, *others[:1]))
+    wrapped = textwrap.wrap(opening, room, subsequent_indent="  ")
+    for part in others[1:]:
+        if len(wrapped[-1]) + len(part) + 3 <= room:
+            wrapped[-1] = f"{wrapped[-1]} = {part}"
         else:
-            lines.append(f"= {part}")
-    wrapped = [one for line in lines for one in textwrap.wrap(line, room, subsequent_indent="  ")]
+            wrapped += textwrap.wrap(f"= {part}", room, subsequent_indent="  ")
     labels = [label, *[""] * (len(wrapped) - 1)]
     return [
         f"{one:<{indent}}{text}".replace(_NO_BREAK, " ").rstrip()

@@ -11,6 +11,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.relation import Limit, Relation
+from tablekit.engine.shop import plain_number
 from tablekit.engine.units import ShopStyle, shop_text
 
 
@@ -66,7 +67,7 @@ def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = 
     def text(si: float) -> str:
         number = quantity.from_si(si)
         if style is None:
-            return f"{number:g} {quantity.unit}".removesuffix(" 1")
+            return f"{plain_number(number)} {quantity.unit}".removesuffix(" 1")
         return shop_text(number, quantity.unit, style)
 
     match problem.kind:

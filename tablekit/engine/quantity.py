@@ -82,8 +82,11 @@ class Quantity:
              those fitted to temperatures in °C do; else a temperature is in kelvin in formulas
 
     fine     smaller than the steps that sizes are rounded to: shown to two figures instead
+    said     how a plain number is said: as a "share" (77 %), a "slope" (1 in 300), or a time that
+             it counts in "seconds" or "minutes" (37 s, 2 h)
 
-    Raises ValueError for a name that begins with an underscore, an unknown unit or an empty range.
+    Raises ValueError for a name that begins with an underscore, an unknown unit, an empty range, or
+    a way of saying it that is none of these or is not for its unit.
     """
 
     name: str
@@ -97,9 +100,14 @@ class Quantity:
     whole: bool = False
     reading: bool = False
     fine: bool = False
+    said: str = ""
 
     def __post_init__(self) -> None:
         _check_name(self.name)
+        if self.said not in ("", "share", "slope", "seconds", "minutes"):
+            raise ValueError(f"{self.name}: nothing is said as {self.said!r}")
+        if self.said and self.unit != "1":
+            raise ValueError(f"{self.name}: in {self.unit}, it is not said as a {self.said}")
         if self.unit not in SYMBOLS:
             raise ValueError(f"{self.name}: unit {self.unit!r} is not one of {known_units()}")
         if not self.low < self.high:

@@ -14,7 +14,7 @@ from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Requirement, Sense, Verdict
-from tablekit.engine.shop import quantity_text, told_apart
+from tablekit.engine.shop import quantities_apart, quantity_text
 from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
 from tablekit.engine.units import ShopStyle, shop_text
@@ -333,7 +333,7 @@ def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -
     rounded = quantity_text(number, quantity, style)
     if rounded != quantity_text(bound, quantity, style):
         return rounded
-    finer, other = told_apart(number, bound, quantity.unit, style)
+    finer, other = quantities_apart(number, bound, quantity, style)
     return finer if finer != other else rounded
 
 

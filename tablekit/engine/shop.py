@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 _FRACTIONS = (2, 4, 8, 16, 32, 64)
 _STEPS = (0.5, 1.0)
+MINUS = "−"
+_NOISE = 1e-12
 _FIGURES = 4  # of a number for which there is no step
 
 
@@ -180,10 +182,11 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
     if not math.isfinite(number):
         return "no value"
     rounded, form, start = _rounded(number, unit, style)
+    if form.shown == "minute":
+        return duration_text(60 * number)
     if not form.step:
         return _shortest(float(rounded)) + form.label
-    figures = _mixed(rounded) if form.shown == "inch" else _decimal(rounded)
-    text = figures + form.label
+    text = (_mixed(rounded) if form.shown == "inch" else _decimal(rounded)) + form.label
     if with_error and form.shown in ("inch", "millimeter"):
         text += f" ({_error(rounded - convert(Fraction(number), start, form.shown), form)})"
     return text
@@ -191,13 +194,24 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
 
 def _decimal(value: Fraction) -> str:
     # All steps are whole parts of a hundred thousand, so five places hold every value exactly.
-    return f"{float(value):.5f}".rstrip("0").rstrip(".")
+    return _minus(f"{float(value):.5f}".rstrip("0").rstrip("."))
+
+
+def plain_number(number: float, figures: int = 6) -> str:
+    """A number without a unit as a message says it: "−3", "0.25"."""
+    return _minus(f"{number:.{figures}g}")
+
+
+def _minus(figures: str) -> str:
+    """Figures with a minus sign, which is as wide as a digit and is not taken for a hyphen. A power
+    of ten, as machines write it, keeps its hyphen."""
+    return MINUS + figures[1:] if figures.startswith("-") else figures
 
 
 def _mixed(value: Fraction) -> str:
     whole, part = divmod(abs(value), 1)
     pieces = ([str(whole)] if whole or not part else []) + ([str(part)] if part else [])
-    return ("-" if value < 0 else "") + " ".join(pieces)
+    return (MINUS if value < 0 else "") + " ".join(pieces)
 
 
 def _error(error: Fraction, form: _Form) -> str:
@@ -215,7 +229,7 @@ def _shortest(value: float) -> str:
     """A number already rounded, with no zeros that say nothing."""
     digits, _, power = _significant(value, _FIGURES).partition("e")
     digits = digits.rstrip("0").rstrip(".") if "." in digits else digits
-    return f"{digits}e{int(power)}" if power else digits
+    return _minus(f"{digits}e{int(power)}" if power else digits)
 
 
 def _significant(value: float, figures: int) -> str:
@@ -223,8 +237,8 @@ def _significant(value: float, figures: int) -> str:
     if value == 0 or 1e-4 <= abs(value) < 1e7:
         places = figures - 1 - (math.floor(math.log10(abs(value))) if value else 0)
         text = f"{value:.{max(places, 0)}f}"
-        return text.rstrip("0").rstrip(".") if "." in text else text
-    return f"{value:.{figures - 1}e}"
+        return _minus(text.rstrip("0").rstrip(".") if "." in text else text)
+    return _minus(f"{value:.{figures - 1}e}")
 
 
 def times(*lengths: str) -> str:
@@ -254,11 +268,72 @@ def shown_unit(unit: str, style: ShopStyle) -> tuple[str, float]:
     return form.label, float(UNITS[start].size / UNITS[form.shown].size)
 
 
-def quantity_text(number: float, quantity: Quantity, style: ShopStyle) -> str:
-    """A value of a quantity as it is shown: a `fine` one to two figures, others as `shop_text`."""
-    if quantity.fine:
-        return figures_text(number, quantity.unit, style, 2)
+def quantity_text(
+    number: float, quantity: Quantity, style: ShopStyle, figures: int | None = None
+) -> str:
+    """A value of a quantity as a person says it, or to so many figures where they are given.
+
+    As `quantity.said` has it: "77 %", "1 in 300", "37 s"; else a `fine` one to two figures, others
+    as `shop_text`.
+    """
+    if quantity.said and math.isfinite(number):
+        return _SAID[quantity.said](float(number), figures or 3)
+    if figures or quantity.fine:
+        return figures_text(number, quantity.unit, style, figures or 2)
     return shop_text(number, quantity.unit, style)
+
+
+def share_text(number: float, figures: int = 3) -> str:
+    """A share as a percentage: "77.1 %"."""
+    return f"{_significant(100 * number, figures)} %" if abs(number) > _NOISE else "0 %"
+
+
+def slope_text(number: float, figures: int = 3) -> str:
+    """A slope by how far it runs for one of rise: "1 in 300"."""
+    return f"1 in {_significant(1 / number, figures)}" if abs(number) > _NOISE else "0"
+
+
+def duration_text(seconds: float, figures: int = 3) -> str:
+    """A time as it is said: "37 s", "4.5 min", "20 min", "2 h 50 min", "12 h"; to so many figures
+    of one unit where more than three are asked for."""
+    size, unit = next(
+        (size, unit) for size, unit, below in _CLOCK if abs(seconds) < below * (1 - _NOISE)
+    )
+    number = seconds / size
+    if figures > 3 or (unit == "h" and abs(number) >= 10):
+        return f"{_significant(number, figures)} {unit}"
+    if unit != "h":
+        return f"{_significant(number, max(2, len(str(round(abs(number))))))} {unit}"
+    hours, minutes = divmod(round(abs(seconds) / 60), 60)
+    said = f"{hours} h {minutes} min" if minutes else f"{hours} h"
+    return f"{MINUS}{said}" if seconds < 0 else said
+
+
+_CLOCK = ((1, "s", 90), (60, "min", 7200), (3600, "h", math.inf))
+
+# How a quantity is said, by `Quantity.said`.
+_SAID: dict[str, Callable[[float, int], str]] = {
+    "share": share_text,
+    "slope": slope_text,
+    "seconds": duration_text,
+    "minutes": lambda number, figures: duration_text(60 * number, figures),
+}
+
+
+def quantities_apart(
+    one: float, other: float, quantity: Quantity, style: ShopStyle
+) -> tuple[str, str]:
+    """Two values of a quantity to as many figures as tell them apart."""
+    if not quantity.said:
+        return told_apart(one, other, quantity.unit, style)
+    for most in (3, 4, 6, 8):
+        texts = (
+            quantity_text(one, quantity, style, most),
+            quantity_text(other, quantity, style, most),
+        )
+        if texts[0] != texts[1]:
+            break
+    return texts
 
 
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:
@@ -272,6 +347,6 @@ def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -
     start, form = _form_for(unit, style)
     value = float(convert(Fraction(number), start, form.shown))
     # Noise of a solver about zero is zero to any reader; what is declared tiny is not noise.
-    if form.step and abs(value) < 1e-12:
+    if form.step and abs(value) < _NOISE:
         value = 0.0
     return _significant(value, figures) + form.label

@@ -21,7 +21,7 @@ from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.shop import ShopStyle, figures_text
+from tablekit.engine.shop import ShopStyle, figures_text, plain_number
 from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import (
     Contradiction,
@@ -64,8 +64,8 @@ def check_numbers(network: Declarations, givens: Mapping[str, float]) -> None:
         low, high = with_slack(quantity.low, quantity.high)
         if not (math.isfinite(number) and low <= number <= high):
             raise RangeError(
-                f"{name} is {number:.9g} {quantity.unit}; it must lie between "
-                f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
+                f"{name} is {plain_number(number, 9)} {quantity.unit}; it must lie between "
+                f"{plain_number(quantity.low)} and {plain_number(quantity.high)} {quantity.unit}",
                 name=name,
                 found=number,
                 low=quantity.low,

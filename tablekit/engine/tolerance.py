@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.as_cut import AsCut, as_cut, difference
 from tablekit.engine.jacobian import slopes_at
+from tablekit.engine.shop import plain_number
 from tablekit.engine.source import Source
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, figures_text
@@ -166,8 +167,8 @@ def tolerant_plan(
         sheet.network.quantity(tolerance.name)
         if not tolerance.plus_minus >= 0:
             raise DesignError(
-                f"the tolerance of {tolerance.name} is {tolerance.plus_minus:g}; a tolerance is "
-                "a size, so write it without a sign"
+                f"the tolerance of {tolerance.name} is {plain_number(tolerance.plus_minus)}; a "
+                "tolerance is a size, so write it without a sign"
             )
         if names.count(tolerance.name) > 1:
             raise DesignError(f"{tolerance.name} has two tolerances; leave one out")

@@ -55,6 +55,11 @@ _NUMBER = re.compile(
     r"|(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)"
     r"|(?P<decimal>(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,2}(?![0-9]))?)"
 )
+_DECIMAL = r"[0-9]+(?:\.[0-9]+)?"
+_SAID_AS = {
+    "share": re.compile(rf"(?P<number>-?{_DECIMAL}) ?%"),
+    "slope": re.compile(rf"(?P<number>-?{_DECIMAL}) in (?P<of>{_DECIMAL})"),
+}
 _HUGE = Fraction(10) ** 300  # nearly the largest that a float holds
 # Units that may follow one another in one text, largest first.
 _LADDERS = (
@@ -62,6 +67,7 @@ _LADDERS = (
     ("meter", "centimeter", "millimeter"),
     ("degree", "arcminute", "arcsecond"),
     ("pound", "ounce"),
+    ("hour", "minute", "second"),
 )
 
 
@@ -103,13 +109,16 @@ class _Part:
     printed: re.Match[str]
 
 
-def parse_quantity(text: object, unit: str, name: str = "", *, signed: bool = False) -> float:
+def parse_quantity(
+    text: object, unit: str, name: str = "", *, signed: bool = False, said: str = ""
+) -> float:
     """The number in `unit` that `text` says.
 
     text    what was typed; a bare number is taken only where `unit` is "1"
     unit    any spelling on the list, usually a quantity's reporting unit; "1" for a count
     name    the quantity's name, to begin the message with
     signed  whether it may be negative; a temperature may always be, down to absolute zero
+    said    how a plain number may be said as well, as `Quantity.said` has it: 80 %, 1 in 300, 37 s
 
     Raises UnitsError where the text is no quantity or one of another kind, and RangeError where it
     is negative, below absolute zero or too large for a float; KeyError for a `unit` not on the
@@ -117,7 +126,10 @@ def parse_quantity(text: object, unit: str, name: str = "", *, signed: bool = Fa
     """
     kind_name, end = meaning(unit, "")
     asked = _Asked(KINDS[kind_name], kind_name, name, _shown(text))
-    if isinstance(text, str):
+    as_said = _as_said(text, said) if isinstance(text, str) else None
+    if as_said is not None:
+        value = as_said
+    elif isinstance(text, str):
         value = _read(text, asked, end)
     elif isinstance(text, Real) and not isinstance(text, bool):
         value = _bare(text, asked)
@@ -185,6 +197,19 @@ def _read(text: str, asked: _Asked, end: str) -> Fraction:
     parts = _parts(line, 1 if line[:1] in ("-", "+") else 0, asked)
     # The sign goes inside: -5 degF is not what 5 degF is in degC, made negative.
     return sum((convert(sign * part.number, part.unit, end) for part in parts), Fraction(0))
+
+
+def _as_said(text: str, said: str) -> Fraction | None:
+    """The number that a share, a slope or a time says; None where it is said in no such way."""
+    line = _tidy(text[:LONGEST])
+    if said in ("seconds", "minutes") and re.search(r"[A-Za-z]", line):
+        asked = _Asked(KINDS["time"], "time", "", _shown(text))
+        return _read(text, asked, "second" if said == "seconds" else "minute")
+    match = _SAID_AS[said].fullmatch(line) if said in _SAID_AS else None
+    if match is None:
+        return None
+    over = Fraction(match["of"]) if said == "slope" else Fraction(100)
+    return Fraction(match["number"]) / over if over else None
 
 
 def _parts(line: str, place: int, asked: _Asked) -> list[_Part]:

@@ -19,6 +19,7 @@ class Wording:
     source_of_givens  where what is given stands: "add one of these to the givens"
     made              what is made to a size (`Quantity.cut`): "because the other values settle it"
     rounded           what stands before the rounded answer of a working: "Rounded: 153 mm."
+    exactly           what stands before the exact numbers of a working: "square crossing"
     renamed           names that quantities had before, and what they are called now
     too               by the last part of a quantity's name what a value is that is below, and one
                       that is above, what fits: "shaft_length 3 m is too short"
@@ -28,6 +29,7 @@ class Wording:
     source_of_givens: str = "the givens"
     made: str = "values"
     rounded: str = "Rounded"
+    exactly: str = "exactly"
     renamed: Mapping[str, str] = field(default_factory=dict)
     too: Mapping[str, tuple[str, str]] = field(
         default_factory=lambda: {

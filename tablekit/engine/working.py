@@ -6,8 +6,7 @@ import html
 import math
 import textwrap
 from abc import ABC, abstractmethod
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
 from functools import cached_property
 from typing import Any, Protocol
 
@@ -17,9 +16,17 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.quantity import Constant, Quantity, unit_zero
-from tablekit.engine.relation import Assumption, Relation
+from tablekit.engine.reduced import Reduction
+from tablekit.engine.relation import Relation
 from tablekit.engine.shop import quantity_text
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
+from tablekit.engine.wording import words
+from tablekit.engine.worked_steps import (
+    AssumedWorking,
+    ClosedWorking,
+    TogetherWorking,
+    WorkedStep,
+)
 
 
 class Answered(Protocol):
@@ -55,67 +62,6 @@ class Answered(Protocol):
         """A value as it is read."""
 
 
-@dataclass(frozen=True)
-class ClosedWorking:
-    """One unknown from one relation. Expressions are in coherent SI symbols."""
-
-    unknown: str
-    relation: Relation
-    form: sp.Expr
-    kind: str = field(default="closed", init=False)
-
-    @property
-    def finds(self) -> frozenset[str]:
-        """What is known after it."""
-        return frozenset((self.unknown,))
-
-
-@dataclass(frozen=True)
-class AssumedWorking:
-    """A value taken because nothing given settles it.
-
-    outright  it is a plain value, or one in terms of the givens alone
-    """
-
-    unknown: str
-    assumption: Assumption
-    outright: bool
-    kind: str = field(default="assumed", init=False)
-
-    @property
-    def finds(self) -> frozenset[str]:
-        """What is known after it."""
-        return frozenset((self.unknown,))
-
-
-@dataclass(frozen=True)
-class TogetherWorking:
-    """Relations solved together.
-
-    tried      unknowns whose values were tried
-    follow     what then follows, in order
-    closing    the relations left over that have to close
-    left_over  what remains of each relation, relative to its terms
-    others     further answers within range: {name: values in its reporting unit}
-    """
-
-    tried: tuple[str, ...]
-    follow: tuple[ClosedWorking, ...]
-    closing: tuple[Relation, ...]
-    relations: tuple[Relation, ...]
-    left_over: Mapping[str, float]
-    others: Mapping[str, tuple[float, ...]]
-    kind: str = field(default="together", init=False)
-
-    @property
-    def finds(self) -> frozenset[str]:
-        """What is known after it."""
-        return frozenset((*self.tried, *(step.unknown for step in self.follow)))
-
-
-WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking
-
-
 class Working:
     """The working of one quantity of a sheet.
 
@@ -141,6 +87,11 @@ class Working:
         if self.name in self.sheet.plan.givens:
             return ()
         return tuple(self._worked(step) for step in self.sheet.plan.steps_to(self.name))
+
+    @cached_property
+    def reduced(self) -> Reduction:
+        """The same cut down to what a person would write."""
+        return Reduction(self)
 
     def _worked(self, step: Step) -> WorkedStep:
         if isinstance(step, TogetherStep):
@@ -191,7 +142,7 @@ class Working:
         if self.sheet[self.name].number is None or self.quantity.whole:
             return self.sheet.shop(self.name)
         number = self.sheet.number(self.name)
-        if self.quantity.fine:
+        if self.quantity.fine or self.quantity.said:
             return quantity_text(number, self.quantity, self.style)
         return shop_text(number, self.quantity.unit, self.style, with_error=True)
 
@@ -273,23 +224,15 @@ class Board(ABC):
 
     def write(self, brief: bool, known: Collection[str] = ()) -> str:
         """The working, in full or only its formulas; steps to what is `known` are left out."""
-        working = self.working
-        name, quantity = working.name, working.quantity
-        self.heading(f"{name}: {quantity.meaning}", 1)
-        givens = [given for given in working.givens if given not in known]
-        if givens:
-            self.heading("Given", 2)
-            for given in givens:
-                self._say_value(given, working.thing(given).meaning)
+        working, name = self.working, self.working.name
+        self.heading(f"{name}: {working.quantity.meaning}", 1)
         # What is assumed outright comes first; what is assumed in terms of something found has to
         # wait for it.
-        steps = [step for step in working.steps if not step.finds <= set(known)]
-        outright = [s for s in steps if isinstance(s, AssumedWorking) and s.outright]
-        if outright:
-            self.heading("Assumed", 2)
-        for step in outright:
-            self.heading(step.unknown, 3)
-            self._assumed(step, brief)
+        every = working.reduced.steps if brief else working.steps
+        steps = [step for step in every if not step.finds <= set(known)]
+        plain = working.reduced.plain if brief else _outright
+        outright = [s for s in steps if isinstance(s, AssumedWorking) and plain(s)]
+        self._rests_on(outright, brief, known)
         waiting = (s for s in steps if s not in outright)
         for number, worked in enumerate(waiting, start=1):
             self._step(number, worked, brief)
@@ -298,10 +241,86 @@ class Board(ABC):
         if value.number is None:
             self.remark(f"{name} has no value here: {value.reason}.")
         else:
-            letter = self._letters.text(quantity.symbol)
+            letter = self._letters.text(working.quantity.symbol)
             self.chain([(letter, self.number_text(self._figures(name)))])
             self.remark(f"{working.sheet.network.wording.rounded}: {working.answer}.")
         return self.finish()
+
+    def _rests_on(
+        self, assumed: Sequence[AssumedWorking], brief: bool, known: Collection[str]
+    ) -> None:
+        """What is given, what is assumed outright, and what stands at an exact value."""
+        givens = [given for given in self.working.givens if given not in known]
+        if givens:
+            self.heading("Given", 2)
+        for given in givens:
+            self._say_value(given, self.working.thing(given).meaning)
+        if assumed:
+            self.heading("Assumed", 2)
+        for step in assumed:
+            if brief:
+                self._say_assumed(step.unknown)
+            else:
+                self.heading(step.unknown, 3)
+                self._assumed(step, brief)
+        exactly = [one for one in self.exactly() if one[0] not in known] if brief else []
+        if exactly:
+            self.heading(_capital(self.exactly_where), 2)
+            self.chain([(left, right) for _, left, right in exactly])
+
+    @property
+    def exactly_where(self) -> str:
+        """What stands before `exactly`: equal quantities alone need no exact value."""
+        exact = self.working.reduced.exact
+        return self.working.sheet.network.wording.exactly if exact else "equal"
+
+    def _say_assumed(self, name: str) -> None:
+        """In one line: by the other quantity where it is that unchanged."""
+        other = self.working.reduced.same.get(name)
+        if other is None:
+            self._say_value(name, words(name))
+        else:
+            letters = self._letters
+            self.value(letters.text(self._symbol(name)), letters.text(other), words(name))
+
+    def exactly(self) -> list[tuple[str, str, str]]:
+        """What stands at an exact value or is another quantity unchanged: its name, or that of the
+        ratio of an angle; its letter; the value."""
+        reduced, letters = self.working.reduced, self._letters
+        rows = [
+            (str(ratio), letters.text(ratio), letters.text(reduced.value(ratio)))
+            for ratio in reduced.ratios
+        ]
+        in_ratios = {ratio.args[0].name for ratio in reduced.ratios}
+        for name in reduced.exact_used:
+            if name not in in_ratios:
+                rows.append((name, letters.text(self._symbol(name)), self._exact_text(name)))
+        for name in reduced.equal:
+            other = reduced.same.get(name)
+            right = self.number_text("0") if other is None else letters.text(other)
+            rows.append((name, letters.text(self._symbol(name)), right))
+        return rows
+
+    def _exact_text(self, name: str) -> str:
+        """√2 for a plain number, 45° for an angle."""
+        if self.working.thing(name).unit == "1":
+            return self._letters.text(self.working.reduced.exact[name])
+        return self.number_text(self._figures(name))
+
+    def _symbol(self, name: str) -> sp.Symbol:
+        return self.working.thing(name).symbol
+
+    def numbers_in(self, form: sp.Expr) -> str:
+        """A formula with the numbers put in, those that are exact as such."""
+        numerals = self.working.reduced.numerals(form)
+        # Named, so that the order of terms is the same each time.
+        put_in = {one: sp.Symbol(str(one), positive=True) for one in numerals}
+        shown = {put_in[one]: numerals[one] for one in numerals}
+
+        def leaf(symbol: sp.Symbol) -> Piece:
+            return self._letters.piece(shown[symbol]) if symbol in shown else self._number(symbol)
+
+        return Formula(self.script, leaf, numbers=True).text(form.xreplace(put_in))
 
     def _figures(self, name: str) -> str:
         thing = self.working.thing(name)
@@ -374,18 +393,20 @@ class Board(ABC):
     def _calculation(self, step: ClosedWorking, brief: bool) -> None:
         equation = step.relation.equation
         symbol = self.working.thing(step.unknown).symbol
-        left = self._letters.text(symbol)
-        rearranged = self._letters.text(step.form)
+        form = self.working.reduced.form(step) if brief else step.form
         lines: list[tuple[str, str]] = []
-        already = equation.lhs == symbol and equation.rhs == step.form
+        already = equation.lhs == symbol and equation.rhs == form
         if not already and not brief:
             lines.append((self._letters.text(equation.lhs), self._letters.text(equation.rhs)))
-        lines.append((left, rearranged))
-        if not step.form.is_Symbol:
-            lines.append(("", self._numbers.text(step.form)))
+        lines.append((self._letters.text(symbol), self._letters.text(form)))
+        if form.free_symbols and not form.is_Symbol:
+            lines.append(("", self.numbers_in(form)))
+        if brief and step.unknown in self.working.reduced.exact:
+            lines.append(("", self._exact_text(step.unknown)))
         if _on_a_scale(self.working.thing(step.unknown)):
             lines.append(("", self.number_text(self._kelvin(step.unknown))))
-        lines.append(("", self.number_text(self._figures(step.unknown))))
+        if (found := self.number_text(self._figures(step.unknown))) != lines[-1][1]:
+            lines.append(("", found))
         self.chain(lines)
 
     def _together(self, number: int, step: TogetherWorking, brief: bool) -> None:
@@ -419,6 +440,14 @@ class Board(ABC):
         if not brief:
             for relation in step.relations:
                 self.remark(f"“{relation.name}”: {relation.why} Source: {relation.source}.")
+
+
+def _outright(step: WorkedStep) -> bool:
+    return isinstance(step, AssumedWorking) and step.outright
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _is_unit(thing: Quantity | Constant) -> bool:
@@ -462,7 +491,7 @@ class TextBoard(Board):
 
 
 def _tex_number(text: str) -> str:
-    number, _, unit = text.partition(" ")
+    number, _, unit = text.replace("−", "-").partition(" ")
     if number.endswith("°"):
         return rf"{number[:-1]}^\circ"
     mantissa, _, exponent = number.partition("e")

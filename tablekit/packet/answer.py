@@ -5,75 +5,96 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
-    from tablekit.engine.sheet import Sheet
+    from tablekit.design import Design
 
 
-def answer(sheet: Sheet, brief: Brief) -> dict[str, Any]:
+def answer(design: Design) -> dict[str, Any]:
     """The sheet's own data, and under a key each what is worked out beyond it.
 
     A key that says nothing of this kind of piece is left out. Values as in `Sheet.to_json`.
     """
     return {
-        **_sheet(sheet, brief),
-        **_boards(sheet, brief),
-        **_assembly(sheet),
-        **_notches(sheet),
-        **_plans(sheet, brief),
-        **_standing(sheet),
+        **_sheet(design),
+        **_boards(design),
+        **_assembly(design),
+        **_notches(design),
+        **_plans(design),
+        **_standing(design),
     }
 
 
-def _sheet(sheet: Sheet, brief: Brief) -> dict[str, Any]:
+def _sheet(design: Design) -> dict[str, Any]:
     """The sheet, with the checks and notes on boards and workshop among its own."""
-    from tablekit.packet.checks import every_check, every_note, not_checked
-
-    data = sheet.to_json()
-    data["checks"] = [check.to_json() for check in every_check(sheet, brief)]
-    data["not_checked"] = list(not_checked(sheet))
-    data["notes"] = list(every_note(sheet, brief))
+    data = design.sheet.to_json()
+    data["checks"] = [check.to_json() for check in design.every_check]
+    data["not_checked"] = list(design.not_checked)
+    data["notes"] = list(design.notes)
     return data
 
 
-def _boards(sheet: Sheet, brief: Brief) -> dict[str, Any]:
+def _boards(design: Design) -> dict[str, Any]:
     """How the top is got out of the boards in the rack; null where they fall short. Where boards
     differ in wood or cut, how it moves board by board."""
-    if not brief.boards:
+    if design.boards is None:
         return {}
-    from tablekit.packet.rack import rack_movement
-    from tablekit.packet.top_boards import board_layout_json
-
-    moves = rack_movement(brief, sheet)
+    moves = design.board_movement
     told = {} if moves is None else {"board_movement": moves.to_json()}
-    return {**board_layout_json(brief, sheet), **told}
+    return {"board_layout": design.boards.to_json(), **told}
 
 
-def _plans(sheet: Sheet, brief: Brief) -> dict[str, Any]:
-    """Joints of the top, trammel, fastening and surface, each where there is something to say."""
-    from tablekit.packet.shop_plans import plans_json
-
-    return plans_json(brief, sheet)
-
-
-def _standing(sheet: Sheet) -> dict[str, Any]:
-    """Tipping all round, the joint under load, people at the table."""
-    from tablekit.packet.standing_plans import standing_json
-
-    return standing_json(sheet)
-
-
-def _assembly(sheet: Sheet) -> dict[str, Any]:
+def _assembly(design: Design) -> dict[str, Any]:
     """Whether the base goes together, in which order and along which directions."""
-    if sheet.network.options.get("crossing") is None:
-        return {}
-    from tablekit.solids.assembly import assemble
-
-    return {"assembly": assemble(sheet).to_json()}
+    return {"assembly": design.solids.assembly.to_json()} if design.on_posts else {}
 
 
-def _notches(sheet: Sheet) -> dict[str, Any]:
+def _notches(design: Design) -> dict[str, Any]:
     """Every notch of every post, for marking out."""
     from tablekit.planning.notches import notches_json
 
-    found = notches_json(sheet)
+    found = notches_json(design.sheet)
     return {} if found is None else {"notches": found}
+
+
+def _plans(design: Design) -> dict[str, Any]:
+    """Joints of the top, trammel, fastening, surface and work, each where there is something to
+    say."""
+    found = {
+        "top_joints": design.joints,
+        "trammel": design.trammel,
+        "fixing": design.fixing,
+        "surface": design.surface,
+        "cut_list": design.cut_list,
+        "order_of_work": design.order,
+    }
+    plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
+    return _tidied({**plain, "buy_list": design.cut_list.to_buy_json()})
+
+
+def _tidied(data: Any) -> Any:
+    """Plain data with every number to twelve figures, as the sheet has them."""
+    from tablekit.engine.sheet import tidy
+
+    if isinstance(data, dict):
+        return {key: _tidied(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_tidied(value) for value in data]
+    return tidy(data) if isinstance(data, float) else data
+
+
+def _standing(design: Design) -> dict[str, Any]:
+    """Tipping all round, the joint under load, people at the table."""
+    from tablekit.design.standing_plans import HELD_WORDS
+
+    found: dict[str, Any] = {}
+    joint = design.joint_load
+    if design.tipping is not None:
+        found["tipping"] = design.tipping.to_json()
+    if joint.under_load is not None:
+        found["joint_load"] = {
+            "held_by": HELD_WORDS, "says": joint.said, "conditions": joint.conditions,
+            **joint.under_load.to_json(),
+        }  # fmt: skip
+    for key, plan in (("sitters", design.sitters), ("wheelchair", design.wheelchair)):
+        if plan is not None:
+            found[key] = plan.to_json()
+    return found

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, shop_text
+from tablekit.engine.shop import figures_text, plain_number, shop_text
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
 
 if TYPE_CHECKING:
     from tablekit.brief import Air, Board, Brief
+    from tablekit.design import Design
     from tablekit.engine.relation import Assumption
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
@@ -34,8 +35,9 @@ LEGS_WHY = "Three legs never rock. Four on the same circle are harder to tip but
 SETTINGS = "Defaults (set any of them under [given])"
 
 
-def add_asked(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def add_asked(page: PlainPage, design: Design) -> None:
     """All that the brief says, as it says it."""
+    sheet, brief = design.sheet, design.brief
     page.heading("From the brief")
     for name, number in brief.givens.items():
         shop = sheet.shop(name)
@@ -63,7 +65,7 @@ def _room(brief: Brief) -> Iterator[Row]:
 
 
 def _air(air: Air, style: ShopStyle) -> str:
-    warm = getattr(air.temperature, "text", "") or f"{air.temperature:g} °C"
+    warm = getattr(air.temperature, "text", "") or f"{plain_number(air.temperature)} °C"
     return f"{warm.replace('degC', '°C').replace('degF', '°F')}, {air.humidity:g} %"
 
 
@@ -115,14 +117,14 @@ def _workshop(brief: Brief) -> Iterator[Row]:
         yield words(name), getattr(number, "text", "") or shop, "[workshop]"
 
 
-def add_assumed(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def add_assumed(page: PlainPage, design: Design) -> None:
     """What shapes the piece, each with its reason; then, shortly, air, tools, loads and finish."""
-    rows = [*assumed_rows(sheet, brief)]
+    rows = [*assumed_rows(design)]
     if rows:
         page.heading("Assumed (the brief does not set these)")
         for row in rows:
             page.row(*row)
-    settings = assumed_settings(sheet)
+    settings = assumed_settings(design.sheet)
     if settings:
         page.heading(SETTINGS)
         page.pairs(settings)
@@ -137,8 +139,9 @@ def _setting(sheet: Sheet, name: str) -> str:
     return figures_text(value.number, value.quantity.unit, sheet.shop_style, 2)
 
 
-def assumed_rows(sheet: Sheet, brief: Brief) -> Iterator[Row]:
+def assumed_rows(design: Design) -> Iterator[Row]:
     """What is assumed that shapes the piece: what, taken as, why and where from."""
+    sheet, brief = design.sheet, design.brief
     yield from _with_reasons(sheet, [a for a in sheet.assumptions if _shapes(a)])
     yield from _of_the_base(sheet, brief)
 

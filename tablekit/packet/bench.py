@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
+from tablekit.design import Design
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
@@ -17,7 +18,6 @@ from tablekit.packet.document import (
     Text,
     drawing_of,
 )
-from tablekit.packet.job import Job
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -30,36 +30,36 @@ GLUING, CUTTING, FIXING = ("board-layout", "glue-up"), ("trammel",), ("fixing",)
 MOVING = ("end-grain", "movement")
 
 
-def arrangement(job: Job) -> Section:
+def arrangement(job: Design) -> Section:
     """Elevation and plan."""
     from tablekit.drawing.general import draw_general
 
     alt = f"General arrangement of {job.sheet.name}: elevation and plan with the main sizes."
     drawing = drawing_of(
-        alt, "general-arrangement", lambda paper: draw_general(job.sheet, paper=paper)
+        alt,
+        "general-arrangement",
+        lambda paper: draw_general(job.sheet, paper=paper, model=job.solids.model),
     )
     return Section("General arrangement", (drawing,), fresh=True)
 
 
-def posts(job: Job) -> Section | None:
+def posts(job: Design) -> Section | None:
     """Marking out and cutting the posts; None for a base without them."""
-    from tablekit.packet.shop_plans import tools
     from tablekit.planning.post_text import marking_text
-    from tablekit.planning.setting_out_posts import post_marks
 
     if not job.on_posts:
         return None
     try:
-        kinds = len(post_marks(job.sheet))
-        own = tools(job.brief, job.sheet)
-        text = marking_text(job.sheet, UNWRAPPED, own, beside_drawing=True)
+        work = job.post_work
+        kinds = len(work.marks)
+        text = marking_text(job.sheet, UNWRAPPED, job.tools, beside_drawing=True, work=work)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
     parts = (*told(text), *_templates(job), *_faces(job, kinds))
     return Section("Posts, face by face", parts)
 
 
-def _faces(job: Job, kinds: int) -> Iterator[Drawing]:
+def _faces(job: Design, kinds: int) -> Iterator[Drawing]:
     for which in range(kinds):
         name = "post-faces" if which == 0 else f"post-faces-{which + 1}"
         yield drawing_of(
@@ -70,10 +70,11 @@ def _faces(job: Job, kinds: int) -> Iterator[Drawing]:
         )
 
 
-def _draw_faces(job: Job, which: int, paper: Paper) -> Figure:
-    from tablekit.drawing.post_faces import draw_post_faces
+def _draw_faces(job: Design, which: int, paper: Paper) -> Figure:
+    from tablekit.drawing.ink import printed
+    from tablekit.drawing.post_faces import lay_out_faces
 
-    return draw_post_faces(job.sheet, which, paper=paper)
+    return printed(lay_out_faces(job.sheet, job.post_work.marks[which], paper), paper)
 
 
 def told(text: str) -> Iterator[Part]:
@@ -90,38 +91,37 @@ def told(text: str) -> Iterator[Part]:
             yield Text(line.strip(), tone, close=True)  # type: ignore[arg-type]
 
 
-def joint(job: Job) -> Section | None:
+def joint(job: Design) -> Section | None:
     """How the posts go together."""
     if not job.on_posts:
         return None
     from tablekit.drawing.apart import draw_apart
     from tablekit.drawing.joint import draw_joint
-    from tablekit.solids.assembly import assemble
 
-    sheet = job.sheet
-    found = assemble(sheet)
+    sheet, solids = job.sheet, job.solids
     parts: list[Part] = [
         drawing_of(
             "Horizontal section through the joint, end grain hatched; one notch with its sizes.",
             "joint",
-            lambda paper: draw_joint(sheet, paper=paper),
+            lambda paper: draw_joint(sheet, paper=paper, solids=solids),
         ),
         drawing_of(
-            f"Exploded view. {job.pulled.words}",
+            f"Exploded view. {solids.pulling.words}",
             "pulled-apart",
-            lambda paper: draw_apart(sheet, paper=paper),
+            lambda paper: draw_apart(sheet, paper=paper, found=solids.pulling),
         ),
     ]
-    said = Text(job.pulled.words, "plain" if found.verdict == "goes together" else "caution")
+    goes = solids.assembly.verdict == "goes together"
+    said = Text(solids.pulling.words, "plain" if goes else "caution")
     return Section("Joint", (said, *parts))
 
 
-def top(job: Job) -> Section:
+def top(job: Design) -> Section:
     """Boards, glue-up and the round cut."""
     return Section("Top", tuple(_top(job)))
 
 
-def _top(job: Job) -> Iterator[Part]:
+def _top(job: Design) -> Iterator[Part]:
     from tablekit.packet.board_text import board_rows, check_text
 
     found, sheet = job.boards, job.sheet
@@ -137,7 +137,7 @@ def _top(job: Job) -> Iterator[Part]:
     yield from _round(job)
 
 
-def _joints(job: Job) -> Iterator[Part]:
+def _joints(job: Design) -> Iterator[Part]:
     from tablekit.packet.top_text import joint_lines
 
     if job.joints is None:
@@ -148,10 +148,8 @@ def _joints(job: Job) -> Iterator[Part]:
     yield from _board_drawings(job, GLUING)
 
 
-def _round(job: Job) -> Iterator[Part]:
-    from tablekit.packet.shop_plans import trammel
-
-    plan = trammel(job.sheet)
+def _round(job: Design) -> Iterator[Part]:
+    plan = job.trammel
     if plan is not None:
         yield Subheading("Routing the top round")
         for line in plan.text(beside_drawing=True).splitlines():
@@ -159,13 +157,11 @@ def _round(job: Job) -> Iterator[Part]:
     yield from _round_drawings(job, CUTTING)
 
 
-def fastening(job: Job) -> Section | None:
+def fastening(job: Design) -> Section | None:
     """Plates, screws, pads, and bringing it level, or why not; None for splayed legs."""
-    from tablekit.packet.shop_plans import fixing
     from tablekit.planning.fixing_plan import outside_rim
-    from tablekit.planning.levelness import levelling
 
-    plan, level = fixing(job.sheet), levelling(job.sheet)
+    plan, level = job.fixing, job.levelling
     why_not = outside_rim(job.sheet)
     if plan is None and not why_not:
         return None
@@ -179,20 +175,19 @@ def fastening(job: Job) -> Section | None:
     return Section("Fastening the top", tuple(parts))
 
 
-def can_be_marked(job: Job) -> bool:
+def can_be_marked(job: Design) -> bool:
     """Whether there are posts that go together, and their notches can be marked out on them."""
     from tablekit.planning.notches import locked_words
-    from tablekit.planning.setting_out_posts import post_marks
 
     if not job.on_posts or locked_words(job.sheet):
         return False
     try:
-        return bool(post_marks(job.sheet))
+        return bool(job.post_work.marks)
     except DesignError:
         return False
 
 
-def _templates(job: Job) -> Iterator[Text]:
+def _templates(job: Design) -> Iterator[Text]:
     """Where the faces lie at full size, and how they are printed."""
     if can_be_marked(job):
         paper = "letter" if job.inches else "a4"
@@ -202,22 +197,22 @@ def _templates(job: Job) -> Iterator[Text]:
         )
 
 
-def seasons(job: Job) -> Section:
+def seasons(job: Design) -> Section:
     """How the top moves, and how its strips cup."""
     drawn = (*_board_drawings(job, MOVING), *_round_drawings(job, MOVING))
     return Section("The top over the seasons", drawn, fresh=True)
 
 
-def _board_drawings(job: Job, names: Collection[str]) -> Iterator[Drawing]:
+def _board_drawings(job: Design, names: Collection[str]) -> Iterator[Drawing]:
     from tablekit.packet.top_drawings import top_drawings
 
-    return _named(top_drawings(job.brief, job.sheet), names)
+    return _named(top_drawings(job), names)
 
 
-def _round_drawings(job: Job, names: Collection[str]) -> Iterator[Drawing]:
+def _round_drawings(job: Design, names: Collection[str]) -> Iterator[Drawing]:
     from tablekit.packet.top_drawings import round_drawings
 
-    return _named(round_drawings(job.sheet), names)
+    return _named(round_drawings(job), names)
 
 
 def _named(found: Iterable[Named], names: Collection[str]) -> Iterator[Drawing]:

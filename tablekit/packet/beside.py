@@ -4,27 +4,40 @@ from __future__ import annotations
 
 import multiprocessing
 import threading
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from tablekit.packet.signals import ended_at_once
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
+Made = TypeVar("Made")
+
+
+@dataclass
+class Work(Generic[Made]):
+    """What is done beside something else. `made` is what it gave, once both are done."""
+
+    made: Made | None = None
+
 
 @contextmanager
-def beside(work: Callable[[], None]) -> Iterator[None]:
+def beside(work: Callable[[], Made]) -> Iterator[Work[Made]]:
     """Runs `work` beside what stands within, in a copy of this process; before it where a process
     cannot be copied, or has threads that a copy would lack, as in a notebook.
 
-    `work` may only write files. Raises OSError when it comes to grief in its copy.
+    `work` may write files, give back something that can be sent from one process to another, and
+    warn: what it warns of is heard here. Raises OSError when it comes to grief in its copy.
     """
+    done: Work[Made] = Work()
     can_copy = "fork" in multiprocessing.get_all_start_methods()
     if not can_copy or threading.active_count() > 1:
-        work()
-        yield
+        done.made = work()
+        yield done
         return
     context = multiprocessing.get_context("fork")
     hear, say = context.Pipe(duplex=False)
@@ -32,25 +45,36 @@ def beside(work: Callable[[], None]) -> Iterator[None]:
     copy.start()
     say.close()  # so that a copy that is killed is not waited for
     try:
-        yield
+        yield done
+        try:
+            grief, made, heard = hear.recv()
+        except EOFError:  # killed before it could say anything
+            grief, made, heard = f"exit code {_ended(copy)}", None, []
     except BaseException:
         copy.terminate()
         copy.join()
         raise
     copy.join()
-    if copy.exitcode:
-        try:
-            said = hear.recv()
-        except EOFError:  # killed before it could say anything
-            said = f"exit code {copy.exitcode}"
-        raise OSError(f"writing stopped half way: {said}")
+    for one in heard:
+        warnings.warn_explicit(*one)
+    if grief:
+        raise OSError(f"writing stopped half way: {grief}")
+    done.made = made
 
 
-def _quietly(work: Callable[[], None], say: Connection) -> None:
-    """Does it; on grief tells why in words and not by a traceback."""
+def _ended(copy: Any) -> int | None:
+    copy.join()
+    code: int | None = copy.exitcode
+    return code
+
+
+def _quietly(work: Callable[[], Any], say: Connection) -> None:
+    """Does it and sends what it made; on grief why, in words and not by a traceback."""
     ended_at_once()
-    try:
-        work()
-    except Exception as reason:
-        say.send(str(getattr(reason, "strerror", None) or reason) or type(reason).__name__)
-        raise SystemExit(1) from None
+    grief, made = "", None
+    with warnings.catch_warnings(record=True) as heard:
+        try:
+            made = work()
+        except Exception as reason:
+            grief = str(getattr(reason, "strerror", None) or reason) or type(reason).__name__
+    say.send((grief, made, [(str(w.message), w.category, w.filename, w.lineno) for w in heard]))

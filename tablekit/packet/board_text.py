@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from tablekit.design.top_boards import TopBoards
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
 from tablekit.packet.checks import VERDICTS
-from tablekit.packet.top_boards import TopBoards
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

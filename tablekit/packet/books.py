@@ -4,25 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tablekit.design import Design
 from tablekit.packet import bench, cover, planning_pages, standing_pages
 from tablekit.packet.document import Document, Section
-from tablekit.packet.job import Job
 from tablekit.packet.summary import kind_line
 from tablekit.packet.worked import worked_parts
 
 
-def bench_book(job: Job) -> Document:
+def bench_book(job: Design) -> Document:
     """The card, then drawings, marking, cutting, gluing, fixing and the order of work."""
     return Document(job.sheet.name, kind_line(job.sheet), tuple(_bench(job)))
 
 
-def reasons_book(job: Job) -> Document:
+def reasons_book(job: Design) -> Document:
     """Every check, assumption and source, how it stands and moves, and the working."""
     what = "What was checked and assumed, and how the sizes came about."
     return Document(f"{job.sheet.name}: reasons", what, tuple(_reasons(job)))
 
 
-def _bench(job: Job) -> Iterator[Section]:
+def _bench(job: Design) -> Iterator[Section]:
     yield cover.at_a_glance(job)
     if job.on_posts:
         yield bench.arrangement(job)
@@ -36,7 +36,7 @@ def _bench(job: Job) -> Iterator[Section]:
         yield finish
 
 
-def _reasons(job: Job) -> Iterator[Section]:
+def _reasons(job: Design) -> Iterator[Section]:
     yield cover.assumed(job)
     yield cover.checks(job)
     yield standing_pages.standing(job)

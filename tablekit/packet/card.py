@@ -11,19 +11,15 @@ from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.packet.checks import (
     VERDICTS,
     against_limit,
-    as_marked,
     loud,
-    not_checked,
-    not_judged,
-    worse_as_marked,
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, kind_line
 from tablekit.planning.surface import liquid_text
 
 if TYPE_CHECKING:
+    from tablekit.design import Design
     from tablekit.engine.relation import Verdict
-    from tablekit.packet.job import Job
     from tablekit.planning.notch_cutting import NotchAngles
     from tablekit.planning.post_marks import PostMarks
 
@@ -81,7 +77,7 @@ class Card:
     asked: str
 
 
-def card(job: Job) -> Card:
+def card(job: Design) -> Card:
     """The card of a piece."""
     sheet = job.sheet
     return Card(
@@ -89,7 +85,7 @@ def card(job: Job) -> Card:
         kind_line(sheet),
         tuple(sheet.gave_way_said),
         sizes(job),
-        not_checked(sheet),
+        job.not_checked,
         tuple(_standing(job)),
         tuple(sorted(_attention(job), key=lambda one: not one.fails)),
         tuple(_wood(job)),
@@ -97,7 +93,7 @@ def card(job: Job) -> Card:
     )
 
 
-def sizes(job: Job) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+def sizes(job: Design) -> tuple[tuple[str, tuple[Row, ...]], ...]:
     """The sizes for the first cut: a heading, and rows of what, size, and from where to where."""
     base = _posts(job) if job.on_posts else _legs(job)
     return (_base_heading(job), tuple(base)), ("Top", tuple(_top(job)))
@@ -171,7 +167,7 @@ _MORE = (
 # -- sizes ----------------------------------------------------------------------------------------
 
 
-def _base_heading(job: Job) -> str:
+def _base_heading(job: Design) -> str:
     if job.on_posts:
         return "Posts: 3, one with a longer notch" if _relief(job) else "Posts: 3 alike"
     from tablekit.planning.fittings import leg_count
@@ -179,20 +175,18 @@ def _base_heading(job: Job) -> str:
     return f"Legs: {leg_count(job.sheet)} alike"
 
 
-def _relief(job: Job) -> float:
+def _relief(job: Design) -> float:
     return job.sheet.get("notch_relief") or 0.0
 
 
-def _posts(job: Job) -> Iterator[Row]:
-    from tablekit.planning.setting_out_posts import post_marks
-
+def _posts(job: Design) -> Iterator[Row]:
     sheet = job.sheet
     deep, wide = sheet.shop("post_section"), sheet.shop("post_width")
     which = "" if deep == wide else "between the bearing faces × between the side faces"
     yield "section", times(deep, wide), which
     yield "length", sheet.shop("post_length"), "end to end, before the flats are cut"
     try:
-        marks = post_marks(sheet)[0]
+        marks = job.post_work.marks[0]
     except DesignError as reason:
         yield "notch, flats", "", f"cannot be marked out: {reason}"
     else:
@@ -201,20 +195,18 @@ def _posts(job: Job) -> Iterator[Row]:
     yield "lean", sheet.shop("splay"), "from plumb"
 
 
-def _notches(job: Job, marks: PostMarks) -> Iterator[Row]:
-    from tablekit.planning.notch_cutting import notch_angles
-
+def _notches(job: Design, marks: PostMarks) -> Iterator[Row]:
     if job.sheet.network.options["crossing"] == "two notches":
         yield from _two_notches(job)
         return
-    angles = notch_angles(job.sheet)
+    angles = job.post_work.angles
     if angles.plain:
         yield from _plain_notch(job, marks)
     else:
         yield from _compound_notch(job, marks, angles)
 
 
-def _plain_notch(job: Job, marks: PostMarks) -> Iterator[Row]:
+def _plain_notch(job: Design, marks: PostMarks) -> Iterator[Row]:
     near, far = _walls(job, marks, "A")
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, along the post"
     yield "notch width", job.length(far - near), "along the post"
@@ -222,7 +214,7 @@ def _plain_notch(job: Job, marks: PostMarks) -> Iterator[Row]:
     yield "notch walls", "square", "across the post; floor parallel to the face"
 
 
-def _compound_notch(job: Job, marks: PostMarks, angles: NotchAngles) -> Iterator[Row]:
+def _compound_notch(job: Design, marks: PostMarks, angles: NotchAngles) -> Iterator[Row]:
     """Its walls are not square to the post and its floor is tilted: each arris has lines of its
     own."""
     depths = {one.arris: one.depth for one in marks.depths}
@@ -234,14 +226,14 @@ def _compound_notch(job: Job, marks: PostMarks, angles: NotchAngles) -> Iterator
     yield "notch bevel", f"{abs(angles.on_notched):.2f}°", "off square, across the notched face"
 
 
-def _walls(job: Job, marks: PostMarks, arris: str) -> tuple[float, float]:
+def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
     """Where the knife lines of the notch are marked on an arris, mm from the foot end."""
     cuts = (mark for mark in marks.on_arris(arris) if mark.cut and mark.what == "notch")
     near, far = (shop_round(mark.size, "mm", job.sheet.shop_style)[0] for mark in cuts)
     return near, far
 
 
-def _two_notches(job: Job) -> Iterator[Row]:
+def _two_notches(job: Design) -> Iterator[Row]:
     from tablekit.planning.notches import notches_json
 
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
@@ -256,7 +248,7 @@ def _two_notches(job: Job) -> Iterator[Row]:
         yield "longer notch", job.length(longer["width"]), where
 
 
-def _flats(job: Job, marks: PostMarks) -> Iterator[Row]:
+def _flats(job: Design, marks: PostMarks) -> Iterator[Row]:
     for flat in marks.flats:
         along, *others = map(job.length, (flat.along, flat.over_bearing, flat.over_side))
         circle = job.sheet.shop(f"{flat.end}_flat")
@@ -267,7 +259,7 @@ def _flats(job: Job, marks: PostMarks) -> Iterator[Row]:
         yield f"{flat.end} flat", along, f"{back}; {circle} circle"
 
 
-def _legs(job: Job) -> Iterator[Row]:
+def _legs(job: Design) -> Iterator[Row]:
     from tablekit.planning.fittings import leg_count
 
     sheet = job.sheet
@@ -284,7 +276,7 @@ def _legs(job: Job) -> Iterator[Row]:
     yield "lean", sheet.shop("leg_resultant"), "from plumb; cut the foot off square by the same"
 
 
-def _top(job: Job) -> Iterator[Row]:
+def _top(job: Design) -> Iterator[Row]:
     sheet = job.sheet
     yield "top diameter", sheet.shop("top_diameter"), f"{sheet.shop('top_thickness')} thick"
     if sheet.get("trammel_radius") is not None:
@@ -299,16 +291,16 @@ def _top(job: Job) -> Iterator[Row]:
 # -- what needs attention -------------------------------------------------------------------------
 
 
-def _standing(job: Job) -> Iterator[str]:
+def _standing(job: Design) -> Iterator[str]:
     passed = sum(check.verdict == "pass" for check in job.checks)
     whole = len(job.checks)
-    worse = " at the exact sizes" if worse_as_marked(job.brief, job.sheet) else ""
+    worse = " at the exact sizes" if job.worse_as_marked else ""
     count = f"All {whole}" if passed == whole else f"{passed} of {whole}"
     yield f"{count} checks pass{worse}."
-    yield from not_judged(job.sheet)
+    yield from job.not_judged
 
 
-def _attention(job: Job) -> Iterator[Attention]:
+def _attention(job: Design) -> Iterator[Attention]:
     from tablekit.planning.notches import ASSEMBLED, locked_words
 
     sheet = job.sheet
@@ -324,10 +316,10 @@ def _attention(job: Job) -> Iterator[Attention]:
             said = f"{locked[0].upper()}{locked[1:]}"
         what = f"{check.name}: {found}" if found else check.name
         yield Attention(check.verdict, what, said)
-    if isinstance(as_marked(job.brief, sheet), Contradiction):
+    if isinstance(job.as_marked, Contradiction):
         no_such = f"rounded to the rule, these sizes no longer make a {job.brief.kind}"
         yield Attention("caution", no_such, "Mark the exact sizes in sheet.json.")
-    for check in worse_as_marked(job.brief, sheet):
+    for check in job.worse_as_marked:
         what = f"{check.name}, as marked: {against_limit(sheet, check)}"
         yield Attention(check.verdict, what, check.mend)
 
@@ -335,7 +327,7 @@ def _attention(job: Job) -> Iterator[Attention]:
 # -- wood and fittings ----------------------------------------------------------------------------
 
 
-def _wood(job: Job) -> Iterator[str]:
+def _wood(job: Design) -> Iterator[str]:
     found, style = job.cut_list, job.sheet.shop_style
     of = f", {job.brief.wood.species}" if job.brief.wood.species else ""
     for line in found.lines:

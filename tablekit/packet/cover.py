@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import zip_longest
 
+from tablekit.design import Design
 from tablekit.engine.wording import words
 from tablekit.packet.asked_text import assumed_settings
 from tablekit.packet.card import ATTENTION, WOOD, Card, card
-from tablekit.packet.checks import VERDICTS, against_limit, every_note
+from tablekit.packet.checks import VERDICTS, against_limit
 from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, Table, Text
-from tablekit.packet.job import Job
 from tablekit.packet.once import Once
 from tablekit.packet.summary import CAUTION, assumed_rows
 
@@ -18,7 +18,7 @@ MENDED = 2  # what does not pass, with its mend on the first page
 PICTURE = 58.0  # mm, its width and its height
 
 
-def at_a_glance(job: Job) -> Section:
+def at_a_glance(job: Design) -> Section:
     """Picture and card."""
     found = card(job)
     head = ("what", "size", "from where to where")
@@ -32,12 +32,12 @@ def at_a_glance(job: Job) -> Section:
     return Section("At a glance", (*parts, Text(CAUTION, "caution")), below_title=True)
 
 
-def _picture(job: Job) -> Inset:
+def _picture(job: Design) -> Inset:
     from tablekit.drawing.apart import picture
 
     return Inset(
         f"{job.sheet.name}, seen from above and to one side: posts 1, 2 and 3 under the round top.",
-        lambda paper: picture(job.pulled, 0.0, paper),
+        lambda paper: picture(job.solids.pulling, 0.0, paper),
         PICTURE,
     )
 
@@ -52,7 +52,7 @@ def _attention(found: Card) -> Iterator[Part]:
         yield Text(f"{' '.join(one.short for one in others)} See reasons.pdf.", "caution")
 
 
-def _asked(job: Job) -> Table:
+def _asked(job: Design) -> Table:
     sheet, brief = job.sheet, job.brief
     rows = []
     for name, number in brief.givens.items():
@@ -65,12 +65,12 @@ def _asked(job: Job) -> Table:
     return Table("From the brief", ("quantity", "as written", ""), tuple(rows))
 
 
-def assumed(job: Job) -> Section:
+def assumed(job: Design) -> Section:
     """What the brief says, and what nothing in it settles and why it was taken so."""
     shaping = Table(
         "Assumed for the design. Set any of these in the brief to change it",
         ("what", "value", "reason and source"),
-        tuple(assumed_rows(job.sheet, job.brief)),
+        tuple(assumed_rows(job)),
     )
     settings = assumed_settings(job.sheet)
     half = (len(settings) + 1) // 2
@@ -84,7 +84,7 @@ def assumed(job: Job) -> Section:
     return Section("Given and assumed", (_asked(job), shaping, *([pairs] if settings else [])))
 
 
-def checks(job: Job) -> Section:
+def checks(job: Design) -> Section:
     """Every check with its limit and source."""
     once = Once()
     rows = tuple(
@@ -96,5 +96,5 @@ def checks(job: Job) -> Section:
     )
     head = ("check", "what it means")
     table = Table("Checks, with limits and sources", head, rows, lead=0.32)
-    notes = tuple(Text(note, "faint") for note in every_note(job.sheet, job.brief))
+    notes = tuple(Text(note, "faint") for note in job.notes)
     return Section("Checks", (table, *notes))

@@ -8,32 +8,28 @@ from typing import TYPE_CHECKING
 from tablekit.engine.trouble import UnknownName
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.engine.sheet import Sheet
 
 
-def sheet_with(name: str, sheet: Sheet, brief: Brief) -> Sheet:
+def sheet_with(name: str, design: Design) -> Sheet:
     """The sheet that has a quantity of that name: the piece's own, or that of its joint under load
     or of its glue-up.
 
     Raises UnknownName, with the piece's nearest name, where none has.
     """
+    sheet = design.sheet
     if name in sheet.network.quantities:
         return sheet
-    for other in _others(sheet, brief):
+    for other in _others(design):
         if name in other.network.quantities:
             return other
     sheet.network.quantity(name)  # raises, with the nearest known name
     raise UnknownName(f"{name} is not a quantity of this piece", name=name, nearest=None)
 
 
-def _others(sheet: Sheet, brief: Brief) -> Iterator[Sheet]:
-    from tablekit.packet.shop_plans import joints
-    from tablekit.packet.standing_plans import joint
-
-    under_load, _ = joint(sheet)
-    if under_load is not None:
-        yield under_load
-    glued = joints(brief, sheet)
-    if glued is not None and glued.glue is not None:
-        yield glued.glue
+def _others(design: Design) -> Iterator[Sheet]:
+    if design.joint_load.under_load is not None:
+        yield design.joint_load.under_load
+    if design.joints is not None and design.joints.glue is not None:
+        yield design.joints.glue

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import re
 import warnings
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,27 +14,28 @@ from typing import TYPE_CHECKING
 from tablekit.packet.answer import answer
 from tablekit.packet.beside import beside
 from tablekit.packet.folder import write_folder
-from tablekit.packet.job import Job
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from tablekit.design import Design
+    from tablekit.drawing.style import Paper
     from tablekit.engine.sheet import Sheet
-    from tablekit.packet.document import Document
     from tablekit.packet.pages import Page
 
 BENCH, REASONS = "bench", "reasons"  # the two books, and the names of their files
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
 Progress = Callable[[float, str], None]  # hears the share that is done, and what comes next
-# The share of the work that is done when the pages are set, and again when all but they is written.
-_SET, _BESIDE = 0.6, 0.7
+Told = Callable[[str], None]  # hears what comes next
+# The share of the work that is done when the pages are set, when they are a PDF, and when they are
+# drawn one by one.
+_SET, _SAVED, _DRAWN = 0.4, 0.7, 0.95
 
 
-def answer_json(sheet: Sheet, brief: Brief) -> str:
+def answer_json(design: Design) -> str:
     """The whole answer as JSON, in ASCII so that any terminal and any reader can take it."""
-    return json.dumps(answer(sheet, brief), indent=2, allow_nan=False) + "\n"
+    return json.dumps(answer(design), indent=2, allow_nan=False) + "\n"
 
 
 def undrawn(sheet: Sheet) -> str:
@@ -57,7 +59,7 @@ def boxed(heard: Sequence[warnings.WarningMessage]) -> str:
 
 
 def write_packet(
-    sheet: Sheet, brief: Brief, folder: Path | str, progress: Progress | None = None
+    design: Design, folder: Path | str, progress: Progress | None = None
 ) -> tuple[str, ...]:
     """Write the packet into `folder`, as a whole; returns the names of its files.
 
@@ -67,104 +69,141 @@ def write_packet(
     tell: Progress = progress or (lambda share, what: None)
 
     def fill(room: Path) -> None:
-        _write_all(Job(brief, sheet), room, tell)
+        _write_all(design, room, tell)
         tell(1.0, "done")
 
     return write_folder(Path(folder), fill)
 
 
-def _write_rest(job: Job, room: Path) -> None:
-    _write_texts(job, room)
-    _write_solids(job, room)
+def _write_rest(design: Design, room: Path) -> None:
+    _write_texts(design, room)
+    _write_solids(design, room)
 
 
-def _write_texts(job: Job, room: Path) -> None:
-    sheet, brief = job.sheet, job.brief
-    text = summary_text(sheet, brief, PAPER_WIDTH)
-    if undrawn(sheet):
-        text += f"\n{undrawn(sheet)}\n"
+def _write_texts(design: Design, room: Path) -> None:
+    text = summary_text(design, PAPER_WIDTH)
+    if undrawn(design.sheet):
+        text += f"\n{undrawn(design.sheet)}\n"
     (room / "summary.txt").write_text(text, encoding="utf-8")
-    (room / "sheet.json").write_text(answer_json(sheet, brief), encoding="ascii")
+    (room / "sheet.json").write_text(answer_json(design), encoding="ascii")
     # newline: a spreadsheet wants the line ends of RFC 4180 as they were written.
     with open(room / "cut-list.csv", "w", encoding="utf-8", newline="") as file:
-        file.write(job.cut_list.to_csv(job.sheet.shop_style))
-    write_marks(job, room, PAPER_WIDTH)
-    write_work(sheet, brief, room, PAPER_WIDTH)
+        file.write(design.cut_list.to_csv(design.sheet.shop_style))
+    write_marks(design, room, PAPER_WIDTH)
+    write_work(design, room, PAPER_WIDTH)
 
 
-def _write_solids(job: Job, room: Path) -> None:
+def _write_solids(design: Design, room: Path) -> None:
     """The parts in place, for any program that reads 3MF (millimetres) or glTF (metres)."""
     from tablekit.solids.export import export
 
-    if job.on_posts:
+    if design.on_posts:
         for form in ("3mf", "glb"):
-            export(job.sheet, room, form, job.sheet.name)
+            export(design.solids, room, form, design.sheet.name)
 
 
-def _write_all(job: Job, room: Path, tell: Progress) -> None:
-    """Both books as PDF, and beside them, which takes as long: page by page as SVG, as one page
-    for the phone, and all that has no pages."""
-    # Imported here: drawing takes a second to load, which a summary need not wait for.
-    from tablekit.packet.books import bench_book, reasons_book
-    from tablekit.packet.pages import A4, LETTER, lay_out_pages
+def _write_all(design: Design, room: Path, tell: Progress) -> None:
+    """Both books as PDF and page by page as SVG, the texts, and last the page for the phone, which
+    is made of both books. The reasons take as long as all else, and are written beside it."""
+    # Imported here: drawing takes a second to load, which a summary need not wait for; and all of
+    # it, so that not both processes load it.
+    from matplotlib.backends import backend_pdf, backend_svg  # noqa: F401
 
-    books = {BENCH: bench_book(job), REASONS: reasons_book(job)}
-    count, done = sum(len(book.sections) for book in books.values()), 0
-
-    def told(title: str) -> None:
-        nonlocal done
-        tell(_SET * done / count, title.lower())
-        done += 1
-
-    paper = LETTER if job.inches else A4
-    pages = {name: lay_out_pages(book, paper, told) for name, book in books.items()}
-    tell(_SET, "the books as PDF")
-    with beside(partial(_write_books, job, pages, room)):
-        tell(_SET, "texts")
-        _write_rest(job, room)
-        drawn = _write_svgs(pages, room, tell)
-        _write_phone(books, drawn, room)
-        _write_templates(job, room)
-
-
-def _write_books(job: Job, pages: Mapping[str, Sequence[Page]], room: Path) -> None:
-    from tablekit.packet.pages import save_book
-
-    for name, own in pages.items():
-        save_book(own, room / f"{name}.pdf", f"{job.sheet.name}: {name}")
-
-
-def _write_svgs(
-    pages: Mapping[str, Sequence[Page]], room: Path, tell: Progress
-) -> dict[str, list[bytes]]:
-    """Every page of both books; what was written of each drawing, by its name."""
-    from tablekit.packet.pages import save_pages
+    from tablekit.drawing import own_figure  # noqa: F401
+    from tablekit.packet.books import bench_book
+    from tablekit.packet.pages import lay_out_pages
+    from tablekit.packet.web import framed, opened_html
 
     (room / "pages").mkdir()
-    drawn: dict[str, list[bytes]] = {}
-    count, number = sum(map(len, pages.values())), 0
-    for name, own in pages.items():
-        for page, (_, svg) in zip(own, save_pages(own, room / "pages", name), strict=True):
-            number += 1
-            tell(_BESIDE + (1.0 - _BESIDE) * number / count, f"page {number} as SVG")
-            drawn.setdefault(page.name, []).append(svg)
-    return drawn
-
-
-def _write_phone(
-    books: Mapping[str, Document], drawn: Mapping[str, list[bytes]], room: Path
-) -> None:
-    from tablekit.packet.web import web_page
-
-    page = web_page(books[BENCH], drawn, folded=books[REASONS])
+    _work_out(design)
+    with beside(partial(_write_reasons, design, room)) as reasons:
+        book = bench_book(design)
+        told = _Counted(tell, 0.0, _SET, len(book.sections))
+        pages = lay_out_pages(book, _paper(design), lambda title: told(title.lower()))
+        _write_pdf(BENCH, pages, design, room, _Counted(tell, _SET, _SAVED, len(pages)))
+        _write_rest(design, room)
+        drawn = _write_svgs(BENCH, pages, room, _Counted(tell, _SAVED, _DRAWN, len(pages)))
+        _write_templates(design, room)
+        body = opened_html(book, drawn)
+        tell(_DRAWN, "the reasons")
+    page = framed(book, body + (reasons.made or ""))
     (room / "packet.html").write_text(page, encoding="utf-8")
 
 
-def _write_templates(job: Job, room: Path) -> None:
+def _work_out(design: Design) -> None:
+    """What both books tell, so that neither process works it out for itself."""
+    _ = design.checks, design.notes, design.order, design.tipping, design.wheelchair
+
+
+@dataclass
+class _Counted:
+    """Tells how much is done of a part of the work that has so many steps."""
+
+    tell: Progress
+    start: float
+    end: float
+    count: int
+    done: int = 0
+
+    def __call__(self, what: str) -> None:
+        self.tell(self.start + (self.end - self.start) * self.done / self.count, what)
+        self.done += 1
+
+
+def _paper(design: Design) -> Paper:
+    from tablekit.packet.pages import A4, LETTER
+
+    return LETTER if design.inches else A4
+
+
+def _write_reasons(design: Design, room: Path) -> str:
+    """The book of reasons; gives it back as a part of the page for the phone."""
+    from tablekit.packet.books import reasons_book
+    from tablekit.packet.pages import lay_out_pages
+    from tablekit.packet.web import folded_html
+
+    book = reasons_book(design)
+    pages = lay_out_pages(book, _paper(design))
+    _write_pdf(REASONS, pages, design, room)
+    return folded_html("Reasons", book, _write_svgs(REASONS, pages, room))
+
+
+def _silently(what: str) -> None:
+    """Hears of progress and tells nobody."""
+
+
+def _write_pdf(
+    name: str, pages: Sequence[Page], design: Design, room: Path, tell: Told = _silently
+) -> None:
+    from tablekit.packet.pages import save_book
+
+    def one_by_one() -> Iterator[Page]:
+        for number, page in enumerate(pages, start=1):
+            tell(f"page {number} as PDF")
+            yield page
+
+    save_book(one_by_one(), room / f"{name}.pdf", f"{design.sheet.name}: {name}")
+
+
+def _write_svgs(
+    name: str, pages: Sequence[Page], room: Path, tell: Told = _silently
+) -> dict[str, list[bytes]]:
+    """Every page of a book; what was written of each drawing, by its name."""
+    from tablekit.packet.pages import save_pages
+
+    drawn: dict[str, list[bytes]] = {}
+    written = save_pages(pages, room / "pages", name)
+    for number, (page, (_, svg)) in enumerate(zip(pages, written, strict=True), start=1):
+        tell(f"page {number} as SVG")
+        drawn.setdefault(page.name, []).append(svg)
+    return drawn
+
+
+def _write_templates(design: Design, room: Path) -> None:
     """The faces of the posts at full size, for either paper."""
     from tablekit.drawing.templates import PAPERS, save_pdf
     from tablekit.packet.bench import can_be_marked
 
-    if can_be_marked(job):
+    if can_be_marked(design):
         for name, paper in PAPERS.items():
-            save_pdf(job.sheet, room / f"templates-{name}.pdf", paper)
+            save_pdf(design.sheet, room / f"templates-{name}.pdf", paper, design.post_work.marks)

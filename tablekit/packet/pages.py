@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -119,7 +119,7 @@ def _number_drawing(figure: Figure, said: str) -> None:
     )  # fmt: skip
 
 
-def save_book(pages: Sequence[Page], path: Path, title: str) -> None:
+def save_book(pages: Iterable[Page], path: Path, title: str) -> None:
     """All pages in one PDF, the same bytes each time."""
     from matplotlib.backends.backend_pdf import PdfPages
 

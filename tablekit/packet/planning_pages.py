@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from tablekit.design import Design
+from tablekit.engine.shop import duration_text
 from tablekit.packet.document import (
     ACROSS,
     Part,
@@ -15,17 +17,16 @@ from tablekit.packet.document import (
     Text,
     drawing_of,
 )
-from tablekit.packet.job import Job
 from tablekit.planning.cut_list import CutLine
 from tablekit.planning.work_order import Task, moment
 
 
-def cutting(job: Job) -> Section:
+def cutting(job: Design) -> Section:
     """What is sawn out, what is bought, and out of which planks."""
     return Section("Cut list", tuple(_cutting(job)), fresh=True)
 
 
-def _cutting(job: Job) -> Iterator[Part]:
+def _cutting(job: Design) -> Iterator[Part]:
     found = job.cut_list
     unit = job.sheet.shop_style.display
     yield Table(
@@ -48,14 +49,14 @@ def _cutting(job: Job) -> Iterator[Part]:
     )  # fmt: skip
 
 
-def _row(job: Job, line: CutLine) -> tuple[str, ...]:
+def _row(job: Design, line: CutLine) -> tuple[str, ...]:
     style = job.sheet.shop_style
     both = (line.finished.text(style), line.rough.text(style, up=True))
     sizes = (text.removesuffix(f" {style.display}") for text in both)  # the caption has the unit
     return (line.part, str(line.count), *sizes, line.wood, line.note)
 
 
-def _planks(job: Job) -> Iterator[Part]:
+def _planks(job: Design) -> Iterator[Part]:
     found = job.cut_list
     if found.short:
         yield Text(f"Not enough planks: {found.short}.", "caution")
@@ -91,7 +92,7 @@ def _end_to_end(pieces: Sequence[str]) -> str:
     )
 
 
-def working_order(job: Job) -> Section:
+def working_order(job: Design) -> Section:
     """Tasks in order, with what dries meanwhile."""
     order = job.order
     least = (
@@ -108,7 +109,7 @@ def working_order(job: Job) -> Section:
     return Section("Order of work", (said, steps))
 
 
-def days(job: Job) -> Section:
+def days(job: Design) -> Section:
     """The chart of days."""
     from tablekit.drawing.days import draw_days
 
@@ -130,16 +131,17 @@ def _task(task: Task, names: dict[str, int]) -> str:
     if not task.step.hands:  # a place to stop at, not a task
         return f"{task.step.words}."
     start = moment(task.start)
-    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {task.step.hands:.0f} minutes"
+    hands = duration_text(60 * task.step.hands)
+    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {hands}"
     if task.step.wait:
-        said += f", then wait {task.step.wait / 60:.0f} hours"
+        said += f", then wait {duration_text(60 * task.step.wait)}"
     if task.meanwhile:
         numbers = ", ".join(str(names[key]) for key in task.meanwhile)
         said += f" (meanwhile {numbers})"
     return f"{said}."
 
 
-def finishing(job: Job) -> Section | None:
+def finishing(job: Design) -> Section | None:
     """Filling, sanding and coats."""
     plan = job.surface
     if plan is None:

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tablekit.design import Design
 from tablekit.engine.trouble import DesignError
-from tablekit.packet import standing_plans
 from tablekit.packet.checks import VERDICTS
 from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
-from tablekit.packet.job import Job
 from tablekit.packet.once import Once
 
 
-def standing(job: Job) -> Section:
+def standing(job: Design) -> Section:
     """A hand on the rim, the joint, and who sits where."""
     parts = (*_tipping(job), *_joint(job), *_people(job))
     return Section("Stability, joint and knee room", parts, fresh=True)
 
 
-def _tipping(job: Job) -> Iterator[Part]:
+def _tipping(job: Design) -> Iterator[Part]:
     from tablekit.drawing.tipping import draw_tipping
     from tablekit.planning.tipping_published import published_loads
     from tablekit.planning.tipping_ways import ways_to_mend
@@ -40,25 +39,24 @@ def _tipping(job: Job) -> Iterator[Part]:
     yield drawing_of(
         "Plan of the feet, with the load on the rim that lifts a foot at every bearing.",
         "tipping",
-        lambda paper: draw_tipping(sheet, paper=paper),
+        lambda paper: draw_tipping(sheet, paper=paper, polar=job.tipping),
     )
 
 
-def _joint(job: Job) -> Iterator[Part]:
+def _joint(job: Design) -> Iterator[Part]:
     if not job.on_posts:
         return
     from tablekit.planning.joint_advice import joint_advice
     from tablekit.planning.joint_ways import both_ways
 
-    sheet = job.sheet
-    under_load, said = standing_plans.joint(sheet)
+    sheet, found = job.sheet, job.joint_load
     yield Subheading("The joint under load")
-    yield Text(said, "plain" if under_load is not None else "caution")
+    yield Text(found.said, "plain" if found.under_load is not None else "caution")
     once = Once()
-    for check in () if under_load is None else standing_plans.joint_checks(sheet):
+    for check in () if found.under_load is None else found.checks:
         message = once(check.message, keep=check.verdict != "pass")
         yield Text(f"{VERDICTS[check.verdict]}: {check.name}. {message}")
-    both = both_ways(sheet)
+    both = both_ways(sheet, place=found.place)
     yield Table(
         "Sum of the forces in the joint, as a multiple of a central load",
         ("held by", "notches up", "notches down"),
@@ -74,19 +72,20 @@ def _ratio(number: float | None) -> str:
     return "not held" if number is None else f"{number:.3g}"
 
 
-def _people(job: Job) -> Iterator[Part]:
-    from tablekit.drawing.sitters import draw_sitters
+def _people(job: Design) -> Iterator[Part]:
+    from tablekit.drawing.sitters import People, SittersDrawing
 
-    sheet = job.sheet
-    seated, chair = standing_plans.people(sheet), standing_plans.wheelchair(sheet)
+    seated, chair = job.sitters, job.wheelchair
     if seated is None:
         return
     yield Subheading("People at the table")
     yield Text(seated.text())
-    if chair is not None:
-        yield Text(chair.text())
+    if chair is None:
+        return
+    yield Text(chair.text())
+    people = People(job.sheet, job.solids.model, seated, chair)
     yield drawing_of(
         "Places round the table, with the posts cut horizontally at knee height.",
         "sitters",
-        lambda paper: draw_sitters(sheet, paper=paper),
+        lambda paper: SittersDrawing.drawn(people, None, paper),
     )

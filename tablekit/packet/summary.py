@@ -8,22 +8,17 @@ from tablekit.engine.wording import words
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.checks import (
     VERDICTS,
-    as_marked,
-    every_note,
     limit_text,
     loud,
-    not_checked,
-    ordered_checks,
-    worse_as_marked,
 )
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
-from tablekit.packet.shop_plans import parts
 from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.groups import GROUPS
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.engine.sheet import CheckResult, Sheet, Value
 
 __all__ = ["CAUTION", "assumed_rows", "kind_line", "summary_text"]
@@ -36,29 +31,28 @@ CAUTION = (
 )
 
 
-def summary_text(sheet: Sheet, brief: Brief, width: int = 80) -> str:
+def summary_text(design: Design, width: int = 80) -> str:
     """What was asked for, assumed and found, and how it stands to what is asked of such a piece.
 
     width in characters, as `PlainPage` takes it. Ends in a line end.
     """
-    page = PlainPage(width)
+    page, sheet = PlainPage(width), design.sheet
     page.title(sheet.name, kind_line(sheet))
     _gave_way(page, sheet)
-    add_asked(page, sheet, brief)
-    _checks(page, sheet, brief)
-    add_assumed(page, sheet, brief)
-    labels = _labels(brief)
+    add_asked(page, design)
+    _checks(page, design)
+    add_assumed(page, design)
+    labels = _labels(design.brief)
     for heading, names in GROUPS:
         _group(page, sheet, heading, names, labels)
-    _rounded(page, sheet, brief)
-    _boards(page, sheet, brief)
-    add_joints(page, sheet, brief)
-    add_surface(page, sheet, brief)
-    _passes(page, sheet, brief)
-    notes = every_note(sheet, brief)
-    if notes:
+    _rounded(page, design)
+    _boards(page, design)
+    add_joints(page, design)
+    add_surface(page, design)
+    _passes(page, design)
+    if design.notes:
         page.heading("Notes")
-        for note in notes:
+        for note in design.notes:
             page.paragraph(note, indent=2)
     page.gap()
     page.paragraph(CAUTION)
@@ -87,7 +81,7 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
 
 def _labels(brief: Brief) -> dict[str, str]:
     """Where values come from that stand as given although the maker never typed them."""
-    from tablekit.packet.rack import FACTORS
+    from tablekit.design.rack import FACTORS
     from tablekit.supplied import supplied
 
     offered = (one for one in supplied(brief) if one.name not in brief.givens)
@@ -113,12 +107,12 @@ def _shop(sheet: Sheet, value: Value) -> str:
     return "none" if value.number is None else sheet.shop(value.quantity.name)
 
 
-def _rounded(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def _rounded(page: PlainPage, design: Design) -> None:
     """What becomes of the wishes once every cut is rounded to what can be marked."""
     from tablekit.engine.trouble import Contradiction, OutsideLimits
 
     page.heading("Rounded for the shop")
-    rounded = as_marked(brief, sheet)
+    rounded, brief = design.as_marked, design.brief
     if isinstance(rounded, Contradiction):
         limit = rounded.limit if isinstance(rounded, OutsideLimits) else ""
         page.paragraph(
@@ -132,17 +126,13 @@ def _rounded(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
         page.paragraph(f"{name.replace('_', ' ')}: {rest}" if rest else line, indent=2)
 
 
-def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def _boards(page: PlainPage, design: Design) -> None:
     """How the top is got out of the boards in the rack."""
-    if not brief.boards:
+    if design.boards is None:
         return
     from tablekit.packet.board_text import HEADING, board_rows
-    from tablekit.packet.top_boards import top_boards
 
-    found = top_boards(brief, sheet)
-    if found is None:
-        return
-    rows, paragraphs = board_rows(found, sheet)
+    rows, paragraphs = board_rows(design.boards, design.sheet)
     page.heading(HEADING)
     for label, value, remark in rows:
         page.row(label, value, remark)
@@ -150,37 +140,37 @@ def _boards(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
         page.paragraph(text, indent=2)
 
 
-def _checks(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def _checks(page: PlainPage, design: Design) -> None:
     """What needs looking at comes first; what passes is told at the end."""
-    checks = ordered_checks(sheet, brief)
+    checks = design.checks
     if not checks:
         return
     page.heading("Checks")
-    for text in not_checked(sheet):
+    for text in design.not_checked:
         page.paragraph(loud(text), indent=2)
-    short = parts(brief, sheet).short
+    short = design.cut_list.short
     if short:
         page.paragraph(f"FAIL: planks for the posts: {short}.", indent=2)
     passed = sum(check.verdict == "pass" for check in checks)
     past = "".join(
         f" At the sizes as marked, {check.name} is past its limit: see Rounded for the shop."
-        for check in worse_as_marked(brief, sheet)
+        for check in design.worse_as_marked
     )
     said = f"{passed} of {len(checks)} pass; see Checks that pass, below.{past}"
     page.paragraph(said, indent=2)
     for check in checks:
         if check.verdict != "pass":
-            _check(page, sheet, check, check.message)
+            _check(page, design.sheet, check, check.message)
 
 
-def _passes(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
-    passed = [check for check in ordered_checks(sheet, brief) if check.verdict == "pass"]
+def _passes(page: PlainPage, design: Design) -> None:
+    passed = [check for check in design.checks if check.verdict == "pass"]
     if not passed:
         return
     page.heading("Checks that pass")
     once = Once()
     for check in passed:
-        _check(page, sheet, check, once(check.message))
+        _check(page, design.sheet, check, once(check.message))
 
 
 def _check(page: PlainPage, sheet: Sheet, check: CheckResult, message: str) -> None:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.drawing.style import Paper
-    from tablekit.engine.sheet import Sheet
 
 
 class Draw(Protocol):
@@ -24,14 +23,10 @@ class Draw(Protocol):
 Named = tuple[str, str, Draw]  # what it shows, name of its files, the drawing
 
 
-def top_drawings(brief: Brief, sheet: Sheet) -> Iterator[Named]:
+def top_drawings(design: Design) -> Iterator[Named]:
     """Layout of the boards and, for more than one strip, glue-up and end grain; none without
     boards, or where they fall short."""
-    if not brief.boards:
-        return
-    from tablekit.packet.top_boards import top_boards
-
-    found = top_boards(brief, sheet)
+    found, sheet = design.boards, design.sheet
     if found is None or found.layout is None:
         return
     # Imported here: drawing takes a second to load.
@@ -39,7 +34,6 @@ def top_drawings(brief: Brief, sheet: Sheet) -> Iterator[Named]:
     from tablekit.drawing.end_grain import draw_end_grain
     from tablekit.drawing.glue_up import draw_glue_up
     from tablekit.drawing.style import A4
-    from tablekit.packet.shop_plans import joints
 
     it = LayoutSubject(found.layout, sheet.name, sheet.number("top_diameter"), sheet.shop_style)
     yield (
@@ -47,7 +41,7 @@ def top_drawings(brief: Brief, sheet: Sheet) -> Iterator[Named]:
         "board-layout",
         lambda paper=A4: draw_board_layout(it, paper=paper),
     )
-    glued = joints(brief, sheet)
+    glued = design.joints
     if glued is None or glued.glue is None:
         return
     yield (
@@ -62,29 +56,29 @@ def top_drawings(brief: Brief, sheet: Sheet) -> Iterator[Named]:
     )
 
 
-def round_drawings(sheet: Sheet) -> Iterator[Named]:
+def round_drawings(design: Design) -> Iterator[Named]:
     """Movement, rim and fastening, of any top that has them."""
     from tablekit.drawing.fixing import draw_fixing
     from tablekit.drawing.movement import draw_movement
     from tablekit.drawing.style import A4
     from tablekit.drawing.trammel import draw_trammel
-    from tablekit.packet.shop_plans import fixing, trammel
 
+    sheet = design.sheet
     if sheet.get("top_movement") is not None:
         yield (
             "The top over the seasons, its change of shape drawn larger.",
             "movement",
             lambda paper=A4: draw_movement(sheet, paper=paper),
         )
-    if trammel(sheet) is not None:
+    if design.trammel is not None:
         yield (
             "The trammel board, the passes of the router and the quarters against the grain.",
             "trammel",
-            lambda paper=A4: draw_trammel(sheet, paper=paper),
+            lambda paper=A4: draw_trammel(sheet, paper=paper, plan=design.trammel),
         )
-    if fixing(sheet) is not None:
+    if design.fixing is not None:
         yield (
             "The fastening of the top, seen from below.",
             "fixing",
-            lambda paper=A4: draw_fixing(sheet, paper=paper),
+            lambda paper=A4: draw_fixing(sheet, paper=paper, plan=design.fixing),
         )

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import shop_text
 from tablekit.packet.plain_page import PlainPage, Row
-from tablekit.packet.shop_plans import joints, surface
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from tablekit.design import Design
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.top_joints import TopJoints
 
@@ -21,13 +20,13 @@ GLUE_CAUTION = (
 )
 
 
-def add_joints(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def add_joints(page: PlainPage, design: Design) -> None:
     """How the boards are glued up; nothing where there is no joint."""
-    found = joints(brief, sheet)
+    found = design.joints
     if found is None or found.glue is None:
         return
     page.heading("Gluing up the top")
-    for row in (*_glue(found, found.glue), *_tenons(found, sheet)):
+    for row in (*_glue(found, found.glue), *_tenons(found, design.sheet)):
         page.row(*row)
     # What a check says stands with the checks; joints that mirror one another warn alike.
     checked = {f"{check.name}: {check.message}" for check in found.checks}
@@ -91,9 +90,9 @@ def _place(place: float, sheet: Sheet) -> str:
     return f"{'−' if below else ''}{text}"
 
 
-def add_surface(page: PlainPage, sheet: Sheet, brief: Brief) -> None:
+def add_surface(page: PlainPage, design: Design) -> None:
     """Filling, sanding and coats."""
-    plan = surface(brief, sheet)
+    plan = design.surface
     if plan is None:
         return
     page.heading("Finishing")

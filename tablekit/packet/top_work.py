@@ -9,39 +9,37 @@ from typing import TYPE_CHECKING
 from tablekit.packet.plain_page import PlainPage
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
-    from tablekit.engine.sheet import Sheet
+    from tablekit.design import Design
 
 NAME = "top-work.txt"
 FASTENING = "Fastening the top"
 
 
-def write_work(sheet: Sheet, brief: Brief, room: Path, width: int = 88) -> None:
+def write_work(design: Design, room: Path, width: int = 88) -> None:
     """Write the steps of the work on the top as `top-work.txt`, lines of `width` characters."""
-    (room / NAME).write_text(work_text(sheet, brief, width), encoding="utf-8")
+    (room / NAME).write_text(work_text(design, width), encoding="utf-8")
 
 
-def work_text(sheet: Sheet, brief: Brief, width: int) -> str:
+def work_text(design: Design, width: int) -> str:
     """Cutting the round, fastening and finishing, in words. Ends in a line end."""
     page = PlainPage(width)
-    page.paragraph(f"{sheet.name}: working the top")
-    for heading, text in _work(sheet, brief):
+    page.paragraph(f"{design.sheet.name}: working the top")
+    for heading, text in _work(design):
         page.heading(heading)
         for line in text.splitlines():
             page.paragraph(line.strip(), indent=2 + len(line) - len(line.lstrip()))
     return "\n".join(page.lines) + "\n"
 
 
-def _work(sheet: Sheet, brief: Brief) -> Iterator[tuple[str, str]]:
-    from tablekit.packet.shop_plans import fixing, surface, trammel
+def _work(design: Design) -> Iterator[tuple[str, str]]:
     from tablekit.planning.fixing_plan import outside_rim
 
     for heading, plan in (
-        ("Routing the top round", trammel(sheet)),
-        (FASTENING, fixing(sheet)),
-        ("Finishing", surface(brief, sheet)),
+        ("Routing the top round", design.trammel),
+        (FASTENING, design.fixing),
+        ("Finishing", design.surface),
     ):
         if plan is not None:
             yield heading, plan.text()
-        elif heading == FASTENING and outside_rim(sheet):
-            yield heading, outside_rim(sheet)
+        elif heading == FASTENING and outside_rim(design.sheet):
+            yield heading, outside_rim(design.sheet)

@@ -1,16 +1,20 @@
 """A document as one page for the phone in the shop: a single file that works without a network.
 
-No script and nothing fetched: text, tables and drawings are in the file. It can be read by keyboard
-and by a screen reader: headings in order, words for every drawing, heads on every table, and ink
-dark enough on its paper (WCAG 2.1, contrast AA).
+Nothing is fetched: text, tables and drawings are in the file. It can be read by keyboard and by a
+screen reader: headings in order, words for every drawing, heads on every table, and ink dark enough
+on its paper (WCAG 2.1, contrast AA). One script, `packet_page.js`, remembers the ticks and brings
+drawings near; the page says by its hash that it may run, and nothing else may. Without it the page
+is whole: ticks are then forgotten, and drawings are moved about in their frames.
 """
 
 from __future__ import annotations
 
 import base64
+import hashlib
 from collections.abc import Iterator, Mapping
 from functools import singledispatchmethod
 from html import escape
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
@@ -66,41 +70,70 @@ figure {{ margin: 1rem 0; }}
 figure img {{ width: 100%; height: auto; }}
 .sheet {{ overflow-x: auto; }}
 .sheet img {{ min-width: 44rem; }}
+.sheet.whole img {{ min-width: 0; cursor: zoom-in; }}
+.sheet.near img {{ width: 70rem; max-width: none; cursor: zoom-out; }}
+button {{ font: inherit; color: {style.INK}; background: {style.PAPER}; min-height: 2.75rem;
+  border: 2px solid {style.INK}; border-radius: 0.4rem; padding: 0.4rem 0.9rem; }}
+button:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
+.ticks {{ display: flex; flex-wrap: wrap; gap: 0.4rem 1rem; align-items: center; }}
+[hidden] {{ display: none; }}
 figcaption {{ color: {style.FAINT}; }}
 label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
 input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
 li {{ margin: 0.5rem 0; }}
+@media (max-width: 30rem) {{
+  body {{ padding: 0.8rem; }}
+  table {{ font-size: 0.85rem; }}
+  th, td {{ padding-right: 0.45rem; hyphens: auto; }}
+  th:last-child, td:last-child {{ padding-right: 0; }}
+  table:not(.many) td:last-child {{ overflow-wrap: anywhere; }}
+  .many .figure {{ white-space: normal; }}
+  ol {{ padding-left: 1.6rem; }}
+}}
 """
+# The page's only script, and the hash by which the page lets it run.
+_SCRIPT = (Path(__file__).with_name("packet_page.js")).read_text("utf-8")
+_HASH = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode()
 
 
 def web_page(
-    document: Document,
-    drawn: Mapping[str, list[bytes]],
-    language: str = "en",
-    folded: Document | None = None,
+    document: Document, drawn: Mapping[str, list[bytes]], language: str = "en", folded: str = ""
 ) -> str:
     """The document as HTML, in one file: its first section, and the rest folded away until it is
     opened.
 
     drawn   SVG of the drawings by their names, one for each of their pages, as they were printed
-    folded  a second document below it, all of it folded away
+    folded  what stands below it, as `folded_html` gives it
     """
+    return framed(document, opened_html(document, drawn) + folded, language)
+
+
+def opened_html(document: Document, drawn: Mapping[str, list[bytes]]) -> str:
+    """What such a page holds of a document: its first section, and the rest folded away."""
     page = _Page(drawn)
     first, *others = document.sections or (Section("", ()),)
-    body = page.open(first) + "".join(page.folded(section) for section in others)
-    if folded is not None:
-        body += page.all_folded("Reasons", folded)
+    return page.open(first) + "".join(page.folded(section) for section in others)
+
+
+def framed(document: Document, body: str, language: str = "en") -> str:
+    """A page that holds `body`, with the head of a document above it."""
     name = escape(document.name or "Untitled")
     return (
         f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        # Nothing may be fetched and nothing run, whatever a name in a brief holds.
-        '<meta http-equiv="Content-Security-Policy" '
-        "content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\">\n"
-        f"<title>{name}: shop packet</title>\n<style>{_CSS}</style>\n</head>\n<body>\n"
+        # Nothing may be fetched and nothing run but our script, whatever a name in a brief holds.
+        '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
+        f"style-src 'unsafe-inline'; img-src data:; script-src 'sha256-{_HASH}'\">\n"
+        f"<title>{name}: shop packet</title>\n<style>{_CSS}</style>\n</head>\n"
+        f'<body data-piece="{name}">\n'
         f'<header><h1>{name}</h1><p class="faint">{escape(document.what)}</p></header>\n'
-        f"<main>\n{body}</main>\n</body>\n</html>\n"
+        f"<main>\n{body}</main>\n<script>{_SCRIPT}</script>\n</body>\n</html>\n"
     )
+
+
+def folded_html(title: str, document: Document, drawn: Mapping[str, list[bytes]]) -> str:
+    """A document as a part of such a page, all of it folded away; `drawn` as above."""
+    return _Page(drawn).all_folded(title, document)
 
 
 class _Page:
@@ -140,8 +173,9 @@ class _Page:
     def _(self, part: Steps) -> str:
         items = [escape(item) for item in part.items]
         if part.boxes:
-            items = [f'<label><input type="checkbox"><span>{item}</span></label>' for item in items]
-        return "<ol>" + "".join(f"<li>{item}</li>" for item in items) + "</ol>\n"
+            items = [f"<label>{_BOX}<span>{item}</span></label>" for item in items]
+        listed = "<ol>" + "".join(f"<li>{item}</li>" for item in items) + "</ol>\n"
+        return f"{listed}{_TICKS}" if part.boxes else listed
 
     @set.register
     def _(self, part: Formula) -> str:
@@ -159,9 +193,10 @@ class _Page:
         )
         rows = "".join(f"<tr>{''.join(_row(part, row))}</tr>\n" for row in part.rows)
         caption = escape(part.caption)
+        many = ' class="many"' if len(part.head) > _MANY else ""
         return (
             f'<div class="wide" role="region" tabindex="0" aria-label="{caption}">'
-            f"<table><caption>{caption}</caption><thead><tr>{head}</tr></thead>\n"
+            f"<table{many}><caption>{caption}</caption><thead><tr>{head}</tr></thead>\n"
             f"<tbody>{rows}</tbody></table></div>\n"
         )
 
@@ -187,12 +222,22 @@ class _Page:
         said = [part.alt] * len(pictures)
         if len(pictures) > 1:
             said = [f"{part.alt} ({k} of {len(pictures)})" for k in range(1, len(pictures) + 1)]
-        # Sheets of paper are moved about on a small screen rather than shrunk until nothing shows.
+        # Sheets of paper are moved about on a small screen rather than shrunk until nothing shows;
+        # where the script runs they are shown whole first, and come near at a touch.
         return "".join(
             f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(alt)}">'
-            f"{_picture(svg, alt)}</div>\n"
+            f"{_picture(svg, alt)}</div>\n{_NEAR}"
             for svg, alt in zip(pictures, said, strict=True)
         )
+
+
+_MANY = 3  # columns: more have to be narrow on a phone
+_BOX = '<input type="checkbox" autocomplete="off">'
+_TICKS = (
+    '<p class="ticks" hidden><button type="button">Clear the ticks</button>'
+    '<span role="status"></span></p>\n'
+)
+_NEAR = '<p class="near" hidden><button type="button">Larger</button></p>\n'
 
 
 def _row(table: Table, row: tuple[str, ...]) -> Iterator[str]:

@@ -36,11 +36,14 @@ class DocumentBoard(Board):
         if level == 1:
             name, _, meaning = text.partition(": ")
             self.parts += [Subheading(name.replace("_", " ")), Text(_sentence(meaning))]
-        elif level == 3:
+        elif level == 3 or text not in ("Given", "Assumed", "Answer"):
             self.parts.append(Text(text.replace("_", " "), "lead"))
 
     def chain(self, lines: Sequence[tuple[str, str]]) -> None:
-        """Lines of one calculation."""
+        """Lines of one calculation; an answer that the last one ends in is not said again."""
+        last = self.parts[-1]
+        if len(lines) == 1 and isinstance(last, Formula) and last.lines[-1][1] == lines[0][1]:
+            return
         self.parts.append(Formula(tuple(lines)))
 
     def value(self, letter: str, text: str, remark: str) -> None:
@@ -85,4 +88,7 @@ def worked_parts(sheet: Sheet, names: Sequence[str] | None = None) -> Iterator[P
         board = DocumentBoard(working)
         board.write(brief=True, known=known)
         yield from board.parts
-        known |= {name, *working.givens}.union(*(step.finds for step in working.steps))
+        steps = working.reduced.steps
+        shown = {name, *working.givens}.union(*(step.finds for step in steps))
+        unsaid = working.reduced.exact.keys() - set().union(*(step.finds for step in steps))
+        known |= (shown - unsaid) | {one for one, _, _ in board.exactly()}

@@ -16,6 +16,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, parse_brief, read_brief, write_brief
 from tablekit.brief.text import shown_path
+from tablekit.design import Design
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
@@ -28,7 +29,7 @@ ENDING = ".toml"
 TITLE = "Save, load, shop packet"
 LONGEST_NAME = 255  # bytes, as most file systems have it; a letter takes one to four
 LARGEST = 1_000_000  # bytes, as of a brief on disk
-Writer = Callable[["Sheet", Brief, Path, Progress], Sequence[str]]
+Writer = Callable[[Design, Path, Progress], Sequence[str]]
 
 
 class NoName(DesignError):
@@ -243,7 +244,7 @@ class FilesPanel:
     def _pack(self) -> str:
         folder = within(self._saved.folder, self.packet_name.value)
         write = self._write or write_packet
-        names = write(self._sheet(), self._brief(), folder, self._went)
+        names = write(Design(self._brief(), self._sheet()), folder, self._went)
         self._went(1.0, "done")
         return f"{len(names)} files written to {self._shown(folder)}."
 

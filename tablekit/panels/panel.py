@@ -16,7 +16,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
 from tablekit.engine.trouble import Contradiction, DesignError
-from tablekit.engine.units import parse_quantity, shop_round
+from tablekit.engine.units import shop_round
 from tablekit.panels.controls import WRAPPED, alert, button
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
@@ -114,7 +114,7 @@ class GivensPanel(Panel):
         name = row.quantity.name
         self.frames.finish()
         try:
-            number = parse_quantity(text, row.quantity.unit, name)
+            number = row.read(text)
         except DesignError as trouble:
             self._show(trouble)
         else:

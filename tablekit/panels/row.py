@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.units import parse_quantity
 from tablekit.panels.frames import Slider
 
 # Where sliders run, in reporting units; a text may go beyond, as far as the quantity's own range.
@@ -36,6 +37,12 @@ def slider_range(quantity: Quantity) -> tuple[float, float]:
     return SLIDERS.get(quantity.name, (quantity.low, quantity.high))
 
 
+def column(share: int, least: int, wanted: int = 0) -> dict[str, str]:
+    """Layout of a column that takes its share of the room, goes below the others where it has not
+    got its least width (px), and fills a screen that is narrower than that."""
+    return {"flex": f"{share} 1 {wanted or least}px", "min_width": f"min(100%, {least}px)"}
+
+
 class Row:
     """The controls of one quantity.
 
@@ -59,22 +66,27 @@ class Row:
         self.switch = widgets.ToggleButton(
             description=f"{name}",
             tooltip=f"{quantity.meaning}. Click to fix its value; click again to calculate it.",
-            layout={"width": "128px"},
+            layout={"width": "128px", "flex": "0 0 auto"},
         )
         self.slider = Slider(
             min=low,
             max=high,
             step=0.1 if quantity.unit == "deg" else 0.5,
             readout=False,
-            layout={"width": "180px"},
+            # On a phone it gives way to the name and the value.
+            layout={"width": "auto", "flex": "1 1 60px", "min_width": "60px", "max_width": "180px"},
         )
         self.text = widgets.Text(
-            continuous_update=False, layout={"width": "104px"}, placeholder=quantity.unit
+            continuous_update=False,
+            layout={"width": "104px", "flex": "0 0 auto"},
+            placeholder=quantity.unit,
         )
         self.switch.observe(self._call(lambda value: switched(self, value)), "value")
         self.slider.observe(self._call(self._slid), "value")
         self.text.observe(self._call(lambda value: typed(self, value)), "value")
-        self.widget = widgets.HBox([self.switch, self.slider, self.text])
+        self.widget = widgets.HBox(
+            [self.switch, self.slider, self.text], layout={"max_width": "100%"}
+        )
 
     def _call(self, action: Callable[[Any], None]) -> Callable[[Any], None]:
         def observer(change: Any) -> None:
@@ -89,6 +101,13 @@ class Row:
         if not self.slider.disabled and abs(value - self._shown) > self.slider.step / 2:
             self._shown = value
             self._moved(self, value)
+
+    def read(self, text: str) -> float:
+        """The number that a typed measure says, in the quantity's reporting unit.
+
+        Raises UnitsError and RangeError, as `parse_quantity`."""
+        it = self.quantity
+        return parse_quantity(text, it.unit, it.name, signed=it.low < 0, said=it.said)
 
     def show(self, sheet: Sheet, *, given: bool) -> None:
         """Show the quantity's value on a sheet, without calling anyone back."""

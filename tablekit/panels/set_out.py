@@ -10,14 +10,15 @@ from typing import Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief
+from tablekit.design import Design
 from tablekit.drawing.general import GeneralDrawing
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.job import Job
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
     LivePicture,
+    alert,
     button,
     focus_seen,
     heard,
@@ -28,16 +29,12 @@ from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import ROWS, Row
-from tablekit.panels.tables import card_html, checks_html, found_html
+from tablekit.panels.resting import Rest
+from tablekit.panels.row import ROWS, Row, column
+from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
-
-# Not stretched to the height of the controls: it is to scale.
-_PICTURE = {
-    "flex": "2 1 560px", "min_width": "420px", "overflow": "hidden", "align_items": "flex-start",
-}  # fmt: skip
 
 
 class SetOutPanel(GivensPanel):
@@ -46,6 +43,7 @@ class SetOutPanel(GivensPanel):
     rows     names of the quantities that get a slider; by default those of the brief's kind
     folder   where briefs and packets are kept; the folder one works in if not said
     history  the states before and after the present one
+    design   the whole answer that the sheet belongs to
     files    saving, loading and the packet
     """
 
@@ -54,6 +52,7 @@ class SetOutPanel(GivensPanel):
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
         self.history = History(self.state)
+        self._rest = Rest(self._write_every_check)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self._moved_on = False
         self._asked = tuple(rows)
@@ -90,25 +89,29 @@ class SetOutPanel(GivensPanel):
         steps = widgets.HBox([self.undo, self.redo])
         controls = widgets.VBox(
             [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
-            layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
+            layout={**column(1, 430), "max_width": "520px"},
         )
-        self.picture_box = widgets.Box(
-            [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            layout=_PICTURE,
-        )
+        self.picture_box = self._beside_the_controls()
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.card], layout={"flex": "3 1 560px", "min_width": "340px"}),
-                widgets.VBox([self.checks], layout={"flex": "2 1 380px", "min_width": "340px"}),
+                widgets.VBox([self.card], layout=column(3, 340, 560)),
+                widgets.VBox([self.checks], layout=column(2, 340, 380)),
             ],
             layout=WRAPPED,
         )
-        asked = widgets.HBox([self.pick, self.in_full])
+        asked = widgets.HBox([self.pick, self.in_full], layout=WRAPPED)
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         every_size = widgets.Accordion([self.found], titles=("Every size",))
         above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
         return widgets.VBox([above, below, every_size, files, asked, self.working, focus_seen()])
+
+    def _beside_the_controls(self) -> widgets.Box:
+        return widgets.Box(
+            [self.picture, widgets.HTML(unseen_html(PICTURED))],
+            # Not stretched to the height of the controls: it is to scale.
+            layout={**column(2, 420, 560), "overflow": "hidden", "align_items": "flex-start"},
+        )
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -157,12 +160,21 @@ class SetOutPanel(GivensPanel):
             self._fit(sheet)
         super()._write()
         self.picture.draw(sheet)
-        self.card.value = card_html(Job(self.brief, sheet))
+        self.design = Design(self.brief, sheet)
+        self.card.value = card_html(self.design)
         self.found.value = found_html(sheet)
         self.checks.value = checks_html(sheet)
+        self._rest.later()
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
         self._write_working()
+
+    def _write_every_check(self) -> None:
+        """With the checks of the plans, which take longer than a frame of a drag may."""
+        try:
+            self.checks.value = every_check_html(self.design)
+        except DesignError as trouble:  # of a plan: the sizes stand
+            self.checks.value = alert(str(trouble)) + checks_html(self.sheet)
 
     def _fit(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given, and
@@ -191,5 +203,6 @@ class SetOutPanel(GivensPanel):
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: Exception) -> None:
+        self._rest.finish()
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         super()._show(trouble)

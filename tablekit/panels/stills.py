@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
 
+from tablekit.design import Design
 from tablekit.drawing.apart import draw_apart
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.drawing.end_grain import EndGrainDrawing, EndGrainSubject
@@ -20,8 +21,6 @@ from tablekit.drawing.style import SCREEN, SQUARE, Paper
 from tablekit.drawing.tipping import draw_tipping
 from tablekit.drawing.trammel import TrammelDrawing
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.shop_plans import joints
-from tablekit.packet.top_boards import top_boards
 
 if TYPE_CHECKING:
     from IPython.display import Image
@@ -86,7 +85,7 @@ def of_movement(sheet: Sheet) -> Image:
 def of_ends(brief: Brief, sheet: Sheet) -> Image:
     """The end grain of the strips with their rings, laid both ways. Raises DesignError where the
     boards fall short."""
-    subject, made = layout_subject(brief, sheet), joints(brief, sheet)
+    subject, made = layout_subject(brief, sheet), Design(brief, sheet).joints
     assert made is not None, "boards that make a top are joined"
     said = f"The end grain of the strips for the top of {brief.name}, laid both ways."
     it = EndGrainSubject(subject, made.rings, sheet.number("top_thickness"))
@@ -101,7 +100,7 @@ def of_trammel(sheet: Sheet) -> Image:
 
 def layout_subject(brief: Brief, sheet: Sheet) -> LayoutSubject:
     """What a drawing of the boards shows. Raises DesignError where they do not make the top."""
-    found = top_boards(brief, sheet)
+    found = Design(brief, sheet).boards
     if found is None or found.layout is None:
         raise DesignError(
             "there are no boards in the rack" if found is None else found.check.message

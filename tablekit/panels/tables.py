@@ -5,11 +5,11 @@ from __future__ import annotations
 import html
 from collections.abc import Sequence
 
+from tablekit.design import Design
+from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.packet.card import Row, sizes
-from tablekit.packet.checks import not_checked, own_checks, own_notes
-from tablekit.packet.job import Job
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -34,7 +34,7 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
     )
 
 
-def card_html(job: Job) -> str:
+def card_html(job: Design) -> str:
     """The sizes for the first cut, each from where to where."""
     return "".join(_card_table(heading, rows) for heading, rows in sizes(job))
 
@@ -73,18 +73,26 @@ def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
 
 
 def checks_html(sheet: Sheet) -> str:
+    """The checks on the sizes alone, which are there at once, and that there are more."""
+    return _told(own_checks(sheet), not_checked(sheet), (*own_notes(sheet), _ELSEWHERE))
+
+
+def every_check_html(design: Design) -> str:
+    """Every check and every note on a piece."""
+    return _told(design.every_check, design.not_checked, design.notes)
+
+
+def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequence[str]) -> str:
     """What is not checked and what does not pass, each with what to change; what passes and the
     notes folded away."""
-    checks = own_checks(sheet)
     passing = [check for check in checks if check.verdict == "pass"]
     looked_at = sorted(
         (check for check in checks if check.verdict != "pass"),
         key=lambda check: ("fail", "caution").index(check.verdict),
     )
-    above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in not_checked(sheet))
+    above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in unchecked)
     if looked_at:
         above += _checks("Needs attention", looked_at)
-    said = (*own_notes(sheet), _ELSEWHERE)
     notes = f"<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
     count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
     return (

@@ -20,6 +20,7 @@ from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.panels.controls import WRAPPED, LivePicture, focus_seen, heard
 from tablekit.panels.givens import problem_with
 from tablekit.panels.panel import Panel
+from tablekit.panels.row import column
 from tablekit.panels.tables import movement_html
 from tablekit.setting_out import set_out
 from tablekit.species import every_species
@@ -188,14 +189,13 @@ class MovementPanel(Panel):
         wood = widgets.HBox([widgets.Label("wood", layout={"width": "84px"}), self.species])
         controls = widgets.VBox(
             [wood, self.cut, airs, self.trouble],
-            layout={"flex": "1 1 306px", "min_width": "306px"},
+            layout=column(1, 306),
         )
         picture = widgets.Box(
             [self.picture],
             # Not stretched to the height of the controls: it is to scale.
             layout={
-                "flex": "2 1 460px", "min_width": "400px", "overflow": "hidden",
-                "align_items": "flex-start",
+                **column(2, 400, 460), "overflow": "hidden", "align_items": "flex-start",
             },
         )  # fmt: skip
         top = widgets.HBox([controls, picture], layout=WRAPPED)

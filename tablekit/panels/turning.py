@@ -49,7 +49,11 @@ class TurningView(Panel):
         self.meshes: dict[str, Any] = {}
         self.labels: list[Any] = []
         self.slider = widgets.IntSlider(
-            min=0, max=100, description="Exploded, %", style=LABEL, layout={"width": "420px"}
+            min=0,
+            max=100,
+            description="Exploded, %",
+            style=LABEL,
+            layout={"width": "420px", "max_width": "98%"},
         )
         heard(self.slider, lambda _: self._place())
         self.words = widgets.HTML()

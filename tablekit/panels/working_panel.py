@@ -18,6 +18,7 @@ from tablekit.engine.trouble import DesignError, NotEnoughGiven
 from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard, spoken, told_html
 from tablekit.panels.files import Saved, plain_name
 from tablekit.panels.panel import GivensPanel
+from tablekit.panels.row import column
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -86,7 +87,7 @@ class WorkingPanel(GivensPanel):
     def _laid_out(self) -> widgets.Widget:
         controls = widgets.VBox(
             [
-                widgets.HBox([self.wanted, self.in_full]),
+                widgets.HBox([self.wanted, self.in_full], layout=WRAPPED),
                 widgets.HTML("<b>Given</b>"),
                 self.known,
                 self.another,
@@ -95,9 +96,9 @@ class WorkingPanel(GivensPanel):
                 widgets.HBox([self.name, self.page], layout=WRAPPED),
                 self.said,
             ],
-            layout={"flex": "1 1 430px", "min_width": "430px", "max_width": "520px"},
+            layout={**column(1, 430), "max_width": "520px"},
         )
-        working = widgets.Box([self.working], layout={"flex": "2 1 560px", "min_width": "420px"})
+        working = widgets.Box([self.working], layout=column(2, 420, 560))
         return widgets.HBox([controls, working], layout=WRAPPED)
 
     # -- what the maker does ----------------------------------------------------------------

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
+from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError, RangeError
 
 Rip = Literal["as wide as each goes", "all alike"]
@@ -125,18 +126,18 @@ def check_board(board: RackBoard) -> None:
     for what, number in (("wide", board.width), ("long", board.length)):
         if not (math.isfinite(number) and number > 0):
             raise RangeError(
-                f"board {board.name} is {number:g} mm {what}; expected more than 0 mm. Correct it, "
-                "or take the board out of the rack",
+                f"board {board.name} is {plain_number(number)} mm {what}; expected more than 0 mm. "
+                "Correct it, or take the board out of the rack",
                 name=board.name, found=number, low=0.0,
             )  # fmt: skip
     if board.count != int(board.count) or board.count < 0:
         raise RangeError(
-            f"there are {board.count:g} of board {board.name}; expected a whole number",
+            f"there are {plain_number(board.count)} of board {board.name}; expected a whole number",
             name=board.name, found=board.count, low=0.0,
         )  # fmt: skip
     if board.price is not None and not (math.isfinite(board.price) and board.price >= 0):
         raise RangeError(
-            f"board {board.name} costs {board.price:g}; expected 0 or more",
+            f"board {board.name} costs {plain_number(board.price)}; expected 0 or more",
             name=board.name, found=board.price, low=0.0,
         )  # fmt: skip
 
@@ -146,7 +147,10 @@ def check_measure(name: str, number: float, above: bool = False) -> None:
     if not math.isfinite(number) or number < 0 or (above and number == 0):
         least = "more than 0" if above else "0 or more"
         raise RangeError(
-            f"{name} is {number:g} mm; expected {least}", name=name, found=number, low=0.0
+            f"{name} is {plain_number(number)} mm; expected {least}",
+            name=name,
+            found=number,
+            low=0.0,
         )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,8 +14,8 @@ from tablekit.relations.quantities import STANDARD_GRAVITY
 from tablekit.solids.bearing import Face, bearing_faces
 from tablekit.solids.body import Body
 from tablekit.solids.carrying import Forces
-from tablekit.solids.model import build
-from tablekit.solids.notched import NotchedPost, notched_posts
+from tablekit.solids.notched import NotchedPost
+from tablekit.solids.piece import Solids
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -49,18 +48,19 @@ class CrossingInPlace:
         return np.array([square, total @ first, total @ second, square * (face.normal @ host)])
 
 
-@lru_cache(maxsize=16)
-def crossing_in_place(sheet: Sheet) -> CrossingInPlace:
-    """The posts of a sheet, ready to be loaded.
+def crossing_in_place(source: Solids | Sheet) -> CrossingInPlace:
+    """The posts of a sheet, or of its solids, ready to be loaded.
 
     Raises DesignError for a piece whose posts do not cross, and what `build` raises.
     """
+    solids = Solids.of(source)
+    sheet = solids.sheet
     if sheet.network.options.get("crossing") is None:
         raise DesignError(
             "this piece has no crossed posts, so there is no joint between them to load; set "
             'crossing = "one notch" or "two notches" for one that has'
         )
-    model, posts = build(sheet), notched_posts(sheet)
+    model, posts = solids.model, solids.posts
     gravity = STANDARD_GRAVITY.value
     return CrossingInPlace(
         posts=posts,

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import plain_number, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import CrossingInPlace, crossing_in_place
 from tablekit.relations import joint_load as relations
@@ -175,6 +175,7 @@ def joint_forces(
     joint_friction: float = 0.0,
     glued: bool = False,
     weight: bool = False,
+    place: CrossingInPlace | None = None,
 ) -> JointForces:
     """The least forces with which the base carries a vertical load on its top.
 
@@ -184,10 +185,11 @@ def joint_forces(
     *_friction       coefficients; 0 for none
     glued            the notch floors are glued
     weight           count what posts and top weigh as well
+    place            the posts of the sheet, where they have been placed before
     Raises DesignError for a piece without crossed posts, and for a load or friction that cannot be.
     """
     size = load_of_design(sheet) if load is None else load
-    place = crossing_in_place(sheet)
+    place = place or crossing_in_place(sheet)
     _refuse(size, radius, floor_friction, joint_friction)
     burden = _burden(place, size, radius, bearing, weight)
     holding = Holding(heads_tied, floor_friction, joint_friction, glued, joint_sides=_SIDES)
@@ -199,12 +201,16 @@ def joint_forces(
 
 def _refuse(load: float, radius: float, *frictions: float) -> None:
     if not (np.isfinite(load) and load > 0):
-        raise DesignError(f"load is {load:g} N. Expected a vertical load above 0 N")
+        raise DesignError(f"load is {plain_number(load)} N. Expected a vertical load above 0 N")
     if not (np.isfinite(radius) and radius >= 0):
-        raise DesignError(f"the load is {radius:g} mm from the centre. Expected at least 0 mm")
+        raise DesignError(
+            f"the load is {plain_number(radius)} mm from the centre. Expected at least 0 mm"
+        )
     for friction in frictions:
         if not 0 <= friction <= 2:
-            raise DesignError(f"the coefficient of friction is {friction:g}. Expected 0 to 2")
+            raise DesignError(
+                f"the coefficient of friction is {plain_number(friction)}. Expected 0 to 2"
+            )
 
 
 def _burden(

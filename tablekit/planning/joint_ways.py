@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.crossing_in_place import CrossingInPlace, crossing_in_place
 from tablekit.planning.joint_load import FRICTION, joint_forces, load_of_design
 from tablekit.relations.families import WAYS_UP, network
 
@@ -95,11 +96,19 @@ def turned_over(sheet: Sheet) -> Sheet:
     return of.solve(sheet.givens, name=sheet.name, shop=sheet.shop_style)
 
 
-def both_ways(sheet: Sheet, load: float | None = None) -> BothWays:
-    """The base both ways up under a vertical load in the middle (N; the design load by default)."""
+def both_ways(
+    sheet: Sheet, load: float | None = None, place: CrossingInPlace | None = None
+) -> BothWays:
+    """The base both ways up under a vertical load in the middle (N; the design load by default).
+
+    place  the posts of the sheet, where they have been placed before
+    """
     size = load_of_design(sheet) if load is None else load
     sheets, reason = _either(sheet)
-    ratios = {way: _ratios(own, size) for way, own in sheets.items()}
+    ratios = {
+        way: _ratios(own, size, place if own is sheet and place else crossing_in_place(own))
+        for way, own in sheets.items()
+    }
     ways = tuple(
         OneWayUp(way, ratios[way][USUAL], own.get("tipping_load"), own.get("foot_radius"))
         for way in WAYS_UP if (own := sheets.get(way)) is not None
@@ -122,8 +131,11 @@ def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
     return {sheet.network.options["way_up"]: sheet, **sheets}, reason
 
 
-def _ratios(sheet: Sheet, load: float) -> dict[str, float | None]:
-    return {name: joint_forces(sheet, load, **holding).ratio for name, holding in CASES.items()}
+def _ratios(sheet: Sheet, load: float, place: CrossingInPlace) -> dict[str, float | None]:
+    return {
+        name: joint_forces(sheet, load, place=place, **holding).ratio
+        for name, holding in CASES.items()
+    }
 
 
 def _words(ways: tuple[OneWayUp, ...], reason: str, style: ShopStyle) -> str:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, shop_text
 from tablekit.planning.notch_cutting import (
     SQUARE_ENOUGH,
+    FlatSettings,
     Guides,
     NotchAngles,
     Passes,
@@ -17,7 +20,7 @@ from tablekit.planning.notch_cutting import (
     router_guides,
     saw_passes,
 )
-from tablekit.planning.notch_fit import worst_fit
+from tablekit.planning.notch_fit import NotchFit, worst_fit
 from tablekit.planning.notches import locked_words
 from tablekit.planning.post_marks import BEARING, NOTCHED, Flat, PostMarks
 from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, neighbours, post_marks
@@ -64,27 +67,73 @@ class _Page:
         return shop_text(number, "mm", self.sheet.shop_style).replace(" ", NO_BREAK)
 
 
+@dataclass(frozen=True, eq=False)
+class PostWork:
+    """What is to be known for marking out and cutting the posts of a sheet, each found once. Each
+    raises what the function that finds it raises."""
+
+    sheet: Sheet
+
+    @cached_property
+    def marks(self) -> tuple[PostMarks, ...]:
+        """Knife lines, one set for each kind of post."""
+        return post_marks(self.sheet)
+
+    @cached_property
+    def angles(self) -> NotchAngles:
+        """How the notches lie in the posts."""
+        return notch_angles(self.sheet)
+
+    @cached_property
+    def flats(self) -> FlatSettings:
+        """Settings for the flats on the ends."""
+        return flat_settings(self.sheet)
+
+    @cached_property
+    def fit(self) -> NotchFit:
+        """How a post fits its notch as marked."""
+        return worst_fit(self.sheet)
+
+
 def marking_text(
-    sheet: Sheet, width: int = 80, tools: Tools | None = None, *, beside_drawing: bool = False
+    sheet: Sheet,
+    width: int = 80,
+    tools: Tools | None = None,
+    *,
+    beside_drawing: bool = False,
+    work: PostWork | None = None,
 ) -> str:
     """Faces, knife lines, machine settings, flats and fit of the posts. Ends in a line end.
 
     width in characters; tools as the shop mostly has them where left out; beside_drawing leaves
-    out the faces and the knife lines, which the drawing of the faces has. Raises what
-    `post_marks` raises.
+    out the faces and the knife lines, which the drawing of the faces has; work where it is known.
+    Raises what `post_marks` raises.
     """
-    page = _Page(sheet, width)
+    page, work = _Page(sheet, width), work or PostWork(sheet)
     page.lines = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
     locked = locked_words(sheet)
     if locked:
         page.heading(f"Caution: {locked}")
         page.lines.append("")
+    _measuring(page, work.marks[0])
+    _which_lies_where(page)
+    for marks in () if beside_drawing else work.marks:
+        _faces(page, marks)
+        _lines(page, marks)
+    _angles(page, work.angles)
+    _passes(page, tools or Tools.of(sheet.shop_style.display))
+    _flats(page, work)
+    _fit(page, work.fit, source=not beside_drawing)
+    page.heading(CAUTION)
+    return "\n".join(page.lines) + "\n"
+
+
+def _measuring(page: _Page, first: PostMarks) -> None:
     page.say(
         "Measure every size along a post from its foot end, before any flat is cut. Cut the "
         "notches first and the flats last.",
         indent=0,
     )
-    first = post_marks(sheet)[0]
     side, names = "right" if first.mirrored else "left", [face.name for face in first.faces]
     page.say(
         f"Arrises: lay the post down with its foot end to the {side}, the {names[BEARING]} "
@@ -92,16 +141,6 @@ def marking_text(
         "and D follow over the top and down the back.",
         indent=0,
     )
-    _which_lies_where(page)
-    for marks in () if beside_drawing else post_marks(sheet):
-        _faces(page, marks)
-        _lines(page, marks)
-    _angles(page, notch_angles(sheet))
-    _passes(page, tools or Tools.of(sheet.shop_style.display))
-    _flats(page)
-    _fit(page, source=not beside_drawing)
-    page.heading(CAUTION)
-    return "\n".join(page.lines) + "\n"
 
 
 def _which_lies_where(page: _Page) -> None:
@@ -228,11 +267,11 @@ def _router(page: _Page, found: Guides) -> None:
     )
 
 
-def _flats(page: _Page) -> None:
+def _flats(page: _Page, work: PostWork) -> None:
     page.heading("Flats: cut the sharp corner off each end, level")
-    for flat in post_marks(page.sheet)[0].flats:
+    for flat in work.marks[0].flats:
         page.say(_flat_words(page, flat))
-    found = flat_settings(page.sheet)
+    found = work.flats
     page.say(
         f"Guide block for chisel or saw: its sole lies in the plane of the flat, "
         f"{found.to_end:.2f}° to the end, {found.to_bearing:.2f}° to the bearing face or the face "
@@ -257,8 +296,7 @@ def _flat_words(page: _Page, flat: Flat) -> str:
     )
 
 
-def _fit(page: _Page, source: bool) -> None:
-    fit = worst_fit(page.sheet)
+def _fit(page: _Page, fit: NotchFit, source: bool) -> None:
     page.heading("Fit")
     page.say(f"{fit.verdict.upper() if fit.verdict != 'pass' else 'pass'}: {fit.message}")
     if source:

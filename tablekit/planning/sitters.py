@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.sheet import CheckResult, tidy
+from tablekit.engine.shop import plain_number
 from tablekit.engine.source import common_practice
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
@@ -265,8 +266,8 @@ def _measures(count: int, width: float, depth: float, radius: float) -> None:
     ):  # fmt: skip
         if not 0 < number <= high:
             raise RangeError(
-                f"{name} is {number:g}; for a top {2 * radius:g} mm across it must lie between 0 "
-                f"and {high:g}",
+                f"{name} is {plain_number(number)}; for a top {2 * radius:g} mm across it must lie "
+                f"between 0 and {high:g}",
                 name=name, found=float(number), low=0.0, high=float(high),
             )  # fmt: skip
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import duration_text, plain_number, shop_text
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.formulas import found
 from tablekit.relations import surface
@@ -95,8 +95,8 @@ class SurfacePlan:
             f"Sand with {papers}. Skip no grit, brush off the dust between grits, and finish "
             "along the grain.",
             f"Apply {self.coats} coats to {whole}: {liquid_text(self.volume, self.shop)} of finish "
-            f"in all. Leave {_hours(self.interval)} between coats, {_hours(self.drying)} from the "
-            "first to the last.",
+            f"in all. Leave {duration_text(60 * self.interval)} between coats, "
+            f"{duration_text(60 * self.drying)} from the first to the last.",
             COATING,
             RAGS,
         )
@@ -205,12 +205,7 @@ def _check(name: str, number: float) -> None:
     quantity = next(one for one in surface.QUANTITIES if one.name == name)
     if not quantity.low <= number <= quantity.high:
         raise RangeError(
-            f"{name} is {number:g} {quantity.unit}; it must lie between {quantity.low:g} and "
-            f"{quantity.high:g} {quantity.unit}",
+            f"{name} is {plain_number(number)} {quantity.unit}; it must lie between "
+            f"{quantity.low:g} and {quantity.high:g} {quantity.unit}",
             name=name, found=number, low=quantity.low, high=quantity.high,
         )  # fmt: skip
-
-
-def _hours(minutes: float) -> str:
-    """A time in words: minutes up to two hours, hours beyond."""
-    return f"{minutes:g} minutes" if minutes < 120 else f"{minutes / 60:g} hours"

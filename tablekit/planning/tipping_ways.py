@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import CheckResult, tidy
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import plain_number, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.engine.wording import words
@@ -197,7 +197,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
         target = float(assumed.value)
     if not 0 < target < 1e5:
         raise DesignError(
-            f"wanted tipping load is {target:g} N; expected more than 0 N, under 1e5 N"
+            f"wanted tipping load is {plain_number(target)} N; expected more than 0 N, under 1e5 N"
         )
     design = TippingDesign.of(sheet)
     load = sheet.get("tipping_load")

@@ -25,7 +25,7 @@ from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning.knee_space import MOST_WIDER, Edges, best_turn, clear_depth
 from tablekit.relations import accessible, people
 from tablekit.solids.body import Body, cut
-from tablekit.solids.model import PLUMB, build
+from tablekit.solids.model import PLUMB, Model, build
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -140,13 +140,15 @@ def _knee_depth() -> Callable[..., Any]:
     )
 
 
-def wheelchair_place(sheet: Sheet) -> WheelchairPlace:
+def wheelchair_place(sheet: Sheet, model: Model | None = None) -> WheelchairPlace:
     """The bearing at which posts leave a wheelchair user most room, and what is to be said of it.
+
+    model  of the sheet, where it has been built before
 
     Raises DesignError for a stool, and as the solids do for a base whose posts do not cross."""
     if sheet.kind != "table":
         raise DesignError("a wheelchair user sits at a table, not at a stool")
-    model = build(sheet)
+    model = model or build(sheet)
     bodies = [*model.posts, *model.pads]
     radius = sheet.number("top_diameter") / 2
     toes = _band(bodies, 0.0, TOE_HEIGHT, lambda _: TOE_DEPTH)

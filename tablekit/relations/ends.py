@@ -29,7 +29,7 @@ foot_strength = Quantity(
 foot_bearing_strength_used = Quantity(
     "foot_bearing_strength_used", "u_f", "1",
     "share of the design crushing strength of the foot that the pad pressure uses", 0, 1e6,
-    latex="u_f",
+    latex="u_f", said="share",
 )  # fmt: skip
 head_screws = Quantity(
     "head_screws", "N_h", "1", "number of screws that hold a plate down to its head", 1, 12,
@@ -47,7 +47,8 @@ head_screw_withdrawal = Quantity(
 )  # fmt: skip
 head_screw_strength_used = Quantity(
     "head_screw_strength_used", "u_h", "1",
-    "share of the design strength of the screws into a head that is used", 0, 1e6, latex="u_h",
+    "share of the design strength of the screws into a head that is used",
+    0, 1e6, latex="u_h", said="share",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     foot_strength, foot_bearing_strength_used, head_screws, head_screw_length,

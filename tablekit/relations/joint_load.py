@@ -52,7 +52,7 @@ bearing_stress = Quantity(
 bearing_strength_used = Quantity(
     "bearing_strength_used", "u_d", "1",
     "share of the design bearing strength across the grain that the pressure uses", 0, 1e5,
-    latex="u_d",
+    latex="u_d", said="share",
 )  # fmt: skip
 wall_force = Quantity(
     "wall_force", "N_w", "N",
@@ -75,7 +75,7 @@ horn_stress = Quantity(
 )  # fmt: skip
 horn_use = Quantity(
     "horn_use", "u_h", "1", "share of the design shear strength used in the horn", 0, 1e5,
-    latex="u_h",
+    latex="u_h", said="share",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     joint_sum, joint_ratio, bearing_force, bearing_area, bearing_stress, bearing_strength_used,

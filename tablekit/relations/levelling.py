@@ -17,7 +17,7 @@ from tablekit.relations.tolerances import DERIVATION, RIM_DROP, rim_drop, top_ti
 
 visible_slope = Quantity(
     "visible_slope", "i_0", "1", "steepest slope of the top that still looks level, rise over run",
-    0.0001, 0.1, latex="i_0",
+    0.0001, 0.1, latex="i_0", said="slope",
 )  # fmt: skip
 head_height_tolerance = Quantity(
     "head_height_tolerance", "δ_h", "mm",
@@ -49,6 +49,7 @@ visible_slope_used = Quantity(
     0,
     1000,
     latex=r"\iota_t",
+    said="share",
 )
 all_off_tilt = Quantity(
     "all_off_tilt", "ψ_6", "deg",

@@ -40,16 +40,16 @@ post_stress = Quantity(
 post_strength_used = Quantity(
     "post_strength_used", "u_b", "1",
     "share of the post's design strength used at the notch, in bending and thrust together", 0, 1e6,
-    latex="u_b",
+    latex="u_b", said="share",
 )  # fmt: skip
 shear_strength_used = Quantity(
     "shear_strength_used", "u_v", "1", "share of the design shear strength used beside the notch",
-    0, 1e6, latex="u_v",
+    0, 1e6, latex="u_v", said="share",
 )  # fmt: skip
 buckling_load_used = Quantity(
     "buckling_load_used", "u_k", "1", "share of the design buckling load used by the thrust along "
     "the post", 0,
-    1e6, latex="u_k",
+    1e6, latex="u_k", said="share",
 )  # fmt: skip
 head_deflection = Quantity(
     "head_deflection", "s_h", "mm", "vertical deflection of a head under its share of the load", 0,

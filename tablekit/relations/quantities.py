@@ -87,6 +87,7 @@ notch_depth_ratio = Quantity(
     0.001,
     0.999,
     latex=r"\eta",
+    said="share",
 )
 notch_position = Quantity(
     "notch_position",
@@ -182,6 +183,7 @@ relief_ratio = Quantity(
     0,
     30,
     latex=r"\xi",
+    said="share",
 )
 foot_arm = Quantity(
     "foot_arm", "a_f", "mm", "waist to the foot end, along the post", 1, 4000, latex="a_f"

@@ -51,7 +51,7 @@ post_across_share = Quantity(
     "post_across_share", "ε_p", "1",
     "stiffness of a post across its grain, between the walls, as a share of its stiffness along "
     "the grain", 0.01, 1,
-    latex=r"\varepsilon_p",
+    latex=r"\varepsilon_p", said="share",
 )  # fmt: skip
 winter_play = Quantity(
     "winter_play", "j_d", "mm",
@@ -73,7 +73,7 @@ crushing_strength_used = Quantity(
     "crushing_strength_used", "u_j", "1",
     "ratio of the pressure of the swollen post on the walls to the stress that begins to crush it; "
     "negative if there is none",
-    -1000, 1000, latex="u_j",
+    -1000, 1000, latex="u_j", said="share",
 )  # fmt: skip
 sliding_drop = Quantity(
     "sliding_drop", "d_j", "mm",

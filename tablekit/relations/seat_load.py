@@ -34,13 +34,13 @@ sitter_span_load = Quantity(
 seat_strength_used = Quantity(
     "seat_strength_used", "u_q", "1",
     "share of the top's design strength across the grain that a sitter near the edge uses", 0, 1e6,
-    latex="u_q",
+    latex="u_q", said="share",
 )  # fmt: skip
 seat_screw_strength_used = Quantity(
     "seat_screw_strength_used", "u_qn", "1",
     "share of the design strength of the screws at one head that a sitter near the edge uses", 0,
     1e6,
-    latex="u_{qn}",
+    latex="u_{qn}", said="share",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     seat_pad, sitter_reach, sitter_span_load, seat_strength_used, seat_screw_strength_used,

@@ -171,7 +171,14 @@ socket_depth = Quantity(
     cut=True,
 )
 socket_ratio = Quantity(
-    "socket_ratio", "η", "1", "depth of a socket over its diameter", 0.01, 30, latex=r"\eta"
+    "socket_ratio",
+    "η",
+    "1",
+    "depth of a socket over its diameter",
+    0.01,
+    30,
+    latex=r"\eta",
+    said="share",
 )
 socket_cover = Quantity(
     "socket_cover",

@@ -37,12 +37,12 @@ fracture_energy = Quantity(
 corner_loose = Quantity(
     "corner_loose", "u_cl", "1",
     "share of the splitting moment at the inner corner that is used, with a loose joint",
-    0, 1e5, latex="u_{cl}",
+    0, 1e5, latex="u_{cl}", said="share",
 )  # fmt: skip
 corner_tight = Quantity(
     "corner_tight", "u_ct", "1",
     "share of the splitting moment at the inner corner that is used, with a tight joint", 0,
-    1e5, latex="u_{ct}",
+    1e5, latex="u_{ct}", said="share",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (opening_moment, fracture_energy, corner_loose, corner_tight)
 SPRUCE = Constant(

@@ -14,7 +14,7 @@ wanted_tipping_load = Quantity(
 )  # fmt: skip
 stability_ratio = Quantity(
     "stability_ratio", "ζ", "1", "ratio of the tipping load to the required tipping load", 0, 1e6,
-    latex=r"\zeta",
+    latex=r"\zeta", said="share",
 )  # fmt: skip
 load_inset = Quantity(
     "load_inset", "i_P", "mm", "rim to the vertical load in a stability test", 0, 500,
@@ -107,7 +107,7 @@ steady_arm = Quantity(
 )  # fmt: skip
 steady_ratio = Quantity(
     "steady_ratio", "ζ_Q", "1", "ratio of the actual distance to the distance needed", 0, 1000,
-    latex=r"\zeta_Q",
+    latex=r"\zeta_Q", said="share",
 )  # fmt: skip
 
 QUANTITIES: tuple[Quantity, ...] = tuple(

@@ -23,7 +23,7 @@ DERIVATION = "reference/derivations/top_load.md"
 across_share = Quantity(
     "across_share", "ε_90", "1",
     "stiffness of the wood across the grain as a share of its stiffness along the grain", 0.01, 1,
-    latex=r"\varepsilon_{90}",
+    latex=r"\varepsilon_{90}", said="share",
 )  # fmt: skip
 rim_reach = Quantity(
     "rim_reach", "c_r", "mm", "line through two heads to the rim, midway between them",
@@ -40,7 +40,8 @@ rim_deflection = Quantity(
 )
 top_strength_used = Quantity(
     "top_strength_used", "u_t", "1",
-    "share of the top's design strength across the grain that is used", 0, 1e6, latex="u_t",
+    "share of the top's design strength across the grain that is used",
+    0, 1e6, latex="u_t", said="share",
 )  # fmt: skip
 screws_in_plate = Quantity(
     "screws_in_plate", "N_s", "1", "number of screws that hold the top to each head", 1, 12,
@@ -53,7 +54,8 @@ screw_withdrawal = Quantity(
 )  # fmt: skip
 screw_strength_used = Quantity(
     "screw_strength_used", "u_n", "1",
-    "share of the design strength of the screws at one head that is used", 0, 1e6, latex="u_n",
+    "share of the design strength of the screws at one head that is used",
+    0, 1e6, latex="u_n", said="share",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     across_share, rim_load, rim_reach, rim_deflection, top_strength_used, screws_in_plate,

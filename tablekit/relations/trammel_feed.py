@@ -41,7 +41,7 @@ fastest_speed = Quantity(
 )  # fmt: skip
 cutter_speed_used = Quantity(
     "cutter_speed_used", "κ_c", "1", "speed of the cutter as a share of the highest permitted",
-    0.01, 60, latex=r"\kappa_c",
+    0.01, 60, latex=r"\kappa_c", said="share",
 )  # fmt: skip
 cutter_flutes = Quantity(
     "cutter_flutes", "z_c", "1", "number of cutting edges", 1, 8, whole=True, latex="z_c"
@@ -57,14 +57,28 @@ chip_load = Quantity(
     fine=True,
 )
 feed_speed = Quantity(
-    "feed_speed", "v_f", "m/s", "speed of the cutter along its path", 0.0005, 5, latex="v_f"
+    "feed_speed",
+    "v_f",
+    "m/s",
+    "speed of the cutter along its path",
+    0.0005,
+    5,
+    latex="v_f",
+    fine=True,
 )
 lap_time = Quantity(
-    "lap_time", "t_1", "1", "time for one lap of the trammel, in seconds", 0.1, 20000, latex="t_1"
+    "lap_time",
+    "t_1",
+    "1",
+    "time for one lap of the trammel, in seconds",
+    0.1,
+    20000,
+    latex="t_1",
+    said="seconds",
 )
 cutting_minutes = Quantity(
     "cutting_minutes", "t_a", "1", "cutting time for all the passes, in minutes, without stops",
-    0.01, 100000, latex="t_a",
+    0.01, 100000, latex="t_a", said="minutes",
 )  # fmt: skip
 QUANTITIES = (
     cutter_speed, fastest_speed, cutter_speed_used, cutting_speed, cutter_flutes, chip_load,

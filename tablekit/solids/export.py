@@ -30,8 +30,9 @@ from numpy.typing import NDArray
 from tablekit.engine.trouble import RangeError
 from tablekit.solids.body import Body
 from tablekit.solids.cutting import mesh, post_solid, solid
-from tablekit.solids.model import Model, build
+from tablekit.solids.model import Model
 from tablekit.solids.notched import NotchedPost, notched_posts
+from tablekit.solids.piece import Solids
 
 Array = NDArray[np.float64]
 
@@ -72,8 +73,9 @@ class Surface:
     triangles: NDArray[np.int64]
 
 
-def surfaces(source: Model | Sequence[NotchedPost] | Any) -> tuple[Surface, ...]:
-    """Posts as they are cut, pads and top, of a sheet, its model, or a list of notched posts.
+def surfaces(source: Model | Solids | Sequence[NotchedPost] | Any) -> tuple[Surface, ...]:
+    """Posts as they are cut, pads and top, of a sheet, its solids or model, or a list of notched
+    posts.
 
     Raises DesignError where manifold3d is missing, and what `tablekit.solids.model.build` raises.
     """
@@ -81,8 +83,12 @@ def surfaces(source: Model | Sequence[NotchedPost] | Any) -> tuple[Surface, ...]
     if isinstance(source, Sequence):
         posts = tuple(source)
     else:
-        model = source if isinstance(source, Model) else build(source)
-        posts, bodies = notched_posts(source), (*model.pads, model.top)
+        if isinstance(source, Model):
+            model, posts = source, notched_posts(source)
+        else:
+            solids = Solids.of(source)
+            model, posts = solids.model, solids.posts
+        bodies = (*model.pads, model.top)
     shapes = [(f"post {post.number}", post_solid(post)) for post in posts]
     for body in bodies:
         name = body.name if body.name == "top" else f"{body.name} {body.number}"
@@ -223,7 +229,7 @@ def _plain(text: str) -> str:
 
 
 def export(
-    source: Model | Sequence[NotchedPost] | Any,
+    source: Model | Solids | Sequence[NotchedPost] | Any,
     folder: str | Path,
     form: str = "3mf",
     title: str = "",
@@ -238,7 +244,7 @@ def export(
     """
     if form not in FORMS:
         raise RangeError(f"form {form!r} is not one the parts can be written in; use {FORMS}")
-    parts = surfaces(source)
+    parts = source.surfaces if isinstance(source, Solids) else surfaces(source)
     if form == "stl":
         files = {f"{part.name.replace(' ', '-')}.stl": stl_bytes(part) for part in parts}
     else:

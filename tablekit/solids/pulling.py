@@ -17,11 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.solids.assembly import Assembly, assemble
+from tablekit.solids.assembly import Assembly
 from tablekit.solids.body import Body
-from tablekit.solids.export import Surface, surfaces
-from tablekit.solids.model import PLUMB, build
-from tablekit.solids.notched import NotchedPost, notched_posts
+from tablekit.solids.export import Surface
+from tablekit.solids.model import PLUMB
+from tablekit.solids.notched import NotchedPost
+from tablekit.solids.piece import Solids
 
 Array = NDArray[np.float64]
 
@@ -61,26 +62,27 @@ class Pulling:
     locked: bool
 
 
-def pulling(sheet: Any) -> Pulling:
-    """How the parts of a sheet are pulled apart.
+def pulling(source: Solids | Any) -> Pulling:
+    """How the parts of a sheet, or of its solids, are pulled apart.
 
     Raises DesignError where the piece has no posts that cross, and what
     `tablekit.solids.export.surfaces` and `tablekit.solids.assembly.assemble` raise.
     """
+    solids = Solids.of(source)
+    sheet = solids.sheet
     if "crossing" not in sheet.network.options:
         raise DesignError(
             f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
             f"stand each in its own socket and have no order of putting together. Look at the "
             f"general arrangement instead"
         )
-    model, posts = build(sheet), notched_posts(sheet)
-    answer = assemble(posts, sheet.shop_style)
+    model, posts, answer = solids.model, solids.posts, solids.assembly
     space = SPACE * float(sheet.number("post_section"))
     locked = answer.way is None
     slides = _straight_apart(posts, space) if locked else _slid_out(posts, answer, space)
     bodies = (*model.pads, model.top)
     return Pulling(
-        parts=surfaces(sheet),
+        parts=solids.surfaces,
         posts=posts,
         bodies=bodies,
         turns=_with_the_rest(posts, bodies, slides, space),

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
-from tablekit.engine.working import Board, TogetherWorking, Working
+from tablekit.engine.worked_steps import TogetherWorking
+from tablekit.engine.working import Board, Working
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

@@ -98,7 +98,8 @@ class SettingOut:
 
     def number(self, name: str) -> float:
         """What stands in its text, less the unit."""
-        return float(re.findall(r"-?[\d.]+", self.text(name).input_value())[0])
+        text = self.text(name).input_value().replace("−", "-")
+        return float(re.findall(r"-?[\d.]+", text)[0])
 
     def write(self, name: str, text: str) -> None:
         """Type a measure and press Enter."""

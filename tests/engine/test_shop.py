@@ -9,7 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tablekit.engine import quantity
-from tablekit.engine.trouble import RangeError
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.shop import quantities_apart, quantity_text
+from tablekit.engine.trouble import RangeError, UnitsError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_round, shop_text
 from tests.together import each
 
@@ -37,11 +39,11 @@ SHOWN = [
     (15.875, "mm", "16 mm", "5/8 in"),
     (0.1, "mm", "0 mm", "0 in"),
     (-0.1, "mm", "0 mm", "0 in"),
-    (-31.75, "mm", "-32 mm", "-1 1/4 in"),
-    (-6.35, "mm", "-6.5 mm", "-1/4 in"),
+    (-31.75, "mm", "−32 mm", "−1 1/4 in"),
+    (-6.35, "mm", "−6.5 mm", "−1/4 in"),
     (54.7356, "deg", "54.74°", "54.74°"),
     (60.0, "deg", "60°", "60°"),
-    (-4.125, "deg", "-4.13°", "-4.13°"),
+    (-4.125, "deg", "−4.13°", "−4.13°"),
     (140.2, "N", "140 N", "32 lbf"),
     (18.1436948, "kg", "18.1 kg", "40 lb"),
     (21.0, "degC", "21 °C", "69.8 °F"),
@@ -95,7 +97,7 @@ def test_coefficients_areas_speeds_and_temperatures(
         (0.012345, "A", "0.01235 A"),
         (47e-9, "F", "4.7e-8 F"),
         (12.0, "V", "12 V"),
-        (-3.14159, "V", "-3.142 V"),
+        (-3.14159, "V", "−3.142 V"),
         (0.0, "V", "0 V"),
         (99999.0, "W", "100000 W"),
         (3.844e8, "m", "3.844e8 m"),
@@ -139,7 +141,7 @@ def test_own_units_are_those_of_the_declaration(number: float, unit: str, text: 
         (735.2, ShopStyle(step_mm=1), "735 mm (0.2 mm under)"),
         (735.04, METRIC, "735 mm (less than 0.1 mm under)"),
         (735.5, METRIC, "735.5 mm (exact)"),
-        (-20.3, METRIC, "-20.5 mm (0.2 mm under)"),
+        (-20.3, METRIC, "−20.5 mm (0.2 mm under)"),
     ],
 )
 def test_says_how_far_the_rounded_size_is_out(
@@ -203,3 +205,75 @@ def test_other_measures_read_back_too(unit: str, size: float, style: ShopStyle) 
 def test_a_style_outside_the_choices_is_refused(field: str, value: object) -> None:
     with pytest.raises(RangeError, match=f"{field} = .* is not one of"):
         ShopStyle(**{field: value})  # type: ignore[arg-type]
+
+
+# -- as a person says it -------------------------------------------------------------------------
+
+SAID = [
+    # value, said as, text: arithmetic, and how a clock is read (common practice, no source)
+    (0.7714, "share", "77.1 %"),
+    (1.0, "share", "100 %"),
+    (12.5, "share", "1250 %"),
+    (0.004, "share", "0.4 %"),
+    (-0.25, "share", "−25 %"),
+    (0.0, "share", "0 %"),
+    (1 / 300, "slope", "1 in 300"),
+    (0.1, "slope", "1 in 10"),
+    (0.0, "slope", "0"),
+    (37.4, "seconds", "37 s"),
+    (4.26, "seconds", "4.3 s"),
+    (89.0, "seconds", "89 s"),
+    (90.0, "seconds", "1.5 min"),
+    (1200.0, "seconds", "20 min"),
+    (20.2, "minutes", "20 min"),
+    (119.0, "minutes", "119 min"),
+    (120.0, "minutes", "2 h"),
+    (480.0, "minutes", "8 h"),
+    (150.0, "minutes", "2 h 30 min"),
+    (172.2, "minutes", "2 h 52 min"),
+    (750.0, "minutes", "12.5 h"),
+    (0.1, "minutes", "6 s"),
+]
+
+
+@pytest.mark.parametrize(("number", "said", "text"), SAID)
+def test_a_plain_number_is_said_as_a_person_says_it(number: float, said: str, text: str) -> None:
+    quantity = Quantity("used", "u", "1", "for this test", -100, 1e6, said=said)
+    assert quantity_text(number, quantity, METRIC) == text
+
+
+@pytest.mark.parametrize(("number", "said", "text"), SAID)
+def test_a_share_and_a_slope_are_read_as_they_are_said(number: float, said: str, text: str) -> None:
+    read = parse_quantity(text, "1", signed=True, said=said)
+    assert read == pytest.approx(number, rel=0.02 if said in ("seconds", "minutes") else 1e-3)
+    assert parse_quantity("0.5", "1", said=said) == 0.5  # the plain number still is
+
+
+@pytest.mark.parametrize("text", ["1 in 0", "1 in", "in 300", "80 % %", "1/3 in 4", "5 mm"])
+@pytest.mark.parametrize("said", ["", "share", "slope", "seconds"])
+def test_what_is_no_share_and_no_slope_is_refused(text: str, said: str) -> None:
+    with pytest.raises(UnitsError):
+        parse_quantity(text, "1", said=said)
+
+
+def test_a_time_is_said_by_the_clock_whatever_it_is_the_time_of() -> None:
+    assert [shop_text(x, "min", METRIC) for x in (1 / 6, 10.0, 480.0)] == ["10 s", "10 min", "8 h"]
+
+
+def test_a_minus_is_a_minus_and_is_read_again_as_one() -> None:
+    for unit in ("mm", "deg", "N", "kg", "degC", "%"):
+        for style in (METRIC, INCHES):
+            text = shop_text(-200.0, unit, style)
+            assert text.startswith("−") and "-" not in text
+            assert parse_quantity(text, unit, signed=True) == pytest.approx(-200.0, rel=0.01)
+
+
+def test_two_shares_that_read_alike_are_told_apart() -> None:
+    used = Quantity("used", "u", "1", "for this test", 0, 10, said="share")
+    assert quantities_apart(1.0004, 1.0, used, METRIC) == ("100.04 %", "100 %")
+
+
+@pytest.mark.parametrize(("unit", "said"), [("1", "loudly"), ("mm", "share")])
+def test_a_quantity_is_said_in_no_other_way(unit: str, said: str) -> None:
+    with pytest.raises(ValueError, match="said as"):
+        Quantity("used", "u", unit, "for this test", 0, 10, said=said)

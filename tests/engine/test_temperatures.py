@@ -52,7 +52,7 @@ def test_what_is_assumed_is_in_kelvin_and_shown_in_celsius() -> None:
 def test_a_formula_is_worked_in_kelvin() -> None:
     cold = GAS.solve({"pressure": 100.0, "temperature": parse_quantity("-4 °F", "degC")}, shop=OWN)
     text = cold.working("volume").text()
-    assert "253.15 K" in text and "T = -20 °C" in text and "× -20" not in text  # -4 °F is -20 °C
+    assert "253.15 K" in text and "T = −20 °C" in text and "× −20" not in text  # -4 °F is -20 °C
     warm = GAS.solve({"pressure": 100.0, "volume": 25.0, "amount": 1.0}, shop=OWN)
     kelvin = 100e3 * 25e-3 / 8.314462618
     lines = [line.strip() for line in warm.working("temperature").text().splitlines()]

@@ -83,10 +83,17 @@ def test_a_given_needs_no_steps() -> None:
 
 
 def test_the_numbers_are_put_in_with_their_units() -> None:
-    text = SHEETS["closed"].working("base_height").text(brief=True)
+    text = SHEETS["closed"].working("base_height").text()
     # Worked by hand: 735 - 3 - 0 - 28.
     assert "H_b = H − g_f − g_h − t" in text
     assert "= 735 mm − 3 mm − 0 mm − 28 mm" in text
+    assert "= 704 mm" in text
+
+
+def test_what_is_nought_is_left_out_of_the_short_working() -> None:
+    text = SHEETS["closed"].working("base_height").text(brief=True)
+    assert "H_b = H − g_f − t\n" in text
+    assert "= 735 mm − 3 mm − 28 mm\n" in text
     assert "= 704 mm" in text
 
 

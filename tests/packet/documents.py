@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from matplotlib.figure import Figure
 
+from tablekit.design import Design
 from tablekit.drawing.ink import Ink, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.packet.books import bench_book, reasons_book
@@ -20,7 +21,6 @@ from tablekit.packet.document import (
     Text,
     drawing_of,
 )
-from tablekit.packet.job import Job
 
 LONG = "The posts are square and lean alike; each lies in the notch of its neighbour. " * 5
 NASTY = '<script>alert("x")</script> & $\\alpha$ </table>'
@@ -84,7 +84,7 @@ def document(name: str = "A table", rows: int = 60) -> Document:
     )
 
 
-def book_drawings(job: Job) -> list[str]:
+def book_drawings(job: Design) -> list[str]:
     """The drawings of both books, by the names of their files."""
     return [*drawing_names(bench_book(job)), *drawing_names(reasons_book(job))]
 

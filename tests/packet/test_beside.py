@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import threading
 import time
+import warnings
 from pathlib import Path
 
 import pytest
@@ -49,6 +50,27 @@ def test_grief_there_is_grief_here(capfd: pytest.CaptureFixture[str]) -> None:
         pass
     assert capfd.readouterr().err == ""  # words, not a traceback
     with pytest.raises(OSError, match="half way: exit code"), beside(lambda: os._exit(3)):
+        pass
+
+
+@pytest.mark.usefixtures("alone")
+def test_what_it_makes_is_given_back() -> None:
+    def work() -> tuple[int, str]:
+        return os.getpid(), "long " * 100_000  # more than a pipe holds
+
+    with beside(work) as done:
+        assert done.made is None
+    assert done.made is not None
+    pid, text = done.made
+    assert pid != os.getpid() and text == "long " * 100_000
+
+
+@pytest.mark.usefixtures("alone")
+def test_what_it_warns_of_is_heard_here() -> None:
+    def work() -> None:
+        warnings.warn("a letter is missing", stacklevel=1)
+
+    with pytest.warns(UserWarning, match="^a letter is missing$"), beside(work):
         pass
 
 

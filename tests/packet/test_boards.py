@@ -11,11 +11,9 @@ from tablekit.brief import parse_brief
 from tablekit.packet.bench import top
 from tablekit.packet.board_text import HEADING
 from tablekit.packet.document import Drawing
-from tablekit.packet.job import Job
 from tablekit.packet.packet import answer_json
 from tablekit.packet.summary import summary_text
-from tablekit.packet.top_boards import top_boards
-from tablekit.setting_out import set_out
+from tablekit.setting_out import design_of
 from tests.packet.documents import book_drawings
 
 PLAIN = """
@@ -41,12 +39,11 @@ count = 3
 
 
 def solved(text):
-    brief = parse_brief(text)
-    return set_out(brief), brief
+    return design_of(parse_brief(text))
 
 
 def answered(text):
-    return json.loads(answer_json(*solved(text)))
+    return json.loads(answer_json(solved(text)))
 
 
 def test_the_layout_stands_in_the_json() -> None:
@@ -63,10 +60,10 @@ def test_the_layout_stands_in_the_json() -> None:
 
 
 def test_a_brief_without_boards_says_nothing_of_them() -> None:
-    sheet, brief = solved(PLAIN)
+    design = solved(PLAIN)
     assert "board_layout" not in answered(PLAIN)
-    assert HEADING not in summary_text(sheet, brief)
-    assert "board-layout" not in book_drawings(Job(brief, sheet))
+    assert HEADING not in summary_text(design)
+    assert "board-layout" not in book_drawings(design)
 
 
 def test_a_rack_that_falls_short_is_answered_for_all_else() -> None:
@@ -79,10 +76,10 @@ def test_a_rack_that_falls_short_is_answered_for_all_else() -> None:
     assert (check["value"], check["limit"], check["unit"]) == (725, 940, "mm")
     assert "215 mm of width is missing" in check["message"]
     assert found["quantities"] == answered(PLAIN)["quantities"]
-    sheet, brief = solved(text)
-    said = " ".join(summary_text(sheet, brief).split())
+    design = solved(text)
+    said = " ".join(summary_text(design).split())
     assert "FAIL: boards for the top" in said and "215 mm of width is missing" in said
-    assert "board-layout" not in book_drawings(Job(brief, sheet))
+    assert "board-layout" not in book_drawings(design)
 
 
 def test_the_check_passes_with_the_width_there_is() -> None:
@@ -93,31 +90,31 @@ def test_the_check_passes_with_the_width_there_is() -> None:
 
 
 def test_the_summary_tells_each_strip_and_what_is_assumed() -> None:
-    sheet, brief = solved(PLAIN + BOARDS + '[top]\nmargin = "10 mm"\n')
-    said = " ".join(summary_text(sheet, brief, 100).split())
+    design = solved(PLAIN + BOARDS + '[top]\nmargin = "10 mm"\n')
+    said = " ".join(summary_text(design, 100).split())
     assert "edge loss 2 mm assumed" in said and "margin all round 10 mm end waste" in said
     assert "475.5 mm left to" in said and "at least 847.5 mm long" in said
     assert "push blocks" in said  # the caution stands where the work is described
-    short = summary_text(sheet, brief, 48)
+    short = summary_text(design, 48)
     assert max(map(len, short.splitlines())) <= 48
 
 
 def test_all_alike_is_read_from_the_brief() -> None:
-    sheet, brief = solved(PLAIN + BOARDS + '[top]\nrip = "all alike"\n')
-    found = top_boards(brief, sheet)
+    design = solved(PLAIN + BOARDS + '[top]\nrip = "all alike"\n')
+    found = design.boards
     assert found.layout.rip_width == 136 and len(found.layout.strips) == 7
 
 
 def test_the_drawings_are_in_the_packet() -> None:
-    sheet, brief = solved(PLAIN + BOARDS)
-    names = book_drawings(Job(brief, sheet))
+    design = solved(PLAIN + BOARDS)
+    names = book_drawings(design)
     assert {"board-layout", "glue-up", "end-grain"} <= set(names)
 
 
 def test_more_strips_than_a_page_lists_are_in_the_summary_alone() -> None:
     thin = PLAIN + '[[boards]]\nname = "A"\nwidth = "10 mm"\nlength = "1 m"\ncount = 200\n'
-    sheet, brief = solved(thin)
-    assert len(top_boards(brief, sheet).layout.strips) == 157  # of 6 mm, for 940
-    drawn = {p.name: p for p in top(Job(brief, sheet)).parts if isinstance(p, Drawing)}
+    design = solved(thin)
+    assert len(design.boards.layout.strips) == 157  # of 6 mm, for 940
+    drawn = {p.name: p for p in top(design).parts if isinstance(p, Drawing)}
     assert list(drawn["board-layout"].figures()) == []  # not even a sheet of A3 has room
-    assert "157: A" in summary_text(sheet, brief)
+    assert "157: A" in summary_text(design)

@@ -131,12 +131,12 @@ def test_a_card_is_given_where_the_posts_cannot_be_marked_out(
     run, brief: Path, monkeypatch
 ) -> None:
     from tablekit.engine.trouble import OutsideLimits
-    from tablekit.planning import setting_out_posts
+    from tablekit.planning import post_text
 
     def refuse(sheet):
         raise OutsideLimits("the notch floor comes out elsewhere")
 
-    monkeypatch.setattr(setting_out_posts, "post_marks", refuse)
+    monkeypatch.setattr(post_text, "post_marks", refuse)
     brief.write_text(WORKED)
     text = " ".join(run("set-out", brief).split())
     assert "cannot be marked out: the notch floor comes out elsewhere" in text

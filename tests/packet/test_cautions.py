@@ -8,14 +8,14 @@ import pytest
 
 from tablekit import cli
 from tablekit.brief import parse_brief
+from tablekit.design import Design
+from tablekit.design.checks import not_checked, unjudged
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
 from tablekit.packet.bench import can_be_marked, fastening, posts, top
-from tablekit.packet.checks import every_check, every_note, not_checked, unjudged
 from tablekit.packet.cover import at_a_glance
 from tablekit.packet.document import Drawing, Text
-from tablekit.packet.job import Job
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import work_text
 from tablekit.panels.tables import checks_html
@@ -33,14 +33,14 @@ style = "splayed legs"
 """
 
 
-def job(across: str = "900 mm", more: str = "", base: str = "", head: str = "") -> Job:
+def job(across: str = "900 mm", more: str = "", base: str = "", head: str = "") -> Design:
     brief = parse_brief(f'{head}kind = "table"\n[given]\n{SIZES.format(across)}{more}{base}')
-    return Job(brief, set_out(brief))
+    return Design(brief, set_out(brief))
 
 
-def legged() -> Job:
+def legged() -> Design:
     brief = parse_brief(LEGS)
-    return Job(brief, set_out(brief))
+    return Design(brief, set_out(brief))
 
 
 def cautions(section) -> str:
@@ -51,16 +51,16 @@ def test_what_is_not_checked_of_splayed_legs_stands_before_the_checks() -> None:
     it = legged()
     (said,) = not_checked(it.sheet)
     assert "strength of legs and tenons" in said and "trial piece" in said
-    told = answer(it.sheet, it.brief)
+    told = answer(it)
     assert told["not_checked"] == [said] and said not in told["notes"]
-    summary = " ".join(summary_text(it.sheet, it.brief).split())
+    summary = " ".join(summary_text(it).split())
     assert summary.count("NOT CHECKED for splayed legs: the strength") == 1
     assert summary.index("NOT CHECKED") < summary.index(" pass; see Checks that pass, below")
     assert said in cautions(at_a_glance(it))
     assert checks_html(it.sheet).index("Not checked for splayed legs") < checks_html(
         it.sheet
     ).index("<table")
-    assert not not_checked(job().sheet) and answer(job().sheet, job().brief)["not_checked"] == []
+    assert not not_checked(job().sheet) and answer(job())["not_checked"] == []
 
 
 def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_not() -> None:
@@ -73,9 +73,9 @@ def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_no
 
 def test_the_loose_block_is_sized_as_the_maker_reads() -> None:
     # By hand: half of 64 mm is 32 mm, 1.2598 in, which to the next 1/32 in up is 1 9/32 in.
-    in_inches = job(base=TWO, head='display = "in"\n').pulled.words
+    in_inches = job(base=TWO, head='display = "in"\n').solids.pulling.words
     assert "by 1 9/32 in and" in in_inches and " mm" not in in_inches
-    assert "by 32 mm and" in job(base=TWO).pulled.words
+    assert "by 32 mm and" in job(base=TWO).solids.pulling.words
 
 
 def test_a_spread_is_told_of_a_piece_whose_cuts_follow_one_another(tmp_path, capsys) -> None:
@@ -96,8 +96,8 @@ def test_no_other_lean_is_offered_where_none_is_set_out() -> None:
 
 
 def test_the_way_up_is_not_explained_by_circles_that_are_alike() -> None:
-    def why(it: Job) -> str:
-        return next(row[2] for row in assumed_rows(it.sheet, it.brief) if row[0] == "way up")
+    def why(it: Design) -> str:
+        return next(row[2] for row in assumed_rows(it) if row[0] == "way up")
 
     assert why(job()) == WAY_UP_WHY
     assert why(job(base=TWO)) == NO_WAY_UP_WHY and "wider" not in NO_WAY_UP_WHY
@@ -110,20 +110,20 @@ def test_no_fixing_in_mid_air() -> None:
     assert not any(isinstance(part, Drawing) for part in section.parts)
     assert any(isinstance(part, Drawing) for part in fastening(wide).parts)
     assert any(isinstance(part, Drawing) for part in top(narrow).parts)
-    told = answer(narrow.sheet, narrow.brief)
-    assert "fixing" not in told and "fixing" in answer(wide.sheet, wide.brief)
-    text = work_text(narrow.sheet, narrow.brief, 88)
+    told = answer(narrow)
+    assert "fixing" not in told and "fixing" in answer(wide)
+    text = work_text(narrow, 88)
     assert "equal overhang" not in text and "outside the rim" in text
-    assert "Set an equal overhang" in work_text(wide.sheet, wide.brief, 88)
+    assert "Set an equal overhang" in work_text(wide, 88)
 
 
 def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not() -> None:
     narrow, wide = job("500 mm"), job()
     idle = unjudged(narrow.sheet)
-    here = {check.id for check in every_check(narrow.sheet, narrow.brief)}
+    here = {check.id for check in narrow.every_check}
     assert idle and not here & set(idle) and "heads_under_top" in here
-    names = {check.id: check.name for check in every_check(wide.sheet, wide.brief)}
-    note = next(n for n in every_note(narrow.sheet, narrow.brief) if n.startswith("Not judged"))
+    names = {check.id: check.name for check in wide.every_check}
+    note = next(n for n in narrow.notes if n.startswith("Not judged"))
     assert all(names[one] in note for one in idle)
     panel = checks_html(narrow.sheet)
     assert note in panel and not any(f">{names[one]}</td>" in panel for one in idle)
@@ -140,9 +140,9 @@ WITH_BOARDS = (
 @pytest.mark.parametrize("boards", ["", WITH_BOARDS], ids=["bare", "with boards"])
 def test_terminal_packet_and_json_count_the_same_checks(boards: str) -> None:
     it = job(base=boards)
-    told = answer(it.sheet, it.brief)["checks"]
+    told = answer(it)["checks"]
     passed = sum(check["verdict"] == "pass" for check in told)
-    said = summary_text(it.sheet, it.brief)
+    said = summary_text(it)
     assert f"{passed} of {len(told)} pass" in " ".join(said.split())
     cover = " ".join(p.text for p in at_a_glance(it).parts if isinstance(p, Text))
     assert f"{passed} of {len(told)} checks pass" in cover
@@ -176,7 +176,7 @@ top_thickness = "1 1/4 in"
 post_section = "1 3/4 in"
 overhang = "1 in"
 """)
-    told = " ".join(summary_text(set_out(brief), brief).split())
+    told = " ".join(summary_text(Design(brief, set_out(brief))).split())
     assert (
         "these sizes no longer make a stool: the flat of the foot stays inside the end of the post"
         in told

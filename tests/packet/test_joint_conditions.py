@@ -8,11 +8,10 @@ from pathlib import Path
 import pytest
 
 from tablekit.brief import read_brief
-from tablekit.packet import standing_plans
-from tablekit.packet.job import Job
+from tablekit.design import Design
 from tablekit.packet.packet import answer_json
 from tablekit.planning.joint_load import joint_forces
-from tablekit.setting_out import set_out
+from tablekit.setting_out import design_of, set_out
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
 
@@ -25,7 +24,7 @@ def test_the_number_stands_with_and_without_friction(name: str) -> None:
     held = joint_forces(sheet, **place, heads_tied=True, joint_friction=0.3).ratio
     loose = joint_forces(sheet, **place, heads_tied=True).ratio
     assert held is not None and loose is not None and loose > 5 * held
-    (check,) = (c for c in Job(brief, sheet).checks if c.quantity == "joint_ratio")
+    (check,) = (c for c in Design(brief, sheet).checks if c.quantity == "joint_ratio")
     assert check.value == pytest.approx(held, rel=1e-6)
     for said in (
         "heads tied by the top",
@@ -34,7 +33,7 @@ def test_the_number_stands_with_and_without_friction(name: str) -> None:
         f"no friction, as in notches that have shrunk loose, the force is {loose:.3g} times",
     ):
         assert said in check.message  # fmt: skip
-    found = json.loads(answer_json(sheet, brief))
+    found = json.loads(answer_json(Design(brief, sheet)))
     (same,) = (c for c in found["checks"] if c["name"] == check.name)
     assert same["message"] == check.message
     assert f"{loose:.3g} times" in found["joint_load"]["conditions"]
@@ -42,6 +41,6 @@ def test_the_number_stands_with_and_without_friction(name: str) -> None:
 
 def test_the_demo_says_three_and_forty() -> None:
     # 3.24 with friction and a screwed top, 39.4 without friction: found by two programmes
-    sheet = set_out(read_brief(BRIEFS / "reading-room-table.toml"))
-    (check,) = (c for c in standing_plans.joint_checks(sheet) if c.quantity == "joint_ratio")
+    design = design_of(read_brief(BRIEFS / "reading-room-table.toml"))
+    (check,) = (c for c in design.joint_load.checks if c.quantity == "joint_ratio")
     assert check.message.startswith("3.24. With heads tied") and "39.4 times" in check.message

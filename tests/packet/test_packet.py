@@ -11,11 +11,11 @@ import pytest
 from pypdf import PdfReader
 
 from tablekit.brief import Brief, read_brief
+from tablekit.design import Design
 from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.packet.books import bench_book, reasons_book
-from tablekit.packet.job import Job
 from tablekit.packet.packet import write_packet
 from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
 from tablekit.setting_out import set_out
@@ -44,12 +44,12 @@ class Packet:
         self.told: list[tuple[float, str]] = []
         self.folder = folder / name
         paper = LETTER if self.sheet.shop_style.display == "in" else A4
-        job = Job(self.brief, self.sheet)
+        job = Design(self.brief, self.sheet)
         self.drawn = [
             page for make in (bench_book, reasons_book) for page in lay_out_pages(make(job), paper)
         ]
         self.names = write_packet(
-            self.sheet, self.brief, self.folder, lambda share, what: self.told.append((share, what))
+            job, self.folder, lambda share, what: self.told.append((share, what))
         )
         self.bench, self.reasons = (self.read(name) for name in ("bench", "reasons"))
         self.pages = [*self.bench, *self.reasons]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tablekit.brief import Brief
+from tablekit.design import Design
 from tablekit.packet.bench import can_be_marked, posts
 from tablekit.packet.document import Drawing, Text
-from tablekit.packet.job import Job
 from tablekit.packet.post_files import write_marks
 from tablekit.planning.notches import notches_json
 from tablekit.relations.families import network
@@ -15,8 +15,8 @@ from tests.drawing.designs import designs
 from tests.planning.test_setting_out_posts import SPLAYED, two_notches
 
 
-def job(sheet) -> Job:
-    return Job(Brief("Try"), sheet)
+def job(sheet) -> Design:
+    return Design(Brief("Try"), sheet)
 
 
 def written(sheet, folder) -> dict[str, str]:

@@ -11,13 +11,11 @@ import pytest
 from tablekit.brief import parse_brief, read_brief
 from tablekit.cli import main
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.checks import every_check
-from tablekit.packet.job import Job
 from tablekit.packet.packet import answer_json
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
-from tablekit.setting_out import set_out
+from tablekit.setting_out import design_of
 from tablekit.shipped import notebooks_path
 from tests.packet.documents import book_drawings
 
@@ -72,16 +70,15 @@ CONTRACT = {
 
 
 def solved(text):
-    brief = parse_brief(text)
-    return set_out(brief), brief
+    return design_of(parse_brief(text))
 
 
 def answered(text):
-    return json.loads(answer_json(*solved(text)))
+    return json.loads(answer_json(solved(text)))
 
 
 def summed(text, width=80):
-    return " ".join(summary_text(*solved(text), width).split())
+    return " ".join(summary_text(solved(text), width).split())
 
 
 # -- JSON ----------------------------------------------------------------------------------------
@@ -260,7 +257,7 @@ def test_asked_for_lists_all_of_the_brief() -> None:
         + BOARDS.replace("count = 3", 'count = 3\nthickness = "35 mm"')
         + '[top]\nsymmetrical = true\nkeep = ["A"]\n[workshop]\nopen_time = "20 min"\n'
     )  # fmt: skip
-    asked = " ".join(summary_text(*solved(text)).split("\n\n")[1].split())
+    asked = " ".join(summary_text(solved(text)).split("\n\n")[1].split())
     for words in (
         "species white ash", "cut flat-sawn", "driest air 70 °F, 30 %",
         "boards A 4 140 mm × 1.1 m, at 18.00", "boards B 3 185 mm × 980 mm, 35 mm thick, rough",
@@ -270,7 +267,7 @@ def test_asked_for_lists_all_of_the_brief() -> None:
 
 
 def test_assumptions_are_told_in_two_lists() -> None:
-    sections = {part.split("\n")[0]: part for part in summary_text(*solved(PLAIN)).split("\n\n")}
+    sections = {part.split("\n")[0]: part for part in summary_text(solved(PLAIN)).split("\n\n")}
     (shaping,) = (part for head, part in sections.items() if head.startswith("Assumed ("))
     (settings,) = (part for head, part in sections.items() if head.startswith("Defaults"))
     assert "square crossing" in shaping and "Source:" in shaping
@@ -279,7 +276,9 @@ def test_assumptions_are_told_in_two_lists() -> None:
     assert "Source:" not in settings
     # A film is never shown as nothing because a rule has no mark so fine.
     assert "100 µm" in settings
-    every = {a.quantity.name.replace("_", " ") for a in solved(PLAIN)[0].assumptions if a.quantity}
+    every = {
+        a.quantity.name.replace("_", " ") for a in solved(PLAIN).sheet.assumptions if a.quantity
+    }
     assert all(name in shaping + settings for name in every)
 
 
@@ -304,7 +303,7 @@ def test_gluing_and_surface_have_sections_and_cautions() -> None:
 
 def test_what_needs_looking_at_stands_first() -> None:
     text = PLAIN + BOARDS.replace("count = 4", 'count = 4\nthickness = "30 mm"')
-    checks = summary_text(*solved(text)).split("\nChecks\n")[1]
+    checks = summary_text(solved(text)).split("\nChecks\n")[1]
     assert checks.split("\n")[1].startswith("  FAIL: thickness of the boards")
     assert checks.index("FAIL") < checks.index("CAUTION") < checks.index("  pass:")
 
@@ -313,7 +312,7 @@ def test_what_needs_looking_at_stands_first() -> None:
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_no_line_is_wider_than_asked(path, width) -> None:
     brief = read_brief(path)
-    text = summary_text(set_out(brief), brief, width)
+    text = summary_text(design_of(brief), width)
     assert max(map(len, text.splitlines())) <= width
 
 
@@ -322,17 +321,16 @@ def test_no_line_is_wider_than_asked(path, width) -> None:
 
 def test_the_packet_has_every_drawing_of_the_top(tmp_path) -> None:
     text = PLAIN + BOARDS + '[workshop]\ncutter_width = "25 mm"\nbase_width = "170 mm"\n'
-    sheet, brief = solved(text)
-    job = Job(brief, sheet)
-    drawn = book_drawings(job)
+    design = solved(text)
+    drawn = book_drawings(design)
     for drawing in ("board-layout", "glue-up", "end-grain", "movement", "trammel", "fixing"):
         assert drawing in drawn
-    write_marks(job, tmp_path, 88)
+    write_marks(design, tmp_path, 88)
     marks = " ".join((tmp_path / "post-marks.txt").read_text(encoding="utf-8").split())
     assert "Stacked cutter, 25 mm wide" in marks and "Router with a 170 mm base" in marks
     # (170 − 12) / 2: wall to guide with half the base less half the cutter
     assert "(79 mm outside each wall)" in marks
-    write_work(sheet, brief, tmp_path)
+    write_work(design, tmp_path)
     work = (tmp_path / "top-work.txt").read_text(encoding="utf-8")
     for heading in ("Routing the top round", "Fastening the top", "Finishing"):
         assert f"\n{heading}\n" in work
@@ -340,7 +338,6 @@ def test_the_packet_has_every_drawing_of_the_top(tmp_path) -> None:
 
 
 def test_a_cutter_that_cannot_cut_the_notch_is_told(tmp_path) -> None:
-    from tablekit.packet.shop_plans import tools
     from tablekit.planning.post_text import marking_text
 
     for line, told in (
@@ -350,8 +347,8 @@ def test_a_cutter_that_cannot_cut_the_notch_is_told(tmp_path) -> None:
             "least_overlap must be less than the width of the cutter",
         ),
     ):
-        sheet, brief = solved(PLAIN + f"[workshop]\n{line}\n")
-        assert told in marking_text(sheet, 200, tools(brief, sheet))
+        design = solved(PLAIN + f"[workshop]\n{line}\n")
+        assert told in marking_text(design.sheet, 200, design.tools)
 
 
 def test_a_workshop_that_contradicts_itself_is_told_where(tmp_path, capsys) -> None:
@@ -404,9 +401,9 @@ def test_five_thousand_boards_are_answered() -> None:
 
 
 def test_trouble_keeps_its_kind_and_exit_code() -> None:
-    sheet, brief = solved(PLAIN + BOARDS + "[workshop]\ngrit_step = 1.2\n")
+    design = solved(PLAIN + BOARDS + "[workshop]\ngrit_step = 1.2\n")
     with pytest.raises(DesignError, match="finishing: there is no paper within") as caught:
-        answer_json(sheet, brief)
+        answer_json(design)
     assert caught.value.exit_code == 3
 
 
@@ -426,5 +423,5 @@ def test_the_softest_board_settles_the_pressure_on_the_glue(wood, other, softest
         f'length = "1.2 m"\ncount = 8\n{more if other else ""}'
     )
     brief = parse_brief(text)
-    (check,) = (c for c in every_check(set_out(brief), brief) if c.name == "glue pressure")
+    (check,) = (c for c in design_of(brief).every_check if c.name == "glue pressure")
     assert softest in check.message and check.verdict == "pass"

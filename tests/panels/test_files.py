@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tablekit.brief import Brief, parse_brief, read_brief, write_brief
+from tablekit.design import Design
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.files import FilesPanel, plain_name, within
 
@@ -49,8 +50,8 @@ def room(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def panel(held: Held, room: Path) -> FilesPanel:
-    def write(sheet, brief, folder: Path, progress: Callable[[float, str], None]):
-        assert sheet == "a sheet" and brief is held.brief
+    def write(design: Design, folder: Path, progress: Callable[[float, str], None]):
+        assert design.sheet == "a sheet" and design.brief is held.brief
         for share in (0.25, 0.75):
             progress(share, f"at {share}")
             held.steps.append((panel.progress.value, panel.make.disabled))

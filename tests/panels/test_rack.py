@@ -8,7 +8,7 @@ from unittest.mock import patch
 import pytest
 
 from tablekit.brief import parse_brief, write_brief
-from tablekit.packet.top_boards import CENTRE_CLEAR, top_boards
+from tablekit.design.top_boards import CENTRE_CLEAR, top_boards
 from tablekit.panels.rack import OLD, RackPanel
 
 BRIEF = """

@@ -317,7 +317,8 @@ def test_no_packet_is_written_of_givens_that_clash(tmp_path: Path) -> None:
 def test_the_packet_is_that_of_the_controls(tmp_path: Path) -> None:
     told, seen = [], []
 
-    def write(sheet, brief, folder, progress=None):
+    def write(design, folder, progress=None):
+        sheet, brief = design.sheet, design.brief
         progress(0.5, "drawing")
         seen.append(panel.files.progress.value)
         told.append((sheet.number("table_height"), brief.givens["table_height"], folder))

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from tablekit.brief import Brief, parse_brief, read_brief
+from tablekit.design import Design
+from tablekit.design.top_boards import top_boards
 from tablekit.engine.sheet import Sheet
-from tablekit.packet.checks import every_note
-from tablekit.packet.top_boards import top_boards
 from tablekit.planning.fixing_plan import fixing_plan
 from tablekit.relations import fasteners, fixing
 from tablekit.setting_out import set_out
@@ -116,7 +116,7 @@ def test_the_low_table_gets_the_slots_that_its_boards_need() -> None:
     assert sheet.number("slot_needed") == pytest.approx(8.27 - THINNER, abs=0.05)
     assert max(one.room_across for one in plan.fasteners) <= plan.slot_length
     assert not any("lengthen" in one.advice for one in plan.fasteners)
-    assert not any("room to spare" in note for note in every_note(sheet, brief))
+    assert not any("room to spare" in note for note in Design(brief, sheet).notes)
 
 
 def test_slots_that_do_for_the_coefficient_alone_are_refused() -> None:

@@ -56,7 +56,7 @@ def test_the_plan_of_a_table() -> None:
     assert plan.coats == 4 and plan.drying == pytest.approx(3 * 6 * 60)
     assert plan.volume == pytest.approx(4 * 0.1 * sheet.number("finish_area") * 1e6)
     told = plan.text()
-    assert "Leave 6 hours between coats, 18 hours from the first" in told
+    assert "Leave 6 h between coats, 18 h from the first" in told
     assert "catch fire" in told and "overnight" in told
     data = plan.to_json()
     assert [p["grade"] for p in data["papers"]] == ["P80", "P120", "P180", "P240", "P320"]

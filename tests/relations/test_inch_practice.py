@@ -7,10 +7,10 @@ from fractions import Fraction
 import pytest
 
 from tablekit.brief import parse_brief
-from tablekit.packet.checks import every_check
+from tablekit.design import Design
 from tablekit.relations import families
 from tablekit.relations.inch_practice import inch_size, inch_words
-from tablekit.setting_out import set_out
+from tablekit.setting_out import design_of, set_out
 
 INCH = 25.4
 
@@ -90,9 +90,10 @@ def test_an_inch_brief_is_judged_in_inches() -> None:
     sheet = set_out(brief)
     assert sheet.number("top_thickness") == pytest.approx(1.125 * INCH)
     assert sheet.number("cutter_diameter") == pytest.approx(0.5 * INCH)
-    limits = {check.id: check.limit for check in every_check(sheet, brief)}
+    checks = Design(brief, sheet).every_check
+    limits = {check.id: check.limit for check in checks}
     assert limits["foot_size"] and limits["pass_depth"]
-    for check in every_check(sheet, brief):
+    for check in checks:
         assert " mm" not in f"{check.message} {check.mend}", check.id
 
 
@@ -103,6 +104,6 @@ def test_every_seat_of_the_trade_has_its_use(height: int) -> None:
         f'kind = "stool"\ndisplay = "in"\n[given]\nseat_height = "{height} in"\n'
         'top_diameter = "14 in"\npost_section = "1 3/4 in"\n'
     )
-    check = next(one for one in every_check(set_out(brief), brief) if one.id == "height")
+    check = next(one for one in design_of(brief).every_check if one.id == "height")
     words = {17: "dining table", 18: "dining table", 24: "rest", 26: "rest", 28: "bar", 30: "bar"}
     assert words.get(height, "") in check.message, check.message

@@ -35,13 +35,13 @@ def answers(count: int) -> Iterator[tuple[str, Any]]:
     from tablekit.brief import parse_brief
     from tablekit.engine.trouble import DesignError
     from tablekit.packet.answer import answer
-    from tablekit.setting_out import set_out
+    from tablekit.setting_out import design_of
 
     for seed in range(FIRST, FIRST + count):
         text, _ = brief_of(seed)
         try:
             brief = parse_brief(text)
-            yield f"brief {seed}", answer(set_out(brief), brief)
+            yield f"brief {seed}", answer(design_of(brief))
         except DesignError as trouble:
             yield f"brief {seed}", {"refused": type(trouble).__name__, "said": str(trouble)}
 
@@ -52,14 +52,14 @@ def pages() -> Iterator[tuple[str, Any]]:
 
     from tablekit.brief import read_brief
     from tablekit.packet.packet import write_packet
-    from tablekit.setting_out import set_out
+    from tablekit.setting_out import design_of
     from tablekit.shipped import notebooks_path
 
     for path in sorted((notebooks_path() / "briefs").glob("*.toml")):
         brief = read_brief(path)
         with tempfile.TemporaryDirectory() as room:
             folder = Path(room, "packet")
-            write_packet(set_out(brief), brief, folder)
+            write_packet(design_of(brief), folder)
             for book in sorted(folder.glob("*.pdf")):
                 for number, page in enumerate(PdfReader(book).pages, start=1):
                     said = " ".join(page.extract_text().split())

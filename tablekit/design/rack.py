@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from tablekit.design.top_boards import TopBoards, top_boards
 from tablekit.engine.shop import shop_text
-from tablekit.packet.top_boards import top_boards
 from tablekit.planning.board_cleaning import cleaning_check
 from tablekit.planning.board_movement import (
     BoardMovement,
@@ -25,48 +25,50 @@ if TYPE_CHECKING:
 FACTORS = {"top_factor": top_factor, "plate_factor": plate_factor}
 
 
-def used_boards(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:
+def used_boards(brief: Brief, found: TopBoards | None) -> tuple[Board, ...]:
     """The kinds of board that the top is made of; all of the rack where they fall short."""
-    found = top_boards(brief, sheet)
     if found is None or found.layout is None:
         return brief.boards
     return tuple(board for board in brief.boards if board.name in found.layout.boards)
 
 
-def rack_checks(brief: Brief, sheet: Sheet) -> list[CheckResult]:
+def rack_checks(brief: Brief, sheet: Sheet, found: TopBoards | None) -> list[CheckResult]:
     """The checks on the boards: whether they cover the circle and whether they clean up."""
-    found = top_boards(brief, sheet)
     if found is None:
         return []
-    cleaning = cleaning_check(used_boards(brief, sheet), sheet)
+    cleaning = cleaning_check(used_boards(brief, found), sheet)
     return [found.check, *([cleaning] if cleaning else [])]
 
 
-def rack_movement(brief: Brief, sheet: Sheet) -> BoardMovement | None:
+def rack_movement(brief: Brief, sheet: Sheet, found: TopBoards | None) -> BoardMovement | None:
     """The movement board by board; None where all are alike, or there is no layout."""
-    laid = _unlike(brief, sheet)
+    laid = _unlike(brief, found)
     return None if laid is None else board_movement(*laid, sheet)
 
 
 def rack_factors(brief: Brief, sheet: Sheet) -> dict[str, float]:
     """`top_factor` and `plate_factor` of the boards as laid, so far as the sheet has them; none
     where all are alike, or there is no layout."""
-    laid = _unlike(brief, sheet)
+    if not _may_differ(brief):
+        return {}
+    laid = _unlike(brief, top_boards(brief, sheet))
     if laid is None:
         return {}
     here = {name: factor for name, factor in FACTORS.items() if sheet.get(name) is not None}
     return {name: factor(*laid, sheet) for name, factor in here.items()}
 
 
-def _unlike(brief: Brief, sheet: Sheet) -> tuple[BoardLayout, dict[str, float]] | None:
+def _may_differ(brief: Brief) -> bool:
+    """Whether any of the boards says of itself what [wood] says of all."""
+    return any(board.cut or board.species for board in brief.boards)
+
+
+def _unlike(brief: Brief, found: TopBoards | None) -> tuple[BoardLayout, dict[str, float]] | None:
     """The layout, and the coefficients of the boards that differ from [wood]; None where none do,
     or there is no layout."""
-    if not any(board.cut or board.species for board in brief.boards):
+    if not _may_differ(brief) or found is None or found.layout is None:
         return None
-    found = top_boards(brief, sheet)
-    if found is None or found.layout is None:
-        return None
-    coefficients = dict(_coefficients(brief, used_boards(brief, sheet)))
+    coefficients = dict(_coefficients(brief, used_boards(brief, found)))
     return (found.layout, coefficients) if coefficients else None
 
 
@@ -81,13 +83,15 @@ def _coefficients(brief: Brief, boards: tuple[Board, ...]) -> Iterator[tuple[str
             yield board.name, value
 
 
-def rack_notes(brief: Brief, sheet: Sheet) -> list[str]:
+def rack_notes(
+    brief: Brief, sheet: Sheet, found: TopBoards | None, moves: BoardMovement | None
+) -> list[str]:
     """What else is to be said of the boards."""
-    return [*_unknown(brief, sheet), *_movement_note(brief, sheet)]
+    return [*_unknown(brief, found), *_movement_note(sheet, moves)]
 
 
-def _unknown(brief: Brief, sheet: Sheet) -> Iterator[str]:
-    for board in used_boards(brief, sheet) if brief.boards else ():
+def _unknown(brief: Brief, found: TopBoards | None) -> Iterator[str]:
+    for board in used_boards(brief, found) if brief.boards else ():
         wood = board.species or brief.wood.species
         if (board.cut or board.species) and (wood is None or find_movement(wood) is None):
             what = f"of {wood}" if wood else "without a species"
@@ -97,8 +101,7 @@ def _unknown(brief: Brief, sheet: Sheet) -> Iterator[str]:
             )
 
 
-def _movement_note(brief: Brief, sheet: Sheet) -> Iterator[str]:
-    moves = rack_movement(brief, sheet)
+def _movement_note(sheet: Sheet, moves: BoardMovement | None) -> Iterator[str]:
     if moves is None:
         return
     style = sheet.shop_style

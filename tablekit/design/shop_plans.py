@@ -1,11 +1,8 @@
-"""The plans for the shop that a brief asks for: joints of the top, trammel, fastening, surface.
-
-Each is made with what the section [workshop] says, once for a brief and its sheet.
-"""
+"""The plans for the shop, made with what the section [workshop] of a brief says."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tablekit.brief.workshop import (
     DAYS,
@@ -19,36 +16,29 @@ from tablekit.brief.workshop import (
     wishes_for,
 )
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.kept import kept
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
+    from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.cut_list import CutList
-    from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
-    from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.work_order import WorkOrder
     from tablekit.relations.glue import Wood
 
 
-@kept
-def joints(brief: Brief, sheet: Sheet) -> TopJoints | None:
+def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | None:
     """Gluing up the boards of a brief; None without boards or where they fall short.
 
     Raises DesignError where what [workshop] asks of it cannot all be had.
     """
-    if not brief.boards:
+    if found is None or found.layout is None:
         return None
-    from tablekit.packet.top_boards import top_boards
     from tablekit.planning.top_joints import top_joints
     from tablekit.wood_movement import CUTS
 
-    found = top_boards(brief, sheet)
-    if found is None or found.layout is None:
-        return None
     wishes: dict[str, float] = {}
     for plan in (GLUE, TENONS, RINGS):
         wishes |= wishes_for(plan, brief.workshop)
@@ -77,7 +67,6 @@ def _glued_wood(brief: Brief) -> Wood:
     return "hardwood" if known and len(known) == len(named) else ""
 
 
-@kept
 def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
     """Sanding and finishing; None where the sheet has no areas.
 
@@ -93,31 +82,14 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
         raise _asked_for(trouble, "finishing") from None
 
 
-def trammel(sheet: Sheet) -> TrammelPlan | None:
-    """Cutting the top round; None where the sheet lacks a number for it."""
-    from tablekit.planning.trammel_plan import trammel_plan
-
-    return trammel_plan(sheet)
-
-
-def fixing(sheet: Sheet) -> FixingPlan | None:
-    """Fastening the top to the heads; None for splayed legs."""
-    from tablekit.planning.fixing_plan import fixing_plan
-
-    return fixing_plan(sheet)
-
-
-@kept
-def parts(brief: Brief, sheet: Sheet) -> CutList:
+def parts(brief: Brief, sheet: Sheet, found: TopBoards | None) -> CutList:
     """Every part and what it is got out of.
 
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
-    from tablekit.packet.top_boards import top_boards
-    from tablekit.packet.yard import planks
+    from tablekit.design.yard import planks
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
-    found = top_boards(brief, sheet)
     sawing = wishes_for(SAWING, brief.workshop)
     try:
         return cut_list(
@@ -133,17 +105,15 @@ def parts(brief: Brief, sheet: Sheet) -> CutList:
         raise _asked_for(trouble, "the cut list") from None
 
 
-@kept
-def order(brief: Brief, sheet: Sheet) -> WorkOrder:
+def order(
+    brief: Brief, sheet: Sheet, glued: TopJoints | None, finish: SurfacePlan | None
+) -> WorkOrder:
     """The order of work. Raises DesignError where what [workshop] says of the days cannot be."""
     from tablekit.planning.work_steps import piece_order
 
-    finish = surface(brief, sheet)
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
-        return piece_order(
-            sheet, joints(brief, sheet), wishes=wishes_for(DAYS, brief.workshop), **grades
-        )
+        return piece_order(sheet, glued, wishes=wishes_for(DAYS, brief.workshop), **grades)
     except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
 
@@ -199,29 +169,3 @@ def _asked_for(trouble: DesignError, what: str) -> DesignError:
     """The same trouble, with what it is about and where to mend it."""
     trouble.args = (f"{what}: {trouble} (see [workshop] and [top] in the brief)",)
     return trouble
-
-
-def plans_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:
-    """Each plan under its key as plain data; one that says nothing of this piece is left out."""
-    sawn = parts(brief, sheet)
-    found = {
-        "top_joints": joints(brief, sheet),
-        "trammel": trammel(sheet),
-        "fixing": fixing(sheet),
-        "surface": surface(brief, sheet),
-        "cut_list": sawn,
-        "order_of_work": order(brief, sheet),
-    }
-    plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
-    return _tidied({**plain, "buy_list": sawn.to_buy_json()})
-
-
-def _tidied(data: Any) -> Any:
-    """Plain data with every number to twelve figures, as the sheet has them."""
-    from tablekit.engine.sheet import tidy
-
-    if isinstance(data, dict):
-        return {key: _tidied(value) for key, value in data.items()}
-    if isinstance(data, list | tuple):
-        return [_tidied(value) for value in data]
-    return tidy(data) if isinstance(data, float) else data

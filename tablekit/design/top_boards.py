@@ -1,4 +1,4 @@
-"""What a brief's boards make of its top: the layout or what is missing, worked out once."""
+"""What a brief's boards make of its top: the layout or what is missing."""
 
 from __future__ import annotations
 
@@ -41,6 +41,31 @@ class TopBoards:
     lengths: Mapping[str, float]
     assumed: tuple[Assumption, ...]
     rip: Rip
+
+    def to_json(self) -> dict[str, Any] | None:
+        """The layout as plain data; None where the boards fall short.
+
+        Lengths in mm, areas in mm², `gap` a share: of the area, what a better layout could at most
+        save. `boards_area` counts whole boards, `circle_area` the margin round the top.
+        """
+        layout = self.layout
+        if layout is None:
+            return None
+        return {
+            "strips": [
+                {
+                    "board": strip.board,
+                    "left": tidy(strip.left),
+                    "right": tidy(strip.right),
+                    "length_needed": tidy(strip.length_needed),
+                }
+                for strip in layout.strips
+            ],
+            "boards_area": tidy(layout.boards_area),
+            "circle_area": tidy(layout.circle_area),
+            "proved": layout.proved,
+            "gap": tidy(layout.gap),
+        }
 
 
 def top_boards(
@@ -111,34 +136,3 @@ def _check(verdict: Any, value: float, limit: float, message: str) -> CheckResul
     return CheckResult(
         "boards", CHECK, verdict, value, limit, "mm", source, message, "top_diameter", "at least"
     )
-
-
-def board_layout_json(brief: Brief, sheet: Sheet) -> dict[str, Any]:
-    """`{"board_layout": {...}}`, with null where the boards fall short; {} without boards.
-
-    Lengths in mm, areas in mm², `gap` a share: of the area, what a better layout could at most
-    save. `boards_area` counts whole boards, `circle_area` the margin round the top.
-    """
-    found = top_boards(brief, sheet)
-    if found is None:
-        return {}
-    layout = found.layout
-    if layout is None:
-        return {"board_layout": None}
-    return {
-        "board_layout": {
-            "strips": [
-                {
-                    "board": strip.board,
-                    "left": tidy(strip.left),
-                    "right": tidy(strip.right),
-                    "length_needed": tidy(strip.length_needed),
-                }
-                for strip in layout.strips
-            ],
-            "boards_area": tidy(layout.boards_area),
-            "circle_area": tidy(layout.circle_area),
-            "proved": layout.proved,
-            "gap": tidy(layout.gap),
-        }
-    }

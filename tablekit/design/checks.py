@@ -1,0 +1,94 @@
+"""Which checks and notes there are on a piece: the sheet's own, and those of the plans."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tablekit.design.design import Design
+    from tablekit.engine.sheet import CheckResult, Sheet
+
+
+def every_check(design: Design) -> tuple[CheckResult, ...]:
+    """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
+    from tablekit.design.shop_plans import trammel_check
+
+    brief, sheet = design.brief, design.sheet
+    found = [*own_checks(sheet), *design.joint_load.checks]
+    found += [] if design.sitters is None else [design.sitters.check]
+    if brief.boards:
+        from tablekit.design.rack import rack_checks
+
+        found += rack_checks(brief, sheet, design.boards)
+    found += [] if design.joints is None else design.joints.checks
+    trammel = trammel_check(brief, sheet)
+    return (*found, *([trammel] if trammel else []))
+
+
+def every_note(design: Design) -> tuple[str, ...]:
+    """The sheet's notes, then those on the boards."""
+    brief, sheet = design.brief, design.sheet
+    own = own_notes(sheet)
+    if not brief.boards:
+        return own
+    from tablekit.design.rack import rack_notes
+
+    return (*own, *rack_notes(brief, sheet, design.boards, design.board_movement))
+
+
+def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
+    """The sheet's checks, less those that cannot be judged of it."""
+    idle = unjudged(sheet)
+    return tuple(check for check in sheet.checks if check.id not in idle)
+
+
+def own_notes(sheet: Sheet) -> tuple[str, ...]:
+    """What no check covers on posts, what cannot be judged of it, then the sheet's notes."""
+    from tablekit.relations.standing import NOT_COVERED
+
+    posts = [] if not_checked(sheet) else [NOT_COVERED]
+    return (*posts, *not_judged(sheet), *sheet.notes)
+
+
+def not_judged(sheet: Sheet) -> tuple[str, ...]:
+    """Which checks cannot be judged of it, in a sentence; none where all can."""
+    idle = unjudged(sheet)
+    names = [check.name for check in sheet.checks if check.id in idle]
+    return (_idle_note(names),) if names else ()
+
+
+def not_checked(sheet: Sheet) -> tuple[str, ...]:
+    """What no check speaks of although the piece stands or falls by it, told before the checks;
+    none for crossed posts."""
+    from tablekit.relations.styles import SPLAYED_LEGS
+
+    if sheet.network.options.get("style") != SPLAYED_LEGS:
+        return ()
+    from tablekit.relations.splayed_family import NOT_CHECKED
+
+    return (NOT_CHECKED,)
+
+
+def unjudged(sheet: Sheet) -> tuple[str, ...]:
+    """Identifiers of the checks that take the top to bear on its heads, where these lie outside the
+    rim: no verdict on a fastening in mid air. None where they lie under it."""
+    from tablekit.planning.fixing_plan import outside_rim
+    from tablekit.relations import creep, ends, fixing, recesses, seat_load, top_load
+
+    if not outside_rim(sheet):
+        return ()
+    asked = (
+        *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *creep.REQUIREMENTS,
+        *seat_load.REQUIREMENTS, ends.HEAD_SCREWS,
+    )  # fmt: skip
+    here = {check.id for check in sheet.checks}
+    return tuple(one.id for one in asked if one is not recesses.PADS and one.id in here)
+
+
+def _idle_note(names: Sequence[str]) -> str:
+    return (
+        "Not judged, because the heads lie outside the rim and do not carry the top: "
+        f"{', '.join(names)}."
+    )

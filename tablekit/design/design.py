@@ -1,0 +1,241 @@
+"""The whole answer to a brief: its sheet and every plan, check and note that follows from it.
+
+Each is worked out once, when it is first wanted. Terminal, packet, JSON and panels read it; none of
+them works out a plan of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import shop_text
+
+# Planning takes a second to load, so each plan loads what it needs when it is first wanted.
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.design.standing_plans import JointLoad
+    from tablekit.design.top_boards import TopBoards
+    from tablekit.engine.rounding import Rounded
+    from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.engine.trouble import Contradiction
+    from tablekit.planning.board_movement import BoardMovement
+    from tablekit.planning.cut_list import CutList
+    from tablekit.planning.fixing_plan import FixingPlan
+    from tablekit.planning.levelness import Levelling
+    from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.post_text import PostWork
+    from tablekit.planning.sitters import Sitters
+    from tablekit.planning.surface import SurfacePlan
+    from tablekit.planning.tipping_polar import TippingPolar
+    from tablekit.planning.top_joints import TopJoints
+    from tablekit.planning.trammel_plan import TrammelPlan
+    from tablekit.planning.wheelchair import WheelchairPlace
+    from tablekit.planning.work_order import WorkOrder
+    from tablekit.solids.piece import Solids
+
+
+@dataclass(frozen=True, eq=False)
+class Design:
+    """A brief, the sheet that answers it, and what follows from both.
+
+    A plan raises DesignError where what the brief asks of it cannot be had; one that says nothing
+    of this kind of piece is None.
+    """
+
+    brief: Brief
+    sheet: Sheet
+
+    # -- how it is read ---------------------------------------------------------------------
+
+    @property
+    def on_posts(self) -> bool:
+        """Whether the base is three crossed posts, for which there are solids and drawings."""
+        return self.sheet.network.options.get("crossing") is not None
+
+    @property
+    def inches(self) -> bool:
+        """Whether the maker reads inches."""
+        return self.sheet.shop_style.display == "in"
+
+    def length(self, number: float) -> str:
+        """A length in mm as the maker reads it."""
+        return shop_text(number, "mm", self.sheet.shop_style)
+
+    def measure(self, number: float, unit: str) -> str:
+        """Any measure as the maker reads it."""
+        return shop_text(number, unit, self.sheet.shop_style)
+
+    # -- checks and notes -------------------------------------------------------------------
+
+    @cached_property
+    def every_check(self) -> tuple[CheckResult, ...]:
+        """The sheet's checks, then those on joint and people, boards, glue-up and trammel."""
+        from tablekit.design.checks import every_check
+
+        return every_check(self)
+
+    @cached_property
+    def checks(self) -> tuple[CheckResult, ...]:
+        """The same, what needs looking at first."""
+        verdicts = ("fail", "caution", "pass")
+        return tuple(sorted(self.every_check, key=lambda check: verdicts.index(check.verdict)))
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """The sheet's notes, then those on the boards."""
+        from tablekit.design.checks import every_note
+
+        return every_note(self)
+
+    @cached_property
+    def not_checked(self) -> tuple[str, ...]:
+        """What no check speaks of although the piece stands or falls by it."""
+        from tablekit.design.checks import not_checked
+
+        return not_checked(self.sheet)
+
+    @cached_property
+    def not_judged(self) -> tuple[str, ...]:
+        """Which checks cannot be judged of this piece, in a sentence; none where all can."""
+        from tablekit.design.checks import not_judged
+
+        return not_judged(self.sheet)
+
+    @cached_property
+    def as_marked(self) -> Rounded | Contradiction:
+        """The piece with every size rounded to what can be marked, or why there is none."""
+        from tablekit.engine.rounding import round_to_shop
+        from tablekit.engine.trouble import Contradiction
+
+        try:
+            return round_to_shop(self.sheet)
+        except Contradiction as clash:
+            return clash
+
+    @property
+    def worse_as_marked(self) -> tuple[CheckResult, ...]:
+        """The checks that pass exactly and not as marked, as they come out then."""
+        from tablekit.engine.rounding import Rounded
+
+        return self.as_marked.worse if isinstance(self.as_marked, Rounded) else ()
+
+    # -- the top ----------------------------------------------------------------------------
+
+    @cached_property
+    def boards(self) -> TopBoards | None:
+        """How the boards of the brief make the top; None without boards."""
+        from tablekit.design.top_boards import top_boards
+
+        return top_boards(self.brief, self.sheet)
+
+    @cached_property
+    def board_movement(self) -> BoardMovement | None:
+        """The movement of the top board by board; None where all are alike, or none are laid."""
+        from tablekit.design.rack import rack_movement
+
+        return rack_movement(self.brief, self.sheet, self.boards)
+
+    @cached_property
+    def joints(self) -> TopJoints | None:
+        """How the top is glued up; None without boards, or where they fall short."""
+        from tablekit.design.shop_plans import joints
+
+        return joints(self.brief, self.sheet, self.boards)
+
+    @cached_property
+    def trammel(self) -> TrammelPlan | None:
+        """Cutting the top round; None where the sheet lacks a number for it."""
+        from tablekit.planning.trammel_plan import trammel_plan
+
+        return trammel_plan(self.sheet)
+
+    @cached_property
+    def fixing(self) -> FixingPlan | None:
+        """Fastening the top to the heads; None for splayed legs."""
+        from tablekit.planning.fixing_plan import fixing_plan
+
+        return fixing_plan(self.sheet)
+
+    @cached_property
+    def levelling(self) -> Levelling | None:
+        """How level heads and feet have to be; None for legs in sockets."""
+        from tablekit.planning.levelness import levelling
+
+        return levelling(self.sheet)
+
+    @cached_property
+    def surface(self) -> SurfacePlan | None:
+        """Sanding and finishing."""
+        from tablekit.design.shop_plans import surface
+
+        return surface(self.brief, self.sheet)
+
+    # -- the work ---------------------------------------------------------------------------
+
+    @cached_property
+    def cut_list(self) -> CutList:
+        """Parts, and what they are got out of."""
+        from tablekit.design.shop_plans import parts
+
+        return parts(self.brief, self.sheet, self.boards)
+
+    @cached_property
+    def order(self) -> WorkOrder:
+        """The order of work."""
+        from tablekit.design.shop_plans import order
+
+        return order(self.brief, self.sheet, self.joints, self.surface)
+
+    @cached_property
+    def tools(self) -> Tools:
+        """Cutters and router for the notches."""
+        from tablekit.design.shop_plans import tools
+
+        return tools(self.brief, self.sheet)
+
+    @cached_property
+    def post_work(self) -> PostWork:
+        """Marking out and cutting the posts; its parts raise DesignError where they cannot be
+        marked out."""
+        from tablekit.planning.post_text import PostWork
+
+        return PostWork(self.sheet)
+
+    # -- how it stands ----------------------------------------------------------------------
+
+    @cached_property
+    def joint_load(self) -> JointLoad:
+        """The joint under the design load."""
+        from tablekit.design.standing_plans import joint_load
+
+        return joint_load(self.sheet, self.solids)
+
+    @cached_property
+    def sitters(self) -> Sitters | None:
+        """People round a table with knees under it; None for other pieces."""
+        from tablekit.design.standing_plans import people
+
+        return people(self.sheet)
+
+    @cached_property
+    def wheelchair(self) -> WheelchairPlace | None:
+        """A place for a wheelchair user at a table; None for other pieces."""
+        from tablekit.design.standing_plans import wheelchair
+
+        return wheelchair(self.sheet, self.solids)
+
+    @cached_property
+    def tipping(self) -> TippingPolar | None:
+        """The load on the rim that tips the piece, all round; None where it cannot be found."""
+        from tablekit.design.standing_plans import tipping
+
+        return tipping(self.sheet)
+
+    @cached_property
+    def solids(self) -> Solids:
+        """Posts and top as solids, and how they go together; for crossed posts."""
+        from tablekit.solids.piece import Solids
+
+        return Solids(self.sheet)
