@@ -66,10 +66,10 @@ def notes_alone(brief: Brief) -> tuple[str, ...]:
 def open_names(network: Network, givens: Mapping[str, float]) -> frozenset[str]:
     """Quantities that would be assumed with these givens."""
     # Told from names alone: a whole plan would take a hundred times as long and be thrown away.
-    from tablekit.engine.plan import assign_roles, counts_alone
+    from tablekit.engine.plan import assign_roles, confirming
 
     names = frozenset(givens)
-    in_force = assign_roles(network, names, confirming=counts_alone(network, names)).in_force
+    in_force = assign_roles(network, names, confirming=confirming(network, names)).in_force
     return frozenset(a.quantity.name for a in in_force if a.quantity is not None)
 
 

@@ -482,7 +482,7 @@ def test_working_tells_the_spread_in_the_unit_of_the_brief(
 ) -> None:
     assert cli.main(["working", str(DEMOS / "low-table.toml"), "table_height", "--spread"]) == 0
     said = capsys.readouterr().out
-    assert "19 times in 20" in said and " in of 17.88" in said and " mm" not in said
+    assert "19 times in 20" in said and " in of 17.86" in said and " mm" not in said
 
 
 def test_the_summary_tells_what_rounding_does_to_the_wish(

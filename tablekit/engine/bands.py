@@ -21,6 +21,7 @@ from tablekit.engine.wording import words
 Usual = Callable[[Mapping[str, float]], float]
 
 _SAME = 1e-6
+_WHOLE = 1e-9
 _NO_BREAK = "\u00a0"
 _NO_VALUE = (KeyError, ValueError, ZeroDivisionError, OverflowError, TypeError)
 
@@ -34,7 +35,8 @@ class GaveWay:
     now      what it is instead
     band     lowest and highest value that is usual
     because  the givens that it follows from, in the network's order
-    within   whether `now` lies in the band
+    within   whether `now` lies in the band, and is whole where it counts something
+    whole    whether `now` is whole where it counts something
     """
 
     name: str
@@ -43,6 +45,7 @@ class GaveWay:
     band: tuple[float, float]
     because: tuple[str, ...]
     within: bool
+    whole: bool = True
 
 
 def gave_way(plan: Plan, values: Mapping[str, float]) -> tuple[GaveWay, ...]:
@@ -61,6 +64,7 @@ def gave_way(plan: Plan, values: Mapping[str, float]) -> tuple[GaveWay, ...]:
             continue
         low, high = assumption.band(usual)
         slack = 1e-9 * max(abs(low), abs(high))
+        whole = not quantity.whole or abs(now - round(now)) <= _WHOLE * max(1.0, abs(now))
         told.append(
             GaveWay(
                 name=quantity.name,
@@ -68,7 +72,8 @@ def gave_way(plan: Plan, values: Mapping[str, float]) -> tuple[GaveWay, ...]:
                 now=quantity.from_si(now),
                 band=(quantity.from_si(low), quantity.from_si(high)),
                 because=_because(plan, quantity.name, values),
-                within=low - slack <= now <= high + slack,
+                within=whole and low - slack <= now <= high + slack,
+                whole=whole,
             )
         )
     return tuple(told)

@@ -278,7 +278,7 @@ def explain(
         clash = clashes[0] if clashes else Clash(tuple(_in_order(network, givens)), ())
         offers = mends(referee, clash)
         message = _message(network, givens, clash, offers, problem, style)
-        message += "".join(f" {_shape(network, one, style)}" for one in unusual)
+        message += "".join(f" {_shape(network, one, style)}" for one in unusual if one.whole)
     if len(clashes) > 1:
         message += f" Also at odds: {'; '.join(' with '.join(c.givens) for c in clashes[1:])}."
     if referee.cut_short:
@@ -388,6 +388,8 @@ def _unusual(
     """The unusual shape as what these givens come to."""
     now, usual, low, high = _numbers(network, one, style)
     behind = _listed([_said(network, givens, name, style) for name in one.because])
+    if not one.whole:
+        return f"{behind} would make {one.name} {now}, which is not a whole number."
     return (
         f"{behind} would make {one.name} {now} instead of {usual}, which is outside "
         f"the usual {low} to {high}. Give {one.name} = {now} if you mean it."

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, islice
-
-import sympy as sp
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.program import Program
 from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.structure import Matching
-
-# (relation, unknown name) -> branches, or None where there is no closed form
-Rearranger = Callable[[Relation, str], "tuple[sp.Expr, ...] | None"]
 
 
 class Plan(Order):
@@ -93,13 +88,21 @@ def _turn_round(network: Declarations, roles: Roles, without: frozenset[str]) ->
             roles.in_force.append(assumption)
 
 
-def counts_alone(network: Declarations, names: Iterable[str]) -> frozenset[str]:
-    """Those of the givens that are counts or switches and have no assumption of their own: they
-    may do no more than confirm what the others lead to."""
+def confirming(network: Declarations, names: Iterable[str]) -> frozenset[str]:
+    """Those of the givens that may do no more than confirm what the others lead to: counts and
+    switches that have no assumption of their own, and what goes with a count, as the depth of
+    each pass goes with their number."""
+    counts = {name for name, quantity in network.quantities.items() if quantity.whole}
+    stepped = {
+        name
+        for assumption in network.assumptions
+        if not counts.isdisjoint(assumption.first_to)
+        for name in assumption.first_to
+    }
     return frozenset(
         name
         for name in names
-        if network.quantity(name).whole and network.assumption_of(name) is None
+        if network.assumption_of(name) is None and (network.quantity(name).whole or name in stepped)
     )
 
 
@@ -153,14 +156,66 @@ def _make_step(
         forms = network.rearranged(relations[0], unknowns[0])
         if forms:
             return ClosedStep(unknowns[0], relations[0], forms)
-    for count in range(1, min(3, len(unknowns)) + 1):
-        for tried in combinations(_by_preference(unknowns, network), count):
-            follow, closing = _follow(relations, unknowns, tried, network)
-            if len(closing) == count:
-                return TogetherStep(
-                    tuple(unknowns), tuple(relations), tried, tuple(follow), tuple(closing)
-                )
+    for tried in _Tearing(relations, _by_preference(unknowns, network), network).tried():
+        follow, closing = _follow(relations, unknowns, tried, network)
+        if len(closing) == len(tried):
+            return TogetherStep(
+                tuple(unknowns), tuple(relations), tried, tuple(follow), tuple(closing)
+            )
     return TogetherStep(tuple(unknowns), tuple(relations), tuple(unknowns), (), tuple(relations))
+
+
+_MOST_TRIED = 3
+
+
+class _Tearing:
+    """Which unknowns of a block need to be tried so that all others follow, one relation at a
+    time. Sets of unknowns are bits of a number: a block of fifty has twenty thousand triples.
+
+    unknowns  in the order in which they are preferred"""
+
+    def __init__(
+        self, relations: Sequence[Relation], unknowns: Sequence[str], network: Declarations
+    ):
+        self._network, self._unknowns = network, unknowns
+        self._bit = {name: 1 << i for i, name in enumerate(unknowns)}
+        self._name = {bit: name for name, bit in self._bit.items()}
+        self._relations = [
+            (sum(self._bit[name] for name in relation.symbols if name in self._bit), relation)
+            for relation in relations
+        ]
+        self._touching = {
+            bit: [(mask, relation) for mask, relation in self._relations if mask & bit]
+            for bit in self._name
+        }
+
+    def tried(self) -> Iterator[tuple[str, ...]]:
+        """The sets that do, the smallest and the most preferred first; none of more than three."""
+        everything = (1 << len(self._unknowns)) - 1
+        reached: dict[tuple[str, ...], int] = {(): self._following(0, self._relations)}
+        for count in range(1, min(_MOST_TRIED, len(self._unknowns)) + 1):
+            further: dict[tuple[str, ...], int] = {}
+            for names in combinations(self._unknowns, count):
+                known, last = reached[names[:-1]], self._bit[names[-1]]
+                if not known & last:
+                    known = self._following(known | last, self._touching[last])
+                if known == everything:
+                    yield names
+                further[names] = known
+            reached = further
+
+    def _following(self, known: int, relations: Iterable[tuple[int, Relation]]) -> int:
+        """What is known once everything has followed that can; in which order does not matter.
+
+        relations  those in which no more than one unknown may be left by now"""
+        waiting = list(relations)
+        for mask, relation in waiting:  # grows while it is walked
+            left = mask & ~known
+            single = left and not left & (left - 1)
+            if single and self._network.rearranged(relation, self._name[left]):
+                known |= left
+                waiting += self._touching[left]
+        return known
 
 
 def _by_preference(unknowns: Sequence[str], network: Declarations) -> list[str]:

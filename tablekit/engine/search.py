@@ -148,7 +148,8 @@ class Search:
 
     def relevant(self, given: Mapping[str, float]) -> frozenset[str]:
         """The parameters that what is given rests on, where everything assumed may give way."""
-        return frozenset(_Task(self, given, frozenset()).unknowns)
+        task = _Task(self, given, frozenset())
+        return frozenset(task.every) & task.needed
 
     def gives_way(
         self, design: Design, given: Mapping[str, float], order: Sequence[str]
@@ -198,8 +199,10 @@ class _Task:
         ]
         needed = form.behind(self.closed, {*self.fixed, *plain})
         self.needed = needed
-        self.unknowns = [n for n in every if n in needed]
-        self.idle = [n for n in every if n not in needed]
+        # What counts something has no values between: it is tried, and never moved.
+        self.counts_tried = [n for n in every if network.quantities[n].whole]
+        self.unknowns = [n for n in every if n in needed and n not in self.counts_tried]
+        self.idle = [n for n in every if n not in self.unknowns]
         bounds = [self._bounds(n) for n in self.unknowns]
         self.low = np.array([low for low, _ in bounds])
         self.high = np.array([high for _, high in bounds])
@@ -337,7 +340,7 @@ class _Task:
         reached: Collection[str],
     ) -> tuple[Floats, dict[str, Floats]]:
         split = len(self.unknowns)
-        loose = [n for n in self.idle if n in reached]
+        loose = [n for n in self.idle if n in reached and n not in self.counts_tried]
         if not self.unknowns and not loose:
             return points, idle
         at = np.stack([*points.T, *(idle[n] for n in loose)], axis=1)
@@ -378,6 +381,12 @@ class _Task:
             columns[name] = np.where(anywhere, over_range(row, low, high), usual)
         for name in self.idle:
             columns[name] = self._usual(name, which)
+        counts = quasi_random(count, max(len(self.counts_tried), 1)).T
+        for row, name in zip(counts, self.counts_tried, strict=False):
+            low, high = self._bounds(name)
+            columns[name] = np.where(
+                anywhere, np.floor(low + row * (high - low + 1)), columns[name]
+            )
         for design in near:
             for name, column in columns.items():
                 columns[name] = np.concatenate([[self._place(design, name)], column])
@@ -463,7 +472,7 @@ class _Task:
         return max(value if math.isfinite(value) else 0.0, self.search.least_size(name))
 
     def rank(self, design: Design) -> Rank:
-        names = self.every
+        names = [n for n in self.every if n not in self.counts_tried]
         if not names:
             return Rank((), 0, np.zeros((0, 0)))
         rows, quantities = self._slopes(design, names)
@@ -489,7 +498,8 @@ class _Task:
         shifts = np.concatenate([null.T, -null.T]) * _WALK * scale
         starts = np.clip(at + shifts, low, high)
         chosen = [names.index(n) for n in self.unknowns]
-        rest = {n: starts[:, names.index(n)] for n in self.idle}
+        counts = {n: np.full(len(starts), self._place(design, n)) for n in self.counts_tried}
+        rest = {n: starts[:, names.index(n)] for n in self.idle if n not in counts} | counts
         if self.unknowns:
             moved, size = polish(
                 lambda points, which: self.residuals(

@@ -18,8 +18,8 @@ from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import different, settling_values, too_little
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import Plan, by_firmness, counts_alone, plan_of, usual_first
-from tablekit.engine.search import CLOSER, QUICK, Design, Rank, Search, search_of
+from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
+from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.slack import with_slack
@@ -97,11 +97,11 @@ class _Solving:
         self.found: Sequence[Design] = ()
 
     def confirmed(self) -> Sheet | None:
-        """The sheet that the other givens lead to, where the counts that are given only confirm
-        what it finds; no assumption has to give way to them then."""
-        counts = counts_alone(self.network, self.givens)
-        plan = plan_of(self.network, self.givens, confirming=counts)
-        return None if counts.isdisjoint(plan.redundant) else self.along(plan)
+        """The sheet that the other givens lead to, where a given count and what goes with it only
+        confirm what it finds; no assumption has to give way to them then."""
+        last = confirming(self.network, self.givens)
+        plan = plan_of(self.network, self.givens, confirming=last)
+        return None if last.isdisjoint(plan.redundant) else self.along(plan)
 
     def along(self, plan: Plan, near: Mapping[str, float] | None = None) -> Sheet | None:
         """The sheet that a plan finds; None where it finds none that is sure to be the answer."""
@@ -222,7 +222,8 @@ class _Solving:
         """The sheet in which other assumptions give way: those that must by the slopes of a
         design, or that what is given calls into question, else others in the place of one of them,
         the softest first."""
-        loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER))
+        # Before anything is refused, the closest look that there is.
+        loose = self.search.designs(self.given, (), effort=(QUICK, CLOSER, DENSE))
         if not loose or self.too_little is not None:
             return None
         must = self.search.gives_way(loose[0], self.given, self.order)

@@ -35,6 +35,11 @@ OLD = "The drawing still shows the last design that could be made."
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
+# Not stretched to the height of the controls: it is to scale.
+_PICTURE = {
+    "flex": "2 1 560px", "min_width": "420px", "overflow": "hidden", "align_items": "flex-start",
+}  # fmt: skip
+
 
 class SetOutPanel:
     """A panel over one brief.
@@ -128,13 +133,7 @@ class SetOutPanel:
         )
         self.picture_box = widgets.Box(
             [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            # Not stretched to the height of the controls: it is to scale.
-            layout={
-                "flex": "2 1 560px",
-                "min_width": "420px",
-                "overflow": "hidden",
-                "align_items": "flex-start",
-            },
+            layout=_PICTURE,
         )
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(

@@ -231,14 +231,16 @@ def _depths(
     def length(number: float) -> str:
         return shop_text(number, "mm", sheet.shop_style)
 
+    toe_height, unit = length(TOE_HEIGHT), sheet.shop_style.display
     wider = f"Make the top {length(mending)} across over the same posts, or stand"
     lead = wider if mending <= MOST_WIDER * sheet.number("top_diameter") else "Stand"
     change = f"{lead} the posts steeper or closer; the other way up may also help."
     made = []
     for part, short, needed, where, words in (
-        ("toes", toes, TOE_DEPTH, "306.2.3", "up to 9 in above the floor"),
+        ("toes", toes, TOE_DEPTH, "306.2.3", f"up to {toe_height} above the floor"),
         ("knees", knees, needed_depth(TOE_HEIGHT), "306.3.3 and 306.3.4",
-         "at 9 in above the floor, and 1 in less for every 6 in above that, up to 27 in"),
+         f"at {toe_height} above the floor, and 1 {unit} less for every 6 {unit} above that, up "
+         f"to {length(KNEE_HEIGHT)}"),
     ):  # fmt: skip
         # Knees are judged where they are shortest, and told as what that comes to at 9 in.
         clear, fits = min(needed - short, MOST_DEPTH), short <= 1e-6

@@ -18,6 +18,7 @@ from tablekit.engine.quantity import unit_size
 from tablekit.engine.relation import Assumption, Requirement
 from tablekit.engine.source import Source
 from tablekit.relations.people import Graded, Use
+from tablekit.relations.quantities import MILLIMETRE
 
 MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
@@ -85,12 +86,27 @@ def _in_inches(assumption: Assumption) -> Assumption:
         why=why or inch_words(assumption.why),
         source=_source(assumption.source),
     )
-    number = assumption.value.is_number and quantity is not None and quantity.unit == "mm"
-    if quantity is None or (own is None and not number):
+    if quantity is None or quantity.unit != "mm":
         return said
-    size = own if own is not None else inch_size(quantity.from_si(float(assumption.value)))
-    metres = sp.Rational(size.numerator, size.denominator) * sp.Rational(254, 10000)
-    return replace(said, equation=sp.Eq(quantity.symbol, metres, evaluate=False))
+    if own is not None:
+        value = _metres(own)
+    elif assumption.value.is_number:
+        value = _metres(inch_size(quantity.from_si(float(assumption.value))))
+    else:
+        value = _formula_in_inches(assumption.value)
+    return replace(said, equation=sp.Eq(quantity.symbol, value, evaluate=False))
+
+
+def _metres(inches: Fraction) -> sp.Rational:
+    return sp.Rational(inches.numerator, inches.denominator) * sp.Rational(254, 10000)
+
+
+def _formula_in_inches(formula: sp.Expr) -> sp.Expr:
+    """The formula with a size in inches in the place of each so many millimetres."""
+    millimetre = MILLIMETRE.symbol
+    terms = [term for term in formula.atoms(sp.Mul) if term.free_symbols == {millimetre}]
+    own = {term: _metres(inch_size(float(term / millimetre))) for term in terms}
+    return formula.xreplace({term: size * 1000 * millimetre for term, size in own.items()})
 
 
 def _judged(one: Requirement) -> Requirement:

@@ -72,6 +72,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(last_grit, 320, "Finer paper burnishes the wood, which then takes in less oil.",
            common_practice(), usual=(120, 400)),
     assume(grit_step, sp.Rational(3, 2), "Half as much again.", common_practice()),
-    assume(coat_interval, 8 * 3600, "Two coats of a wiping oil eight hours apart.",
+    assume(coat_interval, 8 * 3600,
+           "A coat of wiping oil is dry enough for the next after eight hours.",
            common_practice("read the tin"), usual=(30, 4320)),
 )  # fmt: skip

@@ -261,8 +261,8 @@ _MM = sp.Rational(1, 1000)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         wanted_tipping_load, 200,
-        "A person leaning on the rim with both hands easily applies this much; give another value "
-        "if you want more or less.",
+        "A hand pressed down on the rim applies this much, both hands about twice as much; give "
+        "another value if you want more or less.",
         common_practice("our own choice, 45 lbf"), usual=(10, 5000),
     ),
     assume(

@@ -111,8 +111,36 @@ def test_other_designs_that_were_found_are_listed() -> None:
     others = sheet.alternatives["top_thickness"]
     assert {18.0, 22.5, 27.0, 31.5, 36.0} <= {round(number, 6) for number in others}
     assert any("22.5 mm or 27 mm or 31.5 mm" in note for note in sheet.notes)
-    seven = of.solve({**plain, "top_thickness": 31.5}).number("router_passes")
-    assert seven == pytest.approx(7, rel=1e-12)
+    seven = of.solve({**plain, "top_thickness": 31.5})
+    assert seven.number("router_passes") == pytest.approx(7, rel=1e-12)
+
+
+def test_passes_that_come_out_whole_leave_what_is_assumed_of_them() -> None:
+    """Seven passes of 4.5 mm are what 5 mm at most comes to in 31.5 mm: 6.3, rounded up."""
+    sheet = families.network("table").solve(
+        {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0,
+         "top_thickness": 31.5, "equal_pass": 4.5}
+    )  # fmt: skip
+    assert sheet.number("router_passes") == pytest.approx(7, rel=1e-12)
+    assert sheet.number("pass_depth") == pytest.approx(5, rel=1e-12)
+    assert "pass_depth" not in [one.name for one in sheet.gave_way]
+
+
+def test_a_count_gives_way_to_whole_numbers_only() -> None:
+    """A post of 64 mm, 66 mm before it is cleaned up, is four laminations of 16.5 mm. Two and a
+    half of 26.4 mm are no answer."""
+    of = families.network("table")
+    plain = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
+    four = of.solve({**plain, "lamination_thickness": 16.5})
+    assert four.number("post_laminations") == pytest.approx(4, rel=1e-12)
+    assert [one.name for one in four.gave_way] == ["post_laminations"]
+    with pytest.raises(Contradiction) as caught:
+        of.solve({**plain, "lamination_thickness": 26.4})
+    assert set(map(frozenset, caught.value.clashes)) == {
+        frozenset({"post_section", "lamination_thickness"})
+    }
+    offered = {release.name: release.number for release in caught.value.releases}
+    assert offered["lamination_thickness"] == pytest.approx(22)  # three of them
 
 
 def test_a_given_is_held_to_its_own_size_and_not_to_its_range() -> None:

@@ -21,6 +21,7 @@ from tests.referee.subjects import Numbers
 VALUES_TRIED = 3
 OFFERS_TRIED, SHARES_TRIED = 4, (0.3, 0.6, 0.9, 1.1, 1.6)
 PATIENCE = 60  # seconds for one answer
+SLOW = 5  # seconds: noted down, but no failure, since the machine may be busy
 SAME = 1e-6  # two values that differ by less are one
 
 
@@ -96,17 +97,19 @@ def within(seconds: float) -> Iterator[None]:
 
 @dataclass
 class Verdicts:
-    """Counts by table, row and column; times by row; and every failure as plain data."""
+    """Counts by table, row and column; times by row; failures and slow answers as plain data."""
 
     counts: Counter[tuple[str, str, str]] = field(default_factory=Counter)
     times: list[tuple[str, float, list[str]]] = field(default_factory=list)
     failures: list[dict[str, Any]] = field(default_factory=list)
+    noted: list[dict[str, Any]] = field(default_factory=list)
 
     def add(self, other: Verdicts) -> None:
         """Takes in those of another."""
         self.counts += other.counts
         self.times += other.times
         self.failures += other.failures
+        self.noted += other.noted
 
 
 @dataclass
@@ -138,12 +141,15 @@ class Judge:
         assumed: Sequence[str],
     ) -> str:
         """The true design, listed, another one, or what went wrong. A refusal is put down to the
-        assumptions where no design was found that meets them too."""
+        assumptions where no design was found that meets them too, and to what is usual where the
+        design is beyond that in something of which nothing is given."""
         if answer.fault:
             return "fault"
         if isinstance(answer.trouble, NotEnoughGiven):
             return "too little"
         if answer.trouble is not None:
+            if self.referee.unusual(design.values, givens):
+                return "refused, as unusual"
             meets = self._exists(givens, design, assumed)
             return "refused" if meets else "refused, as assumed"
         if self.referee.violations(answer.values, givens):
@@ -415,5 +421,8 @@ class Judge:
         if answer.fault:
             self.fail(verdicts, "anything: fault", givens, answered=answer.said)
         verdicts.counts["Anything at all", self.subject, outcome] += 1
+        if answer.seconds > SLOW:
+            seconds = round(answer.seconds, 1)
+            verdicts.noted.append({"subject": self.subject, "givens": givens, "seconds": seconds})
         verdicts.times.append((f"anything, {self.group}: {outcome}", answer.seconds, list(givens)))
         return verdicts

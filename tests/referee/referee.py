@@ -136,6 +136,24 @@ class Referee:
                 passed[relation] = max(-slack[i], passed.get(relation, 0.0))
         return passed
 
+    def unusual(self, values: Values, givens: Iterable[str]) -> list[str]:
+        """Quantities that are beyond the usual band of what is assumed of them, though nothing that
+        is given speaks of them: a design that has them is meant to be refused, and named."""
+        x = self.vector(values)
+        numbers = {q.symbol: float(x[self.place[n]]) for n, q in self.network.quantities.items()}
+        numbers |= {c.symbol: c.si for c in self.network.constants.values()}
+        given, told = frozenset(givens), []
+        for assumption in self.network.assumptions:
+            assert assumption.quantity is not None
+            name, value = assumption.quantity.name, numbers[assumption.quantity.symbol]
+            if name in given or assumption.stated_by & given or np.isnan(value):
+                continue
+            low, high = assumption.band(float(assumption.value.subs(numbers)))
+            margin = CLOSES * max(abs(low), abs(high))
+            if not low - margin <= value <= high + margin:
+                told.append(name)
+        return told
+
     @cached_property
     def refusing(self) -> set[int]:
         """Relations with a limit outside which a design is refused."""

@@ -74,6 +74,17 @@ post_section = "2 1/2 in"
 """
 
 
+def test_a_size_inside_a_formula_is_an_inch_size_too() -> None:
+    """A flat takes a circle of 1 in where the post has room for it, a plate is of 1/8 in."""
+    brief = parse_brief(
+        'kind = "table"\ndisplay = "in"\n[given]\ntable_height = "29 in"\n'
+        'top_diameter = "36 in"\npost_section = "2 1/2 in"\n'
+    )
+    sheet = set_out(brief)
+    for name, inches in (("foot_flat", 1), ("head_flat", 1), ("plate_thickness", 1 / 8)):
+        assert sheet.values[name].number == pytest.approx(inches * INCH, rel=1e-12)
+
+
 def test_an_inch_brief_is_judged_in_inches() -> None:
     brief = parse_brief(BRIEF)
     sheet = set_out(brief)

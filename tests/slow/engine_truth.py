@@ -231,7 +231,8 @@ def _write(path: Path | None, verdicts: Verdicts) -> None:
     """Adds failures to the file at once: a run of hours may be broken off."""
     if path is not None:
         with path.open("a", encoding="utf-8") as file:
-            file.writelines(f"{json.dumps(f, default=list)}\n" for f in verdicts.failures)
+            for one in (*verdicts.failures, *({"kind": "slow", **n} for n in verdicts.noted)):
+                file.write(f"{json.dumps(one, default=list)}\n")
 
 
 def _spread(function, todo: Sequence[Task], processes: int):  # type: ignore[no-untyped-def]
@@ -254,7 +255,8 @@ def _wanted(subject: Subject, words: Sequence[str]) -> bool:
 COLUMNS = (
     "kept", "found", "as said", "a design", "mends all", "mends its clash", "true", "listed",
     "another", "none found", "NotEnoughGiven", "Contradiction", "OutsideLimits", "RangeError",
-    "too little", "refused", "refused, as assumed", "answered after all", "no number",
+    "too little", "refused", "refused, as assumed", "refused, as unusual", "answered after all",
+    "no number",
 )  # fmt: skip
 
 
