@@ -110,6 +110,8 @@ def wishes_of(top: Top) -> Wishes:
     )
 
 
+# Kept by what was asked, not by whose design it is: where boards differ, a brief is solved twice
+# over the same layout, and a panel asks for it again at every move of anything else.
 @lru_cache(maxsize=64)
 def _worked_out(
     boards: tuple[Board, ...], diameter: float, margin: float, end_waste: float, edge_loss: float,

@@ -116,6 +116,7 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
 
     (room / "pages").mkdir()
     _work_out(design)
+    tell(0.0, "the reasons")  # before all else, where there is no second process
     with beside(partial(_write_reasons, design, room)) as reasons:
         book = bench_book(design)
         told = _Counted(tell, 0.0, _SET, len(book.sections))
