@@ -12,7 +12,7 @@ from pathlib import Path
 from tablekit.brief import known_quantities, schema
 from tablekit.brief.keys import Key
 from tablekit.engine.relation import Assumption
-from tablekit.engine.shop import figures_text
+from tablekit.engine.shop import duration_text, figures_text
 from tablekit.engine.units import ShopStyle
 from tablekit.planning import cut_list, notch_cutting, trammel_plan
 from tests.trust.declared import declared
@@ -35,7 +35,10 @@ def assumed() -> dict[str, str]:
         quantity, value = assumption.quantity, assumption.value
         if value.is_number:
             number = quantity.from_si(float(value))
-            found[quantity.name] = figures_text(number, quantity.unit, ShopStyle(), 3)
+            found[quantity.name] = (
+                duration_text(60 * number) if quantity.unit == "min"
+                else figures_text(number, quantity.unit, ShopStyle(), 3)
+            )  # fmt: skip
     constants = {
         "saw_kerf": cut_list.SAW_KERF, "plank_ends": cut_list.PLANK_ENDS,
         "cutter_width": notch_cutting.CUTTER, "least_overlap": notch_cutting.LEAST_OVERLAP,

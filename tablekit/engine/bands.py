@@ -15,7 +15,7 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
-from tablekit.engine.shop import ShopStyle, shop_text, told_apart
+from tablekit.engine.shop import ShopStyle, quantities_apart, quantity_text
 from tablekit.engine.wording import words
 
 Usual = Callable[[Mapping[str, float]], float]
@@ -199,7 +199,7 @@ def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
     quantity, assumption = network.quantity(one.name), network.assumption_of(one.name)
     now, usual = (_text(quantity, quantity.to_si(n), style) for n in (one.now, one.usual))
     if now == usual:  # finer where a difference would not show
-        finer = told_apart(one.now, one.usual, quantity.unit, style)
+        finer = quantities_apart(one.now, one.usual, quantity, style)
         now, usual = (text.replace(" ", _NO_BREAK) for text in finer)
     says = assumption.says if assumption else ""
     return f"{(says or f'the {words(one.name)} is {{}}').format(now)} instead of {usual}"
@@ -209,7 +209,7 @@ def _text(quantity: Quantity, si: float, style: ShopStyle) -> str:
     number = quantity.from_si(si)
     if quantity.whole:
         return str(math.floor(number + 1e-9))
-    return shop_text(number, quantity.unit, style).replace(" ", _NO_BREAK)
+    return quantity_text(number, quantity, style).replace(" ", _NO_BREAK)
 
 
 def _listed(texts: list[str]) -> str:

@@ -15,7 +15,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.outcome import Problem, excess
 from tablekit.engine.plan import Plan, assign_roles, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Search, search_of
-from tablekit.engine.shop import ShopStyle, figures_text, shop_text
+from tablekit.engine.shop import ShopStyle, figures_text, quantity_text, shop_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
 Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
@@ -351,7 +351,7 @@ def _message(
 
 def _said(network: Declarations, givens: Mapping[str, float], name: str, style: ShopStyle) -> str:
     """A given as it was given, not rounded."""
-    return f"{name} {figures_text(givens[name], network.quantities[name].unit, style)}"
+    return f"{name} {quantity_text(givens[name], network.quantities[name], style, 6)}"
 
 
 def _make(givens: Mapping[str, float], offers: Sequence[Release], style: ShopStyle) -> str:
@@ -434,7 +434,7 @@ def _what(network: Declarations, problem: Problem, style: ShopStyle) -> str:
     quantity = network.quantities[problem.name]
 
     def text(si: float) -> str:
-        return shop_text(quantity.from_si(si), quantity.unit, style)
+        return quantity_text(quantity.from_si(si), quantity, style)
 
     match problem.kind:
         case "range":

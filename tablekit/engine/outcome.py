@@ -11,8 +11,8 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.dimensions import describe, dimension_of
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.relation import Limit, Relation
-from tablekit.engine.shop import plain_number
-from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.engine.shop import plain_number, quantity_text
+from tablekit.engine.units import ShopStyle
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = 
         number = quantity.from_si(si)
         if style is None:
             return f"{plain_number(number)} {quantity.unit}".removesuffix(" 1")
-        return shop_text(number, quantity.unit, style)
+        return quantity_text(number, quantity, style)
 
     match problem.kind:
         case "limit" if problem.limit is not None:

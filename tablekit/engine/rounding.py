@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import as_cut
-from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.shop import ShopStyle, quantity_text, shop_round, shop_text
 from tablekit.engine.slack import with_slack
 from tablekit.engine.solve import solve
 
@@ -82,7 +82,8 @@ class Rounded:
 
     def _past(self, check: CheckResult) -> str:
         def said(number: float | None) -> str:
-            return figures_text(number or 0.0, check.unit, self.sheet.shop_style, 4)
+            quantity = self.sheet.network.quantities[check.quantity]
+            return quantity_text(number or 0.0, quantity, self.sheet.shop_style, 4)
 
         return (
             f"{check.name}: {said(check.value)} as marked, which is past its limit of "
@@ -91,7 +92,8 @@ class Rounded:
 
     def _told(self, wish: Wish) -> str:
         def said(number: float, figures: int = 6) -> str:
-            return figures_text(number, wish.unit, self.sheet.shop_style, figures)
+            quantity = self.sheet.network.quantities[wish.name]
+            return quantity_text(number, quantity, self.sheet.shop_style, figures)
 
         lead = f"{wish.name}: wanted {said(wish.wanted)}"
         if wish.becomes is None or wish.off is None:

@@ -66,7 +66,7 @@ class Row:
         self.switch = widgets.ToggleButton(
             description=f"{name}",
             tooltip=f"{quantity.meaning}. Click to fix its value; click again to calculate it.",
-            layout={"width": "128px", "flex": "0 0 auto"},
+            layout={"width": "auto", "flex": "0 1 128px", "min_width": "100px"},
         )
         self.slider = Slider(
             min=low,
@@ -78,7 +78,7 @@ class Row:
         )
         self.text = widgets.Text(
             continuous_update=False,
-            layout={"width": "104px", "flex": "0 0 auto"},
+            layout={"width": "auto", "flex": "0 1 104px", "min_width": "88px"},
             placeholder=quantity.unit,
         )
         self.switch.observe(self._call(lambda value: switched(self, value)), "value")

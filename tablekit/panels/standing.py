@@ -82,7 +82,7 @@ class StandingPanel(GivensPanel):
 
     def _row(self, name: str) -> Row:
         row = super()._row(name)
-        row.switch.layout.width = "168px"
+        row.switch.layout.flex = "0 1 168px"
         if name in RUNS:
             # Opened wide before it is narrowed: a slider's ends may never cross.
             row.slider.max = max(RUNS[name][1], row.slider.min)

@@ -9,6 +9,7 @@ import importlib.util
 import json
 import re
 import time
+from itertools import pairwise
 
 import pytest
 
@@ -25,6 +26,7 @@ if not CHROMIUM.is_file():
 from playwright.sync_api import expect, sync_playwright
 
 expect.set_options(timeout=20_000)
+PHONE = 390  # px across
 PLACES = {"lab": in_lab, "app": in_app}
 MILLIMETRES_IN_AN_INCH = 25.4  # exactly: international inch, ISO 80000-3
 HALF_MARK = 0.25 + 1e-9  # a rule is marked in half millimetres
@@ -221,6 +223,28 @@ def test_a_packet_is_written_and_can_be_fetched(place, panel):
         fetched = page.context.request.get(f"{base}/files/{name}/packet.html", params=token)
         assert fetched.ok and fetched.text().startswith("<!doctype html>")
     page.get_by_text("Save, load, shop packet", exact=True).click()
+
+
+def test_on_a_phone_it_is_one_column_and_no_value_is_cut(place, panel):
+    place.size(PHONE)
+    panel.switch("table height").scroll_into_view_if_needed()
+    room = panel.whole.bounding_box()
+    assert room["x"] >= 0 and room["x"] + room["width"] <= PHONE
+    for name in ("table height", "top diameter", "post section", "post length", "overhang"):
+        boxes = [
+            part.bounding_box()
+            for part in (panel.switch(name), panel.row(name).locator(".slider"), panel.text(name))
+        ]
+        ends = [(box["x"], box["x"] + box["width"]) for box in boxes]
+        assert room["x"] <= ends[0][0] and ends[2][1] <= room["x"] + room["width"]
+        assert all(
+            one[1] <= after[0] for one, after in pairwise(ends)
+        )  # in a row, none over another
+        assert boxes[1]["width"] >= 40  # room to slide in
+        assert panel.text(name).evaluate("box => box.scrollWidth <= box.clientWidth")
+    shown, below = panel.picture.bounding_box(), panel.undo.bounding_box()
+    assert shown["y"] >= below["y"] + below["height"]
+    assert shown["x"] >= 0 and shown["x"] + shown["width"] <= PHONE
 
 
 @pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)

@@ -297,7 +297,7 @@ def test_the_working_shows_every_step_and_the_exact_slope() -> None:
     assert "cos θ = 1/√3 = 0.57735" in text
     assert "−5.7735 mm" in text and "from 735 to 729.226 mm" in text
     assert "post_length is moved and table_height gives way" in text
-    assert r"\frac{\mathrm{d} H}{\mathrm{d} L} = \frac{\sqrt{3}}{3}" in answer.markdown()
+    assert r"\frac{\mathrm{d} H}{\mathrm{d} L} = \frac{1}{\sqrt{3}}" in answer.markdown()
 
 
 def test_the_steps_shown_multiply_up_to_the_slope() -> None:
