@@ -18,11 +18,15 @@ from tablekit.drawing.board_table import strip_table
 from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
+    INSET,
     METRIC_SCALES,
     STRIP,
     Drawing,
     Layout,
+    scale_note,
     scale_text,
+    small_print,
+    strip_height,
 )
 from tablekit.drawing.ink import Array, Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
@@ -104,10 +108,13 @@ def arrange(
     Raises ValueError when no scale fits.
     """
     room = Box(
-        paper.margin, paper.margin + STRIP, paper.width - paper.margin, paper.height - paper.margin
-    )
+        paper.margin, paper.margin + strip_height(paper), paper.width - paper.margin,
+        paper.height - paper.margin,
+    )  # fmt: skip
     stated = INCH_SCALES if it.style.display == "in" else METRIC_SCALES
-    beside = paper.arrangement == "beside"
+    beside, wide = paper.arrangement == "beside", room.width
+    if paper.with_text:
+        wide -= 2 * INSET  # sentences as wide as the text below them
     for scale in stated if paper.to_scale else FREE_SCALES:
         # The view takes more than the circle, whatever the scale.
         if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
@@ -116,7 +123,7 @@ def arrange(
         seen = ink.box()
         if seen.width > room.width or seen.height > room.height:
             continue
-        left = room.width - seen.width - BETWEEN if beside else room.width
+        left = room.width - seen.width - BETWEEN if beside else wide
         high = room.height if beside else room.height - seen.height - BETWEEN
         table = table_within(left, high)
         if table is None:
@@ -167,8 +174,9 @@ def view(it: LayoutSubject, scale: float) -> Ink:
     past = radius + CENTRE_PAST
     ink.line("centre", (-past, 0.0), (past, 0.0))
     ink.line("centre", (0.0, -past), (0.0, past))
-    badges(ink, strips, scale, first)
-    _names(ink, strips, scale, it.top_diameter / 2 * scale)
+    within = it.top_diameter / 2 * scale
+    badges(ink, strips, scale, first, within)
+    _names(ink, strips, scale, within)
     _distances(ink, it, strips, scale, -past)
     level = max(strip.length_needed for strip in strips) / 2 * scale + 7.0
     for diameter, note in ((it.top_diameter, " finished"), (it.layout.diameter, " to cover")):
@@ -210,12 +218,20 @@ def _hatched(strip: Strip, scale: float, radius: float) -> Array:
     return np.array(pieces, dtype=float).reshape(-1, 2, 2)
 
 
-def badges(ink: Ink, strips: Sequence[Strip], scale: float, first: int) -> None:
+def _middle(strip: Strip, scale: float, radius: float) -> float:
+    """The middle of what of a strip lies within the circle; that of the strip where little does."""
+    left, right = max(strip.left * scale, -radius), min(strip.right * scale, radius)
+    if right - left < 2 * style.BADGE:
+        return (strip.left + strip.right) / 2 * scale
+    return (left + right) / 2
+
+
+def badges(ink: Ink, strips: Sequence[Strip], scale: float, first: int, radius: float) -> None:
     """A number in each strip, above the centre line, in as many rows as narrow strips ask for."""
     narrowest = min(strip.width for strip in strips) * scale
     rows = min(6, max(1, ceil((2 * style.BADGE + 0.6) / narrowest)))
     for number, strip in enumerate(strips):
-        middle = (strip.left + strip.right) / 2 * scale
+        middle = _middle(strip, scale, radius)
         level = 5.0 + (number % rows) * (2 * style.BADGE + 0.6)
         ink.badge((middle, level), str(number + first))
 
@@ -225,7 +241,7 @@ def _names(ink: Ink, strips: Sequence[Strip], scale: float, radius: float) -> No
     the finished circle."""
     height = style.CAP * style.TEXT * style.MM_PER_POINT
     for strip in strips:
-        middle = (strip.left + strip.right) / 2 * scale
+        middle = _middle(strip, scale, radius)
         # Over the centre the name stands beside the centre line, not on it.
         at = max(middle, height) if abs(middle) < height else middle
         out = abs(at) + height
@@ -286,6 +302,8 @@ def spread(places: Sequence[float], apart: float) -> list[float]:
 
 def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
     """The strip at the foot of the paper: name, what is drawn, scale and units."""
+    if paper.with_text:
+        return small_print([what], paper, scale_note(scale, it.style.display == "in"))
     ink = Ink()
     left, right, top = paper.margin, paper.width - paper.margin, paper.margin + STRIP - 3.0
     ink.line("thin", (left, top), (right, top))

@@ -106,7 +106,7 @@ def _write_all(job: Job, room: Path, tell: Progress) -> None:
     for the phone, and all that has no pages."""
     # Imported here: drawing takes a second to load, which a summary need not wait for.
     from tablekit.packet.books import bench_book, reasons_book
-    from tablekit.packet.pages import A4, LETTER, lay_out_pages
+    from tablekit.packet.pages import PAPERS, lay_out_pages
 
     books = {BENCH: bench_book(job), REASONS: reasons_book(job)}
     count, done = sum(len(book.sections) for book in books.values()), 0
@@ -116,7 +116,7 @@ def _write_all(job: Job, room: Path, tell: Progress) -> None:
         tell(_SET * done / count, title.lower())
         done += 1
 
-    paper = LETTER if job.inches else A4
+    paper = PAPERS[job.paper.lower()]
     pages = {name: lay_out_pages(book, paper, told) for name, book in books.items()}
     tell(_SET, "the books as PDF")
     with beside(partial(_write_books, job, pages, room)):
@@ -139,6 +139,7 @@ def _write_svgs(
 ) -> dict[str, list[bytes]]:
     """Every page of both books; what was written of each drawing, by its name."""
     from tablekit.packet.pages import save_pages
+    from tablekit.packet.web import svg_bytes
 
     (room / "pages").mkdir()
     drawn: dict[str, list[bytes]] = {}
@@ -147,7 +148,10 @@ def _write_svgs(
         for page, (_, svg) in zip(own, save_pages(own, room / "pages", name), strict=True):
             number += 1
             tell(_BESIDE + (1.0 - _BESIDE) * number / count, f"page {number} as SVG")
-            drawn.setdefault(page.name, []).append(svg)
+            if not page.plates:
+                drawn.setdefault(page.name, []).append(svg)
+            for drawing, figure in page.plates:
+                drawn.setdefault(drawing, []).append(svg_bytes(figure))
     return drawn
 
 

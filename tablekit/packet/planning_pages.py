@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from tablekit.packet.document import (
-    ACROSS,
     Part,
     Section,
     Steps,
@@ -22,7 +21,7 @@ from tablekit.planning.work_order import Task, moment
 
 def cutting(job: Job) -> Section:
     """What is sawn out, what is bought, and out of which planks."""
-    return Section("Cut list", tuple(_cutting(job)), fresh=True)
+    return Section("Cut list", tuple(_cutting(job)), fresh=not job.on_posts)
 
 
 def _cutting(job: Job) -> Iterator[Part]:
@@ -117,7 +116,7 @@ def days(job: Job) -> Section:
         f"The order of work as a chart of {_days(order.days)}.",
         "days",
         lambda paper: draw_days(order, job.sheet.name, paper=paper),
-        ACROSS,
+        across=True,
     )
     return Section("Days", (chart,))
 

@@ -132,8 +132,10 @@ class Setter:
         colour = style.FAINT if part.tone in ("faint", "lead") else style.INK
         if part.tone == "lead":
             self.keep(5 * LINE)
-        for text in wrapped(part.text, self.width - shift):
-            self.keep(LINE)
+        lines = wrapped(part.text, self.width - shift)
+        for left, text in zip(range(len(lines), 0, -1), lines, strict=True):
+            # No first or last line is left on a sheet by itself.
+            self.keep((2 if left in (2, len(lines)) and len(lines) > 1 else 1) * LINE)
             if shift:
                 at = self.left + BAR / 2
                 low, high = self.level - LINE + 0.6, self.level + 0.6
@@ -194,7 +196,7 @@ class Setter:
         widths = column_widths(part, room)
         rows = [_cells(row, widths) for row in part.rows]
         head = _cells(part.head, widths, bold=True)
-        first = _height(rows[0], cell) if rows else 0.0
+        first = sum(_height(row, cell) for row in rows[:2])
         caption = wrapped(part.caption, room, SMALL)
         self.keep(len(caption) * TIGHT + 2.0 + _height(head, cell) + first)
         for text in caption:
@@ -202,8 +204,10 @@ class Setter:
             self.drop(TIGHT)
         self.drop(1.0)
         self._row(head, widths, part.right, cell, bold=True)
-        for row in rows:
-            if self.level - _height(row, cell) < self.floor:
+        for number, row in enumerate(rows):
+            # Nor is a last row.
+            last = rows[number:] if number == len(rows) - 2 else rows[number : number + 1]
+            if self.level - sum(_height(one, cell) for one in last) < self.floor:
                 self.turn()
                 self._row(head, widths, part.right, cell, bold=True)
             self._row(row, widths, part.right, cell)

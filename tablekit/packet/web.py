@@ -21,6 +21,7 @@ from tablekit.packet.document import (
     Drawing,
     Formula,
     Inset,
+    Plate,
     Room,
     Section,
     Steps,
@@ -183,7 +184,15 @@ class _Page:
 
     @set.register
     def _(self, part: Drawing) -> str:
-        pictures = self.drawn[part.name]
+        return self._sheets(part)
+
+    @set.register
+    def _(self, part: Plate) -> str:
+        title = self.set(Subheading(part.title)) if part.title else ""
+        return title + self._sheets(part) + "".join(self.set(one) for one in part.parts)
+
+    def _sheets(self, part: Drawing | Plate) -> str:
+        pictures = self.drawn.get(part.name, [])
         said = [part.alt] * len(pictures)
         if len(pictures) > 1:
             said = [f"{part.alt} ({k} of {len(pictures)})" for k in range(1, len(pictures) + 1)]

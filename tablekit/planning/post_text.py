@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, shop_text
@@ -45,6 +46,11 @@ class _Page:
         self.sheet, self.width = sheet, width
         self.lines: list[str] = []
 
+    @property
+    def text(self) -> str:
+        """All of it, with a line end."""
+        return "\n".join(self.lines) + "\n"
+
     def heading(self, text: str) -> None:
         self.lines += ["", *textwrap.wrap(text, self.width)]
 
@@ -64,18 +70,63 @@ class _Page:
         return shop_text(number, "mm", self.sheet.shop_style).replace(" ", NO_BREAK)
 
 
-def marking_text(
-    sheet: Sheet, width: int = 80, tools: Tools | None = None, *, beside_drawing: bool = False
-) -> str:
+def marking_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> str:
     """Faces, knife lines, machine settings, flats and fit of the posts. Ends in a line end.
 
-    width in characters; tools as the shop mostly has them where left out; beside_drawing leaves
-    out the faces and the knife lines, which the drawing of the faces has. Raises what
-    `post_marks` raises.
+    width in characters; tools as the shop mostly has them where left out. Raises what `post_marks`
+    raises.
     """
+    page = _titled(sheet, width, "marking out and cutting the posts")
+    _laid_down(page)
+    _which_lies_where(page)
+    for marks in post_marks(sheet):
+        _faces(page, marks)
+        _lines(page, marks)
+    _angles(page, notch_angles(sheet))
+    _passes(page, tools or Tools.of(sheet.shop_style.display))
+    _flats(page)
+    _fit(page, source=True)
+    page.heading(CAUTION)
+    return page.text
+
+
+def faces_text(sheet: Sheet, width: int = 80) -> str:
+    """What is said beside the drawing of the faces, which has the faces and the knife lines: how
+    the post lies, and its flats. Raises what `post_marks` raises."""
+    page = _titled(sheet, width, "the faces of the posts")
+    _laid_down(page)
+    _flats(page)
+    return page.text
+
+
+def lying_text(sheet: Sheet, width: int = 80) -> str:
+    """Which post lies in which notch. Raises what `post_marks` raises."""
+    page = _titled(sheet, width, "how the posts lie")
+    post_marks(sheet)
+    _which_lies_where(page)
+    return page.text
+
+
+def notch_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> str:
+    """What is said beneath the drawing of the joint: how a notch is cut, and how it fits. Raises
+    what `post_marks` raises."""
+    page = _titled(sheet, width, "the notches")
+    _angles(page, notch_angles(sheet))
+    _passes(page, tools or Tools.of(sheet.shop_style.display))
+    _fit(page, source=False)
+    page.heading(CAUTION)
+    return page.text
+
+
+def _titled(sheet: Sheet, width: int, what: str) -> _Page:
     page = _Page(sheet, width)
-    page.lines = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
-    locked = locked_words(sheet)
+    page.lines = textwrap.wrap(f"{sheet.name}: {what}", width)
+    return page
+
+
+def _laid_down(page: _Page) -> None:
+    """What is wrong with the posts, if anything; from where sizes are measured, and the arrises."""
+    locked = locked_words(page.sheet)
     if locked:
         page.heading(f"Caution: {locked}")
         page.lines.append("")
@@ -84,7 +135,7 @@ def marking_text(
         "notches first and the flats last.",
         indent=0,
     )
-    first = post_marks(sheet)[0]
+    first = post_marks(page.sheet)[0]
     side, names = "right" if first.mirrored else "left", [face.name for face in first.faces]
     page.say(
         f"Arrises: lay the post down with its foot end to the {side}, the {names[BEARING]} "
@@ -92,16 +143,6 @@ def marking_text(
         "and D follow over the top and down the back.",
         indent=0,
     )
-    _which_lies_where(page)
-    for marks in () if beside_drawing else post_marks(sheet):
-        _faces(page, marks)
-        _lines(page, marks)
-    _angles(page, notch_angles(sheet))
-    _passes(page, tools or Tools.of(sheet.shop_style.display))
-    _flats(page)
-    _fit(page, source=not beside_drawing)
-    page.heading(CAUTION)
-    return "\n".join(page.lines) + "\n"
 
 
 def _which_lies_where(page: _Page) -> None:
@@ -230,8 +271,12 @@ def _router(page: _Page, found: Guides) -> None:
 
 def _flats(page: _Page) -> None:
     page.heading("Flats: cut the sharp corner off each end, level")
-    for flat in post_marks(page.sheet)[0].flats:
-        page.say(_flat_words(page, flat))
+    foot, head = post_marks(page.sheet)[0].flats
+    if replace(head, end=foot.end, arris=foot.arris) == foot:
+        page.say(_flat_words(page, foot, f"Foot, arris {foot.arris}, and head, arris {head.arris}"))
+    else:
+        for flat in (foot, head):
+            page.say(_flat_words(page, flat, f"{flat.end.capitalize()}, arris {flat.arris}"))
     found = flat_settings(page.sheet)
     page.say(
         f"Guide block for chisel or saw: its sole lies in the plane of the flat, "
@@ -246,10 +291,10 @@ def _flats(page: _Page) -> None:
     )
 
 
-def _flat_words(page: _Page, flat: Flat) -> str:
+def _flat_words(page: _Page, flat: Flat, where: str) -> str:
     return (
-        f"{flat.end}, arris {flat.arris}. From the sharp corner, mark {page.length(flat.along)} "
-        f"along the arris; along the {flat.end} end, {page.length(flat.over_bearing)} on the face "
+        f"{where}: from the sharp corner, mark {page.length(flat.along)} "
+        f"along the arris; along the end, {page.length(flat.over_bearing)} on the face "
         f"parallel to the bearing face and {page.length(flat.over_side)} on the face parallel to "
         f"the notched face. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
         f"Sides of the triangle: {page.length(flat.on_bearing)}, {page.length(flat.on_side)} and, "
