@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 # ISO 5455 recommends the tens, fifths and halves; the steps between are there for a sheet that
 # would be left half empty, and in inches are the usual fractions of an inch to the foot.
-METRIC_SCALES = (5, 2, 1, 1 / 2, 1 / 2.5, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50)
+METRIC_SCALES = (
+    5, 2, 1, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50,
+)  # fmt: skip
 # Where no scale is stated: preferred numbers, series R 20 of ISO 3, so that the drawing fills the
 # screen and yet keeps its size while a slider moves a little.
 FREE_SCALES = tuple(float(10 ** (-step / 20)) for step in range(-20, 36))

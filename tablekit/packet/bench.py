@@ -53,7 +53,8 @@ def parts(job: Job) -> Section | None:
         "pulled-apart",
         partial(lay_out_apart, job.pulled),
         said,
-        least=75.0,
+        least=85.0,
+        text="beside",
     )
     return Section("The parts", (plate,))
 
@@ -92,7 +93,7 @@ def _faces(job: Job, which: int, said: tuple[Words, ...]) -> Plate:
         "post-faces" if which == 0 else f"post-faces-{which + 1}",
         partial(_lay_out_faces, job, which),
         said,
-        across=True,
+        text="across",
     )
 
 

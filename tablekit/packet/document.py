@@ -118,15 +118,15 @@ class Drawing:
 
 @dataclass(frozen=True)
 class Plate:
-    """A drawing and the text that speaks of it, on one sheet.
+    """A drawing and the text that speaks of it, `parts`, on one sheet.
 
     alt      what it shows, in words
     name     of the files, without ending
     lay_out  the drawing on a paper; raises ValueError where that is too small
-    parts    what stands beneath it, or beside it
     title    a heading above it
     least    height below which it is not drawn where a sheet of its own gives it more, mm
-    across   whether it has a sheet of its own, turned, with the text to its right
+    text     where its text stands: below it, to its right, or to its right on a turned sheet of
+             their own
     """
 
     alt: str
@@ -135,7 +135,7 @@ class Plate:
     parts: tuple[Text | Subheading | Steps | Formula | Table, ...] = ()
     least: float = 120.0
     title: str = ""
-    across: bool = False
+    text: Literal["below", "beside", "across"] = "below"
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Ink, Label, printed
 from tablekit.drawing.style import Paper
 from tablekit.packet.document import Document, Drawing, Part, Plate, Section
-from tablekit.packet.plates import Block, Drawn, beside, place
+from tablekit.packet.plates import Block, Drawn, across, place
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
 from tablekit.packet.web import svg_bytes
 
@@ -114,16 +114,16 @@ class _Book:
 
     def _plate(self, plate: Plate, after: list[Block]) -> list[Block]:
         heading, self.heading = self.heading, None
-        if plate.across and heading is not None:
-            ink, sheet, drawn, placed = beside(self.setter.paper, plate, heading)
+        if plate.text == "across" and heading is not None:
+            ink, sheet, drawn, placed = across(self.setter.paper, plate, heading)
             own = ((plate.name, drawn),) if drawn else ()
             self.waiting.append(_Sheet(ink, sheet, own))
             return [*plate.parts[placed:], *after]
-        drawn = place(self.setter, plate, heading, after)
+        drawn, text = place(self.setter, plate, heading, after)
         self.turn_over()  # the sheet before it, where it has gone on to another
         if drawn is not None:
             self.plates.append((plate.name, drawn))
-        return [*plate.parts, *after]
+        return [*text, *after]
 
     def turn_over(self) -> None:
         """Hand over the sheets that are full, and after the first of them what waits for it."""

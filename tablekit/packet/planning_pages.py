@@ -129,9 +129,9 @@ def _task(task: Task, names: dict[str, int]) -> str:
     if not task.step.hands:  # a place to stop at, not a task
         return f"{task.step.words}."
     start = moment(task.start)
-    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {task.step.hands:.0f} minutes"
+    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {task.step.hands:.0f} min"
     if task.step.wait:
-        said += f", then wait {task.step.wait / 60:.0f} hours"
+        said += f", then wait {task.step.wait / 60:.0f} h"
     if task.meanwhile:
         numbers = ", ".join(str(names[key]) for key in task.meanwhile)
         said += f" (meanwhile {numbers})"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tablekit.drawing.general import INSET, Layout
 from tablekit.drawing.ink import Ink
@@ -17,7 +17,7 @@ ABOVE, BELOW = 1.5, 5.0  # from what is above to a drawing, and from it to its t
 APART = 6.0  # from the text of one plate to the next
 SMALLER = 0.75  # of the least height, for a drawing whose text would else go on to another sheet
 GUTTER = 7.0  # between a drawing and the text beside it
-COLUMN = 0.42  # share of a turned sheet that the text beside a drawing takes
+COLUMN, ACROSS = 0.5, 0.42  # share of a sheet, and of a turned one, for text beside a drawing
 Block = Section | Part  # a section stands for its heading
 
 
@@ -79,14 +79,28 @@ def height_of(parts: Sequence[Block], paper: Paper) -> float:
 def needed(plate: Plate, paper: Paper, headed: bool) -> float:
     """How much of a sheet a plate takes at the least."""
     head = (HEAD if headed else 0.0) + (TITLE if plate.title else 0.0)
-    return head + ABOVE + plate.least + BELOW + height_of(plate.parts, paper)
+    own, text = _heights(plate, paper)
+    return head + ABOVE + max(plate.least, own) + BELOW + text
+
+
+def _heights(plate: Plate, paper: Paper) -> tuple[float, float]:
+    """How high its text stands beside the drawing, and how high below it."""
+    if plate.text == "below":
+        return 0.0, height_of(plate.parts, paper)
+    return height_of(plate.parts, _column(paper, COLUMN)), 0.0
+
+
+def _column(paper: Paper, share: float) -> Paper:
+    """A sheet as wide as a column beside a drawing, with the same margins."""
+    return replace(paper, width=share * (paper.width - 2 * paper.margin) + 2 * paper.margin)
 
 
 def place(
     setter: Setter, plate: Plate, heading: Section | None, after: Sequence[Block]
-) -> Drawn | None:
+) -> tuple[Drawn | None, Sequence[Part]]:
     """Set a drawing with its heading, as large as leaves room on the sheet for its text and for
-    what comes after it, where that fits. Gives the drawing; its text is still to be set.
+    what comes after it, where that fits. Gives the drawing, and its text where that is still to be
+    set.
 
     after  what follows, a section standing for its heading
     """
@@ -98,15 +112,45 @@ def place(
         setter.heading(heading)
     if plate.title:
         setter.put(Subheading(plate.title))
-    text = height_of(plate.parts, paper)
+    plate = _suited(setter, plate, after)
+    own, below = _heights(plate, paper)
     free = setter.level - setter.floor - ABOVE - BELOW
-    height, alone = _height(setter, plate, free - text, after)
+    height, alone = _height(setter, plate, free - below, after)
+    if plate.text == "beside":
+        return _place_beside(setter, plate, max(height, min(own, free))), ()
     wide = setter.width + 2 * INSET
     drawn = drawn_within(plate, wide, height, alone) or drawn_within(plate, wide, free)
     if drawn is not None:
         setter.drop(ABOVE + drawn.height)
         setter.ink.add(drawn.ink.moved(setter.left - INSET, setter.level))
         setter.drop(BELOW)
+    return drawn, plate.parts
+
+
+def _suited(setter: Setter, plate: Plate, after: Sequence[Block]) -> Plate:
+    """The same, its text below it where text beside it would save no sheet."""
+    if plate.text != "beside":
+        return plate
+    high = replace(plate, text="below")
+    text, *_ = _until_drawn(after)
+    free = setter.level - setter.floor - ABOVE - BELOW
+    least = max(plate.least, _heights(plate, setter.paper)[0])
+    filling = free - _heights(high, setter.paper)[1]
+    saved = _sheets(setter, high, filling, text) > _sheets(setter, plate, least, text)
+    return plate if saved else high
+
+
+def _place_beside(setter: Setter, plate: Plate, height: float) -> Drawn | None:
+    column = Setter(_column(setter.paper, COLUMN))
+    column.turn()
+    column.level = start = setter.level - ABOVE
+    _put(column, plate.parts)
+    setter.ink.add(column.sheets[0].moved((1 - COLUMN) * setter.width, 0.0))
+    drawn = drawn_within(plate, (1 - COLUMN) * setter.width - GUTTER, height)
+    if drawn is not None:
+        setter.ink.add(drawn.ink.moved(setter.left, start - drawn.height))
+    used = max(start - column.level, drawn.height if drawn is not None else 0.0)
+    setter.drop(ABOVE + used + BELOW)
     return drawn
 
 
@@ -115,14 +159,11 @@ def _height(
 ) -> tuple[float, bool]:
     """How high the drawing may be where its text leaves so much free, and whether it is the last
     drawing of its sheet. The sheets from it to the next drawing are filled."""
-    text, coming = _until_drawn(after)
+    text, coming, headed = _until_drawn(after)
     if coming is not None:
-        headed = bool(text) and isinstance(text[-1], Section)
-        before = text[:-1] if headed else text
-        both = height_of(before, setter.paper) + needed(coming, setter.paper, headed) + APART
+        both = height_of(text, setter.paper) + needed(coming, setter.paper, headed) + APART
         if free - plate.least >= both:
             return free - both, False
-        text = before
     if free < SMALLER * plate.least:  # its text goes on to the next sheet
         return plate.least, True
     least = min(free, plate.least)
@@ -136,19 +177,22 @@ def _height(
     return (free if _sheets(setter, plate, free, text) <= sheets else low), True
 
 
-def _until_drawn(after: Sequence[Block]) -> tuple[list[Block], Plate | None]:
-    """What is set after a plate before the next one or a new sheet, and that plate."""
+def _until_drawn(after: Sequence[Block]) -> tuple[list[Block], Plate | None, bool]:
+    """What is set after a plate before the next one or a new sheet, that plate, and whether it has
+    a section's heading."""
     text: list[Block] = []
     for block in after:
         if isinstance(block, Section) and block.fresh:
             break
         if not isinstance(block, Plate):
             text.append(block)
-        elif not block.across:
-            return text, block
-        elif text and isinstance(text[-1], Section):
-            text.pop()  # on the sheet of its own, with the plate
-    return text, None
+            continue
+        headed = bool(text) and isinstance(text[-1], Section)
+        if headed:
+            text.pop()
+        if block.text != "across":  # else on a sheet of its own
+            return text, block, headed
+    return text, None, False
 
 
 def _sheets(setter: Setter, plate: Plate, height: float, text: Sequence[Block]) -> int:
@@ -156,7 +200,7 @@ def _sheets(setter: Setter, plate: Plate, height: float, text: Sequence[Block]) 
     trial = Setter(setter.paper)
     trial.turn()
     trial.level = setter.level - ABOVE - height - BELOW
-    _put(trial, [*plate.parts, *text])
+    _put(trial, [*(plate.parts if plate.text == "below" else ()), *text])
     return len(trial.sheets)
 
 
@@ -168,15 +212,15 @@ def _put(setter: Setter, blocks: Sequence[Block]) -> None:
             setter.put(block)
 
 
-def beside(paper: Paper, plate: Plate, heading: Section) -> tuple[Ink, Paper, Drawn | None, int]:
+def across(paper: Paper, plate: Plate, heading: Section) -> tuple[Ink, Paper, Drawn | None, int]:
     """A turned sheet with the drawing and its text to the right: the ink, the sheet, the drawing,
     and how many of the parts had room."""
     sheet = turned(paper)
     page = Setter(sheet)
     page.turn()
     page.heading(heading)
-    wide = COLUMN * page.width
-    column = Setter(Paper(wide + 2 * sheet.margin, sheet.height, sheet.margin))
+    wide = ACROSS * page.width
+    column = Setter(_column(sheet, ACROSS))
     column.turn()
     column.level, placed = page.level, 0
     for part in plate.parts:

@@ -123,8 +123,10 @@ class Setter:
         self.keep(20.0)
         if not self.fresh:
             self.drop(2.5)
-        self.line(style.fitted(part.text, self.width, SUB, True), self.left, SUB, bold=True)
-        self.drop(6.4)
+        for text in wrapped(part.text, self.width, SUB, True):
+            self.line(text, self.left, SUB, bold=True)
+            self.drop(LINE)
+        self.drop(1.4)
 
     @put.register
     def _(self, part: Text) -> None:
