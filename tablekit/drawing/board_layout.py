@@ -89,8 +89,9 @@ class BoardDrawing(Drawing[LayoutSubject]):
 def lay_out_drawing(it: LayoutSubject, paper: Paper) -> Layout:
     """View and table at the largest scale that fits. Raises ValueError when none does."""
     return arrange(
-        it, paper, WHAT, "board layout", lambda scale: view(it, scale), partial(strip_table, it)
-    )
+        it, paper, WHAT, "board layout", lambda scale: view(it, scale),
+        partial(strip_table, it, summed=not paper.with_text),
+    )  # fmt: skip
 
 
 def arrange(

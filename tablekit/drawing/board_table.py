@@ -19,9 +19,9 @@ MOST_PARTS = 3
 WIDEST_NAME = 34.0
 
 
-def strip_table(it: LayoutSubject, width: float, height: float) -> Ink | None:
+def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = True) -> Ink | None:
     """The strips as a table within `width` and `height` (mm on the paper), in up to three parts
-    side by side, with a line on what it takes. None where that does not fit."""
+    side by side, with a line on what it takes if `summed`. None where that does not fit."""
     rows = [
         (
             str(number), style.fitted(strip.board, WIDEST_NAME), it.text(strip.width),
@@ -29,7 +29,7 @@ def strip_table(it: LayoutSubject, width: float, height: float) -> Ink | None:
         )
         for number, strip in enumerate(it.layout.strips, start=1)
     ]  # fmt: skip
-    return table(HEADS, rows, [summed_up(it)], width, height, named=(1,))
+    return table(HEADS, rows, [summed_up(it)] if summed else [], width, height, named=(1,))
 
 
 def table(

@@ -41,7 +41,7 @@ LEADER = 4.2  # from a face to a size
 CLEAR = 0.7  # from the end of that line to the size
 BARE_GAP = 7.0  # between faces where their arris carries no size
 STRIP, NOTES = 22.0, 3 * NOTE_LINE + 2.0  # at the foot of the paper, and set among text
-KEPT = 11.0  # of a post on either side of what is marked on it, where it is broken
+KEPT = 2.5  # of a broken post, past the sizes on either side of what is marked on it
 BREAK, TOOTH = 4.0, 1.0  # between the ends of a broken post, and how far they zigzag
 HATCH = 1.6
 # Seldom do the names of the four faces need more lines than these beside each.
@@ -119,7 +119,7 @@ def _net(sheet: Sheet, marks: PostMarks, paper: Paper) -> Net:
     for scale in scales:
         bands = [max(width * scale, 1.0) for width in widths]
         # Among text a post is broken rather than drawn smaller.
-        for cuts in ((), _cuts(marks, scale)) if paper.with_text else ((),):
+        for cuts in ((), _cuts(marks, shop, scale)) if paper.with_text else ((),):
             long = _on_paper(marks.length, scale, cuts)
             if long <= wide and sum(bands) <= high:
                 spare = (high - sum(bands)) / 2
@@ -141,9 +141,12 @@ def _on_paper(distance: float, scale: float, cuts: Edges) -> float:
     return at + distance * scale
 
 
-def _cuts(marks: PostMarks, scale: float) -> Edges:
+def _cuts(marks: PostMarks, shop: ShopStyle, scale: float) -> Edges:
     """What may be left out between the marks on a post, full size from its left end."""
-    kept = KEPT / scale
+    sizes = [depth.depth for depth in marks.depths]
+    sizes += [size for flat in marks.flats for size in (flat.over_bearing, flat.over_side)]
+    written = max(style.text_width(bare(size, shop)) for size in sizes)
+    kept = (OFFSET + style.TEXT_GAP + written + KEPT) / scale
     found = [0.0, marks.length, *(mark.distance for mark in marks.marks)]
     found += [x for area in marks.areas for x, _ in area.corners]
     if marks.mirrored:

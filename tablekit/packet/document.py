@@ -157,12 +157,14 @@ Part = Text | Subheading | Steps | Formula | Table | Inset | Beside | Drawing | 
 
 @dataclass(frozen=True)
 class Section:
-    """Part of a document with a heading. `fresh` starts it on a new page; `below_title` leaves its
-    heading out on paper, where it follows the title of the document."""
+    """Part of a document with a heading. `fresh` starts it on a new page, `whole` where it would
+    else be divided and no page is lost by it; `below_title` leaves its heading out on paper, where
+    it follows the title of the document."""
 
     title: str
     parts: tuple[Part, ...]
     fresh: bool = False
+    whole: bool = False
     below_title: bool = False
 
 

@@ -11,7 +11,7 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Ink, Label, printed
 from tablekit.drawing.style import Paper
 from tablekit.packet.document import Document, Drawing, Part, Plate, Section
-from tablekit.packet.plates import Block, Drawn, across, place
+from tablekit.packet.plates import Block, Drawn, across, better_whole, place
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
 from tablekit.packet.web import svg_bytes
 
@@ -97,6 +97,8 @@ class _Book:
                 self.setter.turn()
                 self.turn_over()
             return
+        if section.whole and better_whole(self.setter, section, blocks):
+            self.setter.turn()
         self.setter.heading(section)
         self.turn_over()
 
@@ -114,7 +116,7 @@ class _Book:
 
     def _plate(self, plate: Plate, after: list[Block]) -> list[Block]:
         heading, self.heading = self.heading, None
-        if plate.text == "across" and heading is not None:
+        if plate.text == "across":
             ink, sheet, drawn, placed = across(self.setter.paper, plate, heading)
             own = ((plate.name, drawn),) if drawn else ()
             self.waiting.append(_Sheet(ink, sheet, own))

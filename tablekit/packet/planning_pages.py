@@ -28,8 +28,8 @@ def _cutting(job: Job) -> Iterator[Part]:
     found = job.cut_list
     unit = job.sheet.shop_style.display
     yield Table(
-        f"Length along the grain × width × thickness, {unit}. Saw or buy to the rough size. "
-        "Volumes and weights are in cut-list.csv",
+        f"Length along the grain × width × thickness, {unit}. Saw to the rough size. "
+        "Volumes and weights: cut-list.csv",
         ("part", "no.", "finished", "rough", "wood", "note"),
         tuple(_row(job, line) for line in found.lines),
         frozenset({1}),
@@ -73,13 +73,16 @@ def _planks(job: Job) -> Iterator[Part]:
         "every way of filling a plank was compared. Offcuts are net of the squared ends and saw "
         "kerfs."
     )
-    rows = tuple(
+    lanes = [
         (f"{lane.plank}, no. {lane.number}", _end_to_end(lane.pieces), job.length(lane.spare))
         for lane in cut.lanes
-    )
+    ]
+    rows = tuple((plank, str(lanes.count(lane)), pieces, spare)
+                 for lane in dict.fromkeys(lanes) for plank, pieces, spare in (lane,))  # fmt: skip
     yield Table(
-        "What to saw from each plank, one row for each strip along it",
-        ("plank", "pieces, end to end", "offcut"), rows, frozenset({2}), close=True,
+        "What to saw from each plank, in strips along it",
+        ("plank", "strips", "pieces in each, end to end", "offcut"), rows, frozenset({1, 3}),
+        close=True,
     )  # fmt: skip
 
 
@@ -104,7 +107,7 @@ def working_order(job: Job) -> Section:
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
-    return Section("Order of work", (said, steps))
+    return Section("Order of work", (said, steps), whole=True)
 
 
 def days(job: Job) -> Section:

@@ -16,6 +16,7 @@ HEAD, TITLE = 18.0, 9.0  # what a section's heading takes with what is above it,
 ABOVE, BELOW = 1.5, 5.0  # from what is above to a drawing, and from it to its text
 APART = 6.0  # from the text of one plate to the next
 SMALLER = 0.75  # of the least height, for a drawing whose text would else go on to another sheet
+BEGINNING = 40.0  # of a text that goes on to another sheet
 GUTTER = 7.0  # between a drawing and the text beside it
 COLUMN, ACROSS = 0.5, 0.42  # share of a sheet, and of a turned one, for text beside a drawing
 Block = Section | Part  # a section stands for its heading
@@ -105,9 +106,10 @@ def place(
     after  what follows, a section standing for its heading
     """
     paper = setter.paper
-    least = needed(plate, paper, heading is not None)
+    least, (_, below) = needed(plate, paper, heading is not None), _heights(plate, paper)
     whole = paper.height - paper.margin - setter.floor
-    setter.keep(min(least, whole))
+    # Of more text than a sheet holds only the beginning is kept with the drawing.
+    setter.keep(least if least <= whole else least - below + min(below, BEGINNING))
     if heading is not None:
         setter.heading(heading)
     if plate.title:
@@ -204,6 +206,22 @@ def _sheets(setter: Setter, plate: Plate, height: float, text: Sequence[Block]) 
     return len(trial.sheets)
 
 
+def better_whole(setter: Setter, section: Section, after: Sequence[Block]) -> bool:
+    """Whether a section that the sheet has no room for begins a new one: no sheet is lost by that
+    before the next drawing."""
+    text, *_ = _until_drawn(after)
+    paper = setter.paper
+    if height_of([section, *section.parts], paper) <= setter.level - setter.floor:
+        return False
+    on, anew = Setter(paper), Setter(paper)
+    for trial in (on, anew):
+        trial.turn()
+    on.level = setter.level
+    _put(on, [section, *text])
+    _put(anew, [section, *text])
+    return len(anew.sheets) < len(on.sheets)
+
+
 def _put(setter: Setter, blocks: Sequence[Block]) -> None:
     for block in blocks:
         if isinstance(block, Section):
@@ -212,13 +230,16 @@ def _put(setter: Setter, blocks: Sequence[Block]) -> None:
             setter.put(block)
 
 
-def across(paper: Paper, plate: Plate, heading: Section) -> tuple[Ink, Paper, Drawn | None, int]:
+def across(
+    paper: Paper, plate: Plate, heading: Section | None
+) -> tuple[Ink, Paper, Drawn | None, int]:
     """A turned sheet with the drawing and its text to the right: the ink, the sheet, the drawing,
     and how many of the parts had room."""
     sheet = turned(paper)
     page = Setter(sheet)
     page.turn()
-    page.heading(heading)
+    if heading is not None:
+        page.heading(heading)
     wide = ACROSS * page.width
     column = Setter(_column(sheet, ACROSS))
     column.turn()

@@ -38,6 +38,7 @@ CAUTION = (
 )
 
 
+MM_PER_INCH = 25.4
 NO_BREAK = "\u00a0"
 
 
@@ -61,9 +62,14 @@ class _Page:
         )
         self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
 
-    def tool(self, number: float) -> str:
-        """The size of a tool, which is what it is and not rounded to the maker's fraction."""
-        return figures_text(number, "mm", self.sheet.shop_style, 4).replace(" ", NO_BREAK)
+    def tool(self, number: float, figures: int = 4) -> str:
+        """The size of a tool, which is what it is and not rounded to the maker's fraction, but said
+        as one where it is one."""
+        style = self.sheet.shop_style
+        parts = number / MM_PER_INCH * style.fraction
+        if style.display == "in" and abs(parts - round(parts)) < 0.01:
+            return self.length(number)
+        return figures_text(number, "mm", self.sheet.shop_style, figures).replace(" ", NO_BREAK)
 
     def length(self, number: float) -> str:
         """A size that is never broken over two lines."""
@@ -253,7 +259,7 @@ def _saw(page: _Page, found: Passes) -> None:
     stops = ", ".join(page.length(stop) for stop in found.stops)
     page.say(
         f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes with "
-        f"{page.tool(found.overlap)} overlap ({found.edge_to_edge} edge to edge), "
+        f"{page.tool(found.overlap, 2)} overlap ({found.edge_to_edge} edge to edge), "
         f"{page.length(found.height)} deep from arris {found.arris}. Foot end to the near side of "
         f"the cutter, along arris {found.arris}: {stops}."
     )
@@ -305,6 +311,7 @@ def _flat_words(page: _Page, flat: Flat, where: str) -> str:
 def _fit(page: _Page, source: bool) -> None:
     fit = worst_fit(page.sheet)
     page.heading("Fit")
-    page.say(f"{fit.verdict.upper() if fit.verdict != 'pass' else 'pass'}: {fit.message}")
+    verdict = "" if fit.verdict == "pass" else f"{fit.verdict.upper()}: "
+    page.say(f"{verdict}{fit.message}")
     if source:
         page.say(f"Source: {fit.source}.")

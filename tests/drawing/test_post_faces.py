@@ -58,7 +58,7 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, which):
 @pytest.mark.parametrize(("name", "which"), every_post())
 def test_everything_drawn_is_inside_the_margin(name, which):
     marks = post_marks(one(name))[which]
-    box = lay_out_faces(one(name), marks).box()
+    box = lay_out_faces(one(name), marks).ink.box()
     edge = A4_ACROSS.margin - 0.3
     assert box.left >= edge and box.low >= edge
     assert box.right <= A4_ACROSS.width - edge and box.high <= A4_ACROSS.height - edge
@@ -67,7 +67,7 @@ def test_everything_drawn_is_inside_the_margin(name, which):
 @pytest.mark.parametrize(("name", "which"), every_post())
 def test_every_mark_is_sized_at_its_arris(name, which):
     marks = post_marks(one(name))[which]
-    texts = [label.text for label in lay_out_faces(one(name), marks).labels]
+    texts = [label.text for label in lay_out_faces(one(name), marks).ink.labels]
     for arris in "ABC":
         for mark in marks.on_arris(arris):
             said = bare(mark.size, one(name).shop_style)
@@ -82,7 +82,7 @@ def test_every_mark_is_sized_at_its_arris(name, which):
 def test_knife_lines_are_drawn_to_scale(name):
     marks = post_marks(one(name))[0]
     net = _net(one(name), marks, A4_ACROSS)
-    ink = lay_out_faces(one(name), marks)
+    ink = lay_out_faces(one(name), marks).ink
     drawn = [np.array(line) for line in ink.lines["visible"]]
     for area in (a for a in marks.areas if a.kind == "notch"):
         # By the arris: the paper's distances from the foot end, over the scale.
