@@ -117,13 +117,10 @@ def arrange(
     if paper.with_text:
         wide -= 2 * INSET  # sentences as wide as the text below them
     for scale in stated if paper.to_scale else FREE_SCALES:
-        # The view takes more than the circle, whatever the scale.
-        if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
+        ink = _seen(it, room, scale, drawn)
+        if ink is None:
             continue
-        ink = drawn(scale)
         seen = ink.box()
-        if seen.width > room.width or seen.height > room.height:
-            continue
         left = room.width - seen.width - BETWEEN if beside else wide
         high = room.height if beside else room.height - seen.height - BETWEEN
         table = table_within(left, high)
@@ -137,6 +134,16 @@ def arrange(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the {kind} of "
         f"{it.name or 'this piece'} at any scale; take a larger one"
     )
+
+
+def _seen(it: LayoutSubject, room: Box, scale: float, drawn: Callable[[float], Ink]) -> Ink | None:
+    """The view at a scale; None where there is no room for it."""
+    # It takes more than the circle, whatever the scale.
+    if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
+        return None
+    ink = drawn(scale)
+    seen = ink.box()
+    return ink if seen.width <= room.width and seen.height <= room.height else None
 
 
 def _beside_or_under(ink: Ink, table: Ink, seen: Box, beside: bool) -> None:

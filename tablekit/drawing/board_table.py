@@ -16,20 +16,25 @@ ROW = 4.8
 GUTTER = 3.5  # between columns
 APART = 9.0  # between the halves of a long table
 MOST_PARTS = 3
-WIDEST_NAME = 34.0
+NAME_WIDTHS = (34.0, 18.0)  # of a board, the second where there is no room for the first
 
 
 def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = True) -> Ink | None:
     """The strips as a table within `width` and `height` (mm on the paper), in up to three parts
     side by side, with a line on what it takes if `summed`. None where that does not fit."""
-    rows = [
-        (
-            str(number), style.fitted(strip.board, WIDEST_NAME), it.text(strip.width),
-            it.at_least(strip.length_needed), it.text(strip.usable_length),
-        )
-        for number, strip in enumerate(it.layout.strips, start=1)
-    ]  # fmt: skip
-    return table(HEADS, rows, [summed_up(it)] if summed else [], width, height, named=(1,))
+    said = [summed_up(it)] if summed else []
+    for widest in NAME_WIDTHS:
+        rows = [
+            (
+                str(number), style.fitted(strip.board, widest), it.text(strip.width),
+                it.at_least(strip.length_needed), it.text(strip.usable_length),
+            )
+            for number, strip in enumerate(it.layout.strips, start=1)
+        ]  # fmt: skip
+        found = table(HEADS, rows, said, width, height, named=(1,))
+        if found is not None:
+            return found
+    return None
 
 
 def table(

@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
+from tablekit.drawing.fixing import is_clear
 from tablekit.drawing.general import (
     INCH_SCALES,
     METRIC_SCALES,
@@ -355,8 +356,10 @@ def _upright(
         ink.labels.append(Label(text, x, middle, rotation=90.0))
         return
     least, most = band[0] + CLEAR, band[1] - CLEAR - FIGURE
-    y = min(max(middle - FIGURE / 2, least), max(most, least))
-    ink.labels.append(Label(text, at + gap, y, "left" if beyond > 0 else "right"))
+    most = max(most, least)
+    levels = (min(max(middle - FIGURE / 2, least), most), most, least)
+    labels = [Label(text, at + gap, y, "left" if beyond > 0 else "right") for y in levels]
+    ink.labels.append(next((one for one in labels if is_clear(ink, one)), labels[0]))
 
 
 def _strip(ink: Ink, sheet: Sheet, net: Net, paper: Paper) -> None:

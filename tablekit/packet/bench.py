@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -56,7 +57,7 @@ def parts(job: Job) -> Section | None:
         least=85.0,
         text="beside",
     )
-    return Section("The parts", (plate,))
+    return Section("The parts", (plate,), fresh=True)
 
 
 def _lying(job: Job) -> Iterator[Words]:
@@ -78,21 +79,22 @@ def posts(job: Job) -> Section | None:
     if not job.on_posts:
         return None
     try:
-        kinds = len(post_marks(job.sheet))
+        kinds = post_marks(job.sheet)
         text = faces_text(job.sheet, UNWRAPPED)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
     said = (*told(text), *_templates(job))
-    plates = (_faces(job, which, said if which == 0 else ()) for which in range(kinds))
-    return Section("Posts, face by face", tuple(plates))
+    first, *others = [_faces(job, which, marks.called) for which, marks in enumerate(kinds)]
+    first = replace(first, parts=said, title=first.title if others else "")
+    return Section("Posts, face by face", (first, *others))
 
 
-def _faces(job: Job, which: int, said: tuple[Words, ...]) -> Plate:
+def _faces(job: Job, which: int, called: str) -> Plate:
     return Plate(
         "The four faces of a post laid flat, with every knife line measured from the foot end.",
         "post-faces" if which == 0 else f"post-faces-{which + 1}",
         partial(_lay_out_faces, job, which),
-        said,
+        title=called,
         text="across",
     )
 

@@ -116,7 +116,7 @@ def _write_all(job: Job, room: Path, tell: Progress) -> None:
         tell(_SET * done / count, title.lower())
         done += 1
 
-    paper = PAPERS[job.paper.lower()]
+    paper = PAPERS[job.paper]
     pages = {name: lay_out_pages(book, paper, told) for name, book in books.items()}
     tell(_SET, "the books as PDF")
     with beside(partial(_write_books, job, pages, room)):

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 A4 = Paper(210.0, 297.0, margin=15.0)
 LETTER = Paper(215.9, 279.4, margin=15.0)
-PAPERS = {"a4": A4, "letter": LETTER}
+PAPERS = {"A4": A4, "Letter": LETTER}
 TEXT = "text"
 TITLE = 22.0
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
@@ -142,6 +142,14 @@ class _Book:
     def closed(self) -> list[Page | _Sheet]:
         """All pages, the last sheet and what waits for it too."""
         return [*self.pages, *map(self._sheet, self.setter.sheets), *self.waiting]
+
+
+def room_below_title(name: str, what: str, paper: Paper) -> float:
+    """How much of the first sheet of a document is left below its title."""
+    setter = Setter(paper)
+    setter.turn()
+    _title(setter, Document(name, what, ()))
+    return setter.level - setter.floor
 
 
 def _title(setter: Setter, document: Document) -> None:

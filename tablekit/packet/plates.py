@@ -240,7 +240,9 @@ def across(
     page.turn()
     if heading is not None:
         page.heading(heading)
-    wide = ACROSS * page.width
+    if plate.title:
+        page.put(Subheading(plate.title))
+    wide = ACROSS * page.width if plate.parts else -GUTTER
     column = Setter(_column(sheet, ACROSS))
     column.turn()
     column.level, placed = page.level, 0
