@@ -42,4 +42,4 @@ def _reasons(job: Job) -> Iterator[Section]:
     seasons = bench.seasons(job)
     if seasons.parts:
         yield seasons
-    yield Section("Working", tuple(worked_parts(job.sheet)), fresh=True)
+    yield Section("Working", tuple(worked_parts(job.sheet)))

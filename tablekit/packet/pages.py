@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Ink, Label, printed
 from tablekit.drawing.style import Paper
-from tablekit.packet.document import Document, Drawing, Part, Plate, Section
+from tablekit.packet.document import Document, Drawing, Part, Plate, Section, Subheading
 from tablekit.packet.plates import Block, Drawn, across, better_whole, place
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
 from tablekit.packet.web import svg_bytes
@@ -110,6 +110,8 @@ class _Book:
             return after
         if isinstance(part, Plate):
             return self._plate(part, after)
+        if isinstance(part, Subheading):
+            self.setter.keep(self.setter.beginning([part, *after]))
         self.setter.put(part)
         self.turn_over()
         return after

@@ -223,7 +223,9 @@ def better_whole(setter: Setter, section: Section, after: Sequence[Block]) -> bo
 
 
 def _put(setter: Setter, blocks: Sequence[Block]) -> None:
-    for block in blocks:
+    for place, block in enumerate(blocks):
+        if isinstance(block, Subheading):
+            setter.keep(setter.beginning(blocks[place:]))
         if isinstance(block, Section):
             setter.heading(block)
         elif not isinstance(block, Drawing):

@@ -105,13 +105,32 @@ class Setter:
         """A section's heading, kept together with what follows it."""
         if section.fresh and not self.fresh:
             self.turn()
-        self.keep(40.0)
+        self.keep(max(40.0, 18.0 + self.beginning(section.parts)))
         if not self.fresh:
             self.drop(6.0)
         self.line(style.fitted(section.title, self.width, HEAD, True), self.left, HEAD, bold=True)
         self.drop(7.4)
         self.ink.line("visible", (self.left, self.level), (self.left + self.width, self.level))
         self.drop(4.5)
+
+    def beginning(self, parts: Sequence[object]) -> float:
+        """How much of a sheet the beginning of some parts takes, from which a heading above them
+        is not parted."""
+        first = parts[0] if parts else None
+        if isinstance(first, Subheading):
+            return 9.0 + self.beginning(parts[1:])
+        if isinstance(first, Table):
+            return self._first_rows(first, self.width)
+        if isinstance(first, Inset):
+            return first.height
+        return first.inset.height if isinstance(first, Beside) else 3 * LINE
+
+    def _first_rows(self, part: Table, room: float) -> float:
+        """The height of a table's caption, head and first two rows."""
+        cell, widths = CLOSE if part.close else CELL, column_widths(part, room)
+        rows = [_cells(part.head, widths, bold=True), *(_cells(r, widths) for r in part.rows[:2])]
+        caption = wrapped(part.caption, room, SMALL)
+        return len(caption) * TIGHT + 2.0 + sum(_height(row, cell) for row in rows)
 
     @singledispatchmethod
     def put(self, part: object) -> None:
@@ -198,9 +217,8 @@ class Setter:
         widths = column_widths(part, room)
         rows = [_cells(row, widths) for row in part.rows]
         head = _cells(part.head, widths, bold=True)
-        first = sum(_height(row, cell) for row in rows[:2])
         caption = wrapped(part.caption, room, SMALL)
-        self.keep(len(caption) * TIGHT + 2.0 + _height(head, cell) + first)
+        self.keep(self._first_rows(part, room))
         for text in caption:
             self.line(text, self.left, SMALL, colour=style.FAINT)
             self.drop(TIGHT)
