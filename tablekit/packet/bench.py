@@ -50,7 +50,7 @@ def parts(job: Job) -> Section | None:
     goes = assemble(job.sheet).verdict == "goes together"
     said = (Text(job.pulled.words, "plain" if goes else "caution"), *_lying(job))
     plate = Plate(
-        f"Exploded view. {job.pulled.words}",
+        "Exploded view: posts 1, 2 and 3 drawn apart, the top above them and the pads below.",
         "pulled-apart",
         partial(lay_out_apart, job.pulled),
         said,

@@ -23,6 +23,7 @@ LETTER = Paper(215.9, 279.4, margin=15.0)
 PAPERS = {"A4": A4, "Letter": LETTER}
 TEXT = "text"
 TITLE = 22.0
+ROUND = 1.5  # round a drawing that is shown apart from its sheet
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
 Told = Callable[[str], None]  # hears what is being worked on
 
@@ -177,10 +178,14 @@ def _numbered(page: Page | _Sheet, document: Document, number: int, count: int) 
     name = style.fitted(document.name or "Untitled", room, SMALL)
     ink.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
     ink.labels.append(Label(said, right, low, "right", size=SMALL))
-    plates = tuple(
-        (name, printed(one.ink, Paper(one.width, one.height))) for name, one in page.plates
-    )
+    plates = tuple((name, _alone(one)) for name, one in page.plates)
     return Page(printed(ink, paper), "-".join(name for name, _ in plates) or TEXT, plates)
+
+
+def _alone(drawn: Drawn) -> Figure:
+    """A plate's drawing on a sheet of its size, with room round it for lines at its edge."""
+    sheet = Paper(drawn.width + 2 * ROUND, drawn.height + 2 * ROUND)
+    return printed(drawn.ink.moved(ROUND, ROUND), sheet)
 
 
 def _number_drawing(figure: Figure, said: str) -> None:

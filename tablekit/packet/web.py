@@ -8,6 +8,7 @@ dark enough on its paper (WCAG 2.1, contrast AA).
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Iterator, Mapping
 from functools import singledispatchmethod
 from html import escape
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 INSET_WIDTH = 180.0
+LEAST_WIDTH, A4_POINTS = 44.0, 595.0  # of a sheet of A4, rem; and how wide it is, in points
 LOOKS = {"lead": "faint"}
 _CSS = f"""
 :root {{ color: {style.INK}; background: {style.PAPER}; }}
@@ -66,7 +68,6 @@ tbody th {{ font-weight: inherit; }}
 figure {{ margin: 1rem 0; }}
 figure img {{ width: 100%; height: auto; }}
 .sheet {{ overflow-x: auto; }}
-.sheet img {{ min-width: 44rem; }}
 figcaption {{ color: {style.FAINT}; }}
 label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
 input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
@@ -199,7 +200,7 @@ class _Page:
         # Sheets of paper are moved about on a small screen rather than shrunk until nothing shows.
         return "".join(
             f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(alt)}">'
-            f"{_picture(svg, alt)}</div>\n"
+            f"{_picture(svg, alt, least=_least_width(svg))}</div>\n"
             for svg, alt in zip(pictures, said, strict=True)
         )
 
@@ -214,11 +215,18 @@ def _figure(table: Table, column: int) -> str:
     return ' class="figure"' if column in table.right else ""
 
 
-def _picture(svg: bytes, alt: str) -> str:
+def _least_width(svg: bytes) -> float:
+    """How wide a drawing is shown at the least, rem: as wide as its sheet, up to that of A4."""
+    found = re.search(rb'width="([\d.]+)pt"', svg[:2000])
+    return LEAST_WIDTH * min(1.0, float(found[1]) / A4_POINTS) if found else LEAST_WIDTH
+
+
+def _picture(svg: bytes, alt: str, least: float = 0.0) -> str:
     data = base64.b64encode(svg).decode("ascii")
     said = escape(alt)
     return (
-        f'<figure><img src="data:image/svg+xml;base64,{data}" alt="{said}">'
+        f'<figure><img style="min-width: {least:.3g}rem" '
+        f'src="data:image/svg+xml;base64,{data}" alt="{said}">'
         f"<figcaption>{said}</figcaption></figure>\n"
     )
 

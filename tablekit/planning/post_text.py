@@ -158,11 +158,11 @@ def _which_lies_where(page: _Page) -> None:
         guest, host = neighbours(page.sheet, post)
         if two:
             page.say(
-                f"post {post}: its upper notch takes post {guest}, its lower notch post {host}"
+                f"Post {post}: its upper notch takes post {guest}, its lower notch post {host}"
             )
         else:
             page.say(
-                f"post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
+                f"Post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
             )
 
 
