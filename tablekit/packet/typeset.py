@@ -126,9 +126,10 @@ class Setter:
         return first.inset.height if isinstance(first, Beside) else 3 * LINE
 
     def _first_rows(self, part: Table, room: float) -> float:
-        """The height of a table's caption, head and first two rows."""
+        """The height of a table's caption, head and first two rows, or three of three."""
+        first = part.rows if len(part.rows) <= 3 else part.rows[:2]
         cell, widths = CLOSE if part.close else CELL, column_widths(part, room)
-        rows = [_cells(part.head, widths, bold=True), *(_cells(r, widths) for r in part.rows[:2])]
+        rows = [_cells(part.head, widths, bold=True), *(_cells(r, widths) for r in first)]
         caption = wrapped(part.caption, room, SMALL)
         return len(caption) * TIGHT + 2.0 + sum(_height(row, cell) for row in rows)
 

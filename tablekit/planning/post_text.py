@@ -117,6 +117,7 @@ def notch_text(sheet: Sheet, width: int = 80, tools: Tools | None = None) -> str
     """What is said beneath the drawing of the joint: how a notch is cut, and how it fits. Raises
     what `post_marks` raises."""
     page = _titled(sheet, width, "the notches")
+    _warned(page)
     _angles(page, notch_angles(sheet))
     _passes(page, tools or Tools.of(sheet.shop_style.display))
     _fit(page, source=False)
@@ -130,12 +131,17 @@ def _titled(sheet: Sheet, width: int, what: str) -> _Page:
     return page
 
 
-def _laid_down(page: _Page) -> None:
-    """What is wrong with the posts, if anything; from where sizes are measured, and the arrises."""
+def _warned(page: _Page) -> None:
+    """Why the posts are not to be cut, where they cannot be put together."""
     locked = locked_words(page.sheet)
     if locked:
         page.heading(f"Caution: {locked}")
         page.lines.append("")
+
+
+def _laid_down(page: _Page) -> None:
+    """What is wrong with the posts, if anything; from where sizes are measured, and the arrises."""
+    _warned(page)
     page.say(
         "Measure every size along a post from its foot end, before any flat is cut. Cut the "
         "notches first and the flats last.",

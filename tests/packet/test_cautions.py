@@ -11,7 +11,7 @@ from tablekit.brief import parse_brief
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
-from tablekit.packet.bench import can_be_marked, fastening, posts, top
+from tablekit.packet.bench import can_be_marked, fastening, joint, posts, top
 from tablekit.packet.checks import every_check, every_note, not_checked, unjudged
 from tablekit.packet.cover import at_a_glance
 from tablekit.packet.document import Plate, Text
@@ -68,8 +68,9 @@ def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_no
     locked, freed = job(base=TWO), job(more='notch_relief = "32 mm"\n', base=TWO)
     assert "do not cut these posts" in cautions(posts(locked)) and not can_be_marked(locked)
     assert "do not cut these posts" not in cautions(posts(freed)) and can_be_marked(freed)
-    first = texts(posts(locked))[0]
-    assert first.tone == "caution" and "notch_relief" in first.text
+    for section in (posts(locked), joint(locked)):  # before it is told how to cut them
+        first = texts(section)[0]
+        assert first.tone == "caution" and "notch_relief" in first.text
 
 
 def test_the_loose_block_is_sized_as_the_maker_reads() -> None:

@@ -54,9 +54,11 @@ def test_a_table_that_goes_on_repeats_its_head() -> None:
 
 @pytest.mark.parametrize("above", range(20, 50))
 def test_no_row_and_no_line_stands_on_a_sheet_by_itself(above: int) -> None:
-    rows = tuple((f"row {k}", "x") for k in range(5))
+    few, rows = (tuple((f"row {k}", "x") for k in range(count)) for count in (3, 5))
+    head = ("row", "what")
     lines = Text(" ".join(f"word{k}" for k in range(80)))  # five lines or so
-    for part, own in ((Table("Rows", ("row", "what"), rows), "row "), (lines, "word")):
+    tables = (Table("Rows", head, few), Table("Rows", head, rows))
+    for part, own in (*((table, "row ") for table in tables), (lines, "word")):
         setter = Setter(A4)
         for _ in range(above):
             setter.put(Text("above", close=True))
