@@ -24,6 +24,7 @@ from tablekit.relations.styles import INCH
 
 KINDS = ("table", "stool")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
+PAPERS = ("A4", "Letter")
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
 HEADINGS = (
     TextKey("name", "what the piece is called"),
@@ -31,6 +32,7 @@ HEADINGS = (
     Choice("display", "the unit that sizes are shown in", '"mm"', ("mm", "in")),
     Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
     Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
+    Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
 )
 SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
 
@@ -86,6 +88,7 @@ class Brief:
     givens    quantity name -> number in that quantity's reporting unit; as read from a text each
               is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
+    paper     of the books; empty where it is left to the unit that sizes are shown in
     """
 
     name: str
@@ -99,6 +102,7 @@ class Brief:
     top: Top = field(default_factory=Top)
     workshop: Mapping[str, float] = field(default_factory=dict)
     stock: tuple[Stock, ...] = ()
+    paper: str = ""
 
     @property
     def options(self) -> dict[str, str]:
@@ -155,6 +159,7 @@ def _brief(top: BriefSection) -> Brief:
         top=read_top(top.section("top"), boards),
         workshop=read_workshop(top.section("workshop"), quantities),
         stock=read_stock(top.rows("stock")),
+        paper=headings["paper"] or "",
     )
 
 

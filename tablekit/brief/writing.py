@@ -22,6 +22,8 @@ def write_brief(brief: Brief) -> str:
         lines += [f"fraction = {brief.shop.fraction}"]
     if brief.shop.step_mm != 0.5:
         lines += [f'step = "{brief.shop.step_mm:g} mm"']
+    if brief.paper:
+        lines += [f"paper = {_quoted(brief.paper)}"]
     known = known_quantities(brief.kind, brief.base.crossing, brief.base.style)
     units = {name: quantity.unit for name, quantity in known.items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}

@@ -59,6 +59,11 @@ class Design:
         """Whether the maker reads inches."""
         return self.sheet.shop_style.display == "in"
 
+    @property
+    def paper(self) -> str:
+        """What the books are printed on, one paper throughout: "A4" or "Letter"."""
+        return self.brief.paper or ("Letter" if self.inches else "A4")
+
     def length(self, number: float) -> str:
         """A length in mm as the maker reads it."""
         return shop_text(number, "mm", self.sheet.shop_style)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import style
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, printed
 from tablekit.drawing.outline import (
     Lines,
@@ -48,7 +49,7 @@ FLAT = 1e-9
 # Places for a post's number, as shares of the way from its middle to its mark.
 MARKS_TRIED = (0.7, 0.85, 0.55, 1.0, 0.4, 1.08, -0.7, -0.55, -0.85, -1.0, -1.08, 0.3, -0.4)
 LINE_HEIGHT, LETTERS_TO_A_LINE = 4.2, 0.62
-ROOM_FOR_WORDS = 30.0
+ROOM_FOR_WORDS, CAPTION = 30.0, 7.0
 
 
 def view_from(turn: float, rise: float) -> View:
@@ -137,6 +138,14 @@ def draw_apart(
     ink = picture(found, share, paper, ROOM_FOR_WORDS)
     _say(ink, sheet.name or "Untitled", found.words, paper)
     return printed(ink, paper, figure)
+
+
+def lay_out_apart(found: Pulling, paper: Paper) -> Layout:
+    """The same wholly apart, its words left to the text on the same sheet."""
+    ink = picture(found, 1.0, paper, CAPTION)
+    said = "Exploded view, not to scale"
+    ink.labels.append(Label(said, paper.width / 2, paper.margin + 1.0, colour=style.FAINT))
+    return Layout(1.0, paper.arrangement, ink)
 
 
 def picture(found: Pulling, share: float, paper: Paper, words: float = 0.0) -> Ink:

@@ -18,11 +18,15 @@ from tablekit.drawing.board_table import table
 from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
+    INSET,
     METRIC_SCALES,
     STRIP,
     Drawing,
     Layout,
+    scale_note,
     scale_text,
+    small_print,
+    strip_height,
 )
 from tablekit.drawing.ink import Array, Box, Ink, Label, ring
 from tablekit.drawing.style import A4, Paper
@@ -85,8 +89,9 @@ class BoardDrawing(Drawing[LayoutSubject]):
 def lay_out_drawing(it: LayoutSubject, paper: Paper) -> Layout:
     """View and table at the largest scale that fits. Raises ValueError when none does."""
     return arrange(
-        it, paper, WHAT, "board layout", lambda scale: view(it, scale), partial(strip_table, it)
-    )
+        it, paper, WHAT, "board layout", lambda scale: view(it, scale),
+        partial(strip_table, it, summed=not paper.with_text),
+    )  # fmt: skip
 
 
 def arrange(
@@ -104,19 +109,19 @@ def arrange(
     Raises ValueError when no scale fits.
     """
     room = Box(
-        paper.margin, paper.margin + STRIP, paper.width - paper.margin, paper.height - paper.margin
-    )
+        paper.margin, paper.margin + strip_height(paper), paper.width - paper.margin,
+        paper.height - paper.margin,
+    )  # fmt: skip
     stated = INCH_SCALES if it.style.display == "in" else METRIC_SCALES
-    beside = paper.arrangement == "beside"
+    beside, wide = paper.arrangement == "beside", room.width
+    if paper.with_text:
+        wide -= 2 * INSET  # sentences as wide as the text below them
     for scale in stated if paper.to_scale else FREE_SCALES:
-        # The view takes more than the circle, whatever the scale.
-        if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
+        ink = _seen(it, room, scale, drawn)
+        if ink is None:
             continue
-        ink = drawn(scale)
         seen = ink.box()
-        if seen.width > room.width or seen.height > room.height:
-            continue
-        left = room.width - seen.width - BETWEEN if beside else room.width
+        left = room.width - seen.width - BETWEEN if beside else wide
         high = room.height if beside else room.height - seen.height - BETWEEN
         table = table_within(left, high)
         if table is None:
@@ -129,6 +134,16 @@ def arrange(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the {kind} of "
         f"{it.name or 'this piece'} at any scale; take a larger one"
     )
+
+
+def _seen(it: LayoutSubject, room: Box, scale: float, drawn: Callable[[float], Ink]) -> Ink | None:
+    """The view at a scale; None where there is no room for it."""
+    # It takes more than the circle, whatever the scale.
+    if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
+        return None
+    ink = drawn(scale)
+    seen = ink.box()
+    return ink if seen.width <= room.width and seen.height <= room.height else None
 
 
 def _beside_or_under(ink: Ink, table: Ink, seen: Box, beside: bool) -> None:
@@ -167,8 +182,9 @@ def view(it: LayoutSubject, scale: float) -> Ink:
     past = radius + CENTRE_PAST
     ink.line("centre", (-past, 0.0), (past, 0.0))
     ink.line("centre", (0.0, -past), (0.0, past))
-    badges(ink, strips, scale, first)
-    _names(ink, strips, scale, it.top_diameter / 2 * scale)
+    within = it.top_diameter / 2 * scale
+    badges(ink, strips, scale, first, within)
+    _names(ink, strips, scale, within)
     _distances(ink, it, strips, scale, -past)
     level = max(strip.length_needed for strip in strips) / 2 * scale + 7.0
     for diameter, note in ((it.top_diameter, " finished"), (it.layout.diameter, " to cover")):
@@ -210,12 +226,20 @@ def _hatched(strip: Strip, scale: float, radius: float) -> Array:
     return np.array(pieces, dtype=float).reshape(-1, 2, 2)
 
 
-def badges(ink: Ink, strips: Sequence[Strip], scale: float, first: int) -> None:
+def _middle(strip: Strip, scale: float, radius: float) -> float:
+    """The middle of what of a strip lies within the circle; that of the strip where little does."""
+    left, right = max(strip.left * scale, -radius), min(strip.right * scale, radius)
+    if right - left < 2 * style.BADGE:
+        return (strip.left + strip.right) / 2 * scale
+    return (left + right) / 2
+
+
+def badges(ink: Ink, strips: Sequence[Strip], scale: float, first: int, radius: float) -> None:
     """A number in each strip, above the centre line, in as many rows as narrow strips ask for."""
     narrowest = min(strip.width for strip in strips) * scale
     rows = min(6, max(1, ceil((2 * style.BADGE + 0.6) / narrowest)))
     for number, strip in enumerate(strips):
-        middle = (strip.left + strip.right) / 2 * scale
+        middle = _middle(strip, scale, radius)
         level = 5.0 + (number % rows) * (2 * style.BADGE + 0.6)
         ink.badge((middle, level), str(number + first))
 
@@ -225,7 +249,7 @@ def _names(ink: Ink, strips: Sequence[Strip], scale: float, radius: float) -> No
     the finished circle."""
     height = style.CAP * style.TEXT * style.MM_PER_POINT
     for strip in strips:
-        middle = (strip.left + strip.right) / 2 * scale
+        middle = _middle(strip, scale, radius)
         # Over the centre the name stands beside the centre line, not on it.
         at = max(middle, height) if abs(middle) < height else middle
         out = abs(at) + height
@@ -286,6 +310,8 @@ def spread(places: Sequence[float], apart: float) -> list[float]:
 
 def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
     """The strip at the foot of the paper: name, what is drawn, scale and units."""
+    if paper.with_text:
+        return small_print([what], paper, scale_note(scale, it.style.display == "in"))
     ink = Ink()
     left, right, top = paper.margin, paper.width - paper.margin, paper.margin + STRIP - 3.0
     ink.line("thin", (left, top), (right, top))
@@ -304,20 +330,25 @@ def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
 # --- The table beside or under it ------------------------------------------------------
 
 HEADS = ("", "board", "width", "length needed", "usable")
-WIDEST_NAME = 34.0
+NAME_WIDTHS = (34.0, 18.0)  # of a board, the second where there is no room for the first
 
 
-def strip_table(it: LayoutSubject, width: float, height: float) -> Ink | None:
+def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = True) -> Ink | None:
     """The strips as a table within `width` and `height` (mm on the paper), in up to three parts
-    side by side, with a line on what it takes. None where that does not fit."""
-    rows = [
-        (
-            str(number), style.fitted(strip.board, WIDEST_NAME), it.text(strip.width),
-            it.at_least(strip.length_needed), it.text(strip.usable_length),
-        )
-        for number, strip in enumerate(it.layout.strips, start=1)
-    ]  # fmt: skip
-    return table(HEADS, rows, [summed_up(it)], width, height, named=(1,))
+    side by side, with a line on what it takes if `summed`. None where that does not fit."""
+    said = [summed_up(it)] if summed else []
+    for widest in NAME_WIDTHS:
+        rows = [
+            (
+                str(number), style.fitted(strip.board, widest), it.text(strip.width),
+                it.at_least(strip.length_needed), it.text(strip.usable_length),
+            )
+            for number, strip in enumerate(it.layout.strips, start=1)
+        ]  # fmt: skip
+        found = table(HEADS, rows, said, width, height, named=(1,))
+        if found is not None:
+            return found
+    return None
 
 
 def summed_up(it: LayoutSubject) -> str:

@@ -41,7 +41,7 @@ SCREW_LEAST = 0.5  # radius of a screw on the paper, at the least
 ROW = 4.6
 HEADS = ("plate", "from grain", "from centre", "from A", "from B", "across", "hold")
 GUTTER = 4.0
-GAP = 8.0
+GAP, CLOSE = 8.0, 5.0
 PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # of a text along its dimension line
 DETAIL_SIZES = (1.0, 0.75, 0.5, 0.35, 0.25)
 
@@ -71,7 +71,9 @@ def lay_out_fixing(sheet: Sheet, paper: Paper, plan: FixingPlan | None = None) -
     if plan is None:
         raise ValueError(f"{sheet.name or 'this piece'} has no plates on heads to be drawn")
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
-    room, details_at = drawing_room(paper), [_details(plan, size) for size in DETAIL_SIZES]
+    room = drawing_room(paper)
+    column = paper.with_text and paper.arrangement == "beside"
+    details_at = [_details(plan, size, column) for size in DETAIL_SIZES]
     for scale in stated if paper.to_scale else FREE_SCALES:
         if plan.diameter * scale > min(room.width, room.height):
             continue
@@ -81,6 +83,8 @@ def lay_out_fixing(sheet: Sheet, paper: Paper, plan: FixingPlan | None = None) -
         for details in details_at:
             if paper.arrangement == "stacked":
                 ink = in_a_column((under, details), GAP)
+            elif paper.with_text:
+                ink = in_a_row((in_a_column((under, table(plan)), GAP), details), CLOSE)
             else:
                 ink = in_a_row((under, details), GAP)
             placed = centred(ink, room)
@@ -93,8 +97,12 @@ def lay_out_fixing(sheet: Sheet, paper: Paper, plan: FixingPlan | None = None) -
     )
 
 
-def _details(plan: FixingPlan, size: float) -> Ink:
-    """The table over the details, which are drawn at most this many times full size."""
+def _details(plan: FixingPlan, size: float, column: bool) -> Ink:
+    """The table over the details, or these alone in a column; they are drawn at most this many
+    times full size."""
+    if column:
+        drawn = (plate_detail(plan, size), pad_detail(plan, size), slot_detail(plan, size))
+        return in_a_column(drawn, GAP)
     small = in_a_column((pad_detail(plan, size), slot_detail(plan, size)), 5.0)
     return in_a_column((table(plan), in_a_row((plate_detail(plan, size), small), GAP)), GAP)
 
@@ -108,7 +116,9 @@ def _words(sheet: Sheet, plan: FixingPlan, scale: float, paper: Paper) -> tuple[
         "Set a stop on the bit: nothing may come through the face. Wear eye protection; clamp the "
         "work.",
     ]
-    return f"{sheet.name}: fastening the top, seen from below", lines
+    heading = f"{sheet.name}: fastening the top, seen from below"
+    # Text on the same sheet has the caution.
+    return heading, [f"Seen from below. {lines[0]}"] if paper.with_text else lines
 
 
 def texts(plan: FixingPlan) -> Callable[[float], str]:

@@ -23,12 +23,16 @@ if TYPE_CHECKING:
 
 # ISO 5455 recommends the tens, fifths and halves; the steps between are there for a sheet that
 # would be left half empty, and in inches are the usual fractions of an inch to the foot.
-METRIC_SCALES = (5, 2, 1, 1 / 2, 1 / 2.5, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50)
+METRIC_SCALES = (
+    5, 2, 1, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 7.5, 1 / 10, 1 / 15, 1 / 20, 1 / 25, 1 / 50,
+)  # fmt: skip
 # Where no scale is stated: preferred numbers, series R 20 of ISO 3, so that the drawing fills the
 # screen and yet keeps its size while a slider moves a little.
 FREE_SCALES = tuple(float(10 ** (-step / 20)) for step in range(-20, 36))
 INCH_SCALES = (4, 2, 1, 1 / 2, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 12, 1 / 16, 1 / 24, 1 / 32, 1 / 48)
 STRIP = 16.0
+NOTE, NOTE_LINE = 10.0, 4.2  # small print in place of the strip, and from line to line of it
+INSET = 5.0  # of the small print: a drawing is that much wider, either way, than text beneath it
 BETWEEN_VIEWS = 7.0
 # Dimensions and texts take more than this, to the right and upwards, in any arrangement.
 LEAST_BESIDES = np.array([30.0, 18.0])
@@ -169,6 +173,33 @@ def _centred(ink: Ink, box: Box, room: Box) -> Ink:
 
 
 # --- the strip at the foot of the paper ----------------------------------------------------------
+
+
+def strip_height(paper: Paper) -> float:
+    """What the strip takes, or in its place a few words under a drawing that is set among text."""
+    return NOTE if paper.with_text else STRIP
+
+
+def small_print(lines: Sequence[str], paper: Paper, right: str = "") -> Ink:
+    """What is said under a drawing that is set among text, with `right` at the end of the last
+    line, or on a line of its own. The name of the piece is at the foot of the sheet."""
+    ink, start, edge = Ink(), paper.margin + INSET, paper.width - paper.margin - INSET
+    last = style.text_width(f"{lines[-1]}    {right}")
+    level = paper.margin + 0.8 + NOTE_LINE * (len(lines) - (last <= edge - start))
+    for line in lines:
+        said = style.fitted(line, edge - start)
+        ink.labels.append(Label(said, start, level, "left", colour=style.FAINT))
+        level -= NOTE_LINE
+    if right and last <= edge - start:
+        level += NOTE_LINE
+    if right:
+        ink.labels.append(Label(right, edge, level, "right", colour=style.FAINT))
+    return ink
+
+
+def scale_note(scale: float, inches: bool) -> str:
+    """Scale and units in a few words."""
+    return f"Scale {scale_text(scale)}, sizes in {'inches' if inches else 'millimetres'}"
 
 
 def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:

@@ -164,7 +164,7 @@ def view(it: GlueUpSubject, scale: float) -> Ink:
     _clamp_places(ink, it, strips, scale)
     for number, one in enumerate(it.joints.tenons):
         _tenons(ink, it, one, scale, number)
-    badges(ink, strips, scale, it.joints.numbers[0])
+    badges(ink, strips, scale, it.joints.numbers[0], radius)
     for arc in it.joints.against_grain:
         _arc(ink, arc, radius + ARC_OFF)
     return ink

@@ -13,7 +13,17 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, STRIP, scale_bar, scale_text
+from tablekit.drawing.general import (
+    INCH_SCALES,
+    METRIC_SCALES,
+    STRIP,
+    Layout,
+    scale_bar,
+    scale_note,
+    scale_text,
+    small_print,
+    strip_height,
+)
 from tablekit.drawing.ink import Array, Box, Ink, Label, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.unrolled import bare
@@ -27,9 +37,10 @@ if TYPE_CHECKING:
 
 HATCH = 1.9
 SLOPES = (45.0, -45.0, 15.0)  # of the hatching of posts 1, 2 and 3
-ROUND_NOTCH = 1.4  # sections of post shown either side of the notch
+# Sections of post shown either side of the notch: below the other view, and beside it.
+ROUND_NOTCH, BESIDE_NOTCH = 1.4, 0.6
 BREAK = 2.4  # how far a broken end zigzags
-CAPTION = 6.0
+CAPTION, CAPTION_LINE = 6.0, 4.2
 BETWEEN = 12.0
 
 
@@ -76,21 +87,26 @@ def draw_joint(
 
     Raises ValueError when the paper is too small for any scale, DesignError for a base without
     posts that cross."""
-    return printed(lay_out_joint(sheet, paper, solids), paper, figure)
+    return printed(lay_out_joint(sheet, paper, solids).ink, paper, figure)
 
 
-def lay_out_joint(sheet: Sheet, paper: Paper = A4, solids: Solids | None = None) -> Ink:
+def lay_out_joint(sheet: Sheet, paper: Paper = A4, solids: Solids | None = None) -> Layout:
     """The drawing, before it becomes artists."""
     it = subject(sheet, solids)
+    beside = paper.arrangement == "beside" and paper.with_text
     room = Box(
-        paper.margin, paper.margin + STRIP + 3, paper.width - paper.margin,
+        paper.margin, paper.margin + strip_height(paper) + 3, paper.width - paper.margin,
         paper.height - paper.margin,
     )  # fmt: skip
     for scale in INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES:
-        ink, below = _level(it, scale), _along(it, scale)
+        ink, below = _level(it, scale), _along(it, scale, BESIDE_NOTCH if beside else ROUND_NOTCH)
         first, second = ink.box(), below.box()
-        middle = (first.left + first.right - second.left - second.right) / 2
-        ink.add(below.moved(middle, first.low - BETWEEN - second.high))
+        if beside:
+            level = (first.low + first.high - second.low - second.high) / 2
+            ink.add(below.moved(first.right + BETWEEN - second.left, level))
+        else:
+            middle = (first.left + first.right - second.left - second.right) / 2
+            ink.add(below.moved(middle, first.low - BETWEEN - second.high))
         box = ink.box()
         if box.width <= room.width and box.height <= room.height:
             placed = ink.moved(
@@ -98,7 +114,7 @@ def lay_out_joint(sheet: Sheet, paper: Paper = A4, solids: Solids | None = None)
                 (room.low + room.high - box.low - box.high) / 2,
             )
             placed.add(_title(it, paper, scale))
-            return placed
+            return Layout(scale, paper.arrangement, placed)
     raise ValueError(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the joint at any scale"
     )
@@ -173,10 +189,11 @@ def hatched(outline: Array, slope: float, apart: float) -> Array:
 # --- one post cut along --------------------------------------------------------------------------
 
 
-def _along(it: JointSubject, scale: float) -> Ink:
+def _along(it: JointSubject, scale: float, around: float = ROUND_NOTCH) -> Ink:
+    """The notch in section with so many sections of post on either side of it."""
     ink, sheet = Ink(), it.sheet
     wide, deep = sheet.number("notch_width"), sheet.number("post_width")
-    reach = wide / 2 + ROUND_NOTCH * deep
+    reach = wide / 2 + around * deep
     outline = clipped_between(it.along.outlines[0], -reach, reach)
     _cut_face(ink, outline * scale, it.along.number)
     box = ink.box()
@@ -196,10 +213,11 @@ def _along(it: JointSubject, scale: float) -> Ink:
         ink, (-reach * scale, box.low), (-reach * scale, box.high), -reach * scale - 9.0,
         it.text("post_width"),
     )  # fmt: skip
-    said = (
-        "Lengthwise section through the middle of a notch; foot end to the left, upward face on top"
-    )
-    ink.labels.append(Label(said, 0.0, ink.box().low - CAPTION, colour=style.FAINT))
+    lines = ("Lengthwise section through the middle of a notch;",
+             "foot end to the left, upward face on top")  # fmt: skip
+    low = ink.box().low - CAPTION
+    for row, said in enumerate(lines):
+        ink.labels.append(Label(said, 0.0, low - row * CAPTION_LINE, colour=style.FAINT))
     return ink
 
 
@@ -255,6 +273,8 @@ def _broken(ink: Ink, x: float, low: float, high: float) -> None:
 
 def _title(it: JointSubject, paper: Paper, scale: float) -> Ink:
     ink, inches = Ink(), it.sheet.shop_style.display == "in"
+    if paper.with_text:
+        return small_print([_says(it)], paper, scale_note(scale, inches))
     left, right, top = paper.margin, paper.width - paper.margin, paper.margin + STRIP - 3.0
     ink.line("thin", (left, top), (right, top))
     notes = [f"Sizes in {'inches' if inches else 'millimetres'}"]

@@ -8,10 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, scale_bar, scale_text
+from tablekit.drawing.fixing import is_clear
+from tablekit.drawing.general import (
+    INCH_SCALES,
+    METRIC_SCALES,
+    NOTE_LINE,
+    Layout,
+    scale_bar,
+    scale_note,
+    scale_text,
+    small_print,
+)
 from tablekit.drawing.ink import Ink, Label, Point, printed
 from tablekit.drawing.style import A4_ACROSS, Paper
 from tablekit.drawing.unrolled import FIGURE, PITCH, bare, hatch, spread
@@ -30,7 +41,9 @@ OFFSET = 2.2  # from an outline to the line of an upright size
 LEADER = 4.2  # from a face to a size
 CLEAR = 0.7  # from the end of that line to the size
 BARE_GAP = 7.0  # between faces where their arris carries no size
-STRIP = 22.0
+STRIP, NOTES = 22.0, 3 * NOTE_LINE + 2.0  # at the foot of the paper, and set among text
+KEPT = 2.5  # of a broken post, past the sizes on either side of what is marked on it
+BREAK, TOOTH = 4.0, 1.0  # between the ends of a broken post, and how far they zigzag
 HATCH = 1.6
 LEGEND = "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's notch, not cut."
 
@@ -39,6 +52,7 @@ LEGEND = "Hatched: cut away. Dashed, sizes in brackets: seat in the next post's 
 class Net:
     """Faces and arrises on the paper: which height each lies at, from the bottom up.
 
+    cuts    what is left out of a broken post, full size from its left end
     bands   lower and upper edge of each face
     gaps    lower and upper edge of the room for the sizes of D, A, B, C and again D
     """
@@ -49,12 +63,13 @@ class Net:
     left: float
     bands: tuple[tuple[float, float], ...]
     gaps: tuple[tuple[float, float], ...]
+    cuts: tuple[tuple[float, float], ...] = ()
 
     def x(self, distance: float) -> float:
         """Where a full-size distance from the foot end lies."""
         if self.marks.mirrored:
             distance = self.marks.length - distance
-        return self.left + distance * self.scale
+        return self.left + _on_paper(distance, self.scale, self.cuts)
 
     def at(self, face: int, point: Point) -> Point:
         """A point of a face."""
@@ -72,10 +87,11 @@ def draw_post_faces(
 
     Raises ValueError when the paper is too small, and what `post_marks` raises.
     """
-    return printed(lay_out_faces(sheet, post_marks(sheet)[which], paper), paper, figure)
+    marks = post_marks(sheet)[which]
+    return printed(lay_out_faces(sheet, marks, paper).ink, paper, figure)
 
 
-def lay_out_faces(sheet: Sheet, marks: PostMarks, paper: Paper = A4_ACROSS) -> Ink:
+def lay_out_faces(sheet: Sheet, marks: PostMarks, paper: Paper = A4_ACROSS) -> Layout:
     """The drawing, before it becomes artists."""
     net = _net(sheet, marks, paper)
     ink = Ink()
@@ -88,26 +104,57 @@ def lay_out_faces(sheet: Sheet, marks: PostMarks, paper: Paper = A4_ACROSS) -> I
     for depth in marks.depths:
         _depth(ink, net, depth.face, depth.arris, depth.depth)
     _strip(ink, sheet, net, paper)
-    return ink
+    return Layout(net.scale, paper.arrangement, ink)
 
 
 def _net(sheet: Sheet, marks: PostMarks, paper: Paper) -> Net:
     shop = sheet.shop_style
     gaps = [_gap(marks, shop, arris) for arris in "DABCD"]
     wide = paper.width - 2 * paper.margin - COLUMN - 2 * END_ROOM
-    high = paper.height - 2 * paper.margin - STRIP - sum(gaps)
+    strip = NOTES if paper.with_text else STRIP
+    high = paper.height - 2 * paper.margin - strip - sum(gaps)
     widths = [face.width for face in marks.faces]
     scales = INCH_SCALES if shop.display == "in" else METRIC_SCALES
     for scale in scales:
         bands = [max(width * scale, 1.0) for width in widths]
-        if marks.length * scale <= wide and sum(bands) <= high:
-            spare = (high - sum(bands)) / 2
-            left = paper.margin + COLUMN + END_ROOM + (wide - marks.length * scale) / 2
-            edges = _stacked(paper.margin + STRIP + spare, gaps, bands)
-            return Net(marks, shop, scale, left, edges[1], edges[0])
+        # Among text a post is broken rather than drawn smaller.
+        for cuts in ((), _cuts(marks, shop, scale)) if paper.with_text else ((),):
+            long = _on_paper(marks.length, scale, cuts)
+            if long <= wide and sum(bands) <= high:
+                spare = (high - sum(bands)) / 2
+                left = paper.margin + COLUMN + END_ROOM + (wide - long) / 2
+                edges = _stacked(paper.margin + strip + spare, gaps, bands)
+                return Net(marks, shop, scale, left, edges[1], edges[0], cuts)
     raise ValueError(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the faces of these "
         "posts at any scale; take a larger one"
+    )
+
+
+def _on_paper(distance: float, scale: float, cuts: Edges) -> float:
+    """How far from the left end of a post a full-size distance lies on the paper."""
+    at = 0.0
+    for start, end in cuts:
+        if distance > start:
+            at += BREAK - (min(distance, end) - start) * scale
+    return at + distance * scale
+
+
+def _cuts(marks: PostMarks, shop: ShopStyle, scale: float) -> Edges:
+    """What may be left out between the marks on a post, full size from its left end."""
+    sizes = [depth.depth for depth in marks.depths]
+    sizes += [size for flat in marks.flats for size in (flat.over_bearing, flat.over_side)]
+    written = max(style.text_width(bare(size, shop)) for size in sizes)
+    kept = (OFFSET + style.TEXT_GAP + written + KEPT) / scale
+    found = [0.0, marks.length, *(mark.distance for mark in marks.marks)]
+    found += [x for area in marks.areas for x, _ in area.corners]
+    if marks.mirrored:
+        found = [marks.length - x for x in found]
+    found.sort()
+    return tuple(
+        (before + kept, after - kept)
+        for before, after in pairwise(found)
+        if after - before > 2 * kept + 2 * BREAK / scale
     )
 
 
@@ -139,9 +186,7 @@ def _texts(marks: PostMarks, shop: ShopStyle, arris: str) -> Iterator[tuple[str,
 
 
 def _face(ink: Ink, net: Net, face: int) -> None:
-    length, width = net.marks.length, net.marks.faces[face].width
-    corners = [net.at(face, p) for p in ((0, 0), (length, 0), (length, width), (0, width))]
-    ink.areas.append((corners, style.POST_TONES[0]))
+    _outline(ink, net, face)
     own = [area for area in net.marks.areas if area.face == face]
     for area in sorted(own, key=lambda a: a.kind == "seat", reverse=True):
         outline = [net.at(face, corner) for corner in area.corners]
@@ -152,8 +197,37 @@ def _face(ink: Ink, net: Net, face: int) -> None:
             continue
         hatch(ink, outline, HATCH)
         ink.line("visible", *outline, outline[0])
-    ink.line("visible", *corners, corners[0])
     _name(ink, net, face)
+
+
+def _outline(ink: Ink, net: Net, face: int) -> None:
+    """A face, in as many parts as it is broken into."""
+    low, high = net.bands[face]
+    ends = sorted((net.x(0.0), net.x(net.marks.length)))
+    breaks = [net.left + _on_paper(start, net.scale, net.cuts) for start, _ in net.cuts]
+    lefts, rights = [ends[0], *(x + BREAK for x in breaks)], [*breaks, ends[1]]
+    for left, right in zip(lefts, rights, strict=True):
+        corners = [(left, low), (right, low), (right, high), (left, high)]
+        ink.areas.append((corners, style.POST_TONES[0]))
+        if not breaks:
+            ink.line("visible", *corners, corners[0])
+            continue
+        for level in (low, high):
+            ink.line("visible", (left, level), (right, level))
+        for x in (left, right):
+            if x in ends:
+                ink.line("visible", (x, low), (x, high))
+            else:
+                _zigzag(ink, x, low, high)
+
+
+def _zigzag(ink: Ink, x: float, low: float, high: float) -> None:
+    """A thin break line, on past both edges of the face (ISO 128-2, from memory)."""
+    middle = (low + high) / 2
+    levels = (low - TOOTH, middle - TOOTH, middle - TOOTH / 2, middle + TOOTH / 2,
+              middle + TOOTH, high + TOOTH)  # fmt: skip
+    shifts = (0.0, 0.0, -TOOTH, TOOTH, 0.0, 0.0)
+    ink.line("thin", *[(x + dx, y) for dx, y in zip(shifts, levels, strict=True)])
 
 
 def _name(ink: Ink, net: Net, face: int) -> None:
@@ -280,12 +354,20 @@ def _upright(
         ink.labels.append(Label(text, x, middle, rotation=90.0))
         return
     least, most = band[0] + CLEAR, band[1] - CLEAR - FIGURE
-    y = min(max(middle - FIGURE / 2, least), max(most, least))
-    ink.labels.append(Label(text, at + gap, y, "left" if beyond > 0 else "right"))
+    most = max(most, least)
+    levels = (min(max(middle - FIGURE / 2, least), most), most, least)
+    labels = [Label(text, at + gap, y, "left" if beyond > 0 else "right") for y in levels]
+    ink.labels.append(next((one for one in labels if is_clear(ink, one)), labels[0]))
 
 
 def _strip(ink: Ink, sheet: Sheet, net: Net, paper: Paper) -> None:
     """Name, what it is, legend, scale and units."""
+    long = bare(net.marks.length, net.shop)
+    what = f"{net.marks.called}, {long} long: measured along each arris from the foot end"
+    if paper.with_text:
+        scale = scale_note(net.scale, net.shop.display == "in")
+        ink.add(small_print([what, LEGEND, scale], paper))
+        return
     left, right = paper.margin, paper.width - paper.margin
     top = paper.margin + STRIP - 4.0
     ink.line("thin", (left, top), (right, top))
@@ -298,8 +380,6 @@ def _strip(ink: Ink, sheet: Sheet, net: Net, paper: Paper) -> None:
     bar = scale_bar(ink, net.scale, inches, edge, lower + 1.0)
     room = bar - 8.0 - left
     name = style.fitted(sheet.name or "Untitled", room, style.TITLE, bold=True)
-    long = bare(net.marks.length, net.shop)
-    what = f"{net.marks.called}, {long} long: measured along each arris from the foot end"
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(what, room), left, lower, "left", colour=style.FAINT))
     legend = style.fitted(LEGEND, right - left)

@@ -30,7 +30,7 @@ TEXT, TITLE = 8.5, 12.0
 # Heights of letters as a share of their size: of figures and capitals, and of tails below the line.
 CAP, TAIL = 0.76, 0.24
 
-ARROW, ARROW_HALF_WIDTH = 2.6, 0.36
+ARROW, ARROW_HALF_WIDTH = 2.8, 0.5
 EXTENSION_GAP, EXTENSION_PAST = 0.8, 1.6
 TEXT_GAP = 0.9
 FIRST_ROW, NEXT_ROW = 9.0, 8.0
@@ -73,6 +73,7 @@ class Paper:
     arrangement   "stacked" puts the plan under the elevation, in projection; "beside" puts it to
                   the right; "either" takes the one that gives the larger scale
     to_scale      whether the printed sheet is this size, so that a scale may be stated
+    with_text     whether text stands on the same sheet, which then says what the small print would
     """
 
     width: float
@@ -80,6 +81,7 @@ class Paper:
     margin: float = 10.0
     arrangement: str = "stacked"
     to_scale: bool = True
+    with_text: bool = False
 
 
 A4 = Paper(210, 297)

@@ -133,14 +133,15 @@ def _columns(arrises: Sequence[float], width: float) -> list[tuple[float, float]
 def pages(
     found: Sequence[Tile], left: float, low: float, width: float, height: float
 ) -> list[list[Placed]]:
-    """Tiles stacked on pages from the top down, in order; `left`, `low` is the room's corner."""
+    """Tiles stacked on pages from the top down, each on the first that has room for it; `left`,
+    `low` is the room's corner."""
     sheets: list[list[Placed]] = []
-    top = 0.0
     for tile in found:
-        if not sheets or top - tile.height - BETWEEN_TILES < low - ENOUGH:
+        takes = tile.height + BETWEEN_TILES
+        tops = [sheet[-1].y for sheet in sheets]
+        number = next((k for k, top in enumerate(tops) if top - takes >= low - ENOUGH), len(sheets))
+        if number == len(sheets):
             sheets.append([])
-            top = low + height
-        y = top - tile.height - BETWEEN_TILES
-        sheets[-1].append(Placed(tile, left + (width - tile.width) / 2, y))
-        top = y
+            tops.append(low + height)
+        sheets[number].append(Placed(tile, left + (width - tile.width) / 2, tops[number] - takes))
     return sheets

@@ -22,7 +22,7 @@ from tablekit.drawing.template_tiles import (
     tiles,
     worth_printing,
 )
-from tablekit.drawing.unrolled import FIGURE, PITCH, bare, hatch, spread
+from tablekit.drawing.unrolled import FIGURE, PITCH, bare, hatch, interrupted, spread
 from tablekit.planning.post_marks import Mark, PostMarks, clipped
 from tablekit.planning.setting_out_posts import post_marks
 
@@ -135,9 +135,10 @@ def save_pdf(
 def _page(
     sheet: Sheet, marks: PostMarks, placed: list[Placed], paper: Paper, count: tuple[int, int]
 ) -> Ink:
-    ink = Ink()
+    ink, hatching = Ink(), Ink()
     for one in placed:
-        _tile(ink, marks, sheet.shop_style, one)
+        _tile(ink, hatching, marks, sheet.shop_style, one)
+    ink.lines["thin"] += interrupted(hatching.lines["thin"], ink.labels)
     left, right, top = paper.margin, paper.width - paper.margin, paper.height - paper.margin
     said = f"Page {count[0]} of {count[1]}"
     room = right - left - style.text_width(said) - 4.0
@@ -218,7 +219,7 @@ class _Window:
         return all(abs(point[axis] - origin - place) < 1e-9 for point in (one, other))
 
 
-def _tile(ink: Ink, marks: PostMarks, shop: ShopStyle, placed: Placed) -> None:
+def _tile(ink: Ink, hatching: Ink, marks: PostMarks, shop: ShopStyle, placed: Placed) -> None:
     window = _Window(marks, placed)
     tile = placed.tile
     for kind in ("seat", "notch", "flat"):
@@ -228,7 +229,7 @@ def _tile(ink: Ink, marks: PostMarks, shop: ShopStyle, placed: Placed) -> None:
             if len(outline) < 3:
                 continue
             if kind != "seat":
-                hatch(ink, outline, HATCH)
+                hatch(hatching, outline, HATCH)
             for k, end in enumerate(outline):
                 if not window.only_a_border(outline[k - 1], end):
                     ink.line("hidden" if kind == "seat" else "visible", outline[k - 1], end)

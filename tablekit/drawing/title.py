@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from tablekit.drawing import style
-from tablekit.drawing.general import STRIP
+from tablekit.drawing.general import STRIP, small_print, strip_height
 from tablekit.drawing.ink import Box, Ink, Label
 from tablekit.drawing.style import Paper
 
 
 def title(heading: str, lines: Sequence[str], paper: Paper) -> Ink:
     """The strip within the margins of `paper`; lines too long for it are shortened."""
+    if paper.with_text:
+        return small_print(lines, paper)
     ink, left, right = Ink(), paper.margin, paper.width - paper.margin
     high = paper.margin + STRIP
     ink.line("thin", (left, high), (right, high))
@@ -73,5 +75,5 @@ def centred(ink: Ink, room: Box) -> Ink | None:
 def drawing_room(paper: Paper) -> Box:
     """What is left of the paper over the strip."""
     margin = paper.margin
-    low = margin + STRIP + 3
+    low = margin + strip_height(paper) + 3
     return Box(margin, low, paper.width - margin, paper.height - margin)

@@ -121,7 +121,8 @@ def _words(sheet: Sheet, plan: TrammelPlan, scale: float, paper: Paper) -> tuple
         "Unplug before touching the cutter. Top face down on waste, clamped. Wear eye and ear "
         "protection. Both hands on the router.",
     ]
-    return f"{sheet.name}: trammel", lines
+    # Text on the same sheet has the caution.
+    return f"{sheet.name}: trammel", lines[:1] if paper.with_text else lines
 
 
 def _texts(plan: TrammelPlan) -> Callable[[float], str]:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, floor, sqrt
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Ink, Point
+from tablekit.drawing.ink import Ink, Label, Point
 from tablekit.engine.shop import shop_text
 from tablekit.engine.units import ShopStyle
 
 # Lines of text side by side, and how near a size may stand to the next, mm.
 PITCH = 3.7
+AROUND = 0.7  # between a text and the hatching that leaves room for it, mm
 # The height of figures over their line, mm.
 FIGURE = style.CAP * style.TEXT * style.MM_PER_POINT
 
@@ -31,6 +32,40 @@ def hatch(ink: Ink, corners: Sequence[Point], spacing: float) -> None:
             low, high = min(ends), max(ends)
             if high[0] - low[0] > 1e-6:
                 ink.line("thin", low, high)
+
+
+def interrupted(lines: Iterable[Sequence[Point]], labels: Iterable[Label]) -> list[list[Point]]:
+    """What is left of straight lines where they leave room for level texts."""
+    boxes = []
+    for label in labels:
+        xs, ys = zip(*label.corners(), strict=True)
+        boxes.append((min(xs) - AROUND, min(ys) - AROUND, max(xs) + AROUND, max(ys) + AROUND))
+    left = []
+    for (x, y), (u, v) in lines:
+        gaps = sorted(gap for box in boxes if (gap := _within((x, y), (u, v), box)) is not None)
+        start = 0.0
+        for low, high in [*gaps, (1.0, 1.0)]:
+            if low > start:
+                ends = ((x + t * (u - x), y + t * (v - y)) for t in (start, low))
+                left.append(list(ends))
+            start = max(start, high)
+    return left
+
+
+def _within(
+    start: Point, end: Point, box: tuple[float, float, float, float]
+) -> tuple[float, float] | None:
+    """From which to which share of a line it lies in a level box; None where it does not."""
+    low, high = 0.0, 1.0
+    for axis in (0, 1):
+        a, run = start[axis], end[axis] - start[axis]
+        if abs(run) < 1e-9:
+            if not box[axis] < a < box[axis + 2]:
+                return None
+            continue
+        first, last = sorted(((box[axis] - a) / run, (box[axis + 2] - a) / run))
+        low, high = max(low, first), min(high, last)
+    return (low, high) if low < high else None
 
 
 def _crossings(corners: Sequence[Point], level: float) -> Iterator[Point]:

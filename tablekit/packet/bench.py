@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,9 @@ from tablekit.design import Design
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
-    ACROSS,
     Drawing,
     Part,
+    Plate,
     Section,
     Subheading,
     Text,
@@ -20,14 +21,12 @@ from tablekit.packet.document import (
 )
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
+    from tablekit.drawing.general import Layout
     from tablekit.packet.top_drawings import Named
 
 UNWRAPPED = 100_000  # characters: a paragraph stays one line
-# Which drawings of the top go with which part of the work.
-GLUING, CUTTING, FIXING = ("board-layout", "glue-up"), ("trammel",), ("fixing",)
-MOVING = ("end-grain", "movement")
+MOVING = ("end-grain", "movement")  # drawings of the top that are in the other book
+Words = Text | Subheading
 
 
 def arrangement(job: Design) -> Section:
@@ -43,41 +42,71 @@ def arrangement(job: Design) -> Section:
     return Section("General arrangement", (drawing,), fresh=True)
 
 
+def parts(job: Design) -> Section | None:
+    """The parts pulled apart, and how they go together."""
+    from tablekit.drawing.apart import lay_out_apart
+
+    if not job.on_posts:
+        return None
+    pulling = job.solids.pulling
+    goes = job.solids.assembly.verdict == "goes together"
+    said = (Text(pulling.words, "plain" if goes else "caution"), *_lying(job))
+    plate = Plate(
+        "Exploded view: posts 1, 2 and 3 drawn apart, the top above them and the pads below.",
+        "pulled-apart",
+        partial(lay_out_apart, pulling),
+        said,
+        least=85.0,
+        text="beside",
+    )
+    return Section("The parts", (plate,), fresh=True)
+
+
+def _lying(job: Design) -> Iterator[Words]:
+    """Which post lies in which notch."""
+    from tablekit.planning.post_text import lying_text
+
+    try:
+        text = lying_text(job.sheet, UNWRAPPED, job.post_work)
+    except DesignError:  # the page of the posts says why
+        return
+    yield from told(text)
+
+
 def posts(job: Design) -> Section | None:
-    """Marking out and cutting the posts; None for a base without them."""
-    from tablekit.planning.post_text import marking_text
+    """Marking out the posts; None for a base without them."""
+    from tablekit.planning.post_text import faces_text
 
     if not job.on_posts:
         return None
     try:
-        work = job.post_work
-        kinds = len(work.marks)
-        text = marking_text(job.sheet, UNWRAPPED, job.tools, beside_drawing=True, work=work)
+        kinds = job.post_work.marks
+        text = faces_text(job.sheet, UNWRAPPED, job.post_work)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
-    parts = (*told(text), *_templates(job), *_faces(job, kinds))
-    return Section("Posts, face by face", parts)
+    said = (*told(text), *_templates(job))
+    first, *others = [_faces(job, which, marks.called) for which, marks in enumerate(kinds)]
+    first = replace(first, parts=said, title=first.title if others else "")
+    return Section("Posts, face by face", (first, *others))
 
 
-def _faces(job: Design, kinds: int) -> Iterator[Drawing]:
-    for which in range(kinds):
-        name = "post-faces" if which == 0 else f"post-faces-{which + 1}"
-        yield drawing_of(
-            "The four faces of a post laid flat, with every knife line measured from the foot end.",
-            name,
-            partial(_draw_faces, job, which),
-            ACROSS,
-        )
+def _faces(job: Design, which: int, called: str) -> Plate:
+    return Plate(
+        "The four faces of a post laid flat, with every knife line measured from the foot end.",
+        "post-faces" if which == 0 else f"post-faces-{which + 1}",
+        partial(_lay_out_faces, job, which),
+        title=called,
+        text="across",
+    )
 
 
-def _draw_faces(job: Design, which: int, paper: Paper) -> Figure:
-    from tablekit.drawing.ink import printed
+def _lay_out_faces(job: Design, which: int, paper: Paper) -> Layout:
     from tablekit.drawing.post_faces import lay_out_faces
 
-    return printed(lay_out_faces(job.sheet, job.post_work.marks[which], paper), paper)
+    return lay_out_faces(job.sheet, job.post_work.marks[which], paper)
 
 
-def told(text: str) -> Iterator[Part]:
+def told(text: str) -> Iterator[Words]:
     """A plain text set for an endless line, as parts: a line after an empty one is a heading,
     indented ones are paragraphs. The first line, a title, is left out."""
     lines = text.rstrip().splitlines()[1:]
@@ -92,28 +121,24 @@ def told(text: str) -> Iterator[Part]:
 
 
 def joint(job: Design) -> Section | None:
-    """How the posts go together."""
+    """The joint in section, and cutting the notches."""
     if not job.on_posts:
         return None
-    from tablekit.drawing.apart import draw_apart
-    from tablekit.drawing.joint import draw_joint
+    from tablekit.drawing.joint import lay_out_joint
+    from tablekit.planning.post_text import notch_text
 
-    sheet, solids = job.sheet, job.solids
-    parts: list[Part] = [
-        drawing_of(
-            "Horizontal section through the joint, end grain hatched; one notch with its sizes.",
-            "joint",
-            lambda paper: draw_joint(sheet, paper=paper, solids=solids),
-        ),
-        drawing_of(
-            f"Exploded view. {solids.pulling.words}",
-            "pulled-apart",
-            lambda paper: draw_apart(sheet, paper=paper, found=solids.pulling),
-        ),
-    ]
-    goes = solids.assembly.verdict == "goes together"
-    said = Text(solids.pulling.words, "plain" if goes else "caution")
-    return Section("Joint", (said, *parts))
+    try:
+        said = tuple(told(notch_text(job.sheet, UNWRAPPED, job.tools, job.post_work)))
+    except DesignError:  # the page of the posts says why
+        said = ()
+    plate = Plate(
+        "Horizontal section through the joint, end grain hatched; one notch with its sizes.",
+        "joint",
+        partial(lay_out_joint, job.sheet, solids=job.solids),
+        said,
+        least=105.0,
+    )
+    return Section("Joint", (plate,))
 
 
 def top(job: Design) -> Section:
@@ -125,36 +150,35 @@ def _top(job: Design) -> Iterator[Part]:
     from tablekit.packet.board_text import board_rows, check_text
 
     found, sheet = job.boards, job.sheet
+    drawn = _top_drawings(job)
     if found is None:
         yield Text("The brief lists no boards, so the top is shown as one glued-up panel.")
     else:
         # Which strip lies where is on the drawing.
         _, paragraphs = board_rows(found, sheet)
         said = () if found.check.verdict == "pass" else (check_text(found),)
-        for text in (*said, *paragraphs):
-            yield Text(text)
-    yield from _joints(job)
-    yield from _round(job)
+        yield from _with_drawing(drawn, "board-layout", map(Text, (*said, *paragraphs)), 130.0)
+    yield from _joints(job, drawn)
+    yield from _round(job, drawn)
 
 
-def _joints(job: Design) -> Iterator[Part]:
+def _joints(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     from tablekit.packet.top_text import joint_lines
 
     if job.joints is None:
         return
-    yield Subheading("Gluing up")
-    for line in joint_lines(job.joints, job.sheet):
-        yield Text(line, close=True)
-    yield from _board_drawings(job, GLUING)
+    lines = joint_lines(job.joints, job.sheet, beside_drawing="glue-up" in drawn)
+    said = [Text(line, close=True) for line in lines]
+    yield from _with_drawing(drawn, "glue-up", said, 130.0, "Gluing up")
 
 
-def _round(job: Design) -> Iterator[Part]:
+def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     plan = job.trammel
-    if plan is not None:
-        yield Subheading("Routing the top round")
-        for line in plan.text(beside_drawing=True).splitlines():
-            yield Text(line.strip(), close=True)
-    yield from _round_drawings(job, CUTTING)
+    if plan is None:
+        return
+    lines = plan.text(beside_drawing=True).splitlines()
+    said = [Text(line.strip(), close=True) for line in lines]
+    yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
 
 
 def fastening(job: Design) -> Section | None:
@@ -167,11 +191,12 @@ def fastening(job: Design) -> Section | None:
         return None
     parts: list[Part] = [Text(why_not, "caution")] if why_not else []
     if plan is not None:
-        parts += [Text(line.strip(), close=True) for line in plan.text().splitlines()]
+        lines = plan.text(beside_drawing=True).splitlines()
+        said = [Text(line.strip(), close=True) for line in lines]
+        parts += _with_drawing(_top_drawings(job), "fixing", said, 158.0)
     if level is not None:
         parts += [Subheading("Levelling")]
         parts += [Text(line.strip(), close=True) for line in level.text().splitlines()]
-    parts += _round_drawings(job, FIXING)
     return Section("Fastening the top", tuple(parts))
 
 
@@ -190,30 +215,40 @@ def can_be_marked(job: Design) -> bool:
 def _templates(job: Design) -> Iterator[Text]:
     """Where the faces lie at full size, and how they are printed."""
     if can_be_marked(job):
-        paper = "letter" if job.inches else "a4"
         yield Text(
-            f"Full-size templates of the faces are in templates-{paper}.pdf. Print at 100 %, not "
-            "fitted to the page, and check the scale of each page with a rule."
+            f"Full-size templates of the faces are in templates-{job.paper.lower()}.pdf. Print at "
+            "100 %, not fitted to the page, and check the scale of each page with a rule."
         )
 
 
 def seasons(job: Design) -> Section:
     """How the top moves, and how its strips cup."""
-    drawn = (*_board_drawings(job, MOVING), *_round_drawings(job, MOVING))
-    return Section("The top over the seasons", drawn, fresh=True)
+    drawn = _top_drawings(job)
+    shown = tuple(_alone(*drawn[name]) for name in MOVING if name in drawn)
+    return Section("The top over the seasons", shown, fresh=True)
 
 
-def _board_drawings(job: Design, names: Collection[str]) -> Iterator[Drawing]:
-    from tablekit.packet.top_drawings import top_drawings
+def _alone(alt: str, name: str, lay_out: Callable[[Paper], Layout]) -> Drawing:
+    """On a page of its own."""
+    from tablekit.drawing.ink import printed
 
-    return _named(top_drawings(job), names)
-
-
-def _round_drawings(job: Design, names: Collection[str]) -> Iterator[Drawing]:
-    from tablekit.packet.top_drawings import round_drawings
-
-    return _named(round_drawings(job), names)
+    return drawing_of(alt, name, lambda paper: printed(lay_out(paper).ink, paper))
 
 
-def _named(found: Iterable[Named], names: Collection[str]) -> Iterator[Drawing]:
-    return (drawing_of(alt, name, draw) for alt, name, draw in found if name in names)
+def _top_drawings(job: Design) -> dict[str, Named]:
+    """The drawings of the top by their names."""
+    from tablekit.packet.top_drawings import round_drawings, top_drawings
+
+    every = (*top_drawings(job), *round_drawings(job))
+    return {name: (alt, name, lay_out) for alt, name, lay_out in every}
+
+
+def _with_drawing(
+    drawn: Mapping[str, Named], name: str, said: Iterable[Words], least: float, title: str = ""
+) -> Iterator[Part]:
+    """What is said beneath the drawing that it speaks of, where there is that drawing."""
+    if name in drawn:
+        yield Plate(*drawn[name], tuple(said), least, title)
+    else:
+        yield from (Subheading(title),) if title else ()
+        yield from said

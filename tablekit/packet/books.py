@@ -12,7 +12,7 @@ from tablekit.packet.worked import worked_parts
 
 
 def bench_book(job: Design) -> Document:
-    """The card, then drawings, marking, cutting, gluing, fixing and the order of work."""
+    """The card, drawings, cut list and order of work; then marking, cutting, gluing and fixing."""
     return Document(job.sheet.name, kind_line(job.sheet), tuple(_bench(job)))
 
 
@@ -26,14 +26,12 @@ def _bench(job: Design) -> Iterator[Section]:
     yield cover.at_a_glance(job)
     if job.on_posts:
         yield bench.arrangement(job)
-    yield planning_pages.cutting(job)
-    for section in (bench.posts(job), bench.joint(job), bench.top(job), bench.fastening(job)):
-        if section is not None:
-            yield section
-    yield planning_pages.working_order(job)
-    finish = planning_pages.finishing(job)
-    if finish is not None:
-        yield finish
+    found = (
+        bench.parts(job), planning_pages.cutting(job), planning_pages.working_order(job),
+        bench.posts(job), bench.joint(job), bench.top(job), bench.fastening(job),
+        planning_pages.finishing(job),
+    )  # fmt: skip
+    yield from (section for section in found if section is not None)
 
 
 def _reasons(job: Design) -> Iterator[Section]:
@@ -44,4 +42,4 @@ def _reasons(job: Design) -> Iterator[Section]:
     seasons = bench.seasons(job)
     if seasons.parts:
         yield seasons
-    yield Section("Working", tuple(worked_parts(job.sheet)), fresh=True)
+    yield Section("Working", tuple(worked_parts(job.sheet)))

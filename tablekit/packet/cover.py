@@ -12,24 +12,38 @@ from tablekit.packet.card import ATTENTION, WOOD, Card, card
 from tablekit.packet.checks import VERDICTS, against_limit
 from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.once import Once
-from tablekit.packet.summary import CAUTION, assumed_rows
+from tablekit.packet.pages import PAPERS, room_below_title
+from tablekit.packet.plates import height_of
+from tablekit.packet.summary import CAUTION, assumed_rows, kind_line
 
 MENDED = 2  # what does not pass, with its mend on the first page
 PICTURE = 58.0  # mm, its width and its height
 
 
 def at_a_glance(job: Design) -> Section:
-    """Picture and card."""
+    """Picture and card; what does not pass with its mends as far as one sheet has room for them."""
     found = card(job)
+    paper = PAPERS[job.paper]
+    room = room_below_title(job.sheet.name, kind_line(job.sheet), paper)
+    for mended in range(MENDED, -1, -1):
+        parts = tuple(_glance(job, found, mended))
+        if height_of(parts, paper) <= room:
+            break
+    return Section("At a glance", parts, below_title=True)
+
+
+def _glance(job: Design, found: Card, mended: int) -> Iterator[Part]:
     head = ("what", "size", "from where to where")
     (title, base), (_, top) = found.sizes
     sizes = Table(f"{title}; the top", head, (*base, *top), frozenset({1}), close=True)
-    parts: list[Part] = [Text(sentence) for sentence in found.gave_way]
-    parts += [Beside(sizes, _picture(job), PICTURE) if job.on_posts else sizes]
-    parts += _attention(found)
+    yield from (Text(sentence) for sentence in found.gave_way)
+    yield Beside(sizes, _picture(job), PICTURE) if job.on_posts else sizes
+    yield from _attention(found, mended)
     *wood, last = found.wood
-    parts += [Subheading(WOOD), *(Text(line, close=True) for line in wood), Text(last)]
-    return Section("At a glance", (*parts, Text(CAUTION, "caution")), below_title=True)
+    yield Subheading(WOOD)
+    yield from (Text(line, close=True) for line in wood)
+    yield Text(last)
+    yield Text(CAUTION, "caution")
 
 
 def _picture(job: Design) -> Inset:
@@ -42,13 +56,13 @@ def _picture(job: Design) -> Inset:
     )
 
 
-def _attention(found: Card) -> Iterator[Part]:
+def _attention(found: Card, mended: int) -> Iterator[Part]:
     """The first few with their mends; of more, what and by how much: the card is one page."""
     yield Subheading(ATTENTION if found.attention else "Checks")
     yield from (Text(text, "caution") for text in found.unchecked)
     yield from (Text(text) for text in found.standing)
-    yield from (Text(one.text, "caution") for one in found.attention[:MENDED])
-    if others := found.attention[MENDED:]:
+    yield from (Text(one.text, "caution") for one in found.attention[:mended])
+    if others := found.attention[mended:]:
         yield Text(f"{' '.join(one.short for one in others)} See reasons.pdf.", "caution")
 
 

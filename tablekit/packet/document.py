@@ -6,20 +6,20 @@ sizes that its drawings are made for; `pages.py` and `web.py` set it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from tablekit.drawing.style import A3_ACROSS, A4, A4_ACROSS, Paper
+from tablekit.drawing.style import Paper
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from tablekit.drawing.general import Layout
     from tablekit.drawing.ink import Ink
 
 Tone = Literal["plain", "caution", "faint", "lead"]
-UPRIGHT = (A4, Paper(297, 420))
-ACROSS = (A4_ACROSS, A3_ACROSS)
+EDGE = 10.0  # kept clear round a drawing on a page of its own, mm
 
 
 @dataclass(frozen=True)
@@ -107,13 +107,35 @@ class Drawing:
     """Drawings on pages of their own.
 
     alt      what they show, in words
-    figures  each of its own paper's size, drawn when they are wanted
+    figures  for a book on this paper, which may be turned; drawn when they are wanted
     name     of the files, without ending
     """
 
     alt: str
-    figures: Callable[[], Iterator[Figure]]
+    figures: Callable[[Paper], Iterator[Figure]]
     name: str
+
+
+@dataclass(frozen=True)
+class Plate:
+    """A drawing and the text that speaks of it, `parts`, on one sheet.
+
+    alt      what it shows, in words
+    name     of the files, without ending
+    lay_out  the drawing on a paper; raises ValueError where that is too small
+    title    a heading above it
+    least    height below which it is not drawn where a sheet of its own gives it more, mm
+    text     where its text stands: below it, to its right, or to its right on a turned sheet of
+             their own
+    """
+
+    alt: str
+    name: str
+    lay_out: Callable[[Paper], Layout]
+    parts: tuple[Text | Subheading | Steps | Formula | Table, ...] = ()
+    least: float = 120.0
+    title: str = ""
+    text: Literal["below", "beside", "across"] = "below"
 
 
 @dataclass(frozen=True)
@@ -130,17 +152,19 @@ class Room:
     label: str = ""
 
 
-Part = Text | Subheading | Steps | Formula | Table | Inset | Beside | Drawing | Room
+Part = Text | Subheading | Steps | Formula | Table | Inset | Beside | Drawing | Plate | Room
 
 
 @dataclass(frozen=True)
 class Section:
-    """Part of a document with a heading. `fresh` starts it on a new page; `below_title` leaves its
-    heading out on paper, where it follows the title of the document."""
+    """Part of a document with a heading. `fresh` starts it on a new page, `whole` where it would
+    else be divided and no page is lost by it; `below_title` leaves its heading out on paper, where
+    it follows the title of the document."""
 
     title: str
     parts: tuple[Part, ...]
     fresh: bool = False
+    whole: bool = False
     below_title: bool = False
 
 
@@ -157,14 +181,22 @@ class Document:
     sections: tuple[Section, ...]
 
 
-def drawing_of(
-    alt: str, name: str, draw: Callable[[Paper], Figure], papers: Sequence[Paper] = UPRIGHT
-) -> Drawing:
-    """A drawing of one page, on the first of `papers` that has room for it; on none where even the
-    last is too small. `draw` raises ValueError for such a sheet."""
+def turned(paper: Paper) -> Paper:
+    """The same sheet, its other side up."""
+    arrangement = "beside" if paper.height > paper.width else "stacked"
+    return Paper(paper.height, paper.width, paper.margin, arrangement)
 
-    def figures() -> Iterator[Figure]:
-        for paper in papers:
+
+def drawing_of(
+    alt: str, name: str, draw: Callable[[Paper], Figure], across: bool = False
+) -> Drawing:
+    """A drawing of one page: upright or `across`, on the other where that has no room for it, on
+    none where neither has. `draw` raises ValueError for such a sheet."""
+
+    def figures(book: Paper) -> Iterator[Figure]:
+        upright = Paper(book.width, book.height, EDGE)
+        papers = (upright, turned(upright))
+        for paper in reversed(papers) if across else papers:
             try:
                 yield draw(paper)
                 return

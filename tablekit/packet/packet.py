@@ -20,7 +20,6 @@ from tablekit.packet.top_work import write_work
 
 if TYPE_CHECKING:
     from tablekit.design import Design
-    from tablekit.drawing.style import Paper
     from tablekit.engine.sheet import Sheet
     from tablekit.packet.pages import Page
 
@@ -111,7 +110,7 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
 
     from tablekit.drawing import own_figure  # noqa: F401
     from tablekit.packet.books import bench_book
-    from tablekit.packet.pages import lay_out_pages
+    from tablekit.packet.pages import PAPERS, lay_out_pages
     from tablekit.packet.web import framed, opened_html
 
     (room / "pages").mkdir()
@@ -120,7 +119,8 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
     with beside(partial(_write_reasons, design, room)) as reasons:
         book = bench_book(design)
         told = _Counted(tell, 0.0, _SET, len(book.sections))
-        pages = lay_out_pages(book, _paper(design), lambda title: told(title.lower()))
+        paper = PAPERS[design.paper]
+        pages = lay_out_pages(book, paper, lambda title: told(title.lower()))
         _write_pdf(BENCH, pages, design, room, _Counted(tell, _SET, _SAVED, len(pages)))
         _write_rest(design, room)
         drawn = _write_svgs(BENCH, pages, room, _Counted(tell, _SAVED, _DRAWN, len(pages)))
@@ -151,20 +151,14 @@ class _Counted:
         self.done += 1
 
 
-def _paper(design: Design) -> Paper:
-    from tablekit.packet.pages import A4, LETTER
-
-    return LETTER if design.inches else A4
-
-
 def _write_reasons(design: Design, room: Path) -> str:
     """The book of reasons; gives it back as a part of the page for the phone."""
     from tablekit.packet.books import reasons_book
-    from tablekit.packet.pages import lay_out_pages
+    from tablekit.packet.pages import PAPERS, lay_out_pages
     from tablekit.packet.web import folded_html
 
     book = reasons_book(design)
-    pages = lay_out_pages(book, _paper(design))
+    pages = lay_out_pages(book, PAPERS[design.paper])
     _write_pdf(REASONS, pages, design, room)
     return folded_html("Reasons", book, _write_svgs(REASONS, pages, room))
 
@@ -191,12 +185,16 @@ def _write_svgs(
 ) -> dict[str, list[bytes]]:
     """Every page of a book; what was written of each drawing, by its name."""
     from tablekit.packet.pages import save_pages
+    from tablekit.packet.web import svg_bytes
 
     drawn: dict[str, list[bytes]] = {}
     written = save_pages(pages, room / "pages", name)
     for number, (page, (_, svg)) in enumerate(zip(pages, written, strict=True), start=1):
         tell(f"page {number} as SVG")
-        drawn.setdefault(page.name, []).append(svg)
+        if not page.plates:
+            drawn.setdefault(page.name, []).append(svg)
+        for drawing, figure in page.plates:
+            drawn.setdefault(drawing, []).append(svg_bytes(figure))
     return drawn
 
 

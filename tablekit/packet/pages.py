@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Ink, Label, printed
 from tablekit.drawing.style import Paper
-from tablekit.packet.document import Document, Drawing, Section
+from tablekit.packet.document import Document, Drawing, Part, Plate, Section, Subheading
+from tablekit.packet.plates import Block, Drawn, across, better_whole, place
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
 from tablekit.packet.web import svg_bytes
 
@@ -19,19 +20,33 @@ if TYPE_CHECKING:
 
 A4 = Paper(210.0, 297.0, margin=15.0)
 LETTER = Paper(215.9, 279.4, margin=15.0)
-PAPERS = {"a4": A4, "letter": LETTER}
+PAPERS = {"A4": A4, "Letter": LETTER}
 TEXT = "text"
 TITLE = 22.0
+ROUND = 1.5  # round a drawing that is shown apart from its sheet
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
 Told = Callable[[str], None]  # hears what is being worked on
 
 
 @dataclass(frozen=True)
 class Page:
-    """One finished page. `name` is that of the drawing on it, or "text"."""
+    """One finished page. `name` is that of the drawings on it, or "text".
+
+    plates  drawings set among text, each on a figure of its own, by their names
+    """
 
     figure: Figure
     name: str
+    plates: tuple[tuple[str, Figure], ...] = ()
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """A sheet of text that is full, with the plates on it."""
+
+    ink: Ink
+    paper: Paper
+    plates: tuple[tuple[str, Drawn], ...] = ()
 
 
 def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = None) -> list[Page]:
@@ -42,48 +57,102 @@ def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = Non
     """
     book = _Book(Setter(paper))
     _title(book.setter, document)
-    for section in document.sections:
-        if tell:
-            tell(section.title)
-        book.add(section)
+    blocks: list[Block] = [
+        block for section in document.sections for block in (section, *section.parts)
+    ]
+    while blocks:
+        block, *blocks = blocks
+        if isinstance(block, Section):
+            if tell:
+                tell(block.title)
+            book.begin(block, blocks)
+        else:
+            blocks = book.add(block, blocks)
     pages = book.closed()
     count = len(pages)
-    return [_numbered(page, document, paper, k, count) for k, page in enumerate(pages, start=1)]
+    return [_numbered(page, document, k, count) for k, page in enumerate(pages, start=1)]
 
 
 @dataclass
 class _Book:
-    """Sheets in the making. A drawing follows the sheet of text on which it is called for, so
-    that text runs on and no sheet is left half empty for its sake."""
+    """Sheets in the making. A drawing on a page of its own follows the sheet of text on which it
+    is called for, so that text runs on and no sheet is left half empty for its sake.
+
+    heading  of a section, kept until the plate that it stands over is set
+    plates   on the sheet that is being filled
+    """
 
     setter: Setter
-    pages: list[Page | Ink] = field(default_factory=list)
-    waiting: list[Page] = field(default_factory=list)
+    pages: list[Page | _Sheet] = field(default_factory=list)
+    waiting: list[Page | _Sheet] = field(default_factory=list)
+    heading: Section | None = None
+    plates: list[tuple[str, Drawn]] = field(default_factory=list)
 
-    def add(self, section: Section) -> None:
-        """Set a section. Drawings alone need no heading: each has its own title."""
-        drawings = [part for part in section.parts if isinstance(part, Drawing)]
-        if len(drawings) < len(section.parts) and not section.below_title:
-            self.setter.heading(section)
-            self.turn_over()
-        for part in section.parts:
-            if isinstance(part, Drawing):
-                self.waiting += [Page(figure, part.name) for figure in part.figures()]
-            else:
-                self.setter.put(part)
+    def begin(self, section: Section, blocks: Sequence[Block]) -> None:
+        """Begin a section. Drawings alone need no heading: each has its own title."""
+        if section.below_title or all(isinstance(part, Drawing) for part in section.parts):
+            return
+        if isinstance(section.parts[0], Plate):
+            self.heading = section
+            if section.fresh and not self.setter.fresh:
+                self.setter.turn()
                 self.turn_over()
+            return
+        if section.whole and better_whole(self.setter, section, blocks):
+            self.setter.turn()
+        self.setter.heading(section)
+        self.turn_over()
+
+    def add(self, part: Part, after: list[Block]) -> list[Block]:
+        """Set a part; gives what is still to be set."""
+        if isinstance(part, Drawing):
+            figures = part.figures(self.setter.paper)
+            self.waiting += [Page(figure, part.name) for figure in figures]
+            return after
+        if isinstance(part, Plate):
+            return self._plate(part, after)
+        if isinstance(part, Subheading):
+            self.setter.keep(self.setter.beginning([part, *after]))
+        self.setter.put(part)
+        self.turn_over()
+        return after
+
+    def _plate(self, plate: Plate, after: list[Block]) -> list[Block]:
+        heading, self.heading = self.heading, None
+        if plate.text == "across":
+            ink, sheet, drawn, placed = across(self.setter.paper, plate, heading)
+            own = ((plate.name, drawn),) if drawn else ()
+            self.waiting.append(_Sheet(ink, sheet, own))
+            return [*plate.parts[placed:], *after]
+        drawn, text = place(self.setter, plate, heading, after)
+        self.turn_over()  # the sheet before it, where it has gone on to another
+        if drawn is not None:
+            self.plates.append((plate.name, drawn))
+        return [*text, *after]
 
     def turn_over(self) -> None:
         """Hand over the sheets that are full, and after the first of them what waits for it."""
         *full, last = self.setter.sheets
-        for sheet in full:
-            self.pages += [sheet, *self.waiting]
+        for ink in full:
+            self.pages += [self._sheet(ink), *self.waiting]
             self.waiting = []
         self.setter.sheets = [last]
 
-    def closed(self) -> list[Page | Ink]:
+    def _sheet(self, ink: Ink) -> _Sheet:
+        plates, self.plates = tuple(self.plates), []
+        return _Sheet(ink, self.setter.paper, plates)
+
+    def closed(self) -> list[Page | _Sheet]:
         """All pages, the last sheet and what waits for it too."""
-        return [*self.pages, *self.setter.sheets, *self.waiting]
+        return [*self.pages, *map(self._sheet, self.setter.sheets), *self.waiting]
+
+
+def room_below_title(name: str, what: str, paper: Paper) -> float:
+    """How much of the first sheet of a document is left below its title."""
+    setter = Setter(paper)
+    setter.turn()
+    _title(setter, Document(name, what, ()))
+    return setter.level - setter.floor
 
 
 def _title(setter: Setter, document: Document) -> None:
@@ -96,19 +165,27 @@ def _title(setter: Setter, document: Document) -> None:
     setter.drop(3.0)
 
 
-def _numbered(page: Page | Ink, document: Document, paper: Paper, number: int, count: int) -> Page:
+def _numbered(page: Page | _Sheet, document: Document, number: int, count: int) -> Page:
     said = f"{number} / {count}"
     if isinstance(page, Page):
         _number_drawing(page.figure, said)
         return page
+    ink, paper = page.ink, page.paper
     low = paper.margin + 2.0
     left, right = paper.margin, paper.width - paper.margin
-    page.line("thin", (left, low + FOOT - 4.0), (right, low + FOOT - 4.0))
+    ink.line("thin", (left, low + FOOT - 4.0), (right, low + FOOT - 4.0))
     room = right - left - style.text_width(said, SMALL) - 6.0
     name = style.fitted(document.name or "Untitled", room, SMALL)
-    page.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
-    page.labels.append(Label(said, right, low, "right", size=SMALL))
-    return Page(printed(page, paper), TEXT)
+    ink.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
+    ink.labels.append(Label(said, right, low, "right", size=SMALL))
+    plates = tuple((name, _alone(one)) for name, one in page.plates)
+    return Page(printed(ink, paper), "-".join(name for name, _ in plates) or TEXT, plates)
+
+
+def _alone(drawn: Drawn) -> Figure:
+    """A plate's drawing on a sheet of its size, with room round it for lines at its edge."""
+    sheet = Paper(drawn.width + 2 * ROUND, drawn.height + 2 * ROUND)
+    return printed(drawn.ink.moved(ROUND, ROUND), sheet)
 
 
 def _number_drawing(figure: Figure, said: str) -> None:

@@ -8,7 +8,6 @@ from itertools import groupby
 from tablekit.design import Design
 from tablekit.engine.shop import duration_text
 from tablekit.packet.document import (
-    ACROSS,
     Part,
     Section,
     Steps,
@@ -23,15 +22,15 @@ from tablekit.planning.work_order import Task, moment
 
 def cutting(job: Design) -> Section:
     """What is sawn out, what is bought, and out of which planks."""
-    return Section("Cut list", tuple(_cutting(job)), fresh=True)
+    return Section("Cut list", tuple(_cutting(job)), fresh=not job.on_posts)
 
 
 def _cutting(job: Design) -> Iterator[Part]:
     found = job.cut_list
     unit = job.sheet.shop_style.display
     yield Table(
-        f"Length along the grain × width × thickness, {unit}. Saw or buy to the rough size. "
-        "Volumes and weights are in cut-list.csv",
+        f"Length along the grain × width × thickness, {unit}. Saw to the rough size. "
+        "Volumes and weights: cut-list.csv",
         ("part", "no.", "finished", "rough", "wood", "note"),
         tuple(_row(job, line) for line in found.lines),
         frozenset({1}),
@@ -75,13 +74,16 @@ def _planks(job: Design) -> Iterator[Part]:
         "every way of filling a plank was compared. Offcuts are net of the squared ends and saw "
         "kerfs."
     )
-    rows = tuple(
+    lanes = [
         (f"{lane.plank}, no. {lane.number}", _end_to_end(lane.pieces), job.length(lane.spare))
         for lane in cut.lanes
-    )
+    ]
+    rows = tuple((plank, str(lanes.count(lane)), pieces, spare)
+                 for lane in dict.fromkeys(lanes) for plank, pieces, spare in (lane,))  # fmt: skip
     yield Table(
-        "What to saw from each plank, one row for each strip along it",
-        ("plank", "pieces, end to end", "offcut"), rows, frozenset({2}), close=True,
+        "What to saw from each plank, in strips along it",
+        ("plank", "strips", "pieces in each, end to end", "offcut"), rows, frozenset({1, 3}),
+        close=True,
     )  # fmt: skip
 
 
@@ -106,7 +108,7 @@ def working_order(job: Design) -> Section:
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
-    return Section("Order of work", (said, steps))
+    return Section("Order of work", (said, steps), whole=True)
 
 
 def days(job: Design) -> Section:
@@ -118,7 +120,7 @@ def days(job: Design) -> Section:
         f"The order of work as a chart of {_days(order.days)}.",
         "days",
         lambda paper: draw_days(order, job.sheet.name, paper=paper),
-        ACROSS,
+        across=True,
     )
     return Section("Days", (chart,))
 

@@ -14,7 +14,7 @@ from tablekit.packet.once import Once
 def standing(job: Design) -> Section:
     """A hand on the rim, the joint, and who sits where."""
     parts = (*_tipping(job), *_joint(job), *_people(job))
-    return Section("Stability, joint and knee room", parts, fresh=True)
+    return Section("Stability, joint and knee room", parts)
 
 
 def _tipping(job: Design) -> Iterator[Part]:

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Protocol
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from tablekit.design import Design
+    from tablekit.drawing.general import Layout
     from tablekit.drawing.style import Paper
 
-
-class Draw(Protocol):
-    """Draws on a sheet of paper; raises ValueError where that is too small."""
-
-    def __call__(self, paper: Paper = ...) -> Figure:
-        """The figure; on A4 where no paper is named."""
-        ...
-
-
-Named = tuple[str, str, Draw]  # what it shows, name of its files, the drawing
+# What it shows, the name of its files, and the drawing on a sheet of paper, which raises ValueError
+# where that is too small.
+Named = tuple[str, str, Callable[["Paper"], "Layout"]]
 
 
 def top_drawings(design: Design) -> Iterator[Named]:
@@ -30,16 +23,15 @@ def top_drawings(design: Design) -> Iterator[Named]:
     if found is None or found.layout is None:
         return
     # Imported here: drawing takes a second to load.
-    from tablekit.drawing.board_layout import LayoutSubject, draw_board_layout
-    from tablekit.drawing.end_grain import draw_end_grain
-    from tablekit.drawing.glue_up import draw_glue_up
-    from tablekit.drawing.style import A4
+    from tablekit.drawing.board_layout import LayoutSubject, lay_out_drawing
+    from tablekit.drawing.end_grain import EndGrainSubject, lay_out_end_grain
+    from tablekit.drawing.glue_up import GlueUpSubject, lay_out_glue_up
 
     it = LayoutSubject(found.layout, sheet.name, sheet.number("top_diameter"), sheet.shop_style)
     yield (
         "The boards for the top, with its circle on them.",
         "board-layout",
-        lambda paper=A4: draw_board_layout(it, paper=paper),
+        partial(lay_out_drawing, it),
     )
     glued = design.joints
     if glued is None or glued.glue is None:
@@ -47,38 +39,38 @@ def top_drawings(design: Design) -> Iterator[Named]:
     yield (
         "Gluing up: strips, clamps and tenons seen from above.",
         "glue-up",
-        lambda paper=A4: draw_glue_up(it, glued, paper=paper),
+        partial(lay_out_glue_up, GlueUpSubject(it, glued)),
     )
+    ends = EndGrainSubject(it, glued.rings, glued.thickness)
     yield (
         "End grain of the strips, and their cup in the driest and the dampest air.",
         "end-grain",
-        lambda paper=A4: draw_end_grain(it, glued, paper=paper),
+        partial(lay_out_end_grain, ends),
     )
 
 
 def round_drawings(design: Design) -> Iterator[Named]:
     """Movement, rim and fastening, of any top that has them."""
-    from tablekit.drawing.fixing import draw_fixing
-    from tablekit.drawing.movement import draw_movement
-    from tablekit.drawing.style import A4
-    from tablekit.drawing.trammel import draw_trammel
+    from tablekit.drawing.fixing import lay_out_fixing
+    from tablekit.drawing.movement import lay_out_movement
+    from tablekit.drawing.trammel import lay_out_trammel
 
     sheet = design.sheet
     if sheet.get("top_movement") is not None:
         yield (
             "The top over the seasons, its change of shape drawn larger.",
             "movement",
-            lambda paper=A4: draw_movement(sheet, paper=paper),
+            partial(lay_out_movement, sheet),
         )
     if design.trammel is not None:
         yield (
             "The trammel board, the passes of the router and the quarters against the grain.",
             "trammel",
-            lambda paper=A4: draw_trammel(sheet, paper=paper, plan=design.trammel),
+            partial(lay_out_trammel, sheet, plan=design.trammel),
         )
     if design.fixing is not None:
         yield (
             "The fastening of the top, seen from below.",
             "fixing",
-            lambda paper=A4: draw_fixing(sheet, paper=paper, plan=design.fixing),
+            partial(lay_out_fixing, sheet, plan=design.fixing),
         )

@@ -36,10 +36,13 @@ def add_joints(page: PlainPage, design: Design) -> None:
     page.paragraph(f"{found.rings.reason} {GLUE_CAUTION}", indent=2)
 
 
-def joint_lines(found: TopJoints, sheet: Sheet) -> Iterator[str]:
+def joint_lines(found: TopJoints, sheet: Sheet, beside_drawing: bool = False) -> Iterator[str]:
     """The same as plain lines, label and value together, but for the places of the tenons, which
-    are on the drawing."""
-    if found.glue is not None:
+    are on the drawing.
+
+    beside_drawing  leaves out what else the drawing says: glue, clamps and tenons
+    """
+    if found.glue is not None and not beside_drawing:
         for label, value, remark in (*_glue(found, found.glue), _tenon_size(found, sheet)):
             yield f"{label}: {value}{f', {remark}' if remark else ''}"
     yield from dict.fromkeys(found.warnings)

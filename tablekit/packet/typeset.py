@@ -105,13 +105,33 @@ class Setter:
         """A section's heading, kept together with what follows it."""
         if section.fresh and not self.fresh:
             self.turn()
-        self.keep(40.0)
+        self.keep(max(40.0, 18.0 + self.beginning(section.parts)))
         if not self.fresh:
             self.drop(6.0)
         self.line(style.fitted(section.title, self.width, HEAD, True), self.left, HEAD, bold=True)
         self.drop(7.4)
         self.ink.line("visible", (self.left, self.level), (self.left + self.width, self.level))
         self.drop(4.5)
+
+    def beginning(self, parts: Sequence[object]) -> float:
+        """How much of a sheet the beginning of some parts takes, from which a heading above them
+        is not parted."""
+        first = parts[0] if parts else None
+        if isinstance(first, Subheading):
+            return 9.0 + self.beginning(parts[1:])
+        if isinstance(first, Table):
+            return self._first_rows(first, self.width)
+        if isinstance(first, Inset):
+            return first.height
+        return first.inset.height if isinstance(first, Beside) else 3 * LINE
+
+    def _first_rows(self, part: Table, room: float) -> float:
+        """The height of a table's caption, head and first two rows, or three of three."""
+        first = part.rows if len(part.rows) <= 3 else part.rows[:2]
+        cell, widths = CLOSE if part.close else CELL, column_widths(part, room)
+        rows = [_cells(part.head, widths, bold=True), *(_cells(r, widths) for r in first)]
+        caption = wrapped(part.caption, room, SMALL)
+        return len(caption) * TIGHT + 2.0 + sum(_height(row, cell) for row in rows)
 
     @singledispatchmethod
     def put(self, part: object) -> None:
@@ -123,8 +143,10 @@ class Setter:
         self.keep(20.0)
         if not self.fresh:
             self.drop(2.5)
-        self.line(style.fitted(part.text, self.width, SUB, True), self.left, SUB, bold=True)
-        self.drop(6.4)
+        for text in wrapped(part.text, self.width, SUB, True):
+            self.line(text, self.left, SUB, bold=True)
+            self.drop(LINE)
+        self.drop(1.4)
 
     @put.register
     def _(self, part: Text) -> None:
@@ -132,8 +154,10 @@ class Setter:
         colour = style.FAINT if part.tone in ("faint", "lead") else style.INK
         if part.tone == "lead":
             self.keep(5 * LINE)
-        for text in wrapped(part.text, self.width - shift):
-            self.keep(LINE)
+        lines = wrapped(part.text, self.width - shift)
+        for left, text in zip(range(len(lines), 0, -1), lines, strict=True):
+            # No first or last line is left on a sheet by itself.
+            self.keep((2 if left in (2, len(lines)) and len(lines) > 1 else 1) * LINE)
             if shift:
                 at = self.left + BAR / 2
                 low, high = self.level - LINE + 0.6, self.level + 0.6
@@ -194,16 +218,17 @@ class Setter:
         widths = column_widths(part, room)
         rows = [_cells(row, widths) for row in part.rows]
         head = _cells(part.head, widths, bold=True)
-        first = _height(rows[0], cell) if rows else 0.0
         caption = wrapped(part.caption, room, SMALL)
-        self.keep(len(caption) * TIGHT + 2.0 + _height(head, cell) + first)
+        self.keep(self._first_rows(part, room))
         for text in caption:
             self.line(text, self.left, SMALL, colour=style.FAINT)
             self.drop(TIGHT)
         self.drop(1.0)
         self._row(head, widths, part.right, cell, bold=True)
-        for row in rows:
-            if self.level - _height(row, cell) < self.floor:
+        for number, row in enumerate(rows):
+            # Nor is a last row.
+            last = rows[number:] if number == len(rows) - 2 else rows[number : number + 1]
+            if self.level - sum(_height(one, cell) for one in last) < self.floor:
                 self.turn()
                 self._row(head, widths, part.right, cell, bold=True)
             self._row(row, widths, part.right, cell)

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from collections.abc import Iterator, Mapping
 from functools import singledispatchmethod
 from html import escape
@@ -25,6 +26,7 @@ from tablekit.packet.document import (
     Drawing,
     Formula,
     Inset,
+    Plate,
     Room,
     Section,
     Steps,
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 INSET_WIDTH = 180.0
+LEAST_WIDTH, A4_POINTS = 44.0, 595.0  # of a sheet of A4, rem; and how wide it is, in points
 LOOKS = {"lead": "faint"}
 _CSS = f"""
 :root {{ color: {style.INK}; background: {style.PAPER}; }}
@@ -69,9 +72,9 @@ tbody th {{ font-weight: inherit; }}
 figure {{ margin: 1rem 0; }}
 figure img {{ width: 100%; height: auto; }}
 .sheet {{ overflow-x: auto; }}
-.sheet img {{ min-width: 44rem; }}
+.sheet img {{ min-width: var(--sheet); }}
 .sheet.whole img {{ min-width: 0; cursor: zoom-in; }}
-.sheet.near img {{ width: 70rem; max-width: none; cursor: zoom-out; }}
+.sheet.near img {{ width: calc(1.6 * var(--sheet)); max-width: none; cursor: zoom-out; }}
 button {{ font: inherit; color: {style.INK}; background: {style.PAPER}; min-height: 2.75rem;
   border: 2px solid {style.INK}; border-radius: 0.4rem; padding: 0.4rem 0.9rem; }}
 button:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
@@ -218,7 +221,15 @@ class _Page:
 
     @set.register
     def _(self, part: Drawing) -> str:
-        pictures = self.drawn[part.name]
+        return self._sheets(part)
+
+    @set.register
+    def _(self, part: Plate) -> str:
+        title = self.set(Subheading(part.title)) if part.title else ""
+        return title + self._sheets(part) + "".join(self.set(one) for one in part.parts)
+
+    def _sheets(self, part: Drawing | Plate) -> str:
+        pictures = self.drawn.get(part.name, [])
         said = [part.alt] * len(pictures)
         if len(pictures) > 1:
             said = [f"{part.alt} ({k} of {len(pictures)})" for k in range(1, len(pictures) + 1)]
@@ -226,7 +237,7 @@ class _Page:
         # where the script runs they are shown whole first, and come near at a touch.
         return "".join(
             f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(alt)}">'
-            f"{_picture(svg, alt)}</div>\n{_NEAR}"
+            f"{_picture(svg, alt, _sheet_width(svg))}</div>\n{_NEAR}"
             for svg, alt in zip(pictures, said, strict=True)
         )
 
@@ -250,11 +261,18 @@ def _figure(table: Table, column: int) -> str:
     return ' class="figure"' if column in table.right else ""
 
 
-def _picture(svg: bytes, alt: str) -> str:
+def _sheet_width(svg: bytes) -> float:
+    """How wide a drawing is shown, rem: as wide as its sheet, up to that of A4."""
+    found = re.search(rb'width="([\d.]+)pt"', svg[:2000])
+    return LEAST_WIDTH * min(1.0, float(found[1]) / A4_POINTS) if found else LEAST_WIDTH
+
+
+def _picture(svg: bytes, alt: str, sheet: float = 0.0) -> str:
     data = base64.b64encode(svg).decode("ascii")
     said = escape(alt)
     return (
-        f'<figure><img src="data:image/svg+xml;base64,{data}" alt="{said}">'
+        f'<figure><img style="--sheet: {sheet:.3g}rem" '
+        f'src="data:image/svg+xml;base64,{data}" alt="{said}">'
         f"<figcaption>{said}</figcaption></figure>\n"
     )
 

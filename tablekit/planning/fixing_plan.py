@@ -109,9 +109,12 @@ class FixingPlan:
         del data["style"]
         return data | {"text": self.text()}
 
-    def text(self) -> str:
-        """The order of work, in plain sentences, one to a line."""
-        return "\n".join(_lines(self))
+    def text(self, beside_drawing: bool = False) -> str:
+        """The order of work, in plain sentences, one to a line.
+
+        beside_drawing  leaves out the places of the plates, which the drawing of the fastening has
+        """
+        return "\n".join(_lines(self, beside_drawing))
 
 
 @cache
@@ -228,10 +231,12 @@ def _advice(hold: Hold, room: float, sheet: Sheet) -> str:
     )
 
 
-def _lines(plan: FixingPlan) -> Iterable[str]:
+def _lines(plan: FixingPlan, beside_drawing: bool) -> Iterable[str]:
     yield from _about_the_base(plan)
-    for one in plan.fasteners:
-        yield _about_one(one, plan.style)
+    if beside_drawing:
+        yield from _about_all(plan)
+    else:
+        yield from (_about_one(one, plan.style) for one in plan.fasteners)
     if plan.held_by is None:
         yield (
             "No plate is fixed: none lies near enough to the grain line. With all three screws "
@@ -291,6 +296,21 @@ def _about_one(one: Fastener, style: ShopStyle) -> str:
         f"moves {text(one.travel)} across the grain and {figures_text(one.creep, 'mm', style, 2)} "
         f"along it. {one.advice[0].upper()}{one.advice[1:]}."
     )
+
+
+def _about_all(plan: FixingPlan) -> Iterable[str]:
+    """What to do with the plates whose places are in the drawing's table, those alike together."""
+    alike: dict[str, list[str]] = {}
+    for one in plan.fasteners:
+        alike.setdefault(one.advice, []).append(str(one.number))
+    yield (
+        "The table under the drawing has the place of each screw from both ends of the grain line, "
+        "A and B, and how far the top moves there across the grain over the seasons."
+    )
+    for advice, numbers in alike.items():
+        *most, last = numbers
+        named = f"Plates {', '.join(most)} and {last}" if most else f"Plate {last}"
+        yield f"{named}. {advice[0].upper()}{advice[1:]}."
 
 
 def _about_drilling(plan: FixingPlan) -> Iterable[str]:

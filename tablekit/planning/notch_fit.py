@@ -84,6 +84,8 @@ def _judged(
     clearance: float, wanted: float, style: ShopStyle, better: float
 ) -> tuple[Verdict, str]:
     def fine(number: float) -> str:
+        if style.display == "in":  # thousandths, as a feeler gauge has them
+            return figures_text(1000 * number, "µm", style, 2)
         return figures_text(number, "mm", style, 2)
 
     # A gauge or a feeler reads finer than the rule that the rest is marked with.

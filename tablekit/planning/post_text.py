@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -40,6 +40,7 @@ CAUTION = (
 )
 
 
+MM_PER_INCH = 25.4
 NO_BREAK = "\u00a0"
 
 
@@ -47,6 +48,11 @@ class _Page:
     def __init__(self, sheet: Sheet, width: int) -> None:
         self.sheet, self.width = sheet, width
         self.lines: list[str] = []
+
+    @property
+    def text(self) -> str:
+        """All of it, with a line end."""
+        return "\n".join(self.lines) + "\n"
 
     def heading(self, text: str) -> None:
         self.lines += ["", *textwrap.wrap(text, self.width)]
@@ -58,9 +64,14 @@ class _Page:
         )
         self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
 
-    def tool(self, number: float) -> str:
-        """The size of a tool, which is what it is and not rounded to the maker's fraction."""
-        return figures_text(number, "mm", self.sheet.shop_style, 4).replace(" ", NO_BREAK)
+    def tool(self, number: float, figures: int = 4) -> str:
+        """The size of a tool, which is what it is and not rounded to the maker's fraction, but said
+        as one where it is one."""
+        style = self.sheet.shop_style
+        parts = number / MM_PER_INCH * style.fraction
+        if style.display == "in" and abs(parts - round(parts)) < 0.01:
+            return self.length(number)
+        return figures_text(number, "mm", self.sheet.shop_style, figures).replace(" ", NO_BREAK)
 
     def length(self, number: float) -> str:
         """A size that is never broken over two lines."""
@@ -96,39 +107,74 @@ class PostWork:
 
 
 def marking_text(
-    sheet: Sheet,
-    width: int = 80,
-    tools: Tools | None = None,
-    *,
-    beside_drawing: bool = False,
-    work: PostWork | None = None,
+    sheet: Sheet, width: int = 80, tools: Tools | None = None, work: PostWork | None = None
 ) -> str:
     """Faces, knife lines, machine settings, flats and fit of the posts. Ends in a line end.
 
-    width in characters; tools as the shop mostly has them where left out; beside_drawing leaves
-    out the faces and the knife lines, which the drawing of the faces has; work where it is known.
+    width in characters; tools as the shop mostly has them where left out; work where it is known.
     Raises what `post_marks` raises.
     """
-    page, work = _Page(sheet, width), work or PostWork(sheet)
-    page.lines = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
-    locked = locked_words(sheet)
-    if locked:
-        page.heading(f"Caution: {locked}")
-        page.lines.append("")
-    _measuring(page, work.marks[0])
+    page, work = _titled(sheet, width, "marking out and cutting the posts"), work or PostWork(sheet)
+    _laid_down(page, work)
     _which_lies_where(page)
-    for marks in () if beside_drawing else work.marks:
+    for marks in work.marks:
         _faces(page, marks)
         _lines(page, marks)
     _angles(page, work.angles)
     _passes(page, tools or Tools.of(sheet.shop_style.display))
     _flats(page, work)
-    _fit(page, work.fit, source=not beside_drawing)
+    _fit(page, work.fit, source=True)
     page.heading(CAUTION)
-    return "\n".join(page.lines) + "\n"
+    return page.text
 
 
-def _measuring(page: _Page, first: PostMarks) -> None:
+def faces_text(sheet: Sheet, width: int, work: PostWork) -> str:
+    """What is said beside the drawing of the faces, which has the faces and the knife lines: how
+    the post lies, and its flats. Raises what `post_marks` raises."""
+    page = _titled(sheet, width, "the faces of the posts")
+    _laid_down(page, work)
+    _flats(page, work)
+    return page.text
+
+
+def lying_text(sheet: Sheet, width: int, work: PostWork) -> str:
+    """Which post lies in which notch. Raises what `post_marks` raises."""
+    page = _titled(sheet, width, "how the posts lie")
+    if work.marks:
+        _which_lies_where(page)
+    return page.text
+
+
+def notch_text(sheet: Sheet, width: int, tools: Tools, work: PostWork) -> str:
+    """What is said beneath the drawing of the joint: how a notch is cut, and how it fits. Raises
+    what `post_marks` raises."""
+    page = _titled(sheet, width, "the notches")
+    _warned(page)
+    _angles(page, work.angles)
+    _passes(page, tools)
+    _fit(page, work.fit, source=False)
+    page.heading(CAUTION)
+    return page.text
+
+
+def _titled(sheet: Sheet, width: int, what: str) -> _Page:
+    page = _Page(sheet, width)
+    page.lines = textwrap.wrap(f"{sheet.name}: {what}", width)
+    return page
+
+
+def _warned(page: _Page) -> None:
+    """Why the posts are not to be cut, where they cannot be put together."""
+    locked = locked_words(page.sheet)
+    if locked:
+        page.heading(f"Caution: {locked}")
+        page.lines.append("")
+
+
+def _laid_down(page: _Page, work: PostWork) -> None:
+    """What is wrong with the posts, if anything; from where sizes are measured, and the arrises."""
+    _warned(page)
+    first = work.marks[0]
     page.say(
         "Measure every size along a post from its foot end, before any flat is cut. Cut the "
         "notches first and the flats last.",
@@ -150,11 +196,11 @@ def _which_lies_where(page: _Page) -> None:
         guest, host = neighbours(page.sheet, post)
         if two:
             page.say(
-                f"post {post}: its upper notch takes post {guest}, its lower notch post {host}"
+                f"Post {post}: its upper notch takes post {guest}, its lower notch post {host}"
             )
         else:
             page.say(
-                f"post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
+                f"Post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
             )
 
 
@@ -251,7 +297,7 @@ def _saw(page: _Page, found: Passes) -> None:
     stops = ", ".join(page.length(stop) for stop in found.stops)
     page.say(
         f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes with "
-        f"{page.tool(found.overlap)} overlap ({found.edge_to_edge} edge to edge), "
+        f"{page.tool(found.overlap, 2)} overlap ({found.edge_to_edge} edge to edge), "
         f"{page.length(found.height)} deep from arris {found.arris}. Foot end to the near side of "
         f"the cutter, along arris {found.arris}: {stops}."
     )
@@ -269,8 +315,12 @@ def _router(page: _Page, found: Guides) -> None:
 
 def _flats(page: _Page, work: PostWork) -> None:
     page.heading("Flats: cut the sharp corner off each end, level")
-    for flat in work.marks[0].flats:
-        page.say(_flat_words(page, flat))
+    foot, head = work.marks[0].flats
+    if replace(head, end=foot.end, arris=foot.arris) == foot:
+        page.say(_flat_words(page, foot, f"Foot, arris {foot.arris}, and head, arris {head.arris}"))
+    else:
+        for flat in (foot, head):
+            page.say(_flat_words(page, flat, f"{flat.end.capitalize()}, arris {flat.arris}"))
     found = work.flats
     page.say(
         f"Guide block for chisel or saw: its sole lies in the plane of the flat, "
@@ -285,10 +335,10 @@ def _flats(page: _Page, work: PostWork) -> None:
     )
 
 
-def _flat_words(page: _Page, flat: Flat) -> str:
+def _flat_words(page: _Page, flat: Flat, where: str) -> str:
     return (
-        f"{flat.end}, arris {flat.arris}. From the sharp corner, mark {page.length(flat.along)} "
-        f"along the arris; along the {flat.end} end, {page.length(flat.over_bearing)} on the face "
+        f"{where}: from the sharp corner, mark {page.length(flat.along)} "
+        f"along the arris; along the end, {page.length(flat.over_bearing)} on the face "
         f"parallel to the bearing face and {page.length(flat.over_side)} on the face parallel to "
         f"the notched face. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
         f"Sides of the triangle: {page.length(flat.on_bearing)}, {page.length(flat.on_side)} and, "
@@ -298,6 +348,7 @@ def _flat_words(page: _Page, flat: Flat) -> str:
 
 def _fit(page: _Page, fit: NotchFit, source: bool) -> None:
     page.heading("Fit")
-    page.say(f"{fit.verdict.upper() if fit.verdict != 'pass' else 'pass'}: {fit.message}")
+    verdict = "" if fit.verdict == "pass" else f"{fit.verdict.upper()}: "
+    page.say(f"{verdict}{fit.message}")
     if source:
         page.say(f"Source: {fit.source}.")

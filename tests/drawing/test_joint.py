@@ -38,7 +38,7 @@ DESIGNS = {
 @pytest.mark.parametrize("name", DESIGNS)
 @pytest.mark.parametrize("paper", [A4, A4_ACROSS], ids=["upright", "across"])
 def test_every_text_can_be_read(name: str, paper: Paper) -> None:
-    ink = lay_out_joint(sheet(**DESIGNS[name]), paper)
+    ink = lay_out_joint(sheet(**DESIGNS[name]), paper).ink
     assert overlapping(ink) == []
     assert off_the_paper(ink, paper) == []
     said = {label.text for label in ink.labels}

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 
 from tablekit.drawing import style
-from tablekit.drawing.post_faces import Net, _net, draw_post_faces, lay_out_faces
+from tablekit.drawing.post_faces import BREAK, Net, _net, draw_post_faces, lay_out_faces
 from tablekit.drawing.style import A4_ACROSS, Paper
 from tablekit.drawing.unrolled import bare, hatch, spread
 from tablekit.engine.shop import ShopStyle
 from tablekit.planning.setting_out_posts import post_marks
 from tablekit.relations.families import network
 from tests.drawing.designs import designs, sheet
+from tests.drawing.legible import off_the_paper, overlapping
 from tests.drawing.test_general import boxes
 
 EVERY = [*sorted(designs()), "splay 40", "two notches", "two notches, one longer", "left hand"]
@@ -58,7 +59,7 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, which):
 @pytest.mark.parametrize(("name", "which"), every_post())
 def test_everything_drawn_is_inside_the_margin(name, which):
     marks = post_marks(one(name))[which]
-    box = lay_out_faces(one(name), marks).box()
+    box = lay_out_faces(one(name), marks).ink.box()
     edge = A4_ACROSS.margin - 0.3
     assert box.left >= edge and box.low >= edge
     assert box.right <= A4_ACROSS.width - edge and box.high <= A4_ACROSS.height - edge
@@ -67,7 +68,7 @@ def test_everything_drawn_is_inside_the_margin(name, which):
 @pytest.mark.parametrize(("name", "which"), every_post())
 def test_every_mark_is_sized_at_its_arris(name, which):
     marks = post_marks(one(name))[which]
-    texts = [label.text for label in lay_out_faces(one(name), marks).labels]
+    texts = [label.text for label in lay_out_faces(one(name), marks).ink.labels]
     for arris in "ABC":
         for mark in marks.on_arris(arris):
             said = bare(mark.size, one(name).shop_style)
@@ -82,7 +83,7 @@ def test_every_mark_is_sized_at_its_arris(name, which):
 def test_knife_lines_are_drawn_to_scale(name):
     marks = post_marks(one(name))[0]
     net = _net(one(name), marks, A4_ACROSS)
-    ink = lay_out_faces(one(name), marks)
+    ink = lay_out_faces(one(name), marks).ink
     drawn = [np.array(line) for line in ink.lines["visible"]]
     for area in (a for a in marks.areas if a.kind == "notch"):
         # By the arris: the paper's distances from the foot end, over the scale.
@@ -93,6 +94,62 @@ def test_knife_lines_are_drawn_to_scale(name):
             assert from_end / net.scale == pytest.approx(x)
     assert abs(net.x(marks.length) - net.x(0)) == pytest.approx(marks.length * net.scale)
     assert (net.x(marks.length) < net.x(0)) == (name == "left hand")
+
+
+AMONG_TEXT = {
+    "A4": Paper(151.0, 148.0, 0.0, "beside", with_text=True),
+    "Letter": Paper(142.0, 155.0, 0.0, "beside", with_text=True),
+}
+
+
+@pytest.mark.parametrize("paper", AMONG_TEXT.values(), ids=AMONG_TEXT)
+@pytest.mark.parametrize(("name", "which"), every_post())
+def test_a_broken_post_has_all_its_marks_and_no_text_on_another_or_on_what_is_cut_away(
+    name, which, paper
+):
+    marks = post_marks(one(name))[which]
+    try:
+        net = _net(one(name), marks, paper)
+    except ValueError:  # a post too stout for a sheet that is shared with text
+        assert name.startswith("huge")
+        return
+    ink = lay_out_faces(one(name), marks, paper).ink
+    assert overlapping(ink) == [] and off_the_paper(ink, paper) == []
+    texts = [label.text for label in ink.labels]
+    for arris in "ABC":
+        for mark in marks.on_arris(arris):
+            said = bare(mark.size, one(name).shop_style)
+            assert (said if mark.cut else f"({said})") in texts
+    cut = [[net.at(a.face, c) for c in a.corners] for a in marks.areas if a.kind == "notch"]
+    for label in ink.labels:
+        own = np.array(label.corners())
+        for corners in map(np.array, cut):
+            low, high = (
+                np.maximum(own.min(0), corners.min(0)),
+                np.minimum(own.max(0), corners.max(0)),
+            )
+            assert (high - low).min() < 0.05, label.text
+
+
+@pytest.mark.parametrize("name", ["table", "tall", "left hand"])
+def test_what_is_left_out_of_a_broken_post_has_no_mark_on_it_and_the_rest_is_to_scale(name):
+    marks = post_marks(one(name))[0]
+    net = _net(one(name), marks, AMONG_TEXT["A4"])
+    assert len(net.cuts) == 2
+    shown = [mark.distance for mark in marks.marks]
+    shown += [x for area in marks.areas for x, _ in area.corners]
+    if name == "left hand":
+        shown = [marks.length - x for x in shown]
+    for start, end in net.cuts:
+        assert 0.0 < start < end < marks.length
+        assert not any(start < x < end for x in shown)
+    left_out = sum(end - start for start, end in net.cuts)
+    long = abs(net.x(marks.length) - net.x(0.0))
+    assert long == pytest.approx((marks.length - left_out) * net.scale + len(net.cuts) * BREAK)
+    (notch,) = [a for a in marks.areas if a.kind == "notch" and a.face == 1]
+    xs = [x for x, _ in notch.corners]
+    wide = abs(net.x(max(xs)) - net.x(min(xs)))
+    assert wide == pytest.approx((max(xs) - min(xs)) * net.scale)
 
 
 def test_faces_follow_one_another_round_the_post():

@@ -10,6 +10,7 @@ import pytest
 
 from tablekit.drawing.style import Paper, save
 from tablekit.drawing.template_tiles import (
+    BETWEEN_TILES,
     Tile,
     across,
     pages,
@@ -250,3 +251,37 @@ def test_tiles_on_a_page_keep_apart():
 def test_a_page_too_small_says_so():
     with pytest.raises(ValueError, match="too small for templates"):
         template_pages(one("table"), Paper(90, 120))
+
+
+@pytest.mark.parametrize("paper", PAPERS.values(), ids=PAPERS)
+@pytest.mark.parametrize("name", ["table", "stool", "table in inches", "steep in inches"])
+def test_no_hatching_runs_through_a_size(name: str, paper: Paper) -> None:
+    for page in template_pages(one(name), paper):
+        lines = [line for line in page.ink.lines["thin"] if len(line) == 2]
+        slanting = [
+            (start, end) for start, end in map(np.array, lines)
+            if abs(abs(end[0] - start[0]) - abs(end[1] - start[1])) < 1e-6
+            and abs(end[0] - start[0]) > 5.0
+        ]  # fmt: skip
+        for label in page.ink.labels:
+            corners = np.array(label.corners())
+            low, high = corners.min(axis=0), corners.max(axis=0)
+            for start, end in slanting:
+                along = start + np.linspace(0.0, 1.0, 400)[:, None] * (end - start)
+                inside = ((along > low) & (along < high)).all(axis=1)
+                assert not inside.any(), label.text
+
+
+@pytest.mark.parametrize("name", ["table", "stool", "table in inches"])
+def test_a_page_is_begun_only_where_no_other_has_room(name: str) -> None:
+    marks = post_marks(one(name))[0]
+    every = tiles(marks, False, 140.0, 200.0)
+    sheets = pages(every, 0.0, 0.0, 180.0, 220.0)
+    placed = [one for sheet in sheets for one in sheet]
+    assert sorted(map(repr, every)) == sorted(repr(one.tile) for one in placed)
+    for number, sheet in enumerate(sheets):
+        heights = [one.tile.height + BETWEEN_TILES for one in sheet]
+        assert sum(heights) <= 220.0 + 1e-6
+        for earlier in sheets[:number]:
+            taken = sum(one.tile.height + BETWEEN_TILES for one in earlier)
+            assert taken + min(heights) > 220.0

@@ -14,6 +14,7 @@ from tablekit.packet.document import (
     Drawing,
     Formula,
     Inset,
+    Plate,
     Section,
     Steps,
     Subheading,
@@ -38,7 +39,7 @@ def lay_out(paper: Paper) -> Ink:
     return ink
 
 
-def two_pages():
+def two_pages(paper: Paper):
     yield drawn()
     yield drawn()
 
@@ -91,4 +92,11 @@ def book_drawings(job: Design) -> list[str]:
 
 def drawing_names(of: Document) -> list[str]:
     """The drawings of a document, by the names of their files, in order."""
-    return [p.name for section in of.sections for p in section.parts if isinstance(p, Drawing)]
+    drawn = (p for section in of.sections for p in section.parts if isinstance(p, Drawing | Plate))
+    return [part.name for part in drawn]
+
+
+def texts(section: Section) -> list[Text]:
+    """Its paragraphs in order, those that stand with a drawing among them."""
+    within = (p.parts if isinstance(p, Plate) else (p,) for p in section.parts)
+    return [one for some in within for one in some if isinstance(one, Text)]

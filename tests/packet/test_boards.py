@@ -10,8 +10,9 @@ import pytest
 from tablekit.brief import parse_brief
 from tablekit.packet.bench import top
 from tablekit.packet.board_text import HEADING
-from tablekit.packet.document import Drawing
+from tablekit.packet.document import Plate
 from tablekit.packet.packet import answer_json
+from tablekit.packet.pages import A4, LETTER
 from tablekit.packet.summary import summary_text
 from tablekit.setting_out import design_of
 from tests.packet.documents import book_drawings
@@ -115,6 +116,8 @@ def test_more_strips_than_a_page_lists_are_in_the_summary_alone() -> None:
     thin = PLAIN + '[[boards]]\nname = "A"\nwidth = "10 mm"\nlength = "1 m"\ncount = 200\n'
     design = solved(thin)
     assert len(design.boards.layout.strips) == 157  # of 6 mm, for 940
-    drawn = {p.name: p for p in top(design).parts if isinstance(p, Drawing)}
-    assert list(drawn["board-layout"].figures()) == []  # not even a sheet of A3 has room
+    drawn = {p.name: p for p in top(design).parts if isinstance(p, Plate)}
+    for paper in (A4, LETTER):
+        with pytest.raises(ValueError, match="too small"):
+            drawn["board-layout"].lay_out(paper)
     assert "157: A" in summary_text(design)

@@ -13,13 +13,14 @@ from tablekit.design.checks import not_checked, unjudged
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
-from tablekit.packet.bench import can_be_marked, fastening, posts, top
+from tablekit.packet.bench import can_be_marked, fastening, joint, posts, top
 from tablekit.packet.cover import at_a_glance
-from tablekit.packet.document import Drawing, Text
+from tablekit.packet.document import Plate, Text
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import work_text
 from tablekit.panels.tables import checks_html
 from tablekit.setting_out import set_out
+from tests.packet.documents import texts
 
 SIZES = 'table_height = "740 mm"\ntop_diameter = "{}"\npost_section = "64 mm"\n'
 TWO = '[base]\ncrossing = "two notches"\n'
@@ -44,7 +45,7 @@ def legged() -> Design:
 
 
 def cautions(section) -> str:
-    return " ".join(p.text for p in section.parts if isinstance(p, Text) and p.tone == "caution")
+    return " ".join(one.text for one in texts(section) if one.tone == "caution")
 
 
 def test_what_is_not_checked_of_splayed_legs_stands_before_the_checks() -> None:
@@ -67,8 +68,9 @@ def test_locked_posts_are_warned_of_before_they_are_marked_and_freed_ones_are_no
     locked, freed = job(base=TWO), job(more='notch_relief = "32 mm"\n', base=TWO)
     assert "do not cut these posts" in cautions(posts(locked)) and not can_be_marked(locked)
     assert "do not cut these posts" not in cautions(posts(freed)) and can_be_marked(freed)
-    first = next(p for p in posts(locked).parts if isinstance(p, Text))
-    assert first.tone == "caution" and "notch_relief" in first.text
+    for section in (posts(locked), joint(locked)):  # before it is told how to cut them
+        first = texts(section)[0]
+        assert first.tone == "caution" and "notch_relief" in first.text
 
 
 def test_the_loose_block_is_sized_as_the_maker_reads() -> None:
@@ -107,9 +109,9 @@ def test_no_fixing_in_mid_air() -> None:
     narrow, wide = job("500 mm"), job()
     section = fastening(narrow)
     assert "outside the rim" in cautions(section)
-    assert not any(isinstance(part, Drawing) for part in section.parts)
-    assert any(isinstance(part, Drawing) for part in fastening(wide).parts)
-    assert any(isinstance(part, Drawing) for part in top(narrow).parts)
+    assert not any(isinstance(part, Plate) for part in section.parts)
+    assert any(isinstance(part, Plate) for part in fastening(wide).parts)
+    assert any(isinstance(part, Plate) for part in top(narrow).parts)
     told = answer(narrow)
     assert "fixing" not in told and "fixing" in answer(wide)
     text = work_text(narrow, 88)
@@ -158,7 +160,7 @@ def test_pads_are_drilled_at_one_time_wherever_it_is_told() -> None:
     (check,) = [one for one in it.checks if one.name == "room for the pads in the feet"]
     page = fastening(it)
     assert page is not None
-    (pads,) = [p.text for p in page.parts if isinstance(p, Text) and p.text.startswith("Pads")]
+    (pads,) = [one.text for one in texts(page) if one.text.startswith("Pads")]
     for said in (check.message, pads):
         assert "once the feet are level" in said and "base upside down" in said
         assert "before the base" not in said

@@ -81,7 +81,7 @@ def test_every_page_is_there_as_svg_too_and_numbered(packet: Packet) -> None:
     drawn = " ".join(packet.names)
     for drawing in ("general-arrangement", "post-faces", "joint", "pulled-apart", "board-layout",
                     "glue-up", "trammel", "fixing"):  # fmt: skip
-        assert re.search(rf"pages/bench-\d+-{drawing}\.svg", drawn), drawing
+        assert re.search(rf"pages/bench-\d+-(\S+-)?{drawing}(-\S+)?\.svg", drawn), drawing
     for drawing in ("movement", "end-grain", "days", "tipping"):
         assert re.search(rf"pages/reasons-\d+-{drawing}\.svg", drawn), drawing
 
@@ -105,6 +105,27 @@ def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) 
         assert overlapping(ink) == [], (number, page.name)
         assert off_the_paper(ink, Paper(width, height)) == [], (number, page.name)
         assert ink.labels and min(label.size for label in ink.labels) >= 7.0, (number, page.name)
+
+
+# What is said of a part of the work, and what is written in the drawing of it.
+TOGETHER = (
+    ("Arrises: lay the post down", "measured along each arris from the foot end"),
+    ("Flats: cut the sharp corner off", "measured along each arris from the foot end"),
+    ("Stacked cutter", "Horizontal section through the joint"),
+    ("a stacked cutter means removing a guard", "Lengthwise section through the middle of a notch"),
+    ("The posts go together in the order", "Exploded view"),
+    ("outside the rough circle", "Board layout from above"),
+    ("Clamp everything up dry", "Glue-up from above"),
+    ("Trammel board: at least", "reference end to pivot hole"),
+    ("Make the plates", "pad in a foot"),
+)
+
+
+@pytest.mark.parametrize(("said", "drawn"), TOGETHER)
+def test_what_is_said_and_the_drawing_of_it_are_on_one_page(packet: Packet, said, drawn) -> None:
+    assert [k for k, page in enumerate(packet.bench) if said in page][:1] == [
+        k for k, page in enumerate(packet.bench) if drawn in page
+    ]
 
 
 def test_the_sections_a_maker_looks_for_are_there(packet: Packet) -> None:
@@ -140,9 +161,10 @@ def test_every_check_is_told_with_its_verdict(packet: Packet) -> None:
 def test_the_pages_are_of_the_papers_they_are_drawn_for(packet: Packet) -> None:
     inches = packet.sheet.shop_style.display == "in"
     text = LETTER if inches else A4
-    first = packet.pdf("bench").pages[0].mediabox
-    assert float(first.width) / 72 * 25.4 == pytest.approx(text.width, abs=0.05)
-    assert float(first.height) / 72 * 25.4 == pytest.approx(text.height, abs=0.05)
+    for book in ("bench", "reasons"):  # one paper throughout; a drawing may lie across it
+        for page in packet.pdf(book).pages:
+            sides = sorted(float(side) / 72 * 25.4 for side in page.mediabox[2:])
+            assert sides == pytest.approx([text.width, text.height], abs=0.05)
     for name, own in (("a4", A4), ("letter", LETTER)):  # to be printed at full size
         template = packet.pdf(f"templates-{name}").pages[0]
         assert float(template.mediabox.width) / 72 * 25.4 == pytest.approx(own.width, abs=0.05)

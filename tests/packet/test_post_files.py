@@ -6,12 +6,13 @@ import pytest
 
 from tablekit.brief import Brief
 from tablekit.design import Design
-from tablekit.packet.bench import can_be_marked, posts
-from tablekit.packet.document import Drawing, Text
+from tablekit.packet.bench import can_be_marked, joint, parts, posts
+from tablekit.packet.document import Plate
 from tablekit.packet.post_files import write_marks
 from tablekit.planning.notches import notches_json
 from tablekit.relations.families import network
 from tests.drawing.designs import designs
+from tests.packet.documents import texts
 from tests.planning.test_setting_out_posts import SPLAYED, two_notches
 
 
@@ -26,7 +27,7 @@ def written(sheet, folder) -> dict[str, str]:
 
 
 def drawings(section) -> list[str]:
-    return [part.name for part in section.parts if isinstance(part, Drawing)]
+    return [part.name for part in section.parts if isinstance(part, Plate)]
 
 
 @pytest.mark.parametrize("name", ["table", "stool in inches, down"])
@@ -43,13 +44,14 @@ def test_one_notch_to_a_post(tmp_path, name):
 def test_the_page_says_what_the_file_says(tmp_path):
     sheet = designs()["table"]
     text = " ".join(written(sheet, tmp_path / "a")["post-marks.txt"].split())
-    said = [part.text for part in posts(job(sheet)).parts if isinstance(part, Text)]
-    assert said[-1].startswith("Full-size templates of the faces are in templates-a4.pdf.")
+    faces, notch, lying = (texts(make(job(sheet))) for make in (posts, joint, parts))
+    assert faces[-1].text.startswith("Full-size templates of the faces are in templates-a4.pdf.")
+    assert lying[0].text.startswith("The posts go together")
+    said = [*faces[:-1], *notch, *lying[1:]]
     assert len(said) > 12
-    for paragraph in said[:-1]:
-        assert " ".join(paragraph.split()) in text
-    assert sum(part.tone == "caution" for part in posts(job(sheet)).parts
-               if isinstance(part, Text)) == 1  # fmt: skip
+    for paragraph in said:
+        assert " ".join(paragraph.text.split()) in text
+    assert sum(part.tone == "caution" for part in said) == 1
 
 
 def test_posts_that_differ_have_a_drawing_each(tmp_path):

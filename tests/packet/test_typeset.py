@@ -52,6 +52,22 @@ def test_a_table_that_goes_on_repeats_its_head() -> None:
     assert [bool(h) for h in heads] == rows
 
 
+@pytest.mark.parametrize("above", range(20, 50))
+def test_no_row_and_no_line_stands_on_a_sheet_by_itself(above: int) -> None:
+    few, rows = (tuple((f"row {k}", "x") for k in range(count)) for count in (3, 5))
+    head = ("row", "what")
+    lines = Text(" ".join(f"word{k}" for k in range(80)))  # five lines or so
+    tables = (Table("Rows", head, few), Table("Rows", head, rows))
+    for part, own in (*((table, "row ") for table in tables), (lines, "word")):
+        setter = Setter(A4)
+        for _ in range(above):
+            setter.put(Text("above", close=True))
+        setter.put(part)
+        for ink in setter.sheets:
+            found = [label for label in ink.labels if label.text.startswith(own)]
+            assert len(found) != 1, above
+
+
 def test_lines_are_as_wide_as_they_may_be_and_no_wider() -> None:
     lines = wrapped(LONG, 90.0)
     assert " ".join(lines) == " ".join(LONG.split())

@@ -118,7 +118,7 @@ def test_the_text_has_every_size_and_the_caution(name):
 
         assert shop_text(mark.size, "mm", sheet.shop_style) in text
     for words in (
-        "post 1: its notch takes post 2; it lies in the notch of post 3", "bearing face",
+        "Post 1: its notch takes post 2; it lies in the notch of post 3", "bearing face",
         "notched face", "Guide block", "passes", "Router", CAUTION, "no source",
     ):  # fmt: skip
         assert words in text
