@@ -184,7 +184,7 @@ class Design:
         """Parts, and what they are got out of."""
         from tablekit.design.shop_plans import parts
 
-        return parts(self.brief, self.sheet, self.boards)
+        return parts(self.brief, self.sheet, self.boards, self.fixing)
 
     @cached_property
     def order(self) -> WorkOrder:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.cut_list import CutList
+    from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
@@ -82,7 +83,9 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
         raise _asked_for(trouble, "finishing") from None
 
 
-def parts(brief: Brief, sheet: Sheet, found: TopBoards | None) -> CutList:
+def parts(
+    brief: Brief, sheet: Sheet, found: TopBoards | None, fixing: FixingPlan | None
+) -> CutList:
     """Every part and what it is got out of.
 
     Raises DesignError where what [workshop] says of saw and planks cannot be.
@@ -100,6 +103,7 @@ def parts(brief: Brief, sheet: Sheet, found: TopBoards | None) -> CutList:
             planks=planks(brief),
             saw_kerf=sawing.get("saw_kerf", SAW_KERF),
             plank_ends=sawing.get("plank_ends", PLANK_ENDS),
+            fixing=fixing,
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "the cut list") from None

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, RackBoard
+    from tablekit.planning.fixing_plan import FixingPlan
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
 SAW_KERF, PLANK_ENDS = 3.0, 50.0
@@ -218,6 +219,7 @@ def cut_list(
     planks: Sequence[Plank] = (),
     saw_kerf: float = SAW_KERF,
     plank_ends: float = PLANK_ENDS,
+    fixing: FixingPlan | None = None,
 ) -> CutList:
     """The parts of a piece and what they are got out of.
 
@@ -225,6 +227,7 @@ def cut_list(
                      of its own; without them it is a square panel
     planks           what the posts or legs may be sawn from
     saw_kerf, plank_ends  mm, see `cut_stock`
+    fixing           how the top is fastened, see `fittings`
     """
     posts = _posts(sheet, wood)
     lines = [*posts, *_top(sheet, layout, boards, wood)]
@@ -233,7 +236,7 @@ def cut_list(
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
     waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
     return CutList(
-        tuple(lines), tuple(fittings(sheet)), cut, short, bought, _feet(bought), waste,
+        tuple(lines), tuple(fittings(sheet, fixing)), cut, short, bought, _feet(bought), waste,
         _price(layout, cut),
     )  # fmt: skip
 

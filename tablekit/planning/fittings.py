@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.planning.fixing_plan import outside_rim
+from tablekit.planning.fixing_plan import FixingPlan, outside_rim
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -32,8 +32,14 @@ _SIZES = (
 )  # fmt: skip
 
 
-def fittings(sheet: Sheet) -> Iterator[Fitting]:
-    """What is bought for this piece: plates and screws where the top is held by them, pads."""
+_HOLES = {"slot": "slot {}", "oversize hole": "hole under a washer", "fixed": "plain hole"}
+
+
+def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
+    """What is bought for this piece: plates and screws where the top is held by them, pads.
+
+    plan  of the fastening, which tells the plates apart; without it all have slots
+    """
     shop: Mapping[str, str] = {
         name: sheet.shop(name) for name in _SIZES if sheet.get(name) is not None
     }
@@ -42,13 +48,17 @@ def fittings(sheet: Sheet) -> Iterator[Fitting]:
             f"{shop['plate_length']} long, {shop['plate_width']} wide, {shop['plate_thickness']} "
             "thick"
         )
-        yield Fitting("fastening plate", 3, f"{plate}, slot {shop['slot_length']}")
+        holds: list[str] = [one.hold for one in plan.fasteners] if plan else ["slot"] * 3
+        for hold, hole in _HOLES.items():
+            if count := holds.count(hold):
+                hole = hole.format(shop["slot_length"])
+                yield Fitting("fastening plate", count, f"{plate}, {hole}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
         yield Fitting("wood screw, full thread, up through each plate into the top", 3, size)
         each = round(sheet.number("head_screws"))
-        count = "one" if each == 1 else str(each)
+        number = "one" if each == 1 else str(each)
         yield Fitting(
-            f"wood screw, {count} down into each head", 3 * each,
+            f"wood screw, {number} down into each head", 3 * each,
             f"{shop['screw_shank']} × {shop['head_screw_length']}",
         )  # fmt: skip
     if "pad_thickness" in shop:

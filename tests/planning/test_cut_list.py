@@ -91,6 +91,17 @@ def test_fittings_are_those_of_the_plan() -> None:
     assert up.count == len(plan.fasteners)
 
 
+def test_plates_are_bought_as_they_are_drilled() -> None:
+    """The fixed plate has a plain hole, the others have what lets them move."""
+    one = sheet()
+    plan = fixing_plan(one)
+    plates = [f for f in cut_list(one, fixing=plan).fittings if f.name == "fastening plate"]
+    assert plan.held_by is not None
+    assert {f.size.split(", ")[-1]: f.count for f in plates} == {
+        f"slot {one.shop('slot_length')}": 2, "plain hole": 1
+    }  # fmt: skip
+
+
 def test_waste_counts_whole_planks() -> None:
     one = sheet(
         post_laminations=1.0, rough_thickness=32.0, jointing_allowance=2.0, planing_allowance=1.5
