@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import base64
 import csv
+import hashlib
 import io
 import json
 import re
@@ -21,6 +22,7 @@ from pypdf import PdfReader
 
 from tablekit import cli
 from tablekit.brief import parse_brief
+from tablekit.packet import web
 from tablekit.setting_out import set_out
 from tests.fuzz.grown import quoted
 
@@ -119,21 +121,39 @@ class Reader(HTMLParser):
         self.tags: set[str] = set()
         self.carried: set[str] = set()
         self.links: list[str] = []
-        self.said = ""
+        self.scripts: list[str] = []
+        self.policy = self.said = ""
+        self.in_script = False
 
     def handle_starttag(self, tag, attrs):
         self.tags.add(tag)
+        self.in_script = tag == "script"
+        if self.in_script:
+            assert attrs == []
+            self.scripts.append("")
+        if ("http-equiv", "Content-Security-Policy") in attrs:
+            self.policy = dict(attrs)["content"]
         self.carried |= {key for key, _ in attrs}
         self.links += [value for key, value in attrs if key in ("href", "src")]
 
+    def handle_endtag(self, tag):
+        self.in_script = False
+
     def handle_data(self, data):
-        self.said += data
+        if self.in_script:
+            self.scripts[-1] += data
+        else:
+            self.said += data
 
 
-def test_the_page_runs_and_fetches_nothing(folder):
+def test_the_page_fetches_nothing_and_runs_only_its_own_script(folder):
     page = Reader()
     page.feed((folder / "packet.html").read_text(encoding="utf-8"))
-    assert not page.tags & {"script", "b", "i", "iframe", "object", "svg", "base", "form", "link"}
+    own = (Path(web.__file__).parent / "packet_page.js").read_text(encoding="utf-8")
+    assert page.scripts == [own]
+    digest = base64.b64encode(hashlib.sha256(own.encode()).digest()).decode()
+    assert page.policy.endswith(f"script-src 'sha256-{digest}'")
+    assert not page.tags & {"b", "i", "iframe", "object", "svg", "base", "form", "link"}
     assert not {key for key in page.carried if key.startswith("on")}
     assert PIECE in page.said and FIRST in page.said and SECOND in page.said
     for link in page.links:
