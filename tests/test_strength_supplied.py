@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tablekit.brief import parse_brief
+from tablekit.design.standing_plans import joint_load
 from tablekit.engine.sheet import Sheet
-from tablekit.packet import standing_plans
 from tablekit.setting_out import set_out
+from tablekit.solids.piece import Solids
 from tablekit.species import every_species, find_species
 
 GIVEN = """
@@ -51,7 +52,7 @@ def test_the_joint_takes_the_same_wood_as_the_sheet() -> None:
     uses = {}
     for name in ("basswood", "hickory (shagbark)"):
         found = sheet(GIVEN, f'[wood]\nspecies = "{name}"\n')
-        under_load, _ = standing_plans.joint(found)
+        under_load = joint_load(found, Solids(found)).under_load
         assert under_load is not None
         assert under_load.number("compression_across") == found.number("compression_across")
         uses[name] = under_load.number("bearing_strength_used")
@@ -61,7 +62,7 @@ def test_the_joint_takes_the_same_wood_as_the_sheet() -> None:
 def test_compression_across_may_be_given() -> None:
     found = sheet(GIVEN, 'compression_across = "5 MPa"', ASH)
     assert found.number("compression_across") == 5
-    under_load, _ = standing_plans.joint(found)
+    under_load = joint_load(found, Solids(found)).under_load
     assert under_load is not None and under_load.number("compression_across") == 5
 
 

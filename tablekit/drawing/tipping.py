@@ -29,7 +29,6 @@ from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import shop_text
 from tablekit.planning.tipping_polar import TippingPolar, tipping_polar
-from tablekit.planning.tipping_words import both_forces
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -307,7 +306,7 @@ def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink
             f"{stated}No vertical load on the rim tips it: the rim lies within the dashed lines.",
         )
     else:
-        load = both_forces(polar.least, sheet.shop_style)
+        load = shop_text(polar.least, "N", sheet.shop_style)
         said = (
             f"{stated}Thick curve: vertical load on the rim that tips it; rings are its scale.",
             f"Lowest midway between two feet: {load}. Dashed: tipping lines.{_wanted(sheet)}",
@@ -320,4 +319,4 @@ def _wanted(sheet: Sheet) -> str:
     wanted = sheet.get("wanted_tipping_load")
     if wanted is None:
         return ""
-    return f" Dash-dot: wanted, {both_forces(wanted, sheet.shop_style)}."
+    return f" Dash-dot: wanted, {shop_text(wanted, 'N', sheet.shop_style)}."

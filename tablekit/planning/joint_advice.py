@@ -13,6 +13,7 @@ from tablekit.relations.requirements import SAW_SETTING
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.engine.shop import ShopStyle
 
 # A notch floor that leaves a face this shallow breaks away under the chisel.
 FEATHER = 5.0  # mm
@@ -33,7 +34,7 @@ def joint_advice(sheet: Sheet) -> tuple[Advice, ...]:
     tilted = crossing_of(sheet) == ONE_NOTCH and abs(sheet.number("notch_floor_tilt")) > SAW_SETTING
     return (
         *(_feather(sheet) if tilted else ()),
-        _corner(),
+        _corner(sheet.shop_style),
         _kerf(),
         _bearing(),
         _size(),
@@ -55,9 +56,10 @@ def _feather(sheet: Sheet) -> tuple[Advice, ...]:
     return (Advice(text, derived("reference/derivations/marking.md", "depth down the face")),)
 
 
-def _corner() -> Advice:
+def _corner(style: ShopStyle) -> Advice:
+    size = "1/16 to 1/8 in" if style.display == "in" else "2 to 3 mm"
     return Advice(
-        "Leave a 2 to 3 mm radius in the inner corners, and ease the edges of the post that goes "
+        f"Leave a {size} radius in the inner corners, and ease the edges of the post that goes "
         "in by a little more, so that it still beds on the floor. A crack starts at a sharp inner "
         "corner; a gradual taper concentrates less stress than a square corner.",
         published(

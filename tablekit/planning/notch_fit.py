@@ -14,6 +14,7 @@ from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.planning.formulas import found
 from tablekit.planning.setting_out_posts import marked_walls, section_of
 from tablekit.relations import marking
+from tablekit.relations.inch_practice import inch_words
 from tablekit.relations.season_fit import CLEARANCE, FIT, SLOPPY
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ class NotchFit:
     wanted: float
     verdict: Verdict
     message: str
-    source: str = str(FIT)
+    source: str
 
 
 def notch_fits(
@@ -68,7 +69,13 @@ def _fit(sheet: Sheet, arris: str, wanted: float, style: ShopStyle) -> NotchFit:
     near, guest, clearance = marked.near, marked.guest, marked.clearance
     better = _better(own.crossing_angle, near, guest, wanted)
     verdict, message = _judged(clearance, wanted, style, better)
-    return NotchFit(arris, near, marked.far, guest, clearance, wanted, verdict, message)
+    return NotchFit(
+        arris, near, marked.far, guest, clearance, wanted, verdict, message, _source(style)
+    )
+
+
+def _source(style: ShopStyle) -> str:
+    return inch_words(str(FIT)) if style.display == "in" else str(FIT)
 
 
 def _better(crossing_angle: float, near: float, guest: float, wanted: float) -> float:

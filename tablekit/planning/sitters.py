@@ -42,9 +42,7 @@ Sector = tuple[float, float]
 # Common practice, our own choice: a sitter's two knees a little apart, how far they go under the
 # rim, and how far they reach above the seat. Measure your own people where it matters.
 KNEE_WIDTH, KNEE_DEPTH, THIGH_HEIGHT = 350.0, 250.0, 150.0
-SOURCE = common_practice(
-    f"knees {KNEE_WIDTH:g} mm wide, {KNEE_DEPTH:g} mm under the rim, our own choice"
-)
+SOURCE = common_practice("the room for knees is our own choice")
 
 
 @dataclass(frozen=True)

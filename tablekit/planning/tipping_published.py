@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import shop_text
 from tablekit.engine.source import Source, common_practice, from_memory, published, quoted
 from tablekit.planning.tipping_polar import tipping_polar
-from tablekit.planning.tipping_words import both_forces
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -43,16 +43,16 @@ class PublishedLoad:
         return self.takes / self.load
 
     def words(self, sheet: Sheet) -> str:
-        """In a sentence, forces in N and lbf."""
+        """In a sentence, forces in the unit of the maker."""
         style = sheet.shop_style
         found = (
             "no vertical load there tips this piece"
             if self.takes is None
-            else f"this piece tips at {both_forces(self.takes, style)}"
+            else f"this piece tips at {shop_text(self.takes, 'N', style)}"
         )
         if self.load is None:
             return f"{self.name}: {found} ({self.source})."
-        return f"{self.name}, {both_forces(self.load, style)}: {found} ({self.source})."
+        return f"{self.name}, {shop_text(self.load, 'N', style)}: {found} ({self.source})."
 
     def to_json(self) -> dict[str, Any]:
         """As plain data."""

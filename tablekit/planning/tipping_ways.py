@@ -13,8 +13,9 @@ from tablekit.engine.units import ShopStyle
 from tablekit.engine.wording import words
 from tablekit.planning.tipping_designs import TURNED, Mend, TippingDesign
 from tablekit.planning.tipping_polar import feet_count, formula
-from tablekit.planning.tipping_words import both_forces, both_masses, sitter_words
+from tablekit.planning.tipping_words import sitter_words
 from tablekit.relations import tipping_loads, tipping_round
+from tablekit.relations.stock import BOARD_FOOT
 from tablekit.relations.tipping_quantities import wanted_tipping_load
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ REASONABLE: dict[str, tuple[float, float, float]] = {
 MUST_HOLD = ("assembly", "heads_under_top")
 _ENOUGH = 1e-9
 RANKED_BY = (
-    "Ranked by wood added to the finished piece (to a tenth of a litre; a saving counts as zero), "
+    "Ranked by wood added to the finished piece (a saving counts as zero), "
     "then by seats lost, then by extra work."
 )
 
@@ -141,11 +142,11 @@ class Mending:
         return self.load is not None and self.load < self.wanted * (1 - _ENOUGH)
 
     def text(self) -> str:
-        """The whole in words, forces in N and lbf."""
-        wanted = both_forces(self.wanted, self.style)
+        """The whole in words, forces in the unit of the maker."""
+        wanted = shop_text(self.wanted, "N", self.style)
         if self.load is None:
             return f"{self.name}: no vertical load on the rim tips it. {self.caution}"
-        load = both_forces(self.load, self.style)
+        load = shop_text(self.load, "N", self.style)
         if not self.easily_tipped:
             said = f"{self.name}: {load} on the rim tips it (wanted: at least {wanted})."
             return " ".join(part for part in (said, self.sitter, self.caution) if part)
@@ -165,8 +166,8 @@ class Mending:
             "easily_tipped": self.easily_tipped,
             "tipping_load_N": tidy(self.load),
             "wanted_N": tidy(self.wanted),
-            "load": None if self.load is None else both_forces(self.load, self.style),
-            "wanted": both_forces(self.wanted, self.style),
+            "load": None if self.load is None else shop_text(self.load, "N", self.style),
+            "wanted": shop_text(self.wanted, "N", self.style),
             "ways": [way.to_json() for way in self.ways],
             "refused": list(self.refused),
             "ranked_by": RANKED_BY,
@@ -228,7 +229,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
     after, style, quantity = mend.solve(wanted), before.shop_style, mend.quantity
     load = after.get("tipping_load")
     if load is not None and load < wanted * (1 - 1e-6):
-        raise DesignError(f"It raises the tipping load only to {both_forces(load, style)}")
+        raise DesignError(f"It raises the tipping load only to {shop_text(load, 'N', style)}")
     _refuse_odd_wood(after)
     unit = after.network.quantity(quantity).unit
     old, new = before.number(quantity), after.number(quantity)
@@ -247,7 +248,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
         f"{shop_text(old, unit, style)}{_also(changes, style)}.",
         quantity, old, new, unit, changes, wood, seats, work, plain, assembles,
         math.inf if load is None else load,
-        _reason(wood, seats, says, plain if work < 3 else None, assembles),
+        _reason(_of_wood(wood, style), seats, says, plain if work < 3 else None, assembles),
         _to_look_at(before, after), after,
     )  # fmt: skip
 
@@ -261,11 +262,11 @@ def _ballast(sheet: Sheet, wanted: float) -> Remedy:
     _refuse_what_nobody_would_do("ballast", total, mass)
     return Remedy(
         "ballast at the feet",
-        f"ballast at the feet: {both_masses(mass, style)} fixed low down and evenly round the "
+        f"ballast at the feet: {shop_text(mass, 'kg', style)} fixed low down and evenly round the "
         "centre.",
         "ballast", 0.0, mass, "kg", {"total_mass": (total, total + mass, "kg")}, 0.0, 0, 2,
         _passed(sheet, "notch_shape"), _passed(sheet, "assembly"), wanted,
-        _reason(0.0, 0, "must be let in or bolted on low down", None, None), (), None,
+        _reason("adds no wood", 0, "must be let in or bolted on low down", None, None), (), None,
     )  # fmt: skip
 
 
@@ -371,12 +372,19 @@ def _dense(density: float, sheet: Sheet) -> str:
     return shop_text(density, sheet["wood_density"].quantity.unit, sheet.shop_style)
 
 
-def _reason(wood: float, seats: int, says: str, plain: bool | None, assembles: bool | None) -> str:
+def _of_wood(wood: float, style: ShopStyle) -> str:
+    """How much wood a way adds or saves: litres, or board feet."""
+    inches = style.display == "in"
+    number = round(wood / BOARD_FOOT.si if inches else wood * 1000, 1)
+    unit = ("board foot", "board feet") if inches else ("litre", "litres")
+    amount = f"{abs(number):g} {unit[abs(number) != 1]} of wood"
+    return f"adds {amount}" if number > 0 else f"saves {amount}" if number < 0 else "adds no wood"
+
+
+def _reason(wood: str, seats: int, says: str, plain: bool | None, assembles: bool | None) -> str:
     """Why a way stands where it does, in the order of the ranking."""
-    litres = round(wood * 1000, 1)
-    of_wood = f"{abs(litres):g} {'litre' if abs(litres) == 1 else 'litres'} of wood"
     parts = [
-        f"adds {of_wood}" if litres > 0 else f"saves {of_wood}" if litres < 0 else "adds no wood",
+        wood,
         f"loses {seats} {'seat' if seats == 1 else 'seats'}" if seats else "loses no seat",
         says,
     ]

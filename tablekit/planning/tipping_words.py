@@ -1,30 +1,13 @@
-"""Forces and masses in words, in both systems of units, and what a sitter on the rim does."""
+"""What somebody who sits on the rim does, in words."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.shop import shop_text
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-
-
-def both_forces(newtons: float, style: ShopStyle) -> str:
-    """Such as 142 N (32 lbf), the unit of the maker first."""
-    return _both(newtons, "N", style)
-
-
-def both_masses(kilograms: float, style: ShopStyle) -> str:
-    """Such as 18.4 kg (40.6 lb), the unit of the maker first."""
-    return _both(kilograms, "kg", style)
-
-
-def _both(number: float, unit: str, style: ShopStyle) -> str:
-    other: Literal["mm", "in"] = "mm" if style.display == "in" else "in"
-    second = shop_text(number, unit, replace(style, display=other))
-    return f"{shop_text(number, unit, style)} ({second})"
 
 
 def sitter_words(sheet: Sheet) -> str:
@@ -32,8 +15,8 @@ def sitter_words(sheet: Sheet) -> str:
     sitter, counter = sheet.get("edge_sitter_mass"), sheet.get("counter_mass")
     if sitter is None or counter is None:
         return ""
-    who = f"A person of {both_masses(sitter, sheet.shop_style)} sitting on the rim there"
+    who = f"A person of {shop_text(sitter, 'kg', sheet.shop_style)} sitting on the rim there"
     if counter <= 0:
         return f"{who} does not tip it by sitting still, but it is not a seat."
-    held = both_masses(counter, sheet.shop_style)
+    held = shop_text(counter, "kg", sheet.shop_style)
     return f"{who} tips it, unless another {held} stands at its centre."

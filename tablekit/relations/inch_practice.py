@@ -24,6 +24,7 @@ MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
 _NEAR_LARGE, _NEAR = 0.0165, 0.06  # share by which the size of the other system may differ
 _FINEST = 32
+_FINE = 0.5  # mm, below which an inch shop counts in thousandths
 _HAIR = 0.1  # mm, by which the range of one use keeps off the next
 # Where the rule below gives a size that nobody uses: inches, and why where that has figures.
 _OWN: dict[str, tuple[Fraction, str]] = {
@@ -179,6 +180,9 @@ def inch_words(text: str) -> str:
 
 def _converted(found: re.Match[str]) -> str:
     low, joint, high, unit = found.groups()
+    if unit == "mm" and float(high or low) < _FINE:
+        thou = [f"{1000 * float(one) / MM_PER_INCH:.0f}" for one in (low, high) if one]
+        return f"{(joint or '').join(thou)} thou"
     numbers = [_in_inch_units(float(one), unit) for one in (low, high) if one]
     return f"{(joint or '').join(numbers)} {_SHOWN[unit]}"
 
