@@ -32,7 +32,7 @@ _SIZES = (
 )  # fmt: skip
 
 
-_HOLES = {"slot": "slot {}", "oversize hole": "hole under a washer", "fixed": "plain hole"}
+_HOLES = {"slot": "slotted {}", "oversize hole": "drilled large", "fixed": "drilled"}
 
 
 def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
@@ -44,15 +44,15 @@ def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
         name: sheet.shop(name) for name in _SIZES if sheet.get(name) is not None
     }
     if "screw_length" in shop and not outside_rim(sheet):
-        plate = (
-            f"{shop['plate_length']} long, {shop['plate_width']} wide, {shop['plate_thickness']} "
-            "thick"
-        )
+        sides = (shop[f"plate_{side}"] for side in ("length", "width", "thickness"))
         holds: list[str] = [one.hold for one in plan.fasteners] if plan else ["slot"] * 3
-        for hold, hole in _HOLES.items():
-            if count := holds.count(hold):
-                hole = hole.format(shop["slot_length"])
-                yield Fitting("fastening plate", count, f"{plate}, {hole}")
+        holes = [
+            f"{holds.count(hold)} {words.format(shop['slot_length'])}"
+            for hold, words in _HOLES.items() if hold in holds
+        ]  # fmt: skip
+        unit = sheet.shop_style.display
+        plate = " × ".join(side.removesuffix(f" {unit}") for side in sides)
+        yield Fitting("fastening plate", 3, f"{plate} {unit}, {', '.join(holes)}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
         yield Fitting("wood screw, full thread, up through each plate into the top", 3, size)
         each = round(sheet.number("head_screws"))
