@@ -206,9 +206,11 @@ class _Solving:
         self, held: Sequence[str], designs: Sequence[Design], rank: Rank
     ) -> tuple[Sequence[str], Sequence[Design], Rank]:
         """As handed in, with those assumptions in force again that gave way by name alone: what
-        is given says nothing of their quantities, which can still move."""
+        is given leaves something in them free to move."""
         for name in self.order:
-            if name in held or name not in rank.free:
+            assumption = self.network.assumption_of(name)
+            spoken_of = self.network.unknowns_in(assumption) if assumption else ()
+            if name in held or not set(spoken_of) & set(rank.free):
                 continue
             more = [*held, name]
             found = self.search.designs(self.given, more, near=designs[:1], effort=(QUICK,))
@@ -230,7 +232,9 @@ class _Solving:
         # At that design the slopes may see another way; as assumed there may be none.
         first = [names for names in (must, self._called_into_question) if names]
         tries = list(first)
-        for other in reversed(self.order):
+        # What did not come out along the plan tells which others to try first.
+        blamed = {n for p in self.problems if p.relation for n in p.relation.symbols}
+        for other in sorted(reversed(self.order), key=lambda name: name not in blamed):
             tries += [tuple(sorted({*must, other} - {one})) for one in must if other not in must]
         relevant = self.search.relevant(self.given)
         tries = [names for names in dict.fromkeys(tries) if set(names) <= relevant]

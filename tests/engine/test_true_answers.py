@@ -126,6 +126,23 @@ def test_passes_that_come_out_whole_leave_what_is_assumed_of_them() -> None:
     assert "pass_depth" not in [one.name for one in sheet.gave_way]
 
 
+def test_what_did_not_come_out_says_what_gives_way() -> None:
+    """Of a post 94.9 mm wide 51.7 mm are left: the notch is not half a depth and half a width less
+    half a depth, so the offset of the axes has to give way, and not the lean."""
+    sheet = families.network("table").solve({
+        "post_width": 94.91504463139567, "rest_width": 51.68043957794261,
+        "post_rate": 0.00315, "opening_moment": 309.64495838275343,
+        "table_height": 1107.0228685503605, "top_diameter": 1104.1122767333359,
+    })  # fmt: skip
+    assert [one.name for one in sheet.gave_way] == ["axis_offset"]
+    number = sheet.number
+    # Axes apart and notch together are half a depth and half a width.
+    assert number("axis_offset") + (number("post_width") - number("rest_width")) == pytest.approx(
+        number("post_section") / 2 + number("post_width") / 2, rel=1e-9
+    )
+    assert number("splay") == pytest.approx(54.7356103, rel=1e-8)  # arccos(1/√3)
+
+
 def test_a_count_gives_way_to_whole_numbers_only() -> None:
     """A post of 64 mm, 66 mm before it is cleaned up, is four laminations of 16.5 mm. Two and a
     half of 26.4 mm are no answer."""
