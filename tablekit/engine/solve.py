@@ -206,11 +206,9 @@ class _Solving:
         self, held: Sequence[str], designs: Sequence[Design], rank: Rank
     ) -> tuple[Sequence[str], Sequence[Design], Rank]:
         """As handed in, with those assumptions in force again that gave way by name alone: what
-        is given leaves something in them free to move."""
+        is given says nothing of their quantities, which can still move."""
         for name in self.order:
-            assumption = self.network.assumption_of(name)
-            spoken_of = self.network.unknowns_in(assumption) if assumption else ()
-            if name in held or not set(spoken_of) & set(rank.free):
+            if name in held or name not in rank.free:
                 continue
             more = [*held, name]
             found = self.search.designs(self.given, more, near=designs[:1], effort=(QUICK,))
