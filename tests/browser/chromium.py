@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import importlib.util
 import os
 import subprocess
 import tempfile
@@ -14,6 +15,8 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
+
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Playwright
 
@@ -24,6 +27,16 @@ ARGUMENTS = (
     "--disable-component-update", "--disable-sync",
 )  # fmt: skip
 PATIENCE = 60.0  # seconds for a server to answer
+
+
+def needs_chromium() -> None:
+    """Called as a module is imported: skips it where there is no browser to look with."""
+    if importlib.util.find_spec("playwright") is None:
+        pytest.skip(
+            "playwright is not installed; it comes with the extra test", allow_module_level=True
+        )
+    if not CHROMIUM.is_file():
+        pytest.skip(f"no {CHROMIUM}; install Debian's chromium", allow_module_level=True)
 
 
 def browser_of(playwright: Playwright) -> Browser:

@@ -8,25 +8,23 @@ from __future__ import annotations
 import importlib.util
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from tablekit.packet.web import svg_bytes, web_page
-from tests.browser.chromium import CHROMIUM, browser_of
+from tests.browser.chromium import needs_chromium
 from tests.browser.places import NOTEBOOK, WIDTHS, app_page, opened
 from tests.packet.documents import document, drawn
 
 AXE = Path(os.environ.get("TABLEKIT_AXE", "axe.min.js"))
-if importlib.util.find_spec("playwright") is None:
-    pytest.skip(
-        "playwright is not installed; it comes with the extra test", allow_module_level=True
-    )
-if not CHROMIUM.is_file():
-    pytest.skip(f"no {CHROMIUM}; install Debian's chromium", allow_module_level=True)
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+needs_chromium()
 if not AXE.is_file():
     pytest.skip("TABLEKIT_AXE names no axe.min.js of axe-core", allow_module_level=True)
-
-from playwright.sync_api import Page, sync_playwright  # noqa: E402
 
 TOP = "06-the-top-boards-movement-the-round-cut.ipynb"
 # Markup that ipywidgets or k3d makes, and gives us no way to add to: what axe says of it is listed
@@ -36,14 +34,6 @@ ASK = """async scope => {
   const found = await axe.run(scope, {runOnly: ['wcag2a', 'wcag2aa']});
   return found.violations.flatMap(v => v.nodes.map(
     n => ({rule: v.id, target: n.target.join(' '), html: n.html.slice(0, 220)}))) }"""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = browser_of(playwright)
-        yield browser
-        browser.close()
 
 
 def violations(page: Page, scope: str) -> list[dict[str, str]]:

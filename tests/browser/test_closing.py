@@ -6,19 +6,13 @@ import importlib.util
 
 import pytest
 
-from tests.browser.chromium import CHROMIUM, browser_of
+from tests.browser.chromium import needs_chromium
 from tests.browser.served import QUICK, notebook, serving
 
-if importlib.util.find_spec("playwright") is None:
-    pytest.skip(
-        "playwright is not installed; it comes with the extra test", allow_module_level=True
-    )
+needs_chromium()
 if importlib.util.find_spec("voila") is None:
     pytest.skip("Voilà is not installed; it comes with the extra class", allow_module_level=True)
-if not CHROMIUM.is_file():
-    pytest.skip(f"no {CHROMIUM}; install Debian's chromium", allow_module_level=True)
 
-from playwright.sync_api import sync_playwright
 
 SLIDER = "slider.ipynb"
 PATIENCE = 60_000  # milliseconds
@@ -35,14 +29,6 @@ def server(tmp_path_factory):
     (folder / "slow.ipynb").write_text(slow)
     with serving(folder, tmp_path_factory.mktemp("log") / "log", most=6) as server:
         yield server
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = browser_of(playwright)
-        yield browser
-        browser.close()
 
 
 def shown(context, server, name: str):

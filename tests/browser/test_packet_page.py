@@ -4,24 +4,20 @@ from __future__ import annotations
 
 import functools
 import http.server
-import importlib.util
 import threading
+from typing import TYPE_CHECKING
 
 import pytest
 
 from tablekit.packet.document import Document, Section, Steps, Table, Text
 from tablekit.packet.web import svg_bytes, web_page
-from tests.browser.chromium import CHROMIUM, browser_of
+from tests.browser.chromium import needs_chromium
 from tests.packet.documents import document, drawn
 
-if importlib.util.find_spec("playwright") is None:
-    pytest.skip(
-        "playwright is not installed; it comes with the extra test", allow_module_level=True
-    )
-if not CHROMIUM.is_file():
-    pytest.skip(f"no {CHROMIUM}; install Debian's chromium", allow_module_level=True)
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
-from playwright.sync_api import Page, sync_playwright
+needs_chromium()
 
 PHONE = {"width": 390, "height": 844}
 LINES = ("Saw the posts", "Plane the posts", "Saw the posts", "Glue up the top")
@@ -32,14 +28,6 @@ REFUSES = """Object.defineProperty(window, "localStorage", {get() { throw new DO
 def check_list(name: str) -> str:
     """The page of a piece whose first section is a list with boxes; two of its lines are alike."""
     return web_page(Document(name, "w", (Section("Order of work", (Steps(LINES, True),)),)), {})
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = browser_of(playwright)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -13,31 +13,18 @@ from itertools import pairwise
 
 import pytest
 
-from tests.browser.chromium import CHROMIUM, browser_of
+from tests.browser.chromium import needs_chromium
 from tests.browser.places import WIDTHS, Place, SettingOut, in_app, in_lab
 
-if importlib.util.find_spec("playwright") is None:
-    pytest.skip(
-        "playwright is not installed; it comes with the extra test", allow_module_level=True
-    )
-if not CHROMIUM.is_file():
-    pytest.skip(f"no {CHROMIUM}; install Debian's chromium", allow_module_level=True)
+needs_chromium()
 
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect  # noqa: E402
 
 expect.set_options(timeout=20_000)
 PHONE = 390  # px across
 PLACES = {"lab": in_lab, "app": in_app}
 MILLIMETRES_IN_AN_INCH = 25.4  # exactly: international inch, ISO 80000-3
 HALF_MARK = 0.25 + 1e-9  # a rule is marked in half millimetres
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        browser = browser_of(playwright)
-        yield browser
-        browser.close()
 
 
 # The panels are the same in both; in the app an ordinary run looks only at what opens and closes.
