@@ -52,7 +52,9 @@ class Design:
     @property
     def on_posts(self) -> bool:
         """Whether the base is three crossed posts, for which there are solids and drawings."""
-        return self.sheet.network.options.get("crossing") is not None
+        from tablekit.design.standing_plans import on_posts
+
+        return on_posts(self.sheet)
 
     @property
     def inches(self) -> bool:

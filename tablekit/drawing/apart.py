@@ -124,17 +124,15 @@ def draw_apart(
     share: float = 1.0,
     figure: Figure | None = None,
     paper: Paper = A4,
-    found: Pulling | None = None,
 ) -> Figure:
     """The parts of a sheet pulled apart, posts numbered, on `paper`; not to scale.
 
     share    0 in place, 1 wholly apart
     figure   drawn on, and given the paper's size; a fresh one when left out
-    found    how the parts are pulled apart, where it is known
 
     Raises RangeError for another share, and what `tablekit.solids.pulling.pulling` raises.
     """
-    found = found or pulling(sheet)
+    found = pulling(sheet)
     ink = picture(found, share, paper, ROOM_FOR_WORDS)
     _say(ink, sheet.name or "Untitled", found.words, paper)
     return printed(ink, paper, figure)

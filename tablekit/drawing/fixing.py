@@ -20,7 +20,6 @@ from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
     METRIC_SCALES,
-    Drawing,
     Layout,
     scale_text,
 )
@@ -46,21 +45,11 @@ PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # of a text along its dimension li
 DETAIL_SIZES = (1.0, 0.75, 0.5, 0.35, 0.25)
 
 
-def draw_fixing(
-    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, plan: FixingPlan | None = None
-) -> Figure:
+def draw_fixing(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
     """How the top of `sheet` is fastened, on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small or the piece has no plates."""
-    return printed(lay_out_fixing(sheet, paper, plan).ink, paper, figure)
-
-
-class FixingDrawing(Drawing["Sheet"]):
-    """The artists of one drawing of the fastening."""
-
-    def laid_out(self, it: Sheet) -> Layout:
-        """Underside, table of the plates, and two details."""
-        return lay_out_fixing(it, self.paper)
+    return printed(lay_out_fixing(sheet, paper).ink, paper, figure)
 
 
 def lay_out_fixing(sheet: Sheet, paper: Paper, plan: FixingPlan | None = None) -> Layout:

@@ -119,14 +119,12 @@ def lay_out(it: Subject, paper: Paper) -> Layout:
     )
     stated = INCH_SCALES if it.inches else METRIC_SCALES
     scales = stated if paper.to_scale else FREE_SCALES
-    both = ("stacked", "beside") if paper.arrangement == "either" else (paper.arrangement,)
-    found = [fit for one in both if (fit := _fit(it, room, scales, one))]
-    if not found:
+    best = _fit(it, room, scales, paper.arrangement)
+    if best is None:
         raise ValueError(
             f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for "
             f"{it.sheet.name or 'this piece'} at any scale; take a larger one"
         )
-    best = max(found, key=lambda layout: layout.scale)
     best.ink.add(_strip(it, paper, best))
     return best
 
@@ -184,15 +182,14 @@ def small_print(lines: Sequence[str], paper: Paper, right: str = "") -> Ink:
     """What is said under a drawing that is set among text, with `right` at the end of the last
     line, or on a line of its own. The name of the piece is at the foot of the sheet."""
     ink, start, edge = Ink(), paper.margin + INSET, paper.width - paper.margin - INSET
-    last = style.text_width(f"{lines[-1]}    {right}")
-    level = paper.margin + 0.8 + NOTE_LINE * (len(lines) - (last <= edge - start))
+    beside = not right or style.text_width(f"{lines[-1]}    {right}") <= edge - start
+    level = paper.margin + 0.8 + NOTE_LINE * (len(lines) - beside)
     for line in lines:
         said = style.fitted(line, edge - start)
         ink.labels.append(Label(said, start, level, "left", colour=style.FAINT))
         level -= NOTE_LINE
-    if right and last <= edge - start:
-        level += NOTE_LINE
     if right:
+        level += NOTE_LINE * beside
         ink.labels.append(Label(right, edge, level, "right", colour=style.FAINT))
     return ink
 

@@ -79,15 +79,12 @@ def subject(sheet: Sheet, solids: Solids | None = None) -> JointSubject:
     return JointSubject(sheet, level, max(cuts, key=lambda cut: len(cut.outlines) == 1))
 
 
-def draw_joint(
-    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, solids: Solids | None = None
-) -> Figure:
-    """Both sections on `paper`, to one scale; on `figure` or a fresh one; of `solids`, where they
-    are known.
+def draw_joint(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
+    """Both sections on `paper`, to one scale; on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small for any scale, DesignError for a base without
     posts that cross."""
-    return printed(lay_out_joint(sheet, paper, solids).ink, paper, figure)
+    return printed(lay_out_joint(sheet, paper).ink, paper, figure)
 
 
 def lay_out_joint(sheet: Sheet, paper: Paper = A4, solids: Solids | None = None) -> Layout:

@@ -71,7 +71,7 @@ class Paper:
     """A sheet of paper, mm. `margin` is kept clear all round.
 
     arrangement   "stacked" puts the plan under the elevation, in projection; "beside" puts it to
-                  the right; "either" takes the one that gives the larger scale
+                  the right
     to_scale      whether the printed sheet is this size, so that a scale may be stated
     with_text     whether text stands on the same sheet, which then says what the small print would
     """
@@ -86,7 +86,6 @@ class Paper:
 
 A4 = Paper(210, 297)
 A4_ACROSS = Paper(297, 210, arrangement="beside")
-A3_ACROSS = Paper(420, 297, arrangement="either")
 SCREEN = Paper(243.84, 147.32, margin=4, arrangement="beside", to_scale=False)
 # Nearly square, for a view that is round, and as wide as a panel can give it on a small screen
 # without making its letters smaller.

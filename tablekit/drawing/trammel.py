@@ -46,13 +46,11 @@ ROUND = 21.0  # radius of the little plan
 GAP = 9.0
 
 
-def draw_trammel(
-    sheet: Sheet, figure: Figure | None = None, paper: Paper = A4, plan: TrammelPlan | None = None
-) -> Figure:
+def draw_trammel(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
     """The trammel for the top of `sheet`, on `figure` or a fresh one.
 
     Raises ValueError when the paper is too small or the sheet says too little."""
-    return printed(lay_out_trammel(sheet, paper, plan).ink, paper, figure)
+    return printed(lay_out_trammel(sheet, paper).ink, paper, figure)
 
 
 class TrammelDrawing(Drawing["Sheet"]):

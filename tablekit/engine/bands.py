@@ -21,7 +21,7 @@ from tablekit.engine.wording import words
 Usual = Callable[[Mapping[str, float]], float]
 
 _SAME = 1e-6
-_WHOLE = 1e-9
+_WHOLE = 1e-7  # to which a sheet shows a count as whole
 _NO_BREAK = "\u00a0"
 _NO_VALUE = (KeyError, ValueError, ZeroDivisionError, OverflowError, TypeError)
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 from tablekit.engine.bands import GaveWay
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.outcome import Problem, excess
+from tablekit.engine.outcome import Problem, in_words
 from tablekit.engine.plan import Plan, assign_roles, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Search, search_of
-from tablekit.engine.shop import ShopStyle, figures_text, quantity_text, shop_text
+from tablekit.engine.shop import ShopStyle, quantity_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
 Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
@@ -273,7 +273,7 @@ def explain(
         clashes = [Clash(unusual[0].because, ())]
         offers = mends(referee, clashes[0])
         message = " ".join(_unusual(network, givens, one, style) for one in unusual)
-        message += _make(givens, offers, style)
+        message += _make(network, givens, offers, style)
     else:
         clash = clashes[0] if clashes else Clash(tuple(_in_order(network, givens)), ())
         offers = mends(referee, clash)
@@ -332,21 +332,21 @@ def _message(
         others = sorted(offers[1:], key=lambda offer: _change(givens, offer))
         rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
         company = f" with {_listed(rest)}" if rest else ""
-        choices = [_made(givens, offer, style) for offer in others[: _MOST_SAID - 1]]
+        choices = [_made(network, givens, offer, style) for offer in others[: _MOST_SAID - 1]]
         # That no root was found says less than the sentence does.
         more = None if problem is not None and problem.kind == "no root" else problem
         reason = _reason(network, clash, more, style)
         too = _too(network, givens, others[0])
         return (
             f"{said(others[0].name)} is {too} for {said(lead.name)}{company}: "
-            f"it makes {lead.name} {_offered(givens, lead, style)}. "
+            f"it makes {lead.name} {_offered(network, givens, lead, style)}. "
             f"Release {lead.name}, or make {', or '.join(choices)}. {reason}"
         ).strip()
     together = _listed([said(name) for name in clash.givens])
     all_hold = "both hold" if len(clash.givens) == 2 else "all hold"
     verb = f"cannot {all_hold}" if len(clash.givens) > 1 else "cannot be answered"
     reason = _reason(network, clash, problem, style)
-    return f"{together} {verb}. {reason}{_make(givens, offers, style)}".strip()
+    return f"{together} {verb}. {reason}{_make(network, givens, offers, style)}".strip()
 
 
 def _said(network: Declarations, givens: Mapping[str, float], name: str, style: ShopStyle) -> str:
@@ -354,22 +354,32 @@ def _said(network: Declarations, givens: Mapping[str, float], name: str, style: 
     return f"{name} {quantity_text(givens[name], network.quantities[name], style, 6)}"
 
 
-def _make(givens: Mapping[str, float], offers: Sequence[Release], style: ShopStyle) -> str:
+def _make(
+    network: Declarations,
+    givens: Mapping[str, float],
+    offers: Sequence[Release],
+    style: ShopStyle,
+) -> str:
     """ " Make a 3 mm, or b 2 mm.", the least change first; '' without an offer."""
     least = sorted(offers, key=lambda offer: _change(givens, offer))[:_MOST_SAID]
-    choices = [_made(givens, offer, style) for offer in least]
+    choices = [_made(network, givens, offer, style) for offer in least]
     return f" Make {', or '.join(choices)}." if choices else ""
 
 
-def _made(givens: Mapping[str, float], offer: Release, style: ShopStyle) -> str:
-    return f"{offer.name} {_offered(givens, offer, style)}"
+def _made(
+    network: Declarations, givens: Mapping[str, float], offer: Release, style: ShopStyle
+) -> str:
+    return f"{offer.name} {_offered(network, givens, offer, style)}"
 
 
-def _offered(givens: Mapping[str, float], offer: Release, style: ShopStyle) -> str:
-    rounded = shop_text(offer.number, offer.unit, style)
+def _offered(
+    network: Declarations, givens: Mapping[str, float], offer: Release, style: ShopStyle
+) -> str:
+    quantity = network.quantities[offer.name]
+    rounded = quantity_text(offer.number, quantity, style)
     # Where they differ by less than the rule shows, more figures: not 64 mm for 64 mm.
-    if rounded == shop_text(givens[offer.name], offer.unit, style):
-        return figures_text(offer.number, offer.unit, style, 8)
+    if rounded == quantity_text(givens[offer.name], quantity, style):
+        return quantity_text(offer.number, quantity, style, 8)
     return rounded
 
 
@@ -398,8 +408,8 @@ def _unusual(
 
 def _numbers(network: Declarations, one: GaveWay, style: ShopStyle) -> list[str]:
     """What it is now, what is usual, and the ends of the band, in the reader's unit."""
-    unit = network.quantities[one.name].unit
-    return [shop_text(number, unit, style) for number in (one.now, one.usual, *one.band)]
+    quantity = network.quantities[one.name]
+    return [quantity_text(number, quantity, style) for number in (one.now, one.usual, *one.band)]
 
 
 def _change(givens: Mapping[str, float], offer: Release) -> float:
@@ -431,28 +441,13 @@ def _reason(network: Declarations, clash: Clash, problem: Problem | None, style:
 
 
 def _what(network: Declarations, problem: Problem, style: ShopStyle) -> str:
-    quantity = network.quantities[problem.name]
-
-    def text(si: float) -> str:
-        return quantity_text(quantity.from_si(si), quantity, style)
-
-    match problem.kind:
-        case "range":
-            return (
-                f"{problem.name} would be {text(problem.value)}, outside "
-                f"{text(problem.low)} to {text(problem.high)}"
-            )
-        case "limit" if problem.relation and problem.limit:
-            return (
-                f"{problem.name} is outside what {problem.relation.name!r} holds for: "
-                f"{problem.limit.words}; it is over by {excess(problem, network, style)}"
-            )
-        case "undefined" if problem.relation:
-            return f"{problem.relation.name!r} has no real answer for {problem.name}"
-        case "no root":
-            return (
-                f"no {problem.name} between {text(problem.low)} and {text(problem.high)} was "
-                "found that makes them fit"
-            )
-        case _:
-            return ""
+    if problem.kind == "no root":
+        quantity = network.quantities[problem.name]
+        low, high = (
+            quantity_text(quantity.from_si(end), quantity, style)
+            for end in (problem.low, problem.high)
+        )
+        return f"no {problem.name} between {low} and {high} was found that makes them fit"
+    if problem.kind == "range" or (problem.kind in ("limit", "undefined") and problem.relation):
+        return in_words(problem, network, style)
+    return ""

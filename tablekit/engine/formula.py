@@ -285,13 +285,10 @@ class Formula:
 
     def text(self, expression: sp.Expr) -> str:
         """The expression alone."""
-        return self._piece(expression).text
+        return self.piece(expression).text
 
     def piece(self, e: sp.Expr) -> Piece:
         """The expression alone, and how tightly it holds together."""
-        return self._piece(e)
-
-    def _piece(self, e: sp.Expr) -> Piece:
         if e.is_Symbol:
             return self._leaf(e)
         if e.is_Number or e is sp.pi:
@@ -308,9 +305,9 @@ class Formula:
             name = "min" if isinstance(e, sp.Min) else "max"
             return Piece(self._script.least(name, [self.text(a) for a in e.args]))
         if isinstance(e, sp.Abs):
-            return self._script.call(self._script.name("abs"), self._piece(e.args[0]))
+            return self._script.call(self._script.name("abs"), self.piece(e.args[0]))
         name = self._script.name(_FUNCTIONS[type(e)])
-        return self._script.call(name, self._piece(e.args[0]))
+        return self._script.call(name, self.piece(e.args[0]))
 
     def _number(self, e: sp.Expr) -> Piece:
         script = self._script
@@ -332,14 +329,14 @@ class Formula:
         terms = []
         for term in e.as_ordered_terms():
             minus = term.could_extract_minus_sign()
-            piece = self._piece(-term if minus else term)
+            piece = self.piece(-term if minus else term)
             terms.append((minus, _tight(self._script, piece, _PRODUCT)))
         # A sum reads better when it does not open with a minus sign.
         return sorted(terms, key=lambda term: term[0])
 
     def _product(self, e: sp.Expr) -> Piece:
         if e.could_extract_minus_sign():
-            inner = _tight(self._script, self._piece(-e), _PRODUCT)
+            inner = _tight(self._script, self.piece(-e), _PRODUCT)
             return Piece(self._script.add([(True, inner)]), _SUM)
         rooted, e = _rooted(e)
         top, bottom = map(list, rooted)
@@ -356,9 +353,9 @@ class Formula:
 
     def _row_of(self, factors: list[sp.Expr]) -> Piece:
         if len(factors) == 1:
-            return self._piece(factors[0])
+            return self.piece(factors[0])
         texts: list[str] = []
-        for piece in map(self._piece, factors):
+        for piece in map(self.piece, factors):
             if piece.unit and texts:  # 25 mm, not 25 times mm
                 texts[-1] = self._script.measure(texts[-1], piece.text)
             else:
@@ -368,15 +365,15 @@ class Formula:
     def _power(self, e: sp.Expr) -> Piece:
         base, exponent = e.args
         if exponent.could_extract_minus_sign():
-            return self._script.over(Piece(self._script.number("1")), self._piece(1 / e))
+            return self._script.over(Piece(self._script.number("1")), self.piece(1 / e))
         if exponent == sp.Rational(1, 2):
-            return Piece(self._script.root(self._piece(base)), _POWER)
+            return Piece(self._script.root(self.piece(base)), _POWER)
         if type(base) in _FUNCTIONS and exponent.is_Integer:  # sin² θ, as it is always written
             name = self._script.power(
                 self._script.name(_FUNCTIONS[type(base)]), self._script.number(str(exponent))
             )
-            return self._script.call(name, self._piece(base.args[0]))
-        inner = _tight(self._script, self._piece(base), _ATOM)
+            return self._script.call(name, self.piece(base.args[0]))
+        inner = _tight(self._script, self.piece(base), _ATOM)
         return Piece(self._script.power(inner, self.text(exponent)), _POWER)
 
 

@@ -75,7 +75,7 @@ def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = 
             what = f"outside what {relation!r} holds for: {problem.limit.words}"
             if style is None:
                 return what
-            return f"{name} is {what}; it is over by {excess(problem, network, style)}"
+            return f"{name} is {what}; it is over by {_excess(problem, network, style)}"
         case "range":
             return _beyond(problem, name, text, style)
         case "no root":
@@ -105,7 +105,7 @@ def _beyond(
     return f"{name} would be above {text(problem.high)}"
 
 
-def excess(problem: Problem, network: Declarations, style: ShopStyle) -> str:
+def _excess(problem: Problem, network: Declarations, style: ShopStyle) -> str:
     """By how much a limit is passed, finer than sizes are rounded: it may be a hair."""
     assert problem.limit is not None
     found = dimension_of(problem.limit.slack, network.dimensions)

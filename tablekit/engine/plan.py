@@ -156,12 +156,11 @@ def _make_step(
         forms = network.rearranged(relations[0], unknowns[0])
         if forms:
             return ClosedStep(unknowns[0], relations[0], forms)
-    for tried in _Tearing(relations, _by_preference(unknowns, network), network).tried():
+    preferred = _by_preference(unknowns, network)
+    tried = next(_Tearing(relations, preferred, network).tried(), None)
+    if tried is not None:
         follow, closing = _follow(relations, unknowns, tried, network)
-        if len(closing) == len(tried):
-            return TogetherStep(
-                tuple(unknowns), tuple(relations), tried, tuple(follow), tuple(closing)
-            )
+        return TogetherStep(tuple(unknowns), tuple(relations), tried, tuple(follow), tuple(closing))
     return TogetherStep(tuple(unknowns), tuple(relations), tuple(unknowns), (), tuple(relations))
 
 
@@ -193,7 +192,8 @@ class _Tearing:
         """The sets that do, the smallest and the most preferred first; none of more than three."""
         everything = (1 << len(self._unknowns)) - 1
         reached: dict[tuple[str, ...], int] = {(): self._following(0, self._relations)}
-        for count in range(1, min(_MOST_TRIED, len(self._unknowns)) + 1):
+        most = min(_MOST_TRIED, len(self._unknowns))
+        for count in range(1, most + 1):
             further: dict[tuple[str, ...], int] = {}
             for names in combinations(self._unknowns, count):
                 known, last = reached[names[:-1]], self._bit[names[-1]]
@@ -201,7 +201,8 @@ class _Tearing:
                     known = self._following(known | last, self._touching[last])
                 if known == everything:
                     yield names
-                further[names] = known
+                if count < most:
+                    further[names] = known
             reached = further
 
     def _following(self, known: int, relations: Iterable[tuple[int, Relation]]) -> int:
@@ -241,7 +242,8 @@ def _follow(
     tried: Sequence[str],
     network: Declarations,
 ) -> tuple[list[ClosedStep], list[Relation]]:
-    """What follows one at a time once `tried` are known, and the relations left over."""
+    """What follows one at a time once `tried`, from which everything follows, are known, and the
+    relations left over."""
     waiting = set(unknowns) - set(tried)
     left = list(relations)
     follow: list[ClosedStep] = []
@@ -260,8 +262,6 @@ def _follow(
             left.remove(relation)
             progress = True
             break
-    if waiting:
-        return follow, []
     return follow, left
 
 

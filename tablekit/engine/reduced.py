@@ -9,6 +9,7 @@ form is held against the value on the sheet; one that does not agree stays as it
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import sympy as sp
@@ -64,7 +65,7 @@ class Reduction:
             if name in self._left_out and name not in self.exact
         )  # fmt: skip
 
-    @property
+    @cached_property
     def ratios(self) -> tuple[sp.Expr, ...]:
         """Sines, cosines and tangents of exact angles that the working needs."""
         exact = {self._symbol(name) for name in self.exact}
@@ -152,7 +153,7 @@ class Reduction:
             if step.needs <= known.keys() | constants.keys():
                 for form in step.forms:
                     symbols = {s: {**constants, **known}[s.name] for s in form.free_symbols}
-                    self._keep(known, step.unknown, sp.radsimp(sp.simplify(form.xreplace(symbols))))
+                    self._keep(known, step.unknown, sp.radsimp(form.xreplace(symbols)))
         return known
 
     def _keep(self, known: dict[str, sp.Expr], name: str, value: sp.Expr) -> None:

@@ -381,12 +381,11 @@ class _Task:
             columns[name] = np.where(anywhere, over_range(row, low, high), usual)
         for name in self.idle:
             columns[name] = self._usual(name, which)
-        counts = quasi_random(count, max(len(self.counts_tried), 1)).T
-        for row, name in zip(counts, self.counts_tried, strict=False):
+        counts = [n for n in self.counts_tried if n in self.needed]
+        for row, name in zip(quasi_random(count, max(len(counts), 1)).T, counts, strict=False):
             low, high = self._bounds(name)
-            columns[name] = np.where(
-                anywhere, np.floor(low + row * (high - low + 1)), columns[name]
-            )
+            any_count = np.floor(low + row * (high - low + 1))
+            columns[name] = np.where(anywhere, any_count, columns[name])
         for design in near:
             for name, column in columns.items():
                 columns[name] = np.concatenate([[self._place(design, name)], column])

@@ -17,7 +17,7 @@ from tablekit.engine.relation import Assumption, Requirement, Sense, Verdict
 from tablekit.engine.shop import quantities_apart, quantity_text
 from tablekit.engine.slack import settle
 from tablekit.engine.unit_names import meaning
-from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.engine.units import ShopStyle
 from tablekit.engine.working import Working
 
 if TYPE_CHECKING:
@@ -212,9 +212,9 @@ class Sheet:
         notes = [self._ended] if self._ended else []
         more = ", and there may be more" if self._outcome.sampled else ""
         for name, numbers in self.alternatives.items():
-            unit = self.network.quantities[name].unit
+            quantity = self.network.quantities[name]
             near = _nearest(numbers, self.number(name))
-            texts = [shop_text(number, unit, self.shop_style) for number in near]
+            texts = [quantity_text(number, quantity, self.shop_style) for number in near]
             if len(numbers) > len(near):
                 texts.append(f"one of {len(numbers) - len(near)} others")
             wanted = self.network.quantities[name].from_si(self.plan.program.preferred(name))
@@ -232,9 +232,9 @@ class Sheet:
         for name in self.plan.redundant:
             notes.append(f"{name} was given but follows from the other givens; they agree.")
         for one in self.open_ranges:
-            unit = self.network.quantities[one.name].unit
+            quantity = self.network.quantities[one.name]
             low, high, here = (
-                shop_text(number, unit, self.shop_style)
+                quantity_text(number, quantity, self.shop_style)
                 for number in (one.low, one.high, one.taken)
             )
             notes.append(

@@ -182,10 +182,10 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
     if not math.isfinite(number):
         return "no value"
     rounded, form, start = _rounded(number, unit, style)
-    if form.shown == "minute":
-        return duration_text(60 * number)
     if not form.step:
         return _shortest(float(rounded)) + form.label
+    if form.shown == "minute":
+        return duration_text(60 * number)
     text = (_mixed(rounded) if form.shown == "inch" else _decimal(rounded)) + form.label
     if with_error and form.shown in ("inch", "millimeter"):
         text += f" ({_error(rounded - convert(Fraction(number), start, form.shown), form)})"
@@ -229,7 +229,7 @@ def _shortest(value: float) -> str:
     """A number already rounded, with no zeros that say nothing."""
     digits, _, power = _significant(value, _FIGURES).partition("e")
     digits = digits.rstrip("0").rstrip(".") if "." in digits else digits
-    return _minus(f"{digits}e{int(power)}" if power else digits)
+    return f"{digits}e{int(power)}" if power else digits
 
 
 def _significant(value: float, figures: int) -> str:
@@ -252,8 +252,14 @@ def told_apart(
 ) -> tuple[str, str]:
     """Two numbers to the first of so many significant figures at which they read differently, or to
     the last where they never do."""
+    return _apart(lambda n, most: figures_text(n, unit, style, most), one, other, figures)
+
+
+def _apart(
+    say: Callable[[float, int], str], one: float, other: float, figures: Sequence[int]
+) -> tuple[str, str]:
     for most in figures:
-        texts = figures_text(one, unit, style, most), figures_text(other, unit, style, most)
+        texts = say(one, most), say(other, most)
         if texts[0] != texts[1]:
             break
     return texts
@@ -326,14 +332,7 @@ def quantities_apart(
     """Two values of a quantity to as many figures as tell them apart."""
     if not quantity.said:
         return told_apart(one, other, quantity.unit, style)
-    for most in (3, 4, 6, 8):
-        texts = (
-            quantity_text(one, quantity, style, most),
-            quantity_text(other, quantity, style, most),
-        )
-        if texts[0] != texts[1]:
-            break
-    return texts
+    return _apart(lambda n, most: quantity_text(n, quantity, style, most), one, other, (3, 4, 6, 8))
 
 
 def figures_text(number: float, unit: str, style: ShopStyle, figures: int = 6) -> str:

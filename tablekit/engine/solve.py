@@ -21,7 +21,7 @@ from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.shop import ShopStyle, figures_text, plain_number
+from tablekit.engine.shop import ShopStyle, plain_number, quantity_text
 from tablekit.engine.slack import with_slack
 from tablekit.engine.trouble import (
     Contradiction,
@@ -292,9 +292,9 @@ def followed(before: Sheet, given: Mapping[str, float], outcome: Outcome) -> tup
     quantities, texts = before.network.quantities, []
     for name, value in branch.at(reached).items():
         if given[name] != before.si[name]:
-            unit = quantities[name].unit
             number = quantities[name].from_si(value)
-            texts.append(f"{name} {figures_text(number, unit, before.shop_style, 4)}")
+            text = quantity_text(number, quantities[name], before.shop_style, 4)
+            texts.append(f"{name} {text}")
     return outcome, (
         f"The answer shown before goes no further than about {' with '.join(texts)}; "
         "this is another one."

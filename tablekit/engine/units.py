@@ -126,7 +126,7 @@ def parse_quantity(
     """
     kind_name, end = meaning(unit, "")
     asked = _Asked(KINDS[kind_name], kind_name, name, _shown(text))
-    as_said = _as_said(text, said) if isinstance(text, str) else None
+    as_said = _as_said(text, name, said) if isinstance(text, str) else None
     if as_said is not None:
         value = as_said
     elif isinstance(text, str):
@@ -199,11 +199,11 @@ def _read(text: str, asked: _Asked, end: str) -> Fraction:
     return sum((convert(sign * part.number, part.unit, end) for part in parts), Fraction(0))
 
 
-def _as_said(text: str, said: str) -> Fraction | None:
+def _as_said(text: str, name: str, said: str) -> Fraction | None:
     """The number that a share, a slope or a time says; None where it is said in no such way."""
     line = _tidy(text[:LONGEST])
-    if said in ("seconds", "minutes") and re.search(r"[A-Za-z]", line):
-        asked = _Asked(KINDS["time"], "time", "", _shown(text))
+    if said in ("seconds", "minutes") and re.search(r"[A-Za-z]", _NUMBER.sub("", line)):
+        asked = _Asked(KINDS["time"], "time", name, _shown(text))
         return _read(text, asked, "second" if said == "seconds" else "minute")
     match = _SAID_AS[said].fullmatch(line) if said in _SAID_AS else None
     if match is None:

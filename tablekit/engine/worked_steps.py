@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import sympy as sp
 
@@ -17,7 +17,6 @@ class ClosedWorking:
     unknown: str
     relation: Relation
     form: sp.Expr
-    kind: str = field(default="closed", init=False)
 
     @property
     def finds(self) -> frozenset[str]:
@@ -35,7 +34,6 @@ class AssumedWorking:
     unknown: str
     assumption: Assumption
     outright: bool
-    kind: str = field(default="assumed", init=False)
 
     @property
     def finds(self) -> frozenset[str]:
@@ -60,7 +58,6 @@ class TogetherWorking:
     relations: tuple[Relation, ...]
     left_over: Mapping[str, float]
     others: Mapping[str, tuple[float, ...]]
-    kind: str = field(default="together", init=False)
 
     @property
     def finds(self) -> frozenset[str]:

@@ -373,7 +373,7 @@ class Board(ABC):
             self.heading(f"Step {number}. {step.unknown}, from {step.relation.name}", 3)
             if not brief:
                 self.remark(step.relation.meaning)
-            self._calculation(step, brief)
+            self._calculation(step, brief, declared=not brief)
             self._justify(step.relation, brief)
         elif isinstance(step, TogetherWorking):
             self._together(number, step, brief)
@@ -390,13 +390,14 @@ class Board(ABC):
             self.remark(f"Holds while {words}.")
         self.remark(f"Source: {relation.source}.")
 
-    def _calculation(self, step: ClosedWorking, brief: bool) -> None:
+    def _calculation(self, step: ClosedWorking, brief: bool, *, declared: bool) -> None:
+        """One step. `declared` writes the relation down as well, where the form is another."""
         equation = step.relation.equation
         symbol = self.working.thing(step.unknown).symbol
         form = self.working.reduced.form(step) if brief else step.form
         lines: list[tuple[str, str]] = []
         already = equation.lhs == symbol and equation.rhs == form
-        if not already and not brief:
+        if declared and not already:
             lines.append((self._letters.text(equation.lhs), self._letters.text(equation.rhs)))
         lines.append((self._letters.text(symbol), self._letters.text(form)))
         if form.free_symbols and not form.is_Symbol:
@@ -431,7 +432,7 @@ class Board(ABC):
                 "been assumed is taken."
             )
         for inner in step.follow:
-            self._calculation(inner, brief=True)
+            self._calculation(inner, brief, declared=False)
         worst = max(step.left_over.values(), default=0.0)
         self.remark(
             f"Put back, the {len(step.relations)} relations leave at most {worst:.0e} of their "

@@ -67,7 +67,7 @@ def _lying(job: Design) -> Iterator[Words]:
     from tablekit.planning.post_text import lying_text
 
     try:
-        text = lying_text(job.sheet, UNWRAPPED, job.post_work)
+        text = lying_text(job.post_work, UNWRAPPED)
     except DesignError:  # the page of the posts says why
         return
     yield from told(text)
@@ -81,7 +81,7 @@ def posts(job: Design) -> Section | None:
         return None
     try:
         kinds = job.post_work.marks
-        text = faces_text(job.sheet, UNWRAPPED, job.post_work)
+        text = faces_text(job.post_work, UNWRAPPED)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
     said = (*told(text), *_templates(job))
@@ -128,7 +128,7 @@ def joint(job: Design) -> Section | None:
     from tablekit.planning.post_text import notch_text
 
     try:
-        said = tuple(told(notch_text(job.sheet, UNWRAPPED, job.tools, job.post_work)))
+        said = tuple(told(notch_text(job.post_work, UNWRAPPED, job.tools)))
     except DesignError:  # the page of the posts says why
         said = ()
     plate = Plate(

@@ -49,7 +49,8 @@ def beside(work: Callable[[], Made]) -> Iterator[Work[Made]]:
         try:
             grief, made, heard = hear.recv()
         except EOFError:  # killed before it could say anything
-            grief, made, heard = f"exit code {_ended(copy)}", None, []
+            copy.join()
+            grief, made, heard = f"exit code {copy.exitcode}", None, []
     except BaseException:
         copy.terminate()
         copy.join()
@@ -60,12 +61,6 @@ def beside(work: Callable[[], Made]) -> Iterator[Work[Made]]:
     if grief:
         raise OSError(f"writing stopped half way: {grief}")
     done.made = made
-
-
-def _ended(copy: Any) -> int | None:
-    copy.join()
-    code: int | None = copy.exitcode
-    return code
 
 
 def _quietly(work: Callable[[], Any], say: Connection) -> None:

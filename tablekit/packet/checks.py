@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, told_apart
+from tablekit.engine.shop import figures_text, quantities_apart, told_apart
 from tablekit.packet.plain_page import NO_BREAK
 
 if TYPE_CHECKING:
@@ -66,6 +66,11 @@ def _side(check: CheckResult) -> str:
 
 def _told_apart(sheet: Sheet, check: CheckResult) -> tuple[str, str]:
     """A value and its limit to as many figures as tell them apart."""
+    quantity = sheet.network.quantities.get(check.quantity)
+    if quantity is not None and quantity.said:
+        value, end = check.value or 0.0, check.limit or 0.0
+        texts = quantities_apart(value, end, quantity, sheet.shop_style)
+        return texts[0].replace(" ", NO_BREAK), texts[1].replace(" ", NO_BREAK)
     by, unit = (100, f"{NO_BREAK}%") if _is_share(sheet, check) else (1, "")
     numbers = by * (check.value or 0.0), by * (check.limit or 0.0)
     found, limit = told_apart(*numbers, check.unit, sheet.shop_style, (3, 4, 6, 8))

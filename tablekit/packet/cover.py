@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from itertools import zip_longest
 
 from tablekit.design import Design
@@ -25,19 +26,20 @@ def at_a_glance(job: Design) -> Section:
     found = card(job)
     paper = PAPERS[job.paper]
     room = room_below_title(job.sheet.name, kind_line(job.sheet), paper)
+    shown = _picture(job) if job.on_posts else None
     for mended in range(MENDED, -1, -1):
-        parts = tuple(_glance(job, found, mended))
+        parts = tuple(_glance(found, shown, mended))
         if height_of(parts, paper) <= room:
             break
     return Section("At a glance", parts, below_title=True)
 
 
-def _glance(job: Design, found: Card, mended: int) -> Iterator[Part]:
+def _glance(found: Card, shown: Inset | None, mended: int) -> Iterator[Part]:
     head = ("what", "size", "from where to where")
     (title, base), (_, top) = found.sizes
     sizes = Table(f"{title}; the top", head, (*base, *top), frozenset({1}), close=True)
     yield from (Text(sentence) for sentence in found.gave_way)
-    yield Beside(sizes, _picture(job), PICTURE) if job.on_posts else sizes
+    yield Beside(sizes, shown, PICTURE) if shown else sizes
     yield from _attention(found, mended)
     *wood, last = found.wood
     yield Subheading(WOOD)
@@ -51,7 +53,7 @@ def _picture(job: Design) -> Inset:
 
     return Inset(
         f"{job.sheet.name}, seen from above and to one side: posts 1, 2 and 3 under the round top.",
-        lambda paper: picture(job.solids.pulling, 0.0, paper),
+        cache(lambda paper: picture(job.solids.pulling, 0.0, paper)),
         PICTURE,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
@@ -78,8 +79,10 @@ def _planks(job: Design) -> Iterator[Part]:
         (f"{lane.plank}, no. {lane.number}", _end_to_end(lane.pieces), job.length(lane.spare))
         for lane in cut.lanes
     ]
-    rows = tuple((plank, str(lanes.count(lane)), pieces, spare)
-                 for lane in dict.fromkeys(lanes) for plank, pieces, spare in (lane,))  # fmt: skip
+    rows = tuple(
+        (plank, str(count), pieces, spare)
+        for (plank, pieces, spare), count in Counter(lanes).items()
+    )
     yield Table(
         "What to saw from each plank, in strips along it",
         ("plank", "strips", "pieces in each, end to end", "offcut"), rows, frozenset({1, 3}),

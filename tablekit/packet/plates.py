@@ -37,16 +37,16 @@ def drawn_within(plate: Plate, width: float, height: float, filling: bool = Fals
 
     filling  of two ways to arrange it at one scale, whether the higher is taken
     """
-    best: tuple[float, float, Drawn] | None = None
-    for arrangement in ("stacked", "beside"):
-        layout = _laid_out(plate, width, height, arrangement)
-        if layout is None:
-            continue
-        one = _trimmed(plate, layout, width, height, arrangement)
-        high = one.height if filling else -one.height
-        if best is None or (layout.scale, high) > best[:2]:
-            best = layout.scale, high, one
-    return best[2] if best else None
+    tried = {how: _laid_out(plate, width, height, how) for how in ("stacked", "beside")}
+    found = {how: layout for how, layout in tried.items() if layout is not None}
+    if not found:
+        return None
+    scale = max(layout.scale for layout in found.values())
+    largest = [
+        _trimmed(plate, layout, width, height, how)
+        for how, layout in found.items() if layout.scale == scale
+    ]  # fmt: skip
+    return max(largest, key=lambda one: one.height if filling else -one.height)
 
 
 def _laid_out(plate: Plate, width: float, height: float, arrangement: str) -> Layout | None:
@@ -248,12 +248,15 @@ def across(
     column = Setter(_column(sheet, ACROSS))
     column.turn()
     column.level, placed = page.level, 0
-    for part in plate.parts:
-        before = column.level
-        if before - height_of([part], column.paper) < column.floor:
+    while placed < len(plate.parts):
+        # A heading is not parted from the text under it.
+        group = plate.parts[placed : placed + 1 + isinstance(plate.parts[placed], Subheading)]
+        if column.level - height_of(group, column.paper) < column.floor:
             break
-        column.put(part)
-        placed += 1
+        _put(column, group)
+        if len(column.sheets) > 1:  # a part may keep more room than it takes
+            break
+        placed += len(group)
     page.ink.add(column.sheets[0].moved(page.width - wide, 0.0))
     room = page.width + INSET - wide - GUTTER
     drawn = drawn_within(plate, room, page.level - page.floor)

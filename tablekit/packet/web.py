@@ -99,16 +99,14 @@ _SCRIPT = (Path(__file__).with_name("packet_page.js")).read_text("utf-8")
 _HASH = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode()
 
 
-def web_page(
-    document: Document, drawn: Mapping[str, list[bytes]], language: str = "en", folded: str = ""
-) -> str:
+def web_page(document: Document, drawn: Mapping[str, list[bytes]], folded: str = "") -> str:
     """The document as HTML, in one file: its first section, and the rest folded away until it is
     opened.
 
     drawn   SVG of the drawings by their names, one for each of their pages, as they were printed
     folded  what stands below it, as `folded_html` gives it
     """
-    return framed(document, opened_html(document, drawn) + folded, language)
+    return framed(document, opened_html(document, drawn) + folded)
 
 
 def opened_html(document: Document, drawn: Mapping[str, list[bytes]]) -> str:
@@ -118,11 +116,11 @@ def opened_html(document: Document, drawn: Mapping[str, list[bytes]]) -> str:
     return page.open(first) + "".join(page.folded(section) for section in others)
 
 
-def framed(document: Document, body: str, language: str = "en") -> str:
+def framed(document: Document, body: str) -> str:
     """A page that holds `body`, with the head of a document above it."""
     name = escape(document.name or "Untitled")
     return (
-        f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         # Nothing may be fetched and nothing run but our script, whatever a name in a brief holds.
         '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
@@ -236,8 +234,8 @@ class _Page:
         # Sheets of paper are moved about on a small screen rather than shrunk until nothing shows;
         # where the script runs they are shown whole first, and come near at a touch.
         return "".join(
-            f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(alt)}">'
-            f"{_picture(svg, alt, _sheet_width(svg))}</div>\n{_NEAR}"
+            f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(alt)}" '
+            f'style="--sheet: {_sheet_width(svg):.3g}rem">{_picture(svg, alt)}</div>\n{_NEAR}'
             for svg, alt in zip(pictures, said, strict=True)
         )
 
@@ -267,12 +265,11 @@ def _sheet_width(svg: bytes) -> float:
     return LEAST_WIDTH * min(1.0, float(found[1]) / A4_POINTS) if found else LEAST_WIDTH
 
 
-def _picture(svg: bytes, alt: str, sheet: float = 0.0) -> str:
+def _picture(svg: bytes, alt: str) -> str:
     data = base64.b64encode(svg).decode("ascii")
     said = escape(alt)
     return (
-        f'<figure><img style="--sheet: {sheet:.3g}rem" '
-        f'src="data:image/svg+xml;base64,{data}" alt="{said}">'
+        f'<figure><img src="data:image/svg+xml;base64,{data}" alt="{said}">'
         f"<figcaption>{said}</figcaption></figure>\n"
     )
 

@@ -39,11 +39,6 @@ def button(
     return made
 
 
-def spoken(name: str) -> str:
-    """The name of a quantity as a person says it."""
-    return name.replace("_", " ")
-
-
 class LivePicture(widgets.Image):
     """A drawing that follows what it shows, as wide as its column and no wider than its paper.
 

@@ -30,6 +30,7 @@ class ExercisePanel(Panel):
         self, seed: int | str, student: int | str = 1, count: int = 6, display: Display = "mm"
     ):
         """As for `exercise_set`; raises what it raises."""
+        super().__init__("")
         self.exercises = exercise_set(seed, student, count, display)
         self.place = 0
         self.verdict: Verdict | None = None

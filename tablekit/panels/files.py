@@ -10,7 +10,7 @@ import os
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import ipywidgets as widgets
 
@@ -21,9 +21,6 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
 from tablekit.panels.controls import WRAPPED, alert, button, heard, told_html
-
-if TYPE_CHECKING:
-    from tablekit.engine.sheet import Sheet
 
 ENDING = ".toml"
 TITLE = "Save, load, shop packet"
@@ -122,7 +119,7 @@ class FilesPanel:
     """Saving, loading and the packet, for a panel that hands over what it holds.
 
     brief()    the brief as the panel has it
-    sheet()    its sheet; raises DesignError where the givens do not hold
+    design()   the design of it; raises DesignError where the givens do not hold
     opened(b)  called with a brief that was loaded; may raise DesignError
     folder     where everything stays; the folder one works in if not said
     write      what writes the packet; `write_packet` if not said
@@ -133,12 +130,12 @@ class FilesPanel:
     def __init__(
         self,
         brief: Callable[[], Brief],
-        sheet: Callable[[], Sheet],
+        design: Callable[[], Design],
         opened: Callable[[Brief], None],
         folder: Path | None = None,
         write: Writer | None = None,
     ):
-        self._brief, self._sheet, self._opened = brief, sheet, opened
+        self._brief, self._design, self._opened = brief, design, opened
         self._write, self._saved = write, Saved(folder)
         self._make_widgets(plain_name(brief().name))
 
@@ -244,7 +241,7 @@ class FilesPanel:
     def _pack(self) -> str:
         folder = within(self._saved.folder, self.packet_name.value)
         write = self._write or write_packet
-        names = write(Design(self._brief(), self._sheet()), folder, self._went)
+        names = write(self._design(), folder, self._went)
         self._went(1.0, "done")
         return f"{len(names)} files written to {self._shown(folder)}."
 

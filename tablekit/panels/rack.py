@@ -144,7 +144,7 @@ class RackPanel(Panel):
 
     def _own(self, kind: type[Control], label: str, value: Any, **more: Any) -> Control:
         made = kind(description=label, value=value, style=LABEL, layout={"width": WIDE}, **more)
-        return heard(made, self._changed)
+        return heard(made, lambda _: self._redraw())
 
     def _laid_out(self) -> widgets.Widget:
         row = {**WRAPPED, "grid_gap": "0 12px"}
@@ -181,10 +181,6 @@ class RackPanel(Panel):
         self.rows.append(row)
         self.table.children = tuple(one.widget for one in self.rows)
         return row
-
-    def _changed(self, _: Any) -> None:
-        if hasattr(self, "rows"):  # while the panel is being made nothing is asked yet
-            self._redraw()
 
     # -- what the panel answers -------------------------------------------------------------
 

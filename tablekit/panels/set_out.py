@@ -52,7 +52,7 @@ class SetOutPanel(GivensPanel):
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
         self.history = History(self.state)
-        self._rest = Rest(self._write_every_check)
+        self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self._moved_on = False
         self._asked = tuple(rows)
@@ -148,11 +148,11 @@ class SetOutPanel(GivensPanel):
         # A moved slider stays on its answer where several are possible.
         return evaluate(self.state, self.sheet if self._moved_on else None)
 
-    def _settled(self) -> Sheet:
+    def _settled(self) -> Design:
         self.frames.finish()
         if self.trouble.value:
             raise DesignError(UNSETTLED)
-        return self.sheet
+        return self.design
 
     def _write(self) -> None:
         sheet = self.sheet
@@ -167,14 +167,14 @@ class SetOutPanel(GivensPanel):
         self._rest.later()
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
-        self._write_working()
 
-    def _write_every_check(self) -> None:
-        """With the checks of the plans, which take longer than a frame of a drag may."""
+    def _write_at_rest(self) -> None:
+        """The checks of the plans and the working, which take longer than a frame of a drag may."""
         try:
             self.checks.value = every_check_html(self.design)
         except DesignError as trouble:  # of a plan: the sizes stand
-            self.checks.value = alert(str(trouble)) + checks_html(self.sheet)
+            self.checks.value = alert(str(trouble)) + checks_html(self.design.sheet)
+        self._write_working()
 
     def _fit(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given, and
@@ -203,6 +203,5 @@ class SetOutPanel(GivensPanel):
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 
     def _show(self, trouble: Exception) -> None:
-        self._rest.finish()
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         super()._show(trouble)

@@ -17,8 +17,9 @@ from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import shop_round, shop_text
+from tablekit.engine.wording import words
 from tablekit.panels.click import ClickImage
-from tablekit.panels.controls import LABEL, WRAPPED, button, heard, spoken, told_html
+from tablekit.panels.controls import LABEL, WRAPPED, button, heard, told_html
 from tablekit.panels.filling import Filling
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.panel import GivensPanel
@@ -292,7 +293,7 @@ class TradeOffPanel(GivensPanel):
         with self._silence():
             self.best.options = [("none chosen", None), *map(self._told, self.map.choices)]
         goals = (goal.quantity for goal in self.map.goals)
-        across, up, first, second = map(spoken, (self.map.x.name, self.map.y.name, *goals))
+        across, up, first, second = map(words, (self.map.x.name, self.map.y.name, *goals))
         self.best_head.value = told_html([f"Best designs, {across} × {up}: {first}, {second}"])
         whys = [f"Cannot be made: {text}." for text, _ in self.map.reasons[:MOST_REASONS]]
         self.said.value = told_html([self.map.said, *whys, *self._filling.said])
@@ -318,7 +319,7 @@ class TradeOffPanel(GivensPanel):
         pass."""
         goals = (goal.value.quantity for goal in self.goals)
         names = dict.fromkeys([self.third.value, *goals])
-        parts = [f"{spoken(name)} {self.sheet.shop(name)}" for name in names]
+        parts = [f"{words(name)} {self.sheet.shop(name)}" for name in names]
         judged = self._judged()
         for verdict in ("fail", "caution"):
             found = [c.name for c in self.sheet.checks if c.verdict == verdict and c.id in judged]
@@ -342,4 +343,4 @@ class TradeOffPanel(GivensPanel):
 
 def _words(names: Iterable[str]) -> list[tuple[str, str]]:
     """Names as a dropdown shows them."""
-    return [(spoken(name), name) for name in names]
+    return [(words(name), name) for name in names]

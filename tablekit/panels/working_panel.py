@@ -15,7 +15,8 @@ import ipywidgets as widgets
 from tablekit.brief import Brief
 from tablekit.drawing import style
 from tablekit.engine.trouble import DesignError, NotEnoughGiven
-from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard, spoken, told_html
+from tablekit.engine.wording import words
+from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard, told_html
 from tablekit.panels.files import Saved, plain_name
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import column
@@ -55,12 +56,13 @@ class WorkingPanel(GivensPanel):
         self.sheet.network.quantity(wanted)
         self._saved = Saved(folder)
         self._make_widgets(wanted)
-        self._answer()
+        self._fit()
+        self._write()
 
     # -- what it is made of -----------------------------------------------------------------
 
     def _make_widgets(self, wanted: str) -> None:
-        names = [(spoken(name), name) for name in self.sheet.network.quantities]
+        names = [(words(name), name) for name in self.sheet.network.quantities]
         wide = {"width": "330px"}
         self.wanted = widgets.Dropdown(
             description="wanted", options=names, value=wanted, style=LABEL, layout=wide
@@ -154,16 +156,14 @@ class WorkingPanel(GivensPanel):
         self._write_working()
 
     def _write_working(self, _: Any = None) -> None:
-        shown = self.sheet.working(self.wanted.value).html(brief=not self._full)
-        if self.working.value != shown:
-            self.working.value = shown
+        self.working.value = self.sheet.working(self.wanted.value).html(brief=not self._full)
 
     def _offers(self, trouble: Exception) -> Iterable[tuple[str, Callable[[], None]]]:
         if isinstance(trouble, NotEnoughGiven):
             for names in trouble.settling[:MOST_OFFERS]:
-                yield f"give {' and '.join(map(spoken, names))}", partial(self.give, *names)
-        for words, action in super()._offers(trouble):
-            yield spoken(words), action
+                yield f"give {' and '.join(map(words, names))}", partial(self.give, *names)
+        for offer, action in super()._offers(trouble):
+            yield words(offer), action
 
 
 def working_page(sheet: Sheet, name: str, in_full: bool = True) -> str:
@@ -171,7 +171,7 @@ def working_page(sheet: Sheet, name: str, in_full: bool = True) -> str:
 
     Raises UnknownName."""
     working = sheet.working(name).html(brief=not in_full)
-    title = f"{sheet.name}: working of {spoken(name)}"
+    title = f"{sheet.name}: working of {words(name)}"
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -186,7 +186,7 @@ def working_page(sheet: Sheet, name: str, in_full: bool = True) -> str:
 
 def _given_table(sheet: Sheet, givens: Mapping[str, float]) -> str:
     rows = "".join(
-        f'<tr><th scope="row">{html.escape(spoken(name))}</th>'
+        f'<tr><th scope="row">{html.escape(words(name))}</th>'
         f"<td>{html.escape(sheet.shop(name))}</td></tr>"
         for name in givens
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.engine.shop import times
 from tablekit.planning.fixing_plan import FixingPlan, outside_rim
 
 if TYPE_CHECKING:
@@ -44,15 +45,13 @@ def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
         name: sheet.shop(name) for name in _SIZES if sheet.get(name) is not None
     }
     if "screw_length" in shop and not outside_rim(sheet):
-        sides = (shop[f"plate_{side}"] for side in ("length", "width", "thickness"))
+        plate = times(*(shop[f"plate_{side}"] for side in ("length", "width", "thickness")))
         holds: list[str] = [one.hold for one in plan.fasteners] if plan else ["slot"] * 3
         holes = [
             f"{holds.count(hold)} {words.format(shop['slot_length'])}"
             for hold, words in _HOLES.items() if hold in holds
         ]  # fmt: skip
-        unit = sheet.shop_style.display
-        plate = " × ".join(side.removesuffix(f" {unit}") for side in sides)
-        yield Fitting("fastening plate", 3, f"{plate} {unit}, {', '.join(holes)}")
+        yield Fitting("fastening plate", 3, f"{plate}, {', '.join(holes)}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
         yield Fitting("wood screw, full thread, up through each plate into the top", 3, size)
         each = round(sheet.number("head_screws"))

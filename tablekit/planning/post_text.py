@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, shop_text
+from tablekit.engine.shop import figures_text, rule_step, shop_text
 from tablekit.planning.notch_cutting import (
     SQUARE_ENOUGH,
     FlatSettings,
@@ -40,7 +40,6 @@ CAUTION = (
 )
 
 
-MM_PER_INCH = 25.4
 NO_BREAK = "\u00a0"
 
 
@@ -68,10 +67,10 @@ class _Page:
         """The size of a tool, which is what it is and not rounded to the maker's fraction, but said
         as one where it is one."""
         style = self.sheet.shop_style
-        parts = number / MM_PER_INCH * style.fraction
-        if style.display == "in" and abs(parts - round(parts)) < 0.01:
+        marks = number / rule_step(style)
+        if style.display == "in" and abs(marks - round(marks)) < 0.01:
             return self.length(number)
-        return figures_text(number, "mm", self.sheet.shop_style, figures).replace(" ", NO_BREAK)
+        return figures_text(number, "mm", style, figures).replace(" ", NO_BREAK)
 
     def length(self, number: float) -> str:
         """A size that is never broken over two lines."""
@@ -128,27 +127,27 @@ def marking_text(
     return page.text
 
 
-def faces_text(sheet: Sheet, width: int, work: PostWork) -> str:
+def faces_text(work: PostWork, width: int) -> str:
     """What is said beside the drawing of the faces, which has the faces and the knife lines: how
     the post lies, and its flats. Raises what `post_marks` raises."""
-    page = _titled(sheet, width, "the faces of the posts")
+    page = _titled(work.sheet, width, "the faces of the posts")
     _laid_down(page, work)
     _flats(page, work)
     return page.text
 
 
-def lying_text(sheet: Sheet, width: int, work: PostWork) -> str:
+def lying_text(work: PostWork, width: int) -> str:
     """Which post lies in which notch. Raises what `post_marks` raises."""
-    page = _titled(sheet, width, "how the posts lie")
-    if work.marks:
-        _which_lies_where(page)
+    page = _titled(work.sheet, width, "how the posts lie")
+    _ = work.marks  # raises where they cannot be marked out
+    _which_lies_where(page)
     return page.text
 
 
-def notch_text(sheet: Sheet, width: int, tools: Tools, work: PostWork) -> str:
+def notch_text(work: PostWork, width: int, tools: Tools) -> str:
     """What is said beneath the drawing of the joint: how a notch is cut, and how it fits. Raises
     what `post_marks` raises."""
-    page = _titled(sheet, width, "the notches")
+    page = _titled(work.sheet, width, "the notches")
     _warned(page)
     _angles(page, work.angles)
     _passes(page, tools)

@@ -14,8 +14,8 @@ from functools import cache
 
 import sympy as sp
 
-from tablekit.engine.quantity import unit_size
 from tablekit.engine.relation import Assumption, Requirement
+from tablekit.engine.shop import ShopStyle, shown_unit
 from tablekit.engine.source import Source
 from tablekit.relations.people import Graded, Use
 from tablekit.relations.quantities import MILLIMETRE
@@ -46,7 +46,7 @@ _TWICE = re.compile(r"\d+(?:\.\d+)? mm or (?=[\d/ ]+ in\b)")
 _MEASURE = re.compile(
     r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
 )
-_SHOWN = {"mm": "in", "N": "lbf", "kg": "lb"}
+_INCHES = ShopStyle("in")
 
 
 def inch_size(millimetres: float) -> Fraction:
@@ -184,12 +184,12 @@ def _converted(found: re.Match[str]) -> str:
         thou = [f"{1000 * float(one) / MM_PER_INCH:.0f}" for one in (low, high) if one]
         return f"{(joint or '').join(thou)} thou"
     numbers = [_in_inch_units(float(one), unit) for one in (low, high) if one]
-    return f"{(joint or '').join(numbers)} {_SHOWN[unit]}"
+    return f"{(joint or '').join(numbers)} {shown_unit(unit, _INCHES)[0].strip()}"
 
 
 def _in_inch_units(number: float, unit: str) -> str:
     """The number of inches that stands for millimetres, or that of whole pounds."""
     if unit != "mm":
-        return f"{number * unit_size(unit) / unit_size(_SHOWN[unit]):.0f}"
+        return f"{number * shown_unit(unit, _INCHES)[1]:.0f}"
     whole, part = divmod(inch_size(number), 1)
     return " ".join(str(one) for one in (whole, part) if one) or "0"

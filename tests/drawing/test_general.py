@@ -8,13 +8,14 @@ import pytest
 from tablekit.drawing import style
 from tablekit.drawing.facing import shows
 from tablekit.drawing.general import GeneralDrawing, bar_step, draw_general, lay_out, scale_text
-from tablekit.drawing.style import A3_ACROSS, A4, A4_ACROSS, SCREEN, Paper
+from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper
 from tablekit.drawing.views import DIAMETER, SQUARE, plan, subject
 from tablekit.solids.model import height_name
 from tests.drawing.designs import designs
 from tests.drawing.shown import texts
 
 EVERY = sorted(designs())
+A3_ACROSS = Paper(420, 297, arrangement="beside")
 PAPERS = {"A4": A4, "A4 across": A4_ACROSS, "A3 across": A3_ACROSS, "screen": SCREEN}
 
 

@@ -258,6 +258,14 @@ def test_what_is_no_share_and_no_slope_is_refused(text: str, said: str) -> None:
 
 def test_a_time_is_said_by_the_clock_whatever_it_is_the_time_of() -> None:
     assert [shop_text(x, "min", METRIC) for x in (1 / 6, 10.0, 480.0)] == ["10 s", "10 min", "8 h"]
+    own = ShopStyle(own_units=True)
+    assert [shop_text(x, "min", own) for x in (10.0, 150.0)] == ["10 min", "150 min"]
+
+
+def test_a_time_in_powers_of_ten_is_a_plain_number() -> None:
+    assert parse_quantity("1e3", "1", "lap_time", said="seconds") == 1000.0
+    with pytest.raises(UnitsError, match=r"lap_time = .*is a length"):
+        parse_quantity("5 mm", "1", "lap_time", said="seconds")
 
 
 def test_a_minus_is_a_minus_and_is_read_again_as_one() -> None:

@@ -111,6 +111,17 @@ def test_relations_solved_together_are_all_put_back() -> None:
     assert re.search(r"the \d+ relations leave at most \de-\d\d of their own size", text)
 
 
+def test_what_is_solved_together_is_as_declared_in_the_full_working() -> None:
+    """Cut down w_s is written w; in full it keeps its letter, as the relation above it has it."""
+    sheet = network("stool").solve(
+        {"seat_height": 480, "top_diameter": 400, "top_thickness": 40, "overhang": 50,
+         "post_section": 58, "foot_radius": 300}
+    )  # fmt: skip
+    full = sheet.working("post_length").text()
+    followed = full[full.index("It does at:") :]
+    assert "L = (H_c − n·w − w_s·m)/cos θ" in " ".join(followed.split())
+
+
 def test_the_choice_between_two_answers_is_stated() -> None:
     solved = SHEETS["two answers"]
     small, large = solved.alternatives["top_diameter"]

@@ -264,10 +264,10 @@ def test_a_file_keeps_its_mode_and_a_link_is_replaced(tmp_path):
 
 def panel(folder: Path) -> FilesPanel:
     from tablekit.brief import parse_brief
-    from tablekit.setting_out import set_out
+    from tablekit.setting_out import design_of
 
     brief = parse_brief(kit.BRIEF)
-    return FilesPanel(lambda: brief, lambda: set_out(brief), lambda _: None, folder)
+    return FilesPanel(lambda: brief, lambda: design_of(brief), lambda _: None, folder)
 
 
 @pytest.mark.parametrize("name", ["x" * 252, "ä" * 130, "中/" + "中" * 90])

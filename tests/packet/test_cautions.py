@@ -19,7 +19,7 @@ from tablekit.packet.document import Plate, Text
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import work_text
 from tablekit.panels.tables import checks_html
-from tablekit.setting_out import set_out
+from tablekit.setting_out import design_of
 from tests.packet.documents import texts
 
 SIZES = 'table_height = "740 mm"\ntop_diameter = "{}"\npost_section = "64 mm"\n'
@@ -36,12 +36,12 @@ style = "splayed legs"
 
 def job(across: str = "900 mm", more: str = "", base: str = "", head: str = "") -> Design:
     brief = parse_brief(f'{head}kind = "table"\n[given]\n{SIZES.format(across)}{more}{base}')
-    return Design(brief, set_out(brief))
+    return design_of(brief)
 
 
 def legged() -> Design:
     brief = parse_brief(LEGS)
-    return Design(brief, set_out(brief))
+    return design_of(brief)
 
 
 def cautions(section) -> str:
@@ -178,7 +178,7 @@ top_thickness = "1 1/4 in"
 post_section = "1 3/4 in"
 overhang = "1 in"
 """)
-    told = " ".join(summary_text(Design(brief, set_out(brief))).split())
+    told = " ".join(summary_text(design_of(brief)).split())
     assert (
         "these sizes no longer make a stool: the flat of the foot stays inside the end of the post"
         in told

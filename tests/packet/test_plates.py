@@ -13,8 +13,8 @@ from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.packet.books import bench_book
-from tablekit.packet.document import Document, Plate, Section, Text
-from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
+from tablekit.packet.document import Document, Plate, Section, Subheading, Text
+from tablekit.packet.pages import A4, PAPERS, Page, lay_out_pages
 from tablekit.packet.plates import INSET, across, drawn_within, place
 from tablekit.packet.typeset import HEAD, SUB, Setter
 from tablekit.setting_out import design_of
@@ -22,7 +22,6 @@ from tests.drawing.legible import off_the_paper, overlapping
 from tests.drawing.shown import labels
 from tests.packet.documents import LONG
 
-PAPERS = {"A4": A4, "Letter": LETTER}
 FOOT = 26.0  # mm from the lower edge: below this stands the line at the foot
 
 
@@ -109,6 +108,20 @@ def test_text_stands_beside_a_drawing_where_that_saves_a_sheet() -> None:
     assert len(pages) == 1
     xs = {label.text: label.x for label in labels(pages[0].figure)}
     assert xs["Beside it."] >= A4.width / 2 > xs["After it."]
+
+
+@pytest.mark.parametrize("lines", range(12, 45))
+def test_a_turned_sheet_loses_no_text_and_parts_no_heading(lines: int) -> None:
+    """Whatever room is left when a heading comes, what is counted as set is on the sheet."""
+    before = [Text(f"line {k}.") for k in range(lines)]
+    after = [Text(f"end {k}.") for k in range(8)]
+    ink, _, _, placed = across(
+        A4, plate([*before, Subheading("Heading"), *after], text="across"), None
+    )
+    told = [label.text for label in ink.labels]
+    names = [*(one.text for one in before), "Heading", *(one.text for one in after)]
+    assert [name for name in names if name in told] == names[:placed]
+    assert names[placed - 1] != "Heading"
 
 
 def test_text_beside_a_drawing_on_a_turned_sheet_is_to_its_right() -> None:

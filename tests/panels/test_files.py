@@ -32,8 +32,8 @@ class Held:
         self.opened: list[Brief] = []
         self.steps: list[tuple[float, bool]] = []
 
-    def sheet(self) -> object:
-        return "a sheet"
+    def design(self) -> Design:
+        return Design(self.brief, "a sheet")  # type: ignore[arg-type]
 
 
 @pytest.fixture
@@ -61,7 +61,7 @@ def panel(held: Held, room: Path) -> FilesPanel:
         (folder / "one.txt").write_text("1")
         return ("one.txt",)
 
-    panel = FilesPanel(lambda: held.brief, held.sheet, held.opened.append, room, write)
+    panel = FilesPanel(lambda: held.brief, held.design, held.opened.append, room, write)
     return panel
 
 
