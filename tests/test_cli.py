@@ -504,3 +504,18 @@ def test_what_a_check_judges_beside_the_sheet_shows_its_working_too(run):
     assert code == 0 and "clamps on the longest joint" in out
     code, _, err = run("working", path, "bearing_stres")
     assert code == 2 and "bearing_stres" in err
+
+
+def test_what_a_plan_calculates_shows_its_working_once_for_each(run):
+    path = DEMOS / "harbour-table.toml"
+    code, out, _ = run("working", path, "equal stop")
+    # By hand: 40 mm in passes of at most 5 mm are eight; the third stop is three passes deep.
+    assert code == 0 and [f"Pass {n}\n" in out for n in (1, 8, 9)] == [True, True, False]
+    third = out[out.index("Pass 3") : out.index("Pass 4")]
+    assert "5 mm × 3 = 15 mm" in third
+    code, out, _ = run("working", path, "room_across", "--as", "markdown")
+    assert code == 0 and out.count("## Screw ") == 3
+    # By hand: half of 1,150 mm and of a cutter of 12 mm, with 100 mm before and 25 mm beyond.
+    assert "= 706 mm" in run("working", path, "trammel length")[1]
+    names = run("working", path)[1]
+    assert names.index("Each screw of the top") < names.index("room_across")

@@ -62,6 +62,7 @@ class CutLine:
     volume           of all of them as they are rough, m³
     board_feet       the same in board feet
     mass             of all of them as square pieces of the finished sizes, kg
+    density          of its wood, kg/m³
     board            the board of the rack that a strip is ripped from; "" for all else
     """
 
@@ -75,6 +76,7 @@ class CutLine:
     volume: float
     board_feet: float
     mass: float
+    density: float
     board: str = ""
 
 
@@ -253,19 +255,27 @@ def _line(
     board: str = "",
 ) -> CutLine:
     density = sheet.number("wood_density") if density is None else density
-    done, sawn = _wood(finished, count, density), _wood(rough, count, density)
+    done, sawn = pieces_alike(finished, count, density), pieces_alike(rough, count, density)
     return CutLine(
         part, count, finished, rough, wood or "wood", "along the length", note,
-        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"), board,
+        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"), density,
+        board,
     )  # fmt: skip
 
 
-def _wood(size: Size, count: int, density: float) -> Sheet:
+def pieces_alike(
+    size: Size, count: int, density: float, name: str = "", style: ShopStyle | None = None
+) -> Sheet:
+    """Volume, board feet and mass of `count` pieces of one size and density, kg/m³.
+
+    name, style  what they are, and how their sizes are written"""
     return network().solve(
         {
             "part_length": size.length, "part_width": size.width, "part_thickness": size.thickness,
             "part_count": float(count), "wood_density": density,
-        }
+        },
+        name=name,
+        shop=style,
     )  # fmt: skip
 
 
@@ -374,7 +384,7 @@ def _bought(
     by_name = {plank.name: plank for plank in planks}
     thickness = max(line.rough.thickness for line in posts)
     return top + sum(
-        _wood(Size(by_name[name].length, by_name[name].width, thickness), n, 1000.0).number(
+        pieces_alike(Size(by_name[name].length, by_name[name].width, thickness), n, 1000.0).number(
             "part_volume"
         )
         for name, n in cut.planks.items()
