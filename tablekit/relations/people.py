@@ -102,8 +102,8 @@ THIGH_ROOM = Relation(
 SEAT_TO_TOP = assume(
     seat_to_top,
     280 * _MM,
-    "Tables are made 10 to 12 in higher than their seats, whatever their use.",
-    common_practice("10 to 12 in, 255 to 305 mm"),
+    "Tables are made so much higher than their seats, whatever their use.",
+    common_practice("255 to 305 mm"),
     usual=(-300, 600),
 )
 
@@ -356,7 +356,7 @@ SEAT_AND_TOP = Requirement(
     id="seat_to_top",
     name="seat to top",
     quantity="seat_to_top",
-    source=common_practice("10 to 12 in, 255 to 305 mm"),
+    source=common_practice("255 to 305 mm"),
     good=(250, 310),
     too_low="The top is low over the seat, and thighs are tight. That does not matter beside a "
     "sofa, where people do not sit up to it.",
