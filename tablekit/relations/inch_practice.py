@@ -42,7 +42,6 @@ _OWN: dict[str, tuple[Fraction, str]] = {
     "notch_clearance": (Fraction(4, 1000), ""),
     "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
 }
-_TWICE = re.compile(r"\d+(?:\.\d+)? mm or (?=[\d/ ]+ in\b)")
 _MEASURE = re.compile(
     r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
 )
@@ -175,7 +174,7 @@ def _source(source: Source) -> Source:
 
 def inch_words(text: str) -> str:
     """A text with the size in inches that stands for each of its millimetres, and pounds."""
-    return _MEASURE.sub(_converted, _TWICE.sub("", text))
+    return _MEASURE.sub(_converted, text)
 
 
 def _converted(found: re.Match[str]) -> str:

@@ -275,8 +275,8 @@ HEIGHT = Graded(
     "not.",
     fine="Within the range required of accessible dining and work tables (710 to 865 mm).",
     graded=common_practice(
-        "low tables 16 to 18 in, side tables 20 to 25 in, dining 28 to 30 in, counters 34 to "
-        "36 in, bars 40 to 42 in; "
+        "low tables 405 to 455 mm, side tables 510 to 635 mm, dining 710 to 760 mm, counters 865 "
+        "to 915 mm, bars 1015 to 1065 mm; "
         "accessible tables: 2010 ADA Standards for Accessible Design, 902.3"
     ),
     uses=TABLE_USES,
@@ -340,8 +340,8 @@ SEAT = Graded(
     name="seat height",
     quantity="seat_height",
     source=common_practice(
-        "low stools 14 to 17 in, seats 17 to 18 in, workshop stools up to 600 mm, at counters 24 "
-        "to 26 in, at bars 28 to 30 in"
+        "low stools 355 to 430 mm, seats 430 to 460 mm, workshop stools up to 600 mm, at counters "
+        "610 to 660 mm, at bars 710 to 765 mm"
     ),
     good=(430, 460),
     too_low="Lower than a chair.",

@@ -37,7 +37,7 @@ TIPPING = Requirement(
     care="Let nobody sit or lean on the rim. Keep children from climbing on the piece and do not "
     "put a glass top on it. Have a piece for public use tested to your local code.",
     fine="It takes a firm push on the rim to tip it. A person leaning on the rim with both hands "
-    "applies about 400 N (90 lbf). Let nobody sit or stand on the rim and keep children from "
+    "applies about 400 N. Let nobody sit or stand on the rim and keep children from "
     "climbing on it, above all with a glass top. Have a piece for children or the public tested to "
     "your local code.",
 )

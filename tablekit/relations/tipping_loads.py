@@ -299,7 +299,7 @@ WANTED = Requirement(
     quantity="stability_ratio",
     when_given="wanted_tipping_load",
     source=common_practice(
-        "the wanted load is the maker's own; 200 N (45 lbf) is taken where none is given"
+        "the wanted load is the maker's own; 200 N is taken where none is given"
     ),
     good=(1, None),
     tolerable=(0.5, None),
