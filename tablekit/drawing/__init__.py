@@ -1,4 +1,4 @@
-"""Drawings, laid out in millimetres on the paper and set by matplotlib."""
+"""Drawings, laid out in millimetres on the paper: on a screen by matplotlib, as files by itself."""
 
 from __future__ import annotations
 

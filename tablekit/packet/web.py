@@ -16,10 +16,10 @@ from collections.abc import Iterator, Mapping
 from functools import singledispatchmethod
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import printed
+from tablekit.drawing.ink import InkedSheet
+from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import (
     Beside,
     Document,
@@ -34,9 +34,6 @@ from tablekit.packet.document import (
     Table,
     Text,
 )
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 INSET_WIDTH = 180.0
 LEAST_WIDTH, A4_POINTS = 44.0, 595.0  # of a sheet of A4, rem; and how wide it is, in points
@@ -277,23 +274,4 @@ def _picture(svg: bytes, alt: str) -> str:
 def inset_svg(part: Inset, width: float = INSET_WIDTH) -> bytes:
     """A drawing among the text, as SVG of its own."""
     paper = style.Paper(width, part.height, 0.0, "beside", to_scale=False)
-    return svg_bytes(printed(part.lay_out(paper), paper))
-
-
-def svg_bytes(figure: Figure, letters: bool = False) -> bytes:
-    """A figure as SVG, the same bytes each time.
-
-    letters  whether texts stay texts, which can be searched and take a quarter of the time, but
-             look a little otherwise where the drawing's letters are not installed; else outlines
-    """
-    import io
-
-    from tablekit.drawing.own_figure import own_settings
-
-    written = io.BytesIO()
-    kept = "none" if letters else "path"
-    with own_settings({"svg.hashsalt": "tablekit", "svg.fonttype": kept}):
-        figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None})
-    own = f"'{style.FAMILY}'"
-    # Verdana is nearly as wide, letter by letter.
-    return written.getvalue().replace(own.encode(), f"{own}, Verdana, sans-serif".encode())
+    return svg_bytes(InkedSheet(part.lay_out(paper), paper))

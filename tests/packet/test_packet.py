@@ -17,10 +17,9 @@ from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.packet.books import bench_book, reasons_book
 from tablekit.packet.packet import write_packet
-from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
+from tablekit.packet.pages import A4, LETTER, lay_out_pages
 from tablekit.setting_out import set_out
 from tests.drawing.legible import off_the_paper, overlapping
-from tests.drawing.shown import labels
 from tests.packet.test_card import METRIC
 from tests.packet.test_web import Reader
 
@@ -92,18 +91,12 @@ def test_what_is_taken_to_the_bench_is_14_pages_at_most(packet: Packet) -> None:
     assert len(packet.bench[-1].split()) > 150
 
 
-def inked(page: Page) -> Ink:
-    """The texts of a page as its figure shows them, mm on the paper."""
-    return Ink(labels=labels(page.figure))
-
-
 def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) -> None:
     assert len(packet.drawn) == len(packet.pages)
     for number, page in enumerate(packet.drawn, start=1):
-        width, height = (float(inches) * 25.4 for inches in page.figure.get_size_inches())
-        ink = inked(page)
+        ink, paper = Ink(labels=page.sheet.ink.labels), page.sheet.paper
         assert overlapping(ink) == [], (number, page.name)
-        assert off_the_paper(ink, Paper(width, height)) == [], (number, page.name)
+        assert off_the_paper(ink, Paper(paper.width, paper.height)) == [], (number, page.name)
         assert ink.labels and min(label.size for label in ink.labels) >= 7.0, (number, page.name)
 
 

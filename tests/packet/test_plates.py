@@ -19,7 +19,6 @@ from tablekit.packet.plates import INSET, across, drawn_within, place
 from tablekit.packet.typeset import HEAD, SUB, Setter
 from tablekit.setting_out import design_of
 from tests.drawing.legible import off_the_paper, overlapping
-from tests.drawing.shown import labels
 from tests.packet.documents import LONG
 
 FOOT = 26.0  # mm from the lower edge: below this stands the line at the foot
@@ -44,7 +43,7 @@ def plate(parts: Sequence[Text] = (), least: float = 80.0, **more) -> Plate:
 
 def spread(page: Page) -> list[tuple[float, str]]:
     """Texts of a page above the line at its foot: height on the paper, and what they say."""
-    return [(one.y, one.text) for one in labels(page.figure) if one.y > FOOT]
+    return [(one.y, one.text) for one in page.sheet.ink.labels if one.y > FOOT]
 
 
 def book(*sections: Section, paper: Paper = A4) -> list[Page]:
@@ -106,7 +105,7 @@ def test_text_stands_beside_a_drawing_where_that_saves_a_sheet() -> None:
     after = tuple(Text("After it.", close=True) for _ in range(22))
     pages = book(Section("First", (plate(said, 85.0, text="beside"), *after)))
     assert len(pages) == 1
-    xs = {label.text: label.x for label in labels(pages[0].figure)}
+    xs = {label.text: label.x for label in pages[0].sheet.ink.labels}
     assert xs["Beside it."] >= A4.width / 2 > xs["After it."]
 
 
@@ -176,17 +175,15 @@ def test_a_book_is_on_the_paper_that_the_brief_says() -> None:
 
 def test_a_table_with_boards_takes_14_pages_at_most_of_one_paper(pages: list[Page]) -> None:
     assert len(pages) <= 14
-    sizes = {
-        tuple(sorted(round(float(inches) * 25.4, 1) for inches in page.figure.get_size_inches()))
-        for page in pages
-    }
+    papers = [page.sheet.paper for page in pages]
+    sizes = {tuple(sorted((paper.width, paper.height))) for paper in papers}
     assert len(sizes) == 1
 
 
 def test_no_page_is_half_empty_and_no_heading_alone_at_its_foot(pages: list[Page]) -> None:
     for number, page in enumerate(pages, start=1):
-        high = float(page.figure.get_size_inches()[1]) * 25.4
-        said = [one for one in labels(page.figure) if one.y > FOOT]
+        high = page.sheet.paper.height
+        said = [one for one in page.sheet.ink.labels if one.y > FOOT]
         assert overlapping(Ink(labels=said)) == [], number
         lowest = min(one.y for one in said)
         if number < len(pages):
