@@ -1,4 +1,4 @@
-"""Drawings, laid out in millimetres on the paper: on a screen by matplotlib, as files by itself."""
+"""Drawings, laid out in millimetres on the paper; shown on a screen by matplotlib."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ NO_BREAK = "\u00a0"
 # Between a whole number and its fraction, a number and its unit, and round the × of two sizes.
 WITHIN_A_SIZE = re.compile(
     r"(?<=\d) (?=\d+/\d)"
-    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
+    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|thou|oz|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
     r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
 )
 Row = tuple[str, str, str]  # label, value, remark
@@ -19,8 +19,13 @@ Row = tuple[str, str, str]  # label, value, remark
 
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:
     """Lines of text, broken neither at a no-break space nor within a size."""
-    whole = WITHIN_A_SIZE.sub(NO_BREAK, text)
-    return [line.replace(NO_BREAK, " ") for line in textwrap.wrap(whole, width, **indents)]  # type: ignore[arg-type]
+    lines = textwrap.wrap(whole_sizes(text), width, **indents)  # type: ignore[arg-type]
+    return [line.replace(NO_BREAK, " ") for line in lines]
+
+
+def whole_sizes(text: str) -> str:
+    """The text with spaces that do not break within each size, so that no line ends in one."""
+    return WITHIN_A_SIZE.sub(NO_BREAK, text)
 
 
 class PlainPage:

@@ -34,6 +34,7 @@ from tablekit.packet.document import (
     Table,
     Text,
 )
+from tablekit.packet.plain_page import whole_sizes
 
 INSET_WIDTH = 180.0
 LEAST_WIDTH, A4_POINTS = 44.0, 595.0  # of a sheet of A4, rem; and how wide it is, in points
@@ -158,18 +159,18 @@ class _Page:
 
     @set.register
     def _(self, part: Subheading) -> str:
-        return f"<h3>{escape(part.text)}</h3>\n"
+        return f"<h3>{_said(part.text)}</h3>\n"
 
     @set.register
     def _(self, part: Text) -> str:
         looks = [] if part.tone == "plain" else [LOOKS.get(part.tone, part.tone)]
         looks += ["close"] if part.close else []
         named = f' class="{" ".join(looks)}"' if looks else ""
-        return f"<p{named}>{escape(part.text)}</p>\n"
+        return f"<p{named}>{_said(part.text)}</p>\n"
 
     @set.register
     def _(self, part: Steps) -> str:
-        items = [escape(item) for item in part.items]
+        items = [_said(item) for item in part.items]
         if part.boxes:
             items = [f"<label>{_BOX}<span>{item}</span></label>" for item in items]
         listed = "<ol>" + "".join(f"<li>{item}</li>" for item in items) + "</ol>\n"
@@ -178,7 +179,7 @@ class _Page:
     @set.register
     def _(self, part: Formula) -> str:
         lines = "<br>".join(
-            f"{escape(left)} = {escape(right)}" if left else f"= {escape(right)}"
+            f"{_said(left)} = {_said(right)}" if left else f"= {_said(right)}"
             for left, right in part.lines
         )
         return f'<p class="formula">{lines}</p>\n'
@@ -186,7 +187,7 @@ class _Page:
     @set.register
     def _(self, part: Table) -> str:
         head = "".join(
-            f'<th scope="col"{_figure(part, k)}>{escape(cell)}</th>'
+            f'<th scope="col"{_figure(part, k)}>{_said(cell)}</th>'
             for k, cell in enumerate(part.head)
         )
         rows = "".join(f"<tr>{''.join(_row(part, row))}</tr>\n" for row in part.rows)
@@ -246,10 +247,15 @@ _TICKS = (
 _NEAR = '<p class="near" hidden><button type="button">Larger</button></p>\n'
 
 
+def _said(text: str) -> str:
+    """A text in HTML, no size in it broken over a line."""
+    return escape(whole_sizes(text))
+
+
 def _row(table: Table, row: tuple[str, ...]) -> Iterator[str]:
-    yield f'<th scope="row"{_figure(table, 0)}>{escape(row[0])}</th>'
+    yield f'<th scope="row"{_figure(table, 0)}>{_said(row[0])}</th>'
     for k, cell in enumerate(row[1:], start=1):
-        yield f"<td{_figure(table, k)}>{escape(cell)}</td>"
+        yield f"<td{_figure(table, k)}>{_said(cell)}</td>"
 
 
 def _figure(table: Table, column: int) -> str:

@@ -428,6 +428,22 @@ def relations() -> tuple[Relation, ...]:
 
 
 _MM = sp.Rational(1, 1000)
+_HAIR = sp.Rational(1, 10**6)  # of a step: a length that is just met counts
+_SCREW_ROOM = plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3)
+
+
+def _sold(step: sp.Rational, longest: sp.Rational | None = None) -> sp.Expr:
+    """The longest screw with room, of those sold by so many millimetres up to a longest."""
+    by = step * q.MILLIMETRE.symbol
+    room = _SCREW_ROOM if longest is None else sp.Min(_SCREW_ROOM, longest * q.MILLIMETRE.symbol)
+    return by * sp.floor(room / by + _HAIR)
+
+
+_EIGHTH = sp.Rational(254, 80)  # of an inch, mm
+SCREW_LENGTH = sp.Max(_sold(sp.Integer(5), sp.Integer(50)), _sold(sp.Integer(10)))
+SCREW_LENGTH_INCHES = sp.Max(
+    _sold(_EIGHTH, 8 * _EIGHTH), _sold(2 * _EIGHTH, 24 * _EIGHTH), _sold(4 * _EIGHTH)
+)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         head_turn, 0, "One screw along the grain; the other two then move least.",
@@ -458,9 +474,10 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         usual=(0.1, 10),
     ),
     assume(
-        screw_length, plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3),
-        "Two thirds of the way up into the top.", common_practice(), first_to=("screw_cover",),
-        usual_share=(0.3, 1.6),
+        screw_length, SCREW_LENGTH,
+        "The longest sold that goes no more than two thirds of the way up into the top.",
+        common_practice("screws are sold by 5 mm up to 50 mm, then by 10 mm"),
+        first_to=("screw_cover",), usual_share=(0.3, 1.6),
     ),
     assume(
         slot_spare, 2 * _MM,

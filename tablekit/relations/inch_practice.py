@@ -16,7 +16,8 @@ import sympy as sp
 
 from tablekit.engine.relation import Assumption, Requirement
 from tablekit.engine.shop import ShopStyle, shown_unit
-from tablekit.engine.source import Source
+from tablekit.engine.source import Source, common_practice
+from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
 from tablekit.relations.quantities import MILLIMETRE
 
@@ -41,6 +42,12 @@ _OWN: dict[str, tuple[Fraction, str]] = {
     "chip_load": (Fraction(4, 1000), ""),
     "notch_clearance": (Fraction(4, 1000), ""),
     "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
+}
+_OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
+    "screw_length": (
+        SCREW_LENGTH_INCHES,
+        "screws are sold by 1/8 in up to 1 in, by 1/4 in up to 3 in, then by 1/2 in",
+    ),
 }
 _TWICE = re.compile(r"\d+(?:\.\d+)? mm or (?=[\d/ ]+ in\b)")
 _MEASURE = re.compile(
@@ -89,7 +96,10 @@ def _in_inches(assumption: Assumption) -> Assumption:
     )
     if quantity is None or quantity.unit != "mm":
         return said
-    if own is not None:
+    if quantity.name in _OWN_FORMULAS:
+        formula, source = _OWN_FORMULAS[quantity.name]
+        said, value = replace(said, source=common_practice(source)), formula
+    elif own is not None:
         value = _metres(own)
     elif assumption.value.is_number:
         value = _metres(inch_size(quantity.from_si(float(assumption.value))))
