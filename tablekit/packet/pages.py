@@ -22,6 +22,8 @@ TEXT = "text"
 TITLE = 22.0
 ROUND = 1.5  # round a drawing that is shown apart from its sheet
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
+FEW = 0.15  # of the height of a sheet, for lines that are not worth one of their own
+CLOSER = 3.0  # mm by which margins are narrower to save such a sheet
 Told = Callable[[str], None]  # hears what is being worked on
 
 
@@ -47,11 +49,28 @@ class _Sheet:
 
 
 def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = None) -> list[Page]:
-    """Every page of the document, numbered, in order.
+    """Every page of the document, numbered, in order. Where a few lines alone would be left for the
+    last one, margins are a little narrower if that saves it.
 
     tell  hears the title of each section before it is set
     Raises whatever a drawing raises.
     """
+    pages = _laid_out(document, paper, tell)
+    if len(pages) > 1 and _nearly_empty(pages[-1]):
+        closer = _laid_out(document, replace(paper, margin=paper.margin - CLOSER))
+        pages = closer if len(closer) < len(pages) else pages
+    count = len(pages)
+    return [_numbered(page, document, k, count) for k, page in enumerate(pages, start=1)]
+
+
+def _nearly_empty(page: Page | _Sheet) -> bool:
+    if isinstance(page, Page) or page.plates:
+        return False
+    box, paper = page.ink.box(), page.paper
+    return paper.height - paper.margin - box.low < FEW * paper.height
+
+
+def _laid_out(document: Document, paper: Paper, tell: Told | None = None) -> list[Page | _Sheet]:
     book = _Book(Setter(paper))
     _title(book.setter, document)
     blocks: list[Block] = [
@@ -65,9 +84,7 @@ def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = Non
             book.begin(block, blocks)
         else:
             blocks = book.add(block, blocks)
-    pages = book.closed()
-    count = len(pages)
-    return [_numbered(page, document, k, count) for k, page in enumerate(pages, start=1)]
+    return book.closed()
 
 
 @dataclass

@@ -40,6 +40,7 @@ FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
 NARROWEST_COLUMN = 14.0
+HAIR = 1e-6  # mm: what fits exactly has room
 RULING = 8.5  # from one line to write on to the next
 
 
@@ -85,7 +86,7 @@ class Setter:
 
     def keep(self, height: float) -> None:
         """Turn over unless so much is free on this sheet."""
-        if not self.sheets or (self.level - height < self.floor and not self.fresh):
+        if not self.sheets or (self.level - height < self.floor - HAIR and not self.fresh):
             self.turn()
 
     def line(
@@ -228,7 +229,7 @@ class Setter:
         for number, row in enumerate(rows):
             # Nor is a last row.
             last = rows[number:] if number == len(rows) - 2 else rows[number : number + 1]
-            if self.level - sum(_height(one, cell) for one in last) < self.floor:
+            if self.level - sum(_height(one, cell) for one in last) < self.floor - HAIR:
                 self.turn()
                 self._row(head, widths, part.right, cell, bold=True)
             self._row(row, widths, part.right, cell)
