@@ -290,7 +290,9 @@ class Formula:
     def piece(self, e: sp.Expr) -> Piece:
         """The expression alone, and how tightly it holds together."""
         if e.is_Symbol:
-            return self._leaf(e)
+            leaf = self._leaf(e)
+            alone = self._script.measure(self._script.number("1"), leaf.text)
+            return Piece(alone, _PRODUCT) if leaf.unit else leaf
         if e.is_Number or e is sp.pi:
             return self._number(e)
         if e.is_Add:
@@ -355,7 +357,8 @@ class Formula:
         if len(factors) == 1:
             return self.piece(factors[0])
         texts: list[str] = []
-        for piece in map(self.piece, factors):
+        for factor in factors:
+            piece = self._leaf(factor) if factor.is_Symbol else self.piece(factor)
             if piece.unit and texts:  # 25 mm, not 25 times mm
                 texts[-1] = self._script.measure(texts[-1], piece.text)
             else:

@@ -152,14 +152,15 @@ def _top(job: Design) -> Iterator[Part]:
 
     found, sheet = job.boards, job.sheet
     drawn = _top_drawings(job)
-    if found is not None:
+    if found is None:
+        yield Text("The brief lists no boards, so the top is shown as one glued-up panel.")
+    else:
         # Which strip lies where is on the drawing.
         _, paragraphs = board_rows(found, sheet)
         said = () if found.check.verdict == "pass" else (check_text(found),)
         yield from _with_drawing(drawn, "board-layout", map(Text, (*said, *paragraphs)), 130.0)
     yield from _joints(job, drawn)
-    panel = Text("The brief lists no boards, so the top is shown as one glued-up panel.")
-    yield from _round(job, drawn, () if found is not None else (panel,))
+    yield from _round(job, drawn)
 
 
 def _joints(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
@@ -172,15 +173,12 @@ def _joints(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     yield from _with_drawing(drawn, "glue-up", said, 130.0, "Gluing up")
 
 
-def _round(job: Design, drawn: Mapping[str, Named], before: tuple[Text, ...]) -> Iterator[Part]:
-    """Routing it round; with the drawing of that what is said of the top before it, which would
-    else be alone on a sheet."""
+def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     plan = job.trammel
     if plan is None:
-        yield from before
         return
     lines = plan.text(beside_drawing=True).splitlines()
-    said = [*before, *(Text(line.strip(), close=True) for line in lines)]
+    said = [Text(line.strip(), close=True) for line in lines]
     yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
 
 

@@ -109,7 +109,13 @@ def place(
     least, (_, below) = needed(plate, paper, heading is not None), _heights(plate, paper)
     whole = paper.height - paper.margin - setter.floor
     # Of more text than a sheet holds only the beginning is kept with the drawing.
-    setter.keep(least if least <= whole else least - below + min(below, BEGINNING))
+    asked = least if least <= whole else least - below + min(below, BEGINNING)
+    if setter.nearly_empty and setter.level - setter.floor < asked:
+        # Rather a smaller drawing, and its text going on, than a sheet with a few lines alone.
+        plate = replace(plate, least=SMALLER * plate.least)
+        smallest = needed(plate, paper, heading is not None)
+        asked = smallest - below + min(below, BEGINNING)
+    setter.keep(asked)
     if heading is not None:
         setter.heading(heading)
     if plate.title:

@@ -40,6 +40,7 @@ FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
 NARROWEST_COLUMN = 14.0
+FEW = 0.25  # of the height of a sheet: with no more on it, it is nearly empty
 HAIR = 1e-6  # mm: what fits exactly has room
 RULING = 8.5  # from one line to write on to the next
 
@@ -78,6 +79,12 @@ class Setter:
     def fresh(self) -> bool:
         """Whether nothing stands on the sheet yet."""
         return not self.sheets or self.level >= self.paper.height - self.paper.margin
+
+    @property
+    def nearly_empty(self) -> bool:
+        """Whether only a few lines stand on the sheet."""
+        used = self.paper.height - self.paper.margin - self.level
+        return not self.fresh and used < FEW * self.paper.height
 
     def turn(self) -> None:
         """Begin a new sheet."""

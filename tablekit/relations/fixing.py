@@ -432,18 +432,15 @@ _HAIR = sp.Rational(1, 10**6)  # of a step: a length that is just met counts
 _SCREW_ROOM = plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3)
 
 
-def _sold(step: sp.Rational, longest: sp.Rational | None = None) -> sp.Expr:
-    """The longest screw with room, of those sold by so many millimetres up to a longest."""
-    by = step * q.MILLIMETRE.symbol
-    room = _SCREW_ROOM if longest is None else sp.Min(_SCREW_ROOM, longest * q.MILLIMETRE.symbol)
-    return by * sp.floor(room / by + _HAIR)
+def _sold(step: sp.Expr, longest: sp.Expr | None = None) -> sp.Expr:
+    """The longest screw with room, of those that are sold by so much up to a longest."""
+    room = _SCREW_ROOM if longest is None else sp.Min(_SCREW_ROOM, longest)
+    return step * sp.floor(room / step + _HAIR)
 
 
-_EIGHTH = sp.Rational(254, 80)  # of an inch, mm
-SCREW_LENGTH = sp.Max(_sold(sp.Integer(5), sp.Integer(50)), _sold(sp.Integer(10)))
-SCREW_LENGTH_INCHES = sp.Max(
-    _sold(_EIGHTH, 8 * _EIGHTH), _sold(2 * _EIGHTH, 24 * _EIGHTH), _sold(4 * _EIGHTH)
-)
+_mm, _in = q.MILLIMETRE.symbol, q.INCH.symbol
+SCREW_LENGTH = sp.Max(_sold(5 * _mm, 50 * _mm), _sold(10 * _mm))
+SCREW_LENGTH_INCHES = sp.Max(_sold(_in / 8, _in), _sold(_in / 4, 3 * _in), _sold(_in / 2))
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         head_turn, 0, "One screw along the grain; the other two then move least.",

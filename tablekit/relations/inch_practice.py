@@ -19,7 +19,7 @@ from tablekit.engine.shop import ShopStyle, shown_unit
 from tablekit.engine.source import Source, common_practice
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
-from tablekit.relations.quantities import MILLIMETRE
+from tablekit.relations.quantities import INCH, MILLIMETRE
 
 MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
@@ -116,8 +116,10 @@ def _formula_in_inches(formula: sp.Expr) -> sp.Expr:
     """The formula with a size in inches in the place of each so many millimetres."""
     millimetre = MILLIMETRE.symbol
     terms = [term for term in formula.atoms(sp.Mul) if term.free_symbols == {millimetre}]
-    own = {term: _metres(inch_size(float(term / millimetre))) for term in terms}
-    return formula.xreplace({term: size * 1000 * millimetre for term, size in own.items()})
+    own = {term: inch_size(float(term / millimetre)) for term in terms}
+    return formula.xreplace(
+        {term: sp.Rational(*size.as_integer_ratio()) * INCH.symbol for term, size in own.items()}
+    )
 
 
 def _judged(one: Requirement) -> Requirement:

@@ -398,6 +398,17 @@ MILLIMETRE = Constant(
     latex=r"\mathrm{mm}",
 )
 
+# The same for what a shop assumes that works in inches.
+INCH = Constant(
+    "international_inch",
+    "in",
+    1.0,
+    "in",
+    "25.4 mm",
+    published("international yard and pound agreement, 1959", "25.4 mm exactly"),
+    latex=r"\mathrm{in}",
+)
+
 EVERY: tuple[Quantity, ...] = tuple(
     value for value in list(globals().values()) if isinstance(value, Quantity)
 )

@@ -90,7 +90,12 @@ SOLD_INCHES = [(1, 3 / 4), (1.25, 7 / 8), (1.3125, 1), (1.5, 1), (3, 2), (5, 3),
 
 
 def screw_for(assumed: Assumption, plate: float, top: float) -> float:
-    at = {"plate_thickness": plate, "top_thickness": top, "millimetre": 0.001}
+    at = {
+        "plate_thickness": plate,
+        "top_thickness": top,
+        "millimetre": 0.001,
+        "international_inch": 0.0254,
+    }
     return float(assumed.value.subs({one: at[one.name] for one in assumed.value.free_symbols}))
 
 
