@@ -270,7 +270,8 @@ def _about_speed(plan: TrammelPlan) -> str:
         f"{figures(plan.cutting_speed, 'm/s')}. One lap takes about "
         f"{duration_text(plan.lap_time)} at "
         f"{figures(plan.feed_speed, 'm/s', 2)}, a chip load of "
-        f"{fine_text(plan.chip_load, plan.style)}; cutting takes about {duration_text(60 * plan.cutting_minutes)} in all. "
+        f"{fine_text(plan.chip_load, plan.style)}; "
+        f"cutting takes about {duration_text(60 * plan.cutting_minutes)} in all. "
         f"{plan.chip_load_advice}"
     )
 
