@@ -34,7 +34,7 @@ from tablekit.packet.document import (
     Table,
     Text,
 )
-from tablekit.packet.plain_page import whole_sizes
+from tablekit.packet.plain_page import whole_measures
 
 INSET_WIDTH = 180.0
 LEAST_WIDTH, A4_POINTS = 44.0, 595.0  # of a sheet of A4, rem; and how wide it is, in points
@@ -248,8 +248,8 @@ _NEAR = '<p class="near" hidden><button type="button">Larger</button></p>\n'
 
 
 def _said(text: str) -> str:
-    """A text in HTML, no size in it broken over a line."""
-    return escape(whole_sizes(text))
+    """A text in HTML, no number in it parted from its unit."""
+    return escape(whole_measures(text))
 
 
 def _row(table: Table, row: tuple[str, ...]) -> Iterator[str]:

@@ -10,7 +10,7 @@ from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.packet.card import Row, sizes
-from tablekit.packet.plain_page import whole_sizes
+from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -19,8 +19,8 @@ MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 
 
 def _shown(text: str) -> str:
-    """A text in HTML, no size in it broken over a line."""
-    return html.escape(whole_sizes(text))
+    """A text in HTML, no number in it parted from its unit."""
+    return html.escape(whole_measures(text))
 
 
 def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
