@@ -8,10 +8,11 @@ from collections.abc import Sequence
 
 NARROWEST, WIDEST = 48, 100
 NO_BREAK = "\u00a0"
-# Between a whole number and its fraction, and a number and its unit.
+# Between a whole number and its fraction, a number and its unit, and a count and what is counted.
 _WITHIN_A_MEASURE = (
     r"(?<=\d) (?=\d+/\d)"
     r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|thou|oz|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
+    r"|(?<=\d) (?=× [a-z])|(?<=\d ×) (?=[a-z])"
 )
 WITHIN_A_MEASURE = re.compile(_WITHIN_A_MEASURE)
 # And round the × of two sizes.

@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -233,3 +235,19 @@ def test_legs_in_sockets_have_a_packet_without_posts(tmp_path: Path) -> None:
     assert "No drawings of splayed legs yet" in (
         (garden.folder / "summary.txt").read_text(encoding="utf-8")
     )
+
+
+def test_no_figure_is_made_for_a_packet(tmp_path: Path) -> None:
+    """Loading what makes figures alone takes half as long as writing a packet's pages."""
+    script = (
+        "import sys; from tablekit.cli import main; "
+        "assert main(sys.argv[1:]) == 0; "
+        "print(*(name for name in sys.modules if name.startswith('matplotlib.')))"
+    )
+    asked = ["set-out", str(BRIEFS / "garden-stool.toml"), "--out", str(tmp_path / "packet")]
+    done = subprocess.run(
+        [sys.executable, "-c", script, *asked], capture_output=True, text=True, check=True
+    )
+    loaded = done.stdout.splitlines()[-1].split()
+    assert "matplotlib.ft2font" in loaded  # the letters
+    assert not {"matplotlib.figure", "matplotlib.text", "matplotlib.axes"} & set(loaded)
