@@ -99,7 +99,7 @@ def _written(labels: Sequence[Label], high: float) -> Iterator[str]:
 def _outlined(labels: Sequence[Label], high: float) -> Iterator[str]:
     """Each text as outlines, each letter's outline once a sheet."""
     drawn = dict.fromkeys((label.bold, letter) for label in labels for letter in label.text)
-    named = {one: f"g{number}" for number, one in enumerate(drawn) if _outline(*one)}
+    named = {one: _name(*one) for one in drawn if _outline(*one)}
     yield "<defs>"
     yield from (f'<path id="{name}" d="{_outline(*one)}"/>' for one, name in named.items())
     yield "</defs>"
@@ -114,6 +114,12 @@ def _outlined(labels: Sequence[Label], high: float) -> Iterator[str]:
             at += glyphs.advance(letter, label.bold)
         place = f"translate({x:.2f} {high - y:.2f}) {turn}scale({scale:.6f} {-scale:.6f})"
         yield f'<g transform="{place}" fill="{label.colour}">{"".join(uses)}</g>'
+
+
+def _name(bold: bool, letter: str) -> str:
+    """That of a letter's outline: the same in all drawings, of which a notebook or a page may hold
+    several, so that none takes an outline of another for its own."""
+    return f"{'bold' if bold else 'plain'}-{ord(letter):x}"
 
 
 @cache

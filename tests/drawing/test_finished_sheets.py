@@ -122,6 +122,17 @@ def test_outlines_in_svg_are_where_matplotlib_sets_the_text(label: Label) -> Non
     assert (x, y) == pytest.approx(label.start, abs=0.01)
 
 
+def test_two_drawings_in_one_page_have_no_two_outlines_of_one_name() -> None:
+    """A notebook puts both into its page, where a name counts once (HTML, 3.2.6: id)."""
+    known: dict[str, str] = {}
+    for labels in (TEXTS, TEXTS[::-1], (Label("§ Bold", 5.0, 5.0, bold=True),)):
+        root = ET.fromstring(svg_bytes(sheet(labels)))
+        for path in root.iter("{http://www.w3.org/2000/svg}path"):
+            if name := path.get("id"):
+                assert known.setdefault(name, path.get("d") or "") == path.get("d")
+    assert len(known) > 20
+
+
 def test_texts_in_svg_stay_texts_where_that_is_asked() -> None:
     root = ET.fromstring(svg_bytes(sheet(), letters=True))
     said = [one.text for one in root.iter("{http://www.w3.org/2000/svg}text")]
