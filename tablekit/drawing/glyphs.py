@@ -58,6 +58,12 @@ def kerned(text: str, bold: bool) -> Iterator[tuple[str, float]]:
         yield letter, kerning(before, letter, bold)
 
 
+def face_box(bold: bool) -> tuple[float, ...]:
+    """Left, low, right and high of all letters of the face, in thousandths of an em."""
+    face = _face(bold)
+    return tuple(side * UNITS / face.units_per_EM for side in face.bbox)
+
+
 @lru_cache(maxsize=4096)
 def outline(letter: str, bold: bool) -> Outline:
     """A letter's outline in thousandths of an em, as steps: "M" and "L" with x, y; "Q" with the

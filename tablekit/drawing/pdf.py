@@ -129,8 +129,9 @@ class _Book:
         )
         names = " ".join(f"{code} /g{code}" for code in sorted(face.codes.values()))
         read = self.new(_stream(_unicode(face.codes)))
+        box = " ".join(f"{side:.0f}" for side in glyphs.face_box(face.bold))
         return (
-            "<< /Type /Font /Subtype /Type3 /FontBBox [0 0 0 0] /FontMatrix [.001 0 0 .001 0 0] "
+            f"<< /Type /Font /Subtype /Type3 /FontBBox [{box}] /FontMatrix [.001 0 0 .001 0 0] "
             f"/Resources << >> /CharProcs << {drawn} >> /FirstChar {first} /LastChar {last} "
             f"/Encoding << /Type /Encoding /Differences [{names}] >> /Widths [{widths}] "
             f"/ToUnicode {read} 0 R >>"

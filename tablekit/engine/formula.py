@@ -290,9 +290,7 @@ class Formula:
     def piece(self, e: sp.Expr) -> Piece:
         """The expression alone, and how tightly it holds together."""
         if e.is_Symbol:
-            leaf = self._leaf(e)
-            alone = self._script.measure(self._script.number("1"), leaf.text)
-            return Piece(alone, _PRODUCT) if leaf.unit else leaf
+            return self._leaf(e)
         if e.is_Number or e is sp.pi:
             return self._number(e)
         if e.is_Add:
@@ -305,11 +303,17 @@ class Formula:
             return Piece(self._script.floor(self.text(e.args[0])))
         if isinstance(e, sp.Min | sp.Max):
             name = "min" if isinstance(e, sp.Min) else "max"
-            return Piece(self._script.least(name, [self.text(a) for a in e.args]))
+            return Piece(self._script.least(name, [self._bound(a) for a in e.args]))
         if isinstance(e, sp.Abs):
             return self._script.call(self._script.name("abs"), self.piece(e.args[0]))
         name = self._script.name(_FUNCTIONS[type(e)])
         return self._script.call(name, self.piece(e.args[0]))
+
+    def _bound(self, e: sp.Expr) -> str:
+        """One of several of which the least or the largest counts: of a unit by itself, one."""
+        piece = self.piece(e)
+        one = self._script.number("1")
+        return self._script.measure(one, piece.text) if piece.unit else piece.text
 
     def _number(self, e: sp.Expr) -> Piece:
         script = self._script
@@ -357,8 +361,7 @@ class Formula:
         if len(factors) == 1:
             return self.piece(factors[0])
         texts: list[str] = []
-        for factor in factors:
-            piece = self._leaf(factor) if factor.is_Symbol else self.piece(factor)
+        for piece in map(self.piece, factors):
             if piece.unit and texts:  # 25 mm, not 25 times mm
                 texts[-1] = self._script.measure(texts[-1], piece.text)
             else:
