@@ -167,7 +167,6 @@ def _build(kind: str, crossing: str, way_up: str, hand: str, sizes: str) -> Netw
         constants=(
             quantities.STANDARD_GRAVITY,
             quantities.MILLIMETRE,
-            quantities.INCH,
             *wood.CONSTANTS,
             *top_work.CONSTANTS,
             *standing.CONSTANTS,

@@ -428,7 +428,7 @@ def relations() -> tuple[Relation, ...]:
 
 
 _MM = sp.Rational(1, 1000)
-_HAIR = sp.Rational(1, 10**6)  # of a step: a length that is just met counts
+_HAIR = sp.Float(1e-9)  # of a step: a length that is just met counts
 _SCREW_ROOM = plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3)
 
 

@@ -398,14 +398,14 @@ MILLIMETRE = Constant(
     latex=r"\mathrm{mm}",
 )
 
-# The same for what a shop assumes that works in inches.
+# The same for tables in inches, and for what a shop assumes that works in them.
 INCH = Constant(
-    "international_inch",
+    "inch",
     "in",
     1.0,
     "in",
-    "25.4 mm",
-    published("international yard and pound agreement, 1959", "25.4 mm exactly"),
+    "one inch, 25.4 mm",
+    published("international yard and pound agreement, 1959", "0.9144 m to the yard"),
     latex=r"\mathrm{in}",
 )
 

@@ -94,7 +94,7 @@ def screw_for(assumed: Assumption, plate: float, top: float) -> float:
         "plate_thickness": plate,
         "top_thickness": top,
         "millimetre": 0.001,
-        "international_inch": 0.0254,
+        "inch": 0.0254,
     }
     return float(assumed.value.subs({one: at[one.name] for one in assumed.value.free_symbols}))
 
