@@ -400,3 +400,21 @@ def test_every_known_quantity_can_be_given():
 
 def test_typed_is_an_ordinary_number():
     assert Typed(63.5, "2 1/2 in") == 63.5 and Typed(2.0, "2") * 3 == 6.0
+
+
+@pytest.mark.parametrize(
+    ("given", "display"),
+    [
+        ('table_height = "29 in"', "in"),
+        ("""table_height = "2' 5 1/2\\"" """, "in"),
+        ('table_height = "29 in"\nsplay = "54 deg"', "in"),  # an angle says nothing of it
+        ('table_height = "29 in"\ntop_diameter = "1 m"', "mm"),
+        ('table_height = "735 mm"', "mm"),
+        ('splay = "54 deg"', "mm"),
+    ],
+)
+def test_a_brief_in_inches_alone_is_answered_in_inches(given: str, display: str) -> None:
+    assert parse_brief(f'name = "5 mm"\n[given]\n{given}\n').shop.display == display
+    mixed = f'[given]\n{given}\n[[boards]]\nwidth = "120 mm"\nlength = "40 in"\n'
+    assert parse_brief(mixed).shop.display == "mm"
+    assert parse_brief(f'display = "mm"\n[given]\n{given}\n').shop.display == "mm"

@@ -7,9 +7,10 @@ and says so.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Literal
 
 from tablekit.brief.base import Base, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
@@ -19,17 +20,23 @@ from tablekit.brief.stock import Stock, read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.units import ShopStyle
+from tablekit.engine.units import ShopStyle, units_in
 from tablekit.relations.styles import INCH
 
 KINDS = ("table", "stool")
 FRACTIONS = (16, 32, 64, 8, 4, 2)
 PAPERS = ("A4", "Letter")
+_INCHES = frozenset({"inch", "foot", "thou"})
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
 HEADINGS = (
     TextKey("name", "what the piece is called"),
     Choice("kind", "what is made", '"table"', KINDS),
-    Choice("display", "the unit that sizes are shown in", '"mm"', ("mm", "in")),
+    Choice(
+        "display",
+        "the unit that sizes are shown in",
+        '"mm"; "in" where every size is in inches',
+        ("mm", "in"),
+    ),
     Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
     Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
     Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
@@ -147,7 +154,7 @@ def _brief(top: BriefSection) -> Brief:
         name=f"Untitled {stated}" if name is None else name,
         kind=stated,
         shop=ShopStyle(
-            display=headings["display"] or "mm",
+            display=headings["display"] or usual_display(top.table),
             fraction=headings["fraction"] or 32,
             step_mm=STEPS[headings["step"] or "0.5 mm"],
         ),
@@ -161,6 +168,25 @@ def _brief(top: BriefSection) -> Brief:
         stock=read_stock(top.rows("stock")),
         paper=headings["paper"] or "",
     )
+
+
+def usual_display(table: object) -> Literal["mm", "in"]:
+    """What the sizes of a brief are shown in where it does not say: inches where all that it holds
+    are in inches or feet."""
+    units: frozenset[str] = frozenset().union(*(units_in(text, "mm") for text in _texts(table)))
+    return "in" if units and units <= _INCHES else "mm"
+
+
+def _texts(value: object) -> Iterator[str]:
+    """Every text of a table but names."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, list):
+        for one in value:
+            yield from _texts(one)
+    elif isinstance(value, Mapping):
+        for key, one in value.items():
+            yield from () if key == "name" else _texts(one)
 
 
 def _givens(

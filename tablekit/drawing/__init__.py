@@ -1,4 +1,4 @@
-"""Drawings, laid out in millimetres on the paper and set by matplotlib."""
+"""Drawings, laid out in millimetres on the paper; shown on a screen by matplotlib."""
 
 from __future__ import annotations
 

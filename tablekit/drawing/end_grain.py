@@ -26,7 +26,7 @@ from tablekit.drawing.general import (
 )
 from tablekit.drawing.ink import Box, Ink, Label, Point
 from tablekit.drawing.style import A4, Paper
-from tablekit.engine.shop import figures_text
+from tablekit.engine.shop import fine_text
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -55,8 +55,8 @@ class EndGrainSubject:
     thickness: float
 
     def fine(self, number: float) -> str:
-        """A small height in two figures, with its unit."""
-        return figures_text(abs(number), "mm", self.it.style, 2)
+        """A small height as a maker says it."""
+        return fine_text(abs(number), self.it.style)
 
 
 def draw_end_grain(

@@ -135,6 +135,14 @@ class Ink:
         self.labels += other.labels
 
 
+@dataclass(frozen=True)
+class InkedSheet:
+    """A sheet of paper with a drawing on it, finished."""
+
+    ink: Ink
+    paper: style.Paper
+
+
 def printed(ink: Ink, paper: style.Paper, figure: Figure | None = None) -> Figure:
     """A figure of the paper's size that shows `ink` once and for all; `figure` or a fresh one.
 

@@ -30,6 +30,13 @@ class Label:
         """How long the line is, mm on the paper."""
         return style.text_width(self.text, self.size, self.bold)
 
+    @property
+    def start(self) -> Point:
+        """Where its base line begins."""
+        back = BEFORE[self.anchor]
+        back, turn = back and back * self.width, radians(self.rotation)
+        return self.x - back * cos(turn), self.y - back * sin(turn)
+
     def corners(self) -> list[Point]:
         """The four corners of the box round it."""
         width, height = self.width, self.size * style.MM_PER_POINT

@@ -12,6 +12,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tablekit.drawing.glyphs import advance, kerned
+
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
@@ -92,34 +94,11 @@ SCREEN = Paper(243.84, 147.32, margin=4, arrangement="beside", to_scale=False)
 SQUARE = Paper(142, 138, margin=3, to_scale=False)
 
 
-@lru_cache(maxsize=4)
-def _face(bold: bool) -> Any:
-    from matplotlib.font_manager import FontProperties, findfont
-    from matplotlib.ft2font import FT2Font
-
-    return FT2Font(findfont(FontProperties(family=FAMILY, weight="bold" if bold else "normal")))
-
-
-@lru_cache(maxsize=4096)
-def _advance(before: str, letter: str, bold: bool) -> float:
-    """How far a letter takes the pen, kerned to the one before it, in ems."""
-    from matplotlib.ft2font import Kerning, LoadFlags
-
-    face = _face(bold)
-    face.set_size(100.0, 72)
-    # By its place in the face: a letter that the face lacks has place 0, the box that is drawn.
-    glyph = face.load_glyph(face.get_char_index(ord(letter)), flags=LoadFlags.NO_HINTING)
-    kern = 0.0
-    if before:
-        pair = face.get_char_index(ord(before)), face.get_char_index(ord(letter))
-        kern = face.get_kerning(*pair, Kerning.UNFITTED) / 64 / 100
-    return float(glyph.linearHoriAdvance) / 65536 / 100 + kern
-
-
 @lru_cache(maxsize=16384)
 def _advances(before: str, letters: str, bold: bool) -> float:
     """How far letters that follow another take the pen, in ems."""
-    return sum(_advance(b, c, bold) for b, c in zip((before, *letters), letters, strict=False))
+    whole = sum(advance(letter, bold) for letter in letters)
+    return whole + sum(kern for _, kern in kerned(before + letters, bold))
 
 
 def text_width(text: str, size: float = TEXT, bold: bool = False) -> float:

@@ -6,13 +6,14 @@ end of the post is at the bottom of a page.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import Ink, Label, Point, printed
+from tablekit.drawing.ink import Ink, InkedSheet, Label, Point
+from tablekit.drawing.pdf import write_pdf
 from tablekit.drawing.style import Paper
 from tablekit.drawing.template_tiles import (
     BETWEEN_TILES,
@@ -27,8 +28,6 @@ from tablekit.planning.post_marks import Mark, PostMarks, clipped
 from tablekit.planning.setting_out_posts import post_marks
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
 
@@ -46,17 +45,9 @@ LETTERS = "DABCD"
 PRINTING = "Print at 100 %, not fitted to the page; check the lines below with a rule before use."
 
 
-@dataclass(frozen=True)
-class Page:
-    """One page: its paper and what is on it."""
-
-    paper: Paper
-    ink: Ink
-
-
 def template_pages(
     sheet: Sheet, paper: Paper = A4_TEMPLATE, known: Sequence[PostMarks] | None = None
-) -> tuple[Page, ...]:
+) -> tuple[InkedSheet, ...]:
     """Every page for every kind of post, in order.
 
     known  the marks of each kind, where they have been found before
@@ -72,7 +63,7 @@ def template_pages(
         for placed in pages(cut, room.left, room.low, room.width, room.height):
             found.append((marks, placed))
     return tuple(
-        Page(paper, _page(sheet, marks, placed, paper, (number, len(found))))
+        InkedSheet(_page(sheet, marks, placed, paper, (number, len(found))), paper)
         for number, (marks, placed) in enumerate(found, start=1)
     )
 
@@ -99,14 +90,6 @@ def _room(paper: Paper) -> _Room:
     return room
 
 
-def figures(
-    sheet: Sheet, paper: Paper = A4_TEMPLATE, known: Sequence[PostMarks] | None = None
-) -> Iterator[Figure]:
-    """A figure for each page, of the page's own size."""
-    for page in template_pages(sheet, paper, known):
-        yield printed(page.ink, paper)
-
-
 def save_pdf(
     sheet: Sheet,
     path: Path | str,
@@ -114,18 +97,9 @@ def save_pdf(
     known: Sequence[PostMarks] | None = None,
 ) -> Path:
     """All pages in one PDF, the same bytes each time."""
-    from matplotlib.backends.backend_pdf import PdfPages
-
-    from tablekit.drawing.own_figure import own_settings
-
     path = Path(path)
-    undated: dict[str, Any] = {
-        "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None,
-        "Title": f"{sheet.name}: templates at full size",
-    }  # fmt: skip
-    with own_settings({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
-        for figure in figures(sheet, paper, known):
-            book.savefig(figure)
+    sheets = template_pages(sheet, paper, known)
+    write_pdf(path, sheets, f"{sheet.name}: templates at full size")
     return path
 
 

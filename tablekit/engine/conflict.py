@@ -15,7 +15,7 @@ from tablekit.engine.declarations import Declarations
 from tablekit.engine.outcome import Problem, in_words
 from tablekit.engine.plan import Plan, assign_roles, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Search, search_of
-from tablekit.engine.shop import ShopStyle, quantity_text
+from tablekit.engine.shop import ShopStyle, quantity_text, range_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
 Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
@@ -409,7 +409,8 @@ def _unusual(
 def _numbers(network: Declarations, one: GaveWay, style: ShopStyle) -> list[str]:
     """What it is now, what is usual, and the ends of the band, in the reader's unit."""
     quantity = network.quantities[one.name]
-    return [quantity_text(number, quantity, style) for number in (one.now, one.usual, *one.band)]
+    values = [quantity_text(number, quantity, style) for number in (one.now, one.usual)]
+    return [*values, *range_text(*one.band, quantity, style)]
 
 
 def _change(givens: Mapping[str, float], offer: Release) -> float:
@@ -443,10 +444,8 @@ def _reason(network: Declarations, clash: Clash, problem: Problem | None, style:
 def _what(network: Declarations, problem: Problem, style: ShopStyle) -> str:
     if problem.kind == "no root":
         quantity = network.quantities[problem.name]
-        low, high = (
-            quantity_text(quantity.from_si(end), quantity, style)
-            for end in (problem.low, problem.high)
-        )
+        ends = quantity.from_si(problem.low), quantity.from_si(problem.high)
+        low, high = range_text(*ends, quantity, style)
         return f"no {problem.name} between {low} and {high} was found that makes them fit"
     if problem.kind == "range" or (problem.kind in ("limit", "undefined") and problem.relation):
         return in_words(problem, network, style)

@@ -303,11 +303,17 @@ class Formula:
             return Piece(self._script.floor(self.text(e.args[0])))
         if isinstance(e, sp.Min | sp.Max):
             name = "min" if isinstance(e, sp.Min) else "max"
-            return Piece(self._script.least(name, [self.text(a) for a in e.args]))
+            return Piece(self._script.least(name, [self._bound(a) for a in e.args]))
         if isinstance(e, sp.Abs):
             return self._script.call(self._script.name("abs"), self.piece(e.args[0]))
         name = self._script.name(_FUNCTIONS[type(e)])
         return self._script.call(name, self.piece(e.args[0]))
+
+    def _bound(self, e: sp.Expr) -> str:
+        """One of several of which the least or the largest counts: of a unit by itself, one."""
+        piece = self.piece(e)
+        one = self._script.number("1")
+        return self._script.measure(one, piece.text) if piece.unit else piece.text
 
     def _number(self, e: sp.Expr) -> Piece:
         script = self._script

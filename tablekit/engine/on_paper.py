@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 import sympy as sp
 
@@ -19,6 +21,7 @@ from tablekit.engine.working import TextBoard, Working
 _WIDTH = 96  # characters
 _SHORT = 75  # characters that stand in one line beside the name of a quantity
 _NO_BREAK = "\u00a0"
+_OF_AN_ANGLE = re.compile(r"((?:sin|cos|tan)²?) ")  # not parted from the angle
 
 
 def on_paper(working: Working) -> str:
@@ -38,7 +41,8 @@ class _Paper(TextBoard):
             rows.append(("assumed", self._values(taken)))
         if exactly := self.exactly():
             rows.append((self.exactly_where, self._joined(exactly)))
-        for number, step in enumerate(steps, start=1):
+        told = [step for step in steps if not step.finds <= self._alike.keys()]
+        for number, step in enumerate(told, start=1):
             (label, said), *following = self._row(step)
             rows += [(f"{number:>2} {label}", said), *following]
         lines = [*textwrap.wrap(self._answer(), _WIDTH, subsequent_indent="  "), ""]
@@ -46,6 +50,39 @@ class _Paper(TextBoard):
         for label, said in rows:
             lines += _set(label, said, indent)
         return "\n".join(lines) + "\n"
+
+    @cached_property
+    def _alike(self) -> dict[str, str]:
+        """What is found as another is, from the same: {its name: that of the first found so}. It is
+        told with that one."""
+        names: dict[sp.Symbol, sp.Symbol] = {}
+        first: dict[sp.Expr, str] = {}
+        found: dict[str, str] = {}
+        for name, form in self._forms():
+            known = first.setdefault(form.xreplace(names), name)
+            if known != name and self._equal(name, known):
+                names[self._symbol(name)] = self._symbol(known)
+                if name != self.working.name:
+                    found[name] = known
+        return found
+
+    def _forms(self) -> Iterator[tuple[str, sp.Expr]]:
+        """What each quantity follows from, in order."""
+        for step in self.working.reduced.steps:
+            if isinstance(step, AssumedWorking):
+                yield step.unknown, step.assumption.value
+            for one in step.follow if isinstance(step, TogetherWorking) else (step,):
+                if isinstance(one, ClosedWorking):
+                    yield one.unknown, self.working.reduced.form(one)
+
+    def _equal(self, name: str, other: str) -> bool:
+        one, two = self.working.thing(name), self.working.thing(other)
+        return one.unit == two.unit and self._figures(name) == self._figures(other)
+
+    def _others(self, name: str) -> str:
+        """Letters of what is found as this is: " = d_h"."""
+        alike = [one for one, first in self._alike.items() if first == name]
+        return "".join(f" = {self._letters.text(self._symbol(one))}" for one in alike)
 
     def number_text(self, text: str) -> str:
         """A number is not parted from its unit."""
@@ -103,21 +140,29 @@ class _Paper(TextBoard):
         )
         tried = ", ".join(words(name) for name in step.tried)
         yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}"
-        for inner in step.follow:
-            yield f"    {words(inner.unknown)}", self._following(inner)
+        follow = [inner for inner in step.follow if inner.unknown not in self._alike]
+        if self.working.name in step.finds:
+            for inner in follow:
+                yield f"    {words(inner.unknown)}", self._following(inner)
+        else:  # what only rests on it quotes what was found
+            found = ", ".join(
+                f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", _NO_BREAK)
+                for inner in follow
+            )
+            yield "    found with it", f"{found}. Each step of that: the working of {tried}."
 
     def _following(self, step: ClosedWorking) -> str:
         """A step that follows what is tried: the plain one of several bounds as it is, and numbers
         put in only where they take no line of their own."""
         form = self.working.reduced.form(step)
         if self.working.reduced.plain_bound(step.unknown, form):
-            return self._value(step.unknown)
+            return self._value(step.unknown) + self._others(step.unknown)
         chain = self._chain(step.unknown, form)
         if len(chain) <= _SHORT:
             return chain
-        return f"{self._letters.text(self._symbol(step.unknown))} = " + " = ".join(
-            (self._letters.text(form), self._figures(step.unknown))
-        )
+        short = " = ".join((self._letters.text(form), self._figures(step.unknown)))
+        letter = self._letters.text(self._symbol(step.unknown))
+        return f"{letter} = {short}{self._others(step.unknown)}"
 
     def _chain(self, unknown: str, form: sp.Expr) -> str:
         parts = [self._letters.text(self.working.thing(unknown).symbol), self._letters.text(form)]
@@ -128,12 +173,13 @@ class _Paper(TextBoard):
         figures = self._figures(unknown)
         if figures != parts[-1]:
             parts.append(figures)
-        return " = ".join(parts)
+        return " = ".join(parts) + self._others(unknown)
 
 
 def _set(label: str, said: str, indent: int) -> list[str]:
     """A label and what goes beside it, broken before an equals sign where it can be."""
     room = _WIDTH - indent
+    said = _OF_AN_ANGLE.sub(rf"\1{_NO_BREAK}", said)
     letter, *others = said.split(" = ")
     opening = " = ".join((letter, *others[:1]))
     wrapped = textwrap.wrap(opening, room, subsequent_indent="  ")

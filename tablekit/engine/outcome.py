@@ -9,9 +9,9 @@ from typing import Literal
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.dimensions import describe, dimension_of
-from tablekit.engine.quantity import unit_size
+from tablekit.engine.quantity import Quantity, unit_size
 from tablekit.engine.relation import Limit, Relation
-from tablekit.engine.shop import plain_number, quantity_text
+from tablekit.engine.shop import plain_number, quantity_text, range_text
 from tablekit.engine.units import ShopStyle
 
 
@@ -77,9 +77,9 @@ def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = 
                 return what
             return f"{name} is {what}; it is over by {_excess(problem, network, style)}"
         case "range":
-            return _beyond(problem, name, text, style)
+            return _beyond(problem, quantity, text, style)
         case "no root":
-            low, high = text(problem.low), text(problem.high)
+            low, high = _ends(problem, quantity, text, style)
             if style is None:  # the unit once
                 low = low.split(" ")[0]
             return f"no {name} between {low} and {high} was found that makes the relations fit"
@@ -93,13 +93,23 @@ def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = 
             return f"{relation!r} has no real answer for {name}"
 
 
+def _ends(
+    problem: Problem, quantity: Quantity, text: Callable[[float], str], style: ShopStyle | None
+) -> tuple[str, str]:
+    if style is None:
+        return text(problem.low), text(problem.high)
+    ends = quantity.from_si(problem.low), quantity.from_si(problem.high)
+    return range_text(*ends, quantity, style)
+
+
 def _beyond(
-    problem: Problem, name: str, text: Callable[[float], str], style: ShopStyle | None
+    problem: Problem, quantity: Quantity, text: Callable[[float], str], style: ShopStyle | None
 ) -> str:
     """How a value leaves its range; with a style by which value."""
+    name = quantity.name
     if style is not None:
-        value, low, high = map(text, (problem.value, problem.low, problem.high))
-        return f"{name} would be {value}, outside {low} to {high}"
+        low, high = _ends(problem, quantity, text, style)
+        return f"{name} would be {text(problem.value)}, outside {low} to {high}"
     if problem.value < problem.low:
         return f"{name} would be below {text(problem.low)}"
     return f"{name} would be above {text(problem.high)}"

@@ -9,7 +9,7 @@ form is held against the value on the sheet; one that does not agree stays as it
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import sympy as sp
@@ -198,10 +198,7 @@ class Reduction:
         put_in = form.xreplace(self._put_in())
         if put_in == form or not self._agrees(name, put_in):
             return form
-        ways = [put_in]
-        if put_in.count_ops() <= _LONGEST and not put_in.has(sp.Max, sp.Min, sp.floor):
-            ways += [sp.factor(put_in), sp.expand(put_in), sp.factor_terms(sp.expand(put_in))]
-        return min(ways, key=lambda way: len(_LETTERS.text(way)))
+        return _shortest(put_in)
 
     def _agrees(self, name: str, form: sp.Expr) -> bool:
         """Whether it comes to the value on the sheet."""
@@ -221,6 +218,16 @@ class Reduction:
 
     def _symbol(self, name: str) -> sp.Symbol:
         return self.working.thing(name).symbol
+
+
+@lru_cache(maxsize=512)
+def _shortest(form: sp.Expr) -> sp.Expr:
+    """The shortest of a few ways of writing a form. Kept: several workings have steps in common,
+    and factoring takes a hundred times as long as all else that is done to a step."""
+    ways = [form]
+    if form.count_ops() <= _LONGEST and not form.has(sp.Max, sp.Min, sp.floor):
+        ways += [sp.factor(form), sp.expand(form), sp.factor_terms(sp.expand(form))]
+    return min(ways, key=lambda way: len(_LETTERS.text(way)))
 
 
 _LETTERS = Formula(Plain(), lambda symbol: Piece("x"))

@@ -20,6 +20,8 @@ _STEPS = (0.5, 1.0)
 MINUS = "−"
 _NOISE = 1e-12
 _FIGURES = 4  # of a number for which there is no step
+_FINEST_INCH = Fraction(1, 64)
+_LONG_RANGE = 50.0  # mm, from which the ends of a range are said in plain sizes
 
 
 @dataclass(frozen=True)
@@ -285,8 +287,42 @@ def quantity_text(
     if quantity.said and math.isfinite(number):
         return _SAID[quantity.said](float(number), figures or 3)
     if figures or quantity.fine:
+        if not figures and quantity.unit == "mm":
+            return fine_text(number, style)
         return figures_text(number, quantity.unit, style, figures or 2)
     return shop_text(number, quantity.unit, style)
+
+
+def fine_text(number: float, style: ShopStyle) -> str:
+    """A length in mm that is smaller than a rule is divided: "0.66 mm"; in inches in thousandths
+    up to a sixteenth, "26 thou", and above it in 64ths."""
+    if style.display == "mm" or style.own_units or not math.isfinite(number):
+        return figures_text(number, "mm", style, 2)
+    inches = convert(Fraction(number), "millimeter", "inch")
+    if abs(inches) < Fraction(1, 16):
+        thou = 0.0 if abs(number) < _NOISE else float(1000 * inches)
+        return f"{_significant(thou, 2)} thou"
+    return f"{_mixed(_nearest(inches, _FINEST_INCH))} in"
+
+
+def range_text(low: float, high: float, quantity: Quantity, style: ShopStyle) -> tuple[str, str]:
+    """The ends of the range of a quantity as a person says them: of lengths in inches the nearest
+    plain sizes within the range, so that "6 in" and "78 in" stand for 150 mm and 2000 mm."""
+    texts = quantity_text(low, quantity, style), quantity_text(high, quantity, style)
+    inches = quantity.unit == "mm" and style.display == "in" and not style.own_units
+    if not inches or not math.isfinite(high - low) or high - low < _LONG_RANGE:
+        return texts
+    return _plain_inches(low, math.ceil), _plain_inches(high, math.floor)
+
+
+def _plain_inches(number: float, rounded: Callable[[Fraction], int]) -> str:
+    """A length in mm in whole inches, below four of them in quarters, below one in eighths."""
+    inches = convert(Fraction(number), "millimeter", "inch")
+    step = next(step for least, step in _PLAIN if abs(inches) >= least)
+    return f"{_mixed(rounded(inches / step) * step)} in"
+
+
+_PLAIN = ((4, Fraction(1)), (1, Fraction(1, 4)), (0, Fraction(1, 8)))
 
 
 def share_text(number: float, figures: int = 3) -> str:

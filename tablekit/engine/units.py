@@ -28,6 +28,7 @@ __all__ = [
     "parse_quantity",
     "shop_round",
     "shop_text",
+    "units_in",
 ]
 
 # Long enough for any quantity; short enough that no text can keep the reader busy.
@@ -137,6 +138,22 @@ def parse_quantity(
         raise asked.error(f"is not a text; write {asked.kind.noun} as {asked.example()}")
     _refuse_impossible(value, asked, end, signed)
     return float(value)
+
+
+def units_in(text: str, unit: str) -> frozenset[str]:
+    """The units, by pint's names, of a text that says a quantity of the kind of `unit`; empty where
+    it says anything else."""
+    kind_name, _ = meaning(unit, "")
+    line = _tidy(text[: LONGEST + 1])
+    if len(line) > LONGEST:
+        return frozenset()
+    try:
+        parts = _parts(
+            line, 1 if line[:1] in ("-", "+") else 0, _Asked(KINDS[kind_name], kind_name, "", text)
+        )
+    except UnitsError:
+        return frozenset()
+    return frozenset(part.unit for part in parts)
 
 
 def half_last_figure(text: str, unit: str) -> float:

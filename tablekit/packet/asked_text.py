@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, plain_number, shop_text
+from tablekit.engine.shop import figures_text, fine_text, plain_number, shop_text
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
 
@@ -136,6 +136,8 @@ def _setting(sheet: Sheet, name: str) -> str:
     text = sheet.shop(name)
     if not value.number or any(mark in text for mark in "123456789"):
         return text
+    if value.quantity.unit == "mm":
+        return fine_text(value.number, sheet.shop_style)
     return figures_text(value.number, value.quantity.unit, sheet.shop_style, 2)
 
 

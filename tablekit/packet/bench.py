@@ -31,13 +31,14 @@ Words = Text | Subheading
 
 def arrangement(job: Design) -> Section:
     """Elevation and plan."""
-    from tablekit.drawing.general import draw_general
+    from tablekit.drawing.general import lay_out
+    from tablekit.drawing.views import subject
 
     alt = f"General arrangement of {job.sheet.name}: elevation and plan with the main sizes."
     drawing = drawing_of(
         alt,
         "general-arrangement",
-        lambda paper: draw_general(job.sheet, paper=paper, model=job.solids.model),
+        lambda paper: lay_out(subject(job.sheet, job.solids.model), paper).ink,
     )
     return Section("General arrangement", (drawing,), fresh=True)
 
@@ -230,9 +231,7 @@ def seasons(job: Design) -> Section:
 
 def _alone(alt: str, name: str, lay_out: Callable[[Paper], Layout]) -> Drawing:
     """On a page of its own."""
-    from tablekit.drawing.ink import printed
-
-    return drawing_of(alt, name, lambda paper: printed(lay_out(paper).ink, paper))
+    return drawing_of(alt, name, lambda paper: lay_out(paper).ink)
 
 
 def _top_drawings(job: Design) -> dict[str, Named]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, quantities_apart, told_apart
+from tablekit.engine.shop import fine_text, quantities_apart, told_apart
 from tablekit.packet.plain_page import NO_BREAK
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     if quantity is not None:
         return quantity_text(number, quantity, sheet.shop_style)
     if check.unit == "mm" and abs(number) < _FINE:
-        return figures_text(number, check.unit, sheet.shop_style, 2)
+        return fine_text(number, sheet.shop_style)
     return shop_text(number, check.unit, sheet.shop_style)
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import zip_longest
 
 from tablekit.design import Design
 from tablekit.engine.wording import words
 from tablekit.packet.asked_text import assumed_settings
-from tablekit.packet.card import ATTENTION, WOOD, Card, card
+from tablekit.packet.card import ATTENTION, WOOD, Attention, Card, card
 from tablekit.packet.checks import VERDICTS, against_limit
 from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, Table, Text
 from tablekit.packet.once import Once
@@ -27,20 +27,30 @@ def at_a_glance(job: Design) -> Section:
     paper = PAPERS[job.paper]
     room = room_below_title(job.sheet.name, kind_line(job.sheet), paper)
     shown = _picture(job) if job.on_posts else None
-    for mended in range(MENDED, -1, -1):
-        parts = tuple(_glance(found, shown, mended))
+    for drawn, mended, told in _ways(found, shown):
+        parts = tuple(_glance(found, drawn, mended, told))
         if height_of(parts, paper) <= room:
             break
     return Section("At a glance", parts, below_title=True)
 
 
-def _glance(found: Card, shown: Inset | None, mended: int) -> Iterator[Part]:
+def _ways(found: Card, shown: Inset | None) -> Iterator[tuple[Inset | None, int, int]]:
+    """What of a card gives way to what: the mends, then cautions from the last on, then the
+    picture, then what fails from the last on. Gives the picture, how many of what does not pass
+    have their mends, and how many are told."""
+    count, fails = len(found.attention), sum(one.fails for one in found.attention)
+    yield from ((shown, mended, count) for mended in range(MENDED, -1, -1))
+    yield from ((shown, 0, told) for told in range(count - 1, fails - 1, -1))
+    yield from ((None, 0, told) for told in range(fails, -1, -1))
+
+
+def _glance(found: Card, shown: Inset | None, mended: int, told: int) -> Iterator[Part]:
     head = ("what", "size", "from where to where")
     (title, base), (_, top) = found.sizes
     sizes = Table(f"{title}; the top", head, (*base, *top), frozenset({1}), close=True)
     yield from (Text(sentence) for sentence in found.gave_way)
     yield Beside(sizes, shown, PICTURE) if shown else sizes
-    yield from _attention(found, mended)
+    yield from _attention(found, mended, told)
     *wood, last = found.wood
     yield Subheading(WOOD)
     yield from (Text(line, close=True) for line in wood)
@@ -58,14 +68,24 @@ def _picture(job: Design) -> Inset:
     )
 
 
-def _attention(found: Card, mended: int) -> Iterator[Part]:
-    """The first few with their mends; of more, what and by how much: the card is one page."""
+def _attention(found: Card, mended: int, told: int) -> Iterator[Part]:
+    """The first few with their mends; of more, what and by how much; of those that one page has no
+    room for, how many."""
     yield Subheading(ATTENTION if found.attention else "Checks")
     yield from (Text(text, "caution") for text in found.unchecked)
     yield from (Text(text) for text in found.standing)
     yield from (Text(one.text, "caution") for one in found.attention[:mended])
     if others := found.attention[mended:]:
-        yield Text(f"{' '.join(one.short for one in others)} See reasons.pdf.", "caution")
+        short = " ".join(one.short for one in others[: max(0, told - mended)])
+        yield Text(f"{short} {_more(others[max(0, told - mended) :])}".strip(), "caution")
+
+
+def _more(others: Sequence[Attention]) -> str:
+    """How many more there are, and where."""
+    if not others:
+        return "See reasons.pdf."
+    what = "" if any(one.fails for one in others) else "caution" + "s" * (len(others) > 1) + " "
+    return f"And {len(others)} more {what}in reasons.pdf."
 
 
 def _asked(job: Design) -> Table:

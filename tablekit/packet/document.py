@@ -10,13 +10,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from tablekit.drawing.ink import Ink, InkedSheet
 from tablekit.drawing.style import Paper
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from tablekit.drawing.general import Layout
-    from tablekit.drawing.ink import Ink
 
 Tone = Literal["plain", "caution", "faint", "lead"]
 EDGE = 10.0  # kept clear round a drawing on a page of its own, mm
@@ -106,13 +104,13 @@ class Beside:
 class Drawing:
     """Drawings on pages of their own.
 
-    alt      what they show, in words
-    figures  for a book on this paper, which may be turned; drawn when they are wanted
-    name     of the files, without ending
+    alt     what they show, in words
+    sheets  for a book on this paper, which may be turned; drawn when they are wanted
+    name    of the files, without ending
     """
 
     alt: str
-    figures: Callable[[Paper], Iterator[Figure]]
+    sheets: Callable[[Paper], Iterator[InkedSheet]]
     name: str
 
 
@@ -188,19 +186,19 @@ def turned(paper: Paper) -> Paper:
 
 
 def drawing_of(
-    alt: str, name: str, draw: Callable[[Paper], Figure], across: bool = False
+    alt: str, name: str, lay_out: Callable[[Paper], Ink], across: bool = False
 ) -> Drawing:
     """A drawing of one page: upright or `across`, on the other where that has no room for it, on
-    none where neither has. `draw` raises ValueError for such a sheet."""
+    none where neither has. `lay_out` raises ValueError for such a sheet."""
 
-    def figures(book: Paper) -> Iterator[Figure]:
+    def sheets(book: Paper) -> Iterator[InkedSheet]:
         upright = Paper(book.width, book.height, EDGE)
         papers = (upright, turned(upright))
         for paper in reversed(papers) if across else papers:
             try:
-                yield draw(paper)
+                yield InkedSheet(lay_out(paper), paper)
                 return
             except ValueError:
                 continue
 
-    return Drawing(alt, figures, name)
+    return Drawing(alt, sheets, name)

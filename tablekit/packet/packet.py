@@ -45,8 +45,8 @@ def undrawn(sheet: Sheet) -> str:
 
 
 def boxed(heard: Sequence[warnings.WarningMessage]) -> str:
-    """What matplotlib warned of letters that the drawings lack, in a maker's words; empty where it
-    did not. Any other warning goes where it would have gone."""
+    """What was warned of letters that the drawings lack, in a maker's words; empty where nothing
+    was. Any other warning goes where it would have gone."""
     lacking: dict[str, None] = {}
     for one in heard:
         if match := re.match(r"Glyph (\d+) .*missing from", str(one.message)):
@@ -104,11 +104,10 @@ def _write_solids(design: Design, room: Path) -> None:
 def _write_all(design: Design, room: Path, tell: Progress) -> None:
     """Both books as PDF and page by page as SVG, the texts, and last the page for the phone, which
     is made of both books. The reasons take as long as all else, and are written beside it."""
-    # Imported here: drawing takes a second to load, which a summary need not wait for; and all of
-    # it, so that not both processes load it.
-    from matplotlib.backends import backend_pdf, backend_svg  # noqa: F401
+    # Imported here: drawing takes a while to load, which a summary need not wait for; and the
+    # letters before all else, so that not both processes load them.
+    import matplotlib.ft2font  # noqa: F401
 
-    from tablekit.drawing import own_figure  # noqa: F401
     from tablekit.packet.books import bench_book
     from tablekit.packet.pages import PAPERS, lay_out_pages
     from tablekit.packet.web import framed, opened_html
@@ -184,8 +183,8 @@ def _write_svgs(
     name: str, pages: Sequence[Page], room: Path, tell: Told = _silently
 ) -> dict[str, list[bytes]]:
     """Every page of a book; what was written of each drawing, by its name."""
+    from tablekit.drawing.svg import svg_bytes
     from tablekit.packet.pages import save_pages
-    from tablekit.packet.web import svg_bytes
 
     drawn: dict[str, list[bytes]] = {}
     written = save_pages(pages, room / "pages", name)
@@ -193,8 +192,8 @@ def _write_svgs(
         tell(f"page {number} as SVG")
         if not page.plates:
             drawn.setdefault(page.name, []).append(svg)
-        for drawing, figure in page.plates:
-            drawn.setdefault(drawing, []).append(svg_bytes(figure))
+        for drawing, sheet in page.plates:
+            drawn.setdefault(drawing, []).append(svg_bytes(sheet))
     return drawn
 
 

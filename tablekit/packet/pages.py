@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import MM_PER_INCH, Ink, Label, printed
+from tablekit.drawing.ink import Ink, InkedSheet, Label
+from tablekit.drawing.pdf import write_pdf
 from tablekit.drawing.style import Paper
+from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import Document, Drawing, Part, Plate, Section, Subheading
 from tablekit.packet.plates import Block, Drawn, across, better_whole, place
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
-from tablekit.packet.web import svg_bytes
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 A4 = Paper(210.0, 297.0, margin=15.0)
 LETTER = Paper(215.9, 279.4, margin=15.0)
@@ -25,6 +22,8 @@ TEXT = "text"
 TITLE = 22.0
 ROUND = 1.5  # round a drawing that is shown apart from its sheet
 ABOVE = 6.0  # from the upper edge of a drawing's sheet to its page number
+FEW = 0.15  # of the height of a sheet, for lines that are not worth one of their own
+CLOSER = 3.0  # mm by which margins are narrower to save such a sheet
 Told = Callable[[str], None]  # hears what is being worked on
 
 
@@ -32,12 +31,12 @@ Told = Callable[[str], None]  # hears what is being worked on
 class Page:
     """One finished page. `name` is that of the drawings on it, or "text".
 
-    plates  drawings set among text, each on a figure of its own, by their names
+    plates  drawings set among text, each on a sheet of its own, by their names
     """
 
-    figure: Figure
+    sheet: InkedSheet
     name: str
-    plates: tuple[tuple[str, Figure], ...] = ()
+    plates: tuple[tuple[str, InkedSheet], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -50,11 +49,28 @@ class _Sheet:
 
 
 def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = None) -> list[Page]:
-    """Every page of the document, numbered, in order.
+    """Every page of the document, numbered, in order. Where a few lines alone would be left for the
+    last one, margins are a little narrower if that saves it.
 
     tell  hears the title of each section before it is set
     Raises whatever a drawing raises.
     """
+    pages = _laid_out(document, paper, tell)
+    if len(pages) > 1 and _nearly_empty(pages[-1]):
+        closer = _laid_out(document, replace(paper, margin=paper.margin - CLOSER))
+        pages = closer if len(closer) < len(pages) else pages
+    count = len(pages)
+    return [_numbered(page, document, k, count) for k, page in enumerate(pages, start=1)]
+
+
+def _nearly_empty(page: Page | _Sheet) -> bool:
+    if isinstance(page, Page) or page.plates:
+        return False
+    box, paper = page.ink.box(), page.paper
+    return paper.height - paper.margin - box.low < FEW * paper.height
+
+
+def _laid_out(document: Document, paper: Paper, tell: Told | None = None) -> list[Page | _Sheet]:
     book = _Book(Setter(paper))
     _title(book.setter, document)
     blocks: list[Block] = [
@@ -68,9 +84,7 @@ def lay_out_pages(document: Document, paper: Paper = A4, tell: Told | None = Non
             book.begin(block, blocks)
         else:
             blocks = book.add(block, blocks)
-    pages = book.closed()
-    count = len(pages)
-    return [_numbered(page, document, k, count) for k, page in enumerate(pages, start=1)]
+    return book.closed()
 
 
 @dataclass
@@ -106,8 +120,8 @@ class _Book:
     def add(self, part: Part, after: list[Block]) -> list[Block]:
         """Set a part; gives what is still to be set."""
         if isinstance(part, Drawing):
-            figures = part.figures(self.setter.paper)
-            self.waiting += [Page(figure, part.name) for figure in figures]
+            sheets = part.sheets(self.setter.paper)
+            self.waiting += [Page(sheet, part.name) for sheet in sheets]
             return after
         if isinstance(part, Plate):
             return self._plate(part, after)
@@ -168,8 +182,7 @@ def _title(setter: Setter, document: Document) -> None:
 def _numbered(page: Page | _Sheet, document: Document, number: int, count: int) -> Page:
     said = f"{number} / {count}"
     if isinstance(page, Page):
-        _number_drawing(page.figure, said)
-        return page
+        return replace(page, sheet=_numbered_drawing(page.sheet, said))
     ink, paper = page.ink, page.paper
     low = paper.margin + 2.0
     left, right = paper.margin, paper.width - paper.margin
@@ -179,36 +192,25 @@ def _numbered(page: Page | _Sheet, document: Document, number: int, count: int) 
     ink.labels.append(Label(name, left, low, "left", size=SMALL, colour=style.FAINT))
     ink.labels.append(Label(said, right, low, "right", size=SMALL))
     plates = tuple((name, _alone(one)) for name, one in page.plates)
-    return Page(printed(ink, paper), "-".join(name for name, _ in plates) or TEXT, plates)
+    return Page(InkedSheet(ink, paper), "-".join(name for name, _ in plates) or TEXT, plates)
 
 
-def _alone(drawn: Drawn) -> Figure:
+def _alone(drawn: Drawn) -> InkedSheet:
     """A plate's drawing on a sheet of its size, with room round it for lines at its edge."""
     sheet = Paper(drawn.width + 2 * ROUND, drawn.height + 2 * ROUND)
-    return printed(drawn.ink.moved(ROUND, ROUND), sheet)
+    return InkedSheet(drawn.ink.moved(ROUND, ROUND), sheet)
 
 
-def _number_drawing(figure: Figure, said: str) -> None:
-    width, height = (float(inches) * MM_PER_INCH for inches in figure.get_size_inches())
-    figure.text(
-        1 - 10.0 / width, 1 - ABOVE / height, said, ha="right", va="center", fontsize=SMALL,
-        family=style.FAMILY, color=style.INK,
-    )  # fmt: skip
+def _numbered_drawing(sheet: InkedSheet, said: str) -> InkedSheet:
+    right, middle = sheet.paper.width - 10.0, sheet.paper.height - ABOVE
+    base = middle - (style.CAP - style.TAIL) * SMALL * style.MM_PER_POINT / 2
+    number = Label(said, right, base, "right", size=SMALL)
+    return replace(sheet, ink=replace(sheet.ink, labels=[*sheet.ink.labels, number]))
 
 
 def save_book(pages: Iterable[Page], path: Path, title: str) -> None:
     """All pages in one PDF, the same bytes each time."""
-    from matplotlib.backends.backend_pdf import PdfPages
-
-    from tablekit.drawing.own_figure import own_settings
-
-    undated: dict[str, Any] = {
-        "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None, "Title": title,
-    }  # fmt: skip
-    # Type 3: cutting a font down to the letters used, as other types ask for, takes half a second.
-    with own_settings({"pdf.fonttype": 3}), PdfPages(path, metadata=undated) as book:
-        for page in pages:
-            book.savefig(page.figure)
+    write_pdf(path, (page.sheet for page in pages), title)
 
 
 def save_pages(
@@ -223,6 +225,6 @@ def save_pages(
     for number, page in enumerate(pages, start=1):
         what = "" if page.name == TEXT else f"-{page.name}"
         name = f"{stem}-{number:0{digits}d}{what}.svg"
-        written = svg_bytes(page.figure, letters=page.name == TEXT)
+        written = svg_bytes(page.sheet, letters=page.name == TEXT)
         (room / name).write_bytes(written)
         yield name, written

@@ -8,10 +8,16 @@ from collections.abc import Sequence
 
 NARROWEST, WIDEST = 48, 100
 NO_BREAK = "\u00a0"
-# Between a whole number and its fraction, a number and its unit, and round the × of two sizes.
-WITHIN_A_SIZE = re.compile(
+# Between a whole number and its fraction, a number and its unit, and a count and what is counted.
+_WITHIN_A_MEASURE = (
     r"(?<=\d) (?=\d+/\d)"
-    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
+    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|thou|oz|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
+    r"|(?<=\d) (?=× [a-z])|(?<=\d ×) (?=[a-z])"
+)
+WITHIN_A_MEASURE = re.compile(_WITHIN_A_MEASURE)
+# And round the × of two sizes.
+WITHIN_A_SIZE = re.compile(
+    rf"{_WITHIN_A_MEASURE}"
     r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
 )
 Row = tuple[str, str, str]  # label, value, remark
@@ -19,8 +25,14 @@ Row = tuple[str, str, str]  # label, value, remark
 
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:
     """Lines of text, broken neither at a no-break space nor within a size."""
-    whole = WITHIN_A_SIZE.sub(NO_BREAK, text)
-    return [line.replace(NO_BREAK, " ") for line in textwrap.wrap(whole, width, **indents)]  # type: ignore[arg-type]
+    lines = textwrap.wrap(WITHIN_A_SIZE.sub(NO_BREAK, text), width, **indents)  # type: ignore[arg-type]
+    return [line.replace(NO_BREAK, " ") for line in lines]
+
+
+def whole_measures(text: str) -> str:
+    """The text with spaces that do not break between each number and its fraction and unit. A
+    narrow column may still break at the × of several sizes."""
+    return WITHIN_A_MEASURE.sub(NO_BREAK, text)
 
 
 class PlainPage:

@@ -116,13 +116,13 @@ def working_order(job: Design) -> Section:
 
 def days(job: Design) -> Section:
     """The chart of days."""
-    from tablekit.drawing.days import draw_days
+    from tablekit.drawing.days import lay_out_days
 
     order = job.order
     chart = drawing_of(
         f"The order of work as a chart of {_days(order.days)}.",
         "days",
-        lambda paper: draw_days(order, job.sheet.name, paper=paper),
+        lambda paper: lay_out_days(order, job.sheet.name, paper),
         across=True,
     )
     return Section("Days", (chart,))

@@ -109,7 +109,16 @@ def place(
     least, (_, below) = needed(plate, paper, heading is not None), _heights(plate, paper)
     whole = paper.height - paper.margin - setter.floor
     # Of more text than a sheet holds only the beginning is kept with the drawing.
-    setter.keep(least if least <= whole else least - below + min(below, BEGINNING))
+    begun = least - max(0.0, below - BEGINNING)
+    asked = least if least <= whole else begun
+    lacking = begun - (setter.level - setter.floor)
+    # Rather its text goes on, and the drawing is smaller, than that a few lines stand alone.
+    goes_on = setter.nearly_empty and lacking <= (1 - SMALLER) * plate.least
+    if goes_on and setter.level - setter.floor < asked:
+        plate = replace(plate, least=plate.least - max(0.0, lacking))
+    else:
+        goes_on = False
+        setter.keep(asked)
     if heading is not None:
         setter.heading(heading)
     if plate.title:
@@ -117,7 +126,7 @@ def place(
     plate = _suited(setter, plate, after)
     own, below = _heights(plate, paper)
     free = setter.level - setter.floor - ABOVE - BELOW
-    height, alone = _height(setter, plate, free - below, after)
+    height, alone = (plate.least, True) if goes_on else _height(setter, plate, free - below, after)
     if plate.text == "beside":
         return _place_beside(setter, plate, max(height, min(own, free))), ()
     wide = setter.width + 2 * INSET

@@ -18,7 +18,7 @@ def standing(job: Design) -> Section:
 
 
 def _tipping(job: Design) -> Iterator[Part]:
-    from tablekit.drawing.tipping import draw_tipping
+    from tablekit.drawing.tipping import lay_out_tipping
     from tablekit.planning.tipping_published import published_loads
     from tablekit.planning.tipping_ways import ways_to_mend
 
@@ -39,7 +39,7 @@ def _tipping(job: Design) -> Iterator[Part]:
     yield drawing_of(
         "Plan of the feet, with the load on the rim that lifts a foot at every bearing.",
         "tipping",
-        lambda paper: draw_tipping(sheet, paper=paper, polar=job.tipping),
+        lambda paper: lay_out_tipping(sheet, paper, job.tipping).ink,
     )
 
 
@@ -73,7 +73,7 @@ def _ratio(number: float | None) -> str:
 
 
 def _people(job: Design) -> Iterator[Part]:
-    from tablekit.drawing.sitters import People, SittersDrawing
+    from tablekit.drawing.sitters import People, lay_out_sitters
 
     seated, chair = job.sitters, job.wheelchair
     if seated is None:
@@ -87,5 +87,5 @@ def _people(job: Design) -> Iterator[Part]:
     yield drawing_of(
         "Places round the table, with the posts cut horizontally at knee height.",
         "sitters",
-        lambda paper: SittersDrawing.drawn(people, None, paper),
+        lambda paper: lay_out_sitters(people, paper).ink,
     )

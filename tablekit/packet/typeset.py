@@ -40,6 +40,8 @@ FOOT = 8.0  # kept for the line at the foot
 BAR = 1.2  # beside a caution
 INDENT = 7.0
 NARROWEST_COLUMN = 14.0
+FEW = 0.25  # of the height of a sheet: with no more on it, it is nearly empty
+HAIR = 1e-6  # mm: what fits exactly has room
 RULING = 8.5  # from one line to write on to the next
 
 
@@ -78,6 +80,12 @@ class Setter:
         """Whether nothing stands on the sheet yet."""
         return not self.sheets or self.level >= self.paper.height - self.paper.margin
 
+    @property
+    def nearly_empty(self) -> bool:
+        """Whether only a few lines stand on the sheet."""
+        used = self.paper.height - self.paper.margin - self.level
+        return not self.fresh and used < FEW * self.paper.height
+
     def turn(self) -> None:
         """Begin a new sheet."""
         self.sheets.append(Ink())
@@ -85,7 +93,7 @@ class Setter:
 
     def keep(self, height: float) -> None:
         """Turn over unless so much is free on this sheet."""
-        if not self.sheets or (self.level - height < self.floor and not self.fresh):
+        if not self.sheets or (self.level - height < self.floor - HAIR and not self.fresh):
             self.turn()
 
     def line(
@@ -228,7 +236,7 @@ class Setter:
         for number, row in enumerate(rows):
             # Nor is a last row.
             last = rows[number:] if number == len(rows) - 2 else rows[number : number + 1]
-            if self.level - sum(_height(one, cell) for one in last) < self.floor:
+            if self.level - sum(_height(one, cell) for one in last) < self.floor - HAIR:
                 self.turn()
                 self._row(head, widths, part.right, cell, bold=True)
             self._row(row, widths, part.right, cell)

@@ -16,10 +16,10 @@ from collections.abc import Iterator, Mapping
 from functools import singledispatchmethod
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import printed
+from tablekit.drawing.ink import InkedSheet
+from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import (
     Beside,
     Document,
@@ -34,9 +34,7 @@ from tablekit.packet.document import (
     Table,
     Text,
 )
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+from tablekit.packet.plain_page import whole_measures
 
 INSET_WIDTH = 180.0
 LEAST_WIDTH, A4_POINTS = 44.0, 595.0  # of a sheet of A4, rem; and how wide it is, in points
@@ -161,18 +159,18 @@ class _Page:
 
     @set.register
     def _(self, part: Subheading) -> str:
-        return f"<h3>{escape(part.text)}</h3>\n"
+        return f"<h3>{_said(part.text)}</h3>\n"
 
     @set.register
     def _(self, part: Text) -> str:
         looks = [] if part.tone == "plain" else [LOOKS.get(part.tone, part.tone)]
         looks += ["close"] if part.close else []
         named = f' class="{" ".join(looks)}"' if looks else ""
-        return f"<p{named}>{escape(part.text)}</p>\n"
+        return f"<p{named}>{_said(part.text)}</p>\n"
 
     @set.register
     def _(self, part: Steps) -> str:
-        items = [escape(item) for item in part.items]
+        items = [_said(item) for item in part.items]
         if part.boxes:
             items = [f"<label>{_BOX}<span>{item}</span></label>" for item in items]
         listed = "<ol>" + "".join(f"<li>{item}</li>" for item in items) + "</ol>\n"
@@ -181,7 +179,7 @@ class _Page:
     @set.register
     def _(self, part: Formula) -> str:
         lines = "<br>".join(
-            f"{escape(left)} = {escape(right)}" if left else f"= {escape(right)}"
+            f"{_said(left)} = {_said(right)}" if left else f"= {_said(right)}"
             for left, right in part.lines
         )
         return f'<p class="formula">{lines}</p>\n'
@@ -189,7 +187,7 @@ class _Page:
     @set.register
     def _(self, part: Table) -> str:
         head = "".join(
-            f'<th scope="col"{_figure(part, k)}>{escape(cell)}</th>'
+            f'<th scope="col"{_figure(part, k)}>{_said(cell)}</th>'
             for k, cell in enumerate(part.head)
         )
         rows = "".join(f"<tr>{''.join(_row(part, row))}</tr>\n" for row in part.rows)
@@ -249,10 +247,15 @@ _TICKS = (
 _NEAR = '<p class="near" hidden><button type="button">Larger</button></p>\n'
 
 
+def _said(text: str) -> str:
+    """A text in HTML, no number in it parted from its unit."""
+    return escape(whole_measures(text))
+
+
 def _row(table: Table, row: tuple[str, ...]) -> Iterator[str]:
-    yield f'<th scope="row"{_figure(table, 0)}>{escape(row[0])}</th>'
+    yield f'<th scope="row"{_figure(table, 0)}>{_said(row[0])}</th>'
     for k, cell in enumerate(row[1:], start=1):
-        yield f"<td{_figure(table, k)}>{escape(cell)}</td>"
+        yield f"<td{_figure(table, k)}>{_said(cell)}</td>"
 
 
 def _figure(table: Table, column: int) -> str:
@@ -277,23 +280,4 @@ def _picture(svg: bytes, alt: str) -> str:
 def inset_svg(part: Inset, width: float = INSET_WIDTH) -> bytes:
     """A drawing among the text, as SVG of its own."""
     paper = style.Paper(width, part.height, 0.0, "beside", to_scale=False)
-    return svg_bytes(printed(part.lay_out(paper), paper))
-
-
-def svg_bytes(figure: Figure, letters: bool = False) -> bytes:
-    """A figure as SVG, the same bytes each time.
-
-    letters  whether texts stay texts, which can be searched and take a quarter of the time, but
-             look a little otherwise where the drawing's letters are not installed; else outlines
-    """
-    import io
-
-    from tablekit.drawing.own_figure import own_settings
-
-    written = io.BytesIO()
-    kept = "none" if letters else "path"
-    with own_settings({"svg.hashsalt": "tablekit", "svg.fonttype": kept}):
-        figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None})
-    own = f"'{style.FAMILY}'"
-    # Verdana is nearly as wide, letter by letter.
-    return written.getvalue().replace(own.encode(), f"{own}, Verdana, sans-serif".encode())
+    return svg_bytes(InkedSheet(part.lay_out(paper), paper))

@@ -10,6 +10,7 @@ from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.packet.card import Row, sizes
+from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
@@ -17,10 +18,15 @@ _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
 MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 
 
+def _shown(text: str) -> str:
+    """A text in HTML, no number in it parted from its unit."""
+    return html.escape(whole_measures(text))
+
+
 def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    head = "".join(f'<th scope="col" {_CELL}>{html.escape(text)}</th>' for text in heads)
+    head = "".join(f'<th scope="col" {_CELL}>{_shown(text)}</th>' for text in heads)
     body = "".join(
-        "<tr>" + "".join(f"<td {_CELL}>{html.escape(text)}</td>" for text in row) + "</tr>"
+        "<tr>" + "".join(f"<td {_CELL}>{_shown(text)}</td>" for text in row) + "</tr>"
         for row in rows
     )
     return _captioned(caption, f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>", 1.35)
@@ -30,7 +36,7 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
     return (
         f'<table style="border-collapse:collapse; line-height:{line_height}">'
         '<caption style="text-align:left; font-weight:bold; padding:6px 0 2px">'
-        f"{html.escape(caption)}</caption>{content}</table>"
+        f"{_shown(caption)}</caption>{content}</table>"
     )
 
 
@@ -41,9 +47,9 @@ def card_html(job: Design) -> str:
 
 def _card_table(heading: str, rows: Sequence[Row]) -> str:
     body = "".join(
-        f'<tr><th scope="row" {_CELL}>{html.escape(what)}</th>'
-        f"<td {_CELL}><strong>{html.escape(size)}</strong></td>"
-        f"<td {_CELL}>{html.escape(where)}</td></tr>"
+        f'<tr><th scope="row" {_CELL}>{_shown(what)}</th>'
+        f"<td {_CELL}><strong>{_shown(size)}</strong></td>"
+        f"<td {_CELL}>{_shown(where)}</td></tr>"
         for what, size, where in rows
     )
     return _captioned(heading, f"<tbody>{body}</tbody>", 1.45)
@@ -90,10 +96,10 @@ def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequenc
         (check for check in checks if check.verdict != "pass"),
         key=lambda check: ("fail", "caution").index(check.verdict),
     )
-    above = "".join(f"<p><strong>{html.escape(text)}</strong></p>" for text in unchecked)
+    above = "".join(f"<p><strong>{_shown(text)}</strong></p>" for text in unchecked)
     if looked_at:
         above += _checks("Needs attention", looked_at)
-    notes = f"<ul>{''.join(f'<li>{html.escape(note)}</li>' for note in said)}</ul>"
+    notes = f"<ul>{''.join(f'<li>{_shown(note)}</li>' for note in said)}</ul>"
     count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
     return (
         f"{above}<details><summary>{count}</summary>{_checks('Passed', passing)}</details>"
@@ -140,7 +146,7 @@ def movement_html(sheet: Sheet) -> str:
     ]
     moves = _table("How it moves", ("", ""), moved)
     notes = [note for note in sheet.notes if "coefficient" in note or "humidity" in note]
-    listed = "".join(f"<li>{html.escape(note)}</li>" for note in notes)
+    listed = "".join(f"<li>{_shown(note)}</li>" for note in notes)
     return (
         '<div style="display:flex; flex-wrap:wrap; gap:0 32px; white-space:nowrap">'
         f"<div>{airs}</div><div>{moves}</div></div>"

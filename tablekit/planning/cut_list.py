@@ -342,8 +342,9 @@ def _top(
             Size(board.length, board.width, thick),
         )
         own = getattr(board, "species", None) or wood
+        called = strip.board if strip.board.startswith("board ") else f"board {strip.board}"
         yield _line(
-            f"top, strip {number}", 1, finished, whole, sheet, own, f"from board {strip.board}",
+            f"top, strip {number}", 1, finished, whole, sheet, own, f"from {called}",
             _density(sheet, own), strip.board,
         )  # fmt: skip
 

@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.shop import ShopStyle, figures_text, shop_text, shop_text_up
+from tablekit.engine.shop import ShopStyle, fine_text, shop_text, shop_text_up
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
 
@@ -304,7 +304,7 @@ def _about_one(one: Fastener, style: ShopStyle) -> str:
     return (
         f"Plate {one.number}, {one.bearing % 360:.0f}° from the grain: {text(one.near_end)} and "
         f"{text(one.far_end)} from the two ends of the grain line on the rim. Over the seasons it "
-        f"moves {text(one.travel)} across the grain and {figures_text(one.creep, 'mm', style, 2)} "
+        f"moves {text(one.travel)} across the grain and {fine_text(one.creep, style)} "
         f"along it. {one.advice[0].upper()}{one.advice[1:]}."
     )
 

@@ -17,9 +17,9 @@ from tablekit.engine.as_cut import AsCut
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle, figures_text, fine_text, shop_text
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
 from tablekit.engine.trouble import DesignError
-from tablekit.engine.units import ShopStyle, figures_text, shop_text
 from tablekit.relations import quantities as q
 from tablekit.relations import tolerances as t
 
@@ -56,12 +56,13 @@ class Tilt:
     def text(self) -> str:
         """The answer in two sentences."""
 
-        def length(number: float, figures: int = 2) -> str:
-            return figures_text(number, "mm", self.style, figures)
+        def length(number: float) -> str:
+            return fine_text(number, self.style)
 
+        across = figures_text(self.diameter, "mm", self.style)
         lead = (
             f"In 19 of 20 such pieces the top is less than {self.most:.2g}° out of level "
-            f"({length(self.rim_most)} across its {length(self.diameter, 6)}); in half of them, "
+            f"({length(self.rim_most)} across its {across}); in half of them, "
             f"less than {self.half:.2g}° ({length(self.rim_half)})."
         )
         if not self.shares:
@@ -137,7 +138,7 @@ class Levelling:
         """What may be off, and how to bring it level, one step to a line."""
 
         def length(number: float) -> str:
-            return figures_text(number, "mm", self.style, 2)
+            return fine_text(number, self.style)
 
         return "\n".join(
             (

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.sheet import CheckResult, Value, judge
-from tablekit.engine.shop import ShopStyle, figures_text
+from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.planning.board_layout import check_choice
 from tablekit.planning.glue_up import strips_used
 from tablekit.relations import grain
@@ -339,7 +339,7 @@ def _checks(panel: PanelCup, style: ShopStyle) -> tuple[CheckResult, ...]:
 
 def _recommended(alternating: PanelCup, one_way: PanelCup, style: ShopStyle) -> tuple[Choice, str]:
     def text(number: float) -> str:
-        return figures_text(number, "mm", style, 2)
+        return fine_text(number, style)
 
     ripple = f"Strips cup by at most {text(alternating.ripple)} either way"
     bow, flat = text(one_way.most), text(alternating.most)

@@ -13,6 +13,7 @@ from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text
 from tablekit.engine.source import Source, common_practice, from_memory, published, quoted
 from tablekit.planning.tipping_polar import tipping_polar
+from tablekit.relations.inch_practice import inch_words
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -45,14 +46,15 @@ class PublishedLoad:
     def words(self, sheet: Sheet) -> str:
         """In a sentence, forces in the unit of the maker."""
         style = sheet.shop_style
+        name = inch_words(self.name) if style.display == "in" else self.name
         found = (
             "no vertical load there tips this piece"
             if self.takes is None
             else f"this piece tips at {shop_text(self.takes, 'N', style)}"
         )
         if self.load is None:
-            return f"{self.name}: {found} ({self.source})."
-        return f"{self.name}, {shop_text(self.load, 'N', style)}: {found} ({self.source})."
+            return f"{name}: {found} ({self.source})."
+        return f"{name}, {shop_text(self.load, 'N', style)}: {found} ({self.source})."
 
     def to_json(self) -> dict[str, Any]:
         """As plain data."""

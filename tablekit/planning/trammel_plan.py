@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.shop import ShopStyle, duration_text, figures_text, shop_text
+from tablekit.engine.shop import ShopStyle, duration_text, figures_text, fine_text, shop_text
 from tablekit.planning.rim import arcs_against_the_grain, board_network
 from tablekit.relations import trammel_feed
 from tablekit.relations.wording import SHOP
@@ -271,7 +271,8 @@ def _about_speed(plan: TrammelPlan) -> str:
         f"{figures(plan.fastest_speed, 'rpm')}); cutting speed "
         f"{figures(plan.cutting_speed, 'm/s')}. One lap takes about "
         f"{duration_text(plan.lap_time)} at "
-        f"{figures(plan.feed_speed, 'm/s', 2)}, a chip load of {figures(plan.chip_load, 'mm', 2)}; "
+        f"{figures(plan.feed_speed, 'm/s', 2)}, a chip load of "
+        f"{fine_text(plan.chip_load, plan.style)}; "
         f"cutting takes about {duration_text(60 * plan.cutting_minutes)} in all. "
         f"{plan.chip_load_advice}"
     )

@@ -428,6 +428,19 @@ def relations() -> tuple[Relation, ...]:
 
 
 _MM = sp.Rational(1, 1000)
+_HAIR = sp.Float(1e-9)  # of a step: a length that is just met counts
+_SCREW_ROOM = plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3)
+
+
+def _sold(step: sp.Expr, longest: sp.Expr | None = None) -> sp.Expr:
+    """The longest screw with room, of those that are sold by so much up to a longest."""
+    room = _SCREW_ROOM if longest is None else sp.Min(_SCREW_ROOM, longest)
+    return step * sp.floor(room / step + _HAIR)
+
+
+_mm, _in = q.MILLIMETRE.symbol, q.INCH.symbol
+SCREW_LENGTH = sp.Max(_sold(5 * _mm, 50 * _mm), _sold(10 * _mm))
+SCREW_LENGTH_INCHES = sp.Max(_sold(_in / 8, _in), _sold(_in / 4, 3 * _in), _sold(_in / 2))
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         head_turn, 0, "One screw along the grain; the other two then move least.",
@@ -458,9 +471,10 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         usual=(0.1, 10),
     ),
     assume(
-        screw_length, plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3),
-        "Two thirds of the way up into the top.", common_practice(), first_to=("screw_cover",),
-        usual_share=(0.3, 1.6),
+        screw_length, SCREW_LENGTH,
+        "The longest sold that goes no more than two thirds of the way up into the top.",
+        common_practice("screws are sold by 5 mm up to 50 mm, then by 10 mm"),
+        first_to=("screw_cover",), usual_share=(0.3, 1.6),
     ),
     assume(
         slot_spare, 2 * _MM,

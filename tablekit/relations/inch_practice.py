@@ -16,9 +16,10 @@ import sympy as sp
 
 from tablekit.engine.relation import Assumption, Requirement
 from tablekit.engine.shop import ShopStyle, shown_unit
-from tablekit.engine.source import Source
+from tablekit.engine.source import Source, common_practice
+from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
-from tablekit.relations.quantities import MILLIMETRE
+from tablekit.relations.quantities import INCH, MILLIMETRE
 
 MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
@@ -41,6 +42,12 @@ _OWN: dict[str, tuple[Fraction, str]] = {
     "chip_load": (Fraction(4, 1000), ""),
     "notch_clearance": (Fraction(4, 1000), ""),
     "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
+}
+_OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
+    "screw_length": (
+        SCREW_LENGTH_INCHES,
+        "screws are sold by 1/8 in up to 1 in, by 1/4 in up to 3 in, then by 1/2 in",
+    ),
 }
 _MEASURE = re.compile(
     r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
@@ -88,7 +95,10 @@ def _in_inches(assumption: Assumption) -> Assumption:
     )
     if quantity is None or quantity.unit != "mm":
         return said
-    if own is not None:
+    if quantity.name in _OWN_FORMULAS:
+        formula, source = _OWN_FORMULAS[quantity.name]
+        said, value = replace(said, source=common_practice(source)), formula
+    elif own is not None:
         value = _metres(own)
     elif assumption.value.is_number:
         value = _metres(inch_size(quantity.from_si(float(assumption.value))))
@@ -105,8 +115,10 @@ def _formula_in_inches(formula: sp.Expr) -> sp.Expr:
     """The formula with a size in inches in the place of each so many millimetres."""
     millimetre = MILLIMETRE.symbol
     terms = [term for term in formula.atoms(sp.Mul) if term.free_symbols == {millimetre}]
-    own = {term: _metres(inch_size(float(term / millimetre))) for term in terms}
-    return formula.xreplace({term: size * 1000 * millimetre for term, size in own.items()})
+    own = {term: inch_size(float(term / millimetre)) for term in terms}
+    return formula.xreplace(
+        {term: sp.Rational(*size.as_integer_ratio()) * INCH.symbol for term, size in own.items()}
+    )
 
 
 def _judged(one: Requirement) -> Requirement:

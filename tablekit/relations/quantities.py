@@ -398,6 +398,17 @@ MILLIMETRE = Constant(
     latex=r"\mathrm{mm}",
 )
 
+# The same for tables in inches, and for what a shop assumes that works in them.
+INCH = Constant(
+    "inch",
+    "in",
+    1.0,
+    "in",
+    "one inch, 25.4 mm",
+    published("international yard and pound agreement, 1959", "0.9144 m to the yard"),
+    latex=r"\mathrm{in}",
+)
+
 EVERY: tuple[Quantity, ...] = tuple(
     value for value in list(globals().values()) if isinstance(value, Quantity)
 )

@@ -28,12 +28,7 @@ ONE_TURN = Constant(
     "turn_a_minute", "n₁", 1.0, "rpm", "one turn a minute",
     published("ISO 80000-3", "rotational frequency"), latex="n_1",
 )  # fmt: skip
-INCH = Constant(
-    "inch", "in", 25.4, "mm", "one inch",
-    published("international yard and pound agreement, 1959", "0.9144 m to the yard"),
-    latex=r"\mathrm{in}",
-)  # fmt: skip
-CONSTANTS = (ONE_TURN, INCH)
+CONSTANTS = (ONE_TURN, q.INCH)
 
 fastest_speed = Quantity(
     "fastest_speed", "n_m", "rpm", "highest permitted speed of the cutter, as marked on it",
@@ -215,7 +210,7 @@ _HAIR = sp.Float(1e-9)
 
 def _wider_than(inches: sp.Rational) -> sp.Expr:
     """1 for a cutter wider than `inches`, else 0."""
-    times = cutter_diameter.symbol / (inches * INCH.symbol)
+    times = cutter_diameter.symbol / (inches * q.INCH.symbol)
     # Unevaluated: sympy would spend longer on which is larger than on all the rest of this file.
     at_least = sp.Max(1, times, evaluate=False)
     return sp.Min(1, sp.floor(at_least - _HAIR, evaluate=False), evaluate=False)

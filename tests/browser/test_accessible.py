@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tablekit.packet.web import svg_bytes, web_page
+from tablekit.drawing.svg import svg_bytes
+from tablekit.packet.web import web_page
 from tests.browser.chromium import needs_chromium
 from tests.browser.places import NOTEBOOK, WIDTHS, app_page, opened
 from tests.packet.documents import document, drawn

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import Document, Section, Steps, Table, Text
-from tablekit.packet.web import svg_bytes, web_page
+from tablekit.packet.web import web_page
 from tests.browser.chromium import needs_chromium
 from tests.packet.documents import document, drawn
 

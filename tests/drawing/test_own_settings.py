@@ -16,8 +16,10 @@ from matplotlib import rc_context
 from tablekit.brief import parse_brief
 from tablekit.drawing import general, style
 from tablekit.drawing.general import GeneralDrawing
+from tablekit.drawing.ink import InkedSheet
+from tablekit.drawing.svg import svg_bytes
 from tablekit.drawing.templates import LETTER_TEMPLATE, save_pdf
-from tablekit.packet.web import svg_bytes
+from tablekit.drawing.views import subject
 from tablekit.panels.stills import _still
 from tablekit.setting_out import set_out
 from tests.faults import kit
@@ -45,7 +47,10 @@ def everything(sheet, folder: Path) -> dict[str, bytes]:
     figure = general.draw_general(sheet)
     for ending in (".svg", ".pdf", ".png"):
         style.save(figure, folder / f"general{ending}")
-    (folder / "web.svg").write_bytes(svg_bytes(figure, letters=True))
+    on_paper = general.lay_out(subject(sheet), style.A4).ink
+    for kept in (True, False):
+        written = svg_bytes(InkedSheet(on_paper, style.A4), letters=kept)
+        (folder / f"web-{kept}.svg").write_bytes(written)
     (folder / "still.png").write_bytes(_still(figure, "the drawing").data)
     (folder / "by-the-user.png").write_bytes(b"")
     figure.savefig(folder / "by-the-user.png", metadata={"Software": None})

@@ -8,6 +8,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
+from tablekit.drawing.ink import printed
 from tablekit.drawing.style import Paper, save
 from tablekit.drawing.template_tiles import (
     BETWEEN_TILES,
@@ -21,7 +22,6 @@ from tablekit.drawing.template_tiles import (
 from tablekit.drawing.templates import (
     LETTER_TEMPLATE,
     PAPERS,
-    figures,
     save_pdf,
     template_pages,
 )
@@ -142,7 +142,8 @@ def test_knife_lines_lie_where_the_caption_says_the_tile_begins(tmp_path, name):
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", EVERY)
 def test_no_text_overlaps_another_or_leaves_the_page(name, paper):
-    for figure in figures(one(name), PAPERS[paper]):
+    for page in template_pages(one(name), PAPERS[paper]):
+        figure = printed(page.ink, page.paper)
         found = boxes(figure)
         width, height = figure.get_size_inches() * figure.dpi
         for text, left, low, right, high in found:
@@ -188,7 +189,8 @@ def test_the_same_bytes_each_time(tmp_path):
 
 
 def test_svg_pages_are_full_size(tmp_path):
-    path = save(next(figures(one("table"))), tmp_path / "page.svg")
+    page = template_pages(one("table"))[0]
+    path = save(printed(page.ink, page.paper), tmp_path / "page.svg")
     head = path.read_text(encoding="utf-8")[:1500]
     width, height = (float(v) for v in re.findall(r'(?:width|height)="([\d.]+)pt"', head)[:2])
     assert (width / MM, height / MM) == pytest.approx((210, 297), abs=1e-3)

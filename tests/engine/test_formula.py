@@ -235,3 +235,10 @@ def test_a_number_with_its_unit_is_bracketed_where_it_must_be() -> None:
 )
 def test_a_minus_is_a_minus_also_before_a_lone_number(expression: sp.Expr, text: str) -> None:
     assert Formula(Plain(), lambda symbol: Piece(symbol.name)).text(expression) == text
+
+
+def test_a_unit_by_itself_among_several_bounds_is_one_of_it() -> None:
+    unit, length = sp.Symbol("inch", positive=True), sp.Symbol("w", positive=True)
+    formula = Formula(Plain(), lambda s: Piece("in" if s == unit else "w", unit=s == unit))
+    assert formula.text(sp.Min(unit, length / 2)) == "min(1 in; w/2)"
+    assert formula.text(length / unit) == "w/in"

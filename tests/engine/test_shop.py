@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tablekit.engine import quantity
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.shop import quantities_apart, quantity_text
+from tablekit.engine.shop import fine_text, quantities_apart, quantity_text, range_text
 from tablekit.engine.trouble import RangeError, UnitsError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_round, shop_text
 from tests.together import each
@@ -285,3 +285,44 @@ def test_two_shares_that_read_alike_are_told_apart() -> None:
 def test_a_quantity_is_said_in_no_other_way(unit: str, said: str) -> None:
     with pytest.raises(ValueError, match="said as"):
         Quantity("used", "u", unit, "for this test", 0, 10, said=said)
+
+
+@pytest.mark.parametrize(
+    ("number", "metric", "inches"),
+    [
+        # 25.4 mm to the inch; thousandths below a sixteenth, 64ths above it (common practice, no
+        # source: how they are said)
+        (0.0254, "0.025 mm", "1 thou"),
+        (0.1956, "0.2 mm", "7.7 thou"),
+        (0.6604, "0.66 mm", "26 thou"),
+        (-0.6604, "−0.66 mm", "−26 thou"),
+        (1.5, "1.5 mm", "59 thou"),
+        (1.5875, "1.6 mm", "1/16 in"),
+        (8.1, "8.1 mm", "5/16 in"),  # 20.4 sixty-fourths
+        (8.4, "8.4 mm", "21/64 in"),
+        (0.0, "0 mm", "0 thou"),
+    ],
+)
+def test_a_fine_length_as_it_is_said(number: float, metric: str, inches: str) -> None:
+    assert (fine_text(number, METRIC), fine_text(number, INCHES)) == (metric, inches)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (150.0, 2000.0, ("6 in", "78 in")),  # 5.906 in and 78.74 in
+        (10.0, 300.0, ("1/2 in", "11 in")),  # 0.394 in and 11.81 in
+        (-400.0, 50.0, ("−15 in", "1 3/4 in")),  # 15.75 in and 1.969 in
+        (25.4, 76.2, ("1 in", "3 in")),
+        (0.0, 10.0, ("0 in", "13/32 in")),  # a short one, as it is
+    ],
+)
+def test_a_range_in_inches_is_said_in_plain_sizes_within_it(low, high, said) -> None:
+    size = Quantity("size", "a", "mm", "a size", -1000, 5000)
+    found = range_text(low, high, size, INCHES)
+    assert found == said
+    ends = [parse_quantity(one.replace("−", "-"), "mm", signed=True) for one in found]
+    assert high - low < 50 or low - 1e-9 <= ends[0] < ends[1] <= high + 1e-9
+    assert range_text(150.0, 2000.0, size, METRIC) == ("150 mm", "2000 mm")
+    lean = Quantity("lean", "b", "deg", "a lean", 1, 89)
+    assert range_text(1.0, 89.0, lean, INCHES) == ("1°", "89°")

@@ -63,8 +63,7 @@ def test_a_board_with_such_a_name_is_in_the_cut_list(tmp_path, no_drawings):
 def test_a_letter_that_the_drawings_lack_is_told_once(brief, tmp_path, capsys, monkeypatch):
     def write(*_: object) -> tuple[str, ...]:
         for letter in "中国中":
-            # As matplotlib says it, in its Text._get_layout and its writers of files.
-            said = f"Glyph {ord(letter)} (\\N{{X}}) missing from font(s) DejaVu Sans."
+            said = f"Glyph {ord(letter)} missing from the drawing font"
             warnings.warn(said, stacklevel=1)
         warnings.warn("Something else.", stacklevel=1)
         return ("bench.pdf",)

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from matplotlib.figure import Figure
-
 from tablekit.design import Design
-from tablekit.drawing.ink import Ink, printed
+from tablekit.drawing.ink import Ink, InkedSheet
 from tablekit.drawing.style import A4, Paper
 from tablekit.packet.books import bench_book, reasons_book
 from tablekit.packet.document import (
@@ -27,10 +25,14 @@ LONG = "The posts are square and lean alike; each lies in the notch of its neigh
 NASTY = '<script>alert("x")</script> & $\\alpha$ </table>'
 
 
-def drawn(paper: Paper = A4) -> Figure:
+def a_line(paper: Paper = A4) -> Ink:
     ink = Ink()
     ink.line("visible", (20, 20), (60, 60))
-    return printed(ink, paper)
+    return ink
+
+
+def drawn(paper: Paper = A4) -> InkedSheet:
+    return InkedSheet(a_line(paper), paper)
 
 
 def lay_out(paper: Paper) -> Ink:
@@ -74,7 +76,7 @@ def document(name: str = "A table", rows: int = 60) -> Document:
                     Text(f"Caution: {LONG}", "caution"),
                     Text("faintly", "faint"),
                     Formula((("L", "(H − n·w)/cos θ " * 12), ("", "1153.6 mm"))),
-                    drawing_of("one line", "line", drawn),
+                    drawing_of("one line", "line", a_line),
                     Text("after the drawing"),
                 ),
                 fresh=True,

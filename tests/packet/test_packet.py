@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -17,10 +19,9 @@ from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.packet.books import bench_book, reasons_book
 from tablekit.packet.packet import write_packet
-from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages
+from tablekit.packet.pages import A4, LETTER, lay_out_pages
 from tablekit.setting_out import set_out
 from tests.drawing.legible import off_the_paper, overlapping
-from tests.drawing.shown import labels
 from tests.packet.test_card import METRIC
 from tests.packet.test_web import Reader
 
@@ -92,18 +93,12 @@ def test_what_is_taken_to_the_bench_is_14_pages_at_most(packet: Packet) -> None:
     assert len(packet.bench[-1].split()) > 150
 
 
-def inked(page: Page) -> Ink:
-    """The texts of a page as its figure shows them, mm on the paper."""
-    return Ink(labels=labels(page.figure))
-
-
 def test_no_text_of_any_page_runs_into_another_or_off_the_paper(packet: Packet) -> None:
     assert len(packet.drawn) == len(packet.pages)
     for number, page in enumerate(packet.drawn, start=1):
-        width, height = (float(inches) * 25.4 for inches in page.figure.get_size_inches())
-        ink = inked(page)
+        ink, paper = Ink(labels=page.sheet.ink.labels), page.sheet.paper
         assert overlapping(ink) == [], (number, page.name)
-        assert off_the_paper(ink, Paper(width, height)) == [], (number, page.name)
+        assert off_the_paper(ink, Paper(paper.width, paper.height)) == [], (number, page.name)
         assert ink.labels and min(label.size for label in ink.labels) >= 7.0, (number, page.name)
 
 
@@ -240,3 +235,19 @@ def test_legs_in_sockets_have_a_packet_without_posts(tmp_path: Path) -> None:
     assert "No drawings of splayed legs yet" in (
         (garden.folder / "summary.txt").read_text(encoding="utf-8")
     )
+
+
+def test_no_figure_is_made_for_a_packet(tmp_path: Path) -> None:
+    """Loading what makes figures alone takes half as long as writing a packet's pages."""
+    script = (
+        "import sys; from tablekit.cli import main; "
+        "assert main(sys.argv[1:]) == 0; "
+        "print(*(name for name in sys.modules if name.startswith('matplotlib.')))"
+    )
+    asked = ["set-out", str(BRIEFS / "garden-stool.toml"), "--out", str(tmp_path / "packet")]
+    done = subprocess.run(
+        [sys.executable, "-c", script, *asked], capture_output=True, text=True, check=True
+    )
+    loaded = done.stdout.splitlines()[-1].split()
+    assert "matplotlib.ft2font" in loaded  # the letters
+    assert not {"matplotlib.figure", "matplotlib.text", "matplotlib.axes"} & set(loaded)

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
-from tablekit.brief import parse_brief
+from tablekit.brief import parse_brief, read_brief
 from tablekit.design import Design
 from tablekit.drawing.board_layout import LayoutSubject, lay_out_drawing
 from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
 from tablekit.packet.books import bench_book
+from tablekit.packet.cover import at_a_glance
 from tablekit.packet.document import Document, Plate, Section, Subheading, Text
-from tablekit.packet.pages import A4, PAPERS, Page, lay_out_pages
+from tablekit.packet.pages import A4, PAPERS, Page, lay_out_pages, save_book
 from tablekit.packet.plates import INSET, across, drawn_within, place
 from tablekit.packet.typeset import HEAD, SUB, Setter
 from tablekit.setting_out import design_of
+from tablekit.shipped import notebooks_path
 from tests.drawing.legible import off_the_paper, overlapping
-from tests.drawing.shown import labels
-from tests.packet.documents import LONG
+from tests.packet.documents import LONG, texts
 
 FOOT = 26.0  # mm from the lower edge: below this stands the line at the foot
 
@@ -44,7 +48,7 @@ def plate(parts: Sequence[Text] = (), least: float = 80.0, **more) -> Plate:
 
 def spread(page: Page) -> list[tuple[float, str]]:
     """Texts of a page above the line at its foot: height on the paper, and what they say."""
-    return [(one.y, one.text) for one in labels(page.figure) if one.y > FOOT]
+    return [(one.y, one.text) for one in page.sheet.ink.labels if one.y > FOOT]
 
 
 def book(*sections: Section, paper: Paper = A4) -> list[Page]:
@@ -106,7 +110,7 @@ def test_text_stands_beside_a_drawing_where_that_saves_a_sheet() -> None:
     after = tuple(Text("After it.", close=True) for _ in range(22))
     pages = book(Section("First", (plate(said, 85.0, text="beside"), *after)))
     assert len(pages) == 1
-    xs = {label.text: label.x for label in labels(pages[0].figure)}
+    xs = {label.text: label.x for label in pages[0].sheet.ink.labels}
     assert xs["Beside it."] >= A4.width / 2 > xs["After it."]
 
 
@@ -176,17 +180,15 @@ def test_a_book_is_on_the_paper_that_the_brief_says() -> None:
 
 def test_a_table_with_boards_takes_14_pages_at_most_of_one_paper(pages: list[Page]) -> None:
     assert len(pages) <= 14
-    sizes = {
-        tuple(sorted(round(float(inches) * 25.4, 1) for inches in page.figure.get_size_inches()))
-        for page in pages
-    }
+    papers = [page.sheet.paper for page in pages]
+    sizes = {tuple(sorted((paper.width, paper.height))) for paper in papers}
     assert len(sizes) == 1
 
 
 def test_no_page_is_half_empty_and_no_heading_alone_at_its_foot(pages: list[Page]) -> None:
     for number, page in enumerate(pages, start=1):
-        high = float(page.figure.get_size_inches()[1]) * 25.4
-        said = [one for one in labels(page.figure) if one.y > FOOT]
+        high = page.sheet.paper.height
+        said = [one for one in page.sheet.ink.labels if one.y > FOOT]
         assert overlapping(Ink(labels=said)) == [], number
         lowest = min(one.y for one in said)
         if number < len(pages):
@@ -207,3 +209,87 @@ def test_every_strip_is_named_on_the_drawing_of_the_boards() -> None:
         ink = lay_out_drawing(shown, Paper(190.0, 150.0, 0.0, with_text=True)).ink
         upright = [label for label in ink.labels if label.rotation == 90.0]
         assert sum(label.text == "A" for label in upright) == len(strips) > 4
+
+
+# --- Pages as printed -----------------------------------------------------------------------------
+
+# Pieces with many failures, without boards, on other legs: what has left a page nearly empty.
+ODD = {
+    "plant stand": """
+kind = "table"
+display = "in"
+[given]
+table_height = "32 in"
+top_diameter = "14 in"
+post_section = "1 1/4 in"
+foot_spread = "15 in"
+[base]
+hand = "left"
+""",
+    "bedside table": """
+kind = "table"
+[given]
+table_height = "24 in"
+top_diameter = "24 in"
+post_section = "1 in"
+rim_per_sitter = "8 in"
+""",
+    "eight boards": """
+kind = "table"
+[given]
+table_height = "730 mm"
+top_diameter = "900 mm"
+post_section = "60 mm"
+[[boards]]
+width = "125 mm"
+length = "960 mm"
+count = 8
+""",
+    "four legs": """
+kind = "table"
+[given]
+table_height = "720 mm"
+top_diameter = "800 mm"
+foot_spread = "500 mm"
+leg_diameter = "45 mm"
+[base]
+style = "splayed legs"
+legs = 4
+""",
+}
+BRIEFS = notebooks_path() / "briefs"
+DEMOS = [path.stem for path in sorted(BRIEFS.glob("*.toml"))]
+LEAST_LINES = 10  # of text on a page that has no drawing
+
+
+def odd_or_demo(name: str) -> Design:
+    return design_of(parse_brief(ODD[name]) if name in ODD else read_brief(BRIEFS / f"{name}.toml"))
+
+
+@pytest.mark.parametrize("name", [*ODD, *DEMOS])
+def test_no_page_of_the_bench_book_is_nearly_empty(name: str, tmp_path: Path) -> None:
+    it = odd_or_demo(name)
+    pages = lay_out_pages(bench_book(it), PAPERS[it.paper])
+    save_book(pages, tmp_path / "bench.pdf", name)
+    read = [page.extract_text() for page in PdfReader(tmp_path / "bench.pdf").pages]
+    assert len(read) == len(pages) <= 14
+    for number, (said, page) in enumerate(zip(read, pages, strict=True), start=1):
+        if page.name == "text":
+            assert len(said.splitlines()) >= LEAST_LINES, (number, said)
+    assert "have the last word." in " ".join(read[0].split())  # how the card ends
+
+
+def test_the_card_counts_what_one_page_has_no_room_for() -> None:
+    it = odd_or_demo("plant stand")
+    looked_at = [check for check in it.checks if check.verdict != "pass"]
+    (said,) = (one.text for one in texts(at_a_glance(it)) if one.text.endswith("reasons.pdf."))
+    found = re.search(r"And (\d+) more cautions? in reasons\.pdf\.$", said)
+    assert found is not None
+    assert int(found[1]) + sum(f" {check.name}" in said for check in looked_at) == len(looked_at)
+    assert all(f"FAIL {check.name}" in said for check in looked_at if check.verdict == "fail")
+
+
+def test_a_line_left_for_the_last_page_is_taken_in_by_narrower_margins() -> None:
+    for lines in range(40, 60):
+        pages = book(Section("First", tuple(Text("a line", close=True) for _ in range(lines))))
+        assert len(pages) == 1 or len(spread(pages[-1])) > 1

@@ -11,8 +11,9 @@ from itertools import pairwise
 import pytest
 
 from tablekit.drawing import style
+from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import Document, Section, Steps, Table, Text
-from tablekit.packet.web import folded_html, svg_bytes, web_page
+from tablekit.packet.web import folded_html, web_page
 from tests.packet.documents import LONG, NASTY, document, drawn
 
 

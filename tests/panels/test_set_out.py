@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from unittest.mock import patch
 
@@ -30,6 +31,11 @@ def given(panel: SetOutPanel) -> set[str]:
     return set(panel.state.given)
 
 
+def whole(panel: SetOutPanel, name: str) -> str:
+    """A size as a page shows it, value and unit not parted by a line's end."""
+    return panel.sheet.shop(name).replace(" ", "\u00a0")
+
+
 def test_it_opens_with_the_brief(panel: SetOutPanel) -> None:
     assert given(panel) == {"table_height", "top_diameter", "post_section"}
     assert panel.rows["table_height"].switch.value
@@ -54,9 +60,9 @@ def test_a_slider_moves_everything_that_hangs_on_it(panel: SetOutPanel) -> None:
     assert panel.rows["table_height"].text.value == "745 mm"
     assert panel.rows["post_length"].text.value == panel.sheet.shop("post_length")
     assert panel.picture.value != picture
-    assert panel.sheet.shop("tipping_load") in panel.found.value
+    assert whole(panel, "tipping_load") in panel.found.value
     for name in ("post_length", "notch_depth", "notch_position"):
-        assert f"<strong>{panel.sheet.shop(name)}</strong>" in panel.card.value
+        assert f"<strong>{whole(panel, name)}</strong>" in panel.card.value
 
 
 def test_a_measure_is_typed_in_any_unit(panel: SetOutPanel) -> None:
@@ -331,3 +337,10 @@ def test_the_packet_is_that_of_the_controls(tmp_path: Path) -> None:
         panel.files.make.click()
     assert told == [(700, 700, tmp_path / "packet")] and seen == [0.5]
     assert "written to packet" in panel.files.said.value
+
+
+def test_no_size_of_the_card_is_broken_over_a_line(panel: SetOutPanel) -> None:
+    found = re.findall(r"<(?:strong|td)[^>]*>([^<]+)<", panel.card.value)
+    assert sum("\u00a0mm" in text for text in found) > 5
+    for text in found:
+        assert not re.search(r"\d (mm|in)\b", text), text

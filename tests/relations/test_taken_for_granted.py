@@ -12,9 +12,10 @@ import re
 import pytest
 import sympy as sp
 
-from tablekit.engine.relation import Relation
+from tablekit.engine.relation import Assumption, Relation
 from tablekit.relations import families, splayed, tolerances
 from tablekit.relations import splayed_quantities as s
+from tablekit.relations.inch_practice import in_practice
 from tests.trust.declared import declared
 
 ASSUMED = [entry.relation for entry in declared() if entry.what == "assumption"]
@@ -82,11 +83,34 @@ def test_a_share_taken_for_granted_is_what_is_said(name: str) -> None:
         assert [float(value.subs(symbol, k)) for k in (1, 3)] == pytest.approx([share, 3 * share])
 
 
-def test_the_screw_goes_two_thirds_of_the_way_up() -> None:
+# Of the screws sold, the longest that goes no more than two thirds up into the top, through
+# a plate of 3 mm or 1/8 in (common practice, no source): top and screw, mm; then in inches.
+SOLD = [(15, 10), (30, 20), (33, 25), (40, 25), (60, 40), (70.5, 50), (80, 50), (90, 60)]
+SOLD_INCHES = [(1, 3 / 4), (1.25, 7 / 8), (1.3125, 1), (1.5, 1), (3, 2), (5, 3), (6, 4)]
+
+
+def screw_for(assumed: Assumption, plate: float, top: float) -> float:
+    at = {
+        "plate_thickness": plate,
+        "top_thickness": top,
+        "millimetre": 0.001,
+        "inch": 0.0254,
+    }
+    return float(assumed.value.subs({one: at[one.name] for one in assumed.value.free_symbols}))
+
+
+def test_the_screw_is_one_that_is_sold_and_goes_two_thirds_of_the_way_up_at_most() -> None:
     (assumed,) = (a for a in ASSUMED if a.quantity.name == "screw_length")
-    at = {"plate_thickness": 0.003, "top_thickness": 0.03}
-    length = assumed.value.subs({symbol: at[symbol.name] for symbol in assumed.value.free_symbols})
-    assert float(length) == pytest.approx(0.003 + 0.02)
+    for top, long in SOLD:
+        found = screw_for(assumed, 0.003, top / 1000)
+        assert found == pytest.approx(long / 1000)
+        assert found <= 0.003 + top / 1000 * 2 / 3 + 1e-6
+    (inches,) = in_practice([assumed], True)
+    for top, long in SOLD_INCHES:
+        found = screw_for(inches, 0.125 * 0.0254, top * 0.0254)
+        assert found == pytest.approx(long * 0.0254), top
+        assert found <= (0.125 + top * 2 / 3) * 0.0254 + 1e-6
+    assert "1/8 in up to 1 in" in inches.source.text
 
 
 def test_figures_that_their_own_words_state_are_those() -> None:
