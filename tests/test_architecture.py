@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tablekit.relations.bases import BASES, CROSSINGS, LEGS, WAYS_UP
+from tablekit.relations.kinds import KINDS
 from tests.together import each
 
 ROOT = Path(__file__).parents[1]
@@ -128,6 +130,67 @@ def test_importing_the_kit_loads_nothing_heavy() -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
     )
     assert ran.stdout.split() == []
+
+
+# -- one place knows the bases -------------------------------------------------------------------
+
+# A base that is told by comparing words is told in every place anew, and a new one is forgotten in
+# some of them. Whoever has to know asks `base_of` what the base can do.
+BASE_WORDS = {*BASES, *CROSSINGS, *WAYS_UP, *LEGS}
+KNOWS_BASES, KNOWS_KINDS = "relations/bases.py", "relations/kinds.py"
+# Where the options of a network are handed on as they are.
+HANDS_ON = {"planning/tipping_designs.py", "relations/families.py"}
+
+
+def decided_by(module: ast.Module, every_use: bool = True) -> set[str]:
+    """The texts that a module compares something with or, with `every_use`, looks up by."""
+    found: list[ast.expr | None] = []
+    for node in ast.walk(module):
+        if isinstance(node, ast.Compare):
+            found += [node.left, *node.comparators]
+        elif isinstance(node, ast.MatchValue):
+            found.append(node.value)
+        elif every_use and isinstance(node, ast.Dict):
+            found += node.keys
+        elif every_use and isinstance(node, ast.Subscript):
+            found.append(node.slice)
+        elif every_use and isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".get"):
+            found += node.args
+    texts = (inner for one in found if one is not None for inner in ast.walk(one))
+    return {t.value for t in texts if isinstance(t, ast.Constant) and isinstance(t.value, str)}
+
+
+def reads_options(module: ast.Module) -> bool:
+    """Whether it reads the options of a network."""
+    return any(
+        isinstance(node, ast.Attribute) and node.attr == "options"
+        and ast.unparse(node.value).split(".")[-1] == "network"
+        for node in ast.walk(module)
+    )  # fmt: skip
+
+
+@each_file
+def test_only_the_bases_tell_one_base_from_another(path: Path) -> None:
+    place = path.relative_to(PACKAGE).as_posix()
+    if place != KNOWS_BASES:
+        assert not decided_by(tree(path)) & BASE_WORDS
+        if part_of(path) != "engine":
+            assert not reads_options(tree(path)) or place in HANDS_ON
+    if place != KNOWS_KINDS:
+        assert not decided_by(tree(path), every_use=False) & KINDS.keys()
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        'crossing == "one notch"', 'x in ("three legs", "four legs")', 'LEGS["four legs"]',
+        '{"notches up": 1}', 'found.get("splayed legs")', 'sheet.network.options["hand"]',
+        'match x:\n    case "two notches":\n        pass', "of.network.options",
+    ],
+)  # fmt: skip
+def test_the_search_for_words_of_bases_finds_them(code: str) -> None:
+    module = ast.parse(code)
+    assert decided_by(module) & BASE_WORDS or reads_options(module)
 
 
 # -- what is at the top --------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from tablekit import cli
 from tablekit.brief import Base, Brief, BriefError, known_quantities, parse_brief, write_brief
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.givens import Givens
+from tablekit.relations.bases import SplayedLegs
 from tablekit.setting_out import set_out
 
 LEGS = """kind = "stool"
@@ -67,7 +68,7 @@ def test_written_and_read_back_equal(kind, legs):
 
 def test_every_known_quantity_of_splayed_legs_can_be_given():
     for kind in ("table", "stool"):
-        names = known_quantities(kind, style="splayed legs")
+        names = known_quantities(kind, SplayedLegs())
         assert ("seat_height" in names) is (kind == "stool")
         assert "leg_rake" in names and "post_section" not in names
         for quantity in names.values():

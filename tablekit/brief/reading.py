@@ -20,15 +20,16 @@ from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle
-from tablekit.relations.styles import INCH
+from tablekit.relations import bases
+from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
-KINDS = ("table", "stool")
+USUAL_KIND = next(iter(KINDS))
 FRACTIONS = (16, 32, 64, 8, 4, 2)
 PAPERS = ("A4", "Letter")
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
 HEADINGS = (
     TextKey("name", "what the piece is called"),
-    Choice("kind", "what is made", '"table"', KINDS),
+    Choice("kind", "what is made", f'"{USUAL_KIND}"', tuple(KINDS)),
     Choice("display", "the unit that sizes are shown in", '"mm"', ("mm", "in")),
     Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
     Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
@@ -92,7 +93,7 @@ class Brief:
     """
 
     name: str
-    kind: str = "table"
+    kind: str = USUAL_KIND
     shop: ShopStyle = field(default_factory=ShopStyle)
     givens: Mapping[str, float] = field(default_factory=dict)
     base: Base = field(default_factory=Base)
@@ -133,9 +134,9 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
 def _brief(top: BriefSection) -> Brief:
     known = (*(key.name for key in HEADINGS), *SECTIONS)
     headings = values(top, HEADINGS)
-    stated = headings["kind"] or KINDS[0]
+    stated = headings["kind"] or USUAL_KIND
     base = read_base(top.section("base"))
-    quantities = known_quantities(stated, base.crossing, base.style)
+    quantities = known_quantities(stated, base.chosen)
     belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
     if not set(known) >= top.table.keys():
         shop = known_workshop(quantities)
@@ -151,7 +152,7 @@ def _brief(top: BriefSection) -> Brief:
             fraction=headings["fraction"] or 32,
             step_mm=STEPS[headings["step"] or "0.5 mm"],
         ),
-        givens=_givens(top, stated, base, quantities),
+        givens=_givens(top, stated, base.chosen, quantities),
         base=base,
         wood=_wood(top.section("wood")),
         room=_room(top.section("room")),
@@ -164,35 +165,35 @@ def _brief(top: BriefSection) -> Brief:
 
 
 def _givens(
-    top: BriefSection, kind: str, base: Base, quantities: Mapping[str, Quantity]
+    top: BriefSection, kind: str, base: bases.Base, quantities: Mapping[str, Quantity]
 ) -> dict[str, float]:
-    # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
-    from tablekit.relations.families import wishes
-
     section = top.section("given")
     if section is None:
         if "given" not in top.table:
             top.wrong("", f"the section [given] is missing; {_example(kind)}")
         return {}
-    height, other = ("table_height", "seat_height")[:: 1 if kind == "table" else -1]
-    wrong_kind = "stool" if kind == "table" else "table"
     astray = not quantities.keys() >= section.table.keys()
     hints = _astray(kind, base, quantities) if astray else {}
-    hints[other] = f'a {kind} has {height} instead; for a {wrong_kind} write kind = "{wrong_kind}"'
+    height = height_name(kind)
+    for other in KINDS.values():
+        if other.height != height:
+            hints[other.height] = (
+                f'a {kind} has {height} instead; for a {other.name} write kind = "{other.name}"'
+            )
     # Likeliest first, so that "height" is taken for that of the table.
-    likeliest = [name for name in wishes(kind) if name in quantities]
+    likeliest = [name for name in base.declared(kind).wishes if name in quantities]
     section.only(tuple(dict.fromkeys((*likeliest, *quantities))), hints)
     return read_quantities(section, quantities)
 
 
-def _astray(kind: str, base: Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:
+def _astray(kind: str, base: bases.Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:
     """Advice on names that stand below [given] and belong elsewhere."""
     shop = {key: f"it belongs below [workshop]: {key} = …" for key in known_workshop(quantities)}
     return {**elsewhere({}), **shop, **other_names(kind, base)}
 
 
 def _example(kind: str) -> str:
-    line = 'table_height = "735 mm"' if kind == "table" else 'seat_height = "450 mm"'
+    line = f'{height_name(kind)} = "{"450 mm" if is_seat(kind) else "735 mm"}"'
     return f"write [given] and below it what is known, such as {line}"
 
 

@@ -24,7 +24,7 @@ def write_brief(brief: Brief) -> str:
         lines += [f'step = "{brief.shop.step_mm:g} mm"']
     if brief.paper:
         lines += [f"paper = {_quoted(brief.paper)}"]
-    known = known_quantities(brief.kind, brief.base.crossing, brief.base.style)
+    known = known_quantities(brief.kind, brief.base.chosen)
     units = {name: quantity.unit for name, quantity in known.items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}
     lines += ["", "[given]", *(f"{key} = {text}" for key, text in given.items())]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.relations.bases import base_of
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -62,13 +64,8 @@ def not_judged(sheet: Sheet) -> tuple[str, ...]:
 def not_checked(sheet: Sheet) -> tuple[str, ...]:
     """What no check speaks of although the piece stands or falls by it, told before the checks;
     none for crossed posts."""
-    from tablekit.relations.styles import SPLAYED_LEGS
-
-    if sheet.network.options.get("style") != SPLAYED_LEGS:
-        return ()
-    from tablekit.relations.splayed_family import NOT_CHECKED
-
-    return (NOT_CHECKED,)
+    said = base_of(sheet).not_checked
+    return (said,) if said else ()
 
 
 def unjudged(sheet: Sheet) -> tuple[str, ...]:

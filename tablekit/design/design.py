@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import shop_text
+from tablekit.relations.bases import base_of
 
 # Planning takes a second to load, so each plan loads what it needs when it is first wanted.
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.wheelchair import WheelchairPlace
     from tablekit.planning.work_order import WorkOrder
+    from tablekit.relations.bases import Base
     from tablekit.solids.piece import Solids
 
 
@@ -50,11 +52,14 @@ class Design:
     # -- how it is read ---------------------------------------------------------------------
 
     @property
+    def base(self) -> Base:
+        """What carries the top."""
+        return base_of(self.sheet)
+
+    @property
     def on_posts(self) -> bool:
         """Whether the base is three crossed posts, for which there are solids and drawings."""
-        from tablekit.design.standing_plans import on_posts
-
-        return on_posts(self.sheet)
+        return self.base.crossed
 
     @property
     def inches(self) -> bool:

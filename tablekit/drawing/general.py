@@ -15,6 +15,7 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -218,8 +219,7 @@ def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
         edge = _first_angle(ink, edge, (upper + lower + 2.0) / 2) - 7.0
     bar = scale_bar(ink, layout.scale, it.inches, edge, lower + 1.0)
     room = bar - 8.0 - left
-    way_up = it.sheet.network.options.get("way_up", "")
-    kind = f"General arrangement: {it.sheet.kind}, {way_up}".rstrip(", ")
+    kind = f"General arrangement: {it.sheet.kind}, {base_of(it.sheet).way_up}".rstrip(", ")
     name = style.fitted(it.sheet.name or "Untitled", room, style.TITLE, bold=True)
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(kind, room), left, lower, "left", colour=style.FAINT))

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from tablekit.engine.relation import Assumption
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
+    from tablekit.relations.bases import Base
 
 WAY_UP_WHY = (
     "Puts the feet on the wider circle, so the piece is harder to tip. Notches down loads the "
@@ -167,18 +168,15 @@ def _with_reasons(sheet: Sheet, assumptions: Iterable[Assumption]) -> Iterator[R
 
 
 def _of_the_base(sheet: Sheet, brief: Brief) -> Iterator[Row]:
-    if brief.base.splayed:
-        if brief.base.legs is None:
-            yield "legs", brief.options["legs"], LEGS_WHY
-        return
-    if brief.base.crossing is None:
-        yield "crossing", brief.options["crossing"], CROSSING_WHY
-    if brief.base.way_up is None:
-        yield "way up", brief.options["way_up"], _way_up_why(sheet, brief)
+    base = brief.base.chosen
+    whys = {"legs": LEGS_WHY, "crossing": CROSSING_WHY, "way_up": _way_up_why(sheet, base)}
+    for option, why in whys.items():
+        if option in base.options_of and getattr(brief.base, option) is None:
+            yield words(option), base.word(option), why
 
 
-def _way_up_why(sheet: Sheet, brief: Brief) -> str:
-    if brief.options["crossing"] == "two notches":
+def _way_up_why(sheet: Sheet, base: Base) -> str:
+    if base.notches_each > 1:
         return NO_WAY_UP_WHY
     feet, heads = sheet.get("foot_radius"), sheet.get("head_radius")
     if feet is None or heads is None or feet > heads + _ALIKE:

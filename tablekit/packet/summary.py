@@ -14,6 +14,7 @@ from tablekit.packet.checks import (
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.top_text import add_joints, add_surface
+from tablekit.relations.bases import base_of
 from tablekit.relations.groups import GROUPS
 
 if TYPE_CHECKING:
@@ -61,13 +62,8 @@ def summary_text(design: Design, width: int = 80) -> str:
 
 def kind_line(sheet: Sheet) -> str:
     """What kind of piece it is and in which sizes it is written."""
-    options = dict(sheet.network.options)
-    options.pop("sizes", None)  # said with the unit
-    if "hand" in options:
-        options["hand"] += " hand"
     unit = "inches" if sheet.shop_style.display == "in" else "mm"
-    base = " on three posts" if "crossing" in options else ""
-    return f"Round {sheet.kind}{base}: {', '.join(options.values())}. Sizes in {unit}."
+    return f"{base_of(sheet).described(sheet.kind)}. Sizes in {unit}."
 
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:

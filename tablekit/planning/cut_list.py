@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
-from tablekit.planning.fittings import Fitting, fittings, leg_count
+from tablekit.planning.fittings import Fitting, fittings
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.stock_cutting import (
@@ -25,6 +25,7 @@ from tablekit.planning.stock_cutting import (
     cut_stock,
 )
 from tablekit.relations import milling, quantities, stock, trammel
+from tablekit.relations.bases import base_of
 from tablekit.relations.wording import SHOP
 from tablekit.species import find_species
 
@@ -280,32 +281,21 @@ def _sawn_thickness(sheet: Sheet, thickness: float) -> float:
 
 
 def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
-    if sheet.get("post_length") is None:
-        return _legs(sheet, wood)
-    layers = round(sheet.number("post_laminations"))
-    finished = Size(
-        sheet.number("post_length"), sheet.number("post_width"), sheet.number("post_section")
-    )
-    thickness = sheet.number("lamination_thickness")
-    rough = Size(
-        sheet.number("post_blank"),
-        sheet.number("lamination_width"),
-        _sawn_thickness(sheet, thickness),
-    )
-    if layers == 1:
-        return [_line("post", 3, finished, rough, sheet, wood, "in one piece")]
-    layer = Size(finished.length, finished.width, thickness)
-    note = f"{layers} to a post"
-    return [_line("post lamination", 3 * layers, layer, rough, sheet, wood, note)]
-
-
-def _legs(sheet: Sheet, wood: str) -> list[CutLine]:
-    count = leg_count(sheet)
-    across = sheet.number("leg_diameter")
-    finished = Size(sheet.number("leg_length"), across, across)
-    sawn = _sawn_thickness(sheet, across)
-    rough = Size(sheet.number("leg_blank"), sawn, sawn)
-    return [_line("leg", count, finished, rough, sheet, wood, "turned or shaved round")]
+    """The posts or legs, or the laminations they are glued up from."""
+    base, number = base_of(sheet), sheet.number
+    length, width, thickness, rough, layers, note = base.blank
+    finished = Size(number(length), number(width), number(thickness))
+    if layers is None:
+        wide, thick = (_sawn_thickness(sheet, one) for one in (finished.width, finished.thickness))
+        blank = Size(number(rough), wide, thick)
+        return [_line(base.part, base.count, finished, blank, sheet, wood, note)]
+    thick, several = number("lamination_thickness"), round(number(layers))
+    blank = Size(number(rough), number("lamination_width"), _sawn_thickness(sheet, thick))
+    if several == 1:
+        return [_line(base.part, base.count, finished, blank, sheet, wood, note)]
+    layer = Size(finished.length, finished.width, thick)
+    part, note = f"{base.part} lamination", f"{several} to a {base.part}"
+    return [_line(part, base.count * several, layer, blank, sheet, wood, note)]
 
 
 def _top(

@@ -23,7 +23,8 @@ from tablekit.planning.notch_cutting import (
 from tablekit.planning.notch_fit import NotchFit, worst_fit
 from tablekit.planning.notches import locked_words
 from tablekit.planning.post_marks import BEARING, NOTCHED, Flat, PostMarks
-from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, neighbours, post_marks
+from tablekit.planning.setting_out_posts import neighbours, post_marks
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -190,7 +191,7 @@ def _laid_down(page: _Page, work: PostWork) -> None:
 
 def _which_lies_where(page: _Page) -> None:
     page.heading("How the posts lie (numbered anticlockwise, seen from above)")
-    two = crossing_of(page.sheet) != ONE_NOTCH
+    two = base_of(page.sheet).notches_each == 2
     for post in (1, 2, 3):
         guest, host = neighbours(page.sheet, post)
         if two:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from tablekit.relations.bases import base_of
+
 if TYPE_CHECKING:
     from tablekit.solids.assembly import Assembly
     from tablekit.solids.export import Surface
@@ -37,8 +39,8 @@ class Solids:
         """The posts as they are notched."""
         from tablekit.solids.notched import notched_posts
 
-        two = self.sheet.network.options.get("crossing") == "two notches"
-        return notched_posts(self.sheet if two else self.model)
+        one = base_of(self.sheet).notches_each == 1
+        return notched_posts(self.model if one else self.sheet)
 
     @cached_property
     def surfaces(self) -> tuple[Surface, ...]:

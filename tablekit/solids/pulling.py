@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import DesignError, RangeError
+from tablekit.relations.bases import base_of
 from tablekit.solids.assembly import Assembly
 from tablekit.solids.body import Body
 from tablekit.solids.export import Surface
@@ -70,7 +71,7 @@ def pulling(source: Solids | Any) -> Pulling:
     """
     solids = Solids.of(source)
     sheet = solids.sheet
-    if "crossing" not in sheet.network.options:
+    if not base_of(sheet).crossed:
         raise DesignError(
             f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
             f"stand each in its own socket and have no order of putting together. Look at the "
