@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+import networkx
 import pytest
 
 from tablekit.relations.bases import BASES, CROSSINGS, LEGS, WAYS_UP
@@ -191,6 +192,108 @@ def test_only_the_bases_tell_one_base_from_another(path: Path) -> None:
 def test_the_search_for_words_of_bases_finds_them(code: str) -> None:
     module = ast.parse(code)
     assert decided_by(module) & BASE_WORDS or reads_options(module)
+
+
+# -- imports -------------------------------------------------------------------------------------
+
+# What takes long to load, so that an import of it may wait until it is wanted.
+HEAVY = {
+    "IPython", "contourpy", "ipywidgets", "jupyterlab", "k3d", "matplotlib", "nbconvert",
+    "networkx", "pint", "scipy", "sympy", "tqdm",
+}  # fmt: skip
+# What a part may leave for later of our own: most commands and frames want only some of it, and
+# loaded at once it makes a working or a set-out of splayed legs a tenth slower.
+LATER = {
+    "design": {"planning", "solids"},
+    "setting_out": {"design"},
+    "packet": {"planning", "solids", "drawing"},
+}
+ON_DEMAND = ("from importlib import import_module",)  # for packages that hand out names
+PUT_OFF = {
+    "tablekit": ON_DEMAND, "tablekit.engine": ON_DEMAND,
+    # Still to be moved to the head.
+    "tablekit.packet.web": ("import io",),
+    "tablekit.packet.checks": (
+        "from tablekit.engine.shop import quantity_text, share_text, shop_text",
+    ),
+}  # fmt: skip
+MODULES = {
+    ".".join(p.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): p for p in FILES
+}
+
+
+def is_function(node: ast.AST) -> bool:
+    return isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+
+
+def statements(node: ast.AST, late: bool, inside: bool = False) -> Iterator[ast.stmt]:
+    """The imports in functions or, unless `late`, those that run when a module is loaded."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.Import | ast.ImportFrom):
+            if inside is late:
+                yield child
+        elif isinstance(child, ast.If) and ast.unparse(child.test) == "TYPE_CHECKING":
+            continue
+        else:
+            yield from statements(child, late, inside or is_function(child))
+
+
+def imported(statement: ast.stmt) -> set[str]:
+    """The modules that a statement names: ours with the packages above them, others by library."""
+    assert isinstance(statement, ast.Import | ast.ImportFrom)
+    names = [alias.name for alias in statement.names]
+    if isinstance(statement, ast.ImportFrom):
+        names = [statement.module or "", *(f"{statement.module}.{name}" for name in names)]
+    parts = (name.split(".") for name in names)
+    every = {".".join(part[: k + 1]) for part in parts for k in range(len(part))}
+    return {name for name in every if name in MODULES or name in HEAVY}
+
+
+@cache
+def at_the_head(module: str) -> frozenset[str]:
+    """What a module of ours loads by itself, for the types alone left out."""
+    found = (imported(one) for one in statements(tree(MODULES[module]), late=False))
+    return frozenset().union(*found) - {module}
+
+
+def loaded_with(names: set[str]) -> set[str]:
+    """All that is loaded with these modules: ours, and heavy libraries."""
+    seen, waiting = set[str](), [*names]
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            waiting += at_the_head(name) if name in MODULES else ()
+    return seen
+
+
+def in_vain(module: str) -> list[str]:
+    """The imports in functions of a module that put off nothing heavy."""
+    path, found = MODULES[module], []
+    before = loaded_with({module})
+    for one in statements(tree(path), late=True):
+        more = loaded_with(imported(one)) - before
+        later = {f"tablekit.{part}" for part in LATER.get(part_of(path), ())}
+        if not more & HEAVY and not any(".".join(m.split(".")[:2]) in later for m in more):
+            found.append(ast.unparse(one))
+    return found
+
+
+@pytest.mark.parametrize("module", [m for m in MODULES if m != "tablekit.cli"])
+def test_an_import_in_a_function_puts_off_something_heavy(module: str) -> None:
+    """The command line loads what the one command needs, each in its own function."""
+    assert [one for one in in_vain(module) if one not in PUT_OFF.get(module, ())] == []
+
+
+def test_no_module_imports_itself_in_the_end() -> None:
+    """At its head, in a function or for types alone: a cycle is one subject torn in two files."""
+    graph = networkx.DiGraph()
+    for module, path in MODULES.items():
+        every = (n for n in ast.walk(tree(path)) if isinstance(n, ast.Import | ast.ImportFrom))
+        for name in set[str]().union(*map(imported, every)) & MODULES.keys():
+            if not module.startswith(f"{name}."):  # but the packages that it lies in
+                graph.add_edge(module, name)
+    assert [sorted(c) for c in networkx.strongly_connected_components(graph) if len(c) > 1] == []
 
 
 # -- what is at the top --------------------------------------------------------------------------

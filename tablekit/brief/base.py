@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from tablekit.brief.keys import Choice, read
 from tablekit.brief.section import BriefSection
-from tablekit.engine.quantity import Quantity
 from tablekit.relations import bases
 from tablekit.relations.bases import BASES, CrossedPosts, SplayedLegs
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
 
 USUAL, LEGGED = CrossedPosts(), SplayedLegs()
 # Of crossed posts alone; the first of each is what the kit assumes.

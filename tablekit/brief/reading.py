@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tablekit.brief.base import Base, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
@@ -18,10 +19,12 @@ from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.brief.stock import Stock, read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
-from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle
 from tablekit.relations import bases
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
 
 USUAL_KIND = next(iter(KINDS))
 FRACTIONS = (16, 32, 64, 8, 4, 2)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import board_values, top_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
-from tablekit.engine.quantity import Quantity
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
 
 
 def write_brief(brief: Brief) -> str:

@@ -1,4 +1,4 @@
-"""Which checks and notes there are on a piece: the sheet's own, and those of the plans."""
+"""Which checks and notes of a sheet are said, and what no check covers."""
 
 from __future__ import annotations
 
@@ -9,35 +9,7 @@ from tablekit.relations.bases import base_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tablekit.design.design import Design
     from tablekit.engine.sheet import CheckResult, Sheet
-
-
-def every_check(design: Design) -> tuple[CheckResult, ...]:
-    """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
-    from tablekit.design.shop_plans import trammel_check
-
-    brief, sheet = design.brief, design.sheet
-    found = [*own_checks(sheet), *design.joint_load.checks]
-    found += [] if design.sitters is None else [design.sitters.check]
-    if brief.boards:
-        from tablekit.design.rack import rack_checks
-
-        found += rack_checks(brief, sheet, design.boards)
-    found += [] if design.joints is None else design.joints.checks
-    trammel = trammel_check(brief, sheet)
-    return (*found, *([trammel] if trammel else []))
-
-
-def every_note(design: Design) -> tuple[str, ...]:
-    """The sheet's notes, then those on the boards."""
-    brief, sheet = design.brief, design.sheet
-    own = own_notes(sheet)
-    if not brief.boards:
-        return own
-    from tablekit.design.rack import rack_notes
-
-    return (*own, *rack_notes(brief, sheet, design.boards, design.board_movement))
 
 
 def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:

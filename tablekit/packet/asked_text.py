@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from tablekit.brief.workshop import every_workshop
 from tablekit.engine.shop import figures_text, plain_number, shop_text
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
+from tablekit.relations import quantities, splayed_quantities
 
 if TYPE_CHECKING:
     from tablekit.brief import Air, Board, Brief
@@ -110,7 +112,6 @@ def _layout(brief: Brief) -> Iterator[Row]:
 def _workshop(brief: Brief) -> Iterator[Row]:
     if not brief.workshop:
         return
-    from tablekit.brief.workshop import every_workshop
 
     known = {name: q for plan in every_workshop().values() for name, q in plan.items()}
     for name, number in brief.workshop.items():
@@ -155,8 +156,6 @@ def assumed_settings(sheet: Sheet) -> list[tuple[str, str]]:
 
 def _shapes(assumption: Assumption) -> bool:
     """Whether it is about the piece itself rather than about air, tools, strength or finish."""
-    from tablekit.relations import quantities, splayed_quantities
-
     return assumption.quantity in (*quantities.EVERY, *splayed_quantities.EVERY)
 
 

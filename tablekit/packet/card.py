@@ -15,6 +15,7 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, kind_line
+from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
 
@@ -233,8 +234,6 @@ def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
 
 
 def _two_notches(job: Design) -> Iterator[Row]:
-    from tablekit.planning.notches import notches_json
-
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
     yield "notch width", job.sheet.shop("notch_width"), "along the post"
     yield "notch depth", job.sheet.shop("notch_depth"), "down from each notched face"
@@ -300,8 +299,6 @@ def _standing(job: Design) -> Iterator[str]:
 
 
 def _attention(job: Design) -> Iterator[Attention]:
-    from tablekit.planning.notches import ASSEMBLED, locked_words
-
     sheet = job.sheet
     if job.cut_list.short:
         yield Attention("fail", f"planks for the posts: {job.cut_list.short}")

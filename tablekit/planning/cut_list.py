@@ -6,11 +6,14 @@ found.lines, found.bought, found.to_json()
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.network import Network
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
@@ -120,9 +123,6 @@ class CutList:
     def to_csv(self, style: ShopStyle | None = None) -> str:
         """The lines for a spreadsheet in the maker's units, with a head and line ends of RFC 4180:
         mm to a tenth, m³ and kg, or inches to a thousandth, board feet and lb."""
-        import csv
-        import io
-
         inches = style is not None and style.display == "in"
         unit, per_mm, places = ("in", 1 / 25.4, 3) if inches else ("mm", 1.0, 1)
         weight, per_kg = ("lb", 1 / unit_size("lb")) if inches else ("kg", 1.0)
@@ -171,8 +171,6 @@ class CutList:
 @cache
 def network() -> Network:
     """The relations of one kind of part."""
-    from tablekit.engine.network import Network
-
     part = (
         stock.part_length, stock.part_width, stock.part_thickness, stock.part_count,
         stock.part_volume, stock.board_feet, quantities.wood_density, stock.part_mass,
@@ -188,8 +186,6 @@ def network() -> Network:
 
 @cache
 def _sawn() -> Network:
-    from tablekit.engine.network import Network
-
     allowances = (milling.jointing_allowance, milling.planing_allowance)
     return Network(
         "sawn wood",
@@ -202,8 +198,6 @@ def _sawn() -> Network:
 
 @cache
 def _waste() -> Network:
-    from tablekit.engine.network import Network
-
     names = (
         stock.wood_used, stock.wood_bought, stock.wood_waste, quantities.wood_density,
         quantities.total_mass,
@@ -378,8 +372,6 @@ def _feet(volume: float) -> float:
 
 @cache
 def _feet_network() -> Network:
-    from tablekit.engine.network import Network
-
     both = (stock.part_volume, stock.board_feet)
     return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS, wording=SHOP)
 

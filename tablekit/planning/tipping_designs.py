@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
+from tablekit.engine.network import Network
 from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.wording import words
@@ -148,8 +149,6 @@ class TippingDesign:
 def shape_of(network: Declarations, choices: frozenset[str]) -> Network:
     """The part of a network that the choices settle: shape, masses and tipping, and the checks on
     them. Movement, fittings and milling are left out; they would cost time and change nothing."""
-    from tablekit.engine.network import Network
-
     known, kept = {*choices, *network.constants}, []
     waiting = list(network.relations)
     while True:

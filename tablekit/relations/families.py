@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
+from tablekit.engine.network import Network
 from tablekit.relations.bases import Base, chosen
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.kinds import INCH, KINDS, METRIC, SIZES, check_choice, sizes_option
@@ -54,8 +55,6 @@ def on_base(sheet: Sheet, base: Base) -> Network:
 @cache
 def network_of(kind: str, base: Base, sizes: str = METRIC) -> Network:
     """The network of a "table" or a "stool" on this base; arguments are not checked."""
-    # Imported here so that the declarations can be read, and tested, without the solver.
-    from tablekit.engine.network import Network
 
     declared, inches = base.declared(kind), sizes == INCH
     return Network(

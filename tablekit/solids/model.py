@@ -82,6 +82,11 @@ class Model:
     joints: tuple[tuple[int, int], ...]
 
     @property
+    def pads_and_top(self) -> tuple[Body, ...]:
+        """What is no post: the pads, then the top."""
+        return (*self.pads, self.top)
+
+    @property
     def bodies(self) -> tuple[Body, ...]:
         """Posts, pads and top, in that order."""
         return (*self.posts, *self.pads, self.top)

@@ -17,7 +17,7 @@ def every_name() -> set[str]:
         for kind in kinds.KINDS
         for style, crossing in (
             ("crossed posts", "one notch"), ("crossed posts", "two notches"),
-            ("splayed legs", "one notch"),
+            ("splayed legs", None),
         )
     ]  # fmt: skip
     names = {name for of in (*pieces, joint_load.network()) for name in of.quantities}
