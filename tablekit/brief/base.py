@@ -34,7 +34,7 @@ BASE_KEYS = (
 
 
 @dataclass(frozen=True)
-class Base:
+class BriefBase:
     """What a brief says of what carries the top; None where it does not say."""
 
     crossing: str | None = None
@@ -62,11 +62,11 @@ class Base:
         return said
 
 
-def read_base(section: BriefSection | None) -> Base:
+def read_base(section: BriefSection | None) -> BriefBase:
     """The section [base]; what does not go together is written down as a fault."""
     if section is None:
-        return Base()
-    base = Base(**read(section, BASE_KEYS, _by_value(section)))
+        return BriefBase()
+    base = BriefBase(**read(section, BASE_KEYS, _by_value(section)))
     if base.style is None and "style" in section.table:
         return base  # which of the others is wrong is not known
     own = base.chosen
@@ -93,7 +93,7 @@ def _by_value(section: BriefSection) -> dict[str, str]:
     return advice
 
 
-def base_values(base: Base) -> dict[str, str | None]:
+def base_values(base: BriefBase) -> dict[str, str | None]:
     """The section as TOML values, None where nothing is said."""
     values = {key: getattr(base, key) for key in ("style", *CROSSED_CHOICES)}
     quoted = {key: None if value is None else f'"{value}"' for key, value in values.items()}

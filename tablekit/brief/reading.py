@@ -12,14 +12,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tablekit.brief.base import Base, known_quantities, other_names, read_base
+from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
 from tablekit.brief.section import BriefSection, BriefText, Span
-from tablekit.brief.stock import Stock, read_stock
+from tablekit.brief.stock import read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
 from tablekit.engine.units import ShopStyle
+from tablekit.planning.planks import Plank
 from tablekit.relations import bases
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
@@ -99,13 +100,13 @@ class Brief:
     kind: str = USUAL_KIND
     shop: ShopStyle = field(default_factory=ShopStyle)
     givens: Mapping[str, float] = field(default_factory=dict)
-    base: Base = field(default_factory=Base)
+    base: BriefBase = field(default_factory=BriefBase)
     wood: Wood = Wood()
     room: Room = Room()
     boards: tuple[Board, ...] = ()
     top: Top = field(default_factory=Top)
     workshop: Mapping[str, float] = field(default_factory=dict)
-    stock: tuple[Stock, ...] = ()
+    stock: tuple[Plank, ...] = ()
     paper: str = ""
 
     @property

@@ -15,6 +15,7 @@ from tablekit.brief.workshop import (
     TRAMMEL,
     wishes_for,
 )
+from tablekit.design.yard import planks
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.species import is_softwood
@@ -90,7 +91,6 @@ def parts(
 
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
-    from tablekit.design.yard import planks
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
     sawing = wishes_for(SAWING, brief.workshop)

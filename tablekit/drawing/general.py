@@ -51,7 +51,7 @@ class Layout:
     ink: Ink
 
 
-class Drawing(ABC, Generic[Shown]):
+class LiveDrawing(ABC, Generic[Shown]):
     """One drawing whose artists are made once; `update` moves them. A child lays it out."""
 
     def __init__(self, figure: Figure, paper: Paper) -> None:
@@ -82,7 +82,7 @@ class Drawing(ABC, Generic[Shown]):
         return printed(drawing.laid_out(it).ink, paper, drawing.figure)
 
 
-class GeneralDrawing(Drawing["DrawnSheet"]):
+class GeneralDrawing(LiveDrawing["DrawnSheet"]):
     """The artists of one general arrangement."""
 
     def laid_out(self, it: DrawnSheet) -> Layout:

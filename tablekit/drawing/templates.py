@@ -47,7 +47,7 @@ PRINTING = "Print at 100 %, not fitted to the page; check the lines below with a
 
 
 @dataclass(frozen=True)
-class Page:
+class TemplateSheet:
     """One page: its paper and what is on it."""
 
     paper: Paper
@@ -56,7 +56,7 @@ class Page:
 
 def template_pages(
     sheet: Sheet, paper: Paper = A4_TEMPLATE, known: Sequence[PostMarks] | None = None
-) -> tuple[Page, ...]:
+) -> tuple[TemplateSheet, ...]:
     """Every page for every kind of post, in order.
 
     known  the marks of each kind, where they have been found before
@@ -72,7 +72,7 @@ def template_pages(
         for placed in pages(cut, room.left, room.low, room.width, room.height):
             found.append((marks, placed))
     return tuple(
-        Page(paper, _page(sheet, marks, placed, paper, (number, len(found))))
+        TemplateSheet(paper, _page(sheet, marks, placed, paper, (number, len(found))))
         for number, (marks, placed) in enumerate(found, start=1)
     )
 

@@ -20,9 +20,9 @@ from tablekit.engine.quantity import Constant
 from tablekit.engine.worked_steps import (
     AssumedWorking,
     ClosedWorking,
-    Steps,
     TogetherWorking,
     WorkedStep,
+    WorkedSteps,
 )
 
 _SAME = 1e-12  # as near as an exact number must come to the value on the sheet
@@ -41,7 +41,7 @@ class Reduction:
     steps  steps that are left; that of the quantity asked for always is
     """
 
-    def __init__(self, working: Steps):
+    def __init__(self, working: WorkedSteps):
         self.working = working
         self.exact = {} if working.sheet[working.name].number is None else self._exact()
         self.same: dict[str, sp.Symbol] = {}

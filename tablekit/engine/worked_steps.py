@@ -70,7 +70,7 @@ class TogetherWorking:
 WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking
 
 
-class Steps(Protocol):
+class WorkedSteps(Protocol):
     """What a reduction needs of a working: the steps that lead to one quantity of a sheet."""
 
     sheet: Any

@@ -20,9 +20,9 @@ from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, ti
 from tablekit.planning.fittings import Fitting, fittings
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
+from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import (
     PiecesAlike,
-    Plank,
     StockCut,
     StockFallsShort,
     cut_stock,

@@ -11,7 +11,7 @@ METRIC, INCH = SIZES = ("metric", "inch")  # whose usual sizes are assumed
 
 
 @dataclass(frozen=True)
-class Kind:
+class PieceKind:
     """A kind of piece.
 
     height  name of the quantity from the floor to the upper face
@@ -24,9 +24,8 @@ class Kind:
 
 
 # By name, the usual one first.
-KINDS = {
-    kind.name: kind for kind in (Kind("table", "table_height"), Kind("stool", "seat_height", True))
-}
+_TABLE, _STOOL = PieceKind("table", "table_height"), PieceKind("stool", "seat_height", seat=True)
+KINDS = {kind.name: kind for kind in (_TABLE, _STOOL)}
 
 
 def height_name(kind: str) -> str:
