@@ -70,14 +70,14 @@ def read_base(section: BriefSection | None) -> BriefBase:
     if base.style is None and "style" in section.table:
         return base  # which of the others is wrong is not known
     own = base.chosen
-    other = next(of for of in BASES.values() if not isinstance(own, of))
-    for key in other.options_of:
-        if key in section.table:
-            section.wrong(
-                key,
-                f"{section.found(key)} goes with {other.style}, and {own.alone}; leave it out, or "
-                f'write style = "{other.style}"',
-            )
+    for other in BASES.values():
+        for key in other.options_of:
+            if key in section.table and key not in own.options_of:
+                section.wrong(
+                    key,
+                    f"{section.found(key)} goes with {other.style}, and {own.alone}; leave it out, "
+                    f'or write style = "{other.style}"',
+                )
     return base
 
 

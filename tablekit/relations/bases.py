@@ -68,10 +68,10 @@ class Firmer(NamedTuple):
 
 
 class Base(ABC):
-    """What carries the top. A base that lacks something says so: no notches, no solids."""
+    """What carries the top. It has no notches, other way up or mirror image unless it says so."""
 
     style: ClassVar[str]
-    part: ClassVar[str]  # what one of its legs is called
+    part: ClassVar[str]  # what one of those that stand on the floor is called
     ends_at: ClassVar[str]  # where these meet the top, in the plural
     section: ClassVar[str]  # the quantity for how thick one is
     options_of: ClassVar[Mapping[str, Option]]
@@ -331,7 +331,7 @@ def base_of(source: Any) -> Base:
 def _from_options(options: tuple[tuple[str, str], ...]) -> Base:
     words = dict(options)
     of = BASES.get(words.get("style", _USUAL.style))
-    if of is None or not words.keys() >= of.options_of.keys():
+    if of is None or any(words.get(o) not in own.words for o, own in of.options_of.items()):
         raise DesignError(f"no base is known by these options: {words or 'none'}")
     return _with(of, {option: words[option] for option in of.options_of})
 
@@ -350,8 +350,9 @@ def chosen(style: str | None = None, **words: str | None) -> Base:
     style = _USUAL.style if style is None else style
     check_choice("style", style, BASES)
     of, said = BASES[style], {option: word for option, word in words.items() if word is not None}
+    foreign = said.keys() - of.options_of.keys()
     for other in BASES.values():
-        if other is not of and not said.keys().isdisjoint(other.options_of):
+        if not foreign.isdisjoint(other.options_of):
             raise DesignError(_astray(of, other))
     for option, word in said.items():
         check_choice(option, word, of.options_of[option].words)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import product
+from typing import ClassVar
 
 import numpy as np
 import pytest
 
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.cut_list import network as parts_alike
-from tablekit.relations.bases import BASES, CrossedPosts, SplayedLegs, base_of, chosen
+from tablekit.relations import bases
+from tablekit.relations.bases import BASES, CrossedPosts, Option, SplayedLegs, base_of, chosen
 from tablekit.relations.families import network, network_of, on_base
 from tablekit.relations.kinds import KINDS
 from tablekit.solids.piece import Solids
@@ -88,6 +91,36 @@ def test_words_that_do_not_fit_are_refused(asked, said):
 def test_a_network_of_something_else_has_no_base():
     with pytest.raises(DesignError, match="no base"):
         base_of(parts_alike())
+    with pytest.raises(DesignError, match="no base"):
+        base_of(Options({"style": "splayed legs", "legs": "nine legs"}))
+
+
+@dataclass(frozen=True)
+class Options:
+    """What is read of a network."""
+
+    options: dict[str, str]
+
+
+@dataclass(frozen=True)
+class Trestles(SplayedLegs):
+    """A base that the kit does not have, as a colleague would add it."""
+
+    style = "trestles"
+    count: int = 2
+    options_of: ClassVar = {"trestles": Option("count", {"two trestles": 2, "three trestles": 3})}
+    alone = "trestles stand side by side"
+
+
+def test_a_new_base_is_one_class_and_one_entry(monkeypatch):
+    monkeypatch.setattr(bases, "BASES", {**BASES, Trestles.style: Trestles})
+    made = chosen("trestles", trestles="three trestles")
+    assert made == Trestles(3) and not made.crossed and made.turned_over is None
+    assert base_of(Options(made.options)) == made
+    with pytest.raises(DesignError, match="trestles stand side by side: legs goes with"):
+        chosen("trestles", legs="four legs")
+    with pytest.raises(DesignError, match='trestles goes with style = "trestles"'):
+        chosen(trestles="two trestles")
 
 
 def test_the_styles_are_named_once():
