@@ -409,9 +409,12 @@ def _spread(sheet: Sheet, name: str) -> str:
 
 def _solve(path: str) -> Design:
     from tablekit.brief import read_brief
+
+    brief = read_brief(path)
+    # Only now: what solves it and what follows need not load for a brief that cannot be read.
     from tablekit.setting_out import design_of
 
-    return design_of(read_brief(path))
+    return design_of(brief)
 
 
 # --- Words to the maker -------------------------------------------------------------------

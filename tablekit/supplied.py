@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.engine.plan import assign_roles, confirming
 from tablekit.species import Species, find_species
 from tablekit.wood_movement import CUTS, Movement, find_movement
 
@@ -67,7 +68,6 @@ def notes_alone(brief: Brief) -> tuple[str, ...]:
 def open_names(network: Network, givens: Mapping[str, float]) -> frozenset[str]:
     """Quantities that would be assumed with these givens."""
     # Told from names alone: a whole plan would take a hundred times as long and be thrown away.
-    from tablekit.engine.plan import assign_roles, confirming
 
     names = frozenset(givens)
     in_force = assign_roles(network, names, confirming=confirming(network, names)).in_force

@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
+from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text, shop_text_up
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
@@ -120,8 +121,6 @@ class FixingPlan:
 @cache
 def network() -> Network:
     """The relations of one screw."""
-    from tablekit.engine.network import Network
-
     return Network(
         "one screw of the top", fasteners.QUANTITIES, fasteners.RELATIONS,
         constants=fasteners.CONSTANTS, wording=SHOP)  # fmt: skip

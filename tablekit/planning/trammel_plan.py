@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
+from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, duration_text, figures_text, fine_text, shop_text
 from tablekit.planning.rim import arcs_against_the_grain, board_network
 from tablekit.relations import trammel_feed
@@ -150,8 +151,6 @@ def least_board(sheet: Sheet) -> Sheet:
 @cache
 def stop_network() -> Network:
     """What the depth stop is set to at one pass."""
-    from tablekit.engine.network import Network
-
     return Network(
         "stop of a pass", trammel_feed.STOP_QUANTITIES, trammel_feed.STOP_RELATIONS, wording=SHOP
     )

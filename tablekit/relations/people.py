@@ -16,6 +16,7 @@ from tablekit.engine.shop import ShopStyle
 from tablekit.engine.source import Source, common_practice, derived, published, quoted
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
+from tablekit.relations.kinds import is_seat
 
 DERIVATION = "reference/derivations/people.md"
 _MM = sp.Rational(1, 1000)
@@ -112,7 +113,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (SEAT_TO_TOP,)
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """Return the relations of a "table" with its seats, or of a "stool" with its table."""
-    return (TABLE_BESIDE,) if kind == "stool" else (SEAT_BESIDE, THIGH_ROOM)
+    return (TABLE_BESIDE,) if is_seat(kind) else (SEAT_BESIDE, THIGH_ROOM)
 
 
 # --- Usual heights ------------------------------------------------------------------------

@@ -26,9 +26,8 @@ USERS = (*COUNTED, tablekit.design, tablekit.drawing, tablekit.packet)
 FROM = ("sheet", "source", "layout", "boards", "rack")
 # Read off a sheet or a layout rather than worked out of it, and wanted in many places.
 LOOKED_UP = {
-    "crossing_of", "section_of", "neighbours", "locked_words", "outside_rim", "leg_count",
+    "section_of", "neighbours", "locked_words", "outside_rim",
     "load_of_design", "knee_height", "height_name", "strips_used", "foot_middles",
-    "feet_count",
 }  # fmt: skip
 # A sum or two for one line of the text on the posts, which is in the book and in a file.
 SETTINGS = {"saw_passes", "router_guides"}
