@@ -205,7 +205,7 @@ def export(
     """
     if form not in FORMS:
         raise RangeError(f"form {form!r} is not one the parts can be written in; use {FORMS}")
-    parts = surfaces(source)
+    parts = source.surfaces if isinstance(source, Solids) else surfaces(source)
     if form == "stl":
         files = {f"{part.name.replace(' ', '-')}.stl": stl_bytes(part) for part in parts}
     else:

@@ -86,26 +86,26 @@ class Standing(Protocol):
         """Whether and how the posts go together."""
 
 
-def pulling(solids: Standing) -> Pulling:
+def pulling(source: Standing) -> Pulling:
     """How the parts of a piece are pulled apart.
 
     Raises DesignError where the piece has no posts that cross, and what
     `tablekit.solids.surfaces.surfaces_of` and `tablekit.solids.assembly.assemble` raise.
     """
-    sheet = solids.sheet
+    sheet = source.sheet
     if not base_of(sheet).crossed:
         raise DesignError(
             f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
             f"stand each in its own socket and have no order of putting together. Look at the "
             f"general arrangement instead"
         )
-    model, posts, answer = solids.model, solids.posts, solids.assembly
+    model, posts, answer = source.model, source.posts, source.assembly
     space = SPACE * float(sheet.number("post_section"))
     locked = answer.way is None
     slides = _straight_apart(posts, space) if locked else _slid_out(posts, answer, space)
     bodies = model.pads_and_top
     return Pulling(
-        parts=solids.surfaces,
+        parts=source.surfaces,
         posts=posts,
         bodies=bodies,
         turns=_with_the_rest(posts, bodies, slides, space),

@@ -24,6 +24,8 @@ COUNTED = (tablekit.planning, tablekit.solids)
 USERS = (*COUNTED, tablekit.design, tablekit.drawing, tablekit.packet)
 # What a plan is made from: a whole piece, its solids, or the boards of its top.
 FROM = ("sheet", "source", "layout", "boards", "rack")
+# Made from posts, and slow.
+ALSO = {"surfaces_of"}
 # Read off a sheet or a layout rather than worked out of it, and wanted in many places.
 LOOKED_UP = {
     "section_of", "neighbours", "locked_words", "outside_rim",
@@ -89,7 +91,7 @@ def plans() -> Iterator[Callable[..., Any]]:
             if function.__module__ != module.__name__ or name.startswith("_"):
                 continue
             first = next(iter(inspect.signature(function).parameters), "")
-            if first in FROM and name not in LOOKED_UP | SETTINGS:
+            if name in ALSO or (first in FROM and name not in LOOKED_UP | SETTINGS):
                 yield function
 
 
