@@ -82,6 +82,7 @@ class Quantity:
              those fitted to temperatures in °C do; else a temperature is in kelvin in formulas
 
     fine     smaller than the steps that sizes are rounded to: shown to two figures instead
+    least    a length that something needs: rounded up to what can be marked, so that it is enough
     said     how a plain number is said: as a "share" (77 %), a "slope" (1 in 300), or a time that
              it counts in "seconds" or "minutes" (37 s, 2 h)
 
@@ -100,6 +101,7 @@ class Quantity:
     whole: bool = False
     reading: bool = False
     fine: bool = False
+    least: bool = False
     said: str = ""
 
     def __post_init__(self) -> None:

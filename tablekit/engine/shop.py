@@ -21,6 +21,7 @@ MINUS = "−"
 _NOISE = 1e-12
 _FIGURES = 4  # of a number for which there is no step
 _FINEST_INCH = Fraction(1, 64)
+_NOTHING = 1e-3  # mm, up to which a length counts as none
 _LONG_RANGE = 50.0  # mm, from which the ends of a range are said in plain sizes
 
 
@@ -281,16 +282,26 @@ def quantity_text(
 ) -> str:
     """A value of a quantity as a person says it, or to so many figures where they are given.
 
-    As `quantity.said` has it: "77 %", "1 in 300", "37 s"; else a `fine` one to two figures, others
-    as `shop_text`.
+    As `quantity.said` has it: "77 %", "1 in 300", "37 s"; else a `fine` one to two figures, as is a
+    length that is not made and is too small for a rule, others as `shop_text`, up where it is the
+    `least` that will do.
     """
     if quantity.said and math.isfinite(number):
         return _SAID[quantity.said](float(number), figures or 3)
-    if figures or quantity.fine:
-        if not figures and quantity.unit == "mm":
-            return fine_text(number, style)
+    if figures or (quantity.fine and quantity.unit != "mm"):
         return figures_text(number, quantity.unit, style, figures or 2)
+    if quantity.fine or _slips_through(number, quantity, style):
+        return fine_text(number, style)
+    if quantity.least:
+        return shop_text_up(number, style)
     return shop_text(number, quantity.unit, style)
+
+
+def _slips_through(number: float, quantity: Quantity, style: ShopStyle) -> bool:
+    """Whether a length that is not made would be read as nothing, though it is something."""
+    if quantity.unit != "mm" or quantity.cut or style.own_units:
+        return False
+    return _NOTHING < abs(number) < rule_step(style) / 2
 
 
 def fine_text(number: float, style: ShopStyle) -> str:

@@ -13,6 +13,8 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 from itertools import islice
 
+import numpy as np
+
 from tablekit.engine.bands import GaveWay, outside
 from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
@@ -37,6 +39,7 @@ _MOST_DESIGNS = 6
 _MOST_WAYS = 12
 
 
+@np.errstate(all="ignore")  # what has no value somewhere is told of, and not by a warning
 def solve(
     network: Declarations,
     givens: Mapping[str, float],

@@ -142,9 +142,11 @@ class Working:
         if self.sheet[self.name].number is None or self.quantity.whole:
             return self.sheet.shop(self.name)
         number = self.sheet.number(self.name)
-        if self.quantity.fine or self.quantity.said:
-            return quantity_text(number, self.quantity, self.style)
-        return shop_text(number, self.quantity.unit, self.style, with_error=True)
+        said = quantity_text(number, self.quantity, self.style)
+        plain = shop_text(number, self.quantity.unit, self.style)
+        # How far it was rounded is of interest where it was rounded to a mark, either way.
+        exact = shop_text(number, self.quantity.unit, self.style, with_error=True)
+        return exact if said == plain else said
 
     def text(self, brief: bool = False) -> str:
         """As plain text for a terminal."""

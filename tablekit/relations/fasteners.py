@@ -48,10 +48,16 @@ play_across = Quantity(
 room_across = Quantity(
     "room_across", "l", "mm",
     "room needed across the grain by a screw set in its middle in the shop",
-    1, 400,
+    1, 400, least=True,
 )  # fmt: skip
 room_along = Quantity(
-    "room_along", "b", "mm", "room needed along the grain by the same screw", 1, 60
+    "room_along",
+    "b",
+    "mm",
+    "room needed along the grain by the same screw",
+    1,
+    60,
+    least=True,
 )
 near_end = Quantity(
     "near_end", "A", "mm", "first end of the grain line, at the rim, to the screw",

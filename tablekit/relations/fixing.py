@@ -62,7 +62,7 @@ slot_needed = Quantity(
     1.5,
     400,
     latex="l_n",
-    fine=True,
+    least=True,
 )
 slot_length = Quantity(
     "slot_length", "l", "mm", "length of the plates' slots, or width of their holes", 1, 400

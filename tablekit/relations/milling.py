@@ -16,7 +16,7 @@ from tablekit.relations import splayed_quantities as legs
 DERIVATION = "reference/derivations/glue_up.md"
 
 rough_thickness = Quantity(
-    "rough_thickness", "t_r", "mm", "thickness of the boards as bought", 5, 250
+    "rough_thickness", "t_r", "mm", "thickness of the boards as bought", 5, 250, least=True
 )
 jointing_allowance = Quantity(
     "jointing_allowance", "a_j", "mm", "thickness removed to flatten the first face", 0, 30
@@ -47,7 +47,13 @@ post_cleaning = Quantity(
     20,
 )
 post_blank = Quantity(
-    "post_blank", "L_b", "mm", "length of a post's laminations as sawn out", 50, 7000
+    "post_blank",
+    "L_b",
+    "mm",
+    "length of a post's laminations as sawn out",
+    50,
+    7000,
+    least=True,
 )
 post_trim = Quantity(
     "post_trim",

@@ -59,6 +59,7 @@ leg_blank = Quantity(
     50,
     3000,
     latex="L_b",
+    least=True,
 )
 leg_taper = Quantity(
     "leg_taper",

@@ -35,7 +35,7 @@ part_width = Quantity("part_width", "b", "mm", "width of a part", 1, 4000)
 part_thickness = Quantity("part_thickness", "t_a", "mm", "thickness of a part", 1, 300)
 part_count = Quantity("part_count", "n_a", "1", "number of such parts", 1, 1000, whole=True)
 sawn_thickness = Quantity(
-    "sawn_thickness", "t_s", "mm", "thickness of a part's wood as bought", 1, 350
+    "sawn_thickness", "t_s", "mm", "thickness of a part's wood as bought", 1, 350, least=True
 )
 part_volume = Quantity("part_volume", "V_a", "m^3", "volume of wood in all such parts", 1e-9, 100)
 board_feet = Quantity("board_feet", "N_bf", "1", "the same in board feet", 1e-6, 50000)
@@ -67,7 +67,13 @@ lanes = Quantity(
     "lanes", "N_b", "1", "number of pieces side by side in a plank", 0, 4000, whole=True
 )
 panel_across = Quantity(
-    "panel_across", "B_r", "mm", "side of the square panel that the top is cut from", 50, 6000
+    "panel_across",
+    "B_r",
+    "mm",
+    "side of the square panel that the top is cut from",
+    50,
+    6000,
+    least=True,
 )
 QUANTITIES = (
     part_length, part_width, part_thickness, part_count, part_volume, board_feet, q.wood_density,

@@ -326,3 +326,39 @@ def test_a_range_in_inches_is_said_in_plain_sizes_within_it(low, high, said) -> 
     assert range_text(150.0, 2000.0, size, METRIC) == ("150 mm", "2000 mm")
     lean = Quantity("lean", "b", "deg", "a lean", 1, 89)
     assert range_text(1.0, 89.0, lean, INCHES) == ("1°", "89°")
+
+
+# -- lengths that are not made, and the least that will do -------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("number", "made", "style", "said"),
+    [
+        (0.18, False, ShopStyle(), "0.18 mm"),
+        (0.18, True, ShopStyle(), "0 mm"),  # there is no such mark
+        (0.0, False, ShopStyle(), "0 mm"),
+        (1e-9, False, ShopStyle(), "0 mm"),  # what arithmetic leaves
+        (-0.18, False, ShopStyle(), "−0.18 mm"),
+        (0.3, False, ShopStyle(), "0.5 mm"),
+        (0.155, False, ShopStyle("in"), "6.1 thou"),  # 0.155/25.4 = 0.00610
+    ],
+)
+def test_what_is_there_is_not_told_as_nothing(
+    number: float, made: bool, style: ShopStyle, said: str
+) -> None:
+    movement = Quantity("movement", "m", "mm", "some movement", -10, 10, cut=made)
+    assert quantity_text(number, movement, style) == said
+
+
+@pytest.mark.parametrize(
+    ("number", "style", "said"),
+    [
+        (13.18, ShopStyle(), "13.5 mm"),
+        (13.0, ShopStyle(), "13 mm"),
+        (13.0 + 1e-9, ShopStyle(), "13 mm"),
+        (13.18, ShopStyle("in"), "17/32 in"),  # 0.5189 in lies between 16/32 and 17/32
+    ],
+)
+def test_the_least_that_will_do_is_rounded_up(number: float, style: ShopStyle, said: str) -> None:
+    room = Quantity("room", "r", "mm", "room for something", 0, 100, least=True)
+    assert quantity_text(number, room, style) == said
