@@ -32,7 +32,14 @@ if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
 ANSWERED, MALFORMED, FAULT, INTERRUPTED = 0, 2, 70, 130
-FORMS = ("text", "markdown", "latex", "html")
+# How a working is written, with what stands over each where there are several.
+HEADS = {
+    "text": "{}\n\n",
+    "markdown": "## {}\n\n",
+    "latex": "\\paragraph{{{}}}\n",
+    "html": "<h2>{}</h2>\n",
+}
+FORMS = tuple(HEADS)
 
 
 class _Misuse(DesignError):
@@ -273,7 +280,7 @@ def _packet(design: Design, folder: Path) -> str:
 
 
 def _working(asked: argparse.Namespace) -> int:
-    from tablekit.packet.every_sheet import sheet_with
+    from tablekit.design.sheets_beside import sheets_with
 
     other = "--when" if asked.when is not None else "--spread" if asked.spread else ""
     for option, given in (("--as", asked.form is not None), ("--full", asked.full)):
@@ -286,16 +293,22 @@ def _working(asked: argparse.Namespace) -> int:
         for option, set_to in ((other, other), ("--as", asked.form), ("--full", asked.full)):
             if set_to:
                 raise _Misuse(f"{option} needs the name of a quantity")
-        _say(_names(design.sheet))
+        _say(_names(design))
         return ANSWERED
     name = _as_declared(asked.name)
-    sheet = sheet_with(name, design)
+    sheets = sheets_with(name, design)
+    sheet = sheets[0]
     if asked.when is not None:
         text = _change(sheet, name, asked.when)
     elif asked.spread:
         text = _spread(sheet, name)
     else:
-        text = _worked(sheet.working(name), asked.form or FORMS[0], asked.full)
+        form, several = asked.form or FORMS[0], len(sheets) > 1
+        text = "\n".join(
+            HEADS[form].format(one.name.capitalize()) * several
+            + _worked(one.working(name), form, asked.full)
+            for one in sheets
+        )
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
 
@@ -316,22 +329,29 @@ def _worked(working: Working, form: str, full: bool) -> str:
     return text
 
 
-def _names(sheet: Sheet) -> str:
-    """The quantities of a piece, by part of the job."""
+def _names(design: Design) -> str:
+    """The quantities of a piece and of its plans, by part of the job."""
+    from tablekit.design.sheets_beside import sheets_beside
     from tablekit.packet.plain_page import PlainPage
     from tablekit.relations.groups import GROUPS
 
-    page = PlainPage(_columns())
+    page, values = PlainPage(_columns()), design.sheet.values
     page.paragraph("The quantities of this piece, by part of the job:")
     named: set[str] = set()
     for heading, names in GROUPS:
-        here = [name for name in names if name in sheet.values and name not in named]
+        here = [name for name in names if name in values and name not in named]
         named.update(here)
         if here:
             page.heading(heading)
             page.paragraph(", ".join(here), indent=2)
     page.heading("The rest")
-    page.paragraph(", ".join(name for name in sheet.values if name not in named), indent=2)
+    page.paragraph(", ".join(name for name in values if name not in named), indent=2)
+    named.update(values)
+    for beside in sheets_beside(design):
+        page.heading(beside.of)
+        more = [name for name in beside.sheets[0].values if name not in named]
+        page.paragraph(", ".join(more), indent=2)
+        named.update(more)
     return "\n".join(page.lines) + "\n"
 
 
@@ -389,9 +409,12 @@ def _spread(sheet: Sheet, name: str) -> str:
 
 def _solve(path: str) -> Design:
     from tablekit.brief import read_brief
+
+    brief = read_brief(path)
+    # Only now: what solves it and what follows need not load for a brief that cannot be read.
     from tablekit.setting_out import design_of
 
-    return design_of(read_brief(path))
+    return design_of(brief)
 
 
 # --- Words to the maker -------------------------------------------------------------------

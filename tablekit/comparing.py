@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.compare import compare
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
@@ -44,8 +45,6 @@ def compare_briefs(before: Brief, after: Brief, cut: Sequence[str] = ()) -> Comp
 
     Raises whatever `set_out` and `compare` raise.
     """
-    from tablekit.planning.compare import compare
-
     old, new = set_out(before), set_out(after)
     comparison = compare(old, new, cut)
     if not cut:

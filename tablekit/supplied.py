@@ -6,10 +6,12 @@ assume something, and a note says which it was.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.engine.plan import assign_roles, confirming
 from tablekit.species import Species, find_species
 from tablekit.wood_movement import CUTS, Movement, find_movement
 
@@ -66,7 +68,6 @@ def notes_alone(brief: Brief) -> tuple[str, ...]:
 def open_names(network: Network, givens: Mapping[str, float]) -> frozenset[str]:
     """Quantities that would be assumed with these givens."""
     # Told from names alone: a whole plan would take a hundred times as long and be thrown away.
-    from tablekit.engine.plan import assign_roles, confirming
 
     names = frozenset(givens)
     in_force = assign_roles(network, names, confirming=confirming(network, names)).in_force
@@ -91,11 +92,17 @@ def _of_the_wood(wood: Wood) -> Iterator[Supplied]:
         yield from _of_the_posts(movement)
 
 
+def _seen(status: str) -> str:
+    """How a figure was come by, as the tables have it, in a reader's words."""
+    words = {"read": "read there", "quoted": "as quoted by others", "memory": "from memory"}
+    return re.sub("|".join(words), lambda found: words[found[0]], status)
+
+
 def _density(species: Species) -> Supplied:
     note = (
         f"specific_gravity {species.specific_gravity:g} is the published average for "
-        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5; status of the figure: "
-        f"{species.status}). Single boards differ from it by a tenth and more."
+        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5, {_seen(species.status)}). "
+        "Single boards differ from it by a tenth and more."
     )
     if "green basis" in species.status:
         note += " It is on the green volume, so the dry wood weighs a little more than shown."
@@ -112,8 +119,8 @@ def _strengths(species: Species, cut: str) -> Iterator[Supplied]:
     whence = f"that of {species.name}, [wood]"
     note = (
         f"Strength and stiffness are the published averages of clear, straight-grained "
-        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5; status of the figures: "
-        f"{species.status}; across the grain: {species.across_status or 'none'}). "
+        f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5, {_seen(species.status)}; "
+        f"across the grain {_seen(species.across_status) or 'assumed'}). "
         "strength_factor says what share of them is trusted."
     )
     for name, value in species.strengths.items():
@@ -125,7 +132,7 @@ def _strengths(species: Species, cut: str) -> Iterator[Supplied]:
         yield Supplied(
             "across_share", share, "across_share", f"that of {cut} {species.name}, [wood]",
             f"across_share {share:g} is the published one for {cut} {species.name} (Wood Handbook "
-            f"FPL-GTR-190 table 5-1; status of the figure: {species.across_status}).",
+            f"FPL-GTR-190 table 5-1, {_seen(species.across_status)}).",
         )  # fmt: skip
 
 
@@ -135,7 +142,7 @@ def _coefficient(movement: Movement, cut: str, stated: bool) -> Supplied:
     which = f"{cut} {movement.name}"
     note = (
         f"movement_coefficient {value:.5f} is the published one for {which} (Wood Handbook "
-        f"FPL-GTR-190 table 13-5; status of the figure: {movement.coefficient_status})."
+        f"FPL-GTR-190 table 13-5, {_seen(movement.coefficient_status)})."
     )
     if not stated:
         note += f" The brief does not say how the boards were sawn; {cut} ones move the most."

@@ -9,6 +9,7 @@ import json
 import os
 import secrets
 import socket
+import subprocess
 import sys
 import time
 from collections.abc import Mapping
@@ -208,6 +209,4 @@ def start(launch: Launch) -> int:
         sys.stdout.flush()
         os.chdir(root)
         os.execve(launch.command[0], launch.command, environment)
-    import subprocess
-
     return subprocess.call(launch.command, env=environment, cwd=root)

@@ -9,8 +9,11 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+import networkx
 import pytest
 
+from tablekit.relations.bases import BASES, CROSSINGS, LEGS, WAYS_UP
+from tablekit.relations.kinds import KINDS
 from tests.together import each
 
 ROOT = Path(__file__).parents[1]
@@ -128,6 +131,169 @@ def test_importing_the_kit_loads_nothing_heavy() -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
     )
     assert ran.stdout.split() == []
+
+
+# -- one place knows the bases -------------------------------------------------------------------
+
+# A base that is told by comparing words is told in every place anew, and a new one is forgotten in
+# some of them. Whoever has to know asks `base_of` what the base can do.
+BASE_WORDS = {*BASES, *CROSSINGS, *WAYS_UP, *LEGS}
+KNOWS_BASES, KNOWS_KINDS = "relations/bases.py", "relations/kinds.py"
+# Where the options of a network are handed on as they are.
+HANDS_ON = {"planning/tipping_designs.py", "relations/families.py"}
+
+
+def decided_by(module: ast.Module, every_use: bool = True) -> set[str]:
+    """The texts that a module compares something with or, with `every_use`, looks up by."""
+    found: list[ast.expr | None] = []
+    for node in ast.walk(module):
+        if isinstance(node, ast.Compare):
+            found += [node.left, *node.comparators]
+        elif isinstance(node, ast.MatchValue):
+            found.append(node.value)
+        elif every_use and isinstance(node, ast.Dict):
+            found += node.keys
+        elif every_use and isinstance(node, ast.Subscript):
+            found.append(node.slice)
+        elif every_use and isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".get"):
+            found += node.args
+    texts = (inner for one in found if one is not None for inner in ast.walk(one))
+    return {t.value for t in texts if isinstance(t, ast.Constant) and isinstance(t.value, str)}
+
+
+def reads_options(module: ast.Module) -> bool:
+    """Whether it reads the options of a network."""
+    return any(
+        isinstance(node, ast.Attribute) and node.attr == "options"
+        and ast.unparse(node.value).split(".")[-1] == "network"
+        for node in ast.walk(module)
+    )  # fmt: skip
+
+
+@each_file
+def test_only_the_bases_tell_one_base_from_another(path: Path) -> None:
+    place = path.relative_to(PACKAGE).as_posix()
+    if place != KNOWS_BASES:
+        assert not decided_by(tree(path)) & BASE_WORDS
+        if part_of(path) != "engine":
+            assert not reads_options(tree(path)) or place in HANDS_ON
+    if place != KNOWS_KINDS:
+        assert not decided_by(tree(path), every_use=False) & KINDS.keys()
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        'crossing == "one notch"', 'x in ("three legs", "four legs")', 'LEGS["four legs"]',
+        '{"notches up": 1}', 'found.get("splayed legs")', 'sheet.network.options["hand"]',
+        'match x:\n    case "two notches":\n        pass', "of.network.options",
+    ],
+)  # fmt: skip
+def test_the_search_for_words_of_bases_finds_them(code: str) -> None:
+    module = ast.parse(code)
+    assert decided_by(module) & BASE_WORDS or reads_options(module)
+
+
+# -- imports -------------------------------------------------------------------------------------
+
+# What takes long to load, so that an import of it may wait until it is wanted.
+HEAVY = {
+    "IPython", "contourpy", "ipywidgets", "jupyterlab", "k3d", "matplotlib", "nbconvert",
+    "networkx", "pint", "scipy", "sympy", "tqdm",
+}  # fmt: skip
+# What a part may leave for later of our own: most commands and frames want only some of it, and
+# loaded at once it makes a working or a set-out of splayed legs a tenth slower.
+LATER = {
+    "design": {"planning", "solids"},
+    "setting_out": {"design"},
+    "packet": {"planning", "solids", "drawing"},
+}
+ON_DEMAND = ("from importlib import import_module",)  # for packages that hand out names
+PUT_OFF = {
+    "tablekit": ON_DEMAND, "tablekit.engine": ON_DEMAND,
+    # Still to be moved to the head.
+    "tablekit.packet.web": ("import io",),
+    "tablekit.packet.checks": (
+        "from tablekit.engine.shop import quantity_text, share_text, shop_text",
+    ),
+}  # fmt: skip
+MODULES = {
+    ".".join(p.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): p for p in FILES
+}
+
+
+def is_function(node: ast.AST) -> bool:
+    return isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+
+
+def statements(node: ast.AST, late: bool, inside: bool = False) -> Iterator[ast.stmt]:
+    """The imports in functions or, unless `late`, those that run when a module is loaded."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.Import | ast.ImportFrom):
+            if inside is late:
+                yield child
+        elif isinstance(child, ast.If) and ast.unparse(child.test) == "TYPE_CHECKING":
+            continue
+        else:
+            yield from statements(child, late, inside or is_function(child))
+
+
+def imported(statement: ast.stmt) -> set[str]:
+    """The modules that a statement names: ours with the packages above them, others by library."""
+    assert isinstance(statement, ast.Import | ast.ImportFrom)
+    names = [alias.name for alias in statement.names]
+    if isinstance(statement, ast.ImportFrom):
+        names = [statement.module or "", *(f"{statement.module}.{name}" for name in names)]
+    parts = (name.split(".") for name in names)
+    every = {".".join(part[: k + 1]) for part in parts for k in range(len(part))}
+    return {name for name in every if name in MODULES or name in HEAVY}
+
+
+@cache
+def at_the_head(module: str) -> frozenset[str]:
+    """What a module of ours loads by itself, for the types alone left out."""
+    found = (imported(one) for one in statements(tree(MODULES[module]), late=False))
+    return frozenset().union(*found) - {module}
+
+
+def loaded_with(names: set[str]) -> set[str]:
+    """All that is loaded with these modules: ours, and heavy libraries."""
+    seen, waiting = set[str](), [*names]
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            waiting += at_the_head(name) if name in MODULES else ()
+    return seen
+
+
+def in_vain(module: str) -> list[str]:
+    """The imports in functions of a module that put off nothing heavy."""
+    path, found = MODULES[module], []
+    before = loaded_with({module})
+    for one in statements(tree(path), late=True):
+        more = loaded_with(imported(one)) - before
+        later = {f"tablekit.{part}" for part in LATER.get(part_of(path), ())}
+        if not more & HEAVY and not any(".".join(m.split(".")[:2]) in later for m in more):
+            found.append(ast.unparse(one))
+    return found
+
+
+@pytest.mark.parametrize("module", [m for m in MODULES if m != "tablekit.cli"])
+def test_an_import_in_a_function_puts_off_something_heavy(module: str) -> None:
+    """The command line loads what the one command needs, each in its own function."""
+    assert [one for one in in_vain(module) if one not in PUT_OFF.get(module, ())] == []
+
+
+def test_no_module_imports_itself_in_the_end() -> None:
+    """At its head, in a function or for types alone: a cycle is one subject torn in two files."""
+    graph = networkx.DiGraph()
+    for module, path in MODULES.items():
+        every = (n for n in ast.walk(tree(path)) if isinstance(n, ast.Import | ast.ImportFrom))
+        for name in set[str]().union(*map(imported, every)) & MODULES.keys():
+            if not module.startswith(f"{name}."):  # but the packages that it lies in
+                graph.add_edge(module, name)
+    assert [sorted(c) for c in networkx.strongly_connected_components(graph) if len(c) > 1] == []
 
 
 # -- what is at the top --------------------------------------------------------------------------

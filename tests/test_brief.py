@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from tablekit.brief import (
     Air,
-    Base,
     Board,
     Brief,
+    BriefBase,
     BriefError,
     Room,
     Top,
@@ -85,7 +85,7 @@ def test_every_section_is_read():
     assert brief.shop == ShopStyle("in", 16, 1.0)
     # 2 1/2 in at 25.4 mm to the inch (international yard and pound, 1959)
     assert brief.givens == {"table_height": 735.0, "post_section": 63.5, "seats": 4.0}
-    assert brief.base == Base("one notch", "notches down")
+    assert brief.base == BriefBase("one notch", "notches down")
     assert brief.wood == Wood("white ash", "quarter-sawn")
     # 70 degF is (70 - 32) * 5/9 degC, by the definition of the scale
     assert brief.room.driest is not None
@@ -108,7 +108,7 @@ def test_numbers_keep_the_makers_words():
 def test_what_is_left_out_stays_unsaid():
     brief = parse_brief("[given]\n")
     assert brief == Brief("Untitled table")
-    assert (brief.base, brief.wood, brief.room, brief.top) == (Base(), Wood(), Room(), Top())
+    assert (brief.base, brief.wood, brief.room, brief.top) == (BriefBase(), Wood(), Room(), Top())
     assert brief.options == {"crossing": "one notch", "way_up": "notches up", "hand": "right"}
 
 
@@ -158,7 +158,7 @@ def number(low: float, high: float) -> st.SearchStrategy[float]:
         st.sampled_from([0.5, 1.0]),
     ),
     base=st.builds(
-        Base,
+        BriefBase,
         st.sampled_from([None, "one notch", "two notches"]),
         st.sampled_from([None, "notches up", "notches down"]),
         st.sampled_from([None, "right", "left"]),

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tablekit import cli
-from tablekit.brief import Base, Brief, BriefError, known_quantities, parse_brief, write_brief
+from tablekit.brief import Brief, BriefBase, BriefError, known_quantities, parse_brief, write_brief
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.givens import Givens
+from tablekit.relations.bases import SplayedLegs
 from tablekit.setting_out import set_out
 
 LEGS = """kind = "stool"
@@ -32,7 +33,7 @@ def trouble(text: str) -> BriefError:
 
 def test_splayed_legs_are_read():
     brief = parse_brief(LEGS)
-    assert brief.base == Base(style="splayed legs", legs=4)
+    assert brief.base == BriefBase(style="splayed legs", legs=4)
     assert brief.options == {"style": "splayed legs", "legs": "four legs"}
     # 1 1/2 in at 25.4 mm to the inch (international yard and pound, 1959)
     assert brief.givens["leg_diameter"] == pytest.approx(38.1)
@@ -58,7 +59,7 @@ def test_written_and_read_back_equal(kind, legs):
         "Trial",
         kind,
         givens={"top_diameter": 400.0, "leg_rake": 9.5, "socket_depth": 27.25},
-        base=Base(style="splayed legs", legs=legs),
+        base=BriefBase(style="splayed legs", legs=legs),
     )
     text = write_brief(brief)
     assert parse_brief(text) == brief
@@ -67,14 +68,14 @@ def test_written_and_read_back_equal(kind, legs):
 
 def test_every_known_quantity_of_splayed_legs_can_be_given():
     for kind in ("table", "stool"):
-        names = known_quantities(kind, style="splayed legs")
+        names = known_quantities(kind, SplayedLegs())
         assert ("seat_height" in names) is (kind == "stool")
         assert "leg_rake" in names and "post_section" not in names
         for quantity in names.values():
             middle = (quantity.low + quantity.high) / 2
             number = float(round(middle)) if quantity.whole else middle
             brief = Brief(
-                "Trial", kind, givens={quantity.name: number}, base=Base(style="splayed legs")
+                "Trial", kind, givens={quantity.name: number}, base=BriefBase(style="splayed legs")
             )
             assert parse_brief(write_brief(brief)).givens == {quantity.name: number}
 

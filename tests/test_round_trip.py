@@ -22,9 +22,9 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.relations import families, quantities
+from tablekit.relations import bases, families, kinds, quantities
 
-FAMILIES = [("table", way) for way in families.WAYS_UP] + [("stool", "notches up")]
+FAMILIES = [("table", way) for way in bases.WAYS_UP] + [("stool", "notches up")]
 EPSILON = np.finfo(float).eps
 # A relation leaves over a few roundings of its terms; solving magnifies that by the condition.
 ROUNDINGS = 100
@@ -210,14 +210,14 @@ def test_the_same_table_comes_back(
 
 
 @EVERY_WAY
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 def test_so_does_one_that_is_mostly_assumed(kind: str, thinned: int) -> None:
     """Three givens, the square crossing and all else assumed: where most makers begin."""
     of = families.network(kind)
     plain = {"table": (735.0, 920.0, 64.0), "stool": (460.0, 350.0, 45.0)}[kind]
     names = (of.wishes[0], "top_diameter", "post_section")
     sheet = of.solve(dict(zip(names, plain, strict=True)))
-    share = families.KINDS.index(kind)
+    share = list(kinds.KINDS).index(kind)
     seen = Counter(verdict(sheet, out, new) for out, new in swaps(sheet, thinned)[share::2])
     assert seen["same"] >= 15 // thinned
     most = max(0.2 * seen["same"], thinned > 1)

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from tablekit.brief.base import Base, known_quantities
+from tablekit.brief.base import BriefBase, known_quantities
 from tablekit.brief.boards import Board, Top
 from tablekit.brief.reading import (
     HUMIDITY,
@@ -18,7 +18,6 @@ from tablekit.brief.reading import (
     read_brief,
 )
 from tablekit.brief.section import Typed
-from tablekit.brief.stock import Stock
 from tablekit.brief.text import BriefError, BriefProblem
 from tablekit.brief.writing import write_brief
 
@@ -26,13 +25,12 @@ __all__ = [
     "HUMIDITY",
     "TEMPERATURE",
     "Air",
-    "Base",
     "Board",
     "Brief",
+    "BriefBase",
     "BriefError",
     "BriefProblem",
     "Room",
-    "Stock",
     "Top",
     "Typed",
     "Wood",

@@ -10,27 +10,31 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from tablekit.brief.base import Base, known_quantities, other_names, read_base
+from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
 from tablekit.brief.section import BriefSection, BriefText, Span
-from tablekit.brief.stock import Stock, read_stock
+from tablekit.brief.stock import read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
-from tablekit.engine.quantity import Quantity
 from tablekit.engine.units import ShopStyle, units_in
-from tablekit.relations.styles import INCH
+from tablekit.planning.planks import Plank
+from tablekit.relations import bases
+from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
-KINDS = ("table", "stool")
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
+
+USUAL_KIND = next(iter(KINDS))
 FRACTIONS = (16, 32, 64, 8, 4, 2)
 PAPERS = ("A4", "Letter")
 _INCHES = frozenset({"inch", "foot", "thou"})
 STEPS = {"0.5 mm": 0.5, "1 mm": 1.0}
 HEADINGS = (
     TextKey("name", "what the piece is called"),
-    Choice("kind", "what is made", '"table"', KINDS),
+    Choice("kind", "what is made", f'"{USUAL_KIND}"', tuple(KINDS)),
     Choice(
         "display",
         "the unit that sizes are shown in",
@@ -99,16 +103,16 @@ class Brief:
     """
 
     name: str
-    kind: str = "table"
+    kind: str = USUAL_KIND
     shop: ShopStyle = field(default_factory=ShopStyle)
     givens: Mapping[str, float] = field(default_factory=dict)
-    base: Base = field(default_factory=Base)
+    base: BriefBase = field(default_factory=BriefBase)
     wood: Wood = Wood()
     room: Room = Room()
     boards: tuple[Board, ...] = ()
     top: Top = field(default_factory=Top)
     workshop: Mapping[str, float] = field(default_factory=dict)
-    stock: tuple[Stock, ...] = ()
+    stock: tuple[Plank, ...] = ()
     paper: str = ""
 
     @property
@@ -140,9 +144,9 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
 def _brief(top: BriefSection) -> Brief:
     known = (*(key.name for key in HEADINGS), *SECTIONS)
     headings = values(top, HEADINGS)
-    stated = headings["kind"] or KINDS[0]
+    stated = headings["kind"] or USUAL_KIND
     base = read_base(top.section("base"))
-    quantities = known_quantities(stated, base.crossing, base.style)
+    quantities = known_quantities(stated, base.chosen)
     belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
     if not set(known) >= top.table.keys():
         shop = known_workshop(quantities)
@@ -158,7 +162,7 @@ def _brief(top: BriefSection) -> Brief:
             fraction=headings["fraction"] or 32,
             step_mm=STEPS[headings["step"] or "0.5 mm"],
         ),
-        givens=_givens(top, stated, base, quantities),
+        givens=_givens(top, stated, base.chosen, quantities),
         base=base,
         wood=_wood(top.section("wood")),
         room=_room(top.section("room")),
@@ -190,35 +194,35 @@ def _texts(value: object) -> Iterator[str]:
 
 
 def _givens(
-    top: BriefSection, kind: str, base: Base, quantities: Mapping[str, Quantity]
+    top: BriefSection, kind: str, base: bases.Base, quantities: Mapping[str, Quantity]
 ) -> dict[str, float]:
-    # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
-    from tablekit.relations.families import wishes
-
     section = top.section("given")
     if section is None:
         if "given" not in top.table:
             top.wrong("", f"the section [given] is missing; {_example(kind)}")
         return {}
-    height, other = ("table_height", "seat_height")[:: 1 if kind == "table" else -1]
-    wrong_kind = "stool" if kind == "table" else "table"
     astray = not quantities.keys() >= section.table.keys()
     hints = _astray(kind, base, quantities) if astray else {}
-    hints[other] = f'a {kind} has {height} instead; for a {wrong_kind} write kind = "{wrong_kind}"'
+    height = height_name(kind)
+    for other in KINDS.values():
+        if other.height != height:
+            hints[other.height] = (
+                f'a {kind} has {height} instead; for a {other.name} write kind = "{other.name}"'
+            )
     # Likeliest first, so that "height" is taken for that of the table.
-    likeliest = [name for name in wishes(kind) if name in quantities]
+    likeliest = [name for name in base.declared(kind).wishes if name in quantities]
     section.only(tuple(dict.fromkeys((*likeliest, *quantities))), hints)
     return read_quantities(section, quantities)
 
 
-def _astray(kind: str, base: Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:
+def _astray(kind: str, base: bases.Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:
     """Advice on names that stand below [given] and belong elsewhere."""
     shop = {key: f"it belongs below [workshop]: {key} = …" for key in known_workshop(quantities)}
     return {**elsewhere({}), **shop, **other_names(kind, base)}
 
 
 def _example(kind: str) -> str:
-    line = 'table_height = "735 mm"' if kind == "table" else 'seat_height = "450 mm"'
+    line = f'{height_name(kind)} = "{"450 mm" if is_seat(kind) else "735 mm"}"'
     return f"write [given] and below it what is known, such as {line}"
 
 

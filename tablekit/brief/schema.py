@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from tablekit.brief.base import BASE_KEYS
 from tablekit.brief.boards import BOARD_KEYS, TOP_KEYS
@@ -10,7 +11,9 @@ from tablekit.brief.keys import Key, measure
 from tablekit.brief.reading import AIR_KEYS, HEADINGS, ROOM_AIRS, WOOD_KEYS
 from tablekit.brief.stock import STOCK_KEYS
 from tablekit.brief.workshop import known_workshop, span_of
-from tablekit.engine.quantity import Quantity
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
 
 # Of those sections whose keys do not depend on the piece; '' is the head of the file.
 FIXED: dict[str, tuple[Key, ...]] = {

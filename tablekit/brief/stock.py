@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from tablekit.brief.keys import Price, TextKey, measure, read_rows
 from tablekit.brief.section import BriefSection, Span
+from tablekit.planning.planks import Plank
 
 MOST_STOCK = 50
 STOCK_KEYS = (
@@ -23,29 +23,18 @@ STOCK_KEYS = (
 )
 
 
-@dataclass(frozen=True)
-class Stock:
-    """Planks alike: length and width in mm; how many, None for as many as are wanted; price."""
-
-    name: str
-    length: float
-    width: float
-    count: int | None = None
-    price: float | None = None
-
-
-def read_stock(rows: Sequence[BriefSection]) -> tuple[Stock, ...]:
+def read_stock(rows: Sequence[BriefSection]) -> tuple[Plank, ...]:
     """Every [[stock]] of a brief."""
     return read_rows(rows, STOCK_KEYS, "plank", MOST_STOCK, _plank)
 
 
-def _plank(row: BriefSection, said: dict[str, Any]) -> Stock | None:
+def _plank(row: BriefSection, said: dict[str, Any]) -> Plank | None:
     if None in (said["length"], said["width"]):
         return None
-    return Stock(**{**said, "count": None if said["count"] is None else int(said["count"])})
+    return Plank(**{**said, "count": None if said["count"] is None else int(said["count"])})
 
 
-def stock_values(plank: Stock) -> dict[str, object]:
+def stock_values(plank: Plank) -> dict[str, object]:
     """A plank as a brief writes it: text, number with unit "mm" as (number, "mm"), or None."""
     return {
         "name": plank.name,

@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+import select
 import stat
 import time
 import tomllib
@@ -124,7 +125,6 @@ def _read(path: str | Path) -> bytes:
 def _piped(path: str | Path) -> bytes:
     """What someone writes into a pipe that has a name. Raises TimeoutError where nobody does:
     it would be waited for without end."""
-    import select
 
     descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
     try:

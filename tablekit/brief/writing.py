@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import board_values, top_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
-from tablekit.engine.quantity import Quantity
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Quantity
 
 
 def write_brief(brief: Brief) -> str:
@@ -24,7 +27,7 @@ def write_brief(brief: Brief) -> str:
         lines += [f'step = "{brief.shop.step_mm:g} mm"']
     if brief.paper:
         lines += [f"paper = {_quoted(brief.paper)}"]
-    known = known_quantities(brief.kind, brief.base.crossing, brief.base.style)
+    known = known_quantities(brief.kind, brief.base.chosen)
     units = {name: quantity.unit for name, quantity in known.items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}
     lines += ["", "[given]", *(f"{key} = {text}" for key, text in given.items())]

@@ -1,41 +1,15 @@
-"""Which checks and notes there are on a piece: the sheet's own, and those of the plans."""
+"""Which checks and notes of a sheet are said, and what no check covers."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.relations.bases import base_of
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tablekit.design.design import Design
     from tablekit.engine.sheet import CheckResult, Sheet
-
-
-def every_check(design: Design) -> tuple[CheckResult, ...]:
-    """The sheet's checks first, then those on joint and people, boards, glue-up and trammel."""
-    from tablekit.design.shop_plans import trammel_check
-
-    brief, sheet = design.brief, design.sheet
-    found = [*own_checks(sheet), *design.joint_load.checks]
-    found += [] if design.sitters is None else [design.sitters.check]
-    if brief.boards:
-        from tablekit.design.rack import rack_checks
-
-        found += rack_checks(brief, sheet, design.boards)
-    found += [] if design.joints is None else design.joints.checks
-    trammel = trammel_check(brief, sheet)
-    return (*found, *([trammel] if trammel else []))
-
-
-def every_note(design: Design) -> tuple[str, ...]:
-    """The sheet's notes, then those on the boards."""
-    brief, sheet = design.brief, design.sheet
-    own = own_notes(sheet)
-    if not brief.boards:
-        return own
-    from tablekit.design.rack import rack_notes
-
-    return (*own, *rack_notes(brief, sheet, design.boards, design.board_movement))
 
 
 def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
@@ -62,13 +36,8 @@ def not_judged(sheet: Sheet) -> tuple[str, ...]:
 def not_checked(sheet: Sheet) -> tuple[str, ...]:
     """What no check speaks of although the piece stands or falls by it, told before the checks;
     none for crossed posts."""
-    from tablekit.relations.styles import SPLAYED_LEGS
-
-    if sheet.network.options.get("style") != SPLAYED_LEGS:
-        return ()
-    from tablekit.relations.splayed_family import NOT_CHECKED
-
-    return (NOT_CHECKED,)
+    said = base_of(sheet).not_checked
+    return (said,) if said else ()
 
 
 def unjudged(sheet: Sheet) -> tuple[str, ...]:

@@ -10,7 +10,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
+from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
+from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import Contradiction
+from tablekit.relations.bases import base_of
 
 # Planning takes a second to load, so each plan loads what it needs when it is first wanted.
 if TYPE_CHECKING:
@@ -33,6 +38,7 @@ if TYPE_CHECKING:
     from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.wheelchair import WheelchairPlace
     from tablekit.planning.work_order import WorkOrder
+    from tablekit.relations.bases import Base
     from tablekit.solids.piece import Solids
 
 
@@ -50,11 +56,14 @@ class Design:
     # -- how it is read ---------------------------------------------------------------------
 
     @property
+    def base(self) -> Base:
+        """What carries the top."""
+        return base_of(self.sheet)
+
+    @property
     def on_posts(self) -> bool:
         """Whether the base is three crossed posts, for which there are solids and drawings."""
-        from tablekit.design.standing_plans import on_posts
-
-        return on_posts(self.sheet)
+        return self.base.crossed
 
     @property
     def inches(self) -> bool:
@@ -79,9 +88,16 @@ class Design:
     @cached_property
     def every_check(self) -> tuple[CheckResult, ...]:
         """The sheet's checks, then those on joint and people, boards, glue-up and trammel."""
-        from tablekit.design.checks import every_check
+        brief, sheet = self.brief, self.sheet
+        found = [*own_checks(sheet), *self.joint_load.checks]
+        found += [] if self.sitters is None else [self.sitters.check]
+        if brief.boards:
+            from tablekit.design.rack import rack_checks
 
-        return every_check(self)
+            found += rack_checks(brief, sheet, self.boards)
+        found += [] if self.joints is None else self.joints.checks
+        trammel = trammel_check(brief, sheet)
+        return (*found, *([trammel] if trammel else []))
 
     @cached_property
     def checks(self) -> tuple[CheckResult, ...]:
@@ -92,29 +108,27 @@ class Design:
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """The sheet's notes, then those on the boards."""
-        from tablekit.design.checks import every_note
+        own = own_notes(self.sheet)
+        if not self.brief.boards:
+            return own
+        from tablekit.design.rack import rack_notes
 
-        return every_note(self)
+        return (*own, *rack_notes(self.brief, self.sheet, self.boards, self.board_movement))
 
     @cached_property
     def not_checked(self) -> tuple[str, ...]:
         """What no check speaks of although the piece stands or falls by it."""
-        from tablekit.design.checks import not_checked
-
         return not_checked(self.sheet)
 
     @cached_property
     def not_judged(self) -> tuple[str, ...]:
         """Which checks cannot be judged of this piece, in a sentence; none where all can."""
-        from tablekit.design.checks import not_judged
-
         return not_judged(self.sheet)
 
     @cached_property
     def as_marked(self) -> Rounded | Contradiction:
         """The piece with every size rounded to what can be marked, or why there is none."""
         from tablekit.engine.rounding import round_to_shop
-        from tablekit.engine.trouble import Contradiction
 
         try:
             return round_to_shop(self.sheet)
@@ -147,8 +161,6 @@ class Design:
     @cached_property
     def joints(self) -> TopJoints | None:
         """How the top is glued up; None without boards, or where they fall short."""
-        from tablekit.design.shop_plans import joints
-
         return joints(self.brief, self.sheet, self.boards)
 
     @cached_property
@@ -175,8 +187,6 @@ class Design:
     @cached_property
     def surface(self) -> SurfacePlan | None:
         """Sanding and finishing."""
-        from tablekit.design.shop_plans import surface
-
         return surface(self.brief, self.sheet)
 
     # -- the work ---------------------------------------------------------------------------
@@ -184,22 +194,16 @@ class Design:
     @cached_property
     def cut_list(self) -> CutList:
         """Parts, and what they are got out of."""
-        from tablekit.design.shop_plans import parts
-
         return parts(self.brief, self.sheet, self.boards, self.fixing)
 
     @cached_property
     def order(self) -> WorkOrder:
         """The order of work."""
-        from tablekit.design.shop_plans import order
-
         return order(self.brief, self.sheet, self.joints, self.surface)
 
     @cached_property
     def tools(self) -> Tools:
         """Cutters and router for the notches."""
-        from tablekit.design.shop_plans import tools
-
         return tools(self.brief, self.sheet)
 
     @cached_property
@@ -215,29 +219,21 @@ class Design:
     @cached_property
     def joint_load(self) -> JointLoad:
         """The joint under the design load."""
-        from tablekit.design.standing_plans import joint_load
-
         return joint_load(self.sheet, self.solids)
 
     @cached_property
     def sitters(self) -> Sitters | None:
         """People round a table with knees under it; None for other pieces."""
-        from tablekit.design.standing_plans import people
-
         return people(self.sheet)
 
     @cached_property
     def wheelchair(self) -> WheelchairPlace | None:
         """A place for a wheelchair user at a table; None for other pieces."""
-        from tablekit.design.standing_plans import wheelchair
-
         return wheelchair(self.sheet, self.solids)
 
     @cached_property
     def tipping(self) -> TippingPolar | None:
         """The load on the rim that tips the piece, all round; None where it cannot be found."""
-        from tablekit.design.standing_plans import tipping
-
         return tipping(self.sheet)
 
     @cached_property

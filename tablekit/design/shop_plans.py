@@ -15,7 +15,11 @@ from tablekit.brief.workshop import (
     TRAMMEL,
     wishes_for,
 )
+from tablekit.design.yard import planks
+from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.species import is_softwood
+from tablekit.wood_movement import CUTS
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -38,7 +42,6 @@ def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | N
     if found is None or found.layout is None:
         return None
     from tablekit.planning.top_joints import top_joints
-    from tablekit.wood_movement import CUTS
 
     wishes: dict[str, float] = {}
     for plan in (GLUE, TENONS, RINGS):
@@ -59,8 +62,6 @@ def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | N
 
 def _glued_wood(brief: Brief) -> Wood:
     """Softwood as soon as one kind of board is: it is crushed first. "" where none is named."""
-    from tablekit.species import is_softwood
-
     named = [board.species or brief.wood.species for board in brief.boards]
     known = [name for name in named if name]
     if any(is_softwood(name) for name in known):
@@ -90,7 +91,6 @@ def parts(
 
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
-    from tablekit.design.yard import planks
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
     sawing = wishes_for(SAWING, brief.workshop)
@@ -152,7 +152,6 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     except DesignError as trouble:
         raise _asked_for(trouble, "the trammel board") from None
     from tablekit.engine.sheet import CheckResult
-    from tablekit.engine.shop import shop_text
     from tablekit.relations.trammel import WIDEST_CIRCLE
 
     top, style = sheet.number("top_diameter"), sheet.shop_style

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import DesignError
+from tablekit.relations.bases import base_of
+from tablekit.relations.kinds import is_seat
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
@@ -22,11 +24,6 @@ HELD = {"heads_tied": True, "joint_friction": 0.3}
 HELD_WORDS = "heads tied by the top, friction 0.3 in the joint, none on the floor"
 LOOSE = "With the top screwed on but no friction, as in notches that have shrunk loose"
 CHECK, PRICE = "force in the joint", "joint_ratio"
-
-
-def on_posts(sheet: Sheet) -> bool:
-    """Whether the base is three crossed posts."""
-    return sheet.network.options.get("crossing") is not None
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +58,7 @@ class JointLoad:
 
 def joint_load(sheet: Sheet, solids: Solids) -> JointLoad:
     """The joint of a sheet under its design load. `solids` are those of the sheet."""
-    if not on_posts(sheet):
+    if not base_of(sheet).crossed:
         return JointLoad(None)
     from tablekit.planning.crossing_in_place import crossing_in_place
     from tablekit.planning.joint_load import joint_forces, joint_sheet
@@ -122,7 +119,7 @@ def _cannot_be_carried(said: str) -> CheckResult:
 
 def people(sheet: Sheet) -> Sitters | None:
     """Sitters round a table with knees under it; None for other pieces."""
-    if not on_posts(sheet) or sheet.kind != "table":
+    if not base_of(sheet).crossed or is_seat(sheet.kind):
         return None
     from tablekit.planning.sitters import sitters
 
@@ -134,7 +131,7 @@ def people(sheet: Sheet) -> Sitters | None:
 
 def wheelchair(sheet: Sheet, solids: Solids) -> WheelchairPlace | None:
     """A place for a wheelchair user at a table; None for other pieces."""
-    if not on_posts(sheet) or sheet.kind != "table":
+    if not base_of(sheet).crossed or is_seat(sheet.kind):
         return None
     from tablekit.planning.wheelchair import wheelchair_place
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import shop_text
-from tablekit.planning.stock_cutting import Plank
+from tablekit.planning.planks import Plank
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -18,9 +18,7 @@ INCH_YARD = ((2438.4, 152.4), (3048.0, 152.4), (3657.6, 203.2))
 def planks(brief: Brief) -> tuple[Plank, ...]:
     """The planks of a brief; where it names none, those of a likely yard, as many as wanted."""
     if brief.stock:
-        return tuple(
-            Plank(one.name, one.length, one.width, one.count, one.price) for one in brief.stock
-        )
+        return brief.stock
     sizes = INCH_YARD if brief.shop.display == "in" else MM_YARD
     return tuple(
         Plank(" × ".join(shop_text(side, "mm", brief.shop) for side in size), *size)

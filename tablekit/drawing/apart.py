@@ -32,9 +32,10 @@ from tablekit.drawing.outline import (
 from tablekit.drawing.style import A4, Paper
 from tablekit.solids.body import Body
 from tablekit.solids.convex import from_planes
-from tablekit.solids.export import Surface
 from tablekit.solids.notched import NotchedPost
-from tablekit.solids.pulling import SEEN_FROM_ABOVE, Pulling, moved, pulled_apart, pulling
+from tablekit.solids.piece import Solids
+from tablekit.solids.pulling import SEEN_FROM_ABOVE, Pulling, moved, pulled_apart
+from tablekit.solids.surfaces import Surface
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -132,7 +133,7 @@ def draw_apart(
 
     Raises RangeError for another share, and what `tablekit.solids.pulling.pulling` raises.
     """
-    found = pulling(sheet)
+    found = Solids.of(sheet).pulling
     ink = picture(found, share, paper, ROOM_FOR_WORDS)
     _say(ink, sheet.name or "Untitled", found.words, paper)
     return printed(ink, paper, figure)

@@ -21,8 +21,8 @@ from tablekit.drawing.general import (
     INSET,
     METRIC_SCALES,
     STRIP,
-    Drawing,
     Layout,
+    LiveDrawing,
     scale_note,
     scale_text,
     small_print,
@@ -78,7 +78,7 @@ def draw_board_layout(it: LayoutSubject, figure: Figure | None = None, paper: Pa
     return BoardDrawing.drawn(it, figure, paper)
 
 
-class BoardDrawing(Drawing[LayoutSubject]):
+class BoardDrawing(LiveDrawing[LayoutSubject]):
     """The artists of one board layout."""
 
     def laid_out(self, it: LayoutSubject) -> Layout:

@@ -21,8 +21,8 @@ from tablekit.drawing.general import (
     INCH_SCALES,
     METRIC_SCALES,
     STRIP,
-    Drawing,
     Layout,
+    LiveDrawing,
 )
 from tablekit.drawing.ink import Box, Ink, Label, Point
 from tablekit.drawing.style import A4, Paper
@@ -68,7 +68,7 @@ def draw_end_grain(
     return EndGrainDrawing.drawn(EndGrainSubject(it, joints.rings, joints.thickness), figure, paper)
 
 
-class EndGrainDrawing(Drawing[EndGrainSubject]):
+class EndGrainDrawing(LiveDrawing[EndGrainSubject]):
     """The artists of one view of end grain."""
 
     def laid_out(self, it: EndGrainSubject) -> Layout:

@@ -15,6 +15,7 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -50,7 +51,7 @@ class Layout:
     ink: Ink
 
 
-class Drawing(ABC, Generic[Shown]):
+class LiveDrawing(ABC, Generic[Shown]):
     """One drawing whose artists are made once; `update` moves them. A child lays it out."""
 
     def __init__(self, figure: Figure, paper: Paper) -> None:
@@ -81,7 +82,7 @@ class Drawing(ABC, Generic[Shown]):
         return printed(drawing.laid_out(it).ink, paper, drawing.figure)
 
 
-class GeneralDrawing(Drawing["DrawnSheet"]):
+class GeneralDrawing(LiveDrawing["DrawnSheet"]):
     """The artists of one general arrangement."""
 
     def laid_out(self, it: DrawnSheet) -> Layout:
@@ -218,8 +219,7 @@ def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
         edge = _first_angle(ink, edge, (upper + lower + 2.0) / 2) - 7.0
     bar = scale_bar(ink, layout.scale, it.inches, edge, lower + 1.0)
     room = bar - 8.0 - left
-    way_up = it.sheet.network.options.get("way_up", "")
-    kind = f"General arrangement: {it.sheet.kind}, {way_up}".rstrip(", ")
+    kind = f"General arrangement: {it.sheet.kind}, {base_of(it.sheet).way_up}".rstrip(", ")
     name = style.fitted(it.sheet.name or "Untitled", room, style.TITLE, bold=True)
     ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
     ink.labels.append(Label(style.fitted(kind, room), left, lower, "left", colour=style.FAINT))

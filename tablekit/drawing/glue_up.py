@@ -24,7 +24,7 @@ from tablekit.drawing.board_layout import (
     spread,
 )
 from tablekit.drawing.board_table import table
-from tablekit.drawing.general import Drawing, Layout
+from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.planning.glue_up import strips_used
@@ -74,7 +74,7 @@ def draw_glue_up(
     return GlueUpDrawing.drawn(GlueUpSubject(it, joints), figure, paper)
 
 
-class GlueUpDrawing(Drawing[GlueUpSubject]):
+class GlueUpDrawing(LiveDrawing[GlueUpSubject]):
     """The artists of one glue-up."""
 
     def laid_out(self, it: GlueUpSubject) -> Layout:

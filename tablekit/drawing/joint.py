@@ -27,6 +27,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Array, Box, Ink, Label, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.unrolled import bare
+from tablekit.relations.bases import base_of
 from tablekit.solids.piece import Solids
 from tablekit.solids.slicing import Cut, cut_along, level_cuts
 
@@ -74,7 +75,7 @@ def subject(sheet: Sheet, solids: Solids | None = None) -> JointSubject:
     if np.cross(viewer, posts[0].along)[2] < 0:
         viewer = -viewer
     step = sheet.number("post_section") / 4 * viewer
-    shifts = (0.0,) if sheet.network.options["crossing"] == "one notch" else (-1.0, 1.0)
+    shifts = (0.0,) if base_of(sheet).notches_each == 1 else (-1.0, 1.0)
     cuts = [cut_along(posts[0], viewer, model.notch_centres[0] + k * step) for k in shifts]
     return JointSubject(sheet, level, max(cuts, key=lambda cut: len(cut.outlines) == 1))
 

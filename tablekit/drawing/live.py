@@ -9,7 +9,7 @@ from typing import Any, Generic
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.drawing.general import Drawing, Layout, Shown
+from tablekit.drawing.general import Layout, LiveDrawing, Shown
 from tablekit.drawing.style import SCREEN, Paper
 
 # At 100 dots an inch the screen paper is 960 by 580 dots and its letters are 12 dots high.
@@ -27,7 +27,7 @@ class LiveView(Generic[Shown]):
     drawing: Any
 
     def __init__(
-        self, drawing: type[Drawing[Shown]], paper: Paper = SCREEN, dpi: float = SCREEN_DPI
+        self, drawing: type[LiveDrawing[Shown]], paper: Paper = SCREEN, dpi: float = SCREEN_DPI
     ) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
 

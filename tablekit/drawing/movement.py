@@ -17,8 +17,8 @@ from tablekit.drawing.general import (
     INCH_SCALES,
     METRIC_SCALES,
     STRIP,
-    Drawing,
     Layout,
+    LiveDrawing,
     scale_text,
 )
 from tablekit.drawing.ink import Box, Ink, Label, ring
@@ -67,7 +67,7 @@ def draw_movement(sheet: MovedSheet, figure: Figure | None = None, paper: Paper 
     return MovementDrawing.drawn(sheet, figure, paper)
 
 
-class MovementDrawing(Drawing[MovedSheet]):
+class MovementDrawing(LiveDrawing[MovedSheet]):
     """The artists of one drawing of the movement."""
 
     def laid_out(self, it: MovedSheet) -> Layout:

@@ -18,8 +18,8 @@ from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
     METRIC_SCALES,
-    Drawing,
     Layout,
+    LiveDrawing,
     beside,
     scale_text,
 )
@@ -85,7 +85,7 @@ def draw_sitters(
     return SittersDrawing.drawn(people(sheet, seats), figure, paper)
 
 
-class SittersDrawing(Drawing[People]):
+class SittersDrawing(LiveDrawing[People]):
     """The artists of one drawing of people at the table."""
 
     def laid_out(self, it: People) -> Layout:

@@ -20,8 +20,8 @@ from tablekit.drawing.general import (
     INCH_SCALES,
     METRIC_SCALES,
     STRIP,
-    Drawing,
     Layout,
+    LiveDrawing,
     scale_text,
 )
 from tablekit.drawing.ink import Box, Ink, Label, Point, printed, ring
@@ -53,7 +53,7 @@ def draw_tipping(
     return printed(lay_out_tipping(sheet, paper, polar).ink, paper, figure)
 
 
-class TippingDrawing(Drawing["Sheet"]):
+class TippingDrawing(LiveDrawing["Sheet"]):
     """The artists of one such drawing."""
 
     def laid_out(self, it: Sheet) -> Layout:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from tablekit.drawing import style
 from tablekit.drawing.axes import HIGH, SAME_PLACE, Frame, axes, rounds, shown_unit
-from tablekit.drawing.general import Drawing, Layout
+from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Box, Ink, Label, Point, ring
 from tablekit.drawing.style import SCREEN, Paper
 from tablekit.drawing.title import title
@@ -49,7 +49,7 @@ class TradeSubject:
     name: str = ""
 
 
-class TradeDrawing(Drawing[TradeSubject]):
+class TradeDrawing(LiveDrawing[TradeSubject]):
     """The artists of one map. While only the point moves, the map itself is laid out once."""
 
     def __init__(self, figure: Figure, paper: Paper = SCREEN) -> None:

@@ -17,8 +17,8 @@ from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
     METRIC_SCALES,
-    Drawing,
     Layout,
+    LiveDrawing,
     scale_text,
 )
 from tablekit.drawing.ink import Ink, Label, Point, printed, ring
@@ -53,7 +53,7 @@ def draw_trammel(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) 
     return printed(lay_out_trammel(sheet, paper).ink, paper, figure)
 
 
-class TrammelDrawing(Drawing["Sheet"]):
+class TrammelDrawing(LiveDrawing["Sheet"]):
     """The artists of one trammel drawing."""
 
     def laid_out(self, it: Sheet) -> Layout:

@@ -18,8 +18,9 @@ from tablekit.drawing import dimension, style
 from tablekit.drawing.facing import Polygon, seen_faces, shows, silhouette
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline
+from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body
-from tablekit.solids.model import Model, NumberSheet, build, height_name
+from tablekit.solids.model import Model, NumberSheet, build
 
 Array = NDArray[np.float64]
 

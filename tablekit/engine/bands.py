@@ -194,6 +194,18 @@ def sentence(
     return f"To hold {held}, {_listed([_clause(one, network, style) for one in those])}."
 
 
+def ways_out(
+    one: GaveWay, instead: Iterable[GaveWay], network: Declarations, style: ShopStyle
+) -> str:
+    """How something that gave way is kept at its usual value, and what gives way then.
+
+    instead  at least one"""
+    quantity = network.quantity(one.name)
+    usual = _text(quantity, quantity.to_si(one.usual), style)
+    clauses = _listed([_clause(other, network, style) for other in instead])
+    return f"Or give {one.name} as {usual}; then {clauses}."
+
+
 def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
     """ "the name is 41.15° instead of 54.74°"."""
     quantity, assumption = network.quantity(one.name), network.assumption_of(one.name)

@@ -337,8 +337,8 @@ class Block:
             left = self._relative(found, len(flat))
         size = np.abs(left).max(axis=1).reshape(designs, samples)
         size = np.where(np.isfinite(size), size, np.inf)
-        size[:, 0] *= 0.0  # what is preferred is always tried
-        size = np.where(np.isnan(size), np.inf, size)
+        # What is preferred is always tried, where it has a value at all.
+        size[:, 0] = np.where(np.isfinite(size[:, 0]), 0.0, np.inf)
         best = np.argpartition(size, starts - 1, axis=1)[:, :starts]
         chosen = np.take_along_axis(every, best[:, :, None], axis=1).reshape(-1, tried)
         low, high = self._bounds()

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING
 
 import sympy as sp
 
@@ -23,10 +22,8 @@ from tablekit.engine.worked_steps import (
     ClosedWorking,
     TogetherWorking,
     WorkedStep,
+    WorkedSteps,
 )
-
-if TYPE_CHECKING:
-    from tablekit.engine.working import Working
 
 _SAME = 1e-12  # as near as an exact number must come to the value on the sheet
 _AGREES = 1e-9  # as near as a form must come to it, which rounds on the way
@@ -44,7 +41,7 @@ class Reduction:
     steps  steps that are left; that of the quantity asked for always is
     """
 
-    def __init__(self, working: Working):
+    def __init__(self, working: WorkedSteps):
         self.working = working
         self.exact = {} if working.sheet[working.name].number is None else self._exact()
         self.same: dict[str, sp.Symbol] = {}
@@ -208,7 +205,7 @@ class Reduction:
         values = {symbol: self.working.si(symbol.name) for symbol in form.free_symbols}
         found = complex(form.evalf(subs=values)) if values else complex(form)
         size = max(abs(number), *map(abs, values.values()), 0.0) if number == 0 else abs(number)
-        return abs(found - number) <= _AGREES * size
+        return bool(abs(found - number) <= _AGREES * size)
 
     def _value(self, symbol: sp.Symbol) -> sp.Expr:
         return self.exact[symbol.name]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
-from tablekit.engine.bands import GaveWay, gave_way, sentences
+from tablekit.engine.bands import GaveWay, gave_way, sentences, ways_out
 from tablekit.engine.counts import OpenRange, open_ranges
 from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan
@@ -109,6 +109,8 @@ class Sheet:
         self.shop_style = shop or ShopStyle()
         self.givens = dict(givens)
         self._outcome, self._ended = outcome, ended
+        # By what gave way, what would have done so instead had it been given its usual value.
+        self.kept_instead: Mapping[str, Sequence[GaveWay]] = {}
 
     @cached_property
     def values(self) -> dict[str, Value]:
@@ -185,7 +187,12 @@ class Sheet:
     @property
     def gave_way_said(self) -> tuple[str, ...]:
         """What gave way, a sentence for each reason, as this sheet writes its sizes."""
-        return sentences(self.gave_way, self.network, self._outcome.values, self.shop_style)
+        told = sentences(self.gave_way, self.network, self._outcome.values, self.shop_style)
+        ways = ((one, self.kept_instead.get(one.name, ())) for one in self.gave_way)
+        others = (
+            ways_out(one, those, self.network, self.shop_style) for one, those in ways if those
+        )
+        return (*told, *others)
 
     @property
     def free(self) -> tuple[str, ...]:
@@ -307,7 +314,16 @@ class Sheet:
 
     def _gave_way_json(self) -> list[dict[str, Any]]:
         return [
-            {"name": g.name, "usual": tidy(g.usual), "now": tidy(g.now), "because": list(g.because)}
+            {
+                "name": g.name,
+                "usual": tidy(g.usual),
+                "now": tidy(g.now),
+                "because": list(g.because),
+                "instead": [
+                    {"name": other.name, "usual": tidy(other.usual), "now": tidy(other.now)}
+                    for other in self.kept_instead.get(g.name, ())
+                ],
+            }
             for g in self.gave_way
         ]
 

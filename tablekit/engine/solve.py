@@ -16,9 +16,10 @@ from itertools import islice
 from tablekit.engine.bands import GaveWay, outside
 from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.gaps import different, settling_values, too_little
+from tablekit.engine.gaps import settling_values, too_little
+from tablekit.engine.others import is_searched, kept_instead, list_all, list_others
 from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
+from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, plain_number, quantity_text
@@ -32,7 +33,6 @@ from tablekit.engine.trouble import (
 )
 
 _CLOSES = 1e-9
-_SAME = 1e-6  # relative: values that differ by less are one
 _MOST_DESIGNS = 6
 _MOST_WAYS = 12
 
@@ -49,12 +49,12 @@ def solve(
     """See `Network.solve`."""
     check_numbers(network, givens)
     solving = _Solving(network, givens, near, name=name, shop=shop)
-    sheet = solving.confirmed() or solving.along(plan_of(network, givens))
-    if sheet is not None:
-        return sheet
-    if not why:
+    sheet = solving.at_once()
+    if sheet is None and not why:
         raise solving.none_found()
-    return solving.by_search()
+    alone = why and near is None  # else the answer that goes on is all that is asked for
+    sheet = sheet or solving.by_search()
+    return solving.with_others(sheet) if alone else sheet
 
 
 def check_numbers(network: Declarations, givens: Mapping[str, float]) -> None:
@@ -95,6 +95,22 @@ class _Solving:
         self.unmet: OutsideLimits | None = None
         self.held: Sequence[str] = ()  # assumptions in force in what the search found
         self.found: Sequence[Design] = ()
+        self.outcome: Outcome  # of the sheet
+
+    def at_once(self) -> Sheet | None:
+        """The sheet that the plan finds without a search; None where it finds none."""
+        return self.confirmed() or self.along(plan_of(self.network, self.givens))
+
+    def with_others(self, sheet: Sheet) -> Sheet:
+        """The sheet, having been told of the other designs that meet what is given."""
+        if is_searched(sheet.plan):
+            list_all(self.search, self.outcome, self.given, self.held or _in_force(sheet.plan))
+
+        def solved(givens: Mapping[str, float]) -> Sheet | None:
+            return _Solving(self.network, givens, None, name=self.name, shop=self.style).at_once()
+
+        sheet.kept_instead = kept_instead(sheet, solved)
+        return sheet
 
     def confirmed(self) -> Sheet | None:
         """The sheet that the other givens lead to, where a given count and what goes with it only
@@ -122,7 +138,9 @@ class _Solving:
         if unusual:
             self.unusual = self.unusual or unusual
             return None
-        self._list_others(outcome)
+        if self.found:
+            list_others(self.search, outcome, self.given, self.held, self.found)
+        self.outcome = outcome
         sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style, ended=ended)
         try:
             audit(sheet)
@@ -182,25 +200,6 @@ class _Solving:
         outcome = plan.program.judged(designs[0].values, self.given)
         missing = any(math.isnan(v) for n, v in outcome.values.items() if n not in outcome.left_out)
         return None if plan.free or missing else self.sheet(plan, outcome)
-
-    def _list_others(self, outcome: Outcome) -> None:
-        """Adds the other designs that the search found, each of which stands alone, to the
-        alternatives of an outcome: of each that they do not tell of yet, the first value in which
-        it differs."""
-        here, told = Design(outcome.values), outcome.alternatives
-        for design in self.found:
-            apart = usual_first(
-                self.network, different(self.search, [here, design]) - self.given.keys()
-            )
-            known = any(
-                math.isclose(v, design.values[n], rel_tol=_SAME)
-                for n in apart
-                for v in told.get(n, ())
-            )
-            if not apart or known or self.search.rank(design, self.given, self.held).nullity:
-                continue
-            name = apart[0]
-            told.setdefault(name, [outcome.values[name]]).append(design.values[name])
 
     def _taken_back(
         self, held: Sequence[str], designs: Sequence[Design], rank: Rank

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any, Protocol
 
 import sympy as sp
 
+from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Relation
 
 
@@ -66,3 +68,24 @@ class TogetherWorking:
 
 
 WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking
+
+
+class WorkedSteps(Protocol):
+    """What a reduction needs of a working: the steps that lead to one quantity of a sheet."""
+
+    sheet: Any
+    name: str
+
+    @property
+    def givens(self) -> tuple[str, ...]:
+        """The givens that it rests on."""
+
+    @property
+    def steps(self) -> tuple[WorkedStep, ...]:
+        """Every step that leads to it, in order."""
+
+    def thing(self, name: str) -> Quantity | Constant:
+        """The quantity or constant of that name."""
+
+    def si(self, name: str) -> float:
+        """Its value in coherent SI."""

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from tablekit.design.standing_plans import HELD_WORDS
+from tablekit.engine.sheet import tidy
+from tablekit.planning.notches import notches_json
+
 if TYPE_CHECKING:
     from tablekit.design import Design
 
@@ -49,8 +53,6 @@ def _assembly(design: Design) -> dict[str, Any]:
 
 def _notches(design: Design) -> dict[str, Any]:
     """Every notch of every post, for marking out."""
-    from tablekit.planning.notches import notches_json
-
     found = notches_json(design.sheet)
     return {} if found is None else {"notches": found}
 
@@ -72,8 +74,6 @@ def _plans(design: Design) -> dict[str, Any]:
 
 def _tidied(data: Any) -> Any:
     """Plain data with every number to twelve figures, as the sheet has them."""
-    from tablekit.engine.sheet import tidy
-
     if isinstance(data, dict):
         return {key: _tidied(value) for key, value in data.items()}
     if isinstance(data, list | tuple):
@@ -83,8 +83,6 @@ def _tidied(data: Any) -> Any:
 
 def _standing(design: Design) -> dict[str, Any]:
     """Tipping all round, the joint under load, people at the table."""
-    from tablekit.design.standing_plans import HELD_WORDS
-
     found: dict[str, Any] = {}
     joint = design.joint_load
     if design.tipping is not None:

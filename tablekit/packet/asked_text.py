@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from tablekit.brief.workshop import every_workshop
 from tablekit.engine.shop import figures_text, fine_text, plain_number, shop_text
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
+from tablekit.relations import quantities, splayed_quantities
 
 if TYPE_CHECKING:
     from tablekit.brief import Air, Board, Brief
@@ -15,6 +17,7 @@ if TYPE_CHECKING:
     from tablekit.engine.relation import Assumption
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
+    from tablekit.relations.bases import Base
 
 WAY_UP_WHY = (
     "Puts the feet on the wider circle, so the piece is harder to tip. Notches down loads the "
@@ -109,7 +112,6 @@ def _layout(brief: Brief) -> Iterator[Row]:
 def _workshop(brief: Brief) -> Iterator[Row]:
     if not brief.workshop:
         return
-    from tablekit.brief.workshop import every_workshop
 
     known = {name: q for plan in every_workshop().values() for name, q in plan.items()}
     for name, number in brief.workshop.items():
@@ -156,8 +158,6 @@ def assumed_settings(sheet: Sheet) -> list[tuple[str, str]]:
 
 def _shapes(assumption: Assumption) -> bool:
     """Whether it is about the piece itself rather than about air, tools, strength or finish."""
-    from tablekit.relations import quantities, splayed_quantities
-
     return assumption.quantity in (*quantities.EVERY, *splayed_quantities.EVERY)
 
 
@@ -169,18 +169,15 @@ def _with_reasons(sheet: Sheet, assumptions: Iterable[Assumption]) -> Iterator[R
 
 
 def _of_the_base(sheet: Sheet, brief: Brief) -> Iterator[Row]:
-    if brief.base.splayed:
-        if brief.base.legs is None:
-            yield "legs", brief.options["legs"], LEGS_WHY
-        return
-    if brief.base.crossing is None:
-        yield "crossing", brief.options["crossing"], CROSSING_WHY
-    if brief.base.way_up is None:
-        yield "way up", brief.options["way_up"], _way_up_why(sheet, brief)
+    base = brief.base.chosen
+    whys = {"legs": LEGS_WHY, "crossing": CROSSING_WHY, "way_up": _way_up_why(sheet, base)}
+    for option, why in whys.items():
+        if option in base.options_of and getattr(brief.base, option) is None:
+            yield words(option), base.word(option), why
 
 
-def _way_up_why(sheet: Sheet, brief: Brief) -> str:
-    if brief.options["crossing"] == "two notches":
+def _way_up_why(sheet: Sheet, base: Base) -> str:
+    if base.notches_each > 1:
         return NO_WAY_UP_WHY
     feet, heads = sheet.get("foot_radius"), sheet.get("head_radius")
     if feet is None or heads is None or feet > heads + _ALIKE:

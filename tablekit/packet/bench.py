@@ -19,6 +19,8 @@ from tablekit.packet.document import (
     Text,
     drawing_of,
 )
+from tablekit.packet.top_drawings import round_drawings, top_drawings
+from tablekit.packet.top_text import joint_lines
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
@@ -164,8 +166,6 @@ def _top(job: Design) -> Iterator[Part]:
 
 
 def _joints(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
-    from tablekit.packet.top_text import joint_lines
-
     if job.joints is None:
         return
     lines = joint_lines(job.joints, job.sheet, beside_drawing="glue-up" in drawn)
@@ -236,8 +236,6 @@ def _alone(alt: str, name: str, lay_out: Callable[[Paper], Layout]) -> Drawing:
 
 def _top_drawings(job: Design) -> dict[str, Named]:
     """The drawings of the top by their names."""
-    from tablekit.packet.top_drawings import round_drawings, top_drawings
-
     every = (*top_drawings(job), *round_drawings(job))
     return {name: (alt, name, lay_out) for alt, name, lay_out in every}
 

@@ -15,7 +15,9 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, kind_line
+from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
 from tablekit.planning.surface import liquid_text
+from tablekit.relations.kinds import height_name
 
 if TYPE_CHECKING:
     from tablekit.design import Design
@@ -89,7 +91,7 @@ def card(job: Design) -> Card:
         tuple(_standing(job)),
         tuple(sorted(_attention(job), key=lambda one: not one.fails)),
         tuple(_wood(job)),
-        "post length" if job.on_posts else "leg length",
+        f"{job.base.part} length",
     )
 
 
@@ -170,9 +172,7 @@ _MORE = (
 def _base_heading(job: Design) -> str:
     if job.on_posts:
         return "Posts: 3, one with a longer notch" if _relief(job) else "Posts: 3 alike"
-    from tablekit.planning.fittings import leg_count
-
-    return f"Legs: {leg_count(job.sheet)} alike"
+    return f"Legs: {job.base.count} alike"
 
 
 def _relief(job: Design) -> float:
@@ -196,7 +196,7 @@ def _posts(job: Design) -> Iterator[Row]:
 
 
 def _notches(job: Design, marks: PostMarks) -> Iterator[Row]:
-    if job.sheet.network.options["crossing"] == "two notches":
+    if job.base.notches_each == 2:
         yield from _two_notches(job)
         return
     angles = job.post_work.angles
@@ -234,8 +234,6 @@ def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
 
 
 def _two_notches(job: Design) -> Iterator[Row]:
-    from tablekit.planning.notches import notches_json
-
     yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
     yield "notch width", job.sheet.shop("notch_width"), "along the post"
     yield "notch depth", job.sheet.shop("notch_depth"), "down from each notched face"
@@ -260,15 +258,13 @@ def _flats(job: Design, marks: PostMarks) -> Iterator[Row]:
 
 
 def _legs(job: Design) -> Iterator[Row]:
-    from tablekit.planning.fittings import leg_count
-
     sheet = job.sheet
     yield "length", sheet.shop("leg_length"), "along the axis, level foot to end of tenon"
     yield "shoulder", sheet.shop("shoulder_length"), "from the foot to the underside"
     foot, deep = sheet.shop("foot_diameter"), sheet.shop("socket_depth")
     yield "diameter", sheet.shop("leg_diameter"), f"under the top; {foot} at the foot"
     yield "tenon", sheet.shop("tenon_diameter"), f"diameter; socket {deep} deep along the axis"
-    apart = f"from the centre of the underside, {360 / leg_count(sheet):.0f}° apart"
+    apart = f"from the centre of the underside, {360 / job.base.count:.0f}° apart"
     yield "socket centre", sheet.shop("socket_radius"), apart
     turn = sheet.number("sight_turn")
     line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
@@ -281,10 +277,12 @@ def _top(job: Design) -> Iterator[Row]:
     yield "top diameter", sheet.shop("top_diameter"), f"{sheet.shop('top_thickness')} thick"
     if sheet.get("trammel_radius") is not None:
         yield "trammel", sheet.shop("trammel_radius"), "pivot to the near edge of the cutter"
-    height = "seat_height" if sheet.kind == "stool" else "table_height"
-    yield "height", sheet.shop(height), "floor to the upper face"
-    under = "heads" if job.on_posts else "sockets"
-    yield "overhang", sheet.shop("overhang"), f"centres of the {under} to the rim, in plan"
+    yield "height", sheet.shop(height_name(sheet.kind)), "floor to the upper face"
+    yield (
+        "overhang",
+        sheet.shop("overhang"),
+        f"centres of the {job.base.ends_at} to the rim, in plan",
+    )
     yield "foot spread", sheet.shop("foot_spread"), "centre of one foot to the centre of the next"
 
 
@@ -301,8 +299,6 @@ def _standing(job: Design) -> Iterator[str]:
 
 
 def _attention(job: Design) -> Iterator[Attention]:
-    from tablekit.planning.notches import ASSEMBLED, locked_words
-
     sheet = job.sheet
     if job.cut_list.short:
         yield Attention("fail", f"planks for the posts: {job.cut_list.short}")
@@ -335,7 +331,7 @@ def _wood(job: Design) -> Iterator[str]:
             yield f"{line.count} × {line.part}, {line.rough.text(style, up=True)} rough{of}"
     if found.planks is not None:
         own = "from your stock" if job.brief.stock else "to buy"
-        parts = "posts" if job.on_posts else "legs"
+        parts = f"{job.base.part}s"
         thick = shop_text_up(found.lines[0].rough.thickness, style)
         planks = _counted(found.planks.planks)
         yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"

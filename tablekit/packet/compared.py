@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage
+from tablekit.planning.compare import compare
+from tablekit.relations.groups import GROUPS
 
 if TYPE_CHECKING:
     from tablekit.comparing import Compared
@@ -45,8 +47,6 @@ def compared_text(found: Compared, width: int = 80) -> str:
 
 
 def _read_by_makers(name: str) -> bool:
-    from tablekit.relations.groups import GROUPS
-
     return any(name in names for _, names in GROUPS)
 
 
@@ -73,7 +73,6 @@ def _cut(page: PlainPage, found: Compared) -> None:
     if found.kept is None:
         page.paragraph(f"These parts do not suit the new brief: {found.why}", indent=2)
         return
-    from tablekit.planning.compare import compare
 
     changes = [one for one in compare(found.after, found.kept).changes if _tell(one)]
     if not changes:

@@ -17,6 +17,7 @@ from tablekit.packet.folder import write_folder
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.design import Design
@@ -39,9 +40,9 @@ def answer_json(design: Design) -> str:
 
 def undrawn(sheet: Sheet) -> str:
     """Why the packet has no drawings of the base; empty where it has."""
-    style = sheet.network.options.get("style", "")
-    told = f"No drawings of {style} yet: the packet gives the sizes of the base only."
-    return told if style else ""
+    base = base_of(sheet)
+    told = f"No drawings of {base.style} yet: the packet gives the sizes of the base only."
+    return "" if base.drawn else told
 
 
 def boxed(heard: Sequence[warnings.WarningMessage]) -> str:

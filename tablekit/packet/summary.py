@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.design.rack import FACTORS
+from tablekit.engine.trouble import Contradiction, OutsideLimits
 from tablekit.engine.wording import words
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
+from tablekit.packet.board_text import HEADING, board_rows
 from tablekit.packet.checks import (
     VERDICTS,
     limit_text,
@@ -14,7 +17,9 @@ from tablekit.packet.checks import (
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.top_text import add_joints, add_surface
+from tablekit.relations.bases import base_of
 from tablekit.relations.groups import GROUPS
+from tablekit.supplied import supplied
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
@@ -61,13 +66,8 @@ def summary_text(design: Design, width: int = 80) -> str:
 
 def kind_line(sheet: Sheet) -> str:
     """What kind of piece it is and in which sizes it is written."""
-    options = dict(sheet.network.options)
-    options.pop("sizes", None)  # said with the unit
-    if "hand" in options:
-        options["hand"] += " hand"
     unit = "inches" if sheet.shop_style.display == "in" else "mm"
-    base = " on three posts" if "crossing" in options else ""
-    return f"Round {sheet.kind}{base}: {', '.join(options.values())}. Sizes in {unit}."
+    return f"{base_of(sheet).described(sheet.kind)}. Sizes in {unit}."
 
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:
@@ -81,9 +81,6 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
 
 def _labels(brief: Brief) -> dict[str, str]:
     """Where values come from that stand as given although the maker never typed them."""
-    from tablekit.design.rack import FACTORS
-    from tablekit.supplied import supplied
-
     offered = (one for one in supplied(brief) if one.name not in brief.givens)
     labels = {one.name: one.label or one.whence for one in offered}
     return {**labels, **{n: "boards as laid" for n in FACTORS if n not in brief.givens}}
@@ -109,8 +106,6 @@ def _shop(sheet: Sheet, value: Value) -> str:
 
 def _rounded(page: PlainPage, design: Design) -> None:
     """What becomes of the wishes once every cut is rounded to what can be marked."""
-    from tablekit.engine.trouble import Contradiction, OutsideLimits
-
     page.heading("Rounded for the shop")
     rounded, brief = design.as_marked, design.brief
     if isinstance(rounded, Contradiction):
@@ -130,7 +125,6 @@ def _boards(page: PlainPage, design: Design) -> None:
     """How the top is got out of the boards in the rack."""
     if design.boards is None:
         return
-    from tablekit.packet.board_text import HEADING, board_rows
 
     rows, paragraphs = board_rows(design.boards, design.sheet)
     page.heading(HEADING)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablekit.packet.plain_page import PlainPage
+from tablekit.planning.fixing_plan import outside_rim
 
 if TYPE_CHECKING:
     from tablekit.design import Design
@@ -32,8 +33,6 @@ def work_text(design: Design, width: int) -> str:
 
 
 def _work(design: Design) -> Iterator[tuple[str, str]]:
-    from tablekit.planning.fixing_plan import outside_rim
-
     for heading, plan in (
         ("Routing the top round", design.trammel),
         (FASTENING, design.fixing),

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 import ipywidgets as widgets
 
-from tablekit.drawing.general import Drawing
+from tablekit.drawing.general import LiveDrawing
 from tablekit.drawing.ink import MM_PER_INCH
 from tablekit.drawing.live import SCREEN_DPI, LiveView
 from tablekit.drawing.style import SCREEN, Paper
@@ -45,7 +45,7 @@ class LivePicture(widgets.Image):
     drawing   the kind of drawing, such as MovementDrawing
     """
 
-    def __init__(self, drawing: type[Drawing[Any]], paper: Paper = SCREEN):
+    def __init__(self, drawing: type[LiveDrawing[Any]], paper: Paper = SCREEN):
         wide = f"{paper.width / MM_PER_INCH * SCREEN_DPI:.0f}px"
         # No tooltip: ipywidgets 8.1 cannot show a picture that has one.
         super().__init__(format="png", layout={"width": "100%", "max_width": wide})

@@ -10,6 +10,7 @@ from tablekit.brief import Brief
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
+from tablekit.relations.bases import WAYS_UP
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
@@ -28,23 +29,24 @@ class Givens:
     brief: Brief
     given: Mapping[str, float]
     display: Literal["mm", "in"] = "mm"
-    way_up: str = "notches up"
+    way_up: str = next(iter(WAYS_UP))
 
     @classmethod
     def of(cls, brief: Brief) -> Givens:
         """The state that a brief opens with.
 
         Raises DesignError for a base that the panel has no controls for."""
-        if brief.base.splayed:
+        base = brief.base.chosen
+        if not base.crossed:
             raise DesignError(
-                f"the panel sets out only crossed posts, and {brief.name} has "
-                f"{brief.base.style}: run tablekit set-out on its brief"
+                f"the panel sets out only crossed posts, and {brief.name} has {base.style}: "
+                "run tablekit set-out on its brief"
             )
         return cls(
             brief,
             dict(brief.givens),  # with the maker's own words, which a saved brief keeps
             brief.shop.display,
-            brief.options["way_up"],
+            base.way_up,
         )
 
     @property

@@ -32,6 +32,7 @@ from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import Rest
 from tablekit.panels.row import ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
+from tablekit.relations.bases import WAYS_UP
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
@@ -65,7 +66,7 @@ class SetOutPanel(GivensPanel):
             style={"button_width": "110px"},
         )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
-            options=["notches up", "notches down"], value=self.state.way_up,
+            options=list(WAYS_UP), value=self.state.way_up,
             style={"button_width": "124px"},
         )  # fmt: skip
         for choice in (self.display, self.way_up):

@@ -12,7 +12,7 @@ from tablekit.design import Design
 from tablekit.drawing.apart import draw_apart
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.drawing.end_grain import EndGrainDrawing, EndGrainSubject
-from tablekit.drawing.general import Drawing, GeneralDrawing, Shown
+from tablekit.drawing.general import GeneralDrawing, LiveDrawing, Shown
 from tablekit.drawing.joint import draw_joint
 from tablekit.drawing.live import SCREEN_DPI, LiveView
 from tablekit.drawing.movement import MovementDrawing
@@ -109,7 +109,7 @@ def layout_subject(brief: Brief, sheet: Sheet) -> LayoutSubject:
     return LayoutSubject(found.layout, brief.name, diameter, sheet.shop_style)
 
 
-def _shown(drawing: type[Drawing[Shown]], it: Shown, said: str, paper: Paper) -> Image:
+def _shown(drawing: type[LiveDrawing[Shown]], it: Shown, said: str, paper: Paper) -> Image:
     """As a panel shows it."""
     from IPython.display import Image
 

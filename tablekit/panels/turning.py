@@ -17,7 +17,8 @@ from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
 from tablekit.panels.controls import LABEL, focus_seen, heard
 from tablekit.panels.panel import Panel
-from tablekit.solids.pulling import Pulling, placing, pulled_apart, pulling
+from tablekit.solids.piece import Solids
+from tablekit.solids.pulling import Pulling, placing, pulled_apart
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
 YAW, PITCH = -52, 66
@@ -40,7 +41,7 @@ class TurningView(Panel):
 
     def __init__(self, sheet: Sheet):
         super().__init__(sheet.name)
-        self.pulling: Pulling = pulling(sheet)
+        self.pulling: Pulling = Solids(sheet).pulling
         self.plot = k3d.plot(
             background_color=_colour(style.PAPER), label_color=_colour(style.INK),
             grid_visible=False, menu_visibility=False, camera_up_axis="z", axes_helper=0,
@@ -67,7 +68,7 @@ class TurningView(Panel):
 
         On an error, which is raised, the last good view stays.
         """
-        self.pulling = pulling(sheet)
+        self.pulling = Solids(sheet).pulling
         self.piece = sheet.name
         self._write()
 

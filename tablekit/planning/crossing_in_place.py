@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import DesignError
+from tablekit.relations.bases import WITH_NOTCHES, base_of
 from tablekit.relations.quantities import STANDARD_GRAVITY
 from tablekit.solids.bearing import Face, bearing_faces
 from tablekit.solids.body import Body
@@ -55,10 +56,10 @@ def crossing_in_place(source: Solids | Sheet) -> CrossingInPlace:
     """
     solids = Solids.of(source)
     sheet = solids.sheet
-    if sheet.network.options.get("crossing") is None:
+    if not base_of(sheet).crossed:
         raise DesignError(
             "this piece has no crossed posts, so there is no joint between them to load; set "
-            'crossing = "one notch" or "two notches" for one that has'
+            f"{WITH_NOTCHES} for one that has"
         )
     model, posts = solids.model, solids.posts
     gravity = STANDARD_GRAVITY.value

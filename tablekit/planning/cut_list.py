@@ -6,25 +6,29 @@ found.lines, found.bought, found.to_json()
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.network import Network
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
-from tablekit.planning.fittings import Fitting, fittings, leg_count
+from tablekit.planning.fittings import Fitting, fittings
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
+from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import (
     PiecesAlike,
-    Plank,
     StockCut,
     StockFallsShort,
     cut_stock,
 )
 from tablekit.relations import milling, quantities, stock, trammel
+from tablekit.relations.bases import base_of
 from tablekit.relations.wording import SHOP
 from tablekit.species import find_species
 
@@ -62,6 +66,7 @@ class CutLine:
     volume           of all of them as they are rough, m³
     board_feet       the same in board feet
     mass             of all of them as square pieces of the finished sizes, kg
+    density          of its wood, kg/m³
     board            the board of the rack that a strip is ripped from; "" for all else
     """
 
@@ -75,6 +80,7 @@ class CutLine:
     volume: float
     board_feet: float
     mass: float
+    density: float
     board: str = ""
 
 
@@ -119,9 +125,6 @@ class CutList:
     def to_csv(self, style: ShopStyle | None = None) -> str:
         """The lines for a spreadsheet in the maker's units, with a head and line ends of RFC 4180:
         mm to a tenth, m³ and kg, or inches to a thousandth, board feet and lb."""
-        import csv
-        import io
-
         inches = style is not None and style.display == "in"
         unit, per_mm, places = ("in", 1 / 25.4, 3) if inches else ("mm", 1.0, 1)
         weight, per_kg = ("lb", 1 / unit_size("lb")) if inches else ("kg", 1.0)
@@ -170,8 +173,6 @@ class CutList:
 @cache
 def network() -> Network:
     """The relations of one kind of part."""
-    from tablekit.engine.network import Network
-
     part = (
         stock.part_length, stock.part_width, stock.part_thickness, stock.part_count,
         stock.part_volume, stock.board_feet, quantities.wood_density, stock.part_mass,
@@ -187,8 +188,6 @@ def network() -> Network:
 
 @cache
 def _sawn() -> Network:
-    from tablekit.engine.network import Network
-
     allowances = (milling.jointing_allowance, milling.planing_allowance)
     return Network(
         "sawn wood",
@@ -201,8 +200,6 @@ def _sawn() -> Network:
 
 @cache
 def _waste() -> Network:
-    from tablekit.engine.network import Network
-
     names = (
         stock.wood_used, stock.wood_bought, stock.wood_waste, quantities.wood_density,
         quantities.total_mass,
@@ -253,19 +250,27 @@ def _line(
     board: str = "",
 ) -> CutLine:
     density = sheet.number("wood_density") if density is None else density
-    done, sawn = _wood(finished, count, density), _wood(rough, count, density)
+    done, sawn = pieces_alike(finished, count, density), pieces_alike(rough, count, density)
     return CutLine(
         part, count, finished, rough, wood or "wood", "along the length", note,
-        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"), board,
+        sawn.number("part_volume"), sawn.number("board_feet"), done.number("part_mass"), density,
+        board,
     )  # fmt: skip
 
 
-def _wood(size: Size, count: int, density: float) -> Sheet:
+def pieces_alike(
+    size: Size, count: int, density: float, name: str = "", style: ShopStyle | None = None
+) -> Sheet:
+    """Volume, board feet and mass of `count` pieces of one size and density, kg/m³.
+
+    name, style  what they are, and how their sizes are written"""
     return network().solve(
         {
             "part_length": size.length, "part_width": size.width, "part_thickness": size.thickness,
             "part_count": float(count), "wood_density": density,
-        }
+        },
+        name=name,
+        shop=style,
     )  # fmt: skip
 
 
@@ -280,32 +285,21 @@ def _sawn_thickness(sheet: Sheet, thickness: float) -> float:
 
 
 def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
-    if sheet.get("post_length") is None:
-        return _legs(sheet, wood)
-    layers = round(sheet.number("post_laminations"))
-    finished = Size(
-        sheet.number("post_length"), sheet.number("post_width"), sheet.number("post_section")
-    )
-    thickness = sheet.number("lamination_thickness")
-    rough = Size(
-        sheet.number("post_blank"),
-        sheet.number("lamination_width"),
-        _sawn_thickness(sheet, thickness),
-    )
-    if layers == 1:
-        return [_line("post", 3, finished, rough, sheet, wood, "in one piece")]
-    layer = Size(finished.length, finished.width, thickness)
-    note = f"{layers} to a post"
-    return [_line("post lamination", 3 * layers, layer, rough, sheet, wood, note)]
-
-
-def _legs(sheet: Sheet, wood: str) -> list[CutLine]:
-    count = leg_count(sheet)
-    across = sheet.number("leg_diameter")
-    finished = Size(sheet.number("leg_length"), across, across)
-    sawn = _sawn_thickness(sheet, across)
-    rough = Size(sheet.number("leg_blank"), sawn, sawn)
-    return [_line("leg", count, finished, rough, sheet, wood, "turned or shaved round")]
+    """The posts or legs, or the laminations they are glued up from."""
+    base, number = base_of(sheet), sheet.number
+    length, width, thickness, rough, layers, note = base.blank
+    finished = Size(number(length), number(width), number(thickness))
+    if layers is None:
+        wide, thick = (_sawn_thickness(sheet, one) for one in (finished.width, finished.thickness))
+        blank = Size(number(rough), wide, thick)
+        return [_line(base.part, base.count, finished, blank, sheet, wood, note)]
+    thick, several = number("lamination_thickness"), round(number(layers))
+    blank = Size(number(rough), number("lamination_width"), _sawn_thickness(sheet, thick))
+    if several == 1:
+        return [_line(base.part, base.count, finished, blank, sheet, wood, note)]
+    layer = Size(finished.length, finished.width, thick)
+    part, note = f"{base.part} lamination", f"{several} to a {base.part}"
+    return [_line(part, base.count * several, layer, blank, sheet, wood, note)]
 
 
 def _top(
@@ -375,7 +369,7 @@ def _bought(
     by_name = {plank.name: plank for plank in planks}
     thickness = max(line.rough.thickness for line in posts)
     return top + sum(
-        _wood(Size(by_name[name].length, by_name[name].width, thickness), n, 1000.0).number(
+        pieces_alike(Size(by_name[name].length, by_name[name].width, thickness), n, 1000.0).number(
             "part_volume"
         )
         for name, n in cut.planks.items()
@@ -389,8 +383,6 @@ def _feet(volume: float) -> float:
 
 @cache
 def _feet_network() -> Network:
-    from tablekit.engine.network import Network
-
     both = (stock.part_volume, stock.board_feet)
     return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS, wording=SHOP)
 

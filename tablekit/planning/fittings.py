@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import times
 from tablekit.planning.fixing_plan import FixingPlan, outside_rim
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -20,11 +21,6 @@ class Fitting:
     name: str
     count: int
     size: str
-
-
-def leg_count(sheet: Sheet) -> int:
-    """How many splayed legs: 3 or 4."""
-    return {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
 
 
 _SIZES = (
@@ -62,10 +58,12 @@ def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
         )  # fmt: skip
     if "pad_thickness" in shop:
         yield Fitting(
-            "foot pad", 3, f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
+            "foot pad",
+            base_of(sheet).count,
+            f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick",
         )
     elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
         thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
         yield Fitting(
-            "foot pad", leg_count(sheet), f"at most {across} across, standing {thick} proud"
+            "foot pad", base_of(sheet).count, f"at most {across} across, standing {thick} proud"
         )

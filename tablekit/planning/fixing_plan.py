@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
+from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text, shop_text_up
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
@@ -120,8 +121,6 @@ class FixingPlan:
 @cache
 def network() -> Network:
     """The relations of one screw."""
-    from tablekit.engine.network import Network
-
     return Network(
         "one screw of the top", fasteners.QUANTITIES, fasteners.RELATIONS,
         constants=fasteners.CONSTANTS, wording=SHOP)  # fmt: skip
@@ -165,7 +164,7 @@ def fixing_plan(sheet: Sheet) -> FixingPlan | None:
     )
 
 
-def _fasteners(sheet: Sheet) -> tuple[tuple[Fastener, ...], int | None]:
+def screws(sheet: Sheet) -> tuple[tuple[Sheet, ...], int | None]:
     """The three screws, and which of them is fixed.
 
     The one nearest to the line along the grain through the centre mark is fixed if that middle
@@ -173,26 +172,36 @@ def _fasteners(sheet: Sheet) -> tuple[tuple[Fastener, ...], int | None]:
     middle is taken to stay, as it does while the screws have their room alike on either side.
     """
     turn = sheet.number("head_turn")
-    bearings = {number: turn + 120 * (number - 1) for number in (1, 2, 3)}
-    free = {number: one_screw(sheet, bearing) for number, bearing in bearings.items()}
-    nearest = min(free, key=lambda number: abs(free[number].number("fastener_across")))
+    free = [one_screw(sheet, turn + 120 * index, number=index + 1) for index in range(3)]
+    nearest = min(range(3), key=lambda index: abs(free[index].number("fastener_across")))
     held = free[nearest]
-    fixed = held.number("play_across") <= ORDINARY_PLAY
-    at = (held.number("fastener_along"), held.number("fastener_across")) if fixed else (0.0, 0.0)
-    found = []
-    for number, bearing in bearings.items():
-        screw = one_screw(sheet, bearing, *at)
-        hold = _hold(screw, fixed and number == nearest)
-        found.append(_fastener(sheet, number, bearing, screw, hold))
-    return tuple(found), nearest if fixed else None
+    if held.number("play_across") > ORDINARY_PLAY:
+        return tuple(free), None
+    at = held.number("fastener_along"), held.number("fastener_across")
+    found = (one_screw(sheet, turn + 120 * index, *at, number=index + 1) for index in range(3))
+    return tuple(found), nearest + 1
 
 
-def one_screw(sheet: Sheet, bearing: float, along: float = 0.0, across: float = 0.0) -> Sheet:
+def _fasteners(sheet: Sheet) -> tuple[tuple[Fastener, ...], int | None]:
+    """The same as they are told of, with how each holds."""
+    found, fixed = screws(sheet)
+    fasteners = (
+        _fastener(sheet, number, screw, _hold(screw, number == fixed))
+        for number, screw in enumerate(found, start=1)
+    )
+    return tuple(fasteners), fixed
+
+
+def one_screw(
+    sheet: Sheet, bearing: float, along: float = 0.0, across: float = 0.0, number: int = 1
+) -> Sheet:
     """Travel and room of a screw at `bearing` (degrees from the grain) on the circle of the
     screws, with the top held at `along`, `across` (mm from the centre mark)."""
     given = {name: sheet.number(name) for name in _SHARED}
     return network().solve(
-        {**given, "fastener_bearing": bearing, "held_along": along, "held_across": across}
+        {**given, "fastener_bearing": bearing, "held_along": along, "held_across": across},
+        name=f"screw {number}",
+        shop=sheet.shop_style,
     )
 
 
@@ -202,7 +211,8 @@ def _hold(screw: Sheet, is_fixed: bool) -> Hold:
     return "oversize hole" if screw.number("play_across") <= WASHER_COVERS else "slot"
 
 
-def _fastener(sheet: Sheet, number: int, bearing: float, screw: Sheet, hold: Hold) -> Fastener:
+def _fastener(sheet: Sheet, number: int, screw: Sheet, hold: Hold) -> Fastener:
+    bearing = screw.number("fastener_bearing")
     names = ("travel", "creep", "along", "across")
     values = {name: screw.number(f"fastener_{name}") for name in names}
     values |= {n: screw.number(n) for n in ("near_end", "far_end", "room_across", "room_along")}

@@ -12,6 +12,7 @@ from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from tablekit.engine.network import Network
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import glue
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
@@ -28,8 +29,6 @@ if TYPE_CHECKING:
 def network(wood: glue.Wood = "", display: str = "mm") -> Network:
     """The relations of a glue-up of this wood, in any direction, with what a shop that works in
     "mm" or "in" assumes."""
-    from tablekit.engine.network import Network
-
     return Network(
         "gluing up a panel",
         glue.QUANTITIES,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.sheet import judge
 from tablekit.relations import people
+from tablekit.relations.kinds import is_seat
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
@@ -19,7 +20,7 @@ def height_for_use(sheet: Sheet, use: str | None = None) -> CheckResult:
          will do; between two uses it is a caution that names both.
     Raises DesignError for another use.
     """
-    graded = people.SEAT if sheet.kind == "stool" else people.HEIGHT
+    graded = people.SEAT if is_seat(sheet.kind) else people.HEIGHT
     value = sheet[graded.quantity]
     number = sheet.number(graded.quantity)
     return judge(graded.at(number, sheet.shop_style, use), value, sheet.shop_style)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.source import Source, common_practice, derived, published
 from tablekit.engine.units import shop_text
-from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, section_of
+from tablekit.planning.setting_out_posts import section_of
+from tablekit.relations.bases import base_of
 from tablekit.relations.joint_load import DERIVATION
 from tablekit.relations.requirements import SAW_SETTING
 
@@ -29,9 +30,10 @@ class Advice:
 
 def joint_advice(sheet: Sheet) -> tuple[Advice, ...]:
     """What to mind when the notches of this piece are cut; empty where no posts cross."""
-    if crossing_of(sheet) is None:
+    base = base_of(sheet)
+    if not base.crossed:
         return ()
-    tilted = crossing_of(sheet) == ONE_NOTCH and abs(sheet.number("notch_floor_tilt")) > SAW_SETTING
+    tilted = not base.square and abs(sheet.number("notch_floor_tilt")) > SAW_SETTING
     return (
         *(_feather(sheet) if tilted else ()),
         _corner(sheet.shop_style),

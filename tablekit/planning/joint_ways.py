@@ -11,7 +11,8 @@ from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.crossing_in_place import CrossingInPlace, crossing_in_place
 from tablekit.planning.joint_load import FRICTION, joint_forces, load_of_design
-from tablekit.relations.families import WAYS_UP, network
+from tablekit.relations.bases import WAYS_UP, base_of
+from tablekit.relations.families import on_base
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -88,11 +89,10 @@ def turned_over(sheet: Sheet) -> Sheet:
     Raises DesignError for a piece without crossed posts, or when they cannot all be met that way
     up.
     """
-    options = sheet.network.options
-    if options.get("crossing") is None:
-        raise DesignError("splayed legs have no other way up: there is nothing to turn over")
-    other = next(way for way in WAYS_UP if way != options["way_up"])
-    of = network(sheet.kind, **{**options, "way_up": other})
+    base = base_of(sheet)
+    if base.turned_over is None:
+        raise DesignError(f"{base.style} have no other way up: there is nothing to turn over")
+    of = on_base(sheet, base.turned_over)
     return of.solve(sheet.givens, name=sheet.name, shop=sheet.shop_style)
 
 
@@ -123,12 +123,12 @@ def _either(sheet: Sheet) -> tuple[dict[str, Sheet], str]:
     sheets, reason = {}, ""
     try:
         turned = turned_over(sheet)
-        sheets[turned.network.options["way_up"]] = turned
+        sheets[base_of(turned).way_up] = turned
     except DesignError as trouble:
-        if sheet.network.options.get("crossing") is None:
+        if base_of(sheet).turned_over is None:
             raise
         reason = str(trouble)
-    return {sheet.network.options["way_up"]: sheet, **sheets}, reason
+    return {base_of(sheet).way_up: sheet, **sheets}, reason
 
 
 def _ratios(sheet: Sheet, load: float, place: CrossingInPlace) -> dict[str, float | None]:
@@ -171,8 +171,8 @@ def _joint(up: OneWayUp, down: OneWayUp) -> str:
 def _choice(up: OneWayUp, down: OneWayUp) -> str:
     if _same(up.ratio, down.ratio) and _same(up.tipping_load, down.tipping_load):
         return "On these figures neither is better."
-    firmer = _better(up.tipping_load, down.tipping_load, larger=True)
-    kinder = _better(up.ratio, down.ratio, larger=False)
+    firmer = _better(up, down, "tipping_load", larger=True)
+    kinder = _better(up, down, "ratio", larger=False)
     if firmer and kinder and firmer != kinder:
         return (
             f"{firmer.capitalize()} resists tipping better; {kinder} loads the joint less once the "
@@ -181,11 +181,12 @@ def _choice(up: OneWayUp, down: OneWayUp) -> str:
     return "Weigh this against looks and knee room; other loads may change the answer."
 
 
-def _better(up: float | None, down: float | None, *, larger: bool) -> str:
+def _better(one: OneWayUp, other: OneWayUp, name: str, *, larger: bool) -> str:
     """Which way up has the better number, or "" where neither has."""
-    if up is None or down is None or _same(up, down):
+    first, second = getattr(one, name), getattr(other, name)
+    if first is None or second is None or _same(first, second):
         return ""
-    return "notches up" if (up > down) == larger else "notches down"
+    return one.way_up if (first > second) == larger else other.way_up
 
 
 def _same(one: float | None, other: float | None) -> bool:

@@ -18,6 +18,7 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import knees
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -180,13 +181,13 @@ def traces(sheet: Sheet, level: float) -> Traces:
     known |= {"waist_height": waist, "knee_level": level / 1000}
     size = {quantity.name: 1000 * found(quantity.name, known | _reach(known))
             for quantity, _ in knees.AT_A_HEIGHT}  # fmt: skip
-    up = -1.0 if sheet.network.options.get("way_up") == "notches down" else 1.0
-    axis = np.array([size["axis_reach"], up * 1000 * known["centre_distance"]])
+    base = base_of(sheet)
+    axis = np.array([size["axis_reach"], base.up * 1000 * known["centre_distance"]])
     floor = sheet.number("pad_projection")
     outline = np.zeros((0, 2))
     if floor <= level <= floor + sheet.number("base_height"):
         outline = _outline(size, axis)
-    if sheet.network.options.get("hand") == "left":
+    if base.mirrored:
         axis, outline = axis * [1, -1], (outline * [1, -1])[::-1]
     turned = [_turn(2 * math.pi * k / POSTS) for k in range(POSTS)]
     first, second, third = (outline @ turn for turn in turned)

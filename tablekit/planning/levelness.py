@@ -22,6 +22,7 @@ from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, 
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
 from tablekit.relations import tolerances as t
+from tablekit.relations.bases import base_of
 
 Floats = NDArray[np.float64]
 # What each post has of its own; the lean is set once, and the top is one piece.
@@ -192,7 +193,7 @@ class InexactBase:
                 raise DesignError(
                     f"{name} has no value in this design, so its tilt cannot be found"
                 )
-        self._up = 1.0 if sheet.network.options.get("way_up") != "notches down" else -1.0
+        self._up = float(base_of(sheet).up)
         # Square stock is planed to one setting: its width is off by what its depth is off.
         self._square = "post_width" not in cut.plan.givens
         self._heads = self._in_plan("head", 1.0)

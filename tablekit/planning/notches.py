@@ -6,15 +6,16 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 ASSEMBLED = "assembly"
 _LOCKED = "do not cut these posts: as drawn they cannot be assembled. "
-_FREED = {
-    "two notches": "Set notch_relief to at least half the section and set them out again.",
-    "one notch": "Stand them steeper, at most 54.7° from plumb, or see the joint for the notch "
+_FREED = {  # by the notches to a post
+    2: "Set notch_relief to at least half the section and set them out again.",
+    1: "Stand them steeper, at most 54.7° from plumb, or see the joint for the notch "
     "that must be longer.",
 }
 _NEEDED = ("notch_position", "notch_width", "notch_depth", "crossing_angle", "notch_floor_tilt")
@@ -28,7 +29,7 @@ def locked_words(sheet: Sheet) -> str:
     where they go together, or where there are none. Begins in a small letter."""
     if not any(check.id == ASSEMBLED and check.verdict == "fail" for check in sheet.checks):
         return ""
-    return _LOCKED + _FREED[sheet.network.options["crossing"]]
+    return _LOCKED + _FREED[base_of(sheet).notches_each]
 
 
 def notches_json(sheet: Sheet) -> list[dict[str, Any]] | None:
@@ -39,11 +40,11 @@ def notches_json(sheet: Sheet) -> list[dict[str, Any]] | None:
     `notch_floor_tilt`
     out of the notched face. `shop` says the same as the maker reads it.
     """
-    crossing = sheet.network.options.get("crossing")
-    if crossing is None or any(sheet.get(name) is None for name in _NEEDED):
+    base = base_of(sheet)
+    if not base.crossed or any(sheet.get(name) is None for name in _NEEDED):
         return None
-    faces = ("notched",) if crossing == "one notch" else ("upper notched", "lower notched")
-    return [_notch(sheet, post, face) for post in (1, 2, 3) for face in faces]
+    posts = range(1, base.count + 1)
+    return [_notch(sheet, post, face) for post in posts for face in base.notched_faces]
 
 
 def _notch(sheet: Sheet, post: int, face: str) -> dict[str, Any]:
@@ -51,7 +52,7 @@ def _notch(sheet: Sheet, post: int, face: str) -> dict[str, Any]:
     relief = sheet.get("notch_relief") or 0.0
     if relief and post == RELIEVED_POST and face == "upper notched":
         centre, width = centre - relief / 2, width + relief
-    step = -1 if sheet.network.options.get("hand") == "left" else 1
+    step = base_of(sheet).turn
     if face == "lower notched":
         step = -step
     found = {
@@ -68,8 +69,7 @@ def _notch(sheet: Sheet, post: int, face: str) -> dict[str, Any]:
 
 
 def _angle(sheet: Sheet, name: str) -> float:
-    # Two notches are cut square, whatever rounding the splay was given with.
-    if sheet.network.options["crossing"] == "two notches":
+    if base_of(sheet).square:
         return {"crossing_angle": 90.0, "notch_floor_tilt": 0.0}[name]
     # The solver's noise would tilt a level floor by some 1e-15 degrees.
     return tidy(round(sheet.number(name), 9)) or 0.0

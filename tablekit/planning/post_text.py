@@ -23,7 +23,8 @@ from tablekit.planning.notch_cutting import (
 from tablekit.planning.notch_fit import NotchFit, worst_fit
 from tablekit.planning.notches import locked_words
 from tablekit.planning.post_marks import BEARING, NOTCHED, Flat, PostMarks
-from tablekit.planning.setting_out_posts import ONE_NOTCH, crossing_of, neighbours, post_marks
+from tablekit.planning.setting_out_posts import neighbours, post_marks
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -43,7 +44,7 @@ CAUTION = (
 NO_BREAK = "\u00a0"
 
 
-class _Page:
+class _PostPage:
     def __init__(self, sheet: Sheet, width: int) -> None:
         self.sheet, self.width = sheet, width
         self.lines: list[str] = []
@@ -156,13 +157,13 @@ def notch_text(work: PostWork, width: int, tools: Tools) -> str:
     return page.text
 
 
-def _titled(sheet: Sheet, width: int, what: str) -> _Page:
-    page = _Page(sheet, width)
+def _titled(sheet: Sheet, width: int, what: str) -> _PostPage:
+    page = _PostPage(sheet, width)
     page.lines = textwrap.wrap(f"{sheet.name}: {what}", width)
     return page
 
 
-def _warned(page: _Page) -> None:
+def _warned(page: _PostPage) -> None:
     """Why the posts are not to be cut, where they cannot be put together."""
     locked = locked_words(page.sheet)
     if locked:
@@ -170,7 +171,7 @@ def _warned(page: _Page) -> None:
         page.lines.append("")
 
 
-def _laid_down(page: _Page, work: PostWork) -> None:
+def _laid_down(page: _PostPage, work: PostWork) -> None:
     """What is wrong with the posts, if anything; from where sizes are measured, and the arrises."""
     _warned(page)
     first = work.marks[0]
@@ -188,9 +189,9 @@ def _laid_down(page: _Page, work: PostWork) -> None:
     )
 
 
-def _which_lies_where(page: _Page) -> None:
+def _which_lies_where(page: _PostPage) -> None:
     page.heading("How the posts lie (numbered anticlockwise, seen from above)")
-    two = crossing_of(page.sheet) != ONE_NOTCH
+    two = base_of(page.sheet).notches_each == 2
     for post in (1, 2, 3):
         guest, host = neighbours(page.sheet, post)
         if two:
@@ -203,7 +204,7 @@ def _which_lies_where(page: _Page) -> None:
             )
 
 
-def _faces(page: _Page, marks: PostMarks) -> None:
+def _faces(page: _PostPage, marks: PostMarks) -> None:
     page.heading(f"{marks.called}: {shop_text(marks.length, 'mm', page.sheet.shop_style)} long")
     for face in marks.faces:
         first, second = face.arrises
@@ -213,7 +214,7 @@ def _faces(page: _Page, marks: PostMarks) -> None:
         )
 
 
-def _lines(page: _Page, marks: PostMarks) -> None:
+def _lines(page: _PostPage, marks: PostMarks) -> None:
     page.say("Knife lines, from the foot end along each arris:")
     for arris in "ABCD":
         cuts = [m for m in marks.on_arris(arris) if m.cut]
@@ -231,7 +232,7 @@ def _lines(page: _Page, marks: PostMarks) -> None:
         )
 
 
-def _angles(page: _Page, angles: NotchAngles) -> None:
+def _angles(page: _PostPage, angles: NotchAngles) -> None:
     page.heading("Setting up for the notch")
     if angles.plain:
         page.say(
@@ -265,7 +266,7 @@ def _angles(page: _Page, angles: NotchAngles) -> None:
     )
 
 
-def _passes(page: _Page, tools: Tools) -> None:
+def _passes(page: _PostPage, tools: Tools) -> None:
     relief = page.sheet.get("notch_relief") or 0.0
     wider = [(0.0, "")]
     if relief:
@@ -292,7 +293,7 @@ def _passes(page: _Page, tools: Tools) -> None:
             _router(page, router_guides(page.sheet, tools.base_width, tools.router_cutter, more))
 
 
-def _saw(page: _Page, found: Passes) -> None:
+def _saw(page: _PostPage, found: Passes) -> None:
     stops = ", ".join(page.length(stop) for stop in found.stops)
     page.say(
         f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes with "
@@ -302,7 +303,7 @@ def _saw(page: _Page, found: Passes) -> None:
     )
 
 
-def _router(page: _Page, found: Guides) -> None:
+def _router(page: _PostPage, found: Guides) -> None:
     page.say(
         f"Router with a {page.tool(found.base)} base and a {page.tool(found.cutter)} cutter, "
         f"between two guides: set the guides' edges along arris {found.arris} at "
@@ -312,7 +313,7 @@ def _router(page: _Page, found: Guides) -> None:
     )
 
 
-def _flats(page: _Page, work: PostWork) -> None:
+def _flats(page: _PostPage, work: PostWork) -> None:
     page.heading("Flats: cut the sharp corner off each end, level")
     foot, head = work.marks[0].flats
     if replace(head, end=foot.end, arris=foot.arris) == foot:
@@ -334,7 +335,7 @@ def _flats(page: _Page, work: PostWork) -> None:
     )
 
 
-def _flat_words(page: _Page, flat: Flat, where: str) -> str:
+def _flat_words(page: _PostPage, flat: Flat, where: str) -> str:
     return (
         f"{where}: from the sharp corner, mark {page.length(flat.along)} "
         f"along the arris; along the end, {page.length(flat.over_bearing)} on the face "
@@ -345,7 +346,7 @@ def _flat_words(page: _Page, flat: Flat, where: str) -> str:
     )
 
 
-def _fit(page: _Page, fit: NotchFit, source: bool) -> None:
+def _fit(page: _PostPage, fit: NotchFit, source: bool) -> None:
     page.heading("Fit")
     verdict = "" if fit.verdict == "pass" else f"{fit.verdict.upper()}: "
     page.say(f"{verdict}{fit.message}")

@@ -7,6 +7,7 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING
 
+from tablekit.engine.network import Network
 from tablekit.engine.trouble import RangeError
 from tablekit.relations import trammel
 from tablekit.relations.wording import SHOP
@@ -71,8 +72,6 @@ def _speeds() -> tuple[tuple[float, float], ...]:
 @cache
 def board_network() -> Network:
     """What one trammel board serves, and how fast its cutter's edge runs."""
-    from tablekit.engine.network import Network
-
     return Network("trammel board", trammel.BOARD_QUANTITIES, trammel.BOARD_RELATIONS, wording=SHOP)
 
 

@@ -16,11 +16,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.network import Network
 from tablekit.engine.sheet import CheckResult, Value, judge
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.planning.board_layout import check_choice
 from tablekit.planning.glue_up import strips_used
 from tablekit.relations import grain
+from tablekit.relations.moisture import CONSTANTS
 from tablekit.relations.wording import SHOP
 from tablekit.wood_movement import CUTS, find_movement
 
@@ -157,9 +159,6 @@ class Rings:
 @cache
 def network() -> Network:
     """The relations of one strip, in any direction."""
-    from tablekit.engine.network import Network
-    from tablekit.relations.moisture import CONSTANTS
-
     return Network(
         "cup of a strip",
         grain.STRIP_QUANTITIES,

@@ -33,6 +33,7 @@ from tablekit.planning.post_marks import (
     clipped,
 )
 from tablekit.relations import flat_marking, marking
+from tablekit.relations.bases import WITH_NOTCHES, base_of
 from tablekit.relations.season_fit import CLEARANCE, SLOPPY
 
 if TYPE_CHECKING:
@@ -43,12 +44,6 @@ NEEDED = (
     "notch_floor_tilt", "waist_step", "splay", "bearing_rise", "side_rise", "foot_flat_depth",
     "head_flat_depth",
 )  # fmt: skip
-ONE_NOTCH, TWO_NOTCHES = "one notch", "two notches"
-
-
-def crossing_of(sheet: Sheet) -> str | None:
-    """Either "one notch" or "two notches", or None for a piece without crossed posts."""
-    return sheet.network.options.get("crossing")
 
 
 def post_marks(sheet: Sheet) -> tuple[PostMarks, ...]:
@@ -57,16 +52,16 @@ def post_marks(sheet: Sheet) -> tuple[PostMarks, ...]:
     Raises DesignError for a piece without crossed posts or a sheet that lacks a number, and
     OutsideLimits where the notch floor runs out of the post.
     """
-    crossing = crossing_of(sheet)
-    if crossing is None:
+    base = base_of(sheet)
+    if not base.crossed:
         raise DesignError(
             "this piece has no crossed posts, so there are no notches to mark out; set "
-            'crossing = "one notch" or "two notches" for one that has'
+            f"{WITH_NOTCHES} for one that has"
         )
     missing = [name for name in NEEDED if sheet.get(name) is None]
     if missing:
         raise DesignError(f"the posts cannot be marked out: {', '.join(missing)} without a value")
-    if crossing == ONE_NOTCH:
+    if base.notches_each == 1:
         return (_one_notch(sheet),)
     if not sheet.get("notch_relief"):
         return (_two_notches(sheet, (1, 2, 3), 0.0),)
@@ -77,7 +72,7 @@ def post_marks(sheet: Sheet) -> tuple[PostMarks, ...]:
 
 def neighbours(sheet: Sheet, post: int) -> tuple[int, int]:
     """(the post that lies in the notched face of `post`, the post in whose notch it lies)."""
-    step = -1 if sheet.network.options.get("hand") == "left" else 1
+    step = base_of(sheet).turn
     return (post - 1 + step) % 3 + 1, (post - 1 - step) % 3 + 1
 
 
@@ -94,7 +89,7 @@ class PostSection:
     @cached_property
     def square(self) -> bool:
         """Two notches are cut square, whatever rounding the splay was given with."""
-        return crossing_of(self.sheet) == TWO_NOTCHES
+        return base_of(self.sheet).square
 
     @property
     def crossing_angle(self) -> float:
@@ -202,12 +197,7 @@ def marked_walls(
 
 def section_of(sheet: Sheet) -> PostSection:
     """The section of a sheet; two notches are the same either way up."""
-    down = sheet.network.options.get("way_up") == "notches down"
-    return PostSection(sheet, -1 if down and crossing_of(sheet) == ONE_NOTCH else 1)
-
-
-def _mirrored(sheet: Sheet) -> bool:
-    return sheet.network.options.get("hand") == "left"
+    return PostSection(sheet, base_of(sheet).opens)
 
 
 # --- One notch ----------------------------------------------------------------------------
@@ -241,7 +231,7 @@ def _one_notch(sheet: Sheet) -> PostMarks:
         depths=depths,
         areas=(*_seat_areas(own), *notch, *_flat_areas(own, flats)),
         flats=flats,
-        mirrored=_mirrored(sheet),
+        mirrored=base_of(sheet).mirrored,
     )
 
 
@@ -350,7 +340,7 @@ def _two_notches(sheet: Sheet, posts: tuple[int, ...], relief: float) -> PostMar
         ),
         areas=(*areas, *_flat_areas(own, flats)),
         flats=flats,
-        mirrored=_mirrored(sheet),
+        mirrored=base_of(sheet).mirrored,
     )  # fmt: skip
 
 

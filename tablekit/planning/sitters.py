@@ -32,6 +32,7 @@ from tablekit.planning.knee_space import (
     traces,
 )
 from tablekit.relations import knees, people
+from tablekit.relations.kinds import is_seat
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -211,7 +212,7 @@ def sitters(
     Raises DesignError for a stool, a base whose posts do not cross and a rim without room for
     anybody, and RangeError for measures that no knees have.
     """
-    if sheet.kind != "table":
+    if is_seat(sheet.kind):
         raise DesignError("people sit on a stool, not round it: sitters are placed round a table")
     count = round(sheet.number("seats")) if seats is None else seats
     if count < 1:

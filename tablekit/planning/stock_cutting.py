@@ -16,6 +16,7 @@ import numpy as np
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import right_side
+from tablekit.planning.planks import Plank
 from tablekit.relations import stock
 
 MOST_FILLINGS = 20_000
@@ -38,18 +39,6 @@ class PiecesAlike:
     length: float
     width: float
     count: int
-
-
-@dataclass(frozen=True)
-class Plank:
-    """Planks alike: length and width in mm, how many there are (None: as many as wanted), and
-    what one costs, if known."""
-
-    name: str
-    length: float
-    width: float
-    count: int | None = None
-    price: float | None = None
 
 
 @dataclass(frozen=True)

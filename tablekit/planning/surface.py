@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import duration_text, plain_number, shop_text
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.formulas import found
@@ -107,8 +108,6 @@ class SurfacePlan:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data: areas in m², volume in mm³, times in minutes, grains in µm."""
-        from tablekit.engine.sheet import tidy
-
         return {
             "filling": FILLING,
             "papers": [

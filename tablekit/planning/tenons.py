@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.solve import check_numbers
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
@@ -35,8 +37,6 @@ class JointTenons:
 @cache
 def network(display: str = "mm") -> Network:
     """The relations of the tenons of one joint, as a shop that works in "mm" or "in" assumes."""
-    from tablekit.engine.network import Network
-
     return Network(
         "tenons", tenons.JOINT_QUANTITIES, tenons.JOINT_RELATIONS,
         in_practice(tenons.ASSUMPTIONS, display == "in"), wording=SHOP,
@@ -46,8 +46,6 @@ def network(display: str = "mm") -> Network:
 @cache
 def strip_network(display: str = "mm") -> Network:
     """The relation of tenons let into one strip from both of its edges."""
-    from tablekit.engine.network import Network
-
     usual = in_practice(tenons.ASSUMPTIONS, display == "in")
     reach = tuple(a for a in usual if a.quantity is tenons.tenon_reach)
     return Network(
@@ -80,8 +78,6 @@ def place_along(
     wishes  tenon_width, tenon_reach, cut_margin, spacing_limit in mm; assumed otherwise
     Raises RangeError for a measure that no tenon has.
     """
-    from tablekit.engine.solve import check_numbers
-
     style = shop or ShopStyle()
     givens = {"top_diameter": top_diameter, "joint_offset": abs(offset), **wishes}
     of = network(style.display)

@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
+from tablekit.engine.network import Network
 from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.wording import words
-from tablekit.relations import assumptions, families
-from tablekit.relations.styles import SPLAYED_LEGS
+from tablekit.relations.bases import base_of
+from tablekit.relations.families import on_base
+from tablekit.relations.kinds import height_name
 from tablekit.relations.wording import SHOP
-from tablekit.solids.model import height_name
 
 if TYPE_CHECKING:
     from tablekit.engine.declarations import Declarations
@@ -66,14 +67,9 @@ class TippingDesign:
     @classmethod
     def of(cls, sheet: Sheet) -> TippingDesign:
         """The choices of a sheet of any family. Raises DesignError where one has no value."""
-        options, kind = sheet.network.options, sheet.kind
-        if options.get("style") == SPLAYED_LEGS:
-            from tablekit.relations import splayed_family
-
-            taken, section = splayed_family.assumptions_of(kind), "leg_diameter"
-        else:
-            taken, section = assumptions.assumptions(kind, options["crossing"]), "post_section"
-        names = [height_name(kind), "top_diameter", section]
+        base = base_of(sheet)
+        names = [height_name(sheet.kind), "top_diameter", base.section]
+        taken = base.declared(sheet.kind).shape
         names += [a.quantity.name for a in taken if a.quantity is not None]
         missing = [name for name in names if sheet.get(name) is None]
         if missing:
@@ -87,49 +83,28 @@ class TippingDesign:
             frozenset(name for name in names if sheet[name].origin == "assumed"),
         )
 
-    @property
-    def is_splayed(self) -> bool:
-        """Whether it stands on splayed legs."""
-        return bool(self.sheet.network.options.get("style") == SPLAYED_LEGS)
-
     def mends(self) -> Iterable[Mend]:
         """What may be tried."""
         yield self._mend("a smaller top", "top_diameter", 0, NONE)
-        if self.is_splayed:
-            yield self._mend("legs that lean farther", "leg_resultant", 1, AFRESH)
-            yield self._mend("thicker legs", "leg_diameter", 1, AFRESH)
-        else:
-            yield from self._crossed()
+        yield from self._turned_over()
+        for name, quantity, follows in base_of(self.sheet).firmer:
+            follow = FOLLOW if follows else frozenset[str]()
+            yield Mend(name, quantity, 1, AFRESH, self._freeing(quantity, follow=follow))
         yield self._mend("a thicker top", "top_thickness", 1, "takes a little more planing")
         yield self._mend("a denser wood", "wood_density", 2, ANOTHER)
 
     def _mend(self, name: str, quantity: str, work: int, says: str) -> Mend:
         return Mend(name, quantity, work, says, self._freeing(quantity))
 
-    def _crossed(self) -> Iterable[Mend]:
-        turned = self._other_way_up()
-        if turned is not None:
+    def _turned_over(self) -> Iterable[Mend]:
+        base = base_of(self.sheet).turned_firmer
+        if base is not None:
+            turned = on_base(self.sheet, base)
             yield Mend(TURNED, "foot_radius", 0, NONE, self._turned(turned))
             yield Mend(
                 f"{TURNED}, and a smaller top", "top_diameter", 0, NONE,
                 self._freeing("top_diameter", turned),
             )  # fmt: skip
-        yield self._mend("wider feet by moving the notch up the post", "notch_position", 1, AFRESH)
-        if self.sheet.network.options.get("crossing") == "one notch":
-            yield Mend(
-                "wider feet by leaning the posts more", "splay", 1, AFRESH,
-                self._freeing("splay", follow=FOLLOW),
-            )  # fmt: skip
-        yield Mend(
-            "thicker posts", "post_section", 1, AFRESH,
-            self._freeing("post_section", follow=FOLLOW),
-        )  # fmt: skip
-
-    def _other_way_up(self) -> Network | None:
-        options = self.sheet.network.options
-        if options.get("way_up") != "notches down" or options.get("crossing") != "one notch":
-            return None
-        return families.network(self.sheet.kind, **{**options, "way_up": "notches up"})
 
     def _turned(self, network: Network) -> Callable[[float], Sheet]:
         def solve(_wanted: float) -> Sheet:
@@ -174,8 +149,6 @@ class TippingDesign:
 def shape_of(network: Declarations, choices: frozenset[str]) -> Network:
     """The part of a network that the choices settle: shape, masses and tipping, and the checks on
     them. Movement, fittings and milling are left out; they would cost time and change nothing."""
-    from tablekit.engine.network import Network
-
     known, kept = {*choices, *network.constants}, []
     waiting = list(network.relations)
     while True:

@@ -21,8 +21,8 @@ from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.relations import quantities, tipping_quantities, tipping_round
-from tablekit.relations.styles import LEGS, SPLAYED_LEGS
-from tablekit.solids.model import height_name
+from tablekit.relations.bases import base_of
+from tablekit.relations.kinds import height_name
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -130,24 +130,16 @@ def _solved(values: dict[str, float], at: Array, normals: Array) -> tuple[Array,
     return loads, pushes, float(square[0, 0])
 
 
-def feet_count(sheet: Sheet) -> int:
-    """How many feet the piece stands on: 3 or 4."""
-    options = sheet.network.options
-    return LEGS[options["legs"]] if options.get("style") == SPLAYED_LEGS else 3
-
-
 def foot_middles(sheet: Sheet) -> Array:
     """The middles of the feet in plan, anticlockwise, shape (k, 2), mm."""
-    count = feet_count(sheet)
+    base, count = base_of(sheet), base_of(sheet).count
     turns = 2 * np.pi * np.arange(count) / count
     reach, aside = sheet.get("foot_reach"), sheet.get("foot_sidestep")
     if reach is None or aside is None:  # splayed legs: the first foot on the x axis
         start, radius = 0.0, sheet.number("foot_radius")
     else:
-        options = sheet.network.options
-        up = -1 if options.get("way_up") == "notches down" else 1
-        hand = -1 if options.get("hand") == "left" else 1
-        start, radius = float(np.arctan2(hand * up * aside, -reach)), float(np.hypot(reach, aside))
+        start = float(np.arctan2(base.turn * base.up * aside, -reach))
+        radius = float(np.hypot(reach, aside))
     return radius * np.column_stack([np.cos(start + turns), np.sin(start + turns)])
 
 

@@ -14,6 +14,7 @@ from tablekit.engine.shop import shop_text
 from tablekit.engine.source import Source, common_practice, from_memory, published, quoted
 from tablekit.planning.tipping_polar import tipping_polar
 from tablekit.relations.inch_practice import inch_words
+from tablekit.relations.kinds import is_seat
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -102,7 +103,7 @@ def published_loads(sheet: Sheet) -> tuple[PublishedLoad, ...]:
 
     Raises what `tipping_polar` raises.
     """
-    stool = sheet.kind == "stool"
+    stool = is_seat(sheet.kind)
     inset = 60.0 if stool else _EDGE  # EN 1022; ISO 7172
     there = tipping_polar(sheet, inset=inset).least
     found = [

@@ -12,9 +12,10 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.engine.wording import words
 from tablekit.planning.tipping_designs import TURNED, Mend, TippingDesign
-from tablekit.planning.tipping_polar import feet_count, formula
+from tablekit.planning.tipping_polar import formula
 from tablekit.planning.tipping_words import sitter_words
 from tablekit.relations import tipping_loads, tipping_round
+from tablekit.relations.bases import base_of
 from tablekit.relations.stock import BOARD_FOOT
 from tablekit.relations.tipping_quantities import wanted_tipping_load
 
@@ -254,7 +255,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
 
 
 def _ballast(sheet: Sheet, wanted: float) -> Remedy:
-    relation = tipping_round.ballasted(feet_count(sheet))
+    relation = tipping_round.ballasted(base_of(sheet).count)
     known = {**sheet.si, "tipping_load": wanted}
     mass = float(formula(relation, "ballast")(known))
     style = sheet.shop_style

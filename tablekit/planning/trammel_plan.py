@@ -6,11 +6,12 @@ plan.text()
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
+from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, duration_text, figures_text, fine_text, shop_text
 from tablekit.planning.rim import arcs_against_the_grain, board_network
 from tablekit.relations import trammel_feed
@@ -104,7 +105,7 @@ def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
     """How to cut the top of `sheet` round; None where it lacks a number for that."""
     if any(sheet.get(name) is None for name in _NEEDED):
         return None
-    number = sheet.number
+    number, stops = sheet.number, stops_of(sheet)
     return TrammelPlan(
         diameter=number("top_diameter"),
         thickness=number("top_thickness"),
@@ -114,10 +115,10 @@ def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
         far=number("pivot_to_far_side"),
         pivot_from_end=number("pivot_from_edge"),
         cutter_from_end=number("cutter_from_edge"),
-        board_length=least_board(sheet),
+        board_length=least_board(sheet).number("trammel_length"),
         router_base=ROUTER_BASE,
-        equal=passes(sheet),
-        thin_last=passes(sheet, "thin last"),
+        equal=passes(sheet, "equal", stops),
+        thin_last=passes(sheet, "thin last", stops),
         quadrants=quadrants(),
         cutter_speed=number("cutter_speed"),
         fastest_speed=number("fastest_speed"),
@@ -131,9 +132,9 @@ def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
     )
 
 
-def least_board(sheet: Sheet) -> float:
-    """Length of the shortest trammel board that reaches, mm, with 25 mm beyond the pivot."""
-    board = board_network().solve(
+def least_board(sheet: Sheet) -> Sheet:
+    """The shortest trammel board that reaches, with 25 mm beyond the pivot."""
+    return board_network().solve(
         {
             "widest_circle": sheet.number("top_diameter"),
             "cutter_diameter": sheet.number("cutter_diameter"),
@@ -141,47 +142,47 @@ def least_board(sheet: Sheet) -> float:
             "cutter_speed": sheet.number("cutter_speed"),
             "pivot_margin": PIVOT_MARGIN,
             "pivot_clearance": PIVOT_CLEARANCE,
-        }
+        },
+        name="the least trammel board",
+        shop=sheet.shop_style,
     )
-    return board.number("trammel_length")
 
 
 @cache
 def stop_network() -> Network:
     """What the depth stop is set to at one pass."""
-    from tablekit.engine.network import Network
-
     return Network(
         "stop of a pass", trammel_feed.STOP_QUANTITIES, trammel_feed.STOP_RELATIONS, wording=SHOP
     )
 
 
-def passes(sheet: Sheet, way: Way = "equal") -> tuple[Pass, ...]:
+def passes(sheet: Sheet, way: Way, stops: Sequence[Sheet]) -> tuple[Pass, ...]:
     """The passes from the top down, each with its depth and that of the stop, mm.
 
-    way  "equal": all alike; "thin last": full depth each time, and what is left for the last
+    way    "equal": all alike; "thin last": full depth each time, and what is left for the last
+    stops  what `stops_of` gives
     """
     if way not in ("equal", "thin last"):
         raise ValueError(f'way = {way!r} is not known. Write "equal" or "thin last".')
     equal, full, last = (sheet.number(name) for name in ("equal_pass", "pass_depth", "last_pass"))
-    count = round(sheet.number("router_passes"))
-    stops = _stops(sheet, count, "equal_stop" if way == "equal" else "full_stop")
     if way == "equal":
-        depths = [equal] * count
+        depths, name = [equal] * len(stops), "equal_stop"
     else:
-        depths = [full] * (count - 1) + [last]
+        depths, name = [full] * (len(stops) - 1) + [last], "full_stop"
     return tuple(
-        Pass(number, depth, stop)
+        Pass(number, depth, stop.number(name))
         for number, (depth, stop) in enumerate(zip(depths, stops, strict=True), start=1)
     )
 
 
-def _stops(sheet: Sheet, count: int, name: str) -> list[float]:
+def stops_of(sheet: Sheet) -> list[Sheet]:
+    """What the depth stop is set to at each pass, from the top down."""
     shared = {n: sheet.number(n) for n in ("equal_pass", "pass_depth", "top_thickness")}
-    network = stop_network()
     return [
-        network.solve({**shared, "pass_number": float(number)}).number(name)
-        for number in range(1, count + 1)
+        stop_network().solve(
+            {**shared, "pass_number": float(number)}, name=f"pass {number}", shop=sheet.shop_style
+        )
+        for number in range(1, round(sheet.number("router_passes")) + 1)
     ]
 
 

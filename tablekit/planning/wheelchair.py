@@ -24,6 +24,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning.knee_space import MOST_WIDER, Edges, best_turn, clear_depth
 from tablekit.relations import accessible, people
+from tablekit.relations.kinds import is_seat
 from tablekit.solids.body import Body, cut
 from tablekit.solids.model import PLUMB, Model, build
 
@@ -146,7 +147,7 @@ def wheelchair_place(sheet: Sheet, model: Model | None = None) -> WheelchairPlac
     model  of the sheet, where it has been built before
 
     Raises DesignError for a stool, and as the solids do for a base whose posts do not cross."""
-    if sheet.kind != "table":
+    if is_seat(sheet.kind):
         raise DesignError("a wheelchair user sits at a table, not at a stool")
     model = model or build(sheet)
     bodies = [*model.posts, *model.pads]

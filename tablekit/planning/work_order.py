@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import networkx as nx
 
+from tablekit.engine.network import Network
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import work
 from tablekit.relations.wording import SHOP
@@ -113,8 +114,6 @@ def moment(minutes: float) -> dict[str, Any]:
 @cache
 def network() -> Network:
     """The relation of one task's minutes."""
-    from tablekit.engine.network import Network
-
     return Network(
         "a task", work.OF_A_TASK, (work.TASK_MINUTES,), work.ASSUMPTIONS[:1], wording=SHOP
     )
@@ -123,8 +122,6 @@ def network() -> Network:
 @cache
 def calendar_network() -> Network:
     """Working hours, waiting and pace, each assumed unless it is given."""
-    from tablekit.engine.network import Network
-
     return Network("working days", work.CALENDAR, (), work.ASSUMPTIONS, wording=SHOP)
 
 

@@ -11,6 +11,7 @@ from tablekit.planning.glue_up import strips_used
 from tablekit.planning.notches import locked_words
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
 from tablekit.relations import glue, quantities, work
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -35,11 +36,11 @@ def piece_order(
     wishes  see `tablekit.planning.work_order.calendar`
     """
     hours = calendar(wishes or {})
-    legs = sheet.get("post_length") is None
-    base = [*(_legs(sheet, hours) if legs else _posts(sheet, hours, grades))]
+    posts = base_of(sheet).crossed
+    base = [*(_posts(sheet, hours, grades) if posts else _legs(sheet, hours))]
     # Of posts that cannot go together nothing is planned beyond where the maker has to stop.
     stopped = base[-1].key == "cut_notches"
-    finish = () if stopped else _finish(sheet, hours, legs)
+    finish = () if stopped else _finish(sheet, hours, not posts)
     return work_order([*_top(sheet, joints, hours, grades), *base, *finish], wishes)
 
 
@@ -93,14 +94,13 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
         yield timed("square_posts", ("glue_posts",), 3, hours)
     else:
         yield timed("square_posts", (), 3, hours)
-    notches = 6 if sheet.network.options["crossing"] == "two notches" else 3
     yield timed("mark_posts", ("square_posts",), 3, hours)
     if locked_words(sheet):
         # Short enough for the chart of the days; the posts' own page says what to do.
         stop = "Stop here. Do not cut the notches: these posts cannot be assembled"
         yield _halt("cut_notches", ("mark_posts",), stop)
         return
-    yield timed("cut_notches", ("mark_posts",), notches, hours)
+    yield timed("cut_notches", ("mark_posts",), base_of(sheet).notches, hours)
     yield timed("try_dry", ("cut_notches",), 3, hours)
     yield timed("cut_flats", ("try_dry",), 6, hours)
     area = sheet.number("base_area")
@@ -115,7 +115,7 @@ def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[St
 
 
 def _legs(sheet: Sheet, hours: Mapping[str, float]) -> Iterator[Step]:
-    legs = {"three legs": 3, "four legs": 4}[sheet.network.options["legs"]]
+    legs = base_of(sheet).count
     yield timed("turn_legs", (), legs, hours)
     yield timed("drill_sockets", ("sand_top",), legs, hours)
     # A blind socket leaves no end to wedge; a tenon that comes through is sawn and wedged.

@@ -13,6 +13,7 @@ import sympy as sp
 from tablekit.engine.relation import Assumption, assume
 from tablekit.engine.source import common_practice, derived, published
 from tablekit.relations import quantities as q
+from tablekit.relations.kinds import is_seat
 
 _MM = sp.Rational(1, 1000)
 
@@ -205,9 +206,9 @@ TWO_NOTCHES_FIRMEST_FIRST: tuple[Assumption, ...] = (
 )
 
 
-def assumptions(kind: str, crossing: str = "one notch") -> tuple[Assumption, ...]:
-    """Return the assumptions of a "table" or a "stool" with this crossing, firmest first."""
-    every = TWO_NOTCHES_FIRMEST_FIRST if crossing == "two notches" else FIRMEST_FIRST
-    if kind == "stool":
+def assumptions(kind: str, notches: int = 1) -> tuple[Assumption, ...]:
+    """The assumptions of a "table" or a "stool" with 1 or 2 notches to a post, firmest first."""
+    every = FIRMEST_FIRST if notches == 1 else TWO_NOTCHES_FIRMEST_FIRST
+    if is_seat(kind):
         return tuple(a for a in every if a is not RIM_PER_SITTER)
     return every

@@ -337,7 +337,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     ),
     assume(
         clamp_capacity, 4000, "A bar or pipe clamp, well tightened.",
-        common_practice("2 to 5 kN by hand"), first_to=("clamps_by_force",), usual=(300, 20000),
+        common_practice("2000 to 5000 N by hand"),
+        first_to=("clamps_by_force",), usual=(300, 20000),
     ),
     assume(
         caul_depth, 40 * _MM, "A straight batten along each edge.", common_practice(),
@@ -367,7 +368,7 @@ FORCE = Requirement(
     id="clamp_force",
     name="clamp force",
     quantity="force_per_clamp",
-    source=common_practice("a bar or pipe clamp gives some 2 to 5 kN tightened by hand"),
+    source=common_practice("a bar or pipe clamp gives some 2000 to 5000 N tightened by hand"),
     good=(None, 5000),
     tolerable=(None, 8000),
     too_high="More than a clamp gives when tightened by hand.",

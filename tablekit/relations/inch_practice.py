@@ -49,7 +49,6 @@ _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
         "screws are sold by 1/8 in up to 1 in, by 1/4 in up to 3 in, then by 1/2 in",
     ),
 }
-_TWICE = re.compile(r"\d+(?:\.\d+)? mm or (?=[\d/ ]+ in\b)")
 _MEASURE = re.compile(
     r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
 )
@@ -187,7 +186,7 @@ def _source(source: Source) -> Source:
 
 def inch_words(text: str) -> str:
     """A text with the size in inches that stands for each of its millimetres, and pounds."""
-    return _MEASURE.sub(_converted, _TWICE.sub("", text))
+    return _MEASURE.sub(_converted, text)
 
 
 def _converted(found: re.Match[str]) -> str:

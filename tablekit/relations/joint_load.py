@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import sympy as sp
 
+from tablekit.engine.network import Network
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
 from tablekit.engine.source import common_practice, derived, quoted
@@ -263,8 +264,6 @@ OF_THE_WOOD: tuple[Quantity, ...] = (
 @cache
 def network() -> Network:
     """Return the network of the joint under load, the same object every time."""
-    from tablekit.engine.network import Network
-
     return Network(
         name="joint under load",
         quantities=(*OF_THE_PIECE, *OF_THE_WOOD, *QUANTITIES),

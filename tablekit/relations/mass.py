@@ -171,7 +171,7 @@ TOTAL_MASS = Relation(
 )
 
 
-def relations(crossing: str = "one notch") -> tuple[Relation, ...]:
-    """Volumes and masses, with "one notch" or "two notches" to a post."""
-    notches = TWO_NOTCHES_VOLUME if crossing == "two notches" else NOTCH_VOLUME
-    return (notches, POST_VOLUME, TOP_VOLUME, TOP_MASS, BASE_MASS, TOTAL_MASS)
+def relations(notches: int = 1) -> tuple[Relation, ...]:
+    """Volumes and masses, with one notch or two to a post."""
+    cut_out = NOTCH_VOLUME if notches == 1 else TWO_NOTCHES_VOLUME
+    return (cut_out, POST_VOLUME, TOP_VOLUME, TOP_MASS, BASE_MASS, TOTAL_MASS)

@@ -16,6 +16,7 @@ from tablekit.engine.shop import ShopStyle
 from tablekit.engine.source import Source, common_practice, derived, published, quoted
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
+from tablekit.relations.kinds import is_seat
 
 DERIVATION = "reference/derivations/people.md"
 _MM = sp.Rational(1, 1000)
@@ -102,8 +103,8 @@ THIGH_ROOM = Relation(
 SEAT_TO_TOP = assume(
     seat_to_top,
     280 * _MM,
-    "Tables are made 10 to 12 in higher than their seats, whatever their use.",
-    common_practice("10 to 12 in, 255 to 305 mm"),
+    "Tables are made so much higher than their seats, whatever their use.",
+    common_practice("255 to 305 mm"),
     usual=(-300, 600),
 )
 
@@ -112,7 +113,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (SEAT_TO_TOP,)
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """Return the relations of a "table" with its seats, or of a "stool" with its table."""
-    return (TABLE_BESIDE,) if kind == "stool" else (SEAT_BESIDE, THIGH_ROOM)
+    return (TABLE_BESIDE,) if is_seat(kind) else (SEAT_BESIDE, THIGH_ROOM)
 
 
 # --- Usual heights ------------------------------------------------------------------------
@@ -275,8 +276,8 @@ HEIGHT = Graded(
     "not.",
     fine="Within the range required of accessible dining and work tables (710 to 865 mm).",
     graded=common_practice(
-        "low tables 16 to 18 in, side tables 20 to 25 in, dining 28 to 30 in, counters 34 to "
-        "36 in, bars 40 to 42 in; "
+        "low tables 405 to 455 mm, side tables 510 to 635 mm, dining 710 to 760 mm, counters 865 "
+        "to 915 mm, bars 1015 to 1065 mm; "
         "accessible tables: 2010 ADA Standards for Accessible Design, 902.3"
     ),
     uses=TABLE_USES,
@@ -340,8 +341,8 @@ SEAT = Graded(
     name="seat height",
     quantity="seat_height",
     source=common_practice(
-        "low stools 14 to 17 in, seats 17 to 18 in, workshop stools up to 600 mm, at counters 24 "
-        "to 26 in, at bars 28 to 30 in"
+        "low stools 355 to 430 mm, seats 430 to 460 mm, workshop stools up to 600 mm, at counters "
+        "610 to 660 mm, at bars 710 to 765 mm"
     ),
     good=(430, 460),
     too_low="Lower than a chair.",
@@ -356,7 +357,7 @@ SEAT_AND_TOP = Requirement(
     id="seat_to_top",
     name="seat to top",
     quantity="seat_to_top",
-    source=common_practice("10 to 12 in, 255 to 305 mm"),
+    source=common_practice("255 to 305 mm"),
     good=(250, 310),
     too_low="The top is low over the seat, and thighs are tight. That does not matter beside a "
     "sofa, where people do not sit up to it.",

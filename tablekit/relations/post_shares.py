@@ -14,6 +14,7 @@ from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
+from tablekit.relations.kinds import is_seat
 from tablekit.relations.strength import design_load, rim_load
 from tablekit.relations.tipping_quantities import seat_load_inset
 
@@ -91,7 +92,7 @@ def edge_load(kind: str) -> tuple[Quantity, sp.Expr]:
     On a table it is a person's push on the rim; on a stool it is the sitter, as far in from the rim
     as a seat is tested."""
     rim = q.top_diameter.symbol / 2
-    return (rim_load, rim) if kind == "table" else (design_load, rim - seat_load_inset.symbol)
+    return (design_load, rim - seat_load_inset.symbol) if is_seat(kind) else (rim_load, rim)
 
 
 def edge_over_a_foot(kind: str) -> Relation:

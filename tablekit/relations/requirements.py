@@ -8,6 +8,7 @@ from dataclasses import replace
 from tablekit.engine.relation import Requirement
 from tablekit.engine.source import common_practice, derived
 from tablekit.relations import people, post_ends
+from tablekit.relations.kinds import is_seat
 
 # What a protractor cannot tell from the square crossing: half a millimetre in half a metre.
 SHAVING = 0.05
@@ -37,7 +38,7 @@ TIPPING = Requirement(
     care="Let nobody sit or lean on the rim. Keep children from climbing on the piece and do not "
     "put a glass top on it. Have a piece for public use tested to your local code.",
     fine="It takes a firm push on the rim to tip it. A person leaning on the rim with both hands "
-    "applies about 400 N (90 lbf). Let nobody sit or stand on the rim and keep children from "
+    "applies about 400 N. Let nobody sit or stand on the rim and keep children from "
     "climbing on it, above all with a glass top. Have a piece for children or the public tested to "
     "your local code.",
 )
@@ -168,15 +169,14 @@ PUSH = Requirement(
 )
 
 
-def requirements(kind: str, crossing: str = "one notch") -> tuple[Requirement, ...]:
-    """Return the checks on a "table" or a "stool" with this crossing."""
-    if crossing == "two notches":
-        # Its notches are always square and half as deep as the post, so they need no check.
-        crossed: tuple[Requirement, ...] = (UNLOCKED,)
-    else:
-        crossed = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, NOTCH_DEPTH)
+def requirements(kind: str, notches: int = 1) -> tuple[Requirement, ...]:
+    """Return the checks on a "table" or a "stool" with 1 or 2 notches to a post."""
+    crossed: tuple[Requirement, ...] = (CAN_BE_ASSEMBLED, PLAIN_NOTCH, NOTCH_DEPTH)
+    if notches > 1:
+        # These are always square and half as deep as the post, so they need no check.
+        crossed = (UNLOCKED,)
     ends = (OVERHANG, post_ends.HEADS_COVERED, post_ends.FEET_OUT[kind], FOOT_FLAT)
     # A stool is moved about empty and checked with its sitter; a table is checked as it stands.
-    if kind == "stool":
+    if is_seat(kind):
         return (STOOL_TIPPING, *crossed, *ends)
     return (HEIGHT, KNEES, PUSH, TIPPING, *crossed, *ends)

@@ -218,10 +218,10 @@ SLIDING_DROP = Relation(
 )  # fmt: skip
 
 
-def sliding(way_up: str, crossing: str) -> tuple[Relation, ...]:
-    """Return the drop of the top as the feet slide apart, for one notch that opens upward. With the
-    notches down, their floors stop the posts at once."""
-    return (SLIDING_DROP,) if (way_up, crossing) == ("notches up", "one notch") else ()
+def sliding(way: int, notches: int) -> tuple[Relation, ...]:
+    """Return the drop of the top as the feet slide apart, for one notch to a post
+    that opens upward (`way` 1). With the notches down, their floors stop the posts at once."""
+    return (SLIDING_DROP,) if (way, notches) == (1, 1) else ()
 
 
 def relations(kind: str) -> tuple[Relation, ...]:

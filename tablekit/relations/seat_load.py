@@ -12,6 +12,7 @@ from tablekit.engine.relation import Assumption, Check, Limit, Relation, Require
 from tablekit.engine.source import derived, from_memory
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
+from tablekit.relations.kinds import is_seat
 from tablekit.relations.post_shares import larger
 from tablekit.relations.tipping_quantities import seat_load_inset
 from tablekit.relations.top_load import rim_reach, screw_withdrawal, screws_in_plate
@@ -143,7 +144,7 @@ def relations(kind: str) -> tuple[Relation, ...]:
     """Return the relations of the top of a "stool" under its sitter; none for a "table"."""
     return (
         (SITTER_REACH, SPAN_LOAD, SEAT_STRENGTH_USED, SEAT_SCREW_STRENGTH_USED)
-        if kind == "stool"
+        if is_seat(kind)
         else ()
     )
 

@@ -1,10 +1,9 @@
-"""Tables and stools on splayed legs, as networks: assumptions, requirements and likely givens."""
+"""What splayed legs declare for a table or a stool: assumptions, requirements, likely givens."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING
 
 import sympy as sp
 
@@ -27,16 +26,11 @@ from tablekit.relations import (
     wood,
 )
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.inch_practice import in_practice, judged_in_practice
-from tablekit.relations.styles import INCH, LEGS, METRIC, SPLAYED_LEGS, sizes_option
-from tablekit.relations.wording import wording
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
-
-STYLE = SPLAYED_LEGS
+from tablekit.relations.declared import Declared
+from tablekit.relations.kinds import height_name, is_seat
 
 _MM = sp.Rational(1, 1000)
+_NUMBERS = {3: "three", 4: "four"}
 
 # --- Assumptions, firmest first -----------------------------------------------------------
 
@@ -224,23 +218,14 @@ ALL_ROUND = Requirement(
 )
 
 
-# Silence must not pass for a verdict.
-NOT_CHECKED = (
-    "Not checked for splayed legs: the strength of legs and tenons, sway, a sloping floor, the "
-    "tilt of the top as cut, and how far a tenon works loose in its socket. Load a trial piece "
-    "well beyond use before anyone sits or leans on it. Have a seat for anyone but yourself "
-    "tested to your local code."
-)
-
-
-def requirements_of(kind: str, legs: str) -> tuple[Requirement, ...]:
-    """The requirements on a "table" or a "stool" on a number of legs."""
+def requirements_of(kind: str, count: int) -> tuple[Requirement, ...]:
+    """The requirements on a "table" or a "stool" on three or four legs."""
     both = (
         TIPPING, tipping_loads.WANTED, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET,
         LEGS_UNDER_TOP, FEET,
-        *((ALL_ROUND,) if legs == "four legs" else ()),
+        *((ALL_ROUND,) if count == 4 else ()),
     )  # fmt: skip
-    if kind == "stool":
+    if is_seat(kind):
         return (people.SEAT, tipping_loads.LEANING_SITTER, *both)
     return (requirements.HEIGHT, KNEES, people.THIGHS, *both)
 
@@ -257,27 +242,27 @@ def assumptions_of(kind: str) -> tuple[Assumption, ...]:
         for one in (*tipping_loads.ASSUMPTIONS, *people.ASSUMPTIONS)
         if one.quantity is not None and one.quantity.name in named
     )
-    if kind == "stool":
+    if is_seat(kind):
         own = tuple(a for a in FIRMEST_FIRST if a is not assumptions.RIM_PER_SITTER)
         return (*used, *own)
     return (*used, *FIRMEST_FIRST)
 
 
-def relations(kind: str, legs: str) -> tuple[Relation, ...]:
-    """The relations of one kind of piece on "three legs" or "four legs"."""
-    count = LEGS[legs]
-    whole = quantities.seat_height if kind == "stool" else quantities.table_height
+def relations(kind: str, count: int) -> tuple[Relation, ...]:
+    """The relations of one kind of piece on three or four legs."""
+    whole = quantities.seat_height if is_seat(kind) else quantities.table_height
     below = (s.leg_rise, quantities.pad_projection)
     return (
         table.height(whole, below, "Pads, legs and top are stacked on one another."),
-        *(() if kind == "stool" else (table.KNEE_CLEARANCE,)),
+        *(() if is_seat(kind) else (table.KNEE_CLEARANCE,)),
         table.overhang(s.socket_radius, "centres of the sockets"),
         *splayed.relations(count),
-        *(() if kind == "stool" else seating.relations()),
+        *(() if is_seat(kind) else seating.relations()),
         mass.TOP_VOLUME,
         mass.TOP_MASS,
         mass.base_mass(
-            count, s.leg_volume, f"The {legs}, all equal, up to the underside of the top.",
+            count, s.leg_volume,
+            f"The {_NUMBERS[count]} legs, all equal, up to the underside of the top.",
             "What a socket takes out of the top its tenon fills, so the top is counted whole and "
             "the legs only up to its underside.",
         ),
@@ -294,7 +279,7 @@ def _loads(kind: str, count: int) -> tuple[Relation, ...]:
     """What tips it, other than a hand on the rim. Slopes need the height of the mass, which is not
     calculated here."""
     loads = tipping_loads
-    if kind == "stool":
+    if is_seat(kind):
         high = quantities.seat_height
         return (
             loads.line(count), loads.SHARE, loads.push(high), loads.STEADY_ARM, loads.STEADY_RATIO,
@@ -317,34 +302,23 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
 
 def wishes(kind: str) -> tuple[str, ...]:
     """What a maker is likely to know or want, likeliest first."""
-    height, sitters = ("seat_height", ()) if kind == "stool" else ("table_height", ("seats",))
+    sitters = () if is_seat(kind) else ("seats",)
     return (
-        height, "top_diameter", "leg_diameter", "leg_length", *sitters, "foot_spread",
+        height_name(kind), "top_diameter", "leg_diameter", "leg_length", *sitters, "foot_spread",
         "leg_rake", "leg_splay", "overhang", "tipping_load",
     )  # fmt: skip
 
 
 @cache
-def build(kind: str, legs: str, sizes: str = METRIC) -> Network:
-    """The network of a "table" or a "stool" on "three legs" or "four legs"."""
-    # Imported here so that the declarations can be read, and tested, without the solver.
-    from tablekit.engine.network import Network
-
-    declared = relations(kind, legs)
-    return Network(
-        name=f"{kind} on {STYLE}, {legs}",
-        kind=kind,
-        options={"style": STYLE, "legs": legs, **sizes_option(sizes)},
-        quantities=quantities_of(declared),
-        relations=declared,
-        assumptions=in_practice(
-            (*assumptions_of(kind), *top_work.assumptions(LEGS[legs])), inches=sizes == INCH
-        ),
+def declared(kind: str, count: int) -> Declared:
+    """All that a network of a "table" or a "stool" on three or four legs holds."""
+    stated = relations(kind, count)
+    return Declared(
+        quantities=quantities_of(stated),
+        relations=stated,
+        assumptions=(*assumptions_of(kind), *top_work.assumptions(count)),
+        shape=assumptions_of(kind),
         constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
-        requirements=judged_in_practice(
-            (*requirements_of(kind, legs), *top_work.requirements(LEGS[legs])),
-            inches=sizes == INCH,
-        ),
+        requirements=(*requirements_of(kind, count), *top_work.requirements(count)),
         wishes=wishes(kind),
-        wording=wording(kind),
     )

@@ -62,17 +62,18 @@ _to_foot = q.notch_position.symbol - _half
 _to_head = q.post_length.symbol - q.notch_position.symbol - _half
 
 
+# By the way the notch opens; 0 where a post has one either way.
 _OPENED = {
-    "two notches": (
+    0: (
         "256.2 N*m",
         "A post with two notches has one open on either side; the larger moment counts.",
     ),
-    "notches up": (
+    1: (
         "210.8 N*m",
         "The load on the head bends an upward notch open; the push of the floor on the foot bends "
         "it shut.",
     ),
-    "notches down": (
+    -1: (
         "256.2 N*m",
         "The push of the floor on the foot bends a downward notch open; the load on the head bends "
         "it shut.",
@@ -80,11 +81,12 @@ _OPENED = {
 }
 
 
-def opening(way_up: str, crossing: str) -> Relation:
-    """Return the moment that opens the notch, for notches up, notches down or two to a post."""
+def opening(way: int, notches: int) -> Relation:
+    """Return the moment that opens the notch, for notches up (`way` 1), notches down (-1) or two
+    to a post."""
     at_head, at_foot = head_force.symbol * _to_head, foot_force.symbol * _to_foot
-    case = crossing if crossing in _OPENED else way_up
-    moment = {"notches up": at_head, "notches down": at_foot}.get(case, larger(at_head, at_foot))
+    case = way if notches == 1 else 0
+    moment = {1: at_head, -1: at_foot, 0: larger(at_head, at_foot)}[case]
     forces = {"head_force": "650 N", "foot_force": "840.1 N"}
     given = {
         "side_rise": "0.57735", "post_length": "1153.6 mm", "notch_width": "63.5 mm",
@@ -156,9 +158,9 @@ CORNER_TIGHT = Relation(
 )  # fmt: skip
 
 
-def relations(way_up: str, crossing: str) -> tuple[Relation, ...]:
+def relations(way: int, notches: int) -> tuple[Relation, ...]:
     """Return the relations of splitting at the inner corner of a notch."""
-    return (opening(way_up, crossing), CORNER_LOOSE, CORNER_TIGHT)
+    return (opening(way, notches), CORNER_LOOSE, CORNER_TIGHT)
 
 
 # Linear interpolation from spruce to birch by specific gravity.

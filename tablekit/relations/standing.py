@@ -25,6 +25,7 @@ from tablekit.relations import (
     tipping_loads,
     top_load,
 )
+from tablekit.relations.kinds import is_seat
 
 # In the order of a textbook, firmest assumptions first.
 PARTS: tuple[Any, ...] = (
@@ -72,6 +73,6 @@ def assumptions(kind: str) -> tuple[Assumption, ...]:
 def requirements(kind: str, declared: tuple[Relation, ...]) -> tuple[Requirement, ...]:
     """Return the checks on a "table" or a "stool" whose quantities are in these relations."""
     named = {name for relation in declared for name in relation.symbols}
-    own = {levelling.LEVEL: levelling.STOOL_LEVEL} if kind == "stool" else {}
+    own = {levelling.LEVEL: levelling.STOOL_LEVEL} if is_seat(kind) else {}
     every = (requirement for part in PARTS for requirement in part.REQUIREMENTS)
     return tuple(own.get(one, one) for one in every if one.quantity in named)

@@ -11,6 +11,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Check, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
+from tablekit.relations.kinds import is_seat
 
 DERIVATION = "reference/derivations/mass_and_heights.md"
 
@@ -83,6 +84,6 @@ def height(
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """Relations for the heights and the overhang of a "table" or a "stool"."""
-    if kind == "stool":
+    if is_seat(kind):
         return (height(q.seat_height), OVERHANG)
     return (height(q.table_height), KNEE_CLEARANCE, OVERHANG)

@@ -13,6 +13,7 @@ from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
+from tablekit.relations.kinds import is_seat
 from tablekit.relations.tipping_quantities import QUANTITIES as QUANTITIES
 from tablekit.relations.tipping_quantities import (
     counter_mass,
@@ -242,7 +243,7 @@ STEADY_RATIO = Relation(
 
 def relations(kind: str) -> tuple[Relation, ...]:
     """Return the tipping relations of a "table" or a "stool" on three feet."""
-    if kind == "stool":
+    if is_seat(kind):
         high = q.seat_height
         return (
             line(3), SHARE, push(high), STEADY_ARM, STEADY_RATIO, BASE_CENTRE, centre(high), SLOPE,
@@ -299,7 +300,7 @@ WANTED = Requirement(
     quantity="stability_ratio",
     when_given="wanted_tipping_load",
     source=common_practice(
-        "the wanted load is the maker's own; 200 N (45 lbf) is taken where none is given"
+        "the wanted load is the maker's own; 200 N is taken where none is given"
     ),
     good=(1, None),
     tolerable=(0.5, None),

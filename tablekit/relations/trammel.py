@@ -352,7 +352,7 @@ CUTTER = assume(
     cutter_diameter,
     12 * _MM,
     "A straight cutter wide enough to clear its chips and stiff enough for a thick top.",
-    common_practice("12 mm or 1/2 in"),
+    common_practice("12 mm"),
     first_to=("trammel_centre", "pivot_to_far_side"),
     usual=(3, 90),
 )

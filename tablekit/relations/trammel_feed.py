@@ -282,13 +282,12 @@ WIDTH = Requirement(
     id="cutter_width",
     name="width of the cutter",
     quantity="cutter_diameter",
-    source=common_practice("the table of speeds in reference/shop.csv ends at 3 1/2 in"),
+    source=common_practice("the table of speeds in reference/shop.csv ends at 89 mm"),
     good=(None, 25.4),
     tolerable=(None, 88.9),
-    too_high="A wide cutter takes a heavy cut for a router on a trammel, and above 1 in it has to "
+    too_high="A wide cutter takes a heavy cut for a router on a trammel, and above 25 mm it has to "
     "run slower.",
-    mend_high="Use a straight cutter of 12 mm or 1/2 in. Never run one over 3 1/2 in in a "
-    "hand-held router.",
+    mend_high="Use a straight cutter of 12 mm. Never run one over 89 mm in a hand-held router.",
     fine="Narrow enough for any router that takes its shank.",
 )
 # Not among those of a piece: a tenth of a millimetre would be shown there as 0 mm. The plan of the

@@ -19,7 +19,6 @@ import struct
 import tempfile
 import zipfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
@@ -28,11 +27,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import RangeError
-from tablekit.solids.body import Body
-from tablekit.solids.cutting import mesh, post_solid, solid
 from tablekit.solids.model import Model
 from tablekit.solids.notched import NotchedPost, notched_posts
 from tablekit.solids.piece import Solids
+from tablekit.solids.surfaces import Surface, surfaces_of
 
 Array = NDArray[np.float64]
 
@@ -59,54 +57,17 @@ Z_UP_TO_Y_UP = [-(0.5**0.5), 0.0, 0.0, 0.5**0.5]
 FLOATS, UNSIGNED, ARRAY_BUFFER, ELEMENT_BUFFER = 5126, 5125, 34962, 34963
 
 
-@dataclass(frozen=True, eq=False)
-class Surface:
-    """The closed surface of one part.
-
-    name       such as "post 1"
-    corners    shape (n, 3), mm
-    triangles  corner numbers, anticlockwise seen from outside, shape (m, 3)
-    """
-
-    name: str
-    corners: Array
-    triangles: NDArray[np.int64]
-
-
 def surfaces(source: Model | Solids | Sequence[NotchedPost] | Any) -> tuple[Surface, ...]:
     """Posts as they are cut, pads and top, of a sheet, its solids or model, or a list of notched
     posts.
 
     Raises DesignError where manifold3d is missing, and what `tablekit.solids.model.build` raises.
     """
-    bodies: tuple[Body, ...] = ()
     if isinstance(source, Sequence):
-        posts = tuple(source)
-    else:
-        if isinstance(source, Model):
-            model, posts = source, notched_posts(source)
-        else:
-            solids = Solids.of(source)
-            model, posts = solids.model, solids.posts
-        bodies = (*model.pads, model.top)
-    shapes = [(f"post {post.number}", post_solid(post)) for post in posts]
-    for body in bodies:
-        name = body.name if body.name == "top" else f"{body.name} {body.number}"
-        shapes.append((name, solid(body)))
-    return tuple(_in_order(name, *mesh(shape)) for name, shape in shapes)
-
-
-def _in_order(name: str, corners: Array, triangles: NDArray[np.int64]) -> Surface:
-    """Corners and triangles sorted, so that nothing depends on the order they were cut in."""
-    # Sorted as rounded: corners on one plane differ by rounding alone, which must not decide.
-    keys = np.round(corners, 6) + 0.0
-    order = np.lexsort(keys.T[::-1])
-    place = np.empty(len(order), dtype=np.int64)
-    place[order] = np.arange(len(order))
-    renamed = place[triangles]
-    lowest = renamed.argmin(axis=1)
-    turned = np.take_along_axis(renamed, (lowest[:, None] + np.arange(3)) % 3, axis=1)
-    return Surface(name, keys[order], turned[np.lexsort(turned.T[::-1])])
+        return surfaces_of(source)
+    if isinstance(source, Model):
+        return surfaces_of(notched_posts(source), source.pads_and_top)
+    return Solids.of(source).surfaces
 
 
 def stl_bytes(surface: Surface) -> bytes:

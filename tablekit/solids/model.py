@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import DesignError
+from tablekit.relations.bases import base_of
+from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body, box, cut, disc
 
 Array = NDArray[np.float64]
@@ -80,6 +82,11 @@ class Model:
     joints: tuple[tuple[int, int], ...]
 
     @property
+    def pads_and_top(self) -> tuple[Body, ...]:
+        """What is no post: the pads, then the top."""
+        return (*self.pads, self.top)
+
+    @property
     def bodies(self) -> tuple[Body, ...]:
         """Posts, pads and top, in that order."""
         return (*self.posts, *self.pads, self.top)
@@ -96,11 +103,6 @@ class _Frame:
     low_end: Array
     high_end: Array
     up: int  # +1 notches up, -1 notches down
-
-
-def height_name(kind: str) -> str:
-    """The name of floor-to-upper-face for this kind of piece."""
-    return "seat_height" if kind == "stool" else "table_height"
 
 
 def _ask_for_all(sheet: NumberSheet) -> None:
@@ -140,7 +142,7 @@ def build(sheet: NumberSheet) -> Model:
         axis_ends=np.stack([_turned(frame.low_end), _turned(frame.high_end)], axis=1),
         joints=((0, 1), (1, 2), (2, 0)),
     )
-    return _left(right) if sheet.network.options.get("hand") == "left" else right
+    return _left(right) if base_of(sheet).mirrored else right
 
 
 def _left(right: Model) -> Model:
@@ -171,7 +173,7 @@ def _left(right: Model) -> Model:
 def _frame(sheet: NumberSheet) -> _Frame:
     """Post 1 leans along +x; its bearing face is parallel to its own and its host's axis."""
     splay, roll = np.radians(sheet.number("splay")), np.radians(sheet.number("roll"))
-    up = -1 if sheet.network.options.get("way_up") == "notches down" else 1
+    up = base_of(sheet).up
     along = np.array([np.sin(splay), 0.0, np.cos(splay)])
     across = np.array([0.0, 1.0, 0.0])
     rising = np.array([-np.cos(splay), 0.0, np.sin(splay)])

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import RangeError
+from tablekit.relations.bases import base_of
 from tablekit.solids.body import Body, box, cut
 from tablekit.solids.convex import any_inside, from_planes
 from tablekit.solids.model import PLUMB, TURNS, Model, build
@@ -137,13 +138,13 @@ def notched_posts(source: Model | Any) -> tuple[NotchedPost, ...]:
     """The three posts of a sheet, as its crossing notches them; of a model, one notch each.
 
     Raises what `one_notch_posts` and `two_notch_posts` raise."""
-    if isinstance(source, Model) or source.network.options.get("crossing") != "two notches":
+    if isinstance(source, Model) or base_of(source).notches_each == 1:
         return one_notch_posts(source)
     names = ("post_section", "post_length", "notch_position", "foot_flat_depth", "head_flat_depth")
     posts = two_notch_posts(*(source.number(name) for name in names))
     posts = _relieved(posts, source.number("notch_relief"))
     posts = tuple(_raised(post, source.number("pad_projection")) for post in posts)
-    return _mirrored(posts) if source.network.options.get("hand") == "left" else posts
+    return _mirrored(posts) if base_of(source).mirrored else posts
 
 
 def _relieved(posts: tuple[NotchedPost, ...], amount: float) -> tuple[NotchedPost, ...]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from tablekit.solids.assembly import Assembly
-    from tablekit.solids.export import Surface
-    from tablekit.solids.model import Model
-    from tablekit.solids.notched import NotchedPost
-    from tablekit.solids.pulling import Pulling
+from tablekit.relations.bases import base_of
+from tablekit.solids.assembly import Assembly, assemble
+from tablekit.solids.model import Model, build
+from tablekit.solids.notched import NotchedPost, notched_posts
+from tablekit.solids.pulling import Pulling, pulling
+from tablekit.solids.surfaces import Surface, surfaces_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,35 +28,25 @@ class Solids:
     @cached_property
     def model(self) -> Model:
         """The piece with its posts as whole bars."""
-        from tablekit.solids.model import build
-
         return build(self.sheet)
 
     @cached_property
     def posts(self) -> tuple[NotchedPost, ...]:
         """The posts as they are notched."""
-        from tablekit.solids.notched import notched_posts
-
-        two = self.sheet.network.options.get("crossing") == "two notches"
-        return notched_posts(self.sheet if two else self.model)
+        one = base_of(self.sheet).notches_each == 1
+        return notched_posts(self.model if one else self.sheet)
 
     @cached_property
     def surfaces(self) -> tuple[Surface, ...]:
         """Posts, pads and top as closed surfaces."""
-        from tablekit.solids.export import surfaces
-
-        return surfaces(self)
+        return surfaces_of(self.posts, self.model.pads_and_top)
 
     @cached_property
     def assembly(self) -> Assembly:
         """Whether and how the posts go together."""
-        from tablekit.solids.assembly import assemble
-
         return assemble(self.posts, self.sheet.shop_style)
 
     @cached_property
     def pulling(self) -> Pulling:
         """The parts and how they come apart, for pictures of the whole."""
-        from tablekit.solids.pulling import pulling
-
         return pulling(self)

@@ -11,18 +11,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import DesignError, RangeError
+from tablekit.relations.bases import base_of
 from tablekit.solids.assembly import Assembly
 from tablekit.solids.body import Body
-from tablekit.solids.export import Surface
-from tablekit.solids.model import PLUMB
+from tablekit.solids.model import PLUMB, Model
 from tablekit.solids.notched import NotchedPost
-from tablekit.solids.piece import Solids
+from tablekit.solids.surfaces import Surface
 
 Array = NDArray[np.float64]
 
@@ -62,27 +62,50 @@ class Pulling:
     locked: bool
 
 
-def pulling(source: Solids | Any) -> Pulling:
-    """How the parts of a sheet, or of its solids, are pulled apart.
+class Standing(Protocol):
+    """What is pulled apart: a sheet and its solids, as `tablekit.solids.piece.Solids` has them."""
+
+    @property
+    def sheet(self) -> Any:
+        """What was solved."""
+
+    @property
+    def model(self) -> Model:
+        """The piece with its posts as whole bars."""
+
+    @property
+    def posts(self) -> tuple[NotchedPost, ...]:
+        """The posts as they are notched."""
+
+    @property
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Posts, pads and top."""
+
+    @property
+    def assembly(self) -> Assembly:
+        """Whether and how the posts go together."""
+
+
+def pulling(source: Standing) -> Pulling:
+    """How the parts of a piece are pulled apart.
 
     Raises DesignError where the piece has no posts that cross, and what
-    `tablekit.solids.export.surfaces` and `tablekit.solids.assembly.assemble` raise.
+    `tablekit.solids.surfaces.surfaces_of` and `tablekit.solids.assembly.assemble` raise.
     """
-    solids = Solids.of(source)
-    sheet = solids.sheet
-    if "crossing" not in sheet.network.options:
+    sheet = source.sheet
+    if not base_of(sheet).crossed:
         raise DesignError(
             f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
             f"stand each in its own socket and have no order of putting together. Look at the "
             f"general arrangement instead"
         )
-    model, posts, answer = solids.model, solids.posts, solids.assembly
+    model, posts, answer = source.model, source.posts, source.assembly
     space = SPACE * float(sheet.number("post_section"))
     locked = answer.way is None
     slides = _straight_apart(posts, space) if locked else _slid_out(posts, answer, space)
-    bodies = (*model.pads, model.top)
+    bodies = model.pads_and_top
     return Pulling(
-        parts=solids.surfaces,
+        parts=source.surfaces,
         posts=posts,
         bodies=bodies,
         turns=_with_the_rest(posts, bodies, slides, space),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import sympy as sp
 
+from tablekit.engine.network import Network
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Relation
 from tablekit.relations import (
@@ -109,8 +110,6 @@ def network(topic: str, forgotten: frozenset[str] = frozenset()) -> Network:
                every relation is read as if they were nothing
     Raises KeyError for a topic that is not there.
     """
-    # Imported here so that the declarations can be read without the solver.
-    from tablekit.engine.network import Network
 
     chosen = TOPICS[topic]
     relations = tuple(_without(chosen.relations, forgotten))

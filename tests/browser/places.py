@@ -140,7 +140,9 @@ def opened(folder: Path, *options: str) -> Iterator[str]:
     # All of a notebook at once: JupyterLab would leave out what is far from the view.
     settings = folder / "jupyter" / "lab_settings" / "@jupyterlab" / "notebook-extension"
     settings.mkdir(parents=True)
-    (settings / "tracker.jupyterlab-settings").write_text('{"windowingMode": "none"}')
+    (settings / "tracker.jupyterlab-settings").write_text(
+        '{"windowingMode": "none", "autoStartDefaultKernel": true}'
+    )
     environment = {**os.environ, **own, "IPYTHONDIR": str(folder / "ipython")}
     environment["PYTHONPATH"] = str(ROOT)
     with started([*command, "--dir", str(folder / "copy")], environment) as (_, address):
@@ -170,8 +172,12 @@ def _run_all(page: Page) -> None:
     asked = page.locator("dialog.jp-Dialog")
 
     def accept() -> None:  # as on a busy machine, where the kernel is late: which one to take
-        print("JupyterLab asks:", asked.first.inner_text())
-        asked.first.locator(".jp-mod-accept").first.click()
+        for _ in range(10):  # it may ask twice
+            if not asked.count():
+                return
+            print("JupyterLab asks:", asked.first.inner_text())
+            asked.first.locator(".jp-mod-accept").first.click()
+            page.wait_for_timeout(1000)
 
     # Whenever it asks: it may only do so while a click is on its way.
     page.add_locator_handler(asked, accept)

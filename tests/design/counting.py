@@ -24,11 +24,12 @@ COUNTED = (tablekit.planning, tablekit.solids)
 USERS = (*COUNTED, tablekit.design, tablekit.drawing, tablekit.packet)
 # What a plan is made from: a whole piece, its solids, or the boards of its top.
 FROM = ("sheet", "source", "layout", "boards", "rack")
+# Made from posts, and slow.
+ALSO = {"surfaces_of"}
 # Read off a sheet or a layout rather than worked out of it, and wanted in many places.
 LOOKED_UP = {
-    "crossing_of", "section_of", "neighbours", "locked_words", "outside_rim", "leg_count",
+    "section_of", "neighbours", "locked_words", "outside_rim",
     "load_of_design", "knee_height", "height_name", "strips_used", "foot_middles",
-    "feet_count",
 }  # fmt: skip
 # A sum or two for one line of the text on the posts, which is in the book and in a file.
 SETTINGS = {"saw_passes", "router_guides"}
@@ -90,7 +91,7 @@ def plans() -> Iterator[Callable[..., Any]]:
             if function.__module__ != module.__name__ or name.startswith("_"):
                 continue
             first = next(iter(inspect.signature(function).parameters), "")
-            if first in FROM and name not in LOOKED_UP | SETTINGS:
+            if name in ALSO or (first in FROM and name not in LOOKED_UP | SETTINGS):
                 yield function
 
 

@@ -19,7 +19,7 @@ PLANNED = {
     "piece_order", "sitters", "wheelchair_place", "tipping_polar", "joint_forces", "joint_sheet",
     "crossing_in_place", "assemble", "build", "notched_posts", "cleaning_check",
 }  # fmt: skip
-DRAWN = {"post_marks", "notch_angles", "pulling", "surfaces", "both_ways", "levelling"}
+DRAWN = {"post_marks", "notch_angles", "pulling", "surfaces_of", "both_ways", "levelling"}
 
 
 @pytest.fixture

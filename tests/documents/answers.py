@@ -72,6 +72,12 @@ def packet(room: Room, said: str) -> None:
     assert "\nWritten to my-table: " in said
 
 
+def of_each_pass(_: Room, said: str) -> None:
+    """The stop of each pass, numbered from 1, and each deeper than the one before."""
+    found = [float(one) for one in re.findall(r"equal stop: z_j = ([\d.]+) mm", said)]
+    assert said.count("Pass ") == len(found) > 1 and found == sorted(set(found))
+
+
 def working(_: Room, said: str) -> None:
     """The number first, then line by line how it came about."""
     (answer,) = re.findall(r"^post length: L = ([\d.]+) mm\. In the shop: ", said)
@@ -164,6 +170,7 @@ OF: dict[str, Callable[[Room, str], None]] = {
     "tablekit set-out my-table.toml --json": every_value,
     "tablekit set-out my-table.toml --out my-table": packet,
     "tablekit working my-table.toml post_length": working,
+    'tablekit working my-table.toml "equal stop"': of_each_pass,
     'tablekit working my-table.toml table_height --when "post_length -10 mm"': change,
     "tablekit working my-table.toml table_height --spread": spread,
     "tablekit compare my-table.toml higher.toml --cut post_length": compared,

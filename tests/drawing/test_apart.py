@@ -19,7 +19,8 @@ from tablekit.drawing.apart import (
 from tablekit.drawing.style import A4_ACROSS, save
 from tablekit.relations.families import network
 from tablekit.solids.cutting import post_solid, solid
-from tablekit.solids.pulling import pulled_apart, pulling
+from tablekit.solids.piece import Solids
+from tablekit.solids.pulling import pulled_apart
 from tests.drawing.shown import boxes, texts
 
 GIVEN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -32,7 +33,7 @@ def sheet(crossing: str = "one notch"):
 
 @cache
 def pulled(crossing: str = "one notch"):
-    return pulling(sheet(crossing))
+    return Solids(sheet(crossing)).pulling
 
 
 def test_the_view_is_a_right_handed_set_of_unit_vectors():
@@ -100,7 +101,7 @@ def _on_any(point: np.ndarray, pieces: np.ndarray) -> bool:
 def test_a_top_pulled_off_hides_nothing_of_the_posts(across):
     """However wide it is, no ray from a corner of a post to the viewer meets it."""
     it = network("table").solve({**GIVEN, "top_diameter": across}, name="Trial")
-    found = pulling(it)
+    found = Solids(it).pulling
     offsets = pulled_apart(found.turns, 1.0)
     top = solid(found.bodies[-1]).translate(list(offsets[-1]))
     for k in range(3):

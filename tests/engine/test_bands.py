@@ -298,6 +298,12 @@ def test_nothing_gave_way_nothing_is_said() -> None:
 def test_json_has_what_gave_way() -> None:
     data = solved(rectangle(), long_side=300, way_around=1000).to_json()
     assert data["gave_way"] == [
-        {"name": "short_side", "usual": 100.0, "now": 200.0, "because": ["long_side", "way_around"]}
+        {
+            "name": "short_side",
+            "usual": 100.0,
+            "now": 200.0,
+            "because": ["long_side", "way_around"],
+            "instead": [],
+        }
     ]
     assert solved(rectangle(), long_side=300).to_json()["gave_way"] == []

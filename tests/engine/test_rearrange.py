@@ -12,7 +12,8 @@ from scipy.optimize import brentq
 
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
-from tablekit.relations import families, quantities
+from tablekit.relations import bases, families, kinds, quantities
+from tests.relations.evaluate import relations_of
 from tests.together import each
 
 x = sp.Symbol("x", positive=True)
@@ -185,12 +186,12 @@ def test_a_small_root_of_a_quadratic_keeps_its_figures() -> None:
 
 # -- the kit's own relations -------------------------------------------------------------------
 
-FAMILIES = [(kind, way) for kind in families.KINDS for way in families.WAYS_UP]
+FAMILIES = [(kind, way) for kind in kinds.KINDS for way in bases.WAYS_UP]
 # One way up and one kind is enough for a relation that they share.
 DISTINCT = {
     relation.equation: (relation.name, kind, way)
     for kind, way in reversed(FAMILIES)
-    for relation in families.relations(kind, way)
+    for relation in relations_of(kind, way)
 }
 PAIRS = [
     (name, unknown, kind, way)

@@ -14,7 +14,7 @@ from tablekit.engine.sheet import Value, judge, tidy
 from tablekit.engine.source import published
 from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError, UnknownName
 from tablekit.engine.units import ShopStyle
-from tablekit.relations import families
+from tablekit.relations import bases, families, kinds
 from tests.engine.small_networks import INVENTED, guess, network, quantities, quantity, relation
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -57,8 +57,8 @@ def test_lookups(table: Network) -> None:
     assert table.solve(TABLE, name="For the hall").name == "For the hall"
 
 
-@pytest.mark.parametrize("kind", families.KINDS)
-@pytest.mark.parametrize("way", families.WAYS_UP)
+@pytest.mark.parametrize("kind", kinds.KINDS)
+@pytest.mark.parametrize("way", bases.WAYS_UP)
 def test_every_relation_closes(kind: str, way: str) -> None:
     of = families.network(kind, way_up=way)
     height = of.wishes[0]

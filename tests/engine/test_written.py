@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 from tablekit.engine.calculus import closing, magnitude
 from tablekit.engine.lambdas import compile_assignments, compile_vector
 from tablekit.engine.written import Unwritable, function_of, left_over, size_of
-from tablekit.relations.families import CROSSINGS, KINDS, WAYS_UP, network
+from tablekit.relations.bases import CROSSINGS, WAYS_UP
+from tablekit.relations.families import network
+from tablekit.relations.kinds import KINDS
 
 X, Y, Z = sp.symbols("x y z", positive=True)
 K = sp.Symbol("k", positive=True)  # a constant: it stands for 0.5

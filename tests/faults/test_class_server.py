@@ -179,7 +179,7 @@ def test_requests_that_are_given_up_leave_no_kernel(server):
 def test_one_given_up_later_leaves_no_kernel_either(folder, tmp_path):
     (tmp_path / "home").mkdir()
     (tmp_path / "home" / QUICK).write_text(
-        notebook(("code", "1"), ("code", "import time; time.sleep(30)"), ("code", "2"))
+        notebook(("code", "1"), ("code", "import time; time.sleep(90)"), ("code", "2"))
     )
     with serving(tmp_path / "home", tmp_path / "log") as server:
         connection = server.dropped(f"/voila/render/{QUICK}")
@@ -189,7 +189,7 @@ def test_one_given_up_later_leaves_no_kernel_either(folder, tmp_path):
         answer.close()
         connection.close()
         start = time.monotonic()
-        assert server.comes_to(0) and time.monotonic() - start < 25
+        assert server.comes_to(0) and time.monotonic() - start < 60
         assert "Traceback" not in server.log.read_text()
 
 

@@ -8,7 +8,8 @@ from functools import cache
 import pytest
 
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.stock_cutting import PiecesAlike, Plank, StockFallsShort, cut_stock
+from tablekit.planning.planks import Plank
+from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
 
 KERF, ENDS = 3.0, 30.0
 

@@ -142,7 +142,7 @@ class Judge:
     ) -> str:
         """The true design, listed, another one, or what went wrong. A refusal is put down to the
         assumptions where no design was found that meets them too, and to what is usual where the
-        design is beyond that in something of which nothing is given."""
+        design is beyond that in something of which nothing is given, as is another design then."""
         if answer.fault:
             return "fault"
         if isinstance(answer.trouble, NotEnoughGiven):
@@ -159,15 +159,18 @@ class Judge:
             return "true"
         if self._listed(answer, givens, design, within):
             return "listed"
-        return "another"
+        # What is beyond the usual without having been asked for is not to be offered.
+        return "another, as unusual" if self.referee.unusual(design.values, givens) else "another"
 
     def _listed(
         self, answer: Answer, givens: Numbers, design: Design, within: float, further: int = 1
     ) -> bool:
-        """Whether giving one of the alternatives that the sheet names leads to the design, or to a
-        sheet that lists it."""
+        """Whether giving one of the alternatives that the sheet names, or what it says can be kept
+        as usual, leads to the design, or to a sheet that lists it."""
         assert answer.sheet is not None
-        for name, numbers in answer.sheet.alternatives.items():
+        kept = {one.name: (one.usual,) for one in answer.sheet.gave_way}
+        kept = {n: numbers for n, numbers in kept.items() if n in answer.sheet.kept_instead}
+        for name, numbers in (*answer.sheet.alternatives.items(), *kept.items()):
             value = design.values.get(name)
             for number in numbers:
                 if value is None or abs(number - value) > within * max(abs(number), abs(value)):

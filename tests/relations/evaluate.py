@@ -9,10 +9,22 @@ import sympy as sp
 from scipy.optimize import brentq
 
 from tablekit.engine.relation import Relation
-from tablekit.relations.families import CROSSINGS, KINDS, network, quantities_of, relations
+from tablekit.relations import crossed_family
+from tablekit.relations.bases import CROSSINGS, WAYS_UP
+from tablekit.relations.crossed_family import quantities_of
+from tablekit.relations.families import network
+from tablekit.relations.kinds import KINDS
+
+
+def relations_of(
+    kind: str, way_up: str = "notches up", crossing: str = "one notch"
+) -> tuple[Relation, ...]:
+    """The relations of crossed posts, asked for in the words of a brief."""
+    return crossed_family.relations(kind, WAYS_UP[way_up], CROSSINGS[crossing])
+
 
 # Of every crossing, by name.
-_EVERY = [r for name in CROSSINGS for kind in KINDS for r in relations(kind, "notches up", name)]
+_EVERY = [r for name in CROSSINGS for kind in KINDS for r in relations_of(kind, crossing=name)]
 QUANTITY = {quantity.name: quantity for quantity in quantities_of(tuple(_EVERY))}
 DECLARED_CONSTANTS = network("table").constants
 CONSTANTS = {name: item.si for name, item in DECLARED_CONSTANTS.items()}
@@ -75,7 +87,7 @@ def forward(
 ) -> dict[str, float]:
     """All that follows from `givens` (coherent SI), one relation with one unknown at a time."""
     values = dict(givens)
-    waiting = list(relations(kind, way_up, crossing))
+    waiting = list(relations_of(kind, way_up, crossing))
     while waiting:
         ready = [
             (relation, unknown[0])

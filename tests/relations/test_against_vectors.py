@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.relation import Relation
-from tablekit.relations import families, flats, mass, one_notch, post_ends
+from tablekit.relations import bases, flats, mass, one_notch, post_ends
 from tests.relations.evaluate import gap, number, size
 from tests.relations.reference_vectors import (
     Design,
@@ -80,13 +80,13 @@ def designs(way_up: str) -> tuple[tuple[Design, dict[str, float]], ...]:
 
 def ends_of(way_up: str) -> list[Relation]:
     """Corners and outermost reaches, without what ties them to a top."""
-    every = post_ends.relations(families.WAYS_UP[way_up])
+    every = post_ends.relations(bases.WAYS_UP[way_up])
     return [one for one in every if "top_diameter" not in one.symbols][:-1]
 
 
 def of_the_base(way_up: str) -> list[Relation]:
     return [
-        *one_notch.relations(families.WAYS_UP[way_up]),
+        *one_notch.relations(bases.WAYS_UP[way_up]),
         *ends_of(way_up),
         *flats.relations(),
         mass.NOTCH_VOLUME,

@@ -13,7 +13,15 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.relations import assumptions, families, quantities, requirements
+from tablekit.relations import (
+    assumptions,
+    bases,
+    crossed_family,
+    families,
+    kinds,
+    quantities,
+    requirements,
+)
 from tests.relations.evaluate import (
     CONSTANTS,
     DECLARED_CONSTANTS,
@@ -22,20 +30,21 @@ from tests.relations.evaluate import (
     forward,
     gap,
     number,
+    relations_of,
 )
 from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 FAMILIES = [
     (kind, way, crossing)
-    for kind in families.KINDS
-    for way in families.WAYS_UP
-    for crossing in families.CROSSINGS
+    for kind in kinds.KINDS
+    for way in bases.WAYS_UP
+    for crossing in bases.CROSSINGS
 ]
 ALL = {
     f"{r.name} ({crossing})" if r.name.startswith("waist to") else r.name: r
     for kind, way, crossing in FAMILIES
-    for r in families.relations(kind, way, crossing)
+    for r in relations_of(kind, way, crossing)
 }
 
 
@@ -45,7 +54,7 @@ def assumed(kind: str, crossing: str) -> tuple[Assumption, ...]:
 
 
 EVERY_ASSUMPTION = tuple(
-    {a.equation: a for name in families.CROSSINGS for a in assumed("table", name)}.values()
+    {a.equation: a for name in bases.CROSSINGS for a in assumed("table", name)}.values()
 )
 # A table as a maker would give it; the rest follows or is assumed.
 SAMPLE = {"top_diameter": 0.92, "post_section": 0.064, "post_length": 1.13}
@@ -76,9 +85,9 @@ def test_every_quantity_stands_under_its_own_name() -> None:
 
 @pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
 def test_names_and_letters_are_not_used_twice(kind: str, way_up: str, crossing: str) -> None:
-    declared = families.relations(kind, way_up, crossing)
+    declared = relations_of(kind, way_up, crossing)
     names = [relation.name for relation in declared]
-    letters = [quantity.letter for quantity in families.quantities_of(declared)]
+    letters = [quantity.letter for quantity in crossed_family.quantities_of(declared)]
     assert len(set(names)) == len(names)
     assert len(set(letters)) == len(letters)
 
@@ -117,8 +126,8 @@ def test_says_why_and_where_from(name: str) -> None:
 def test_no_relation_repeats_the_others(kind: str, way_up: str, crossing: str) -> None:
     """The relations' gradients at a sample design are linearly independent."""
     values = sample(kind, way_up, crossing)
-    declared = families.relations(kind, way_up, crossing)
-    names = [quantity.name for quantity in families.quantities_of(declared)]
+    declared = relations_of(kind, way_up, crossing)
+    names = [quantity.name for quantity in crossed_family.quantities_of(declared)]
     assert set(names) == set(values)
     rows = np.array([[slope(r, name, values) for name in names] for r in declared])
     rows /= np.linalg.norm(rows, axis=1, keepdims=True)
@@ -131,10 +140,10 @@ def test_assumptions_and_three_givens_settle_everything(
 ) -> None:
     """Height, diameter and section with every assumption: as many equations as unknowns."""
     values = sample(kind, way_up, crossing)
-    declared = families.relations(kind, way_up, crossing)
+    declared = relations_of(kind, way_up, crossing)
     statements = [*declared, *assumed(kind, crossing)]
-    names = [quantity.name for quantity in families.quantities_of(declared)]
-    given = {"top_diameter", "post_section", families.wishes(kind)[0]}
+    names = [quantity.name for quantity in crossed_family.quantities_of(declared)]
+    given = {"top_diameter", "post_section", crossed_family.wishes(kind)[0]}
     rows = [[slope(s, name, values) for name in names if name not in given] for s in statements]
     square = np.array(rows)
     assert square.shape[0] == square.shape[1]
@@ -173,7 +182,7 @@ def read(text: str, name: str) -> float:
 
 
 def test_assumptions_lie_within_their_ranges() -> None:
-    for crossing in families.CROSSINGS:
+    for crossing in bases.CROSSINGS:
         values = sample("table", "notches up", crossing)
         for assumption in assumed("table", crossing):
             quantity = assumption.quantity
@@ -195,7 +204,7 @@ def test_whole_seats_turn_round_to_the_roomy_end() -> None:
 def test_the_sample_is_inside_every_limit(kind: str, way_up: str, crossing: str) -> None:
     values = sample(kind, way_up, crossing)
     exact = {"the posts are square, as", "the axes of the posts meet in one"}
-    for relation in families.relations(kind, way_up, crossing):
+    for relation in relations_of(kind, way_up, crossing):
         for limit in relation.limits:
             slack = number(limit.slack, values)
             inside = slack == 0 if any(words in limit.words for words in exact) else slack > 0
@@ -221,7 +230,7 @@ def test_limits_refuse_what_they_describe() -> None:
 
 @pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
 def test_requirements_ask_about_what_is_there(kind: str, way_up: str, crossing: str) -> None:
-    names = {q.name for q in families.quantities_of(families.relations(kind, way_up, crossing))}
+    names = {q.name for q in crossed_family.quantities_of(relations_of(kind, way_up, crossing))}
     for requirement in families.network(kind, crossing, way_up).requirements:
         assert requirement.quantity in names
         low, high = requirement.good

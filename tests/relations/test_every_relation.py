@@ -20,11 +20,11 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError, OutsideLimits, RelationError
 from tablekit.engine.unit_table import Dimension
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.relations import families
+from tablekit.relations import bases, families, kinds
 from tests.together import each
 
 ROOT = Path(__file__).parents[2]
-FAMILIES = list(product(families.KINDS, families.CROSSINGS, families.WAYS_UP))
+FAMILIES = list(product(kinds.KINDS, bases.CROSSINGS, bases.WAYS_UP))
 # A brief for each kind, from which whole designs are drawn.
 BRIEF = {
     "table_height": 735.0, "seat_height": 460.0, "top_diameter": 920.0, "post_section": 64.0,

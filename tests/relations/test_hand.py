@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tablekit.relations import families
+from tablekit.relations import bases, kinds
 from tablekit.relations.families import network
 from tests.relations.reference_vectors import Design, measure, posts
 
@@ -68,13 +68,13 @@ def test_turned_over_a_base_has_the_other_hand_and_opens_the_other_way(
     assert all(any(same_points(t, o) for o in other) for t in turned)
 
 
-@pytest.mark.parametrize("crossing", families.CROSSINGS)
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("crossing", bases.CROSSINGS)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 def test_the_network_carries_the_hand_and_finds_the_same(kind: str, crossing: str) -> None:
     height = "seat_height" if kind == "stool" else "table_height"
     givens = {height: 480.0, "top_diameter": 420.0, "post_section": 44.0}
-    right, left = (network(kind, crossing, hand=hand).solve(givens) for hand in families.HANDS)
-    assert (right.network.options["hand"], left.network.options["hand"]) == families.HANDS
+    right, left = (network(kind, crossing, hand=hand).solve(givens) for hand in bases.HANDS)
+    assert (right.network.options["hand"], left.network.options["hand"]) == tuple(bases.HANDS)
     assert "left hand" in left.network.name
     assert {n: v.number for n, v in right.values.items()} == {
         n: v.number for n, v in left.values.items()

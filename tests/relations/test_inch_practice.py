@@ -35,7 +35,7 @@ def test_the_size_that_stands_for_a_metric_one(millimetres: float, inches: str) 
     ("metric", "inch"),
     [
         ("Seats at counters are 610 to 660 mm high.", "Seats at counters are 24 to 26 in high."),
-        ("Take a cutter of 12 mm or 1/2 in.", "Take a cutter of 1/2 in."),
+        ("Take a cutter of 12 mm.", "Take a cutter of 1/2 in."),
         ("Pushed with 400 N.", "Pushed with 90 lbf."),
         ("a paper's thickness, 0.1 mm", "a paper's thickness, 4 thou"),
         ("0.656 N/mm", "0.656 N/mm"),

@@ -14,7 +14,8 @@ import sympy as sp
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Limit
 from tablekit.engine.source import Source, common_practice, published
-from tablekit.relations import families, people
+from tablekit.relations import people
+from tests.relations.evaluate import relations_of
 from tests.trust.declared import declared, known, modules, requirements
 
 EVERY = {one.name + " " + one.quantity: one for one in requirements()}
@@ -254,7 +255,7 @@ def test_a_tilted_notch_stays_clear_by_the_corners_of_the_post_that_lies_in_it(
     tilt: float,
 ) -> None:
     """The slack at the foot, the host's section taken as four corners that are turned."""
-    (arm,) = (r for r in families.relations("table", "notches up") if r.name == "waist to foot")
+    (arm,) = (r for r in relations_of("table", "notches up") if r.name == "waist to foot")
     at = {
         "notch_position": 0.5, "post_section": 0.06, "post_width": 0.08, "foot_flat_depth": 0.01,
         "splay": math.radians(50), "crossing_angle": math.radians(80),

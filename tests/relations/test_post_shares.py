@@ -13,12 +13,12 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.relations import families, post_load, post_shares
+from tablekit.relations import bases, families, kinds, post_load, post_shares
 from tests.relations.reference_vectors import Design, Vector, flat, posts
 
 GRAVITY = 9.80665  # m/s²
 DRAWN = 25
-CASES = [(kind, way) for kind in families.KINDS for way in families.WAYS_UP]
+CASES = [(kind, way) for kind in kinds.KINDS for way in bases.WAYS_UP]
 
 
 def shares(places: Vector, load: float, at: Vector, weight: float = 0.0) -> Vector:
@@ -69,7 +69,7 @@ def ends(sheet: Sheet, way: str) -> tuple[Vector, Vector]:
 @pytest.mark.witness(
     post_shares.FOOT_BETWEEN, post_shares.FOOT_FORCE, post_shares.HEAD_FORCE,
     post_shares.END_FORCE, post_shares.CROSS_FORCE, post_shares.POST_MOMENT,
-    *(make(kind) for kind in families.KINDS
+    *(make(kind) for kind in kinds.KINDS
       for make in (post_shares.foot_under_edge, post_shares.head_under_edge)),
     by="three balances solved for places measured on plain vectors", within="1e-9",
 )  # fmt: skip
@@ -102,7 +102,7 @@ def test_forces_and_moment_against_balance_alone(kind: str, way: str) -> None:
 
 
 @pytest.mark.witness(
-    *(make(kind) for kind in families.KINDS
+    *(make(kind) for kind in kinds.KINDS
       for make in (post_shares.edge_over_a_foot, post_shares.edge_over_a_head)),
     by="loads on the feet, solved for: none below nothing, and nothing at the farthest place",
     within="1e-9 over a foot; over a head never farther out than the balance allows",
@@ -144,7 +144,7 @@ def test_the_foot_beneath_a_load_carries_more_than_half() -> None:
     assert sheet.number("cross_force") == pytest.approx(1300 * share * np.sqrt(2 / 3), rel=1e-9)
 
 
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 def test_two_notches_have_feet_right_opposite_heads(kind: str) -> None:
     height = {"table": "table_height", "stool": "seat_height"}[kind]
     sheet = families.network(kind, "two notches").solve(

@@ -14,6 +14,7 @@ from tablekit.engine.relation import Check, Relation
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import (
+    bases,
     fixing,
     milling,
     people,
@@ -24,16 +25,17 @@ from tablekit.relations import (
     top_work,
     wood,
 )
-from tablekit.relations.families import KINDS, network
+from tablekit.relations.families import network
+from tablekit.relations.kinds import KINDS
 from tests.relations.evaluate import gap, number
 from tests.together import each
 
 ROOT = Path(__file__).parents[2]
-FAMILIES = [(kind, legs) for kind in KINDS for legs in splayed_family.LEGS]
+FAMILIES = [(kind, legs) for kind in KINDS for legs in bases.LEGS]
 ALL = {
     f"{relation.name}, {legs}": relation
     for kind, legs in FAMILIES
-    for relation in splayed_family.relations(kind, legs)
+    for relation in splayed_family.relations(kind, bases.LEGS[legs])
 }
 _CONSTANTS = (quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS)
 CONSTANTS = {c.name: c for c in _CONSTANTS}
@@ -77,14 +79,14 @@ def test_every_quantity_stands_under_its_own_name_and_none_is_left_out() -> None
     assert set(own.values()) <= set(splayed_quantities.EVERY)
     used = {n for r in ALL.values() for n in r.symbols}
     # Some constants stand in assumptions alone.
-    assumed = {n for kind, legs in FAMILIES for a in network(kind, style=splayed_family.STYLE,
+    assumed = {n for kind, legs in FAMILIES for a in network(kind, style=bases.SplayedLegs.style,
                legs=legs).assumptions for n in a.symbols}  # fmt: skip
     assert used | assumed == set(QUANTITY) | set(CONSTANTS)
 
 
 @pytest.mark.parametrize(("kind", "legs"), FAMILIES)
 def test_names_and_letters_are_not_used_twice(kind: str, legs: str) -> None:
-    declared = splayed_family.relations(kind, legs)
+    declared = splayed_family.relations(kind, bases.LEGS[legs])
     of = splayed_family.quantities_of(declared)
     assert len({r.name for r in declared}) == len(declared)
     assert len({q.letter for q in of}) == len(of)
@@ -125,7 +127,7 @@ def test_assumptions_say_why_balance_and_lie_in_range(assumption: Relation) -> N
 @pytest.mark.parametrize(("kind", "legs"), FAMILIES)
 def test_no_relation_repeats_the_others_and_three_givens_settle_all(kind: str, legs: str) -> None:
     """Gradients at the sample are independent, and square with the assumptions and three givens."""
-    values, declared = sample(kind, legs), splayed_family.relations(kind, legs)
+    values, declared = sample(kind, legs), splayed_family.relations(kind, bases.LEGS[legs])
     statements = [*declared, *network(kind, style="splayed legs", legs=legs).assumptions]
     given = {"top_diameter", "leg_diameter", splayed_family.wishes(kind)[0]}
     names = [q.name for q in splayed_family.quantities_of(declared) if q.name not in given]
@@ -184,7 +186,7 @@ def read(text: str, name: str) -> float:
 @pytest.mark.parametrize(("kind", "legs"), FAMILIES)
 def test_the_sample_is_inside_every_limit(kind: str, legs: str) -> None:
     values = sample(kind, legs)
-    for relation in splayed_family.relations(kind, legs):
+    for relation in splayed_family.relations(kind, bases.LEGS[legs]):
         for limit in relation.limits:
             assert number(limit.slack, values) > 0 or limit.otherwise == "leave out", limit.words
 
@@ -205,8 +207,11 @@ def test_limits_refuse_what_they_describe(givens: dict[str, float], words: str) 
 
 @pytest.mark.parametrize(("kind", "legs"), FAMILIES)
 def test_requirements_ask_about_what_is_there(kind: str, legs: str) -> None:
-    names = {q.name for q in splayed_family.quantities_of(splayed_family.relations(kind, legs))}
-    for requirement in splayed_family.requirements_of(kind, legs):
+    names = {
+        q.name
+        for q in splayed_family.quantities_of(splayed_family.relations(kind, bases.LEGS[legs]))
+    }
+    for requirement in splayed_family.requirements_of(kind, bases.LEGS[legs]):
         assert requirement.quantity in names
         low, high = requirement.good
         assert requirement.too_low if low is not None else not requirement.too_low

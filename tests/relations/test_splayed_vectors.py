@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from tablekit.engine.relation import Relation
-from tablekit.relations import mass, splayed, splayed_family, table
+from tablekit.relations import bases, mass, splayed, table
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.families import network
 from tablekit.relations.tipping import TIPPING, tipping
 from tests.relations.evaluate import gap, number, size
 from tests.relations.splayed_vectors import Design, bore, feet, leg, measure, most_load
 
-COUNTS = splayed_family.LEGS
+COUNTS = bases.LEGS
 DESIGNS = 25
 _PLAIN = (
     "leg_resultant",

@@ -9,7 +9,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.engine.sheet import Sheet
-from tablekit.relations import families, splitting
+from tablekit.relations import bases, families, kinds, splitting
 from tablekit.setting_out import set_out
 from tests.relations.reference_vectors import Design, posts
 
@@ -25,11 +25,11 @@ def sheet(kind: str = "table", way: str = "notches up", **given: float) -> Sheet
 
 
 @pytest.mark.witness(
-    *(splitting.opening(way, "one notch") for way in families.WAYS_UP),
+    *(splitting.opening(way, 1) for way in bases.WAYS_UP.values()),
     by="plain vectors: forces and corners of posts built from boxes", within="1e-6",
 )  # fmt: skip
-@pytest.mark.parametrize("way", families.WAYS_UP)
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("way", bases.WAYS_UP)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 @pytest.mark.parametrize("splay", [54.7356103, 50.0, 44.0])
 def test_the_moment_by_vectors(kind: str, way: str, splay: float) -> None:
     """At each inner corner of a notch, the plumb force on that end turned into a moment about the
@@ -79,7 +79,7 @@ def test_it_warns_where_the_posts_are_slender_and_not_of_nearly_every_table() ->
         ("table", (60.0, 64.0, 70.0, 76.0)),
         ("stool", (50.0, 55.0, 60.0, 65.0)),
     ):
-        for way in families.WAYS_UP:
+        for way in bases.WAYS_UP:
             for section in sections:
                 found = sheet(kind, way, post_section=section)
                 said = {check.name: check.verdict for check in found.checks}

@@ -13,7 +13,7 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.relation import Assumption, Relation
-from tablekit.relations import families, splayed, tolerances
+from tablekit.relations import families, kinds, splayed, tolerances
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.inch_practice import in_practice
 from tests.trust.declared import declared
@@ -147,7 +147,7 @@ def test_regression_how_well_a_maker_is_taken_to_cut() -> None:
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 def test_what_stands_and_holds_is_taken_for_granted_in_every_piece(kind: str) -> None:
     named = {one.quantity.name for one in families.network(kind).assumptions}
     assert {"design_load", "bending_strength", "elastic_modulus", "foot_step"} <= named

@@ -12,7 +12,7 @@ from tablekit.engine import bands
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import Sheet
-from tablekit.relations import families, people
+from tablekit.relations import bases, families, kinds, people
 from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path
 from tablekit.species import every_species
@@ -116,8 +116,8 @@ def same_again(forward: Sheet, names: tuple[str, ...]) -> Sheet:
     return again
 
 
-@pytest.mark.parametrize("way_up", families.WAYS_UP)
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("way_up", bases.WAYS_UP)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 def test_sensible_crossed_posts_are_within(kind: str, way_up: str) -> None:
     network = families.network(kind, way_up=way_up)
     random = np.random.default_rng(5)
@@ -156,7 +156,7 @@ def test_sensible_crossed_posts_are_within(kind: str, way_up: str) -> None:
 
 
 @pytest.mark.parametrize("legs", ["three legs", "four legs"])
-@pytest.mark.parametrize("kind", families.KINDS)
+@pytest.mark.parametrize("kind", kinds.KINDS)
 def test_sensible_splayed_legs_are_within(kind: str, legs: str) -> None:
     network = families.network(kind, style="splayed legs", legs=legs)
     random = np.random.default_rng(6)

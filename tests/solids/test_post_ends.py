@@ -6,7 +6,7 @@ import manifold3d
 import numpy as np
 import pytest
 
-from tablekit.relations import families, post_ends
+from tablekit.relations import bases, families, kinds, post_ends
 from tests.relations.reference_vectors import Design
 from tests.solids.cut_solids import one_notch
 
@@ -46,8 +46,8 @@ def settled(sheet):
 
 def tables():
     random = np.random.default_rng(7)
-    for kind in families.KINDS:
-        for way_up in families.WAYS_UP:
+    for kind in kinds.KINDS:
+        for way_up in bases.WAYS_UP:
             for lean in (20.0, 54.7356, *random.uniform(15, 54, 4)):
                 yield kind, way_up, lean
 

@@ -12,7 +12,8 @@ from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.relations.families import network
 from tablekit.solids.assembly import assemble
 from tablekit.solids.cutting import post_solid, solid
-from tablekit.solids.pulling import STRAIGHT_APART, moved, placing, pulled_apart, pulling
+from tablekit.solids.piece import Solids
+from tablekit.solids.pulling import STRAIGHT_APART, moved, placing, pulled_apart
 
 GIVEN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 GOES = {
@@ -37,7 +38,7 @@ def sheet(name: str):
 
 @cache
 def pulled(name: str):
-    return pulling(sheet(name))
+    return Solids(sheet(name)).pulling
 
 
 def solids(name: str, share: float):
@@ -109,7 +110,7 @@ def test_splayed_legs_are_told():
     legs = network("table", style="splayed legs")
     bare = type("Bare", (), {"network": legs, "name": "Legs", "kind": "table"})()
     with pytest.raises(DesignError, match="no posts that cross"):
-        pulling(bare)
+        _ = Solids(bare).pulling
 
 
 def test_a_part_is_moved_whole():

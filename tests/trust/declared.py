@@ -19,17 +19,15 @@ from typing import Any
 import tablekit.relations
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Relation, Requirement
-from tablekit.relations import families, quantities, splayed_family
+from tablekit.relations import bases, families, kinds, quantities
 
 ROOT = Path(__file__).parents[2]
 FOLDER = ROOT / "tablekit" / "relations"
 # What the functions that make relations may be called with: (parameter, its type) to values.
 CALLED_WITH: dict[tuple[str, str], tuple[Any, ...]] = {
-    ("way", "int"): tuple(families.WAYS_UP.values()),
-    ("kind", "str"): tuple(families.KINDS),
-    ("way_up", "str"): tuple(families.WAYS_UP),
-    ("crossing", "str"): tuple(families.CROSSINGS),
-    ("legs", "str"): tuple(splayed_family.LEGS),
+    ("way", "int"): tuple(bases.WAYS_UP.values()),
+    ("kind", "str"): tuple(kinds.KINDS),
+    ("notches", "int"): tuple(bases.CROSSINGS.values()),
     ("legs", "int"): (0, 3, 4),
     ("legs_count", "int"): (0, 3, 4),
     ("count", "int"): (3, 4),
@@ -73,10 +71,10 @@ def modules() -> tuple[ModuleType, ...]:
 @cache
 def networks() -> dict[Net, Any]:
     """Every network of a whole piece, one of each hand left out, since they have the same."""
-    crossed = product(families.KINDS, families.CROSSINGS, families.WAYS_UP)
+    crossed = product(kinds.KINDS, bases.CROSSINGS, bases.WAYS_UP)
     found = {of: families.network(*of) for of in crossed}
-    for kind, legs in product(families.KINDS, splayed_family.LEGS):
-        found[kind, legs] = families.network(kind, style=splayed_family.STYLE, legs=legs)
+    for kind, legs in product(kinds.KINDS, bases.LEGS):
+        found[kind, legs] = families.network(kind, style=bases.SplayedLegs.style, legs=legs)
     return found
 
 
@@ -180,7 +178,7 @@ def _written() -> dict[str, re.Pattern[str]]:
 def file_of(entry: Declared) -> str:
     """The file that declares it: of those that hold its name, the one it is met in first."""
     name = entry.relation.name.removeprefix("assumed ")
-    gathered = {"families", "splayed_family", "top_work", "standing"}
+    gathered = {"crossed_family", "splayed_family", "top_work", "standing"}
     written = [stem for stem, texts in _written().items() if texts.fullmatch(name)]
     both = [stem for stem in written if stem in entry.modules]
     if isinstance(entry.relation, Assumption):

@@ -17,7 +17,7 @@ import numpy as np
 from tablekit.engine.bands import outside
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import Sheet
-from tablekit.relations import families
+from tablekit.relations import bases, families, kinds
 from tablekit.solids.cutting import mesh, post_solid, solid, volume_and_centre
 from tablekit.solids.model import TOP_SIDES, build
 from tablekit.solids.notched import notched_posts
@@ -26,7 +26,7 @@ from tests.trust.plain_piece import Built, Piece
 
 Family = tuple[str, str, str, str]
 FAMILIES: tuple[Family, ...] = tuple(
-    product(families.KINDS, families.CROSSINGS, families.WAYS_UP, families.HANDS)
+    product(kinds.KINDS, bases.CROSSINGS, bases.WAYS_UP, bases.HANDS)
 )
 AGREE = 1e-9
 # What a maker settles, in millimetres and degrees; all else on the sheet must follow from it.

@@ -10,13 +10,13 @@ from itertools import product
 import numpy as np
 
 from tablekit.engine.sheet import Sheet
-from tablekit.relations import families, splayed_family
+from tablekit.relations import bases, families, kinds
 from tests.relations.splayed_vectors import Design, measure
 from tests.trust.recompute import Found, on_the_sheet, set_out
 
 Family = tuple[str, str, str]
-STYLE = splayed_family.STYLE
-FAMILIES: tuple[Family, ...] = tuple(product(families.KINDS, (STYLE,), splayed_family.LEGS))
+STYLE = bases.SplayedLegs.style
+FAMILIES: tuple[Family, ...] = tuple(product(kinds.KINDS, (STYLE,), bases.LEGS))
 # How the lean is given, and how the height: as a whole, under the top, or by the length of a leg.
 LEANS = (("leg_rake", "leg_splay"), ("leg_resultant", "sight_line"), ("drill_angle", "leg_splay"))
 HEIGHTS = ("whole", "leg_rise", "leg_length")
@@ -117,6 +117,6 @@ def run(family: Family, count: int, seed: int = 1) -> Found:
         if isinstance(sheet, str):
             found.refused[sheet] += 1
             continue
-        compare(found, sheet, splayed_family.LEGS[legs], given)
+        compare(found, sheet, bases.LEGS[legs], given)
         found.designs += 1
     raise AssertionError(f"only {found.designs} of {40 * count} designs of {family} can be set out")

@@ -13,6 +13,7 @@ import pytest
 
 from tablekit.engine.relation import Relation
 from tablekit.relations import families
+from tests.relations.evaluate import relations_of
 from tests.relations.reference_vectors import Design, foot_loads
 from tests.slow import recompute
 from tests.trust.plain_piece import Built, Piece, volume_and_middle
@@ -59,7 +60,7 @@ def recomputed() -> list[Relation]:
     found: dict[object, Relation] = {}
     for kind, crossing, way_up, _ in FAMILIES:
         constants = families.network(kind, crossing, way_up).constants
-        for relation in families.relations(kind, way_up, crossing):
+        for relation in relations_of(kind, way_up, crossing):
             if {*relation.symbols} - {*constants} <= names:
                 found[relation.name, relation.equation] = relation
     return list(found.values())

@@ -1,0 +1,64 @@
+"""The sheets beside a piece's own, so that whatever a plan calculates can show its working."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tablekit.engine.trouble import UnknownName
+
+if TYPE_CHECKING:
+    from tablekit.design.design import Design
+    from tablekit.engine.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Sheets of one plan, alike in what quantities they have; `of` says of what they are."""
+
+    of: str
+    sheets: tuple[Sheet, ...]
+
+
+def sheets_with(name: str, design: Design) -> tuple[Sheet, ...]:
+    """The sheets that have a quantity of that name: the piece's own, or else those of the first
+    plan that has it, as one for each screw.
+
+    Raises UnknownName, with the piece's nearest name, where none has.
+    """
+    sheet = design.sheet
+    if name in sheet.network.quantities:
+        return (sheet,)
+    for beside in sheets_beside(design):
+        if name in beside.sheets[0].network.quantities:
+            return beside.sheets
+    sheet.network.quantity(name)  # raises, with the nearest known name
+    raise UnknownName(f"{name} is not a quantity of this piece", name=name, nearest=None)
+
+
+def sheets_beside(design: Design) -> Iterator[Beside]:
+    """Those of each plan that there is, one plan after the other as they are asked for."""
+    if design.joint_load.under_load is not None:
+        yield Beside("The joint under load", (design.joint_load.under_load,))
+    if design.joints is not None and design.joints.glue is not None:
+        yield Beside("The glue-up", (design.joints.glue,))
+    if design.fixing is not None:
+        from tablekit.planning.fixing_plan import screws
+
+        yield Beside("Each screw of the top", screws(design.sheet)[0])
+    if design.trammel is not None:
+        from tablekit.planning.trammel_plan import least_board, stops_of
+
+        yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
+        yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    yield Beside("Each part of the cut list", tuple(_parts(design)))
+
+
+def _parts(design: Design) -> Iterator[Sheet]:
+    from tablekit.planning.cut_list import pieces_alike
+
+    style = design.sheet.shop_style
+    for line in design.cut_list.lines:
+        for state, size in (("finished", line.finished), ("rough", line.rough)):
+            yield pieces_alike(size, line.count, line.density, f"{line.part}, {state}", style)

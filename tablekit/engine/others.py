@@ -1,0 +1,79 @@
+"""Other designs that meet what is given, told of beside an answer.
+
+Two kinds: those of the same assumptions, where the equations have several answers, and those in
+which something else gives way, so that what gave way in the answer keeps its usual value.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Iterable, Mapping
+
+from tablekit.engine.bands import GaveWay
+from tablekit.engine.gaps import different
+from tablekit.engine.order import TogetherStep
+from tablekit.engine.outcome import Outcome
+from tablekit.engine.plan import Plan, usual_first
+from tablekit.engine.search import DENSE, Design, Search
+from tablekit.engine.sheet import Sheet
+
+_SAME = 1e-6  # relative: values that differ by less are one
+_MOST_DESIGNS = 6
+_MOST_KEPT = 3
+
+
+def is_searched(plan: Plan) -> bool:
+    """Whether a plan has a loop in which several values are tried at once: it finds one answer of
+    such a loop, the nearest to what is usual, and does not look for all."""
+    return any(isinstance(step, TogetherStep) and len(step.tried) > 1 for step in plan.steps)
+
+
+def list_others(
+    search: Search,
+    outcome: Outcome,
+    given: Mapping[str, float],
+    held: Collection[str],
+    designs: Iterable[Design],
+) -> None:
+    """Adds designs that each stand alone to the alternatives of an outcome: of each that they do
+    not tell of yet, the first value in which it differs.
+
+    given, held  what all of them meet: values in coherent SI, and assumptions by name"""
+    here, told = Design(outcome.values), outcome.alternatives
+    for design in designs:
+        apart = usual_first(search.network, different(search, [here, design]) - given.keys())
+        known = any(
+            math.isclose(v, design.values[n], rel_tol=_SAME) for n in apart for v in told.get(n, ())
+        )
+        if not apart or known or search.rank(design, given, held).nullity:
+            continue
+        name = apart[0]
+        told.setdefault(name, [outcome.values[name]]).append(design.values[name])
+
+
+def list_all(
+    search: Search,
+    outcome: Outcome,
+    given: Mapping[str, float],
+    held: Collection[str],
+) -> None:
+    """Adds to the alternatives of an outcome what the closest look finds of the same kind."""
+    found = search.designs(given, held, effort=(DENSE,))
+    list_others(search, outcome, given, held, found[:_MOST_DESIGNS])
+
+
+def kept_instead(
+    sheet: Sheet, solved: Callable[[Mapping[str, float]], Sheet | None]
+) -> dict[str, tuple[GaveWay, ...]]:
+    """For what gave way in a sheet: what would give way instead, were it given its usual value.
+    Left out is what the rest does not allow to keep it.
+
+    solved  the sheet of some givens (reporting units), or None where none was found at once"""
+    found = {}
+    for one in sheet.gave_way[:_MOST_KEPT]:
+        if one.name in sheet.givens:
+            continue
+        other = solved({**sheet.givens, one.name: one.usual})
+        if other is not None and other.gave_way:
+            found[one.name] = other.gave_way
+    return found
