@@ -310,7 +310,7 @@ def fine_text(number: float, style: ShopStyle) -> str:
     if style.display == "mm" or style.own_units or not math.isfinite(number):
         return figures_text(number, "mm", style, 2)
     inches = convert(Fraction(number), "millimeter", "inch")
-    if abs(inches) < Fraction(1, 16):
+    if abs(inches) < Fraction(1, 16) - Fraction(1, 10**6):
         thou = 0.0 if abs(number) < _NOISE else float(1000 * inches)
         return f"{_significant(thou, 2)} thou"
     return f"{_mixed(_nearest(inches, _FINEST_INCH))} in"
