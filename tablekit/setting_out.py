@@ -68,7 +68,9 @@ def _with_boards_as_laid(
     factors = {n: v for n, v in rack_factors(brief, sheet).items() if n not in givens}
     if not factors:
         return sheet
-    return piece.solve({**givens, **factors}, name=brief.name, shop=brief.shop, near=sheet)
+    laid = piece.solve({**givens, **factors}, name=brief.name, shop=brief.shop, near=sheet)
+    laid.find_further, laid.find_instead = sheet.find_further, sheet.find_instead
+    return laid
 
 
 def _say_whence(trouble: DesignError, used: Iterable[Supplied]) -> None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 
+import numpy as np
+
 from tablekit.engine.bands import GaveWay
 from tablekit.engine.gaps import different
 from tablekit.engine.order import TogetherStep
@@ -30,16 +32,19 @@ def is_searched(plan: Plan) -> bool:
 
 def list_others(
     search: Search,
-    outcome: Outcome,
+    values: Mapping[str, float],
+    told: dict[str, list[float]],
     given: Mapping[str, float],
     held: Collection[str],
     designs: Iterable[Design],
 ) -> None:
-    """Adds designs that each stand alone to the alternatives of an outcome: of each that they do
-    not tell of yet, the first value in which it differs.
+    """Adds designs that each stand alone to the alternatives told of an answer: of each that they
+    do not tell of yet, the first value in which it differs.
 
+    values       of the answer
+    told         values by name, added to
     given, held  what all of them meet: values in coherent SI, and assumptions by name"""
-    here, told = Design(outcome.values), outcome.alternatives
+    here = Design(values)
     for design in designs:
         apart = usual_first(search.network, different(search, [here, design]) - given.keys())
         known = any(
@@ -48,20 +53,24 @@ def list_others(
         if not apart or known or search.rank(design, given, held).nullity:
             continue
         name = apart[0]
-        told.setdefault(name, [outcome.values[name]]).append(design.values[name])
+        told.setdefault(name, [values[name]]).append(design.values[name])
 
 
-def list_all(
+@np.errstate(all="ignore")
+def further_answers(
     search: Search,
     outcome: Outcome,
     given: Mapping[str, float],
     held: Collection[str],
-) -> None:
-    """Adds to the alternatives of an outcome what the closest look finds of the same kind."""
+) -> dict[str, list[float]]:
+    """The alternatives of an outcome with those that the closest look finds, coherent SI."""
     found = search.designs(given, held, effort=(DENSE,))
-    list_others(search, outcome, given, held, found[:_MOST_DESIGNS])
+    told = {name: [*values] for name, values in outcome.alternatives.items()}
+    list_others(search, outcome.values, told, given, held, found[:_MOST_DESIGNS])
+    return told
 
 
+@np.errstate(all="ignore")
 def kept_instead(
     sheet: Sheet, solved: Callable[[Mapping[str, float]], Sheet | None]
 ) -> dict[str, tuple[GaveWay, ...]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
@@ -109,8 +109,9 @@ class Sheet:
         self.shop_style = shop or ShopStyle()
         self.givens = dict(givens)
         self._outcome, self._ended = outcome, ended
-        # By what gave way, what would have done so instead had it been given its usual value.
-        self.kept_instead: Mapping[str, Sequence[GaveWay]] = {}
+        # Set by the solver: looked for when first asked, since a moved slider asks for neither.
+        self.find_further: Callable[[], Mapping[str, Sequence[float]]] = dict
+        self.find_instead: Callable[[], Mapping[str, Sequence[GaveWay]]] = dict
 
     @cached_property
     def values(self) -> dict[str, Value]:
@@ -184,6 +185,11 @@ class Sheet:
         """The assumptions that gave way to givens for other quantities. See `bands.gave_way`."""
         return gave_way(self.plan, self._outcome.values)
 
+    @cached_property
+    def kept_instead(self) -> Mapping[str, Sequence[GaveWay]]:
+        """By what gave way, what would have done so instead had it been given its usual value."""
+        return self.find_instead()
+
     @property
     def gave_way_said(self) -> tuple[str, ...]:
         """What gave way, a sentence for each reason, as this sheet writes its sizes."""
@@ -205,6 +211,7 @@ class Sheet:
         both = {
             **self.plan.program.branches(self._outcome.values),
             **self._outcome.alternatives,
+            **self.find_further(),
         }
         several = {name: distinct(values) for name, values in both.items()}
         return {

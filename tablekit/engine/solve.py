@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice
 
 import numpy as np
@@ -19,7 +19,7 @@ from tablekit.engine.bands import GaveWay, outside
 from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import settling_values, too_little
-from tablekit.engine.others import is_searched, kept_instead, list_all, list_others
+from tablekit.engine.others import further_answers, is_searched, kept_instead, list_others
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
@@ -105,14 +105,17 @@ class _Solving:
         return self.confirmed() or self.along(plan_of(self.network, self.givens))
 
     def with_others(self, sheet: Sheet) -> Sheet:
-        """The sheet, having been told of the other designs that meet what is given."""
+        """The sheet, which finds the other designs that meet what is given when asked."""
         if is_searched(sheet.plan):
-            list_all(self.search, self.outcome, self.given, self.held or _in_force(sheet.plan))
+            held = self.held or _in_force(sheet.plan)
+            sheet.find_further = partial(
+                further_answers, self.search, self.outcome, self.given, held
+            )
 
         def solved(givens: Mapping[str, float]) -> Sheet | None:
             return _Solving(self.network, givens, None, name=self.name, shop=self.style).at_once()
 
-        sheet.kept_instead = kept_instead(sheet, solved)
+        sheet.find_instead = partial(kept_instead, sheet, solved)
         return sheet
 
     def confirmed(self) -> Sheet | None:
@@ -142,7 +145,8 @@ class _Solving:
             self.unusual = self.unusual or unusual
             return None
         if self.found:
-            list_others(self.search, outcome, self.given, self.held, self.found)
+            told, given = outcome.alternatives, self.given
+            list_others(self.search, outcome.values, told, given, self.held, self.found)
         self.outcome = outcome
         sheet = Sheet(plan, self.givens, outcome, name=self.name, shop=self.style, ended=ended)
         try:
