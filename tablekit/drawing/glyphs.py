@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from io import BytesIO
 from itertools import pairwise
 from pathlib import Path as File
 from typing import Any
@@ -22,7 +23,10 @@ def _face(bold: bool) -> Any:
     import matplotlib
     from matplotlib.ft2font import FT2Font
 
-    face = FT2Font(str(File(matplotlib.get_data_path(), "fonts", "ttf", _FILES[bold])))
+    # From memory: read from the file as it is needed, it would be read by two processes at once,
+    # that of either book, each of which moves the place where the other reads on.
+    file = File(matplotlib.get_data_path(), "fonts", "ttf", _FILES[bold])
+    face = FT2Font(BytesIO(file.read_bytes()))
     face.set_size(100.0, 72)
     return face
 

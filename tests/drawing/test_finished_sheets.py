@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import numpy as np
+import psutil
 import pypdf
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
@@ -143,3 +144,13 @@ def test_a_letter_that_the_face_lacks_is_told_each_time(tmp_path: Path) -> None:
     for _ in range(2):
         with pytest.warns(UserWarning, match=r"Glyph 22269 missing"):  # 国, U+56FD
             write_pdf(tmp_path / "one.pdf", [sheet((Label("国", 10.0, 10.0),))], "")
+
+
+def test_no_file_of_letters_is_held_open() -> None:
+    """The two books of a packet are written by two processes, one forked from the other. A file
+    that is open in both has one place at which it is read, and each would read the other's."""
+    glyphs._face.cache_clear()
+    for bold in (False, True):
+        assert glyphs.outline.__wrapped__("R", bold)
+    held = [Path(one.path).suffix for one in psutil.Process().open_files()]
+    assert ".ttf" not in held
