@@ -10,6 +10,7 @@ from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
 from tablekit.engine.quantity import Quantity
+from tablekit.planning.board_layout import Zone
 
 
 def write_brief(brief: Brief) -> str:
@@ -65,9 +66,15 @@ def _toml(value: object) -> str:
             return _quoted(value)
         case (float() | int() as number, "mm"):
             return _measure(number, "mm")
+        case (Zone(), *_):
+            return f"[{', '.join(_zone_text(one) for one in value if isinstance(one, Zone))}]"
         case tuple():
             return f"[{', '.join(_quoted(str(one)) for one in value)}]"
     return repr(value)
+
+
+def _zone_text(zone: Zone) -> str:
+    return f"{{ from = {_measure(zone.start, 'mm')}, to = {_measure(zone.end, 'mm')} }}"
 
 
 def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
+from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
     from tablekit.planning.fixing_plan import FixingPlan
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
-SAW_KERF, PLANK_ENDS = 3.0, 50.0
+PLANK_ENDS = 50.0
 _panel_across = right_side(stock.PANEL_ACROSS, (trammel.pivot_to_far_side,))
 _SIDES = ("length", "width", "thickness")
 
