@@ -132,7 +132,7 @@ def _boards(page: PlainPage, design: Design) -> None:
         return
     from tablekit.packet.board_text import HEADING, board_rows
 
-    rows, paragraphs = board_rows(design.boards, design.sheet)
+    rows, paragraphs = board_rows(design.boards, design.sheet, design.brief.top.match)
     page.heading(HEADING)
     for label, value, remark in rows:
         page.row(label, value, remark)

@@ -15,6 +15,7 @@ Objective = Literal["area", "price"]
 AS_WIDE, ALIKE = RIPS = ("as wide as each goes", "all alike")
 AREA, PRICE = OBJECTIVES = ("area", "price")
 SAW_KERF, SHORTEST_KEPT = 3.0, 300.0  # mm: common practice, no source
+RIM_STRIP = 20.0  # mm: common practice, no source
 PROVED_WITHIN = 1e-3  # share of what is used, less than the kerfs take
 
 
@@ -74,7 +75,7 @@ class Wishes:
     symmetrical: bool = False
     clear_of_centre: float = 0.0
     narrowest: float = 0.0
-    at_rim: float = 0.0
+    at_rim: float = RIM_STRIP
     match: bool = False
 
 
@@ -147,6 +148,7 @@ class BoardLayout:
     objective    what was to be least
     gap          by what share another layout could at most undercut this one; 0 where proved
     rip_width    common width of all strips, mm, where they were to be alike; else None
+    ordered      whether the order was the maker's
     """
 
     strips: tuple[Strip, ...]
@@ -159,6 +161,7 @@ class BoardLayout:
     objective: Objective
     gap: float
     rip_width: float | None = None
+    ordered: bool = False
 
     @property
     def proved(self) -> bool:
@@ -169,6 +172,16 @@ class BoardLayout:
     def joints(self) -> tuple[float, ...]:
         """Where the joints are, from the centre mark, mm."""
         return tuple(strip.right for strip in self.strips[:-1])
+
+    def pieces(self, of: CutBoard) -> list[tuple[int, Strip]]:
+        """The strips cut from a board, each with its number in the row, from where cutting
+        begins."""
+        found = [
+            (number, strip)
+            for number, strip in enumerate(self.strips, start=1)
+            if (strip.board, strip.copy) == (of.board, of.copy) and strip.length_needed > 0
+        ]
+        return sorted(found, key=lambda one: -one[1].start if of.from_far else one[1].start)
 
     @property
     def boards(self) -> dict[str, int]:

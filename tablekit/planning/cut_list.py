@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
+from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
+from tablekit.planning.board_wood import far_width_of
 from tablekit.planning.fittings import Fitting, fittings, leg_count
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
@@ -32,7 +34,7 @@ from tablekit.species import find_species
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
-    from tablekit.planning.board_layout import BoardLayout, RackBoard
+    from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
     from tablekit.planning.fixing_plan import FixingPlan
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
@@ -85,9 +87,10 @@ class CutList:
 
     planks     which planks yield the posts and what is sawn from each; None where none are told of
     short      why the planks do not yield them; "" where they do
-    bought     wood in planks and boards, m³; in the rough parts where neither is told of
-    waste      share of that which is cut away
-    price      of planks and boards; None where one has no price
+    bought     wood in planks to buy, m³; in the rough parts where none are told of
+    rack       wood of the rack that is used, m³
+    waste      share of both that is cut away
+    price      of the planks; None where one has no price
     """
 
     lines: tuple[CutLine, ...]
@@ -96,6 +99,7 @@ class CutList:
     short: str
     bought: float
     bought_feet: float
+    rack: float
     waste: float
     price: float | None
 
@@ -152,6 +156,7 @@ class CutList:
         return {
             "volume": tidy(self.bought),
             "board_feet": tidy(self.bought_feet),
+            "from_rack": tidy(self.rack),
             "waste": tidy(self.waste),
             "price": None if self.price is None else tidy(self.price),
             "fittings": [asdict(one) for one in self.fittings],
@@ -233,12 +238,12 @@ def cut_list(
     posts = _posts(sheet, wood)
     lines = [*posts, *_top(sheet, layout, boards, wood)]
     cut, short = _cut(posts, planks, saw_kerf, plank_ends, sheet.shop_style)
-    bought = _bought(lines, posts, cut, planks)
+    bought, rack = _bought(lines, posts, cut, planks), _from_rack(sheet, layout, boards)
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
-    waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
+    waste = _waste().solve({**piece, "wood_bought": bought + rack}).number("wood_waste")
     return CutList(
-        tuple(lines), tuple(fittings(sheet, fixing)), cut, short, bought, _feet(bought), waste,
-        _price(layout, cut),
+        tuple(lines), tuple(fittings(sheet, fixing)), cut, short, bought, _feet(bought), rack,
+        waste, None if cut is None else cut.price,
     )  # fmt: skip
 
 
@@ -328,15 +333,33 @@ def _top(
         # A board without a thickness of its own lies there finished.
         thick = getattr(board, "thickness", None) or thickness
         length = shop_up(strip.length_needed, sheet.shop_style)
-        finished, whole = (
-            Size(length, strip.width, thickness),
-            Size(board.length, board.width, thick),
-        )
+        finished = Size(length, strip.width, thickness)
+        rough = Size(length, _widest(board, strip), thick)
         own = getattr(board, "species", None) or wood
         yield _line(
-            f"top, strip {number}", 1, finished, whole, sheet, own, f"from board {strip.board}",
+            f"top, strip {number}", 1, finished, rough, sheet, own,
+            f"from board {strip.board}, no. {strip.copy}",
             _density(sheet, own), strip.board,
         )  # fmt: skip
+
+
+def _widest(board: RackBoard, strip: Strip) -> float:
+    """Width of a board where a strip is cut from it, at the wider end, mm."""
+    far = far_width_of(board)
+    return max(
+        float(width_there(board.width, far, board.length, place))
+        for place in (strip.start, strip.end)
+    )
+
+
+def _from_rack(sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard]) -> float:
+    """Wood of the rack that is used, m³; what goes back is not counted."""
+    if layout is None:
+        return 0.0
+    top = sheet.number("top_thickness")
+    thick = {board.name: getattr(board, "thickness", None) or top for board in boards}
+    sizes = [Size(one.used, one.used_area / one.used, thick[one.board]) for one in layout.cut]
+    return sum(_wood(size, 1, 1000.0).number("part_volume") for size in sizes)
 
 
 def _density(sheet: Sheet, species: str) -> float:
@@ -368,8 +391,9 @@ def _bought(
     lines: Sequence[CutLine], posts: Sequence[CutLine], cut: StockCut | None,
     planks: Sequence[Plank],
 ) -> float:  # fmt: skip
-    """Wood paid for, m³: whole planks and whole boards where they are known, else rough parts."""
-    top = sum(line.volume for line in lines if line not in posts)
+    """Wood to buy, m³: whole planks where they are known, else rough parts. What is in the rack is
+    not bought."""
+    top = sum(line.volume for line in lines if line not in posts and not line.board)
     if cut is None:
         return top + sum(line.volume for line in posts)
     by_name = {plank.name: plank for plank in planks}
@@ -393,9 +417,3 @@ def _feet_network() -> Network:
 
     both = (stock.part_volume, stock.board_feet)
     return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS, wording=SHOP)
-
-
-def _price(layout: BoardLayout | None, cut: StockCut | None) -> float | None:
-    prices = [one.price for one in (layout, cut) if one is not None]
-    known = [one for one in prices if one is not None]
-    return sum(known) if known and len(known) == len(prices) else None
