@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from tablekit.brief.base import base_values, known_quantities
-from tablekit.brief.boards import board_values, top_values
+from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
@@ -33,7 +33,7 @@ def write_brief(brief: Brief) -> str:
     lines += _table("wood", {"species": brief.wood.species, "cut": brief.wood.cut})
     lines += _room_lines(brief.room)
     for board in brief.boards:
-        lines += ["", "[[boards]]", *_said(board_values(board))]
+        lines += ["", *board_lines(board)]
     top = _said(top_values(brief.top))
     lines += ["", "[top]", *top] if top else []
     for plank in brief.stock:
@@ -42,6 +42,11 @@ def write_brief(brief: Brief) -> str:
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text
+
+
+def board_lines(board: Board) -> list[str]:
+    """A board as a brief says it."""
+    return ["[[boards]]", *_said(board_values(board))]
 
 
 def _table(title: str, texts: Mapping[str, str | None]) -> list[str]:

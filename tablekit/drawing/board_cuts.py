@@ -20,7 +20,6 @@ from tablekit.drawing.general import (
     strip_height,
 )
 from tablekit.drawing.ink import Box, Ink, Label
-from tablekit.engine.shop import times
 from tablekit.planning.board_steps import pieces_marked
 
 if TYPE_CHECKING:
@@ -141,7 +140,7 @@ def _words(ink: Ink, it: LayoutSubject, one: CutBoard, scale: float, high: float
     if one.width != one.far_width:
         sizes[0] += f" to {it.text(one.far_width)}"
     room = max(one.length * scale, 40.0)
-    name = style.fitted(f"{one.board}, no. {one.copy}: {times(*sizes)}", room)
+    name = style.fitted(f"{one.board}, no. {one.copy}: {' × '.join(sizes)}", room)
     ink.labels.append(Label(name, 0.0, high + NAME, "left"))
     if one.left > 0:
         middle = (one.length - one.left / 2) * scale

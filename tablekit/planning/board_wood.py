@@ -7,7 +7,7 @@ mm.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -129,14 +129,14 @@ def far_width_of(board: RackBoard) -> float:
 
 def wood_of(
     rack: Sequence[RackBoard], counts: Sequence[int], prices: Sequence[float] | None,
-    losses: Losses, shortest: float, most: int,
+    losses: Losses, shortest: float, most: Callable[[RackBoard], int],
 ) -> Wood:  # fmt: skip
     """The clear lengths of a rack.
 
     counts    how many of each board may be cut
     prices    of each board, to be made least; None for the area
     shortest  no strip is shorter: a clear length that is shorter is of no use
-    most      strips of one kind of board that any layout could use
+    most      how many of a kind of board any layout could use
     """
     timbers: list[Timber] = []
     rows: list[tuple[float, ...]] = []
@@ -144,7 +144,7 @@ def wood_of(
     for kind, board in enumerate(rack):
         spans = clear_lengths(board.length, zones_of(board), losses)
         spans = [(a, b) for a, b in spans if b - a >= shortest]
-        for copy in range(1, min(counts[kind], most) + 1) if spans else ():
+        for copy in range(1, min(counts[kind], most(board)) + 1) if spans else ():
             price = None if prices is None else prices[kind]
             before = boards - 1 if copy > 1 else -1
             for turned in _ways(board, spans, losses):

@@ -101,6 +101,9 @@ def lay_out(
     return job.best(top_diameter, margin)
 
 
+MOST_ALIKE = 250  # boards of a kind that are thought of
+
+
 @dataclass(frozen=True)
 class _Answer:
     """A row as it is laid, with its columns of the wood, cost, and what any costs at least."""
@@ -149,7 +152,9 @@ class _Job:
 
     def answer(self, top: float, margin: float, proving: bool = True) -> _Answer | None:
         """The best row; None where there is none. What shows at the rim gives way first."""
-        asked = [max(self.wishes.narrowest, self.wishes.at_rim), self.wishes.narrowest]
+        narrow = min((min(b.width, far_width_of(b)) for b in self.rack), default=0.0)
+        rim = min(self.wishes.at_rim, narrow / 2)
+        asked = [max(self.wishes.narrowest, rim), self.wishes.narrowest]
         for rim in dict.fromkeys(asked):
             found = self._row(top, margin, rim, proving)
             if found is not None:
@@ -180,12 +185,14 @@ class _Job:
         return _Answer(wood, found.columns, placed[0], found.cost, found.least, task.alike)
 
     def _wood(self, task: Task) -> Wood:
-        widest = max((board.width for board in self.rack), default=1.0)
-        narrow = min((min(b.width, far_width_of(b)) for b in self.rack), default=widest)
-        # No row needs more strips than cover the circle, and one over.
-        most = int(min(task.diameter // max(narrow - 2 * self.losses.edge_loss, 1.0) + 2, 40))
-        if self.wishes.order:
-            most = len(self.wishes.order)
+        def most(board: RackBoard) -> int:
+            """As many as cover the circle, and one at either end."""
+            wide = formulas.strip_width(
+                min(board.width, far_width_of(board)), self.losses.edge_loss
+            )
+            covering = int(task.diameter // max(float(wide), 1.0)) + 2
+            return min(covering, MOST_ALIKE) if task.order is None else len(task.order)
+
         return wood_of(self.rack, self.counts, self.prices, self.losses, task.shortest, most)
 
     def _order(self) -> tuple[int, ...] | None:
