@@ -62,7 +62,8 @@ def test_a_board_may_taper_and_have_zones_to_avoid():
 def test_what_is_asked_of_the_layout():
     text = RACK + (
         '[top]\norder = ["A", "B", "A"]\nkeep = ["B"]\nsymmetrical = true\n'
-        'shortest_kept = "1 ft"\nmatch = "bark side up"\nno_centre_joint = false\nnarrowest = "60 mm"\nleast = "area"\n'
+        'shortest_kept = "1 ft"\nmatch = "bark side up"\nno_centre_joint = false\n'
+        'narrowest = "60 mm"\nleast = "area"\n'
     )
     brief = parse_brief(text)
     assert brief.top == Top(

@@ -35,6 +35,12 @@ def cheapest(wood: Wood, task: Task, best: float = NOTHING, proving: bool = True
     return replace(quick, least=min(least, reach), reach=reached)
 
 
+def reach(wood: Wood, task: Task) -> float:
+    """How wide a row the wood makes at most, so far as is found, mm."""
+    costs = Costs(wood, task)
+    return RowSearch(costs, RowPlaces(costs), eased=False, most=0, widest=True).run().reach
+
+
 def _promising(wood: Wood, task: Task, best: float) -> tuple[np.ndarray, float]:
     """Columns that may be in a better row, and what a row with any other costs at least."""
     every = np.arange(len(wood))

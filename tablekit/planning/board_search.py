@@ -71,13 +71,17 @@ class _Rows:
 
 class RowSearch:
     """One search. `eased` takes in all rows that fit once they are shifted, for a proof; without
-    it, rows are flush with the left rim."""
+    it, rows are flush with the left rim. `widest` seeks the widest rows, whatever they cost."""
 
-    def __init__(self, costs: Costs, places: RowPlaces, eased: bool, most: int):
+    def __init__(
+        self, costs: Costs, places: RowPlaces, eased: bool, most: int, widest: bool = False
+    ):
         self.costs, self.places, self.eased = costs, places, eased
         wood, self.task = costs.wood, costs.task
         self.step = self.task.diameter * STEP if eased else 0.0
-        self.ahead = Ahead(costs, self.step)
+        self.ahead, self.widest = Ahead(costs, self.step), widest
+        if widest:
+            self.ahead.value[:] = 0.0
         self.most, self.placed, self.looked = most, 0, 0
         self.boards = int(wood.board.max(initial=-1)) + 1
         self.first_of = np.searchsorted(wood.board, np.arange(self.boards))
@@ -228,7 +232,7 @@ class RowSearch:
     # -- those that are kept -------------------------------------------------------------------
 
     def _thinned(self, rows: _Rows) -> _Rows:
-        low = rows.cost + self.ahead.at(rows.right)
+        low = -rows.right if self.widest else rows.cost + self.ahead.at(rows.right)
         chosen = self._undominated(rows, np.nonzero(low < self.best * (1 - self.near))[0])
         room = FIRST_TRY
         if self.eased:

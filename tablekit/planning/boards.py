@@ -17,7 +17,7 @@ import numpy as np
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning import board_formulas as formulas
-from tablekit.planning.board_choice import cheapest, cheapest_alike
+from tablekit.planning.board_choice import cheapest, cheapest_alike, reach
 from tablekit.planning.board_cost import Costs, Task
 from tablekit.planning.board_layout import (
     ALIKE,
@@ -332,4 +332,4 @@ class _Asking:
         """How wide a row the boards make at most, so far as was found, mm."""
         diameter = float(formulas.rough_diameter(top, margin))
         task = Task(diameter, diameter / 2 - 1e-3)
-        return cheapest(self.job._wood(task), task, proving=False).reach
+        return reach(self.job._wood(task), task)

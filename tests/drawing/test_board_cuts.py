@@ -31,7 +31,7 @@ def subjects() -> dict[str, LayoutSubject]:
     return {
         "odd": of("Odd", ODD, 1000),
         "inches": of("Inches", ODD, 1000, "in"),
-        "many": of("Many", rack(3, 30, 1200, (0.5, 1.1), (0.06, 0.12), 0.3, 0.3), 1200),
+        "many": of("Many", rack(3, 30, 1200, (0.7, 1.3), (0.07, 0.13), 0.3, 0.3), 1200),
         "one": of("One", (Board("x", 450, 700),), 300),
     }
 
