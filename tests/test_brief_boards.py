@@ -55,7 +55,8 @@ def test_a_board_may_taper_and_have_zones_to_avoid():
         "avoid ends at 1100 mm, beyond the end of the board"
     )
     assert 'to = "11 in" is not beyond from = "12 in"' in trouble(text.replace("15 in", "11 in"))
-    assert '"till" is not a name known here' in trouble(text.replace('to = "15', 'till = "15'))
+    also = trouble(text.replace('to = "15 in"', 'to = "15 in", till = "16 in"'))
+    assert '"till" is not a name known here' in also
     assert "avoid is a list of sections" in trouble(RACK.replace("count = 2", 'avoid = ["300 mm"]'))
 
 

@@ -121,10 +121,16 @@ def top_boards(
     rip: Rip = brief.top.rip or AS_WIDE  # type: ignore[assignment]  # the reader lets no other by
     least: Objective = objective or brief.top.least or AREA  # type: ignore[assignment]  # as above
     cut = (lengths["end_waste"], lengths["edge_loss"], _kerf(brief), lengths["shortest_kept"])
+    thick = thick_enough(brief, sheet)
+    thin = [board.name for board in brief.boards if board not in thick]
+    asked = replace(asked, keep=tuple(name for name in asked.keep if name not in thin))
     layout, check = _worked_out(
-        thick_enough(brief, sheet), diameter, lengths["top_margin"], cut, rip, least, asked,
+        thick, diameter, lengths["top_margin"], cut, rip, least, asked,
         sheet.shop_style,
     )  # fmt: skip
+    if layout is None and thin:
+        also = f"Too thin to clean up, and left out: {', '.join(thin)}."
+        check = replace(check, message=f"{check.message} {also}")
     return TopBoards(layout, check, lengths, assumed, rip)
 
 
@@ -136,8 +142,8 @@ def thick_enough(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:
     thick = tuple(
         one for one in brief.boards if one.thickness is None or one.thickness >= needed - 1e-6
     )
-    asked = {*brief.top.order, *brief.top.keep}
-    # What the maker names stays; the check on the thickness speaks of it.
+    # What the maker puts in order stays; the check on the thickness speaks of it.
+    asked = {*brief.top.order}
     return tuple(one for one in brief.boards if one in thick or one.name in asked) or brief.boards
 
 

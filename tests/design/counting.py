@@ -28,7 +28,7 @@ FROM = ("sheet", "source", "layout", "boards", "rack")
 LOOKED_UP = {
     "crossing_of", "section_of", "neighbours", "locked_words", "outside_rim", "leg_count",
     "load_of_design", "knee_height", "height_name", "strips_used", "foot_middles",
-    "feet_count",
+    "feet_count", "pieces_marked",
 }  # fmt: skip
 # A sum or two for one line of the text on the posts, which is in the book and in a file.
 SETTINGS = {"saw_passes", "router_guides"}
