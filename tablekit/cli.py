@@ -148,6 +148,10 @@ def _add_set_out(commands: Commands) -> None:
     asks.add_argument("--full", action="store_true", help="print everything instead of the card")
     asks.add_argument("--json", action="store_true", help="print the whole answer as JSON instead")
     parser.add_argument("--out", type=Path, metavar="DIR", help="also write the packet there")
+    parser.add_argument(
+        "--offcuts", type=Path, metavar="FILE", help="also write what is left of the boards there, "
+        "as [[boards]] for the next brief",
+    )  # fmt: skip
     parser.set_defaults(command=_set_out)
 
 
@@ -246,10 +250,24 @@ def _set_out(asked: argparse.Namespace) -> int:
         from tablekit.packet.card import card, card_text
 
         answer = card_text(card(design), _columns())
-    written = _packet(design, asked.out) if asked.out else ""
+    left = _offcuts(design, asked.offcuts) if asked.offcuts else ""
+    written = left + (_packet(design, asked.out) if asked.out else "")
     _say(answer)
     _say(written, sys.stderr if asked.json else sys.stdout)
     return ANSWERED
+
+
+def _offcuts(design: Design, file: Path) -> str:
+    from tablekit.packet.offcuts import offcuts_text
+
+    text = offcuts_text(design)
+    part = file.with_name(f"{file.name}.part")
+    try:
+        part.write_text(text, encoding="utf-8")
+        part.replace(file)
+    except OSError as reason:
+        raise _Misuse(f"{file} cannot be written: {reason.strerror or reason}") from None
+    return f"\nOffcuts written to {file}\n"
 
 
 def _packet(design: Design, folder: Path) -> str:

@@ -21,6 +21,7 @@ from tablekit.brief.keys import (
 )
 from tablekit.brief.section import BriefSection, Span, typed_in
 from tablekit.brief.text import as_written
+from tablekit.planning.board_layout import Zone
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement
 
@@ -30,6 +31,9 @@ LEAST = ("area", "price")
 PRICE = Span("1", "price of one board", 0, 1e6)
 MOST_BOARDS = 100  # kinds of board in one rack
 MOST_NAMED = 200  # boards that one line may name
+MOST_ZONES = 20  # to be avoided on one board
+FACES = ("heart side up", "bark side up")
+PLACE = Span("mm", "distance from the first end of a board", 0, 10000)
 
 
 @dataclass(frozen=True)
@@ -44,10 +48,41 @@ class SpeciesKey(Key):
         return _species(section, self.name)
 
 
+@dataclass(frozen=True)
+class ZonesKey(Key):
+    """Lengths of a board that may not be used."""
+
+    @property
+    def takes(self) -> str:
+        return 'a list: [{ from = "300 mm", to = "380 mm" }]'
+
+    def read(self, section: BriefSection) -> tuple[Zone, ...]:
+        if section.table.get(self.name) == []:
+            return ()
+        rows = section.rows(self.name)
+        if len(rows) > MOST_ZONES:
+            section.wrong(
+                self.name, f"{self.name} has {len(rows)} zones; {MOST_ZONES} are the most"
+            )
+            return ()
+        found = [_zone(row) for row in rows]
+        return tuple(zone for zone in found if zone is not None)
+
+
 BOARD_KEYS = (
     TextKey("name", "what you call it", "board 1, board 2, …"),
     measure("width", Span("mm", "width of a board", 10, 1500), required=True),
+    measure(
+        "end_width",
+        Span("mm", "width of a tapered board at its second end", 10, 1500),
+        "as wide as at the first",
+    ),
     measure("length", Span("mm", "length of a board", 50, 10000), required=True),
+    ZonesKey(
+        "avoid",
+        "knots, checks and wane, as from where to where along the board, from its first end",
+        "none",
+    ),
     measure("count", Span("1", "how many boards of this size", 1, 500, whole=True), "1"),
     Price("price", "price of one board"),
     measure(
@@ -62,15 +97,30 @@ TOP_KEYS = (
     measure(
         "margin", Span("mm", "wood kept outside the finished circle, all round", 0, 200), "10 mm"
     ),
-    measure("end_waste", Span("mm", "lost at each end of a board", 0, 1000), "15 mm"),
+    measure("end_waste", Span("mm", "lost at each raw end of a board", 0, 1000), "15 mm"),
     measure("edge_loss", Span("mm", "lost at each long edge when jointed", 0, 100), "2 mm"),
+    measure(
+        "shortest_kept",
+        Span("mm", "remainders of this length or more go back to the rack", 0, 10000),
+        "300 mm",
+    ),
     Choice("rip", "whether the strips are ripped to one width", f'"{RIPS[0]}"', RIPS),
     Names("order", "boards from left to right: these and no others", "any", MOST_NAMED),
     Names("keep", "boards that stay in the rack, one for each mention", "none", MOST_NAMED),
     Choice("symmetrical", "joints mirror one another about the centre", "false", (True, False)),
     Choice("no_centre_joint", "no joint within 20 mm of the centre", "false", (True, False)),
-    measure("narrowest", Span("mm", "no strip of the top narrower than this", 0, 1500), "no limit"),
-    Choice("least", "what is to be least of the boards used", '"area"', LEAST),
+    measure(
+        "narrowest",
+        Span("mm", "no strip of the top shows less than this inside the rim", 0, 1500),
+        "20 mm at the rim",
+    ),
+    Choice(
+        "match",
+        "strips of one board side by side, so that the colour runs on, and the same side up",
+        "any order",
+        FACES,
+    ),
+    Choice("least", "what is to be least of the wood used", '"area"', LEAST),
 )
 TOP_LENGTHS = tuple(key for key in TOP_KEYS if isinstance(key, Measure))
 
@@ -81,6 +131,8 @@ class Board:
 
     thickness  as they lie in the rack, rough, in mm; None where they are finished to thickness
     cut, species  of these boards, where they differ from those of [wood]
+    end_width  at the second end, mm; None where it does not taper
+    avoid      what may not be used, from the first end
     """
 
     name: str
@@ -91,6 +143,8 @@ class Board:
     thickness: float | None = None
     cut: str | None = None
     species: str | None = None
+    end_width: float | None = None
+    avoid: tuple[Zone, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -101,8 +155,10 @@ class Top:
     keep             names of boards that stay in the rack, one for each mention
     symmetrical      joints mirror one another about the centre
     no_centre_joint  no joint through the centre
-    narrowest        no strip narrower than this
-    least            what is to be least: "area" or "price" of the boards used
+    narrowest        no strip shows less than this inside the rim
+    least            what is to be least: "area" or "price" of the wood used
+    shortest_kept    remainders of this length or more go back to the rack
+    match            which side of the boards is up, strips of one board side by side
     """
 
     margin: float | None = None
@@ -115,6 +171,8 @@ class Top:
     no_centre_joint: bool = False
     narrowest: float | None = None
     least: str | None = None
+    shortest_kept: float | None = None
+    match: str | None = None
 
 
 # --- Reading ------------------------------------------------------------------------------
@@ -146,7 +204,21 @@ def _board(row: BriefSection, said: dict[str, Any]) -> Board | None:
     count = said["count"] if "count" in row.table else 1
     if None in (said["width"], said["length"], count):
         return None
+    for zone in said["avoid"]:
+        if zone.end > said["length"]:
+            row.wrong("avoid", f"avoid ends at {zone.end:g} mm, beyond the end of the board")
     return Board(**{**said, "count": int(count)})
+
+
+def _zone(row: BriefSection) -> Zone | None:
+    row.only(("from", "to"))
+    start, end = (row.measure(key, PLACE, required=True) for key in ("from", "to"))
+    if start is None or end is None:
+        return None
+    if end <= start:
+        row.wrong("to", f"{row.found('to')} is not beyond {row.found('from')}")
+        return None
+    return Zone(start, end)
 
 
 def read_top(section: BriefSection | None, boards: Sequence[Board]) -> Top:
@@ -169,7 +241,7 @@ def typed_board(texts: Mapping[str, str], number: int) -> Board:
     """The board that one line of a form says; an empty count is one, an empty price none.
 
     Raises DesignError with all that is wrong."""
-    keys = [key for key in BOARD_KEYS if key.name in texts and key.name != "price"]
+    keys = [key for key in BOARD_KEYS if key.name in texts and key.name not in ("price", "avoid")]
     with typed_in(_filled(texts), "boards", number - 1) as section:
         found = values(section, keys)
         price = section.measure("price", PRICE)  # a text here, a number in a brief
@@ -204,7 +276,7 @@ def _check_named(
             section.wrong(
                 key, f"{key} names {as_written(name)}, which is not in the rack; there are {there}"
             )
-        elif asked > counts[name]:
+        elif key == "keep" and asked > counts[name]:
             section.wrong(
                 key,
                 f"{key} names {as_written(name)} {asked} times, but the rack has {counts[name]}; "
@@ -230,7 +302,9 @@ def board_values(board: Board) -> dict[str, object]:
     return {
         "name": board.name,
         "width": (board.width, "mm"),
+        "end_width": None if board.end_width is None else (board.end_width, "mm"),
         "length": (board.length, "mm"),
+        "avoid": board.avoid or None,
         "thickness": None if board.thickness is None else (board.thickness, "mm"),
         "count": board.count,
         "price": None if board.price is None else float(board.price),
@@ -249,5 +323,6 @@ def top_values(top: Top) -> Mapping[str, object]:
         "keep": top.keep or None,
         "symmetrical": top.symmetrical or None,
         "no_centre_joint": top.no_centre_joint or None,
+        "match": top.match,
         "least": top.least,
     }

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from tablekit.brief.base import base_values, known_quantities
-from tablekit.brief.boards import board_values, top_values
+from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
-
-if TYPE_CHECKING:
-    from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity
+from tablekit.planning.board_layout import Zone
 
 
 def write_brief(brief: Brief) -> str:
@@ -35,7 +33,7 @@ def write_brief(brief: Brief) -> str:
     lines += _table("wood", {"species": brief.wood.species, "cut": brief.wood.cut})
     lines += _room_lines(brief.room)
     for board in brief.boards:
-        lines += ["", "[[boards]]", *_said(board_values(board))]
+        lines += ["", *board_lines(board)]
     top = _said(top_values(brief.top))
     lines += ["", "[top]", *top] if top else []
     for plank in brief.stock:
@@ -44,6 +42,11 @@ def write_brief(brief: Brief) -> str:
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text
+
+
+def board_lines(board: Board) -> list[str]:
+    """A board as a brief says it."""
+    return ["[[boards]]", *_said(board_values(board))]
 
 
 def _table(title: str, texts: Mapping[str, str | None]) -> list[str]:
@@ -68,9 +71,15 @@ def _toml(value: object) -> str:
             return _quoted(value)
         case (float() | int() as number, "mm"):
             return _measure(number, "mm")
+        case (Zone(), *_):
+            return f"[{', '.join(_zone_text(one) for one in value if isinstance(one, Zone))}]"
         case tuple():
             return f"[{', '.join(_quoted(str(one)) for one in value)}]"
     return repr(value)
+
+
+def _zone_text(zone: Zone) -> str:
+    return f"{{ from = {_measure(zone.start, 'mm')}, to = {_measure(zone.end, 'mm')} }}"
 
 
 def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.planning.board_layout import AREA, AS_WIDE, BoardLayout, Objective, Rip, Wishes
+from tablekit.planning.board_layout import (
+    AREA,
+    AS_WIDE,
+    SAW_KERF,
+    BoardLayout,
+    Objective,
+    Rip,
+    Wishes,
+)
 from tablekit.planning.boards import BoardsFallShort, lay_out
 from tablekit.relations.boards import ASSUMPTIONS, DERIVATION
 from tablekit.relations.inch_practice import in_practice
@@ -24,14 +32,17 @@ CHECK = "boards for the top"
 # router swings about. Common practice, no source.
 CENTRE_CLEAR = 20.0
 # What a brief calls these.
-_KEYS = {"top_margin": "margin", "end_waste": "end_waste", "edge_loss": "edge_loss"}
+_KEYS = {
+    "top_margin": "margin", "end_waste": "end_waste", "edge_loss": "edge_loss",
+    "shortest_kept": "shortest_kept", "rim_strip": "narrowest",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
 class TopBoards:
     """The layout of a top, or None where the boards fall short; and the check that says so.
 
-    lengths  margin, end waste and edge loss used, mm, by the names of their quantities
+    lengths  margin, losses and limits used, mm, by the names of their quantities
     assumed  those of them that the brief left out
     rip      how the boards are ripped, whether said or not
     """
@@ -45,8 +56,11 @@ class TopBoards:
     def to_json(self) -> dict[str, Any] | None:
         """The layout as plain data; None where the boards fall short.
 
-        Lengths in mm, areas in mm², `gap` a share: of the area, what a better layout could at most
-        save. `boards_area` counts whole boards, `circle_area` the margin round the top.
+        Lengths in mm, areas in mm², `gap` a share: of what is used, what another layout could at
+        most save; `proved` where that is a part in a thousand or less. `from` and `to` are where a
+        strip is cut, from the first end of its board; `used_area` leaves out what goes back to the
+        rack, the offcuts, each as wide as its narrower end; `circle_area` has the margin round the
+        top.
         """
         layout = self.layout
         if layout is None:
@@ -55,14 +69,27 @@ class TopBoards:
             "strips": [
                 {
                     "board": strip.board,
+                    "copy": strip.copy,
+                    "from": tidy(strip.start),
+                    "to": tidy(strip.end),
                     "left": tidy(strip.left),
                     "right": tidy(strip.right),
                     "length_needed": tidy(strip.length_needed),
                 }
                 for strip in layout.strips
             ],
-            "boards_area": tidy(layout.boards_area),
+            "used_area": tidy(layout.boards_area),
             "circle_area": tidy(layout.circle_area),
+            "offcuts": [
+                {
+                    "board": one.board,
+                    "copy": one.copy,
+                    "width": tidy(one.left_width),
+                    "length": tidy(one.left),
+                }
+                for one in layout.cut
+                if one.left > 0
+            ],
             "proved": layout.proved,
             "gap": tidy(layout.gap),
         }
@@ -90,13 +117,40 @@ def top_boards(
     for assumption in assumed:
         if assumption.quantity is not None:
             lengths[assumption.quantity.name] = assumption.quantity.from_si(float(assumption.value))
+    asked = wishes or replace(wishes_of(brief.top), at_rim=lengths["rim_strip"])
     rip: Rip = brief.top.rip or AS_WIDE  # type: ignore[assignment]  # the reader lets no other by
     least: Objective = objective or brief.top.least or AREA  # type: ignore[assignment]  # as above
+    cut = (lengths["end_waste"], lengths["edge_loss"], _kerf(brief), lengths["shortest_kept"])
+    thick = thick_enough(brief, sheet)
+    thin = [board.name for board in brief.boards if board not in thick]
+    asked = replace(asked, keep=tuple(name for name in asked.keep if name not in thin))
     layout, check = _worked_out(
-        brief.boards, diameter, lengths["top_margin"], lengths["end_waste"], lengths["edge_loss"],
-        rip, least, wishes or wishes_of(brief.top), sheet.shop_style,
+        thick, diameter, lengths["top_margin"], cut, rip, least, asked,
+        sheet.shop_style,
     )  # fmt: skip
+    if layout is None and thin:
+        also = f"Too thin to clean up, and left out: {', '.join(thin)}."
+        check = replace(check, message=f"{check.message} {also}")
     return TopBoards(layout, check, lengths, assumed, rip)
+
+
+def thick_enough(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:
+    """The boards that clean up to the thickness of the top; all where none does."""
+    needed = sheet.get("rough_thickness")
+    if needed is None:
+        return brief.boards
+    thick = tuple(
+        one for one in brief.boards if one.thickness is None or one.thickness >= needed - 1e-6
+    )
+    # What the maker puts in order stays; the check on the thickness speaks of it.
+    asked = {*brief.top.order}
+    return tuple(one for one in brief.boards if one in thick or one.name in asked) or brief.boards
+
+
+def _kerf(brief: Brief) -> float:
+    from tablekit.brief.workshop import SAWING, wishes_for
+
+    return wishes_for(SAWING, brief.workshop).get("saw_kerf", SAW_KERF)
 
 
 def wishes_of(top: Top) -> Wishes:
@@ -107,6 +161,7 @@ def wishes_of(top: Top) -> Wishes:
         symmetrical=top.symmetrical,
         clear_of_centre=CENTRE_CLEAR if top.no_centre_joint else 0.0,
         narrowest=float(top.narrowest or 0.0),
+        match=top.match is not None,
     )
 
 
@@ -114,13 +169,15 @@ def wishes_of(top: Top) -> Wishes:
 # over the same layout, and a panel asks for it again at every move of anything else.
 @lru_cache(maxsize=64)
 def _worked_out(
-    boards: tuple[Board, ...], diameter: float, margin: float, end_waste: float, edge_loss: float,
-    rip: Rip, objective: Objective, wishes: Wishes, style: ShopStyle,
+    boards: tuple[Board, ...], diameter: float, margin: float,
+    losses: tuple[float, float, float, float], rip: Rip, objective: Objective, wishes: Wishes,
+    style: ShopStyle,
 ) -> tuple[BoardLayout | None, CheckResult]:  # fmt: skip
     try:
         layout = lay_out(
-            boards, diameter, margin=margin, end_waste=end_waste, edge_loss=edge_loss, rip=rip,
-            objective=objective, wishes=wishes, style=style,
+            boards, diameter, margin=margin, end_waste=losses[0], edge_loss=losses[1],
+            saw_kerf=losses[2], shortest_kept=losses[3], rip=rip, objective=objective,
+            wishes=wishes, style=style,
         )  # fmt: skip
     except BoardsFallShort as short:
         message = f"{str(short)[0].upper()}{str(short)[1:]}."

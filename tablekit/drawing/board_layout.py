@@ -329,7 +329,7 @@ def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
 
 # --- The table beside or under it ------------------------------------------------------
 
-HEADS = ("", "board", "width", "length needed", "usable")
+HEADS = ("", "board", "no.", "width", "length")
 NAME_WIDTHS = (34.0, 18.0)  # of a board, the second where there is no room for the first
 
 
@@ -340,8 +340,8 @@ def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = T
     for widest in NAME_WIDTHS:
         rows = [
             (
-                str(number), style.fitted(strip.board, widest), it.text(strip.width),
-                it.at_least(strip.length_needed), it.text(strip.usable_length),
+                str(number), style.fitted(strip.board, widest), str(strip.copy),
+                it.text(strip.width), it.at_least(strip.length_needed),
             )
             for number, strip in enumerate(it.layout.strips, start=1)
         ]  # fmt: skip
@@ -356,6 +356,7 @@ def summed_up(it: LayoutSubject) -> str:
     layout = it.layout
     used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
     if len(layout.boards) > 6:
-        used = f"{len(layout.strips)} boards of {len(layout.boards)} kinds"
-    least = "proved minimum" if layout.proved else f"at most {layout.gap:.1%} above the minimum"
-    return f"Uses {used}; {layout.waste:.0%} of their area lies outside the rough circle ({least})."
+        used = f"{len(layout.cut)} boards of {len(layout.boards)} kinds"
+    least = "proved" if layout.proved else f"another uses at most {layout.gap:.1%} less"
+    least = "" if layout.ordered else f" ({least})"
+    return f"Cuts {used}; {layout.waste:.0%} of what is used lies outside the rough circle{least}."

@@ -86,6 +86,10 @@ def _typed(number: float, style: ShopStyle) -> str:
 def _said(board: Board, style: ShopStyle) -> Iterator[str]:
     if board.thickness is not None:
         yield f"{_typed(board.thickness, style)} thick, rough"
+    if board.end_width is not None:
+        yield f"{_typed(board.end_width, style)} at the second end"
+    for zone in board.avoid:
+        yield f"not from {_typed(zone.start, style)} to {_typed(zone.end, style)}"
     yield from (text for text in (board.cut, board.species) if text)
     if board.price is not None:
         yield f"at {board.price:.2f}"
@@ -106,7 +110,11 @@ def _layout(brief: Brief) -> Iterator[Row]:
     if top.narrowest is not None:
         yield "narrowest strip", _typed(top.narrowest, brief.shop), ""
     if top.least:
-        yield "least", f"{top.least} of the boards", ""
+        yield "least", f"{top.least} of what is used", ""
+    if top.match:
+        yield "strips of one board", f"side by side, {top.match}", ""
+    if top.shortest_kept is not None:
+        yield "kept in the rack from", _typed(top.shortest_kept, brief.shop), ""
 
 
 def _workshop(brief: Brief) -> Iterator[Row]:

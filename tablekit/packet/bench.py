@@ -150,7 +150,7 @@ def top(job: Design) -> Section:
 
 
 def _top(job: Design) -> Iterator[Part]:
-    from tablekit.packet.board_text import board_rows, check_text
+    from tablekit.packet.board_text import board_rows, check_text, cutting_lines
 
     found, sheet = job.boards, job.sheet
     drawn = _top_drawings(job)
@@ -158,9 +158,12 @@ def _top(job: Design) -> Iterator[Part]:
         yield Text("The brief lists no boards, so the top is shown as one glued-up panel.")
     else:
         # Which strip lies where is on the drawing.
-        _, paragraphs = board_rows(found, sheet)
+        _, (*paragraphs,) = board_rows(found, sheet)
         said = () if found.check.verdict == "pass" else (check_text(found),)
-        yield from _with_drawing(drawn, "board-layout", map(Text, (*said, *paragraphs)), 130.0)
+        yield from _with_drawing(drawn, "board-layout", map(Text, (*said, *paragraphs[:1])), 130.0)
+        cuts = [Text(line, close=True) for line in cutting_lines(found, sheet, job.brief.top.match)]
+        if cuts:
+            yield from _with_drawing(drawn, "board-cuts", cuts, 90.0, "Cutting the boards")
     yield from _joints(job, drawn)
     yield from _round(job, drawn)
 

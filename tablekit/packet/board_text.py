@@ -6,24 +6,33 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.design.top_boards import TopBoards
-from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
+from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, times
 from tablekit.packet.checks import VERDICTS
+from tablekit.planning.board_steps import pieces_marked
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import BoardLayout, CutBoard
 
 HEADING = "Boards for the top, from left to right"
 Row = tuple[str, str, str]  # label, value, remark
-_WORDS = {"top_margin": "margin all round", "end_waste": "end waste", "edge_loss": "edge loss"}
+_WORDS = {
+    "top_margin": "margin all round", "end_waste": "end waste", "edge_loss": "edge loss",
+    "shortest_kept": "back to the rack from", "rim_strip": "shows at the rim at least",
+}  # fmt: skip
+SHORT = 300.0  # mm, below which a piece is not fed into a machine: common practice, no source
 CAUTION = (
     "Joint and rip boards as the machines' manuals say, with guards, push blocks and a feather "
     "board. Work short or narrow pieces by hand."
 )
 
 
-def board_rows(found: TopBoards, sheet: Sheet) -> tuple[list[Row], list[str]]:
+def board_rows(
+    found: TopBoards, sheet: Sheet, match: str | None = None
+) -> tuple[list[Row], list[str]]:
     """Rows and paragraphs of what is said of the boards of a top, their check apart."""
-    return [*_given(found, sheet), *_strips(found, sheet)], [*_said(found, sheet)]
+    rows = [*_given(found, sheet), *_strips(found, sheet)]
+    return rows, [*_said(found, sheet), *cutting_lines(found, sheet, match)]
 
 
 def check_text(found: TopBoards) -> str:
@@ -49,7 +58,8 @@ def _strips(found: TopBoards, sheet: Sheet) -> Iterator[Row]:
         where = " to ".join(_place(edge, style) for edge in (strip.left, strip.right))
         length = shop_text_up(strip.length_needed, style)
         wide = shop_text(strip.width, "mm", style)
-        yield f"{number}: {strip.board}", f"{wide} wide", f"{where}; at least {length} long"
+        of = f"{number}: {strip.board}, no. {strip.copy}"
+        yield of, f"{wide} wide", f"{where}; at least {length} long"
 
 
 def _place(edge: float, style: ShopStyle) -> str:
@@ -66,12 +76,84 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
         return
     used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
     area = shop_text(layout.boards_area, "mm^2", sheet.shop_style)
-    price = "" if layout.price is None else f", for {layout.price:.2f} together"
-    if layout.proved:
-        least = "No other choice and order of these boards, one strip from each, uses less."
-    else:
-        least = f"The best layout found; any better one saves at most {layout.gap:.1%}."
+    price = "" if layout.price is None else f", worth {layout.price:.2f}"
     yield (
-        f"Uses {used}: {area} of boards{price}, of which {layout.waste:.0%} lies outside the "
-        f"rough circle. {least} Measure from the centre mark. {CAUTION}"
+        f"Cuts {used} and uses {area} of them{price}, of which {layout.waste:.0%} lies outside the "
+        f"rough circle. {bound_text(layout)} Measure from the centre mark."
     )
+
+
+def bound_text(layout: BoardLayout) -> str:
+    """How good the layout is, and whether that is proved."""
+    if layout.ordered:
+        return "The boards lie in the order asked for."
+    least = "costs" if layout.objective == "price" else "uses"
+    if layout.proved:
+        return f"Proved: no other layout {least} less, to a part in a thousand."
+    return f"The best layout found, not proved: another {least} at most {layout.gap:.1%} less."
+
+
+def cutting_lines(found: TopBoards, sheet: Sheet, match: str | None = None) -> Iterator[str]:
+    """How each board is cut, in the order of the work: crosscut first, then joint and rip."""
+    layout, style = found.layout, sheet.shop_style
+    if layout is None:
+        return
+    waste = shop_text(found.lengths["end_waste"], "mm", style)
+    yield (
+        "Crosscut first, each board from the end where its drawing begins at the left; the numbers "
+        "are those of the strips in the round. Places are measured from that end and include the "
+        f"{waste} lost at it."
+    )
+    for one in layout.cut:
+        yield _board_line(layout, one, style)
+    wide: dict[str, list[int]] = {}
+    for number, strip in enumerate(layout.strips, start=1):
+        if strip.length_needed > 0:
+            wide.setdefault(shop_text(strip.width, "mm", style), []).append(number)
+    each = "; ".join(f"{_numbers(of)} to {width}" for width, of in wide.items())
+    yield f"Then joint one edge of each piece and rip it parallel: {each}. {CAUTION}"
+    if short := [n for n, s in enumerate(layout.strips, 1) if 0 < s.length_needed < SHORT]:
+        limit = shop_text(SHORT, "mm", style)
+        yield (
+            f"{_numbers(short).capitalize()} {'is' if len(short) == 1 else 'are'} shorter than "
+            f"{limit}, too short to feed into a machine: joint by hand, or rip on a sled that "
+            "holds the piece."
+        )
+    if match is not None:
+        yield f"Lay the strips of one board side by side, all {match}, so that the colour runs on."
+    if back := [one for one in layout.cut if one.left > 0]:
+        sizes = [
+            times(*(shop_text(side, "mm", style) for side in (one.left_width, one.left)))
+            for one in back
+        ]
+        named = (f"{_name(one)}, {size}" for one, size in zip(back, sizes, strict=True))
+        yield f"Back to the rack: {'; '.join(named)}."
+
+
+def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:
+    def mm(number: float) -> str:
+        return shop_text(number, "mm", style)
+
+    pieces = [
+        f"strip {piece.number} from {mm(piece.start)} to {mm(piece.end)} ({mm(piece.length)} long)"
+        for piece in pieces_marked(layout, one, style)
+    ]
+    end = ""
+    if one.width != one.far_width:
+        end = ", from its wide end"
+    elif one.from_far:
+        end = ", from its second end"
+    name = f"{_name(one)}{end}"
+    rest = f"{mm(one.left)} goes back to the rack" if one.left else "the rest is too short to keep"
+    return f"{name[0].upper()}{name[1:]}: {'; '.join(pieces)}; {rest}."
+
+
+def _name(one: CutBoard) -> str:
+    return f"{one.board}, no. {one.copy}"
+
+
+def _numbers(of: list[int]) -> str:
+    """ "Strip 7", "strips 1, 2 and 5"."""
+    if len(of) == 1:
+        return f"strip {of[0]}"
+    return f"strips {', '.join(map(str, of[:-1]))} and {of[-1]}"

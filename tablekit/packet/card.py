@@ -345,4 +345,5 @@ def _wood(job: Design) -> Iterator[str]:
 
 
 def _counted(taken: Mapping[str, int]) -> str:
-    return ", ".join(f"{count} × {name}" for name, count in taken.items())
+    # The count stays with what it counts.
+    return ", ".join(f"{count}\u00a0× {name}" for name, count in taken.items())

@@ -40,7 +40,13 @@ def _cutting(job: Design) -> Iterator[Part]:
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
     price = "" if found.price is None else f", for {found.price:.2f} together"
-    yield Text(f"Wood: {bought}{price}; {found.waste:.0%} of it goes to waste.")
+    rack = ""
+    if found.rack:
+        feet = found.rack / found.bought * found.bought_feet
+        much = f"{feet:.1f} board feet" if job.inches else f"{found.rack:.3f} m³"
+        rack = f" The top takes {much} from the rack, which is not bought."
+    of = "of both" if found.rack else "of it"
+    yield Text(f"Wood: {bought}{price}.{rack} {found.waste:.0%} {of} goes to waste.")
     yield from _planks(job)
     yield Table(
         "Fittings", ("what", "no.", "size"),

@@ -126,7 +126,7 @@ def _boards(page: PlainPage, design: Design) -> None:
     if design.boards is None:
         return
 
-    rows, paragraphs = board_rows(design.boards, design.sheet)
+    rows, paragraphs = board_rows(design.boards, design.sheet, design.brief.top.match)
     page.heading(HEADING)
     for label, value, remark in rows:
         page.row(label, value, remark)

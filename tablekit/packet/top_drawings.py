@@ -23,6 +23,7 @@ def top_drawings(design: Design) -> Iterator[Named]:
     if found is None or found.layout is None:
         return
     # Imported here: drawing takes a second to load.
+    from tablekit.drawing.board_cuts import lay_out_board_cuts
     from tablekit.drawing.board_layout import LayoutSubject, lay_out_drawing
     from tablekit.drawing.end_grain import EndGrainSubject, lay_out_end_grain
     from tablekit.drawing.glue_up import GlueUpSubject, lay_out_glue_up
@@ -32,6 +33,11 @@ def top_drawings(design: Design) -> Iterator[Named]:
         "The boards for the top, with its circle on them.",
         "board-layout",
         partial(lay_out_drawing, it),
+    )
+    yield (
+        "Each board lying flat, with its cuts, the zones to avoid and what is left.",
+        "board-cuts",
+        partial(lay_out_board_cuts, it),
     )
     glued = design.joints
     if glued is None or glued.glue is None:

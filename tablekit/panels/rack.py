@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 FIELDS = ("name", "width", "length", "count", "price")
 WIDTHS = {"name": "112px", "width": "92px", "length": "92px", "count": "54px", "price": "74px"}
+HIDDEN = ("thickness", "cut", "species", "end_width", "avoid")  # what a row does not show
 HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
 HEADS = {**{field: field for field in FIELDS}, "name": "board", "price": "price each"}
 _LENGTHS = {
@@ -80,7 +81,7 @@ class BoardRow:
         self.say("")
         if self._board is None:
             return board
-        more = {key: getattr(self._board, key) for key in ("thickness", "cut", "species")}
+        more = {key: getattr(self._board, key) for key in HIDDEN}
         return replace(board, **more)
 
     def say(self, text: str) -> None:

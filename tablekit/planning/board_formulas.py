@@ -49,9 +49,14 @@ def length_needed(diameter: Any, left: Any, right: Any) -> Any:
     return 0.0 if 2 * near >= diameter else chord_at(diameter, near)
 
 
-def board_area(width: Any, length: Any) -> Any:
-    """Area of a whole board, mm²."""
-    return _of(b.board_area)(width, length)[0]
+def width_there(width: Any, far_width: Any, length: Any, along: Any) -> Any:
+    """Width of a board at a distance from its end, mm."""
+    return _of(b.width_there)(width, far_width, length, along)[0]
+
+
+def used_area(width: Any, there: Any, along: Any) -> Any:
+    """Area of a board from its end to where it is as wide as `there`, mm²."""
+    return _of(b.used_area)(width, there, along)[0]
 
 
 def circle_area(diameter: Any) -> Any:
@@ -60,7 +65,7 @@ def circle_area(diameter: Any) -> Any:
 
 
 def waste(circle: Any, boards: Any) -> Any:
-    """Share of the boards' area that is not in the circle."""
+    """Share of the area used that is not in the circle."""
     return _of(b.boards_waste)(circle, boards)[0]
 
 
@@ -72,10 +77,13 @@ _FORMS: dict[Quantity, tuple[Relation, tuple[Quantity, ...], Quantity]] = {
     b.near_edge: (b.LENGTH_NEEDED, (b.rough_diameter, b.length_needed), b.near_edge),
     b.length_needed: (b.LENGTH_NEEDED, (b.rough_diameter, b.near_edge), b.length_needed),
     b.strip_left: (b.NEAR_EDGE, (b.strip_left, b.strip_right), b.near_edge),
-    b.board_area: (b.BOARD_AREA, (b.board_width, b.board_length), b.board_area),
+    b.width_there: (
+        b.WIDTH_THERE, (b.board_width, b.far_width, b.board_length, b.along), b.width_there,
+    ),
+    b.used_area: (b.USED_AREA, (b.board_width, b.width_there, b.along), b.used_area),
     b.circle_area: (b.CIRCLE_AREA, (b.rough_diameter,), b.circle_area),
     b.boards_waste: (b.BOARDS_WASTE, (b.circle_area, b.boards_area), b.boards_waste),
-}
+}  # fmt: skip
 
 
 @cache

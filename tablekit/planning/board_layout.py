@@ -14,6 +14,9 @@ Rip = Literal["as wide as each goes", "all alike"]
 Objective = Literal["area", "price"]
 AS_WIDE, ALIKE = RIPS = ("as wide as each goes", "all alike")
 AREA, PRICE = OBJECTIVES = ("area", "price")
+SAW_KERF, SHORTEST_KEPT = 3.0, 300.0  # mm: common practice, no source
+RIM_STRIP = 20.0  # mm: common practice, no source
+PROVED_WITHIN = 1e-3  # share of what is used, less than the kerfs take
 
 
 class RackBoard(Protocol):
@@ -46,6 +49,14 @@ class RackBoard(Protocol):
 
 
 @dataclass(frozen=True)
+class Zone:
+    """A length of a board that may not be used, from its first end, mm."""
+
+    start: float
+    end: float
+
+
+@dataclass(frozen=True)
 class Wishes:
     """What else a maker may ask.
 
@@ -54,7 +65,9 @@ class Wishes:
     symmetrical      joints mirror one another about the centre; strips opposite one another are
                      ripped to the narrower of the two
     clear_of_centre  no joint nearer the centre than this, mm; 0 lets one lie on it
-    narrowest        no strip narrower than this, mm
+    narrowest        no strip shows less than this inside the finished rim, mm
+    at_rim           the same of the strips at the rim alone, mm, where it can be had
+    match            strips of one board lie side by side
     """
 
     order: tuple[str, ...] = ()
@@ -62,68 +75,129 @@ class Wishes:
     symmetrical: bool = False
     clear_of_centre: float = 0.0
     narrowest: float = 0.0
+    at_rim: float = RIM_STRIP
+    match: bool = False
 
 
 @dataclass(frozen=True)
 class Strip:
-    """One strip: its board; its edges from the centre mark, right positive; the length it needs
-    there and the usable length it has, mm."""
+    """One strip: the kind of its board, which of these, and where it lies on that, mm from the
+    first end; its edges from the centre mark, right positive, and the length it needs there, mm."""
 
     board: str
+    copy: int
+    start: float
+    end: float
     left: float
     right: float
     length_needed: float
-    usable_length: float
 
     @property
     def width(self) -> float:
         """Width of the strip, mm."""
         return self.right - self.left
 
+    @property
+    def usable_length(self) -> float:
+        """Length to which it is cut, mm."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True)
+class CutBoard:
+    """A board that is cut, lengths in mm.
+
+    copy          which of the boards of that name, from 1
+    from_far      whether cutting begins at the end named second
+    length, width, far_width   as it lies, the widths at its first and at its second end
+    zones         that are avoided, from the first end
+    used          length used up, from the end where cutting begins
+    used_area     of it, mm²
+    left          length that goes back to the rack; 0 where all counts as used
+    """
+
+    board: str
+    copy: int
+    from_far: bool
+    length: float
+    width: float
+    far_width: float
+    zones: tuple[Zone, ...]
+    used: float
+    used_area: float
+    left: float
+
+    @property
+    def left_width(self) -> float:
+        """Width of what goes back, at its narrower end, mm."""
+        at = self.used if not self.from_far else self.length - self.used
+        there = self.width + (self.far_width - self.width) * at / self.length
+        return min(there, self.width if self.from_far else self.far_width)
+
 
 @dataclass(frozen=True)
 class BoardLayout:
     """Strips from left to right over a circle.
 
+    cut          the boards that are cut, in the order in which they first appear
     diameter     of the circle covered, the margin counted, mm
-    boards_area  of the boards used, whole, mm²
+    boards_area  used of the boards, mm²; what goes back to the rack is not counted
     circle_area  of the circle covered, mm²
-    waste        share of the boards that does not end in that circle
-    price        of the boards used; None where one has no price
+    waste        share of the area used that does not end in that circle
+    price        of what is used, by its share of each board; None where one has no price
     objective    what was to be least
-    proved       whether nothing better can exist
-    gap          by what share a better layout could at most undercut this one; 0 where proved
+    gap          by what share another layout could at most undercut this one; 0 where proved
     rip_width    common width of all strips, mm, where they were to be alike; else None
+    ordered      whether the order was the maker's
     """
 
     strips: tuple[Strip, ...]
+    cut: tuple[CutBoard, ...]
     diameter: float
     boards_area: float
     circle_area: float
     waste: float
     price: float | None
     objective: Objective
-    proved: bool
     gap: float
     rip_width: float | None = None
+    ordered: bool = False
+
+    @property
+    def proved(self) -> bool:
+        """Whether it is proved that no layout uses less by more than a part in a thousand."""
+        return self.gap <= PROVED_WITHIN
 
     @property
     def joints(self) -> tuple[float, ...]:
         """Where the joints are, from the centre mark, mm."""
         return tuple(strip.right for strip in self.strips[:-1])
 
+    def pieces(self, of: CutBoard) -> list[tuple[int, Strip]]:
+        """The strips cut from a board, each with its number in the row, from where cutting
+        begins."""
+        found = [
+            (number, strip)
+            for number, strip in enumerate(self.strips, start=1)
+            if (strip.board, strip.copy) == (of.board, of.copy) and strip.length_needed > 0
+        ]
+        return sorted(found, key=lambda one: -one[1].start if of.from_far else one[1].start)
+
     @property
     def boards(self) -> dict[str, int]:
-        """How many of each board are used, in the order in which they first appear."""
+        """How many of each board are cut, in the order in which they first appear."""
         used: dict[str, int] = {}
-        for strip in self.strips:
-            used[strip.board] = used.get(strip.board, 0) + 1
+        for one in self.cut:
+            used[one.board] = used.get(one.board, 0) + 1
         return used
 
 
 def check_board(board: RackBoard) -> None:
     """Raises RangeError for a board that cannot be."""
-    for what, number in (("wide", board.width), ("long", board.length)):
+    far = getattr(board, "end_width", None)
+    for what, number in (
+        ("wide", board.width), ("long", board.length), ("wide", board.width if far is None else far)
+    ):  # fmt: skip
         if not (math.isfinite(number) and number > 0):
             raise RangeError(
                 f"board {board.name} is {plain_number(number)} mm {what}; expected more than 0 mm. "

@@ -1,146 +1,202 @@
-"""Layouts whose joints mirror one another about the centre mark.
+"""Rows whose joints mirror one another about the centre mark.
 
-Strips then come in pairs, each pair ripped to the narrower of its two boards, about one strip or
-one joint in the middle. Which boards make pairs is a question of its own, so this is put to the
-integer solver of SciPy (HiGHS) instead of the search inwards.
+Strips then come in pairs, each pair ripped to the narrower of the two, about one strip or one joint
+in the middle. The search goes outwards from there, so that the length of each strip is known when
+it is laid, and nothing can be shifted.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tablekit.planning.board_bound import prices
-from tablekit.planning.board_search import NOTHING, Found, promising
-from tablekit.planning.board_steps import steps
-from tablekit.planning.board_stock import GRAINS, POINTS, STRIP_COUNT, Ints, StripStock
+from tablekit.planning.board_cost import EASE, Ahead, Costs, Task, chord
+from tablekit.planning.board_row import Laid
+from tablekit.planning.board_wood import Floats, Ints, Wood
 
-Floats = NDArray[np.float64]
+NEAR = 1e-6
+MOST_ROWS = 2_000_000  # half-done rows times pairs that are kept at a time
 
-MOST_STRIPS = 54  # of all that could be used, at most this many are paired
-SECONDS = 0.9  # for the solver
-TOO_SMALL = 1e-6  # mm: what the solver's own tolerance may leave short
+
+@dataclass(frozen=True)
+class Pairs:
+    """The best row found: cost, what any costs at least, columns from left to right, and the row;
+    without one, infinite costs and None."""
+
+    cost: float
+    least: float
+    columns: tuple[int, ...]
+    laid: Laid | None
 
 
 @dataclass(frozen=True, eq=False)
-class _Choices:
-    """What may be chosen: pairs, then single middles. All but `alike` have one entry for each.
+class _Halves:
+    """Half-done rows: how far from the centre they reach, what is used of each column, their cost
+    at least, the pairs from the middle outwards, and the width of each; a middle strip is a pair
+    with −1."""
 
-    first, second   kinds of strips; second is -1 for a middle
-    width           how much further out it reaches on either side, mm
-    off             how near the centre it may come, mm
-    cost            points
-    alike           the strips of each kind, as indices into the stock
-    """
+    reach: Floats
+    used: Floats
+    cost: Floats
+    first: Ints
+    second: Ints
+    begins: Floats
+    widths: Floats
 
-    first: list[int]
-    second: list[int]
-    width: Floats
-    off: Floats
-    cost: Ints
-    alike: list[list[int]]
-
-
-def symmetrical(stock: StripStock, radius: int, clear: int, best: int = NOTHING) -> Found:
-    """The cheapest layout with joints that mirror one another; see `search`.
-
-    Of a large stock only the most promising strips are paired."""
-    priced = prices(stock, radius)
-    if priced is None or not (stock.off == 0).any():
-        return Found(NOTHING, NOTHING, ())
-    few, left_out = promising(stock, np.arange(len(stock)), priced, radius, MOST_STRIPS)
-    found = _paired(stock.part(few), radius, clear)
-    least = max(min(found.least, left_out), steps(stock, radius, priced).least)
-    if found.cost >= best:
-        return Found(NOTHING, least, ())
-    return Found(found.cost, least, tuple(int(few[strip]) for strip in found.strips))
+    def part(self, chosen: Ints) -> _Halves:
+        return _Halves(*(column[chosen] for column in vars(self).values()))
 
 
-def _paired(stock: StripStock, radius: int, clear: int) -> Found:
-    every = _choices(stock, clear)
-    demands = np.append(np.unique(every.off[every.off > 0]), radius / GRAINS)
-    reach = np.array([np.where(every.off < x, every.width, 0.0) for x in demands])
-    need, least = demands, 0.0
-    for _ in range(4):
-        chosen, least = _solved(every, reach, need, clear)
-        if chosen is None:
-            return Found(NOTHING, least, ())
-        short = demands - reach @ chosen
-        if short.max() <= TOO_SMALL:
-            strips = _in_order(every, chosen)
-            cost = int(stock.cost[list(strips)].sum())
-            return Found(cost, min(least, cost), strips)
-        need = need + np.maximum(short, 0.0)  # what the solver's tolerance let through
-    return Found(NOTHING, min(least, 0.0), ())
+def paired(wood: Wood, task: Task, best: float = np.inf) -> Pairs:
+    """The cheapest row below `best` with joints that mirror one another."""
+    search = _Search(Costs(wood, task), best)
+    return search.run() if len(wood) else Pairs(np.inf, np.inf, (), None)
 
 
-def _choices(stock: StripStock, clear: int) -> _Choices:
-    kinds: dict[tuple[int, int, int], list[int]] = {}
-    columns = (stock.width.tolist(), stock.off.tolist(), stock.cost.tolist())
-    for strip, kind in enumerate(zip(*columns, strict=True)):
-        kinds.setdefault(kind, []).append(strip)
-    wide, off, cost = np.array(list(kinds), dtype=np.int64).reshape(-1, 3).T
-    first, second = np.triu_indices(len(kinds))
-    single = np.nonzero((off == 0) & (wide >= 2 * clear))[0]
-    return _Choices(
-        [*first.tolist(), *single.tolist()],
-        [*second.tolist(), *([-1] * len(single))],
-        np.append(np.minimum(wide[first], wide[second]), wide[single] / 2) / GRAINS,
-        np.append(np.maximum(np.maximum(off[first], off[second]), clear), 0 * single) / GRAINS,
-        np.append(cost[first] + cost[second], cost[single]),
-        list(kinds.values()),
-    )
+class _Search:
+    def __init__(self, costs: Costs, best: float):
+        self.costs, self.task, self.best, self.dropped = costs, costs.task, best, np.inf
+        self.ahead = Ahead(costs, 0.0)
+        self.first, self.second = np.triu_indices(len(costs.wood))
+        self.marks = np.random.default_rng(0).integers(1, 2**40, len(costs.wood))
+        self.found: Pairs | None = None
+        wood = costs.wood
+        self.boards = np.searchsorted(wood.board, np.arange(int(wood.board.max(initial=-1)) + 1))
+
+    def run(self) -> Pairs:
+        rows = self._kept(self._completed(self._middles()))
+        while len(rows.reach):
+            rows = self._kept(self._completed(self._wider(rows)))
+        least = min(self.dropped, self.best)
+        if self.found is None:
+            return Pairs(np.inf, least, (), None)
+        return Pairs(self.found.cost, least, self.found.columns, self.found.laid)
+
+    def _middles(self) -> _Halves:
+        """A joint on the centre mark, or one strip over it."""
+        costs, n = self.costs, len(self.costs.wood)
+        length = np.full(n, self.task.diameter)
+        width = costs.widths(length, 0.0)
+        cost = costs.at_least(length, length)
+        clear = max(2 * self.task.clear, self.task.narrowest, EASE)
+        may = np.isfinite(cost) & (width >= clear) & (costs.wood.before < 0)
+        one = np.nonzero(may)[0]
+        used = np.zeros((len(one), n))
+        used[np.arange(len(one)), one] = length[one] + costs.kerf
+        alone, none = np.full((len(one), 1), -1), np.zeros((len(one), 2))
+        single = _Halves(
+            width[one] / 2, used, cost[one], one[:, None], alone, none[:, None, :],
+            width[one][:, None],
+        )  # fmt: skip
+        if self.task.clear > 0:
+            return single
+        joint = _Halves(
+            np.zeros(1), np.zeros((1, n)), np.zeros(1), alone[:0, :0].reshape(1, 0),
+            alone[:0, :0].reshape(1, 0), np.zeros((1, 0, 2)), np.zeros((1, 0)),
+        )  # fmt: skip
+        return _joined(single, self._wider(joint))
+
+    def _wider(self, rows: _Halves) -> _Halves:
+        """Each row with each pair that may come next."""
+        costs, task, wood = self.costs, self.task, self.costs.wood
+        one, two = self.first, self.second
+        length = chord(task.diameter, rows.reach)[:, None] + np.zeros(len(wood))
+        width = costs.widths(length, rows.used)
+        again = costs.widths(length, rows.used + length + costs.kerf)
+        other = np.where(one == two, again[:, two], width[:, two])
+        pair = np.minimum(width[:, one], other)
+        price = costs.at_least(length, length, rows.used)
+        behind = costs.at_least(length, length, rows.used + length + costs.kerf)
+        cost = rows.cost[:, None] + price[:, one] + np.where(
+            one == two, behind[:, two], price[:, two]
+        )  # fmt: skip
+        may = self._may(rows, length[:, :1] + costs.kerf) & (pair >= max(task.narrowest, EASE))
+        may &= (rows.reach <= task.outermost + EASE)[:, None]
+        may &= cost + 2 * self.ahead.at(rows.reach[:, None] + pair) < self.best * (1 - NEAR)
+        row, which = np.nonzero(may)
+        takes = length[row, 0] + costs.kerf
+        used, every = rows.used[row], np.arange(len(row))
+        begins = np.zeros((len(row), 2))
+        for side, columns in enumerate((one[which], two[which])):
+            begins[:, side] = used[every, columns]
+            used[every, columns] += takes
+        return _Halves(
+            rows.reach[row] + pair[row, which], used, cost[row, which],
+            np.column_stack([rows.first[row], one[which]]),
+            np.column_stack([rows.second[row], two[which]]),
+            np.concatenate([rows.begins[row], begins[:, None, :]], axis=1),
+            np.column_stack([rows.widths[row], pair[row, which]]),
+        )  # fmt: skip
+
+    def _may(self, rows: _Halves, takes: Floats) -> np.ndarray:
+        """Which pairs each row may take from the boards that are left."""
+        wood, one, two = self.costs.wood, self.first, self.second
+        fits = rows.used + takes <= wood.room + EASE
+        twice = rows.used + 2 * takes <= wood.room + EASE
+        begun = np.add.reduceat(rows.used, self.boards, axis=1) > 0
+        own = np.add.reduceat(rows.used, self.costs.firsts, axis=1)[:, wood.timber] > 0
+        free = own | ~begun[:, wood.board]
+        first = (wood.before < 0) | begun[:, wood.before]
+        # Of boards alike the second may be begun together with the first.
+        with_it = first[:, two] | (wood.before[two] == wood.board[one])
+        may = fits[:, one] & fits[:, two] & free[:, one] & free[:, two] & first[:, one] & with_it
+        may &= np.where(one == two, twice[:, two], True)
+        # Nor may one board be cut from both ends.
+        may &= (wood.board[one] != wood.board[two]) | (wood.timber[one] == wood.timber[two])
+        if self.task.match:
+            new = ~begun[:, wood.board]
+            apart = new[:, one] & new[:, two] & (wood.board[one] != wood.board[two])
+            may &= apart | ((wood.board[one] == wood.board[two]) & (rows.reach == 0)[:, None])
+        return np.asarray(may)
+
+    def _completed(self, rows: _Halves) -> _Halves:
+        done = rows.reach >= self.task.radius - EASE
+        full = rows.part(np.nonzero(done)[0])
+        if len(full.reach):
+            count = 2 * full.first.shape[1] - (full.second == -1).sum(axis=1)
+            cost = self.costs.exact(full.used) + self.costs.tie * count
+            k = int(np.argmin(cost))
+            if cost[k] < self.best * (1 - NEAR):
+                self.best = float(cost[k])
+                self.found = self._row(full, k)
+        return rows.part(np.nonzero(~done)[0])
+
+    def _row(self, full: _Halves, k: int) -> Pairs:
+        """The row, from left to right."""
+        begin = self.costs.wood.start
+        reach, sides = 0.0, ([], [])  # type: tuple[float, tuple[list[tuple[float, ...]], ...]]
+        for one, two, begins, width in zip(
+            full.first[k], full.second[k], full.begins[k], full.widths[k], strict=True
+        ):
+            if two < 0:
+                middle = [(one, -width / 2, width / 2, begin[one] + begins[0])]
+                sides[0].extend(middle)
+                reach = width / 2
+                continue
+            sides[0].append((one, -reach - width, -reach, begin[one] + begins[0]))
+            sides[1].append((two, reach, reach + width, begin[two] + begins[1]))
+            reach += width
+        row = sorted([*sides[0], *sides[1]], key=lambda strip: strip[1])
+        edges = np.array([[row[0][1], *(strip[2] for strip in row)]])
+        near = np.maximum(np.maximum(edges[:, :-1], -edges[:, 1:]), 0.0)
+        laid = Laid(
+            edges, chord(self.task.diameter, near), np.array([[strip[3] for strip in row]]),
+            np.array([self.best]),
+        )  # fmt: skip
+        return Pairs(self.best, 0.0, tuple(int(strip[0]) for strip in row), laid)
+
+    def _kept(self, rows: _Halves) -> _Halves:
+        low = rows.cost + 2 * self.ahead.at(rows.reach)
+        chosen = np.nonzero(low < self.best * (1 - NEAR))[0]
+        chosen = chosen[np.argsort(low[chosen], kind="stable")]
+        room = max(50, MOST_ROWS // max(1, len(self.first)))
+        if len(chosen) > room:
+            self.dropped = min(self.dropped, float(low[chosen[room]]))
+            chosen = chosen[:room]
+        return rows.part(chosen)
 
 
-def _solved(
-    every: _Choices, reach: Floats, need: Floats, clear: int
-) -> tuple[Floats | None, float]:
-    """How many of each to choose, and what any choice costs at least, in points."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    taken = np.zeros((len(every.alike), len(every.first)))
-    for column, pair in enumerate(zip(every.first, every.second, strict=True)):
-        for kind in pair:
-            if kind >= 0:
-                taken[kind, column] += 1
-    middles = np.array([[second < 0 for second in every.second]], dtype=float)
-    # In square metres or thousands, so that the solver's tolerances mean little in them; a strip
-    # counts a millionth.
-    scale = POINTS * STRIP_COUNT * 1e6
-    found = milp(
-        every.cost // STRIP_COUNT * STRIP_COUNT / scale + 1e-6 * (every.cost % STRIP_COUNT),
-        integrality=np.ones(len(every.first)),
-        bounds=Bounds(0, np.inf),
-        constraints=[
-            LinearConstraint(reach, need, np.inf),
-            LinearConstraint(taken, -np.inf, [len(strips) for strips in every.alike]),
-            LinearConstraint(middles, 1 if clear else 0, 1),
-        ],
-        options={"time_limit": SECONDS, "mip_rel_gap": 0.0},
-    )
-    if found.x is None:  # 2: there is none; else it ran out of time
-        return None, float(NOTHING) if found.status == 2 else 0.0
-    chosen = np.round(found.x)
-    if found.status == 0:
-        return chosen, float(every.cost @ chosen)
-    allowance = 1e-6 * sum(len(strips) for strips in every.alike)
-    return chosen, max(0.0, (found.mip_dual_bound or 0.0) - allowance) * scale
-
-
-def _in_order(every: _Choices, chosen: Floats) -> tuple[int, ...]:
-    """From left to right: the longest in the middle, the two of a pair opposite one another."""
-    waiting = [list(strips) for strips in every.alike]
-    used = [int(k) for k in np.repeat(np.arange(len(chosen)), chosen.astype(int))]
-    middle = [waiting[every.first[k]].pop() for k in used if every.second[k] < 0]
-    pairs = sorted((k for k in used if every.second[k] >= 0), key=lambda k: float(every.off[k]))
-    left = [waiting[every.first[k]].pop() for k in pairs]
-    right = [waiting[every.second[k]].pop() for k in pairs]
-    return (*reversed(left), *middle, *right)
-
-
-def ripped(widths: Sequence[float]) -> list[float]:
-    """Widths of a row's strips, from left to right, with those opposite one another made alike."""
-    return [min(one, other) for one, other in zip(widths, reversed(widths), strict=True)]
+def _joined(one: _Halves, other: _Halves) -> _Halves:
+    both = zip(vars(one).values(), vars(other).values(), strict=True)
+    return _Halves(*(np.concatenate(pair) for pair in both))

@@ -1,328 +1,266 @@
-"""The search for the best layout: from both rims inwards, one strip after another.
+"""The search for the best row of strips: from the left rim to the right, one strip after another.
 
-What has been laid on one side is summed up in one number, how near the centre the rest must reach.
-Proof that nothing better is passed over: `reference/derivations/boards_to_round.md`.
+Half-done rows are kept in layers, as arrays; one that cannot become better than the best in hand is
+dropped, by the bounds of `board_cost`. Proof that nothing better is passed over:
+`reference/derivations/boards_to_round.md`.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tablekit.planning.board_bound import Bound, Prices, prices
-from tablekit.planning.board_middles import Middles, one_strip, several
-from tablekit.planning.board_steps import StepBound, steps
-from tablekit.planning.board_stock import Ints, StripStock
+from tablekit.planning.board_cost import EASE, Ahead, Costs
+from tablekit.planning.board_row import RowPlaces
+from tablekit.planning.board_wood import Floats, Ints
 
-Floats = NDArray[np.float64]
-NOTHING = 2**62  # dearer than any layout
-CLOSE = 1 + 1e-13  # what rounding may take from a bound
-
-STAGES = 16  # of progress, at each of which some are kept
-FIRST_TRY = 96  # half-done layouts kept in a first, quick search
-CORE = 180  # strips looked at in it
-BANDS = 8  # of lengths, each to have its share of them
-MOST_STRIPS = 240  # strips looked at in a full search
-MOST_STATES = 600_000  # half-done layouts looked at in a full search
-MOST_SETS = 60_000  # sets of strips for the middle
-FEW_MIDDLES, MOST_MIDDLES = 4, 24  # strips tried over the centre, at first and in full
+NOTHING = float("inf")
+NEAR = 1e-6  # share by which a row must be better than the best in hand
+# and after so many rows have been looked at, so that it ends
+LOOKED, NEAR_ENOUGH = 60_000, 5e-4
+FIRST_TRY = 200  # half-done rows kept in a first, quick search
+MOST_ROWS = 400_000  # half-done rows times columns that are kept at a time in a full search
+MOST_LOOKED = 700_000  # rows looked at in it
+MOST_PLACED = 150  # complete rows for which the best place is sought
+STEP = 1 / 80  # of the diameter, between the places where rows begin in a search that proves
 
 
 @dataclass(frozen=True)
 class Found:
-    """The best layout found.
+    """The best row found.
 
-    cost    points; NOTHING where none was found
-    least   what any layout costs at least, points; as much as `cost` where that is proved
-    strips  indices into the stock, from left to right; empty where none was found
+    cost     of it; infinite where none was found
+    least    what any row costs at least
+    columns  of the rack's own wood, from left to right; empty where none was found
+    reach    how wide the widest row was that was found, mm
     """
 
-    cost: int
+    cost: float
     least: float
-    strips: tuple[int, ...]
-
-    @property
-    def proved(self) -> bool:
-        """Whether nothing cheaper can exist; of an empty one, whether nothing can be laid out."""
-        return self.least >= self.cost
+    columns: tuple[int, ...]
+    reach: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
-class _States:
-    """Half-done layouts: how near the centre the rest must reach, on the side where it must reach
-    less near and on the other; what they cost; and from which they came, by doing what."""
+class _Rows:
+    """Half-done rows, flush with the left rim. Arrays have a row for each; lengths in mm.
 
-    far: Ints
-    near: Ints
-    cost: Ints
-    parent: Ints
-    move: Ints
-
-    def part(self, chosen: NDArray[np.bool_] | Ints) -> _States:
-        return _States(*(column[chosen] for column in vars(self).values()))
-
-
-_SKIP, _FAR, _NEAR = 0, 1, 2
-
-
-def search(
-    stock: StripStock, radius: int, clear: int, best: int = NOTHING, most: int = MOST_STATES
-) -> Found:
-    """The cheapest layout of strips from `stock` that costs less than `best`.
-
-    radius  of the circle, grains
-    clear   no joint may come nearer the centre than this, grains
-    most    half-done layouts to look at, about
+    right      their right edge
+    used       what strips and kerfs take of each column
+    low, high  the same, at least and at most, once shifted
+    cost       what they cost at least
+    start, stop  how far to the left they may be shifted
+    side       whether that is to the left (1) or to the right (-1)
+    path       columns from left to right
     """
-    kept_clear, order = _kept_clear(stock, clear)
-    found = _searched(kept_clear, radius, clear, best, most)
-    return replace(found, strips=tuple(int(order[strip]) for strip in found.strips))
+
+    right: Floats
+    used: Floats
+    low: Floats
+    high: Floats
+    cost: Floats
+    start: Floats
+    stop: Floats
+    side: Floats
+    path: Ints
+
+    def part(self, chosen: Ints) -> _Rows:
+        return _Rows(*(column[chosen] for column in vars(self).values()))
 
 
-def _kept_clear(stock: StripStock, clear: int) -> tuple[StripStock, Ints]:
-    """Only a strip over the centre may come nearer than `clear`, and it must reach as far.
-
-    Gives the stock in its new order, and where each strip was in the old one."""
-    middle = (stock.off == 0) & (stock.width >= 2 * clear)
-    off = np.where(middle, 0, np.maximum(stock.off, clear))
-    order = np.argsort(-off, kind="stable")
-    return replace(stock, off=off).part(order), order
-
-
-def _searched(stock: StripStock, radius: int, clear: int, best: int, most: int) -> Found:
-    priced = prices(stock, radius)
-    if priced is None or not (stock.off == 0).any():
-        return Found(NOTHING, NOTHING, ())
-    every = np.arange(len(stock))
-    core, _ = promising(stock, every, priced, radius, CORE)
-    found = _sweep(stock, core, priced, radius, clear, best, 0)
-    if found.proved and len(core) == len(stock):
-        return found
-    sharp = steps(stock, radius, priced)
-    reach = min(best, found.cost)
-    # A strip whose use alone lifts the bound to what is in hand is in no better layout.
-    open_ = every[sharp.least + sharp.excess < reach * CLOSE]
-    use, left_out = promising(stock, open_, sharp, radius, MOST_STRIPS)
-    again = _sweep(stock, use, sharp, radius, clear, reach, most)
-    least = min(again.least, left_out)
-    if again.cost < found.cost:
-        found = again
-    return replace(found, least=min(least, found.cost))
-
-
-def promising(
-    stock: StripStock, of: Ints, by: Bound, radius: int, number: int
-) -> tuple[Ints, float]:
-    """Some `number` of strips, of every length, and what a layout with any other costs at least."""
-    if len(of) <= number:
-        return of, np.inf
-    over = by.excess - by.gain
-    # The longest apart from all others: without one for the middle there is no layout.
-    band = np.where(stock.off[of] == 0, -1, stock.off[of] * BANDS // radius)
-    chosen = [
-        here[np.argsort(over[here], kind="stable")[: number // (BANDS + 1)]]
-        for here in (of[band == one] for one in range(-1, BANDS))
-    ]
-    use = np.sort(np.concatenate(chosen))
-    return use, by.least + float(by.excess[np.setdiff1d(of, use)].min(initial=np.inf))
-
-
-def _sweep(
-    stock: StripStock,
-    use: Ints,
-    by: Prices | StepBound,
-    radius: int,
-    clear: int,
-    best: int,
-    most: int,
-) -> Found:
-    """The cheapest layout of the strips `use` below `best`, after a look at some `most` states."""
-    priced = by.prices if isinstance(by, StepBound) else by
-    unused = by.gain.sum() - by.gain[use].sum()
-    inner = use[stock.off[use] == 0]
-    outer = use[stock.off[use] > 0]
-    if clear == 0:
-        sets = several(stock, inner, priced, radius, best, MOST_SETS)
-        run = _Run(stock, outer, sets, by, radius, best, most, float(unused))
-        return run.found(sets.least_dropped)
-    return _kept_apart(stock, outer, inner, by, radius, clear, best, most, float(unused))
-
-
-def _kept_apart(
-    stock: StripStock, outer: Ints, inner: Ints, by: Bound, radius: int, clear: int, best: int,
-    most: int, unused: float,
-) -> Found:  # fmt: skip
-    """With joints kept clear of the centre: one strip lies over it and all others beside it."""
-    found, least = Found(best, NOTHING, ()), float(NOTHING)
-    middles = _one_of_each(stock, inner, by.excess)
-    tried = middles[:MOST_MIDDLES] if most else middles[:FEW_MIDDLES]
-    if len(tried) < len(middles):
-        least = by.least + float(by.excess[middles[len(tried)]])
-    for number, middle in enumerate(tried):
-        if by.least + by.excess[middle] >= found.cost * CLOSE:
-            break
-        beside = np.append(outer, inner[inner != middle])
-        off = np.maximum(stock.off, clear)
-        off[middle] = 0
-        apart, share = replace(stock, off=off), most // (len(tried) - number)
-        run = _Run(apart, beside, one_strip(stock, middle), by, radius, found.cost, share, unused)
-        one, most = run.found(np.inf), max(0, most - run.looked)
-        least = min(least, one.least)
-        if one.cost < found.cost:
-            found = one
-    return replace(found, cost=found.cost if found.strips else NOTHING, least=least)
-
-
-def _one_of_each(stock: StripStock, strips: Ints, excess: Floats) -> list[int]:
-    """One strip of each width and cost, those first whose use lifts the bound least."""
-    kinds = {(int(stock.width[k]), int(stock.cost[k])): int(k) for k in strips}
-    return sorted(kinds.values(), key=lambda k: float(excess[k]))
-
-
-class _Run:
-    """One search inwards, over the strips `outer`, the shortest first."""
+class RowSearch:
+    """One search. `eased` takes in all rows that fit once they are shifted, for a proof; without
+    it, rows are flush with the left rim. `widest` seeks the widest rows, whatever they cost."""
 
     def __init__(
-        self, stock: StripStock, outer: Ints, middles: Middles, by: Bound, radius: int, best: int,
-        most: int, unused: float,
-    ):  # fmt: skip
-        self.stock, self.outer, self.middles, self.by = stock, outer, middles, by
-        self.radius, self.best, self.most = radius, best, most
-        self.looked, self.dropped = 0, np.inf
-        self.trail: list[_States] = []
-        self.end: tuple[int, int, int, int] | None = None  # layer, state, move, middle
-        widest = int(middles.width[-1]) if len(middles.width) else 0
-        wide = stock.width[outer]
-        self.ahead = widest + np.append(np.cumsum(wide[::-1])[::-1], 0)
-        gains = by.gain[outer]
-        middle_gain = by.gain.sum() - unused - gains.sum()
-        self.gain_ahead = unused + middle_gain + np.append(np.cumsum(gains[::-1])[::-1], 0.0)
-        self._go()
+        self, costs: Costs, places: RowPlaces, eased: bool, most: int, widest: bool = False
+    ):
+        self.costs, self.places, self.eased = costs, places, eased
+        wood, self.task = costs.wood, costs.task
+        self.step = self.task.diameter * STEP if eased else 0.0
+        self.ahead, self.widest = Ahead(costs, self.step), widest
+        if widest:
+            self.ahead.value[:] = 0.0
+        self.most, self.placed, self.looked = most, 0, 0
+        self.boards = int(wood.board.max(initial=-1)) + 1
+        self.first_of = np.searchsorted(wood.board, np.arange(self.boards))
+        self.marks = np.random.default_rng(0).integers(1, 2**40, (3, max(len(wood), 1)))
+        self.near = NEAR
+        self.seen: dict[tuple[int, ...], tuple[float, float]] = {}
 
-    def _go(self) -> None:
-        one, none = np.full(1, self.radius, dtype=np.int64), np.zeros(1, dtype=np.int64)
-        states = _States(one, one, none, none, none)
-        self._finish(states, np.zeros(1, dtype=np.int64), 0)
-        for layer, strip in enumerate(self.outer.tolist()):
-            states = self._thinned(self._with(states, strip, layer), layer + 1)
-            self.trail.append(states)
-            if not len(states.cost):
-                return
+    def run(self, best: float = NOTHING) -> Found:
+        """The cheapest row below `best`."""
+        self.best, self.dropped, self.reach = best, NOTHING, 0.0
+        self.row: tuple[int, ...] = ()
+        n = len(self.costs.wood)
+        if n == 0:
+            return Found(NOTHING, NOTHING, ())
+        rows = self._begun()
+        while len(rows.right):
+            rows = self._thinned(self._longer(rows))
+        enough = self.best * (1 - self.near) if self.near > NEAR else self.best
+        least = min(self.dropped, enough) if self.eased else 0.0
+        return Found(self.best if self.row else NOTHING, least, self.row, self.reach)
 
-    def _with(self, states: _States, strip: int, layer: int) -> _States:
-        """Each state without the strip, and with it on either side where it is of use."""
-        wide, off = int(self.stock.width[strip]), int(self.stock.off[strip])
-        price = int(self.stock.cost[strip])
-        index = np.arange(len(states.cost))
-        parts = [(states.far, states.near, states.cost, index, np.full_like(index, _SKIP))]
-        on_far = np.nonzero(states.far > off)[0]
-        on_near = np.nonzero((states.near > off) & (states.near < states.far))[0]
-        for chosen, move in ((on_far, _FAR), (on_near, _NEAR)):
-            moved, other = states.far[chosen], states.near[chosen]
-            if move == _NEAR:
-                moved, other = other, moved
-            moved = np.maximum(moved - wide, off)
-            cost = states.cost[chosen] + price
-            parts.append((np.maximum(moved, other), np.minimum(moved, other), cost, chosen,
-                          np.full_like(chosen, move)))  # fmt: skip
-        grown = _States(*(np.concatenate(column) for column in zip(*parts, strict=True)))
-        new = np.arange(len(index), len(grown.cost))
-        self._finish(grown, new, layer)
-        return grown
+    def _begun(self) -> _Rows:
+        """Rows without a strip: flush with the rim, or beginning at any step outside it."""
+        widest = float(self.costs.wood.wide.max())
+        if self.task.order is not None:
+            widest *= len(self.task.order)
+        out = np.arange(0.0, widest + self.step, self.step) if self.eased else np.zeros(1)
+        side = np.repeat([1.0, -1.0], [len(out), len(out) - 1])
+        out = np.append(out, out[1:])
+        n, many = len(self.costs.wood), len(out)
+        none = np.zeros((many, n))
+        shift = side * self.step
+        return _Rows(
+            -self.task.radius - out, none, none, none, np.zeros(many),
+            np.minimum(shift, 0.0), np.maximum(shift, 0.0), side,
+            np.zeros((many, 0), dtype=np.int64),
+        )  # fmt: skip
 
-    def _finish(self, states: _States, new: Ints, layer: int) -> None:
-        """Closes each new state with the cheapest middle that is wide enough for it."""
-        if not len(self.middles.width) or not len(new):
-            return
-        cost, which = self.middles.cheapest(states.far[new] + states.near[new])
-        total = np.where(which >= 0, states.cost[new] + cost, NOTHING)
-        first = int(np.argmin(total))
-        if total[first] < self.best:
-            at = int(new[first])
-            self.best = int(total[first])
-            self.end = (layer, int(states.parent[at]), int(states.move[at]), int(which[first]))
+    # -- one strip more -----------------------------------------------------------------------
 
-    def _thinned(self, states: _States, layer: int) -> _States:
-        """Without those that cannot be closed, cannot become the best, or are beaten by others."""
-        low = self._lowest(states, layer)
-        open_ = states.far + states.near <= self.ahead[layer]
-        states = states.part(open_ & (low < self.best * CLOSE))
-        self.looked += len(states.cost)
-        states = states.part(undominated(states.far, states.near, states.cost))
-        room = max(FIRST_TRY, self.most - self.looked)
-        if len(states.cost) > room:
-            low = self._lowest(states, layer)
-            ranked = self._ranked(states, low)
-            self.dropped = min(self.dropped, float(low[ranked[room:]].min()))
-            states = states.part(np.sort(ranked[:room]))
-        return states
+    def _longer(self, rows: _Rows) -> _Rows:
+        """Each row with each strip that may come next; the complete ones are taken out."""
+        left = rows.right[:, None]
+        if self.eased:
+            shift = (rows.side[:, None] * self.step,)
+            right, length, low, high = self.costs.eased(left, rows.low, shift)
+        else:
+            right, length = self.costs.laid(left, rows.used)
+            low = high = length
+        start, stop = self._window(rows, left, right)
+        cost = rows.cost[:, None] + self.costs.at_least(length, low, rows.high)
+        may = self._may(rows, right - left, start, stop)
+        may &= rows.low + low + self.costs.kerf <= self.costs.wood.room + EASE
+        may &= cost + self.ahead.at(right) < self.best * (1 - self.near)
+        row, column = np.nonzero(may)
+        self.looked += len(row)
+        self.near = NEAR_ENOUGH if self.eased and self.looked > LOOKED else self.near
+        used = self._taken(rows.used, length, row, column)
+        least = self._taken(rows.low, low, row, column)
+        most = self._taken(rows.high, high, row, column)
+        grown = _Rows(
+            right[row, column], used, least, most, cost[row, column], start[row, column],
+            stop[row, column], rows.side[row], np.column_stack([rows.path[row], column]),
+        )  # fmt: skip
+        if len(row):
+            self.reach = max(self.reach, float(grown.right.max()) + self.task.radius)
+        return self._completed(grown)
 
-    def _ranked(self, states: _States, low: Floats) -> Ints:
-        """Indices of the states, those with the lowest bound at each stage of progress first."""
-        stage = (states.far + states.near) * STAGES // (2 * self.radius + 1)
-        order = np.lexsort((low, stage))
-        starts = np.searchsorted(stage[order], np.arange(STAGES))
-        place = np.arange(len(order)) - starts[stage[order]]
-        return np.asarray(order[np.argsort(place, kind="stable")])
+    def _taken(self, before: Floats, length: Floats, row: Ints, column: Ints) -> Floats:
+        """What is taken of each column once the strips are cut from theirs."""
+        taken = before[row]
+        taken[np.arange(len(row)), column] += length[row, column] + self.costs.kerf
+        return taken
 
-    def _lowest(self, states: _States, layer: int) -> Floats:
-        """What any layout that goes on from a state costs at least."""
-        inside = self.by.inside(states.far, states.near)
-        return np.asarray(states.cost + inside - self.gain_ahead[layer])
+    def _window(self, rows: _Rows, left: Floats, right: Floats) -> tuple[Floats, Floats]:
+        """How far to the left each row may be shifted once it has the strip."""
+        start, stop = rows.start[:, None], rows.stop[:, None]
+        off, task = self.costs.off, self.task
+        inside = (off == 0) | (left - off >= start - EASE)
+        outside = (off == 0) | (stop - right >= off - EASE)
+        new_start = np.where(inside, start, np.maximum(start, right + off))
+        new_stop = np.where(outside, stop, np.minimum(stop, left - off))
+        if task.order is None:  # what shows of it at either rim
+            new_start = np.maximum(new_start, left - task.outermost)
+            new_stop = np.minimum(new_stop, right + task.outermost)
+        if task.clear > 0:
+            near = (np.abs(right - new_start) < task.clear) & (right < task.radius)
+            new_start = np.where(near, np.maximum(new_start, right + task.clear), new_start)
+        return new_start, new_stop
 
-    def found(self, dropped_before: float) -> Found:
-        """What came of it."""
-        if self.end is None:
-            return Found(NOTHING, min(dropped_before, self.dropped, float(NOTHING)), ())
-        least = min(dropped_before, self.dropped, float(self.best))
-        return Found(self.best, least, self._strips(self.end))
+    def _may(self, rows: _Rows, width: Floats, start: Floats, stop: Floats) -> np.ndarray:
+        wood, task = self.costs.wood, self.task
+        may = (start <= stop + EASE) & (width >= max(task.narrowest, 1.0) - EASE)
+        begun = np.add.reduceat(rows.used, self.first_of, axis=1) > 0
+        own = np.add.reduceat(rows.used, self.costs.firsts, axis=1)[:, wood.timber] > 0
+        may &= own | ~begun[:, wood.board]
+        may &= (wood.before < 0) | begun[:, wood.before]
+        depth = rows.path.shape[1]
+        if task.match and depth:
+            may &= (wood.board == wood.board[rows.path[:, -1:]]) | ~begun[:, wood.board]
+        if task.order is not None:
+            kinds = np.array([wood.timbers[k].kind for k in wood.timber])
+            more = depth < len(task.order)
+            may &= more and kinds == task.order[min(depth, len(task.order) - 1)]
+        return np.asarray(may)
 
-    def _strips(self, end: tuple[int, int, int, int]) -> tuple[int, ...]:
-        """The strips from left to right, from the moves that led to the end."""
-        layer, state, move, middle = end
-        moves = []
-        while True:
-            if move != _SKIP:
-                moves.append((int(self.outer[layer]), move))
-            layer -= 1
-            if layer < 0:
+    # -- complete rows -------------------------------------------------------------------------
+
+    def _completed(self, rows: _Rows) -> _Rows:
+        whole = self.task.order is None or rows.path.shape[1] == len(self.task.order)
+        over = rows.right - self.task.radius
+        full = rows.part(np.nonzero((over >= rows.start - EASE) & whole)[0])
+        if len(full.right):
+            self._take(full)
+        # One that covers the circle in some places may want another strip in others.
+        more = over < rows.stop - EASE if self.task.order is None else np.full(len(over), not whole)
+        return rows.part(np.nonzero(more)[0])
+
+    def _take(self, full: _Rows) -> None:
+        """The best of some complete rows, wherever they lie."""
+        more = self.costs.tie * full.path.shape[1]
+        exact = self.costs.exact(full.used) + more
+        fits = (full.used <= self.costs.wood.room + EASE).all(axis=1)
+        low = np.where(fits, exact, NOTHING)
+        if self.eased:
+            low = np.maximum(self.costs.if_shifted(full.used, full.low) + more, full.cost)
+        for k in np.argsort(low, kind="stable"):
+            if low[k] >= self.best * (1 - self.near):
                 break
-            move = int(self.trail[layer].move[state])
-            state = int(self.trail[layer].parent[state])
-        return self._replayed(moves[::-1], self.middles.strips[middle])
+            self._place(full, int(k), float(low[k]))
 
-    def _replayed(self, moves: list[tuple[int, int]], middle: tuple[int, ...]) -> tuple[int, ...]:
-        far: tuple[int, list[int]] = (self.radius, [])
-        near: tuple[int, list[int]] = (self.radius, [])
-        for strip, move in moves:
-            grown, other = (far, near) if move == _FAR else (near, far)
-            need = max(grown[0] - int(self.stock.width[strip]), int(self.stock.off[strip]))
-            grown = (need, [*grown[1], strip])
-            far, near = (grown, other) if grown[0] >= other[0] else (other, grown)
-        return (*far[1], *middle, *reversed(near[1]))
+    def _place(self, full: _Rows, k: int, low: float) -> None:
+        columns = tuple(int(c) for c in self.costs.wood.origin[full.path[k]])
+        if self.placed >= self.most:
+            self.dropped = min(self.dropped, low)
+            return
+        if columns not in self.seen:
+            self.placed += 1
+            self.seen[columns] = self.places.best(columns)
+        cost, short = self.seen[columns]
+        if cost < self.best:
+            self.best, self.row = cost, columns
+        if short:  # narrower than thought: one strip more might do
+            shortest = np.full(1, self.task.shortest)
+            more = low + float(self.costs.at_least(shortest, shortest, self.costs.wood.room).min())
+            self.dropped = min(self.dropped, more)
 
+    # -- those that are kept -------------------------------------------------------------------
 
-def undominated(far: Ints, near: Ints, cost: Ints) -> Ints:
-    """Indices of the states to which no other has all three numbers as small.
+    def _thinned(self, rows: _Rows) -> _Rows:
+        low = -rows.right if self.widest else rows.cost + self.ahead.at(rows.right)
+        chosen = self._undominated(rows, np.nonzero(low < self.best * (1 - self.near))[0])
+        room = FIRST_TRY
+        if self.eased:
+            room = max(FIRST_TRY, MOST_ROWS // len(self.costs.wood))
+            room = room if self.looked < MOST_LOOKED else FIRST_TRY
+        if len(chosen) > room:
+            order = chosen[np.argsort(low[chosen], kind="stable")]
+            self.dropped = min(self.dropped, float(low[order[room]]))
+            chosen = order[:room]
+        return rows.part(chosen)
 
-    A sweep by `far` that keeps the staircase of `near` against `cost` of what it has passed."""
-    order = np.lexsort((cost, near, far))
-    nears: list[int] = []
-    costs: list[int] = []
-    kept = []
-    rows = zip(order.tolist(), near[order].tolist(), cost[order].tolist(), strict=True)
-    for index, reach, price in rows:
-        place = bisect_right(nears, reach)
-        if place and costs[place - 1] <= price:
-            continue
-        kept.append(index)
-        start = place - 1 if place and nears[place - 1] == reach else place
-        stop = place
-        while stop < len(costs) and costs[stop] >= price:
-            stop += 1
-        nears[start:stop] = [reach]
-        costs[start:stop] = [price]
-    return np.array(kept, dtype=np.int64)
+    def _undominated(self, rows: _Rows, of: Ints) -> Ints:
+        """Less those made of the same strips as a cheaper one that leaves no less of any board."""
+        if not len(of):
+            return of
+        path = rows.path[of]
+        key = self.marks[0][path].sum(axis=1)
+        if self.task.match:
+            key = key + self.marks[1][path[:, -1]]
+        key = key + np.round(rows.right[of] * 2**20).astype(np.int64) + (rows.side[of] > 0)
+        order = np.lexsort((rows.cost[of], key))
+        key, of = key[order], of[order]
+        first = np.append(True, key[1:] != key[:-1])
+        lead = of[np.maximum.accumulate(np.where(first, np.arange(len(of)), 0))]
+        worse = ~first & (rows.cost[of] >= rows.cost[lead] - 1e-9)
+        worse &= np.abs(rows.right[of] - rows.right[lead]) <= 1e-9
+        worse &= rows.side[of] == rows.side[lead]
+        worse &= (rows.start[of] >= rows.start[lead]) & (rows.stop[of] <= rows.stop[lead])
+        for used in (rows.used, rows.low):
+            worse &= (used[of] >= used[lead] - 1e-9).all(axis=1)
+        return of[~worse]

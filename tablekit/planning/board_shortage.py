@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import Protocol
 
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning import board_formulas as formulas
-from tablekit.planning.board_row import keep_off, places
-from tablekit.planning.board_stock import GRAINS
+from tablekit.planning.board_layout import RackBoard
+from tablekit.planning.board_wood import Losses, clear_lengths, far_width_of, zones_of
+
+EASE = 1e-5  # mm
+MOST_MORE = 6  # boards of a kind that may be missing
 
 
 class BoardsFallShort(DesignError):
@@ -24,129 +27,97 @@ class BoardsFallShort(DesignError):
         self.found, self.needed, self.largest = found, needed, largest
 
 
-@dataclass(frozen=True)
-class Yield:
-    """Strips of one kind: the board's name, strip width and usable length in mm, how many."""
+class Asking(Protocol):
+    """Whether some rack makes some top."""
 
-    board: str
-    width: float
-    length: float
-    count: int
+    def makes(self, top: float, margin: float, more: Sequence[int] = ()) -> bool:
+        """Whether the boards make a top, `more` of each kind added."""
+        ...
 
-
-def _crosscut(strips: Sequence[Yield], diameter: float) -> str:
-    """What to do with a board that would give more than one strip, or nothing."""
-    long = next((one.board for one in strips if one.length >= 2 * diameter), None)
-    if long is None:
-        return ""
-    return (
-        f". One strip is taken from each board, and {long} is long enough for more: enter it as "
-        "the lengths that it will be crosscut to"
-    )
+    def reach(self, top: float, margin: float) -> float:
+        """How wide a row the boards make at most, mm."""
+        ...
 
 
 def shortage(
-    strips: Sequence[Yield], diameter: float, style: ShopStyle, wishes: str = ""
-) -> BoardsFallShort:
-    """What the strips are short of, for a circle of that diameter (mm).
-
-    wishes  what else was asked, as "with joints kept 20 mm off the centre", or nothing
-    """
+    asking: Asking, rack: Sequence[RackBoard], top: float, margin: float, losses: Losses,
+    style: ShopStyle,
+) -> BoardsFallShort:  # fmt: skip
+    """What a rack is short of, for a top of that diameter and margin (mm)."""
 
     def mm(number: float) -> str:
         return shop_text(number, "mm", style)
 
-    usable = [one for one in strips if one.width > 0 and one.length > 0 and one.count > 0]
-    if not usable:
-        return _nothing_usable(strips, diameter)
-    width = sum(one.width * one.count for one in usable)
-    if width * GRAINS < diameter * GRAINS - 1:
+    diameter = float(formulas.rough_diameter(top, margin))
+    lengths = {
+        board.name: max((b - a for a, b in clear_lengths(board.length, zones_of(board), losses)),
+                        default=0.0)
+        for board in rack
+        if board.count > 0 and _wide(board, losses)
+    }  # fmt: skip
+    if not lengths or max(lengths.values()) <= 0:
+        return _nothing_usable(rack, losses, diameter)
+    name = max(lengths, key=lambda one: lengths[one])
+    if lengths[name] < diameter - EASE:
         return BoardsFallShort(
-            f"too few boards: jointed, they are {mm(width)} wide side by side, and the circle is "
-            f"{mm(diameter)}. {mm(diameter - width)} of width is missing"
-            f"{_crosscut(usable, diameter)}",
-            found=width, needed=diameter,
+            f"no board is long enough for the middle: the longest, {name}, has "
+            f"{mm(lengths[name])} of clear length, and the circle is {mm(diameter)} across. "
+            f"{mm(diameter - lengths[name])} is missing",
+            found=lengths[name], needed=diameter,
         )  # fmt: skip
-    longest = max(usable, key=lambda one: one.length)
-    if keep_off(diameter, longest.length) > 0:
-        return BoardsFallShort(
-            f"no board is long enough for the middle: the longest, {longest.board}, has "
-            f"{mm(longest.length)} of usable length, and the circle is {mm(diameter)} across. "
-            f"{mm(diameter - longest.length)} is missing",
-            found=longest.length, needed=diameter,
-        )  # fmt: skip
-    return _too_few_long(usable, diameter, style) or BoardsFallShort(
-        "the boards are wide enough together, but in no order does each reach across the circle "
-        f"where it lies{wishes}. Use longer boards, or narrower ones",
-        found=width, needed=diameter,
-    )  # fmt: skip
+    reach = min(asking.reach(top, margin), diameter)
+    largest = _largest(asking, top, margin, style)
+    said = f"too little wood: the strips lie {mm(reach)} wide at most, so far as was found"
+    if diameter - reach > EASE:
+        said += f", and the circle is {mm(diameter)}. {mm(diameter - reach)} of width is missing"
+    else:
+        said += ", but none of these rows has each board long enough where it lies"
+    more = _more(asking, rack, top, margin, mm)
+    at_most = f". These boards make a top of {mm(largest)}" if largest else ""
+    return BoardsFallShort(said + more + at_most, found=reach, needed=diameter, largest=largest)
 
 
-def _nothing_usable(strips: Sequence[Yield], diameter: float) -> BoardsFallShort:
-    if not strips:
+def _wide(board: RackBoard, losses: Losses) -> bool:
+    wide = max(board.width, far_width_of(board))
+    return float(formulas.strip_width(wide, losses.edge_loss)) > 0
+
+
+def _more(asking: Asking, rack: Sequence[RackBoard], top: float, margin: float, mm: object) -> str:
+    """The kind of board of which the fewest more would do, as a sentence."""
+    kinds = sorted(range(len(rack)), key=lambda k: -rack[k].width * rack[k].length)[:4]
+    for number in range(1, MOST_MORE + 1):
+        for kind in kinds:
+            added = [number if k == kind else 0 for k in range(len(rack))]
+            if asking.makes(top, margin, added):
+                what = "One more board" if number == 1 else f"{number} more boards"
+                return f". {what} like {rack[kind].name} would do"
+    return ""
+
+
+def _largest(asking: Asking, top: float, margin: float, style: ShopStyle) -> float | None:
+    """A top that the boards do for, as wide as was found, to a whole step of the shop, mm."""
+    low, high = 0.0, top
+    for _ in range(9):
+        middle = (low + high) / 2
+        low, high = (middle, high) if asking.makes(middle, margin) else (low, middle)
+    step = 25.4 / 8 if style.display == "in" else 1.0
+    found = low // step * step
+    return found if found > 0 else None
+
+
+def _nothing_usable(rack: Sequence[RackBoard], losses: Losses, diameter: float) -> BoardsFallShort:
+    if not rack:
         return BoardsFallShort(
             "the rack is empty. Write a [[boards]] section for each kind of board",
             found=0.0, needed=diameter,
         )  # fmt: skip
-    worst = max(strips, key=lambda one: min(one.width, one.length))
-    why = "edge loss takes its whole width" if worst.width <= 0 else (
-        "end waste takes its whole length"
-    )  # fmt: skip
+    worst = rack[0]
+    why = "ends and zones to be avoided take its whole length"
+    if not _wide(worst, losses):
+        why = "edge loss takes its whole width"
     if worst.count < 1:
         why = "none of it is left"
     return BoardsFallShort(
-        f"no board is usable; board {worst.board}: {why}. Check [top] and the boards",
+        f"no board is usable; board {worst.name}: {why}. Check [top] and the boards",
         found=0.0, needed=diameter,
-    )  # fmt: skip
-
-
-def _too_few_long(
-    usable: Sequence[Yield], diameter: float, style: ShopStyle
-) -> BoardsFallShort | None:
-    """The middle of the circle that must be of longer boards than there are, where it is worst."""
-    offs = [keep_off(diameter, one.length) for one in usable]
-    worst: tuple[float, float, float] | None = None
-    for off in sorted(set(offs) - {0.0}):
-        there = sum(one.width * one.count for one, o in zip(usable, offs, strict=True) if o < off)
-        if there < 2 * off - 1e-6 and (worst is None or 2 * off - there > worst[0]):
-            worst = (2 * off - there, off, there)
-    if worst is None:
-        return None
-    missing, off, there = worst
-    shown = [shop_text(n, "mm", style) for n in (2 * off, there, missing)]
-    least = shop_text(float(formulas.chord_at(diameter, off)), "mm", style)
-    return BoardsFallShort(
-        f"too few long boards: the middle {shown[0]} of the circle needs more than {least} of "
-        f"usable length, and the boards that long are {shown[1]} wide together. {shown[2]} of "
-        "width is missing",
-        found=there, needed=2 * off,
-    )  # fmt: skip
-
-
-def order_shortage(
-    names: Sequence[str], widths: Sequence[float], lengths: Sequence[float], diameter: float,
-    clear: float, style: ShopStyle,
-) -> BoardsFallShort:  # fmt: skip
-    """What a row in a fixed order is short of, in the place where it is least."""
-    total = sum(widths)
-    if total * GRAINS < diameter * GRAINS - 1:
-        return shortage(
-            [Yield(*one, 1) for one in zip(names, widths, lengths, strict=True)], diameter, style
-        )
-    low, high = 0.0, diameter
-    for _ in range(60):  # how much longer all would have to be
-        middle = (low + high) / 2
-        fits = places(widths, [length + middle for length in lengths], diameter, clear, 1e-7)
-        low, high = (low, middle) if fits else (middle, high)
-    if not places(widths, [length + high for length in lengths], diameter, clear, 1e-7):
-        return BoardsFallShort(
-            f"in this order a joint comes nearer the centre than "
-            f"{shop_text(clear, 'mm', style)}, wherever the row is laid",
-            found=total, needed=diameter,
-        )  # fmt: skip
-    shortest = min(lengths)
-    return BoardsFallShort(
-        f"in this order the row cannot cover the circle: each board would have to be "
-        f"{shop_text(high, 'mm', style)} longer. Put the long ones in the middle",
-        found=shortest, needed=shortest + high,
     )  # fmt: skip

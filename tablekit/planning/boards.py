@@ -1,18 +1,24 @@
-"""From odd boards to a round top: which boards to use, in what order, and where they lie.
+"""From odd boards to a round top: which boards to cut, where, and where the strips lie.
 
     layout = lay_out(brief.boards, 920, margin=10, end_waste=15, edge_loss=2)
 
-Strips lie side by side and cover a circle; each must be as long as the longest chord it covers.
-The least total area of boards wins, or the least price; of equals, the fewest joints.
+Boards are crosscut and ripped to strips; strips lie side by side and cover a circle, each as long
+as the longest chord it covers. The least area used wins, or the least price; of equals, the fewest
+joints.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
-from tablekit.engine.trouble import DesignError, RangeError
+import numpy as np
+
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning import board_formulas as formulas
+from tablekit.planning.board_choice import cheapest, cheapest_alike, reach
+from tablekit.planning.board_cost import Costs, Task
 from tablekit.planning.board_layout import (
     ALIKE,
     AREA,
@@ -20,22 +26,25 @@ from tablekit.planning.board_layout import (
     OBJECTIVES,
     PRICE,
     RIPS,
+    SAW_KERF,
+    SHORTEST_KEPT,
     BoardLayout,
+    CutBoard,
     Objective,
     RackBoard,
     Rip,
     Strip,
     Wishes,
+    Zone,
     check_board,
     check_choice,
     check_measure,
     left_in_rack,
 )
-from tablekit.planning.board_pairs import ripped, symmetrical
-from tablekit.planning.board_row import edges_about, keep_off, place
-from tablekit.planning.board_search import MOST_STATES, NOTHING, Found, search
-from tablekit.planning.board_shortage import BoardsFallShort, Yield, order_shortage, shortage
-from tablekit.planning.board_stock import MOST_COST, grains, points, stock
+from tablekit.planning.board_pairs import paired
+from tablekit.planning.board_row import Laid, RowPlaces
+from tablekit.planning.board_shortage import BoardsFallShort, shortage
+from tablekit.planning.board_wood import Losses, Wood, far_width_of, wood_of, zones_of
 
 __all__ = [
     "ALIKE",
@@ -44,15 +53,13 @@ __all__ = [
     "PRICE",
     "BoardLayout",
     "BoardsFallShort",
+    "CutBoard",
     "RackBoard",
     "Strip",
     "Wishes",
+    "Zone",
     "lay_out",
 ]
-
-# Common widths tried where all strips are ripped alike: of a rack of 100 boards, of a huge one.
-MOST_WIDTHS, LEAST_WIDTHS = 40, 6
-FEW = 24  # strips for which the largest top is worth looking for
 
 
 def lay_out(
@@ -62,6 +69,8 @@ def lay_out(
     margin: float,
     end_waste: float,
     edge_loss: float,
+    saw_kerf: float = SAW_KERF,
+    shortest_kept: float = SHORTEST_KEPT,
     rip: Rip = "as wide as each goes",
     objective: Objective = "area",
     wishes: Wishes | None = None,
@@ -69,178 +78,205 @@ def lay_out(
 ) -> BoardLayout:
     """The best way to get a round top out of a rack of boards.
 
-    rack                    boards, finished to thickness
+    rack                    boards, finished to thickness or to be brought to it; may also have an
+                            `end_width`, their width at the second end, and `avoid`, zones
     top_diameter, margin    of the finished top, and wood kept outside it all round, mm
-    end_waste, edge_loss    lost at each end and at each long edge of a board, mm
+    end_waste, edge_loss    lost at each raw end and at each long edge of a board, mm
+    saw_kerf                lost in each cut, mm
+    shortest_kept           a remainder of this length or more goes back to the rack, mm
     rip                     each strip as wide as its board gives, or all of one width
-    objective               "area" or "price" of the boards used, whole
+    objective               "area" or "price" of what is used
     style                   how messages write lengths
 
-    Exact for some twenty boards (`proved`); of a large rack the best found, with the `gap` that
-    is proved. Areas are compared to a thousandth of a square millimetre. Method and proof:
+    The `gap` says by how much another layout could at most undercut this one. Method and proof:
     `reference/derivations/boards_to_round.md`.
 
     Raises BoardsFallShort when the rack cannot do it, RangeError for a number that no board or
     top has, DesignError for a wish that cannot be understood.
     """
-    check_choice("rip", rip, RIPS)
-    check_choice("objective", objective, OBJECTIVES)
     check_measure("top_diameter", top_diameter, above=True)
-    for name, length in (("margin", margin), ("end_waste", end_waste), ("edge_loss", edge_loss)):
-        check_measure(name, length)
-    job = _Job(tuple(rack), rip, objective, wishes or Wishes(), style or ShopStyle())
-    job.measure(top_diameter, margin, end_waste, edge_loss)
-    return job.in_order() if job.wishes.order else job.chosen()
+    check_measure("margin", margin)
+    losses = Losses(end_waste, edge_loss, saw_kerf, shortest_kept)
+    job = _Job(tuple(rack), rip, objective, wishes or Wishes(), style or ShopStyle(), losses)
+    return job.best(top_diameter, margin)
+
+
+MOST_ALIKE = 250  # boards of a kind that are thought of
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """A row as it is laid, with its columns of the wood, cost, and what any costs at least."""
+
+    wood: Wood
+    columns: tuple[int, ...]
+    laid: Laid
+    cost: float
+    least: float
+    alike: float | None
 
 
 class _Job:
-    """One question, with what each board yields worked out. Lengths in mm."""
+    """One question. Lengths in mm."""
 
     def __init__(
         self, rack: tuple[RackBoard, ...], rip: Rip, objective: Objective, wishes: Wishes,
-        style: ShopStyle,
+        style: ShopStyle, losses: Losses,
     ):  # fmt: skip
-        check_measure("clear_of_centre", wishes.clear_of_centre)
-        check_measure("narrowest", wishes.narrowest)
+        check_choice("rip", rip, RIPS)
+        check_choice("objective", objective, OBJECTIVES)
+        for name, length in vars(losses).items():
+            check_measure(name, length)
+        for name in ("clear_of_centre", "narrowest", "at_rim"):
+            check_measure(name, getattr(wishes, name))
         for board in rack:
             check_board(board)
         self.rack, self.rip, self.objective = rack, rip, objective
-        self.wishes, self.style = wishes, style
+        self.wishes, self.style, self.losses = wishes, style, losses
         self.counts = left_in_rack(rack, wishes.keep)
+        self.prices = None if objective == AREA else [self._price(board) for board in rack]
 
-    def measure(
-        self, top_diameter: float, margin: float, end_waste: float, edge_loss: float
-    ) -> None:
-        """What the circle is and what each board yields."""
-        self._kept_offs: dict[float, list[int]] = {}
-        self.margin = margin
-        self.diameter = float(formulas.rough_diameter(top_diameter, margin))
-        self.widths = [float(formulas.strip_width(one.width, edge_loss)) for one in self.rack]
-        self.lengths = [float(formulas.usable_length(one.length, end_waste)) for one in self.rack]
-        self.areas = [float(formulas.board_area(one.width, one.length)) for one in self.rack]
-        self.costs = [self._points(*both) for both in zip(self.rack, self.areas, strict=True)]
-
-    def _points(self, board: RackBoard, area: float) -> int:
-        cost = area if self.objective == AREA else board.price
-        if cost is None:
+    def _price(self, board: RackBoard) -> float:
+        if board.price is None:
             raise DesignError(
                 f"board {board.name} has no price; price every board, or choose the least area"
             )
-        if cost > MOST_COST:
-            raise RangeError(f"board {board.name} is too large or too expensive to compare")
-        return points(cost)
+        return float(board.price)
 
-    # -- in an order of the maker's ---------------------------------------------------------------
+    def best(self, top: float, margin: float) -> BoardLayout:
+        """The best layout of a top of that diameter."""
+        found = self.answer(top, margin)
+        if found is None:
+            raise self._shortage(top, margin)
+        return self._layout(found, float(formulas.rough_diameter(top, margin)))
 
-    def in_order(self) -> BoardLayout:
-        """The boards asked for, in the order asked for."""
-        order, left, row = self.wishes.order, list(self.counts), []
-        for name in order:
-            there = [index for index, board in enumerate(self.rack) if board.name == name]
-            index = next((index for index in there if left[index] > 0), None)
-            if index is None:
-                why = "has fewer than the order uses" if there else "has none"
-                raise DesignError(f'board "{name}": the rack {why}')
-            left[index] -= 1
-            row.append(index)
-        widths = self._ripped(row)
-        for name, width in zip(order, widths, strict=True):
-            if not width > 0 or width < self.wishes.narrowest:
-                raise DesignError(f"a strip of board {name} would be too narrow: {self._mm(width)}")
-        layout = self._laid(row, proved=True, gap=0.0)
-        if layout is None:
-            lengths = [self.lengths[board] for board in row]
-            clear = self.wishes.clear_of_centre
-            raise order_shortage(order, widths, lengths, self.diameter, clear, self.style)
-        return layout
+    def answer(self, top: float, margin: float, proving: bool = True) -> _Answer | None:
+        """The best row; None where there is none. What shows at the rim gives way first."""
+        narrow = min((min(b.width, far_width_of(b)) for b in self.rack), default=0.0)
+        rim = min(self.wishes.at_rim, narrow / 2)
+        asked = [max(self.wishes.narrowest, rim), self.wishes.narrowest]
+        for rim in dict.fromkeys(asked):
+            found = self._row(top, margin, rim, proving)
+            if found is not None:
+                return found
+        return None
 
-    # -- the best ---------------------------------------------------------------------------------
-
-    def chosen(self) -> BoardLayout:
-        """The best choice and order."""
-        found, row = self._best(self.diameter)
-        if not row:
-            raise self._shortage(found)
-        gap = 0.0 if found.proved else max(0.0, 1 - found.least / found.cost)
-        layout = self._laid(row, found.proved, gap)
-        assert layout is not None, "a row that was found must lie somewhere"
-        return layout
-
-    def _best(self, diameter: float) -> tuple[Found, list[int]]:
-        """The best row found, as boards from left to right."""
-        if self.rip == AS_WIDE:
-            return self._searched(self.widths, diameter, NOTHING)
-        best, row, least = NOTHING, list[int](), float(NOTHING)
-        every = sorted({width for width in self.widths if width > 0}, reverse=True)
-        most = min(MOST_WIDTHS, max(LEAST_WIDTHS, 100 * MOST_WIDTHS // max(1, len(self.rack))))
-        tried = every[:: max(1, -(-len(every) // most))]
-        if len(tried) < len(every):  # strips as wide as they go cover no less
-            least = self._searched(self.widths, diameter, NOTHING)[0].least
-        for common in tried:
-            widths = [common if width >= common else 0.0 for width in self.widths]
-            one, boards = self._searched(widths, diameter, best, MOST_STATES // len(tried))
-            least = min(least, one.least)
-            if boards:
-                best, row = one.cost, boards
-        return Found(best, min(least, best), ()), row
-
-    def _searched(
-        self, widths: Sequence[float], diameter: float, best: int, most: int = MOST_STATES
-    ) -> tuple[Found, list[int]]:
-        radius, clear = grains(diameter / 2), grains(self.wishes.clear_of_centre)
-        wide = [grains(width) if width >= self.wishes.narrowest else 0 for width in widths]
-        off = self._offs(diameter)
-        strips = stock(wide, off, self.costs, self.counts, radius)
-        if self.wishes.symmetrical:
-            found = symmetrical(strips, radius, clear, best)
+    def _row(self, top: float, margin: float, rim: float, proving: bool) -> _Answer | None:
+        diameter = float(formulas.rough_diameter(top, margin))
+        # A strip at the rim shows from where it begins to the finished rim.
+        outermost = top / 2 - rim if rim > 0 else diameter / 2 - 1e-3
+        if outermost <= 0:
+            return None
+        task = Task(
+            diameter, outermost, self.wishes.clear_of_centre, self.wishes.narrowest,
+            self.wishes.match, order=self._order(),
+        )  # fmt: skip
+        wood = self._wood(task)
+        if self.wishes.symmetrical and not self.wishes.order:
+            return self._paired(wood, task)
+        if self.rip == ALIKE:
+            found, task = cheapest_alike(wood, task, proving)
         else:
-            found = search(strips, radius, clear, best, most)
-        return found, [int(strips.board[strip]) for strip in found.strips]
+            found = cheapest(wood, task, proving=proving)
+        if not found.columns:
+            return None
+        placed = RowPlaces(Costs(wood, task)).row(found.columns)
+        assert placed is not None, "a row that was found must lie somewhere"
+        return _Answer(wood, found.columns, placed[0], found.cost, found.least, task.alike)
 
-    def _offs(self, diameter: float) -> list[int]:
-        """How near the centre each board's strip may come, grains; kept, for it is asked often."""
-        if diameter not in self._kept_offs:
-            found = [grains(keep_off(diameter, length)) for length in self.lengths]
-            self._kept_offs = {diameter: found}
-        return self._kept_offs[diameter]
+    def _wood(self, task: Task) -> Wood:
+        def most(board: RackBoard) -> int:
+            """As many as cover the circle, and one at either end."""
+            wide = formulas.strip_width(
+                min(board.width, far_width_of(board)), self.losses.edge_loss
+            )
+            covering = int(task.diameter // max(float(wide), 1.0)) + 2
+            return min(covering, MOST_ALIKE) if task.order is None else len(task.order)
+
+        return wood_of(self.rack, self.counts, self.prices, self.losses, task.shortest, most)
+
+    def _order(self) -> tuple[int, ...] | None:
+        names = {board.name: kind for kind, board in reversed(list(enumerate(self.rack)))}
+        for name in self.wishes.order:
+            if name not in names:
+                raise DesignError(f'board "{name}": the rack has none')
+        return tuple(names[name] for name in self.wishes.order) or None
+
+    def _paired(self, wood: Wood, task: Task) -> _Answer | None:
+        tasks = [task]
+        if self.rip == ALIKE:
+            widths = sorted({float(w) for w in wood.wide if w > 0}, reverse=True)
+            tasks = [replace(task, alike=width) for width in widths]
+        best, found, of, least = np.inf, None, task, np.inf
+        for one in tasks:
+            tried = paired(wood, one, best)
+            least = min(least, tried.least)
+            if tried.laid is not None:
+                best, found, of = tried.cost, tried, one
+        if found is None or found.laid is None:
+            return None
+        return _Answer(wood, found.columns, found.laid, best, min(least, best), of.alike)
 
     # -- a row laid out ---------------------------------------------------------------------------
 
-    def _ripped(self, row: Sequence[int]) -> list[float]:
-        widths = [self.widths[board] for board in row]
-        if self.rip == ALIKE:
-            return [min(widths)] * len(row)
-        return ripped(widths) if self.wishes.symmetrical else widths
-
-    def _laid(self, row: Sequence[int], proved: bool, gap: float) -> BoardLayout | None:
-        widths, lengths = self._ripped(row), [self.lengths[board] for board in row]
-        mark = place(
-            widths, lengths, self.diameter, self.wishes.clear_of_centre, self.wishes.symmetrical
-        )
-        if mark is None:
-            return None
-        boards_area = sum(self.areas[board] for board in row)
-        circle = float(formulas.circle_area(self.diameter))
-        prices = [self.rack[board].price for board in row]
-        known = [price for price in prices if price is not None]
+    def _layout(self, it: _Answer, diameter: float) -> BoardLayout:
+        strips = tuple(self._strips(it))
+        cut = tuple(self._cut(it))
+        area = sum(one.used_area for one in cut)
+        circle = float(formulas.circle_area(diameter))
+        prices = {board.name: board.price for board in self.rack}
+        shares = [self._share(one) for one in cut]
+        known = [
+            price * share
+            for one, share in zip(cut, shares, strict=True)
+            if (price := prices[one.board]) is not None
+        ]
         return BoardLayout(
-            strips=tuple(
-                Strip(
-                    self.rack[board].name, left, right,
-                    float(formulas.length_needed(self.diameter, left, right)), self.lengths[board],
-                )
-                for board, (left, right) in zip(row, edges_about(widths, mark), strict=True)
-            ),
-            diameter=self.diameter,
-            boards_area=boards_area,
-            circle_area=circle,
-            waste=float(formulas.waste(circle, boards_area)),
-            price=sum(known) if len(known) == len(prices) else None,
-            objective=self.objective,
-            proved=proved,
-            gap=gap,
-            rip_width=widths[0] if self.rip == ALIKE else None,
+            strips, cut, diameter, area, circle, float(formulas.waste(circle, area)),
+            sum(known) if len(known) == len(cut) else None, self.objective,
+            max(0.0, 1 - it.least / it.cost) if it.cost > 0 else 0.0, it.alike,
+            bool(self.wishes.order),
         )  # fmt: skip
+
+    def _strips(self, it: _Answer) -> Iterable[Strip]:
+        edges = it.laid.edges[0]
+        for k, column in enumerate(it.columns):
+            timber = it.wood.timbers[it.wood.timber[column]]
+            start = float(it.laid.begins[0, k])
+            length = float(it.laid.lengths[0, k])
+            ends = (start, start + length)
+            if timber.from_far:
+                ends = (timber.length - ends[1], timber.length - ends[0])
+            name = self.rack[timber.kind].name
+            left, right = float(edges[k]), float(edges[k + 1])
+            yield Strip(name, timber.copy, *ends, left, right, length)
+
+    def _cut(self, it: _Answer) -> Iterable[CutBoard]:
+        kerf, kept = self.losses.saw_kerf, self.losses.shortest_kept
+        ends: dict[int, float] = {}
+        for k, column in enumerate(it.columns):
+            length = float(it.laid.lengths[0, k])
+            if length > 0:
+                timber = int(it.wood.timber[column])
+                ends[timber] = max(
+                    ends.get(timber, 0.0), float(it.laid.begins[0, k]) + length + kerf
+                )
+        for timber, end in ends.items():
+            one = it.wood.timbers[timber]
+            board = self.rack[one.kind]
+            left = one.length - end
+            goes_back = left >= kept - 1e-5
+            used = end if goes_back else one.length
+            there = formulas.width_there(one.width, one.far_width, one.length, used)
+            yield CutBoard(
+                board.name, one.copy, one.from_far, one.length, float(board.width),
+                far_width_of(board), zones_of(board), used,
+                float(formulas.used_area(one.width, there, used)), left if goes_back else 0.0,
+            )  # fmt: skip
+
+    @staticmethod
+    def _share(one: CutBoard) -> float:
+        return one.used_area / float(formulas.used_area(one.width, one.far_width, one.length))
 
     # -- when it cannot be done -------------------------------------------------------------------
 
@@ -255,47 +291,45 @@ class _Job:
             asked.append(f"no joint within {self._mm(wishes.clear_of_centre)} of the centre")
         if wishes.narrowest > 0:
             asked.append(f"no strip narrower than {self._mm(wishes.narrowest)}")
+        asked += ["strips of one board side by side"] if wishes.match else []
         return asked + [f"{len(wishes.keep)} kept in the rack"] * bool(wishes.keep)
 
-    def _shortage(self, found: Found) -> BoardsFallShort:
-        if found.least < NOTHING:
-            return BoardsFallShort(
-                "no layout of these boards was found that covers the circle, but there may be one. "
-                "Leave out boards of little use and try again",
-                found=0.0, needed=self.diameter,
-            )  # fmt: skip
+    def _shortage(self, top: float, margin: float) -> BoardsFallShort:
+        plain = _Job(self.rack, "as wide as each goes", "area", Wishes(), self.style, self.losses)
         asked = self._asked_besides()
-        if asked:
-            plain = _Job(self.rack, "as wide as each goes", self.objective, Wishes(), self.style)
-            for name in ("_kept_offs", "margin", "diameter", "widths", "lengths", "areas", "costs"):
-                setattr(plain, name, getattr(self, name))
-            if plain._best(self.diameter)[1]:
-                return BoardsFallShort(
-                    f"the boards can cover the circle, but not on these terms: {'; '.join(asked)}. "
-                    "Relax them",
-                    found=0.0, needed=self.diameter,
-                )  # fmt: skip
-            return plain._shortage(found)
-        columns = (self.rack, self.widths, self.lengths, self.counts)
-        yields = [
-            Yield(board.name, width, length, count)
-            for board, width, length, count in zip(*columns, strict=True)
-        ]
-        short = shortage(yields, self.diameter, self.style)
-        largest = self._largest() if sum(self.counts) <= FEW else None
-        if largest is None:
-            return short
-        return BoardsFallShort(
-            f"{short}. These boards make a top of at most {self._mm(largest)}",
-            found=short.found, needed=short.needed, largest=largest,
-        )  # fmt: skip
+        if self.wishes.order:
+            asked.insert(0, f"in the order {', '.join(self.wishes.order)}")
+        if asked and plain.answer(top, margin, proving=False) is not None:
+            return BoardsFallShort(
+                f"the boards can cover the circle, but not on these terms: {'; '.join(asked)}. "
+                "Relax them",
+                found=0.0, needed=float(formulas.rough_diameter(top, margin)),
+            )  # fmt: skip
+        return shortage(plain.asking(), self.rack, top, margin, self.losses, self.style)
 
-    def _largest(self) -> float | None:
-        """The widest top the rack would do for, to a whole step of the shop, mm."""
-        low, high = 2 * self.margin, self.diameter
-        for _ in range(16):
-            middle = (low + high) / 2
-            low, high = (middle, high) if self._best(middle)[1] else (low, middle)
-        step = 25.4 / 8 if self.style.display == "in" else 1.0
-        top = (low - 2 * self.margin) // step * step
-        return top if top > 0 else None
+    def asking(self) -> _Asking:
+        """What `shortage` asks: whether a rack with so many of each board makes some top."""
+        return _Asking(self)
+
+
+class _Asking:
+    """Whether more boards, or a smaller top, would do."""
+
+    def __init__(self, job: _Job):
+        self.job = job
+
+    def makes(self, top: float, margin: float, more: Sequence[int] = ()) -> bool:
+        """Whether the boards make a top, `more` of each kind added."""
+        job = self.job
+        before = job.counts
+        if more:
+            job.counts = [a + b for a, b in zip(before, more, strict=True)]
+        found = job.answer(top, margin, proving=False)
+        job.counts = before
+        return found is not None
+
+    def reach(self, top: float, margin: float) -> float:
+        """How wide a row the boards make at most, so far as was found, mm."""
+        diameter = float(formulas.rough_diameter(top, margin))
+        task = Task(diameter, diameter / 2 - 1e-3)
+        return reach(self.job._wood(task), task)

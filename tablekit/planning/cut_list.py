@@ -17,6 +17,9 @@ from tablekit.engine.network import Network
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
+from tablekit.planning.board_formulas import width_there
+from tablekit.planning.board_layout import SAW_KERF
+from tablekit.planning.board_wood import far_width_of
 from tablekit.planning.fittings import Fitting, fittings
 from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
@@ -35,11 +38,11 @@ from tablekit.species import find_species
 if TYPE_CHECKING:
     from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
-    from tablekit.planning.board_layout import BoardLayout, RackBoard
+    from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
     from tablekit.planning.fixing_plan import FixingPlan
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
-SAW_KERF, PLANK_ENDS = 3.0, 50.0
+PLANK_ENDS = 50.0
 _panel_across = right_side(stock.PANEL_ACROSS, (trammel.pivot_to_far_side,))
 _SIDES = ("length", "width", "thickness")
 
@@ -90,9 +93,10 @@ class CutList:
 
     planks     which planks yield the posts and what is sawn from each; None where none are told of
     short      why the planks do not yield them; "" where they do
-    bought     wood in planks and boards, m³; in the rough parts where neither is told of
-    waste      share of that which is cut away
-    price      of planks and boards; None where one has no price
+    bought     wood in planks to buy, m³; in the rough parts where none are told of
+    rack       wood of the rack that is used, m³
+    waste      share of both that is cut away
+    price      of the planks; None where one has no price
     """
 
     lines: tuple[CutLine, ...]
@@ -101,6 +105,7 @@ class CutList:
     short: str
     bought: float
     bought_feet: float
+    rack: float
     waste: float
     price: float | None
 
@@ -154,6 +159,7 @@ class CutList:
         return {
             "volume": tidy(self.bought),
             "board_feet": tidy(self.bought_feet),
+            "from_rack": tidy(self.rack),
             "waste": tidy(self.waste),
             "price": None if self.price is None else tidy(self.price),
             "fittings": [asdict(one) for one in self.fittings],
@@ -229,12 +235,12 @@ def cut_list(
     posts = _posts(sheet, wood)
     lines = [*posts, *_top(sheet, layout, boards, wood)]
     cut, short = _cut(posts, planks, saw_kerf, plank_ends, sheet.shop_style)
-    bought = _bought(lines, posts, cut, planks)
+    bought, rack = _bought(lines, posts, cut, planks), _from_rack(sheet, layout, boards)
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
-    waste = _waste().solve({**piece, "wood_bought": bought}).number("wood_waste")
+    waste = _waste().solve({**piece, "wood_bought": bought + rack}).number("wood_waste")
     return CutList(
-        tuple(lines), tuple(fittings(sheet, fixing)), cut, short, bought, _feet(bought), waste,
-        _price(layout, cut),
+        tuple(lines), tuple(fittings(sheet, fixing)), cut, short, bought, _feet(bought), rack,
+        waste, None if cut is None else cut.price,
     )  # fmt: skip
 
 
@@ -321,16 +327,34 @@ def _top(
         # A board without a thickness of its own lies there finished.
         thick = getattr(board, "thickness", None) or thickness
         length = shop_up(strip.length_needed, sheet.shop_style)
-        finished, whole = (
-            Size(length, strip.width, thickness),
-            Size(board.length, board.width, thick),
-        )
+        finished = Size(length, strip.width, thickness)
+        rough = Size(length, _widest(board, strip), thick)
         own = getattr(board, "species", None) or wood
         called = strip.board if strip.board.startswith("board ") else f"board {strip.board}"
         yield _line(
-            f"top, strip {number}", 1, finished, whole, sheet, own, f"from {called}",
+            f"top, strip {number}", 1, finished, rough, sheet, own,
+            f"from {called}, no. {strip.copy}",
             _density(sheet, own), strip.board,
         )  # fmt: skip
+
+
+def _widest(board: RackBoard, strip: Strip) -> float:
+    """Width of a board where a strip is cut from it, at the wider end, mm."""
+    far = far_width_of(board)
+    return max(
+        float(width_there(board.width, far, board.length, place))
+        for place in (strip.start, strip.end)
+    )
+
+
+def _from_rack(sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard]) -> float:
+    """Wood of the rack that is used, m³; what goes back is not counted."""
+    if layout is None:
+        return 0.0
+    top = sheet.number("top_thickness")
+    thick = {board.name: getattr(board, "thickness", None) or top for board in boards}
+    sizes = [Size(one.used, one.used_area / one.used, thick[one.board]) for one in layout.cut]
+    return sum(pieces_alike(size, 1, 1000.0).number("part_volume") for size in sizes)
 
 
 def _density(sheet: Sheet, species: str) -> float:
@@ -362,8 +386,9 @@ def _bought(
     lines: Sequence[CutLine], posts: Sequence[CutLine], cut: StockCut | None,
     planks: Sequence[Plank],
 ) -> float:  # fmt: skip
-    """Wood paid for, m³: whole planks and whole boards where they are known, else rough parts."""
-    top = sum(line.volume for line in lines if line not in posts)
+    """Wood to buy, m³: whole planks where they are known, else rough parts. What is in the rack is
+    not bought."""
+    top = sum(line.volume for line in lines if line not in posts and not line.board)
     if cut is None:
         return top + sum(line.volume for line in posts)
     by_name = {plank.name: plank for plank in planks}
@@ -385,9 +410,3 @@ def _feet(volume: float) -> float:
 def _feet_network() -> Network:
     both = (stock.part_volume, stock.board_feet)
     return Network("board feet", both, (stock.BOARD_FEET,), constants=stock.CONSTANTS, wording=SHOP)
-
-
-def _price(layout: BoardLayout | None, cut: StockCut | None) -> float | None:
-    prices = [one.price for one in (layout, cut) if one is not None]
-    known = [one for one in prices if one is not None]
-    return sum(known) if known and len(known) == len(prices) else None

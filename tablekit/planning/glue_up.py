@@ -55,21 +55,18 @@ def glue_up(
     thickness: float,
     shop: ShopStyle | None = None,
     *,
-    as_cut: bool = False,
     wood: glue.Wood = "",
     **wishes: float,
 ) -> Sheet:
     """What gluing the strips of `layout` takes.
 
     thickness  of the strips, mm
-    as_cut     whether strips are cut to the length that they need before they are glued up; else
-               they are as long as their boards allow
     wood       which pressure it is judged by; "" where the wood is not known
     wishes     any other quantity of the network in its reporting unit, such as open_time (min)
                or clamp_pressure (MPa); assumed otherwise
     Raises DesignError for a single strip, which has nothing to be glued to.
     """
-    lengths, strips = joint_lengths(layout, as_cut), strips_used(layout)
+    lengths, strips = joint_lengths(layout), strips_used(layout)
     if not lengths:
         raise DesignError("the top is a single board: there is no joint to be glued")
     givens = {
@@ -88,15 +85,9 @@ def strips_used(layout: BoardLayout) -> list[Strip]:
     return [strip for strip in layout.strips if strip.length_needed > 0]
 
 
-def joint_lengths(layout: BoardLayout, as_cut: bool = False) -> list[float]:
-    """Length of each joint from left to right, mm: as far as both of its strips reach.
-
-    as_cut  as in `glue_up`
-    """
-    lengths = [
-        strip.length_needed if as_cut else strip.usable_length for strip in strips_used(layout)
-    ]
-    return [min(pair) for pair in pairwise(lengths)]
+def joint_lengths(layout: BoardLayout) -> list[float]:
+    """Length of each joint from left to right, mm: as far as both of its strips reach."""
+    return [min(pair) for pair in pairwise(s.length_needed for s in strips_used(layout))]
 
 
 def clamps(sheet: Sheet) -> tuple[Clamp, ...]:

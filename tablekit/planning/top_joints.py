@@ -215,7 +215,7 @@ def _glued(
 ) -> Sheet:  # fmt: skip
     most = max(len(one.places) for one in placed)
     return glue_up(
-        layout, thickness, style, as_cut=True, wood=wood, joint_tenons=float(most),
+        layout, thickness, style, wood=wood, joint_tenons=float(most),
         **_of(wishes, GLUE_WISHES),
     )  # fmt: skip
 

@@ -18,7 +18,13 @@ DERIVATION = "reference/derivations/boards_to_round.md"
 top_margin = Quantity(
     "top_margin", "a", "mm", "margin of wood outside the finished circle, all round", 0, 200
 )
-end_waste = Quantity("end_waste", "z", "mm", "length lost at each end of a board", 0, 1000)
+end_waste = Quantity("end_waste", "z", "mm", "length lost at each raw end of a board", 0, 1000)
+shortest_kept = Quantity(
+    "shortest_kept", "r", "mm", "length from which a remainder goes back to the rack", 0, 10000
+)
+rim_strip = Quantity(
+    "rim_strip", "v", "mm", "what a strip at the rim must cover of the circle at least", 0, 200
+)
 edge_loss = Quantity(
     "edge_loss", "j", "mm", "width lost at each long edge of a board in jointing", 0, 100
 )
@@ -64,9 +70,19 @@ near_edge = Quantity(
 length_needed = Quantity(
     "length_needed", "c", "mm", "longest chord of the circle that a strip covers", 0, 3400
 )
-board_area = Quantity("board_area", "S_b", "mm^2", "area of a whole board", 0, 2e7, latex="S_b")
+far_width = Quantity(
+    "far_width", "B₂", "mm", "width of a board at its other end", 10, 1500, latex="B_2"
+)
+along = Quantity("along", "y", "mm", "distance along a board from the end that is cut", 0, 10000)
+width_there = Quantity(
+    "width_there", "B_y", "mm", "width of a board at that distance", 0, 1500, latex="B_y"
+)
+used_area = Quantity(
+    "used_area", "S_y", "mm^2", "area of a board from the end to that distance", 0, 2e7,
+    latex="S_y",
+)  # fmt: skip
 boards_area = Quantity(
-    "boards_area", "S", "mm^2", "total area of the boards used, counted whole", 0, 1e9
+    "boards_area", "S", "mm^2", "total area of the boards used, what goes back left out", 0, 1e9
 )
 circle_area = Quantity(
     "circle_area",
@@ -81,7 +97,7 @@ boards_waste = Quantity(
     "boards_waste",
     "ω",
     "1",
-    "share of the boards used that lies outside the circle",
+    "share of the wood used that lies outside the circle",
     0,
     1,
     latex=r"\omega",
@@ -120,7 +136,7 @@ STRIP_WIDTH = Relation(
 USABLE_LENGTH = Relation(
     name="usable length of a board",
     equation=equal(usable_length.symbol, board_length.symbol - 2 * end_waste.symbol),
-    meaning="The ends of a board are not used.",
+    meaning="The raw ends of a board are not used.",
     why="Both ends are lost: they check as they dry, and are cut square.",
     source=derived(DERIVATION, "what a board yields"),
     checks=(
@@ -185,17 +201,44 @@ LENGTH_NEEDED = Relation(
     ),
 )
 
-BOARD_AREA = Relation(
-    name="area of a board",
-    equation=equal(board_area.symbol, board_width.symbol * board_length.symbol),
-    meaning="A board is counted whole, as it lies in the rack.",
-    why="What is cut off its ends and edges is used up as well.",
+WIDTH_THERE = Relation(
+    name="width along a board",
+    equation=equal(
+        width_there.symbol,
+        board_width.symbol
+        + (far_width.symbol - board_width.symbol) * along.symbol / board_length.symbol,
+    ),
+    meaning="A tapered board is straight between its ends.",
+    why="Along a straight edge the width changes in proportion to the distance.",
+    source=derived(DERIVATION, "a tapered board"),
+    checks=(
+        Check(
+            {
+                "board_width": "200 mm", "far_width": "150 mm", "board_length": "1000 mm",
+                "along": "400 mm",
+            },
+            {"width_there": "180 mm"},
+            derived(DERIVATION, "a tapered board"),
+        ),
+    ),
+)  # fmt: skip
+
+USED_AREA = Relation(
+    name="area of a board that is used",
+    equation=equal(used_area.symbol, (board_width.symbol + width_there.symbol) / 2 * along.symbol),
+    meaning="A board counts as used from the end where cutting begins to its last kerf.",
+    why="A trapezium: the mean of its two widths, times its length.",
     source=derived(DERIVATION, "areas"),
     checks=(
         Check(
-            {"board_width": "140 mm", "board_length": "1100 mm"},
-            {"board_area": "154000 mm^2"},
+            {"board_width": "140 mm", "width_there": "140 mm", "along": "1100 mm"},
+            {"used_area": "154000 mm^2"},
             derived(DERIVATION, "areas"),
+        ),
+        Check(
+            {"board_width": "200 mm", "width_there": "180 mm", "along": "400 mm"},
+            {"used_area": "76000 mm^2"},
+            derived(DERIVATION, "a tapered board"),
         ),
     ),
 )
@@ -218,7 +261,8 @@ CIRCLE_AREA = Relation(
 BOARDS_WASTE = Relation(
     name="share of the boards that is waste",
     equation=equal(boards_waste.symbol, 1 - circle_area.symbol / boards_area.symbol),
-    meaning="The part of the boards outside the circle: ends, edges, corners and surplus width.",
+    meaning="The part of the wood used that lies outside the circle: ends, edges, kerfs, corners, "
+    "surplus width and short remainders.",
     why="The strips lie side by side without overlapping, so each part of the circle is cut from "
     "one of them.",
     source=derived(DERIVATION, "areas"),
@@ -233,12 +277,12 @@ BOARDS_WASTE = Relation(
 
 QUANTITIES = (
     q.top_diameter, top_margin, end_waste, edge_loss, rough_diameter, board_width, board_length,
-    strip_width, usable_length, strip_left, strip_right, near_edge, length_needed, board_area,
-    boards_area, circle_area, boards_waste,
+    far_width, along, width_there, strip_width, usable_length, strip_left, strip_right, near_edge,
+    length_needed, used_area, boards_area, circle_area, boards_waste,
 )  # fmt: skip
 RELATIONS = (
-    ROUGH_DIAMETER, STRIP_WIDTH, USABLE_LENGTH, NEAR_EDGE, LENGTH_NEEDED, BOARD_AREA, CIRCLE_AREA,
-    BOARDS_WASTE,
+    ROUGH_DIAMETER, WIDTH_THERE, STRIP_WIDTH, USABLE_LENGTH, NEAR_EDGE, LENGTH_NEEDED, USED_AREA,
+    CIRCLE_AREA, BOARDS_WASTE,
 )  # fmt: skip
 
 # The values assumed where a brief gives none.
@@ -254,5 +298,13 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         edge_loss, 0.002, "A few passes of the plane on each edge make a joint that closes.",
         common_practice("about 2 mm an edge"), usual=(0, 20),
+    ),
+    assume(
+        shortest_kept, 0.300, "Shorter remainders are seldom of use, and unsafe at a machine.",
+        common_practice("about 300 mm"), usual=(100, 1500),
+    ),
+    assume(
+        rim_strip, 0.020, "A sliver at the rim breaks off when the round is cut.",
+        common_practice("about 20 mm"), usual=(0, 100),
     ),
 )  # fmt: skip

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import json
 import math
+from itertools import pairwise
 
 import pytest
 
 from tablekit.brief import parse_brief
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.bench import top
-from tablekit.packet.board_text import HEADING
+from tablekit.packet.board_text import HEADING, cutting_lines
 from tablekit.packet.document import Plate
+from tablekit.packet.offcuts import offcuts_text
 from tablekit.packet.packet import answer_json
 from tablekit.packet.pages import A4, LETTER
 from tablekit.packet.summary import summary_text
+from tablekit.planning.board_steps import pieces_marked
 from tablekit.setting_out import design_of
 from tests.packet.documents import book_drawings
 
@@ -49,15 +53,18 @@ def answered(text):
 
 def test_the_layout_stands_in_the_json() -> None:
     found = answered(PLAIN + BOARDS)["board_layout"]
-    assert set(found) == {"strips", "boards_area", "circle_area", "proved", "gap"}
+    assert set(found) == {"strips", "used_area", "circle_area", "offcuts", "proved", "gap"}
     assert [set(strip) for strip in found["strips"]] == [
-        {"board", "left", "right", "length_needed"}
+        {"board", "copy", "from", "to", "left", "right", "length_needed"}
     ] * 6
     # Worked by hand: reference/derivations/boards_to_round.md; 10 mm, 15 mm and 2 mm are assumed.
-    assert found["boards_area"] == 1_005_900 and found["proved"] is True and found["gap"] == 0
+    assert found["used_area"] == pytest.approx(884_900, abs=60)
+    assert found["proved"] is True and found["gap"] == 0
+    backs = sorted(round(one["length"], 1) for one in found["offcuts"])
+    assert backs == [420.7, 443.6] and {one["width"] for one in found["offcuts"]} == {140}
     assert found["circle_area"] == pytest.approx(math.pi * 470**2, rel=1e-11)
-    assert found["strips"][0]["left"] == -475.5 and found["strips"][-1]["right"] == 475.5
-    assert [s["board"] for s in found["strips"]] in (list("AAABBB"), list("BBBAAA"))
+    ends = sorted(abs(found["strips"][k][side]) for k, side in ((0, "left"), (-1, "right")))
+    assert ends == pytest.approx([470, 481])
 
 
 def test_a_brief_without_boards_says_nothing_of_them() -> None:
@@ -94,7 +101,8 @@ def test_the_summary_tells_each_strip_and_what_is_assumed() -> None:
     design = solved(PLAIN + BOARDS + '[top]\nmargin = "10 mm"\n')
     said = " ".join(summary_text(design, 100).split())
     assert "edge loss 2 mm assumed" in said and "margin all round 10 mm end waste" in said
-    assert "475.5 mm left to" in said and "at least 847.5 mm long" in said
+    assert "470 mm left to" in said and "at least 661.5 mm long" in said
+    assert "strip 1 from 15 mm to 676.5 mm (661.5 mm long); 420.5 mm goes back" in said
     assert "push blocks" in said  # the caution stands where the work is described
     short = summary_text(design, 48)
     assert max(map(len, short.splitlines())) <= 48
@@ -121,3 +129,92 @@ def test_more_strips_than_a_page_lists_are_in_the_summary_alone() -> None:
         with pytest.raises(ValueError, match="too small"):
             drawn["board-layout"].lay_out(paper)
     assert "157: A" in summary_text(design)
+
+
+ODD = """
+[[boards]]
+name = "long"
+width = "200 mm"
+length = "3 m"
+avoid = [{ from = "400 mm", to = "460 mm" }]
+[[boards]]
+name = "wide end second"
+width = "170 mm"
+end_width = "210 mm"
+length = "2.2 m"
+count = 2
+avoid = [{ from = "100 mm", to = "140 mm" }]
+thickness = "34 mm"
+[top]
+shortest_kept = "250 mm"
+match = "heart side up"
+"""
+
+
+def test_offcuts_are_boards_for_the_next_brief() -> None:
+    """What is left is measured again from the strips, and the text is read as a brief."""
+    design = solved(PLAIN + ODD)
+    text = offcuts_text(design)
+    found = {board.name: board for board in parse_brief(PLAIN + text).boards}
+    strips = design.boards.layout.strips
+    kinds = {board.name: board for board in design.brief.boards}
+    expected = {}
+    for one in design.boards.layout.cut:
+        ends = [s for s in strips if (s.board, s.copy) == (one.board, one.copy)]
+        first, last = min(s.start for s in ends), max(s.end for s in ends)
+        rest = first - 3 if one.from_far else one.length - last - 3  # less a kerf
+        if rest >= 250:
+            expected[f"{one.board}, left of no. {one.copy}"] = (one, rest)
+    assert found.keys() == expected.keys() and len(found) >= 1
+    for name, (one, rest) in expected.items():
+        board, kind = found[name], kinds[one.board]
+        assert rest - 0.5 <= board.length <= rest + 1e-6
+        assert board.thickness == kind.thickness and board.count == 1
+        if kind.end_width is not None:  # the narrow end is left: the first one
+            assert one.from_far and board.width == 170
+            at = 170 + 40 * rest / 2200
+            assert at - 0.5 <= board.end_width <= at + 1e-6
+            assert [(z.start, z.end) for z in board.avoid] == [(100, 140)]
+
+
+def test_offcuts_without_boards_are_refused() -> None:
+    with pytest.raises(DesignError, match="lists no boards"):
+        offcuts_text(solved(PLAIN))
+    with pytest.raises(DesignError, match="fall short"):
+        offcuts_text(solved(PLAIN + BOARDS.replace("count = 3", "count = 1")))
+
+
+def test_the_cutting_list_goes_board_by_board() -> None:
+    design = solved(PLAIN + ODD)
+    said = list(cutting_lines(design.boards, design.sheet, design.brief.top.match))
+    assert said[0].startswith("Crosscut first")
+    layout = design.boards.layout
+    of_boards = said[1 : 1 + len(layout.cut)]
+    for line, one in zip(of_boards, layout.cut, strict=True):
+        for number, _ in layout.pieces(one):
+            assert f"strip {number} from" in line
+    assert sum(line.count(" long)") for line in of_boards) == len(layout.strips)
+    assert any("from its wide end" in line for line in of_boards)
+    assert sum("push blocks" in line for line in said) == 1  # one caution, where the hand is
+    assert "all heart side up" in said[-2] and said[-1].startswith("Back to the rack")
+
+
+def test_places_marked_are_never_too_short_and_leave_room_for_the_saw() -> None:
+    design = solved(PLAIN.replace("[given]", 'display = "in"\n[given]') + ODD)
+    layout, style = design.boards.layout, design.sheet.shop_style
+    for one in layout.cut:
+        marked = pieces_marked(layout, one, style)
+        for piece in marked:
+            strip = layout.strips[piece.number - 1]
+            assert strip.length_needed - 1e-6 <= piece.length < strip.length_needed + 25.4 / 32
+            for at in (piece.start, piece.length):
+                assert at * 32 / 25.4 == pytest.approx(round(at * 32 / 25.4))
+        for a, b in pairwise(marked):
+            assert b.start - a.end >= 3 - 1e-6
+
+
+def test_a_board_too_thin_to_clean_up_is_not_chosen() -> None:
+    thin = BOARDS.replace("count = 4\n", 'count = 4\nthickness = "25 mm"\n')
+    more = '[[boards]]\nname = "C"\nwidth = "200 mm"\nlength = "1 m"\ncount = 5\n'
+    layout = solved(PLAIN + thin + more).boards.layout
+    assert layout.boards.keys() <= {"B", "C"}

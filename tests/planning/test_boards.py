@@ -1,263 +1,316 @@
-"""Layouts of boards against trying them all, against hand-worked racks, and on bad racks."""
+"""Layouts of boards: cut by an independent program, against trying them all, against an integer
+programme, against racks worked by hand, and on bad racks."""
 
 from __future__ import annotations
 
 import math
 import time
-from dataclasses import dataclass
-from itertools import pairwise
 
-import numpy as np
 import pytest
 
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle
-from tablekit.planning.boards import BoardLayout, BoardsFallShort, Wishes, lay_out
-from tests.planning import brute_boards as brute
+from tablekit.planning.boards import BoardsFallShort, Wishes, Zone, lay_out
+from tests.planning.brute_boards import Brute
+from tests.planning.linear_boards import least_area
+from tests.planning.racks import BARE, TOP, Board, check, far_width, rack
 
-
-@dataclass(frozen=True)
-class Board:
-    name: str
-    width: float
-    length: float
-    count: int = 1
-    price: float | None = None
-
-
-# "A" and "B" of the shipped brief.
+RIM = Wishes(at_rim=20)
+# "A" and "B" of `reference/derivations/boards_to_round.md`.
 RACK = (Board("A", 140, 1100, 4, 18.0), Board("B", 185, 980, 3, 21.5))
-TOP = {"margin": 10.0, "end_waste": 15.0, "edge_loss": 2.0}
-BARE = {"margin": 0.0, "end_waste": 0.0, "edge_loss": 0.0}
 
 
-def random_rack(number: int, most: int = 5):
-    """(rack, top diameter, allowances), derandomized; a third on whole numbers, where fits are
-    exact, a third on eighths of an inch, a third on any number."""
-    random = np.random.default_rng(number)
-    boards, kind = int(random.integers(2, most + 1)), number % 3
-    across = random.uniform(250, 600)
-    widths = across * random.uniform(0.5, 2.2, boards) * 1.25 / boards
-    lengths = across * np.where(
-        random.random(boards) < 0.5, random.uniform(1.0, 1.2, boards),
-        random.uniform(0.45, 1.1, boards),
-    )  # fmt: skip
-    if kind == 0:
-        across, widths, lengths = (10 * np.round(n / 10) for n in (across, widths, lengths))
-    elif kind == 1:
-        across, widths, lengths = (
-            25.4 / 8 * np.round(n / 3.175) for n in (across, widths, lengths)
-        )
-    loss = BARE if number % 2 else {"margin": 5.0, "end_waste": 5.0, "edge_loss": 1.0}
-    rack = tuple(
-        Board(f"{k}", float(max(w, 10)), float(length), 1, float(random.integers(1, 9)))
-        for k, (w, length) in enumerate(zip(widths, lengths, strict=True))
-    )
-    return rack, float(across), loss
+def brute(boards, across, most, **asked):
+    """Least area by trying all rows of up to `most` strips, at places on a fine rule."""
+    plain = [
+        (b.width, far_width(b), b.length, [(z.start, z.end) for z in b.avoid])
+        for b in boards for _ in range(b.count)
+    ]  # fmt: skip
+    return Brute(plain, across / 2 + TOP["margin"], margin=TOP["margin"], **asked).best(most)
 
 
-def strips_of(rack, loss, objective="area"):
-    """(strip width, usable length, cost) by plain arithmetic."""
-    return [
-        (
-            board.width - 2 * loss["edge_loss"],
-            board.length - 2 * loss["end_waste"],
-            board.price if objective == "price" else board.width * board.length,
-        )
-        for board in rack
-        for _ in range(board.count)
-    ]
-
-
-def check_rules(layout: BoardLayout, rack, across, loss, rip="as wide as each goes", paired=False):
-    """The rules of a layout, by plain arithmetic."""
-    radius = across / 2 + loss["margin"]
-    by_name = {board.name: board for board in rack}
-    assert layout.strips[0].left <= -radius + 1e-5 and layout.strips[-1].right >= radius - 1e-5
-    for one, other in pairwise(layout.strips):
-        assert other.left == one.right
-    used = [strip.board for strip in layout.strips]
-    assert all(used.count(name) <= by_name[name].count for name in used)
-    widths = [by_name[name].width - 2 * loss["edge_loss"] for name in used]
-    if rip == "all alike":
-        widths = [min(widths)] * len(widths)
-    if paired:
-        widths = [min(pair) for pair in zip(widths, reversed(widths), strict=True)]
-    for strip, width in zip(layout.strips, widths, strict=True):
-        board = by_name[strip.board]
-        assert strip.width == pytest.approx(width, abs=1e-9)
-        assert strip.usable_length == pytest.approx(board.length - 2 * loss["end_waste"])
-        assert strip.length_needed == pytest.approx(
-            brute.need(radius, strip.left, strip.right), abs=1e-6
-        )
-        assert strip.length_needed <= strip.usable_length + 1e-3
-    area = sum(by_name[name].width * by_name[name].length for name in used)
-    assert layout.boards_area == pytest.approx(area)
-    assert layout.circle_area == pytest.approx(math.pi * radius**2)
-    assert layout.waste == pytest.approx(1 - math.pi * radius**2 / area)
-
-
-def compare(rack, across, loss, *, objective="area", **asked):
-    """Against trying them all; gives whether the rack can do it."""
-    wishes = Wishes(
-        symmetrical=asked.get("symmetrical", False), clear_of_centre=asked.get("clear", 0.0)
-    )
-    rip = "all alike" if asked.get("alike") else "as wide as each goes"
-    true = brute.best(strips_of(rack, loss, objective), across / 2 + loss["margin"], **asked)
+def compare(boards, across, wishes=RIM, most=4, **asked) -> bool:
+    """Whether the boards can do it; where they can, in no more area than any row tried."""
+    least = brute(boards, across, most, rim=max(wishes.at_rim, wishes.narrowest), **asked)
     try:
-        layout = lay_out(rack, across, rip=rip, objective=objective, wishes=wishes, **loss)
-    except BoardsFallShort as short:
-        assert true is None, (rack, across, loss, true)
-        assert "there may be one" not in str(short)
+        layout = lay_out(boards, across, wishes=wishes, **TOP)
+    except BoardsFallShort:
+        assert least == math.inf
         return False
-    assert layout.proved and layout.gap == 0
-    cost = layout.price if objective == "price" else layout.boards_area
-    assert true is not None and cost == pytest.approx(true[0], abs=0.01)
-    assert len(layout.strips) == true[1]
-    check_rules(layout, rack, across, loss, rip, wishes.symmetrical)
-    if wishes.clear_of_centre:
-        assert min(map(abs, layout.joints), default=math.inf) >= wishes.clear_of_centre - 1e-5
-    if wishes.symmetrical:
-        assert sum(layout.joints) == pytest.approx(0, abs=1e-6)
+    check(layout, boards, across)
+    assert layout.boards_area <= least + 0.01
+    assert layout.proved
     return True
 
 
-@pytest.mark.parametrize("start", range(0, 200, 25))
-def test_the_best_of_200_random_racks_is_the_best_of_all_layouts(start: int) -> None:
-    could = [compare(*random_rack(number)) for number in range(start, start + 25)]
-    assert 5 <= sum(could) <= 24  # some can, some cannot
+# -- against trying them all ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("tapers", "knots"), [(0, 0), (0.6, 0), (0, 0.6), (0.4, 0.4)])
+def test_no_row_of_a_small_rack_takes_less(tapers, knots) -> None:
+    could = [
+        compare(rack(number, 3, 300, (0.6, 3.2), (0.3, 0.55), tapers, knots), 300)
+        for number in range(10)
+    ]
+    assert 4 <= sum(could) <= 10
 
 
 @pytest.mark.parametrize(
-    "asked",
+    ("wishes", "asked"),
     [
-        {"objective": "price"},
-        {"alike": True},
-        {"clear": 12.0},
-        {"symmetrical": True},
-        {"symmetrical": True, "clear": 12.0},
-        {"symmetrical": True, "alike": True},
-        {"clear": 12.0, "alike": True},
-        {"clear": 40.0, "objective": "price"},
+        (Wishes(at_rim=20, clear_of_centre=15), {"clear": 15}),
+        (Wishes(at_rim=20, match=True), {"match": True}),
+        (Wishes(at_rim=0), {}),
     ],
     ids=str,
 )
-def test_so_are_the_best_with_wishes(asked) -> None:
-    could = [compare(*random_rack(number), **asked) for number in range(300, 340)]
-    assert 4 <= sum(could) <= 39
+def test_nor_with_wishes(wishes, asked) -> None:
+    could = [
+        compare(rack(number, 3, 300, (0.7, 3.5), (0.35, 0.55)), 300, wishes, **asked)
+        for number in range(40, 46)
+    ]
+    assert sum(could) >= 3
 
 
-def test_a_few_racks_of_seven_boards() -> None:
-    assert sum(compare(*random_rack(number, most=7)) for number in range(500, 512)) >= 4
+# -- against HiGHS -------------------------------------------------------------------------------
+
+
+def test_an_integer_programme_finds_hardly_less() -> None:
+    """HiGHS, through SciPy, on a programme written without the kit, whose answer no layout
+    undercuts. Its bands are straight where the circle is round, so it is a little less; more so
+    where a board is filled to the last millimetre, which in the programme then holds more."""
+    near = 0
+    for number in range(4):
+        boards = rack(number, 4, 500, (0.9, 2.5), (0.25, 0.4))
+        layout = lay_out(boards, 500, wishes=RIM, **TOP)
+        plain = [(board.width, board.length) for board in boards]
+        bound, solved = least_area(
+            plain, 260, kerf=3, waste=15, edge=2, kept=300, outermost=230, seconds=60
+        )
+        assert solved and layout.proved
+        assert bound <= layout.boards_area <= bound * 1.02
+        near += layout.boards_area <= bound * 1.001
+    assert near >= 3
+
+
+# -- larger racks --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("tapers", "knots"), [(0, 0), (0, 0.3), (0.2, 0.2)])
+def test_twenty_boards_can_be_cut_and_mostly_are_proved(tapers, knots) -> None:
+    """Of 20 boards of all lengths. What is not proved has a gap of under one per cent; and the
+    circle itself is no larger than what is used less the gap."""
+    proved = 0
+    for number in range(6):
+        boards = rack(number, 20, 850, (0.5, 1.4), tapers=tapers, knots=knots)
+        layout = lay_out(boards, 850, wishes=RIM, **TOP)
+        check(layout, boards, 850)
+        assert layout.gap < 0.01
+        assert layout.boards_area * (1 - layout.gap) > layout.circle_area
+        proved += layout.proved
+    assert proved >= 5
+
+
+def test_twenty_boards_are_quick() -> None:
+    """Two seconds are promised; twice that here, for a busy machine, of its own time."""
+    for number in range(6):
+        boards = rack(number, 20, 850, (0.5, 1.4), knots=0.2)
+        start = time.process_time()
+        lay_out(boards, 850, wishes=RIM, **TOP)
+        assert time.process_time() - start < 4
+
+
+def test_a_large_rack() -> None:
+    """A hundred kinds, three of each: no worse than a fifth of them, for which it is proved."""
+    boards = rack(9, 100, 900, (0.4, 1.5))
+    three = tuple(Board(b.name, b.width, b.length, 3, b.price) for b in boards)
+    start = time.process_time()
+    layout = lay_out(three, 900, wishes=RIM, **TOP)
+    assert time.process_time() - start < 12
+    check(layout, three, 900)
+    some = lay_out(three[::5], 900, wishes=RIM, **TOP)
+    assert layout.boards_area <= some.boards_area * 1.001
+    assert layout.boards_area * (1 - layout.gap) <= some.boards_area
+
+
+def test_a_search_cut_short_says_what_it_may_have_missed(monkeypatch) -> None:
+    from tablekit.planning import board_search
+
+    boards = rack(3, 12, 850, (0.9, 2.0))
+    whole = lay_out(boards, 850, wishes=RIM, **TOP)
+    for name, few in (("MOST_LOOKED", 0), ("FIRST_TRY", 3), ("MOST_ROWS", 0), ("MOST_PLACED", 2)):
+        monkeypatch.setattr(board_search, name, few)
+    hasty = lay_out(boards, 850, wishes=RIM, **TOP)
+    assert not hasty.proved
+    assert hasty.boards_area * (1 - hasty.gap) <= whole.boards_area <= hasty.boards_area + 0.01
 
 
 # -- worked by hand ------------------------------------------------------------------------------
 
 
-def test_the_shipped_rack() -> None:
-    """reference/derivations/boards_to_round.md, worked by hand."""
-    layout = lay_out(RACK, 920, **TOP)
-    assert layout.boards == {"A": 3, "B": 3} and layout.boards_area == 1_005_900
-    assert layout.strips[0].left == -475.5 and layout.strips[-1].right == 475.5
-    assert layout.price == 3 * 18 + 3 * 21.5
-    check_rules(layout, RACK, 920, TOP)
+def test_long_boards_are_crosscut() -> None:
+    """Two boards of 3 m × 200 mm cover a top of 900 mm: five strips of 196 mm lie 980 mm wide over
+    920 mm, and even five of the whole 920 mm and kerfs would take 4615 of the 5940 mm there are."""
+    boards = (Board("L", 200, 3000, 2),)
+    layout = lay_out(boards, 900, wishes=RIM, **TOP)
+    check(layout, boards, 900)
+    assert len(layout.strips) == 5 and layout.proved
+    assert sum(strip.length_needed for strip in layout.strips) < 4600
+
+
+def test_the_rack_of_the_derivation() -> None:
+    """`reference/derivations/boards_to_round.md`, worked by hand: three of A and three of B lie
+    951 mm wide, flush with the rim on one side."""
+    layout = lay_out(RACK, 920, wishes=RIM, **TOP)
+    check(layout, RACK, 920)
+    assert layout.boards == {"A": 3, "B": 3} and layout.proved
+    near = [334, 198, 17, 0, 164, 345]  # of each strip to the centre: 470 − 136, − 136, − 181, …
+    lengths = [2 * math.sqrt(470**2 - d**2) for d in near]
+    found = [strip.length_needed for strip in layout.strips]
+    assert found == pytest.approx(lengths, abs=1e-6)
+    # What is left of the boards of the outer strips is long enough to go back; the rest is used up.
+    area = 140 * 1100 + 3 * 185 * 980 + 140 * (15 + lengths[0] + 3) + 140 * (15 + lengths[5] + 3)
+    assert layout.boards_area == pytest.approx(area, abs=0.01)
+    backs = sorted(one.left for one in layout.cut if one.left)
+    assert backs == pytest.approx(sorted(1100 - 18 - lengths[k] for k in (0, 5)), abs=1e-6)
+    assert layout.waste == pytest.approx(1 - math.pi * 470**2 / area)
 
 
 def test_a_fit_to_the_last_hair() -> None:
-    four = (Board("x", 239, 970, 4),)  # four strips of 235 mm make 940; 940 mm of usable length
-    assert lay_out(four, 920, **TOP).joints == (-235, 0, 235)
+    four = (Board("x", 239, 970, 4),)  # four strips of 235 mm make 940; 940 mm of clear length
+    assert lay_out(four, 920, **TOP).joints == pytest.approx((-235, 0, 235))
     # Seven strips of 5 1/2 in make 38 1/2 in: none of these is a whole number of a binary fraction.
     inches = (Board("x", 5.5 * 25.4, 38.5 * 25.4, 7),)
-    assert len(lay_out(inches, 38.5 * 25.4, **BARE).strips) == 7
-    with pytest.raises(BoardsFallShort, match=r"0\.5 mm is missing|0\.5 mm of width is missing"):
+    assert len(lay_out(inches, 38.5 * 25.4, shortest_kept=2000, **BARE).strips) == 7
+    with pytest.raises(BoardsFallShort, match=r"0\.5 mm is missing"):
         lay_out((Board("x", 239, 969.5, 4),), 920, **TOP)
     # A short strip may begin just where the circle is as long as it: 3-4-5, chord 800 at 300.
     sides = (Board("middle", 600, 1000), Board("side", 200, 800, 2))
-    layout = lay_out(sides, 1000, **BARE)
+    layout = lay_out(sides, 1000, margin=0, end_waste=0, edge_loss=0, saw_kerf=0)
     assert [strip.board for strip in layout.strips] == ["side", "middle", "side"]
     assert layout.joints == pytest.approx((-300, 300), abs=1e-5)
-    assert layout.strips[0].length_needed == pytest.approx(800, abs=1e-4)
     with pytest.raises(BoardsFallShort):
-        lay_out((Board("middle", 600, 1000), Board("side", 200, 799.99, 2)), 1000, **BARE)
+        lay_out((Board("middle", 600, 1000), Board("side", 200, 799.9, 2)), 1000, **BARE)
+
+
+def test_a_zone_in_wood_that_is_cut_away_does_no_harm() -> None:
+    """Clear from 20 mm on, for a strip of 940 mm: 35 mm to spare is enough for a zone of 20 mm at
+    the end, and too little for one in the middle."""
+    plain = (Board("x", 239, 1000, 4),)
+    ends = (Board("x", 239, 1000, 4, avoid=(Zone(0, 20),)),)
+    middle = (Board("x", 239, 1000, 4, avoid=(Zone(490, 510),)),)
+    assert lay_out(ends, 920, **TOP).boards_area == lay_out(plain, 920, **TOP).boards_area
+    assert lay_out(ends, 920, **TOP).strips[1].start >= 20
+    with pytest.raises(BoardsFallShort, match=r"470 mm is missing|475 mm|has 4\d\d mm of clear"):
+        lay_out(middle, 920, **TOP)
+
+
+def test_a_tapered_board_gives_a_strip_as_wide_as_its_narrowest_part() -> None:
+    """From 300 down to 200 mm over 1 m, cut 15 mm from the wide end: a strip of 940 mm ends where
+    the board is 300 − 100 · 0.955 = 204.5 mm wide, and is 200.5 mm wide, jointed."""
+    boards = (Board("t", 200, 1000, 5, end_width=300),)
+    layout = lay_out(boards, 920, wishes=RIM, **TOP)
+    check(layout, boards, 920)
+    over = next(strip for strip in layout.strips if strip.left < 0 < strip.right)
+    assert over.width == pytest.approx(200.5)
+    assert (over.start, over.end) == pytest.approx((1000 - 955, 985))
 
 
 def test_of_equal_areas_the_fewest_joints() -> None:
-    rack = (Board("narrow", 100, 1000, 10), Board("wide", 500, 1000, 2))
-    assert lay_out(rack, 1000, **BARE).boards == {"wide": 2}
+    boards = (Board("narrow", 100, 1000, 10), Board("wide", 500, 1000, 2))
+    assert lay_out(boards, 1000, shortest_kept=2000, **BARE).boards == {"wide": 2}
 
 
-def test_the_row_may_lie_off_centre() -> None:
-    """A board of 500 mm serves from 433 mm outwards, √(500² − 250²), so of the long one, 560 mm
-    wide, at least that much must lie on its side; the other side is left 67 to 100 mm, just what
-    the board of 990 mm may come near: √(500² − 495²) = 70.5 mm, and 500 − 400 = 100."""
-    rack = (Board("long", 560, 1000), Board("mid", 400, 990), Board("short", 200, 500),
-            Board("spare", 1000, 1200))  # fmt: skip
-    layout = lay_out(rack, 1000, **BARE)
-    assert [strip.board for strip in layout.strips] in (
-        ["short", "long", "mid"], ["mid", "long", "short"],
-    )  # fmt: skip
-    near, far = sorted(map(abs, layout.joints))
-    assert far >= 433.01 and near >= 100 - 1e-9 and far + near == pytest.approx(560)
-    check_rules(layout, rack, 1000, BARE)
-
-
-def test_the_best_common_width() -> None:
-    """All alike: 4 strips of 250 mm (1 m²) beat 5 of 200 mm (1.05 m²) and 4 with a wider one."""
-    rack = (Board("a", 250, 1000, 4), Board("b", 210, 1000, 9), Board("c", 400, 1000, 3))
-    layout = lay_out(rack, 1000, rip="all alike", **BARE)
-    assert layout.boards == {"a": 4} and layout.rip_width == 250
+def test_strips_alike() -> None:
+    """All ripped to 136 mm, the width that A gives: seven strips, for 6 × 136 = 816 of 940 mm."""
+    layout = lay_out(RACK, 920, rip="all alike", wishes=RIM, **TOP)
+    check(layout, RACK, 920)
+    assert layout.rip_width == 136 and len(layout.strips) == 7
+    assert {round(strip.width, 6) for strip in layout.strips} == {136}
 
 
 # -- wishes --------------------------------------------------------------------------------------
 
 
+def test_joints_that_mirror_one_another() -> None:
+    for clear in (0.0, 20.0):
+        for number in range(3):
+            boards = rack(number, 8, 600, (0.8, 1.8), (0.14, 0.3), tapers=0.3, knots=0.2)
+            wishes = Wishes(symmetrical=True, clear_of_centre=clear, at_rim=20)
+            layout = lay_out(boards, 600, wishes=wishes, **TOP)
+            check(layout, boards, 600)
+            assert sum(layout.joints) == pytest.approx(0, abs=1e-6)
+            for one, other in zip(layout.joints, reversed(layout.joints), strict=True):
+                assert one == pytest.approx(-other, abs=1e-6)
+            assert min(map(abs, layout.joints)) >= clear - 1e-5
+            free = lay_out(boards, 600, wishes=Wishes(clear_of_centre=clear, at_rim=20), **TOP)
+            assert free.boards_area * (1 - free.gap) <= layout.boards_area + 0.01
+
+
 def test_an_order_of_the_makers() -> None:
     layout = lay_out(RACK, 920, wishes=Wishes(order=tuple("BABABA")), **TOP)
+    check(layout, RACK, 920)
     assert [strip.board for strip in layout.strips] == list("BABABA")
-    sides = (Board("middle", 600, 1000), Board("side", 210, 800, 2))
-    # The mark is 500 to 520 mm from the row's left end and the second board ends at 420: its
-    # nearest point is at most 100 mm off, where the chord is 2 √(500² − 100²) = 979.8 mm.
-    with pytest.raises(BoardsFallShort, match=r"180 mm longer\. Put the long ones in the middle"):
-        lay_out(sides, 1000, wishes=Wishes(order=("side", "side", "middle")), **BARE)
-    for order, words in (
-        ("C", 'board "C": the rack has none'),
-        ("AAAAA", "fewer than the order uses"),
-    ):
-        with pytest.raises(DesignError, match=words):
-            lay_out(RACK, 920, wishes=Wishes(order=tuple(order)), **TOP)
-    with pytest.raises(BoardsFallShort, match="532 mm of width is missing"):
+    with pytest.raises(DesignError, match='board "C": the rack has none'):
+        lay_out(RACK, 920, wishes=Wishes(order=("C",)), **TOP)
+    with pytest.raises(BoardsFallShort, match="not on these terms: in the order A, A, A"):
         lay_out(RACK, 920, wishes=Wishes(order=tuple("AAA")), **TOP)
 
 
+def test_strips_of_one_board_side_by_side() -> None:
+    boards = (Board("L", 150, 2400, 2), Board("M", 120, 1800, 2), Board("S", 170, 980, 2))
+    layout = lay_out(boards, 800, wishes=Wishes(match=True, at_rim=20), **TOP)
+    check(layout, boards, 800)
+    of = [(strip.board, strip.copy) for strip in layout.strips]
+    runs = [one for k, one in enumerate(of) if k == 0 or of[k - 1] != one]
+    assert len(runs) == len(set(runs)) < len(of)
+
+
 def test_boards_kept_for_later() -> None:
-    rack = (*RACK, Board("C", 300, 1000, 1))
-    assert "C" in lay_out(rack, 920, **TOP).boards
-    assert lay_out(rack, 920, wishes=Wishes(keep=("C",)), **TOP).boards == {"A": 3, "B": 3}
-    with pytest.raises(BoardsFallShort, match="but not on these terms: 2 kept in the rack"):
-        lay_out(rack, 920, wishes=Wishes(keep=("C", "B")), **TOP)
+    boards = (*RACK, Board("C", 300, 1000, 1))
+    assert "C" in lay_out(boards, 920, **TOP).boards
+    assert lay_out(boards, 920, wishes=Wishes(keep=("C",)), **TOP).boards == {"A": 3, "B": 3}
+    with pytest.raises(BoardsFallShort, match="but not on these terms: 3 kept in the rack"):
+        lay_out(boards, 920, wishes=Wishes(keep=("C", "B", "B")), **TOP)
     with pytest.raises(DesignError, match='more of board "C" are to be kept than are in the rack'):
-        lay_out(rack, 920, wishes=Wishes(keep=("C", "C")), **TOP)
+        lay_out(boards, 920, wishes=Wishes(keep=("C", "C")), **TOP)
     with pytest.raises(
         DesignError, match='"D" is to be kept but is not in the rack; the rack has A, B, C'
     ):
-        lay_out(rack, 920, wishes=Wishes(keep=("D",)), **TOP)
+        lay_out(boards, 920, wishes=Wishes(keep=("D",)), **TOP)
 
 
-def test_the_narrowest_strip_allowed() -> None:
-    rack = (Board("thin", 50, 1000, 19), Board("wide", 204, 1050, 5))
-    assert "thin" in lay_out(rack, 920, **TOP).boards
-    assert lay_out(rack, 920, wishes=Wishes(narrowest=60), **TOP).boards == {"wide": 5}
+def test_the_narrowest_strip_is_judged_by_what_shows_inside_the_rim() -> None:
+    boards = rack(5, 10, 600, (0.8, 1.8), (0.12, 0.3))
+    layout = lay_out(boards, 600, wishes=Wishes(narrowest=70), **TOP)
+    check(layout, boards, 600)
+    shows = [min(s.right, 300) - max(s.left, -300) for s in layout.strips]
+    assert min(shows) >= 70 - 1e-5
     with pytest.raises(
         BoardsFallShort, match="but not on these terms: no strip narrower than 250 mm"
     ):
-        lay_out(rack, 920, wishes=Wishes(narrowest=250), **TOP)
+        lay_out(boards, 600, wishes=Wishes(narrowest=250), **TOP)
+
+
+def test_the_least_price_is_by_the_share_that_is_used() -> None:
+    boards = tuple(
+        Board(b.name, b.width, b.length, 2, 10.0 if k % 2 else 60.0)
+        for k, b in enumerate(rack(6, 8, 600, (0.9, 1.8)))
+    )
+    cheap = lay_out(boards, 600, objective="price", wishes=RIM, **TOP)
+    small = lay_out(boards, 600, wishes=RIM, **TOP)
+    check(cheap, boards, 600)
+    assert cheap.price is not None and small.price is not None
+    assert cheap.price <= small.price and small.boards_area <= cheap.boards_area
+    price = {b.name: b.price / (b.width * b.length) for b in boards}
+    assert cheap.price == pytest.approx(sum(c.used_area * price[c.board] for c in cheap.cut))
 
 
 # -- bad racks -----------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("rack", "words"),
+    ("boards", "words"),
     [
         ((), r"the rack is empty. Write a \[\[boards\]\] section"),
         ((Board("A", 0, 1000),), "board A is 0 mm wide; expected more than 0 mm"),
@@ -265,23 +318,21 @@ def test_the_narrowest_strip_allowed() -> None:
         ((Board("A", 100, 0),), "board A is 0 mm long"),
         ((Board("A", math.nan, 1000),), "board A is nan mm wide"),
         ((Board("A", 100, math.inf),), "board A is inf mm long"),
+        ((Board("A", 100, 1000, end_width=0.0),), "board A is 0 mm wide"),
         ((Board("A", 100, 1000, -1),), "there are −1 of board A; expected a whole number"),
         ((Board("A", 100, 1000, 1, -5.0),), "board A costs −5; expected 0 or more"),
         ((Board("A", 4, 1000, 9),), "board A: edge loss takes its whole width"),
-        ((Board("A", 100, 30, 9),), "board A: end waste takes its whole length"),
+        ((Board("A", 100, 30, 9),), "board A: ends and zones to be avoided take its whole length"),
         ((Board("A", 100, 1000, 0),), "board A: none of it is left"),
-        # 5 strips of 96 mm make 480 of 940 mm.
-        ((Board("A", 100, 1000, 5),), "they are 480 mm wide.* 940 mm. 460 mm of width is mis"),
+        # 5 strips of 96 mm make 480 of 940 mm; ten are needed, and six boards more give eleven.
+        ((Board("A", 100, 1000, 5),), "lie 480 mm wide at most.* 940 mm. 460 mm of width is mis"),
         # 900 mm less the ends is 870 of 940 mm.
         ((Board("A", 100, 900, 20),), "the longest, A, has 870 mm .* 940 mm across. 70 mm is miss"),
-        # 620 mm is a chord of 940 mm at √(470² − 310²) = 353.3 mm: 706.5 mm must be longer boards.
-        ((Board("A", 100, 1000, 3), Board("B", 100, 650, 20)),
-         "the middle 706.5 mm .* more than 620 mm .* are 288 mm wide together. 418.5 mm of width"),
     ],
 )  # fmt: skip
-def test_a_bad_rack_is_told_in_plain_words(rack, words) -> None:
+def test_a_bad_rack_is_told_in_plain_words(boards, words) -> None:
     with pytest.raises((BoardsFallShort, RangeError), match=words):
-        lay_out(rack, 920, **TOP)
+        lay_out(boards, 920, **TOP)
 
 
 def test_what_is_short_is_told_in_inches_too() -> None:
@@ -290,18 +341,15 @@ def test_what_is_short_is_told_in_inches_too() -> None:
         lay_out((Board("A", 100, 1000, 5),), 920, style=ShopStyle(display="in"), **TOP)
 
 
-def test_lengths_that_cannot_be_shared_out() -> None:
-    """Enough of every length, but not for two sides: found by trying all, told with what would do.
-
-    The one long strip of 300 mm leaves 350 mm at either side; the others are 500, 100 and 100."""
-    rack = (Board("long", 300, 1000), Board("a", 500, 960), Board("b", 100, 700, 2))
-    strips = strips_of(rack, BARE)
-    assert brute.best(strips, 500) is None
-    with pytest.raises(BoardsFallShort, match=r"in no order .* a top of at most") as caught:
-        lay_out(rack, 1000, **BARE)
+def test_what_would_do_does() -> None:
+    """One more board of a kind is named, and a smaller top: both are tried here."""
+    boards = (Board("A", 200, 1000, 3), Board("B", 150, 700, 2))
+    with pytest.raises(BoardsFallShort, match="like A would do") as caught:
+        lay_out(boards, 900, **TOP)
+    more = int("One more" not in str(caught.value)) + 1
+    lay_out((Board("A", 200, 1000, 3 + more), boards[1]), 900, **TOP)
     largest = caught.value.largest
-    assert brute.best(strips, largest / 2) is not None
-    assert brute.best(strips, largest / 2 + 0.6) is None
+    check(lay_out(boards, largest, **TOP), boards, largest)
 
 
 @pytest.mark.parametrize(
@@ -310,6 +358,7 @@ def test_lengths_that_cannot_be_shared_out() -> None:
         {"margin": -1.0}, {"end_waste": -1.0}, {"edge_loss": math.nan}, {"rip": "thin"},
         {"objective": "weight"}, {"objective": "price"}, {"top_diameter": 0.0},
         {"wishes": Wishes(clear_of_centre=-1)}, {"wishes": Wishes(narrowest=math.inf)},
+        {"saw_kerf": -1.0}, {"shortest_kept": math.nan},
     ],
     ids=str,
 )  # fmt: skip
@@ -317,69 +366,3 @@ def test_what_cannot_be_asked_is_refused(asked) -> None:
     settled = {"top_diameter": 920, **TOP, **asked}
     with pytest.raises(DesignError, match=r"expected|is not known|has no price"):
         lay_out((Board("A", 500, 1000, 2),), **settled)
-
-
-# -- large racks ---------------------------------------------------------------------------------
-
-
-def twenty(number: int) -> tuple[Board, ...]:
-    random = np.random.default_rng(number)
-    return tuple(
-        Board(f"{k}", float(w), float(length))
-        for k, (w, length) in enumerate(
-            zip(random.uniform(60, 220, 20), random.uniform(500, 1300, 20), strict=True)
-        )
-    )
-
-
-def test_twenty_boards_are_proved_and_quick() -> None:
-    """One second is promised; twice that here, for a busy machine, of its own time."""
-    proved = 0
-    for number in range(12):
-        for asked in ({}, {"rip": "all alike"}):
-            start = time.process_time()
-            try:
-                proved += lay_out(twenty(number), 850, **asked, **TOP).proved
-            except BoardsFallShort as short:
-                assert "there may be one" not in str(short)
-                proved += 1
-            assert time.process_time() - start < 2
-    assert proved == 24
-
-
-@pytest.mark.parametrize("asked", [{}, {"rip": "all alike"}, {"objective": "price"}], ids=str)
-@pytest.mark.parametrize("kind", ["5000 entries", "a count of 5000"])
-def test_five_thousand_boards(kind, asked) -> None:
-    """Two seconds are promised; twice that here, for a busy machine, of its own time."""
-    random = np.random.default_rng(9)
-    if kind == "5000 entries":
-        sizes = zip(random.integers(60, 250, 5000), random.integers(400, 1500, 5000), strict=True)
-        rack = tuple(
-            Board(f"{k}", float(w), float(length), 1, float(w * length / 1e4))
-            for k, (w, length) in enumerate(sizes)
-        )
-    else:
-        rack = (Board("A", 100, 1000, 5000, 7.0), Board("B", 150, 700, 5000, 7.5))
-    start = time.process_time()
-    layout = lay_out(rack, 900, **asked, **TOP)
-    assert time.process_time() - start < 4
-    check_rules(layout, rack, 900, TOP, asked.get("rip", "as wide as each goes"))
-    assert layout.proved or 0 < layout.gap < 0.1
-    # No layout can take less than the circle itself.
-    assert layout.boards_area * (1 - layout.gap) > layout.circle_area
-
-
-def test_a_gap_is_true() -> None:
-    """A rack too large to be proved whose best is known: squares of the circle hidden in it."""
-    random = np.random.default_rng(4)
-    noise = tuple(
-        Board(f"{k}", float(w), float(length))
-        for k, (w, length) in enumerate(
-            zip(random.uniform(60, 250, 2000), random.uniform(400, 1500, 2000), strict=True)
-        )
-    )
-    whole = lay_out(noise, 900, **TOP)
-    some = lay_out(tuple(noise[k] for k in range(0, 2000, 100)), 900, **TOP)
-    assert some.proved and not whole.proved
-    least = whole.boards_area * (1 - whole.gap)
-    assert least <= some.boards_area and whole.boards_area <= some.boards_area

@@ -57,18 +57,26 @@ def test_a_post_in_one_piece() -> None:
     assert line.mass == pytest.approx(3 * 1.150 * 0.064**2 * 672)
 
 
-def test_strips_are_got_out_of_whole_boards() -> None:
+def test_strips_are_crosscut_from_the_boards_of_the_rack() -> None:
     one = sheet(rough_thickness=32.0)
     layout = lay_out(BOARDS, 900.0, margin=10.0, end_waste=15.0, edge_loss=2.0)
     found = cut_list(one, layout, boards=BOARDS)
     strips = [line for line in found.lines if line.part.startswith("top")]
     assert len(strips) == len(layout.strips)
     # A is rough, 32 mm thick; B lies there finished to the top's 28 mm.
-    whole = {"A": 140 * 1100 * 32e-9, "B": 185 * 980 * 28e-9}
-    assert sum(line.volume for line in strips) == pytest.approx(
-        sum(n * whole[name] for name, n in layout.boards.items())
+    thick = {"A": 32e-9, "B": 28e-9}
+    used = sum(one.used_area * thick[one.board] for one in layout.cut)
+    assert found.rack == pytest.approx(used)
+    # Each strip is a length of its board, as wide as that: to half a millimetre, as it is marked.
+    wide = {"A": 140, "B": 185}
+    least = sum(s.length_needed * wide[s.board] * thick[s.board] for s in layout.strips)
+    assert least <= sum(line.volume for line in strips) <= least * 1.001
+    # What is in the rack is not bought: three posts are, rough.
+    assert found.bought == pytest.approx(
+        sum(n.volume for n in found.lines if n.part.startswith("post"))
     )
-    assert found.price == pytest.approx(layout.price)
+    piece = one.number("total_mass") / 672  # kg/m³
+    assert found.waste == pytest.approx(1 - piece / (found.bought + used)) and found.price is None
 
 
 def test_a_strip_outside_the_circle_is_left_out() -> None:

@@ -72,7 +72,8 @@ def test_the_compiled_formulas_are_the_relations() -> None:
     assert formulas.keep_off(1000, 800) == pytest.approx(300)
     assert formulas.strip_width(140, 2) == 136 and formulas.usable_length(1100, 15) == 1070
     assert formulas.rough_diameter(920, 10) == 940
-    assert formulas.board_area(140, 1100) == 154000
+    assert formulas.used_area(140, 140, 1100) == 154000
+    assert formulas.width_there(200, 150, 1000, 400) == 180
     assert formulas.circle_area(2) == pytest.approx(math.pi)
     assert formulas.waste(1.0, 4.0) == 0.75
 

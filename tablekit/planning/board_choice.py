@@ -1,0 +1,79 @@
+"""The best row of a rack for one task: a quick search first, then one that proves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from tablekit.planning.board_cost import Ahead, Costs, Task
+from tablekit.planning.board_row import RowPlaces
+from tablekit.planning.board_search import MOST_PLACED, NOTHING, STEP, Found, RowSearch
+from tablekit.planning.board_wood import Wood
+
+MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
+
+
+def cheapest(wood: Wood, task: Task, best: float = NOTHING, proving: bool = True) -> Found:
+    """The cheapest row below `best`; its columns are those of `wood`.
+
+    proving  whether to look on until it is proved, so far as that is to be had
+    """
+    costs = Costs(wood, task)
+    quick = RowSearch(costs, RowPlaces(costs), eased=False, most=MOST_PLACED).run(best)
+    if not proving:
+        return quick
+    reach = min(best, quick.cost)
+    use, left_out = _promising(wood, task, reach)
+    eased = Costs(wood.part(use), task)
+    search = RowSearch(eased, RowPlaces(costs), eased=True, most=MOST_PLACED)
+    found = search.run(reach)
+    least = min(found.least, left_out)
+    reached = max(quick.reach, found.reach)
+    if found.cost < quick.cost:
+        return replace(found, least=min(least, found.cost), reach=reached)
+    return replace(quick, least=min(least, reach), reach=reached)
+
+
+def reach(wood: Wood, task: Task) -> float:
+    """How wide a row the wood makes at most, so far as is found, mm."""
+    costs = Costs(wood, task)
+    return RowSearch(costs, RowPlaces(costs), eased=False, most=0, widest=True).run().reach
+
+
+def _promising(wood: Wood, task: Task, best: float) -> tuple[np.ndarray, float]:
+    """Columns that may be in a better row, and what a row with any other costs at least."""
+    every = np.arange(len(wood))
+    if not len(wood):
+        return every, NOTHING
+    costs = Costs(wood, task)
+    through = Ahead(costs, task.diameter * STEP).through()
+    use = every[through < best]
+    return use, NOTHING
+
+
+def cheapest_alike(wood: Wood, task: Task, proving: bool = True) -> tuple[Found, Task]:
+    """The cheapest row of strips of one width, and the task with that width.
+
+    Of a row of strips alike, the width may be taken as that of the narrowest board in it.
+    """
+    widths = np.unique(wood.wide[wood.wide >= max(task.narrowest, 1.0)])[::-1]
+    tried = widths[:: -(-len(widths) // MOST_WIDTHS)] if len(widths) else widths
+    tasks = [replace(task, alike=float(width)) for width in tried]
+    best, of = Found(NOTHING, NOTHING, ()), task
+    for one in tasks:
+        found = cheapest(wood, one, best.cost, proving=False)
+        best, of = (found, one) if found.cost < best.cost else (best, of)
+    if not proving:
+        return best, of
+    least = NOTHING if len(tried) == len(widths) and not wood.tapers else 0.0
+    for one in tasks:
+        costs = Costs(wood, one)
+        if Ahead(costs, task.diameter * STEP).value[0] >= best.cost:
+            continue
+        found = cheapest(wood, one, best.cost)
+        least = min(least, found.least)
+        best, of = (found, one) if found.cost < best.cost else (best, of)
+    if least == 0.0:  # strips as wide as they go cost no more
+        least = float(Ahead(Costs(wood, task), task.diameter * STEP).value[0])
+    return replace(best, least=min(least, best.cost)), of
