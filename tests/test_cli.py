@@ -519,3 +519,18 @@ def test_what_a_plan_calculates_shows_its_working_once_for_each(run):
     assert "= 706 mm" in run("working", path, "trammel length")[1]
     names = run("working", path)[1]
     assert names.index("Each screw of the top") < names.index("room_across")
+
+
+def test_sizes_that_settle_nothing_once_rounded_are_told_as_such(run, tmp_path):
+    """Flats that just fit the end of a thin post do not once rounded, and nothing hangs together:
+    the stool is answered all the same, to be marked as it is."""
+    path = tmp_path / "thin.toml"
+    path.write_text(
+        'kind = "stool"\ndisplay = "in"\n[given]\nseat_height = "16.9375 in"\n'
+        'top_diameter = "51.6 cm"\npost_section = "27 mm"\ntop_thickness = "23 mm"\n'
+        'splay = "57.5 deg"\nfoot_flat = "2.2 cm"\n[base]\nway_up = "notches down"\n'
+    )
+    assert run("set-out", path)[0] == run("set-out", path, "--json")[0] == 0
+    code, out, err = run("set-out", path, "--full")
+    said = "Rounded to the rule, these sizes no longer make a stool"
+    assert (code, err) == (0, "") and said in " ".join(out.split())

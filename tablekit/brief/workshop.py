@@ -11,6 +11,19 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tablekit.brief.section import BriefSection, Span
+from tablekit.planning import top_joints
+from tablekit.relations import (
+    boards,
+    glue,
+    grain,
+    notch_cutting,
+    stock,
+    surface,
+    tenons,
+    trammel,
+    work,
+)
+from tablekit.relations.work import past_midnight
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity
@@ -23,18 +36,6 @@ GLUE, TENONS, NOTCHES, RINGS, TRAMMEL, SURFACE, SAWING, DAYS = PLANS = (
 @cache
 def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
     """What may stand in [workshop]: for each plan its quantities, by name."""
-    # Imported here: relations bring in sympy, and a brief that is not TOML needs none of it.
-    from tablekit.planning import top_joints
-    from tablekit.relations import (
-        glue,
-        grain,
-        notch_cutting,
-        stock,
-        surface,
-        tenons,
-        trammel,
-        work,
-    )  # fmt: skip
 
     def among(quantities: Sequence[Quantity], names: Sequence[str]) -> list[Quantity]:
         return [quantity for quantity in quantities if quantity.name in names]
@@ -72,8 +73,6 @@ def read_workshop(section: BriefSection | None, main: Mapping[str, Quantity]) ->
     """The section [workshop]; `main` are the names that belong below [given]."""
     if section is None:
         return {}
-    from tablekit.relations.work import past_midnight
-
     known = known_workshop(main)
     section.only(tuple(known), elsewhere(main))
     found = read_quantities(section, known)
@@ -85,8 +84,6 @@ def read_workshop(section: BriefSection | None, main: Mapping[str, Quantity]) ->
 
 def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:
     """Advice on names that a maker may look for in [workshop] and that stand elsewhere."""
-    from tablekit.relations import boards, glue, tenons
-
     follows = "it follows from the boards and the piece; leave it out"
     names = {q.name: follows for q in (*glue.QUANTITIES, *tenons.QUANTITIES, *boards.QUANTITIES)}
     names |= {key: f"it belongs below [top]: {key} = …" for key in ("end_waste", "edge_loss")}

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
 from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
+from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import Contradiction
 from tablekit.relations.bases import base_of
@@ -22,9 +23,7 @@ if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.design.standing_plans import JointLoad
     from tablekit.design.top_boards import TopBoards
-    from tablekit.engine.rounding import Rounded
     from tablekit.engine.sheet import CheckResult, Sheet
-    from tablekit.engine.trouble import Contradiction
     from tablekit.planning.board_movement import BoardMovement
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.fixing_plan import FixingPlan
@@ -128,8 +127,6 @@ class Design:
     @cached_property
     def as_marked(self) -> Rounded | Contradiction:
         """The piece with every size rounded to what can be marked, or why there is none."""
-        from tablekit.engine.rounding import round_to_shop
-
         try:
             return round_to_shop(self.sheet)
         except Contradiction as clash:
@@ -138,8 +135,6 @@ class Design:
     @property
     def worse_as_marked(self) -> tuple[CheckResult, ...]:
         """The checks that pass exactly and not as marked, as they come out then."""
-        from tablekit.engine.rounding import Rounded
-
         return self.as_marked.worse if isinstance(self.as_marked, Rounded) else ()
 
     # -- the top ----------------------------------------------------------------------------

@@ -16,15 +16,19 @@ from tablekit.brief.workshop import (
     wishes_for,
 )
 from tablekit.design.yard import planks
+from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.rim import trammel_board
+from tablekit.planning.top_joints import top_joints
+from tablekit.relations.trammel import WIDEST_CIRCLE
 from tablekit.species import is_softwood
 from tablekit.wood_movement import CUTS
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.design.top_boards import TopBoards
-    from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.notch_cutting import Tools
@@ -41,8 +45,6 @@ def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | N
     """
     if found is None or found.layout is None:
         return None
-    from tablekit.planning.top_joints import top_joints
-
     wishes: dict[str, float] = {}
     for plan in (GLUE, TENONS, RINGS):
         wishes |= wishes_for(plan, brief.workshop)
@@ -143,17 +145,12 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     wishes = wishes_for(TRAMMEL, brief.workshop)
     if "trammel_length" not in wishes or sheet.get("top_diameter") is None:
         return None
-    from tablekit.planning.rim import trammel_board
-
     own = ("cutter_diameter", "cutter_from_edge", "cutter_speed")
     taken = {name: sheet.number(name) for name in own if sheet.get(name) is not None}
     try:
         board = trammel_board(**{**taken, **wishes})
     except DesignError as trouble:
         raise _asked_for(trouble, "the trammel board") from None
-    from tablekit.engine.sheet import CheckResult
-    from tablekit.relations.trammel import WIDEST_CIRCLE
-
     top, style = sheet.number("top_diameter"), sheet.shop_style
     widest, least = (board.number(name) for name in ("widest_circle", "narrowest_circle"))
     spans = f"circles from {shop_text(least, 'mm', style)} to {shop_text(widest, 'mm', style)}"

@@ -10,6 +10,7 @@ from tablekit.engine.as_cut import as_cut
 from tablekit.engine.shop import ShopStyle, quantity_text, shop_round, shop_text
 from tablekit.engine.slack import with_slack
 from tablekit.engine.solve import solve
+from tablekit.engine.trouble import Contradiction, NotEnoughGiven
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
@@ -110,7 +111,7 @@ def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
     style is the sheet's own if not given. Where the rounded sizes settle one another, the first
     independent ones are used and the others are left to follow. What is not made to a size (an
     angle set once) stays as it is. Raises OutsideLimits or Contradiction where no design has the
-    rounded sizes.
+    rounded sizes, or where they leave it open.
     """
     style = style or sheet.shop_style
     cut = as_cut(sheet)
@@ -127,7 +128,10 @@ def round_to_shop(sheet: Sheet, style: ShopStyle | None = None) -> Rounded:
             continue
         givens[name] = marked
         rounded.append(RoundedCut(name, exact, marked, error, quantity.unit))
-    again = solve(sheet.network, givens, name=sheet.name, shop=style)
+    try:
+        again = solve(sheet.network, givens, name=sheet.name, shop=style)
+    except NotEnoughGiven as left:  # rounded, something has no value that the rest hangs on
+        raise Contradiction(f"no design has the rounded sizes: {left}") from left
     wishes = tuple(_wish(sheet, again, name) for name in sheet.givens)
     worse = tuple(_worse(sheet, again))
     return Rounded(again, tuple(rounded), wishes, cut.following, tuple(too_small), worse)

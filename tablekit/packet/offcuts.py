@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tablekit.brief.section import Typed
@@ -40,8 +41,6 @@ def offcuts_text(design: Design) -> str:
 
 def _offcut(board: Board, one: CutBoard, style: ShopStyle) -> Board:
     """The board that is left, its first end the same as before where that is left."""
-    from dataclasses import replace
-
     near, far = board.width, one.far_width
     cut_at = one.left if one.from_far else one.used
     there = one.width + (one.far_width - one.width) * (cut_at / one.length)
