@@ -57,7 +57,7 @@ def test_a_board_with_such_a_name_is_in_the_cut_list(tmp_path, no_drawings):
     assert cli.main(["set-out", str(path), "--out", str(out)]) == 0
     with open(out / "cut-list.csv", encoding="utf-8", newline="") as file:
         notes = [row["note"] for row in csv.DictReader(file)]
-    assert f"from board {NAME}" in notes
+    assert f"from board {NAME}, no. 1" in notes
 
 
 def test_a_letter_that_the_drawings_lack_is_told_once(brief, tmp_path, capsys, monkeypatch):

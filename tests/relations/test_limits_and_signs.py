@@ -168,6 +168,7 @@ MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
 _NOTHING = """
 clearance_height needed_depth top_margin end_waste edge_loss strip_width usable_length near_edge
+along width_there used_area rim_strip shortest_kept
 length_needed board_area boards_area circle_area boards_waste fastener_travel fastener_creep
 play_across near_end far_end head_turn plate_reach screw_lag plate_across plate_travel
 pad_thickness pad_recess

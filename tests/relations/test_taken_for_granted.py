@@ -38,6 +38,7 @@ driest_temperature=21 shop_humidity=50 shop_temperature=18 movement_coefficient=
 seat_to_top=280 leg_resultant=15 sight_line=45 bending_strength=95 compression_along=48
 elastic_modulus=11500 tension_across=5 coat_interval=480 first_grit=80
 grit_step=1.5 last_grit=320 cut_margin=15 spacing_limit=200 tenon_reach=25 tenon_width=50
+shortest_kept=300 rim_strip=20
 edge_sitter_mass=110 load_inset=50 placed_height=100 placed_mass=10 placed_reach=0 seat_load=600
 seat_load_inset=60 seat_push=20 wanted_tipping_load=200 across_share=0.06 rim_load=400
 screws_in_plate=1 cutter_diameter=12 cutter_from_edge=100 pass_depth=5 chip_load=0.1 cutter_flutes=2
