@@ -169,7 +169,7 @@ MAY_BE_NEGATIVE = set(_SIGNED.split())
 _NOTHING = """
 clearance_height needed_depth top_margin end_waste edge_loss strip_width usable_length near_edge
 along width_there used_area rim_strip shortest_kept
-length_needed board_area boards_area circle_area boards_waste fastener_travel fastener_creep
+length_needed boards_area circle_area boards_waste fastener_travel fastener_creep
 play_across near_end far_end head_turn plate_reach screw_lag plate_across plate_travel
 pad_thickness pad_recess
 plate_recess head_line mitre_on_bearing mitre_on_side tilt_on_bearing tilt_on_side flat_to_bearing
