@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 
 from tablekit.brief import parse_brief
+from tablekit.cli import main
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.bench import top
 from tablekit.packet.board_text import HEADING, cutting_lines
@@ -218,3 +219,15 @@ def test_a_board_too_thin_to_clean_up_is_not_chosen() -> None:
     more = '[[boards]]\nname = "C"\nwidth = "200 mm"\nlength = "1 m"\ncount = 5\n'
     layout = solved(PLAIN + thin + more).boards.layout
     assert layout.boards.keys() <= {"B", "C"}
+
+
+def test_the_command_writes_offcuts_and_says_where(tmp_path, capsys) -> None:
+    brief, file = tmp_path / "trial.toml", tmp_path / "left.toml"
+    brief.write_text(PLAIN + ODD, encoding="utf-8")
+    assert main(["set-out", str(brief), "--offcuts", str(file)]) == 0
+    assert f"Offcuts written to {file}" in capsys.readouterr().out
+    assert parse_brief(PLAIN + file.read_text(encoding="utf-8")).boards
+    assert [one.name for one in tmp_path.iterdir() if one.name.endswith(".part")] == []
+    brief.write_text(PLAIN, encoding="utf-8")
+    assert main(["set-out", str(brief), "--offcuts", str(tmp_path / "none.toml")]) == 3
+    assert not (tmp_path / "none.toml").exists()
