@@ -49,7 +49,7 @@ def _offcut(board: Board, one: CutBoard, style: ShopStyle) -> Board:
     tapers = board.end_width is not None
     return replace(
         board,
-        name=f"{board.name}, left of no. {one.copy}",
+        name=f"{board.name}, rest of no. {one.copy}",
         width=_typed(_down(ends[0], style), style) if tapers else board.width,
         end_width=_typed(_down(ends[1], style), style) if tapers else None,
         length=_typed(length, style),
