@@ -258,13 +258,12 @@ def _set_out(asked: argparse.Namespace) -> int:
 
 
 def _offcuts(design: Design, file: Path) -> str:
+    from tablekit.packet.folder import write_file
     from tablekit.packet.offcuts import offcuts_text
 
     text = offcuts_text(design)
-    part = file.with_name(f"{file.name}.part")
     try:
-        part.write_text(text, encoding="utf-8")
-        part.replace(file)
+        write_file(file, text.encode())
     except OSError as reason:
         raise _Misuse(f"{file} cannot be written: {reason.strerror or reason}") from None
     return f"\nOffcuts written to {file}\n"

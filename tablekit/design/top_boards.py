@@ -19,6 +19,7 @@ from tablekit.planning.board_layout import (
     Rip,
     Wishes,
 )
+from tablekit.planning.board_wood import Losses
 from tablekit.planning.boards import BoardsFallShort, lay_out
 from tablekit.relations.boards import ASSUMPTIONS, DERIVATION
 from tablekit.relations.inch_practice import in_practice
@@ -120,12 +121,14 @@ def top_boards(
     asked = wishes or replace(wishes_of(brief.top), at_rim=lengths["rim_strip"])
     rip: Rip = brief.top.rip or AS_WIDE  # type: ignore[assignment]  # the reader lets no other by
     least: Objective = objective or brief.top.least or AREA  # type: ignore[assignment]  # as above
-    cut = (lengths["end_waste"], lengths["edge_loss"], _kerf(brief), lengths["shortest_kept"])
+    losses = Losses(
+        lengths["end_waste"], lengths["edge_loss"], _kerf(brief), lengths["shortest_kept"]
+    )
     thick = thick_enough(brief, sheet)
     thin = [board.name for board in brief.boards if board not in thick]
     asked = replace(asked, keep=tuple(name for name in asked.keep if name not in thin))
     layout, check = _worked_out(
-        thick, diameter, lengths["top_margin"], cut, rip, least, asked,
+        thick, diameter, lengths["top_margin"], losses, rip, least, asked,
         sheet.shop_style,
     )  # fmt: skip
     if layout is None and thin:
@@ -169,15 +172,13 @@ def wishes_of(top: Top) -> Wishes:
 # over the same layout, and a panel asks for it again at every move of anything else.
 @lru_cache(maxsize=64)
 def _worked_out(
-    boards: tuple[Board, ...], diameter: float, margin: float,
-    losses: tuple[float, float, float, float], rip: Rip, objective: Objective, wishes: Wishes,
-    style: ShopStyle,
+    boards: tuple[Board, ...], diameter: float, margin: float, losses: Losses, rip: Rip,
+    objective: Objective, wishes: Wishes, style: ShopStyle,
 ) -> tuple[BoardLayout | None, CheckResult]:  # fmt: skip
     try:
         layout = lay_out(
-            boards, diameter, margin=margin, end_waste=losses[0], edge_loss=losses[1],
-            saw_kerf=losses[2], shortest_kept=losses[3], rip=rip, objective=objective,
-            wishes=wishes, style=style,
+            boards, diameter, margin=margin, rip=rip, objective=objective, wishes=wishes,
+            style=style, **vars(losses),
         )  # fmt: skip
     except BoardsFallShort as short:
         message = f"{str(short)[0].upper()}{str(short)[1:]}."

@@ -20,7 +20,7 @@ from tablekit.engine.search import DENSE, Design, Search
 from tablekit.engine.sheet import Sheet
 
 _SAME = 1e-6  # relative: values that differ by less are one
-_MOST_DESIGNS = 6
+MOST_DESIGNS = 6  # that are told of beside an answer
 _MOST_KEPT = 3
 
 
@@ -66,7 +66,7 @@ def further_answers(
     """The alternatives of an outcome with those that the closest look finds, coherent SI."""
     found = search.designs(given, held, effort=(DENSE,))
     told = {name: [*values] for name, values in outcome.alternatives.items()}
-    list_others(search, outcome.values, told, given, held, found[:_MOST_DESIGNS])
+    list_others(search, outcome.values, told, given, held, found[:MOST_DESIGNS])
     return told
 
 
@@ -80,8 +80,6 @@ def kept_instead(
     solved  the sheet of some givens (reporting units), or None where none was found at once"""
     found = {}
     for one in sheet.gave_way[:_MOST_KEPT]:
-        if one.name in sheet.givens:
-            continue
         other = solved({**sheet.givens, one.name: one.usual})
         if other is not None and other.gave_way:
             found[one.name] = other.gave_way

@@ -19,7 +19,13 @@ from tablekit.engine.bands import GaveWay, outside
 from tablekit.engine.conflict import explain
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.gaps import settling_values, too_little
-from tablekit.engine.others import further_answers, is_searched, kept_instead, list_others
+from tablekit.engine.others import (
+    MOST_DESIGNS,
+    further_answers,
+    is_searched,
+    kept_instead,
+    list_others,
+)
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
@@ -35,7 +41,6 @@ from tablekit.engine.trouble import (
 )
 
 _CLOSES = 1e-9
-_MOST_DESIGNS = 6
 _MOST_WAYS = 12
 
 
@@ -195,8 +200,8 @@ class _Solving:
         if rank.nullity:
             self.too_little = self.too_little or (designs, held)
             return None
-        self.held, self.found = held, designs[:_MOST_DESIGNS]
-        for design in islice(designs, _MOST_DESIGNS):
+        self.held, self.found = held, designs[:MOST_DESIGNS]
+        for design in islice(designs, MOST_DESIGNS):
             sheet = self.along(plan, design.values)
             if sheet is not None:
                 return sheet

@@ -41,11 +41,8 @@ def offcuts_text(design: Design) -> str:
 
 def _offcut(board: Board, one: CutBoard, style: ShopStyle) -> Board:
     """The board that is left, its first end the same as before where that is left."""
-    near, far = board.width, one.far_width
-    cut_at = one.left if one.from_far else one.used
-    there = one.width + (one.far_width - one.width) * (cut_at / one.length)
     length = _down(one.left, style)
-    ends = (near, there) if one.from_far else (there, far)
+    ends = (one.width, one.cut_width) if one.from_far else (one.cut_width, one.far_width)
     tapers = board.end_width is not None
     return replace(
         board,

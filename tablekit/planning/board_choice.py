@@ -9,7 +9,7 @@ import numpy as np
 from tablekit.planning.board_cost import Ahead, Costs, Task
 from tablekit.planning.board_row import RowPlaces
 from tablekit.planning.board_search import MOST_PLACED, NOTHING, STEP, Found, RowSearch
-from tablekit.planning.board_wood import Wood
+from tablekit.planning.board_wood import Ints, Wood
 
 MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
 
@@ -24,15 +24,13 @@ def cheapest(wood: Wood, task: Task, best: float = NOTHING, proving: bool = True
     if not proving:
         return quick
     reach = min(best, quick.cost)
-    use, left_out = _promising(wood, task, reach)
-    eased = Costs(wood.part(use), task)
+    eased = Costs(wood.part(_promising(wood, task, reach)), task)
     search = RowSearch(eased, RowPlaces(costs), eased=True, most=MOST_PLACED)
     found = search.run(reach)
-    least = min(found.least, left_out)
     reached = max(quick.reach, found.reach)
     if found.cost < quick.cost:
-        return replace(found, least=min(least, found.cost), reach=reached)
-    return replace(quick, least=min(least, reach), reach=reached)
+        return replace(found, least=min(found.least, found.cost), reach=reached)
+    return replace(quick, least=min(found.least, reach), reach=reached)
 
 
 def reach(wood: Wood, task: Task) -> float:
@@ -41,15 +39,12 @@ def reach(wood: Wood, task: Task) -> float:
     return RowSearch(costs, RowPlaces(costs), eased=False, most=0, widest=True).run().reach
 
 
-def _promising(wood: Wood, task: Task, best: float) -> tuple[np.ndarray, float]:
-    """Columns that may be in a better row, and what a row with any other costs at least."""
-    every = np.arange(len(wood))
+def _promising(wood: Wood, task: Task, best: float) -> Ints:
+    """The columns that may be in a better row."""
     if not len(wood):
-        return every, NOTHING
-    costs = Costs(wood, task)
-    through = Ahead(costs, task.diameter * STEP).through()
-    use = every[through < best]
-    return use, NOTHING
+        return np.arange(0)
+    through = Ahead(Costs(wood, task), task.diameter * STEP).through()
+    return np.nonzero(through < best)[0]
 
 
 def cheapest_alike(wood: Wood, task: Task, proving: bool = True) -> tuple[Found, Task]:

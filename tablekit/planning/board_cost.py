@@ -68,12 +68,11 @@ class Costs:
         self.wood, self.task = wood, task
         timbers, losses = wood.timbers, wood.losses
         self.kerf = losses.saw_kerf
-        columns = (
-            ("length", "length"), ("width", "width"), ("far", "far_width"), ("whole", "whole"),
-            ("per_area", "rate"),
-        )  # fmt: skip
-        for name, of in columns:
-            setattr(self, name, np.array([getattr(one, of) for one in timbers], dtype=float))
+        self.length = np.array([one.length for one in timbers], dtype=float)
+        self.width = np.array([one.width for one in timbers], dtype=float)
+        self.far = np.array([one.far_width for one in timbers], dtype=float)
+        self.whole = np.array([one.whole for one in timbers], dtype=float)
+        self.per_area = np.array([one.rate for one in timbers], dtype=float)
         self.keeps: Floats = self.length - losses.shortest_kept  # up to where the rest goes back
         self.firsts = np.searchsorted(wood.timber, np.arange(len(timbers)))
         spans = np.bincount(wood.timber[np.unique(wood.origin, return_index=True)[1]])
@@ -83,16 +82,11 @@ class Costs:
         # How near the centre a strip of the whole clear length may come.
         self.off: Floats = np.where(wood.room - self.kerf >= task.diameter - EASE, 0.0, clear)
 
-    length: Floats
-    width: Floats
-    far: Floats
-    whole: Floats
-    per_area: Floats
-
-    def up_to(self, along: Floats) -> Floats:
-        """What each timber costs up to there; shape (…, timbers)."""
-        there = formulas.width_there(self.width, self.far, self.length, along)
-        return np.asarray(self.per_area * formulas.used_area(self.width, there, along))
+    def up_to(self, along: Floats, of: Ints | slice = slice(None)) -> Floats:
+        """What each timber costs up to there, or those of some numbers; shape (…, timbers)."""
+        width = self.width[of]
+        there = formulas.width_there(width, self.far[of], self.length[of], along)
+        return np.asarray(self.per_area[of] * formulas.used_area(width, there, along))
 
     def ends(self, used: Floats) -> Floats:
         """Where the last kerf of each timber ends, 0 where it is not cut; shape (…, timbers).
@@ -153,10 +147,7 @@ class Costs:
         end = np.minimum(along, self.length[timber])
         if not self.wood.tapers:
             return np.asarray(self.per_area[timber] * self.width[timber] * end)
-        there = formulas.width_there(self.width[timber], self.far[timber], self.length[timber], end)
-        return np.asarray(
-            self.per_area[timber] * formulas.used_area(self.width[timber], there, end)
-        )
+        return self.up_to(end, timber)
 
     def widths(self, length: Floats, used: Floats | float) -> Floats:
         """Width of strips cut behind what is used of each column."""
@@ -236,14 +227,15 @@ class Ahead:
     def _values(self) -> Floats:
         far = int(self.step.max(initial=1)) + 4
         value = np.zeros(MARKS + far)
-        cost, step, three = self.cost, self.step, self.looks == 3
         for mark in range(MARKS - 1, -1, -1):
-            to = mark + step[mark]
-            onward = np.minimum(value[to], value[to + 1])
-            if three:
-                onward = np.minimum(onward, value[to + 2])
-            value[mark] = (cost[mark] + onward).min(initial=np.inf)
+            onward = self._onward(value, mark + self.step[mark])
+            value[mark] = (self.cost[mark] + onward).min(initial=np.inf)
         return value
+
+    def _onward(self, value: Floats, to: Ints) -> Floats:
+        """The least value at the marks that strips may end at which end at or behind `to`."""
+        onward = np.minimum(value[to], value[to + 1])
+        return np.minimum(onward, value[to + 2]) if self.looks == 3 else onward
 
     def at(self, right: Floats) -> Floats:
         """From there on; shape of `right`."""
@@ -253,10 +245,7 @@ class Ahead:
 
     def through(self) -> Floats:
         """What any layout with a strip of each column costs at least; shape (columns,)."""
-        to = np.arange(MARKS)[:, None] + self.step
-        onward = np.minimum(self.value[to], self.value[to + 1])
-        if self.looks == 3:
-            onward = np.minimum(onward, self.value[to + 2])
+        onward = self._onward(self.value, np.arange(MARKS)[:, None] + self.step)
         # What lies before it, seen in a mirror.
         so_far = np.minimum(self.value[MARKS:0:-1], self.value[MARKS - 1 :: -1])[:, None]
         every = (so_far + self.cost + onward).min(axis=0, initial=np.inf)

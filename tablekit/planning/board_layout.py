@@ -9,6 +9,7 @@ from typing import Literal, Protocol
 
 from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError, RangeError
+from tablekit.planning import board_formulas as formulas
 
 Rip = Literal["as wide as each goes", "all alike"]
 Objective = Literal["area", "price"]
@@ -128,11 +129,15 @@ class CutBoard:
     left: float
 
     @property
+    def cut_width(self) -> float:
+        """Width where what goes back was cut off, mm."""
+        at = self.length - self.used if self.from_far else self.used
+        return float(formulas.width_there(self.width, self.far_width, self.length, at))
+
+    @property
     def left_width(self) -> float:
         """Width of what goes back, at its narrower end, mm."""
-        at = self.used if not self.from_far else self.length - self.used
-        there = self.width + (self.far_width - self.width) * at / self.length
-        return min(there, self.width if self.from_far else self.far_width)
+        return min(self.cut_width, self.width if self.from_far else self.far_width)
 
 
 @dataclass(frozen=True)
@@ -226,13 +231,6 @@ def check_measure(name: str, number: float, above: bool = False) -> None:
             found=number,
             low=0.0,
         )
-
-
-def check_choice(name: str, found: str, choices: Iterable[str]) -> None:
-    """Raises DesignError for a word that is not among the choices."""
-    if found not in choices:
-        allowed = " or ".join(f'"{choice}"' for choice in choices)
-        raise DesignError(f'{name} = "{found}" is not known. Write {allowed}.')
 
 
 def left_in_rack(rack: tuple[RackBoard, ...], keep: Iterable[str]) -> list[int]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,11 +45,6 @@ class Timber:
     far_width: float
     whole: float
     rate: float
-
-    def cost(self, along: Any) -> Any:
-        """What it costs up to there, along the board from where cutting begins."""
-        there = formulas.width_there(self.width, self.far_width, self.length, along)
-        return self.rate * formulas.used_area(self.width, there, along)
 
 
 @dataclass(frozen=True, eq=False)

@@ -37,7 +37,6 @@ from tablekit.planning.board_layout import (
     Wishes,
     Zone,
     check_board,
-    check_choice,
     check_measure,
     left_in_rack,
 )
@@ -45,6 +44,7 @@ from tablekit.planning.board_pairs import paired
 from tablekit.planning.board_row import Laid, RowPlaces
 from tablekit.planning.board_shortage import BoardsFallShort, shortage
 from tablekit.planning.board_wood import Losses, Wood, far_width_of, wood_of, zones_of
+from tablekit.relations.kinds import check_choice
 
 __all__ = [
     "ALIKE",

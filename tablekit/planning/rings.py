@@ -19,9 +19,9 @@ from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import CheckResult, Value, judge
 from tablekit.engine.shop import ShopStyle, fine_text
-from tablekit.planning.board_layout import check_choice
 from tablekit.planning.glue_up import strips_used
 from tablekit.relations import grain
+from tablekit.relations.kinds import check_choice
 from tablekit.relations.moisture import CONSTANTS
 from tablekit.relations.wording import SHOP
 from tablekit.wood_movement import CUTS, find_movement

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, pairwise
 
@@ -23,17 +22,9 @@ from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save
 from tablekit.engine.shop import ShopStyle
 from tablekit.planning.boards import Wishes, lay_out
 from tests.drawing.test_general import boxes, crossed, outlines
+from tests.planning.racks import Board
 
 PAPERS = {"A4": A4, "A4 across": A4_ACROSS, "screen": SCREEN}
-
-
-@dataclass(frozen=True)
-class Board:
-    name: str
-    width: float
-    length: float
-    count: int = 1
-    price: float | None = None
 
 
 RACK = (Board("A", 140, 1100, 4), Board("B", 185, 980, 3))

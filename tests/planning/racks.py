@@ -19,6 +19,7 @@ class Board:
     price: float | None = None
     end_width: float | None = None
     avoid: tuple[Zone, ...] = ()
+    thickness: float | None = None
 
 
 TOP = {"margin": 10.0, "end_waste": 15.0, "edge_loss": 2.0}

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import pytest
 
 from tablekit.engine.trouble import RangeError
@@ -11,19 +9,10 @@ from tablekit.planning.board_cleaning import cleaning_check
 from tablekit.planning.board_movement import board_movement
 from tablekit.planning.boards import lay_out
 from tablekit.relations.families import network
+from tests.planning.racks import Board
 
 TABLE = {"table_height": 735.0, "top_diameter": 500.0, "post_section": 64.0}
 AIR = {"driest_moisture": 6.0, "dampest_moisture": 12.0, "shop_moisture": 9.0}
-
-
-@dataclass(frozen=True)
-class Board:
-    name: str
-    width: float
-    length: float
-    count: int = 1
-    price: float | None = None
-    thickness: float | None = None
 
 
 SHEET = network("table").solve({**TABLE, **AIR, "movement_coefficient": 0.00274})
