@@ -30,6 +30,7 @@ from pathlib import Path
 
 PATIENCE = 5.0  # seconds of the processor
 A_TASK = 20
+A_REPORT = 500  # briefs between two lines of progress
 HURRIED = "Not every possibility was looked at"  # how far one comes depends on the machine
 SIZES = {
     "top_diameter": (400, 1400), "top_thickness": (18, 45), "post_section": (30, 110),
@@ -215,9 +216,13 @@ def main() -> int:
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--failures", type=Path, help="file for what failed, a line each")
     asked = parser.parse_args()
-    whole = Found()
+    whole, told = Found(), 0
     for found in runs(asked):
         whole.add(found)
+        briefs = sum(n for end, n in whole.ends.items() if end.startswith("summary"))
+        if briefs - told >= A_REPORT:
+            told = briefs
+            print(f"{briefs} briefs, {len(whole.failures)} failures", file=sys.stderr, flush=True)
         if asked.failures is not None and found.failures:
             with asked.failures.open("a", encoding="utf-8") as file:
                 file.writelines(f"{failure}\n" for failure in found.failures)
