@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
+from typing import Any
 
 import sympy as sp
 
@@ -14,6 +16,8 @@ __all__ = [
     "Constant",
     "Dimension",
     "Quantity",
+    "Term",
+    "declared_in",
     "known_units",
     "unit_dimension",
     "unit_size",
@@ -67,8 +71,48 @@ def _symbol(name: str, low: float) -> sp.Symbol:
     return sp.Symbol(name, real=True)
 
 
+class Term:
+    """What stands in a formula under its own name: `2 * post_length * sp.sin(splay)` is the sympy
+    expression of their symbols."""
+
+    symbol: sp.Symbol
+
+    def _sympy_(self) -> sp.Symbol:
+        return self.symbol
+
+    def __add__(self, other: Any) -> sp.Expr:
+        return self.symbol + other
+
+    def __radd__(self, other: Any) -> sp.Expr:
+        return other + self.symbol
+
+    def __sub__(self, other: Any) -> sp.Expr:
+        return self.symbol - other
+
+    def __rsub__(self, other: Any) -> sp.Expr:
+        return other - self.symbol
+
+    def __mul__(self, other: Any) -> sp.Expr:
+        return self.symbol * other
+
+    def __rmul__(self, other: Any) -> sp.Expr:
+        return other * self.symbol
+
+    def __truediv__(self, other: Any) -> sp.Expr:
+        return self.symbol / other
+
+    def __rtruediv__(self, other: Any) -> sp.Expr:
+        return other / self.symbol
+
+    def __pow__(self, other: Any) -> sp.Expr:
+        return self.symbol**other
+
+    def __neg__(self) -> sp.Expr:
+        return -self.symbol
+
+
 @dataclass(frozen=True)
-class Quantity:
+class Quantity(Term):
     """One measurable thing of a design.
 
     name     full words joined by underscores, none at the front; also the JSON name
@@ -155,7 +199,7 @@ class Quantity:
 
 
 @dataclass(frozen=True)
-class Constant:
+class Constant(Term):
     """A number of nature or of a standard that no design may change, e.g. standard gravity.
 
     fine     smaller than the steps that sizes are rounded to: shown to two figures instead
@@ -195,3 +239,13 @@ class Constant:
     def tex(self) -> str:
         """How LaTeX writes it."""
         return self.latex or self.letter
+
+
+def declared_in(names: Mapping[str, object]) -> tuple[Quantity, ...]:
+    """The quantities that a module declares; `names` are its globals, of which those that begin
+    with an underscore are short names for quantities of other modules."""
+    return tuple(
+        thing
+        for name, thing in names.items()
+        if isinstance(thing, Quantity) and not name.startswith("_")
+    )

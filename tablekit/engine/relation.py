@@ -10,13 +10,13 @@ from typing import Literal
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, Term
 from tablekit.engine.shop import ShopStyle
 from tablekit.engine.source import Source, common_practice
 from tablekit.engine.trouble import RelationError
 
 
-def equal(left: sp.Expr, right: sp.Expr) -> sp.Eq:
+def equal(left: sp.Expr | Term, right: sp.Expr | Term | float) -> sp.Eq:
     """The two are equal. As `sp.Eq`, but without its search for whether they always are, which
     takes longer than all the rest of a declaration."""
     return sp.Eq(left, right, evaluate=False)
@@ -35,6 +35,9 @@ class Limit:
     slack: sp.Expr
     words: str
     otherwise: Literal["refuse", "leave out"] = "refuse"
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "slack", sp.sympify(self.slack, strict=True))
 
 
 @dataclass(frozen=True)
@@ -81,6 +84,8 @@ class Relation:
             raise RelationError(
                 f"relation {self.name!r} is {self.equation}, not an equation", relation=self.name
             )
+        inverse = {name: sp.sympify(form, strict=True) for name, form in self.inverse.items()}
+        object.__setattr__(self, "inverse", inverse)
 
     def __hash__(self) -> int:
         return hash(self.name)

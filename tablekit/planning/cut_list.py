@@ -14,6 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
@@ -21,7 +22,6 @@ from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
 from tablekit.planning.fittings import Fitting, fittings
-from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import (
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
 PLANK_ENDS = 50.0
-_panel_across = right_side(stock.PANEL_ACROSS, (trammel.pivot_to_far_side,))
+_panel_across = solve_for(stock.PANEL_ACROSS, stock.panel_across, trammel.pivot_to_far_side)
 _SIDES = ("length", "width", "thickness")
 
 

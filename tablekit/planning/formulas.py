@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
-from typing import Any
 
-import sympy as sp
-
-from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.one_relation import Compiled, slack_of, solve_for
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import OutsideLimits
 from tablekit.relations import (
@@ -43,37 +38,26 @@ def found(relation: Relation, name: str, **numbers: float) -> float:
     All in reporting units. Raises OutsideLimits, in the words of the limit, where the relation
     does not hold, and KeyError where a number is missing.
     """
-    _refuse_outside(relation, numbers)
-    symbols, function = _compiled(relation, name)
-    given = [KNOWN[symbol].to_si(numbers[symbol]) for symbol in symbols]
     unknown = KNOWN[name]
-    value = unknown.from_si(float(function(*given)[0]))
-    _refuse_outside(relation, {**numbers, name: value})
-    return value
+    si = {known: KNOWN[known].to_si(number) for known, number in numbers.items()}
+    _refuse_outside(relation, si)
+    si[name] = float(_solved(relation, name).of(si))
+    _refuse_outside(relation, si)
+    return unknown.from_si(si[name])
 
 
 @cache
-def _compiled(relation: Relation, name: str) -> tuple[tuple[str, ...], Callable[..., Any]]:
-    unknown = KNOWN[name]
-    if name in relation.inverse:
-        form = relation.inverse[name]
-    else:
-        within = (unknown.to_si(unknown.low), unknown.to_si(unknown.high))
-        forms = rearrange(relation.equation, unknown.symbol, within)
-        if not forms or len(forms) > 1:
-            raise ValueError(f"{relation.name!r} has no single form for {name}: {forms}")
-        form = forms[0]
-    symbols = sorted(form.free_symbols, key=str)
-    return tuple(str(s) for s in symbols), compile_vector(symbols, [form], arrays=False)
+def _solved(relation: Relation, name: str) -> Compiled:
+    return solve_for(relation, KNOWN[name])
 
 
-def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
-    """Looks at those limits that speak only of `numbers`."""
+def _refuse_outside(relation: Relation, si: dict[str, float]) -> None:
+    """Looks at those limits that speak only of these numbers, coherent SI."""
     for limit in relation.limits:
-        names, slack = _slack(limit.slack)
-        if not numbers.keys() >= set(names):
+        slack = _slack(limit)
+        if not si.keys() >= set(slack.names):
             continue
-        size = slack(*(KNOWN[name].to_si(numbers[name]) for name in names))[0]
+        size = slack.of(si)
         if size < -_NEAR:
             raise OutsideLimits(
                 f"the posts cannot be set out like this: {limit.words}; here it is "
@@ -83,18 +67,4 @@ def _refuse_outside(relation: Relation, numbers: dict[str, float]) -> None:
             )
 
 
-@cache
-def _slack(slack: sp.Expr) -> tuple[tuple[str, ...], Callable[..., Any]]:
-    symbols = sorted(slack.free_symbols, key=str)
-    return tuple(str(s) for s in symbols), compile_vector(symbols, [slack], arrays=False)
-
-
-@cache
-def right_side(relation: Relation, given: tuple[Quantity, ...]) -> Callable[..., float]:
-    """The right-hand side of a relation as a function of `given`, compiled once.
-
-    Numbers are coherent SI, or in any units in which the formula reads the same.
-    """
-    symbols = [quantity.symbol for quantity in given]
-    compiled = compile_vector(symbols, [relation.equation.rhs], arrays=False)
-    return lambda *numbers: float(compiled(*numbers)[0])
+_slack = cache(slack_of)

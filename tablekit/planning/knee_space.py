@@ -6,16 +6,14 @@ Proofs: `reference/derivations/people.md`, "the space of one sitter". Millimetre
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.rearrange import rearrange
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import knees
 from tablekit.relations.bases import base_of
@@ -229,20 +227,14 @@ def _turn(angle: float) -> Array:
 
 def found(name: str, si: dict[str, float]) -> float:
     """One of the quantities of `relations/knees.py` from those it follows from, coherent SI."""
-    symbols, function = _compiled(name)
-    return float(function(*(si[symbol] for symbol in symbols))[0])
+    return float(_FORMULAS[name].of(si))
 
 
-@cache
-def _compiled(name: str) -> tuple[tuple[str, ...], Callable[..., Any]]:
-    declared = dict(knees.AT_A_HEIGHT)
-    declared |= {knees.waist_height: knees.WAIST_HEIGHT, knees.knee_level: knees.KNEE_LEVEL}
-    quantity, relation = next((q, r) for q, r in declared.items() if q.name == name)
-    within = (quantity.to_si(quantity.low), quantity.to_si(quantity.high))
-    forms = rearrange(relation.equation, quantity.symbol, within)
-    if not forms:
-        raise ValueError(f"{relation.name!r} has no closed form for {name}")
-    form = forms[0]
-    symbols = sorted(form.free_symbols, key=str)
-    made = compile_vector(symbols, [form], arrays=False)
-    return tuple(str(symbol) for symbol in symbols), made
+_FORMULAS = {
+    quantity.name: solve_for(relation, quantity, within=quantity.si_range)
+    for quantity, relation in (
+        *knees.AT_A_HEIGHT,
+        (knees.waist_height, knees.WAIST_HEIGHT),
+        (knees.knee_level, knees.KNEE_LEVEL),
+    )
+}

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.solve import check_numbers
 from tablekit.relations import strips
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+
+_gain = solve_for(
+    strips.STRIP_MOVEMENT, strips.strip_movement, *strips.GIVEN, constants=strips.CONSTANTS
+)
 
 
 @dataclass(frozen=True)
@@ -31,20 +34,8 @@ def movement_of_strips(across: Iterable[StripOfWood], sheet: Sheet) -> tuple[flo
     """
     dry, wet = (sheet.si[name] for name in ("driest_moisture", "dampest_moisture"))
     holds = sheet.si["season_holds"]
-    formula = _gain()
     found = []
     for strip in across:
         check_numbers(sheet.network, {"movement_coefficient": strip.coefficient})
-        found.append(formula(strip.width, strip.coefficient, holds, dry, wet)[0])
+        found.append(_gain(strip.width, strip.coefficient, holds, dry, wet))
     return tuple(found)
-
-
-@cache
-def _gain() -> Any:
-    relation = strips.STRIP_MOVEMENT
-    return compile_vector(
-        [q.symbol for q in strips.GIVEN],
-        [relation.equation.rhs],
-        arrays=False,
-        constants={c.symbol: c.si for c in strips.CONSTANTS},
-    )

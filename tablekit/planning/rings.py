@@ -10,13 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.network import Network
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.sheet import CheckResult, Value, judge
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.planning.glue_up import strips_used
@@ -290,13 +290,12 @@ def _panel(
 
 def profile(rings: Sequence[StripRings], heart_up: Sequence[bool], season: str) -> Profile:
     """How the strips lie beside one another in a season, glued edge to edge and free to bow."""
-    past, across = _steps()
     slope, heights = 0.0, [0.0]
     for strip, heart in zip(rings, heart_up, strict=True):
         side = -1.0 if heart else 1.0
         turn = grain.strip_turn.to_si(strip.turns[season])
-        after = past(slope, side, turn)[0]
-        heights.append(heights[-1] + across(strip.right - strip.left, slope, after)[0])
+        after = _slope_past(slope, side, turn)
+        heights.append(heights[-1] + _rise_across(strip.right - strip.left, slope, after))
         slope = after
     edges = np.array([rings[0].left, *(strip.right for strip in rings)])
     level = np.array(heights) - np.interp(edges, edges[[0, -1]], [heights[0], heights[-1]])
@@ -306,19 +305,12 @@ def profile(rings: Sequence[StripRings], heart_up: Sequence[bool], season: str) 
     return Profile(tuple(edges.tolist()), tuple(level.tolist()), tuple(middles.tolist()))
 
 
-@cache
-def _steps() -> tuple[Any, Any]:
-    """Slope past a strip, and rise across it, as plain functions."""
-    rise = grain.rise_across.symbol
-    past = grain.SLOPE_PAST.equation.rhs
-    across = grain.RISE_ACROSS.equation.rhs * rise / grain.RISE_ACROSS.equation.lhs
-    slope, after = grain.slope_before.symbol, grain.slope_past.symbol
-    return (
-        compile_vector(
-            [slope, grain.heart_side.symbol, grain.strip_turn.symbol], [past], arrays=False
-        ),
-        compile_vector([grain.strip_width.symbol, slope, after], [across], arrays=False),
-    )
+_slope_past = solve_for(
+    grain.SLOPE_PAST, grain.slope_past, grain.slope_before, grain.heart_side, grain.strip_turn
+)
+_rise_across = solve_for(
+    grain.RISE_ACROSS, grain.rise_across, grain.strip_width, grain.slope_before, grain.slope_past
+)
 
 
 # -- which to take ---------------------------------------------------------------------------------

@@ -13,9 +13,9 @@ from typing import Literal
 
 import numpy as np
 
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.formulas import right_side
 from tablekit.planning.planks import Plank
 from tablekit.relations import stock
 
@@ -23,12 +23,18 @@ MOST_FILLINGS = 20_000
 _NEAR = 1e-9
 
 # Each reads the same in any unit of length.
-_piece_takes = right_side(stock.PIECE_TAKES, (stock.part_length, stock.saw_kerf))
-_lane_length = right_side(stock.LANE_LENGTH, (stock.plank_length, stock.plank_ends, stock.saw_kerf))
-_widths_by_plank = right_side(
-    stock.WIDTHS_BY_PLANK, (stock.plank_width, stock.saw_kerf, stock.part_width)
+_piece_takes = solve_for(stock.PIECE_TAKES, stock.piece_takes, stock.part_length, stock.saw_kerf)
+_lane_length = solve_for(
+    stock.LANE_LENGTH, stock.lane_length, stock.plank_length, stock.plank_ends, stock.saw_kerf
 )
-_whole_lanes = right_side(stock.LANES, (stock.widths_by_plank,))
+_widths_by_plank = solve_for(
+    stock.WIDTHS_BY_PLANK,
+    stock.widths_by_plank,
+    stock.plank_width,
+    stock.saw_kerf,
+    stock.part_width,
+)
+_whole_lanes = solve_for(stock.LANES, stock.lanes, stock.widths_by_plank)
 
 
 @dataclass(frozen=True)

@@ -6,17 +6,14 @@ this. Seen from above, bearings run anticlockwise from the way post 1 leans.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector
-from tablekit.engine.rearrange import rearrange
+from tablekit.engine.one_relation import Compiled, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
 from tablekit.engine.trouble import DesignError, RangeError
@@ -169,9 +166,9 @@ def _ask(sheet: Sheet, inset: float, pad_radius: float) -> None:
 def _arm(count: int, sheet: Sheet, pad_radius: float) -> float:
     """Centre to tipping line, m."""
     straight, over_pads = tipping_round.lines(count)
-    middle = formula(straight, "tipping_arm")({"foot_radius": sheet.si["foot_radius"]})
+    middle = formula(straight, "tipping_arm").of({"foot_radius": sheet.si["foot_radius"]})
     pads = formula(over_pads, "pad_arm")
-    return float(pads({"tipping_arm": middle, "pad_radius": pad_radius / 1000}))
+    return float(pads.of({"tipping_arm": middle, "pad_radius": pad_radius / 1000}))
 
 
 def _values(sheet: Sheet, arm: float, inset: float) -> dict[str, float]:
@@ -187,30 +184,21 @@ def _values(sheet: Sheet, arm: float, inset: float) -> dict[str, float]:
 def _by_line(relation: Relation, name: str, values: dict[str, float], angles: Array) -> Array:
     """What `relation` gives for each line and bearing; inf where it does not hold."""
     known = {**values, "edge_bearing": angles}
-    inside = np.broadcast_to(slack(relation)(known) > _SAME, angles.shape)
+    inside = np.broadcast_to(_slack(relation).of(known) > _SAME, angles.shape)
     with np.errstate(divide="ignore"):
-        return np.where(inside, formula(relation, name)(known), np.inf)
+        return np.where(inside, formula(relation, name).of(known), np.inf)
 
 
 @cache
-def formula(relation: Relation, name: str) -> Callable[[dict[str, Any]], Any]:
-    """`relation` rearranged for `name`, compiled for arrays; takes coherent SI by name."""
+def formula(relation: Relation, name: str) -> Compiled:
+    """`relation` solved for `name`; takes floats or arrays, coherent SI by name."""
     every = (*quantities.EVERY, *tipping_quantities.QUANTITIES, *tipping_round.QUANTITIES)
     unknown = next(q for q in every if q.name == name)
-    (form,) = rearrange(relation.equation, unknown.symbol) or ()
-    return _compiled(form)
+    return solve_for(relation, unknown, constants=(quantities.STANDARD_GRAVITY,), arrays=True)
 
 
 @cache
-def slack(relation: Relation) -> Callable[[dict[str, Any]], Any]:
-    """The slack of the one limit of `relation`, likewise."""
+def _slack(relation: Relation) -> Compiled:
+    """The slack of its one limit, likewise."""
     (limit,) = relation.limits
-    return _compiled(limit.slack)
-
-
-def _compiled(form: sp.Expr) -> Callable[[dict[str, Any]], Any]:
-    gravity = quantities.STANDARD_GRAVITY
-    symbols = sorted(form.free_symbols - {gravity.symbol}, key=str)
-    compiled = compile_vector(symbols, [form], arrays=True, constants={gravity.symbol: gravity.si})
-    names = [str(symbol) for symbol in symbols]
-    return lambda known: compiled(*(known[name] for name in names))[0]
+    return slack_of(limit, constants=(quantities.STANDARD_GRAVITY,), arrays=True)

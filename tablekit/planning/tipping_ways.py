@@ -257,7 +257,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
 def _ballast(sheet: Sheet, wanted: float) -> Remedy:
     relation = tipping_round.ballasted(base_of(sheet).count)
     known = {**sheet.si, "tipping_load": wanted}
-    mass = float(formula(relation, "ballast")(known))
+    mass = float(formula(relation, "ballast").of(known))
     style = sheet.shop_style
     total = sheet.number("total_mass")
     _refuse_what_nobody_would_do("ballast", total, mass)
@@ -296,7 +296,7 @@ def _also(changes: dict[str, tuple[float, float, str]], style: ShopStyle) -> str
 
 
 def _wood(sheet: Sheet) -> float:
-    return float(formula(tipping_round.WOOD_VOLUME, "wood_volume")(sheet.si))
+    return float(formula(tipping_round.WOOD_VOLUME, "wood_volume").of(sheet.si))
 
 
 def _verdict(sheet: Sheet, check_id: str) -> str:

@@ -12,13 +12,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, fields, replace
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.sheet import CheckResult, judge, tidy
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
@@ -125,20 +124,17 @@ class WheelchairPlace:
         }
 
 
+_knee_depth = solve_for(
+    accessible.KNEE_DEPTH,
+    accessible.needed_depth,
+    accessible.clearance_height,
+    constants=accessible.CONSTANTS,
+)
+
+
 def needed_depth(height: float) -> float:
     """Depth that has to be clear for toes or knees at a height above the floor, mm."""
-    return TOE_DEPTH if height < TOE_HEIGHT else 1000 * float(_knee_depth()(height / 1000)[0])
-
-
-@cache
-def _knee_depth() -> Callable[..., Any]:
-    relation = accessible.KNEE_DEPTH
-    return compile_vector(
-        [accessible.clearance_height.symbol],
-        [relation.equation.rhs],
-        arrays=False,
-        constants={c.symbol: c.si for c in accessible.CONSTANTS},
-    )
+    return TOE_DEPTH if height < TOE_HEIGHT else 1000 * float(_knee_depth(height / 1000))
 
 
 def wheelchair_place(sheet: Sheet, model: Model | None = None) -> WheelchairPlace:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from tablekit.engine.one_relation import solve_for
 from tablekit.planning.fixing_plan import outside_rim
-from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.notches import locked_words
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
@@ -18,9 +18,11 @@ if TYPE_CHECKING:
     from tablekit.planning.top_joints import TopJoints
 
 # Any units in which a formula reads the same: metres, square metres, minutes.
-_rim_length = right_side(work.RIM_LENGTH, (quantities.top_diameter,))
-_sanded = right_side(work.SANDED, (work.surface_area, work.grades))
-_gluing = right_side(work.GLUING, (glue.clamping_time, work.joints_glued, glue.joint_time))
+_rim_length = solve_for(work.RIM_LENGTH, work.rim_length, quantities.top_diameter)
+_sanded = solve_for(work.SANDED, work.sanded_area, work.surface_area, work.grades)
+_gluing = solve_for(
+    work.GLUING, work.gluing_minutes, glue.clamping_time, work.joints_glued, glue.joint_time
+)
 
 
 def piece_order(

@@ -104,7 +104,7 @@ def _in_inches(assumption: Assumption) -> Assumption:
         value = _metres(inch_size(quantity.from_si(float(assumption.value))))
     else:
         value = _formula_in_inches(assumption.value)
-    return replace(said, equation=sp.Eq(quantity.symbol, value, evaluate=False))
+    return replace(said, equation=sp.Eq(quantity, value, evaluate=False))
 
 
 def _metres(inches: Fraction) -> sp.Rational:
@@ -117,7 +117,7 @@ def _formula_in_inches(formula: sp.Expr) -> sp.Expr:
     terms = [term for term in formula.atoms(sp.Mul) if term.free_symbols == {millimetre}]
     own = {term: inch_size(float(term / millimetre)) for term in terms}
     return formula.xreplace(
-        {term: sp.Rational(*size.as_integer_ratio()) * INCH.symbol for term, size in own.items()}
+        {term: sp.Rational(*size.as_integer_ratio()) * INCH for term, size in own.items()}
     )
 
 

@@ -7,7 +7,7 @@ and wrong units, not bold designs.
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, declared_in
 from tablekit.engine.source import published
 
 # --- Size of the piece --------------------------------------------------------------------
@@ -409,6 +409,4 @@ INCH = Constant(
     latex=r"\mathrm{in}",
 )
 
-EVERY: tuple[Quantity, ...] = tuple(
-    value for value in list(globals().values()) if isinstance(value, Quantity)
-)
+EVERY: tuple[Quantity, ...] = declared_in(globals())

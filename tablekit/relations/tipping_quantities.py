@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, declared_in
 
 tipping_arm = Quantity(
     "tipping_arm", "a_T", "mm", "in plan, centre line to the line through the centres of two feet",
@@ -110,6 +110,4 @@ steady_ratio = Quantity(
     latex=r"\zeta_Q", said="share",
 )  # fmt: skip
 
-QUANTITIES: tuple[Quantity, ...] = tuple(
-    value for value in list(globals().values()) if isinstance(value, Quantity)
-)
+QUANTITIES: tuple[Quantity, ...] = declared_in(globals())

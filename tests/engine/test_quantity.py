@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pint
 import pytest
+import sympy as sp
 
 from tablekit.engine.quantity import Constant, Dimension, Quantity, known_units, unit_size
 from tests.engine.small_networks import INVENTED, quantity
@@ -126,3 +127,18 @@ def test_standard_gravity_and_the_millimetre() -> None:
 
     assert STANDARD_GRAVITY.si == g
     assert MILLIMETRE.si == milli
+
+
+def test_a_formula_is_written_with_the_quantities_themselves():
+    """As with their symbols: sympy's own expressions are what is expected."""
+    length = Quantity("length", "L", "mm", "a length", 0, 100)
+    width = Quantity("width", "w", "mm", "a width", 0, 100)
+    x, y = length.symbol, width.symbol
+    assert 2 * length + 1 == 2 * x + 1
+    assert 3 - length / width == 3 - x / y
+    assert (1 + length) * 2 == (1 + x) * 2
+    assert 1 / length - width == 1 / x - y
+    assert -(length**2) == -(x**2)
+    assert sp.sqrt(3) * length * sp.sin(width) == sp.sqrt(3) * x * sp.sin(y)
+    assert sp.Min(length, width) == sp.Min(x, y)
+    assert sp.Eq(length, width, evaluate=False).free_symbols == {x, y}
