@@ -64,39 +64,36 @@ class Rounded:
     def _made(self) -> str:
         return self.sheet.network.wording.made
 
-    def text(self, of: Collection[str] | None = None) -> str:
-        """What is marked, and what becomes of each wish, or only of those named in `of`."""
+    def lines(self, of: Collection[str] | None = None) -> list[tuple[str, str]]:
+        """What is marked, and what becomes of each wish, or only of those named in `of`: name and
+        what is said of it, or no name and a sentence on several."""
         style = self.sheet.shop_style
-        lines = [
-            f"{c.name}: {shop_text(c.exact, c.unit, style, with_error=True)}" for c in self.cuts
-        ]
-        lines += [self._told(wish) for wish in self.wishes if of is None or wish.name in of]
-        lines += [self._past(check) for check in self.worse]
+        lines = [(c.name, shop_text(c.exact, c.unit, style, with_error=True)) for c in self.cuts]
+        for wish in self.wishes:
+            if of is None or wish.name in of:
+                lines.append((wish.name, self._told(wish)))
+        lines += [(check.name, self._past(check)) for check in self.worse]
         if self.following:
-            lines.append(
-                f"Not rounded, because the other {self._made} settle it: "
-                f"{', '.join(self.following)}."
-            )
+            names = ", ".join(self.following)
+            lines.append(("", f"Not rounded, because the other {self._made} settle it: {names}."))
         if self.too_small:
-            lines.append(f"Too small to round, left as it is: {', '.join(self.too_small)}.")
-        return "\n".join(lines)
+            names = ", ".join(self.too_small)
+            lines.append(("", f"Too small to round, left as it is: {names}."))
+        return lines
 
     def _past(self, check: CheckResult) -> str:
         def said(number: float | None) -> str:
             quantity = self.sheet.network.quantities[check.quantity]
             return quantity_text(number or 0.0, quantity, self.sheet.shop_style, 4)
 
-        return (
-            f"{check.name}: {said(check.value)} as marked, which is past its limit of "
-            f"{said(check.limit)}"
-        )
+        return f"{said(check.value)} as marked, which is past its limit of {said(check.limit)}"
 
     def _told(self, wish: Wish) -> str:
         def said(number: float, figures: int = 6) -> str:
             quantity = self.sheet.network.quantities[wish.name]
             return quantity_text(number, quantity, self.sheet.shop_style, figures)
 
-        lead = f"{wish.name}: wanted {said(wish.wanted)}"
+        lead = f"wanted {said(wish.wanted)}"
         if wish.becomes is None or wish.off is None:
             return f"{lead}, has no value once the {self._made} are rounded"
         if abs(wish.off) < 1e-9 * max(1.0, abs(wish.wanted)):

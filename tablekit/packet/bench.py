@@ -18,6 +18,7 @@ from tablekit.packet.document import (
     Subheading,
     Text,
     drawing_of,
+    told,
 )
 from tablekit.packet.top_drawings import round_drawings, top_drawings
 from tablekit.packet.top_text import joint_lines
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
     from tablekit.packet.top_drawings import Named
 
-UNWRAPPED = 100_000  # characters: a paragraph stays one line
 MOVING = ("end-grain", "movement")  # drawings of the top that are in the other book
 Words = Text | Subheading
 
@@ -67,10 +67,10 @@ def parts(job: Design) -> Section | None:
 
 def _lying(job: Design) -> Iterator[Words]:
     """Which post lies in which notch."""
-    from tablekit.planning.post_text import lying_text
+    from tablekit.planning.post_text import about_lying
 
     try:
-        text = lying_text(job.post_work, UNWRAPPED)
+        text = about_lying(job.post_work)
     except DesignError:  # the page of the posts says why
         return
     yield from told(text)
@@ -78,13 +78,13 @@ def _lying(job: Design) -> Iterator[Words]:
 
 def posts(job: Design) -> Section | None:
     """Marking out the posts; None for a base without them."""
-    from tablekit.planning.post_text import faces_text
+    from tablekit.planning.post_text import about_faces
 
     if not job.on_posts:
         return None
     try:
         kinds = job.post_work.marks
-        text = faces_text(job.post_work, UNWRAPPED)
+        text = about_faces(job.post_work)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
     said = (*told(text), *_templates(job))
@@ -109,29 +109,15 @@ def _lay_out_faces(job: Design, which: int, paper: Paper) -> Layout:
     return lay_out_faces(job.sheet, job.post_work.marks[which], paper)
 
 
-def told(text: str) -> Iterator[Words]:
-    """A plain text set for an endless line, as parts: a line after an empty one is a heading,
-    indented ones are paragraphs. The first line, a title, is left out."""
-    lines = text.rstrip().splitlines()[1:]
-    for before, line in zip(["", *lines], lines, strict=False):
-        if not line:
-            continue
-        tone = "caution" if line.strip().startswith("Caution") else "plain"
-        if not before and not line.startswith(" ") and len(line) < 90 and tone == "plain":
-            yield Subheading(line)
-        else:
-            yield Text(line.strip(), tone, close=True)  # type: ignore[arg-type]
-
-
 def joint(job: Design) -> Section | None:
     """The joint in section, and cutting the notches."""
     if not job.on_posts:
         return None
     from tablekit.drawing.joint import lay_out_joint
-    from tablekit.planning.post_text import notch_text
+    from tablekit.planning.post_text import about_notches
 
     try:
-        said = tuple(told(notch_text(job.post_work, UNWRAPPED, job.tools)))
+        said = tuple(told(about_notches(job.post_work, job.tools)))
     except DesignError:  # the page of the posts says why
         said = ()
     plate = Plate(
@@ -180,8 +166,7 @@ def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     plan = job.trammel
     if plan is None:
         return
-    lines = plan.text(beside_drawing=True).splitlines()
-    said = [Text(line.strip(), close=True) for line in lines]
+    said = told(plan.said(beside_drawing=True))
     yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
 
 
@@ -195,12 +180,11 @@ def fastening(job: Design) -> Section | None:
         return None
     parts: list[Part] = [Text(why_not, "caution")] if why_not else []
     if plan is not None:
-        lines = plan.text(beside_drawing=True).splitlines()
-        said = [Text(line.strip(), close=True) for line in lines]
+        said = told(plan.said(beside_drawing=True))
         parts += _with_drawing(_top_drawings(job), "fixing", said, 158.0)
     if level is not None:
         parts += [Subheading("Levelling")]
-        parts += [Text(line.strip(), close=True) for line in level.text().splitlines()]
+        parts += told(level.said())
     return Section("Fastening the top", tuple(parts))
 
 

@@ -6,7 +6,7 @@ sizes that its drawings are made for; `pages.py` and `web.py` set it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -15,6 +15,7 @@ from tablekit.drawing.style import Paper
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
+    from tablekit.planning.said import Said
 
 Tone = Literal["plain", "caution", "faint", "lead"]
 EDGE = 10.0  # kept clear round a drawing on a page of its own, mm
@@ -202,3 +203,12 @@ def drawing_of(
                 continue
 
     return Drawing(alt, sheets, name)
+
+
+def told(paragraphs: Iterable[Said], close: bool = True) -> Iterator[Text | Subheading]:
+    """What a plan says, as parts of a page."""
+    for one in paragraphs:
+        if one.kind == "heading":
+            yield Subheading(one.line)
+        else:
+            yield Text(one.line, one.kind, close)

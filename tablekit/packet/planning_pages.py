@@ -16,6 +16,7 @@ from tablekit.packet.document import (
     Table,
     Text,
     drawing_of,
+    told,
 )
 from tablekit.planning.cut_list import CutLine
 from tablekit.planning.work_order import Task, moment
@@ -157,7 +158,4 @@ def finishing(job: Design) -> Section | None:
     plan = job.surface
     if plan is None:
         return None
-    lines = tuple(
-        Text(line, "caution" if line.startswith("Caution") else "plain") for line in plan.lines()
-    )
-    return Section("Finishing", lines)
+    return Section("Finishing", tuple(told(plan.said(), close=False)))

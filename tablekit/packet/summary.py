@@ -116,9 +116,8 @@ def _rounded(page: PlainPage, design: Design) -> None:
             indent=2,
         )
         return
-    for line in rounded.text(of=brief.givens).splitlines():
-        name, _, rest = line.partition(": ")
-        page.paragraph(f"{name.replace('_', ' ')}: {rest}" if rest else line, indent=2)
+    for name, said in rounded.lines(of=brief.givens):
+        page.paragraph(f"{name.replace('_', ' ')}: {said}" if name else said, indent=2)
 
 
 def _boards(page: PlainPage, design: Design) -> None:

@@ -99,5 +99,5 @@ def add_surface(page: PlainPage, design: Design) -> None:
     if plan is None:
         return
     page.heading("Finishing")
-    for line in plan.lines():
-        page.paragraph(line, indent=2)
+    for one in plan.said():
+        page.paragraph(one.text, indent=2)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.packet.plain_page import PlainPage
 from tablekit.planning.fixing_plan import outside_rim
+from tablekit.planning.said import Said
 
 if TYPE_CHECKING:
     from tablekit.design import Design
@@ -25,20 +26,20 @@ def work_text(design: Design, width: int) -> str:
     """Cutting the round, fastening and finishing, in words. Ends in a line end."""
     page = PlainPage(width)
     page.paragraph(f"{design.sheet.name}: working the top")
-    for heading, text in _work(design):
+    for heading, said in _work(design):
         page.heading(heading)
-        for line in text.splitlines():
-            page.paragraph(line.strip(), indent=2 + len(line) - len(line.lstrip()))
+        for one in said:
+            page.paragraph(one.text, indent=2 * one.indent)
     return "\n".join(page.lines) + "\n"
 
 
-def _work(design: Design) -> Iterator[tuple[str, str]]:
+def _work(design: Design) -> Iterator[tuple[str, tuple[Said, ...]]]:
     for heading, plan in (
         ("Routing the top round", design.trammel),
         (FASTENING, design.fixing),
         ("Finishing", design.surface),
     ):
         if plan is not None:
-            yield heading, plan.text()
+            yield heading, plan.said()
         elif heading == FASTENING and outside_rim(design.sheet):
-            yield heading, outside_rim(design.sheet)
+            yield heading, (Said(outside_rim(design.sheet)),)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text, shop_text_up
+from tablekit.planning.said import Said
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
 
@@ -110,12 +111,16 @@ class FixingPlan:
         del data["style"]
         return data | {"text": self.text()}
 
-    def text(self, beside_drawing: bool = False) -> str:
-        """The order of work, in plain sentences, one to a line.
+    def said(self, beside_drawing: bool = False) -> tuple[Said, ...]:
+        """The order of work, in plain sentences.
 
         beside_drawing  leaves out the places of the plates, which the drawing of the fastening has
         """
-        return "\n".join(_lines(self, beside_drawing))
+        return tuple(map(Said, _lines(self, beside_drawing)))
+
+    def text(self) -> str:
+        """All of it, one paragraph to a line."""
+        return "\n".join(one.line for one in self.said())
 
 
 @cache

@@ -20,6 +20,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text, fine_text, shop_text
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.said import Said
 from tablekit.relations import quantities as q
 from tablekit.relations import tolerances as t
 from tablekit.relations.bases import base_of
@@ -133,23 +134,21 @@ class Levelling:
         """Plain data, lengths in mm."""
         data = asdict(self)
         del data["style"]
-        return data | {"text": self.text()}
+        return data | {"text": "\n".join(one.line for one in self.said())}
 
-    def text(self) -> str:
-        """What may be off, and how to bring it level, one step to a line."""
+    def said(self) -> tuple[Said, ...]:
+        """What may be off, and how to bring it level, a step each."""
 
         def length(number: float) -> str:
             return fine_text(number, self.style)
 
-        return "\n".join(
-            (
-                f"A top looks level to about 1 in {1 / self.fall:.0f}: {length(self.rim)} "
-                f"across its {shop_text(self.diameter, 'mm', self.style)}. For that, one head may "
-                f"stand at most {length(self.heads)} above or below the other two, or one foot may "
-                f"be at most {length(self.feet)} too long or too short.",
-                *_LEVELLING,
-            )
+        lead = (
+            f"A top looks level to about 1 in {1 / self.fall:.0f}: {length(self.rim)} across its "
+            f"{shop_text(self.diameter, 'mm', self.style)}. For that, one head may stand at most "
+            f"{length(self.heads)} above or below the other two, or one foot may be at most "
+            f"{length(self.feet)} too long or too short."
         )
+        return tuple(map(Said, (lead, *_LEVELLING)))
 
 
 _LEVELLING = (

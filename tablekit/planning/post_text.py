@@ -23,6 +23,7 @@ from tablekit.planning.notch_cutting import (
 from tablekit.planning.notch_fit import NotchFit, worst_fit
 from tablekit.planning.notches import locked_words
 from tablekit.planning.post_marks import BEARING, NOTCHED, Flat, PostMarks
+from tablekit.planning.said import NO_BREAK, Said, lines_of
 from tablekit.planning.setting_out_posts import neighbours, post_marks
 from tablekit.relations.bases import base_of
 
@@ -41,28 +42,21 @@ CAUTION = (
 )
 
 
-NO_BREAK = "\u00a0"
-
-
 class _PostPage:
-    def __init__(self, sheet: Sheet, width: int) -> None:
-        self.sheet, self.width = sheet, width
-        self.lines: list[str] = []
+    """What is said of the posts of a sheet, as it is put together."""
 
-    @property
-    def text(self) -> str:
-        """All of it, with a line end."""
-        return "\n".join(self.lines) + "\n"
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.said: list[Said] = []
 
     def heading(self, text: str) -> None:
-        self.lines += ["", *textwrap.wrap(text, self.width)]
+        self.said.append(Said(text, "heading"))
 
-    def say(self, text: str, indent: int = 2) -> None:
-        space = " " * indent
-        wrapped = textwrap.wrap(
-            text, self.width, initial_indent=space, subsequent_indent=space + "  "
-        )
-        self.lines += [line.replace(NO_BREAK, " ") for line in wrapped]
+    def caution(self, text: str) -> None:
+        self.said.append(Said(text, "caution"))
+
+    def say(self, text: str, indent: int = 1) -> None:
+        self.said.append(Said(text, indent=indent))
 
     def tool(self, number: float, figures: int = 4) -> str:
         """The size of a tool, which is what it is and not rounded to the maker's fraction, but said
@@ -114,7 +108,7 @@ def marking_text(
     width in characters; tools as the shop mostly has them where left out; work where it is known.
     Raises what `post_marks` raises.
     """
-    page, work = _titled(sheet, width, "marking out and cutting the posts"), work or PostWork(sheet)
+    page, work = _PostPage(sheet), work or PostWork(sheet)
     _laid_down(page, work)
     _which_lies_where(page)
     for marks in work.marks:
@@ -124,51 +118,45 @@ def marking_text(
     _passes(page, tools or Tools.of(sheet.shop_style.display))
     _flats(page, work)
     _fit(page, work.fit, source=True)
-    page.heading(CAUTION)
-    return page.text
+    page.caution(CAUTION)
+    title = textwrap.wrap(f"{sheet.name}: marking out and cutting the posts", width)
+    return "\n".join([*title, *lines_of(page.said, width)]) + "\n"
 
 
-def faces_text(work: PostWork, width: int) -> str:
+def about_faces(work: PostWork) -> tuple[Said, ...]:
     """What is said beside the drawing of the faces, which has the faces and the knife lines: how
     the post lies, and its flats. Raises what `post_marks` raises."""
-    page = _titled(work.sheet, width, "the faces of the posts")
+    page = _PostPage(work.sheet)
     _laid_down(page, work)
     _flats(page, work)
-    return page.text
+    return tuple(page.said)
 
 
-def lying_text(work: PostWork, width: int) -> str:
+def about_lying(work: PostWork) -> tuple[Said, ...]:
     """Which post lies in which notch. Raises what `post_marks` raises."""
-    page = _titled(work.sheet, width, "how the posts lie")
+    page = _PostPage(work.sheet)
     _ = work.marks  # raises where they cannot be marked out
     _which_lies_where(page)
-    return page.text
+    return tuple(page.said)
 
 
-def notch_text(work: PostWork, width: int, tools: Tools) -> str:
+def about_notches(work: PostWork, tools: Tools) -> tuple[Said, ...]:
     """What is said beneath the drawing of the joint: how a notch is cut, and how it fits. Raises
     what `post_marks` raises."""
-    page = _titled(work.sheet, width, "the notches")
+    page = _PostPage(work.sheet)
     _warned(page)
     _angles(page, work.angles)
     _passes(page, tools)
     _fit(page, work.fit, source=False)
-    page.heading(CAUTION)
-    return page.text
-
-
-def _titled(sheet: Sheet, width: int, what: str) -> _PostPage:
-    page = _PostPage(sheet, width)
-    page.lines = textwrap.wrap(f"{sheet.name}: {what}", width)
-    return page
+    page.caution(CAUTION)
+    return tuple(page.said)
 
 
 def _warned(page: _PostPage) -> None:
     """Why the posts are not to be cut, where they cannot be put together."""
     locked = locked_words(page.sheet)
     if locked:
-        page.heading(f"Caution: {locked}")
-        page.lines.append("")
+        page.caution(f"Caution: {locked}")
 
 
 def _laid_down(page: _PostPage, work: PostWork) -> None:
@@ -223,12 +211,12 @@ def _lines(page: _PostPage, marks: PostMarks) -> None:
         if seats:
             between = " to ".join(page.length(m.distance) for m in seats)
             said += f"; seat, pencil only, do not cut: {between}"
-        page.say(f"arris {arris}: {said}", indent=4)
+        page.say(f"arris {arris}: {said}", indent=2)
     for depth in marks.depths:
         name = marks.faces[depth.face].name
         page.say(
             f"notch floor on the {name}: {page.length(depth.depth)} from arris {depth.arris}",
-            indent=4,
+            indent=2,
         )
 
 

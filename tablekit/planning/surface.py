@@ -17,6 +17,7 @@ from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import duration_text, plain_number, shop_text
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.formulas import found
+from tablekit.planning.said import Said
 from tablekit.relations import surface
 from tablekit.shipped import reference_path
 
@@ -87,11 +88,11 @@ class SurfacePlan:
     drying: float
     shop: ShopStyle
 
-    def lines(self) -> tuple[str, ...]:
+    def said(self) -> tuple[Said, ...]:
         """What is to be done, a paragraph each."""
         papers = ", ".join(paper.grade for paper in self.papers)
         whole = shop_text(self.areas["finish_area"], "m^2", self.shop)
-        return (
+        lines = (
             FILLING,
             f"Sand with {papers}. Skip no grit, brush off the dust between grits, and finish "
             "along the grain.",
@@ -99,12 +100,12 @@ class SurfacePlan:
             f"in all. Leave {duration_text(60 * self.interval)} between coats, "
             f"{duration_text(60 * self.drying)} from the first to the last.",
             COATING,
-            RAGS,
         )
+        return (*map(Said, lines), Said(RAGS, "caution"))
 
     def text(self) -> str:
-        """The same as one text, a line to each paragraph."""
-        return "\n".join(self.lines())
+        """All of it, one paragraph to a line."""
+        return "\n".join(one.line for one in self.said())
 
     def to_json(self) -> dict[str, Any]:
         """Plain data: areas in m², volume in mm³, times in minutes, grains in µm."""

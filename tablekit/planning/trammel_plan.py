@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, duration_text, figures_text, fine_text, shop_text
 from tablekit.planning.rim import arcs_against_the_grain, board_network
+from tablekit.planning.said import Said
 from tablekit.relations import trammel_feed
 from tablekit.relations.wording import SHOP
 
@@ -92,13 +93,18 @@ class TrammelPlan:
         del data["style"]
         return data | {"text": self.text()}
 
-    def text(self, beside_drawing: bool = False) -> str:
-        """The order of work, in plain sentences, one to a line.
+    def said(self, beside_drawing: bool = False) -> tuple[Said, ...]:
+        """The order of work, in plain sentences.
 
         beside_drawing  leaves out the stops of the passes and the quarters of the grain, which the
                         drawing of the trammel has
         """
-        return "\n".join(_lines(self, beside_drawing))
+        lines = _lines(self, beside_drawing)
+        return tuple(line if isinstance(line, Said) else Said(line) for line in lines)
+
+    def text(self) -> str:
+        """All of it, one paragraph to a line."""
+        return "\n".join(one.line for one in self.said())
 
 
 def trammel_plan(sheet: Sheet) -> TrammelPlan | None:
@@ -221,7 +227,7 @@ def chip_load_advice(chip_load: float) -> str:
     return check.fine
 
 
-def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str]:
+def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str | Said]:
     def text(mm: float) -> str:
         return shop_text(mm, "mm", plan.style)
 
@@ -246,7 +252,9 @@ def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str]:
     if not beside_drawing:
         yield "Bearings from one end of the grain, anticlockwise seen from above the finished top:"
         for quadrant in plan.quadrants:
-            yield f"  {quadrant.start:.0f}° to {quadrant.end:.0f}°: {quadrant.advice}."
+            yield Said(
+                f"{quadrant.start:.0f}° to {quadrant.end:.0f}°: {quadrant.advice}.", indent=2
+            )
     yield (
         "Unplug the router before touching the cutter. Wear eye and ear protection. Keep both "
         "hands on the router and the cord out of the way, never let the cutter pull it along, and "
