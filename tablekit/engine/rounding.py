@@ -81,6 +81,10 @@ class Rounded:
             lines.append(("", f"Too small to round, left as it is: {names}."))
         return lines
 
+    def text(self) -> str:
+        """All of it, one thing to a line."""
+        return "\n".join(f"{name}: {said}" if name else said for name, said in self.lines())
+
     def _past(self, check: CheckResult) -> str:
         def said(number: float | None) -> str:
             quantity = self.sheet.network.quantities[check.quantity]

@@ -98,7 +98,7 @@ def test_cuts_that_settle_one_another_are_left_to_follow() -> None:
     assert {x.name: x.marked for x in found.cuts} == {"a": 10.5, "b": 20.5}
     wish = {w.name: w for w in found.wishes}["c"]
     assert wish.becomes == pytest.approx(31.0) and wish.off == pytest.approx(0.4)
-    assert ("", "Not rounded, because the other values settle it: c.") in found.lines()
+    assert "Not rounded, because the other values settle it: c." in found.text()
 
 
 def test_what_would_round_to_nothing_stays() -> None:
