@@ -86,7 +86,8 @@ def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:
     """Advice on names that a maker may look for in [workshop] and that stand elsewhere."""
     follows = "it follows from the boards and the piece; leave it out"
     names = {q.name: follows for q in (*glue.QUANTITIES, *tenons.QUANTITIES, *boards.QUANTITIES)}
-    names |= {key: f"it belongs below [top]: {key} = …" for key in ("end_waste", "edge_loss")}
+    own = ("end_waste", "edge_loss", "edge_size", "edge_height")
+    names |= {key: f"it belongs below [top]: {key} = …" for key in own}
     names["top_margin"] = "it belongs below [top] as margin = …"
     return names | {key: f'write it below [given]: {key} = "…"' for key in main}
 

@@ -52,6 +52,10 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
 
         yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
         yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    if design.edge is not None and design.edge.steps:
+        from tablekit.planning.edge_plan import step_sheets
+
+        yield Beside("Each step of the bevel", tuple(step_sheets(design.sheet)))
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

@@ -58,11 +58,12 @@ def _notches(design: Design) -> dict[str, Any]:
 
 
 def _plans(design: Design) -> dict[str, Any]:
-    """Joints of the top, trammel, fastening, surface and work, each where there is something to
-    say."""
+    """Joints of the top, trammel, edge, fastening, surface and work, each where there is something
+    to say."""
     found = {
         "top_joints": design.joints,
         "trammel": design.trammel,
+        "edge": design.edge,
         "fixing": design.fixing,
         "surface": design.surface,
         "cut_list": design.cut_list,

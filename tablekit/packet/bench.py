@@ -181,6 +181,8 @@ def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     if plan is None:
         return
     lines = plan.text(beside_drawing=True).splitlines()
+    if job.edge is not None:
+        lines += job.edge.text().splitlines()
     said = [Text(line.strip(), close=True) for line in lines]
     yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
 

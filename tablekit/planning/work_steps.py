@@ -10,15 +10,17 @@ from tablekit.planning.formulas import right_side
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.notches import locked_words
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
-from tablekit.relations import glue, quantities, work
+from tablekit.relations import edges, glue, quantities, work
 from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.top_joints import TopJoints
 
 # Any units in which a formula reads the same: metres, square metres, minutes.
 _rim_length = right_side(work.RIM_LENGTH, (quantities.top_diameter,))
+_arris_length = right_side(work.ARRIS_LENGTH, (edges.edge_passes, work.rim_length))
 _sanded = right_side(work.SANDED, (work.surface_area, work.grades))
 _gluing = right_side(work.GLUING, (glue.clamping_time, work.joints_glued, glue.joint_time))
 
@@ -28,12 +30,14 @@ def piece_order(
     joints: TopJoints | None = None,
     grades: int = 5,
     wishes: Mapping[str, float] | None = None,
+    edge: EdgePlan | None = None,
 ) -> WorkOrder:
     """The order of work of a piece.
 
     joints  how the top is glued up; without them it is one board, or a panel that is bought
     grades  how many grades of paper it is sanded with
     wishes  see `tablekit.planning.work_order.calendar`
+    edge    how the edge of the top is shaped; None where it stays square
     """
     hours = calendar(wishes or {})
     posts = base_of(sheet).crossed
@@ -41,7 +45,7 @@ def piece_order(
     # Of posts that cannot go together nothing is planned beyond where the maker has to stop.
     stopped = base[-1].key == "cut_notches"
     finish = () if stopped else _finish(sheet, hours, not posts)
-    return work_order([*_top(sheet, joints, hours, grades), *base, *finish], wishes)
+    return work_order([*_top(sheet, joints, hours, grades, edge), *base, *finish], wishes)
 
 
 def _halt(key: str, after: tuple[str, ...], words: str) -> Step:
@@ -50,8 +54,9 @@ def _halt(key: str, after: tuple[str, ...], words: str) -> Step:
 
 
 def _top(
-    sheet: Sheet, joints: TopJoints | None, hours: Mapping[str, float], grades: int
-) -> Iterator[Step]:
+    sheet: Sheet, joints: TopJoints | None, hours: Mapping[str, float], grades: int,
+    edge: EdgePlan | None,
+) -> Iterator[Step]:  # fmt: skip
     faces = sheet.number("top_area")
     rim = _rim_length(sheet.si["top_diameter"])
     if joints is not None and joints.glue is not None:
@@ -64,10 +69,25 @@ def _top(
     else:
         yield timed("level_top", (), faces, hours, "Flatten both faces of the top")
     yield timed("fill_top", ("level_top",), 1, hours)
-    minutes = sheet.get("cutting_minutes") or 0.0
-    yield timed("cut_round", ("fill_top",), minutes, hours)
-    yield timed("ease_rim", ("cut_round",), rim, hours)
+    minutes, before = sheet.get("cutting_minutes") or 0.0, "fill_top"
+    if edge is not None and edge.steps:
+        yield timed("rout_bevel", (before,), edge.minutes, hours)
+        before = "rout_bevel"
+    yield timed("cut_round", (before,), minutes, hours)
+    before = "cut_round"
+    if edge is not None:
+        shape = _edge(edge, rim, hours)
+        yield shape
+        before = shape.key
+    yield timed("ease_rim", (before,), rim, hours)
     yield timed("sand_top", ("ease_rim",), _sanded(faces, grades), hours)
+
+
+def _edge(edge: EdgePlan, rim: float, hours: Mapping[str, float]) -> Step:
+    """Planing the bevel, or rounding the arrises, of a rim so many metres long."""
+    if edge.edge.bevelled:
+        return timed("plane_bevel", ("cut_round",), rim, hours)
+    return timed("round_arrises", ("cut_round",), _arris_length(edge.passes, rim), hours)
 
 
 def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:

@@ -101,7 +101,7 @@ TOP_VOLUME = Relation(
         q.top_volume.symbol, sp.pi / 4 * q.top_diameter.symbol**2 * q.top_thickness.symbol
     ),
     meaning="The top is a round slab.",
-    why="Area of a circle times thickness; a rounded or bevelled rim is not deducted.",
+    why="Area of a circle times thickness; the arrises are only broken with paper.",
     source=derived(DERIVATION, "masses"),
     checks=(
         Check(
