@@ -15,6 +15,7 @@ from tablekit.planning import top_joints
 from tablekit.relations import (
     boards,
     glue,
+    glue_stages,
     grain,
     notch_cutting,
     stock,
@@ -41,7 +42,10 @@ def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
         return [quantity for quantity in quantities if quantity.name in names]
 
     of = {
-        GLUE: among(glue.QUANTITIES, top_joints.GLUE_WISHES),
+        GLUE: [
+            *among(glue.QUANTITIES, top_joints.GLUE_WISHES),
+            *among(glue_stages.QUANTITIES, top_joints.STAGE_WISHES),
+        ],
         TENONS: among(tenons.QUANTITIES, top_joints.TENON_WISHES),
         NOTCHES: [
             notch_cutting.cutter_width, notch_cutting.least_overlap, notch_cutting.base_width,

@@ -43,6 +43,9 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
         yield Beside("The joint under load", (design.joint_load.under_load,))
     if design.joints is not None and design.joints.glue is not None:
         yield Beside("The glue-up", (design.joints.glue,))
+        if design.joints.staging is not None and design.joints.staging.stages:
+            stages = design.joints.staging.stages
+            yield Beside("Each stage of the glue-up", tuple(stage.sheet for stage in stages))
     if design.fixing is not None:
         from tablekit.planning.fixing_plan import screws
 

@@ -70,6 +70,9 @@ def _plans(design: Design) -> dict[str, Any]:
         "order_of_work": design.order,
     }
     plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
+    glued = design.joints
+    if glued is not None and glued.staging is not None:
+        plain["glue_up"] = glued.staging.to_json(glued.numbers)
     return _tidied({**plain, "buy_list": design.cut_list.to_buy_json()})
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tablekit.planning.fixing_plan import outside_rim
@@ -91,19 +92,27 @@ def _edge(edge: EdgePlan, rim: float, hours: Mapping[str, float]) -> Step:
 
 
 def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:
-    """The glue-up in as many goes as the glue's open time asks for; the last is "glue_top"."""
+    """The glue-up stage by stage; the last is "glue_top". A stage waits for the panels that it
+    joins to dry, and for the clamps of the stage before."""
     assert joints.glue is not None
-    goes = joints.stages or (round(joints.glue.number("joints")),)
-    clamping, each = (joints.glue.number(name) for name in ("clamping_time", "joint_time"))
-    before = "cut_tenons"
-    for number, count in enumerate(goes, start=1):
-        last = number == len(goes)
-        words = "Glue up the top" if len(goes) == 1 else f"Glue up the top, stage {number} of "
-        words += "" if len(goes) == 1 else f"{len(goes)}: {count} joint{'s' * (count > 1)}"
-        key = "glue_top" if last else f"glue_top_{number}"
-        minutes = _gluing(clamping, count, each)
-        yield timed("glue_top", (before,), minutes, hours, words, name=key)
-        before = key
+    staging = joints.staging
+    if staging is None or not staging.stages:  # it cannot be done; the checks say so
+        clamping, each = (joints.glue.number(name) for name in ("clamping_time", "joint_time"))
+        minutes = _gluing(clamping, round(joints.glue.number("joints")), each)
+        yield timed("glue_top", ("cut_tenons",), minutes, hours)
+        return
+    count = len(staging.stages)
+    keys = [*(f"glue_top_{number}" for number in range(1, count)), "glue_top"]
+    for stage, key in zip(staging.stages, keys, strict=True):
+        words = ""
+        if count > 1:
+            words = (
+                f"Glue up the top, stage {stage.number} of {count}: {stage.words(joints.numbers)}"
+            )
+        before = tuple(keys[number - 1] for number in stage.after) or ("cut_tenons",)
+        step = timed("glue_top", before, stage.minutes, hours, words, name=key)
+        clear = (keys[stage.number - 2],) if stage.number > 1 else ()
+        yield replace(step, clear=clear, held=min(staging.dwell, step.wait))
 
 
 def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[Step]:
