@@ -82,13 +82,14 @@ def _stages(found: TopJoints, glue: Sheet) -> Iterator[Row]:
             " and ".join(shop_text(long, "mm", style) for long in one.cauls)
             for one in stage.glue_ups
         )
-        dry = ", ".join(str(number) for number in stage.after)
+        dry = " and ".join(str(number) for number in stage.after)
+        which = f"stages {dry} are" if len(stage.after) > 1 else f"stage {dry} is"
         yield (
             f"stage {stage.number}",
             stage.words(found.numbers),
             f"{stage.clamps} clamps open to {opening}, {took} at the bench; cauls "
             f"{glue.shop('caul_depth')} × {glue.shop('top_thickness')}, {cauls} long"
-            f"{f'; once stage {dry} is dry' if dry else ''}",
+            f"{f'; once {which} dry' if dry else ''}",
         )
 
 

@@ -510,7 +510,8 @@ RIM = Requirement(
     tolerable=(6, None),
     too_low="A rim this thin dents, and breaks out where the grain runs short.",
     mend_low="Take the bevel less far up.",
-    fine="Thick enough to stand knocks.",
+    fine="Thick enough to stand knocks. The deflection of the rim is worked out for the full "
+    "thickness.",
 )
 
 
