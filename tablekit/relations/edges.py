@@ -97,15 +97,15 @@ SHARED = (
 ROUNDED_QUANTITIES = (*SHARED, edge_passes)
 BEVEL_QUANTITIES = (*SHARED, edge_height, bevel_angle, bevel_width, bevel_levels)
 
-_in, _up = edge_size.symbol, edge_height.symbol
-_thick, _half = q.top_thickness.symbol, q.top_diameter.symbol / 2
+_in, _up = edge_size, edge_height
+_thick, _half = q.top_thickness, q.top_diameter / 2
 _HAIR = sp.Float(1e-9)
 
 # --- what any shaped edge takes off ---------------------------------------------------------------
 
 EDGE_VOLUME = Relation(
     name="volume of the edge",
-    equation=equal(edge_volume.symbol, 2 * sp.pi * edge_centroid.symbol * edge_section.symbol),
+    equation=equal(edge_volume, 2 * sp.pi * edge_centroid * edge_section),
     meaning="The section that is taken off, times the way of its centroid once round.",
     why="Pappus's theorem: the volume of a solid of revolution is its section times the path of "
     "the section's centroid.",
@@ -118,8 +118,8 @@ EDGE_VOLUME = Relation(
 TOP_VOLUME = Relation(
     name="volume of the top with a shaped edge",
     equation=equal(
-        q.top_volume.symbol + edge_volume.symbol,
-        sp.pi / 4 * q.top_diameter.symbol**2 * q.top_thickness.symbol,
+        q.top_volume + edge_volume,
+        sp.pi / 4 * q.top_diameter**2 * q.top_thickness,
     ),
     meaning="The round slab less the ring that the edge takes off.",
     why="What is cut away and what is left make up the whole slab.",
@@ -132,7 +132,7 @@ TOP_VOLUME = Relation(
 )  # fmt: skip
 UNDERSIDE_RADIUS = Relation(
     name="end of the flat underside",
-    equation=equal(underside_radius.symbol + edge_size.symbol, q.top_diameter.symbol / 2),
+    equation=equal(underside_radius + edge_size, q.top_diameter / 2),
     meaning="The shaped edge begins as far in from the rim as its size.",
     why="The top and its edge share the centre line.",
     source=_at("under the heads"),
@@ -143,7 +143,7 @@ UNDERSIDE_RADIUS = Relation(
 )  # fmt: skip
 UNDERSIDE_OVERHANG = Relation(
     name="overhang of the flat underside",
-    equation=equal(underside_overhang.symbol, q.overhang.symbol - edge_size.symbol),
+    equation=equal(underside_overhang, q.overhang - edge_size),
     meaning="How far the flat underside goes beyond the circle that the overhang is measured from.",
     why="The overhang ends at the rim, the flat underside where the edge begins.",
     source=_at("under the heads"),
@@ -155,7 +155,7 @@ UNDERSIDE_OVERHANG = Relation(
 SCREW_ROOM = Relation(
     name="flat underside beyond the screws",
     equation=equal(
-        screw_room.symbol, underside_radius.symbol - fixing.screw_radius.symbol
+        screw_room, underside_radius - fixing.screw_radius
     ),
     meaning="From the circle of the screws to where the edge begins.",
     why="Both circles are about the centre line.",
@@ -171,7 +171,7 @@ def _room(width: Quantity, what: str) -> Relation:
     """Flat underside outside what bears on it, `width` wide."""
     return Relation(
         name=f"flat underside beyond the {what}",
-        equation=equal(2 * edge_room.symbol, 2 * underside_overhang.symbol - width.symbol),
+        equation=equal(2 * edge_room, 2 * underside_overhang - width),
         meaning=f"The {what} need the flat underside for half their width beyond their centres.",
         why="The overhang is measured from their centres.",
         source=_at("under the heads"),
@@ -189,7 +189,7 @@ LEG_ROOM = _room(s.leg_diameter, "legs")
 
 ROUNDED_RIM = Relation(
     name="rim between rounded arrises",
-    equation=equal(rim_thickness.symbol + 2 * _in, _thick),
+    equation=equal(rim_thickness + 2 * _in, _thick),
     meaning="What stays upright between the two rounded arrises.",
     why="Each takes its radius of the thickness.",
     source=_at("rounded arrises"),
@@ -200,7 +200,7 @@ ROUNDED_RIM = Relation(
 )  # fmt: skip
 ROUNDED_SECTION = Relation(
     name="section of two rounded arrises",
-    equation=equal(edge_section.symbol, (2 - sp.pi / 2) * _in**2),
+    equation=equal(edge_section, (2 - sp.pi / 2) * _in**2),
     meaning="At each arris a square less a quarter of a circle.",
     why="The circle touches the face and the rim one radius from the arris.",
     source=_at("rounded arrises"),
@@ -211,7 +211,7 @@ ROUNDED_SECTION = Relation(
 ROUNDED_CENTROID = Relation(
     name="centroid of a rounded arris",
     equation=equal(
-        edge_centroid.symbol, _half - _in * (10 - 3 * sp.pi) / (3 * (4 - sp.pi))
+        edge_centroid, _half - _in * (10 - 3 * sp.pi) / (3 * (4 - sp.pi))
     ),
     meaning="It lies 0.2234 of the radius inside the rim.",
     why="The moment of the square about the rim less that of the quarter circle, over the "
@@ -224,7 +224,7 @@ ROUNDED_CENTROID = Relation(
 )  # fmt: skip
 ROUNDED_BY_DEPTH = Relation(
     name="radius in passes",
-    equation=equal(edge_by_depth.symbol * trammel.pass_depth.symbol, _in),
+    equation=equal(edge_by_depth * trammel.pass_depth, _in),
     meaning="The radius over the depth of a pass.",
     why="The cutter is let down to the full radius by a pass at a time.",
     source=_at("passes and steps"),
@@ -238,11 +238,11 @@ ROUNDED_BY_DEPTH = Relation(
 def _whole(name: str, count: Quantity, meaning: str) -> Relation:
     return Relation(
         name=name,
-        equation=equal(count.symbol, 1 + sp.floor(edge_by_depth.symbol - _HAIR)),
+        equation=equal(count, 1 + sp.floor(edge_by_depth - _HAIR)),
         meaning=meaning,
         why="Part of a pass takes a whole pass.",
         source=_at("passes and steps"),
-        inverse={"edge_by_depth": count.symbol},
+        inverse={"edge_by_depth": count},
         checks=(
             Check({"edge_by_depth": "1.2"}, {count.name: "2"}, _at("passes and steps")),
             Check({"edge_by_depth": "2.8"}, {count.name: "3"}, _at("passes and steps")),
@@ -260,12 +260,12 @@ ROUNDED = (
 
 BEVEL_RIM = Relation(
     name="rim over the bevel",
-    equation=equal(rim_thickness.symbol + _up, _thick),
+    equation=equal(rim_thickness + _up, _thick),
     meaning="What stays upright at the rim over the bevel: the thickness that is seen.",
     why="The bevel goes up the rim from the underside.",
     source=_at("a bevel under the rim"),
     limits=(
-        Limit(_thick - _up - q.MILLIMETRE.symbol, "the bevel leaves a millimetre of rim at least"),
+        Limit(_thick - _up - q.MILLIMETRE, "the bevel leaves a millimetre of rim at least"),
     ),
     checks=(
         Check({"top_thickness": "28 mm", "edge_height": "14 mm"}, {"rim_thickness": "14 mm"},
@@ -274,7 +274,7 @@ BEVEL_RIM = Relation(
 )  # fmt: skip
 BEVEL_SECTION = Relation(
     name="section of the bevel",
-    equation=equal(edge_section.symbol, _in * _up / 2),
+    equation=equal(edge_section, _in * _up / 2),
     meaning="A right-angled triangle.",
     why="Half of what it goes in times half of what it goes up, twice over.",
     source=_at("a bevel under the rim"),
@@ -285,7 +285,7 @@ BEVEL_SECTION = Relation(
 )  # fmt: skip
 BEVEL_CENTROID = Relation(
     name="centroid of the bevel",
-    equation=equal(edge_centroid.symbol, _half - _in / 3),
+    equation=equal(edge_centroid, _half - _in / 3),
     meaning="A third of the way in from the rim.",
     why="The centroid of a triangle lies a third of its height from each side.",
     source=_at("a bevel under the rim"),
@@ -296,7 +296,7 @@ BEVEL_CENTROID = Relation(
 )  # fmt: skip
 BEVEL_ANGLE = Relation(
     name="angle of the bevel",
-    equation=equal(sp.tan(bevel_angle.symbol) * _in, _up),
+    equation=equal(sp.tan(bevel_angle) * _in, _up),
     meaning="How much the bevel rises from the underside.",
     why="Its tangent is what it goes up over what it goes in.",
     source=_at("a bevel under the rim"),
@@ -307,7 +307,7 @@ BEVEL_ANGLE = Relation(
 )  # fmt: skip
 BEVEL_WIDTH = Relation(
     name="width of the bevel",
-    equation=equal(bevel_width.symbol**2, _in**2 + _up**2),
+    equation=equal(bevel_width**2, _in**2 + _up**2),
     meaning="Measured up the slope, as the plane sees it.",
     why="Pythagoras.",
     source=_at("a bevel under the rim"),
@@ -318,7 +318,7 @@ BEVEL_WIDTH = Relation(
 )  # fmt: skip
 BEVEL_BY_DEPTH = Relation(
     name="height of the bevel in passes",
-    equation=equal(edge_by_depth.symbol * trammel.pass_depth.symbol, _up),
+    equation=equal(edge_by_depth * trammel.pass_depth, _up),
     meaning="The height of the bevel over the depth of a pass.",
     why="Each step of the bevel is one pass deeper than the last.",
     source=_at("passes and steps"),
@@ -369,11 +369,11 @@ STEP_QUANTITIES = (
     step_number, *STEP_GIVEN, step_stop, step_radius, step_width, laps_by_width, step_laps,
     step_minutes,
 )  # fmt: skip
-_step, _levels = step_number.symbol, bevel_levels.symbol
+_step, _levels = step_number, bevel_levels
 _STEPS = "passes and steps"
 STEP_STOP = Relation(
     name="stop of a step",
-    equation=equal(step_stop.symbol * _levels, _step * _up),
+    equation=equal(step_stop * _levels, _step * _up),
     meaning="The stop goes down by the same depth at each step.",
     why="The height of the bevel is divided evenly, and no share of it is deeper than a pass.",
     source=_at(_STEPS),
@@ -385,7 +385,7 @@ STEP_STOP = Relation(
 STEP_RADIUS = Relation(
     name="near side of the cutter at a step",
     equation=equal(
-        (trammel.trammel_radius.symbol - step_radius.symbol) * _levels, _in * (_levels - _step)
+        (trammel.trammel_radius - step_radius) * _levels, _in * (_levels - _step)
     ),
     meaning="The inner corner of the step lies on the line of the bevel.",
     why="At that depth the bevel has come as much of the way out as the step is of the way up.",
@@ -397,7 +397,7 @@ STEP_RADIUS = Relation(
 )  # fmt: skip
 STEP_WIDTH = Relation(
     name="width of a step",
-    equation=equal(step_width.symbol + step_radius.symbol, trammel.trammel_radius.symbol),
+    equation=equal(step_width + step_radius, trammel.trammel_radius),
     meaning="From its inner corner out to the rim.",
     why="All the wood outside the corner goes, down to that depth.",
     source=_at(_STEPS),
@@ -408,7 +408,7 @@ STEP_WIDTH = Relation(
 )  # fmt: skip
 LAPS_BY_WIDTH = Relation(
     name="width of a step in cutters",
-    equation=equal(laps_by_width.symbol * trammel.cutter_diameter.symbol, step_width.symbol),
+    equation=equal(laps_by_width * trammel.cutter_diameter, step_width),
     meaning="The width of the step over the diameter of the cutter.",
     why="A lap clears a groove as wide as the cutter.",
     source=_at(_STEPS),
@@ -419,11 +419,11 @@ LAPS_BY_WIDTH = Relation(
 )  # fmt: skip
 STEP_LAPS = Relation(
     name="laps of a step",
-    equation=equal(step_laps.symbol, 1 + sp.floor(laps_by_width.symbol - _HAIR)),
+    equation=equal(step_laps, 1 + sp.floor(laps_by_width - _HAIR)),
     meaning="Rounded up to whole laps.",
     why="Part of a groove takes a whole lap.",
     source=_at(_STEPS),
-    inverse={"laps_by_width": step_laps.symbol},
+    inverse={"laps_by_width": step_laps},
     checks=(
         Check({"laps_by_width": "1.667"}, {"step_laps": "2"}, _at(_STEPS)),
         Check({"laps_by_width": "2"}, {"step_laps": "2"}, _at(_STEPS)),
@@ -431,7 +431,7 @@ STEP_LAPS = Relation(
 )  # fmt: skip
 STEP_MINUTES = Relation(
     name="time for a step",
-    equation=equal(60 * step_minutes.symbol, step_laps.symbol * trammel_feed.lap_time.symbol),
+    equation=equal(60 * step_minutes, step_laps * trammel_feed.lap_time),
     meaning="As many laps as the step takes, each as long as one of the round cut.",
     why="A lap farther in is shorter, so this is a little more than it takes.",
     source=_at(_STEPS),
@@ -455,10 +455,10 @@ def _radius(millimetres: int, why: str, most: float = 40) -> Assumption:
 
 
 def _bevel(most: int) -> Assumption:
-    millimetre = q.MILLIMETRE.symbol
+    millimetre = q.MILLIMETRE
     return assume(
         edge_size,
-        sp.Min(most * millimetre, sp.Max(10 * millimetre, q.overhang.symbol / 2)),
+        sp.Min(most * millimetre, sp.Max(10 * millimetre, q.overhang / 2)),
         f"Half the overhang, so that what carries the top bears on the flat, but 10 to {most} mm.",
         common_practice(f"half the overhang, 10 to {most} mm"),
         first_to=("underside_radius", "underside_overhang", "bevel_angle", "bevel_width"),
@@ -472,7 +472,7 @@ ROUNDED_TABLE = _radius(6, "A rounding that is seen, of a cutter that most shops
 ROUNDED_SEAT = _radius(10, "Soft under the thighs, and of a cutter that most shops have.")
 BEVEL_TABLE, BEVEL_SEAT = _bevel(50), _bevel(25)
 HALF_UP = assume(
-    edge_height, q.top_thickness.symbol / 2,
+    edge_height, q.top_thickness / 2,
     "Half the thickness: the rim looks half as heavy, and enough of it is left.",
     common_practice("half the thickness"), first_to=("rim_thickness", "bevel_angle"),
     usual_share=(0.1, 1.8),

@@ -48,8 +48,8 @@ QUANTITIES = (
 GLUE_UP_MINUTES = Relation(
     name="time of one glue-up",
     equation=equal(
-        glue_up_minutes.symbol,
-        glue.joints.symbol * glue.joint_time.symbol + glue.clamping_time.symbol,
+        glue_up_minutes,
+        glue.joints * glue.joint_time + glue.clamping_time,
     ),
     meaning="All its joints are spread and closed, then all its clamps are set.",
     why="The first joint spread waits for all the others and for the clamps, so this may not be "
@@ -65,7 +65,7 @@ GLUE_UP_MINUTES = Relation(
 )
 CLAMPS_SPARE = Relation(
     name="clamps left over",
-    equation=equal(stage_clamps.symbol + clamps_spare.symbol, clamps.symbol),
+    equation=equal(stage_clamps + clamps_spare, clamps),
     meaning="What the shop has less what is in use at one time.",
     why="Pieces that are glued in the same stage stand in clamps side by side.",
     source=_STAGES,
@@ -73,7 +73,7 @@ CLAMPS_SPARE = Relation(
 )
 CLAMP_OPENING = Relation(
     name="opening of the clamps",
-    equation=equal(clamp_opening.symbol, piece_width.symbol + 2 * glue.caul_depth.symbol),
+    equation=equal(clamp_opening, piece_width + 2 * glue.caul_depth),
     meaning="The piece and a caul on either side of it.",
     why="A clamp across the panel holds all of this between its jaws.",
     source=_STAGES,
@@ -85,7 +85,7 @@ CLAMP_OPENING = Relation(
 )
 REACH_SPARE = Relation(
     name="opening left over",
-    equation=equal(clamp_opening.symbol + reach_spare.symbol, clamp_reach.symbol),
+    equation=equal(clamp_opening + reach_spare, clamp_reach),
     meaning="How far the clamps open beyond what they must.",
     why="The last stage always holds the whole panel, so no staging helps a clamp that is too "
     "short.",
@@ -101,9 +101,9 @@ RELATIONS = (CLAMPS_SPARE, CLAMP_OPENING, REACH_SPARE)
 
 _MINUTE = 60
 ASSUMPTIONS: tuple[Assumption, ...] = (
-    assume(clamps, stage_clamps.symbol, "As many as one glue-up takes; borrow what is missing.",
+    assume(clamps, stage_clamps, "As many as one glue-up takes; borrow what is missing.",
            common_practice(), first_to=("clamps_spare",)),
-    assume(clamp_reach, clamp_opening.symbol, "Clamps that open wide enough.", common_practice(),
+    assume(clamp_reach, clamp_opening, "Clamps that open wide enough.", common_practice(),
            first_to=("reach_spare",)),
     assume(clamp_dwell, sp.Integer(60 * _MINUTE),
            "An hour for a glue that grips at room temperature; see its label.",
