@@ -1,4 +1,4 @@
-"""What a brief's sections [wood] and [room] supply to the network beside the givens.
+"""What a brief's sections [wood], [room] and [top] supply to the network beside the givens.
 
 A published average gives way to what the maker gives: it is used only where the kit would otherwise
 assume something, and a note says which it was.
@@ -42,7 +42,7 @@ class Supplied:
 
 def supplied(brief: Brief) -> tuple[Supplied, ...]:
     """All that the sections of a brief supply."""
-    return (*_of_the_wood(brief.wood), *_of_the_room(brief))
+    return (*_of_the_wood(brief.wood), *_of_the_room(brief), *_of_the_edge(brief))
 
 
 def notes_alone(brief: Brief) -> tuple[str, ...]:
@@ -179,3 +179,11 @@ def _of_the_room(brief: Brief) -> Iterator[Supplied]:
                 f"used.",
                 label=f"{air_name}, [room]",
             )  # fmt: skip
+
+
+def _of_the_edge(brief: Brief) -> Iterator[Supplied]:
+    """The sizes of a shaped edge, as far as [top] says them."""
+    top = brief.top
+    for name, number in (("edge_size", top.edge_size), ("edge_height", top.edge_height)):
+        if number is not None:
+            yield Supplied(name, float(number), name, "from [top]", label="[top]")

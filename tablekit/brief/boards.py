@@ -22,12 +22,14 @@ from tablekit.brief.keys import (
 from tablekit.brief.section import BriefSection, Span, typed_in
 from tablekit.brief.text import as_written
 from tablekit.planning.board_layout import Zone
+from tablekit.relations import edges
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement
 
 CUTS = ("flat-sawn", "quarter-sawn")
 RIPS = ("as wide as each goes", "all alike")
 LEAST = ("area", "price")
+EDGE_WORDS = tuple(edges.EDGES)
 PRICE = Span("1", "price of one board", 0, 1e6)
 MOST_BOARDS = 100  # kinds of board in one rack
 MOST_NAMED = 200  # boards that one line may name
@@ -121,6 +123,17 @@ TOP_KEYS = (
         FACES,
     ),
     Choice("least", "what is to be least of the wood used", '"area"', LEAST),
+    Choice("edge", "how the edge of the top is finished", f'"{edges.SQUARE.name}"', EDGE_WORDS),
+    measure(
+        "edge_size",
+        Span("mm", edges.edge_size.meaning, edges.edge_size.low, edges.edge_size.high),
+        "eased 3 mm, a seat 6 mm; rounded 6 mm, a seat 10 mm; bevelled half the overhang",
+    ),
+    measure(
+        "edge_height",
+        Span("mm", edges.edge_height.meaning, edges.edge_height.low, edges.edge_height.high),
+        "half the thickness of the top",
+    ),
 )
 TOP_LENGTHS = tuple(key for key in TOP_KEYS if isinstance(key, Measure))
 
@@ -159,6 +172,8 @@ class Top:
     least            what is to be least: "area" or "price" of the wood used
     shortest_kept    remainders of this length or more go back to the rack
     match            which side of the boards is up, strips of one board side by side
+    edge             of the finished top, by its word; edge_size in from the rim or its radius,
+                     edge_height of a bevel up the rim
     """
 
     margin: float | None = None
@@ -173,6 +188,14 @@ class Top:
     least: str | None = None
     shortest_kept: float | None = None
     match: str | None = None
+    edge: str | None = None
+    edge_size: float | None = None
+    edge_height: float | None = None
+
+    @property
+    def finished_edge(self) -> edges.Edge:
+        """How the edge is finished: square where that is not said."""
+        return edges.SQUARE if self.edge is None else edges.EDGES[self.edge]
 
 
 # --- Reading ------------------------------------------------------------------------------
@@ -232,6 +255,7 @@ def read_top(section: BriefSection | None, boards: Sequence[Board]) -> Top:
         section.wrong("order", "order = [] names no board; leave it out, or name the boards")
     if said["least"] == "price":
         _check_prices(section, boards)
+    _check_edge(section, said["edge"])
     for key in ("symmetrical", "no_centre_joint"):
         said[key] = bool(said[key])
     return Top(**said)
@@ -251,11 +275,12 @@ def typed_board(texts: Mapping[str, str], number: int) -> Board:
 
 
 def typed_top(texts: Mapping[str, str], top: Top) -> Top:
-    """`top` with the lengths as typed; those left empty are assumed.
+    """`top` with the lengths as typed; those left empty are assumed, those that the form has no
+    field for stay as they are.
 
     Raises DesignError with all that is wrong."""
     with typed_in(_filled(texts), "top") as section:
-        lengths = values(section, TOP_LENGTHS)
+        lengths = values(section, [key for key in TOP_LENGTHS if key.name in texts])
     return replace(top, **lengths)
 
 
@@ -294,6 +319,23 @@ def _check_prices(section: BriefSection, boards: Sequence[Board]) -> None:
         )
 
 
+def _check_edge(section: BriefSection, word: str | None) -> None:
+    """A size of an edge that has none is a fault; which edge is meant is not known where its word
+    is wrong."""
+    if word is None and "edge" in section.table:
+        return
+    edge = edges.SQUARE if word is None else edges.EDGES[word]
+    for key, shapes in (
+        ("edge_size", [one.name for one in edges.EDGES.values() if one.shaped]),
+        ("edge_height", [one.name for one in edges.EDGES.values() if one.bevelled]),
+    ):
+        if key in section.table and edge.name not in shapes:
+            words = " or ".join(f'edge = "{one}"' for one in shapes)
+            section.wrong(
+                key, f"{section.found(key)} goes with {words}; write that, or leave it out"
+            )
+
+
 # --- Writing ------------------------------------------------------------------------------
 
 
@@ -325,4 +367,5 @@ def top_values(top: Top) -> Mapping[str, object]:
         "no_centre_joint": top.no_centre_joint or None,
         "match": top.match,
         "least": top.least,
+        "edge": top.edge,
     }

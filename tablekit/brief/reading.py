@@ -117,9 +117,11 @@ class Brief:
 
     @property
     def options(self) -> dict[str, str]:
-        """What carries the top, as the network is asked for; what is not said, as assumed."""
+        """What carries the top and how its edge is finished, as the network is asked for; what is
+        not said, as assumed."""
         sizes = {"sizes": INCH} if self.shop.display == "in" else {}
-        return {**self.base.options, **sizes}
+        edge = self.top.finished_edge
+        return {**self.base.options, **sizes, **({"edge": edge.name} if edge.shaped else {})}
 
 
 # --- Reading ------------------------------------------------------------------------------

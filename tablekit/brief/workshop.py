@@ -15,6 +15,7 @@ from tablekit.planning import top_joints
 from tablekit.relations import (
     boards,
     glue,
+    glue_stages,
     grain,
     notch_cutting,
     stock,
@@ -41,7 +42,10 @@ def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
         return [quantity for quantity in quantities if quantity.name in names]
 
     of = {
-        GLUE: among(glue.QUANTITIES, top_joints.GLUE_WISHES),
+        GLUE: [
+            *among(glue.QUANTITIES, top_joints.GLUE_WISHES),
+            *among(glue_stages.QUANTITIES, top_joints.STAGE_WISHES),
+        ],
         TENONS: among(tenons.QUANTITIES, top_joints.TENON_WISHES),
         NOTCHES: [
             notch_cutting.cutter_width, notch_cutting.least_overlap, notch_cutting.base_width,
@@ -86,7 +90,8 @@ def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:
     """Advice on names that a maker may look for in [workshop] and that stand elsewhere."""
     follows = "it follows from the boards and the piece; leave it out"
     names = {q.name: follows for q in (*glue.QUANTITIES, *tenons.QUANTITIES, *boards.QUANTITIES)}
-    names |= {key: f"it belongs below [top]: {key} = …" for key in ("end_waste", "edge_loss")}
+    own = ("end_waste", "edge_loss", "edge_size", "edge_height")
+    names |= {key: f"it belongs below [top]: {key} = …" for key in own}
     names["top_margin"] = "it belongs below [top] as margin = …"
     return names | {key: f'write it below [given]: {key} = "…"' for key in main}
 

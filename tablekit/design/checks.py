@@ -44,13 +44,13 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
     """Identifiers of the checks that take the top to bear on its heads, where these lie outside the
     rim: no verdict on a fastening in mid air. None where they lie under it."""
     from tablekit.planning.fixing_plan import outside_rim
-    from tablekit.relations import creep, ends, fixing, recesses, seat_load, top_load
+    from tablekit.relations import creep, edges, ends, fixing, recesses, seat_load, top_load
 
     if not outside_rim(sheet):
         return ()
     asked = (
         *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *creep.REQUIREMENTS,
-        *seat_load.REQUIREMENTS, ends.HEAD_SCREWS,
+        *seat_load.REQUIREMENTS, ends.HEAD_SCREWS, edges.ROOM, edges.SCREWS,
     )  # fmt: skip
     here = {check.id for check in sheet.checks}
     return tuple(one.id for one in asked if one is not recesses.PADS and one.id in here)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.board_movement import BoardMovement
     from tablekit.planning.cut_list import CutList
+    from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
@@ -166,6 +167,13 @@ class Design:
         return trammel_plan(self.sheet)
 
     @cached_property
+    def edge(self) -> EdgePlan | None:
+        """Shaping the edge of the top; None for a square one."""
+        from tablekit.planning.edge_plan import edge_plan
+
+        return edge_plan(self.sheet, self.brief.top.finished_edge)
+
+    @cached_property
     def fixing(self) -> FixingPlan | None:
         """Fastening the top to the heads; None for splayed legs."""
         from tablekit.planning.fixing_plan import fixing_plan
@@ -194,7 +202,7 @@ class Design:
     @cached_property
     def order(self) -> WorkOrder:
         """The order of work."""
-        return order(self.brief, self.sheet, self.joints, self.surface)
+        return order(self.brief, self.sheet, self.joints, self.surface, self.edge)
 
     @cached_property
     def tools(self) -> Tools:

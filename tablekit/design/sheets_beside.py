@@ -43,6 +43,9 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
         yield Beside("The joint under load", (design.joint_load.under_load,))
     if design.joints is not None and design.joints.glue is not None:
         yield Beside("The glue-up", (design.joints.glue,))
+        if design.joints.staging is not None and design.joints.staging.stages:
+            stages = design.joints.staging.stages
+            yield Beside("Each stage of the glue-up", tuple(stage.sheet for stage in stages))
     if design.fixing is not None:
         from tablekit.planning.fixing_plan import screws
 
@@ -52,6 +55,10 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
 
         yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
         yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    if design.edge is not None and design.edge.steps:
+        from tablekit.planning.edge_plan import step_sheets
+
+        yield Beside("Each step of the bevel", tuple(step_sheets(design.sheet)))
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

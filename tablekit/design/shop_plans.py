@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList
+    from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.surface import SurfacePlan
@@ -112,14 +113,16 @@ def parts(
 
 
 def order(
-    brief: Brief, sheet: Sheet, glued: TopJoints | None, finish: SurfacePlan | None
-) -> WorkOrder:
+    brief: Brief, sheet: Sheet, glued: TopJoints | None, finish: SurfacePlan | None,
+    edge: EdgePlan | None,
+) -> WorkOrder:  # fmt: skip
     """The order of work. Raises DesignError where what [workshop] says of the days cannot be."""
     from tablekit.planning.work_steps import piece_order
 
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
-        return piece_order(sheet, glued, wishes=wishes_for(DAYS, brief.workshop), **grades)
+        days = wishes_for(DAYS, brief.workshop)
+        return piece_order(sheet, glued, wishes=days, edge=edge, **grades)
     except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
 

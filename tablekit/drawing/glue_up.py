@@ -27,12 +27,14 @@ from tablekit.drawing.board_table import table
 from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
+from tablekit.engine.shop import duration_text, shop_text
 from tablekit.planning.glue_up import strips_used
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from tablekit.planning.board_layout import Strip
+    from tablekit.planning.glue_stages import Stage
     from tablekit.planning.glue_up import Clamp
     from tablekit.planning.tenons import JointTenons
     from tablekit.planning.top_joints import TopJoints
@@ -44,6 +46,8 @@ JAW = 2.2  # half the height of a clamp's jaw
 # Of the sixty points of an arc: where the arrow stands, and where the word may, the best first.
 PLATES_AT = (30, 26, 34, 22, 38, 18, 14, 10, 6)
 ARC_OFF = 1.7  # arc outside the rim
+STAGE_GAP, STAGE_LINE = 5.0, 4.2
+STAGE_WIDE, STAGE_LEAST = 26.0, 24.0  # of one stage on the paper, at the most and at the least
 AGAINST, NO_TENON = "against", "no tenon"
 
 
@@ -97,7 +101,16 @@ def _joint_table(it: GlueUpSubject, width: float, height: float) -> Ink | None:
         row = (it.it.text(abs(one.offset)), places_text(it, one))
         shared.setdefault(row, []).append(f"{left}–{right}")
     rows = [(", ".join(names), *row) for row, names in shared.items()]
-    return table(HEADS, rows, sentences(it), width, height, named=(2,))
+    small = stages_drawn(it, width)
+    room = height if small is None else height - small.box().height - STAGE_GAP
+    if room <= 0:
+        return None
+    below = table(HEADS, rows, sentences(it), width, room, named=(2,))
+    if small is None or below is None:
+        return below
+    box, seen = below.box(), small.box()
+    below.add(small.moved(box.left - seen.left, box.low - STAGE_GAP - seen.high))
+    return below
 
 
 def places_text(it: GlueUpSubject, one: JointTenons) -> str:
@@ -132,15 +145,67 @@ def sentences(it: GlueUpSubject) -> list[str]:
 
 
 def goes_text(it: GlueUpSubject) -> str:
-    """In how many goes the joints are glued, and how long a go may take."""
-    sheet, stages = it.joints.glue, it.joints.stages
-    if sheet is None or not stages:
-        return "The open time is too short for one joint."
-    within = f"each spread and clamped within {sheet.shop('open_time')}"
+    """In how many stages the joints are glued, how long one may take, and how long it is held."""
+    sheet, staging = it.joints.glue, it.joints.staging
+    if sheet is None or staging is None or not staging.stages:
+        return "These strips cannot be glued with the clamps and the open time there are."
+    open_time, stages = sheet.shop("open_time"), staging.joints
+    held = f"At least {duration_text(60 * staging.dwell)} in the clamps"
     if len(stages) == 1:
         joints = "the one joint" if stages[0] == 1 else f"all {stages[0]} joints"
-        return f"One stage: {joints}, spread and clamped within {sheet.shop('open_time')}."
-    return f"{len(stages)} stages of {', '.join(str(n) for n in stages)} joints, {within}."
+        return f"One stage: {joints}, spread and clamped within {open_time}. {held}."
+    side = "each glue-up" if max(len(one.glue_ups) for one in staging.stages) > 1 else "each"
+    fewest = " No order takes fewer." if staging.least else ""
+    return (
+        f"{len(stages)} stages of {', '.join(str(n) for n in stages)} joints, {side} spread and "
+        f"clamped within {open_time}.{fewest} {held}; a panel dries fully before it is glued again."
+    )
+
+
+def stages_drawn(it: GlueUpSubject, width: float) -> Ink | None:
+    """The stages side by side, small: what is in clamps, its wet joints thick; None where there is
+    but one, or where they are too many for the width."""
+    staging = it.joints.staging
+    if staging is None or len(staging.stages) < 2:
+        return None
+    row, count = staging.row, len(staging.stages)
+    each = (width - (count - 1) * STAGE_GAP) / count
+    scale = min(STAGE_WIDE, each) / row.width(0, len(row.lengths) - 1)
+    if each < STAGE_LEAST:
+        return None
+    ink = Ink()
+    for number, stage in enumerate(staging.stages):
+        _stage(ink, it, stage, number * (each + STAGE_GAP), scale, each)
+    return ink
+
+
+def _stage(
+    ink: Ink, it: GlueUpSubject, stage: Stage, left: float, scale: float, wide: float
+) -> None:
+    """One stage, its upper edge at 0: heading, then the strips that are in clamps."""
+    assert it.joints.staging is not None
+    row = it.joints.staging.row
+    lines = (
+        f"Stage {stage.number}: {stage.words(it.joints.numbers)}",
+        f"{stage.clamps} clamps, {shop_text(stage.minutes, 'min', it.it.style)}",
+    )
+    for number, line in enumerate(lines):
+        text = style.fitted(line, wide)
+        colour = style.FAINT if number else style.INK
+        ink.labels.append(Label(text, left, -number * STAGE_LINE - 2.2, "left", colour=colour))
+    middle = -len(lines) * STAGE_LINE - 3.0 - max(row.lengths) / 2 * scale
+    start = left - row.edges[0] * scale
+    for up in stage.glue_ups:
+        for strip in range(up.joining.first, up.joining.last + 1):
+            low, high = (start + row.edges[strip + k] * scale for k in (0, 1))
+            half = row.lengths[strip] / 2 * scale
+            corners = [(low, middle - half), (high, middle - half), (high, middle + half),
+                       (low, middle + half)]  # fmt: skip
+            ink.areas.append((corners, style.POST_TONES[0]))
+            ink.line("thin", *corners, corners[0])
+        for joint in up.joining.wet:
+            x, half = start + row.edges[joint + 1] * scale, row.joints[joint] / 2 * scale
+            ink.line("visible", (x, middle - half), (x, middle + half))
 
 
 # --- the view -------------------------------------------------------------------------------------

@@ -13,6 +13,7 @@ from math import asin, cos, pi, radians, sin
 from typing import TYPE_CHECKING
 
 from tablekit.drawing import dimension, style
+from tablekit.drawing.edge import PROFILE_SCALES, profile
 from tablekit.drawing.general import (
     FREE_SCALES,
     INCH_SCALES,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.edge_plan import EdgePlan
 
 # A board is broken rather than drawn smaller than this.
 LEAST_SCALE = 1 / 5
@@ -61,15 +63,30 @@ class TrammelDrawing(LiveDrawing["Sheet"]):
         return lay_out_trammel(it, self.paper)
 
 
-def lay_out_trammel(sheet: Sheet, paper: Paper, plan: TrammelPlan | None = None) -> Layout:
+def lay_out_trammel(
+    sheet: Sheet, paper: Paper, plan: TrammelPlan | None = None, edge: EdgePlan | None = None
+) -> Layout:
     """The board at the largest scale that fits, its passes and the way round below it.
 
+    edge  how the edge of the top is shaped, drawn beside the passes: full size where it fits
     Raises ValueError when nothing fits, or when the sheet lacks a number for it."""
     plan = plan or trammel_plan(sheet)
     if plan is None:
         raise ValueError(f"{sheet.name or 'this piece'} has no size of top for a trammel to cut")
+    for edge_ink in (None,) if edge is None else map(partial(profile, edge), PROFILE_SCALES):
+        found = _fitted(sheet, plan, paper, edge_ink)
+        if found is not None:
+            return found
+    raise ValueError(
+        f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the trammel of "
+        f"{sheet.name or 'this piece'}; take a larger one"
+    )
+
+
+def _fitted(sheet: Sheet, plan: TrammelPlan, paper: Paper, edge: Ink | None) -> Layout | None:
+    """Everything at the largest scale of the board that fits; None where none does."""
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
-    room, below = drawing_room(paper), _below(plan, paper)
+    room, below = drawing_room(paper), _below(plan, paper, edge)
     for scale in stated if paper.to_scale else FREE_SCALES:
         for broken in (False, True) if scale <= LEAST_SCALE else (False,):
             above = board(plan, scale, broken)
@@ -80,26 +97,34 @@ def lay_out_trammel(sheet: Sheet, paper: Paper, plan: TrammelPlan | None = None)
                 if placed is not None:
                     placed.add(title(*_words(sheet, plan, scale, paper), paper))
                     return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the trammel of "
-        f"{sheet.name or 'this piece'}; take a larger one"
-    )
+    return None
 
 
-def _below(plan: TrammelPlan, paper: Paper) -> list[Callable[[Ink], Ink]]:
-    """What puts the passes and the way round to the board, in every way that suits the paper,
-    the largest first."""
+def _below(plan: TrammelPlan, paper: Paper, edge: Ink | None) -> list[Callable[[Ink], Ink]]:
+    """What puts the passes, the way round and the edge to the board, in every way that suits the
+    paper, the largest first."""
     beside, under = way_round(plan), way_round(plan, legend_below=True)
     found: list[Callable[[Ink], Ink]] = []
     for scale in SECTION_SCALES:
-        cut = sections(plan, scale)
-        if paper.arrangement == "stacked":
-            column = in_a_column((cut, beside), GAP)
-            found.append(partial(_over, column))
-        else:
-            found.append(partial(_over, in_a_row((cut, beside), GAP)))
-            found.append(partial(_left_of, cut, under))
+        for cut, way, beneath in _with_edge(sections(plan, scale), beside, under, edge):
+            if paper.arrangement == "stacked":
+                found.append(partial(_over, in_a_column((cut, way), GAP)))
+            else:
+                found.append(partial(_over, in_a_row((cut, way), GAP)))
+                found.append(partial(_left_of, cut, beneath))
     return found
+
+
+def _with_edge(
+    cut: Ink, beside: Ink, under: Ink, edge: Ink | None
+) -> Iterator[tuple[Ink, Ink, Ink]]:
+    """The passes and the way round, in either form, with the edge put to one of them."""
+    if edge is None:
+        yield cut, beside, under
+        return
+    yield in_a_row((cut, edge), GAP), beside, under
+    yield in_a_column((cut, edge), GAP), beside, under
+    yield cut, in_a_column((beside, edge), GAP), in_a_column((under, edge), GAP)
 
 
 def _over(below: Ink, above: Ink) -> Ink:

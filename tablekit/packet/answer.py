@@ -58,17 +58,21 @@ def _notches(design: Design) -> dict[str, Any]:
 
 
 def _plans(design: Design) -> dict[str, Any]:
-    """Joints of the top, trammel, fastening, surface and work, each where there is something to
-    say."""
+    """Joints of the top, trammel, edge, fastening, surface and work, each where there is something
+    to say."""
     found = {
         "top_joints": design.joints,
         "trammel": design.trammel,
+        "edge": design.edge,
         "fixing": design.fixing,
         "surface": design.surface,
         "cut_list": design.cut_list,
         "order_of_work": design.order,
     }
     plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
+    glued = design.joints
+    if glued is not None and glued.staging is not None:
+        plain["glue_up"] = glued.staging.to_json(glued.numbers)
     return _tidied({**plain, "buy_list": design.cut_list.to_buy_json()})
 
 

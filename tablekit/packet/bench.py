@@ -166,7 +166,8 @@ def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     plan = job.trammel
     if plan is None:
         return
-    said = told(plan.said(beside_drawing=True))
+    edge = () if job.edge is None else job.edge.said()
+    said = told((*plan.said(beside_drawing=True), *edge))
     yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
 
 

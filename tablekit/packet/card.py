@@ -277,6 +277,9 @@ def _top(job: Design) -> Iterator[Row]:
     yield "top diameter", sheet.shop("top_diameter"), f"{sheet.shop('top_thickness')} thick"
     if sheet.get("trammel_radius") is not None:
         yield "trammel", sheet.shop("trammel_radius"), "pivot to the near edge of the cutter"
+    if job.edge is not None:
+        deep = "in from the rim" if job.edge.edge.bevelled else "radius of both arrises"
+        yield "edge", sheet.shop("edge_size"), f"{deep}, {job.edge.edge.name}"
     yield "height", sheet.shop(height_name(sheet.kind)), "floor to the upper face"
     yield (
         "overhang",

@@ -72,7 +72,7 @@ def round_drawings(design: Design) -> Iterator[Named]:
         yield (
             "The trammel board, the passes of the router and the quarters against the grain.",
             "trammel",
-            partial(lay_out_trammel, sheet, plan=design.trammel),
+            partial(lay_out_trammel, sheet, plan=design.trammel, edge=design.edge),
         )
     if design.fixing is not None:
         yield (

@@ -57,6 +57,8 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
         f"{glue.shop('clamp_pitch')} apart (at most {glue.shop('clamp_spacing')}), "
         f"{glue.shop('force_per_clamp')} each",
     )
+    if found.stages:
+        yield from _stages(found, glue)
     stages = ", then ".join(str(joints) for joints in found.stages)
     if found.stages:
         open_time, longest = glue.shop("open_time"), found.longest_go
@@ -65,6 +67,29 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
             "joints at a time",
             stages,
             f"open time {open_time}; the longest stage takes {took} from first glue to last clamp",
+        )
+
+
+def _stages(found: TopJoints, glue: Sheet) -> Iterator[Row]:
+    """Each stage where there are several: what is joined, the clamps, the time."""
+    staging, style = found.staging, glue.shop_style
+    if staging is None or len(staging.stages) == 1:
+        return
+    for stage in staging.stages:
+        took = shop_text(stage.minutes, "min", style)
+        opening = stage.sheet.shop("clamp_opening")
+        cauls = ", ".join(
+            " and ".join(shop_text(long, "mm", style) for long in one.cauls)
+            for one in stage.glue_ups
+        )
+        dry = " and ".join(str(number) for number in stage.after)
+        which = f"stages {dry} are" if len(stage.after) > 1 else f"stage {dry} is"
+        yield (
+            f"stage {stage.number}",
+            stage.words(found.numbers),
+            f"{stage.clamps} clamps open to {opening}, {took} at the bench; cauls "
+            f"{glue.shop('caul_depth')} × {glue.shop('top_thickness')}, {cauls} long"
+            f"{f'; once {which} dry' if dry else ''}",
         )
 
 

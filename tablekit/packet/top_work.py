@@ -36,6 +36,7 @@ def work_text(design: Design, width: int) -> str:
 def _work(design: Design) -> Iterator[tuple[str, tuple[Said, ...]]]:
     for heading, plan in (
         ("Routing the top round", design.trammel),
+        ("Shaping the edge", design.edge),
         (FASTENING, design.fixing),
         ("Finishing", design.surface),
     ):

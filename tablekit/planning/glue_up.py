@@ -7,6 +7,7 @@ stages(sheet)
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
@@ -14,7 +15,8 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.network import Network
 from tablekit.engine.trouble import DesignError
-from tablekit.relations import glue
+from tablekit.planning.glue_stages import Row, Terms
+from tablekit.relations import glue, glue_stages
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
@@ -31,8 +33,8 @@ def network(wood: glue.Wood = "", display: str = "mm") -> Network:
     "mm" or "in" assumes."""
     return Network(
         "gluing up a panel",
-        glue.QUANTITIES,
-        glue.RELATIONS,
+        (*glue.QUANTITIES, glue_stages.glue_up_minutes),
+        (*glue.RELATIONS, glue_stages.GLUE_UP_MINUTES),
         in_practice(glue.assumptions(wood), display == "in"),
         constants=glue.CONSTANTS,
         requirements=judged_in_practice(glue.requirements(wood), display == "in"),
@@ -78,6 +80,25 @@ def glue_up(
     }
     of = network(wood, shop.display if shop else "mm")
     return of.solve({**givens, **wishes}, name="glue-up", shop=shop)
+
+
+def stage_row(layout: BoardLayout, tenons: Sequence[int]) -> Row:
+    """The strips of `layout` as they are glued up, with how many tenons each joint has."""
+    strips = strips_used(layout)
+    return Row(
+        (*(strip.left for strip in strips), strips[-1].right),
+        tuple(strip.length_needed for strip in strips),
+        tuple(joint_lengths(layout)),
+        tuple(tenons),
+    )
+
+
+def stage_terms(
+    thickness: float, shop: ShopStyle | None = None, *, wood: glue.Wood = "", **wishes: float
+) -> Terms:
+    """What holds for each glue-up of a panel; arguments as for `glue_up`."""
+    of = network(wood, shop.display if shop else "mm")
+    return Terms(of, {"top_thickness": thickness, **wishes}, shop)
 
 
 def strips_used(layout: BoardLayout) -> list[Strip]:

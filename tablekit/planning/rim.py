@@ -38,6 +38,15 @@ def arcs_against_the_grain(grain: float = 0.0, *, from_below: bool = True) -> tu
     return (first, first + 90), (second, second + 90)
 
 
+def end_grain_arcs(grain: float = 0.0) -> tuple[Arc, Arc]:
+    """The two arcs of the rim where the fibres run out nearer end on than along it, as (start, end)
+    bearings in degrees, as those of `arcs_against_the_grain`: 45° to either side of each end of the
+    grain (reference/derivations/edge.md)."""
+    first = (grain - 45) % 360
+    second = (first + 180) % 360
+    return (first, first + 90), (second, second + 90)
+
+
 def fastest(cutter_diameter: float) -> float:
     """The most turns a minute for a cutter of this diameter, mm, that has no figure marked on it.
 

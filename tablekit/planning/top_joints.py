@@ -15,7 +15,16 @@ from typing import TYPE_CHECKING, Any, Literal
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.glue_up import Clamp, clamps, glue_up, stages, strips_used
+from tablekit.planning import glue_stages
+from tablekit.planning.glue_stages import StagePlan, stage_plan
+from tablekit.planning.glue_up import (
+    Clamp,
+    clamps,
+    glue_up,
+    stage_row,
+    stage_terms,
+    strips_used,
+)
 from tablekit.planning.rim import Arc, arcs_against_the_grain
 from tablekit.planning.rings import FLAT, PanelCup, Rings, ring_sides
 from tablekit.planning.tenons import JointTenons, place_along, strip_network, tenon_size
@@ -38,13 +47,15 @@ GLUE_WISHES = tuple(
                          "spread_area", "tenon_time", "joining_time", "clamp_time",
                          "tenon_thickness")
 )  # fmt: skip
-WISHES = (*TENON_WISHES, *GLUE_WISHES, *RING_WISHES)
+STAGE_WISHES = glue_stages.WISHES
+WISHES = (*TENON_WISHES, *GLUE_WISHES, *RING_WISHES, *STAGE_WISHES)
 _REPORTED = (
     "joints", "joint_length", "joint_lengths", "glue_area", "glue_film", "glue_volume",
     "clamp_pressure", "clamp_force", "clamp_spacing", "clamp_pitch", "clamp_count",
     "force_per_clamp", "caul_depth", "open_time", "joint_time", "clamping_time", "joints_at_once",
     "joint_tenons", "tenon_time", "joining_time", "clamp_time", "spread_area", "tenon_thickness",
 )  # fmt: skip
+NO_STAGES = "The open time is too short for one joint and its clamps, whichever is glued first."
 NONE: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -55,7 +66,7 @@ class TopJoints:
     numbers        of the strips that make the panel, as in the layout, from 1
     tenons         of each joint, from left to right
     glue           the sheet of the glue-up, None for a single board
-    stages         how many joints are glued in each go; empty where there is no time for one
+    staging        in which stages the joints are glued; None for a single board
     clamps         from the lowest up
     against_grain  the two quarters of the rim cut against the grain, bearings in degrees
                    anticlockwise from the right, seen from above; the grain runs up the page
@@ -72,7 +83,7 @@ class TopJoints:
     tenon_width: float
     tenon_reach: float
     glue: Sheet | None
-    stages: tuple[int, ...]
+    staging: StagePlan | None
     clamps: tuple[Clamp, ...]
     rings: Rings
     against_grain: tuple[Arc, Arc]
@@ -81,12 +92,14 @@ class TopJoints:
     checks: tuple[CheckResult, ...]
 
     @property
+    def stages(self) -> tuple[int, ...]:
+        """How many joints are glued in each stage; empty where they cannot all be glued."""
+        return () if self.staging is None else self.staging.joints
+
+    @property
     def longest_go(self) -> float:
-        """Minutes of the fullest go, first glue to last clamp; 0 where there is none."""
-        if self.glue is None or not self.stages:
-            return 0.0
-        joint, clamping = (self.glue.number(name) for name in ("joint_time", "clamping_time"))
-        return max(self.stages) * joint + clamping
+        """Minutes of the longest glue-up, first glue to last clamp; 0 where there is none."""
+        return 0.0 if self.staging is None else self.staging.longest
 
     def to_json(self) -> dict[str, Any]:
         """As plain data: mm, µm, degrees, minutes, mm², mm³, N and MPa, as the units say."""
@@ -182,13 +195,17 @@ def top_joints(
         layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
         **_of(wishes, RING_WISHES),
     )  # fmt: skip
-    checks = (*(glued.checks if glued else ()), *_tenon_checks(strips, reach, style), *rings.checks)
+    staged = _staged(layout, thickness, style, wishes, wood, placed) if placed else None
+    checks = (
+        *(glued.checks if glued else ()), *(staged.checks if staged else ()),
+        *_tenon_checks(strips, reach, style), *rings.checks,
+    )  # fmt: skip
     return TopJoints(
         layout, top, thickness, tuple(strip.number for strip in rings.strips), placed, width, reach,
-        glued, _stages(glued), clamps(glued) if glued else (), rings,
+        glued, staged, clamps(glued) if glued else (), rings,
         arcs_against_the_grain(GRAIN, from_below=from_below),
         "clockwise" if from_below else "anticlockwise",
-        _warnings(placed, checks, layout, strips, style), checks,
+        (*_warnings(placed, checks, layout, strips, style), *_not_staged(staged)), checks,
     )  # fmt: skip
 
 
@@ -220,11 +237,15 @@ def _glued(
     )  # fmt: skip
 
 
-def _stages(glued: Sheet | None) -> tuple[int, ...]:
-    """Empty where the time does not do for one joint: the check of the sheet says so."""
-    if glued is None or round(glued.number("joints_at_once")) < 1:
-        return ()
-    return tuple(stages(glued))
+def _staged(
+    layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float],
+    wood: glue.Wood, placed: tuple[JointTenons, ...],
+) -> StagePlan:  # fmt: skip
+    return stage_plan(
+        stage_row(layout, [len(one.places) for one in placed]),
+        stage_terms(thickness, style, wood=wood, **_of(wishes, GLUE_WISHES)),
+        _of(wishes, STAGE_WISHES),
+    )
 
 
 def _tenon_checks(strips: list[Strip], reach: float, style: ShopStyle) -> tuple[CheckResult, ...]:
@@ -234,6 +255,13 @@ def _tenon_checks(strips: list[Strip], reach: float, style: ShopStyle) -> tuple[
     narrowest = min(strip.width for strip in inner)
     name, other = tenons.inner_strip.name, tenons.tenon_reach.name
     return strip_network(style.display).solve({name: narrowest, other: reach}, shop=style).checks
+
+
+def _not_staged(staged: StagePlan | None) -> list[str]:
+    """That no order of gluing does, where there is none and no check says why."""
+    if staged is None or staged.stages or any(c.verdict == "fail" for c in staged.checks):
+        return []
+    return [NO_STAGES]
 
 
 def _warnings(

@@ -34,6 +34,8 @@ class Step:
     after  keys of the tasks that must be done, and have waited, before it
     hands  minutes at the bench; `wait` minutes that must pass afterwards
     whole  whether it cannot be put down half way
+    clear  keys of the tasks whose clamps it takes: they must be done and off the clamps, which
+           takes each its own `held` minutes, no more than its wait
     """
 
     key: str
@@ -42,6 +44,8 @@ class Step:
     hands: float
     wait: float
     whole: bool
+    clear: tuple[str, ...] = ()
+    held: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -196,6 +200,8 @@ def timed(
 
 
 def _graph(steps: Sequence[Step]) -> nx.DiGraph:
+    waits = {step.key: step.wait for step in steps}
+    held = {step.key: step.held for step in steps}
     graph = nx.DiGraph()
     graph.add_nodes_from(step.key for step in steps)
     if len(graph) < len(steps):
@@ -206,7 +212,12 @@ def _graph(steps: Sequence[Step]) -> nx.DiGraph:
                 raise DesignError(
                     f'"{step.key}" waits for "{before}", which is not a step of the work'
                 )
-            graph.add_edge(before, step.key)
+            graph.add_edge(before, step.key, wait=waits[before])
+        for before in step.clear:
+            if before not in graph:
+                raise DesignError(f'"{step.key}" takes the clamps of "{before}", which is no step')
+            if before not in step.after:
+                graph.add_edge(before, step.key, wait=held[before])
     if not nx.is_directed_acyclic_graph(graph):
         circle = ", ".join(before for before, _ in nx.find_cycle(graph))
         raise DesignError(f"these steps wait for one another: {circle}")
@@ -217,8 +228,8 @@ def _tails(graph: nx.DiGraph, steps: Mapping[str, Step]) -> dict[str, float]:
     """Minutes from the beginning of each step to the end of the longest chain behind it."""
     tails: dict[str, float] = {}
     for key in reversed(list(nx.topological_sort(graph))):
-        behind = max((tails[after] for after in graph.successors(key)), default=0.0)
-        tails[key] = steps[key].hands + steps[key].wait + behind
+        behind = (graph.edges[key, after]["wait"] + tails[after] for after in graph.successors(key))
+        tails[key] = steps[key].hands + max(behind, default=steps[key].wait)
     return tails
 
 
@@ -233,7 +244,13 @@ def _laid(graph: nx.DiGraph, steps: Mapping[str, Step], day: tuple[float, float]
             if key not in laid and all(before in laid for before in graph.predecessors(key))
         ]  # fmt: skip
         free = {
-            key: max((laid[before].ready for before in graph.predecessors(key)), default=0.0)
+            key: max(
+                (
+                    laid[before].done + graph.edges[before, key]["wait"]
+                    for before in graph.predecessors(key)
+                ),
+                default=0.0,
+            )
             for key in open_keys
         }
         fits = [
@@ -291,7 +308,7 @@ def _least_days(graph: nx.DiGraph, steps: Mapping[str, Step], day: tuple[float, 
         return 0
     ends: dict[str, float] = {}
     for key in nx.topological_sort(graph):
-        before = (ends[one] + steps[one].wait for one in graph.predecessors(key))
+        before = (ends[one] + graph.edges[one, key]["wait"] for one in graph.predecessors(key))
         start = _at_work(max(before, default=day[0]), day)
         if not _fits(steps[key], start, day):
             start = (start // DAY + 1) * DAY + day[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tablekit.engine.one_relation import solve_for
@@ -10,15 +11,17 @@ from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.notches import locked_words
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
-from tablekit.relations import glue, quantities, work
+from tablekit.relations import edges, glue, quantities, work
 from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.top_joints import TopJoints
 
 # Any units in which a formula reads the same: metres, square metres, minutes.
 _rim_length = solve_for(work.RIM_LENGTH, work.rim_length, quantities.top_diameter)
+_arris_length = solve_for(work.ARRIS_LENGTH, work.arris_length, edges.edge_passes, work.rim_length)
 _sanded = solve_for(work.SANDED, work.sanded_area, work.surface_area, work.grades)
 _gluing = solve_for(
     work.GLUING, work.gluing_minutes, glue.clamping_time, work.joints_glued, glue.joint_time
@@ -30,12 +33,14 @@ def piece_order(
     joints: TopJoints | None = None,
     grades: int = 5,
     wishes: Mapping[str, float] | None = None,
+    edge: EdgePlan | None = None,
 ) -> WorkOrder:
     """The order of work of a piece.
 
     joints  how the top is glued up; without them it is one board, or a panel that is bought
     grades  how many grades of paper it is sanded with
     wishes  see `tablekit.planning.work_order.calendar`
+    edge    how the edge of the top is shaped; None where it stays square
     """
     hours = calendar(wishes or {})
     posts = base_of(sheet).crossed
@@ -43,7 +48,7 @@ def piece_order(
     # Of posts that cannot go together nothing is planned beyond where the maker has to stop.
     stopped = base[-1].key == "cut_notches"
     finish = () if stopped else _finish(sheet, hours, not posts)
-    return work_order([*_top(sheet, joints, hours, grades), *base, *finish], wishes)
+    return work_order([*_top(sheet, joints, hours, grades, edge), *base, *finish], wishes)
 
 
 def _halt(key: str, after: tuple[str, ...], words: str) -> Step:
@@ -52,8 +57,9 @@ def _halt(key: str, after: tuple[str, ...], words: str) -> Step:
 
 
 def _top(
-    sheet: Sheet, joints: TopJoints | None, hours: Mapping[str, float], grades: int
-) -> Iterator[Step]:
+    sheet: Sheet, joints: TopJoints | None, hours: Mapping[str, float], grades: int,
+    edge: EdgePlan | None,
+) -> Iterator[Step]:  # fmt: skip
     faces = sheet.number("top_area")
     rim = _rim_length(sheet.si["top_diameter"])
     if joints is not None and joints.glue is not None:
@@ -66,26 +72,49 @@ def _top(
     else:
         yield timed("level_top", (), faces, hours, "Flatten both faces of the top")
     yield timed("fill_top", ("level_top",), 1, hours)
-    minutes = sheet.get("cutting_minutes") or 0.0
-    yield timed("cut_round", ("fill_top",), minutes, hours)
-    yield timed("ease_rim", ("cut_round",), rim, hours)
+    minutes, before = sheet.get("cutting_minutes") or 0.0, "fill_top"
+    if edge is not None and edge.steps:
+        yield timed("rout_bevel", (before,), edge.minutes, hours)
+        before = "rout_bevel"
+    yield timed("cut_round", (before,), minutes, hours)
+    before = "cut_round"
+    if edge is not None:
+        shape = _edge(edge, rim, hours)
+        yield shape
+        before = shape.key
+    yield timed("ease_rim", (before,), rim, hours)
     yield timed("sand_top", ("ease_rim",), _sanded(faces, grades), hours)
 
 
+def _edge(edge: EdgePlan, rim: float, hours: Mapping[str, float]) -> Step:
+    """Planing the bevel, or rounding the arrises, of a rim so many metres long."""
+    if edge.edge.bevelled:
+        return timed("plane_bevel", ("cut_round",), rim, hours)
+    return timed("round_arrises", ("cut_round",), _arris_length(edge.passes, rim), hours)
+
+
 def _glue_up(joints: TopJoints, hours: Mapping[str, float]) -> Iterator[Step]:
-    """The glue-up in as many goes as the glue's open time asks for; the last is "glue_top"."""
+    """The glue-up stage by stage; the last is "glue_top". A stage waits for the panels that it
+    joins to dry, and for the clamps of the stage before."""
     assert joints.glue is not None
-    goes = joints.stages or (round(joints.glue.number("joints")),)
-    clamping, each = (joints.glue.number(name) for name in ("clamping_time", "joint_time"))
-    before = "cut_tenons"
-    for number, count in enumerate(goes, start=1):
-        last = number == len(goes)
-        words = "Glue up the top" if len(goes) == 1 else f"Glue up the top, stage {number} of "
-        words += "" if len(goes) == 1 else f"{len(goes)}: {count} joint{'s' * (count > 1)}"
-        key = "glue_top" if last else f"glue_top_{number}"
-        minutes = _gluing(clamping, count, each)
-        yield timed("glue_top", (before,), minutes, hours, words, name=key)
-        before = key
+    staging = joints.staging
+    if staging is None or not staging.stages:  # it cannot be done; the checks say so
+        clamping, each = (joints.glue.number(name) for name in ("clamping_time", "joint_time"))
+        minutes = _gluing(clamping, round(joints.glue.number("joints")), each)
+        yield timed("glue_top", ("cut_tenons",), minutes, hours)
+        return
+    count = len(staging.stages)
+    keys = [*(f"glue_top_{number}" for number in range(1, count)), "glue_top"]
+    for stage, key in zip(staging.stages, keys, strict=True):
+        words = ""
+        if count > 1:
+            words = (
+                f"Glue up the top, stage {stage.number} of {count}: {stage.words(joints.numbers)}"
+            )
+        before = tuple(keys[number - 1] for number in stage.after) or ("cut_tenons",)
+        step = timed("glue_top", before, stage.minutes, hours, words, name=key)
+        clear = (keys[stage.number - 2],) if stage.number > 1 else ()
+        yield replace(step, clear=clear, held=min(staging.dwell, step.wait))
 
 
 def _posts(sheet: Sheet, hours: Mapping[str, float], grades: int) -> Iterator[Step]:

@@ -46,6 +46,14 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
+        "Edge of the top",
+        (
+            "edge_size", "edge_height", "rim_thickness", "bevel_angle", "bevel_width",
+            "underside_radius", "underside_overhang", "edge_room", "screw_room", "edge_passes",
+            "edge_volume",
+        ),
+    ),
+    (
         "People",
         (
             "seat_to_top", "seat_height_beside", "table_height_beside", "thigh_room",

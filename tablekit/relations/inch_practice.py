@@ -141,7 +141,8 @@ _LENGTHS = frozenset({
     "height", "knee_height", "feet_beyond_rim", "foot_size", "head_deflection", "rim_deflection",
     "lasting_deflection", "pad_room", "plate_room", "pass_depth", "screw_cover", "seat_to_top",
     "sliding", "slot_length", "socket_cover", "socket_edge", "sway", "twist", "thigh_room",
-    "driver_room", "tenon_cheek", "tenon_gap",
+    "driver_room", "tenon_cheek", "tenon_gap", "edge_room", "edge_screws", "rim_thickness",
+    "clamp_reach",
 })  # fmt: skip
 
 

@@ -99,7 +99,7 @@ TOP_VOLUME = Relation(
     name="volume of the top",
     equation=equal(q.top_volume, sp.pi / 4 * q.top_diameter**2 * q.top_thickness),
     meaning="The top is a round slab.",
-    why="Area of a circle times thickness; a rounded or bevelled rim is not deducted.",
+    why="Area of a circle times thickness; the arrises are only broken with paper.",
     source=derived(DERIVATION, "masses"),
     checks=(
         Check(

@@ -13,7 +13,7 @@ import sympy as sp
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
 from tablekit.engine.source import common_practice, derived
-from tablekit.relations import glue, surface
+from tablekit.relations import edges, glue, surface
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/work.md"
@@ -32,6 +32,10 @@ glue_wait = Quantity(
 )
 filler_wait = Quantity("filler_wait", "T_f", "min", "wait until filler may be levelled", 1, 20000)
 rim_length = Quantity("rim_length", "U", "mm", "length of the rim, once round", 100, 20000)
+arris_length = Quantity(
+    "arris_length", "U_e", "mm", "length of arris rounded, every pass counted", 100, 1e7,
+    latex="U_e",
+)  # fmt: skip
 surface_area = Quantity("surface_area", "A_p", "m^2", "area to be sanded", 0.001, 100)
 grades = Quantity(
     "grades", "N_g", "1", "number of grades of paper, used one after another", 1, 20, whole=True
@@ -46,7 +50,7 @@ gluing_minutes = Quantity("gluing_minutes", "T_k", "min", "time for one glue-up"
 OF_A_TASK = (task_setup, task_each, task_count, pace, task_minutes)
 QUANTITIES = (
     *OF_A_TASK, q.top_diameter, rim_length, surface_area, grades, sanded_area, joints_glued,
-    gluing_minutes, glue.clamping_time, glue.joint_time,
+    gluing_minutes, glue.clamping_time, glue.joint_time, edges.edge_passes, arris_length,
 )  # fmt: skip
 CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, surface.coat_interval)
 
@@ -76,6 +80,19 @@ RIM_LENGTH = Relation(
     checks=(
         Check(
             {"top_diameter": "900 mm"}, {"rim_length": "2827 mm"},
+            derived(DERIVATION, "how much there is to do"),
+        ),
+    ),
+)  # fmt: skip
+ARRIS_LENGTH = Relation(
+    name="length of arris rounded",
+    equation=equal(arris_length, 2 * edges.edge_passes * rim_length),
+    meaning="The upper and the lower arris, once round for each pass.",
+    why="Both arrises are as long as the rim.",
+    source=derived(DERIVATION, "how much there is to do"),
+    checks=(
+        Check(
+            {"rim_length": "2827 mm", "edge_passes": "2"}, {"arris_length": "11308 mm"},
             derived(DERIVATION, "how much there is to do"),
         ),
     ),
@@ -110,7 +127,7 @@ GLUING = Relation(
         ),
     ),
 )  # fmt: skip
-RELATIONS = (TASK_MINUTES, RIM_LENGTH, SANDED, GLUING)
+RELATIONS = (TASK_MINUTES, RIM_LENGTH, ARRIS_LENGTH, SANDED, GLUING)
 
 _MIN = sp.Integer(60)
 ASSUMPTIONS: tuple[Assumption, ...] = (

@@ -194,3 +194,28 @@ def disc(
     firsts = vertices[[loop[0] for loop in plain.faces]]
     offsets = np.einsum("ij,ij->i", plain.normals, firsts)
     return replace(plain, name=name, number=number, vertices=vertices, offsets=offsets)
+
+
+def turned(name: str, number: int, outline: Sequence[tuple[float, float]], sides: int = 96) -> Body:
+    """A convex solid of revolution about the plumb centre line, its facets of one band counting as
+    one surface.
+
+    outline  (radius, height) from the bottom up, each radius above nought
+    The true circles pass through the corners, as those of `disc` do.
+    """
+    turns = 2 * np.pi * np.arange(sides) / sides
+    vertices = np.vstack(
+        [np.column_stack([r * np.cos(turns), r * np.sin(turns), np.full(sides, z)])
+         for r, z in outline]
+    )  # fmt: skip
+    last = sides * (len(outline) - 1)
+    ends: list[Loop] = [tuple(range(sides))[::-1], tuple(range(last, last + sides))]
+    walls = [
+        (low + k, low + (k + 1) % sides, low + sides + (k + 1) % sides, low + sides + k)
+        for low in range(0, last, sides)
+        for k in range(sides)
+    ]
+    plain = body(name, number, vertices, [*ends, *walls])
+    band = (plain.edge_faces - 2) // sides
+    both = (plain.edge_faces >= 2).all(axis=1)
+    return replace(plain, smooth=np.asarray(both & (band[:, 0] == band[:, 1])))

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from tablekit.engine.trouble import DesignError
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import height_name
-from tablekit.solids.body import Body, box, cut, disc
+from tablekit.solids.body import Body, box, cut, disc, turned
 
 Array = NDArray[np.float64]
 
@@ -230,5 +230,12 @@ def _pads(sheet: NumberSheet, feet: Array) -> tuple[Body, ...]:
 def _top(sheet: NumberSheet) -> Body:
     thickness = sheet.number("top_thickness")
     underside = sheet.number(height_name(sheet.kind)) - thickness
+    radius = sheet.number("top_diameter") / 2
+    up = sheet.get("edge_height")
+    if up is not None:
+        # The bevel under the rim; the small roundings of an arris are not drawn.
+        flat = (sheet.number("underside_radius"), underside)
+        rim = ((radius, underside + up), (radius, underside + thickness))
+        return turned("top", 1, (flat, *rim), TOP_SIDES)
     centre = np.array([0.0, 0.0, underside])
-    return disc("top", 1, centre, sheet.number("top_diameter") / 2, thickness, TOP_SIDES)
+    return disc("top", 1, centre, radius, thickness, TOP_SIDES)

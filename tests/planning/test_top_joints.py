@@ -82,7 +82,8 @@ def test_every_wish_can_be_given(name: str) -> None:
     given = {**{n: JOINTS.glue.number(n) for n in WISHES if JOINTS.glue.get(n) is not None},
              "tenon_width": 40.0, "tenon_reach": 20.0, "cut_margin": 20.0, "spacing_limit": 150.0,
              "pith_distance": 150.0, "tangential_coefficient": 0.003,
-             "radial_coefficient": 0.0015}  # fmt: skip
+             "radial_coefficient": 0.0015, "clamps": 40.0, "clamp_reach": 1500.0,
+             "clamp_dwell": 30.0}  # fmt: skip
     found = top_joints(LAYOUT, sheet(900.0), {name: given[name]})
     assert found.tenons and found.glue is not None
 

@@ -30,6 +30,10 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "corner_tight": ((None, 1), (None, 1.4)),
     "bearing_strength_used": ((None, 1), (None, 2)),
     "edge_wood": ((20, None), (10, None)),
+    "edge_room": ((0, None), (-5, None)),
+    "clamps_spare": ((0, None), (0, None)),
+    "reach_spare": ((0, None), (0, None)),
+    "screw_room": ((5, None), (0, None)),
     "equal_pass": ((None, 6), (None, 8)),
     "notch_floor_tilt": ((-0.25, 0.25), (None, None)),
     "horn_use": ((None, 0.7), (None, 1)),
@@ -162,7 +166,8 @@ tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_beari
 near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
 winter_play radial_play summer_squeeze sliding_drop
 crushing_strength_used notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
-foot_beyond_rim tenon_cheek joints_in_time
+foot_beyond_rim tenon_cheek joints_in_time underside_overhang edge_room screw_room clamps_spare
+reach_spare
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -194,7 +199,7 @@ foot_between foot_force head_force end_force cross_force post_moment
 sitter_reach sitter_span_load seat_strength_used seat_screw_strength_used
 foot_bearing_strength_used head_screw_strength_used
 lasting_load lasting_deflection
-task_setup task_each task_count task_minutes day_start joints_glued
+task_setup task_each task_count task_minutes day_start joints_glued rim_thickness
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 

@@ -42,6 +42,7 @@ shortest_kept=300 rim_strip=20
 edge_sitter_mass=110 load_inset=50 placed_height=100 placed_mass=10 placed_reach=0 seat_load=600
 seat_load_inset=60 seat_push=20 wanted_tipping_load=200 across_share=0.06 rim_load=400
 screws_in_plate=1 cutter_diameter=12 cutter_from_edge=100 pass_depth=5 chip_load=0.1 cutter_flutes=2
+edge_size=3/6/10 clamp_dwell=60
 day_start=540 filler_wait=720 glue_wait=720 pace=1 working_day=360
 """
 FIGURES = {
@@ -50,6 +51,9 @@ FIGURES = {
 }
 # What is assumed as a share of another quantity: the share as the words beside it say it.
 SHARES = {
+    "clamps": ("stage_clamps", 1.0),  # "As many as one glue-up takes"
+    "clamp_reach": ("clamp_opening", 1.0),  # "Clamps that open wide enough"
+    "edge_height": ("top_thickness", 1 / 2),  # "half the thickness"
     "notch_position": ("post_length", 1 / 2),  # "at mid-length"
     "post_width": ("post_section", 1.0),  # "Posts are square"
     "pad_diameter": ("foot_flat", 3 / 4),  # "three quarters of the flat"

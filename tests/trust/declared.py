@@ -195,7 +195,7 @@ def of_what(entry: Declared) -> str:
     """The pieces whose networks hold it, in words; nothing where it is a planner's own."""
     every = set(networks())
     if not entry.networks:
-        return "planners"
+        return "tops with a shaped edge" if "edges" in entry.modules else "planners"
     if entry.networks == every:
         return "every piece"
     parts = []
