@@ -18,10 +18,16 @@ from tablekit.brief.keys import Choice, TextKey, measure, read, values
 from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.brief.stock import read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
-from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
+from tablekit.brief.workshop import (
+    elsewhere,
+    known_workshop,
+    read_quantities,
+    read_workshop,
+    span_of,
+)
 from tablekit.engine.units import ShopStyle, units_in
 from tablekit.planning.planks import Plank
-from tablekit.relations import bases
+from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
 if TYPE_CHECKING:
@@ -44,6 +50,7 @@ HEADINGS = (
     Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
     Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
     Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
+    measure("count", span_of(lot.lot_count), "1"),
 )
 SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
 
@@ -100,6 +107,7 @@ class Brief:
               is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
     paper     of the books; empty where it is left to the unit that sizes are shown in
+    count     how many pieces alike are made together
     """
 
     name: str
@@ -114,6 +122,7 @@ class Brief:
     workshop: Mapping[str, float] = field(default_factory=dict)
     stock: tuple[Plank, ...] = ()
     paper: str = ""
+    count: int = 1
 
     @property
     def options(self) -> dict[str, str]:
@@ -171,6 +180,7 @@ def _brief(top: BriefSection) -> Brief:
         workshop=read_workshop(top.section("workshop"), quantities),
         stock=read_stock(top.rows("stock")),
         paper=headings["paper"] or "",
+        count=int(headings["count"] or 1),
     )
 
 

@@ -25,6 +25,8 @@ def write_brief(brief: Brief) -> str:
         lines += [f'step = "{brief.shop.step_mm:g} mm"']
     if brief.paper:
         lines += [f"paper = {_quoted(brief.paper)}"]
+    if brief.count != 1:
+        lines += [f"count = {brief.count}"]
     known = known_quantities(brief.kind, brief.base.chosen)
     units = {name: quantity.unit for name, quantity in known.items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}

@@ -6,11 +6,12 @@ them works out a plan of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
+from tablekit.design.lot import rack_after
 from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
@@ -93,7 +94,7 @@ class Design:
         if brief.boards:
             from tablekit.design.rack import rack_checks
 
-            found += rack_checks(brief, sheet, self.boards)
+            found += rack_checks(brief, sheet, [(one.brief, one.boards) for one in self.tops])
         found += [] if self.joints is None else self.joints.checks
         trammel = trammel_check(brief, sheet)
         return (*found, *([trammel] if trammel else []))
@@ -110,9 +111,10 @@ class Design:
         own = own_notes(self.sheet)
         if not self.brief.boards:
             return own
-        from tablekit.design.rack import rack_notes
+        from tablekit.design.rack import lot_notes, rack_notes
 
-        return (*own, *rack_notes(self.brief, self.sheet, self.boards, self.board_movement))
+        notes = rack_notes(self.brief, self.sheet, self.boards, self.board_movement)
+        return (*own, *notes, *lot_notes(self.brief, self.board_movement))
 
     @cached_property
     def not_checked(self) -> tuple[str, ...]:
@@ -145,6 +147,25 @@ class Design:
         from tablekit.design.top_boards import top_boards
 
         return top_boards(self.brief, self.sheet)
+
+    @cached_property
+    def tops(self) -> tuple[Design, ...]:
+        """The pieces of a lot as far as their tops differ: each with the rack that the tops before
+        it left, the last the one that falls short. The piece itself alone where it is the only
+        one, or the brief has no boards."""
+        made = [self]
+        while len(made) < self.brief.count:
+            last = made[-1]
+            rack = rack_after(last.brief.boards, last.boards, self.sheet.shop_style, len(made))
+            if rack is None:
+                break
+            made.append(Design(replace(self.brief, boards=rack, count=1), self.sheet))
+        return tuple(made)
+
+    @property
+    def laid(self) -> tuple[Design, ...]:
+        """Those of the tops for which there are boards."""
+        return tuple(one for one in self.tops if one.boards and one.boards.layout)
 
     @cached_property
     def board_movement(self) -> BoardMovement | None:
@@ -189,12 +210,14 @@ class Design:
     @cached_property
     def cut_list(self) -> CutList:
         """Parts, and what they are got out of."""
-        return parts(self.brief, self.sheet, self.boards, self.fixing)
+        tops = [(one.brief.boards, one.boards) for one in self.laid]
+        return parts(self.brief, self.sheet, tops, self.fixing)
 
     @cached_property
     def order(self) -> WorkOrder:
         """The order of work."""
-        return order(self.brief, self.sheet, self.joints, self.surface)
+        glued = [one.joints for one in self.laid if one.joints is not None]
+        return order(self.brief, self.sheet, glued, self.surface)
 
     @cached_property
     def tools(self) -> Tools:

@@ -26,7 +26,9 @@ from tablekit.species import is_softwood
 from tablekit.wood_movement import CUTS
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from collections.abc import Sequence
+
+    from tablekit.brief import Board, Brief
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList
@@ -81,45 +83,58 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
     from tablekit.planning.surface import surface_plan
 
     try:
-        return surface_plan(sheet, **wishes_for(SURFACE, brief.workshop))
+        return surface_plan(sheet, brief.count, **wishes_for(SURFACE, brief.workshop))
     except DesignError as trouble:
         raise _asked_for(trouble, "finishing") from None
 
 
 def parts(
-    brief: Brief, sheet: Sheet, found: TopBoards | None, fixing: FixingPlan | None
+    brief: Brief,
+    sheet: Sheet,
+    tops: Sequence[tuple[Sequence[Board], TopBoards | None]],
+    fixing: FixingPlan | None,
 ) -> CutList:
     """Every part and what it is got out of.
 
+    tops  for each top that is laid out the rack that it is cut from, and how
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
     sawing = wishes_for(SAWING, brief.workshop)
+    laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
+    layout, boards = laid[0] if laid else (None, brief.boards)
     try:
         return cut_list(
             sheet,
-            None if found is None else found.layout,
-            boards=brief.boards,
+            layout,
+            boards=boards,
             wood=brief.wood.species or "",
             planks=planks(brief),
             saw_kerf=sawing.get("saw_kerf", SAW_KERF),
             plank_ends=sawing.get("plank_ends", PLANK_ENDS),
             fixing=fixing,
+            count=brief.count,
+            further=laid[1:],
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "the cut list") from None
 
 
 def order(
-    brief: Brief, sheet: Sheet, glued: TopJoints | None, finish: SurfacePlan | None
+    brief: Brief, sheet: Sheet, glued: Sequence[TopJoints], finish: SurfacePlan | None
 ) -> WorkOrder:
-    """The order of work. Raises DesignError where what [workshop] says of the days cannot be."""
+    """The order of work of all the pieces.
+
+    Raises DesignError where what [workshop] says of the days cannot be.
+    """
     from tablekit.planning.work_steps import piece_order
 
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
-        return piece_order(sheet, glued, wishes=wishes_for(DAYS, brief.workshop), **grades)
+        return piece_order(
+            sheet, glued, wishes=wishes_for(DAYS, brief.workshop), pieces=brief.count, **grades
+        )
     except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
 

@@ -46,8 +46,20 @@ def add_asked(page: PlainPage, design: Design) -> None:
         shop = sheet.shop(name)
         typed = getattr(number, "text", "") or shop
         page.row(words(name), typed, "" if typed == shop else f"read as {shop}")
-    for row in (*_wood(brief), *_room(brief), *_boards(brief), *_layout(brief), *_workshop(brief)):
+    for row in (
+        *_count(brief),
+        *_wood(brief),
+        *_room(brief),
+        *_boards(brief),
+        *_layout(brief),
+        *_workshop(brief),
+    ):
         page.row(*row)
+
+
+def _count(brief: Brief) -> Iterator[Row]:
+    if brief.count > 1:
+        yield "pieces", f"{brief.count}", "made together"
 
 
 def _wood(brief: Brief) -> Iterator[Row]:

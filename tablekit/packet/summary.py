@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.engine.sheet import CheckResult, Sheet, Value
 
-__all__ = ["CAUTION", "assumed_rows", "kind_line", "summary_text"]
+__all__ = ["CAUTION", "assumed_rows", "kind_line", "piece_line", "summary_text"]
 
 CAUTION = (
     "Caution: these sizes are a starting point, not a certificate. Try the joint in scrap before "
@@ -42,7 +42,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     width in characters, as `PlainPage` takes it. Ends in a line end.
     """
     page, sheet = PlainPage(width), design.sheet
-    page.title(sheet.name, kind_line(sheet))
+    page.title(sheet.name, piece_line(design))
     _gave_way(page, sheet)
     add_asked(page, design)
     _checks(page, design)
@@ -68,6 +68,13 @@ def kind_line(sheet: Sheet) -> str:
     """What kind of piece it is and in which sizes it is written."""
     unit = "inches" if sheet.shop_style.display == "in" else "mm"
     return f"{base_of(sheet).described(sheet.kind)}. Sizes in {unit}."
+
+
+def piece_line(design: Design) -> str:
+    """The same, and how many are made where there are several."""
+    count = design.brief.count
+    several = f" A lot of {count}; sizes and checks are per piece." if count > 1 else ""
+    return f"{kind_line(design.sheet)}{several}"
 
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:
@@ -122,16 +129,17 @@ def _rounded(page: PlainPage, design: Design) -> None:
 
 
 def _boards(page: PlainPage, design: Design) -> None:
-    """How the top is got out of the boards in the rack."""
-    if design.boards is None:
-        return
-
-    rows, paragraphs = board_rows(design.boards, design.sheet, design.brief.top.match)
-    page.heading(HEADING)
-    for label, value, remark in rows:
-        page.row(label, value, remark)
-    for text in paragraphs:
-        page.paragraph(text, indent=2)
+    """How each top is got out of the boards in the rack; what is said of all, with the first."""
+    for number, one in enumerate(design.tops, start=1):
+        if one.boards is None:
+            continue
+        match, again = design.brief.top.match, number > 1
+        rows, paragraphs = board_rows(one.boards, design.sheet, match, again)
+        page.heading(HEADING.replace("the top", f"top {number}") if again else HEADING)
+        for label, value, remark in rows:
+            page.row(label, value, remark)
+        for text in paragraphs:
+            page.paragraph(text, indent=2)
 
 
 def _checks(page: PlainPage, design: Design) -> None:
