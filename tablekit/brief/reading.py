@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
+from tablekit.brief.delivery import DeliveryWishes, read_delivery
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
 from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.brief.stock import read_stock
@@ -52,7 +53,7 @@ HEADINGS = (
     Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
     measure("count", span_of(lot.lot_count), "1"),
 )
-SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
+SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock", "delivery")
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
 # people live and work in.
@@ -123,6 +124,7 @@ class Brief:
     stock: tuple[Plank, ...] = ()
     paper: str = ""
     count: int = 1
+    delivery: DeliveryWishes = field(default_factory=DeliveryWishes)
 
     @property
     def options(self) -> dict[str, str]:
@@ -181,6 +183,7 @@ def _brief(top: BriefSection) -> Brief:
         stock=read_stock(top.rows("stock")),
         paper=headings["paper"] or "",
         count=int(headings["count"] or 1),
+        delivery=read_delivery(top.section("delivery")),
     )
 
 

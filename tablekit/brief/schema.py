@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.brief.base import BASE_KEYS
 from tablekit.brief.boards import BOARD_KEYS, TOP_KEYS
+from tablekit.brief.delivery import DELIVERY_KEYS
 from tablekit.brief.keys import Key, measure
 from tablekit.brief.reading import AIR_KEYS, HEADINGS, ROOM_AIRS, WOOD_KEYS
 from tablekit.brief.stock import STOCK_KEYS
@@ -23,6 +24,7 @@ FIXED: dict[str, tuple[Key, ...]] = {
     "[[boards]]": BOARD_KEYS,
     "[top]": TOP_KEYS,
     "[[stock]]": STOCK_KEYS,
+    "[delivery]": DELIVERY_KEYS,
 }
 # Below [room]: each of the airs is a section by itself.
 AIRS, AIR = ROOM_AIRS, AIR_KEYS

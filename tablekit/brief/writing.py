@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
+from tablekit.brief.delivery import delivery_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
@@ -41,6 +42,8 @@ def write_brief(brief: Brief) -> str:
     for plank in brief.stock:
         lines += ["", "[[stock]]", *_said(stock_values(plank))]
     lines += _workshop_lines(brief, known)
+    carried = _said(delivery_values(brief.delivery))
+    lines += ["", "[delivery]", *carried] if carried else []
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text

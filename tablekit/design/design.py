@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.board_movement import BoardMovement
     from tablekit.planning.cut_list import CutList
+    from tablekit.planning.delivery import Delivery
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
@@ -253,6 +254,16 @@ class Design:
     def tipping(self) -> TippingPolar | None:
         """The load on the rim that tips the piece, all round; None where it cannot be found."""
         return tipping(self.sheet)
+
+    # -- getting it there -------------------------------------------------------------------
+
+    @cached_property
+    def delivery(self) -> Delivery | None:
+        """Mass and openings, taking apart and packing; None where shape or mass are open."""
+        from tablekit.planning.delivery import delivery
+
+        wishes = self.brief.delivery
+        return delivery(self.sheet, self.solids, wishes.door, self.brief.count)
 
     @cached_property
     def solids(self) -> Solids:

@@ -52,6 +52,10 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
 
         yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
         yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    if design.delivery is not None:
+        from tablekit.planning.delivery import masses
+
+        yield Beside("What is carried", (masses(design.sheet, design.brief.count),))
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

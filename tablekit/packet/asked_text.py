@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.brief.workshop import every_workshop
-from tablekit.engine.shop import figures_text, fine_text, plain_number, shop_text
+from tablekit.engine.shop import figures_text, fine_text, plain_number, shop_text, times
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.relations import quantities, splayed_quantities
@@ -46,15 +46,10 @@ def add_asked(page: PlainPage, design: Design) -> None:
         shop = sheet.shop(name)
         typed = getattr(number, "text", "") or shop
         page.row(words(name), typed, "" if typed == shop else f"read as {shop}")
-    for row in (
-        *_count(brief),
-        *_wood(brief),
-        *_room(brief),
-        *_boards(brief),
-        *_layout(brief),
-        *_workshop(brief),
-    ):
-        page.row(*row)
+    said = (_count, _wood, _room, _boards, _layout, _workshop, _delivery)
+    for part in said:
+        for row in part(brief):
+            page.row(*row)
 
 
 def _count(brief: Brief) -> Iterator[Row]:
@@ -137,6 +132,12 @@ def _workshop(brief: Brief) -> Iterator[Row]:
     for name, number in brief.workshop.items():
         shop = shop_text(float(number), known[name].unit, brief.shop)
         yield words(name), getattr(number, "text", "") or shop, "[workshop]"
+
+
+def _delivery(brief: Brief) -> Iterator[Row]:
+    if (door := brief.delivery.door) is not None:
+        sides = (shop_text(side, "mm", brief.shop) for side in door)
+        yield "opening to pass", times(*sides), "[delivery]"
 
 
 def add_assumed(page: PlainPage, design: Design) -> None:

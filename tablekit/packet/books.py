@@ -39,6 +39,9 @@ def _reasons(job: Design) -> Iterator[Section]:
     yield cover.checks(job)
     yield standing_pages.standing(job)
     yield planning_pages.days(job)
+    carried = standing_pages.carrying(job)
+    if carried is not None:
+        yield carried
     seasons = bench.seasons(job)
     if seasons.parts:
         yield seasons

@@ -317,12 +317,25 @@ def _attention(job: Design) -> Iterator[Attention]:
             said = f"{locked[0].upper()}{locked[1:]}"
         what = f"{check.name}: {found}" if found else check.name
         yield Attention(check.verdict, what, said)
+    yield from _door(job)
     if isinstance(job.as_marked, Contradiction):
         no_such = f"rounded to the rule, these sizes no longer make a {job.brief.kind}"
         yield Attention("caution", no_such, "Mark the exact sizes in sheet.json.")
     for check in job.worse_as_marked:
         what = f"{check.name}, as marked: {against_limit(sheet, check)}"
         yield Attention(check.verdict, what, check.mend)
+
+
+def _door(job: Design) -> Iterator[Attention]:
+    """The door of the brief, where the piece does not go through it as it stands."""
+    if job.brief.delivery.door is None or job.delivery is None:
+        return
+    from tablekit.planning.delivery import NO_WAY, WHOLE
+
+    if job.delivery.state != WHOLE:
+        fails = job.delivery.state == NO_WAY and job.delivery.certain
+        said = job.delivery.door_line().rstrip(".")
+        yield Attention("fail" if fails else "caution", f"{said[0].lower()}{said[1:]}")
 
 
 # -- wood and fittings ----------------------------------------------------------------------------

@@ -54,6 +54,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     _boards(page, design)
     add_joints(page, design)
     add_surface(page, design)
+    _carrying(page, design)
     _passes(page, design)
     if design.notes:
         page.heading("Notes")
@@ -140,6 +141,17 @@ def _boards(page: PlainPage, design: Design) -> None:
             page.row(label, value, remark)
         for text in paragraphs:
             page.paragraph(text, indent=2)
+
+
+def _carrying(page: PlainPage, design: Design) -> None:
+    """How the piece is carried in, where the brief names a door."""
+    if design.brief.delivery.door is None or design.delivery is None:
+        return
+    page.heading("Getting it there")
+    for name, _, mass, opening in design.delivery.rows():
+        page.row(name, mass, f"through an opening of {opening}")
+    for line in design.delivery.lines():
+        page.paragraph(line, indent=2)
 
 
 def _checks(page: PlainPage, design: Design) -> None:
