@@ -16,6 +16,7 @@ from tablekit.brief.base import BriefBase, known_quantities, other_names, read_b
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.delivery import DeliveryWishes, read_delivery
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
+from tablekit.brief.quote import read_quote
 from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.brief.stock import read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
@@ -28,6 +29,7 @@ from tablekit.brief.workshop import (
 )
 from tablekit.engine.units import ShopStyle, units_in
 from tablekit.planning.planks import Plank
+from tablekit.planning.quoting import Terms
 from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
@@ -53,7 +55,18 @@ HEADINGS = (
     Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
     measure("count", span_of(lot.lot_count), "1"),
 )
-SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock", "delivery")
+SECTIONS = (
+    "given",
+    "base",
+    "wood",
+    "room",
+    "boards",
+    "top",
+    "workshop",
+    "stock",
+    "delivery",
+    "quote",
+)
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
 # people live and work in.
@@ -109,6 +122,7 @@ class Brief:
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
     paper     of the books; empty where it is left to the unit that sizes are shown in
     count     how many pieces alike are made together
+    quote     what the work costs; None where no price is asked
     """
 
     name: str
@@ -125,6 +139,7 @@ class Brief:
     paper: str = ""
     count: int = 1
     delivery: DeliveryWishes = field(default_factory=DeliveryWishes)
+    quote: Terms | None = None
 
     @property
     def options(self) -> dict[str, str]:
@@ -184,6 +199,7 @@ def _brief(top: BriefSection) -> Brief:
         paper=headings["paper"] or "",
         count=int(headings["count"] or 1),
         delivery=read_delivery(top.section("delivery")),
+        quote=read_quote(top.section("quote")),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.delivery import delivery_values
+from tablekit.brief.quote import quote_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
@@ -44,6 +45,8 @@ def write_brief(brief: Brief) -> str:
     lines += _workshop_lines(brief, known)
     carried = _said(delivery_values(brief.delivery))
     lines += ["", "[delivery]", *carried] if carried else []
+    asked = _said(quote_values(brief.quote))
+    lines += ["", "[quote]", *asked] if asked else []
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text

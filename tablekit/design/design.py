@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
 from tablekit.design.lot import rack_after
-from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
+from tablekit.design.shop_plans import joints, order, parts, price, surface, tools, trammel_check
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
+    from tablekit.planning.quoting import Quote
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.tipping_polar import TippingPolar
@@ -264,6 +265,16 @@ class Design:
 
         wishes = self.brief.delivery
         return delivery(self.sheet, self.solids, wishes.door, self.brief.count)
+
+    # -- the price --------------------------------------------------------------------------
+
+    @cached_property
+    def quote(self) -> Quote | None:
+        """What the pieces cost and their price; None where the brief does not ask for it."""
+        if self.brief.quote is None:
+            return None
+        tops = [(one.brief.boards, one.boards) for one in self.laid]
+        return price(self.brief, self.sheet, self.cut_list, tops, self.order)
 
     @cached_property
     def solids(self) -> Solids:

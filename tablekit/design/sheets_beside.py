@@ -52,6 +52,8 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
 
         yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
         yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    if design.quote is not None:
+        yield Beside("The quote", (design.quote.sheet,))
     if design.delivery is not None:
         from tablekit.planning.delivery import masses
 

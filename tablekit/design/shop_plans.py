@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.quoting import Quote
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.work_order import WorkOrder
@@ -137,6 +138,28 @@ def order(
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
+
+
+def price(
+    brief: Brief,
+    sheet: Sheet,
+    found: CutList,
+    tops: Sequence[tuple[Sequence[Board], TopBoards | None]],
+    work: WorkOrder,
+) -> Quote | None:
+    """The price of all the pieces; None where the brief does not ask for it.
+
+    tops  as for `parts`
+    """
+    if brief.quote is None:
+        return None
+    from tablekit.planning.notches import locked_words
+    from tablekit.planning.quoting import material_of, quote
+
+    laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
+    material = material_of(found, planks(brief), laid, brief.quote)
+    minutes = None if locked_words(sheet) else work.hands
+    return quote(brief.quote, material, minutes, brief.count, sheet.name, sheet.shop_style)
 
 
 def tools(brief: Brief, sheet: Sheet) -> Tools:

@@ -73,6 +73,7 @@ def _plans(design: Design) -> dict[str, Any]:
         "cut_list": design.cut_list,
         "order_of_work": design.order,
         "delivery": design.delivery,
+        "quote": design.quote,
     }
     plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
     return _tidied({**plain, "buy_list": design.cut_list.to_buy_json()})

@@ -39,9 +39,8 @@ def _reasons(job: Design) -> Iterator[Section]:
     yield cover.checks(job)
     yield standing_pages.standing(job)
     yield planning_pages.days(job)
-    carried = standing_pages.carrying(job)
-    if carried is not None:
-        yield carried
+    found = (standing_pages.carrying(job), standing_pages.pricing(job))
+    yield from (section for section in found if section is not None)
     seasons = bench.seasons(job)
     if seasons.parts:
         yield seasons

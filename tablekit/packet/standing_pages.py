@@ -102,3 +102,13 @@ def carrying(job: Design) -> Section | None:
     packed = Table("To pack (common practice, no source)", ("what", "no.", ""), rows,
                    frozenset({1}), close=True)  # fmt: skip
     return Section("Getting it there", (parts, *map(Text, found.lines()), packed), whole=True)
+
+
+def pricing(job: Design) -> Section | None:
+    """What the pieces cost and the price; None where the brief asks for none."""
+    found = job.quote
+    if found is None:
+        return None
+    caption = "For the maker alone; what a customer is given is quote.pdf"
+    table = Table(caption, ("what", "sum", ""), found.rows(), frozenset({1}), close=True)
+    return Section("Price", (table, *map(Text, found.lines())), whole=True)

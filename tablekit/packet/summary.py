@@ -55,6 +55,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     add_joints(page, design)
     add_surface(page, design)
     _carrying(page, design)
+    _pricing(page, design)
     _passes(page, design)
     if design.notes:
         page.heading("Notes")
@@ -151,6 +152,17 @@ def _carrying(page: PlainPage, design: Design) -> None:
     for name, _, mass, opening in design.delivery.rows():
         page.row(name, mass, f"through an opening of {opening}")
     for line in design.delivery.lines():
+        page.paragraph(line, indent=2)
+
+
+def _pricing(page: PlainPage, design: Design) -> None:
+    """What the pieces cost and the price, where the brief asks for one."""
+    if design.quote is None:
+        return
+    page.heading("Price")
+    for row in design.quote.rows():
+        page.row(*row)
+    for line in design.quote.lines():
         page.paragraph(line, indent=2)
 
 

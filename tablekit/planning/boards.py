@@ -236,7 +236,7 @@ class _Job:
             strips, cut, diameter, area, circle, float(formulas.waste(circle, area)),
             sum(known) if len(known) == len(cut) else None, self.objective,
             max(0.0, 1 - it.least / it.cost) if it.cost > 0 else 0.0, it.alike,
-            bool(self.wishes.order),
+            bool(self.wishes.order), sum(known),
         )  # fmt: skip
 
     def _strips(self, it: _Answer) -> Iterable[Strip]:
