@@ -264,7 +264,8 @@ class Design:
         from tablekit.planning.delivery import delivery
 
         wishes = self.brief.delivery
-        return delivery(self.sheet, self.solids, wishes.door, self.brief.count)
+        bought = self.cut_list.fittings
+        return delivery(self.sheet, self.solids, bought, wishes.door, self.brief.count)
 
     # -- the price --------------------------------------------------------------------------
 

@@ -19,6 +19,7 @@ from tablekit.design.yard import planks
 from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.quoting import material_of, quote
 from tablekit.planning.rim import trammel_board
 from tablekit.planning.top_joints import top_joints
 from tablekit.relations.trammel import WIDEST_CIRCLE
@@ -154,7 +155,6 @@ def price(
     if brief.quote is None:
         return None
     from tablekit.planning.notches import locked_words
-    from tablekit.planning.quoting import material_of, quote
 
     laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
     material = material_of(found, planks(brief), laid, brief.quote)

@@ -1,12 +1,12 @@
 """Getting a piece there: what is carried, through which opening, what comes apart, what is packed.
 
-found = delivery(sheet, solids, door=(800.0, 2000.0))
+found = delivery(sheet, solids, fittings, door=(800.0, 2000.0))
 found.lines(), found.to_json()
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tablekit.engine.network import Network
+from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text, shop_text_up, times
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.fittings import fittings
 from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.notches import locked_words
 from tablekit.relations import delivery as carried
@@ -37,12 +37,13 @@ from tablekit.solids.passage import (
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
+    from tablekit.planning.fittings import Fitting
     from tablekit.solids.passage import Array
     from tablekit.solids.piece import Solids
 
 # What a man lifts alone at most, held close at the height of his waist, kg; for a woman the guide
 # has 16 kg. Health and Safety Executive, Manual handling at work (INDG143), from memory.
-TWO_CARRY = 25.0
+TWO_CARRY = {"mm": 25.0, "in": 55 * unit_size("lb")}  # and 55 lb for a maker in inches
 CLAIM = (
     "Openings are the narrowest slot that a part goes through when it is carried straight, and how "
     "long the slot has to be. A part that is turned on the way, one leg first, may go through "
@@ -127,12 +128,15 @@ class Delivery:
     def lines(self) -> tuple[str, ...]:
         """What is to be known and done, a paragraph each."""
         big = self.heaviest
-        several = f", all {self.pieces} {self._kg(self.lot_mass)}" if self.pieces > 1 else ""
+        several = (
+            f", all {self.pieces} together {self._kg(self.lot_mass)}" if self.pieces > 1 else ""
+        )
         weighs = f"The piece weighs {self._kg(self.mass)}{several}; glue, finish and metal are not "
         weighs += f"counted. The heaviest part is the {big.name}, {self._kg(big.mass)}."
-        if max(big.mass, self.mass) > TWO_CARRY:
+        heavy = TWO_CARRY[self.style.display]
+        if max(big.mass, self.mass) > heavy:
             weighs += (
-                f" Two people carry what weighs more than {self._kg(TWO_CARRY)} (Health and Safety "
+                f" Two people carry what weighs more than {self._kg(heavy)} (Health and Safety "
                 "Executive, INDG143, from memory)."
             )
         door = self.door_line()
@@ -201,12 +205,17 @@ def masses(sheet: Sheet, pieces: int = 1) -> Sheet:
 
 
 def delivery(
-    sheet: Sheet, solids: Solids, door: tuple[float, float] | None = None, pieces: int = 1
+    sheet: Sheet,
+    solids: Solids,
+    fittings: Sequence[Fitting] = (),
+    door: tuple[float, float] | None = None,
+    pieces: int = 1,
 ) -> Delivery | None:
     """How a piece is carried in; None where the sheet leaves its shape or its mass open.
 
-    door    clear width and height of the opening to be passed, mm
-    pieces  how many are made
+    fittings  what is bought for all the pieces
+    door      clear width and height of the opening to be passed, mm
+    pieces    how many are made
     """
     try:
         weighed = masses(sheet, pieces)
@@ -217,7 +226,7 @@ def delivery(
     state, certain = ("", False) if door is None else _state(door, shapes, parts)
     return Delivery(
         parts, sheet.number("total_mass"), weighed.number("lot_mass"), pieces, door, state, certain,
-        tuple(_apart(sheet, solids)), tuple(_packing(sheet, pieces)), sheet.shop_style,
+        tuple(_apart(sheet, solids)), tuple(_packing(sheet, fittings, pieces)), sheet.shop_style,
     )  # fmt: skip
 
 
@@ -300,7 +309,7 @@ def _apart(sheet: Sheet, solids: Solids) -> Iterator[str]:
     )
 
 
-def _packing(sheet: Sheet, pieces: int) -> Iterator[Packed]:
+def _packing(sheet: Sheet, fittings: Sequence[Fitting], pieces: int) -> Iterator[Packed]:
     """Common practice, no source."""
     yield Packed("top", pieces, "wrapped, on edge, never flat under a load")
     if not base_of(sheet).crossed:
@@ -308,7 +317,7 @@ def _packing(sheet: Sheet, pieces: int) -> Iterator[Packed]:
     else:
         yield Packed("base", pieces, "feet and heads wrapped")
     driven = False
-    for one in fittings(sheet, pieces=pieces):
+    for one in fittings:
         if one.name.startswith("wood screw, full thread"):
             driven = True
             yield Packed("screw for the top", one.count, f"{one.size}; and one spare")

@@ -232,29 +232,11 @@ def material_of(
     planks  those that could be sawn, with their prices
     tops    how each is got out of which rack
     """
-    costs: dict[str, float | None] = {}
-    unpriced: list[str] = []
-    prices = {plank.name: plank.price for plank in planks}
-    taken = {} if found.planks is None else found.planks.planks
-    lacking = [name for name in taken if prices[name] is None]
-    if found.planks is None:
-        unpriced.append("the planks, of which there are not enough")
-    elif lacking:
-        unpriced.append(f"planks {', '.join(lacking)} (price in [[stock]])")
-    known = [(prices[name] or 0.0) * n for name, n in taken.items() if name not in lacking]
-    costs["planks_cost"] = sum(known) if known else None
+    wood, unpriced = _planks(found, planks)
+    costs: dict[str, float | None] = {"planks_cost": wood}
     if tops:
-        free = {
-            board.name: board.price
-            for layout, rack in tops
-            for board in rack
-            if board.name in layout.boards
-        }
-        lacking = [name for name, price in free.items() if price is None]
-        if lacking:
-            unpriced.append(f"boards {', '.join(lacking)} (price in [[boards]])")
-        priced = len(lacking) < len(free)
-        costs["boards_cost"] = sum(layout.priced for layout, _ in tops) if priced else None
+        costs["boards_cost"], lacking = _boards(tops)
+        unpriced += lacking
     panels = sum(line.count for line in found.lines if line.part == "top" and not line.board)
     if panels:
         many = "the panel for the top" if panels == 1 else f"the panels for {panels} tops"
@@ -263,3 +245,32 @@ def material_of(
     costs |= {f"{what}_cost": price for what, price in extras.items()}
     absent = tuple(what for what, price in extras.items() if price is None)
     return Material(costs, tuple(unpriced), absent)
+
+
+def _planks(found: CutList, planks: Sequence[Plank]) -> tuple[float | None, list[str]]:
+    """The price of the planks, so far as they have one, and what has none, in words."""
+    if found.planks is None:
+        return None, ["the planks, of which there are not enough"]
+    prices = {plank.name: plank.price for plank in planks}
+    lacking = [name for name in found.planks.planks if prices[name] is None]
+    paid = [
+        n * price for name, n in found.planks.planks.items() if (price := prices[name]) is not None
+    ]
+    said = [f"planks {', '.join(lacking)} (price in [[stock]])"] if lacking else []
+    return (sum(paid) if paid else None), said
+
+
+def _boards(
+    tops: Sequence[tuple[BoardLayout, Sequence[RackBoard]]],
+) -> tuple[float | None, list[str]]:
+    """The price of what is used of the boards, so far as they have one, and which have none."""
+    used = {
+        board.name: board.price
+        for layout, rack in tops
+        for board in rack
+        if board.name in layout.boards
+    }
+    lacking = [name for name, price in used.items() if price is None]
+    said = [f"boards {', '.join(lacking)} (price in [[boards]])"] if lacking else []
+    priced = len(lacking) < len(used)
+    return (sum(layout.priced for layout, _ in tops) if priced else None), said
