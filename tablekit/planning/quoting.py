@@ -117,7 +117,10 @@ class Quote:
                 continue
             priced = self.material.costs[name] is not None
             yield words, self.money(self.amount(name)) if priced else "not priced", ""
-        yield "material", self.money(self.amount("material_cost")), ""
+        known = any(cost is not None for cost in self.material.costs.values())
+        partly = "without what is not priced" if None in self.material.costs.values() else ""
+        spent = self.money(self.amount("material_cost")) if known else "not priced"
+        yield "material", spent, partly if known else ""
         hours = f"{in_money(self.sheet.number('quote_hours'))} h"
         rate = self.money(in_money(self.terms.labour_rate))
         yield "labour", self.money(self.amount("labour_cost")), f"{hours} at {rate}"
@@ -159,7 +162,7 @@ class Quote:
         def plain(amount: Decimal | None) -> float | None:
             return None if amount is None else float(amount)
 
-        names = ("material_cost", "labour_cost", "overhead_cost", "lot_cost", "margin")
+        names = ("material_cost", "overhead_cost", "lot_cost", "margin")
         return {
             "currency": self.terms.currency,
             "pieces": self.pieces,
@@ -167,7 +170,8 @@ class Quote:
                 name: None if cost is None else plain(in_money(cost))
                 for name, cost in self.material.costs.items()
             },
-            **{name: plain(self.amount(name)) for name in names},
+            **{name: plain(self.amount(name) if self.complete else None) for name in names},
+            "labour_cost": plain(self.amount("labour_cost")),
             "hours": plain(in_money(self.sheet.number("quote_hours"))),
             "hours_from": self.hours_from,
             "labour_rate": plain(in_money(self.terms.labour_rate)),
@@ -270,7 +274,10 @@ def _boards(
         for board in rack
         if board.name in layout.boards
     }
+    # An offcut has no price where its board has none: the board alone is named.
+    whole = {board.name for board in tops[0][1]}
     lacking = [name for name, price in used.items() if price is None]
-    said = [f"boards {', '.join(lacking)} (price in [[boards]])"] if lacking else []
+    named = [name for name in lacking if name in whole]
+    said = [f"boards {', '.join(named)} (price in [[boards]])"] if lacking else []
     priced = len(lacking) < len(used)
     return (sum(layout.priced for layout, _ in tops) if priced else None), said

@@ -155,10 +155,19 @@ def test_wood_without_a_price_is_named_and_there_is_no_price(
 
 def test_what_is_not_priced_is_no_nought() -> None:
     found = of(GIVEN, STOCK, BOARDS.replace("price = 18.0", ""), QUOTE).quote
-    assert found.to_json()["boards_cost"] is None
+    assert found.to_json()["boards_cost"] is None and found.to_json()["material_cost"] is None
     assert ("boards", "not priced", "") in found.rows()
     free = of(GIVEN, STOCK, BOARDS.replace("18.0", "0.0"), QUOTE).quote
     assert free.complete and free.to_json()["boards_cost"] == 0.0  # what is free costs nothing
+
+
+def test_nothing_priced_is_not_a_sum_of_nought() -> None:
+    found = of(
+        GIVEN, BOARDS.replace("price = 18.0", ""), "[quote]\nlabour_rate = 45\n", count=2
+    ).quote
+    assert ("material", "not priced", "") in found.rows()
+    # Offcuts are of the same boards, which are named once.
+    assert [one for one in found.missing if "boards" in one] == ["boards A (price in [[boards]])"]
 
 
 def test_fittings_and_finish_may_be_in_the_overhead() -> None:
