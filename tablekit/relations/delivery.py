@@ -34,7 +34,7 @@ QUANTITIES = (
 
 BASE_PART_MASS = Relation(
     name="mass of one post or leg",
-    equation=equal(base_parts.symbol * base_part_mass.symbol, q.base_mass.symbol),
+    equation=equal(base_parts * base_part_mass, q.base_mass),
     meaning="The posts or legs are alike, so each weighs its share of the base.",
     why="Where one post has a longer notch, it is a little lighter than this.",
     source=derived(DERIVATION, "what the parts weigh"),

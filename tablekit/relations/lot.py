@@ -27,7 +27,7 @@ QUANTITIES = (lot_count, q.total_mass, lot_mass, milling.finish_volume, lot_fini
 
 LOT_MASS = Relation(
     name="mass of the lot",
-    equation=equal(lot_mass.symbol, lot_count.symbol * q.total_mass.symbol),
+    equation=equal(lot_mass, lot_count * q.total_mass),
     meaning="The pieces weigh the same.",
     why="They are alike, and of one wood.",
     source=derived(DERIVATION, "what simply adds up"),
@@ -40,7 +40,7 @@ LOT_MASS = Relation(
 )  # fmt: skip
 LOT_FINISH = Relation(
     name="finish for the lot",
-    equation=equal(lot_finish.symbol, lot_count.symbol * milling.finish_volume.symbol),
+    equation=equal(lot_finish, lot_count * milling.finish_volume),
     meaning="Each piece takes as much finish as the next.",
     why="They have the same area and the same number of coats.",
     source=derived(DERIVATION, "what simply adds up"),

@@ -54,8 +54,8 @@ _EXAMPLE = derived(DERIVATION, "a worked example")
 MATERIAL_COST = Relation(
     name="cost of material",
     equation=equal(
-        material_cost.symbol,
-        planks_cost.symbol + boards_cost.symbol + fittings_cost.symbol + finish_cost.symbol,
+        material_cost,
+        planks_cost + boards_cost + fittings_cost + finish_cost,
     ),
     meaning="Planks, boards, fittings and finish.",
     why="Planks are bought whole and paid for whole. Of a board in the rack the share used is paid "
@@ -73,7 +73,7 @@ MATERIAL_COST = Relation(
 )  # fmt: skip
 HOURS = Relation(
     name="hours of work",
-    equation=equal(quote_hours.symbol * HOUR.symbol, quote_minutes.symbol),
+    equation=equal(quote_hours * HOUR, quote_minutes),
     meaning="The minutes of the order of work in hours.",
     why="Only time at the bench is paid for; glue dries by itself.",
     source=derived(DERIVATION, "a worked example"),
@@ -81,7 +81,7 @@ HOURS = Relation(
 )
 LABOUR_COST = Relation(
     name="cost of labour",
-    equation=equal(labour_cost.symbol, quote_hours.symbol * labour_rate.symbol),
+    equation=equal(labour_cost, quote_hours * labour_rate),
     meaning="Hours times what an hour costs.",
     why="The rate is the maker's own, with what comes on top of wages in it or in the overhead.",
     source=common_practice("hours at a rate"),
@@ -92,8 +92,8 @@ LABOUR_COST = Relation(
 OVERHEAD_COST = Relation(
     name="overhead",
     equation=equal(
-        overhead_cost.symbol,
-        overhead_share.symbol * (material_cost.symbol + labour_cost.symbol),
+        overhead_cost,
+        overhead_share * (material_cost + labour_cost),
     ),
     meaning="A share of material and labour together.",
     why="What a shop costs whoever works in it is spread over the jobs by their size.",
@@ -108,7 +108,7 @@ OVERHEAD_COST = Relation(
 LOT_COST = Relation(
     name="cost of the lot",
     equation=equal(
-        lot_cost.symbol, material_cost.symbol + labour_cost.symbol + overhead_cost.symbol
+        lot_cost, material_cost + labour_cost + overhead_cost
     ),
     meaning="Material, labour and overhead.",
     why="Nothing is earned yet: this is what the maker would be out of pocket.",
@@ -123,7 +123,7 @@ LOT_COST = Relation(
 QUOTE_PRICE = Relation(
     name="price of one piece",
     equation=equal(
-        lot_count.symbol * quote_price.symbol * (1 - margin_share.symbol), lot_cost.symbol
+        lot_count * quote_price * (1 - margin_share), lot_cost
     ),
     meaning="What is left of the price without the margin pays the costs.",
     why="A margin is a share of the price, not of the cost: 20 % of the price is 25 % on the cost.",
@@ -137,7 +137,7 @@ QUOTE_PRICE = Relation(
 )  # fmt: skip
 MARGIN = Relation(
     name="margin",
-    equation=equal(margin.symbol, lot_count.symbol * quote_price.symbol - lot_cost.symbol),
+    equation=equal(margin, lot_count * quote_price - lot_cost),
     meaning="What the price of all the pieces is more than they cost.",
     why="It pays for risk, for time without orders and for new tools.",
     source=derived(DERIVATION, "margin and what is put on"),
