@@ -14,14 +14,23 @@ from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
+from tablekit.brief.delivery import DeliveryWishes, read_delivery
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
+from tablekit.brief.quote import read_quote
 from tablekit.brief.section import BriefSection, BriefText, Span
 from tablekit.brief.stock import read_stock
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
-from tablekit.brief.workshop import elsewhere, known_workshop, read_quantities, read_workshop
+from tablekit.brief.workshop import (
+    elsewhere,
+    known_workshop,
+    read_quantities,
+    read_workshop,
+    span_of,
+)
 from tablekit.engine.units import ShopStyle, units_in
 from tablekit.planning.planks import Plank
-from tablekit.relations import bases
+from tablekit.planning.quoting import Terms
+from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
 if TYPE_CHECKING:
@@ -44,8 +53,20 @@ HEADINGS = (
     Choice("fraction", "how finely an inch rule is marked: 32 for 1/32 in", "32", FRACTIONS),
     Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
     Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
+    measure("count", span_of(lot.lot_count), "1"),
 )
-SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
+SECTIONS = (
+    "given",
+    "base",
+    "wood",
+    "room",
+    "boards",
+    "top",
+    "workshop",
+    "stock",
+    "delivery",
+    "quote",
+)
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
 # people live and work in.
@@ -100,6 +121,8 @@ class Brief:
               is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
     paper     of the books; empty where it is left to the unit that sizes are shown in
+    count     how many pieces alike are made together
+    quote     what the work costs; None where no price is asked
     """
 
     name: str
@@ -114,6 +137,9 @@ class Brief:
     workshop: Mapping[str, float] = field(default_factory=dict)
     stock: tuple[Plank, ...] = ()
     paper: str = ""
+    count: int = 1
+    delivery: DeliveryWishes = field(default_factory=DeliveryWishes)
+    quote: Terms | None = None
 
     @property
     def options(self) -> dict[str, str]:
@@ -173,6 +199,9 @@ def _brief(top: BriefSection) -> Brief:
         workshop=read_workshop(top.section("workshop"), quantities),
         stock=read_stock(top.rows("stock")),
         paper=headings["paper"] or "",
+        count=int(headings["count"] or 1),
+        delivery=read_delivery(top.section("delivery")),
+        quote=read_quote(top.section("quote")),
     )
 
 

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
+from tablekit.brief.delivery import delivery_values
+from tablekit.brief.quote import quote_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
 from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
@@ -25,6 +27,8 @@ def write_brief(brief: Brief) -> str:
         lines += [f'step = "{brief.shop.step_mm:g} mm"']
     if brief.paper:
         lines += [f"paper = {_quoted(brief.paper)}"]
+    if brief.count != 1:
+        lines += [f"count = {brief.count}"]
     known = known_quantities(brief.kind, brief.base.chosen)
     units = {name: quantity.unit for name, quantity in known.items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.givens.items()}
@@ -39,6 +43,10 @@ def write_brief(brief: Brief) -> str:
     for plank in brief.stock:
         lines += ["", "[[stock]]", *_said(stock_values(plank))]
     lines += _workshop_lines(brief, known)
+    carried = _said(delivery_values(brief.delivery))
+    lines += ["", "[delivery]", *carried] if carried else []
+    asked = _said(quote_values(brief.quote))
+    lines += ["", "[quote]", *asked] if asked else []
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text

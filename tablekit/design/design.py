@@ -6,12 +6,13 @@ them works out a plan of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
-from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
+from tablekit.design.lot import rack_after
+from tablekit.design.shop_plans import joints, order, parts, price, surface, tools, trammel_check
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
@@ -26,11 +27,13 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.board_movement import BoardMovement
     from tablekit.planning.cut_list import CutList
+    from tablekit.planning.delivery import Delivery
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
+    from tablekit.planning.quoting import Quote
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.tipping_polar import TippingPolar
@@ -94,7 +97,7 @@ class Design:
         if brief.boards:
             from tablekit.design.rack import rack_checks
 
-            found += rack_checks(brief, sheet, self.boards)
+            found += rack_checks(brief, sheet, [(one.brief, one.boards) for one in self.tops])
         found += [] if self.joints is None else self.joints.checks
         trammel = trammel_check(brief, sheet)
         return (*found, *([trammel] if trammel else []))
@@ -111,9 +114,10 @@ class Design:
         own = own_notes(self.sheet)
         if not self.brief.boards:
             return own
-        from tablekit.design.rack import rack_notes
+        from tablekit.design.rack import lot_notes, rack_notes
 
-        return (*own, *rack_notes(self.brief, self.sheet, self.boards, self.board_movement))
+        notes = rack_notes(self.brief, self.sheet, self.boards, self.board_movement)
+        return (*own, *notes, *lot_notes(self.brief, self.board_movement))
 
     @cached_property
     def not_checked(self) -> tuple[str, ...]:
@@ -146,6 +150,25 @@ class Design:
         from tablekit.design.top_boards import top_boards
 
         return top_boards(self.brief, self.sheet)
+
+    @cached_property
+    def tops(self) -> tuple[Design, ...]:
+        """The pieces of a lot as far as their tops differ: each with the rack that the tops before
+        it left, the last the one that falls short. The piece itself alone where it is the only
+        one, or the brief has no boards."""
+        made = [self]
+        while len(made) < self.brief.count:
+            last = made[-1]
+            rack = rack_after(last.brief.boards, last.boards, self.sheet.shop_style, len(made))
+            if rack is None:
+                break
+            made.append(Design(replace(self.brief, boards=rack, count=1), self.sheet))
+        return tuple(made)
+
+    @property
+    def laid(self) -> tuple[Design, ...]:
+        """Those of the tops for which there are boards."""
+        return tuple(one for one in self.tops if one.boards and one.boards.layout)
 
     @cached_property
     def board_movement(self) -> BoardMovement | None:
@@ -197,12 +220,14 @@ class Design:
     @cached_property
     def cut_list(self) -> CutList:
         """Parts, and what they are got out of."""
-        return parts(self.brief, self.sheet, self.boards, self.fixing)
+        tops = [(one.brief.boards, one.boards) for one in self.laid]
+        return parts(self.brief, self.sheet, tops, self.fixing)
 
     @cached_property
     def order(self) -> WorkOrder:
         """The order of work."""
-        return order(self.brief, self.sheet, self.joints, self.surface, self.edge)
+        glued = [one.joints for one in self.laid if one.joints is not None]
+        return order(self.brief, self.sheet, glued, self.surface, self.edge)
 
     @cached_property
     def tools(self) -> Tools:
@@ -238,6 +263,27 @@ class Design:
     def tipping(self) -> TippingPolar | None:
         """The load on the rim that tips the piece, all round; None where it cannot be found."""
         return tipping(self.sheet)
+
+    # -- getting it there -------------------------------------------------------------------
+
+    @cached_property
+    def delivery(self) -> Delivery | None:
+        """Mass and openings, taking apart and packing; None where shape or mass are open."""
+        from tablekit.planning.delivery import delivery
+
+        wishes = self.brief.delivery
+        bought = self.cut_list.fittings
+        return delivery(self.sheet, self.solids, bought, wishes.door, self.brief.count)
+
+    # -- the price --------------------------------------------------------------------------
+
+    @cached_property
+    def quote(self) -> Quote | None:
+        """What the pieces cost and their price; None where the brief does not ask for it."""
+        if self.brief.quote is None:
+            return None
+        tops = [(one.brief.boards, one.boards) for one in self.laid]
+        return price(self.brief, self.sheet, self.cut_list, tops, self.order)
 
     @cached_property
     def solids(self) -> Solids:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from tablekit.design.lot import lot_check
 from tablekit.design.top_boards import TopBoards, top_boards
 from tablekit.engine.shop import shop_text
 from tablekit.planning.board_cleaning import cleaning_check
@@ -32,12 +33,21 @@ def used_boards(brief: Brief, found: TopBoards | None) -> tuple[Board, ...]:
     return tuple(board for board in brief.boards if board.name in found.layout.boards)
 
 
-def rack_checks(brief: Brief, sheet: Sheet, found: TopBoards | None) -> list[CheckResult]:
-    """The checks on the boards: whether they cover the circle and whether they clean up."""
-    if found is None:
+def rack_checks(
+    brief: Brief, sheet: Sheet, tops: Sequence[tuple[Brief, TopBoards | None]]
+) -> list[CheckResult]:
+    """The checks on the boards: whether they cover the circle of every top and whether they clean
+    up.
+
+    tops  for each top the brief with the rack that it is cut from, and what the boards make of it
+    """
+    laid = [(of, found) for of, found in tops if found is not None]
+    if not laid:
         return []
-    cleaning = cleaning_check(used_boards(brief, found), sheet)
-    return [found.check, *([cleaning] if cleaning else [])]
+    used = {board.name: board for of, found in laid for board in used_boards(of, found)}
+    cleaning = cleaning_check(used.values(), sheet)
+    covering = lot_check([found for _, found in laid], brief.count)
+    return [covering, *([cleaning] if cleaning else [])]
 
 
 def rack_movement(brief: Brief, sheet: Sheet, found: TopBoards | None) -> BoardMovement | None:
@@ -88,6 +98,16 @@ def rack_notes(
 ) -> list[str]:
     """What else is to be said of the boards."""
     return [*_unknown(brief, found), *_movement_note(sheet, moves)]
+
+
+def lot_notes(brief: Brief, moves: BoardMovement | None) -> list[str]:
+    """What is to be said of the boards of several tops."""
+    if brief.count == 1 or moves is None:
+        return []
+    return [
+        "The movement is that of the first top, as its boards are laid. The other tops have other "
+        "boards and may move a little more or less."
+    ]
 
 
 def _unknown(brief: Brief, found: TopBoards | None) -> Iterator[str]:

@@ -59,6 +59,12 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
         from tablekit.planning.edge_plan import step_sheets
 
         yield Beside("Each step of the bevel", tuple(step_sheets(design.sheet)))
+    if design.quote is not None:
+        yield Beside("The quote", (design.quote.sheet,))
+    if design.delivery is not None:
+        from tablekit.planning.delivery import masses
+
+        yield Beside("What is carried", (masses(design.sheet, design.brief.count),))
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

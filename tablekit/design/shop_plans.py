@@ -19,6 +19,7 @@ from tablekit.design.yard import planks
 from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.quoting import material_of, quote
 from tablekit.planning.rim import trammel_board
 from tablekit.planning.top_joints import top_joints
 from tablekit.relations.trammel import WIDEST_CIRCLE
@@ -26,13 +27,16 @@ from tablekit.species import is_softwood
 from tablekit.wood_movement import CUTS
 
 if TYPE_CHECKING:
-    from tablekit.brief import Brief
+    from collections.abc import Sequence
+
+    from tablekit.brief import Board, Brief
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.quoting import Quote
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.work_order import WorkOrder
@@ -82,49 +86,81 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
     from tablekit.planning.surface import surface_plan
 
     try:
-        return surface_plan(sheet, **wishes_for(SURFACE, brief.workshop))
+        return surface_plan(sheet, brief.count, **wishes_for(SURFACE, brief.workshop))
     except DesignError as trouble:
         raise _asked_for(trouble, "finishing") from None
 
 
 def parts(
-    brief: Brief, sheet: Sheet, found: TopBoards | None, fixing: FixingPlan | None
+    brief: Brief,
+    sheet: Sheet,
+    tops: Sequence[tuple[Sequence[Board], TopBoards | None]],
+    fixing: FixingPlan | None,
 ) -> CutList:
     """Every part and what it is got out of.
 
+    tops  for each top that is laid out the rack that it is cut from, and how
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
     sawing = wishes_for(SAWING, brief.workshop)
+    laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
+    layout, boards = laid[0] if laid else (None, brief.boards)
     try:
         return cut_list(
             sheet,
-            None if found is None else found.layout,
-            boards=brief.boards,
+            layout,
+            boards=boards,
             wood=brief.wood.species or "",
             planks=planks(brief),
             saw_kerf=sawing.get("saw_kerf", SAW_KERF),
             plank_ends=sawing.get("plank_ends", PLANK_ENDS),
             fixing=fixing,
+            count=brief.count,
+            further=laid[1:],
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "the cut list") from None
 
 
 def order(
-    brief: Brief, sheet: Sheet, glued: TopJoints | None, finish: SurfacePlan | None,
+    brief: Brief, sheet: Sheet, glued: Sequence[TopJoints], finish: SurfacePlan | None,
     edge: EdgePlan | None,
 ) -> WorkOrder:  # fmt: skip
-    """The order of work. Raises DesignError where what [workshop] says of the days cannot be."""
+    """The order of work of all the pieces.
+
+    Raises DesignError where what [workshop] says of the days cannot be.
+    """
     from tablekit.planning.work_steps import piece_order
 
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
         days = wishes_for(DAYS, brief.workshop)
-        return piece_order(sheet, glued, wishes=days, edge=edge, **grades)
+        return piece_order(sheet, glued, wishes=days, edge=edge, pieces=brief.count, **grades)
     except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
+
+
+def price(
+    brief: Brief,
+    sheet: Sheet,
+    found: CutList,
+    tops: Sequence[tuple[Sequence[Board], TopBoards | None]],
+    work: WorkOrder,
+) -> Quote | None:
+    """The price of all the pieces; None where the brief does not ask for it.
+
+    tops  as for `parts`
+    """
+    if brief.quote is None:
+        return None
+    from tablekit.planning.notches import locked_words
+
+    laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
+    material = material_of(found, planks(brief), laid, brief.quote)
+    minutes = None if locked_words(sheet) else work.hands
+    return quote(brief.quote, material, minutes, brief.count, sheet.name, sheet.shop_style)
 
 
 def tools(brief: Brief, sheet: Sheet) -> Tools:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor, log10
@@ -14,7 +14,15 @@ import numpy as np
 from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
 from tablekit.drawing.style import A4, Paper
-from tablekit.drawing.views import DrawnSheet, Subject, elevation, plan, subject
+from tablekit.drawing.views import (
+    DrawnSheet,
+    Subject,
+    elevation,
+    plain_elevation,
+    plain_plan,
+    plan,
+    subject,
+)
 from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
@@ -40,6 +48,7 @@ LEAST_BESIDES = np.array([30.0, 18.0])
 
 
 Shown = TypeVar("Shown")
+View = Callable[[Subject, float], Ink]
 
 
 @dataclass(frozen=True)
@@ -130,7 +139,23 @@ def lay_out(it: Subject, paper: Paper) -> Layout:
     return best
 
 
-def _fit(it: Subject, room: Box, scales: Sequence[float], arrangement: str) -> Layout | None:
+def lay_out_plain(it: Subject, paper: Paper) -> Layout:
+    """The same for a customer: the sizes of the whole alone, nothing of posts and joint, and
+    without the strip.
+
+    Raises ValueError when none fits.
+    """
+    room = Box(0.0, 0.0, paper.width, paper.height)
+    best = _fit(it, room, FREE_SCALES, "beside", (plain_elevation, plain_plan))
+    if best is None:
+        raise ValueError(f"{paper.width:g} × {paper.height:g} mm is too small for a picture")
+    return best
+
+
+def _fit(
+    it: Subject, room: Box, scales: Sequence[float], arrangement: str,
+    views: tuple[View, View] = (elevation, plan),
+) -> Layout | None:  # fmt: skip
     """The views at the largest scale that fits, in the middle of the room."""
     flat = [it.front.extent, it.plan.extent]
     in_a_row = 1 if arrangement == "stacked" else 0
@@ -141,7 +166,7 @@ def _fit(it: Subject, room: Box, scales: Sequence[float], arrangement: str) -> L
     for scale in scales:
         if scale > limit:
             continue
-        ink = beside(elevation(it, scale), plan(it, scale), arrangement)
+        ink = beside(views[0](it, scale), views[1](it, scale), arrangement)
         box = ink.box()
         taken = np.array([box.width, box.height])
         if (taken <= space).all():

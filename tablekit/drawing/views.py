@@ -167,6 +167,29 @@ def elevation(it: Subject, scale: float) -> Ink:
     return ink
 
 
+def plain_elevation(it: Subject, scale: float) -> Ink:
+    """The view from the front with the height, and the diameter and thickness of the top."""
+    ink = _traced(it.front, scale)
+    shape = ink.box()
+    radius = it.sheet.number("top_diameter") / 2 * scale
+    whole = height_name(it.sheet.kind)
+    top = it.sheet.number(whole) * scale
+    under = top - it.sheet.number("top_thickness") * scale
+    _floor(ink, shape.left, shape.right)
+    at = max(shape.right, radius) + style.FIRST_ROW
+    dimension.upright(ink, (radius, under), (radius, top), at, it.text("top_thickness"))
+    foot = float(it.front.visible[..., 0].max()) * scale + FLOOR_PAST - style.EXTENSION_GAP
+    dimension.upright(ink, (foot, 0.0), (radius, top), at + style.NEXT_ROW, it.text(whole))
+    across = DIAMETER + it.text("top_diameter")
+    dimension.across(ink, (-radius, top), (radius, top), top + style.FIRST_ROW, across)
+    return ink
+
+
+def plain_plan(it: Subject, scale: float) -> Ink:
+    """The view from above, the top taken for glass, without sizes."""
+    return _traced(it.plan, scale)
+
+
 def _floor(ink: Ink, left: float, right: float) -> None:
     ink.line("thin", (left - FLOOR_PAST / 2, 0.0), (right + FLOOR_PAST, 0.0))
 

@@ -127,8 +127,8 @@ class Quantity(Term):
 
     fine     smaller than the steps that sizes are rounded to: shown to two figures instead
     least    a length that something needs: rounded up to what can be marked, so that it is enough
-    said     how a plain number is said: as a "share" (77 %), a "slope" (1 in 300), or a time that
-             it counts in "seconds" or "minutes" (37 s, 2 h)
+    said     how a plain number is said: as a "share" (77 %), a "slope" (1 in 300), "money" (12.50),
+             or a time that it counts in "seconds" or "minutes" (37 s, 2 h)
 
     Raises ValueError for a name that begins with an underscore, an unknown unit, an empty range, or
     a way of saying it that is none of these or is not for its unit.
@@ -150,7 +150,7 @@ class Quantity(Term):
 
     def __post_init__(self) -> None:
         _check_name(self.name)
-        if self.said not in ("", "share", "slope", "seconds", "minutes"):
+        if self.said not in ("", "share", "slope", "seconds", "minutes", "money"):
             raise ValueError(f"{self.name}: nothing is said as {self.said!r}")
         if self.said and self.unit != "1":
             raise ValueError(f"{self.name}: in {self.unit}, it is not said as a {self.said}")

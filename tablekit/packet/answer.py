@@ -33,16 +33,21 @@ def _sheet(design: Design) -> dict[str, Any]:
     data["checks"] = [check.to_json() for check in design.every_check]
     data["not_checked"] = list(design.not_checked)
     data["notes"] = list(design.notes)
+    if design.brief.count > 1:
+        data["count"] = design.brief.count
     return data
 
 
 def _boards(design: Design) -> dict[str, Any]:
     """How the top is got out of the boards in the rack; null where they fall short. Where boards
-    differ in wood or cut, how it moves board by board."""
+    differ in wood or cut, how it moves board by board; of several tops each layout in turn."""
     if design.boards is None:
         return {}
     moves = design.board_movement
-    told = {} if moves is None else {"board_movement": moves.to_json()}
+    told: dict[str, Any] = {} if moves is None else {"board_movement": moves.to_json()}
+    if design.brief.count > 1:
+        tops = [one.boards for one in design.tops]
+        told["board_layouts"] = [None if one is None else one.to_json() for one in tops]
     return {"board_layout": design.boards.to_json(), **told}
 
 
@@ -68,6 +73,8 @@ def _plans(design: Design) -> dict[str, Any]:
         "surface": design.surface,
         "cut_list": design.cut_list,
         "order_of_work": design.order,
+        "delivery": design.delivery,
+        "quote": design.quote,
     }
     plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
     glued = design.joints

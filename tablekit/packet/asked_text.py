@@ -6,7 +6,15 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.brief.workshop import every_workshop
-from tablekit.engine.shop import figures_text, fine_text, plain_number, shop_text
+from tablekit.engine.shop import (
+    figures_text,
+    fine_text,
+    money_text,
+    plain_number,
+    share_text,
+    shop_text,
+    times,
+)
 from tablekit.engine.wording import words
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.relations import quantities, splayed_quantities
@@ -46,8 +54,15 @@ def add_asked(page: PlainPage, design: Design) -> None:
         shop = sheet.shop(name)
         typed = getattr(number, "text", "") or shop
         page.row(words(name), typed, "" if typed == shop else f"read as {shop}")
-    for row in (*_wood(brief), *_room(brief), *_boards(brief), *_layout(brief), *_workshop(brief)):
-        page.row(*row)
+    said = (_count, _wood, _room, _boards, _layout, _workshop, _delivery, _quote)
+    for part in said:
+        for row in part(brief):
+            page.row(*row)
+
+
+def _count(brief: Brief) -> Iterator[Row]:
+    if brief.count > 1:
+        yield "pieces", f"{brief.count}", "made together"
 
 
 def _wood(brief: Brief) -> Iterator[Row]:
@@ -125,6 +140,30 @@ def _workshop(brief: Brief) -> Iterator[Row]:
     for name, number in brief.workshop.items():
         shop = shop_text(float(number), known[name].unit, brief.shop)
         yield words(name), getattr(number, "text", "") or shop, "[workshop]"
+
+
+def _delivery(brief: Brief) -> Iterator[Row]:
+    if (door := brief.delivery.door) is not None:
+        sides = (shop_text(side, "mm", brief.shop) for side in door)
+        yield "opening to pass", times(*sides), "[delivery]"
+
+
+def _quote(brief: Brief) -> Iterator[Row]:
+    terms = brief.quote
+    if terms is None:
+        return
+    sums = (
+        ("an hour of work", terms.labour_rate), ("fittings", terms.fittings),
+        ("finish", terms.finish),
+    )  # fmt: skip
+    for label, number in sums:
+        if number is not None:
+            yield label, f"{money_text(number)} {terms.currency}".strip(), "[quote]"
+    for label, share in (("overhead", terms.overhead), ("margin", terms.margin)):
+        if share:
+            yield label, share_text(share), "[quote]"
+    if terms.hours is not None:
+        yield "hours", f"{plain_number(terms.hours)}", "[quote]"
 
 
 def add_assumed(page: PlainPage, design: Design) -> None:

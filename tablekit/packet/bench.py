@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
+from tablekit.design.lot import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
@@ -136,30 +137,67 @@ def top(job: Design) -> Section:
 
 
 def _top(job: Design) -> Iterator[Part]:
-    from tablekit.packet.board_text import board_rows, check_text, cutting_lines
-
-    found, sheet = job.boards, job.sheet
     drawn = _top_drawings(job)
-    if found is None:
-        yield Text("The brief lists no boards, so the top is shown as one glued-up panel.")
-    else:
-        # Which strip lies where is on the drawing.
-        _, (*paragraphs,) = board_rows(found, sheet)
-        said = () if found.check.verdict == "pass" else (check_text(found),)
-        yield from _with_drawing(drawn, "board-layout", map(Text, (*said, *paragraphs[:1])), 130.0)
-        cuts = [Text(line, close=True) for line in cutting_lines(found, sheet, job.brief.top.match)]
-        if cuts:
-            yield from _with_drawing(drawn, "board-cuts", cuts, 90.0, "Cutting the boards")
-    yield from _joints(job, drawn)
+    if job.boards is None:
+        many = "top is" if job.brief.count == 1 else "tops are each"
+        yield Text(f"The brief lists no boards, so the {many} shown as one glued-up panel.")
+    for number, one in enumerate(job.tops, start=1):
+        if one.boards is not None:
+            yield from _boards(job, one, number)
+        if number == 1:
+            yield from _joints(job, drawn)
     yield from _round(job, drawn)
 
 
-def _joints(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
+def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
+    """The boards of one top of a lot, the first with its check."""
+    from tablekit.packet.board_text import board_rows, check_text, cutting_lines
+
+    found, sheet, match = one.boards, job.sheet, job.brief.top.match
+    assert found is not None
+    cuts = [Text(line, close=True) for line in cutting_lines(found, sheet, match, number > 1)]
+    if number == 1:
+        # Which strip lies where is on the drawing.
+        _, (*paragraphs,) = board_rows(found, sheet)
+        drawn = _top_drawings(job)
+        covering = next(check for check in job.every_check if check.id == found.check.id)
+        said = () if covering.verdict == "pass" else (check_text(covering),)
+        in_turn = [IN_TURN] if len(job.laid) > 1 else []
+        lines = map(Text, (*said, *paragraphs[:1], *in_turn))
+        yield from _with_drawing(drawn, "board-layout", lines, 130.0)
+        if cuts:
+            yield from _with_drawing(drawn, "board-cuts", cuts, 90.0, "Cutting the boards")
+        return
+    title = f"Top {number} of {job.brief.count}"
+    same = next((n for n, other in enumerate(job.tops[: number - 1], 1) if _alike(one, other)), 0)
+    if same:
+        said_so = Text(f"Laid out and glued up as top {same}, from other boards of the same size.")
+        yield Subheading(title)
+        yield said_so
+        yield from cuts
+    elif found.layout is not None:
+        drawn = {name: (alt, f"{name}-{number}", draw) for alt, name, draw in top_drawings(one)}
+        _, (*paragraphs,) = board_rows(found, sheet)
+        yield from _with_drawing(drawn, "board-layout", [Text(paragraphs[0])], 130.0, title)
+        yield from _with_drawing(drawn, "board-cuts", cuts, 90.0, f"{title}: cutting the boards")
+        yield from _joints(one, drawn, f"{title}: gluing up")
+
+
+def _alike(one: Design, other: Design) -> bool:
+    """Whether two tops are made of strips alike, cut from boards alike."""
+    both = [of.boards.layout if of.boards else None for of in (one, other)]
+    rows = [
+        [replace(strip, copy=0) for strip in layout.strips] for layout in both if layout is not None
+    ]
+    return len(rows) == 2 and rows[0] == rows[1]
+
+
+def _joints(job: Design, drawn: Mapping[str, Named], title: str = "Gluing up") -> Iterator[Part]:
     if job.joints is None:
         return
     lines = joint_lines(job.joints, job.sheet, beside_drawing="glue-up" in drawn)
     said = [Text(line, close=True) for line in lines]
-    yield from _with_drawing(drawn, "glue-up", said, 130.0, "Gluing up")
+    yield from _with_drawing(drawn, "glue-up", said, 130.0, title)
 
 
 def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:

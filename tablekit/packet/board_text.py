@@ -11,7 +11,7 @@ from tablekit.packet.checks import VERDICTS
 from tablekit.planning.board_steps import pieces_marked
 
 if TYPE_CHECKING:
-    from tablekit.engine.sheet import Sheet
+    from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.board_layout import BoardLayout, CutBoard
 
 HEADING = "Boards for the top, from left to right"
@@ -28,16 +28,18 @@ CAUTION = (
 
 
 def board_rows(
-    found: TopBoards, sheet: Sheet, match: str | None = None
+    found: TopBoards, sheet: Sheet, match: str | None = None, again: bool = False
 ) -> tuple[list[Row], list[str]]:
-    """Rows and paragraphs of what is said of the boards of a top, their check apart."""
-    rows = [*_given(found, sheet), *_strips(found, sheet)]
-    return rows, [*_said(found, sheet), *cutting_lines(found, sheet, match)]
+    """Rows and paragraphs of what is said of the boards of a top, their check apart.
+
+    again  for a further top, see `cutting_lines`
+    """
+    rows = [*(() if again else _given(found, sheet)), *_strips(found, sheet)]
+    return rows, [*_said(found, sheet), *cutting_lines(found, sheet, match, again)]
 
 
-def check_text(found: TopBoards) -> str:
+def check_text(check: CheckResult) -> str:
     """Whether the boards cover the circle, where no list of checks says it."""
-    check = found.check
     return f"{VERDICTS[check.verdict]}: {check.name}. {check.message} Source: {check.source}."
 
 
@@ -93,25 +95,22 @@ def bound_text(layout: BoardLayout) -> str:
     return f"The best layout found, not proved: another {least} at most {layout.gap:.1%} less."
 
 
-def cutting_lines(found: TopBoards, sheet: Sheet, match: str | None = None) -> Iterator[str]:
-    """How each board is cut, in the order of the work: crosscut first, then joint and rip."""
+def cutting_lines(
+    found: TopBoards, sheet: Sheet, match: str | None = None, again: bool = False
+) -> Iterator[str]:  # fmt: skip
+    """How each board is cut, in the order of the work: crosscut first, then joint and rip.
+
+    again  for a further top, of which what holds for every top is not said again
+    """
     layout, style = found.layout, sheet.shop_style
     if layout is None:
         return
     waste = shop_text(found.lengths["end_waste"], "mm", style)
-    yield (
-        "Crosscut first, each board from the end where its drawing begins at the left; the numbers "
-        "are those of the strips in the round. Places are measured from that end and include the "
-        f"{waste} lost at it."
-    )
+    if not again:
+        yield _crosscut_first(waste)
     for one in layout.cut:
         yield _board_line(layout, one, style)
-    wide: dict[str, list[int]] = {}
-    for number, strip in enumerate(layout.strips, start=1):
-        if strip.length_needed > 0:
-            wide.setdefault(shop_text(strip.width, "mm", style), []).append(number)
-    each = "; ".join(f"{_numbers(of)} to {width}" for width, of in wide.items())
-    yield f"Then joint one edge of each piece and rip it parallel: {each}. {CAUTION}"
+    yield f"{_ripped(layout, style)}{'' if again else f' {CAUTION}'}"
     if short := [n for n, s in enumerate(layout.strips, 1) if 0 < s.length_needed < SHORT]:
         limit = shop_text(SHORT, "mm", style)
         yield (
@@ -128,6 +127,24 @@ def cutting_lines(found: TopBoards, sheet: Sheet, match: str | None = None) -> I
         ]
         named = (f"{_name(one)}, {size}" for one, size in zip(back, sizes, strict=True))
         yield f"Back to the rack: {'; '.join(named)}."
+
+
+def _crosscut_first(waste: str) -> str:
+    return (
+        "Crosscut first, each board from the end where its drawing begins at the left; the numbers "
+        "are those of the strips in the round. Places are measured from that end and include the "
+        f"{waste} lost at it."
+    )
+
+
+def _ripped(layout: BoardLayout, style: ShopStyle) -> str:
+    """To which widths the pieces are ripped."""
+    wide: dict[str, list[int]] = {}
+    for number, strip in enumerate(layout.strips, start=1):
+        if strip.length_needed > 0:
+            wide.setdefault(shop_text(strip.width, "mm", style), []).append(number)
+    each = "; ".join(f"{_numbers(of)} to {width}" for width, of in wide.items())
+    return f"Then joint one edge of each piece and rip it parallel: {each}."
 
 
 def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from tablekit.design import Design
 from tablekit.packet import bench, cover, planning_pages, standing_pages
 from tablekit.packet.document import Document, Section
-from tablekit.packet.summary import kind_line
+from tablekit.packet.summary import piece_line
 from tablekit.packet.worked import worked_parts
 
 
 def bench_book(job: Design) -> Document:
     """The card, drawings, cut list and order of work; then marking, cutting, gluing and fixing."""
-    return Document(job.sheet.name, kind_line(job.sheet), tuple(_bench(job)))
+    return Document(job.sheet.name, piece_line(job), tuple(_bench(job)))
 
 
 def reasons_book(job: Design) -> Document:
@@ -39,6 +39,8 @@ def _reasons(job: Design) -> Iterator[Section]:
     yield cover.checks(job)
     yield standing_pages.standing(job)
     yield planning_pages.days(job)
+    found = (standing_pages.carrying(job), standing_pages.pricing(job))
+    yield from (section for section in found if section is not None)
     seasons = bench.seasons(job)
     if seasons.parts:
         yield seasons

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ from tablekit.packet.checks import (
     loud,
 )
 from tablekit.packet.plain_page import PlainPage, Row
-from tablekit.packet.summary import CAUTION, kind_line
+from tablekit.packet.summary import CAUTION, piece_line
 from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
@@ -84,7 +85,7 @@ def card(job: Design) -> Card:
     sheet = job.sheet
     return Card(
         sheet.name,
-        kind_line(sheet),
+        piece_line(job),
         tuple(sheet.gave_way_said),
         sizes(job),
         job.not_checked,
@@ -170,9 +171,13 @@ _MORE = (
 
 
 def _base_heading(job: Design) -> str:
-    if job.on_posts:
-        return "Posts: 3, one with a longer notch" if _relief(job) else "Posts: 3 alike"
-    return f"Legs: {job.base.count} alike"
+    count, pieces = job.base.count, job.brief.count
+    each = f"{count} to a piece" if pieces > 1 else ""
+    if job.on_posts and _relief(job):
+        which = "one of the three to a piece" if each else "one"
+        return f"Posts: {count * pieces}, {which} with a longer notch"
+    part = "Posts" if job.on_posts else "Legs"
+    return f"{part}: {count * pieces} alike{f', {each}' if each else ''}"
 
 
 def _relief(job: Design) -> float:
@@ -315,12 +320,25 @@ def _attention(job: Design) -> Iterator[Attention]:
             said = f"{locked[0].upper()}{locked[1:]}"
         what = f"{check.name}: {found}" if found else check.name
         yield Attention(check.verdict, what, said)
+    yield from _door(job)
     if isinstance(job.as_marked, Contradiction):
         no_such = f"rounded to the rule, these sizes no longer make a {job.brief.kind}"
         yield Attention("caution", no_such, "Mark the exact sizes in sheet.json.")
     for check in job.worse_as_marked:
         what = f"{check.name}, as marked: {against_limit(sheet, check)}"
         yield Attention(check.verdict, what, check.mend)
+
+
+def _door(job: Design) -> Iterator[Attention]:
+    """The door of the brief, where the piece does not go through it as it stands."""
+    if job.brief.delivery.door is None or job.delivery is None:
+        return
+    from tablekit.planning.delivery import NO_WAY, WHOLE
+
+    if job.delivery.state != WHOLE:
+        fails = job.delivery.state == NO_WAY and job.delivery.certain
+        said = job.delivery.door_line().rstrip(".")
+        yield Attention("fail" if fails else "caution", f"{said[0].lower()}{said[1:]}")
 
 
 # -- wood and fittings ----------------------------------------------------------------------------
@@ -338,13 +356,24 @@ def _wood(job: Design) -> Iterator[str]:
         thick = shop_text_up(found.lines[0].rough.thickness, style)
         planks = _counted(found.planks.planks)
         yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"
-    if job.boards is not None and job.boards.layout is not None:
-        yield f"Boards from your rack, for the top: {_counted(job.boards.layout.boards)}"
+    if job.laid:
+        tops = "top" if job.brief.count == 1 else "tops"
+        yield f"Boards from your rack, for the {tops}: {_counted(_cut_of_rack(job))}"
     for one in found.fittings:
         yield f"{one.count} × {one.name}, {one.size}"
     if job.surface is not None:
-        volume = liquid_text(job.surface.volume, job.sheet.shop_style)
+        volume = liquid_text(job.surface.lot_volume, job.sheet.shop_style)
         yield f"Finish: {volume}, {job.surface.coats} coats"
+
+
+def _cut_of_rack(job: Design) -> Mapping[str, int]:
+    """How many of each board are cut for all the tops; an offcut of one is no further board."""
+    own = {board.name for board in job.brief.boards}
+    cut = Counter[str]()
+    for one in job.laid:
+        assert one.boards is not None and one.boards.layout is not None
+        cut.update({name: n for name, n in one.boards.layout.boards.items() if name in own})
+    return cut
 
 
 def _counted(taken: Mapping[str, int]) -> str:

@@ -15,7 +15,7 @@ from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, T
 from tablekit.packet.once import Once
 from tablekit.packet.pages import PAPERS, room_below_title
 from tablekit.packet.plates import height_of
-from tablekit.packet.summary import CAUTION, assumed_rows, kind_line
+from tablekit.packet.summary import CAUTION, assumed_rows, piece_line
 
 MENDED = 2  # what does not pass, with its mend on the first page
 PICTURE = 58.0  # mm, its width and its height
@@ -25,7 +25,7 @@ def at_a_glance(job: Design) -> Section:
     """Picture and card; what does not pass with its mends as far as one sheet has room for them."""
     found = card(job)
     paper = PAPERS[job.paper]
-    room = room_below_title(job.sheet.name, kind_line(job.sheet), paper)
+    room = room_below_title(job.sheet.name, piece_line(job), paper)
     shown = _picture(job) if job.on_posts else None
     for drawn, mended, told in _ways(found, shown):
         parts = tuple(_glance(found, drawn, mended, told))

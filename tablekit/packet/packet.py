@@ -125,6 +125,7 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
         _write_rest(design, room)
         drawn = _write_svgs(BENCH, pages, room, _Counted(tell, _SAVED, _DRAWN, len(pages)))
         _write_templates(design, room)
+        _write_quote(design, room)
         body = opened_html(book, drawn)
         tell(_DRAWN, "the reasons")
     page = framed(book, body + (reasons.made or ""))
@@ -196,6 +197,16 @@ def _write_svgs(
         for drawing, sheet in page.plates:
             drawn.setdefault(drawing, []).append(svg_bytes(sheet))
     return drawn
+
+
+def _write_quote(design: Design, room: Path) -> None:
+    """The page for a customer, where the brief asks for a price."""
+    from tablekit.packet.customer import quote_book
+    from tablekit.packet.pages import PAPERS, lay_out_pages
+
+    if design.quote is not None:
+        pages = lay_out_pages(quote_book(design), PAPERS[design.paper])
+        _write_pdf("quote", pages, design, room)
 
 
 def _write_templates(design: Design, room: Path) -> None:

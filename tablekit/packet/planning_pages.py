@@ -31,8 +31,8 @@ def _cutting(job: Design) -> Iterator[Part]:
     found = job.cut_list
     unit = job.sheet.shop_style.display
     yield Table(
-        f"Length along the grain × width × thickness, {unit}. Saw to the rough size. "
-        "Volumes and weights: cut-list.csv",
+        f"{_for(job.brief.count)}Length along the grain × width × thickness, {unit}. Saw to the "
+        "rough size. Volumes and weights: cut-list.csv",
         ("part", "no.", "finished", "rough", "wood", "note"),
         tuple(_row(job, line) for line in found.lines),
         frozenset({1}),
@@ -54,6 +54,10 @@ def _cutting(job: Design) -> Iterator[Part]:
         tuple((one.name, str(one.count), one.size) for one in found.fittings), frozenset({1}),
         close=True,
     )  # fmt: skip
+
+
+def _for(pieces: int) -> str:
+    return f"For all {pieces} pieces. " if pieces > 1 else ""
 
 
 def _row(job: Design, line: CutLine) -> tuple[str, ...]:
@@ -112,13 +116,24 @@ def working_order(job: Design) -> Section:
         if order.least == order.days
         else f"No plan takes fewer than {order.least}."
     )
+    lot = _lot(job.brief.count)
     said = Text(
-        f"{order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one maker. "
+        f"{lot}{order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one maker. "
         f"{least} Times are estimates for planning (common practice, no source)."
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
     return Section("Order of work", (said, steps), whole=True)
+
+
+def _lot(pieces: int) -> str:
+    if pieces == 1:
+        return ""
+    return (
+        f"All {pieces} pieces together: each task is set up once and done for all of them before "
+        "the next; the tops are glued up one at a time. Number the posts of each base as they are "
+        "fitted, and keep them together. "
+    )
 
 
 def days(job: Design) -> Section:

@@ -89,3 +89,26 @@ def _people(job: Design) -> Iterator[Part]:
         "sitters",
         lambda paper: lay_out_sitters(people, paper).ink,
     )
+
+
+def carrying(job: Design) -> Section | None:
+    """What is carried, through which opening, what comes apart and what is packed."""
+    found = job.delivery
+    if found is None:
+        return None
+    head = ("part", "to a piece", "weighs", "opening")
+    parts = Table("What is carried", head, found.rows(), frozenset({1, 2, 3}), close=True)
+    rows = tuple((one.name, str(one.count), one.remark) for one in found.packing)
+    packed = Table("To pack (common practice, no source)", ("what", "no.", ""), rows,
+                   frozenset({1}), close=True)  # fmt: skip
+    return Section("Getting it there", (parts, *map(Text, found.lines()), packed), whole=True)
+
+
+def pricing(job: Design) -> Section | None:
+    """What the pieces cost and the price; None where the brief asks for none."""
+    found = job.quote
+    if found is None:
+        return None
+    caption = "For the maker alone; what a customer is given is quote.pdf"
+    table = Table(caption, ("what", "sum", ""), found.rows(), frozenset({1}), close=True)
+    return Section("Price", (table, *map(Text, found.lines())), whole=True)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.engine.sheet import CheckResult, Sheet, Value
 
-__all__ = ["CAUTION", "assumed_rows", "kind_line", "summary_text"]
+__all__ = ["CAUTION", "assumed_rows", "kind_line", "piece_line", "summary_text"]
 
 CAUTION = (
     "Caution: these sizes are a starting point, not a certificate. Try the joint in scrap before "
@@ -42,7 +42,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     width in characters, as `PlainPage` takes it. Ends in a line end.
     """
     page, sheet = PlainPage(width), design.sheet
-    page.title(sheet.name, kind_line(sheet))
+    page.title(sheet.name, piece_line(design))
     _gave_way(page, sheet)
     add_asked(page, design)
     _checks(page, design)
@@ -54,6 +54,8 @@ def summary_text(design: Design, width: int = 80) -> str:
     _boards(page, design)
     add_joints(page, design)
     add_surface(page, design)
+    _carrying(page, design)
+    _pricing(page, design)
     _passes(page, design)
     if design.notes:
         page.heading("Notes")
@@ -68,6 +70,13 @@ def kind_line(sheet: Sheet) -> str:
     """What kind of piece it is and in which sizes it is written."""
     unit = "inches" if sheet.shop_style.display == "in" else "mm"
     return f"{base_of(sheet).described(sheet.kind)}. Sizes in {unit}."
+
+
+def piece_line(design: Design) -> str:
+    """The same, and how many are made where there are several."""
+    count = design.brief.count
+    several = f" A lot of {count}; sizes and checks are per piece." if count > 1 else ""
+    return f"{kind_line(design.sheet)}{several}"
 
 
 def _gave_way(page: PlainPage, sheet: Sheet) -> None:
@@ -121,16 +130,39 @@ def _rounded(page: PlainPage, design: Design) -> None:
 
 
 def _boards(page: PlainPage, design: Design) -> None:
-    """How the top is got out of the boards in the rack."""
-    if design.boards is None:
-        return
+    """How each top is got out of the boards in the rack; what is said of all, with the first."""
+    for number, one in enumerate(design.tops, start=1):
+        if one.boards is None:
+            continue
+        match, again = design.brief.top.match, number > 1
+        rows, paragraphs = board_rows(one.boards, design.sheet, match, again)
+        page.heading(HEADING.replace("the top", f"top {number}") if again else HEADING)
+        for label, value, remark in rows:
+            page.row(label, value, remark)
+        for text in paragraphs:
+            page.paragraph(text, indent=2)
 
-    rows, paragraphs = board_rows(design.boards, design.sheet, design.brief.top.match)
-    page.heading(HEADING)
-    for label, value, remark in rows:
-        page.row(label, value, remark)
-    for text in paragraphs:
-        page.paragraph(text, indent=2)
+
+def _carrying(page: PlainPage, design: Design) -> None:
+    """How the piece is carried in, where the brief names a door."""
+    if design.brief.delivery.door is None or design.delivery is None:
+        return
+    page.heading("Getting it there")
+    for name, _, mass, opening in design.delivery.rows():
+        page.row(name, mass, f"through an opening of {opening}")
+    for line in design.delivery.lines():
+        page.paragraph(line, indent=2)
+
+
+def _pricing(page: PlainPage, design: Design) -> None:
+    """What the pieces cost and the price, where the brief asks for one."""
+    if design.quote is None:
+        return
+    page.heading("Price")
+    for row in design.quote.rows():
+        page.row(*row)
+    for line in design.quote.lines():
+        page.paragraph(line, indent=2)
 
 
 def _checks(page: PlainPage, design: Design) -> None:

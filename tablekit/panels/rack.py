@@ -241,7 +241,7 @@ def _typed(number: float | None) -> str:
 
 def _said_html(found: TopBoards, sheet: Sheet) -> str:
     _, paragraphs = board_rows(found, sheet)
-    every = (check_text(found), *paragraphs)
+    every = (check_text(found.check), *paragraphs)
     said = "".join(f"<p>{html.escape(text)}</p>" for text in every)
     return f'<div style="line-height:1.4; max-width:960px; overflow-wrap:anywhere">{said}</div>'
 

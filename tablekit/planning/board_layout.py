@@ -154,6 +154,7 @@ class BoardLayout:
     gap          by what share another layout could at most undercut this one; 0 where proved
     rip_width    common width of all strips, mm, where they were to be alike; else None
     ordered      whether the order was the maker's
+    priced       price of what is used of those boards that have one
     """
 
     strips: tuple[Strip, ...]
@@ -167,6 +168,7 @@ class BoardLayout:
     gap: float
     rip_width: float | None = None
     ordered: bool = False
+    priced: float = 0.0
 
     @property
     def proved(self) -> bool:

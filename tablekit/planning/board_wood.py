@@ -121,6 +121,11 @@ def far_width_of(board: RackBoard) -> float:
     return float(board.width if far is None else far)
 
 
+def gone_of(board: RackBoard) -> int:
+    """How many boards of its kind earlier tops took: the next is numbered after them."""
+    return int(getattr(board, "gone", 0))
+
+
 def wood_of(
     rack: Sequence[RackBoard], counts: Sequence[int], prices: Sequence[float] | None,
     losses: Losses, shortest: float, most: Callable[[RackBoard], int],

@@ -43,7 +43,7 @@ from tablekit.planning.board_layout import (
 from tablekit.planning.board_pairs import paired
 from tablekit.planning.board_row import Laid, RowPlaces
 from tablekit.planning.board_shortage import BoardsFallShort, shortage
-from tablekit.planning.board_wood import Losses, Wood, far_width_of, wood_of, zones_of
+from tablekit.planning.board_wood import Losses, Wood, far_width_of, gone_of, wood_of, zones_of
 from tablekit.relations.kinds import check_choice
 
 __all__ = [
@@ -79,7 +79,8 @@ def lay_out(
     """The best way to get a round top out of a rack of boards.
 
     rack                    boards, finished to thickness or to be brought to it; may also have an
-                            `end_width`, their width at the second end, and `avoid`, zones
+                            `end_width`, their width at the second end, `avoid`, zones, and
+                            `gone`, how many of them earlier tops took
     top_diameter, margin    of the finished top, and wood kept outside it all round, mm
     end_waste, edge_loss    lost at each raw end and at each long edge of a board, mm
     saw_kerf                lost in each cut, mm
@@ -235,7 +236,7 @@ class _Job:
             strips, cut, diameter, area, circle, float(formulas.waste(circle, area)),
             sum(known) if len(known) == len(cut) else None, self.objective,
             max(0.0, 1 - it.least / it.cost) if it.cost > 0 else 0.0, it.alike,
-            bool(self.wishes.order),
+            bool(self.wishes.order), sum(known),
         )  # fmt: skip
 
     def _strips(self, it: _Answer) -> Iterable[Strip]:
@@ -247,9 +248,10 @@ class _Job:
             ends = (start, start + length)
             if timber.from_far:
                 ends = (timber.length - ends[1], timber.length - ends[0])
-            name = self.rack[timber.kind].name
+            board = self.rack[timber.kind]
+            copy = timber.copy + gone_of(board)
             left, right = float(edges[k]), float(edges[k + 1])
-            yield Strip(name, timber.copy, *ends, left, right, length)
+            yield Strip(board.name, copy, *ends, left, right, length)
 
     def _cut(self, it: _Answer) -> Iterable[CutBoard]:
         kerf, kept = self.losses.saw_kerf, self.losses.shortest_kept
@@ -269,7 +271,7 @@ class _Job:
             used = end if goes_back else one.length
             there = formulas.width_there(one.width, one.far_width, one.length, used)
             yield CutBoard(
-                board.name, one.copy, one.from_far, one.length, float(board.width),
+                board.name, one.copy + gone_of(board), one.from_far, one.length, float(board.width),
                 far_width_of(board), zones_of(board), used,
                 float(formulas.used_area(one.width, there, used)), left if goes_back else 0.0,
             )  # fmt: skip

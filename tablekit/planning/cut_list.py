@@ -30,7 +30,7 @@ from tablekit.planning.stock_cutting import (
     StockFallsShort,
     cut_stock,
 )
-from tablekit.relations import milling, quantities, stock, trammel
+from tablekit.relations import lot, milling, quantities, stock, trammel
 from tablekit.relations.bases import base_of
 from tablekit.relations.wording import SHOP
 from tablekit.species import find_species
@@ -40,6 +40,9 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
     from tablekit.planning.fixing_plan import FixingPlan
+
+    # How a top is got out of which boards.
+    Laid = tuple[BoardLayout, Sequence[RackBoard]]
 
 # Saw and yard, where a maker says nothing. Common practice, no source.
 PLANK_ENDS = 50.0
@@ -208,7 +211,7 @@ def _sawn() -> Network:
 def _waste() -> Network:
     names = (
         stock.wood_used, stock.wood_bought, stock.wood_waste, quantities.wood_density,
-        quantities.total_mass,
+        quantities.total_mass, lot.lot_count,
     )  # fmt: skip
     return Network("wood bought and used", names, (stock.WOOD_USED, stock.WOOD_WASTE), wording=SHOP)
 
@@ -223,24 +226,32 @@ def cut_list(
     saw_kerf: float = SAW_KERF,
     plank_ends: float = PLANK_ENDS,
     fixing: FixingPlan | None = None,
+    count: int = 1,
+    further: Sequence[Laid] = (),
 ) -> CutList:
-    """The parts of a piece and what they are got out of.
+    """The parts of a piece, or of several alike, and what they are got out of.
 
     layout, boards   how the top is got out of which boards, each rough if it has a `thickness`
                      of its own; without them it is a square panel
     planks           what the posts or legs may be sawn from
     saw_kerf, plank_ends  mm, see `cut_stock`
     fixing           how the top is fastened, see `fittings`
+    count            how many pieces are made
+    further          layouts of the tops after the first, each with the rack that it is cut from;
+                     a top without one is a panel
     """
-    posts = _posts(sheet, wood)
-    lines = [*posts, *_top(sheet, layout, boards, wood)]
+    posts = _posts(sheet, wood, count)
+    tops = [] if layout is None else [(layout, boards), *further]
+    lines = [*posts, *_tops(sheet, tops, wood, count)]
     cut, short = _cut(posts, planks, saw_kerf, plank_ends, sheet.shop_style)
-    bought, rack = _bought(lines, posts, cut, planks), _from_rack(sheet, layout, boards)
+    bought = _bought(lines, posts, cut, planks)
+    rack = sum(_from_rack(sheet, *laid) for laid in tops)
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
-    waste = _waste().solve({**piece, "wood_bought": bought + rack}).number("wood_waste")
+    made = {**piece, "lot_count": float(count), "wood_bought": bought + rack}
+    waste = _waste().solve(made).number("wood_waste")
     return CutList(
-        tuple(lines), tuple(fittings(sheet, fixing)), cut, short, bought, _feet(bought), rack,
-        waste, None if cut is None else cut.price,
+        tuple(lines), tuple(fittings(sheet, fixing, count)), cut, short, bought, _feet(bought),
+        rack, waste, None if cut is None else cut.price,
     )  # fmt: skip
 
 
@@ -290,37 +301,49 @@ def _sawn_thickness(sheet: Sheet, thickness: float) -> float:
     return sawn.number("sawn_thickness")
 
 
-def _posts(sheet: Sheet, wood: str) -> list[CutLine]:
+def _posts(sheet: Sheet, wood: str, pieces: int) -> list[CutLine]:
     """The posts or legs, or the laminations they are glued up from."""
     base, number = base_of(sheet), sheet.number
     length, width, thickness, rough, layers, note = base.blank
     finished = Size(number(length), number(width), number(thickness))
+    each = base.count * pieces
     if layers is None:
         wide, thick = (_sawn_thickness(sheet, one) for one in (finished.width, finished.thickness))
         blank = Size(number(rough), wide, thick)
-        return [_line(base.part, base.count, finished, blank, sheet, wood, note)]
+        return [_line(base.part, each, finished, blank, sheet, wood, note)]
     thick, several = number("lamination_thickness"), round(number(layers))
     blank = Size(number(rough), number("lamination_width"), _sawn_thickness(sheet, thick))
     if several == 1:
-        return [_line(base.part, base.count, finished, blank, sheet, wood, note)]
+        return [_line(base.part, each, finished, blank, sheet, wood, note)]
     layer = Size(finished.length, finished.width, thick)
     part, note = f"{base.part} lamination", f"{several} to a {base.part}"
-    return [_line(part, base.count * several, layer, blank, sheet, wood, note)]
+    return [_line(part, each * several, layer, blank, sheet, wood, note)]
 
 
-def _top(
-    sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard], wood: str
+def _tops(sheet: Sheet, laid: Sequence[Laid], wood: str, pieces: int) -> Iterator[CutLine]:
+    """The strips of each top that is laid out, and a panel for each that is not."""
+    for number, (layout, boards) in enumerate(laid, start=1):
+        called = f"top {number}" if pieces > 1 else "top"
+        yield from _strips(sheet, layout, boards, wood, called)
+    if pieces > len(laid):
+        yield _panel(sheet, wood, pieces - len(laid))
+
+
+def _panel(sheet: Sheet, wood: str, count: int) -> CutLine:
+    thickness = sheet.number("top_thickness")
+    across, sawn = sheet.number("top_diameter"), sheet.get("rough_thickness") or thickness
+    panel = Size(across, across, thickness)
+    far = sheet.si.get("pivot_to_far_side")
+    square = across if far is None else stock.panel_across.from_si(_panel_across(far))
+    rough = Size(square, square, sawn)
+    note = "a panel, bought or glued up beforehand; the cutter stays inside its edges"
+    return _line("top", count, panel, rough, sheet, wood, note)
+
+
+def _strips(
+    sheet: Sheet, layout: BoardLayout, boards: Sequence[RackBoard], wood: str, top: str
 ) -> Iterator[CutLine]:  # fmt: skip
     thickness = sheet.number("top_thickness")
-    if layout is None:
-        across, sawn = sheet.number("top_diameter"), sheet.get("rough_thickness") or thickness
-        panel = Size(across, across, thickness)
-        far = sheet.si.get("pivot_to_far_side")
-        square = across if far is None else stock.panel_across.from_si(_panel_across(far))
-        rough = Size(square, square, sawn)
-        note = "a panel, bought or glued up beforehand; the cutter stays inside its edges"
-        yield _line("top", 1, panel, rough, sheet, wood, note)
-        return
     by_name = {board.name: board for board in boards}
     for number, strip in enumerate(strips_used(layout), start=1):
         board = by_name[strip.board]
@@ -332,7 +355,7 @@ def _top(
         own = getattr(board, "species", None) or wood
         called = strip.board if strip.board.startswith("board ") else f"board {strip.board}"
         yield _line(
-            f"top, strip {number}", 1, finished, rough, sheet, own,
+            f"{top}, strip {number}", 1, finished, rough, sheet, own,
             f"from {called}, no. {strip.copy}",
             _density(sheet, own), strip.board,
         )  # fmt: skip
@@ -347,10 +370,8 @@ def _widest(board: RackBoard, strip: Strip) -> float:
     )
 
 
-def _from_rack(sheet: Sheet, layout: BoardLayout | None, boards: Sequence[RackBoard]) -> float:
+def _from_rack(sheet: Sheet, layout: BoardLayout, boards: Sequence[RackBoard]) -> float:
     """Wood of the rack that is used, m³; what goes back is not counted."""
-    if layout is None:
-        return 0.0
     top = sheet.number("top_thickness")
     thick = {board.name: getattr(board, "thickness", None) or top for board in boards}
     sizes = [Size(one.used, one.used_area / one.used, thick[one.board]) for one in layout.cut]

@@ -32,8 +32,11 @@ _SIZES = (
 _HOLES = {"slot": "slotted {}", "oversize hole": "drilled large", "fixed": "drilled"}
 
 
-def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
-    """What is bought for this piece: plates and screws where the top is held by them, pads.
+def fittings(
+    sheet: Sheet, plan: FixingPlan | None = None, pieces: int = 1
+) -> Iterator[Fitting]:  # fmt: skip
+    """What is bought for a piece, or for several: plates and screws where the top is held by them,
+    pads.
 
     plan  of the fastening, which tells the plates apart; without it all have slots
     """
@@ -43,27 +46,26 @@ def fittings(sheet: Sheet, plan: FixingPlan | None = None) -> Iterator[Fitting]:
     if "screw_length" in shop and not outside_rim(sheet):
         plate = times(*(shop[f"plate_{side}"] for side in ("length", "width", "thickness")))
         holds: list[str] = [one.hold for one in plan.fasteners] if plan else ["slot"] * 3
+        holds *= pieces
         holes = [
             f"{holds.count(hold)} {words.format(shop['slot_length'])}"
             for hold, words in _HOLES.items() if hold in holds
         ]  # fmt: skip
-        yield Fitting("fastening plate", 3, f"{plate}, {', '.join(holes)}")
+        yield Fitting("fastening plate", 3 * pieces, f"{plate}, {', '.join(holes)}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
-        yield Fitting("wood screw, full thread, up through each plate into the top", 3, size)
+        yield Fitting(
+            "wood screw, full thread, up through each plate into the top", 3 * pieces, size
+        )
         each = round(sheet.number("head_screws"))
         number = "one" if each == 1 else str(each)
         yield Fitting(
-            f"wood screw, {number} down into each head", 3 * each,
+            f"wood screw, {number} down into each head", 3 * each * pieces,
             f"{shop['screw_shank']} × {shop['head_screw_length']}",
         )  # fmt: skip
     if "pad_thickness" in shop:
-        yield Fitting(
-            "foot pad",
-            base_of(sheet).count,
-            f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick",
-        )
+        size = f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
+        yield Fitting("foot pad", base_of(sheet).count * pieces, size)
     elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
         thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
-        yield Fitting(
-            "foot pad", base_of(sheet).count, f"at most {across} across, standing {thick} proud"
-        )
+        size = f"at most {across} across, standing {thick} proud"
+        yield Fitting("foot pad", base_of(sheet).count * pieces, size)

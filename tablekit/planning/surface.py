@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.one_relation import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import duration_text, plain_number, shop_text
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.formulas import found
 from tablekit.planning.said import Said
-from tablekit.relations import surface
+from tablekit.relations import lot, milling, surface
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ _FLUID_OUNCE = (
     29.5735295625  # ml; 1/128 US gallon of 231 cubic inches, NIST Handbook 44, appendix C
 )
 AREAS = ("top_area", "base_area", "finish_area")
+_lot_finish = solve_for(lot.LOT_FINISH, lot.lot_finish, lot.lot_count, milling.finish_volume)
 
 
 def liquid_text(volume: float, style: ShopStyle) -> str:
@@ -78,6 +80,7 @@ class SurfacePlan:
     coats    how many
     volume   of finish for all of them, mm³
     interval, drying  from one coat to the next, and from the first to the last, minutes
+    pieces, lot_volume  how many pieces are made, and the volume of finish for all of them, mm³
     """
 
     papers: tuple[SandingPaper, ...]
@@ -87,6 +90,8 @@ class SurfacePlan:
     interval: float
     drying: float
     shop: ShopStyle
+    pieces: int
+    lot_volume: float
 
     def said(self) -> tuple[Said, ...]:
         """What is to be done, a paragraph each."""
@@ -96,12 +101,17 @@ class SurfacePlan:
             FILLING,
             f"Sand with {papers}. Skip no grit, brush off the dust between grits, and finish "
             "along the grain.",
-            f"Apply {self.coats} coats to {whole}: {liquid_text(self.volume, self.shop)} of finish "
-            f"in all. Leave {duration_text(60 * self.interval)} between coats, "
+            f"Apply {self.coats} coats to {whole}{self._each}: "
+            f"{liquid_text(self.lot_volume, self.shop)} of finish in all. Leave "
+            f"{duration_text(60 * self.interval)} between coats, "
             f"{duration_text(60 * self.drying)} from the first to the last.",
             COATING,
         )
         return (*map(Said, lines), Said(RAGS, "caution"))
+
+    @property
+    def _each(self) -> str:
+        return f" on each of {self.pieces} pieces" if self.pieces > 1 else ""
 
     def text(self) -> str:
         """All of it, one paragraph to a line."""
@@ -117,14 +127,15 @@ class SurfacePlan:
             "areas": {name: tidy(area) for name, area in self.areas.items()},
             "coats": self.coats,
             "finish_volume": tidy(self.volume),
+            **({"lot_finish": tidy(self.lot_volume)} if self.pieces > 1 else {}),
             "coat_interval": tidy(self.interval),
             "drying_time": tidy(self.drying),
             "caution": RAGS,
         }
 
 
-def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
-    """What finishing a piece takes.
+def surface_plan(sheet: Sheet, pieces: int = 1, **wishes: float) -> SurfacePlan:
+    """What finishing a piece takes, or several alike.
 
     wishes  first_grit, last_grit, grit_step, coat_interval in their reporting units; else assumed
     Raises RangeError for a measure that no shop has, DesignError for papers that no table holds.
@@ -150,6 +161,8 @@ def surface_plan(sheet: Sheet, **wishes: float) -> SurfacePlan:
         areas={name: sheet.number(name) for name in AREAS},
         coats=round(coats),
         volume=sheet.number("finish_volume"),
+        pieces=pieces,
+        lot_volume=lot.lot_finish.from_si(_lot_finish(pieces, sheet.si["finish_volume"])),
         interval=settled["coat_interval"],
         drying=drying,
         shop=sheet.shop_style,

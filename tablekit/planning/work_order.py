@@ -178,18 +178,19 @@ def calendar(wishes: Mapping[str, float]) -> dict[str, float]:
 
 def timed(
     key: str, after: Sequence[str], count: float, hours: Mapping[str, float], words: str = "",
-    name: str = "",
+    name: str = "", pieces: int = 1,
 ) -> Step:  # fmt: skip
-    """A step with the minutes that `reference/work.csv` gives for `count` of them.
+    """A step with the minutes that `reference/work.csv` gives for `count` of them to a piece.
 
-    key    row of the table; `name` calls the step otherwise where a row serves several
-    hours  from `calendar`
+    key     row of the table; `name` calls the step otherwise where a row serves several
+    hours   from `calendar`
+    pieces  how many pieces it is done for, set up once
     """
     row = _table()[key]
     minutes = network().solve(
         {
             "task_setup": float(row["setup"]), "task_each": float(row["each"]),
-            "task_count": float(count), "pace": hours["pace"],
+            "task_count": float(count), "lot_count": float(pieces), "pace": hours["pace"],
         }
     )  # fmt: skip
     wait = 0.0 if row["wait"] == "none" else hours[row["wait"]]

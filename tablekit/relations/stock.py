@@ -10,7 +10,7 @@ import sympy as sp
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived, quoted
-from tablekit.relations import milling, trammel
+from tablekit.relations import lot, milling, trammel
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/stock.md"
@@ -77,8 +77,8 @@ panel_across = Quantity(
 )
 QUANTITIES = (
     part_length, part_width, part_thickness, part_count, part_volume, board_feet, q.wood_density,
-    q.total_mass, part_mass, wood_used, wood_bought, wood_waste, saw_kerf, plank_length,
-    plank_width, plank_ends,
+    q.total_mass, lot.lot_count, part_mass, wood_used, wood_bought, wood_waste, saw_kerf,
+    plank_length, plank_width, plank_ends,
     lane_length, piece_takes, widths_by_plank, lanes, sawn_thickness, milling.jointing_allowance,
     milling.planing_allowance, trammel.pivot_to_far_side, panel_across,
 )  # fmt: skip
@@ -156,13 +156,16 @@ PART_MASS = Relation(
 )  # fmt: skip
 WOOD_USED = Relation(
     name="wood in the piece",
-    equation=equal(wood_used * q.wood_density, q.total_mass),
-    meaning="The weight of the finished piece gives the volume of wood in it.",
-    why="Notches, flats and the round of the top are already left out of its weight.",
+    equation=equal(
+        wood_used * q.wood_density, lot.lot_count * q.total_mass
+    ),
+    meaning="The weight of the finished pieces gives the volume of wood in them.",
+    why="Notches, flats and the round of the top are already left out of their weight.",
     source=derived(DERIVATION, "waste"),
     checks=(
         Check(
-            {"total_mass": "20.16 kg", "wood_density": "672 kg/m^3"}, {"wood_used": "0.030 m^3"},
+            {"lot_count": "1", "total_mass": "20.16 kg", "wood_density": "672 kg/m^3"},
+            {"wood_used": "0.030 m^3"},
             derived(DERIVATION, "waste"),
         ),
     ),

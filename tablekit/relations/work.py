@@ -13,7 +13,7 @@ import sympy as sp
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
 from tablekit.engine.source import common_practice, derived
-from tablekit.relations import edges, glue, surface
+from tablekit.relations import edges, glue, lot, surface
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/work.md"
@@ -21,7 +21,7 @@ DERIVATION = "reference/derivations/work.md"
 task_setup = Quantity("task_setup", "T_0", "min", "time to set up a task", 0, 100000)
 task_each = Quantity("task_each", "T_1", "min", "time for each item worked on", 0, 10000)
 task_count = Quantity(
-    "task_count", "n_T", "1", "number of items, or of square metres or metres", 0, 1e6
+    "task_count", "n_T", "1", "number of items in a piece, or of square metres or metres", 0, 1e6
 )
 pace = Quantity("pace", "k_T", "1", "maker's time over the time in the table", 0.1, 20)
 task_minutes = Quantity("task_minutes", "T", "min", "hands-on time of a task", 0, 1e7)
@@ -47,7 +47,7 @@ joints_glued = Quantity(
     "joints_glued", "n_g", "1", "number of joints glued at a time", 0, 500, whole=True
 )
 gluing_minutes = Quantity("gluing_minutes", "T_k", "min", "time for one glue-up", 0.1, 2000)
-OF_A_TASK = (task_setup, task_each, task_count, pace, task_minutes)
+OF_A_TASK = (task_setup, task_each, task_count, lot.lot_count, pace, task_minutes)
 QUANTITIES = (
     *OF_A_TASK, q.top_diameter, rim_length, surface_area, grades, sanded_area, joints_glued,
     gluing_minutes, glue.clamping_time, glue.joint_time, edges.edge_passes, arris_length,
@@ -58,19 +58,31 @@ TASK_MINUTES = Relation(
     name="time for a task",
     equation=equal(
         task_minutes,
-        pace * (task_setup + task_count * task_each),
+        pace
+        * (task_setup + lot.lot_count * task_count * task_each),
     ),
-    meaning="Set up once, then the same time for each item.",
+    meaning="Set up once, then the same time for each item of each piece.",
     why="Setting up a machine takes as long for one post as for three.",
     source=derived(DERIVATION, "minutes of a task"),
     checks=(
         Check(
-            {"pace": "1", "task_setup": "30 min", "task_count": "3", "task_each": "25 min"},
+            {
+                "pace": "1", "task_setup": "30 min", "task_count": "3", "task_each": "25 min",
+                "lot_count": "1",
+            },
             {"task_minutes": "105 min"},
             derived(DERIVATION, "minutes of a task"),
         ),
+        Check(
+            {
+                "pace": "1", "task_setup": "30 min", "task_count": "3", "task_each": "25 min",
+                "lot_count": "4",
+            },
+            {"task_minutes": "330 min"},
+            derived(lot.DERIVATION, "minutes of a task"),
+        ),
     ),
-)
+)  # fmt: skip
 RIM_LENGTH = Relation(
     name="length of the rim",
     equation=equal(rim_length, sp.pi * q.top_diameter),

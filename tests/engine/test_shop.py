@@ -233,6 +233,9 @@ SAID = [
     (172.2, "minutes", "2 h 52 min"),
     (750.0, "minutes", "12.5 h"),
     (0.1, "minutes", "6 s"),
+    (12.5, "money", "12.50"),
+    (1002.675, "money", "1002.68"),  # a half goes up, though its float is a little short of it
+    (-0.4, "money", "−0.40"),
 ]
 
 

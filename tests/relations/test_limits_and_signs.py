@@ -200,6 +200,9 @@ sitter_reach sitter_span_load seat_strength_used seat_screw_strength_used
 foot_bearing_strength_used head_screw_strength_used
 lasting_load lasting_deflection
 task_setup task_each task_count task_minutes day_start joints_glued rim_thickness
+task_setup task_each task_count task_minutes day_start joints_glued
+planks_cost boards_cost fittings_cost finish_cost material_cost quote_minutes quote_hours
+labour_rate labour_cost overhead_share overhead_cost lot_cost margin_share quote_price margin
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 
