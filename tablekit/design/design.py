@@ -11,7 +11,15 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
-from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
+from tablekit.design.shop_plans import (
+    joints,
+    order,
+    parts,
+    shop_jigs,
+    surface,
+    tools,
+    trammel_check,
+)
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
@@ -27,6 +35,7 @@ if TYPE_CHECKING:
     from tablekit.planning.board_movement import BoardMovement
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.fixing_plan import FixingPlan
+    from tablekit.planning.jigs import Jigs
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
@@ -208,6 +217,12 @@ class Design:
         from tablekit.planning.post_text import PostWork
 
         return PostWork(self.sheet)
+
+    @cached_property
+    def jigs(self) -> Jigs | None:
+        """The jigs that the brief asks for; None where it asks for none."""
+        work = self.post_work if self.on_posts else None
+        return shop_jigs(self.brief, self.sheet, self.tools, work, self.trammel)
 
     # -- how it stands ----------------------------------------------------------------------
 

@@ -52,6 +52,10 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
 
         yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
         yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    if design.jigs is not None:
+        for jig in design.jigs.made:
+            for sheet in jig.sheets:
+                yield Beside(f"The {sheet.name}", (sheet,))
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

@@ -69,7 +69,8 @@ def _plans(design: Design) -> dict[str, Any]:
         "order_of_work": design.order,
     }
     plain = {key: plan.to_json() for key, plan in found.items() if plan is not None}
-    return _tidied({**plain, "buy_list": design.cut_list.to_buy_json()})
+    jigs = {} if design.jigs is None else design.jigs.to_json()
+    return _tidied({**plain, "buy_list": design.cut_list.to_buy_json(), **jigs})
 
 
 def _tidied(data: Any) -> Any:

@@ -162,7 +162,7 @@ tenon_wood counter_mass loaded_tipping_load placed_reach loaded_slope edge_beari
 near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
 winter_play radial_play summer_squeeze sliding_drop
 crushing_strength_used notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
-foot_beyond_rim tenon_cheek joints_in_time
+foot_beyond_rim tenon_cheek joints_in_time last_stop
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -195,6 +195,8 @@ sitter_reach sitter_span_load seat_strength_used seat_screw_strength_used
 foot_bearing_strength_used head_screw_strength_used
 lasting_load lasting_deflection
 task_setup task_each task_count task_minutes day_start joints_glued
+cradle_lift cradle_gap cradle_play cradle_toe sled_hold
+wedge_thin wedge_rise wedge_thick wedge_gauge_rise
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 
