@@ -96,7 +96,7 @@ class JigsKey(Key):
         return f"true, false or a list of names: {', '.join(map(as_written, jigs.EVERY))}"
 
     def read(self, section: BriefSection) -> tuple[str, ...]:
-        """The names in the order in which they are made; () where it is left out or wrong."""
+        """The names in the order of the work; () where it is left out or wrong."""
         value = section.table.get(self.name, False)
         if isinstance(value, bool):
             return jigs.EVERY if value else ()

@@ -154,8 +154,17 @@ def _along(plan: TrammelPlan, scale: float, broken: bool) -> _Along:
     return _Along(scale, (start, end) if broken and worth else None)
 
 
-def board(plan: TrammelPlan, scale: float, broken: bool = False) -> Ink:
-    """The board from above, its reference end to the left at the origin, mm on the paper."""
+def board(
+    plan: TrammelPlan,
+    scale: float,
+    broken: bool = False,
+    first: tuple[float, float, str] | None = None,
+) -> Ink:
+    """The board from above, its reference end to the left at the origin, mm on the paper.
+
+    first  the hole for a first round: along the board and aside of its middle line, full size, and
+           what is said of it
+    """
     ink, at = Ink(), _along(plan, scale, broken)
     half = plan.router_base / 2 * scale
     cutter, pivot, end = (at(x) for x in (plan.cutter_from_end, plan.pivot_from_end,
@@ -181,6 +190,11 @@ def board(plan: TrammelPlan, scale: float, broken: bool = False) -> Ink:
     ink.line("visible", *[(pivot + a, b) for a, b in ring(pin, 32)])
     _rim(ink, plan, scale, cutter, half)
     _name_base(ink, cutter, half)
+    if first is not None:
+        along, aside, said = first
+        hole = (at(along), aside * scale)
+        ink.line("visible", *[(hole[0] + a, hole[1] + b) for a, b in ring(pin, 32)])
+        dimension.leader(ink, hole, (end + 6.0, half + 3.0), said)
     _board_dimensions(ink, plan, at, half)
     return ink
 

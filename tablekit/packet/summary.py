@@ -14,6 +14,7 @@ from tablekit.packet.checks import (
     limit_text,
     loud,
 )
+from tablekit.packet.jig_pages import add_jigs
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.top_text import add_joints, add_surface
@@ -54,6 +55,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     _boards(page, design)
     add_joints(page, design)
     add_surface(page, design)
+    add_jigs(page, design)
     _passes(page, design)
     if design.notes:
         page.heading("Notes")

@@ -16,10 +16,10 @@ from tablekit.relations import quantities as q
 from tablekit.relations.marking import near_wall
 
 DERIVATION = "reference/derivations/jigs.md"
-# What a brief calls each jig, and what a maker does, in the order in which they are made.
+# What a brief calls each jig, and what a maker does, in the order of the work.
 CRADLE, SLED, WEDGE, STOP, TRAMMEL = "cradle", "sled", "wedge", "stop", "trammel"
 NAMES = {
-    CRADLE: "flat cradle", SLED: "notch sled", WEDGE: "notch wedge", STOP: "length stop",
+    STOP: "length stop", SLED: "notch sled", WEDGE: "notch wedge", CRADLE: "flat cradle",
     TRAMMEL: "trammel board",
 }  # fmt: skip
 EVERY = tuple(NAMES)

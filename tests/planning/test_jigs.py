@@ -408,10 +408,10 @@ def test_nothing_is_said_of_jigs_unless_the_brief_asks_for_them() -> None:
 
 def test_some_jigs_are_asked_for_by_name_and_come_in_the_order_of_the_work() -> None:
     text = BRIEF.format(given="", way=UP, base="")
-    brief = parse_brief(text.replace("jigs = true", 'jigs = ["stop", "cradle"]'))
-    assert brief.jigs == ("cradle", "stop")
+    brief = parse_brief(text.replace("jigs = true", 'jigs = ["cradle", "stop"]'))
+    assert brief.jigs == ("stop", "cradle")
     assert parse_brief(write_brief(brief)) == brief
-    assert [one["id"] for one in answer(design_of(brief))["jigs"]] == ["cradle", "stop"]
+    assert [one["id"] for one in answer(design_of(brief))["jigs"]] == ["stop", "cradle"]
     every = parse_brief(text)
     assert every.jigs == EVERY and "jigs = true" in write_brief(every).splitlines()
 
@@ -420,7 +420,7 @@ def test_some_jigs_are_asked_for_by_name_and_come_in_the_order_of_the_work() -> 
     ("written", "told"),
     [
         ('jigs = "cradle"', "is not true, false or a list of names"),
-        ('jigs = ["cradel"]', '"cradel" is not a jig; the jigs are "cradle"'),
+        ('jigs = ["cradel"]', '"cradel" is not a jig; the jigs are "stop"'),
         ("jigs = [1]", "is not a list of texts"),
         ("jigs = 1", "is not true, false"),
     ],
