@@ -191,12 +191,15 @@ def board(
     _rim(ink, plan, scale, cutter, half)
     _name_base(ink, cutter, half)
     if first is not None:
-        along, aside, said = first
-        hole = (at(along), aside * scale)
-        ink.line("visible", *[(hole[0] + a, hole[1] + b) for a, b in ring(pin, 32)])
-        dimension.leader(ink, hole, (end + 6.0, half + 3.0), said)
+        _first_hole(ink, (at(first[0]), first[1] * scale), pin, (end + 6.0, half + 3.0), first[2])
     _board_dimensions(ink, plan, at, half)
     return ink
+
+
+def _first_hole(ink: Ink, hole: Point, pin: float, elbow: Point, said: str) -> None:
+    """The pivot hole of a first round, named beyond the end of the board."""
+    ink.line("visible", *[(hole[0] + a, hole[1] + b) for a, b in ring(pin, 32)])
+    dimension.leader(ink, hole, elbow, said)
 
 
 def _parts(plan: TrammelPlan, at: _Along) -> Iterator[tuple[float, float]]:

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import figures_text, shop_text
 from tablekit.packet.document import Document, Plate, Section, Steps, Table, Text
+from tablekit.packet.plain_page import PlainPage
 
 if TYPE_CHECKING:
     from tablekit.design import Design
-    from tablekit.packet.plain_page import PlainPage
-    from tablekit.planning.jigs import Jig
+    from tablekit.planning.jigs import Jig, JigPart
 
 # Height in mm below which a jig is drawn on the next sheet rather than smaller on this one.
 LEAST = {"stop": 80.0, "sled": 120.0, "wedge": 60.0, "cradle": 120.0, "trammel": 80.0}
@@ -57,19 +57,22 @@ def _left_out(job: Design) -> Iterator[Text]:
 
 
 def _parts(job: Design, jig: Jig) -> Table:
+    from tablekit.planning.jigs import PLANED
+
     unit = job.sheet.shop_style.display
 
-    def size(mm: float) -> str:
-        return shop_text(mm, "mm", job.sheet.shop_style).removesuffix(f" {unit}")
+    def size(part: JigPart) -> str:
+        style = job.sheet.shop_style
+        thick = shop_text(part.thickness, "mm", style)
+        if part.name in PLANED:
+            thick = figures_text(part.thickness, "mm", style, 4)
+        every = (*(shop_text(mm, "mm", style) for mm in (part.length, part.width)), thick)
+        return " × ".join(text.removesuffix(f" {unit}") for text in every)
 
     return Table(
         f"Parts: length × width × thickness, {unit}",
         ("part", "no.", "size"),
-        tuple(
-            (part.name, str(part.count),
-             " × ".join(map(size, (part.length, part.width, part.thickness))))
-            for part in jig.parts
-        ),
+        tuple((part.name, str(part.count), size(part)) for part in jig.parts),
         frozenset({1}),
         close=True,
     )  # fmt: skip
@@ -90,3 +93,16 @@ def add_jigs(page: PlainPage, job: Design) -> None:
         page.paragraph(f"{_title(jig)} ({job.sheet.shop_style.display}): {rows}.", indent=2)
         for step in jig.how:
             page.paragraph(step, indent=6)
+
+
+def numbers_text(job: Design, width: int) -> str:
+    """The calculated and assumed sizes of each jig, by the names that the command *working* takes.
+    Ends in a line end."""
+    page = PlainPage(width)
+    page.paragraph(f"{job.sheet.name}: the quantities of its jigs")
+    for jig in () if job.jigs is None else job.jigs.made:
+        for sheet in jig.sheets:
+            page.heading(_title(jig) if sheet.name == jig.name else f"{_title(jig)}: {sheet.name}")
+            for name, value in sheet.values.items():
+                page.row(name, sheet.shop(name), "" if value.origin == "found" else value.origin)
+    return "\n".join(page.lines) + "\n"

@@ -14,7 +14,6 @@ from tablekit.packet.checks import (
     limit_text,
     loud,
 )
-from tablekit.packet.jig_pages import add_jigs
 from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.top_text import add_joints, add_surface
@@ -55,7 +54,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     _boards(page, design)
     add_joints(page, design)
     add_surface(page, design)
-    add_jigs(page, design)
+    _jigs(page, design)
     _passes(page, design)
     if design.notes:
         page.heading("Notes")
@@ -79,6 +78,15 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
         page.gap()
     for sentence in told:
         page.paragraph(sentence)
+
+
+def _jigs(page: PlainPage, design: Design) -> None:
+    """The jigs that the brief asks for."""
+    if design.jigs is None:
+        return
+    from tablekit.packet.jig_pages import add_jigs
+
+    add_jigs(page, design)
 
 
 def _labels(brief: Brief) -> dict[str, str]:

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from tablekit.planning.trammel_plan import TrammelPlan
 
 NO_BREAK = "\u00a0"
+PLANED = ("spacer", "wedge")  # parts planed to a thickness nearer than the marks on a rule
 CAUTION = (
     "Caution: clamp each jig to the bench, and the work to the jig. Try every jig on an offcut of "
     "the same section first. Unplug a machine before setting it, keep hands out of the cutter's "
