@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from tablekit.planning.jigs import Jig, Jigs
     from tablekit.planning.trammel_plan import TrammelPlan
 
-GAP = 11.0  # between two views
+GAP, BELOW = 11.0, 6.0  # between two views side by side, and one under the other
 ROW = style.NEXT_ROW
 WORK, JIG, OTHER = style.POST_TONES[0], style.POST_TONES[1], style.POST_TONES[2]
 LARGER = {CRADLE: 1.2, SLED: 1.5}  # by how much a section is larger than the view from above
@@ -101,7 +101,7 @@ def _arranged(it: JigSubject, scale: float, larger: float) -> Iterator[Ink]:
     every = [*(_view(it, number, larger) for number in above), _view(it, last, scale)]
     views = [view for view in every if view is not None]
     yield in_a_row(views, GAP)
-    yield in_a_column(views, GAP)
+    yield in_a_column(views, BELOW)
 
 
 @lru_cache(maxsize=256)

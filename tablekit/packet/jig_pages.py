@@ -52,8 +52,10 @@ def _left_out(job: Design) -> Iterator[Text]:
 
     found = job.jigs
     assert found is not None
-    for which, why in found.left_out.items():
-        yield Text(f"No {NAMES[which]}: {why}", close=True)
+    for why in dict.fromkeys(found.left_out.values()):
+        *others, last = (NAMES[one] for one, reason in found.left_out.items() if reason == why)
+        named = f"{', '.join(others)} or {last}" if others else last
+        yield Text(f"No {named}: {why[:1].lower()}{why[1:]}", close=True)
 
 
 def _parts(job: Design, jig: Jig) -> Table:
