@@ -46,7 +46,7 @@ def _says(
     """A relation named after what it finds, with one worked example from the derivation."""
     return Relation(
         name=found.name.replace("_", " "),
-        equation=equal(found.symbol if left is None else left, right),
+        equation=equal(found if left is None else left, right),
         meaning=meaning,
         why=why,
         source=derived(DERIVATION, heading),
@@ -93,7 +93,7 @@ CRADLE_ASSUMPTIONS: tuple[Assumption, ...] = (
     _usual(cradle_lift, 3, "Keeps the lower arris off the base.", (1, 20)),
     _usual(cradle_gap, 3, "Dust falls through, and the arris stays sharp.", (1, 20)),
     _usual(cradle_play, 3, "The post drops in without binding.", (1, 10)),
-    assume(cradle_grip, 2 * q.post_width.symbol, "A post held over twice its width does not rock.",
+    assume(cradle_grip, 2 * q.post_width, "A post held over twice its width does not rock.",
            common_practice("twice the width"), usual_share=(1, 6)),
 )  # fmt: skip
 SLED_ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -149,9 +149,9 @@ cradle_kerf_run = _mm(
 )  # fmt: skip
 cradle_length = _mm("cradle_length", "l_c", "length of the cradle", 20, 30000)
 
-_an, _af = cradle_near_slope.symbol, cradle_far_slope.symbol
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_board, _gap = jig_sheet.symbol, cradle_gap.symbol
+_an, _af = cradle_near_slope, cradle_far_slope
+_deep, _wide = q.post_section, q.post_width
+_board, _gap = jig_sheet, cradle_gap
 _PENCIL = {"cradle_near_slope": "53.130102 deg"}
 _LIES = "the cradle"
 _CORNERS, _RAILS, _KERF = "arrises in the cradle", "the rails of the cradle", "the kerf"
@@ -168,7 +168,7 @@ def _side(found: Quantity, size: sp.Symbol, part: sp.Expr, given: str, text: str
 
 def _rail(found: Quantity, reach: Quantity, slope: sp.Symbol) -> Relation:
     return _says(
-        found, reach.symbol + cradle_play.symbol - _gap * sp.cos(slope) ** 2,
+        found, reach + cradle_play - _gap * sp.cos(slope) ** 2,
         "A rail fills the cradle from its toe to its cheek.",
         "The toe stands out from the bottom of the V by its share of the gap.", _RAILS,
         {reach.name: "45.2548 mm", "cradle_play": "3 mm", "cradle_gap": "3 mm",
@@ -178,11 +178,11 @@ def _rail(found: Quantity, reach: Quantity, slope: sp.Symbol) -> Relation:
 
 CRADLE_RELATIONS: tuple[Relation, ...] = (
     _says(
-        cradle_near_slope, q.side_rise.symbol,
+        cradle_near_slope, q.side_rise,
         "The bevel that lays the flat's direction level.",
         "Rolled so, the face opposite the notch rises by m for each n across.", _LIES,
         {"bearing_rise": "0.48", "side_rise": "0.64"}, "53.130 deg",
-        left=sp.tan(_an) * q.bearing_rise.symbol,
+        left=sp.tan(_an) * q.bearing_rise,
     ),
     _says(
         cradle_far_slope, sp.pi / 2, "The two bevels make a square V.",
@@ -193,7 +193,7 @@ CRADLE_RELATIONS: tuple[Relation, ...] = (
         cradle_cut, sp.pi / 2, "The plumb cut that is the flat, seen from above.",
         "The flat's direction makes the lean of the post with the post's length, and the cut is "
         "square to that direction.", _LIES,
-        {"splay": "54.73561 deg"}, "35.264 deg", left=cradle_cut.symbol + q.splay.symbol,
+        {"splay": "54.73561 deg"}, "35.264 deg", left=cradle_cut + q.splay,
     ),
     _side(cradle_near_reach, _deep, sp.cos(_an), "post_section", "30.00 mm"),
     _side(cradle_near_rise, _deep, sp.sin(_an), "post_section", "40.00 mm"),
@@ -201,15 +201,15 @@ CRADLE_RELATIONS: tuple[Relation, ...] = (
     _side(cradle_far_rise, _wide, sp.sin(_af), "post_width", "40.00 mm"),
     _says(
         cradle_rail_height,
-        cradle_lift.symbol
-        + cradle_share.symbol * sp.Min(cradle_near_rise.symbol, cradle_far_rise.symbol),
+        cradle_lift
+        + cradle_share * sp.Min(cradle_near_rise, cradle_far_rise),
         "How high the rails hold the post.", "A share of the lower side arris, and the lift of the "
         "V over the base.", _RAILS,
         {"cradle_lift": "3 mm", "cradle_share": "0.66666667", "cradle_near_rise": "45.2548 mm",
          "cradle_far_rise": "60 mm"}, "33.17 mm",
     ),
     _says(
-        cradle_toe, cradle_lift.symbol + _gap * sp.sin(_an) * sp.cos(_an),
+        cradle_toe, cradle_lift + _gap * sp.sin(_an) * sp.cos(_an),
         "How thick each rail is left at its toe.", "At that height over its bottom the V is as "
         "wide as the gap.", _RAILS,
         {**_PENCIL, "cradle_lift": "3 mm", "cradle_gap": "5 mm"}, "5.400 mm",
@@ -218,37 +218,37 @@ CRADLE_RELATIONS: tuple[Relation, ...] = (
     _rail(cradle_far_rail, cradle_far_reach, _af),
     _says(
         cradle_inside,
-        cradle_near_reach.symbol + cradle_far_reach.symbol + 2 * cradle_play.symbol,
+        cradle_near_reach + cradle_far_reach + 2 * cradle_play,
         "The breadth of the cradle inside, which is that of its base.",
         "The post's breadth, with play beside either arris.", _RAILS,
         {"cradle_near_reach": "45.2548 mm", "cradle_far_reach": "45.2548 mm",
          "cradle_play": "3 mm"}, "96.51 mm",
     ),
     _says(
-        cradle_cheek, cradle_lift.symbol + cradle_near_rise.symbol + cradle_far_rise.symbol,
+        cradle_cheek, cradle_lift + cradle_near_rise + cradle_far_rise,
         "The cheeks reach up to the uppermost arris.", "That arris is above the lower one by the "
         "heights of both side arrises.", _RAILS,
         {"cradle_lift": "3 mm", "cradle_near_rise": "45.2548 mm", "cradle_far_rise": "45.2548 mm"},
         "93.51 mm",
     ),
     _says(
-        cradle_cheek_board, cradle_cheek.symbol + _board,
+        cradle_cheek_board, cradle_cheek + _board,
         "The cheeks are fixed to the edges of the base.", "They cover its thickness.", _RAILS,
         {"cradle_cheek": "93.51 mm", "jig_sheet": "18 mm"}, "111.51 mm",
     ),
     _says(
-        cradle_outside, cradle_inside.symbol + 2 * _board,
+        cradle_outside, cradle_inside + 2 * _board,
         "The breadth over both cheeks.", "A cheek stands on either side.", _RAILS,
         {"cradle_inside": "96.51 mm", "jig_sheet": "18 mm"}, "132.51 mm",
     ),
     _says(
-        cradle_kerf_run, cradle_outside.symbol * sp.tan(q.splay.symbol),
+        cradle_kerf_run, cradle_outside * sp.tan(q.splay),
         "How far apart the kerfs of the two cheeks are marked.",
         "Across the cradle the kerf gains the tangent of the lean for each step.", _KERF,
         {"cradle_outside": "132.51 mm", "splay": "54.73561 deg"}, "187.4 mm",
     ),
     _says(
-        cradle_length, cradle_kerf_run.symbol + 2 * cradle_grip.symbol,
+        cradle_length, cradle_kerf_run + 2 * cradle_grip,
         "The length of base, rails and cheeks.", "The post is held at either end beyond the kerf.",
         _KERF, {"cradle_kerf_run": "187.4 mm", "cradle_grip": "128 mm"}, "443.4 mm",
     ),
@@ -276,7 +276,7 @@ sled_opening = _mm("sled_opening", "b_o", "rail to rail of the notch sled, squar
 sled_rail_length = _mm("sled_rail_length", "l_r", "length of a rail of the notch sled", 1, 9000)
 sled_length = _mm("sled_length", "l_s", "length of the notch sled along the post", 1, 20000)
 
-_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
+_phi, _tau = q.crossing_angle, q.notch_floor_tilt
 _SLED, _WEDGE = "the notch sled", "the wedge"
 _ROCKED = {"post_section": "50 mm", "post_width": "50 mm", "notch_floor_tilt": "36.869898 deg"}
 
@@ -293,12 +293,12 @@ SLED_RELATIONS: tuple[Relation, ...] = (
         {"post_section": "50 mm", "notch_floor_tilt": "36.869898 deg"}, "30.00 mm",
     ),
     _says(
-        wedge_thick, wedge_thin.symbol + wedge_rise.symbol, "The wedge is no feather edge.",
+        wedge_thick, wedge_thin + wedge_rise, "The wedge is no feather edge.",
         "Both edges are thicker by what the thin one is left.", _WEDGE,
         {"wedge_thin": "3 mm", "wedge_rise": "30 mm"}, "33.0 mm",
     ),
     _says(
-        wedge_gauge_rise, wedge_gauge.symbol * sp.Abs(sp.tan(_tau)),
+        wedge_gauge_rise, wedge_gauge * sp.Abs(sp.tan(_tau)),
         "The slope of the wedge as a rise over a round length.",
         "Rise over run is the tangent of the angle.", _WEDGE,
         {"wedge_gauge": "100 mm", "notch_floor_tilt": "36.869898 deg"}, "75.00 mm",
@@ -310,40 +310,40 @@ SLED_RELATIONS: tuple[Relation, ...] = (
         _ROCKED, "70.00 mm",
     ),
     _says(
-        sled_cheek, wedge_thick.symbol + _wide * sp.cos(_tau),
+        sled_cheek, wedge_thick + _wide * sp.cos(_tau),
         "The cheeks are level with the highest arris.",
         "That arris is above the thick edge of the wedge by the post's side, seen slantwise.",
         _SLED, {"wedge_thick": "33 mm", "post_width": "50 mm",
                 "notch_floor_tilt": "36.869898 deg"}, "73.00 mm",
     ),
     _says(
-        sled_cheek_board, sled_cheek.symbol + _board,
+        sled_cheek_board, sled_cheek + _board,
         "The cheeks are fixed to the edges of the base.", "They cover its thickness.", _SLED,
         {"sled_cheek": "73 mm", "jig_sheet": "18 mm"}, "91.0 mm",
     ),
     _says(
-        sled_opening, notch_cutting.trench_width.symbol + 2 * notch_cutting.guide_offset.symbol,
+        sled_opening, notch_cutting.trench_width + 2 * notch_cutting.guide_offset,
         "The router runs from wall to wall and no farther.",
         "At either wall its base goes on past the wall as far as a guide stands off.", _SLED,
         {"trench_width": "50 mm", "guide_offset": "69 mm"}, "188.0 mm",
     ),
     _says(
         sled_rail_length,
-        sled_channel.symbol + sp.Max(
-            (notch_cutting.cutter_width.symbol + notch_cutting.base_width.symbol) * sp.sin(_phi),
+        sled_channel + sp.Max(
+            (notch_cutting.cutter_width + notch_cutting.base_width) * sp.sin(_phi),
             2 * _board,
         ),
         "A rail guides the router until its cutter is clear of the post on either side.",
         "Across the post, a cutter and a base farther, and never short of the cheeks.", _SLED,
         {"sled_channel": "70 mm", "cutter_width": "12 mm", "base_width": "150 mm",
          "crossing_angle": "53.130102 deg", "jig_sheet": "18 mm"}, "249.5 mm",
-        left=sled_rail_length.symbol * sp.sin(_phi),
+        left=sled_rail_length * sp.sin(_phi),
     ),
     _says(
         sled_length,
-        (sled_opening.symbol + 2 * sled_rail_width.symbol) / sp.sin(_phi)
-        + (sled_channel.symbol + 2 * _board) * sp.Abs(sp.cos(_phi) / sp.sin(_phi))
-        + 2 * sled_hold.symbol,
+        (sled_opening + 2 * sled_rail_width) / sp.sin(_phi)
+        + (sled_channel + 2 * _board) * sp.Abs(sp.cos(_phi) / sp.sin(_phi))
+        + 2 * sled_hold,
         "The length of base, cheeks and wedge.",
         "Opening and rails, longer along the post where they cross it slantwise, and room for a "
         "cramp at either end.", _SLED,
@@ -374,11 +374,11 @@ last_stop = Quantity(
 
 STOP_RELATIONS: tuple[Relation, ...] = (
     _says(
-        stop_batten, stop_distance.symbol + stop_block.symbol,
+        stop_batten, stop_distance + stop_block,
         "The batten that carries the stop beyond the end of the fence.",
         "It reaches from short of the blade to the far end of the block.", "the length stop",
         {"stop_distance": "900 mm", "stop_block": "100 mm", "stop_short": "50 mm"}, "950.0 mm",
-        left=stop_batten.symbol + stop_short.symbol,
+        left=stop_batten + stop_short,
     ),
 )  # fmt: skip
 STOP_QUANTITIES = (stop_distance, jig_sheet, stop_block, stop_short, stop_batten)
@@ -386,19 +386,19 @@ _SPACERS = "spacers for the notch"
 SPACER_RELATIONS: tuple[Relation, ...] = (
     notch_cutting.PASS_SHIFT,
     _says(
-        stop_spacer, notch_cutting.pass_shift.symbol,
+        stop_spacer, notch_cutting.pass_shift,
         "A spacer moves the post on by one pass.",
         "A shift square to the walls is longer along the post.", _SPACERS,
         {"pass_shift": "15 mm", "crossing_angle": "53.130102 deg"}, "18.750 mm",
-        left=stop_spacer.symbol * sp.sin(_phi),
+        left=stop_spacer * sp.sin(_phi),
     ),
     _says(
-        last_stop, notch_cutting.trench_width.symbol - notch_cutting.cutter_width.symbol,
+        last_stop, notch_cutting.trench_width - notch_cutting.cutter_width,
         "Where the one stop is clamped.",
         "The last pass lies against the far wall, the first against the near one.", _SPACERS,
         {"near_wall": "468 mm", "trench_width": "64 mm", "cutter_width": "19 mm",
          "crossing_angle": "53.130102 deg"}, "524.25 mm",
-        left=(last_stop.symbol - near_wall.symbol) * sp.sin(_phi),
+        left=(last_stop - near_wall) * sp.sin(_phi),
     ),
 )  # fmt: skip
 SPACER_QUANTITIES = (
@@ -413,16 +413,16 @@ first_pivot = _mm(
     "reference end of the trammel board to the hole of the first round, along the middle line",
     50, 2200,
 )  # fmt: skip
-_far = trammel.trammel_centre.symbol + rim_left.symbol
+_far = trammel.trammel_centre + rim_left
 HOLE_RELATIONS: tuple[Relation, ...] = (
     _says(
-        first_pivot, trammel.cutter_from_edge.symbol + sp.sqrt(_far**2 - hole_aside.symbol**2),
+        first_pivot, trammel.cutter_from_edge + sp.sqrt(_far**2 - hole_aside**2),
         "Where to drill for the pin of the first round.",
         "It is farther from the cutter by what is left, and set aside so that the two holes do "
         "not run together.", "the first hole of the trammel",
         {"cutter_from_edge": "100 mm", "trammel_centre": "466 mm", "rim_left": "1.5 mm",
          "hole_aside": "20 mm"}, "567.07 mm",
-        limits=(Limit(_far - hole_aside.symbol,
+        limits=(Limit(_far - hole_aside,
                       "the hole of the first round is set aside by less than the radius"),),
     ),
 )  # fmt: skip
