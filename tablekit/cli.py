@@ -313,6 +313,11 @@ def _working(asked: argparse.Namespace) -> int:
         _say(_names(design))
         return ANSWERED
     name = _as_declared(asked.name)
+    if name == "jigs" and design.jigs is not None:
+        from tablekit.packet.jig_pages import numbers_text
+
+        _say(numbers_text(design, _columns()))
+        return ANSWERED
     sheets = sheets_with(name, design)
     sheet = sheets[0]
     if asked.when is not None:

@@ -61,7 +61,7 @@ def rows() -> Iterator[str]:
         yield f"| `[room]` | `{air}` | {meaning} | {takes} | as assumed |"
     usual = assumed()
     for key in schema.workshop(known_quantities("table")):
-        yield _row("[workshop]", key, usual.get(key.name, ""))
+        yield _row("[workshop]", key, usual.get(key.name, key.left_out))
 
 
 def _section(section: str, keys: tuple[Key, ...]) -> Iterator[str]:

@@ -23,6 +23,7 @@ from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import (
     elsewhere,
     known_workshop,
+    read_jigs,
     read_quantities,
     read_workshop,
     span_of,
@@ -120,6 +121,7 @@ class Brief:
     givens    quantity name -> number in that quantity's reporting unit; as read from a text each
               is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
+    jigs      the jigs that are asked for, by the names in `relations/jigs.py`
     paper     of the books; empty where it is left to the unit that sizes are shown in
     count     how many pieces alike are made together
     quote     what the work costs; None where no price is asked
@@ -140,6 +142,7 @@ class Brief:
     count: int = 1
     delivery: DeliveryWishes = field(default_factory=DeliveryWishes)
     quote: Terms | None = None
+    jigs: tuple[str, ...] = ()
 
     @property
     def options(self) -> dict[str, str]:
@@ -177,11 +180,12 @@ def _brief(top: BriefSection) -> Brief:
     quantities = known_quantities(stated, base.chosen)
     belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
     if not set(known) >= top.table.keys():
-        shop = known_workshop(quantities)
-        belongs = {**{key: f'write it below [workshop]: {key} = "…"' for key in shop}, **belongs}
+        known_shop = known_workshop(quantities)
+        below = {key: f'write it below [workshop]: {key} = "…"' for key in known_shop}
+        belongs = {**below, **belongs}
     top.only(known, belongs)
     name = headings["name"]
-    boards = read_boards(top.rows("boards"))
+    boards, shop = read_boards(top.rows("boards")), top.section("workshop")
     return Brief(
         name=f"Untitled {stated}" if name is None else name,
         kind=stated,
@@ -196,12 +200,13 @@ def _brief(top: BriefSection) -> Brief:
         room=_room(top.section("room")),
         boards=boards,
         top=read_top(top.section("top"), boards),
-        workshop=read_workshop(top.section("workshop"), quantities),
+        workshop=read_workshop(shop, quantities),
         stock=read_stock(top.rows("stock")),
         paper=headings["paper"] or "",
         count=int(headings["count"] or 1),
         delivery=read_delivery(top.section("delivery")),
         quote=read_quote(top.section("quote")),
+        jigs=read_jigs(shop),
     )
 
 

@@ -12,7 +12,7 @@ from tablekit.brief.keys import Key, measure
 from tablekit.brief.quote import QUOTE_KEYS
 from tablekit.brief.reading import AIR_KEYS, HEADINGS, ROOM_AIRS, WOOD_KEYS
 from tablekit.brief.stock import STOCK_KEYS
-from tablekit.brief.workshop import known_workshop, span_of
+from tablekit.brief.workshop import JIGS, known_workshop, span_of
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity
@@ -34,4 +34,4 @@ AIRS, AIR = ROOM_AIRS, AIR_KEYS
 
 def workshop(main: Mapping[str, Quantity]) -> tuple[Key, ...]:
     """The keys of [workshop] beside the quantities of a piece, `main`."""
-    return tuple(measure(name, span_of(q)) for name, q in known_workshop(main).items())
+    return (*(measure(name, span_of(q)) for name, q in known_workshop(main).items()), JIGS)

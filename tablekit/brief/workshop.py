@@ -7,16 +7,20 @@ trammel board, the notches), so they go with any piece and never clash with [giv
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
+from tablekit.brief.keys import Key
 from tablekit.brief.section import BriefSection, Span
+from tablekit.brief.text import as_written
 from tablekit.planning import top_joints
 from tablekit.relations import (
     boards,
     glue,
     glue_stages,
     grain,
+    jigs,
     notch_cutting,
     stock,
     surface,
@@ -78,12 +82,46 @@ def read_workshop(section: BriefSection | None, main: Mapping[str, Quantity]) ->
     if section is None:
         return {}
     known = known_workshop(main)
-    section.only(tuple(known), elsewhere(main))
+    section.only((*known, JIGS.name), elsewhere(main))
     found = read_quantities(section, known)
     day = [key for key in ("day_start", "working_day") if key in found]
     if day and (fault := past_midnight(found)):
         section.wrong(day[0], f"{section.found(day[0])}: {fault}")
     return found
+
+
+@dataclass(frozen=True)
+class JigsKey(Key):
+    """Which jigs are wanted: true for all that the piece needs, false for none, or their names."""
+
+    @property
+    def takes(self) -> str:
+        """What may be written for it, in words."""
+        return f"true, false or a list of names: {', '.join(map(as_written, jigs.EVERY))}"
+
+    def read(self, section: BriefSection) -> tuple[str, ...]:
+        """The names in the order of the work; () where it is left out or wrong."""
+        value = section.table.get(self.name, False)
+        if isinstance(value, bool):
+            return jigs.EVERY if value else ()
+        if not isinstance(value, list):
+            section.wrong(self.name, f"{section.found(self.name)} is not {self.takes}")
+            return ()
+        names = section.texts(self.name, len(jigs.EVERY))
+        for name in names:
+            if name not in jigs.EVERY:
+                known = ", ".join(map(as_written, jigs.EVERY))
+                section.wrong(self.name, f"{as_written(name)} is not a jig; the jigs are {known}")
+                return ()
+        return tuple(name for name in jigs.EVERY if name in names)
+
+
+JIGS = JigsKey("jigs", "the jigs that are sized and drawn, in jigs.pdf", "false")
+
+
+def read_jigs(section: BriefSection | None) -> tuple[str, ...]:
+    """The jigs that the section [workshop] asks for."""
+    return () if section is None else JIGS.read(section)
 
 
 def elsewhere(main: Mapping[str, Quantity]) -> dict[str, str]:

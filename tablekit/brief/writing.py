@@ -13,6 +13,7 @@ from tablekit.brief.stock import stock_values
 from tablekit.brief.workshop import known_workshop
 from tablekit.engine.quantity import Quantity
 from tablekit.planning.board_layout import Zone
+from tablekit.relations.jigs import EVERY
 
 
 def write_brief(brief: Brief) -> str:
@@ -91,11 +92,10 @@ def _zone_text(zone: Zone) -> str:
 
 
 def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
-    if not brief.workshop:
-        return []
     units = {name: quantity.unit for name, quantity in known_workshop(main).items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.workshop.items()}
-    return _lines("workshop", given)
+    jigs = {} if not brief.jigs else {"jigs": _toml(brief.jigs if brief.jigs != EVERY else True)}
+    return _lines("workshop", {**given, **jigs})
 
 
 def _room_lines(room: Room) -> list[str]:

@@ -12,7 +12,16 @@ from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
 from tablekit.design.lot import rack_after
-from tablekit.design.shop_plans import joints, order, parts, price, surface, tools, trammel_check
+from tablekit.design.shop_plans import (
+    joints,
+    order,
+    parts,
+    price,
+    shop_jigs,
+    surface,
+    tools,
+    trammel_check,
+)
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
@@ -30,6 +39,7 @@ if TYPE_CHECKING:
     from tablekit.planning.delivery import Delivery
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
+    from tablekit.planning.jigs import Jigs
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
@@ -241,6 +251,12 @@ class Design:
         from tablekit.planning.post_text import PostWork
 
         return PostWork(self.sheet)
+
+    @cached_property
+    def jigs(self) -> Jigs | None:
+        """The jigs that the brief asks for; None where it asks for none."""
+        work = self.post_work if self.on_posts else None
+        return shop_jigs(self.brief, self.sheet, self.tools, work, self.trammel)
 
     # -- how it stands ----------------------------------------------------------------------
 

@@ -65,6 +65,10 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
         from tablekit.planning.delivery import masses
 
         yield Beside("What is carried", (masses(design.sheet, design.brief.count),))
+    if design.jigs is not None:
+        for jig in design.jigs.made:
+            for sheet in jig.sheets:
+                yield Beside(f"The {sheet.name}", (sheet,))
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

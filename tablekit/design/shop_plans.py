@@ -35,10 +35,13 @@ if TYPE_CHECKING:
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
+    from tablekit.planning.jigs import Jigs
     from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
+    from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.work_order import WorkOrder
     from tablekit.relations.glue import Wood
 
@@ -174,6 +177,22 @@ def tools(brief: Brief, sheet: Sheet) -> Tools:
         router_cutter=router.number if given and router is not None else None,
         **wishes_for(NOTCHES, brief.workshop),
     )
+
+
+def shop_jigs(
+    brief: Brief, sheet: Sheet, cutters: Tools, work: PostWork | None, plan: TrammelPlan | None
+) -> Jigs | None:
+    """The jigs that [workshop] asks for; None where it asks for none.
+
+    work  how the posts are cut; None for a piece without crossed posts
+    plan  how the top is cut round; None where it is not
+    """
+    if not brief.jigs:
+        return None
+    from tablekit.planning.jigs import plan_jigs
+
+    angles = None if work is None else work.angles
+    return plan_jigs(sheet, brief.jigs, tools=cutters, angles=angles, trammel=plan)
 
 
 def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:

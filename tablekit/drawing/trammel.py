@@ -179,8 +179,17 @@ def _along(plan: TrammelPlan, scale: float, broken: bool) -> _Along:
     return _Along(scale, (start, end) if broken and worth else None)
 
 
-def board(plan: TrammelPlan, scale: float, broken: bool = False) -> Ink:
-    """The board from above, its reference end to the left at the origin, mm on the paper."""
+def board(
+    plan: TrammelPlan,
+    scale: float,
+    broken: bool = False,
+    first: tuple[float, float, str] | None = None,
+) -> Ink:
+    """The board from above, its reference end to the left at the origin, mm on the paper.
+
+    first  the hole for a first round: along the board and aside of its middle line, full size, and
+           what is said of it
+    """
     ink, at = Ink(), _along(plan, scale, broken)
     half = plan.router_base / 2 * scale
     cutter, pivot, end = (at(x) for x in (plan.cutter_from_end, plan.pivot_from_end,
@@ -206,8 +215,16 @@ def board(plan: TrammelPlan, scale: float, broken: bool = False) -> Ink:
     ink.line("visible", *[(pivot + a, b) for a, b in ring(pin, 32)])
     _rim(ink, plan, scale, cutter, half)
     _name_base(ink, cutter, half)
+    if first is not None:
+        _first_hole(ink, (at(first[0]), first[1] * scale), pin, (end + 6.0, half + 3.0), first[2])
     _board_dimensions(ink, plan, at, half)
     return ink
+
+
+def _first_hole(ink: Ink, hole: Point, pin: float, elbow: Point, said: str) -> None:
+    """The pivot hole of a first round, named beyond the end of the board."""
+    ink.line("visible", *[(hole[0] + a, hole[1] + b) for a, b in ring(pin, 32)])
+    dimension.leader(ink, hole, elbow, said)
 
 
 def _parts(plan: TrammelPlan, at: _Along) -> Iterator[tuple[float, float]]:

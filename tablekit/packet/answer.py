@@ -80,7 +80,8 @@ def _plans(design: Design) -> dict[str, Any]:
     glued = design.joints
     if glued is not None and glued.staging is not None:
         plain["glue_up"] = glued.staging.to_json(glued.numbers)
-    return _tidied({**plain, "buy_list": design.cut_list.to_buy_json()})
+    jigs = {} if design.jigs is None else design.jigs.to_json()
+    return _tidied({**plain, "buy_list": design.cut_list.to_buy_json(), **jigs})
 
 
 def _tidied(data: Any) -> Any:

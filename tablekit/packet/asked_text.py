@@ -133,13 +133,12 @@ def _layout(brief: Brief) -> Iterator[Row]:
 
 
 def _workshop(brief: Brief) -> Iterator[Row]:
-    if not brief.workshop:
-        return
-
     known = {name: q for plan in every_workshop().values() for name, q in plan.items()}
     for name, number in brief.workshop.items():
         shop = shop_text(float(number), known[name].unit, brief.shop)
         yield words(name), getattr(number, "text", "") or shop, "[workshop]"
+    if brief.jigs:
+        yield "jigs", ", ".join(brief.jigs), "[workshop]"
 
 
 def _delivery(brief: Brief) -> Iterator[Row]:

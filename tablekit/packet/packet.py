@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.packet.pages import Page
 
-BENCH, REASONS = "bench", "reasons"  # the two books, and the names of their files
+BENCH, REASONS, JIGS = "bench", "reasons", "jigs"  # the books, and the names of their files
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
 Progress = Callable[[float, str], None]  # hears the share that is done, and what comes next
 Told = Callable[[str], None]  # hears what comes next
@@ -126,7 +126,7 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
         drawn = _write_svgs(BENCH, pages, room, _Counted(tell, _SAVED, _DRAWN, len(pages)))
         _write_templates(design, room)
         _write_quote(design, room)
-        body = opened_html(book, drawn)
+        body = opened_html(book, drawn) + _write_jigs(design, room)
         tell(_DRAWN, "the reasons")
     page = framed(book, body + (reasons.made or ""))
     (room / "packet.html").write_text(page, encoding="utf-8")
@@ -162,6 +162,21 @@ def _write_reasons(design: Design, room: Path) -> str:
     pages = lay_out_pages(book, PAPERS[design.paper])
     _write_pdf(REASONS, pages, design, room)
     return folded_html("Reasons", book, _write_svgs(REASONS, pages, room))
+
+
+def _write_jigs(design: Design, room: Path) -> str:
+    """The book of jigs, where any are asked for; gives it back as a part of the page for the
+    phone."""
+    from tablekit.packet.jig_pages import jigs_book
+    from tablekit.packet.pages import PAPERS, lay_out_pages
+    from tablekit.packet.web import folded_html
+
+    book = jigs_book(design)
+    if book is None:
+        return ""
+    pages = lay_out_pages(book, PAPERS[design.paper])
+    _write_pdf(JIGS, pages, design, room)
+    return folded_html("Jigs", book, _write_svgs(JIGS, pages, room))
 
 
 def _silently(what: str) -> None:

@@ -56,6 +56,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     add_surface(page, design)
     _carrying(page, design)
     _pricing(page, design)
+    _jigs(page, design)
     _passes(page, design)
     if design.notes:
         page.heading("Notes")
@@ -86,6 +87,15 @@ def _gave_way(page: PlainPage, sheet: Sheet) -> None:
         page.gap()
     for sentence in told:
         page.paragraph(sentence)
+
+
+def _jigs(page: PlainPage, design: Design) -> None:
+    """The jigs that the brief asks for."""
+    if design.jigs is None:
+        return
+    from tablekit.packet.jig_pages import add_jigs
+
+    add_jigs(page, design)
 
 
 def _labels(brief: Brief) -> dict[str, str]:

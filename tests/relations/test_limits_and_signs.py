@@ -167,7 +167,7 @@ near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
 winter_play radial_play summer_squeeze sliding_drop
 crushing_strength_used notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
 foot_beyond_rim tenon_cheek joints_in_time underside_overhang edge_room screw_room clamps_spare
-reach_spare
+reach_spare last_stop
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -203,6 +203,8 @@ task_setup task_each task_count task_minutes day_start joints_glued rim_thicknes
 task_setup task_each task_count task_minutes day_start joints_glued
 planks_cost boards_cost fittings_cost finish_cost material_cost quote_minutes quote_hours
 labour_rate labour_cost overhead_share overhead_cost lot_cost margin_share quote_price margin
+cradle_lift cradle_gap cradle_play cradle_toe sled_hold
+wedge_thin wedge_rise wedge_thick wedge_gauge_rise
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 

@@ -44,6 +44,9 @@ seat_load_inset=60 seat_push=20 wanted_tipping_load=200 across_share=0.06 rim_lo
 screws_in_plate=1 cutter_diameter=12 cutter_from_edge=100 pass_depth=5 chip_load=0.1 cutter_flutes=2
 edge_size=3/6/10 clamp_dwell=60
 day_start=540 filler_wait=720 glue_wait=720 pace=1 working_day=360
+jig_sheet=18 cradle_share=0.666666666667 cradle_lift=3 cradle_gap=3 cradle_play=3 wedge_thin=3
+wedge_gauge=100 sled_rail_width=60 sled_hold=50 stop_block=100 stop_short=50 trammel_sheet=9
+rim_left=1.5 hole_aside=20
 """
 FIGURES = {
     name: [float(one) for one in figures.split("/")]
@@ -63,6 +66,7 @@ SHARES = {
     "tenon_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
     "foot_diameter": ("leg_diameter", 1.0),  # "A straight leg"
     "cutter_speed": ("fastest_speed", 1.0),
+    "cradle_grip": ("post_width", 2.0),  # "twice the width"
 }
 
 
