@@ -312,15 +312,15 @@ def _slips_through(number: float, quantity: Quantity, style: ShopStyle) -> bool:
     return _NOTHING < abs(number) < rule_step(style) / 2
 
 
-def fine_text(number: float, style: ShopStyle) -> str:
+def fine_text(number: float, style: ShopStyle, figures: int = 2) -> str:
     """A length in mm that is smaller than a rule is divided: "0.66 mm"; in inches in thousandths
     up to a sixteenth, "26 thou", and above it in 64ths."""
     if style.display == "mm" or style.own_units or not math.isfinite(number):
-        return figures_text(number, "mm", style, 2)
+        return figures_text(number, "mm", style, figures)
     inches = convert(Fraction(number), "millimeter", "inch")
     if abs(inches) < Fraction(1, 16) - Fraction(1, 10**6):
         thou = 0.0 if abs(number) < _NOISE else float(1000 * inches)
-        return f"{_significant(thou, 2)} thou"
+        return f"{_significant(thou, figures)} thou"
     return f"{_mixed(_nearest(inches, _FINEST_INCH))} in"
 
 
@@ -397,6 +397,8 @@ def quantities_apart(
     one: float, other: float, quantity: Quantity, style: ShopStyle
 ) -> tuple[str, str]:
     """Two values of a quantity to as many figures as tell them apart."""
+    if quantity.fine and quantity.unit == "mm":
+        return _apart(lambda n, most: fine_text(n, style, most), one, other, (2, 3, 4, 6))
     if not quantity.said:
         return told_apart(one, other, quantity.unit, style)
     return _apart(lambda n, most: quantity_text(n, quantity, style, most), one, other, (3, 4, 6, 8))

@@ -22,6 +22,8 @@ GLUE_CAUTION = (
 
 def add_joints(page: PlainPage, design: Design) -> None:
     """How the boards are glued up; nothing where there is no joint."""
+    from tablekit.planning.top_joints import check_words
+
     found = design.joints
     if found is None or found.glue is None:
         return
@@ -29,7 +31,7 @@ def add_joints(page: PlainPage, design: Design) -> None:
     for row in (*_glue(found, found.glue), *_tenons(found, design.sheet)):
         page.row(*row)
     # What a check says stands with the checks; joints that mirror one another warn alike.
-    checked = {f"{check.name}: {check.message}" for check in found.checks}
+    checked = {check_words(check) for check in found.checks}
     for warning in dict.fromkeys(found.warnings):
         if warning not in checked:
             page.paragraph(warning, indent=2)

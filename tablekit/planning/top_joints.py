@@ -264,12 +264,17 @@ def _not_staged(staged: StagePlan | None) -> list[str]:
     return [NO_STAGES]
 
 
+def check_words(check: CheckResult) -> str:
+    """A check in a sentence of its own."""
+    return f"{check.name[0].upper()}{check.name[1:]}: {check.message}"
+
+
 def _warnings(
     placed: tuple[JointTenons, ...], checks: tuple[CheckResult, ...], layout: BoardLayout,
     strips: list[Strip], style: ShopStyle,
 ) -> tuple[str, ...]:  # fmt: skip
     found = [one.warning for one in placed if one.warning]
-    found += [f"{c.name}: {c.message}" for c in checks if c.verdict != "pass"]
+    found += [check_words(check) for check in checks if check.verdict != "pass"]
     spare = len(layout.strips) - len(strips)
     if spare:
         found.append(

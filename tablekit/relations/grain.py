@@ -126,10 +126,11 @@ panel_bow = Quantity(
 ripple = Quantity(
     "ripple",
     "f_p",
-    "µm",
+    "mm",
     "greatest distance of a strip's middle from the line between its edges",
     0,
-    50000,
+    50,
+    fine=True,
 )
 STRIP_QUANTITIES = (
     strip_width, pith_distance, pith_clearance, ring_angle, pith_depth, pith_aside, near_edge,
@@ -378,8 +379,8 @@ RIPPLE = Requirement(
     name="cup of the strips",
     quantity=ripple.name,
     source=common_practice("our own choice of limits: a hand feels little less"),
-    good=(None, 300),
-    tolerable=(None, 1000),
+    good=(None, 0.3),
+    tolerable=(None, 1),
     too_high="Each strip cups by itself, and no fastening holds that down.",
     mend_high="Rip the strips narrower, use quarter-sawn wood, or plane the top again when it is "
     "driest.",

@@ -282,6 +282,10 @@ def test_a_minus_is_a_minus_and_is_read_again_as_one() -> None:
 def test_two_shares_that_read_alike_are_told_apart() -> None:
     used = Quantity("used", "u", "1", "for this test", 0, 10, said="share")
     assert quantities_apart(1.0004, 1.0, used, METRIC) == ("100.04 %", "100 %")
+    cup = Quantity("cup", "f", "mm", "an invented cup", 0, 50, fine=True)
+    assert quantities_apart(0.3114, 0.3, cup, METRIC) == ("0.31 mm", "0.3 mm")
+    # 12.26 and 11.81 thousandths of an inch.
+    assert quantities_apart(0.3114, 0.3, cup, INCHES) == ("12.3 thou", "11.8 thou")
 
 
 @pytest.mark.parametrize(("unit", "said"), [("1", "loudly"), ("mm", "share")])

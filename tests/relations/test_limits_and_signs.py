@@ -46,7 +46,7 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "plate_rim": ((1, None), (0, None)),
     "post_strength_used": ((None, 1), (None, 1.4)),
     "relief_ratio": ((0.5, None), (0.49, None)),
-    "ripple": ((None, 300), (None, 1000)),
+    "ripple": ((None, 0.3), (None, 1)),
     "screw_strength_used": ((None, 1), (None, 1.6)),
     "seat_strength_used": ((None, 1), (None, 1.77)),
     "seat_screw_strength_used": ((None, 1), (None, 1.6)),
