@@ -29,7 +29,7 @@ def _tipping(job: Design) -> Iterator[Part]:
         yield Text(f"Tipping cannot be calculated: {reason}")
         return
     yield Subheading("Tipping")
-    for line in mending.text().splitlines():
+    for line in mending.lines():
         yield Text(line)
     loads = published_loads(sheet)
     if loads:

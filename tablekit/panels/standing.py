@@ -98,7 +98,7 @@ class StandingPanel(GivensPanel):
             return
         self.mend.disabled, self.mend.description = True, "searching"
         try:
-            lines = ways_to_mend(self.sheet).text().splitlines()
+            lines = ways_to_mend(self.sheet).lines()
             said = "".join(f'<p style="margin:4px 0">{html.escape(line)}</p>' for line in lines)
             self.ways.value = f'<div style="line-height:1.4">{said}</div>'
         except DesignError as trouble:

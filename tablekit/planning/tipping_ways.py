@@ -143,23 +143,26 @@ class Mending:
         return self.load is not None and self.load < self.wanted * (1 - _ENOUGH)
 
     def text(self) -> str:
-        """The whole in words, forces in the unit of the maker."""
+        """All of it, one paragraph to a line."""
+        return "\n".join(self.lines())
+
+    def lines(self) -> tuple[str, ...]:
+        """The whole in words, a paragraph each, forces in the unit of the maker."""
         wanted = shop_text(self.wanted, "N", self.style)
         if self.load is None:
-            return f"{self.name}: no vertical load on the rim tips it. {self.caution}"
+            return (f"{self.name}: no vertical load on the rim tips it. {self.caution}",)
         load = shop_text(self.load, "N", self.style)
         if not self.easily_tipped:
             said = f"{self.name}: {load} on the rim tips it (wanted: at least {wanted})."
-            return " ".join(part for part in (said, self.sitter, self.caution) if part)
-        lines = [
+            return (" ".join(part for part in (said, self.sitter, self.caution) if part),)
+        return (
             f"{self.name} is easily tipped: {load} on the rim, midway between two feet, lifts a "
             f"foot (wanted: at least {wanted}). {self.sitter}".strip(),
             *(f"{k}. {way.text()}" for k, way in enumerate(self.ways, 1)),
             *(f"Does not work: {said}" for said in self.refused),
             *((RANKED_BY,) if self.ways else ()),
             f"{self.caution} {_MENDED}",
-        ]
-        return "\n".join(lines)
+        )
 
     def to_json(self) -> dict[str, Any]:
         """As plain data."""
