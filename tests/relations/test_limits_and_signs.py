@@ -163,6 +163,8 @@ near_edge edge_over_foot edge_over_head foot_at_edge head_at_edge
 winter_play radial_play summer_squeeze sliding_drop
 crushing_strength_used notch_clearance head_height_1 head_height_2 head_height_3 head_beyond_rim
 foot_beyond_rim tenon_cheek joints_in_time
+notch_sense top_fall_x top_fall_y overhang_as_cut feet_middle_x feet_middle_y floor_rise_x
+floor_rise_y floor_at_middle underside_rise_x underside_rise_y underside_at_middle
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -195,6 +197,7 @@ sitter_reach sitter_span_load seat_strength_used seat_screw_strength_used
 foot_bearing_strength_used head_screw_strength_used
 lasting_load lasting_deflection
 task_setup task_each task_count task_minutes day_start joints_glued
+top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 
