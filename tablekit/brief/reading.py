@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from tablekit.brief.as_cut import AsCut, read_as_cut
 from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
@@ -45,7 +46,7 @@ HEADINGS = (
     Choice("step", "how finely a metric rule is marked", '"0.5 mm"', tuple(STEPS)),
     Choice("paper", "what the books are printed on", '"A4", with inches "Letter"', PAPERS),
 )
-SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock")
+SECTIONS = ("given", "base", "wood", "room", "boards", "top", "workshop", "stock", "as_cut")
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
 # people live and work in.
@@ -99,6 +100,7 @@ class Brief:
     givens    quantity name -> number in that quantity's reporting unit; as read from a text each
               is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
+    as_cut    what is cut already, as measured
     paper     of the books; empty where it is left to the unit that sizes are shown in
     """
 
@@ -113,6 +115,7 @@ class Brief:
     top: Top = field(default_factory=Top)
     workshop: Mapping[str, float] = field(default_factory=dict)
     stock: tuple[Plank, ...] = ()
+    as_cut: AsCut = field(default_factory=AsCut)
     paper: str = ""
 
     @property
@@ -170,6 +173,7 @@ def _brief(top: BriefSection) -> Brief:
         top=read_top(top.section("top"), boards),
         workshop=read_workshop(top.section("workshop"), quantities),
         stock=read_stock(top.rows("stock")),
+        as_cut=read_as_cut(top.section("as_cut"), base.chosen),
         paper=headings["paper"] or "",
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from tablekit.brief.as_cut import AS_CUT_KEYS
 from tablekit.brief.base import BASE_KEYS
 from tablekit.brief.boards import BOARD_KEYS, TOP_KEYS
 from tablekit.brief.keys import Key, measure
@@ -23,6 +24,7 @@ FIXED: dict[str, tuple[Key, ...]] = {
     "[[boards]]": BOARD_KEYS,
     "[top]": TOP_KEYS,
     "[[stock]]": STOCK_KEYS,
+    "[as_cut]": AS_CUT_KEYS,
 }
 # Below [room]: each of the airs is a section by itself.
 AIRS, AIR = ROOM_AIRS, AIR_KEYS

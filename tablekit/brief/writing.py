@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tablekit.brief.as_cut import AsCut, as_cut_values
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
@@ -39,6 +40,7 @@ def write_brief(brief: Brief) -> str:
     for plank in brief.stock:
         lines += ["", "[[stock]]", *_said(stock_values(plank))]
     lines += _workshop_lines(brief, known)
+    lines += _as_cut_lines(brief.as_cut)
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text
@@ -88,6 +90,17 @@ def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
     units = {name: quantity.unit for name, quantity in known_workshop(main).items()}
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.workshop.items()}
     return _lines("workshop", given)
+
+
+def _as_cut_lines(made: AsCut) -> list[str]:
+    return _lines("as_cut", {key: _cut_text(said) for key, said in as_cut_values(made).items()})
+
+
+def _cut_text(said: Mapping[str, float] | float) -> str:
+    if not isinstance(said, Mapping):
+        return _measure(said, "mm")
+    sizes = ", ".join(f"{key} = {_measure(size, 'mm')}" for key, size in said.items())
+    return f"{{ {sizes} }}"
 
 
 def _room_lines(room: Room) -> list[str]:

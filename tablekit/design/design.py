@@ -11,7 +11,15 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
-from tablekit.design.shop_plans import joints, order, parts, surface, tools, trammel_check
+from tablekit.design.shop_plans import (
+    joints,
+    made,
+    order,
+    parts,
+    surface,
+    tools,
+    trammel_check,
+)
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
@@ -30,6 +38,7 @@ if TYPE_CHECKING:
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
+    from tablekit.planning.remedies import AsMade
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.tipping_polar import TippingPolar
@@ -208,6 +217,12 @@ class Design:
         from tablekit.planning.post_text import PostWork
 
         return PostWork(self.sheet)
+
+    @cached_property
+    def as_cut(self) -> AsMade | None:
+        """What is cut so far, how the piece stands with it and what to do now; None where the brief
+        says of nothing that it is cut."""
+        return made(self.brief, self.sheet, self.cut_list)
 
     # -- how it stands ----------------------------------------------------------------------
 

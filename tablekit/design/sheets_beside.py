@@ -52,6 +52,13 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
 
         yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
         yield Beside("The shortest trammel board", (least_board(design.sheet),))
+    if design.as_cut is not None:
+        from tablekit.planning.as_cut import sheet_of
+
+        made, own = design.as_cut, design.sheet
+        yield Beside(
+            "The posts as cut", (sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style),)
+        )
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

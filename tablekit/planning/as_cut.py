@@ -12,6 +12,7 @@ the base come down the least, and the top lies as high as the heads hold it.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -28,6 +29,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
 from tablekit.relations import marking
 from tablekit.relations import posts_as_cut as cut
+from tablekit.relations import quantities as q
 from tablekit.relations.bases import base_of
 from tablekit.relations.season_fit import CLEARANCE
 
@@ -46,9 +48,11 @@ OF_A_POST: dict[str, cut.Three] = {
     "post_width": cut.widths,
     "foot_flat": cut.foot_flats,
     "head_flat": cut.head_flats,
+    "foot_shim": cut.foot_shims,
+    "head_shim": cut.head_shims,
 }
 OF_THE_TOP = ("top_thickness", "top_diameter")
-SIZES = (*(one.name for three in OF_A_POST.values() for one in three), *OF_THE_TOP)
+SHIMS = ("foot_shim", "head_shim")
 _RESTS = tuple(
     tuple(one.name for edge in rests for one in edge) for rests in (cut.foot_rests, cut.head_rests)
 )
@@ -64,10 +68,21 @@ _WANTED = tuple(
     for one in (
         *cut.heights, cut.tilt, cut.rim_drop, cut.slope_used, cut.height, cut.foot_circle,
         cut.head_circle, cut.overhang, *cut.plays, *cut.foot_gaps, *cut.head_gaps, cut.fall_x,
-        cut.fall_y, *cut.foot_depths, *cut.head_depths,
+        cut.fall_y, *cut.foot_depths, *cut.head_depths, q.crossing_angle, q.notch_floor_tilt,
     )
 )  # fmt: skip
 _FEET, _HEADS = cut.floor_middle.name, cut.under_middle.name
+
+
+class NoLongerFit(DesignError):
+    """Posts that do not fit one another as cut.
+
+    names  the sizes that it takes to say so, posts numbered as in the drawings
+    """
+
+    def __init__(self, message: str, names: Sequence[str]):
+        super().__init__(message)
+        self.names = tuple(names)
 
 
 @dataclass(frozen=True)
@@ -78,6 +93,7 @@ class Pieces:
     cut      names of the sizes that are cut and measured
     on_pads  whether the feet stand on pads, which give, and so bear at the middle of the flat
     order    which post of the piece is the first, second and third of the way round
+    sheet_numbers  the numbers as the sheet has them, of posts that are not cut
     """
 
     numbers: Mapping[str, float]
@@ -86,6 +102,7 @@ class Pieces:
     order: tuple[int, int, int]
     kind: str
     style: ShopStyle
+    sheet_numbers: Mapping[str, float]
 
     def with_sizes(self, sizes: Mapping[str, float], cut: bool = True) -> Pieces:
         """The same with other sizes, by name; posts are numbered as in the drawings."""
@@ -157,30 +174,32 @@ def drawn(sheet: Sheet) -> Pieces:
             "sizes as cut can be worked through for three crossed posts with one notch each; "
             f"this piece stands on {base.described(sheet.kind)}"
         )
-    wanted = (*OF_A_POST, *OF_THE_TOP, "splay", "visible_slope", "pad_projection", "crossing_angle")
+    own = [name for name in OF_A_POST if name not in SHIMS]
+    wanted = (*own, *(one.name for one in cut.OF_THE_PIECE), "crossing_angle")
     missing = [name for name in wanted if sheet.get(name) is None]
     if missing:
         raise DesignError(f"{', '.join(missing)} has no value, so sizes as cut say nothing yet")
-    numbers = {one.name: sheet.number(name) for name, of in OF_A_POST.items() for one in of}
+    numbers = {one.name: sheet.number(name) for name in own for one in OF_A_POST[name]}
     fitted = found(
         marking.CLEARANCE, "marked_width", clearance=sheet.get("notch_clearance") or CLEARANCE,
         guest_width=sheet.number("post_width"), crossing_angle=sheet.number("crossing_angle"),
     )  # fmt: skip
     numbers |= {one.name: fitted for one in cut.notch_widths}
-    numbers |= {one.name: sheet.number("pad_projection") for one in cut.foot_pads}
-    numbers |= {one.name: 0.0 for one in cut.head_shims}
-    numbers |= {name: sheet.number(name) for name in (*OF_THE_TOP, "splay", "visible_slope")}
+    numbers |= {one.name: 0.0 for one in (*cut.foot_shims, *cut.head_shims)}
+    numbers |= {one.name: sheet.number(one.name) for one in cut.OF_THE_PIECE}
     numbers[cut.notch_sense.name] = float(base.up)
     order = (0, 2, 1) if base.mirrored else (0, 1, 2)
     on_pads = sheet.number("pad_projection") > 0
-    return Pieces(numbers, frozenset(), on_pads, order, sheet.kind, sheet.shop_style)
+    return Pieces(
+        numbers, frozenset(), on_pads, order, sheet.kind, sheet.shop_style, numbers
+    )  # fmt: skip
 
 
 def stand(pieces: Pieces) -> Standing:
     """How three posts stand. Raises DesignError, in a sentence, where they no longer meet."""
     (found_,) = stand_all([pieces])
     if not found_.holds:
-        raise DesignError(_why_not(pieces))
+        raise _why_not(pieces)
     return found_
 
 
@@ -286,19 +305,22 @@ def _standing(pieces: Pieces, numbers: dict[str, float], holds: bool) -> Standin
     )
 
 
-def _why_not(pieces: Pieces) -> str:
-    """Why these posts do not meet, in a sentence, posts numbered as in the drawings."""
+def _why_not(pieces: Pieces) -> NoLongerFit:
+    """Why these posts do not fit one another, in a sentence."""
     network = cut.network()
     columns = {n: np.array([network.quantities[n].to_si(v)]) for n, v in pieces.numbers.items()}
     rests = _touching(columns, np.array([pieces.on_pads]))
     si = {name: float(column[0]) for name, column in {**columns, **rests}.items()}
     outcome = _program().run(si)
+    lead = "as cut, the posts no longer fit one another"
     for problem in outcome.problems:
-        if problem.limit is not None:
-            short = fine_text(-problem.value / unit_size("mm"), pieces.style)
-            return (
-                f"as cut, the posts no longer fit one another: it takes that "
-                f"{problem.limit.words}, and it is {short} short of that"
-            )
+        if problem.limit is None:
+            continue
+        short = fine_text(-problem.value / unit_size("mm"), pieces.style)
+        rule = re.sub(r"\b[123]\b", lambda n: pieces.own(f"_{n[0]}")[1:], problem.limit.words)
+        said = f"{lead}: it takes that {rule}, and it is {short} short of that"
+        direct = {symbol.name for symbol in problem.limit.slack.free_symbols}
+        blamed = sorted(pieces.cut, key=lambda name: (name not in direct, name))
+        return NoLongerFit(said, [pieces.own(name) for name in blamed])
     said = in_words(outcome.problems[0], network, pieces.style)
-    return f"as cut, the posts no longer fit one another: {said}"
+    return NoLongerFit(f"{lead}: {said}", [pieces.own(name) for name in sorted(pieces.cut)])

@@ -51,7 +51,7 @@ lengths = _three(
 notch_positions = _three(
     "notch_position", "p", "mm", "from the foot end of post {} to the centre of its notch", 1, 9000
 )
-notch_depths = _three("notch_depth", "h", "mm", "depth of the notch in post {}", 0.1, 500)
+notch_depths = _three("notch_depth", "D", "mm", "depth of the notch in post {}", 0.1, 500)
 sections = _three("post_section", "w", "mm", "depth of post {}, between its bearing faces", 5, 500)
 widths = _three("post_width", "v", "mm", "width of post {}, between its side faces", 5, 500)
 notch_widths = _three(
@@ -63,8 +63,8 @@ foot_flats = _three(
 head_flats = _three(
     "head_flat", "g", "mm", "diameter of the largest circle on the flat of head {}", 0.1, 500
 )
-foot_pads = _three(
-    "foot_pad", "d", "mm", "thickness of pad and shims under foot {}", 0, 200, fine=True
+foot_shims = _three(
+    "foot_shim", "d", "mm", "thickness of the shims under foot {}", 0, 200, fine=True
 )
 head_shims = _three("head_shim", "k", "mm", "thickness of the shims on head {}", 0, 200, fine=True)
 notch_sense = Quantity(
@@ -94,7 +94,7 @@ foot_rests = _rests("foot", "φ", "the floor")
 head_rests = _rests("head", "κ", "the top")
 CUTS: tuple[Three, ...] = (
     lengths, notch_positions, notch_depths, sections, widths, notch_widths, foot_flats, head_flats,
-    foot_pads, head_shims,
+    foot_shims, head_shims,
 )  # fmt: skip
 
 # -- where the posts lie --------------------------------------------------------------------------
@@ -443,7 +443,7 @@ def _points(end: str) -> tuple[list[sp.Expr], list[sp.Expr], list[sp.Expr]]:
     """Places of the three points that touch, along x, y and z, shims and pads counted in."""
     xs, ys = (foot_touch_x, foot_touch_y) if end == "foot" else (head_touch_x, head_touch_y)
     zs = [
-        foot_level[k].symbol - foot_pads[k].symbol if end == "foot"
+        foot_level[k].symbol - q.pad_projection.symbol - foot_shims[k].symbol if end == "foot"
         else head_level[k].symbol + head_shims[k].symbol
         for k in POSTS
     ]  # fmt: skip
@@ -511,7 +511,7 @@ def _head_height(post: int) -> Relation:
                  f"head_level_{post + 1}": "710 mm", f"head_shim_{post + 1}": "0.6 mm",
                  f"head_touch_x_{post + 1}": "403 mm", f"head_touch_y_{post + 1}": "7 mm",
                  "foot_touch_x_1": "-397 mm", "foot_touch_y_1": "5 mm",
-                 "foot_level_1": "-40 mm", "foot_pad_1": "3 mm"},
+                 "foot_level_1": "-40 mm", "pad_projection": "3 mm", "foot_shim_1": "0 mm"},
                 {heights[post].name: "581.96 mm"},
                 derived(DERIVATION, "heads over the floor"),
             ),
@@ -730,7 +730,7 @@ def relations() -> tuple[Relation, ...]:
 
 # What this network takes from the sheet of the piece.
 OF_THE_PIECE: tuple[Quantity, ...] = (
-    q.splay, q.top_thickness, q.top_diameter, visible_slope
+    q.splay, q.top_thickness, q.top_diameter, q.pad_projection, visible_slope
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     *heights, tilt, rim_drop, slope_used, height, foot_circle, head_circle, overhang, *plays,

@@ -8,12 +8,13 @@ that three corners touch while all the others lie on one side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tablekit.planning.as_cut import Pieces
 from tests.relations.reference_vectors import lean, triangle_circle, unit
 
 Vector = NDArray[np.float64]
@@ -39,6 +40,8 @@ class Cut:
     head_flat: Vector
     pad: float
     thickness: float
+    foot_shim: Vector = field(default_factory=lambda: np.zeros(3))
+    head_shim: Vector = field(default_factory=lambda: np.zeros(3))
 
 
 @dataclass(frozen=True)
@@ -143,14 +146,17 @@ def build(cut: Cut) -> Built:
     middles = [np.array([triangle_circle(one)[0] for one in flats]) for flats in (feet, heads)]
     feet, heads = np.array(feet), np.array(heads)
     if cut.pad > 0:  # a pad gives: the floor lies so far under the middles of the flats
-        points = middles[0] - cut.pad * PLUMB
+        points = middles[0] - (cut.pad + cut.foot_shim[:, None]) * PLUMB
         normal = unit(np.cross(points[1] - points[0], points[2] - points[0]))
         normal = normal * np.sign(normal[2])
         floor = (normal, float(normal @ points[0]))
     else:
-        normal, offset, _ = touching_plane(feet, below=True)
+        shimmed = feet - cut.foot_shim[:, None, None] * PLUMB
+        normal, offset, _ = touching_plane(shimmed, below=True)
         floor = (normal, offset)
-    upward, level, touched = touching_plane(heads, below=False)
+    upward, level, touched = touching_plane(
+        heads + cut.head_shim[:, None, None] * PLUMB, below=False
+    )
     heights = np.array(touched) @ floor[0] - floor[1]
     tilt = float(np.arctan2(np.linalg.norm(np.cross(upward, floor[0])), upward @ floor[0]))
     middle = np.array(touched).mean(axis=0)
@@ -160,3 +166,21 @@ def build(cut: Cut) -> Built:
     downhill = upward - (upward @ floor[0]) * floor[0]
     return Built(ways, ends, feet, heads, floor, (upward, level), heights, tilt, height,
                  around(middles[0]), around(middles[1]), downhill)  # fmt: skip
+
+
+def by_vectors(pieces: Pieces) -> Built:
+    """The same posts, built here from their bare sizes."""
+
+    def three(name: str) -> np.ndarray:
+        return np.array([pieces.numbers[f"{name}_{k}"] for k in (1, 2, 3)])
+
+    return build(
+        Cut(
+            splay=np.radians(pieces.numbers["splay"]), up=pieces.numbers["notch_sense"],
+            length=three("post_length"), place=three("notch_position"), depth=three("notch_depth"),
+            deep=three("post_section"), wide=three("post_width"), foot_flat=three("foot_flat"),
+            head_flat=three("head_flat"), pad=pieces.numbers["pad_projection"],
+            thickness=pieces.numbers["top_thickness"], foot_shim=three("foot_shim"),
+            head_shim=three("head_shim"),
+        )
+    )  # fmt: skip

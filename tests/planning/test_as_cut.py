@@ -21,7 +21,7 @@ from tablekit.relations.families import network
 from tablekit.solids.body import box
 from tablekit.solids.body import cut as cut_off
 from tablekit.solids.model import build as solids_of
-from tests.planning.posts_by_vectors import PLUMB, Built, Cut, build
+from tests.planning.posts_by_vectors import PLUMB, by_vectors
 
 SQUARE = math.degrees(math.asin(math.sqrt(2 / 3)))
 
@@ -62,21 +62,6 @@ def off(sheet: Sheet, random: np.random.Generator) -> Pieces:
         for name, by in reach.items() for k in (1, 2, 3)
     }  # fmt: skip
     return pieces.with_sizes(sizes)
-
-
-def by_vectors(pieces: Pieces) -> Built:
-    def three(name: str) -> np.ndarray:
-        return np.array([pieces.numbers[f"{name}_{k}"] for k in (1, 2, 3)])
-
-    return build(
-        Cut(
-            splay=math.radians(pieces.numbers["splay"]), up=pieces.numbers["notch_sense"],
-            length=three("post_length"), place=three("notch_position"), depth=three("notch_depth"),
-            deep=three("post_section"), wide=three("post_width"), foot_flat=three("foot_flat"),
-            head_flat=three("head_flat"), pad=pieces.numbers["foot_pad_1"],
-            thickness=pieces.numbers["top_thickness"],
-        )
-    )  # fmt: skip
 
 
 # -- against plain vectors ------------------------------------------------------------------------
@@ -126,7 +111,7 @@ def test_every_number_on_the_sheet_against_plain_vectors() -> None:
             assert level == pytest.approx(made.number(f"head_level_{k + 1}"), abs=1e-6)
             normal, offset = expected.floor
             gaps = expected.feet[k] @ normal - offset
-            pad = pieces.numbers["foot_pad_1"]
+            pad = pieces.numbers["pad_projection"]
             if not pad:
                 assert made.number(f"foot_gap_{k + 1}") == pytest.approx(gaps.max(), abs=1e-6)
             normal, offset = expected.under
@@ -200,9 +185,8 @@ def test_unequal_posts_as_solids_stand_on_the_floor_and_carry_the_top() -> None:
         if number % 3 == 0:  # posts of one section, errors in length and place alone
             pieces = pieces.with_sizes({"post_section_1": sheet.number("post_section")})
         made = sheet_of(pieces, "as cut", sheet.shop_style)
-        expected = by_vectors(replace(pieces, numbers={**pieces.numbers,
-                              **{f"foot_pad_{k}": 0.0 for k in (1, 2, 3)}}))  # fmt: skip
-        pad = pieces.numbers["foot_pad_1"]
+        expected = by_vectors(pieces)
+        pad = pieces.numbers["pad_projection"]
         bodies = []
         for k in range(3):
             along, bearing, side = expected.frames[k]
