@@ -1,4 +1,4 @@
-"""What is cut already, in rows and sentences: for the terminal and for the bench."""
+"""What is cut already, in rows and words: for the terminal and for the bench."""
 
 from __future__ import annotations
 
@@ -6,15 +6,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import duration_text, figures_text, fine_text, shop_text
-from tablekit.packet.document import Section, Table, Text
 from tablekit.relations.kinds import height_name
 
 if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.packet.plain_page import Row
     from tablekit.planning.mending import Remedy
-
-HEADING = "As cut"
 
 
 def as_cut_rows(job: Design) -> Iterator[Row]:
@@ -45,26 +42,6 @@ def work_text(one: Remedy) -> str:
     if one.work == 0:
         return "(no extra work)"
     return f"(about {duration_text(60 * one.work)} of work)"
-
-
-def as_cut_section(job: Design) -> Section | None:
-    """What is cut already, for the bench; None where nothing is."""
-    made = job.as_cut
-    if made is None:
-        return None
-    rows = tuple(as_cut_rows(job))
-    said = f"{made.verdict[0].upper()}{made.verdict[1:]}"
-    head = ("what", "size", "from where to where")
-    listed = tuple(
-        (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
-        for number, one in enumerate(made.remedies, start=1)
-    )
-    ways = (Table("What to do now, the least work first", ("way", "how"), listed, lead=0.2),)
-    return Section(
-        HEADING,
-        (Text(said), Table("How it stands", head, rows, frozenset({1}), close=True),
-         *(ways if listed else ())),
-    )  # fmt: skip
 
 
 def _tenths(size: float, job: Design) -> str:

@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING
 from tablekit.design import Design
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
+from tablekit.packet.as_cut_text import as_cut_rows, work_text
 from tablekit.packet.document import (
     Drawing,
     Part,
     Plate,
     Section,
     Subheading,
+    Table,
     Text,
     drawing_of,
 )
@@ -121,6 +123,26 @@ def told(text: str) -> Iterator[Words]:
             yield Subheading(line)
         else:
             yield Text(line.strip(), tone, close=True)  # type: ignore[arg-type]
+
+
+def as_cut(job: Design) -> Section | None:
+    """What is cut already, for the bench; None where nothing is."""
+    made = job.as_cut
+    if made is None:
+        return None
+    rows = tuple(as_cut_rows(job))
+    said = f"{made.verdict[0].upper()}{made.verdict[1:]}"
+    head = ("what", "size", "from where to where")
+    listed = tuple(
+        (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
+        for number, one in enumerate(made.remedies, start=1)
+    )
+    ways = (Table("What to do now, the least work first", ("way", "how"), listed, lead=0.2),)
+    return Section(
+        "As cut",
+        (Text(said), Table("How it stands", head, rows, frozenset({1}), close=True),
+         *(ways if listed else ())),
+    )  # fmt: skip
 
 
 def joint(job: Design) -> Section | None:

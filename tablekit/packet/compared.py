@@ -69,6 +69,8 @@ def _cut(page: PlainPage, found: Compared) -> None:
         page.paragraph(
             f"{words(part.name)}: {part.verdict}. {part.words[0].upper()}{part.words[1:]}", indent=2
         )
+    if found.made is not None:
+        page.paragraph(f"Stood up as cut: {found.made.verdict}", indent=2)
     page.heading("The new design with those parts")
     if found.kept is None:
         page.paragraph(f"These parts do not suit the new brief: {found.why}", indent=2)

@@ -44,6 +44,10 @@ _MINUTES = {
 }  # fmt: skip
 # How far a post that is not cut yet may be from what was drawn, mm: beyond that, another table.
 _FARTHEST = 30.0
+# Beginnings of steps that go without saying a second time.
+_LEADS = ("cut the flat of ", "saw ", "put ", "take ")
+# How much thicker or thinner a top may be planed than drawn, as a share: beyond that, another top.
+_TOP_OFF = 0.25
 _ROUNDS, _TRIED, _CLOSE = 8, 0.05, 1e-4  # of Newton's method: at most, step, near enough; mm
 
 
@@ -81,10 +85,15 @@ class Remedy:
         return self.level and self.after.goes_together
 
     @property
+    def fully(self) -> bool:
+        """Whether the height is then as asked too, as nearly as anyone sees."""
+        return self.serves and abs(self.height_off) <= HEIGHT_OFF[self.pieces.style.display]
+
+    @property
     def text(self) -> str:
         """What to do, and what comes of it, in two sentences."""
         style = self.pieces.style
-        done = "; ".join(step.text for step in self.steps)
+        done = _joined([step.text for step in self.steps])
         high = shop_text(self.after.height, "mm", style)
         rim = fine_text(self.after.rim_drop, style)
         near = self.after.rim_drop < 2 * HAIR[style.display]
@@ -296,11 +305,7 @@ class Bench:
                 text = f"take {fine_text(by, self.style)}, plumb, off the flat of {where}"
             else:
                 circle = self._exact(after.number(f"{end}_flat_{post}"))
-                way = "deeper" if by > 0 else "shallower"
-                text = (
-                    f"cut the flat of {where} {fine_text(abs(by), self.style)} {way} than drawn, "
-                    f"{circle} across its circle"
-                )
+                text = f"cut the flat of {where} to a circle of {circle}"
             yield Step(where, by, text)
 
     def _ends(self, pieces: Pieces) -> Iterator[_Way]:
@@ -439,7 +444,7 @@ class Bench:
         by = self.wanted - found_.height
         if found_.used > self.slope or abs(by) <= HEIGHT_OFF[self.style.display]:
             return
-        if (pieces.is_cut("top_thickness") and by > 0) or thick + by < 0.7 * thick:
+        if (pieces.is_cut("top_thickness") and by > 0) or abs(by) > _TOP_OFF * thick:
             return
         after = pieces.with_sizes({"top_thickness": self._rounded(thick + by)}, cut=False)
         text = f"plane the top to {self._exact(after.number('top_thickness'))}"
@@ -543,6 +548,15 @@ class Bench:
         if self.style.display == "in":
             return shop_text(size, "mm", ShopStyle(display="in", fraction=64))
         return f"{size:.1f} mm"
+
+
+def _joined(texts: Sequence[str]) -> str:
+    """Steps in one sentence; what begins like the one before leaves its beginning out."""
+    said = []
+    for before, text in zip(("", *texts), texts, strict=False):
+        lead = next((one for one in _LEADS if text.startswith(one) and before.startswith(one)), "")
+        said.append(text.removeprefix(lead))
+    return "; ".join(said)
 
 
 _Way = tuple[str, Sequence[Step], Pieces, int]

@@ -112,7 +112,7 @@ def done(made: AsMade, one: Remedy) -> dict[str, float]:
             after[f"foot_shim_{k}"] += mm[-1]
         elif step.text.startswith("let the floor"):
             after[f"notch_depth_{k}"] += mm[0]
-        elif "across its circle" in step.text:
+        elif "to a circle of" in step.text:
             end = "head" if "head" in step.where else "foot"
             after[f"{end}_flat_{k}"] = mm[-1]
         elif step.text.startswith(("cut post", "make post", "mark the notch")):
