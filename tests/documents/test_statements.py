@@ -76,6 +76,7 @@ def test_enough_sections_are_looked_at() -> None:
     found = said_of_sections()
     assert {section for section, _ in found} == {
         "[given]", "[base]", "[wood]", "[room]", "[[boards]]", "[top]", "[[stock]]", "[workshop]",
+        "[as_cut]",
     }  # fmt: skip
     assert len(found) > 35
 
