@@ -194,7 +194,17 @@ def _as_cut(job: Design) -> Iterator[str]:
     yield f"As cut: {made.verdict}"
     if not made.remedies and not made.fine:
         yield "No remedy was found that brings it right; see --full."
-    yield from (f"{k}. {one.text}" for k, one in enumerate(made.remedies[:2], start=1))
+    best = made.remedies[:2]
+    # As much of them as there is room for: the second gives way first.
+    for full in range(len(best), -1, -1):
+        told = [one.text if k < full else one.short for k, one in enumerate(best)]
+        numbered = [f"{k}. {one}" for k, one in enumerate(told, start=1)]
+        page = PlainPage(_FULL_WIDTH)
+        for text in (f"As cut: {made.verdict}", *numbered):
+            page.paragraph(text)
+        if len(page.lines) <= AS_CUT_LINES:
+            break
+    yield from numbered
 
 
 # -- sizes ----------------------------------------------------------------------------------------

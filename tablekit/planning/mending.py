@@ -92,14 +92,23 @@ class Remedy:
     @property
     def text(self) -> str:
         """What to do, and what comes of it, in two sentences."""
-        style = self.pieces.style
         done = _joined([step.text for step in self.steps])
+        return f"{done[:1].upper()}{done[1:]}. {self._outcome}"
+
+    @property
+    def short(self) -> str:
+        """The same without the steps, in a line."""
+        return f"{self.what[:1].upper()}{self.what[1:]}: see --full. {self._outcome}"
+
+    @property
+    def _outcome(self) -> str:
+        style = self.pieces.style
         high = shop_text(self.after.height, "mm", style)
         rim = fine_text(self.after.rim_drop, style)
         near = self.after.rim_drop < 2 * HAIR[style.display]
         level = "level" if near else f"{rim} out across the rim"
         loose = "" if self.after.goes_together else " It still does not go together."
-        return f"{done[:1].upper()}{done[1:]}. Then {high} high, {level}.{loose}"
+        return f"Then {high} high, {level}.{loose}"
 
     def to_json(self) -> dict[str, Any]:
         """Plain data: mm, degrees, minutes."""

@@ -528,7 +528,10 @@ def _gap(end: str, post: int, gap: Quantity, rise_x: Quantity, rise_y: Quantity)
     slant = sp.sqrt(1 + rise_x.symbol**2 + rise_y.symbol**2)
     return _stated(
         f"gap at {end} {post + 1}",
-        equal(gap.symbol * slant, depth * (sp.Max(*climbs) - sp.Min(*climbs))),
+        equal(
+            gap.symbol * slant,
+            depth * (sp.Max(*climbs, evaluate=False) - sp.Min(*climbs, evaluate=False)),
+        ),
         f"How far the corner of the flat that is farthest from the {other} stands off it.",
         f"The flat is level in the frame of the base and the {other} is not; it touches one corner "
         "of the flat, and the gap grows to the others as the one plane leaves the other.",

@@ -130,6 +130,20 @@ def test_what_is_not_cut_is_not_spoken_of() -> None:
     assert design.as_cut is None and "As cut" not in card_text(card(design))
 
 
+def test_long_remedies_are_told_in_a_line_each_on_the_card() -> None:
+    text = GIVEN.replace("735 mm", "720 mm") + (
+        '[as_cut]\npost_1 = { length = "1118 mm", notch_depth = "33.5 mm", '
+        'notch_width = "63.5 mm" }\n'
+        'post_3 = { notch_width = "66 mm", notch_depth = "30.5 mm" }\n'
+    )
+    shown = card_text(card(design_of(parse_brief(text)))).splitlines()
+    start = next(k for k, line in enumerate(shown) if line.startswith("As cut: "))
+    end = shown.index("", start)
+    said = " ".join(shown[start:end])
+    assert end - start <= AS_CUT_LINES
+    assert "1. " in said and "2. " in said and "see --full" in said
+
+
 @pytest.mark.parametrize("display", ["mm", "in"])
 def test_the_card_says_the_verdict_first_in_six_lines(display: str) -> None:
     text = BRIEF.read_text("utf-8").replace('display = "mm"', f'display = "{display}"')
