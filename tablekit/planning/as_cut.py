@@ -94,6 +94,8 @@ class Pieces:
     on_pads  whether the feet stand on pads, which give, and so bear at the middle of the flat
     order    which post of the piece is the first, second and third of the way round
     sheet_numbers  the numbers as the sheet has them, of posts that are not cut
+    clearance  of a notch that is fitted to the post in it, mm
+    angle      between two posts, degrees
     """
 
     numbers: Mapping[str, float]
@@ -103,6 +105,8 @@ class Pieces:
     kind: str
     style: ShopStyle
     sheet_numbers: Mapping[str, float]
+    clearance: float
+    angle: float
 
     def with_sizes(self, sizes: Mapping[str, float], cut: bool = True) -> Pieces:
         """The same with other sizes, by name; posts are numbered as in the drawings."""
@@ -121,6 +125,11 @@ class Pieces:
     def number(self, name: str) -> float:
         """A size by its name; posts are numbered as in the drawings."""
         return self.numbers[self.own(name)]
+
+    def fitting_width(self, post: int) -> float:
+        """How wide, along it, the notch of a post has to be for the post in it."""
+        guest = self.order[(self.order.index(post - 1) + 1) % 3] + 1
+        return _notch_width(self.number(f"post_width_{guest}"), self.clearance, self.angle)
 
     def is_cut(self, name: str) -> bool:
         """Whether that size is cut and measured."""
@@ -180,10 +189,9 @@ def drawn(sheet: Sheet) -> Pieces:
     if missing:
         raise DesignError(f"{', '.join(missing)} has no value, so sizes as cut say nothing yet")
     numbers = {one.name: sheet.number(name) for name in own for one in OF_A_POST[name]}
-    fitted = found(
-        marking.CLEARANCE, "marked_width", clearance=sheet.get("notch_clearance") or CLEARANCE,
-        guest_width=sheet.number("post_width"), crossing_angle=sheet.number("crossing_angle"),
-    )  # fmt: skip
+    play, angle = sheet.get("notch_clearance"), sheet.number("crossing_angle")
+    clearance = CLEARANCE if play is None else play
+    fitted = _notch_width(sheet.number("post_width"), clearance, angle)
     numbers |= {one.name: fitted for one in cut.notch_widths}
     numbers |= {one.name: 0.0 for one in (*cut.foot_shims, *cut.head_shims)}
     numbers |= {one.name: sheet.number(one.name) for one in cut.OF_THE_PIECE}
@@ -191,7 +199,15 @@ def drawn(sheet: Sheet) -> Pieces:
     order = (0, 2, 1) if base.mirrored else (0, 1, 2)
     on_pads = sheet.number("pad_projection") > 0
     return Pieces(
-        numbers, frozenset(), on_pads, order, sheet.kind, sheet.shop_style, numbers
+        numbers, frozenset(), on_pads, order, sheet.kind, sheet.shop_style,
+        sheet_numbers=numbers, clearance=clearance, angle=angle,
+    )  # fmt: skip
+
+
+def _notch_width(guest: float, clearance: float, angle: float) -> float:
+    return found(
+        marking.CLEARANCE, "marked_width", clearance=clearance, guest_width=guest,
+        crossing_angle=angle,
     )  # fmt: skip
 
 

@@ -17,10 +17,8 @@ from numpy.typing import NDArray
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text
 from tablekit.planning.as_cut import OF_A_POST, SHIMS, Pieces, Standing, stand_all
-from tablekit.planning.formulas import found
-from tablekit.relations import marking
 from tablekit.relations.kinds import height_name
-from tablekit.relations.season_fit import CLEARANCE, SLOPPY
+from tablekit.relations.season_fit import SLOPPY
 
 Floats = NDArray[np.float64]
 POSTS = (1, 2, 3)
@@ -211,12 +209,7 @@ class Bench:
         for post, play in zip(POSTS, before.plays, strict=True):
             if -1e-9 <= play <= SLOPPY + 1e-9:
                 continue
-            guest = self._guest(post)
-            width = found(
-                marking.CLEARANCE, "marked_width", clearance=CLEARANCE,
-                guest_width=self.pieces.number(f"post_width_{guest}"),
-                crossing_angle=before.numbers["crossing_angle"],
-            )  # fmt: skip
+            width = self.pieces.fitting_width(post)
             sizes[f"notch_width_{post}"] = width
             by = abs(width - self.pieces.number(f"notch_width_{post}"))
             how = "pare" if play < 0 else "line"
@@ -225,11 +218,6 @@ class Bench:
             text = f"{how} {fine_text(by, self.style)} {end} a wall of {where}"
             steps.append(Step(where, by, text))
         return self.pieces.with_sizes(sizes), steps
-
-    def _guest(self, post: int) -> int:
-        """Which post lies in the notch of that one."""
-        order = self.pieces.order
-        return order[(order.index(post - 1) + 1) % 3] + 1
 
     # -- the ways -------------------------------------------------------------------------------
 

@@ -131,7 +131,7 @@ def as_made(
     Raises DesignError, in a sentence, where the posts no longer fit one another, and for a base
     without three notches in turn.
     """
-    pieces = drawn(sheet).with_sizes(_squared(sheet, sizes))
+    pieces = _with_notches_to_fit(drawn(sheet).with_sizes(_squared(sheet, sizes)))
     standing = stand(pieces)
     least = {"foot": sheet.get("pad_diameter"), "head": sheet.get("plate_recess_width")}
     bench = Bench(
@@ -151,6 +151,17 @@ def _squared(sheet: Sheet, sizes: Mapping[str, float]) -> dict[str, float]:
             if (one := sizes.get(f"post_section_{post}")) is not None:
                 found_.setdefault(f"post_width_{post}", one)
     return found_
+
+
+def _with_notches_to_fit(pieces: Pieces) -> Pieces:
+    """A notch that is not cut yet is knifed to the post that goes in it, whatever its width."""
+    uncut = [
+        post
+        for post in POSTS
+        if not any(pieces.is_cut(f"notch_{what}_{post}") for what in ("position", "depth", "width"))
+    ]
+    widths = {f"notch_width_{post}": pieces.fitting_width(post) for post in uncut}
+    return pieces.with_sizes(widths, cut=False)
 
 
 def _slope_allowed(sheet: Sheet) -> float:

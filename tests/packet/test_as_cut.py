@@ -99,11 +99,16 @@ def test_posts_that_no_longer_fit_are_answered_with_the_line(
 
 
 def test_a_square_post_has_one_measure_for_both_its_sides() -> None:
-    design = design_of(parse_brief(with_cut('post_2 = { section = "63 mm" }')))
+    thin = 'post_2 = { section = "63 mm" }\n'
+    design = design_of(parse_brief(with_cut(f'{thin}post_1 = {{ notch_depth = "32 mm" }}')))
     assert design.as_cut is not None
     assert design.as_cut.pieces.number("post_width_2") == 63.0
     # By hand: 63 mm between walls for 64 mm and 0.1 mm of play leaves 1.1 mm.
     assert design.as_cut.standing.plays[0] == pytest.approx(1.1)
+    # A notch that is not cut yet is knifed to the post that goes in it.
+    design = design_of(parse_brief(with_cut(thin)))
+    assert design.as_cut is not None
+    assert design.as_cut.standing.plays == pytest.approx((0.1, 0.1, 0.1))
 
 
 # -- surfaces -------------------------------------------------------------------------------------
