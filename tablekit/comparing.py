@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 class Compared:
     """A comparison, and what keeping the cut parts would make of the new brief.
 
-    made  the new piece with the sizes that are cut, as it stands then; None where nothing is cut
-          or the base is none that can be stood up so
+    made  the new piece with the sizes that are cut, here or in its own brief, as it stands then;
+          None where nothing is cut or the base is none that can be stood up so
     kept  the new brief with the cut sizes as givens; None where nothing is cut, or they clash
     why   why they clash with the new brief, and what could be released; "" where they do not
     """
@@ -57,7 +57,7 @@ def compare_briefs(before: Brief, after: Brief, cut: Sequence[str] = ()) -> Comp
     old, new = set_out(before), set_out(after)
     comparison = compare(old, new, cut)
     if not cut:
-        return Compared(comparison, old, new, None, "")
+        return Compared(comparison, old, new, None, "", _as_made(new, {}, after.as_cut.sizes))
     sizes = {name: old.number(name) for name in cut}
     made = _as_made(new, sizes, after.as_cut.sizes)
     comparison = of_one_mind(comparison, made, [*OF_A_POST, *OF_THE_TOP])
@@ -78,9 +78,10 @@ def _as_made(
         for name, size in sizes.items() if name in OF_A_POST for post in POSTS
     }  # fmt: skip
     top = {name: size for name, size in sizes.items() if name in OF_THE_TOP}
-    if not posts and not top:
+    every = {**posts, **top, **measured}
+    if not every:
         return None
     try:
-        return as_made(new, {**posts, **top, **measured})
+        return as_made(new, every)
     except DesignError:
         return None

@@ -63,6 +63,9 @@ def _checks(page: PlainPage, found: Compared) -> None:
 
 def _cut(page: PlainPage, found: Compared) -> None:
     if not found.comparison.cut:
+        if found.made is not None:
+            page.heading("As cut")
+            page.paragraph(f"{found.made.verdict[0].upper()}{found.made.verdict[1:]}", indent=2)
         return
     page.heading("Parts already cut")
     for part in found.comparison.cut:

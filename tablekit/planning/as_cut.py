@@ -167,7 +167,8 @@ class Standing:
 
     @property
     def goes_together(self) -> bool:
-        """Whether each post goes into its notch."""
+        """Whether each post goes into its notch, as far as what is cut decides it: whether posts of
+        this lean go together at all is a check on the piece itself."""
         return self.holds and min(self.plays) > -1e-9
 
 

@@ -60,7 +60,7 @@ class AsMade:
         if self.fine:
             return (
                 f"within tolerance, nothing to do. The top is {fine_text(found_.rim_drop, style)} "
-                f"out of level across the rim, and it is {self._height}."
+                f"out of level across the rim, and the {self.pieces.kind} is {self._height}."
             )
         said = []
         if not found_.goes_together:
@@ -73,7 +73,7 @@ class AsMade:
             rim = fine_text(found_.rim_drop, style)
             low = found_.heads.index(min(found_.heads)) + 1
             said.append(f"the top is {rim} out of level across the rim, low over head {low}")
-        return f"{'; '.join(said)}; it is {self._height}."
+        return f"{'; '.join(said)}; the {self.pieces.kind} is {self._height}."
 
     @property
     def _height(self) -> str:
@@ -81,8 +81,7 @@ class AsMade:
         by = fine_text(abs(self.height_off), style)
         if abs(self.height_off) < HAIR[style.display]:
             return f"{shop_text(self.wanted, 'mm', style)} high as asked"
-        way = "low" if self.height_off < 0 else "high"
-        return f"{by} too {way}"
+        return f"{by} {'lower' if self.height_off < 0 else 'higher'} than asked"
 
     @property
     def _tight(self) -> str:

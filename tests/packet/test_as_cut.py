@@ -12,6 +12,7 @@ from tablekit.brief import AsCut, Brief, BriefError, parse_brief, read_brief, wr
 from tablekit.cli import main
 from tablekit.comparing import compare_briefs
 from tablekit.packet.card import AS_CUT_LINES, MOST_LINES, card, card_text
+from tablekit.packet.compared import compared_text
 from tablekit.planning.as_cut import drawn, stand
 from tablekit.setting_out import design_of
 
@@ -190,3 +191,12 @@ def test_a_comparison_makes_nothing_anew_that_a_remedy_mends() -> None:
         assert found.made is not None
         assert found.made.standing.height == pytest.approx(735.0, abs=1e-6)
         assert found.comparison.serves == (verdict != "must be made anew")
+
+
+def test_a_comparison_with_a_brief_of_cut_pieces_says_how_they_stand() -> None:
+    before = parse_brief(GIVEN)
+    after = parse_brief(with_cut('post_2 = { length = "1146.6 mm" }'))
+    found = compare_briefs(before, after)
+    told = " ".join(compared_text(found).split())
+    assert found.made is not None and found.made.verdict[1:] in told
+    assert found.to_json()["as_cut"]["remedies"]

@@ -264,6 +264,18 @@ def test_a_left_hand_base_is_the_mirror_image() -> None:
     assert other.low_side == pytest.approx(360 - one.low_side)
 
 
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_posts_lie_in_one_another_as_the_solids_have_them(hand: str) -> None:
+    # independent: tablekit.solids says which post lies in which notch
+    sheet = network("table", hand=hand).solve(
+        {"table_height": 735, "top_diameter": 920, "post_section": 64}
+    )
+    for host, guest in solids_of(sheet).joints:
+        found = stand(drawn(sheet).with_sizes({f"post_width_{guest + 1}": 63.0}))
+        loose = [play > 0.5 for play in found.plays]
+        assert loose == [post == host for post in range(3)]
+
+
 def test_posts_that_no_longer_meet_are_told_in_a_sentence() -> None:
     sheet = network("table").solve({"table_height": 735, "top_diameter": 920, "post_section": 64})
     pieces = drawn(sheet)
