@@ -25,7 +25,8 @@ def as_cut_rows(job: Design) -> Iterator[Row]:
     wanted = shop_text(made.wanted, "mm", style)
     yield name, _tenths(found.height, job), f"at the centre; {wanted} asked"
     low = figures_text(found.low_side, "deg", style, 3)
-    where = f"low towards {low} from head 1, anticlockwise" if found.rim_drop > 0.05 else ""
+    where = f"low {low} round from the lean of post 1, anticlockwise"
+    where = where if found.rim_drop > 0.05 else ""
     yield "top tilt", figures_text(found.tilt, "deg", style, 2), where
     yield "across the rim", fine_text(found.rim_drop, style), "highest less lowest point"
     for post, play in enumerate(found.plays, start=1):

@@ -144,7 +144,7 @@ class Standing:
     tilt      of the top out of level, degrees; rim_drop the same across the rim, mm
     used      tilt as a share of the slope that shows
     height    floor to the upper face at the centre, mm
-    low_side  bearing of the side that is low, degrees anticlockwise from the head of post 1
+    low_side  bearing of the side that is low, degrees anticlockwise from the way post 1 leans
     plays     clearance of each notch and the post in it, mm; the notch's post first
     gaps      widest gap at any flat between it and floor or top, mm
     circles   radius of the circle through the feet, and through the heads, mm

@@ -175,6 +175,17 @@ def test_the_working_of_a_heads_height_is_there_to_be_read(
     assert "The posts as cut" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(
+    ("length", "said"), [("2.4 m", "from long plank"), ("0.9 m", "your stock has no plank for it")]
+)
+def test_a_new_post_comes_out_of_the_stock_or_the_stock_falls_short(length: str, said: str) -> None:
+    stock = f'[[stock]]\nname = "long plank"\nwidth = "150 mm"\nlength = "{length}"\n'
+    design = design_of(parse_brief(f"{BRIEF.read_text('utf-8')}\n{stock}"))
+    assert design.as_cut is not None
+    (one,) = (r for r in design.as_cut.remedies if r.what == "make one post anew")
+    assert said in one.text
+
+
 # -- of one mind ----------------------------------------------------------------------------------
 
 
