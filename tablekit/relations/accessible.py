@@ -61,8 +61,8 @@ QUANTITIES = (clearance_height, needed_depth)
 KNEE_DEPTH = Relation(
     name="knee depth",
     equation=equal(
-        needed_depth.symbol,
-        LOW_KNEE_DEPTH.symbol - (clearance_height.symbol - TOE_HEIGHT.symbol) / 6,
+        needed_depth,
+        LOW_KNEE_DEPTH - (clearance_height - TOE_HEIGHT) / 6,
     ),
     meaning="Knees need 11 in of depth at 9 in, and an inch less for every 6 in above that.",
     why="A shin leans forward from the knee to the toes, so the space may slope with it.",

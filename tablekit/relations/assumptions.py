@@ -73,7 +73,7 @@ PLATE_GAP = assume(
 
 AXIS_OFFSET = assume(
     q.axis_offset,
-    q.post_section.symbol / 2,
+    q.post_section / 2,
     "A notch half the width deep leaves as much wood as it removes.",
     common_practice("a half-depth notch"),
     first_to=("notch_depth", "notch_depth_ratio", "centre_distance", "waist_step"),
@@ -84,7 +84,7 @@ AXIS_OFFSET = assume(
 
 SQUARE_POST = assume(
     q.post_width,
-    q.post_section.symbol,
+    q.post_section,
     "The posts are square unless their width is given.",
     common_practice("square stock, planed to one setting"),
     usual_share=(0.5, 2),
@@ -122,11 +122,11 @@ NO_RELIEF = assume(
 # A slender or steep post may have no room for a 25 mm flat, and a brief that gives no flat must not
 # fail for that. The largest flat that fits is the smaller of 2 w n/K and, across the width,
 # 2 w_s m/K (reference/derivations/flats.md); one per cent less keeps it clear of the edge.
-_LARGEST = sp.Rational(99, 100) * 2 / q.flat_ratio.symbol
+_LARGEST = sp.Rational(99, 100) * 2 / q.flat_ratio
 _FLAT = sp.Min(
-    25 * q.MILLIMETRE.symbol,
-    _LARGEST * q.post_section.symbol * q.bearing_rise.symbol,
-    _LARGEST * q.post_width.symbol * q.side_rise.symbol,
+    25 * q.MILLIMETRE,
+    _LARGEST * q.post_section * q.bearing_rise,
+    _LARGEST * q.post_width * q.side_rise,
 )
 
 FOOT_FLAT = assume(
@@ -153,7 +153,7 @@ HEAD_FLAT = assume(
 
 NOTCH_POSITION = assume(
     q.notch_position,
-    q.post_length.symbol / 2,
+    q.post_length / 2,
     "The notch is at mid-length, so it can be marked out from either end.",
     common_practice(),
     first_to=("foot_arm", "head_arm"),

@@ -105,7 +105,7 @@ boards_waste = Quantity(
 
 ROUGH_DIAMETER = Relation(
     name="circle to be covered",
-    equation=equal(rough_diameter.symbol, q.top_diameter.symbol + 2 * top_margin.symbol),
+    equation=equal(rough_diameter, q.top_diameter + 2 * top_margin),
     meaning="The strips cover the finished top and a margin all round.",
     why="The margin counts on both sides of every diameter.",
     source=derived(DERIVATION, "what a board yields"),
@@ -120,7 +120,7 @@ ROUGH_DIAMETER = Relation(
 
 STRIP_WIDTH = Relation(
     name="width of a strip",
-    equation=equal(strip_width.symbol, board_width.symbol - 2 * edge_loss.symbol),
+    equation=equal(strip_width, board_width - 2 * edge_loss),
     meaning="Jointing takes a little off both long edges of a board.",
     why="Both edges are planed, whether they are glued or lie outside the circle.",
     source=derived(DERIVATION, "what a board yields"),
@@ -135,7 +135,7 @@ STRIP_WIDTH = Relation(
 
 USABLE_LENGTH = Relation(
     name="usable length of a board",
-    equation=equal(usable_length.symbol, board_length.symbol - 2 * end_waste.symbol),
+    equation=equal(usable_length, board_length - 2 * end_waste),
     meaning="The raw ends of a board are not used.",
     why="Both ends are lost: they check as they dry, and are cut square.",
     source=derived(DERIVATION, "what a board yields"),
@@ -150,7 +150,7 @@ USABLE_LENGTH = Relation(
 
 NEAR_EDGE = Relation(
     name="nearest point of a strip",
-    equation=equal(near_edge.symbol, sp.Max(strip_left.symbol, -strip_right.symbol, 0)),
+    equation=equal(near_edge, sp.Max(strip_left, -strip_right, 0)),
     meaning="A strip beside the centre mark is nearest at one edge; a strip over it is at "
     "distance 0.",
     why="Of the points from x₁ to x₂, the nearest to 0 is x₁ on the right and x₂ on the left.",
@@ -171,9 +171,7 @@ NEAR_EDGE = Relation(
 
 LENGTH_NEEDED = Relation(
     name="longest chord that a strip covers",
-    equation=equal(
-        length_needed.symbol, sp.sqrt(rough_diameter.symbol**2 - 4 * near_edge.symbol**2)
-    ),
+    equation=equal(length_needed, sp.sqrt(rough_diameter**2 - 4 * near_edge**2)),
     meaning="A strip must be as long as the chord of the circle at the strip's point nearest the "
     "centre.",
     why="Pythagoras with half the chord, its distance from the centre and the radius; chords get "
@@ -181,7 +179,7 @@ LENGTH_NEEDED = Relation(
     source=derived(DERIVATION, "the longest chord of a strip"),
     limits=(
         Limit(
-            rough_diameter.symbol - 2 * near_edge.symbol,
+            rough_diameter - 2 * near_edge,
             "the strip covers part of the circle",
             "leave out",
         ),
@@ -204,9 +202,9 @@ LENGTH_NEEDED = Relation(
 WIDTH_THERE = Relation(
     name="width along a board",
     equation=equal(
-        width_there.symbol,
-        board_width.symbol
-        + (far_width.symbol - board_width.symbol) * along.symbol / board_length.symbol,
+        width_there,
+        board_width
+        + (far_width - board_width) * along / board_length,
     ),
     meaning="A tapered board is straight between its ends.",
     why="Along a straight edge the width changes in proportion to the distance.",
@@ -225,7 +223,7 @@ WIDTH_THERE = Relation(
 
 USED_AREA = Relation(
     name="area of a board that is used",
-    equation=equal(used_area.symbol, (board_width.symbol + width_there.symbol) / 2 * along.symbol),
+    equation=equal(used_area, (board_width + width_there) / 2 * along),
     meaning="A board counts as used from the end where cutting begins to its last kerf.",
     why="A trapezium: the mean of its two widths, times its length.",
     source=derived(DERIVATION, "areas"),
@@ -245,7 +243,7 @@ USED_AREA = Relation(
 
 CIRCLE_AREA = Relation(
     name="area of the circle",
-    equation=equal(circle_area.symbol, sp.pi / 4 * rough_diameter.symbol**2),
+    equation=equal(circle_area, sp.pi / 4 * rough_diameter**2),
     meaning="The area to be covered, including the margin.",
     why="A circle fills π/4 of the square round it.",
     source=derived(DERIVATION, "areas"),
@@ -260,7 +258,7 @@ CIRCLE_AREA = Relation(
 
 BOARDS_WASTE = Relation(
     name="share of the boards that is waste",
-    equation=equal(boards_waste.symbol, 1 - circle_area.symbol / boards_area.symbol),
+    equation=equal(boards_waste, 1 - circle_area / boards_area),
     meaning="The part of the wood used that lies outside the circle: ends, edges, kerfs, corners, "
     "surplus width and short remainders.",
     why="The strips lie side by side without overlapping, so each part of the circle is cut from "

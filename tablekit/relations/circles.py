@@ -14,9 +14,9 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/circles.md"
 
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_theta, _beta = q.splay.symbol, q.roll.symbol
-_n, _m = q.bearing_rise.symbol, q.side_rise.symbol
+_deep, _wide = q.post_section, q.post_width
+_theta, _beta = q.splay, q.roll
+_n, _m = q.bearing_rise, q.side_rise
 
 
 def _set_back(flat: sp.Expr) -> tuple[sp.Expr, sp.Expr]:
@@ -29,12 +29,12 @@ def _set_back(flat: sp.Expr) -> tuple[sp.Expr, sp.Expr]:
 
 
 def _reach(end: str, reach: Quantity, arm: Quantity, flat: Quantity) -> Relation:
-    square, aside = _set_back(flat.symbol)
-    along = arm.symbol - flat.symbol / 2 * sp.sin(_theta)
+    square, aside = _set_back(flat)
+    along = arm - flat / 2 * sp.sin(_theta)
     return Relation(
         name=f"reach of the {end}",
         equation=equal(
-            reach.symbol,
+            reach,
             along * sp.sin(_theta)
             - sp.cos(_theta) * (square * sp.sin(_beta) + aside * sp.cos(_beta)),
         ),
@@ -46,13 +46,13 @@ def _reach(end: str, reach: Quantity, arm: Quantity, flat: Quantity) -> Relation
 
 
 def _sidestep(end: str, way: int, aside_of: Quantity, flat: Quantity) -> Relation:
-    square, aside = _set_back(flat.symbol)
+    square, aside = _set_back(flat)
     sense = way if end == "head" else -way
     return Relation(
         name=f"sidestep of the {end}",
         equation=equal(
-            aside_of.symbol,
-            q.centre_distance.symbol + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
+            aside_of,
+            q.centre_distance + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
         ),
         meaning=f"How far square to its lean a post carries the middle of its {end}.",
         why="The axis passes the centre line at ρ; the corner that is cut level lies slightly to "
@@ -65,7 +65,7 @@ def _radius(end: str, radius: Quantity, reach: Quantity, sidestep: Quantity) -> 
     plural = {"foot": "feet", "head": "heads"}[end]
     return Relation(
         name=f"circle of the {plural}",
-        equation=equal(radius.symbol**2, reach.symbol**2 + sidestep.symbol**2),
+        equation=equal(radius**2, reach**2 + sidestep**2),
         meaning=f"Radius of the circle through the middles of the three {plural}.",
         why="Pythagoras: reach and sidestep are at right angles in plan.",
         source=derived(DERIVATION, "radius"),
@@ -74,7 +74,7 @@ def _radius(end: str, radius: Quantity, reach: Quantity, sidestep: Quantity) -> 
 
 FOOT_SPREAD = Relation(
     name="foot to foot",
-    equation=equal(q.foot_spread.symbol, sp.sqrt(3) * q.foot_radius.symbol),
+    equation=equal(q.foot_spread, sp.sqrt(3) * q.foot_radius),
     meaning="The three feet stand at the corners of an equilateral triangle.",
     why="The chord of a third of a circle is √3 times its radius.",
     source=derived(DERIVATION, "foot to foot"),

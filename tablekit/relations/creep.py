@@ -30,8 +30,8 @@ CONSTANTS: tuple[Constant, ...] = ()
 LASTING_DEFLECTION = Relation(
     name="long-term rim deflection",
     equation=equal(
-        lasting_deflection.symbol * rim_load.symbol,
-        rim_deflection.symbol * lasting_load.symbol * creep_factor.symbol,
+        lasting_deflection * rim_load,
+        rim_deflection * lasting_load * creep_factor,
     ),
     meaning="A lasting load bends the rim in proportion to its size, and the creep factor "
     "multiplies the result.",

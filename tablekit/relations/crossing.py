@@ -18,10 +18,10 @@ ISOMETRIC = quoted(
 )
 SOLIDS = derived(DERIVATION, "posts compared as boolean solids")
 
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_length, _theta = q.post_length.symbol, q.splay.symbol
-_phi, _beta, _tau = q.crossing_angle.symbol, q.roll.symbol, q.notch_floor_tilt.symbol
-_n, _m, _e = q.bearing_rise.symbol, q.side_rise.symbol, q.axis_offset.symbol
+_deep, _wide = q.post_section, q.post_width
+_length, _theta = q.post_length, q.splay
+_phi, _beta, _tau = q.crossing_angle, q.roll, q.notch_floor_tilt
+_n, _m, _e = q.bearing_rise, q.side_rise, q.axis_offset
 
 # --- Directions ---------------------------------------------------------------------------
 
@@ -88,7 +88,7 @@ NOTCH_FLOOR_TILT = Relation(
 
 NOTCH_WIDTH = Relation(
     name="width of the notch",
-    equation=equal(q.notch_width.symbol * sp.sin(_phi), _wide),
+    equation=equal(q.notch_width * sp.sin(_phi), _wide),
     meaning="The crossing post lies across the notched post with its width, at angle φ.",
     why="A strip crossed at an angle takes up its width divided by the sine of the angle.",
     source=derived(DERIVATION, "width of the notch"),
@@ -103,7 +103,7 @@ NOTCH_WIDTH = Relation(
 
 CENTRE_DISTANCE = Relation(
     name="axis to centre line",
-    equation=equal(2 * sp.cos(_beta) * q.centre_distance.symbol, _e),
+    equation=equal(2 * sp.cos(_beta) * q.centre_distance, _e),
     meaning="The shortest distance from the vertical centre line to each axis.",
     why="The three axes touch one circle in plan. Moving them outward by one unit increases the "
     "distance between neighbours by 2 cos β.",
@@ -119,7 +119,7 @@ CENTRE_DISTANCE = Relation(
 
 WAIST_STEP = Relation(
     name="notch to waist",
-    equation=equal(q.waist_step.symbol, _e / 2 * sp.tan(_theta) * sp.sin(_beta)),
+    equation=equal(q.waist_step, _e / 2 * sp.tan(_theta) * sp.sin(_beta)),
     meaning="The notch, and the place where the post lies in its neighbour's notch, are at equal "
     "distances from the waist, on opposite sides of it.",
     why="The nearest points of two axes are found by a step square to both.",
@@ -137,7 +137,7 @@ WAIST_STEP = Relation(
 
 CORNER_HEIGHT = Relation(
     name="height over sharp corners",
-    equation=equal(q.corner_height.symbol, _length * sp.cos(_theta) + _deep * _n + _wide * _m),
+    equation=equal(q.corner_height, _length * sp.cos(_theta) + _deep * _n + _wide * _m),
     meaning="The height from the lowest to the highest corner of the uncut base.",
     why="The axis rises L cos θ. At each end, a corner is half the depth out from the axis, square "
     "to the bearing face, and half the width out, square to the side face. Each of these steps "
@@ -162,8 +162,8 @@ CORNER_HEIGHT = Relation(
 BASE_HEIGHT = Relation(
     name="height of the base",
     equation=equal(
-        q.base_height.symbol + q.foot_flat_depth.symbol + q.head_flat_depth.symbol,
-        q.corner_height.symbol,
+        q.base_height + q.foot_flat_depth + q.head_flat_depth,
+        q.corner_height,
     ),
     meaning="Cutting the flats reduces the height by their depths.",
     why="Both depths are measured vertically.",

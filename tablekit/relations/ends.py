@@ -56,13 +56,13 @@ QUANTITIES: tuple[Quantity, ...] = (
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
-_along, _across = wood.compression_along.symbol, wood.compression_across.symbol
-_lean = q.splay.symbol
+_along, _across = wood.compression_along, wood.compression_across
+_lean = q.splay
 
 FOOT_STRENGTH = Relation(
     name="crushing strength at an angle to the grain",
     equation=equal(
-        foot_strength.symbol,
+        foot_strength,
         _along * _across / (_along * sp.sin(_lean) ** 2 + _across * sp.cos(_lean) ** 2),
     ),
     meaning="The strength lies between those along and across the grain, depending on the lean of "
@@ -82,9 +82,9 @@ FOOT_STRENGTH = Relation(
 FOOT_BEARING_STRENGTH_USED = Relation(
     name="bearing strength used at the foot",
     equation=equal(
-        foot_bearing_strength_used.symbol * foot_strength.symbol * sp.pi
-        * pad_diameter.symbol**2 / 4,
-        wood.strength_factor.symbol * foot_force.symbol,
+        foot_bearing_strength_used * foot_strength * sp.pi
+        * pad_diameter**2 / 4,
+        wood.strength_factor * foot_force,
     ),
     meaning="The largest force on a foot is divided by the area of its pad.",
     why="The pad carries all of it. A foot without a pad bears on more: its whole flat.",
@@ -101,9 +101,9 @@ FOOT_BEARING_STRENGTH_USED = Relation(
 HEAD_SCREW_WITHDRAWAL = Relation(
     name="screw withdrawal from a head",
     equation=equal(
-        head_screw_withdrawal.symbol,
-        sp.Rational(3, 4) * WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
-        * (head_screw_length.symbol - plate_thickness.symbol),
+        head_screw_withdrawal,
+        sp.Rational(3, 4) * WITHDRAWAL * specific_gravity**2 * screw_shank
+        * (head_screw_length - plate_thickness),
     ),
     meaning="Three quarters of the hold of the same screw in side grain.",
     why="The screw runs vertically into a leaning post, at an angle to its grain. It is treated as "
@@ -121,9 +121,9 @@ HEAD_SCREW_WITHDRAWAL = Relation(
 HEAD_SCREW_STRENGTH_USED = Relation(
     name="head screw strength used",
     equation=equal(
-        head_screw_strength_used.symbol * head_screws.symbol * head_screw_withdrawal.symbol,
-        sp.Rational(11, 2) * rim_load.symbol * rim_reach.symbol
-        / (sp.Rational(3, 2) * q.head_radius.symbol),
+        head_screw_strength_used * head_screws * head_screw_withdrawal,
+        sp.Rational(11, 2) * rim_load * rim_reach
+        / (sp.Rational(3, 2) * q.head_radius),
     ),
     meaning="A push on the rim midway between two heads prises the plate off the third head.",
     why="The pull is the same as on the screws up into the top. The design strength of a screw is "

@@ -75,10 +75,10 @@ QUANTITIES = (
 )  # fmt: skip
 CONSTANTS = (ONE_PERCENT,)
 
-_dry, _wet, _made = DRIEST.moisture.symbol, DAMPEST.moisture.symbol, SHOP.moisture.symbol
-_x, _y = fastener_along.symbol, fastener_across.symbol
-_from_along = sp.Abs(_x - held_along.symbol)
-_from_across = sp.Abs(_y - held_across.symbol)
+_dry, _wet, _made = DRIEST.moisture, DAMPEST.moisture, SHOP.moisture
+_x, _y = fastener_along, fastener_across
+_from_along = sp.Abs(_x - held_along)
+_from_across = sp.Abs(_y - held_across)
 _AIRS = {"driest_moisture": "6 %", "dampest_moisture": "12 %"}
 
 
@@ -86,7 +86,7 @@ def _distance(end: str, found: Quantity, sign: int, away: str) -> Relation:
     return Relation(
         name=f"{end} end of the grain line to a screw",
         equation=equal(
-            found.symbol**2, (q.top_diameter.symbol / 2 - sign * _x) ** 2 + _y**2
+            found**2, (q.top_diameter / 2 - sign * _x) ** 2 + _y**2
         ),
         meaning="A tape hooked on the rim there finds the screw without an angle to measure.",
         why="The distance along the grain line is one leg of a right-angled triangle, the "
@@ -107,7 +107,7 @@ def _distance(end: str, found: Quantity, sign: int, away: str) -> Relation:
 
 ALONG = Relation(
     name="position of a screw along the grain",
-    equation=equal(_x, screw_radius.symbol * sp.cos(fastener_bearing.symbol)),
+    equation=equal(_x, screw_radius * sp.cos(fastener_bearing)),
     meaning="Positive towards the first end of the grain line.",
     why="The screw lies on a circle about the centre mark.",
     source=derived(DERIVATION, "how to turn the base"),
@@ -121,7 +121,7 @@ ALONG = Relation(
 )
 ACROSS = Relation(
     name="position of a screw across the grain",
-    equation=equal(_y, screw_radius.symbol * sp.sin(fastener_bearing.symbol)),
+    equation=equal(_y, screw_radius * sp.sin(fastener_bearing)),
     meaning="Positive anticlockwise from the first end of the grain line, seen from above.",
     why="The screw lies on a circle about the centre mark.",
     source=derived(DERIVATION, "how to turn the base"),
@@ -136,9 +136,9 @@ ACROSS = Relation(
 TRAVEL = Relation(
     name="travel of a screw across the grain",
     equation=equal(
-        fastener_travel.symbol,
-        _from_across * plate_factor.symbol * season_rate.symbol
-        * (_wet - _dry) / ONE_PERCENT.symbol,
+        fastener_travel,
+        _from_across * plate_factor * season_rate
+        * (_wet - _dry) / ONE_PERCENT,
     ),
     meaning="It is proportional to the distance across the grain from the screw to where the top "
     "is held.",
@@ -158,7 +158,7 @@ TRAVEL = Relation(
 CREEP = Relation(
     name="travel of a screw along the grain",
     equation=equal(
-        fastener_creep.symbol * q.top_diameter.symbol, _from_along * lengthwise_movement.symbol
+        fastener_creep * q.top_diameter, _from_along * lengthwise_movement
     ),
     meaning="The same along the grain, where wood barely moves.",
     why="The sheet gives the movement of the whole diameter; a part of it moves in proportion.",
@@ -177,12 +177,12 @@ CREEP = Relation(
 PLAY_ACROSS = Relation(
     name="play that a screw needs across the grain",
     equation=equal(
-        play_across.symbol,
+        play_across,
         _from_across
-        * plate_factor.symbol
-        * shop_rate.symbol
+        * plate_factor
+        * shop_rate
         * (_wet - _dry + sp.Abs(_wet + _dry - 2 * _made, evaluate=False))
-        / ONE_PERCENT.symbol,
+        / ONE_PERCENT,
     ),
     meaning="On either side of the screw, the larger of its two travels from the shop's air.",
     why="Twice the larger of two changes is their sum plus their difference.",
@@ -200,7 +200,7 @@ PLAY_ACROSS = Relation(
 )  # fmt: skip
 ROOM_ACROSS = Relation(
     name="room that a screw needs across the grain",
-    equation=equal(room_across.symbol, screw_shank.symbol + play_across.symbol),
+    equation=equal(room_across, screw_shank + play_across),
     meaning="Its shank and its play: the length of a slot or the diameter of a round hole.",
     why="The shank fills part of the slot wherever the screw is in it.",
     source=derived(DERIVATION, "the slot"),
@@ -214,7 +214,7 @@ ROOM_ACROSS = Relation(
 )
 ROOM_ALONG = Relation(
     name="room that a screw needs along the grain",
-    equation=equal(room_along.symbol, screw_shank.symbol + 2 * fastener_creep.symbol),
+    equation=equal(room_along, screw_shank + 2 * fastener_creep),
     meaning="Its shank and, on either side, its whole travel along the grain.",
     why="The direction of travel from the shop's air need not be known: the whole of it is "
     "allowed both ways.",

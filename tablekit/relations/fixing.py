@@ -151,11 +151,11 @@ QUANTITIES = (
     screw_length, screw_cover, pilot_diameter, pad_thickness, pad_recess, *recesses.QUANTITIES,
 )  # fmt: skip
 
-_dry, _wet = DRIEST.moisture.symbol, DAMPEST.moisture.symbol
+_dry, _wet = DRIEST.moisture, DAMPEST.moisture
 
 PLATE_ACROSS = Relation(
     name="plate farthest across the grain",
-    equation=equal(plate_across.symbol, screw_radius.symbol * sp.cos(sp.pi / 6 - head_turn.symbol)),
+    equation=equal(plate_across, screw_radius * sp.cos(sp.pi / 6 - head_turn)),
     meaning="Of three screws spaced evenly round, one or two always lie far across the grain.",
     why="The three lines through the centre are 60° apart, so the one nearest to square across "
     "the grain is within 30° of it. The distance is least when one screw lies along the grain; "
@@ -177,9 +177,9 @@ PLATE_ACROSS = Relation(
 PLATE_TRAVEL = Relation(
     name="travel at the farthest plate",
     equation=equal(
-        plate_travel.symbol,
-        plate_across.symbol * plate_factor.symbol * season_rate.symbol
-        * (_wet - _dry) / ONE_PERCENT.symbol,
+        plate_travel,
+        plate_across * plate_factor * season_rate
+        * (_wet - _dry) / ONE_PERCENT,
     ),
     meaning="A point of the top moves in proportion to its distance from the centre.",
     why="Held at its centre, the top swells evenly to both sides. Each per cent of moisture adds "
@@ -200,11 +200,11 @@ PLATE_TRAVEL = Relation(
 SLOT_NEEDED = Relation(
     name="slot needed for the movement",
     equation=equal(
-        slot_needed.symbol,
-        screw_shank.symbol
-        + plate_across.symbol * plate_factor.symbol * shop_rate.symbol
-        * (_wet - _dry + sp.Abs(_wet + _dry - 2 * SHOP.moisture.symbol, evaluate=False))
-        / ONE_PERCENT.symbol,
+        slot_needed,
+        screw_shank
+        + plate_across * plate_factor * shop_rate
+        * (_wet - _dry + sp.Abs(_wet + _dry - 2 * SHOP.moisture, evaluate=False))
+        / ONE_PERCENT,
     ),
     meaning="A screw set in the middle of its slot must be free to move either way by the larger "
     "of the two changes.",
@@ -236,7 +236,7 @@ SLOT_NEEDED = Relation(
 )  # fmt: skip
 SLOT_SPARE = Relation(
     name="slot to spare",
-    equation=equal(slot_spare.symbol, slot_length.symbol - slot_needed.symbol),
+    equation=equal(slot_spare, slot_length - slot_needed),
     meaning="Slot length left when the top has moved as far as it will.",
     why="It is negative where the screws come up against the ends of their slots.",
     source=derived(DERIVATION, "the slot"),
@@ -251,8 +251,8 @@ SLOT_SPARE = Relation(
 SCREW_COVER = Relation(
     name="wood over the screws",
     equation=equal(
-        screw_cover.symbol,
-        q.top_thickness.symbol + plate_thickness.symbol - screw_length.symbol,
+        screw_cover,
+        q.top_thickness + plate_thickness - screw_length,
     ),
     meaning="Thickness of the top left above the point of a screw.",
     why="A screw passes through its plate, on which its head bears, and then up into the top.",
@@ -267,7 +267,7 @@ SCREW_COVER = Relation(
 )
 PILOT = Relation(
     name="pilot hole",
-    equation=equal(pilot_diameter.symbol, sp.Rational(6, 10) * screw_shank.symbol),
+    equation=equal(pilot_diameter, sp.Rational(6, 10) * screw_shank),
     meaning="The hole takes the place of the screw's core and leaves wood for the thread to bite.",
     why="The core of a wood screw is about two thirds of its shank, and in hardwood the hole is "
     "nine tenths of the core.",
@@ -282,13 +282,13 @@ PILOT = Relation(
 )
 PAD_RECESS = Relation(
     name="recess for a pad",
-    equation=equal(pad_recess.symbol, pad_thickness.symbol - q.pad_projection.symbol),
+    equation=equal(pad_recess, pad_thickness - q.pad_projection),
     meaning="A pad let into the foot stands proud by its thickness less the depth of the recess.",
     why="The pad sits on the bottom of its recess.",
     source=derived(DERIVATION, "pads"),
     limits=(
         Limit(
-            pad_thickness.symbol - q.pad_projection.symbol,
+            pad_thickness - q.pad_projection,
             "a pad stands proud by at most its own thickness",
         ),
     ),
@@ -300,14 +300,14 @@ PAD_RECESS = Relation(
         ),
     ),
 )
-_beta = q.roll.symbol
+_beta = q.roll
 DRIVER_CLEAR = Relation(
     name="room for a driver beside a post",
     equation=equal(
-        driver_clear.symbol,
-        plate_reach.symbol * q.head_reach.symbol / q.head_radius.symbol
-        - (q.post_section.symbol * sp.cos(_beta) + q.post_width.symbol * sp.sin(_beta)) / 2
-        - sp.Abs(q.head_sidestep.symbol - q.centre_distance.symbol),
+        driver_clear,
+        plate_reach * q.head_reach / q.head_radius
+        - (q.post_section * sp.cos(_beta) + q.post_width * sp.sin(_beta)) / 2
+        - sp.Abs(q.head_sidestep - q.centre_distance),
     ),
     meaning="Seen from below, the gap between a screw and the post that its plate is on.",
     why="A post runs inward beneath its head and reaches half its level breadth to either side of "
@@ -327,7 +327,7 @@ DRIVER_CLEAR = Relation(
 )  # fmt: skip
 SCREW_RADIUS = Relation(
     name="circle of the screws",
-    equation=equal(screw_radius.symbol**2, q.head_radius.symbol**2 + plate_reach.symbol**2),
+    equation=equal(screw_radius**2, q.head_radius**2 + plate_reach**2),
     meaning="Plates laid across their heads carry the screws slightly farther from the centre.",
     why="Each plate lies square to the line from the centre mark through the middle of its head.",
     source=derived(DERIVATION, "where the plates lie"),
@@ -341,7 +341,7 @@ SCREW_RADIUS = Relation(
 )
 SCREW_LAG = Relation(
     name="angle from head to screw",
-    equation=equal(sp.tan(screw_lag.symbol) * q.head_radius.symbol, plate_reach.symbol),
+    equation=equal(sp.tan(screw_lag) * q.head_radius, plate_reach),
     meaning="How far round from its head a screw lies, seen from the centre mark.",
     why="The plate is square to the line to the head.",
     source=derived(DERIVATION, "where the plates lie"),
@@ -355,7 +355,7 @@ SCREW_LAG = Relation(
 )
 PLATE_HOLE = Relation(
     name="hole for the screw into the head",
-    equation=equal(2 * plate_hole.symbol, recesses.plate_width.symbol),
+    equation=equal(2 * plate_hole, recesses.plate_width),
     meaning="Half the plate's width from its end.",
     why="The hole then has as much metal beyond it as beside it.",
     source=derived(DERIVATION, "the plate itself"),
@@ -368,7 +368,7 @@ PLATE_HOLE = Relation(
 )  # fmt: skip
 PLATE_SLOT = Relation(
     name="position of the slot in a plate",
-    equation=equal(plate_slot.symbol, plate_hole.symbol + plate_reach.symbol),
+    equation=equal(plate_slot, plate_hole + plate_reach),
     meaning="The hole lies over the middle of the head, and the slot beyond it.",
     why="Both are measured along the plate.",
     source=derived(DERIVATION, "the plate itself"),
@@ -382,8 +382,8 @@ PLATE_SLOT = Relation(
 PLATE_LENGTH = Relation(
     name="length of a plate",
     equation=equal(
-        plate_length.symbol,
-        plate_slot.symbol + slot_length.symbol / 2 + 5 * q.MILLIMETRE.symbol,
+        plate_length,
+        plate_slot + slot_length / 2 + 5 * q.MILLIMETRE,
     ),
     meaning="Out to the end of the slot, in case it lies along the plate, plus 5 mm.",
     why="The slot lies across the grain whichever way the plate points, and has to end in metal.",
@@ -397,13 +397,13 @@ PLATE_LENGTH = Relation(
 )  # fmt: skip
 PLATE_RECESS = Relation(
     name="recess for a plate",
-    equation=equal(plate_recess.symbol, plate_thickness.symbol - q.plate_gap.symbol),
+    equation=equal(plate_recess, plate_thickness - q.plate_gap),
     meaning="The recess is as deep as the plate is thick, less the gap left under the top.",
     why="The plate lies on the floor of its recess, and the top on whatever stands highest.",
     source=derived(DERIVATION, "recesses"),
     limits=(
         Limit(
-            plate_thickness.symbol - q.plate_gap.symbol,
+            plate_thickness - q.plate_gap,
             "a plate holds the top off its head by at most its own thickness",
         ),
     ),
@@ -429,7 +429,7 @@ def relations() -> tuple[Relation, ...]:
 
 _MM = sp.Rational(1, 1000)
 _HAIR = sp.Float(1e-9)  # of a step: a length that is just met counts
-_SCREW_ROOM = plate_thickness.symbol + q.top_thickness.symbol * sp.Rational(2, 3)
+_SCREW_ROOM = plate_thickness + q.top_thickness * sp.Rational(2, 3)
 
 
 def _sold(step: sp.Expr, longest: sp.Expr | None = None) -> sp.Expr:
@@ -438,7 +438,7 @@ def _sold(step: sp.Expr, longest: sp.Expr | None = None) -> sp.Expr:
     return step * sp.floor(room / step + _HAIR)
 
 
-_mm, _in = q.MILLIMETRE.symbol, q.INCH.symbol
+_mm, _in = q.MILLIMETRE, q.INCH
 SCREW_LENGTH = sp.Max(_sold(5 * _mm, 50 * _mm), _sold(10 * _mm))
 SCREW_LENGTH_INCHES = sp.Max(_sold(_in / 8, _in), _sold(_in / 4, 3 * _in), _sold(_in / 2))
 ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -451,7 +451,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         first_to=("pilot_diameter",), usual=(2.5, 10), stated_by=("pilot_diameter",),
     ),
     assume(
-        plate_thickness, sp.Max(3 * q.MILLIMETRE.symbol, q.plate_gap.symbol),
+        plate_thickness, sp.Max(3 * q.MILLIMETRE, q.plate_gap),
         "Steel plate let in flush, or as thick as the gap under the top.",
         common_practice("3 mm"), first_to=("plate_recess",), usual_share=(0.3, 4),
         stated_by=("plate_recess",),

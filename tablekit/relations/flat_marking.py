@@ -74,8 +74,8 @@ cut_on_end = Quantity(
     latex="l_u",
 )
 
-_d, _climb = flat_depth.symbol, sp.cos(q.splay.symbol)
-_n, _m = q.bearing_rise.symbol, q.side_rise.symbol
+_d, _climb = flat_depth, sp.cos(q.splay)
+_n, _m = q.bearing_rise, q.side_rise
 _SQUARE_FLAT = derived(DERIVATION, "the flats: d√3 along every edge at the square crossing")
 
 
@@ -84,7 +84,7 @@ def _intercept(
 ) -> Relation:
     return Relation(
         name=name,
-        equation=equal(found.symbol * rise, _d),
+        equation=equal(found * rise, _d),
         meaning=f"Where the flat meets the {edge} of the sharp corner.",
         why="The edge climbs its share of every step; it meets the flat where it has climbed the "
         "depth.",
@@ -124,7 +124,7 @@ head_line = Quantity(
 
 HEAD_LINE = Relation(
     name="flat at the head, from the foot end",
-    equation=equal(head_line.symbol + flat_along.symbol, q.post_length.symbol),
+    equation=equal(head_line + flat_along, q.post_length),
     meaning="The head's flat, measured from the same end as everything else.",
     why="One end of the post to the other.",
     source=derived(DERIVATION, "the flats"),
@@ -141,7 +141,7 @@ HEAD_LINE = Relation(
 def _side(name: str, found: Quantity, one: Quantity, other: Quantity) -> Relation:
     return Relation(
         name=name,
-        equation=equal(found.symbol, sp.sqrt(one.symbol**2 + other.symbol**2)),
+        equation=equal(found, sp.sqrt(one**2 + other**2)),
         meaning="One side of the triangle that forms the flat.",
         why="Pythagoras: the two edges it joins are square to one another.",
         source=derived(DERIVATION, "the flats"),
@@ -244,7 +244,7 @@ _EQUAL = derived(DERIVATION, "the square crossing: all three faces alike")
 def _mitre(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
     return Relation(
         name=name,
-        equation=equal(sp.tan(found.symbol) * _climb, rise),
+        equation=equal(sp.tan(found) * _climb, rise),
         meaning="How far the cut line of the flat runs out of square across the face.",
         why="It joins two intercepts on edges square to one another; their ratio is the tangent.",
         source=derived(DERIVATION, "cutting the flats"),
@@ -255,7 +255,7 @@ def _mitre(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
 def _tilt(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
     return Relation(
         name=name,
-        equation=equal(sp.sin(found.symbol), rise),
+        equation=equal(sp.sin(found), rise),
         meaning="How far the blade is tilted out of plumb to cut a flat.",
         why="The flat leans over the face by as much as the face climbs.",
         source=derived(DERIVATION, "cutting the flats"),
@@ -266,7 +266,7 @@ def _tilt(name: str, found: Quantity, rise: sp.Symbol) -> Relation:
 def _between(name: str, found: Quantity, rise: sp.Expr, given: dict[str, str]) -> Relation:
     return Relation(
         name=name,
-        equation=equal(sp.cos(found.symbol), rise),
+        equation=equal(sp.cos(found), rise),
         meaning="The angle of a guide block, between its sole and that face of the post.",
         why="The flat is level, so the angle between it and a face is the angle at which the face "
         "leans.",

@@ -14,13 +14,13 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/flats.md"
 
-_climb, _sine = sp.cos(q.splay.symbol), sp.sin(q.splay.symbol)
-_n, _m = q.bearing_rise.symbol, q.side_rise.symbol
+_climb, _sine = sp.cos(q.splay), sp.sin(q.splay)
+_n, _m = q.bearing_rise, q.side_rise
 
 FLAT_RATIO = Relation(
     name="depth-to-diameter ratio of a flat",
     equation=equal(
-        q.flat_ratio.symbol,
+        q.flat_ratio,
         _climb * _sine + _n * sp.sqrt(_climb**2 + _m**2) + _m * sp.sqrt(_climb**2 + _n**2),
     ),
     meaning="How deep a corner must be cut for a flat of a given width.",
@@ -38,17 +38,17 @@ FLAT_RATIO = Relation(
 
 
 def _flat(end: str, flat: Quantity, depth: Quantity) -> Relation:
-    depth_of_post, width_of_post = q.post_section.symbol, q.post_width.symbol
+    depth_of_post, width_of_post = q.post_section, q.post_width
     words = f"the flat of the {end} stays inside the end of the post (its {{}} edge)"
     return Relation(
         name=f"flat of the {end}",
-        equation=equal(flat.symbol * q.flat_ratio.symbol, 2 * depth.symbol),
+        equation=equal(flat * q.flat_ratio, 2 * depth),
         meaning=f"The largest circle on the flat of a {end} grows in proportion to the depth cut.",
         why="All flats of one corner are similar triangles.",
         source=derived(DERIVATION, "depth to diameter"),
         limits=(
-            Limit(depth_of_post * _n - depth.symbol, words.format("bearing")),
-            Limit(width_of_post * _m - depth.symbol, words.format("side")),
+            Limit(depth_of_post * _n - depth, words.format("bearing")),
+            Limit(width_of_post * _m - depth, words.format("side")),
         ),
         checks=(
             Check(

@@ -122,7 +122,7 @@ _HAIR = sp.Float(1e-9)
 
 GLUE_AREA = Relation(
     name="area to be glued",
-    equation=equal(glue_area.symbol, joint_lengths.symbol * q.top_thickness.symbol),
+    equation=equal(glue_area, joint_lengths * q.top_thickness),
     meaning="Length of all the joints times the thickness of the boards.",
     why="Each edge is glued over its full width.",
     source=derived(DERIVATION, "glue"),
@@ -135,7 +135,7 @@ GLUE_AREA = Relation(
 )  # fmt: skip
 GLUE_VOLUME = Relation(
     name="amount of glue",
-    equation=equal(glue_volume.symbol, glue_area.symbol * glue_film.symbol),
+    equation=equal(glue_volume, glue_area * glue_film),
     meaning="Area times the thickness of the film.",
     why="A litre spread 0.15 mm thick covers 6.7 square metres, squeeze-out included.",
     source=derived(DERIVATION, "glue"),
@@ -149,8 +149,8 @@ GLUE_VOLUME = Relation(
 CLAMP_FORCE = Relation(
     name="force of the clamps",
     equation=equal(
-        clamp_force.symbol,
-        clamp_pressure.symbol * joint_length.symbol * q.top_thickness.symbol,
+        clamp_force,
+        clamp_pressure * joint_length * q.top_thickness,
     ),
     meaning="Pressure times the area of the longest joint.",
     why="The same clamps press all the joints, one behind the other, so the forces do not add up.",
@@ -165,7 +165,7 @@ CLAMP_FORCE = Relation(
 )
 CLAMP_SPACING = Relation(
     name="greatest clamp spacing",
-    equation=equal(clamp_spacing.symbol, 2 * (caul_depth.symbol + outer_strip.symbol)),
+    equation=equal(clamp_spacing, 2 * (caul_depth + outer_strip)),
     meaning="The pressure of one clamp must meet that of the next before it reaches a joint.",
     why="Pressure spreads through wood at about 45° to each side, through the caul and then "
     "through the outermost board.",
@@ -179,7 +179,7 @@ CLAMP_SPACING = Relation(
 )  # fmt: skip
 CLAMPS_BY_SPACING = Relation(
     name="spacings in the joint",
-    equation=equal(clamps_by_spacing.symbol * clamp_spacing.symbol, joint_length.symbol),
+    equation=equal(clamps_by_spacing * clamp_spacing, joint_length),
     meaning="How many spacings fit in the longest joint.",
     why="Each clamp presses half a spacing to either side of it.",
     source=derived(DERIVATION, "spacing"),
@@ -192,7 +192,7 @@ CLAMPS_BY_SPACING = Relation(
 )  # fmt: skip
 CLAMPS_BY_FORCE = Relation(
     name="clamps for the force",
-    equation=equal(clamps_by_force.symbol * clamp_capacity.symbol, clamp_force.symbol),
+    equation=equal(clamps_by_force * clamp_capacity, clamp_force),
     meaning="How many clamps make up the force.",
     why="Their forces add up.",
     source=derived(DERIVATION, "force"),
@@ -206,8 +206,8 @@ CLAMPS_BY_FORCE = Relation(
 CLAMP_COUNT = Relation(
     name="number of clamps",
     equation=equal(
-        clamp_count.symbol,
-        1 + sp.floor(sp.Max(clamps_by_spacing.symbol, clamps_by_force.symbol) - _HAIR),
+        clamp_count,
+        1 + sp.floor(sp.Max(clamps_by_spacing, clamps_by_force) - _HAIR),
     ),
     meaning="As many as the spacing or the force needs, whichever is more, rounded up.",
     why="Fewer would leave places with no pressure, or too little. Set the first clamp half a "
@@ -226,7 +226,7 @@ CLAMP_COUNT = Relation(
 )  # fmt: skip
 FORCE_PER_CLAMP = Relation(
     name="force of one clamp",
-    equation=equal(force_per_clamp.symbol * clamp_count.symbol, clamp_force.symbol),
+    equation=equal(force_per_clamp * clamp_count, clamp_force),
     meaning="The force is shared evenly.",
     why="The clamps are of one kind and tightened equally.",
     source=derived(DERIVATION, "force"),
@@ -239,7 +239,7 @@ FORCE_PER_CLAMP = Relation(
 )  # fmt: skip
 CLAMP_PITCH = Relation(
     name="even clamp spacing",
-    equation=equal(clamp_pitch.symbol * clamp_count.symbol, joint_length.symbol),
+    equation=equal(clamp_pitch * clamp_count, joint_length),
     meaning="The joint is divided evenly, and the first clamp stands half a share from its end.",
     why="Each clamp then presses the same length of joint on either side of it.",
     source=derived(DERIVATION, "spacing"),
@@ -253,12 +253,12 @@ CLAMP_PITCH = Relation(
 JOINT_TIME = Relation(
     name="time for one joint",
     equation=equal(
-        joint_time.symbol,
-        joint_pace.symbol
+        joint_time,
+        joint_pace
         * (
-            MINUTE.symbol * joint_length.symbol * q.top_thickness.symbol / spread_area.symbol
-            + joint_tenons.symbol * tenon_time.symbol
-            + joining_time.symbol
+            MINUTE * joint_length * q.top_thickness / spread_area
+            + joint_tenons * tenon_time
+            + joining_time
         ),
     ),
     meaning="Spread an edge, glue in the tenons, and close the joint.",
@@ -279,7 +279,7 @@ JOINT_TIME = Relation(
 )  # fmt: skip
 CLAMPING_TIME = Relation(
     name="time for the clamps",
-    equation=equal(clamping_time.symbol, clamp_count.symbol * clamp_time.symbol),
+    equation=equal(clamping_time, clamp_count * clamp_time),
     meaning="The clamps are set and tightened one at a time.",
     why="The same clamps press all the joints of one glue-up.",
     source=derived(DERIVATION, "stages"),
@@ -293,7 +293,7 @@ CLAMPING_TIME = Relation(
 JOINTS_IN_TIME = Relation(
     name="joints within the open time",
     equation=equal(
-        joints_in_time.symbol * joint_time.symbol + clamping_time.symbol, open_time.symbol
+        joints_in_time * joint_time + clamping_time, open_time
     ),
     meaning="The open time left after setting the clamps, over the time for one joint.",
     why="The first joint spread waits for all the others and for the clamps.",
@@ -308,11 +308,11 @@ JOINTS_IN_TIME = Relation(
 )  # fmt: skip
 JOINTS_AT_ONCE = Relation(
     name="whole joints at a time",
-    equation=equal(joints_at_once.symbol, sp.floor(sp.Max(joints_in_time.symbol, 0) + _HAIR)),
+    equation=equal(joints_at_once, sp.floor(sp.Max(joints_in_time, 0) + _HAIR)),
     meaning="A joint that is begun has to be finished in the same glue-up.",
     why="Glue that has skinned over does not hold.",
     source=derived(DERIVATION, "stages"),
-    inverse={"joints_in_time": joints_at_once.symbol},
+    inverse={"joints_in_time": joints_at_once},
     checks=(
         Check({"joints_in_time": "3.7"}, {"joints_at_once": "3"}, derived(DERIVATION, "stages")),
     ),

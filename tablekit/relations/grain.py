@@ -145,8 +145,8 @@ QUANTITIES = (*STRIP_QUANTITIES, *PANEL_QUANTITIES)
 PITH_DISTANCE = Relation(
     name="distance from the pith",
     equation=equal(
-        pith_distance.symbol,
-        pith_clearance.symbol + strip_width.symbol / 2 * sp.sin(ring_angle.symbol),
+        pith_distance,
+        pith_clearance + strip_width / 2 * sp.sin(ring_angle),
     ),
     meaning="A strip that crosses the rings reaches half its width towards the pith.",
     why="A flat-sawn strip extends to both sides of the pith and is as far from it as its middle; "
@@ -159,7 +159,7 @@ PITH_DISTANCE = Relation(
 )  # fmt: skip
 PITH_DEPTH = Relation(
     name="depth of the pith",
-    equation=equal(pith_depth.symbol, pith_distance.symbol * sp.cos(ring_angle.symbol)),
+    equation=equal(pith_depth, pith_distance * sp.cos(ring_angle)),
     meaning="How far the pith lies below the strip's face.",
     why="The line from the pith to the strip's middle is square to the rings there.",
     source=_at("rings and pith"),
@@ -170,7 +170,7 @@ PITH_DEPTH = Relation(
 )  # fmt: skip
 PITH_ASIDE = Relation(
     name="offset of the pith",
-    equation=equal(pith_aside.symbol, pith_distance.symbol * sp.sin(ring_angle.symbol)),
+    equation=equal(pith_aside, pith_distance * sp.sin(ring_angle)),
     meaning="How far the pith lies to the side of the strip's middle.",
     why="The other side of the same right-angled triangle.",
     source=_at("rings and pith"),
@@ -184,7 +184,7 @@ PITH_ASIDE = Relation(
 def _edge(words: str, edge: Quantity, side: int, answer: str) -> Relation:
     return Relation(
         name=f"position of the {words} edge",
-        equation=equal(edge.symbol, pith_aside.symbol + side * strip_width.symbol / 2),
+        equation=equal(edge, pith_aside + side * strip_width / 2),
         meaning=f"The {words} edge lies half a width from the strip's middle.",
         why="Measured along the face from the point nearest the pith.",
         source=_at("angles of the edges"),
@@ -196,15 +196,15 @@ def _edge(words: str, edge: Quantity, side: int, answer: str) -> Relation:
 
 
 def _turn(words: str, turn: Quantity, edge: Quantity, along: str, answer: str) -> Relation:
-    x, h = edge.symbol, pith_depth.symbol
+    x, h = edge, pith_depth
     return Relation(
         name=f"angle of the {words} edge",
-        equation=equal(turn.symbol, sp.asin(x / sp.sqrt(h**2 + x**2))),
+        equation=equal(turn, sp.asin(x / sp.sqrt(h**2 + x**2))),
         meaning=f"Direction of the radius from the pith to the strip's {words} edge.",
         why="Its tangent is the edge's distance along the face over the face's distance from the "
         "pith.",
         source=_at("angles of the edges"),
-        inverse={edge.name: h * sp.tan(turn.symbol), "pith_depth": x / sp.tan(turn.symbol)},
+        inverse={edge.name: h * sp.tan(turn), "pith_depth": x / sp.tan(turn)},
         checks=(
             Check({"pith_depth": "100 mm", edge.name: along}, {turn.name: answer},
                   _at("angles of the edges")),
@@ -218,7 +218,7 @@ NEAR_EDGE_TURN = _turn("nearer", near_edge_turn, near_edge, "-70 mm", "-34.992 d
 FAR_EDGE_TURN = _turn("farther", far_edge_turn, far_edge, "70 mm", "34.992 deg")
 MOISTURE_CHANGE = Relation(
     name="moisture gained",
-    equation=equal(moisture_change.symbol, moisture_lived.symbol - moisture_made.symbol),
+    equation=equal(moisture_change, moisture_lived - moisture_made),
     meaning="What counts is the change from the moisture at which the strips were glued up.",
     why="The strips were planed straight and glued flat at that moisture.",
     source=_at("the wood as a fan"),
@@ -230,8 +230,8 @@ MOISTURE_CHANGE = Relation(
 RING_CHANGE = Relation(
     name="difference of movement along and across the rings",
     equation=equal(
-        ring_change.symbol * ONE_PERCENT.symbol,
-        (tangential_coefficient.symbol - radial_coefficient.symbol) * moisture_change.symbol,
+        ring_change * ONE_PERCENT,
+        (tangential_coefficient - radial_coefficient) * moisture_change,
     ),
     meaning="Wood moves more along its rings than across them, and the difference bends a strip.",
     why="If both were equal, a strip would only grow or shrink and keep its shape.",
@@ -247,11 +247,11 @@ RING_CHANGE = Relation(
 STRIP_CUP = Relation(
     name="cup of a strip",
     equation=equal(
-        strip_cup.symbol,
-        ring_change.symbol / 2 * (
-            near_edge.symbol * near_edge_turn.symbol
-            + far_edge.symbol * far_edge_turn.symbol
-            - 2 * pith_aside.symbol * ring_angle.symbol
+        strip_cup,
+        ring_change / 2 * (
+            near_edge * near_edge_turn
+            + far_edge * far_edge_turn
+            - 2 * pith_aside * ring_angle
         ),
     ),
     meaning="In drying, a strip goes hollow on its bark side; in damp air it goes round there. A "
@@ -259,7 +259,7 @@ STRIP_CUP = Relation(
     why="All radii from the pith change equally, and their fan closes or opens, which lifts the "
     "edges away from the pith or lowers them.",
     source=_at("cup"),
-    limits=(Limit(pith_clearance.symbol, "the strip does not contain the pith"),),
+    limits=(Limit(pith_clearance, "the strip does not contain the pith"),),
     checks=(
         Check(
             {"ring_change": "-0.0042", "pith_aside": "0 mm",
@@ -273,10 +273,10 @@ STRIP_CUP = Relation(
 STRIP_TURN = Relation(
     name="turn of a strip",
     equation=equal(
-        strip_turn.symbol,
-        ring_change.symbol * (
-            far_edge_turn.symbol - near_edge_turn.symbol
-            - (sp.sin(2 * far_edge_turn.symbol) - sp.sin(2 * near_edge_turn.symbol)) / 2
+        strip_turn,
+        ring_change * (
+            far_edge_turn - near_edge_turn
+            - (sp.sin(2 * far_edge_turn) - sp.sin(2 * near_edge_turn)) / 2
         ),
     ),
     meaning="How far one glued edge of a cupped strip turns against the other.",
@@ -293,7 +293,7 @@ STRIP_TURN = Relation(
 )  # fmt: skip
 PANEL_CUP = Relation(
     name="cup of a panel laid all one way",
-    equation=equal(panel_cup.symbol * 8, panel_turn.symbol * panel_width.symbol),
+    equation=equal(panel_cup * 8, panel_turn * panel_width),
     meaning="The joints of equal strips, all the same way up, lie on one arc of this depth.",
     why="The depth of a flat arc is an eighth of its width times its turn.",
     source=_at("the panel"),
@@ -305,7 +305,7 @@ PANEL_CUP = Relation(
 SLOPE_PAST = Relation(
     name="slope past a strip",
     equation=equal(
-        slope_past.symbol, slope_before.symbol - heart_side.symbol * strip_turn.symbol
+        slope_past, slope_before - heart_side * strip_turn
     ),
     meaning="A strip that is round on top leads downwards, a hollow one upwards.",
     why="Glued edges coincide, so each strip starts at the slope at which the one before it ended.",
@@ -318,7 +318,7 @@ SLOPE_PAST = Relation(
 RISE_ACROSS = Relation(
     name="rise across a strip",
     equation=equal(
-        rise_across.symbol * 2, strip_width.symbol * (slope_before.symbol + slope_past.symbol)
+        rise_across * 2, strip_width * (slope_before + slope_past)
     ),
     meaning="A strip rises by its width times the mean turn of its two edges.",
     why="The turns are small, and a flat-sawn strip is symmetrical about its middle.",
@@ -345,7 +345,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
                   usual=(0.001, 0.006),
     ),
     assume(
-        radial_coefficient, sp.Rational(52, 100) * tangential_coefficient.symbol,
+        radial_coefficient, sp.Rational(52, 100) * tangential_coefficient,
         "Across its rings a mid-range hardwood moves a little over half as much as along them.",
         published("Wood Handbook, FPL-GTR-190",
                   "table 13-5: the middle of the ratios in reference/movement.csv"),

@@ -84,12 +84,12 @@ QUANTITIES: tuple[Quantity, ...] = (
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
-_length, _place = q.post_length.symbol, q.notch_position.symbol
+_length, _place = q.post_length, q.notch_position
 _uneven = sp.Abs(_length - 2 * _place, evaluate=False)
 
 JOINT_RATIO = Relation(
     name="force in the joint",
-    equation=equal(joint_sum.symbol, joint_ratio.symbol * strength.design_load.symbol),
+    equation=equal(joint_sum, joint_ratio * strength.design_load),
     meaning="The forces between the posts add up to this multiple of the load.",
     why="The posts are levers about the crossing: a force at the end of a long arm is balanced by "
     "a far larger one on a short arm of half a section.",
@@ -104,7 +104,7 @@ JOINT_RATIO = Relation(
 )
 BEARING_STRESS = Relation(
     name="pressure in the joint",
-    equation=equal(bearing_stress.symbol * bearing_area.symbol, bearing_force.symbol),
+    equation=equal(bearing_stress * bearing_area, bearing_force),
     meaning="The force is divided by the area of the face that carries it.",
     why="A force near the edge of a face barely presses the far side. Only part of the face "
     "counts, and the pressure on that part is taken as uniform.",
@@ -120,8 +120,8 @@ BEARING_STRESS = Relation(
 BEARING_STRENGTH_USED = Relation(
     name="bearing strength used",
     equation=equal(
-        bearing_strength_used.symbol * strength.compression_across.symbol,
-        strength.strength_factor.symbol * bearing_stress.symbol,
+        bearing_strength_used * strength.compression_across,
+        strength.strength_factor * bearing_stress,
     ),
     meaning="The pressure, times the strength factor, is divided by the strength of the wood "
     "across the grain.",
@@ -138,7 +138,7 @@ BEARING_STRENGTH_USED = Relation(
 )
 HORN_LENGTH = Relation(
     name="wood beyond the notch",
-    equation=equal(2 * horn_length.symbol, _length - _uneven - q.notch_width.symbol),
+    equation=equal(2 * horn_length, _length - _uneven - q.notch_width),
     meaning="From the wall of the notch to the nearer end of the post.",
     why="The shorter part of the post, from the centre of the notch to the end, less half the "
     "notch width. The slanting cut of the flat, which removes one corner of the end, is ignored.",
@@ -154,7 +154,7 @@ HORN_LENGTH = Relation(
 HORN_COUNTED = Relation(
     name="effective length of the horn",
     equation=equal(
-        horn_counted.symbol, sp.Min(horn_length.symbol, 8 * q.notch_depth.symbol)
+        horn_counted, sp.Min(horn_length, 8 * q.notch_depth)
     ),
     meaning="The length of the horn, but at most eight times the depth of the notch.",
     why="The wall pushes at one end and the shear stress falls off along the horn, so wood farther "
@@ -167,9 +167,7 @@ HORN_COUNTED = Relation(
 )  # fmt: skip
 HORN_STRESS = Relation(
     name="shear stress in the horn",
-    equation=equal(
-        wall_force.symbol, horn_stress.symbol * q.post_section.symbol * horn_counted.symbol
-    ),
+    equation=equal(wall_force, horn_stress * q.post_section * horn_counted),
     meaning="The force on the wall acts along the grain. It is resisted by the plane from the "
     "floor of the notch to the end of the post.",
     why="Wood splits most easily along the grain, and that plane follows the grain from the inner "
@@ -186,8 +184,8 @@ HORN_STRESS = Relation(
 HORN_USE = Relation(
     name="shear strength used in the horn",
     equation=equal(
-        horn_use.symbol * strength.shear_strength.symbol,
-        strength.strength_factor.symbol * horn_stress.symbol,
+        horn_use * strength.shear_strength,
+        strength.strength_factor * horn_stress,
     ),
     meaning="The shear stress, times the strength factor, is divided by the shear strength of the "
     "wood along the grain.",

@@ -71,17 +71,17 @@ CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
 REQUIREMENTS: tuple[Requirement, ...] = ()
 
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_theta, _beta = q.splay.symbol, q.roll.symbol
+_deep, _wide = q.post_section, q.post_width
+_theta, _beta = q.splay, q.roll
 _half = sp.Rational(1, 2)
 
 WAIST_HEIGHT = Relation(
     name="height of the waist",
     equation=equal(
-        waist_height.symbol + q.foot_flat_depth.symbol,
-        q.pad_projection.symbol
-        + q.foot_arm.symbol * sp.cos(_theta)
-        + _half * (_deep * q.bearing_rise.symbol + _wide * q.side_rise.symbol),
+        waist_height + q.foot_flat_depth,
+        q.pad_projection
+        + q.foot_arm * sp.cos(_theta)
+        + _half * (_deep * q.bearing_rise + _wide * q.side_rise),
     ),
     meaning="The height above the floor at which the posts pass nearest one another.",
     why="The sharp corner of a foot would be below its flat by the depth of the flat. From there, "
@@ -103,9 +103,7 @@ WAIST_HEIGHT = Relation(
 
 KNEE_LEVEL = Relation(
     name="level of the knees",
-    equation=equal(
-        knee_level.symbol + people.seat_to_top.symbol, q.table_height.symbol + thigh_height.symbol
-    ),
+    equation=equal(knee_level + people.seat_to_top, q.table_height + thigh_height),
     meaning="The knees are above the seat by the thickness of a thigh.",
     why="The seat is below the top by a comfortable distance, and the thigh lies on the seat.",
     source=derived(DERIVATION, "level of the knees"),
@@ -120,7 +118,7 @@ KNEE_LEVEL = Relation(
 
 AXIS_REACH = Relation(
     name="axis at knee level",
-    equation=equal(axis_reach.symbol, (knee_level.symbol - waist_height.symbol) * sp.tan(_theta)),
+    equation=equal(axis_reach, (knee_level - waist_height) * sp.tan(_theta)),
     meaning="Above the waist, a post leans outward towards its head; below it, towards its foot.",
     why="For each unit of height from the waist, the axis moves outward by the tangent of its "
     "lean.",
@@ -136,7 +134,7 @@ AXIS_REACH = Relation(
 
 AXIS_RADIUS = Relation(
     name="radius of the axis at knee level",
-    equation=equal(axis_radius.symbol**2, axis_reach.symbol**2 + q.centre_distance.symbol**2),
+    equation=equal(axis_radius**2, axis_reach**2 + q.centre_distance**2),
     meaning="The distance in plan from the centre line to the axis of a post at knee level.",
     why="The axis passes the centre line at the distance ρ, measured square to the lean.",
     source=derived(DERIVATION, "axis at a height"),
@@ -166,7 +164,7 @@ def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Rela
     return (
         Relation(
             name=f"{name} of a level cut, along the lean",
-            equation=equal(2 * sp.cos(_theta) * reach.symbol, along),
+            equation=equal(2 * sp.cos(_theta) * reach, along),
             meaning="The distance from the axis of the post to a corner, in the direction of lean.",
             why=why,
             source=source,
@@ -174,7 +172,7 @@ def _corner(name: str, reach: Quantity, aside: Quantity, way: int) -> tuple[Rela
         ),
         Relation(
             name=f"{name} of a level cut, square to the lean",
-            equation=equal(2 * aside.symbol, across),
+            equation=equal(2 * aside, across),
             meaning="The distance from the axis of the post to a corner, square to the lean.",
             why=why,
             source=source,
@@ -188,11 +186,11 @@ WING = _corner("wing", wing_reach, wing_aside, -1)
 
 
 def _stop(end: str, stop: Quantity, arm: Quantity, way: int) -> Relation:
-    rise = knee_level.symbol - waist_height.symbol
+    rise = knee_level - waist_height
     return Relation(
         name=f"where a level cut meets the {end}",
         equation=equal(
-            stop.symbol * sp.sin(_theta), arm.symbol - way * rise * sp.cos(_theta)
+            stop * sp.sin(_theta), arm - way * rise * sp.cos(_theta)
         ),
         meaning=f"The farthest that the post reaches in plan before its {end} end cuts it off.",
         why="The end is square to the post, one arm from the waist along the axis. A horizontal "

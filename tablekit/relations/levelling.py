@@ -72,7 +72,7 @@ _ONE = "one head or one foot off"
 def _height_tolerance(found: Quantity, radius: Quantity, end: str, why: str) -> Relation:
     return Relation(
         name=f"height tolerance of a {end}",
-        equation=equal(2 * found.symbol, 3 * visible_slope.symbol * radius.symbol),
+        equation=equal(2 * found, 3 * visible_slope * radius),
         meaning=f"The visible slope over one and a half radii of the {end} circle.",
         why=why,
         source=derived(DERIVATION, _ONE),
@@ -99,9 +99,7 @@ FOOT_HEIGHT_TOLERANCE = _height_tolerance(
 RIM_HEIGHT_TOLERANCE = Relation(
     name="height tolerance of the rim",
     # (D/Δ)² = 1 + 1/i²: the sine of a slope from its tangent, each named once.
-    equation=equal(
-        (q.top_diameter.symbol / rim_height_tolerance.symbol) ** 2, 1 + 1 / visible_slope.symbol**2
-    ),
+    equation=equal((q.top_diameter / rim_height_tolerance) ** 2, 1 + 1 / visible_slope**2),
     meaning="How much the height of the rim above the floor may vary, all round.",
     why="Taken along the diameter of steepest climb, seen from the side: the slope is the tangent "
     "of the tilt, the height difference its sine.",
@@ -117,9 +115,9 @@ RIM_HEIGHT_TOLERANCE = Relation(
 TILT_FROM_STEPS = Relation(
     name="tilt from one head and one foot off",
     equation=equal(
-        sp.tan(top_tilt.symbol),
+        sp.tan(top_tilt),
         sp.Rational(2, 3)
-        * (head_step.symbol / q.head_radius.symbol + foot_step.symbol / q.foot_radius.symbol),
+        * (head_step / q.head_radius + foot_step / q.foot_radius),
     ),
     meaning="In the worst case, one head and one foot that are off tilt the top by the sum of "
     "both.",
@@ -147,7 +145,7 @@ TILT_FROM_STEPS = Relation(
 )  # fmt: skip
 ALL_OFF_TILT = Relation(
     name="tilt with every head and every foot off",
-    equation=equal(sp.tan(all_off_tilt.symbol), 2 * sp.tan(top_tilt.symbol)),
+    equation=equal(sp.tan(all_off_tilt), 2 * sp.tan(top_tilt)),
     meaning="In the worst case, with all three heads and all three feet off by as much, the top "
     "tilts twice as far as with one head and one foot off.",
     why="One head too high and the other two too low by as much differ by twice that; three heads "
@@ -163,7 +161,7 @@ ALL_OFF_TILT = Relation(
 )
 ALL_OFF_DROP = Relation(
     name="height difference across the top with all six off",
-    equation=equal(all_off_drop.symbol, q.top_diameter.symbol * sp.sin(all_off_tilt.symbol)),
+    equation=equal(all_off_drop, q.top_diameter * sp.sin(all_off_tilt)),
     meaning="How much higher one side of the rim then stands than the other.",
     why="The diameter along the steepest climb, seen from the side.",
     source=derived(DERIVATION, "across the top"),
@@ -177,7 +175,7 @@ ALL_OFF_DROP = Relation(
 )
 VISIBLE_SLOPE_USED = Relation(
     name="tilt as a share of the visible slope",
-    equation=equal(visible_slope_used.symbol * visible_slope.symbol, sp.tan(top_tilt.symbol)),
+    equation=equal(visible_slope_used * visible_slope, sp.tan(top_tilt)),
     meaning="At 1 the top is at the visible slope.",
     why="A slope is the tangent of a tilt.",
     source=derived(DERIVATION, _ONE),

@@ -103,11 +103,11 @@ seat_line = Quantity(
     latex="x_s",
 )
 
-_wide = q.post_width.symbol
-_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
-_y, _z, _zg = off_bearing.symbol, towards_notch.symbol, guest_side.symbol
-_j, _k, _cover, _depth = floor_reach.symbol, floor_level.symbol, cover.symbol, face_depth.symbol
-_p, _step = q.notch_position.symbol, q.waist_step.symbol
+_wide = q.post_width
+_phi, _tau = q.crossing_angle, q.notch_floor_tilt
+_y, _z, _zg = off_bearing, towards_notch, guest_side
+_j, _k, _cover, _depth = floor_reach, floor_level, cover, face_depth
+_p, _step = q.notch_position, q.waist_step
 
 # --- The notch ----------------------------------------------------------------------------
 
@@ -144,7 +144,7 @@ FLOOR_LEVEL = Relation(
 
 COVER = Relation(
     name="height over the floor",
-    equation=equal(_cover, _k - _wide / 2 + q.notch_depth.symbol),
+    equation=equal(_cover, _k - _wide / 2 + q.notch_depth),
     meaning="How far above the floor a point lies; at an arris of the notched face this is the "
     "depth of the notch.",
     why="From the axis to the floor is half a width less the depth of the notch.",
@@ -190,9 +190,7 @@ def walls(way: int) -> tuple[Relation, Relation]:
     def wall(name: str, found: Quantity, side: int, text: str) -> Relation:
         return Relation(
             name=name,
-            equation=equal(
-                (found.symbol - _p) * sp.sin(_phi), side * _wide / 2 + way * _j * sp.cos(_phi)
-            ),
+            equation=equal((found - _p) * sp.sin(_phi), side * _wide / 2 + way * _j * sp.cos(_phi)),
             meaning="Where a wall of the notch crosses a line along the post.",
             why="The walls are the sides of the post in the notch: half its width to either side "
             "of its axis, which crosses at φ and so advances by the cotangent of φ.",
@@ -222,7 +220,7 @@ def seat(way: int) -> Relation:
     return Relation(
         name="border of the seat",
         equation=equal(
-            (seat_line.symbol - _p - 2 * way * _step) * sp.sin(_phi),
+            (seat_line - _p - 2 * way * _step) * sp.sin(_phi),
             way * (_j + _zg * sp.cos(_phi)),
         ),
         meaning="Where a line along the notched post meets the post that lies in its notch.",
@@ -257,7 +255,7 @@ relieved_wall = Quantity(
 
 RELIEVED_WALL = Relation(
     name="near wall of the lengthened notch",
-    equation=equal(relieved_wall.symbol + q.notch_relief.symbol, near_wall.symbol),
+    equation=equal(relieved_wall + q.notch_relief, near_wall),
     meaning="Where the one lengthened notch begins, in a base with two notches to a post.",
     why="All of the extra length lies towards the foot, beyond the wall of the other notches.",
     source=derived(DERIVATION, "two notches"),
@@ -304,7 +302,7 @@ clearance = Quantity(
 
 CLEARANCE = Relation(
     name="clearance of the notch",
-    equation=equal(clearance.symbol + guest_width.symbol, marked_width.symbol * sp.sin(_phi)),
+    equation=equal(clearance + guest_width, marked_width * sp.sin(_phi)),
     meaning="What is left beside the post in the notch.",
     why="Square to the walls, the width of the notch is its length along the post times the sine "
     "of φ.",

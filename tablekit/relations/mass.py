@@ -17,13 +17,13 @@ NOTCH_DERIVATION = "reference/derivations/notch_volume.md"
 RECTANGULAR = "reference/derivations/rectangular_posts.md"
 TWO_NOTCHES = "reference/derivations/two_notches.md"
 
-_deep, _wide, _e = q.post_section.symbol, q.post_width.symbol, q.axis_offset.symbol
-_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
+_deep, _wide, _e = q.post_section, q.post_width, q.axis_offset
+_phi, _tau = q.crossing_angle, q.notch_floor_tilt
 
 NOTCH_VOLUME = Relation(
     name="volume of the notch",
     equation=equal(
-        q.notch_volume.symbol * sp.sin(_phi),
+        q.notch_volume * sp.sin(_phi),
         _wide * _deep * (_wide / 2 + (_deep / 2 - _e) / sp.cos(_tau)),
     ),
     meaning="The notch is a slanted slice of the post: its length along the post times the part "
@@ -67,7 +67,7 @@ NOTCH_VOLUME = Relation(
 
 TWO_NOTCHES_VOLUME = Relation(
     name="volume of the two notches",
-    equation=equal(4 * q.notch_volume.symbol, 3 * _deep**3),
+    equation=equal(4 * q.notch_volume, 3 * _deep**3),
     meaning="Each post keeps a quarter of the cube where the posts cross.",
     why="Each notch takes half of that cube, and the two overlap in a quarter of it.",
     source=derived(TWO_NOTCHES, "how much wood"),
@@ -83,11 +83,11 @@ TWO_NOTCHES_VOLUME = Relation(
 POST_VOLUME = Relation(
     name="volume of a post",
     equation=equal(
-        q.post_volume.symbol,
-        _deep * _wide * q.post_length.symbol
-        - q.notch_volume.symbol
-        - (q.foot_flat_depth.symbol**3 + q.head_flat_depth.symbol**3)
-        / (6 * sp.cos(q.splay.symbol) * q.bearing_rise.symbol * q.side_rise.symbol),
+        q.post_volume,
+        _deep * _wide * q.post_length
+        - q.notch_volume
+        - (q.foot_flat_depth**3 + q.head_flat_depth**3)
+        / (6 * sp.cos(q.splay) * q.bearing_rise * q.side_rise),
     ),
     meaning="The blank less its notch or notches and the two corners cut off level.",
     why="Each corner cut off is a pyramid on three edges that meet at right angles: a sixth of "
@@ -97,9 +97,7 @@ POST_VOLUME = Relation(
 
 TOP_VOLUME = Relation(
     name="volume of the top",
-    equation=equal(
-        q.top_volume.symbol, sp.pi / 4 * q.top_diameter.symbol**2 * q.top_thickness.symbol
-    ),
+    equation=equal(q.top_volume, sp.pi / 4 * q.top_diameter**2 * q.top_thickness),
     meaning="The top is a round slab.",
     why="Area of a circle times thickness; a rounded or bevelled rim is not deducted.",
     source=derived(DERIVATION, "masses"),
@@ -114,7 +112,7 @@ TOP_VOLUME = Relation(
 
 TOP_MASS = Relation(
     name="mass of the top",
-    equation=equal(q.top_mass.symbol, q.wood_density.symbol * q.top_volume.symbol),
+    equation=equal(q.top_mass, q.wood_density * q.top_volume),
     meaning="The top weighs its volume times the density of the wood.",
     why="The same wood throughout; plates and screws are not counted.",
     source=derived(DERIVATION, "masses"),
@@ -134,7 +132,7 @@ def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
     """Mass of `count` equal parts, each of the volume `part`."""
     return Relation(
         name="mass of the base",
-        equation=equal(q.base_mass.symbol, count * q.wood_density.symbol * part.symbol),
+        equation=equal(q.base_mass, count * q.wood_density * part),
         meaning=meaning,
         why=why,
         source=derived(DERIVATION, "masses"),
@@ -157,7 +155,7 @@ BASE_MASS = base_mass(
 
 TOTAL_MASS = Relation(
     name="mass of the whole piece",
-    equation=equal(q.total_mass.symbol, q.top_mass.symbol + q.base_mass.symbol),
+    equation=equal(q.total_mass, q.top_mass + q.base_mass),
     meaning="Top and base together.",
     why="Glue, finish and metal fittings are not counted.",
     source=derived(DERIVATION, "masses"),

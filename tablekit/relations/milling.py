@@ -99,11 +99,11 @@ QUANTITIES = (
 ROUGH_THICKNESS = Relation(
     name="rough thickness",
     equation=equal(
-        rough_thickness.symbol,
-        q.top_thickness.symbol
-        + jointing_allowance.symbol
-        + planing_allowance.symbol
-        + sanding_allowance.symbol,
+        rough_thickness,
+        q.top_thickness
+        + jointing_allowance
+        + planing_allowance
+        + sanding_allowance,
     ),
     meaning="Thickness that the boards must have before the first cut.",
     why="Each operation removes its share of the thickness.",
@@ -122,15 +122,15 @@ ROUGH_THICKNESS = Relation(
 POST_LAMINATIONS = Relation(
     name="post from laminations",
     equation=equal(
-        q.post_section.symbol + post_cleaning.symbol,
-        post_laminations.symbol * lamination_thickness.symbol,
+        q.post_section + post_cleaning,
+        post_laminations * lamination_thickness,
     ),
     meaning="Laminations glued face to face, less what is removed in cleaning up.",
     why="Glue lines are too thin to count.",
     source=derived(DERIVATION, "layers"),
     limits=(
         Limit(
-            q.post_section.symbol - lamination_thickness.symbol / 2,
+            q.post_section - lamination_thickness / 2,
             "the post keeps at least half a lamination",
         ),
     ),
@@ -144,7 +144,7 @@ POST_LAMINATIONS = Relation(
 )
 LAMINATION_WIDTH = Relation(
     name="width of the laminations",
-    equation=equal(lamination_width.symbol, q.post_width.symbol + lamination_edges.symbol),
+    equation=equal(lamination_width, q.post_width + lamination_edges),
     meaning="Laminations are sawn wider than the post and trimmed to width once they are glued.",
     why="Laminations slide on the wet glue, so their edges never end up flush.",
     source=derived(DERIVATION, "layers"),
@@ -157,7 +157,7 @@ LAMINATION_WIDTH = Relation(
 )  # fmt: skip
 POST_BLANK = Relation(
     name="length of the laminations",
-    equation=equal(post_blank.symbol, q.post_length.symbol + post_trim.symbol),
+    equation=equal(post_blank, q.post_length + post_trim),
     meaning="Laminations are sawn longer than the post and trimmed to length together.",
     why="As for the width; the ends of boards also check and pick up grit.",
     source=derived(DERIVATION, "layers"),
@@ -171,9 +171,9 @@ POST_BLANK = Relation(
 TOP_AREA = Relation(
     name="area of the top",
     equation=equal(
-        top_area.symbol,
-        sp.pi / 2 * q.top_diameter.symbol**2
-        + sp.pi * q.top_diameter.symbol * q.top_thickness.symbol,
+        top_area,
+        sp.pi / 2 * q.top_diameter**2
+        + sp.pi * q.top_diameter * q.top_thickness,
     ),
     meaning="Two circular faces and the edge round them.",
     why="The underside is finished like the upper face; otherwise the top cups as the seasons "
@@ -189,8 +189,8 @@ TOP_AREA = Relation(
 BASE_AREA = Relation(
     name="area of the posts",
     equation=equal(
-        base_area.symbol,
-        6 * (q.post_section.symbol + q.post_width.symbol) * q.post_length.symbol,
+        base_area,
+        6 * (q.post_section + q.post_width) * q.post_length,
     ),
     meaning="Four faces on each of three posts.",
     why="End grain is left out, and the surfaces hidden in the joint are counted although they "
@@ -211,9 +211,9 @@ def leg_area(count: int) -> Relation:
     return Relation(
         name="area of the legs",
         equation=equal(
-            base_area.symbol,
-            sp.pi * sp.Rational(count, 2) * legs.shoulder_length.symbol
-            * (legs.leg_diameter.symbol + legs.foot_diameter.symbol),
+            base_area,
+            sp.pi * sp.Rational(count, 2) * legs.shoulder_length
+            * (legs.leg_diameter + legs.foot_diameter),
         ),
         meaning="Mean girth of a leg times its length, for all the legs.",
         why="Unrolled, a slender leg is a strip as wide as its girth. Tenons are glued, not "
@@ -233,7 +233,7 @@ def leg_area(count: int) -> Relation:
 
 FINISH_AREA = Relation(
     name="area to be finished",
-    equation=equal(finish_area.symbol, top_area.symbol + base_area.symbol),
+    equation=equal(finish_area, top_area + base_area),
     meaning="Top and base together.",
     why="The same finish all over.",
     source=derived(DERIVATION, "areas"),
@@ -246,7 +246,7 @@ FINISH_AREA = Relation(
 )  # fmt: skip
 FINISH_VOLUME = Relation(
     name="amount of finish",
-    equation=equal(finish_volume.symbol, coats.symbol * coat_film.symbol * finish_area.symbol),
+    equation=equal(finish_volume, coats * coat_film * finish_area),
     meaning="Coats times area times the finish used for one coat.",
     why="The first coat soaks in and takes most, the later ones less, so this is slightly too "
     "much.",

@@ -106,13 +106,13 @@ _AT_21 = {"W": "382.0435", "K": "0.81925207", "K1": "5.939397", "K2": "2.635487"
 
 
 def _parameter(air: AirQuantities, letter: str) -> Relation:
-    warmth = air.temperature.symbol / CELSIUS.symbol
+    warmth = air.temperature / CELSIUS
     constant, linear, square = (sp.Rational(text) for text in POLYNOMIALS[letter])
     found = air.parameters[letter]
     return Relation(
         name=f"{letter} for the {air.name} air",
         equation=equal(
-            found.symbol, _float(constant) + _float(linear) * warmth + _float(square) * warmth**2
+            found, _float(constant) + _float(linear) * warmth + _float(square) * warmth**2
         ),
         meaning=f"{letter} of the moisture equation, at the temperature of the air.",
         why="Fitted to the measured sorption of wood at many temperatures; no theory fixes it.",
@@ -128,15 +128,13 @@ def _float(number: sp.Rational) -> sp.Expr:
 
 def _equilibrium(air: AirQuantities) -> Relation:
     weight, dissolving, first, second = (air.parameters[key].symbol for key in _PART)
-    wet = dissolving * air.humidity.symbol
+    wet = dissolving * air.humidity
     bound = (first * wet + 2 * first * second * wet**2) / (
         1 + first * wet + first * second * wet**2
     )
     return Relation(
         name=f"moisture of wood in the {air.name} air",
-        equation=equal(
-            air.moisture.symbol, 1800 * ONE_PERCENT.symbol / weight * (wet / (1 - wet) + bound)
-        ),
+        equation=equal(air.moisture, 1800 * ONE_PERCENT / weight * (wet / (1 - wet) + bound)),
         meaning="Left long enough in one air, wood of every species comes to the same moisture.",
         why="Water dissolves in the wood (the first part) and is bound to it in two layers (the "
         "second). The air has to stay as it is: a thick top follows it only over weeks and "

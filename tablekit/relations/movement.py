@@ -152,13 +152,13 @@ QUANTITIES = (
     lengthwise_movement,
 )  # fmt: skip
 
-_width, _percent = q.top_diameter.symbol, ONE_PERCENT.symbol
-_dry, _wet = DRIEST.moisture.symbol, DAMPEST.moisture.symbol
+_width, _percent = q.top_diameter, ONE_PERCENT
+_dry, _wet = DRIEST.moisture, DAMPEST.moisture
 
 
 def _eighths(moisture: Quantity) -> sp.Expr:
     """0 between 6 and 14 %, another whole number outside: steps of 8 % from 6 %."""
-    return sp.floor((moisture.symbol / _percent - 6) / 8)
+    return sp.floor((moisture / _percent - 6) / 8)
 
 
 def _holds(flag: Quantity, words: str, *moistures: Quantity, checks: tuple[Check, ...]) -> Relation:
@@ -166,7 +166,7 @@ def _holds(flag: Quantity, words: str, *moistures: Quantity, checks: tuple[Check
     out = sp.Add(*(_eighths(moisture) ** 2 for moisture in moistures))
     return Relation(
         name=f"validity of the coefficient {words}",
-        equation=equal(flag.symbol, sp.floor(1 / (1 + out))),
+        equation=equal(flag, sp.floor(1 / (1 + out))),
         meaning="It is 1 if all moistures lie between 6 and 14 %, else 0.",
         why="The change coefficients are read off the straight part of the shrinkage curve, which "
         "the handbook takes to run from 6 to 14 %. Each inner bracket is 0 only in that range.",
@@ -198,9 +198,7 @@ SHOP_HOLDS = _holds(
 
 SHRINKAGE_FROM_COEFFICIENT = Relation(
     name="shrinkage and coefficient",
-    equation=equal(
-        movement_coefficient.symbol * (30 - 20 * total_shrinkage.symbol), total_shrinkage.symbol
-    ),
+    equation=equal(movement_coefficient * (30 - 20 * total_shrinkage), total_shrinkage),
     meaning="The coefficient is the slope of the total shrinkage, taken at 10 % moisture.",
     why="Shrinkage is spread evenly over the moisture from 30 % down to 0, and the coefficient "
     "refers to the width of the wood at 10 %.",
@@ -217,10 +215,7 @@ def _rate(rate: Quantity, flag: Quantity, start: Quantity, words: str) -> Relati
     return Relation(
         name=f"change of width for one per cent of moisture {words}",
         equation=equal(
-            rate.symbol
-            * (
-                1 / movement_coefficient.symbol + (1 - flag.symbol) * (start.symbol / _percent - 10)
-            ),
+            rate * (1 / movement_coefficient + (1 - flag) * (start / _percent - 10)),
             sp.Integer(1),
         ),
         meaning="The tabulated coefficient where it holds; elsewhere the change follows from the "
@@ -261,8 +256,8 @@ def _change(
     return Relation(
         name=name,
         equation=equal(
-            found.symbol,
-            _width * top_factor.symbol * rate.symbol * (end.symbol - start.symbol) / _percent,
+            found,
+            _width * top_factor * rate * (end - start) / _percent,
         ),
         meaning=meaning,
         why="The width of wood follows its moisture in a straight line. Boards are seldom quite "
@@ -314,7 +309,7 @@ SUMMER_SWELLING = _change(
 
 NARROWEST = Relation(
     name="width in the driest air",
-    equation=equal(narrowest_width.symbol, _width - winter_shrinkage.symbol),
+    equation=equal(narrowest_width, _width - winter_shrinkage),
     meaning="A top that was cut round is an oval in the driest air; this is its short axis.",
     why="It shrinks only across the grain; along the grain it barely changes.",
     source=derived(DERIVATION, "the oval"),
@@ -328,7 +323,7 @@ NARROWEST = Relation(
 )
 WIDEST = Relation(
     name="width in the dampest air",
-    equation=equal(widest_width.symbol, _width + summer_swelling.symbol),
+    equation=equal(widest_width, _width + summer_swelling),
     meaning="In the dampest air the same top is an oval the other way; this is its long axis.",
     why="It swells only across the grain; along the grain it barely changes.",
     source=derived(DERIVATION, "the oval"),
@@ -343,9 +338,9 @@ WIDEST = Relation(
 LENGTHWISE_MOVEMENT = Relation(
     name="movement along the grain",
     equation=equal(
-        lengthwise_movement.symbol,
+        lengthwise_movement,
         _width
-        * (DAMPEST.moisture.symbol - DRIEST.moisture.symbol)
+        * (DAMPEST.moisture - DRIEST.moisture)
         / (30 * _percent)
         * sp.Rational(2, 10)
         * _percent,

@@ -146,16 +146,16 @@ far_guide = Quantity(
     latex="g_2",
 )
 
-_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
-_near, _far = marking.near_wall.symbol, marking.far_wall.symbol
-_cutter, _trench = cutter_width.symbol, trench_width.symbol
+_phi, _tau = q.crossing_angle, q.notch_floor_tilt
+_near, _far = marking.near_wall, marking.far_wall
+_cutter, _trench = cutter_width, trench_width
 _PLAIN = common_practice("a plain notch is cut square across")
 
 # --- Angles -------------------------------------------------------------------------------
 
 MITRE = Relation(
     name="mitre of the notch",
-    equation=equal(mitre_angle.symbol + _phi, sp.pi / 2),
+    equation=equal(mitre_angle + _phi, sp.pi / 2),
     meaning="How far the notch runs out of square across a post whose notch floor lies level.",
     why="The neighbour crosses at φ, and with the floor level the walls stand plumb.",
     source=derived(DERIVATION, "cutting a compound notch"),
@@ -164,7 +164,7 @@ MITRE = Relation(
 
 BEVEL_ON_NOTCHED = Relation(
     name="bevel on the notched face",
-    equation=equal(sp.tan(bevel_on_notched.symbol) * sp.tan(_phi), sp.cos(_tau)),
+    equation=equal(sp.tan(bevel_on_notched) * sp.tan(_phi), sp.cos(_tau)),
     meaning="The sliding bevel setting for the walls on the notched face.",
     why="Along the floor a wall advances by the cotangent of φ for each step across; on the face "
     "the floor's steps are shortened by cos τ.",
@@ -180,7 +180,7 @@ BEVEL_ON_NOTCHED = Relation(
 
 BEVEL_BESIDE = Relation(
     name="bevel beside the notch",
-    equation=equal(sp.tan(bevel_beside.symbol) * sp.tan(_phi), sp.sin(_tau)),
+    equation=equal(sp.tan(bevel_beside) * sp.tan(_phi), sp.sin(_tau)),
     meaning="The sliding bevel setting for the walls on the bearing face and the face opposite it.",
     why="Square to the notched face the floor's steps are shortened by sin τ.",
     source=derived(DERIVATION, "bevel settings"),
@@ -195,7 +195,7 @@ BEVEL_BESIDE = Relation(
 
 BLADE_TILT = Relation(
     name="tilt of the blade for a wall",
-    equation=equal(sp.sin(blade_tilt.symbol), sp.cos(_phi) * sp.sin(_tau)),
+    equation=equal(sp.sin(blade_tilt), sp.cos(_phi) * sp.sin(_tau)),
     meaning="How far a saw is tilted for the walls when the post lies flat, not rocked.",
     why="The sine of the tilt is the component of the wall's normal square to the notched face.",
     source=derived(DERIVATION, "cutting a compound notch"),
@@ -212,14 +212,14 @@ BLADE_TILT = Relation(
 
 WIDTHS_TO_SHIFT = Relation(
     name="shifts of the cutter",
-    equation=equal(widths_to_shift.symbol * (_cutter - least_overlap.symbol), _trench - _cutter),
+    equation=equal(widths_to_shift * (_cutter - least_overlap), _trench - _cutter),
     meaning="How many times the cutter has to be shifted.",
     why="The first pass cuts its own width; each further one cuts at most that less the overlap.",
     source=derived(DERIVATION, "passes"),
     limits=(
         Limit(_trench - _cutter, "the cutter must be no wider than the notch"),
         Limit(
-            _cutter - least_overlap.symbol * sp.Rational(101, 100),
+            _cutter - least_overlap * sp.Rational(101, 100),
             "neighbouring passes must overlap by less than the cutter's width",
         ),
     ),
@@ -239,11 +239,11 @@ WIDTHS_TO_SHIFT = Relation(
 
 PASSES = Relation(
     name="passes across the notch",
-    equation=equal(passes.symbol, 1 + sp.ceiling(widths_to_shift.symbol)),
+    equation=equal(passes, 1 + sp.ceiling(widths_to_shift)),
     meaning="A fraction of a shift takes a whole pass.",
     why="Passes come in whole numbers.",
     source=derived(DERIVATION, "passes"),
-    inverse={"widths_to_shift": passes.symbol - 1},
+    inverse={"widths_to_shift": passes - 1},
     checks=(
         Check(
             {"widths_to_shift": "3"},
@@ -260,7 +260,7 @@ PASSES = Relation(
 
 PASS_SHIFT = Relation(
     name="shift from one pass to the next",
-    equation=equal(pass_shift.symbol * (passes.symbol - 1), _trench - _cutter),
+    equation=equal(pass_shift * (passes - 1), _trench - _cutter),
     meaning="The passes are spread evenly from wall to wall.",
     why="Even passes overlap equally, and the last one ends at the far wall whatever their number.",
     source=derived(DERIVATION, "passes"),
@@ -275,7 +275,7 @@ PASS_SHIFT = Relation(
 
 PASS_OVERLAP = Relation(
     name="overlap of the passes",
-    equation=equal(overlap.symbol + pass_shift.symbol, _cutter),
+    equation=equal(overlap + pass_shift, _cutter),
     meaning="The width that neighbouring passes share.",
     why="The cutter's width less the shift.",
     source=derived(DERIVATION, "passes"),
@@ -290,9 +290,7 @@ PASS_OVERLAP = Relation(
 
 STOP = Relation(
     name="stop for a pass",
-    equation=equal(
-        (stop.symbol - _near) * sp.sin(_phi), (pass_number.symbol - 1) * pass_shift.symbol
-    ),
+    equation=equal((stop - _near) * sp.sin(_phi), (pass_number - 1) * pass_shift),
     meaning="Where the stop is set for each pass, measured along the reference arris.",
     why="The first pass lies against the near wall; a shift square to the walls is longer along "
     "the post.",
@@ -315,7 +313,7 @@ STOP = Relation(
 
 GUIDE_OFFSET = Relation(
     name="wall to guide",
-    equation=equal(2 * guide_offset.symbol, base_width.symbol - _cutter),
+    equation=equal(2 * guide_offset, base_width - _cutter),
     meaning="How far outside a wall the router's guide is clamped.",
     why="The baseplate runs along the guide; from its edge to the cutter is half the baseplate "
     "less the cutter's radius.",
@@ -334,7 +332,7 @@ def _guide(name: str, found: Quantity, wall: sp.Symbol, side: int, text: str) ->
     given = "near_wall" if side < 0 else "far_wall"
     return Relation(
         name=name,
-        equation=equal((found.symbol - wall) * sp.sin(_phi), side * guide_offset.symbol),
+        equation=equal((found - wall) * sp.sin(_phi), side * guide_offset),
         meaning="Where a guide crosses the reference arris.",
         why="It runs parallel to the wall and outside it, so the offset is longer along the post.",
         source=derived(DERIVATION, "router guides"),

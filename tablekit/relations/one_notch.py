@@ -17,13 +17,13 @@ from tablekit.relations import quantities as q
 DERIVATION = crossing.DERIVATION
 RECTANGULAR = "reference/derivations/rectangular_posts.md"
 
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_length, _theta = q.post_length.symbol, q.splay.symbol
-_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
+_deep, _wide = q.post_section, q.post_width
+_length, _theta = q.post_length, q.splay
+_phi, _tau = q.crossing_angle, q.notch_floor_tilt
 
 NOTCH_DEPTH = Relation(
     name="depth of the notch",
-    equation=equal(q.notch_depth.symbol + q.axis_offset.symbol, (_deep + _wide) / 2),
+    equation=equal(q.notch_depth + q.axis_offset, (_deep + _wide) / 2),
     meaning="The notch depth is half the depth plus half the width of the post, less the offset of "
     "the axes.",
     why="The notch is cut into the side face of one post, half a width from its axis. The bearing "
@@ -31,10 +31,8 @@ NOTCH_DEPTH = Relation(
     "another, their axes would be the sum of both halves apart.",
     source=derived(RECTANGULAR, "depth of the notch"),
     limits=(
-        Limit(
-            q.notch_depth.symbol, "the posts are let into one another, not just laid on one another"
-        ),
-        Limit(_wide - q.notch_depth.symbol, "the notch is shallower than the post is wide"),
+        Limit(q.notch_depth, "the posts are let into one another, not just laid on one another"),
+        Limit(_wide - q.notch_depth, "the notch is shallower than the post is wide"),
     ),
     checks=(
         Check(
@@ -52,7 +50,7 @@ NOTCH_DEPTH = Relation(
 
 NOTCH_DEPTH_RATIO = Relation(
     name="notch depth ratio",
-    equation=equal(q.notch_depth.symbol, q.notch_depth_ratio.symbol * _wide),
+    equation=equal(q.notch_depth, q.notch_depth_ratio * _wide),
     meaning="The depth of the notch as a share of the post width, into which it is cut.",
     why="The ratio shows at a glance how much wood is left at the notch.",
     source=derived(RECTANGULAR, "depth of the notch"),
@@ -91,7 +89,7 @@ def _rooms(end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity) -> tupl
     `to_end` is the distance from the centre of the notch to the sharp end of the post, and
     `to_seat` how much farther away the centre of the seat is.
     """
-    flat = depth.symbol / sp.cos(_theta)
+    flat = depth / sp.cos(_theta)
     return (
         Limit(to_end - _HALF_NOTCH - flat, f"the notch stays clear of the {end}"),
         Limit(
@@ -103,8 +101,8 @@ def _rooms(end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity) -> tupl
 
 def _arms(way: int) -> tuple[Relation, Relation]:
     """Return waist to either end. `way` is +1 with the notches opening up, -1 down."""
-    step, p = way * q.waist_step.symbol, q.notch_position.symbol
-    foot, head = q.foot_arm.symbol, q.head_arm.symbol
+    step, p = way * q.waist_step, q.notch_position
+    foot, head = q.foot_arm, q.head_arm
     return (
         Relation(
             name="waist to foot",

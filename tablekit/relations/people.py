@@ -48,14 +48,14 @@ CONSTANTS: tuple[Constant, ...] = ()
 def _beside(seat: Quantity, table: Quantity, name: str) -> Relation:
     return Relation(
         name=name,
-        equation=equal(table.symbol, seat.symbol + seat_to_top.symbol),
+        equation=equal(table, seat + seat_to_top),
         meaning="The table is higher than the seat by this distance.",
         why="A sitter's comfort depends on the distance from seat to top, whatever their heights "
         "above the floor.",
         source=derived(DERIVATION, "seat and top"),
         limits=(
             Limit(
-                seat.symbol - seat_to_top.symbol,
+                seat - seat_to_top,
                 "the seat is at least as high above the floor as the top is above the seat, as it "
                 "is at any table that people sit up to",
                 otherwise="leave out",
@@ -87,7 +87,7 @@ TABLE_BESIDE = _beside(q.seat_height, table_height_beside, "table height to suit
 
 THIGH_ROOM = Relation(
     name="thigh room",
-    equation=equal(thigh_room.symbol + q.top_thickness.symbol, seat_to_top.symbol),
+    equation=equal(thigh_room + q.top_thickness, seat_to_top),
     meaning="The distance from seat to table is the thigh room plus the thickness of the top.",
     why="No rail runs under the rim, so only the top takes height from the thighs.",
     source=derived(DERIVATION, "seat and top"),

@@ -74,9 +74,9 @@ QUANTITIES = (
     head_beyond_rim, foot_beyond_rim, covering_diameter,
 )  # fmt: skip
 
-_theta, _beta, _rho = q.splay.symbol, q.roll.symbol, q.centre_distance.symbol
+_theta, _beta, _rho = q.splay, q.roll, q.centre_distance
 # Half the depth and half the width of the post, seen along the lean's plan direction and across it.
-_half_deep, _half_wide = q.post_section.symbol / 2, q.post_width.symbol / 2
+_half_deep, _half_wide = q.post_section / 2, q.post_width / 2
 _SUM_OUT = _half_deep * sp.sin(_beta) + _half_wide * sp.cos(_beta)
 _SUM_ASIDE = _half_deep * sp.cos(_beta) - _half_wide * sp.sin(_beta)
 _DIFFERENCE_OUT = _half_deep * sp.sin(_beta) - _half_wide * sp.cos(_beta)
@@ -101,8 +101,8 @@ def _corner(
     return Relation(
         name=found.name.replace("_", " "),
         equation=equal(
-            found.symbol,
-            sp.sqrt((arm.symbol * sp.sin(_theta) + sp.cos(_theta) * outward) ** 2 + aside**2),
+            found,
+            sp.sqrt((arm * sp.sin(_theta) + sp.cos(_theta) * outward) ** 2 + aside**2),
         ),
         meaning=f"How far from the centre line this corner of a {end} lies in plan.",
         why="From the waist along the post to its end, then half a depth and half a width out to "
@@ -135,11 +135,11 @@ def _corners(end: str, way: int) -> tuple[Relation, ...]:
 
 
 def _extent(end: str, found: Quantity, corners: tuple[Quantity, ...], arm: Quantity) -> Relation:
-    cut_off = arm.symbol * sp.sin(_theta) * sp.cos(_theta) * _SUM_OUT - _rho * sp.Abs(_SUM_ASIDE)
+    cut_off = arm * sp.sin(_theta) * sp.cos(_theta) * _SUM_OUT - _rho * sp.Abs(_SUM_ASIDE)
     given = dict(zip((c.name for c in corners), ("420 mm", "401 mm", "396 mm"), strict=True))
     return Relation(
         name=f"outermost reach of a {end}",
-        equation=equal(found.symbol, sp.Max(*(corner.symbol for corner in corners))),
+        equation=equal(found, sp.Max(*(corner for corner in corners))),
         meaning=f"The farthest that any part of a {end} lies from the centre line in plan.",
         why="On a solid with flat faces, the point farthest from a plumb line is a corner. The "
         "fourth corner lay nearer and is cut away for the flat.",
@@ -164,7 +164,7 @@ def _extent(end: str, found: Quantity, corners: tuple[Quantity, ...], arm: Quant
 def _beyond_rim(end: str, found: Quantity, extent: Quantity) -> Relation:
     return Relation(
         name=f"{end} beyond the rim",
-        equation=equal(found.symbol, extent.symbol - q.top_diameter.symbol / 2),
+        equation=equal(found, extent - q.top_diameter / 2),
         meaning=f"How far the outermost corner of a {end} projects beyond the rim.",
         why="Top and posts share the centre line.",
         source=derived(DERIVATION, HEADING),
@@ -180,9 +180,7 @@ def _beyond_rim(end: str, found: Quantity, extent: Quantity) -> Relation:
 
 COVERING_DIAMETER = Relation(
     name="top that covers the heads",
-    equation=equal(
-        covering_diameter.symbol, 2 * (head_extent.symbol + SPARE * q.MILLIMETRE.symbol)
-    ),
+    equation=equal(covering_diameter, 2 * (head_extent + SPARE * q.MILLIMETRE)),
     meaning="A top of this diameter hides the heads from above.",
     why="Its rim passes 10 mm outside the outermost corner of each head; a flush rim would show "
     "every small error.",

@@ -62,11 +62,11 @@ QUANTITIES: tuple[Quantity, ...] = (
 CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
 
-_deep, _wide, _theta = q.post_section.symbol, q.post_width.symbol, q.splay.symbol
-_left, _depth = rest_width.symbol, rest_depth.symbol
-_rise, _side = q.bearing_rise.symbol, q.side_rise.symbol
-_foot, _head = q.foot_arm.symbol, q.head_arm.symbol
-_load = end_force.symbol
+_deep, _wide, _theta = q.post_section, q.post_width, q.splay
+_left, _depth = rest_width, rest_depth
+_rise, _side = q.bearing_rise, q.side_rise
+_foot, _head = q.foot_arm, q.head_arm
+_load = end_force
 
 
 def _inertia(breadth: sp.Expr, depth: sp.Expr) -> sp.Expr:
@@ -76,11 +76,11 @@ def _inertia(breadth: sp.Expr, depth: sp.Expr) -> sp.Expr:
 # The full section next to a notch carries little stress near the inner corners: the flexible length
 # is the notch and two thirds of its depth beyond each end (reference/derivations/post_load.md, by
 # finite elements).
-soft_length = q.notch_width.symbol + sp.Rational(4, 3) * q.notch_depth.symbol
+soft_length = q.notch_width + sp.Rational(4, 3) * q.notch_depth
 
 REST_WIDTH = Relation(
     name="wood left beside the notch",
-    equation=equal(_left + q.notch_depth.symbol, _wide),
+    equation=equal(_left + q.notch_depth, _wide),
     meaning="The notch leaves the width less its depth.",
     why="The notch is cut into the side face.",
     source=derived(DERIVATION, "what is left at the crossing"),
@@ -95,7 +95,7 @@ REST_WIDTH = Relation(
 REST_DEPTH = Relation(
     name="depth left at the crossing",
     equation=equal(
-        _depth, q.notch_depth.symbol + q.axis_offset.symbol + (_deep - _wide) / 2
+        _depth, q.notch_depth + q.axis_offset + (_deep - _wide) / 2
     ),
     meaning="The depth that a post keeps where it lies in its neighbour.",
     why="The floor of the neighbour's notch lies notch_depth + axis_offset − half the width from "
@@ -120,9 +120,9 @@ REST_DEPTH = Relation(
 POST_STRESS = Relation(
     name="bending stress at the notch",
     equation=equal(
-        post_stress.symbol,
-        6 * post_moment.symbol / (_left * _depth)
-        * (sp.sin(q.roll.symbol) / _depth + sp.cos(q.roll.symbol) / _left),
+        post_stress,
+        6 * post_moment / (_left * _depth)
+        * (sp.sin(q.roll) / _depth + sp.cos(q.roll) / _left),
     ),
     meaning="The load bends the post about both axes of its section at once.",
     why="The post is rotated about its own axis by β, so a vertical load bends it across its depth "
@@ -141,11 +141,11 @@ POST_STRESS = Relation(
 POST_STRENGTH_USED = Relation(
     name="strength used at the notch",
     equation=equal(
-        post_strength_used.symbol,
-        wood.strength_factor.symbol
+        post_strength_used,
+        wood.strength_factor
         * (
-            post_stress.symbol / wood.bending_strength.symbol
-            + _load * sp.cos(_theta) / (_left * _depth * wood.compression_along.symbol)
+            post_stress / wood.bending_strength
+            + _load * sp.cos(_theta) / (_left * _depth * wood.compression_along)
         ),
     ),
     meaning="Bending and thrust along the post each use a share of the strength of the wood.",
@@ -164,9 +164,9 @@ POST_STRENGTH_USED = Relation(
 SHEAR_STRENGTH_USED = Relation(
     name="shear strength used beside the notch",
     equation=equal(
-        shear_strength_used.symbol,
-        wood.strength_factor.symbol * sp.Rational(3, 2) * cross_force.symbol
-        / (_left * _depth * wood.shear_strength.symbol),
+        shear_strength_used,
+        wood.strength_factor * sp.Rational(3, 2) * cross_force
+        / (_left * _depth * wood.shear_strength),
     ),
     meaning="The component of the load across the post puts the wood left at the notch in shear.",
     why="In a rectangular section, the shear stress at mid-depth is half as much again as the "
@@ -185,10 +185,10 @@ _stiff_way = smaller(_deep**2, _wide**2)
 BUCKLING_LOAD_USED = Relation(
     name="buckling load used",
     equation=equal(
-        buckling_load_used.symbol,
-        wood.strength_factor.symbol * _load * sp.cos(_theta)
+        buckling_load_used,
+        wood.strength_factor * _load * sp.cos(_theta)
         * (_foot + _head + sp.Abs(_foot - _head, evaluate=False)) ** 2
-        / (sp.pi**2 * wood.elastic_modulus.symbol * _deep * _wide * _stiff_way / 12),
+        / (sp.pi**2 * wood.elastic_modulus * _deep * _wide * _stiff_way / 12),
     ),
     meaning="A bar fixed at the crossing and free at its end buckles like a bar twice as long that "
     "is hinged at both ends.",
@@ -208,8 +208,8 @@ BUCKLING_LOAD_USED = Relation(
 HEAD_DEFLECTION = Relation(
     name="head deflection",
     equation=equal(
-        head_deflection.symbol,
-        head_force.symbol * _head**2 / wood.elastic_modulus.symbol
+        head_deflection,
+        head_force * _head**2 / wood.elastic_modulus
         * (
             _head / 3
             * (_rise**2 / _inertia(_wide, _deep) + _side**2 / _inertia(_deep, _wide))

@@ -71,9 +71,9 @@ CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
 REQUIREMENTS: tuple[Requirement, ...] = ()
 
-_load = design_load.symbol
-_feet, _heads = q.foot_radius.symbol, q.head_radius.symbol
-_weight = q.total_mass.symbol * q.STANDARD_GRAVITY.symbol
+_load = design_load
+_feet, _heads = q.foot_radius, q.head_radius
+_weight = q.total_mass * q.STANDARD_GRAVITY
 
 
 def larger(one: sp.Expr, other: sp.Expr) -> sp.Expr:
@@ -91,8 +91,8 @@ def edge_load(kind: str) -> tuple[Quantity, sp.Expr]:
 
     On a table it is a person's push on the rim; on a stool it is the sitter, as far in from the rim
     as a seat is tested."""
-    rim = q.top_diameter.symbol / 2
-    return (design_load, rim - seat_load_inset.symbol) if is_seat(kind) else (rim_load, rim)
+    rim = q.top_diameter / 2
+    return (design_load, rim - seat_load_inset) if is_seat(kind) else (rim_load, rim)
 
 
 def edge_over_a_foot(kind: str) -> Relation:
@@ -109,7 +109,7 @@ def edge_over_a_foot(kind: str) -> Relation:
     return Relation(
         name="load at the edge over a foot",
         equation=equal(
-            edge_over_foot.symbol, smaller(edge, _feet * (1 + _weight / load.symbol))
+            edge_over_foot, smaller(edge, _feet * (1 + _weight / load))
         ),
         meaning="The load acts at the edge or, if nearer, where it begins to lift the other two "
         "feet.",
@@ -140,7 +140,7 @@ def edge_over_a_head(kind: str) -> Relation:
     return Relation(
         name="load at the edge over a head",
         equation=equal(
-            edge_over_head.symbol, smaller(edge, _feet / 2 * (1 + _weight / load.symbol))
+            edge_over_head, smaller(edge, _feet / 2 * (1 + _weight / load))
         ),
         meaning="The load acts at the edge or, if nearer, where it begins to lift the opposite "
         "foot.",
@@ -161,10 +161,10 @@ def edge_over_a_head(kind: str) -> Relation:
 FOOT_BETWEEN = Relation(
     name="foot beneath a load between two heads",
     equation=equal(
-        3 * foot_between.symbol * _feet**2,
+        3 * foot_between * _feet**2,
         _load * (
-            _feet**2 + q.head_reach.symbol * q.foot_reach.symbol
-            - q.head_sidestep.symbol * q.foot_sidestep.symbol
+            _feet**2 + q.head_reach * q.foot_reach
+            - q.head_sidestep * q.foot_sidestep
         ),
     ),
     meaning="A load midway between two heads stands over the foot of the third post, or nearly so. "
@@ -189,9 +189,7 @@ def foot_under_edge(kind: str) -> Relation:
     load, _ = edge_load(kind)
     return Relation(
         name="foot under a load at the edge",
-        equation=equal(
-            3 * foot_at_edge.symbol * _feet, load.symbol * (_feet + 2 * edge_over_foot.symbol)
-        ),
+        equation=equal(3 * foot_at_edge * _feet, load * (_feet + 2 * edge_over_foot)),
         meaning="A load directly over the foot rests wholly on it; farther in, less of it does.",
         why="It follows from the same balance of three supports, with the load in the direction of "
         "one of them.",
@@ -211,9 +209,7 @@ def head_under_edge(kind: str) -> Relation:
     load, _ = edge_load(kind)
     return Relation(
         name="head under a load at the edge",
-        equation=equal(
-            3 * head_at_edge.symbol * _heads, load.symbol * (_heads + 2 * edge_over_head.symbol)
-        ),
+        equation=equal(3 * head_at_edge * _heads, load * (_heads + 2 * edge_over_head)),
         meaning="A load directly over the head rests wholly on it; farther in, less of it does.",
         why="It follows from the same balance of three supports, with the load in the direction of "
         "one of them.",
@@ -230,7 +226,7 @@ def head_under_edge(kind: str) -> Relation:
 
 FOOT_FORCE = Relation(
     name="largest force on a foot",
-    equation=equal(foot_force.symbol, larger(foot_between.symbol, foot_at_edge.symbol)),
+    equation=equal(foot_force, larger(foot_between, foot_at_edge)),
     meaning="The larger of the forces from the two loads. A load at the centre sends a third to "
     "each foot.",
     why="The two loads do not act at the same time.",
@@ -245,7 +241,7 @@ FOOT_FORCE = Relation(
 )
 HEAD_FORCE = Relation(
     name="largest force on a head",
-    equation=equal(head_force.symbol, larger(_load / 2, head_at_edge.symbol)),
+    equation=equal(head_force, larger(_load / 2, head_at_edge)),
     meaning="Half the load midway between two heads, or the share of the load at the edge that "
     "goes to the head beneath it, whichever is larger.",
     why="Midway between two supports, each carries half of the load and the third carries none.",
@@ -265,7 +261,7 @@ HEAD_FORCE = Relation(
 )
 END_FORCE = Relation(
     name="largest force on an end of a post",
-    equation=equal(end_force.symbol, larger(foot_force.symbol, head_force.symbol)),
+    equation=equal(end_force, larger(foot_force, head_force)),
     meaning="The top presses on the head and the floor on the foot; the larger force counts.",
     why="Shear, thrust and buckling of an arm depend on the force at its own end.",
     source=derived(DERIVATION, "what the worst post carries"),
@@ -279,7 +275,7 @@ END_FORCE = Relation(
 )
 CROSS_FORCE = Relation(
     name="force across the post",
-    equation=equal(cross_force.symbol, end_force.symbol * sp.sin(q.splay.symbol)),
+    equation=equal(cross_force, end_force * sp.sin(q.splay)),
     meaning="The component of that force square to the post.",
     why="A post that leans at θ from the vertical makes the angle θ with a vertical force.",
     source=derived(DERIVATION, "what the worst post carries"),
@@ -294,8 +290,8 @@ CROSS_FORCE = Relation(
 POST_MOMENT = Relation(
     name="moment at the crossing",
     equation=equal(
-        post_moment.symbol,
-        larger(foot_force.symbol * _feet, head_force.symbol * _heads),
+        post_moment,
+        larger(foot_force * _feet, head_force * _heads),
     ),
     meaning="Foot force times foot radius or head force times head radius, whichever is larger.",
     why="The moment of a vertical force about the crossing is the force times its distance in "

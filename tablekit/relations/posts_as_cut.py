@@ -208,10 +208,10 @@ head_gaps = _three(
     "head_gap", "η", "mm", "widest gap between the flat of head {} and the top", 0, 500, fine=True
 )
 
-_theta, _beta = q.splay.symbol, q.roll.symbol
-_phi, _tau = q.crossing_angle.symbol, q.notch_floor_tilt.symbol
-_n, _m = q.bearing_rise.symbol, q.side_rise.symbol
-_sigma = notch_sense.symbol
+_theta, _beta = q.splay, q.roll
+_phi, _tau = q.crossing_angle, q.notch_floor_tilt
+_n, _m = q.bearing_rise, q.side_rise
+_sigma = notch_sense
 _s, _c, _half = sp.sin(_theta), sp.cos(_theta), sp.Rational(1, 2)
 
 
@@ -362,14 +362,14 @@ def _set_back(flat: sp.Expr) -> Point:
 def _flat_depth(end: str, post: int, flat: Quantity, depth: Quantity) -> Relation:
     return _stated(
         f"depth of the flat of {end} {post + 1}",
-        equal(flat.symbol * q.flat_ratio.symbol, 2 * depth.symbol),
+        equal(flat * q.flat_ratio, 2 * depth),
         f"How far, measured plumb, the flat of {end} {post + 1} lies from the sharp corner.",
         "All flats of one corner are similar triangles.",
         "where a flat lies",
         (
-            Limit(sections[post].symbol * _n - depth.symbol,
+            Limit(sections[post].symbol * _n - depth,
                   f"the flat of {end} {post + 1} stays inside the end of the post"),
-            Limit(widths[post].symbol * _m - depth.symbol,
+            Limit(widths[post].symbol * _m - depth,
                   f"the flat of {end} {post + 1} stays inside the end of the post"),
         ),
         (
@@ -443,11 +443,11 @@ def _points(end: str) -> tuple[list[sp.Expr], list[sp.Expr], list[sp.Expr]]:
     """Places of the three points that touch, along x, y and z, shims and pads counted in."""
     xs, ys = (foot_touch_x, foot_touch_y) if end == "foot" else (head_touch_x, head_touch_y)
     zs = [
-        foot_level[k].symbol - q.pad_projection.symbol - foot_shims[k].symbol if end == "foot"
+        foot_level[k].symbol - q.pad_projection - foot_shims[k].symbol if end == "foot"
         else head_level[k].symbol + head_shims[k].symbol
         for k in POSTS
     ]  # fmt: skip
-    return [x.symbol for x in xs], [y.symbol for y in ys], zs
+    return [x for x in xs], [y for y in ys], zs
 
 
 def _rest_plane(of: str, end: str) -> tuple[Relation, ...]:
@@ -461,18 +461,18 @@ def _rest_plane(of: str, end: str) -> tuple[Relation, ...]:
     along_x = (z2 - z1) * (y3 - y1) - (z3 - z1) * (y2 - y1)
     along_y = (x2 - x1) * (z3 - z1) - (x3 - x1) * (z2 - z1)
     why = "A plane through three points rises between them as they do; two steps settle it."
-    there = z1 + rise_x.symbol * (middle_x.symbol - x1) + rise_y.symbol * (middle_y.symbol - y1)
+    there = z1 + rise_x * (middle_x - x1) + rise_y * (middle_y - y1)
     return (
-        _stated(f"area under the {of}", equal(area.symbol, across),
+        _stated(f"area under the {of}", equal(area, across),
                 "Twice the area of the triangle of the three points, in plan.",
                 "The cross product of two of its sides.", "the plane through three points"),
-        _stated(f"rise of the {of} along x", equal(rise_x.symbol * area.symbol, along_x),
+        _stated(f"rise of the {of} along x", equal(rise_x * area, along_x),
                 f"How much the {of} rises for a step along x.", why,
                 "the plane through three points"),
-        _stated(f"rise of the {of} along y", equal(rise_y.symbol * area.symbol, along_y),
+        _stated(f"rise of the {of} along y", equal(rise_y * area, along_y),
                 f"How much the {of} rises for a step along y.", why,
                 "the plane through three points"),
-        _stated(f"place of the {of} over the middle", equal(at.symbol, there),
+        _stated(f"place of the {of} over the middle", equal(at, there),
                 f"Where the {of} lies along the centre line, over the middle of the feet.",
                 "From the first of the three points along the rise of the plane.",
                 "what a foot stands on"),
@@ -483,7 +483,7 @@ def _middles() -> tuple[Relation, ...]:
     return tuple(
         _stated(
             f"middle of the feet along {axis}",
-            equal(3 * middle.symbol, sum(one.symbol for one in feet)),
+            equal(3 * middle, sum(one for one in feet)),
             "The mean of the middles of the three feet.",
             "A point that lies between the three feet, whichever corners they stand on.",
             "what a foot stands on",
@@ -497,10 +497,10 @@ def _middles() -> tuple[Relation, ...]:
 def _head_height(post: int) -> Relation:
     (x1, *_), (y1, *_), (z1, *_) = _points("foot")
     xs, ys, zs = _points("head")
-    floor = floor_x.symbol * (xs[post] - x1) + floor_y.symbol * (ys[post] - y1)
+    floor = floor_x * (xs[post] - x1) + floor_y * (ys[post] - y1)
     return _stated(
         f"height of head {post + 1}",
-        equal(heights[post].symbol * floor_slant.symbol, zs[post] - z1 - floor),
+        equal(heights[post].symbol * floor_slant, zs[post] - z1 - floor),
         f"How high over the floor the top lies on head {post + 1}.",
         "Along the centre line it is the level of the head less that of the floor under it; square "
         "to the floor it is shorter by the slant of the floor.",
@@ -522,14 +522,12 @@ def _head_height(post: int) -> Relation:
 def _gap(end: str, post: int, gap: Quantity, rise_x: Quantity, rise_y: Quantity) -> Relation:
     depth = (foot_depths if end == "foot" else head_depths)[post].symbol
     other = "floor" if end == "foot" else "top"
-    climbs = [
-        (rise_x.symbol * way[0] + rise_y.symbol * way[1]) / way[2] for way in _directions(post)
-    ]
-    slant = sp.sqrt(1 + rise_x.symbol**2 + rise_y.symbol**2)
+    climbs = [(rise_x * way[0] + rise_y * way[1]) / way[2] for way in _directions(post)]
+    slant = sp.sqrt(1 + rise_x**2 + rise_y**2)
     return _stated(
         f"gap at {end} {post + 1}",
         equal(
-            gap.symbol * slant,
+            gap * slant,
             depth * (sp.Max(*climbs, evaluate=False) - sp.Min(*climbs, evaluate=False)),
         ),
         f"How far the corner of the flat that is farthest from the {other} stands off it.",
@@ -543,11 +541,11 @@ def _gap(end: str, post: int, gap: Quantity, rise_x: Quantity, rise_y: Quantity)
 
 
 def _circle(ends: str, sides: Three, radius: Quantity) -> Relation:
-    a, b, c = (side.symbol**2 for side in sides)
+    a, b, c = (side**2 for side in sides)
     return _stated(
         f"circle through the three {ends}, as cut",
         equal(
-            radius.symbol**2 * (2 * a * b + 2 * b * c + 2 * c * a - a**2 - b**2 - c**2), a * b * c
+            radius**2 * (2 * a * b + 2 * b * c + 2 * c * a - a**2 - b**2 - c**2), a * b * c
         ),
         f"Radius of the circle through the middles of the {ends}, whatever their distances.",
         "Heron's area of a triangle, and its circumscribed circle: the product of the sides over "
@@ -577,11 +575,11 @@ def _side(end: str, post: int) -> Relation:
     )
 
 
-_gx, _gy, _tx, _ty = floor_x.symbol, floor_y.symbol, under_x.symbol, under_y.symbol
+_gx, _gy, _tx, _ty = floor_x, floor_y, under_x, under_y
 _both = 1 + _gx * _tx + _gy * _ty
 SLANT = _stated(
     "slant of the floor",
-    equal(floor_slant.symbol, sp.sqrt(1 + _gx**2 + _gy**2)),
+    equal(floor_slant, sp.sqrt(1 + _gx**2 + _gy**2)),
     "How much longer a line along the centre line is than one square to the floor.",
     "Pythagoras, for a step of 1 along the centre line and the two rises.",
     "heads over the floor",
@@ -593,7 +591,7 @@ SLANT = _stated(
 TILT = _stated(
     "tilt of the top, as cut",
     equal(
-        sp.tan(tilt.symbol) * _both,
+        sp.tan(tilt) * _both,
         sp.sqrt((_ty - _gy) ** 2 + (_tx - _gx) ** 2 + (_gx * _ty - _gy * _tx) ** 2),
     ),
     "The angle between the underside of the top and the floor.",
@@ -612,7 +610,7 @@ TILT = _stated(
 FALL = tuple(
     _stated(
         f"fall of the top along {axis}",
-        equal(fall.symbol * (1 + _gx**2 + _gy**2) + own * (1 + _gx**2 + _gy**2), floor * _both),
+        equal(fall * (1 + _gx**2 + _gy**2) + own * (1 + _gx**2 + _gy**2), floor * _both),
         f"Which way a ball would roll: how much the top falls along {axis}, over the floor.",
         "The normal of the top leans the way that the top falls; what of it lies in the floor "
         "points there.",
@@ -630,7 +628,7 @@ FALL = tuple(
 )  # fmt: skip
 RIM_DROP = _stated(
     "height difference across the top, as cut",
-    equal(rim_drop.symbol, q.top_diameter.symbol * sp.sin(tilt.symbol)),
+    equal(rim_drop, q.top_diameter * sp.sin(tilt)),
     "How much higher one side of the rim stands than the other.",
     "The diameter along the steepest climb, seen from the side.",
     "tilt",
@@ -642,7 +640,7 @@ RIM_DROP = _stated(
 )  # fmt: skip
 SLOPE_USED = _stated(
     "tilt as cut, as a share of the visible slope",
-    equal(slope_used.symbol * visible_slope.symbol, sp.tan(tilt.symbol)),
+    equal(slope_used * visible_slope, sp.tan(tilt)),
     "At 1 the top is at the visible slope.",
     "A slope is the tangent of a tilt.",
     "tilt",
@@ -655,8 +653,8 @@ SLOPE_USED = _stated(
 HEIGHT = _stated(
     "height of the piece, as cut",
     equal(
-        height.symbol,
-        sum(one.symbol for one in heights) / 3 + q.top_thickness.symbol / sp.cos(tilt.symbol),
+        height,
+        sum(one for one in heights) / 3 + q.top_thickness / sp.cos(tilt),
     ),
     "Floor to the upper face, over the middle of the three points on which the top lies.",
     "The middle of three points lies at the mean of their heights, and the top is thicker measured "
@@ -673,7 +671,7 @@ HEIGHT = _stated(
 )  # fmt: skip
 OVERHANG = _stated(
     "overhang, as cut",
-    equal(2 * overhang.symbol + 2 * head_circle.symbol, q.top_diameter.symbol),
+    equal(2 * overhang + 2 * head_circle, q.top_diameter),
     "With the top centred on the circle through the heads it overhangs them alike all round; "
     "centred anywhere else, less on one side.",
     "The rim and the circle then have one centre.",

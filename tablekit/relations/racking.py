@@ -35,11 +35,11 @@ QUANTITIES: tuple[Quantity, ...] = (sway, twist)
 CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
 
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_depth, _left = rest_depth.symbol, rest_width.symbol
-_rise, _side = q.bearing_rise.symbol, q.side_rise.symbol
-_length = q.post_length.symbol
-_push, _stiff = rim_load.symbol, elastic_modulus.symbol
+_deep, _wide = q.post_section, q.post_width
+_depth, _left = rest_depth, rest_width
+_rise, _side = q.bearing_rise, q.side_rise
+_length = q.post_length
+_push, _stiff = rim_load, elastic_modulus
 
 
 def _level(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
@@ -56,8 +56,8 @@ def _plumb(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
 SWAY = Relation(
     name="sway under a push",
     equation=equal(
-        sway.symbol,
-        _push * (q.head_arm.symbol * sp.cos(q.splay.symbol)) ** 2 / _stiff
+        sway,
+        _push * (q.head_arm * sp.cos(q.splay)) ** 2 / _stiff
         * (_length / (3 * _level(_deep, _wide)) + soft_length / _level(_depth, _left)),
     ),
     meaning="Three posts joined at the crossing cannot stretch or shorten. A horizontal push bends "
@@ -81,8 +81,8 @@ SWAY = Relation(
 TWIST = Relation(
     name="twist under a push",
     equation=equal(
-        twist.symbol,
-        _push * (q.top_diameter.symbol / 2) ** 2 / _stiff
+        twist,
+        _push * (q.top_diameter / 2) ** 2 / _stiff
         * (_length / (3 * _plumb(_deep, _wide)) + soft_length / _plumb(_depth, _left)),
     ),
     meaning="A push along the rim turns the top about the centre line and bends all the posts "

@@ -34,10 +34,10 @@ pad_rim = Quantity(
 )
 QUANTITIES = (plate_width, plate_recess_width, plate_rim, pad_diameter, pad_hole, pad_rim)
 
-_EASE = q.MILLIMETRE.symbol / 2
+_EASE = q.MILLIMETRE / 2
 PLATE_RECESS_WIDTH = Relation(
     name="width of the recess for a plate",
-    equation=equal(plate_recess_width.symbol, plate_width.symbol + _EASE),
+    equation=equal(plate_recess_width, plate_width + _EASE),
     meaning="Half a millimetre wider than the plate.",
     why="The plate has to drop in without force; its screws hold it, not the walls.",
     source=derived(DERIVATION, "recesses"),
@@ -54,7 +54,7 @@ PLATE_RECESS_WIDTH = Relation(
 def _rim(name: str, left: Quantity, flat: Quantity, hole: Quantity, end: str) -> Relation:
     return Relation(
         name=name,
-        equation=equal(2 * left.symbol, flat.symbol - hole.symbol),
+        equation=equal(2 * left, flat - hole),
         meaning=f"Half the difference between the {end}'s flat and its recess.",
         why="The recess lies in the middle of the largest circle on the flat.",
         source=derived(DERIVATION, "recesses"),
@@ -71,7 +71,7 @@ def _rim(name: str, left: Quantity, flat: Quantity, hole: Quantity, end: str) ->
 PLATE_RIM = _rim("wood beside a plate", plate_rim, q.head_flat, plate_recess_width, "head")
 PAD_HOLE = Relation(
     name="width of the recess for a pad",
-    equation=equal(pad_hole.symbol, pad_diameter.symbol + _EASE),
+    equation=equal(pad_hole, pad_diameter + _EASE),
     meaning="Half a millimetre wider than the pad; use the next larger bit.",
     why="A pad that is squeezed in bulges, and the piece rocks on it.",
     source=derived(DERIVATION, "recesses"),
@@ -86,13 +86,13 @@ RELATIONS = (PLATE_RECESS_WIDTH, PLATE_RIM, PAD_HOLE, PAD_RIM)
 
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
-        plate_width, sp.Rational(4, 5) * q.head_flat.symbol,
+        plate_width, sp.Rational(4, 5) * q.head_flat,
         "As wide as possible with some of the flat left on each side.",
         common_practice("four fifths of the flat"), first_to=("plate_recess_width", "plate_rim"),
         usual_share=(0.3, 1.5), stated_by=("plate_recess_width",),
     ),
     assume(
-        pad_diameter, sp.Rational(3, 4) * q.foot_flat.symbol,
+        pad_diameter, sp.Rational(3, 4) * q.foot_flat,
         "As wide as possible with a ring of wood left round the recess.",
         common_practice("three quarters of the flat"), first_to=("pad_hole", "pad_rim"),
         usual_share=(0.3, 1.5), stated_by=("pad_hole",),

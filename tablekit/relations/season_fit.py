@@ -87,8 +87,8 @@ QUANTITIES: tuple[Quantity, ...] = (
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
-_dry, _wet, _made = DRIEST.moisture.symbol, DAMPEST.moisture.symbol, SHOP.moisture.symbol
-_percent, _wide = ONE_PERCENT.symbol, q.post_width.symbol
+_dry, _wet, _made = DRIEST.moisture, DAMPEST.moisture, SHOP.moisture
+_percent, _wide = ONE_PERCENT, q.post_width
 
 
 def _rate(name: str, rate: Quantity, coefficient: Quantity) -> Relation:
@@ -96,8 +96,8 @@ def _rate(name: str, rate: Quantity, coefficient: Quantity) -> Relation:
     return Relation(
         name=name,
         equation=equal(
-            rate.symbol
-            * (1 / coefficient.symbol + (1 - shop_holds.symbol) * (_made / _percent - 10)),
+            rate
+            * (1 / coefficient + (1 - shop_holds) * (_made / _percent - 10)),
             sp.Integer(1),
         ),
         meaning="The tabulated coefficient in the range where it holds; outside it, a value from "
@@ -121,8 +121,8 @@ def _play(
     return Relation(
         name=name,
         equation=equal(
-            found.symbol,
-            notch_clearance.symbol + _wide * rate.symbol * (_made - _dry) / _percent,
+            found,
+            notch_clearance + _wide * rate * (_made - _dry) / _percent,
         ),
         meaning=meaning,
         why="The walls are spaced along the grain of the notched post, and wood barely moves along "
@@ -156,8 +156,8 @@ RADIAL_PLAY = _play(
 SUMMER_SQUEEZE = Relation(
     name="notch in the dampest air",
     equation=equal(
-        summer_squeeze.symbol,
-        _wide * post_rate.symbol * (_wet - _made) / _percent - notch_clearance.symbol,
+        summer_squeeze,
+        _wide * post_rate * (_wet - _made) / _percent - notch_clearance,
     ),
     meaning="The post would be wider than the notch by this amount if it were free to swell.",
     why="The swelling first takes up the clearance of the fit.",
@@ -174,8 +174,8 @@ SUMMER_SQUEEZE = Relation(
 CRUSHING_STRENGTH_USED = Relation(
     name="pressure of the swollen post on the walls",
     equation=equal(
-        crushing_strength_used.symbol * wood.compression_across.symbol * _wide,
-        wood.elastic_modulus.symbol * post_across_share.symbol * summer_squeeze.symbol,
+        crushing_strength_used * wood.compression_across * _wide,
+        wood.elastic_modulus * post_across_share * summer_squeeze,
     ),
     meaning="The strain that the walls impose on the post, times its stiffness across the grain, "
     "is divided by the stress at which a permanent dent begins.",
@@ -195,8 +195,8 @@ CRUSHING_STRENGTH_USED = Relation(
 SLIDING_DROP = Relation(
     name="drop of the top while the feet slide apart",
     equation=equal(
-        sliding_drop.symbol * sp.sqrt(3) * q.post_section.symbol,
-        winter_play.symbol * q.post_length.symbol,
+        sliding_drop * sp.sqrt(3) * q.post_section,
+        winter_play * q.post_length,
     ),
     meaning="Each post pivots on its head until the walls of its loose notches stop it, and the "
     "top drops as the feet move outward.",

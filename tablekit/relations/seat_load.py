@@ -48,12 +48,12 @@ QUANTITIES: tuple[Quantity, ...] = (
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
-_radius, _heads, _thick = q.top_diameter.symbol / 2, q.head_radius.symbol, q.top_thickness.symbol
-_load, _reach, _pad = wood.design_load.symbol, sitter_reach.symbol, seat_pad.symbol
+_radius, _heads, _thick = q.top_diameter / 2, q.head_radius, q.top_thickness
+_load, _reach, _pad = wood.design_load, sitter_reach, seat_pad
 
 SITTER_REACH = Relation(
     name="sitter beyond the line through two heads",
-    equation=equal(_reach, larger(_radius - seat_load_inset.symbol - _heads / 2, sp.Integer(0))),
+    equation=equal(_reach, larger(_radius - seat_load_inset - _heads / 2, sp.Integer(0))),
     meaning="The sitter is midway between two heads, as far in from the rim as a seat is tested.",
     why="The line through two heads passes at half the radius of their circle from the centre.",
     source=derived(DERIVATION, "where the sitter is"),
@@ -73,7 +73,7 @@ SITTER_REACH = Relation(
 SPAN_LOAD = Relation(
     name="sitter on the line through two heads",
     equation=equal(
-        3 * sitter_span_load.symbol * _heads, _load * (3 * _heads + 2 * _reach)
+        3 * sitter_span_load * _heads, _load * (3 * _heads + 2 * _reach)
     ),
     meaning="The two heads carry the sitter plus the pull at the third head.",
     why="Take moments about the third head, one and a half radii behind the line.",
@@ -89,12 +89,12 @@ SPAN_LOAD = Relation(
 SEAT_STRENGTH_USED = Relation(
     name="seat strength used",
     equation=equal(
-        seat_strength_used.symbol,
-        6 * wood.strength_factor.symbol / (_thick**2 * wood.tension_across.symbol)
+        seat_strength_used,
+        6 * wood.strength_factor / (_thick**2 * wood.tension_across)
         * larger(
             _load * _reach / (sp.pi * _radius / 2),
-            sitter_span_load.symbol * (sp.sqrt(3) * _heads / 4 - _pad / 8)
-            / (2 * rim_reach.symbol),
+            sitter_span_load * (sp.sqrt(3) * _heads / 4 - _pad / 8)
+            / (2 * rim_reach),
         ),
     ),
     meaning="A sitter near the edge bends the top across its grain, over the line through two "
@@ -122,7 +122,7 @@ SEAT_STRENGTH_USED = Relation(
 SEAT_SCREW_STRENGTH_USED = Relation(
     name="screw strength used by a sitter",
     equation=equal(
-        seat_screw_strength_used.symbol * screws_in_plate.symbol * screw_withdrawal.symbol,
+        seat_screw_strength_used * screws_in_plate * screw_withdrawal,
         sp.Rational(11, 2) * _load * _reach / (sp.Rational(3, 2) * _heads),
     ),
     meaning="A sitter beyond the line through two heads prises the top off the third head.",

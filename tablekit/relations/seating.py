@@ -17,7 +17,7 @@ _ROOMY = sp.Rational(99, 100)
 
 RIM_SHARES = Relation(
     name="number of places at the rim",
-    equation=equal(q.seats_by_rim.symbol * q.rim_per_sitter.symbol, sp.pi * q.top_diameter.symbol),
+    equation=equal(q.seats_by_rim * q.rim_per_sitter, sp.pi * q.top_diameter),
     meaning="The number of places, not rounded, that fit round the rim.",
     why="The circumference of a circle is π times its diameter.",
     source=derived(DERIVATION, "seats"),
@@ -32,12 +32,12 @@ RIM_SHARES = Relation(
 
 WHOLE_SEATS = Relation(
     name="whole seats",
-    equation=equal(q.seats.symbol, sp.floor(q.seats_by_rim.symbol + _HAIR)),
+    equation=equal(q.seats, sp.floor(q.seats_by_rim + _HAIR)),
     meaning="The number of seats is the number of places, rounded down.",
     why="What is left of the rim is space between the sitters. In reverse, a number of seats fixes "
     "the rim only to a range, from that many places to one more; the roomy end of it is used.",
     source=derived(DERIVATION, "seats"),
-    inverse={"seats_by_rim": q.seats.symbol + _ROOMY},
+    inverse={"seats_by_rim": q.seats + _ROOMY},
     checks=(
         Check(
             {"seats_by_rim": "6.28"},

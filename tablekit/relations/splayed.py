@@ -22,12 +22,12 @@ COMPOUND = derived(
 )
 WORKED = derived(DERIVATION, "a leg of 10° and 15°, worked by hand and by vectors")
 
-_rake, _splay = s.leg_rake.symbol, s.leg_splay.symbol
-_lean, _sight = s.leg_resultant.symbol, s.sight_line.symbol
-_rise, _run, _below = s.leg_rise.symbol, s.leg_run.symbol, s.shoulder_length.symbol
-_thick, _thin = s.leg_diameter.symbol, s.foot_diameter.symbol
-_tenon, _depth = s.tenon_diameter.symbol, s.socket_depth.symbol
-_shrink = s.leg_taper.symbol * sp.tan(_lean)
+_rake, _splay = s.leg_rake, s.leg_splay
+_lean, _sight = s.leg_resultant, s.sight_line
+_rise, _run, _below = s.leg_rise, s.leg_run, s.shoulder_length
+_thick, _thin = s.leg_diameter, s.foot_diameter
+_tenon, _depth = s.tenon_diameter, s.socket_depth
+_shrink = s.leg_taper * sp.tan(_lean)
 # The last bits of a float must not rule out a leg that leans in one view only.
 _HAIR = sp.Float(1e-9)
 
@@ -79,7 +79,7 @@ SIGHT_LINE = Relation(
 
 DRILL_ANGLE = Relation(
     name="drilling angle",
-    equation=equal(s.drill_angle.symbol + _lean, sp.pi / 2),
+    equation=equal(s.drill_angle + _lean, sp.pi / 2),
     meaning="The setting of a bevel gauge that stands on the underside along the sight line.",
     why="The underside is level and square to plumb, from which the leg leans θ.",
     source=derived(DERIVATION, "drilling"),
@@ -118,7 +118,7 @@ SHOULDER_LENGTH = Relation(
 
 LEG_LENGTH = Relation(
     name="overall length of a leg",
-    equation=equal(s.leg_length.symbol, _below + _depth),
+    equation=equal(s.leg_length, _below + _depth),
     meaning="The length that shows plus the length in the socket.",
     why="Both are measured along the axis; the tenon reaches the bottom of its socket.",
     source=derived(DERIVATION, "lengths"),
@@ -133,9 +133,7 @@ LEG_LENGTH = Relation(
 
 LEG_BLANK = Relation(
     name="length before the foot is cut level",
-    equation=equal(
-        (s.leg_blank.symbol - s.leg_length.symbol) * (1 + _shrink), _thin / 2 * sp.tan(_lean)
-    ),
+    equation=equal((s.leg_blank - s.leg_length) * (1 + _shrink), _thin / 2 * sp.tan(_lean)),
     meaning="The low side of a level-cut foot reaches farther than the axis.",
     why="On the outer side the cut runs down the leg by tan θ for each unit away from the axis.",
     source=derived(DERIVATION, "lengths"),
@@ -155,7 +153,7 @@ LEG_BLANK = Relation(
 
 LEG_TAPER = Relation(
     name="taper of a leg",
-    equation=equal(2 * s.leg_taper.symbol * _below, _thick - _thin),
+    equation=equal(2 * s.leg_taper * _below, _thick - _thin),
     meaning="A leg tapers evenly from the underside to the foot.",
     why="Both diameters are measured square to the axis; half of each is a radius.",
     source=derived(DERIVATION, "wood in a leg"),
@@ -173,10 +171,8 @@ LEG_TAPER = Relation(
 FOOT_CIRCLE = Relation(
     name="circle of the feet",
     equation=equal(
-        q.foot_radius.symbol**2,
-        s.socket_radius.symbol**2
-        + _run**2
-        + 2 * s.socket_radius.symbol * _run * sp.cos(s.sight_turn.symbol),
+        q.foot_radius**2,
+        s.socket_radius**2 + _run**2 + 2 * s.socket_radius * _run * sp.cos(s.sight_turn),
     ),
     meaning="Radius of the circle through the points where the legs' axes meet the level cut of "
     "the feet.",
@@ -201,7 +197,7 @@ FOOT_CIRCLE = Relation(
 def _neighbours(count: int, name: str, what: str, chord: Quantity, radius: Quantity) -> Relation:
     return Relation(
         name=name,
-        equation=equal(chord.symbol, 2 * sp.sin(sp.pi / count) * radius.symbol),
+        equation=equal(chord, 2 * sp.sin(sp.pi / count) * radius),
         meaning=f"From the middle of one {what} to the middle of the next.",
         why=f"The chord of one of {count} equal parts of a circle.",
         source=derived(DERIVATION, "neighbours"),
@@ -219,7 +215,7 @@ def _neighbours(count: int, name: str, what: str, chord: Quantity, radius: Quant
 
 SOCKET_RATIO = Relation(
     name="depth of a socket over its diameter",
-    equation=equal(_depth, s.socket_ratio.symbol * _tenon),
+    equation=equal(_depth, s.socket_ratio * _tenon),
     meaning="How deep a socket is for its diameter.",
     why="A tenon resists rocking by its length in the wood.",
     source=derived(DERIVATION, "the socket"),
@@ -236,8 +232,8 @@ SOCKET_RATIO = Relation(
 SOCKET_COVER = Relation(
     name="wood over a socket",
     equation=equal(
-        s.socket_cover.symbol + _depth * sp.cos(_lean) + _tenon / 2 * sp.sin(_lean),
-        q.top_thickness.symbol,
+        s.socket_cover + _depth * sp.cos(_lean) + _tenon / 2 * sp.sin(_lean),
+        q.top_thickness,
     ),
     meaning="What is left between the bottom of a bore and the upper face of the top.",
     why="The axis rises by cos θ times its depth; one edge of the flat bottom stands half a "
@@ -259,7 +255,7 @@ SOCKET_COVER = Relation(
 
 EDGE_WOOD = Relation(
     name="wood between socket and rim",
-    equation=equal(s.edge_wood.symbol + _tenon / (2 * sp.cos(_lean)), q.overhang.symbol),
+    equation=equal(s.edge_wood + _tenon / (2 * sp.cos(_lean)), q.overhang),
     meaning="What is left between the mouth of a socket and the rim.",
     why="A slanted bore opens in an ellipse that reaches half of D_t/cos θ to either side of its "
     "middle along the sight line. Where a leg does not lean straight out there is slightly more "
@@ -277,7 +273,7 @@ EDGE_WOOD = Relation(
 LEG_VOLUME = Relation(
     name="wood in a leg",
     equation=equal(
-        s.leg_volume.symbol * (1 - _shrink**2) ** sp.Rational(3, 2),
+        s.leg_volume * (1 - _shrink**2) ** sp.Rational(3, 2),
         sp.pi / 12 * _below * (_thick**2 + _thick * _thin + _thin**2),
     ),
     meaning="A piece of a cone between two level planes.",

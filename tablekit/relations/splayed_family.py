@@ -55,7 +55,7 @@ SIGHT_TURN = assume(
 
 TENON_DIAMETER = assume(
     s.tenon_diameter,
-    sp.Rational(2, 3) * s.leg_diameter.symbol,
+    sp.Rational(2, 3) * s.leg_diameter,
     "It leaves a shoulder all round and keeps most of the leg's strength.",
     common_practice("two thirds of the leg"),
     usual_share=(0.5, 1.5),
@@ -63,7 +63,7 @@ TENON_DIAMETER = assume(
 
 SOCKET_DEPTH = assume(
     s.socket_depth,
-    sp.Rational(7, 10) * quantities.top_thickness.symbol,
+    sp.Rational(7, 10) * quantities.top_thickness,
     "As deep as possible with a floor left in the socket.",
     common_practice("seven tenths of the thickness"),
     first_to=("socket_cover", "socket_ratio"),
@@ -73,7 +73,7 @@ SOCKET_DEPTH = assume(
 
 FOOT_DIAMETER = assume(
     s.foot_diameter,
-    s.leg_diameter.symbol,
+    s.leg_diameter,
     "A straight leg; give foot_diameter for a tapered one.",
     common_practice(),
     first_to=("leg_taper", "leg_volume"),
@@ -91,7 +91,7 @@ LINE_OF_SIGHT = assume(
 
 SOCKET_RADIUS = assume(
     s.socket_radius,
-    quantities.top_diameter.symbol / 3,
+    quantities.top_diameter / 3,
     "Two thirds of the way from the centre to the rim: enough wood outside the sockets.",
     common_practice(),
     first_to=("overhang", "edge_wood", "socket_spread"),

@@ -55,11 +55,11 @@ BIRCH = Constant(
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = (SPRUCE, BIRCH)
 
-_whole, _left = q.post_width.symbol, rest_width.symbol
-_factor = wood.variation_factor.symbol * wood.duration_factor.symbol * wood.moisture_factor.symbol
-_half = q.notch_width.symbol / 2
-_to_foot = q.notch_position.symbol - _half
-_to_head = q.post_length.symbol - q.notch_position.symbol - _half
+_whole, _left = q.post_width, rest_width
+_factor = wood.variation_factor * wood.duration_factor * wood.moisture_factor
+_half = q.notch_width / 2
+_to_foot = q.notch_position - _half
+_to_head = q.post_length - q.notch_position - _half
 
 
 # By the way the notch opens; 0 where a post has one either way.
@@ -84,7 +84,7 @@ _OPENED = {
 def opening(way: int, notches: int) -> Relation:
     """Return the moment that opens the notch, for notches up (`way` 1), notches down (-1) or two
     to a post."""
-    at_head, at_foot = head_force.symbol * _to_head, foot_force.symbol * _to_foot
+    at_head, at_foot = head_force * _to_head, foot_force * _to_foot
     case = way if notches == 1 else 0
     moment = {1: at_head, -1: at_foot, 0: larger(at_head, at_foot)}[case]
     forces = {"head_force": "650 N", "foot_force": "840.1 N"}
@@ -96,7 +96,7 @@ def opening(way: int, notches: int) -> Relation:
     found, words = _OPENED[case]
     return Relation(
         name="moment that opens the notch",
-        equation=equal(opening_moment.symbol, q.side_rise.symbol * moment),
+        equation=equal(opening_moment, q.side_rise * moment),
         meaning=words,
         why="It is the component of the vertical force across the width of the post, times the "
         "distance along the post to the inner corner. A notch that is bent shut does not split.",
@@ -114,11 +114,11 @@ def opening(way: int, notches: int) -> Relation:
 def _use(found: Quantity, torn: sp.Expr) -> sp.Expr:
     """Return the share used, if a crack needs `torn` times the energy of the full section."""
     return equal(
-        found.symbol,
-        _factor * opening_moment.symbol / rest_depth.symbol
+        found,
+        _factor * opening_moment / rest_depth
         * sp.sqrt(
             6 * torn
-            / (wood.elastic_modulus.symbol * fracture_energy.symbol * _whole**3)
+            / (wood.elastic_modulus * fracture_energy * _whole**3)
         ),
     )  # fmt: skip
 
@@ -164,13 +164,13 @@ def relations(way: int, notches: int) -> tuple[Relation, ...]:
 
 
 # Linear interpolation from spruce to birch by specific gravity.
-_between = SPRUCE.symbol + (BIRCH.symbol - SPRUCE.symbol) * (
-    specific_gravity.symbol - sp.Rational(43, 100)
-) / sp.Rational(19, 100)
+_between = SPRUCE + (BIRCH - SPRUCE) * (specific_gravity - sp.Rational(43, 100)) / sp.Rational(
+    19, 100
+)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         fracture_energy,
-        larger(SPRUCE.symbol * 2 / 3, smaller(BIRCH.symbol, _between)),
+        larger(SPRUCE * 2 / 3, smaller(BIRCH, _between)),
         "Interpolated between Norway spruce (0.221 N/mm at a specific gravity of 0.43) and silver "
         "birch (0.656 at 0.62; both gravities from memory); at most that of birch, and at least "
         "two thirds of that of spruce.",

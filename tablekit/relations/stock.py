@@ -87,8 +87,8 @@ CONSTANTS = (BOARD_FOOT,)
 PART_VOLUME = Relation(
     name="wood in the parts",
     equation=equal(
-        part_volume.symbol,
-        part_count.symbol * part_length.symbol * part_width.symbol * part_thickness.symbol,
+        part_volume,
+        part_count * part_length * part_width * part_thickness,
     ),
     meaning="Length times width times thickness times the number of parts.",
     why="Parts are counted as the square pieces they are sawn from, notches and flats included: "
@@ -107,7 +107,7 @@ PART_VOLUME = Relation(
 )  # fmt: skip
 BOARD_FEET = Relation(
     name="board feet",
-    equation=equal(board_feet.symbol, part_volume.symbol / BOARD_FOOT.symbol),
+    equation=equal(board_feet, part_volume / BOARD_FOOT),
     meaning="The measure by which hardwood is sold in North America.",
     why="Thickness in inches times width in inches times length in feet, over 12. Yards count "
     "rough sizes, so the pieces are measured as sawn out.",
@@ -122,10 +122,10 @@ BOARD_FEET = Relation(
 SAWN_THICKNESS = Relation(
     name="thickness as bought",
     equation=equal(
-        sawn_thickness.symbol,
-        part_thickness.symbol
-        + milling.jointing_allowance.symbol
-        + milling.planing_allowance.symbol,
+        sawn_thickness,
+        part_thickness
+        + milling.jointing_allowance
+        + milling.planing_allowance,
     ),
     meaning="What is removed in jointing and planing was bought too.",
     why="One face is jointed flat and the other planed to it.",
@@ -143,7 +143,7 @@ SAWN_THICKNESS = Relation(
 )  # fmt: skip
 PART_MASS = Relation(
     name="weight of the parts",
-    equation=equal(part_mass.symbol, part_volume.symbol * q.wood_density.symbol),
+    equation=equal(part_mass, part_volume * q.wood_density),
     meaning="Volume times density.",
     why="The density is that of the wood as it is in the shop.",
     source=derived(DERIVATION, "volumes"),
@@ -156,7 +156,7 @@ PART_MASS = Relation(
 )  # fmt: skip
 WOOD_USED = Relation(
     name="wood in the piece",
-    equation=equal(wood_used.symbol * q.wood_density.symbol, q.total_mass.symbol),
+    equation=equal(wood_used * q.wood_density, q.total_mass),
     meaning="The weight of the finished piece gives the volume of wood in it.",
     why="Notches, flats and the round of the top are already left out of its weight.",
     source=derived(DERIVATION, "waste"),
@@ -169,7 +169,7 @@ WOOD_USED = Relation(
 )  # fmt: skip
 WOOD_WASTE = Relation(
     name="waste",
-    equation=equal(wood_waste.symbol, 1 - wood_used.symbol / wood_bought.symbol),
+    equation=equal(wood_waste, 1 - wood_used / wood_bought),
     meaning="The wood that is not in the piece, as a share of what was bought.",
     why="Shavings, dust, ends and offcuts. Planks are counted whole, as they are bought.",
     source=derived(DERIVATION, "waste"),
@@ -183,7 +183,7 @@ WOOD_WASTE = Relation(
 LANE_LENGTH = Relation(
     name="usable length of a plank",
     equation=equal(
-        lane_length.symbol, plank_length.symbol - plank_ends.symbol + saw_kerf.symbol
+        lane_length, plank_length - plank_ends + saw_kerf
     ),
     meaning="The length between the squared ends, plus one cut, since the last piece needs none.",
     why="Between n pieces there are n − 1 cuts. Counting a cut with every piece and adding one to "
@@ -199,7 +199,7 @@ LANE_LENGTH = Relation(
 )  # fmt: skip
 PIECE_TAKES = Relation(
     name="length per piece",
-    equation=equal(piece_takes.symbol, part_length.symbol + saw_kerf.symbol),
+    equation=equal(piece_takes, part_length + saw_kerf),
     meaning="The piece and the cut beside it.",
     why="One cut is counted with every piece.",
     source=derived(DERIVATION, "pieces end to end"),
@@ -213,8 +213,8 @@ PIECE_TAKES = Relation(
 WIDTHS_BY_PLANK = Relation(
     name="piece widths in a plank",
     equation=equal(
-        widths_by_plank.symbol,
-        (plank_width.symbol + saw_kerf.symbol) / (part_width.symbol + saw_kerf.symbol),
+        widths_by_plank,
+        (plank_width + saw_kerf) / (part_width + saw_kerf),
     ),
     meaning="How many pieces lie side by side, fractions of a piece counted.",
     why="As along the plank, n pieces need n − 1 rips.",
@@ -229,13 +229,13 @@ WIDTHS_BY_PLANK = Relation(
 )  # fmt: skip
 LANES = Relation(
     name="pieces side by side",
-    equation=equal(lanes.symbol, sp.floor(widths_by_plank.symbol + _HAIR)),
+    equation=equal(lanes, sp.floor(widths_by_plank + _HAIR)),
     meaning="Only whole pieces count.",
     why="The rest is an offcut. Worked backwards, a number of lanes needs at least that many "
     "widths.",
     source=derived(DERIVATION, "pieces side by side"),
-    limits=(Limit(widths_by_plank.symbol, "a plank has a width"),),
-    inverse={"widths_by_plank": lanes.symbol},
+    limits=(Limit(widths_by_plank, "a plank has a width"),),
+    inverse={"widths_by_plank": lanes},
     checks=(
         Check(
             {"widths_by_plank": "2.096"}, {"lanes": "2"}, derived(DERIVATION, "pieces side by side")
@@ -244,7 +244,7 @@ LANES = Relation(
 )  # fmt: skip
 PANEL_ACROSS = Relation(
     name="panel for the top",
-    equation=equal(panel_across.symbol, 2 * trammel.pivot_to_far_side.symbol),
+    equation=equal(panel_across, 2 * trammel.pivot_to_far_side),
     meaning="The panel reaches to the far side of the cutter, all round.",
     why="The cutter runs outside the rim. If the panel ended at the rim, the cutter would run out "
     "of the wood there and tear the edge, with no wood left to guide it.",

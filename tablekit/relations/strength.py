@@ -89,9 +89,9 @@ CONSTANTS: tuple[Constant, ...] = ()
 STRENGTH_FACTOR = Relation(
     name="strength factor",
     equation=equal(
-        strength_factor.symbol,
-        variation_factor.symbol * duration_factor.symbol * moisture_factor.symbol
-        * grade_factor.symbol,
+        strength_factor,
+        variation_factor * duration_factor * moisture_factor
+        * grade_factor,
     ),
     meaning="The published average is divided by four factors, one for each way in which furniture "
     "is worse off than the specimen in the testing machine.",
@@ -113,7 +113,7 @@ STRENGTH_FACTOR = Relation(
 TRUSTED_BEARING = Relation(
     name="design pressure across the grain",
     equation=equal(
-        trusted_bearing.symbol * strength_factor.symbol, compression_across.symbol
+        trusted_bearing * strength_factor, compression_across
     ),
     meaning="The pressure allowed on the faces of a notch, or under a plate or washer on wood.",
     why="The published stress is the average at which a permanent dent begins. The factor reduces "

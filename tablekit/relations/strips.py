@@ -14,16 +14,16 @@ strip_movement = Quantity(
 )
 CONSTANTS = (ONE_PERCENT,)
 GIVEN = (strip_width, movement_coefficient, season_holds, DRIEST.moisture, DAMPEST.moisture)
-_percent = ONE_PERCENT.symbol
+_percent = ONE_PERCENT
 
 STRIP_MOVEMENT = Relation(
     name="movement of a strip",
     equation=equal(
-        strip_movement.symbol,
-        strip_width.symbol * (DAMPEST.moisture.symbol - DRIEST.moisture.symbol) / _percent
+        strip_movement,
+        strip_width * (DAMPEST.moisture - DRIEST.moisture) / _percent
         / (
-            1 / movement_coefficient.symbol
-            + (1 - season_holds.symbol) * (DRIEST.moisture.symbol / _percent - 10)
+            1 / movement_coefficient
+            + (1 - season_holds) * (DRIEST.moisture / _percent - 10)
         ),
     ),
     meaning="Each strip moves by its own coefficient, and the top moves by the sum of its strips.",

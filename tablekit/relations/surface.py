@@ -38,7 +38,7 @@ QUANTITIES = (
 
 NEXT_GRIT = Relation(
     name="next grit",
-    equation=equal(next_grit.symbol, grit_step.symbol * grit.symbol),
+    equation=equal(next_grit, grit_step * grit),
     meaning="How far to go from one paper to the next.",
     why="The next paper has to take out the scratches of the last; after one much coarser this "
     "takes longer than using a paper in between.",
@@ -52,7 +52,7 @@ NEXT_GRIT = Relation(
 )  # fmt: skip
 DRYING_TIME = Relation(
     name="drying time between the coats",
-    equation=equal(drying_time.symbol, (coats.symbol - 1) * coat_interval.symbol),
+    equation=equal(drying_time, (coats - 1) * coat_interval),
     meaning="There is a wait after every coat but the last.",
     why="No coat follows the last one, but it cures for weeks.",
     source=derived(DERIVATION, "finish"),

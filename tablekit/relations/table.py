@@ -20,7 +20,7 @@ def overhang(circle: Quantity, words: str) -> Relation:
     """Overhang beyond `circle`, a radius; `words` names what lies on that circle."""
     return Relation(
         name="overhang of the top",
-        equation=equal(q.overhang.symbol, q.top_diameter.symbol / 2 - circle.symbol),
+        equation=equal(q.overhang, q.top_diameter / 2 - circle),
         meaning=f"How far the rim projects beyond the circle through the {words}.",
         why="The top and the circle share the centre line. A negative overhang means that the "
         f"{words} lie outside the rim.",
@@ -39,7 +39,7 @@ OVERHANG = overhang(q.head_radius, "centres of the heads")
 
 KNEE_CLEARANCE = Relation(
     name="knee clearance",
-    equation=equal(q.knee_clearance.symbol + q.top_thickness.symbol, q.table_height.symbol),
+    equation=equal(q.knee_clearance + q.top_thickness, q.table_height),
     meaning="Floor to the underside of the top.",
     why="Only the top itself takes up height: the heads are inside the rim, and no rail joins "
     "them.",
@@ -68,7 +68,7 @@ def height(
     stack = (*below, q.top_thickness)
     return Relation(
         name="height of the piece",
-        equation=equal(whole.symbol, sp.Add(*(part.symbol for part in stack))),
+        equation=equal(whole, sp.Add(*(part for part in stack))),
         meaning=meaning,
         why=f"All {'four' if len(stack) == 4 else 'of these'} are measured plumb.",
         source=derived(DERIVATION, "heights"),

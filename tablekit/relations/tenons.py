@@ -75,9 +75,9 @@ _HAIR = sp.Float(1e-9)
 FARTHEST_TENON = Relation(
     name="outermost tenon",
     equation=equal(
-        (farthest_tenon.symbol + tenon_width.symbol / 2) ** 2
-        + (joint_offset.symbol + tenon_reach.symbol) ** 2,
-        (q.top_diameter.symbol / 2 - cut_margin.symbol) ** 2,
+        (farthest_tenon + tenon_width / 2) ** 2
+        + (joint_offset + tenon_reach) ** 2,
+        (q.top_diameter / 2 - cut_margin) ** 2,
     ),
     meaning="The outer corner of the outermost tenon lies on a circle inside the rim by the "
     "margin.",
@@ -95,7 +95,7 @@ FARTHEST_TENON = Relation(
 )  # fmt: skip
 GAPS_BY_LIMIT = Relation(
     name="spacings along the joint",
-    equation=equal(gaps_by_limit.symbol * spacing_limit.symbol, 2 * farthest_tenon.symbol),
+    equation=equal(gaps_by_limit * spacing_limit, 2 * farthest_tenon),
     meaning="How many of the greatest spacings lie between the two outermost tenons.",
     why="They lie equally far on either side of the centre mark.",
     source=WHERE,
@@ -108,17 +108,17 @@ GAPS_BY_LIMIT = Relation(
 )  # fmt: skip
 TENON_COUNT = Relation(
     name="number of tenons",
-    equation=equal(tenon_count.symbol, 2 + sp.floor(gaps_by_limit.symbol - _HAIR)),
+    equation=equal(tenon_count, 2 + sp.floor(gaps_by_limit - _HAIR)),
     meaning="One gap more than fits at the greatest spacing, and one tenon more than gaps.",
     why="Rounded up, no gap is wider than allowed.",
     source=WHERE,
-    inverse={"gaps_by_limit": tenon_count.symbol - 1},
+    inverse={"gaps_by_limit": tenon_count - 1},
     checks=(Check({"gaps_by_limit": "3.841"}, {"tenon_count": "5"}, WHERE),),
 )
 TENON_SPACING = Relation(
     name="even tenon spacing",
     equation=equal(
-        tenon_spacing.symbol * (tenon_count.symbol - 1), 2 * farthest_tenon.symbol
+        tenon_spacing * (tenon_count - 1), 2 * farthest_tenon
     ),
     meaning="Equal gaps from one outermost tenon to the other.",
     why="One stick with two marks then serves the whole joint, from the centre mark outward.",
@@ -132,7 +132,7 @@ TENON_SPACING = Relation(
 )  # fmt: skip
 TENON_WOOD = Relation(
     name="wood between tenons",
-    equation=equal(tenon_wood.symbol, inner_strip.symbol - 2 * tenon_reach.symbol),
+    equation=equal(tenon_wood, inner_strip - 2 * tenon_reach),
     meaning="What is left of a strip between a tenon from its left and one from its right.",
     why="Along two joints of much the same length tenons stand opposite one another.",
     source=WHERE,
@@ -142,7 +142,7 @@ TENON_WOOD = Relation(
 )  # fmt: skip
 TENON_CHEEK = Relation(
     name="wood beside a tenon",
-    equation=equal(2 * tenon_cheek.symbol, q.top_thickness.symbol - tenon_thickness.symbol),
+    equation=equal(2 * tenon_cheek, q.top_thickness - tenon_thickness),
     meaning="What is left of the board above and below a tenon in the middle of its thickness.",
     why="All slots are cut from the upper face of each board, so that those faces come flush.",
     source=WHERE,
@@ -168,7 +168,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 )  # fmt: skip
 
 THICKNESS = assume(
-    tenon_thickness, q.top_thickness.symbol / 3,
+    tenon_thickness, q.top_thickness / 3,
     "A third of the board; use the nearest cutter size.", common_practice("a third"),
     first_to=("tenon_cheek",), usual_share=(0.3, 1.8),
 )  # fmt: skip

@@ -13,18 +13,18 @@ from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/tipping.md"
 
-_top_radius = q.top_diameter.symbol / 2
+_top_radius = q.top_diameter / 2
 _IN_WORDS = {3: "half a foot radius", 4: "a foot radius over √2"}
 
 
 def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
     """Return the tipping relation for 3 or 4 feet evenly spaced on a circle."""
-    line = q.foot_radius.symbol * sp.cos(sp.pi / feet)
+    line = q.foot_radius * sp.cos(sp.pi / feet)
     return Relation(
         name="tipping",
         equation=equal(
-            q.tipping_load.symbol * (_top_radius - line),
-            q.total_mass.symbol * q.STANDARD_GRAVITY.symbol * line,
+            q.tipping_load * (_top_radius - line),
+            q.total_mass * q.STANDARD_GRAVITY * line,
         ),
         meaning="The piece tips over the line through two feet when the moment of the load beyond "
         "the line exceeds the moment of the weight on this side of it.",

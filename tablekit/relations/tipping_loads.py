@@ -44,8 +44,8 @@ CONSTANTS: tuple[Constant, ...] = ()
 
 # --- Loads in tests and in daily use -------------------------------------------------------
 
-_arm, _mass, _g = tipping_arm.symbol, q.total_mass.symbol, q.STANDARD_GRAVITY.symbol
-_rim = q.top_diameter.symbol / 2
+_arm, _mass, _g = tipping_arm, q.total_mass, q.STANDARD_GRAVITY
+_rim = q.top_diameter / 2
 _OUTSIDE = "{} beyond the line through two feet; otherwise {}"
 
 
@@ -54,7 +54,7 @@ def line(feet: int) -> Relation:
     example = {3: "197.916 mm", 4: "279.895 mm"}[feet]
     return Relation(
         name="line through two feet",
-        equation=equal(_arm, q.foot_radius.symbol * sp.cos(sp.pi / feet)),
+        equation=equal(_arm, q.foot_radius * sp.cos(sp.pi / feet)),
         meaning="The distance from the centre to the line over which the piece tips.",
         why="Two neighbouring feet and the centre form an isosceles triangle. The line is its "
         "base, and the cosine of half the angle at the centre gives the distance.",
@@ -72,7 +72,7 @@ def line(feet: int) -> Relation:
 SHARE = Relation(
     name="stability ratio",
     equation=equal(
-        stability_ratio.symbol * wanted_tipping_load.symbol * (_rim - _arm), _mass * _g * _arm
+        stability_ratio * wanted_tipping_load * (_rim - _arm), _mass * _g * _arm
     ),
     meaning="The stability ratio is the tipping load divided by the required load; at 1 or more it "
     "is enough.",
@@ -101,7 +101,7 @@ SHARE = Relation(
 INSET = Relation(
     name="tipping by a load set in from the rim",
     equation=equal(
-        inset_tipping_load.symbol * (_rim - load_inset.symbol - _arm), _mass * _g * _arm
+        inset_tipping_load * (_rim - load_inset - _arm), _mass * _g * _arm
     ),
     meaning="A load set in from the rim has a shorter arm, so it takes more of it to tip the "
     "piece.",
@@ -110,7 +110,7 @@ INSET = Relation(
     source=derived(DERIVATION, "set in from the rim"),
     limits=(
         Limit(
-            _rim - load_inset.symbol - _arm,
+            _rim - load_inset - _arm,
             _OUTSIDE.format("the load stands", "no load there can lift a foot"),
             otherwise="leave out",
         ),
@@ -130,8 +130,8 @@ INSET = Relation(
 LOADED = Relation(
     name="tipping with a load on the table",
     equation=equal(
-        loaded_tipping_load.symbol * (_rim - _arm),
-        _mass * _g * _arm + placed_mass.symbol * _g * (_arm - placed_reach.symbol),
+        loaded_tipping_load * (_rim - _arm),
+        _mass * _g * _arm + placed_mass * _g * (_arm - placed_reach),
     ),
     meaning="A load at the centre or on the far side helps to hold the piece down; a load beyond "
     "the line helps to tip it.",
@@ -160,7 +160,7 @@ LOADED = Relation(
 SITTER = Relation(
     name="counterweight for a sitter on the rim",
     equation=equal(
-        edge_sitter_mass.symbol * (_rim - _arm), (_mass + counter_mass.symbol) * _arm
+        edge_sitter_mass * (_rim - _arm), (_mass + counter_mass) * _arm
     ),
     meaning="A person sitting on the rim tips the piece unless this much more mass stands at its "
     "centre.",
@@ -184,7 +184,7 @@ def push(whole: Quantity) -> Relation:
     """Return the horizontal push on the empty piece; `whole` is table_height or seat_height."""
     return Relation(
         name="tipping by a push",
-        equation=equal(tipping_push.symbol * whole.symbol, _mass * _g * _arm),
+        equation=equal(tipping_push * whole, _mass * _g * _arm),
         meaning="A push at the rim turns the piece about two feet, with its height as the arm.",
         why="The push is square to the line through two feet, the worst direction. Straight "
         "towards a foot, it takes twice the push with three feet. On a slippery floor, the piece "
@@ -203,9 +203,9 @@ def push(whole: Quantity) -> Relation:
 STEADY_ARM = Relation(
     name="tipping arm needed for a leaning sitter",
     equation=equal(
-        steady_arm.symbol * (_mass * _g + seat_load.symbol),
-        seat_push.symbol * q.seat_height.symbol
-        + seat_load.symbol * (_rim - seat_load_inset.symbol),
+        steady_arm * (_mass * _g + seat_load),
+        seat_push * q.seat_height
+        + seat_load * (_rim - seat_load_inset),
     ),
     meaning="The line through two feet has to lie far enough out that a sitter near the edge, "
     "pushing outward, does not tip the stool over it.",
@@ -227,7 +227,7 @@ STEADY_ARM = Relation(
 
 STEADY_RATIO = Relation(
     name="stability ratio under a leaning sitter",
-    equation=equal(_arm, steady_ratio.symbol * steady_arm.symbol),
+    equation=equal(_arm, steady_ratio * steady_arm),
     meaning="At 1 or more, the stool stays on its feet under that sitter.",
     why="The ratio shows at a glance whether the feet stand wide enough.",
     source=derived(DERIVATION, "a stool and its sitter"),

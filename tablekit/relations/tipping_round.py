@@ -65,13 +65,13 @@ QUANTITIES: tuple[Quantity, ...] = (
     push_height, load_inset, tipping_arm,
 )  # fmt: skip
 
-_nu, _arm = edge_bearing.symbol, pad_arm.symbol
-_weight = q.total_mass.symbol * q.STANDARD_GRAVITY.symbol
-_beyond = (q.top_diameter.symbol / 2 - load_inset.symbol) * sp.cos(_nu) - _arm
+_nu, _arm = edge_bearing, pad_arm
+_weight = q.total_mass * q.STANDARD_GRAVITY
+_beyond = (q.top_diameter / 2 - load_inset) * sp.cos(_nu) - _arm
 
 PAD_LINE = Relation(
     name="tipping line over rigid pads",
-    equation=equal(pad_arm.symbol, tipping_arm.symbol + pad_radius.symbol),
+    equation=equal(pad_arm, tipping_arm + pad_radius),
     meaning="The piece tips over the outer edge of a rigid pad, so the line lies farther out by "
     "the radius of the pad.",
     why="The line that touches two equal circles on the same side is parallel to the line through "
@@ -88,7 +88,7 @@ PAD_LINE = Relation(
 
 LOAD = Relation(
     name="tipping by a load in any direction",
-    equation=equal(bearing_load.symbol * _beyond, _weight * _arm),
+    equation=equal(bearing_load * _beyond, _weight * _arm),
     meaning="The farther the load is from midway between two feet, the shorter its arm and the "
     "more of it is needed.",
     why="A point of the rim at angle ν from the normal to the line is R cos ν out along the "
@@ -123,7 +123,7 @@ LOAD = Relation(
 
 PUSH = Relation(
     name="tipping by a push in any direction",
-    equation=equal(bearing_push.symbol * push_height.symbol * sp.cos(_nu), _weight * _arm),
+    equation=equal(bearing_push * push_height * sp.cos(_nu), _weight * _arm),
     meaning="Only the component of a push square to the line turns the piece over it.",
     why="That component is the push times the cosine of the angle between them.",
     source=derived(DERIVATION, "a push"),
@@ -148,12 +148,12 @@ PUSH = Relation(
 
 def ballasted(feet: int) -> Relation:
     """Return the ballast that raises the tipping load to the value wanted, with 3 or 4 feet."""
-    middle = q.foot_radius.symbol * sp.cos(sp.pi / feet)
+    middle = q.foot_radius * sp.cos(sp.pi / feet)
     return Relation(
         name="tipping with ballast",
         equation=equal(
-            q.tipping_load.symbol * (q.top_diameter.symbol / 2 - middle),
-            (q.total_mass.symbol + ballast.symbol) * q.STANDARD_GRAVITY.symbol * middle,
+            q.tipping_load * (q.top_diameter / 2 - middle),
+            (q.total_mass + ballast) * q.STANDARD_GRAVITY * middle,
         ),
         meaning="Ballast spread evenly adds to the weight that holds the piece down.",
         why="Its centre of mass is on the centre line, so it has the same arm as the piece. Its "
@@ -175,7 +175,7 @@ def ballasted(feet: int) -> Relation:
 
 WOOD_VOLUME = Relation(
     name="wood in the whole piece",
-    equation=equal(q.total_mass.symbol, wood_volume.symbol * q.wood_density.symbol),
+    equation=equal(q.total_mass, wood_volume * q.wood_density),
     meaning="The volume of the finished wood is the mass divided by the density.",
     why="The whole piece is of one wood. Waste from sawing and planing is extra.",
     source=derived("reference/derivations/mass_and_heights.md", "masses"),

@@ -24,18 +24,18 @@ from tablekit.relations.tipping_quantities import (
 
 DERIVATION = "reference/derivations/tipping.md"
 
-_arm, _mass = tipping_arm.symbol, q.total_mass.symbol
-_deep, _wide = q.post_section.symbol, q.post_width.symbol
-_n, _m, _climb = q.bearing_rise.symbol, q.side_rise.symbol, sp.cos(q.splay.symbol)
-_low, _high, _rise = q.foot_flat_depth.symbol, q.head_flat_depth.symbol, q.base_height.symbol
-_waist = q.foot_arm.symbol * _climb + (_deep * _n + _wide * _m) / 2 - _low
+_arm, _mass = tipping_arm, q.total_mass
+_deep, _wide = q.post_section, q.post_width
+_n, _m, _climb = q.bearing_rise, q.side_rise, sp.cos(q.splay)
+_low, _high, _rise = q.foot_flat_depth, q.head_flat_depth, q.base_height
+_waist = q.foot_arm * _climb + (_deep * _n + _wide * _m) / 2 - _low
 
 BASE_CENTRE = Relation(
     name="height of the base's centre of mass",
     equation=equal(
-        (base_centre.symbol - q.pad_projection.symbol) * q.post_volume.symbol,
-        _deep * _wide * q.post_length.symbol * (_rise + _high - _low) / 2
-        - q.notch_volume.symbol * _waist
+        (base_centre - q.pad_projection) * q.post_volume,
+        _deep * _wide * q.post_length * (_rise + _high - _low) / 2
+        - q.notch_volume * _waist
         + (_low**4 / 4 - _high**3 * (_rise + _high / 4)) / (6 * _climb * _n * _m),
     ),
     meaning="The centre of the blank, shifted slightly by what is cut away: half the height of the "
@@ -66,9 +66,9 @@ def centre(whole: Quantity) -> Relation:
     return Relation(
         name="height of the centre of mass",
         equation=equal(
-            _mass * mass_height.symbol,
-            q.top_mass.symbol * (whole.symbol - q.top_thickness.symbol / 2)
-            + q.base_mass.symbol * base_centre.symbol,
+            _mass * mass_height,
+            q.top_mass * (whole - q.top_thickness / 2)
+            + q.base_mass * base_centre,
         ),
         meaning="Top and base balance between their own centres of mass, nearer the heavier one.",
         why="Take moments of mass about the floor. By threefold symmetry the centre of mass is on "
@@ -89,7 +89,7 @@ def centre(whole: Quantity) -> Relation:
 
 SLOPE = Relation(
     name="tipping slope",
-    equation=equal(sp.tan(tipping_slope.symbol) * mass_height.symbol, _arm),
+    equation=equal(sp.tan(tipping_slope) * mass_height, _arm),
     meaning="On a sloping floor, the piece tips once its centre of mass is vertically above the "
     "line through the two lower feet.",
     why="The tangent of the slope is the arm divided by the height. The floor is taken to slope "
@@ -107,12 +107,12 @@ SLOPE = Relation(
 LOADED_SLOPE = Relation(
     name="tipping slope of the loaded piece",
     equation=equal(
-        sp.tan(loaded_slope.symbol)
+        sp.tan(loaded_slope)
         * (
-            _mass * mass_height.symbol
-            + placed_mass.symbol * (q.table_height.symbol + placed_height.symbol)
+            _mass * mass_height
+            + placed_mass * (q.table_height + placed_height)
         ),
-        _mass * _arm + placed_mass.symbol * (_arm - placed_reach.symbol),
+        _mass * _arm + placed_mass * (_arm - placed_reach),
     ),
     meaning="The piece and its load tip together, with their centre of mass higher up.",
     why="The tangent of the slope is the sum of the moments of mass about the line divided by that "

@@ -77,14 +77,14 @@ rim_drop = Quantity(
     latex=r"\Delta",
 )
 
-_h1, _h2, _h3 = head_height_1.symbol, head_height_2.symbol, head_height_3.symbol
+_h1, _h2, _h3 = head_height_1, head_height_2, head_height_3
 
 TOP_TILT = Relation(
     name="tilt of the top",
     equation=equal(
-        sp.tan(top_tilt.symbol),
+        sp.tan(top_tilt),
         2
-        / (3 * q.head_radius.symbol)
+        / (3 * q.head_radius)
         * sp.sqrt(_h1**2 + _h2**2 + _h3**2 - _h1 * _h2 - _h2 * _h3 - _h3 * _h1),
     ),
     meaning="Three heads of unequal height tilt the top that lies on them.",
@@ -107,7 +107,7 @@ TOP_TILT = Relation(
 
 RIM_DROP = Relation(
     name="height difference across the top",
-    equation=equal(rim_drop.symbol, q.top_diameter.symbol * sp.sin(top_tilt.symbol)),
+    equation=equal(rim_drop, q.top_diameter * sp.sin(top_tilt)),
     meaning="How much higher one side of the rim stands than the other.",
     why="The diameter along the steepest climb, seen from the side.",
     source=derived(DERIVATION, "across the top"),

@@ -73,9 +73,9 @@ WITHDRAWAL = Constant(
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = (WITHDRAWAL,)
 
-_radius, _heads = q.top_diameter.symbol / 2, q.head_radius.symbol
-_reach, _push, _thick = rim_reach.symbol, rim_load.symbol, q.top_thickness.symbol
-_share, _stiff = across_share.symbol, wood.elastic_modulus.symbol
+_radius, _heads = q.top_diameter / 2, q.head_radius
+_reach, _push, _thick = rim_reach, rim_load, q.top_thickness
+_share, _stiff = across_share, wood.elastic_modulus
 
 RIM_REACH = Relation(
     name="rim beyond the line through two heads",
@@ -105,7 +105,7 @@ _line = sp.sqrt(3) * _heads**2 / (4 * _reach)
 RIM_DEFLECTION = Relation(
     name="rim deflection",
     equation=equal(
-        rim_deflection.symbol,
+        rim_deflection,
         _push * (_radius + _heads) / (2 * _stiff * _thick**3)
         * (
             (_over + _line) * (1 / _share + 1)
@@ -131,9 +131,9 @@ RIM_DEFLECTION = Relation(
 TOP_STRENGTH_USED = Relation(
     name="top strength used",
     equation=equal(
-        top_strength_used.symbol,
-        6 * wood.strength_factor.symbol * _push
-        / (_thick**2 * wood.tension_across.symbol)
+        top_strength_used,
+        6 * wood.strength_factor * _push
+        / (_thick**2 * wood.tension_across)
         * larger(
             _reach / _mean_width, (_radius + _heads) / (4 * sp.sqrt(3) * _reach)
         ),
@@ -156,9 +156,9 @@ TOP_STRENGTH_USED = Relation(
 SCREW_WITHDRAWAL = Relation(
     name="screw withdrawal",
     equation=equal(
-        screw_withdrawal.symbol,
-        WITHDRAWAL.symbol * specific_gravity.symbol**2 * screw_shank.symbol
-        * (screw_length.symbol - plate_thickness.symbol),
+        screw_withdrawal,
+        WITHDRAWAL * specific_gravity**2 * screw_shank
+        * (screw_length - plate_thickness),
     ),
     meaning="The hold of a screw grows with its length in the wood, its diameter, and the square "
     "of the specific gravity.",
@@ -184,7 +184,7 @@ SCREW_WITHDRAWAL = Relation(
 SCREW_STRENGTH_USED = Relation(
     name="screw strength used",
     equation=equal(
-        screw_strength_used.symbol * screws_in_plate.symbol * screw_withdrawal.symbol,
+        screw_strength_used * screws_in_plate * screw_withdrawal,
         sp.Rational(11, 2) * _push * _reach / (sp.Rational(3, 2) * _heads),
     ),
     meaning="A push on the rim midway between two heads prises the top off the third head.",

@@ -98,7 +98,7 @@ _HAIR = sp.Float(1e-9)
 
 TRAMMEL_RADIUS = Relation(
     name="radius on the trammel",
-    equation=equal(trammel_radius.symbol, q.top_diameter.symbol / 2),
+    equation=equal(trammel_radius, q.top_diameter / 2),
     meaning="The near side of the cutter cuts the rim, since the waste lies outside it.",
     why="The near side of the cutter runs on a circle about the pin, and the wood inside that "
     "circle stays. To keep the wood outside a hole instead, measure to the far side of the "
@@ -114,7 +114,7 @@ TRAMMEL_RADIUS = Relation(
 )
 TRAMMEL_CENTRE = Relation(
     name="centre of the cutter on the trammel",
-    equation=equal(trammel_centre.symbol, trammel_radius.symbol + cutter_diameter.symbol / 2),
+    equation=equal(trammel_centre, trammel_radius + cutter_diameter / 2),
     meaning="Half a cutter diameter farther out than the rim.",
     why="A straight cutter is round; its near side lies half a diameter inside its centre.",
     source=derived(DERIVATION, "near side, middle and far side"),
@@ -128,7 +128,7 @@ TRAMMEL_CENTRE = Relation(
 )
 PIVOT_TO_FAR_SIDE = Relation(
     name="far side of the cutter",
-    equation=equal(pivot_to_far_side.symbol, trammel_radius.symbol + cutter_diameter.symbol),
+    equation=equal(pivot_to_far_side, trammel_radius + cutter_diameter),
     meaning="Where the groove ends on the waste side.",
     why="Wood beyond it falls off as an offcut. Where the rough top ends short of it, the cutter "
     "runs out into the air and tears the corners.",
@@ -143,7 +143,7 @@ PIVOT_TO_FAR_SIDE = Relation(
 )
 PIVOT_HOLE = Relation(
     name="pivot hole",
-    equation=equal(pivot_from_edge.symbol, cutter_from_edge.symbol + trammel_centre.symbol),
+    equation=equal(pivot_from_edge, cutter_from_edge + trammel_centre),
     meaning="Where to drill for the pin, measured from the end of the board that carries the "
     "router.",
     why="Cutter and pin both lie on the middle line of the board.",
@@ -158,7 +158,7 @@ PIVOT_HOLE = Relation(
 )
 PASSES_BY_DEPTH = Relation(
     name="thickness in passes",
-    equation=equal(passes_by_depth.symbol * pass_depth.symbol, q.top_thickness.symbol),
+    equation=equal(passes_by_depth * pass_depth, q.top_thickness),
     meaning="The thickness of the top over the depth of a pass.",
     why="Each pass lowers the cutter by that depth.",
     source=derived(DERIVATION, "passes"),
@@ -172,12 +172,12 @@ PASSES_BY_DEPTH = Relation(
 )
 PASSES = Relation(
     name="whole number of passes",
-    equation=equal(router_passes.symbol, 1 + sp.floor(passes_by_depth.symbol - _HAIR)),
+    equation=equal(router_passes, 1 + sp.floor(passes_by_depth - _HAIR)),
     meaning="Part of a pass takes a whole pass, so the number is rounded up.",
     why="Fewer would leave wood standing or go deeper than the depth of a pass. Worked backwards, "
     "a number of passes gives the depth they need.",
     source=derived(DERIVATION, "passes"),
-    inverse={"passes_by_depth": router_passes.symbol},
+    inverse={"passes_by_depth": router_passes},
     checks=(
         Check({"passes_by_depth": "5.6"}, {"router_passes": "6"}, derived(DERIVATION, "passes")),
         Check({"passes_by_depth": "5"}, {"router_passes": "5"}, derived(DERIVATION, "passes")),
@@ -185,7 +185,7 @@ PASSES = Relation(
 )
 EQUAL_PASS = Relation(
     name="equal passes",
-    equation=equal(equal_pass.symbol * router_passes.symbol, q.top_thickness.symbol),
+    equation=equal(equal_pass * router_passes, q.top_thickness),
     meaning="The same number of passes, all of one depth.",
     why="Spread evenly, no pass is deeper than the depth allowed.",
     source=derived(DERIVATION, "passes"),
@@ -200,8 +200,8 @@ EQUAL_PASS = Relation(
 LAST_PASS = Relation(
     name="last pass",
     equation=equal(
-        last_pass.symbol,
-        q.top_thickness.symbol - (router_passes.symbol - 1) * pass_depth.symbol,
+        last_pass,
+        q.top_thickness - (router_passes - 1) * pass_depth,
     ),
     meaning="Full depth each time, then a thin last pass that frees the waste.",
     why="The last pass takes what the full passes have left. A thin one tears out less where the "
@@ -271,9 +271,8 @@ BOARD_QUANTITIES = (
 WIDEST_CIRCLE = Relation(
     name="largest circle of a trammel board",
     equation=equal(
-        widest_circle.symbol,
-        2 * (trammel_length.symbol - cutter_from_edge.symbol - pivot_margin.symbol)
-        - cutter_diameter.symbol,
+        widest_circle,
+        2 * (trammel_length - cutter_from_edge - pivot_margin) - cutter_diameter,
     ),
     meaning="The pin sits at the far end of the board, with a margin of wood beyond it.",
     why="The rest of the board, between cutter and pin, is the radius to the centre of the cutter.",
@@ -293,13 +292,13 @@ WIDEST_CIRCLE = Relation(
 )
 NARROWEST_CIRCLE = Relation(
     name="smallest circle of a trammel board",
-    equation=equal(narrowest_circle.symbol, 2 * pivot_clearance.symbol - cutter_diameter.symbol),
+    equation=equal(narrowest_circle, 2 * pivot_clearance - cutter_diameter),
     meaning="The pin sits as near to the cutter as the router's base allows.",
     why="There is no room for a pin under the router's base.",
     source=derived(DERIVATION, "what one board serves"),
     limits=(
         Limit(
-            2 * pivot_clearance.symbol - cutter_diameter.symbol,
+            2 * pivot_clearance - cutter_diameter,
             "the pin stays outside the cutter",
         ),
     ),
@@ -313,7 +312,7 @@ NARROWEST_CIRCLE = Relation(
 )
 CUTTING_SPEED = Relation(
     name="cutting speed",
-    equation=equal(cutting_speed.symbol, cutter_diameter.symbol * cutter_speed.symbol / 2),
+    equation=equal(cutting_speed, cutter_diameter * cutter_speed / 2),
     meaning="At the same rotational speed a wide cutter's edge runs faster than a narrow one's.",
     why="In one turn the edge travels π times the diameter: π D n/60000 in m/s, with D in mm and "
     "n in turns per minute. Here the rotational speed is in radians, which already contains the "

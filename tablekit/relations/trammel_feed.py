@@ -83,7 +83,7 @@ QUANTITIES = (
 _FEED = "how fast to go round"
 CUTTER_SPEED_USED = Relation(
     name="cutter speed as a share of the highest permitted",
-    equation=equal(cutter_speed_used.symbol * fastest_speed.symbol, cutter_speed.symbol),
+    equation=equal(cutter_speed_used * fastest_speed, cutter_speed),
     meaning="It is 1 at the highest permitted speed and more where the cutter runs too fast.",
     why="A cutter is marked with the highest speed it withstands; above that it may fly apart.",
     source=derived(DERIVATION, "speed of the edge"),
@@ -97,9 +97,7 @@ CUTTER_SPEED_USED = Relation(
 )
 FEED = Relation(
     name="feed of the router",
-    equation=equal(
-        2 * sp.pi * feed_speed.symbol, cutter_speed.symbol * cutter_flutes.symbol * chip_load.symbol
-    ),
+    equation=equal(2 * sp.pi * feed_speed, cutter_speed * cutter_flutes * chip_load),
     meaning="Rotational speed times cutting edges times chip load.",
     why="In one turn each edge takes one chip load, so the router advances by as many chip loads "
     "as there are edges. Here the rotational speed is in radians, 2π to the turn.",
@@ -115,8 +113,8 @@ FEED = Relation(
 LAP = Relation(
     name="time for one lap",
     equation=equal(
-        lap_time.symbol * feed_speed.symbol,
-        60 * ONE_TURN.symbol * trammel_centre.symbol,
+        lap_time * feed_speed,
+        60 * ONE_TURN * trammel_centre,
     ),
     meaning="How long the router takes for one lap of the top at that feed.",
     why="The centre of the cutter travels 2π times its radius. One turn per minute is "
@@ -132,7 +130,7 @@ LAP = Relation(
 )
 ALL_LAPS = Relation(
     name="time for all the passes",
-    equation=equal(60 * cutting_minutes.symbol, router_passes.symbol * lap_time.symbol),
+    equation=equal(60 * cutting_minutes, router_passes * lap_time),
     meaning="As many laps as there are passes.",
     why="Each pass is one lap. Setting the stop and clearing the chips come on top.",
     source=derived(DERIVATION, _FEED),
@@ -168,7 +166,7 @@ full_stop = Quantity(
 STOP_QUANTITIES = (pass_number, equal_pass, pass_depth, q.top_thickness, equal_stop, full_stop)
 EQUAL_STOP = Relation(
     name="stop for equal passes",
-    equation=equal(equal_stop.symbol, pass_number.symbol * equal_pass.symbol),
+    equation=equal(equal_stop, pass_number * equal_pass),
     meaning="The stop goes down by one pass each time.",
     why="The depths of the passes so far add up.",
     source=derived(DERIVATION, "the stop"),
@@ -182,9 +180,7 @@ EQUAL_STOP = Relation(
 )
 FULL_STOP = Relation(
     name="stop for full passes and a thin last one",
-    equation=equal(
-        full_stop.symbol, sp.Min(pass_number.symbol * pass_depth.symbol, q.top_thickness.symbol)
-    ),
+    equation=equal(full_stop, sp.Min(pass_number * pass_depth, q.top_thickness)),
     meaning="Full depth each time, but never past the underside.",
     why="The last pass takes what the others have left.",
     source=derived(DERIVATION, "the stop"),
@@ -210,14 +206,14 @@ _HAIR = sp.Float(1e-9)
 
 def _wider_than(inches: sp.Rational) -> sp.Expr:
     """1 for a cutter wider than `inches`, else 0."""
-    times = cutter_diameter.symbol / (inches * q.INCH.symbol)
+    times = cutter_diameter / (inches * q.INCH)
     # Unevaluated: sympy would spend longer on which is larger than on all the rest of this file.
     at_least = sp.Max(1, times, evaluate=False)
     return sp.Min(1, sp.floor(at_least - _HAIR, evaluate=False), evaluate=False)
 
 
 # 24 000 up to 1 in, 18 000 up to 2 in, 16 000 up to 2 1/2 in, 12 000 beyond.
-_BY_DIAMETER = ONE_TURN.symbol * (
+_BY_DIAMETER = ONE_TURN * (
     24000
     - 6000 * _wider_than(sp.Rational(1))
     - 2000 * _wider_than(sp.Rational(2))
@@ -232,7 +228,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         first_to=("cutter_speed_used",), usual_share=(0.4, 1.25),
     ),
     assume(
-        cutter_speed, fastest_speed.symbol,
+        cutter_speed, fastest_speed,
         "As fast as the cutter may turn, unless your router runs slower: see its rating plate.",
         common_practice(), first_to=("cutter_speed_used", "cutting_speed"), usual_share=(0.3, 1.3),
     ),

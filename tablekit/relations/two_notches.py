@@ -16,8 +16,8 @@ from tablekit.relations.one_notch import NOTCH_DEPTH_RATIO
 
 DERIVATION = "reference/derivations/two_notches.md"
 
-_section, _length = q.post_section.symbol, q.post_length.symbol
-_let_in, _relief = q.notch_depth.symbol, q.notch_relief.symbol
+_section, _length = q.post_section, q.post_length
+_let_in, _relief = q.notch_depth, q.notch_relief
 
 # Makers write the square crossing as 54.74 degrees, which is close enough.
 _NEARLY_SQUARE = sp.Rational(2, 10_000)
@@ -31,13 +31,13 @@ NOTCH_DEPTH = Relation(
     source=derived(DERIVATION, "what each post keeps"),
     limits=(
         Limit(
-            _NEARLY_SQUARE - sp.Abs(sp.cos(q.crossing_angle.symbol)),
+            _NEARLY_SQUARE - sp.Abs(sp.cos(q.crossing_angle)),
             "with two notches, the posts stand square to one another, 54.7356° from the vertical; "
             "any other lean needs compound notches in two faces of every post, which the kit does "
             'not set out; for another lean, write crossing = "one notch"',
         ),
         Limit(
-            -q.axis_offset.symbol,
+            -q.axis_offset,
             "with two notches, the axes of the posts meet in one point, so the offset is 0; leave "
             "out axis_offset",
         ),
@@ -53,7 +53,7 @@ NOTCH_DEPTH = Relation(
 
 SQUARE_POSTS = Relation(
     name="square posts",
-    equation=equal(q.post_width.symbol, _section),
+    equation=equal(q.post_width, _section),
     meaning="With two notches, the posts are as wide as they are deep; the kit does not set out "
     "two notches in a rectangular post.",
     why="Each post lies in a notch of both the others, with one face in each. Only a square "
@@ -70,7 +70,7 @@ SQUARE_POSTS = Relation(
 
 CORE = Relation(
     name="core between the notches",
-    equation=equal(q.core_side.symbol + _let_in, _section),
+    equation=equal(q.core_side + _let_in, _section),
     meaning="The two notches leave a square in one corner of the section.",
     why="One notch takes its depth from the section in one direction, the other in the other "
     "direction.",
@@ -86,7 +86,7 @@ CORE = Relation(
 
 RELIEF_RATIO = Relation(
     name="extra length of a notch as a share of the section",
-    equation=equal(_relief, q.relief_ratio.symbol * _section),
+    equation=equal(_relief, q.relief_ratio * _section),
     meaning="The extra length of one notch as a share of the section.",
     why="It shows whether the posts can be assembled: from one half, they can.",
     source=derived(DERIVATION, "putting it together"),
@@ -102,12 +102,12 @@ RELIEF_RATIO = Relation(
 
 def _room(to_end: sp.Expr, depth: Quantity) -> sp.Expr:
     """Return the length left between the notches, one of them lengthened, and an end flat."""
-    return to_end - _section / 2 - _relief - depth.symbol / sp.cos(q.splay.symbol)
+    return to_end - _section / 2 - _relief - depth / sp.cos(q.splay)
 
 
 def _arms() -> tuple[Relation, Relation]:
-    position = q.notch_position.symbol
-    foot, head = q.foot_arm.symbol, q.head_arm.symbol
+    position = q.notch_position
+    foot, head = q.foot_arm, q.head_arm
     return (
         Relation(
             name="waist to foot",

@@ -29,8 +29,8 @@ _HANDBOOK = quoted(
 DENSITY_FROM_SPECIFIC_GRAVITY = Relation(
     name="density from specific gravity",
     equation=equal(
-        wood_density.symbol,
-        WATER_DENSITY.symbol * specific_gravity.symbol * sp.Rational(112, 100),
+        wood_density,
+        WATER_DENSITY * specific_gravity * sp.Rational(112, 100),
     ),
     meaning="Wood dried to 12 % moisture weighs its dry substance plus 12 % of that in water.",
     why=(

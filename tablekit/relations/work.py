@@ -53,8 +53,8 @@ CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, surface.coat_i
 TASK_MINUTES = Relation(
     name="time for a task",
     equation=equal(
-        task_minutes.symbol,
-        pace.symbol * (task_setup.symbol + task_count.symbol * task_each.symbol),
+        task_minutes,
+        pace * (task_setup + task_count * task_each),
     ),
     meaning="Set up once, then the same time for each item.",
     why="Setting up a machine takes as long for one post as for three.",
@@ -69,7 +69,7 @@ TASK_MINUTES = Relation(
 )
 RIM_LENGTH = Relation(
     name="length of the rim",
-    equation=equal(rim_length.symbol, sp.pi * q.top_diameter.symbol),
+    equation=equal(rim_length, sp.pi * q.top_diameter),
     meaning="The length that is shaped and eased, once round.",
     why="The rim of a circle is π times its diameter.",
     source=derived(DERIVATION, "how much there is to do"),
@@ -82,7 +82,7 @@ RIM_LENGTH = Relation(
 )  # fmt: skip
 SANDED = Relation(
     name="area sanded, all grades",
-    equation=equal(sanded_area.symbol, surface_area.symbol * grades.symbol),
+    equation=equal(sanded_area, surface_area * grades),
     meaning="Each grade goes over the whole area once.",
     why="Each grade takes out the scratches of the one before.",
     source=derived(DERIVATION, "how much there is to do"),
@@ -96,8 +96,8 @@ SANDED = Relation(
 GLUING = Relation(
     name="time for a glue-up",
     equation=equal(
-        gluing_minutes.symbol,
-        glue.clamping_time.symbol + joints_glued.symbol * glue.joint_time.symbol,
+        gluing_minutes,
+        glue.clamping_time + joints_glued * glue.joint_time,
     ),
     meaning="Each joint is spread and brought together, then the clamps are set.",
     why="The same times decide how many joints the glue allows at a time.",
