@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from tablekit.brief.as_cut import AsCut
 from tablekit.brief.base import BriefBase, known_quantities
 from tablekit.brief.boards import Board, Top
 from tablekit.brief.reading import (
@@ -25,6 +26,7 @@ __all__ = [
     "HUMIDITY",
     "TEMPERATURE",
     "Air",
+    "AsCut",
     "Board",
     "Brief",
     "BriefBase",

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from tablekit.brief.as_cut import AsCut, read_as_cut
 from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.delivery import DeliveryWishes, read_delivery
@@ -67,6 +68,7 @@ SECTIONS = (
     "stock",
     "delivery",
     "quote",
+    "as_cut",
 )
 
 # The driest and dampest air that Wood Handbook FPL-GTR-190 table 4-2 covers, within rooms that
@@ -122,6 +124,7 @@ class Brief:
               is a `Typed` and keeps the text. Numbers alone decide whether two briefs are equal.
     workshop  the same of the plans made once the piece is settled: tools, glue, tenons
     jigs      the jigs that are asked for, by the names in `relations/jigs.py`
+    as_cut    what is cut already, as measured
     paper     of the books; empty where it is left to the unit that sizes are shown in
     count     how many pieces alike are made together
     quote     what the work costs; None where no price is asked
@@ -138,6 +141,7 @@ class Brief:
     top: Top = field(default_factory=Top)
     workshop: Mapping[str, float] = field(default_factory=dict)
     stock: tuple[Plank, ...] = ()
+    as_cut: AsCut = field(default_factory=AsCut)
     paper: str = ""
     count: int = 1
     delivery: DeliveryWishes = field(default_factory=DeliveryWishes)
@@ -202,6 +206,7 @@ def _brief(top: BriefSection) -> Brief:
         top=read_top(top.section("top"), boards),
         workshop=read_workshop(shop, quantities),
         stock=read_stock(top.rows("stock")),
+        as_cut=read_as_cut(top.section("as_cut"), base.chosen),
         paper=headings["paper"] or "",
         count=int(headings["count"] or 1),
         delivery=read_delivery(top.section("delivery")),

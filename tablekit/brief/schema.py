@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from tablekit.brief.as_cut import AS_CUT_KEYS
 from tablekit.brief.base import BASE_KEYS
 from tablekit.brief.boards import BOARD_KEYS, TOP_KEYS
 from tablekit.brief.delivery import DELIVERY_KEYS
@@ -27,6 +28,7 @@ FIXED: dict[str, tuple[Key, ...]] = {
     "[[stock]]": STOCK_KEYS,
     "[delivery]": DELIVERY_KEYS,
     "[quote]": QUOTE_KEYS,
+    "[as_cut]": AS_CUT_KEYS,
 }
 # Below [room]: each of the airs is a section by itself.
 AIRS, AIR = ROOM_AIRS, AIR_KEYS

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tablekit.brief.as_cut import AsCut, as_cut_values
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.delivery import delivery_values
@@ -48,6 +49,7 @@ def write_brief(brief: Brief) -> str:
     lines += ["", "[delivery]", *carried] if carried else []
     asked = _said(quote_values(brief.quote))
     lines += ["", "[quote]", *asked] if asked else []
+    lines += _as_cut_lines(brief.as_cut)
     text = "\n".join(lines) + "\n"
     parse_brief(text, "the brief to be saved")
     return text
@@ -96,6 +98,17 @@ def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
     given = {key: _measure(n, units.get(key, "1")) for key, n in brief.workshop.items()}
     jigs = {} if not brief.jigs else {"jigs": _toml(brief.jigs if brief.jigs != EVERY else True)}
     return _lines("workshop", {**given, **jigs})
+
+
+def _as_cut_lines(made: AsCut) -> list[str]:
+    return _lines("as_cut", {key: _cut_text(said) for key, said in as_cut_values(made).items()})
+
+
+def _cut_text(said: Mapping[str, float] | float) -> str:
+    if not isinstance(said, Mapping):
+        return _measure(said, "mm")
+    sizes = ", ".join(f"{key} = {_measure(size, 'mm')}" for key, size in said.items())
+    return f"{{ {sizes} }}"
 
 
 def _room_lines(room: Room) -> list[str]:

@@ -14,6 +14,7 @@ from tablekit.design.checks import not_checked, not_judged, own_checks, own_note
 from tablekit.design.lot import rack_after
 from tablekit.design.shop_plans import (
     joints,
+    made,
     order,
     parts,
     price,
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote
+    from tablekit.planning.remedies import AsMade
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.tipping_polar import TippingPolar
@@ -257,6 +259,12 @@ class Design:
         """The jigs that the brief asks for; None where it asks for none."""
         work = self.post_work if self.on_posts else None
         return shop_jigs(self.brief, self.sheet, self.tools, work, self.trammel)
+
+    @cached_property
+    def as_cut(self) -> AsMade | None:
+        """What is cut so far, how the piece stands with it and what to do now; None where the brief
+        says of nothing that it is cut."""
+        return made(self.brief, self.sheet, self.cut_list)
 
     # -- how it stands ----------------------------------------------------------------------
 

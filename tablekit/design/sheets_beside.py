@@ -69,6 +69,13 @@ def sheets_beside(design: Design) -> Iterator[Beside]:
         for jig in design.jigs.made:
             for sheet in jig.sheets:
                 yield Beside(f"The {sheet.name}", (sheet,))
+    if design.as_cut is not None:
+        from tablekit.planning.as_cut import sheet_of
+
+        made, own = design.as_cut, design.sheet
+        yield Beside(
+            "The posts as cut", (sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style),)
+        )
     yield Beside("Each part of the cut list", tuple(_parts(design)))
 
 

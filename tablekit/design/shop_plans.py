@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.brief.workshop import (
@@ -19,6 +20,7 @@ from tablekit.design.yard import planks
 from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.as_cut import NoLongerFit
 from tablekit.planning.quoting import material_of, quote
 from tablekit.planning.rim import trammel_board
 from tablekit.planning.top_joints import top_joints
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote
+    from tablekit.planning.remedies import AsMade
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.trammel_plan import TrammelPlan
@@ -221,6 +224,42 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
         f"A board {long} long cuts {spans}. {advice}", "top_diameter",
         "at most" if top > least else "at least", "" if fits else advice,
     )  # fmt: skip
+
+
+def made(brief: Brief, sheet: Sheet, whole: CutList) -> AsMade | None:
+    """What is cut so far, how it stands and what to do now; None where nothing is cut.
+
+    Raises DesignError, with the line of the brief, where the posts no longer fit one another.
+    """
+    if not brief.as_cut:
+        return None
+    from tablekit.planning.remedies import as_made
+
+    try:
+        return as_made(sheet, brief.as_cut.sizes, partial(_wood_for_a_post, brief, whole))
+    except NoLongerFit as trouble:
+        line = brief.as_cut.line(*trouble.names)
+        where = "[as_cut]" if line is None else f"line {line}, [as_cut]"
+        raise DesignError(f"{where}: {trouble}") from None
+
+
+def _wood_for_a_post(brief: Brief, whole: CutList, length: float) -> str:
+    """Whether the brief's planks hold one more post of that length, mm, to go on a sentence with;
+    nothing where it names none."""
+    if not brief.stock:
+        return ""
+    from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF
+    from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
+
+    sawing = wishes_for(SAWING, brief.workshop)
+    line = whole.lines[0]
+    size = PiecesAlike(line.part, max(line.rough.length, length), line.rough.width, line.count // 3)
+    kerf, ends = sawing.get("saw_kerf", SAW_KERF), sawing.get("plank_ends", PLANK_ENDS)
+    try:
+        cut = cut_stock([size], brief.stock, saw_kerf=kerf, plank_ends=ends)
+    except StockFallsShort:
+        return "; your stock has no plank for it"
+    return f", from {' and '.join(cut.planks)}"
 
 
 def _asked_for(trouble: DesignError, what: str) -> DesignError:

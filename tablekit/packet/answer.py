@@ -24,6 +24,7 @@ def answer(design: Design) -> dict[str, Any]:
         **_notches(design),
         **_plans(design),
         **_standing(design),
+        **_as_cut(design),
     }
 
 
@@ -60,6 +61,11 @@ def _notches(design: Design) -> dict[str, Any]:
     """Every notch of every post, for marking out."""
     found = notches_json(design.sheet)
     return {} if found is None else {"notches": found}
+
+
+def _as_cut(design: Design) -> dict[str, Any]:
+    """How the piece stands as it is cut so far, and what to do now."""
+    return {} if design.as_cut is None else {"as_cut": _tidied(design.as_cut.to_json())}
 
 
 def _plans(design: Design) -> dict[str, Any]:

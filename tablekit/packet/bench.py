@@ -11,12 +11,14 @@ from tablekit.design import Design
 from tablekit.design.lot import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
+from tablekit.packet.as_cut_text import as_cut_rows, work_text
 from tablekit.packet.document import (
     Drawing,
     Part,
     Plate,
     Section,
     Subheading,
+    Table,
     Text,
     drawing_of,
     told,
@@ -108,6 +110,26 @@ def _lay_out_faces(job: Design, which: int, paper: Paper) -> Layout:
     from tablekit.drawing.post_faces import lay_out_faces
 
     return lay_out_faces(job.sheet, job.post_work.marks[which], paper)
+
+
+def as_cut(job: Design) -> Section | None:
+    """What is cut already, for the bench; None where nothing is."""
+    made = job.as_cut
+    if made is None:
+        return None
+    rows = tuple(as_cut_rows(job))
+    said = f"{made.verdict[0].upper()}{made.verdict[1:]}"
+    head = ("what", "size", "from where to where")
+    listed = tuple(
+        (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
+        for number, one in enumerate(made.remedies, start=1)
+    )
+    ways = (Table("What to do now, the least work first", ("way", "how"), listed, lead=0.2),)
+    return Section(
+        "As cut",
+        (Text(said), Table("How it stands", head, rows, frozenset({1}), close=True),
+         *(ways if listed else ())),
+    )  # fmt: skip
 
 
 def joint(job: Design) -> Section | None:

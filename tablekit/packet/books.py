@@ -24,6 +24,8 @@ def reasons_book(job: Design) -> Document:
 
 def _bench(job: Design) -> Iterator[Section]:
     yield cover.at_a_glance(job)
+    if (made := bench.as_cut(job)) is not None:
+        yield made
     if job.on_posts:
         yield bench.arrangement(job)
     found = (

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tablekit.planning.post_marks import PostMarks
 
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
+AS_CUT_LINES = 6  # of them at most for what is cut already
 ATTENTION, WOOD = "Needs attention", "Wood and fittings"
 _COLUMNS = (17, 34)
 _FULL_WIDTH = 80
@@ -61,6 +62,7 @@ class Card:
     """What a maker needs before the first cut.
 
     gave_way   what is not as it would have been assumed, a sentence each
+    as_cut     how it came out so far and what to do now, a sentence or two each
     sizes      a heading, and rows of what, size, and from where to where
     unchecked  what no check speaks of although the piece stands or falls by it
     standing   how many checks pass, and which could not be judged
@@ -72,6 +74,7 @@ class Card:
     title: str
     kind: str
     gave_way: tuple[str, ...]
+    as_cut: tuple[str, ...]
     sizes: tuple[tuple[str, tuple[Row, ...]], ...]
     unchecked: tuple[str, ...]
     standing: tuple[str, ...]
@@ -87,6 +90,7 @@ def card(job: Design) -> Card:
         sheet.name,
         piece_line(job),
         tuple(sheet.gave_way_said),
+        tuple(_as_cut(job)),
         sizes(job),
         job.not_checked,
         tuple(_standing(job)),
@@ -113,6 +117,9 @@ def card_text(found: Card, width: int = 80) -> str:
         head.gap()
     for sentence in found.gave_way:
         head.paragraph(sentence)
+    if found.as_cut:
+        head.gap()
+    head.lines += _few_lines(found.as_cut, width)
     for heading, rows in found.sizes:
         head.heading(heading)
         for row in rows:
@@ -128,6 +135,19 @@ def card_text(found: Card, width: int = 80) -> str:
         foot.row(option, "", words, columns=(14, 15))
     middle = _look_at(found, width, MOST_LINES - len(head.lines) - len(foot.lines))
     return "\n".join([*head.lines, *middle, *foot.lines]) + "\n"
+
+
+def _few_lines(said: tuple[str, ...], width: int) -> list[str]:
+    """As many of them, from the first on, as a few lines hold; the first always, cut short only
+    where it alone has more."""
+    lines: list[str] = []
+    for sentence in said:
+        page = PlainPage(width)
+        page.paragraph(sentence)
+        if lines and len(lines) + len(page.lines) > AS_CUT_LINES and width >= _FULL_WIDTH:
+            break
+        lines += page.lines
+    return lines
 
 
 def _look_at(found: Card, width: int, room: int) -> list[str]:
@@ -165,6 +185,27 @@ _MORE = (
     ("--full", "every size, default, check and source"),
     ("--out DIR", "drawings, marking out, cut list and order of work"),
 )
+
+
+def _as_cut(job: Design) -> Iterator[str]:
+    """The verdict, and the two remedies that serve best."""
+    made = job.as_cut
+    if made is None:
+        return
+    yield f"As cut: {made.verdict}"
+    if not made.remedies and not made.fine:
+        yield "No remedy was found that brings it right; see --full."
+    best = made.remedies[:2]
+    # As much of them as there is room for: the second gives way first.
+    for full in range(len(best), -1, -1):
+        told = [one.text if k < full else one.short for k, one in enumerate(best)]
+        numbered = [f"{k}. {one}" for k, one in enumerate(told, start=1)]
+        page = PlainPage(_FULL_WIDTH)
+        for text in (f"As cut: {made.verdict}", *numbered):
+            page.paragraph(text)
+        if len(page.lines) <= AS_CUT_LINES:
+            break
+    yield from numbered
 
 
 # -- sizes ----------------------------------------------------------------------------------------

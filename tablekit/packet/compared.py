@@ -63,12 +63,17 @@ def _checks(page: PlainPage, found: Compared) -> None:
 
 def _cut(page: PlainPage, found: Compared) -> None:
     if not found.comparison.cut:
+        if found.made is not None:
+            page.heading("As cut")
+            page.paragraph(f"{found.made.verdict[0].upper()}{found.made.verdict[1:]}", indent=2)
         return
     page.heading("Parts already cut")
     for part in found.comparison.cut:
         page.paragraph(
             f"{words(part.name)}: {part.verdict}. {part.words[0].upper()}{part.words[1:]}", indent=2
         )
+    if found.made is not None:
+        page.paragraph(f"Stood up as cut: {found.made.verdict}", indent=2)
     page.heading("The new design with those parts")
     if found.kept is None:
         page.paragraph(f"These parts do not suit the new brief: {found.why}", indent=2)

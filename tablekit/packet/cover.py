@@ -48,7 +48,7 @@ def _glance(found: Card, shown: Inset | None, mended: int, told: int) -> Iterato
     head = ("what", "size", "from where to where")
     (title, base), (_, top) = found.sizes
     sizes = Table(f"{title}; the top", head, (*base, *top), frozenset({1}), close=True)
-    yield from (Text(sentence) for sentence in found.gave_way)
+    yield from (Text(sentence) for sentence in (*found.gave_way, *found.as_cut[:1]))
     yield Beside(sizes, shown, PICTURE) if shown else sizes
     yield from _attention(found, mended, told)
     *wood, last = found.wood

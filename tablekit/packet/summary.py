@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tablekit.design.rack import FACTORS
 from tablekit.engine.trouble import Contradiction, OutsideLimits
 from tablekit.engine.wording import words
+from tablekit.packet.as_cut_text import as_cut_rows, work_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.board_text import HEADING, board_rows
 from tablekit.packet.checks import (
@@ -44,6 +45,7 @@ def summary_text(design: Design, width: int = 80) -> str:
     page, sheet = PlainPage(width), design.sheet
     page.title(sheet.name, piece_line(design))
     _gave_way(page, sheet)
+    _as_cut(page, design)
     add_asked(page, design)
     _checks(page, design)
     add_assumed(page, design)
@@ -96,6 +98,19 @@ def _jigs(page: PlainPage, design: Design) -> None:
     from tablekit.packet.jig_pages import add_jigs
 
     add_jigs(page, design)
+
+
+def _as_cut(page: PlainPage, design: Design) -> None:
+    """What is cut already, said first: how it stands, and every way to mend it."""
+    made = design.as_cut
+    if made is None:
+        return
+    page.heading("As cut")
+    page.paragraph(f"{made.verdict[0].upper()}{made.verdict[1:]}", indent=2)
+    for label, value, remark in as_cut_rows(design):
+        page.row(label, value, remark)
+    for number, one in enumerate(made.remedies, start=1):
+        page.paragraph(f"{number}. {one.text} {work_text(one)}", indent=2)
 
 
 def _labels(brief: Brief) -> dict[str, str]:

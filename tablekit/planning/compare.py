@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.shop import shop_text
@@ -11,8 +11,11 @@ from tablekit.engine.trouble import UnknownName
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.remedies import AsMade
 
-Serves = Literal["serves as it is", "can be cut to serve", "must be made anew"]
+Serves = Literal[
+    "serves as it is", "can be cut to serve", "can be made to serve", "must be made anew"
+]
 # Which way a cut part can still be worked: wood comes off, it does not go on.
 COMES_OFF = (
     "post_length", "post_section", "post_width", "top_diameter", "top_thickness", "leg_length",
@@ -117,6 +120,30 @@ def compare(before: Sheet, after: Sheet, cut: Sequence[str] = ()) -> Comparison:
         ),
         tuple(_checks(before, after)),
         tuple(_cut(before, after, name) for name in dict.fromkeys(cut)),
+    )
+
+
+def of_one_mind(found: Comparison, made: AsMade | None, names: Sequence[str]) -> Comparison:
+    """The comparison, in which nothing has to be made anew that serves when the pieces are stood up
+    as cut: as they are, or with a remedy.
+
+    made   the new piece with the sizes that are cut; None where that cannot be worked through
+    names  the sizes that `made` speaks of
+    """
+    best = None if made is None or made.fine else next((r for r in made.remedies if r.fully), None)
+    if made is None or not (made.fine or best):
+        return found
+    told = "" if best is None else f" {best.text}"
+    verdict: Serves = "serves as it is" if best is None else "can be made to serve"
+    fine = "all in all, within tolerance." if best is None else "with a remedy it serves."
+    return replace(
+        found,
+        cut=tuple(
+            replace(part, verdict=verdict, words=f"{part.words.split(':')[0]}: {fine}{told}")
+            if part.verdict == "must be made anew" and part.name in names
+            else part
+            for part in found.cut
+        ),
     )
 
 

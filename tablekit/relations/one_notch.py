@@ -63,11 +63,24 @@ NOTCH_DEPTH_RATIO = Relation(
     ),
 )
 
-# Half the breadth of the notched post, corner to corner, in the plane of the notch floor. Using the
-# widest value keeps the limits below on the safe side for a compound notch.
-_BREADTH = (_deep * sp.cos(_tau) + _wide * sp.Abs(sp.sin(_tau))) / 2
-_HALF_NOTCH = (_wide / 2 + _BREADTH * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
-_HALF_SEAT = (_BREADTH + _wide / 2 * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+
+def half_notch(deep: sp.Expr, wide: sp.Expr, guest: sp.Expr) -> sp.Expr:
+    """Half of what a notch takes up along a post of that section, for a guest of that width."""
+    return (guest / 2 + _half_breadth(deep, wide) * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+
+
+def half_seat(deep: sp.Expr, wide: sp.Expr, guest: sp.Expr) -> sp.Expr:
+    """Half of what lies in the notch of a post of that section, along a guest of that width."""
+    return (_half_breadth(deep, wide) + guest / 2 * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+
+
+def _half_breadth(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
+    """Half the breadth of the notched post, corner to corner, in the plane of the notch floor.
+    Using the widest value keeps the limits below on the safe side for a compound notch."""
+    return (deep * sp.cos(_tau) + wide * sp.Abs(sp.sin(_tau))) / 2
+
+
+_HALF_NOTCH, _HALF_SEAT = half_notch(_deep, _wide, _wide), half_seat(_deep, _wide, _wide)
 
 
 def _rooms(end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity) -> tuple[Limit, Limit]:

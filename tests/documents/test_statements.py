@@ -77,6 +77,7 @@ def test_enough_sections_are_looked_at() -> None:
     assert {section for section, _ in found} == {
         "[given]", "[base]", "[wood]", "[room]", "[[boards]]", "[top]", "[[stock]]", "[workshop]",
         "[delivery]", "[quote]",
+        "[as_cut]",
     }  # fmt: skip
     assert len(found) > 35
 

@@ -1,0 +1,188 @@
+"""The [as_cut] of a brief: what is cut already, as it was measured at the bench.
+
+What is measured is a fact: it gives way to nothing and is not rounded. What is left out is not cut
+yet, and stays as the sheet has it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from tablekit.brief.keys import Key, Measure, measure, read, values
+from tablekit.brief.section import BriefSection
+from tablekit.brief.workshop import span_of
+from tablekit.planning.as_cut import OF_A_POST
+from tablekit.relations import quantities as q
+
+if TYPE_CHECKING:
+    from tablekit.relations.bases import Base
+
+POSTS = ("post_1", "post_2", "post_3")
+# What a maker writes of a post, and the size of the sheet that it is one of.
+STEMS = {
+    "length": "post_length",
+    "notch_position": "notch_position",
+    "notch_depth": "notch_depth",
+    "notch_width": "notch_width",
+    "section": "post_section",
+    "width": "post_width",
+    "foot_flat": "foot_flat",
+    "head_flat": "head_flat",
+    "foot_shim": "foot_shim",
+    "head_shim": "head_shim",
+}
+_LIKE = {"foot_flats": "foot_flat", "head_flats": "head_flat"}
+_AS_THE_SHEET = "as the sheet has it"
+
+
+def _of_a_post(number: int) -> tuple[Measure, ...]:
+    return tuple(
+        measure(key, span_of(OF_A_POST[stem][number]), _AS_THE_SHEET) for key, stem in STEMS.items()
+    )
+
+
+@dataclass(frozen=True)
+class PostKey(Key):
+    """What is cut of one post."""
+
+    @property
+    def takes(self) -> str:
+        return f"a table of measures: {{ {', '.join(f'{key} = …' for key in STEMS)} }}"
+
+    def read(self, section: BriefSection) -> dict[str, float]:
+        post = section.section(self.name)
+        if post is None:
+            return {}
+        number = POSTS.index(self.name)
+        said = read(post, _of_a_post(number))
+        place, length = said["notch_position"], said["length"]
+        if place is not None and length is not None and place >= length:
+            post.wrong(
+                "notch_position",
+                f"{post.found('notch_position')} lies outside a post with "
+                f"{post.found('length')}; both are measured from the foot end",
+            )
+        return {f"{STEMS[k]}_{number + 1}": v for k, v in said.items() if v is not None}
+
+
+@dataclass(frozen=True)
+class FlatsKey(Key):
+    """The three flats of one end."""
+
+    @property
+    def takes(self) -> str:
+        return 'three measures: ["25 mm", "25.5 mm", "25 mm"]'
+
+    def read(self, section: BriefSection) -> dict[str, float]:
+        if self.name not in section.table:
+            return {}
+        listed = section.table[self.name]
+        if not isinstance(listed, list) or len(listed) != len(POSTS):
+            section.wrong(
+                self.name,
+                f"{self.name} is a list of three measures, one for each post; for a single flat "
+                f"write post_2 = {{ {_LIKE[self.name]} = … }}",
+            )
+            return {}
+        stem = _LIKE[self.name]
+        found: dict[str, float] = {}
+        for number, one in enumerate(listed):
+            alone = BriefSection(section.source, {self.name: one}, section.place)
+            size = alone.measure(self.name, span_of(OF_A_POST[stem][number]))
+            if size is not None:
+                found[f"{stem}_{number + 1}"] = size
+        return found
+
+
+AS_CUT_KEYS: tuple[Key, ...] = (
+    *(PostKey(name, f"post {name[-1]} as measured: lengths along it from its foot end, before the "
+              "flats; a flat by the largest circle on it", "not cut yet") for name in POSTS),
+    *(FlatsKey(name, f"largest circle on each flat of the {'feet' if end == 'foot' else 'heads'}, "
+               "posts 1 to 3", "not cut yet")
+      for name, end in (("foot_flats", "foot"), ("head_flats", "head"))),
+    measure("top_thickness", span_of(q.top_thickness), _AS_THE_SHEET),
+    measure("top_diameter", span_of(q.top_diameter), _AS_THE_SHEET),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class AsCut:
+    """What is cut and measured.
+
+    sizes  numbers in mm by name: "post_length_2", "head_flat_1", "top_thickness"; as read from a
+           text each is a `Typed`
+    lines  where each stands in the brief; of no account in comparing
+    """
+
+    sizes: Mapping[str, float] = field(default_factory=dict)
+    lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
+
+    @classmethod
+    def of(
+        cls,
+        post_1: Mapping[str, float] | None = None,
+        post_2: Mapping[str, float] | None = None,
+        post_3: Mapping[str, float] | None = None,
+        **top: float,
+    ) -> AsCut:
+        """The same from numbers in mm, as a brief writes them: `AsCut.of(post_2={"length": 1146.0},
+        top_thickness=27.0)`. Raises KeyError for a name that no post has."""
+        sizes = {
+            f"{STEMS[key]}_{number}": size
+            for number, post in enumerate((post_1, post_2, post_3), start=1)
+            for key, size in (post or {}).items()
+        }
+        return cls({**sizes, **top})
+
+    def __bool__(self) -> bool:
+        return bool(self.sizes)
+
+    def line(self, *names: str) -> int | None:
+        """Where the first of these sizes that is cut stands in the brief."""
+        return next((self.lines[name] for name in names if name in self.lines), None)
+
+
+def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
+    """The section [as_cut]; what does not go together is written down as a fault."""
+    if section is None:
+        return AsCut()
+    if not base.crossed or base.notches_each != 1:
+        section.wrong(
+            "", "[as_cut] is worked through for three crossed posts with one notch each; leave it "
+            "out for another base",
+        )  # fmt: skip
+        return AsCut()
+    section.only([key.name for key in AS_CUT_KEYS])
+    sizes: dict[str, float] = {}
+    lines: dict[str, int] = {}
+    for key, said in values(section, AS_CUT_KEYS).items():
+        here = said if isinstance(said, dict) else {} if said is None else {key: said}
+        for name, size in here.items():
+            if name in sizes:
+                section.wrong(key, f"{key} and post_{name[-1]} both measure {name}; keep one")
+            sizes[name] = size
+            line = section.source.locator.line(_place(section, key, name))
+            if line is not None:
+                lines[name] = line
+    return AsCut(sizes, lines)
+
+
+def _place(section: BriefSection, key: str, name: str) -> tuple[str | int, ...]:
+    own = next((short for short, stem in STEMS.items() if name == f"{stem}_{key[-1]}"), "")
+    return (*section.place, key, own) if key in POSTS else (*section.place, key)
+
+
+def as_cut_values(made: AsCut) -> dict[str, Mapping[str, float] | float]:
+    """The section as keys and values: each post as a maker writes it, then the top."""
+    found: dict[str, Mapping[str, float] | float] = {}
+    for number, post in enumerate(POSTS, start=1):
+        own = {
+            key: made.sizes[f"{stem}_{number}"]
+            for key, stem in STEMS.items()
+            if f"{stem}_{number}" in made.sizes
+        }
+        if own:
+            found[post] = own
+    return found | {n: size for n, size in made.sizes.items() if n.startswith("top_")}

@@ -1,0 +1,52 @@
+"""What is cut already, in rows and words: for the terminal and for the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from tablekit.engine.shop import duration_text, figures_text, fine_text, shop_text
+from tablekit.relations.kinds import height_name
+
+if TYPE_CHECKING:
+    from tablekit.design import Design
+    from tablekit.packet.plain_page import Row
+    from tablekit.planning.mending import Remedy
+
+
+def as_cut_rows(job: Design) -> Iterator[Row]:
+    """How the piece stands as it is cut: what, size, and from where to where."""
+    made = job.as_cut
+    assert made is not None
+    found, style = made.standing, job.sheet.shop_style
+    for post, high in enumerate(found.heads, start=1):
+        yield f"head {post}", _tenths(high, job), "floor to the underside of the top"
+    name = height_name(job.sheet.kind).replace("_", " ")
+    wanted = shop_text(made.wanted, "mm", style)
+    yield name, _tenths(found.height, job), f"at the centre; {wanted} asked"
+    low = figures_text(found.low_side, "deg", style, 3)
+    where = f"low {low} round from the lean of post 1, anticlockwise"
+    where = where if found.rim_drop > 0.05 else ""
+    yield "top tilt", figures_text(found.tilt, "deg", style, 2), where
+    yield "across the rim", fine_text(found.rim_drop, style), "highest less lowest point"
+    for post, play in enumerate(found.plays, start=1):
+        says = "clearance of the post in it" if play >= 0 else "too narrow for the post in it"
+        yield f"notch {post}", fine_text(abs(play), style), says
+    yield "widest gap", fine_text(found.gaps, style), "at a flat, under the top or on the floor"
+    yield "foot circle", _tenths(found.circles[0], job), "radius, through the middles of the feet"
+    yield "head circle", _tenths(found.circles[1], job), "radius, through the middles of the heads"
+    yield "least overhang", _tenths(found.overhang, job), "with the top centred on the heads"
+
+
+def work_text(one: Remedy) -> str:
+    """What a remedy costs in work, in a few words in brackets."""
+    if one.work == 0:
+        return "(no extra work)"
+    return f"(about {duration_text(60 * one.work)} of work)"
+
+
+def _tenths(size: float, job: Design) -> str:
+    """A length as a person measures a single piece: to a tenth of a millimetre, or a 64th."""
+    if job.inches:
+        return fine_text(size, job.sheet.shop_style)
+    return f"{size:.1f} mm"

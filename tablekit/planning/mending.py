@@ -1,0 +1,596 @@
+"""Ways to mend a piece that did not come out as drawn, each worked through to what comes of it.
+
+A remedy is some steps at the bench. What comes of them is never guessed: each is put into the sizes
+as cut, and the three posts are stood up again with them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import permutations, product
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import ShopStyle, fine_text, shop_text
+from tablekit.planning.as_cut import OF_A_POST, SHIMS, Pieces, Standing, stand_all
+from tablekit.relations.kinds import height_name
+from tablekit.relations.season_fit import SLOPPY
+
+Floats = NDArray[np.float64]
+POSTS = (1, 2, 3)
+# So much too high or too low, a piece is as high as was asked. Our own choice: nobody sees it.
+HEIGHT_OFF = {"mm": 3.0, "in": 25.4 / 8}
+# One leaf of veneer, of which shims are made. Common practice, no source.
+VENEER = {"mm": 0.6, "in": 25.4 / 32}
+MOST_LEAVES = 6
+# What can be planed or sawn to, and is then measured.
+HAIR = {"mm": 0.1, "in": 25.4 / 200}
+# A notch may be let down to this share of the width of its post: common practice, no source.
+_DEEPEST = 2 / 3
+# A flat not yet cut may be made so much smaller, and still hold its plate or pad.
+_SMALLEST_FLAT = 0.7
+# A notch whose floor is tilted by no more is square, degrees: as the check on plain notches has it.
+_SQUARE = 0.25
+# Minutes at the bench for one of each. Common practice, no source: to rank by, not to plan with.
+_MINUTES = {
+    "cut to suit": 2, "flat": 15, "saw": 15, "shim": 10, "notch": 40, "fit": 20, "move": 5,
+    "post": 240,
+}  # fmt: skip
+# How far a post that is not cut yet may be from what was drawn, mm: beyond that, another table.
+_FARTHEST = 30.0
+# Beginnings of steps that go without saying a second time.
+_LEADS = ("cut the flat of ", "saw ", "put ", "take ")
+# How much thicker or thinner a top may be planed than drawn, as a share: beyond that, another top.
+_TOP_OFF = 0.25
+_ROUNDS, _TRIED, _CLOSE = 8, 0.05, 1e-4  # of Newton's method: at most, step, near enough; mm
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do: where, by how much (mm), and what to say of it."""
+
+    where: str
+    amount: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """A way to mend it, and what comes of it.
+
+    what    in a few words; `steps` say where and by how much
+    pieces  the sizes it leaves, which `after` was worked out from
+    work    minutes at the bench, roughly
+    level   whether the top then looks level; with `after.goes_together` it serves
+    height_off  how far the height is then from what was asked, mm
+    """
+
+    what: str
+    steps: tuple[Step, ...]
+    pieces: Pieces
+    after: Standing
+    work: int
+    level: bool
+    height_off: float
+
+    @property
+    def serves(self) -> bool:
+        """Whether it leaves a piece that goes together and looks level."""
+        return self.level and self.after.goes_together
+
+    @property
+    def fully(self) -> bool:
+        """Whether the height is then as asked too, as nearly as anyone sees."""
+        return self.serves and abs(self.height_off) <= HEIGHT_OFF[self.pieces.style.display]
+
+    @property
+    def text(self) -> str:
+        """What to do, and what comes of it, in two sentences."""
+        done = _joined([step.text for step in self.steps])
+        return f"{done[:1].upper()}{done[1:]}. {self._outcome}"
+
+    @property
+    def short(self) -> str:
+        """The same without the steps, in a line."""
+        return f"{self.what[:1].upper()}{self.what[1:]}: see --full. {self._outcome}"
+
+    @property
+    def _outcome(self) -> str:
+        style = self.pieces.style
+        high = shop_text(self.after.height, "mm", style)
+        rim = fine_text(self.after.rim_drop, style)
+        near = self.after.rim_drop < 2 * HAIR[style.display]
+        level = "level" if near else f"{rim} out across the rim"
+        loose = "" if self.after.goes_together else " It still does not go together."
+        return f"Then {high} high, {level}.{loose}"
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: mm, degrees, minutes."""
+        steps = [{"where": s.where, "amount": tidy(s.amount), "text": s.text} for s in self.steps]
+        return {
+            "what": self.what,
+            "where": "; ".join(step.where for step in self.steps),
+            "amount": tidy(max((step.amount for step in self.steps), key=abs, default=0.0)),
+            "steps": steps,
+            "table_height": tidy(self.after.height),
+            "top_tilt": tidy(self.after.tilt),
+            "rim_drop": tidy(self.after.rim_drop),
+            "head_heights": [tidy(one) for one in self.after.heads],
+            "worst_gap": tidy(self.after.gaps),
+            "tightness": [tidy(one) for one in self.after.plays],
+            "goes_together": self.after.goes_together,
+            "serves": self.serves,
+            "work": self.work,
+            "text": self.text,
+        }
+
+
+@dataclass(frozen=True)
+class _Lever:
+    """A size that may still be changed, with others that change along: by how much each changes for
+    one millimetre, and the least and the greatest change."""
+
+    moves: Mapping[str, float]
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What can be done about some pieces.
+
+    wanted       the height that was asked, mm
+    slope        share of the visible slope that passes
+    least_flats  what a flat has to hold, mm across: the pad of a "foot", the plate of a "head"
+    """
+
+    pieces: Pieces
+    wanted: float
+    slope: float
+    least_flats: Mapping[str, float]
+
+    @property
+    def style(self) -> ShopStyle:
+        """How sizes are said."""
+        return self.pieces.style
+
+    @property
+    def hair(self) -> float:
+        """The finest that is worked to, mm."""
+        return HAIR[self.style.display]
+
+    def _off(self, found_: Standing) -> float:
+        """How far the height is beyond what passes, mm."""
+        return max(0.0, abs(found_.height - self.wanted) - HEIGHT_OFF[self.style.display])
+
+    def serves(self, found_: Standing) -> bool:
+        """Whether nothing has to be done about pieces that stand so."""
+        fits = found_.goes_together and max(found_.plays) <= SLOPPY + 1e-9
+        return found_.used <= self.slope and fits and self._off(found_) == 0
+
+    def remedies(self, stock: Callable[[float], str]) -> Iterator[Remedy]:
+        """Every way that was found, those that do not serve among them. Notches that are too tight
+        or too loose are fitted first, whatever else is done."""
+        pieces, fitting = self._fitted()
+        (now,) = stand_all([pieces])
+        several = [self._leaving(pieces)]
+        if not self.serves(now):
+            several += [
+                self._cutting_to_suit(pieces), self._flats(pieces), self._ends(pieces),
+                self._shims(pieces), self._top(pieces),
+            ]  # fmt: skip
+        if now.used > self.slope:
+            several += [
+                self._notches(pieces), self._orders(pieces), self._new_posts(pieces, stock)
+            ]  # fmt: skip
+        for ways in several:
+            for what, steps, after, work in ways:
+                whole = (*fitting, *steps)
+                if whole:
+                    minutes = work + _MINUTES["fit"] * len(fitting)
+                    yield self._remedy(what if steps else "fit the notches", whole, after, minutes)
+
+    def _remedy(self, what: str, steps: Sequence[Step], pieces: Pieces, work: int) -> Remedy:
+        (after,) = stand_all([pieces])
+        level = after.used <= self.slope * (1 + 1e-9)
+        off = after.height - self.wanted
+        return Remedy(what, tuple(steps), pieces, after, work, level, off)
+
+    # -- notches that are too tight or too loose ------------------------------------------------
+
+    def _fitted(self) -> tuple[Pieces, list[Step]]:
+        """The notches fitted to the posts in them, where they are not."""
+        (before,) = stand_all([self.pieces])
+        sizes, steps = {}, []
+        for post, play in zip(POSTS, before.plays, strict=True):
+            if -1e-9 <= play <= SLOPPY + 1e-9:
+                continue
+            width = self.pieces.fitting_width(post)
+            sizes[f"notch_width_{post}"] = width
+            by = abs(width - self.pieces.number(f"notch_width_{post}"))
+            how = "pare" if play < 0 else "line"
+            end = "off" if play < 0 else "onto"
+            where = f"notch {post}"
+            text = f"{how} {fine_text(by, self.style)} {end} a wall of {where}"
+            steps.append(Step(where, by, text))
+        return self.pieces.with_sizes(sizes), steps
+
+    # -- the ways -------------------------------------------------------------------------------
+
+    def _leaving(self, pieces: Pieces) -> Iterator[_Way]:
+        """Only the height is off: take it as it is, or fit the notches and no more."""
+        (found_,) = stand_all([pieces])
+        high = shop_text(found_.height, "mm", self.style)
+        if found_.used > self.slope or not found_.goes_together:
+            return
+        if abs(found_.height - self.wanted) <= HEIGHT_OFF[self.style.display]:
+            yield "fit the notches", (), pieces, 0
+            return
+        name = height_name(pieces.kind)
+        off = found_.height - self.wanted
+        text = f"leave it level as it is and take {high} as the {name.replace('_', ' ')}"
+        yield "take the height as it is", (Step(name, off, text),), pieces, 0
+
+    def _cutting_to_suit(self, pieces: Pieces) -> Iterator[_Way]:
+        """What is not cut yet, cut to suit what is: the posts alone, or their heads' flats too;
+        where neither will do, with flats that are cut taken deeper."""
+        free = [
+            name
+            for post in POSTS
+            for name in (f"post_length_{post}", f"notch_position_{post}")
+            if not pieces.is_cut(name)
+        ]
+        flats = [name for post in POSTS if not pieces.is_cut(name := f"head_flat_{post}")]
+        levers = [_Lever({name: 1.0}, -_FARTHEST, _FARTHEST) for name in free]
+        both = [*levers, *(self._flat_lever(pieces, name) for name in flats)]
+        every = [self._flat_lever(pieces, f"head_flat_{post}") for post in POSTS]
+        found_ = [self._solved(pieces, tried) for tried in ((levers, both) if flats else (levers,))]
+        if free and not any(found_):
+            found_.append(self._levelled(pieces, [*levers, *every]))
+        for after in found_:
+            if free and after is not None:
+                steps = [*self._marking(pieces, after, free), *self._planing(pieces, after, "head")]
+                yield "cut the rest to suit", steps, after, _MINUTES["cut to suit"] * len(steps)
+
+    def _marking(self, pieces: Pieces, after: Pieces, free: Sequence[str]) -> Iterator[Step]:
+        for post in POSTS:
+            length, place = f"post_length_{post}", f"notch_position_{post}"
+            moved = [n for n in (length, place) if n in free]
+            by = max((after.number(n) - pieces.number(n) for n in moved), key=abs, default=0.0)
+            if abs(by) < self.hair / 2:
+                continue
+            says = []
+            if length in moved:
+                says.append(f"cut post {post} {self._exact(after.number(length))} long")
+            if place in moved:
+                lead = "mark its notch at" if says else f"mark the notch of post {post} at"
+                says.append(f"{lead} {self._exact(after.number(place))}")
+            yield Step(f"post {post}", by, " and ".join(says))
+
+    def _flats(self, pieces: Pieces) -> Iterator[_Way]:
+        """Flats that are cut deeper, or that are not cut yet cut to suit."""
+        for end in ("head", "foot"):
+            names = [f"{end}_flat_{post}" for post in POSTS]
+            levers = [self._flat_lever(pieces, name) for name in names]
+            after = self._levelled(pieces, levers)
+            if after is None:
+                continue
+            steps = tuple(self._planing(pieces, after, end))
+            cut = sum(pieces.is_cut(f"{end}_flat_{step.where[-1]}") for step in steps)
+            minutes = _MINUTES["flat"] * cut + _MINUTES["cut to suit"] * (len(steps) - cut)
+            yield "cut the flats to suit", steps, after, minutes
+
+    def _flat_lever(self, pieces: Pieces, name: str) -> _Lever:
+        size = pieces.number(name)
+        least = max(_SMALLEST_FLAT * size, self.least_flats[name.partition("_")[0]])
+        low = 0.0 if pieces.is_cut(name) else min(0.0, least - size)
+        return _Lever({name: 1.0}, low, 0.8 * size)
+
+    def _planing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[Step]:
+        before, then = stand_all([pieces, after])
+        for post in POSTS:
+            name = pieces.own(f"{end}_flat_depth_{post}")
+            by = then.numbers[name] - before.numbers[name]
+            if abs(by) < self.hair / 2:
+                continue
+            where = f"{end} {post}"
+            if pieces.is_cut(f"{end}_flat_{post}"):
+                text = f"take {fine_text(by, self.style)}, plumb, off the flat of {where}"
+            else:
+                circle = self._exact(after.number(f"{end}_flat_{post}"))
+                text = f"cut the flat of {where} to a circle of {circle}"
+            yield Step(where, by, text)
+
+    def _ends(self, pieces: Pieces) -> Iterator[_Way]:
+        """Posts sawn shorter at one end, before the flats of that end are cut."""
+        for end, moved in (("head", ("post_length",)), ("foot", ("post_length", "notch_position"))):
+            levers = [
+                _Lever({f"{stem}_{post}": -1.0 for stem in moved}, 0.0,
+                       0.0 if pieces.is_cut(f"{end}_flat_{post}") else 40.0)
+                for post in POSTS
+            ]  # fmt: skip
+            after = self._levelled(pieces, levers)
+            if after is not None:
+                steps = tuple(self._sawing(pieces, after, end))
+                yield "trim the posts to match", steps, after, _MINUTES["saw"] * len(steps)
+
+    def _sawing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[Step]:
+        for post in POSTS:
+            name = f"post_length_{post}"
+            by = pieces.number(name) - after.number(name)
+            if by > self.hair / 2:
+                where = f"{end} end of post {post}"
+                yield Step(where, by, f"saw {self._exact(by)} off the {where}")
+
+    def _shims(self, pieces: Pieces) -> Iterator[_Way]:
+        """Leaves of veneer under feet, or on heads."""
+        leaf = VENEER[self.style.display]
+        for stem, end in zip(SHIMS, ("foot", "head"), strict=True):
+            names = [f"{stem}_{post}" for post in POSTS]
+            tried = [
+                pieces.with_sizes(
+                    {n: pieces.number(n) + k * leaf for n, k in zip(names, leaves, strict=True)}
+                )
+                for leaves in product(range(MOST_LEAVES + 1), repeat=3)
+                if max(leaves) > 0
+            ]
+            after = self._best(tried, names)
+            steps = tuple(self._leaves(pieces, after, end, names))
+            yield "shim with veneer", steps, after, _MINUTES["shim"] * len(steps)
+
+    def _leaves(
+        self, pieces: Pieces, after: Pieces, end: str, names: Sequence[str]
+    ) -> Iterator[Step]:
+        for post, name in zip(POSTS, names, strict=True):
+            by = after.number(name) - pieces.number(name)
+            if by <= 0:
+                continue
+            count = round(by / VENEER[self.style.display])
+            leaves = "a leaf" if count == 1 else f"{count} leaves"
+            under = "under foot" if end == "foot" else "under the plate of head"
+            text = f"put {leaves} of veneer, {fine_text(by, self.style)}, {under} {post}"
+            yield Step(f"{end} {post}", by, text)
+
+    def _notches(self, pieces: Pieces) -> Iterator[_Way]:
+        """One notch floor let down."""
+        for post in POSTS:
+            name, wide = f"notch_depth_{post}", pieces.number(f"post_width_{post}")
+            room = _DEEPEST * wide - pieces.number(name)
+            deeper = np.arange(self.hair, min(room, 8.0), self.hair)
+            if not len(deeper):
+                continue
+            tried = [pieces.with_sizes({name: pieces.number(name) + d}) for d in deeper]
+            after = self._best(tried, [name])
+            by, where = after.number(name) - pieces.number(name), f"notch {post}"
+            text = f"let the floor of {where} down by {fine_text(by, self.style)}"
+            yield "let a notch floor down", (Step(where, by, text),), after, _MINUTES["notch"]
+
+    def _orders(self, pieces: Pieces) -> Iterator[_Way]:
+        """The posts in another order, and those turned end for end that may be."""
+        tried = [
+            (order, turned, _rearranged(pieces, order, turned))
+            for order in permutations(POSTS)
+            for turned in product((False, True), repeat=3)
+            if (order != POSTS or any(turned)) and self._may_turn(pieces, order, turned)
+        ]
+        if not tried:
+            return
+        found_ = stand_all([one for *_, one in tried])
+        moves = [
+            sum(a != b for a, b in zip(order, POSTS, strict=True)) + sum(turned)
+            for order, turned, _ in tried
+        ]
+        best = min(
+            range(len(tried)), key=lambda k: (not self.serves(found_[k]), moves[k], found_[k].used)
+        )
+        order, turned, after = tried[best]
+        yield (
+            "swap or turn posts",
+            tuple(_moving(order, turned)),
+            after,
+            _MINUTES["move"] * moves[best],
+        )
+
+    def _may_turn(self, pieces: Pieces, order: Sequence[int], turned: Sequence[bool]) -> bool:
+        """A post may be turned while its flats are not cut, and where its notch is square."""
+        over = [post for post, turn in zip(order, turned, strict=True) if turn]
+        if not over:
+            return True
+        (now,) = stand_all([pieces])
+        ends = (f"{end}_flat_{post}" for post in over for end in ("foot", "head"))
+        square = abs(now.numbers["notch_floor_tilt"]) < _SQUARE
+        return square and not any(pieces.is_cut(name) for name in ends)
+
+    def _new_posts(self, pieces: Pieces, stock: Callable[[float], str]) -> Iterator[_Way]:
+        """One post made anew, to suit the other two."""
+        fresh = drawn_of(pieces)
+        for post in POSTS:
+            names = [f"{stem}_{post}" for stem in OF_A_POST]
+            if not any(pieces.is_cut(name) for name in names):
+                continue
+            blank = replace(
+                pieces.with_sizes({name: fresh.number(name) for name in names}),
+                cut=pieces.cut - {pieces.own(name) for name in names},
+            )
+            free = [f"post_length_{post}", f"notch_position_{post}"]
+            levers = [_Lever({name: 1.0}, -_FARTHEST, _FARTHEST) for name in free]
+            after = self._solved(blank, levers)
+            if after is None:
+                continue
+            length, place = (after.number(name) for name in free)
+            text = (
+                f"make post {post} anew, {self._exact(length)} long, its notch at "
+                f"{self._exact(place)}{stock(length)}"
+            )
+            yield (
+                "make one post anew",
+                (Step(f"post {post}", length, text),),
+                after,
+                _MINUTES["post"],
+            )
+
+    def _top(self, pieces: Pieces) -> Iterator[_Way]:
+        """A top of another thickness, where only the height is off and the top is not cut yet, or
+        is thicker than it need be."""
+        (found_,) = stand_all([pieces])
+        thick = pieces.number("top_thickness")
+        by = self.wanted - found_.height
+        if found_.used > self.slope or abs(by) <= HEIGHT_OFF[self.style.display]:
+            return
+        if (pieces.is_cut("top_thickness") and by > 0) or abs(by) > _TOP_OFF * thick:
+            return
+        after = pieces.with_sizes({"top_thickness": self._rounded(thick + by)}, cut=False)
+        text = f"plane the top to {self._exact(after.number('top_thickness'))}"
+        yield "another top thickness", (Step("top", by, text),), after, 60
+
+    # -- looking for sizes ----------------------------------------------------------------------
+
+    def _best(self, tried: Sequence[Pieces], changed: Sequence[str]) -> Pieces:
+        """Of several the one with the least change that is well within the slope that shows, else
+        within it, else the most level. `changed` are the sizes that differ among them."""
+        found_ = stand_all(tried)
+        good = [k for k, one in enumerate(found_) if one.holds] or list(range(len(tried)))
+
+        def key(k: int) -> tuple[float, ...]:
+            one = found_[k]
+            if one.used > self.slope:
+                return 2.0, one.used
+            much = sum(tried[k].number(name) for name in changed)
+            return float(one.used > self.slope / 2), self._off(one), much, one.used
+
+        return tried[min(good, key=key)]
+
+    def _to_size(self, one: Standing) -> list[float]:
+        """What is off: the heads against one another, and far less heavily the height."""
+        first, second, third = one.heads
+        return [first - second, second - third, 1e-3 * (one.height - self.wanted)]
+
+    def _levelled(self, pieces: Pieces, levers: Sequence[_Lever]) -> Pieces | None:
+        """The levers set so that the heads are level: at the height that was asked where they allow
+        it, else with the one that would have to go farthest beyond held at its end; None where that
+        cannot be."""
+        moving = [lever for lever in levers if lever.high > lever.low]
+        amounts = self._amounts(pieces, moving, {}, self._to_size)
+        if amounts is None:
+            return None
+        if (after := self._allowed(pieces, moving, amounts)) is not None:
+            return after
+        beyond = [
+            max(lever.low - one, one - lever.high)
+            for lever, one in zip(moving, amounts, strict=True)
+        ]
+        far = int(np.argmax(beyond))
+        ends = {far: moving[far].low if amounts[far] < moving[far].low else moving[far].high}
+        tried = [ends, *({k: 0.0} for k in range(len(moving)))]
+        for held in tried:
+            amounts = self._amounts(pieces, moving, held, lambda one: self._to_size(one)[:2])
+            after = None if amounts is None else self._allowed(pieces, moving, amounts)
+            if after is not None:
+                return after
+        return None
+
+    def _solved(self, pieces: Pieces, levers: Sequence[_Lever]) -> Pieces | None:
+        """The levers moved, each as little as may be, until the heads are level and, where that
+        can be had as well, the height is as asked; None where a lever does not allow it."""
+        amounts = self._amounts(pieces, levers, {}, self._to_size)
+        return None if amounts is None else self._allowed(pieces, levers, amounts)
+
+    def _amounts(
+        self,
+        pieces: Pieces,
+        levers: Sequence[_Lever],
+        held: Mapping[int, float],
+        off: Callable[[Standing], list[float]],
+    ) -> Floats | None:
+        """How far to move each lever, mm, until nothing is off, by Newton's method; those in `held`
+        stay where that says. None where there is nothing to move, or the posts come apart."""
+        free = [k for k in range(len(levers)) if k not in held]
+        if not free:
+            return None
+        amounts = np.array([held.get(k, 0.0) for k in range(len(levers))])
+        unit = _TRIED * np.eye(len(levers))[free]
+        for _ in range(_ROUNDS):
+            tried = [amounts, *(amounts + one for one in unit)]
+            found_ = stand_all([_moved(pieces, levers, one) for one in tried])
+            here, *beside = (np.array(off(one)) for one in found_)
+            slopes = np.array([(one - here) / _TRIED for one in beside]).T
+            if not np.isfinite(slopes).all():
+                return None
+            change, *_ = np.linalg.lstsq(slopes, -here, rcond=1e-6)
+            amounts[free] += change
+            if np.abs(change).max() < _CLOSE:
+                break
+        return amounts
+
+    def _allowed(self, pieces: Pieces, levers: Sequence[_Lever], amounts: Floats) -> Pieces | None:
+        """The pieces with the levers moved so far, to the hair that is worked to; None where a
+        lever does not allow it, or it does not leave the top level."""
+        low, high = (np.array([getattr(one, end) for one in levers]) for end in ("low", "high"))
+        if (amounts < low - self.hair / 2).any() or (amounts > high + self.hair / 2).any():
+            return None
+        to_hair = np.array([self._rounded(one) for one in np.clip(amounts, low, high)])
+        after = _moved(pieces, levers, to_hair)
+        (found_,) = stand_all([after])
+        return after if found_.holds and found_.used <= self.slope else None
+
+    def _rounded(self, size: float) -> float:
+        return round(size / self.hair) * self.hair
+
+    def _exact(self, size: float) -> str:
+        """A size to the hair that it is worked to."""
+        if self.style.display == "in":
+            return shop_text(size, "mm", ShopStyle(display="in", fraction=64))
+        return f"{size:.1f} mm"
+
+
+def _joined(texts: Sequence[str]) -> str:
+    """Steps in one sentence; what begins like the one before leaves its beginning out."""
+    said = []
+    for before, text in zip(("", *texts), texts, strict=False):
+        lead = next((one for one in _LEADS if text.startswith(one) and before.startswith(one)), "")
+        said.append(text.removeprefix(lead))
+    return "; ".join(said)
+
+
+_Way = tuple[str, Sequence[Step], Pieces, int]
+
+
+def drawn_of(pieces: Pieces) -> Pieces:
+    """The same pieces with nothing cut: what the sheet has for each size."""
+    return replace(pieces, numbers=pieces.sheet_numbers, cut=frozenset())
+
+
+def _moved(pieces: Pieces, levers: Sequence[_Lever], amounts: Floats) -> Pieces:
+    sizes = {
+        name: pieces.number(name) + rate * float(amount)
+        for lever, amount in zip(levers, amounts, strict=True)
+        for name, rate in lever.moves.items()
+    }
+    return pieces.with_sizes(sizes, cut=False)
+
+
+def _rearranged(pieces: Pieces, order: Sequence[int], turned: Sequence[bool]) -> Pieces:
+    """Post `order[k]` put where post k + 1 was, end for end where it is turned."""
+    sizes: dict[str, float] = {}
+    for place, (post, turn) in enumerate(zip(order, turned, strict=True), start=1):
+        sizes |= {f"{stem}_{place}": pieces.number(f"{stem}_{post}") for stem in OF_A_POST}
+        if turn:
+            sizes[f"notch_position_{place}"] = pieces.number(f"post_length_{post}") - pieces.number(
+                f"notch_position_{post}"
+            )
+    return pieces.with_sizes(sizes)
+
+
+def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[Step]:
+    for place, (post, turn) in enumerate(zip(order, turned, strict=True), start=1):
+        if post == place and not turn:
+            continue
+        over = ", end for end" if turn else ""
+        text = f"turn post {post} end for end" if post == place else (
+            f"put post {post} where post {place} was{over}"
+        )  # fmt: skip
+        yield Step(f"post {post}", 0.0, text)

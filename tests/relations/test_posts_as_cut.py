@@ -1,0 +1,51 @@
+"""The relations of posts that are not alike: what is printed beside each, and what they say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tablekit.engine.network import Network
+from tablekit.engine.relation import Check, Relation
+from tablekit.engine.units import half_last_figure, parse_quantity
+from tablekit.relations import posts_as_cut
+
+ROOT = Path(__file__).parents[2]
+EVERY = posts_as_cut.relations()
+CHECKS = [(relation, check) for relation in EVERY for check in relation.checks]
+
+
+@pytest.mark.parametrize(("relation", "check"), CHECKS, ids=lambda one: getattr(one, "name", ""))
+def test_a_value_worked_by_hand_to_half_a_unit_of_its_last_figure(
+    relation: Relation, check: Check
+) -> None:
+    known = posts_as_cut.network().quantities
+    names = {*relation.symbols, *relation.limit_symbols}
+    alone = Network("alone", [known[name] for name in known if name in names], [relation])
+    given = {
+        name: parse_quantity(text, known[name].unit, signed=True)
+        for name, text in check.given.items()
+    }
+    ((name, text),) = check.expected.items()
+    outcome = alone.plan(given).program.run({n: known[n].to_si(v) for n, v in given.items()})
+    found = known[name].from_si(outcome.values[name])
+    printed = parse_quantity(text, known[name].unit, signed=True)
+    half = half_last_figure(text.removeprefix("-"), known[name].unit)
+    assert abs(found - printed) <= half * (1 + 1e-9)
+
+
+def test_each_says_what_why_and_under_which_heading_it_is_derived() -> None:
+    text = (ROOT / posts_as_cut.DERIVATION).read_text("utf-8").lower()
+    for relation in EVERY:
+        for said in (relation.meaning, relation.why):
+            assert said[0].isupper() and said.endswith("."), relation.name
+        assert f"## {relation.source.text}" in text, relation.name
+
+
+def test_the_third_joint_closes_of_itself() -> None:
+    """Three posts are put in place by two joints and two seats; the third joint has no relation of
+    its own, so that none is said twice."""
+    names = [relation.name for relation in EVERY]
+    assert len(names) == len(set(names))
+    assert not any(name.startswith("foot end of post 1 ") for name in names)
