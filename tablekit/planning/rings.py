@@ -177,6 +177,7 @@ def ring_sides(
     cut: str = FLAT,
     cuts: Mapping[str, str] | None = None,
     heart_up: bool = False,
+    same_side: bool = False,
     shop: ShopStyle | None = None,
     **wishes: float,
 ) -> Rings:
@@ -186,6 +187,7 @@ def ring_sides(
     species   as in a brief; where the published tables have it, its coefficients are used
     cut       "flat-sawn" or "quarter-sawn", of every strip; `cuts` has others by board name
     heart_up  whether the first strip, and all of them where they lie one way, have the heart up
+    same_side whether the maker wants all strips that side up, which is then what is judged
     wishes    pith_distance (mm), tangential_coefficient, radial_coefficient
     Raises RangeError for a number that no wood has, DesignError for a cut that is not known.
     """
@@ -202,7 +204,11 @@ def ring_sides(
     in_turn = tuple(heart_up != bool(k % 2) for k in range(len(rings)))
     alternating = _panel("alternating", rings, in_turn, ALTERNATING)
     one_way = _panel("one way", rings, (heart_up,) * len(rings), ONE_WAY)
-    recommended, reason = _recommended(alternating, one_way, style)
+    recommended, reason = (
+        ("one way", _as_asked(one_way, heart_up, style))
+        if same_side
+        else _recommended(alternating, one_way, style)
+    )
     taken = alternating if recommended == "alternating" else one_way
     found = network().solve({**dict(given), **_airs(rings[0], made, airs["winter"])})
     return Rings(
@@ -325,6 +331,16 @@ def _checks(panel: PanelCup, style: ShopStyle) -> tuple[CheckResult, ...]:
     return tuple(
         judge(one, Value(quantity, quantity.from_si(grain.strip_cup.to_si(number)), "found"), style)
         for one, quantity, number in asked
+    )
+
+
+def _as_asked(one_way: PanelCup, heart_up: bool, style: ShopStyle) -> str:
+    """What comes of laying every strip with the side up that the maker wants."""
+    bow, ripple = (fine_text(number, style) for number in (one_way.most, one_way.ripple))
+    side = "heart" if heart_up else "bark"
+    return (
+        f"Lay every strip {side} side up, as asked: the panel then bows by at most {bow}, and "
+        f"strips cup by at most {ripple} either way."
     )
 
 
