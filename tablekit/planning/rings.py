@@ -204,11 +204,9 @@ def ring_sides(
     in_turn = tuple(heart_up != bool(k % 2) for k in range(len(rings)))
     alternating = _panel("alternating", rings, in_turn, ALTERNATING)
     one_way = _panel("one way", rings, (heart_up,) * len(rings), ONE_WAY)
-    recommended, reason = (
-        ("one way", _as_asked(one_way, heart_up, style))
-        if same_side
-        else _recommended(alternating, one_way, style)
-    )
+    recommended, reason = _recommended(alternating, one_way, style)
+    if same_side:
+        recommended, reason = "one way", _as_asked(one_way, heart_up, style)
     taken = alternating if recommended == "alternating" else one_way
     found = network().solve({**dict(given), **_airs(rings[0], made, airs["winter"])})
     return Rings(
