@@ -170,17 +170,10 @@ def network() -> Network:
 
 
 def ring_sides(
-    layout: BoardLayout,
-    sheet: Sheet,
-    *,
-    species: str | None = None,
-    cut: str = FLAT,
-    cuts: Mapping[str, str] | None = None,
-    heart_up: bool = False,
-    same_side: bool = False,
-    shop: ShopStyle | None = None,
-    **wishes: float,
-) -> Rings:
+    layout: BoardLayout, sheet: Sheet, *, species: str | None = None, cut: str = FLAT,
+    cuts: Mapping[str, str] | None = None, heart_up: bool = False, same_side: bool = False,
+    shop: ShopStyle | None = None, **wishes: float,
+) -> Rings:  # fmt: skip
     """Growth rings of the strips of `layout`, alternating and all one way.
 
     sheet     of the piece, for the moistures of the shop, the driest and the dampest air
