@@ -55,7 +55,7 @@ OTHER_NAMES = {
     "walnut": "black walnut",
     "cherry": "black cherry",
     "ash": "white ash",
-    "beech": "american beech",
+    "beech": "American beech",
 }
 
 

@@ -16,7 +16,7 @@ from tablekit.wood_movement import every_movement, find_movement
         ("White-Ash", 0.00169, 0.00274),
         ("black walnut", 0.00190, 0.00274),
         ("sugar maple", 0.00165, 0.00353),
-        ("american beech", 0.00190, 0.00431),
+        ("American beech", 0.00190, 0.00431),
         ("white oak", 0.00180, 0.00365),
         ("northern red oak", 0.00158, 0.00369),
         # the same table, true hickory: tangential quoted, radial from memory
@@ -38,7 +38,7 @@ def test_every_wood_that_a_brief_may_name_moves() -> None:
 
 
 def test_a_wood_without_a_coefficient_is_not_found() -> None:
-    assert every_movement()["mahogany (african)"].tangential is None
+    assert every_movement()["mahogany (African)"].tangential is None
     assert find_movement("mahogany (african)") is None
     assert find_movement("unobtainium") is None
 

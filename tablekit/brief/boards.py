@@ -34,7 +34,8 @@ PRICE = Span("1", "price of one board", 0, 1e6)
 MOST_BOARDS = 100  # kinds of board in one rack
 MOST_NAMED = 200  # boards that one line may name
 MOST_ZONES = 20  # to be avoided on one board
-FACES = ("heart side up", "bark side up")
+HEART_UP = "heart side up"
+FACES = (HEART_UP, "bark side up")
 PLACE = Span("mm", "distance from the first end of a board", 0, 10000)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from tablekit.brief.boards import HEART_UP
 from tablekit.brief.workshop import (
     DAYS,
     GLUE,
@@ -67,6 +68,8 @@ def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | N
             species=brief.wood.species,
             cut=brief.wood.cut or CUTS[0],
             cuts={board.name: board.cut for board in brief.boards if board.cut},
+            heart_up=brief.top.match == HEART_UP,
+            same_side=brief.top.match is not None,
             wood=_glued_wood(brief),
         )
     except DesignError as trouble:

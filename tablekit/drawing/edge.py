@@ -81,7 +81,8 @@ def _dimensions(ink: Ink, plan: EdgePlan, scale: float) -> None:
     if plan.rim > 0:
         dimension.upright(ink, (0.0, deep - size), (0.0, size), at, rim)
     corner = size * (1 - cos(pi / 4))
-    dimension.leader(ink, (-corner, corner), (4.0, -6.0), f"R{across}", "both")
+    # To the left, clear of the height beside the rim, whose text may stand below it.
+    dimension.leader(ink, (-corner, corner), (-corner - 4.0, -6.0), f"R{across}", "both")
 
 
 def _heading(ink: Ink, plan: EdgePlan, scale: float, left: float) -> None:

@@ -370,15 +370,15 @@ def duration_text(seconds: float, figures: int = 3) -> str:
     return f"{MINUS}{said}" if seconds < 0 else said
 
 
-def in_money(number: float) -> Decimal:
+def in_money(number: float | Decimal) -> Decimal:
     """A sum of money to two decimals, halves away from zero: of the decimal number that a float
     stands for, to twelve figures, not of the float, which may be a little short of a half."""
     return Decimal(f"{number:.12g}").quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
-def money_text(number: float) -> str:
-    """A sum of money as it is written: "1181.25"."""
-    return f"{in_money(number)}".replace("-", MINUS)
+def money_text(number: float | Decimal) -> str:
+    """A sum of money as it is written: "1,181.25"."""
+    return f"{in_money(number):,}".replace("-", MINUS)
 
 
 _CLOCK = ((1, "s", 90), (60, "min", 7200), (3600, "h", math.inf))
@@ -389,7 +389,8 @@ _SAID: dict[str, Callable[[float, int], str]] = {
     "slope": slope_text,
     "seconds": duration_text,
     "minutes": lambda number, figures: duration_text(60 * number, figures),
-    "money": lambda number, figures: money_text(number),
+    # What a quantity says can be typed again, and a brief takes no comma for thousands.
+    "money": lambda number, figures: money_text(number).replace(",", ""),
 }
 
 

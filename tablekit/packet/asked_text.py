@@ -107,7 +107,7 @@ def _said(board: Board, style: ShopStyle) -> Iterator[str]:
         yield f"not from {_typed(zone.start, style)} to {_typed(zone.end, style)}"
     yield from (text for text in (board.cut, board.species) if text)
     if board.price is not None:
-        yield f"at {board.price:.2f}"
+        yield f"at {money_text(board.price)}"
 
 
 def _layout(brief: Brief) -> Iterator[Row]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.design.top_boards import TopBoards
-from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, times
+from tablekit.engine.shop import ShopStyle, money_text, share_text, shop_text, shop_text_up, times
 from tablekit.packet.checks import VERDICTS
 from tablekit.planning.board_steps import pieces_marked
 
@@ -78,10 +78,11 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
         return
     used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
     area = shop_text(layout.boards_area, "mm^2", sheet.shop_style)
-    price = "" if layout.price is None else f", worth {layout.price:.2f}"
+    price = "" if layout.price is None else f", worth {money_text(layout.price)}"
+    waste = share_text(layout.waste, 2)
     yield (
-        f"Cuts {used} and uses {area} of them{price}, of which {layout.waste:.0%} lies outside the "
-        f"rough circle. {bound_text(layout)} Measure from the centre mark."
+        f"Cuts {used} and uses {area} of them{price}, of which {waste} lies outside the rough "
+        f"circle. {bound_text(layout)} Measure from the centre mark."
     )
 
 
@@ -92,7 +93,8 @@ def bound_text(layout: BoardLayout) -> str:
     least = "costs" if layout.objective == "price" else "uses"
     if layout.proved:
         return f"Proved: no other layout {least} less, to a part in a thousand."
-    return f"The best layout found, not proved: another {least} at most {layout.gap:.1%} less."
+    gap = share_text(layout.gap, 2)
+    return f"The best layout found, not proved: another {least} at most {gap} less."
 
 
 def cutting_lines(

@@ -26,7 +26,7 @@ def number_text(sheet: Sheet, check: CheckResult, number: float) -> str:
     quantity = sheet.network.quantities.get(check.quantity)
     if quantity is not None:
         return quantity_text(number, quantity, sheet.shop_style)
-    if check.unit == "mm" and abs(number) < _FINE:
+    if check.unit == "mm" and 0 < abs(number) < _FINE:  # nought is "0 in", not "0 thou"
         return fine_text(number, sheet.shop_style)
     return shop_text(number, check.unit, sheet.shop_style)
 

@@ -38,7 +38,7 @@ def described(job: Design) -> str:
 def _offer(job: Design) -> Iterator[Part]:
     if job.on_posts:
         yield _picture(job)
-    yield Table("What you get", ("what", ""), tuple(_sizes(job)), close=True)
+    yield Table("What you get", ("what", "details"), tuple(_sizes(job)), close=True)
     yield Subheading("Care")
     yield Text(f"{_seasons(job)}{CARE}")
     yield Subheading("Price")
@@ -96,7 +96,8 @@ def _price(job: Design) -> Iterator[Part]:
     if found is None or found.price is None or found.lot_price is None:
         yield Text("The price follows.")
         return
-    each = " each" if found.pieces > 1 else ""
-    yield Text(f"{found.money(found.price)}{each}")
+    kind = job.sheet.kind
+    yield Text(f"One {kind} as described: {found.money(found.price)}")
     if found.pieces > 1:
-        yield Text(f"{found.money(found.lot_price)} for all {found.pieces}")
+        every = "Both" if found.pieces == 2 else f"All {found.pieces}"
+        yield Text(f"{every} {kind}s: {found.money(found.lot_price)}")

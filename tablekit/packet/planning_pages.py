@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from tablekit.design import Design
-from tablekit.engine.shop import duration_text
+from tablekit.engine.shop import duration_text, money_text, share_text
 from tablekit.packet.document import (
     Part,
     Section,
@@ -19,6 +19,7 @@ from tablekit.packet.document import (
     told,
 )
 from tablekit.planning.cut_list import CutLine
+from tablekit.planning.fittings import Fitting
 from tablekit.planning.work_order import Task, moment
 
 
@@ -40,18 +41,23 @@ def _cutting(job: Design) -> Iterator[Part]:
     )
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
-    price = "" if found.price is None else f", for {found.price:.2f} together"
+    price = "" if found.price is None else f", for {money_text(found.price)} together"
     rack = ""
     if found.rack:
         feet = found.rack / found.bought * found.bought_feet
         much = f"{feet:.1f} board feet" if job.inches else f"{found.rack:.3f} m³"
         rack = f" The top takes {much} from the rack, which is not bought."
     of = "of both" if found.rack else "of it"
-    yield Text(f"Wood: {bought}{price}.{rack} {found.waste:.0%} {of} goes to waste.")
+    yield Text(f"Wood: {bought}{price}.{rack} {share_text(found.waste, 2)} {of} goes to waste.")
     yield from _planks(job)
-    yield Table(
+    if found.fittings:
+        yield _fittings(found.fittings)
+
+
+def _fittings(fittings: Sequence[Fitting]) -> Table:
+    return Table(
         "Fittings", ("what", "no.", "size"),
-        tuple((one.name, str(one.count), one.size) for one in found.fittings), frozenset({1}),
+        tuple((one.name, str(one.count), one.size) for one in fittings), frozenset({1}),
         close=True,
     )  # fmt: skip
 
@@ -80,7 +86,7 @@ def _planks(job: Design) -> Iterator[Part]:
             "(common practice, no source)."
         )
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
-    price = "" if cut.price is None else f", {cut.price:.2f}"
+    price = "" if cut.price is None else f", {money_text(cut.price)}"
     yield Text(
         f"For the base: {taken}, {job.length(cut.length)} in all{price}. No {cut.least} would do: "
         "every way of filling a plank was compared. Offcuts are net of the squared ends and saw "

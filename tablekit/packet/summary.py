@@ -157,9 +157,10 @@ def _rounded(page: PlainPage, design: Design) -> None:
 def _boards(page: PlainPage, design: Design) -> None:
     """How each top is got out of the boards in the rack; what is said of all, with the first."""
     for number, one in enumerate(design.tops, start=1):
-        if one.boards is None:
-            continue
         match, again = design.brief.top.match, number > 1
+        # Of a further top without boards there is no layout; the check says what is lacking.
+        if one.boards is None or (again and one.boards.layout is None):
+            continue
         rows, paragraphs = board_rows(one.boards, design.sheet, match, again)
         page.heading(HEADING.replace("the top", f"top {number}") if again else HEADING)
         for label, value, remark in rows:

@@ -207,7 +207,7 @@ class _Shop:
         if which == STOP:
             return self._post_stop(self.angles)
         if which == WEDGE and abs(self.angles.wedge) < SQUARE_ENOUGH:
-            return "The notch floor is parallel to the face: no wedge is needed."
+            return "The notch floor is parallel to the face."
         return self._wedge(self.angles) if which == WEDGE else self._sled(self.angles)
 
     @property
@@ -249,11 +249,13 @@ class _Shop:
             f"{at.number(n):.2f}°" for n in ("cradle_near_slope", "cradle_far_slope", "cradle_cut")
         )
         foot, head = ("D", "B") if towards == "foot" else ("B", "D")
+        rails = f"the rail nearer to you to {near} and the other to {far}, both from level,"
+        if near == far:
+            rails = f"both rails to {near} from level"
         yield (
-            f"Bevel the rail nearer to you to {near} and the other to {far}, both from level, and "
-            f"leave each {say(at.number('cradle_toe'))} thick at its toe. Screw them to the base "
-            f"with their toes {say(at.number('cradle_gap'))} apart and their backs flush with its "
-            "edges, then screw the cheeks to the edges of the base."
+            f"Bevel {rails} and leave each {say(at.number('cradle_toe'))} thick at its toe. Screw "
+            f"them to the base with their toes {say(at.number('cradle_gap'))} apart and their "
+            "backs flush with its edges, then screw the cheeks to the edges of the base."
         )
         yield (
             f"Saw one plumb kerf through both cheeks down to the base, {cut} to the length of the "
@@ -269,7 +271,7 @@ class _Shop:
             f"Foot: let arris {foot} run {say(past['foot_end_past_kerf'])} past the kerf. Head: "
             f"slide the post through until arris {head} runs {say(past['head_end_past_kerf'])} "
             "past it on the other side. Both measured along the arris to the square end; screw a "
-            "stop into the V there for all three posts. The saw stays plumb."
+            "stop into the V there for all the posts. The saw stays plumb."
         )
 
     # -- the sled and the wedge -------------------------------------------------------------
@@ -330,7 +332,7 @@ class _Shop:
         yield (
             f"Set the end stop against the foot end, {say(guides.near)} from the working edge of "
             f"the rail nearer the foot, along arris {guides.arris}; screw it to a batten on the "
-            "cheek where that is beyond the sled. Set it once for all three posts."
+            "cheek where that is beyond the sled. Set it once for all the posts."
         )
         yield (
             f"Rout {say(guides.height)} deep, counted from the top of the cheeks, in several "
@@ -364,7 +366,7 @@ class _Shop:
 
     # -- the stop ---------------------------------------------------------------------------
 
-    def _length_stop(self, length: float, high: float, count: int, piece: str) -> Jig:
+    def _length_stop(self, length: float, high: float, piece: str) -> Jig:
         at, say = jig_sheet(STOP, {"stop_distance": length}, self.sheet.shop_style), self.writer
         parts = (
             JigPart("block", 1, at.number("stop_block"), high, at.number("jig_sheet")),
@@ -374,19 +376,19 @@ class _Shop:
             f"Screw the block to the end of the batten and cramp the batten to the fence, the face "
             f"of the block {say.length(length)} from the near side of the blade. Take a shaving "
             "off the lower edge of that face, so that dust does not hold the work off.",
-            f"Square one end of each {piece}, push it against the block and saw all {count} "
+            f"Square one end of each {piece}, push it against the block and saw them all "
             "without moving the stop. The stop is never on the offcut's side of the blade: between "
             "blade and stop an offcut would jam and be thrown.",
         )
         return Jig(STOP, _found(at), parts, how, (at,))
 
     def _leg_stop(self) -> Jig:
-        legs, high = base_of(self.sheet).count, self.sheet.number("leg_diameter")
-        return self._length_stop(self.sheet.number("leg_length"), high, legs, "leg")
+        high = self.sheet.number("leg_diameter")
+        return self._length_stop(self.sheet.number("leg_length"), high, "leg")
 
     def _post_stop(self, angles: NotchAngles) -> Jig:
         high = self.sheet.number("post_width")
-        plain = self._length_stop(self.sheet.number("post_length"), high, 3, "post")
+        plain = self._length_stop(self.sheet.number("post_length"), high, "post")
         cutter, overlap = self.tools.cutter_width, self.tools.least_overlap
         if cutter > high or overlap >= cutter:
             return plain

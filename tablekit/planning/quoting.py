@@ -13,7 +13,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
-from tablekit.engine.shop import MINUS, ShopStyle, in_money
+from tablekit.engine.shop import ShopStyle, in_money, money_text
 from tablekit.relations import pricing
 from tablekit.relations.wording import SHOP
 
@@ -103,7 +103,7 @@ class Quote:
 
     def money(self, amount: Decimal) -> str:
         """A sum as it is written."""
-        return f"{amount} {self.terms.currency}".strip().replace("-", MINUS)
+        return f"{money_text(amount)} {self.terms.currency}".strip()
 
     def rows(self) -> tuple[tuple[str, str, str], ...]:
         """What, how much, and a remark, for the maker."""

@@ -170,22 +170,17 @@ def network() -> Network:
 
 
 def ring_sides(
-    layout: BoardLayout,
-    sheet: Sheet,
-    *,
-    species: str | None = None,
-    cut: str = FLAT,
-    cuts: Mapping[str, str] | None = None,
-    heart_up: bool = False,
-    shop: ShopStyle | None = None,
-    **wishes: float,
-) -> Rings:
+    layout: BoardLayout, sheet: Sheet, *, species: str | None = None, cut: str = FLAT,
+    cuts: Mapping[str, str] | None = None, heart_up: bool = False, same_side: bool = False,
+    shop: ShopStyle | None = None, **wishes: float,
+) -> Rings:  # fmt: skip
     """Growth rings of the strips of `layout`, alternating and all one way.
 
     sheet     of the piece, for the moistures of the shop, the driest and the dampest air
     species   as in a brief; where the published tables have it, its coefficients are used
     cut       "flat-sawn" or "quarter-sawn", of every strip; `cuts` has others by board name
     heart_up  whether the first strip, and all of them where they lie one way, have the heart up
+    same_side whether the maker wants all strips that side up, which is then what is judged
     wishes    pith_distance (mm), tangential_coefficient, radial_coefficient
     Raises RangeError for a number that no wood has, DesignError for a cut that is not known.
     """
@@ -203,6 +198,8 @@ def ring_sides(
     alternating = _panel("alternating", rings, in_turn, ALTERNATING)
     one_way = _panel("one way", rings, (heart_up,) * len(rings), ONE_WAY)
     recommended, reason = _recommended(alternating, one_way, style)
+    if same_side:
+        recommended, reason = "one way", _as_asked(one_way, heart_up, style)
     taken = alternating if recommended == "alternating" else one_way
     found = network().solve({**dict(given), **_airs(rings[0], made, airs["winter"])})
     return Rings(
@@ -325,6 +322,16 @@ def _checks(panel: PanelCup, style: ShopStyle) -> tuple[CheckResult, ...]:
     return tuple(
         judge(one, Value(quantity, quantity.from_si(grain.strip_cup.to_si(number)), "found"), style)
         for one, quantity, number in asked
+    )
+
+
+def _as_asked(one_way: PanelCup, heart_up: bool, style: ShopStyle) -> str:
+    """What comes of laying every strip with the side up that the maker wants."""
+    bow, ripple = (fine_text(number, style) for number in (one_way.most, one_way.ripple))
+    side = "heart" if heart_up else "bark"
+    return (
+        f"Lay every strip {side} side up, as asked: the panel then bows by at most {bow}, and "
+        f"strips cup by at most {ripple} either way."
     )
 
 

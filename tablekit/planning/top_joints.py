@@ -171,13 +171,13 @@ def _rings_json(rings: Rings) -> dict[str, Any]:
 def top_joints(
     layout: BoardLayout, sheet: Sheet, wishes: Mapping[str, float] = NONE, *,
     species: str | None = None, cut: str = FLAT, cuts: Mapping[str, str] = NONE,
-    heart_up: bool = False, from_below: bool = True, wood: glue.Wood = "",
+    heart_up: bool = False, same_side: bool = False, from_below: bool = True, wood: glue.Wood = "",
     shop: ShopStyle | None = None,
 ) -> TopJoints:  # fmt: skip
     """What gluing up the strips of `layout`, cut to the lengths they need, takes and makes.
 
     wishes      any of `WISHES` in its reporting unit; assumed otherwise
-    species, cut, cuts, heart_up   as in `ring_sides`
+    species, cut, cuts, heart_up, same_side   as in `ring_sides`
     from_below  whether the rim is cut with the top lying face down
     wood, shop  which pressure on the glue it is judged by, "" where it is not known; how warnings
                 write lengths, as the sheet does when left out
@@ -192,8 +192,8 @@ def top_joints(
     width, reach = tenon_size(style.display, **_of(wishes, TENON_WISHES[:2]))
     glued = _glued(layout, thickness, style, wishes, wood, placed) if placed else None
     rings = ring_sides(
-        layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up, shop=style,
-        **_of(wishes, RING_WISHES),
+        layout, sheet, species=species, cut=cut, cuts=cuts, heart_up=heart_up,
+        same_side=same_side, shop=style, **_of(wishes, RING_WISHES),
     )  # fmt: skip
     staged = _staged(layout, thickness, style, wishes, wood, placed) if placed else None
     checks = (

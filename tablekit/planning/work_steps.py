@@ -153,11 +153,13 @@ def _glue_up(tops: Sequence[TopJoints], hours: Mapping[str, float]) -> Iterator[
         first.setdefault(top, go)
         which = "the top" if len(tops) == 1 else f"top {top} of {len(tops)}"
         words = f"Glue up {which}" if len(tops) > 1 else ""
+        clear = (keys[go - 1],) if go else ()
         if stage is None:  # it cannot be done; the checks say so
             assert one.glue is not None
             clamping, each = (one.glue.number(name) for name in ("clamping_time", "joint_time"))
             minutes = _gluing(clamping, round(one.glue.number("joints")), each)
-            yield timed("glue_top", ("cut_tenons",), minutes, hours, words, name=keys[go])
+            step = timed("glue_top", ("cut_tenons",), minutes, hours, words, name=keys[go])
+            yield replace(step, clear=clear, held=_held(one, step))
             continue
         assert one.staging is not None
         if (count := len(one.staging.stages)) > 1:
@@ -165,8 +167,12 @@ def _glue_up(tops: Sequence[TopJoints], hours: Mapping[str, float]) -> Iterator[
             words = f"Glue up {which}, stage {stage.number} of {count}: {said}"
         dry = tuple(keys[first[top] + number - 1] for number in stage.after) or ("cut_tenons",)
         step = timed("glue_top", dry, stage.minutes, hours, words, name=keys[go])
-        clear = (keys[go - 1],) if go else ()
-        yield replace(step, clear=clear, held=min(one.staging.dwell, step.wait))
+        yield replace(step, clear=clear, held=_held(one, step))
+
+
+def _held(one: TopJoints, step: Step) -> float:
+    """Minutes for which a glue-up keeps the clamps: all the time that it dries where unknown."""
+    return step.wait if one.staging is None else min(one.staging.dwell, step.wait)
 
 
 def _stages(one: TopJoints) -> tuple[Stage | None, ...]:

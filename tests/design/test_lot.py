@@ -175,11 +175,28 @@ def test_what_cannot_wait_half_way_is_done_in_sessions() -> None:
 def test_tops_are_glued_up_one_after_the_other(four) -> None:
     glued = [task for task in four.order.tasks if task.step.key.startswith("glue_top")]
     for before, after in pairwise(glued):
-        assert after.start >= before.ready - 1e-6  # until the glue of the one before has set
+        assert after.start >= before.done + 60 - 1e-6  # until the clamps are off: clamp_dwell
+    done = {task.step.key: task.done for task in glued}
+    joined = [(task, key) for task in glued for key in task.step.after if key in done]
+    assert joined
+    for task, panel in joined:
+        assert task.start >= done[panel] + 12 * 60 - 1e-6  # until its own panels dry: glue_wait
     tops = Counter(re.match(r"Glue up top (\d) of 4", task.step.words)[1] for task in glued)
     assert tops.keys() == {"1", "2", "3", "4"}
     strips = sum(len(one.boards.layout.strips) for one in four.tops)
     assert hands(four.order)["mill_strips"] == pytest.approx(20 + 12 * strips)
+
+
+def test_tops_that_the_clamps_do_not_serve_are_still_glued_before_they_are_levelled() -> None:
+    design = lot(4, boards=14, more="[workshop]\nclamps = 1\n")
+    (spare,) = (one for one in design.checks if one.id == "clamp_stock")
+    assert spare.verdict == "fail"
+    glued = [task for task in design.order.tasks if task.step.key.startswith("glue_top")]
+    (level,) = (task for task in design.order.tasks if task.step.key == "level_top")
+    assert len(glued) == 4
+    for before, after in pairwise(glued):
+        assert after.start >= before.done + 60 - 1e-6  # clamp_dwell, as assumed
+    assert level.start >= max(task.ready for task in glued) - 1e-6
 
 
 # -- boards ---------------------------------------------------------------------------------------

@@ -61,7 +61,8 @@ def test_the_page_says_what_is_sold_and_what_it_costs(design, tmp_path) -> None:
     assert pages == 1
     found = design.quote
     wanted = ("Round table on three crossed posts", "white ash", "735 mm", "920 mm across", "28 mm",
-              f"{found.price} EUR each", f"{found.lot_price} EUR for all 2", "Care")  # fmt: skip
+              f"One table as described: {found.price:,} EUR",
+                  f"Both tables: {found.lot_price:,} EUR", "Care")  # fmt: skip
     for one in wanted:
         assert one in text
 

@@ -417,7 +417,7 @@ def test_trouble_keeps_its_kind_and_exit_code() -> None:
     ("wood", "other", "softest"),
     [
         ("white ash", "", "hardwood"), ("eastern white pine", "", "softwood"),
-        ("white ash", "douglas-fir (coast)", "softwood"), ("western redcedar", "", "softwood"),
+        ("white ash", "Douglas-fir (coast)", "softwood"), ("western redcedar", "", "softwood"),
     ],
 )  # fmt: skip
 def test_the_softest_board_settles_the_pressure_on_the_glue(wood, other, softest) -> None:

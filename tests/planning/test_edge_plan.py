@@ -9,7 +9,7 @@ import re
 import pytest
 
 from tablekit.brief import BriefError, parse_brief, write_brief
-from tablekit.drawing.edge import profile
+from tablekit.drawing.edge import PROFILE_SCALES, profile
 from tablekit.drawing.style import A4, A4_ACROSS
 from tablekit.drawing.trammel import lay_out_trammel
 from tablekit.packet.card import card, card_text
@@ -201,6 +201,14 @@ def test_in_inches_no_millimetre_is_shown(edge: str) -> None:
     assert " mm" not in shown and edge in shown
     ink = profile(design.edge)
     assert not any("mm" in label.text or "." in label.text for label in ink.labels)
+
+
+@pytest.mark.parametrize("brief", [BRIEF, INCHES], ids=["mm", "in"])
+@pytest.mark.parametrize("scale", PROFILE_SCALES)
+@pytest.mark.parametrize("edge", [name for name, one in EDGES.items() if one.shaped])
+def test_the_profile_is_legible_at_every_scale(edge: str, scale: float, brief: str) -> None:
+    design = design_of(parse_brief(brief + f'edge = "{edge}"\n'))
+    assert overlapping(profile(design.edge, scale)) == []
 
 
 @pytest.mark.parametrize("brief", [BRIEF, INCHES], ids=["mm", "in"])

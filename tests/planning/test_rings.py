@@ -111,3 +111,16 @@ def test_farther_from_the_pith_is_flatter_and_nonsense_is_refused() -> None:
 def test_air_no_different_from_the_shops_bends_nothing() -> None:
     still = network().solve({"strip_width": 140.0, "moisture_made": 9.0, "moisture_lived": 9.0})
     assert still.number("strip_cup") == 0
+
+
+def test_a_side_that_is_asked_for_is_what_is_said_and_judged() -> None:
+    """Two flat-sawn strips 250 mm wide bow so much that alternating would be advised."""
+    wide = lay_out([Board("x", 520, 1100, 2)], 900, **TOP)
+    assert ring_sides(wide, SHEET).recommended == "alternating"
+    for heart_up, side in ((True, "heart"), (False, "bark")):
+        rings = ring_sides(wide, SHEET, heart_up=heart_up, same_side=True)
+        assert set(rings.chosen.heart_up) == {heart_up}
+        assert f"every strip {side} side up" in rings.reason
+        assert "alternately" not in rings.reason and "turn a strip" not in rings.reason
+        (flat,) = (check for check in rings.checks if check.id == "panel_flatness")
+        assert flat.value == pytest.approx(rings.one_way.most) and flat.verdict != "pass"

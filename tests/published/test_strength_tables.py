@@ -30,7 +30,7 @@ COLUMNS = (
 COPIED = {
     "white ash": (1.74, 7_410, 1_160, 1_910),
     "basswood": (1.46, 4_730, 370, 990),
-    "american beech": (1.72, 7_300, 1_010, 2_010),
+    "American beech": (1.72, 7_300, 1_010, 2_010),
     "yellow birch": (2.01, 8_170, 970, 1_880),
     "black cherry": (1.49, 7_110, 690, 1_700),
     "hickory (pecan)": (1.73, 7_850, 1_720, 2_080),
@@ -41,7 +41,7 @@ COPIED = {
 # wrongly as compression), read.
 QUOTED_BENDING = {
     "sugar maple": 15_800, "silver maple": 8_900, "yellow birch": 16_600,
-    "american beech": 14_900, "white ash": 15_000, "northern red oak": 14_300,
+    "American beech": 14_900, "white ash": 15_000, "northern red oak": 14_300,
     "white oak": 15_200, "hickory (mockernut)": 19_200,
 }  # fmt: skip
 HARDWOODS = list(every_species())[:16]  # the table lists them before the softwoods

@@ -61,7 +61,7 @@ def test_the_moment_by_vectors(kind: str, way: str, splay: float) -> None:
 
 @pytest.mark.parametrize(("wood", "energy"), [
     ("yellow birch", 0.656), ("white ash", 0.610), ("eastern white pine", 0.147),
-    ("american beech", 0.656),
+    ("American beech", 0.656),
 ])  # fmt: skip
 def test_energy_by_the_species(wood: str, energy: float) -> None:
     # specific gravities 0.62, 0.60, 0.35 and 0.64 (Wood Handbook table 5-3a); a straight line from
