@@ -68,7 +68,8 @@ def glue_up(
                or clamp_pressure (MPa); assumed otherwise
     Raises DesignError for a single strip, which has nothing to be glued to.
     """
-    lengths, strips = joint_lengths(layout), strips_used(layout)
+    strips = strips_used(layout)
+    lengths = joint_lengths(strips)
     if not lengths:
         raise DesignError("the top is a single board: there is no joint to be glued")
     givens = {
@@ -88,7 +89,7 @@ def stage_row(layout: BoardLayout, tenons: Sequence[int]) -> Row:
     return Row(
         (*(strip.left for strip in strips), strips[-1].right),
         tuple(strip.length_needed for strip in strips),
-        tuple(joint_lengths(layout)),
+        tuple(joint_lengths(strips)),
         tuple(tenons),
     )
 
@@ -106,9 +107,9 @@ def strips_used(layout: BoardLayout) -> list[Strip]:
     return [strip for strip in layout.strips if strip.length_needed > 0]
 
 
-def joint_lengths(layout: BoardLayout) -> list[float]:
+def joint_lengths(strips: Sequence[Strip]) -> list[float]:
     """Length of each joint from left to right, mm: as far as both of its strips reach."""
-    return [min(pair) for pair in pairwise(s.length_needed for s in strips_used(layout))]
+    return [min(pair) for pair in pairwise(strip.length_needed for strip in strips)]
 
 
 def clamps(sheet: Sheet) -> tuple[Clamp, ...]:

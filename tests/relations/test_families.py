@@ -258,6 +258,8 @@ def test_every_name_that_makers_read_together_is_a_quantity() -> None:
     known = {name for kind in ("table", "stool") for name in network(kind).quantities}
     known |= set(network("table", "two notches").quantities)
     known |= set(network("stool", style="splayed legs").quantities)
+    for edge in ("rounded", "bevelled under"):
+        known |= set(network("table", edge=edge).quantities)
     assert {name for _, names in GROUPS for name in names} <= known
 
 
