@@ -9,14 +9,14 @@ import pytest
 from tablekit.brief import Board
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.boards import lay_out
-from tablekit.planning.glue_up import glue_up, joint_lengths, network, stages
+from tablekit.planning.glue_up import glue_up, joint_lengths, network, stages, strips_used
 
 LAYOUT = lay_out([Board("A", 150, 1000, 9)], 700, margin=10, end_waste=15, edge_loss=2)
 
 
 def test_the_sheet_of_a_layout() -> None:
     sheet = glue_up(LAYOUT, 28)
-    lengths = joint_lengths(LAYOUT)
+    lengths = joint_lengths(strips_used(LAYOUT))
     assert len(lengths) == len(LAYOUT.strips) - 1 >= 4
     # The joint's chord of the circle to be covered, 720 mm.
     assert lengths == pytest.approx([2 * math.sqrt(360**2 - x**2) for x in LAYOUT.joints])
