@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from tablekit.planning.board_layout import CutBoard
 
 IN_TURN = (
-    "The tops are laid out one after the other, each from what the tops before it left. Each uses "
-    "the least of that; the lot together is not claimed to use the least."
+    "The tops are laid out one after the other, each as well as may be from what the tops before "
+    "it left. The lot together is not claimed to use the least."
 )
 
 

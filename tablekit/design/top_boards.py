@@ -129,7 +129,7 @@ def top_boards(
     asked = replace(asked, keep=tuple(name for name in asked.keep if name not in thin))
     layout, check = _worked_out(
         thick, diameter, lengths["top_margin"], losses, rip, least, asked,
-        sheet.shop_style,
+        sheet.shop_style, 1 / brief.count,
     )  # fmt: skip
     if layout is None and thin:
         also = f"Too thin to clean up, and left out: {', '.join(thin)}."
@@ -173,12 +173,12 @@ def wishes_of(top: Top) -> Wishes:
 @lru_cache(maxsize=64)
 def _worked_out(
     boards: tuple[Board, ...], diameter: float, margin: float, losses: Losses, rip: Rip,
-    objective: Objective, wishes: Wishes, style: ShopStyle,
+    objective: Objective, wishes: Wishes, style: ShopStyle, effort: float,
 ) -> tuple[BoardLayout | None, CheckResult]:  # fmt: skip
     try:
         layout = lay_out(
             boards, diameter, margin=margin, rip=rip, objective=objective, wishes=wishes,
-            style=style, **vars(losses),
+            style=style, effort=effort, **vars(losses),
         )  # fmt: skip
     except BoardsFallShort as short:
         message = f"{str(short)[0].upper()}{str(short)[1:]}."

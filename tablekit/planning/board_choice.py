@@ -14,18 +14,22 @@ from tablekit.planning.board_wood import Ints, Wood
 MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
 
 
-def cheapest(wood: Wood, task: Task, best: float = NOTHING, proving: bool = True) -> Found:
+def cheapest(
+    wood: Wood, task: Task, best: float = NOTHING, proving: bool = True, effort: float = 1.0
+) -> Found:
     """The cheapest row below `best`; its columns are those of `wood`.
 
     proving  whether to look on until it is proved, so far as that is to be had
+    effort   share of the rows that are looked at for it
     """
     costs = Costs(wood, task)
-    quick = RowSearch(costs, RowPlaces(costs), eased=False, most=MOST_PLACED).run(best)
+    most = max(20, round(effort * MOST_PLACED))
+    quick = RowSearch(costs, RowPlaces(costs), False, most, effort=effort).run(best)
     if not proving:
         return quick
     reach = min(best, quick.cost)
     eased = Costs(wood.part(_promising(wood, task, reach)), task)
-    search = RowSearch(eased, RowPlaces(costs), eased=True, most=MOST_PLACED)
+    search = RowSearch(eased, RowPlaces(costs), True, most, effort=effort)
     found = search.run(reach)
     reached = max(quick.reach, found.reach)
     if found.cost < quick.cost:
@@ -47,7 +51,9 @@ def _promising(wood: Wood, task: Task, best: float) -> Ints:
     return np.nonzero(through < best)[0]
 
 
-def cheapest_alike(wood: Wood, task: Task, proving: bool = True) -> tuple[Found, Task]:
+def cheapest_alike(
+    wood: Wood, task: Task, proving: bool = True, effort: float = 1.0
+) -> tuple[Found, Task]:
     """The cheapest row of strips of one width, and the task with that width.
 
     Of a row of strips alike, the width may be taken as that of the narrowest board in it.
@@ -66,7 +72,7 @@ def cheapest_alike(wood: Wood, task: Task, proving: bool = True) -> tuple[Found,
         costs = Costs(wood, one)
         if Ahead(costs, task.diameter * STEP).value[0] >= best.cost:
             continue
-        found = cheapest(wood, one, best.cost)
+        found = cheapest(wood, one, best.cost, effort=effort)
         least = min(least, found.least)
         best, of = (found, one) if found.cost < best.cost else (best, of)
     if least == 0.0:  # strips as wide as they go cost no more

@@ -20,6 +20,8 @@ NEAR = 1e-6  # share by which a row must be better than the best in hand
 # and after so many rows have been looked at, so that it ends
 LOOKED, NEAR_ENOUGH = 60_000, 5e-4
 FIRST_TRY = 200  # half-done rows kept in a first, quick search
+FEW = 50  # and at the least, for one of many tops
+MOST_GROWN = 6_000_000  # rows times columns that are made at a time, before the best are kept
 MOST_ROWS = 400_000  # half-done rows times columns that are kept at a time in a full search
 MOST_LOOKED = 700_000  # rows looked at in it
 MOST_PLACED = 150  # complete rows for which the best place is sought
@@ -71,11 +73,13 @@ class _Rows:
 
 class RowSearch:
     """One search. `eased` takes in all rows that fit once they are shifted, for a proof; without
-    it, rows are flush with the left rim. `widest` seeks the widest rows, whatever they cost."""
+    it, rows are flush with the left rim. `widest` seeks the widest rows, whatever they cost.
+    `effort` is the share of the usual number of rows that are kept and looked at."""
 
     def __init__(
-        self, costs: Costs, places: RowPlaces, eased: bool, most: int, widest: bool = False
-    ):
+        self, costs: Costs, places: RowPlaces, eased: bool, most: int, widest: bool = False,
+        effort: float = 1.0,
+    ):  # fmt: skip
         self.costs, self.places, self.eased = costs, places, eased
         wood, self.task = costs.wood, costs.task
         self.step = self.task.diameter * STEP if eased else 0.0
@@ -83,6 +87,8 @@ class RowSearch:
         if widest:
             self.ahead.value[:] = 0.0
         self.most, self.placed, self.looked = most, 0, 0
+        self.most_rows, self.most_looked = effort * MOST_ROWS, effort * MOST_LOOKED
+        self.first_try = max(FEW, int(effort * FIRST_TRY))
         self.boards = int(wood.board.max(initial=-1)) + 1
         self.first_of = np.searchsorted(wood.board, np.arange(self.boards))
         self.marks = np.random.default_rng(0).integers(1, 2**40, (3, max(len(wood), 1)))
@@ -136,7 +142,7 @@ class RowSearch:
         may = self._may(rows, right - left, start, stop)
         may &= rows.low + low + self.costs.kerf <= self.costs.wood.room + EASE
         may &= cost + self.ahead.at(right) < self.best * (1 - self.near)
-        row, column = np.nonzero(may)
+        row, column = self._most_promising(may, cost, right)
         self.looked += len(row)
         self.near = NEAR_ENOUGH if self.eased and self.looked > LOOKED else self.near
         used = self._taken(rows.used, length, row, column)
@@ -149,6 +155,19 @@ class RowSearch:
         if len(row):
             self.reach = max(self.reach, float(grown.right.max()) + self.task.radius)
         return self._completed(grown)
+
+    def _most_promising(self, may: np.ndarray, cost: Floats, right: Floats) -> tuple[Ints, Ints]:
+        """Rows and columns of the candidates that may be grown; of too many the best."""
+        row, column = np.nonzero(may)
+        room = MOST_GROWN // len(self.costs.wood)
+        if len(row) <= room:
+            return row, column
+        ends = right[row, column]
+        low = -ends if self.widest else cost[row, column] + self.ahead.at(ends)
+        order = np.argsort(low, kind="stable")
+        self.dropped = min(self.dropped, float(low[order[room]]))
+        best = np.sort(order[:room])
+        return row[best], column[best]
 
     def _taken(self, before: Floats, length: Floats, row: Ints, column: Ints) -> Floats:
         """What is taken of each column once the strips are cut from theirs."""
@@ -234,10 +253,10 @@ class RowSearch:
     def _thinned(self, rows: _Rows) -> _Rows:
         low = -rows.right if self.widest else rows.cost + self.ahead.at(rows.right)
         chosen = self._undominated(rows, np.nonzero(low < self.best * (1 - self.near))[0])
-        room = FIRST_TRY
+        room = self.first_try
         if self.eased:
-            room = max(FIRST_TRY, MOST_ROWS // len(self.costs.wood))
-            room = room if self.looked < MOST_LOOKED else FIRST_TRY
+            room = max(room, int(self.most_rows) // len(self.costs.wood))
+            room = room if self.looked < self.most_looked else self.first_try
         if len(chosen) > room:
             order = chosen[np.argsort(low[chosen], kind="stable")]
             self.dropped = min(self.dropped, float(low[order[room]]))

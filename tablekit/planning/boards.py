@@ -75,6 +75,7 @@ def lay_out(
     objective: Objective = "area",
     wishes: Wishes | None = None,
     style: ShopStyle | None = None,
+    effort: float = 1.0,
 ) -> BoardLayout:
     """The best way to get a round top out of a rack of boards.
 
@@ -88,6 +89,8 @@ def lay_out(
     rip                     each strip as wide as its board gives, or all of one width
     objective               "area" or "price" of what is used
     style                   how messages write lengths
+    effort                  share of the usual search, for one of several tops; what is then not
+                            looked at counts in the gap
 
     The `gap` says by how much another layout could at most undercut this one. Method and proof:
     `reference/derivations/boards_to_round.md`.
@@ -98,7 +101,9 @@ def lay_out(
     check_measure("top_diameter", top_diameter, above=True)
     check_measure("margin", margin)
     losses = Losses(end_waste, edge_loss, saw_kerf, shortest_kept)
-    job = _Job(tuple(rack), rip, objective, wishes or Wishes(), style or ShopStyle(), losses)
+    job = _Job(
+        tuple(rack), rip, objective, wishes or Wishes(), style or ShopStyle(), losses, effort
+    )
     return job.best(top_diameter, margin)
 
 
@@ -122,7 +127,7 @@ class _Job:
 
     def __init__(
         self, rack: tuple[RackBoard, ...], rip: Rip, objective: Objective, wishes: Wishes,
-        style: ShopStyle, losses: Losses,
+        style: ShopStyle, losses: Losses, effort: float = 1.0,
     ):  # fmt: skip
         check_choice("rip", rip, RIPS)
         check_choice("objective", objective, OBJECTIVES)
@@ -134,6 +139,7 @@ class _Job:
             check_board(board)
         self.rack, self.rip, self.objective = rack, rip, objective
         self.wishes, self.style, self.losses = wishes, style, losses
+        self.effort = effort
         self.counts = left_in_rack(rack, wishes.keep)
         self.prices = None if objective == AREA else [self._price(board) for board in rack]
 
@@ -176,9 +182,9 @@ class _Job:
         if self.wishes.symmetrical and not self.wishes.order:
             return self._paired(wood, task)
         if self.rip == ALIKE:
-            found, task = cheapest_alike(wood, task, proving)
+            found, task = cheapest_alike(wood, task, proving, self.effort)
         else:
-            found = cheapest(wood, task, proving=proving)
+            found = cheapest(wood, task, proving=proving, effort=self.effort)
         if not found.columns:
             return None
         placed = RowPlaces(Costs(wood, task)).row(found.columns)
