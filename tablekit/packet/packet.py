@@ -110,6 +110,7 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
     import matplotlib.ft2font  # noqa: F401
 
     from tablekit.packet.books import bench_book
+    from tablekit.packet.measuring import measuring_html, measuring_script
     from tablekit.packet.pages import PAPERS, lay_out_pages
     from tablekit.packet.web import framed, opened_html
 
@@ -126,9 +127,11 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
         drawn = _write_svgs(BENCH, pages, room, _Counted(tell, _SAVED, _DRAWN, len(pages)))
         _write_templates(design, room)
         _write_quote(design, room)
-        body = opened_html(book, drawn) + _write_jigs(design, room)
+        measuring = measuring_html(design)
+        body = opened_html(book, drawn) + measuring + _write_jigs(design, room)
         tell(_DRAWN, "the reasons")
-    page = framed(book, body + (reasons.made or ""))
+    script = measuring_script() if measuring else ""
+    page = framed(book, body + (reasons.made or ""), script)
     (room / "packet.html").write_text(page, encoding="utf-8")
 
 
