@@ -99,7 +99,7 @@ def measuring_html(job: Design) -> str:
         f"{sets}{_answer(job)}"
         "<p>Remedies and new marks need the kit: add this text to the brief and run "
         "<code>tablekit set-out</code> with it.</p>\n"
-        '<p class="ticks"><button type="button">Copy as [as_cut]</button>'
+        '<p class="copying"><button type="button">Copy as [as_cut]</button>'
         '<span role="status"></span></p>\n'
         '<textarea readonly rows="6" aria-label="Text for the brief" hidden></textarea>\n'
         "</details>\n"

@@ -77,7 +77,7 @@ figure img {{ width: 100%; height: auto; }}
 button {{ font: inherit; color: {style.INK}; background: {style.PAPER}; min-height: 2.75rem;
   border: 2px solid {style.INK}; border-radius: 0.4rem; padding: 0.4rem 0.9rem; }}
 button:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
-.ticks {{ display: flex; flex-wrap: wrap; gap: 0.4rem 1rem; align-items: center; }}
+.ticks, .copying {{ display: flex; flex-wrap: wrap; gap: 0.4rem 1rem; align-items: center; }}
 [hidden] {{ display: none; }}
 figcaption {{ color: {style.FAINT}; }}
 label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
@@ -93,9 +93,15 @@ legend {{ font-weight: bold; padding: 0 0.4rem; }}
 .field input[aria-invalid=true] {{ border-color: {style.INK}; border-style: dashed; }}
 textarea:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
 .wrong {{ display: block; font-size: 0.85rem; font-weight: bold; }}
-.verdict {{ font-weight: bold; }}
+.field input:focus-visible {{ outline-offset: 0; }}
+/* The verdict stays in sight while sizes are typed above it. */
+.verdict {{ font-weight: bold; position: sticky; bottom: 0; background: {style.PAPER};
+  padding: 0.6rem 0; margin: 0; }}
 button:disabled {{ color: {style.FAINT}; border-color: {style.FAINT}; }}
-@media print {{ button, textarea {{ display: none; }} }}
+@media print {{
+  button, textarea {{ display: none; }}
+  .verdict {{ position: static; }}
+}}
 input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
 li {{ margin: 0.5rem 0; }}
 @media (max-width: 30rem) {{

@@ -71,6 +71,7 @@ def shown(context, tmp_path):
         where = tmp_path / "packet.html"
         where.write_text(html(text), "utf-8")
         page = context.new_page()
+        page.set_default_timeout(8000)
         page.goto(where.as_uri())
         opened(page)
         return page
@@ -218,7 +219,7 @@ def test_what_is_typed_is_there_again_and_can_be_copied_into_the_brief(shown) ->
     assert (rows(page), verdict(page)) == before
     page.get_by_role("button", name="Copy as [as_cut]").tap()
     text = page.get_by_role("textbox", name="Text for the brief").input_value()
-    assert "opied" in page.locator(".measuring .ticks").inner_text()
+    assert "opied" in page.locator(".measuring .copying").inner_text()
     assert parse_brief(MM + text).as_cut == AsCut.of(
         post_2={"length": 1115.4, "notch_position": 560.9}, top_thickness=27.0
     )
@@ -297,6 +298,10 @@ def test_an_inch_page_shows_no_metric_figure(shown) -> None:
 
 
 def test_other_bases_have_no_such_section() -> None:
-    for base in ('crossing = "two notches"', 'legs = "three legs"'):
-        other = designed(f"{MM.replace('64 mm', '58 mm')}[base]\n{base}\n")
-        assert measuring_html(other) == ""
+    two = f'{MM.replace("64 mm", "58 mm")}[base]\ncrossing = "two notches"\n'
+    splayed = MM.replace(
+        'post_section = "64 mm"\n', 'leg_diameter = "45 mm"\n[base]\nstyle = "splayed legs"\n'
+    )
+    for brief in (two, splayed):
+        assert measuring_html(designed(brief)) == ""
+    assert measuring_html(designed(MM)).count("<fieldset>") == 4
