@@ -18,12 +18,14 @@ from tablekit.engine.quantity import Quantity, unit_size
 from tablekit.engine.shop import range_text, shop_text
 from tablekit.engine.slack import SLACK
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.as_cut import Pieces, Touching, drawn, script
+from tablekit.planning.remedies import slope_allowed
+from tablekit.relations import posts_as_cut as cut
 from tablekit.relations.kinds import height_name
 from tablekit.relations.season_fit import SLOPPY
 
 if TYPE_CHECKING:
     from tablekit.design import Design
-    from tablekit.planning.as_cut import Pieces
 
 _PAGE = Path(__file__).with_name("measuring.js")
 _LABELS = {
@@ -68,16 +70,12 @@ class _Field:
 
 def measuring_script() -> str:
     """What runs on a page that holds `measuring_html`."""
-    from tablekit.planning.as_cut import script
-
     return script().text + _PAGE.read_text("utf-8")
 
 
 def measuring_html(job: Design) -> str:
     """Fields for what was measured and room for the answer; nothing where posts as cut cannot be
     worked through for this piece. It stays hidden unless its script runs."""
-    from tablekit.planning.as_cut import drawn
-
     try:
         pieces = drawn(job.sheet)
     except DesignError:  # another base, or a size is open
@@ -108,8 +106,6 @@ def measuring_html(job: Design) -> str:
 
 def _fields(job: Design, pieces: Pieces) -> Iterator[_Field]:
     """All that is cut, post by post, and the top; what few pieces have only where this one has."""
-    from tablekit.relations import posts_as_cut as cut
-
     known, made = cut.network().quantities, job.brief.as_cut.sizes
     square = job.sheet.number("post_width") == job.sheet.number("post_section")
     for number, post in enumerate(POSTS, start=1):
@@ -169,10 +165,6 @@ def _answer(job: Design) -> str:
 
 def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
     """What the script has to know of this piece: numbers in coherent SI, texts for this maker."""
-    from tablekit.planning.as_cut import Touching, script
-    from tablekit.planning.remedies import slope_allowed
-    from tablekit.relations import posts_as_cut as cut
-
     known, style = cut.network().quantities, job.sheet.shop_style
     touching = Touching()
     rests = {*touching.feet, *touching.heads}

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from tablekit.packet.answer import answer
 from tablekit.packet.beside import beside
 from tablekit.packet.folder import write_folder
+from tablekit.packet.measuring import measuring_html, measuring_script
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
@@ -110,7 +111,6 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
     import matplotlib.ft2font  # noqa: F401
 
     from tablekit.packet.books import bench_book
-    from tablekit.packet.measuring import measuring_html, measuring_script
     from tablekit.packet.pages import PAPERS, lay_out_pages
     from tablekit.packet.web import framed, opened_html
 
