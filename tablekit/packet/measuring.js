@@ -160,7 +160,7 @@
     }
     button.disabled = waiting.length > 0 || sizes.size === 0;
     text.value = brief(sizes);
-    if (waiting.length) say(`Waiting for a size that can be: ${waiting.join("; ")}.`, false);
+    if (waiting.length) say(`Waiting for a valid size at ${waiting.join("; ")}.`, false);
     else if (!sizes.size) say("Nothing is measured yet.", false);
     else {
       const found = stand(given);

@@ -202,7 +202,7 @@ def test_a_wrong_size_is_told_at_its_field(shown, brief: str, typed: str, said: 
     field = page.locator("#cut-post_3-length")
     assert said in page.locator("#cut-post_3-length-wrong").inner_text()
     assert field.get_attribute("aria-invalid") == "true"
-    assert verdict(page) == "Waiting for a size that can be: post 3, length, end to end."
+    assert verdict(page) == "Waiting for a valid size at post 3, length, end to end."
     assert page.get_by_role("button", name="Copy as [as_cut]").is_disabled()
     field.fill("")
     assert field.get_attribute("aria-invalid") == "false" and "across the rim" in verdict(page)
