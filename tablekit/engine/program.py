@@ -94,7 +94,7 @@ class Program:
                     run = []
                 yield self._block(step)
             else:
-                run.append(self._assignment(step))
+                run.append(self.assignment(step))
         run += self.judge.assignments
         if run:
             yield _Segment(self, run)
@@ -104,13 +104,13 @@ class Program:
             self._blocks[step.unknowns] = Block(self, step)
         return self._blocks[step.unknowns]
 
-    def _assignment(self, step: ClosedStep) -> Assignment:
+    def assignment(self, step: ClosedStep) -> Assignment:
         """What a closed step computes, with a choice between branches where there are several."""
         symbol = self.symbols[step.unknown]
         if len(step.forms) == 1:
             return (symbol, step.forms[0])
         choose = sp.Function(f"_choose_{step.unknown}")
-        return (symbol, choose(_preferred_symbol(step.unknown), *step.forms))
+        return (symbol, choose(preferred_symbol(step.unknown), *step.forms))
 
     def choosers(self, arrays: bool) -> dict[str, Callable[..., Any]]:
         """The functions that choose between branches."""
@@ -316,7 +316,7 @@ class _Segment:
         self._names = [symbol.name for symbol in self._outputs]
         used = {s.name for _, expression in assignments for s in expression.free_symbols}
         # Where branches are chosen between, the value preferred is an input too.
-        self._choices = [n for n in program.branching if _preferred_symbol(n).name in used]
+        self._choices = [n for n in program.branching if preferred_symbol(n).name in used]
         self._inputs = sorted((used - {*self._names}) & program.symbols.keys())
         self._program, self._assignments = program, assignments
 
@@ -337,7 +337,7 @@ class _Segment:
     def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
         symbols = [self._program.symbols[name] for name in self._inputs]
         return compile_assignments(
-            [*symbols, *map(_preferred_symbol, self._choices)],
+            [*symbols, *map(preferred_symbol, self._choices)],
             self._assignments,
             self._outputs,
             arrays=arrays,
@@ -356,8 +356,8 @@ def as_floats(column: ArrayLike) -> Floats:
     return plain
 
 
-def _preferred_symbol(name: str) -> sp.Symbol:
-    """The input that says which of several branches for a quantity to stay near."""
+def preferred_symbol(name: str) -> sp.Symbol:
+    """The input that says which of several branches for a quantity to stay near, by its name."""
     return sp.Symbol(f"_preferred_{name}", real=True)
 
 

@@ -23,7 +23,7 @@ Assignment = tuple[sp.Symbol, sp.Expr]
 left_over, size_of = sp.Function("left_over"), sp.Function("size_of")
 
 # How tightly the outermost sign of a text binds.
-_SUM, _PRODUCT, _POWER, _WHOLE = range(4)
+SUM, PRODUCT, POWER, WHOLE = range(4)
 Written = tuple[str, int]
 
 _NAMES: dict[type, str] = {
@@ -63,26 +63,29 @@ def function_of(
     Names are kept apart by how they begin: those of quantities by a letter, those of symbols the
     engine adds by one underscore, those of functions by two.
     """
-    writer = _Writer(constants)
-    lines = [f"def __written({', '.join(map(_name, inputs))}):"]
-    lines += [f"    {_name(symbol)} = {writer.text(form, _SUM)}" for symbol, form in assignments]
-    lines.append(f"    return ({''.join(f'{_name(symbol)}, ' for symbol in outputs)})")
+    writer = Writer(constants)
+    lines = [f"def __written({', '.join(map(name_of, inputs))}):"]
+    lines += [f"    {name_of(symbol)} = {writer.text(form, SUM)}" for symbol, form in assignments]
+    lines.append(f"    return ({''.join(f'{name_of(symbol)}, ' for symbol in outputs)})")
     room: dict[str, Any] = {f"__{name}": function for name, function in functions.items()}
     exec(compile("\n".join(lines), "<a plan, written out>", "exec"), room)
     written: Callable[..., tuple[Any, ...]] = room["__written"]
     return written
 
 
-def _name(symbol: sp.Symbol) -> str:
-    # Nothing but a name may get into the text that is run.
+def name_of(symbol: sp.Symbol) -> str:
+    """The name of a symbol; nothing but a name may get into the text that is run.
+
+    Raises Unwritable for any other text."""
     name: str = symbol.name
     if not name.isidentifier() or keyword.iskeyword(name) or name.startswith("__"):
         raise Unwritable(name)
     return name
 
 
-class _Writer:
-    """Texts of expressions in which some symbols are numbers."""
+class Writer:
+    """Texts of expressions in which some symbols are numbers, as Python; what another language
+    writes otherwise is said by one that derives from it."""
 
     def __init__(self, constants: Mapping[sp.Symbol, float]):
         self._constants = {symbol: _number(number) for symbol, number in constants.items()}
@@ -91,9 +94,24 @@ class _Writer:
         """The expression, in brackets where what stands around it binds tighter than that."""
         return _bound(*self._written(expression), binds)
 
+    def name(self, symbol: sp.Symbol) -> str:
+        """What a symbol that is no number is called in the text."""
+        return name_of(symbol)
+
+    def function(self, name: str) -> str:
+        """What a function is called in the text."""
+        return f"__{name}"
+
+    def power(self, base: str, exponent: str) -> Written:
+        """One text to the power of another, both in brackets where they need them."""
+        return f"{base}**{exponent}", POWER
+
+    def _call_of(self, name: str, *parts: str) -> str:
+        return f"{self.function(name)}({', '.join(parts)})"
+
     def _written(self, expression: sp.Expr) -> Written:
         if expression.is_Symbol:
-            return self._constants.get(expression) or (_name(expression), _WHOLE)
+            return self._constants.get(expression) or (self.name(expression), WHOLE)
         if expression.is_Integer:
             return _signed(str(int(expression)))
         if expression.is_number:
@@ -104,7 +122,7 @@ class _Writer:
             return self._product(expression)
         if isinstance(expression, sp.Pow):
             return self._power(expression.base, expression.exp)
-        return self._call(expression), _WHOLE
+        return self._call(expression), WHOLE
 
     def _size(self, expression: sp.Expr) -> str:
         """As `calculus.magnitude`, in brackets wherever a sign might bind otherwise."""
@@ -113,39 +131,40 @@ class _Writer:
         if expression.is_Mul:
             return f"({'*'.join(map(self._size, expression.args))})"
         if isinstance(expression, sp.Pow) and expression.exp.is_number and expression.exp > 0:
-            return f"({self._size(expression.base)}**{self.text(expression.exp, _WHOLE)})"
-        return f"__abs({self.text(expression, _SUM)})"
+            text, _ = self.power(self._size(expression.base), self.text(expression.exp, WHOLE))
+            return f"({text})"
+        return self._call_of("abs", self.text(expression, SUM))
 
     def _call(self, expression: sp.Expr) -> str:
         if expression.func == left_over:
-            left, right = (self.text(side, _SUM) for side in expression.args)
+            left, right = (self.text(side, SUM) for side in expression.args)
             return f"({left} - ({right}))"
         if expression.func == size_of:
             return f"({' + '.join(map(self._size, expression.args))})"
-        parts = [self.text(part, _SUM) for part in expression.args]
+        parts = [self.text(part, SUM) for part in expression.args]
         if isinstance(expression, sp.Min | sp.Max):
             # In pairs, because numpy's `amin` of a scalar and an array does not broadcast.
             name = "smaller" if isinstance(expression, sp.Min) else "larger"
-            return reduce(lambda one, other: f"__{name}({one}, {other})", parts)
+            return reduce(lambda one, other: self._call_of(name, one, other), parts)
         if isinstance(expression, sp.Heaviside):  # the slope of a minimum
-            return f"__step({parts[0]})"
+            return self._call_of("step", parts[0])
         undefined = isinstance(expression, AppliedUndef)
         known = expression.func.__name__ if undefined else _NAMES.get(type(expression))
         if known is None:
             raise Unwritable(str(expression))
-        return f"__{known}({', '.join(parts)})"
+        return self._call_of(known, *parts)
 
     def _sum(self, expression: sp.Add) -> Written:
         text = ""
         for part in expression.args:
-            term = self.text(part, _PRODUCT)
+            term = self.text(part, PRODUCT)
             if not text:
                 text = term
             elif term.startswith("-"):
                 text += f" - {term[1:]}"
             else:
                 text += f" + {term}"
-        return text, _SUM
+        return text, SUM
 
     def _product(self, expression: sp.Mul) -> Written:
         negative, above, below = False, [], []
@@ -155,22 +174,22 @@ class _Writer:
                 above += [str(abs(part.p))] * (abs(part.p) != 1)
                 below += [str(part.q)] * (part.q != 1)
             elif isinstance(part, sp.Pow) and part.exp.is_Rational and part.exp.p < 0:
-                below.append(_bound(*self._power(part.base, -part.exp), _POWER))
+                below.append(_bound(*self._power(part.base, -part.exp), POWER))
             else:
-                above.append(self.text(part, _POWER))
+                above.append(self.text(part, POWER))
         text = "*".join(above) or "1"
         if below:
             text += f"/{below[0]}" if len(below) == 1 else f"/({'*'.join(below)})"
-        return f"-{text}" if negative else text, _PRODUCT
+        return f"-{text}" if negative else text, PRODUCT
 
     def _power(self, base: sp.Expr, exponent: sp.Expr) -> Written:
         if exponent == 1:
             return self._written(base)
         if exponent.is_Rational and exponent.p < 0:
-            return f"1/{_bound(*self._power(base, -exponent), _POWER)}", _PRODUCT
+            return f"1/{_bound(*self._power(base, -exponent), POWER)}", PRODUCT
         if exponent == sp.S.Half:
-            return f"__sqrt({self.text(base, _SUM)})", _WHOLE
-        return f"{self.text(base, _WHOLE)}**{self.text(exponent, _WHOLE)}", _POWER
+            return self._call_of("sqrt", self.text(base, SUM)), WHOLE
+        return self.power(self.text(base, WHOLE), self.text(exponent, WHOLE))
 
 
 def _bound(text: str, strength: int, binds: int) -> str:
@@ -191,4 +210,4 @@ def _number(number: float) -> Written:
 
 
 def _signed(text: str) -> Written:
-    return text, _PRODUCT if text.startswith("-") else _WHOLE
+    return text, PRODUCT if text.startswith("-") else WHOLE

@@ -3,8 +3,9 @@
 Nothing is fetched: text, tables and drawings are in the file. It can be read by keyboard and by a
 screen reader: headings in order, words for every drawing, heads on every table, and ink dark enough
 on its paper (WCAG 2.1, contrast AA). One script, `packet_page.js`, remembers the ticks and brings
-drawings near; the page says by its hash that it may run, and nothing else may. Without it the page
-is whole: ticks are then forgotten, and drawings are moved about in their frames.
+drawings near, and may be followed by one for a part of the page; the page says by its hash that it
+may run, and nothing else may. Without it the page is whole: ticks are then forgotten, and drawings
+are moved about in their frames.
 """
 
 from __future__ import annotations
@@ -76,10 +77,31 @@ figure img {{ width: 100%; height: auto; }}
 button {{ font: inherit; color: {style.INK}; background: {style.PAPER}; min-height: 2.75rem;
   border: 2px solid {style.INK}; border-radius: 0.4rem; padding: 0.4rem 0.9rem; }}
 button:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
-.ticks {{ display: flex; flex-wrap: wrap; gap: 0.4rem 1rem; align-items: center; }}
+.ticks, .copying {{ display: flex; flex-wrap: wrap; gap: 0.4rem 1rem; align-items: center; }}
 [hidden] {{ display: none; }}
 figcaption {{ color: {style.FAINT}; }}
 label {{ display: flex; gap: 0.7rem; align-items: baseline; }}
+.fields {{ display: grid; grid-template-columns: repeat(auto-fill, minmax(9rem, 1fr));
+  gap: 0.7rem 1rem; align-items: end; }}
+fieldset {{ border: 1px solid {style.FAINT}; border-radius: 0.4rem; margin: 1rem 0; min-width: 0; }}
+legend {{ font-weight: bold; padding: 0 0.4rem; }}
+.field {{ margin: 0; }}
+.field input, textarea {{ font: inherit; color: {style.INK}; background: {style.PAPER};
+  box-sizing: border-box; width: 100%; min-height: 2.75rem; padding: 0.3rem 0.6rem;
+  border: 2px solid {style.FAINT}; border-radius: 0.4rem; }}
+.field input::placeholder {{ color: {style.FAINT}; opacity: 1; }}
+.field input[aria-invalid=true] {{ border-color: {style.INK}; border-style: dashed; }}
+textarea:focus-visible {{ outline: 3px solid {style.INK}; outline-offset: 3px; }}
+.wrong {{ display: block; font-size: 0.85rem; font-weight: bold; }}
+.field input:focus-visible {{ outline-offset: 0; }}
+/* The verdict stays in sight while sizes are typed above it. */
+.verdict {{ font-weight: bold; position: sticky; bottom: 0; background: {style.PAPER};
+  padding: 0.6rem 0; margin: 0; }}
+button:disabled {{ color: {style.FAINT}; border-color: {style.FAINT}; }}
+@media print {{
+  button, textarea {{ display: none; }}
+  .verdict {{ position: static; }}
+}}
 input[type=checkbox] {{ width: 1.3rem; height: 1.3rem; flex: none; }}
 li {{ margin: 0.5rem 0; }}
 @media (max-width: 30rem) {{
@@ -92,9 +114,7 @@ li {{ margin: 0.5rem 0; }}
   ol {{ padding-left: 1.6rem; }}
 }}
 """
-# The page's only script, and the hash by which the page lets it run.
 _SCRIPT = (Path(__file__).with_name("packet_page.js")).read_text("utf-8")
-_HASH = base64.b64encode(hashlib.sha256(_SCRIPT.encode()).digest()).decode()
 
 
 def web_page(document: Document, drawn: Mapping[str, list[bytes]], folded: str = "") -> str:
@@ -114,19 +134,24 @@ def opened_html(document: Document, drawn: Mapping[str, list[bytes]]) -> str:
     return page.open(first) + "".join(page.folded(section) for section in others)
 
 
-def framed(document: Document, body: str) -> str:
-    """A page that holds `body`, with the head of a document above it."""
-    name = escape(document.name or "Untitled")
+def framed(document: Document, body: str, script: str = "") -> str:
+    """A page that holds `body`, with the head of a document above it.
+
+    script  what runs on it after the script of every page; the page says by the hash of both that
+            they may run, and nothing else may
+    """
+    name, script = escape(document.name or "Untitled"), _SCRIPT + script
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     return (
         f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         # Nothing may be fetched and nothing run but our script, whatever a name in a brief holds.
         '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
-        f"style-src 'unsafe-inline'; img-src data:; script-src 'sha256-{_HASH}'\">\n"
+        f"style-src 'unsafe-inline'; img-src data:; script-src 'sha256-{digest}'\">\n"
         f"<title>{name}: shop packet</title>\n<style>{_CSS}</style>\n</head>\n"
         f'<body data-piece="{name}">\n'
         f'<header><h1>{name}</h1><p class="faint">{escape(document.what)}</p></header>\n'
-        f"<main>\n{body}</main>\n<script>{_SCRIPT}</script>\n</body>\n</html>\n"
+        f"<main>\n{body}</main>\n<script>{script}</script>\n</body>\n</html>\n"
     )
 
 

@@ -26,6 +26,7 @@ from tablekit.engine.outcome import in_words
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.written_js import Script, script_of
 from tablekit.planning.formulas import found
 from tablekit.relations import marking
 from tablekit.relations import posts_as_cut as cut
@@ -35,6 +36,7 @@ from tablekit.relations.season_fit import CLEARANCE
 
 if TYPE_CHECKING:
     from tablekit.engine.program import Program
+    from tablekit.engine.relation import Limit
     from tablekit.engine.sheet import Sheet
 
 Floats = NDArray[np.float64]
@@ -72,6 +74,10 @@ _WANTED = tuple(
     )
 )  # fmt: skip
 _FEET, _HEADS = cut.floor_middle.name, cut.under_middle.name
+# What a page says of posts as they are measured, by a function of its own.
+_ON_A_PAGE = tuple(
+    one.name for one in (*cut.heights, cut.rim_drop, cut.slope_used, cut.height, *cut.plays)
+)
 
 
 class NoLongerFit(DesignError):
@@ -130,6 +136,10 @@ class Pieces:
         """How wide, along it, the notch of a post has to be for the post in it."""
         guest = self.order[(self.order.index(post - 1) + 1) % 3] + 1
         return _notch_width(self.number(f"post_width_{guest}"), self.clearance, self.angle)
+
+    def in_words(self, limit: Limit) -> str:
+        """A limit of the network in words, its posts numbered as in the drawings."""
+        return re.sub(r"\b[123]\b", lambda n: self.own(f"_{n[0]}")[1:], limit.words)
 
     def is_cut(self, name: str) -> bool:
         """Whether that size is cut and measured."""
@@ -248,6 +258,28 @@ def sheet_of(pieces: Pieces, name: str, shop: ShopStyle) -> Sheet:
     return cut.network().solve(givens, name=name, shop=shop, why=False)
 
 
+@dataclass(frozen=True)
+class Touching:
+    """What a page needs to choose the corners that touch, as `stand` chooses them.
+
+    feet, heads   the nine numbers that say it: on the long arris, posts one to three, then on the
+                  edge square to the bearing face, then on that square to the side face
+    floor, under  the names to choose by: the floor that is lowest, and the top that is highest
+    """
+
+    feet: tuple[str, ...] = _RESTS[0]
+    heads: tuple[str, ...] = _RESTS[1]
+    floor: str = _FEET
+    under: str = _HEADS
+
+
+@cache
+def script() -> Script:
+    """How three posts stand, once it is known which corners touch, as the JavaScript function
+    `asCut`; what it leaves to whoever calls it is in `Touching`."""
+    return script_of(_program(), "asCut", (*_ON_A_PAGE, _FEET, _HEADS))
+
+
 @cache
 def _given_names() -> tuple[str, ...]:
     sizes = (one.name for three in cut.CUTS for one in three)
@@ -334,7 +366,7 @@ def _why_not(pieces: Pieces) -> NoLongerFit:
         if problem.limit is None:
             continue
         short = fine_text(-problem.value / unit_size("mm"), pieces.style)
-        rule = re.sub(r"\b[123]\b", lambda n: pieces.own(f"_{n[0]}")[1:], problem.limit.words)
+        rule = pieces.in_words(problem.limit)
         said = f"{lead}: it takes that {rule}, and it is {short} short of that"
         direct = {symbol.name for symbol in problem.limit.slack.free_symbols}
         blamed = sorted(pieces.cut, key=lambda name: (name not in direct, name))

@@ -134,7 +134,7 @@ def as_made(
     standing = stand(pieces)
     least = {"foot": sheet.get("pad_diameter"), "head": sheet.get("plate_recess_width")}
     bench = Bench(
-        pieces, sheet.number(height_name(sheet.kind)), _slope_allowed(sheet),
+        pieces, sheet.number(height_name(sheet.kind)), slope_allowed(sheet),
         {end: size or 0.0 for end, size in least.items()},
     )  # fmt: skip
     offered = [] if bench.serves(standing) else list(bench.remedies(stock or (lambda length: "")))
@@ -163,7 +163,7 @@ def _with_notches_to_fit(pieces: Pieces) -> Pieces:
     return pieces.with_sizes(widths, cut=False)
 
 
-def _slope_allowed(sheet: Sheet) -> float:
+def slope_allowed(sheet: Sheet) -> float:
     """The share of the visible slope that the check on the level lets pass."""
     level = next((one for one in sheet.network.requirements if one.id == "level"), None)
     high = None if level is None else level.good[1]

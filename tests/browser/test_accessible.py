@@ -16,6 +16,7 @@ from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.web import web_page
 from tests.browser.chromium import needs_chromium
 from tests.browser.places import NOTEBOOK, WIDTHS, app_page, opened
+from tests.browser.test_measuring import INCHES, MM, html
 from tests.packet.documents import document, drawn
 
 AXE = Path(os.environ.get("TABLEKIT_AXE", "axe.min.js"))
@@ -64,6 +65,22 @@ def test_the_page_of_the_packet(browser, width):
     # The page lets no script run, so axe has to come in past that.
     page = browser.new_page(viewport={"width": width, "height": 900}, bypass_csp=True)
     page.set_content(web_page(document(), {"line": [svg], "lines": [svg, svg]}))
+    assert violations(page, "html") == []
+    page.close()
+
+
+@pytest.mark.parametrize("brief", [MM, INCHES])
+def test_the_page_that_takes_what_was_measured(browser, brief):
+    page = browser.new_page(viewport={"width": 390, "height": 844}, bypass_csp=True)
+    page.set_content(html(brief))
+    page.get_by_text("As cut: measured at the bench").click()
+    page.locator("#cut-post_2-length").fill("44")  # too short in mm, well in inches
+    page.locator("#cut-post_1-length").fill("x" if brief == MM else "45")
+    assert violations(page, "html") == []
+    page.locator("#cut-post_2-length").fill("1115" if brief == MM else "44 1/2")
+    page.locator("#cut-post_1-length").fill("")
+    page.get_by_role("button", name="Copy as [as_cut]").click()
+    assert page.locator("textarea").is_visible()
     assert violations(page, "html") == []
     page.close()
 

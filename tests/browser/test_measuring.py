@@ -1,0 +1,307 @@
+"""What is measured at the bench, typed into the page on a phone: its answer against the plan."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tablekit.brief import AsCut, parse_brief
+from tablekit.engine.shop import fine_text
+from tablekit.packet.as_cut_text import as_cut_rows
+from tablekit.packet.document import Document, Section, Text
+from tablekit.packet.measuring import measuring_html, measuring_script
+from tablekit.packet.web import framed
+from tablekit.planning.remedies import as_made
+from tablekit.setting_out import design_of
+from tests.browser.chromium import needs_chromium
+from tests.browser.test_packet_page import REFUSES
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from tablekit.design import Design
+
+needs_chromium()
+
+PHONE = {"width": 390, "height": 844}
+MM = """name = "Try"
+[given]
+table_height = "735 mm"
+top_diameter = "920 mm"
+post_section = "64 mm"
+"""
+INCHES = """name = "Try"
+display = "in"
+[given]
+table_height = "29 in"
+top_diameter = "36 in"
+post_section = "2 1/2 in"
+"""
+LEFT = MM + '[base]\nhand = "left"\n'
+PADS = MM.replace('64 mm"', '64 mm"\npad_projection = "3 mm"')
+BARE = MM.replace('64 mm"', '64 mm"\npad_projection = "0 mm"')
+
+
+@cache
+def designed(text: str) -> Design:
+    return design_of(parse_brief(text))
+
+
+@cache
+def html(text: str) -> str:
+    document = Document("Try", "w", (Section("s", (Text("x"),)),))
+    return framed(document, measuring_html(designed(text)), measuring_script())
+
+
+@pytest.fixture
+def context(browser):
+    with browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True) as context:
+        yield context
+
+
+@pytest.fixture
+def shown(context, tmp_path):
+    """Shows the page of a brief, its section open."""
+
+    def show(text: str) -> Page:
+        where = tmp_path / "packet.html"
+        where.write_text(html(text), "utf-8")
+        page = context.new_page()
+        page.set_default_timeout(8000)
+        page.goto(where.as_uri())
+        opened(page)
+        return page
+
+    return show
+
+
+def opened(page: Page) -> None:
+    page.get_by_text("As cut: measured at the bench").tap()
+
+
+def type_in(page: Page, sizes: Mapping[str, str]) -> None:
+    """Types sizes by the ids of their fields, key by key."""
+    for field, size in sizes.items():
+        page.locator(f"#cut-{field}").press_sequentially(size)
+
+
+def rows(page: Page) -> dict[str, str]:
+    """The answer: the size of each row, by what it is called."""
+    found = {}
+    for row in page.locator("tr[data-answer]").all():
+        what, size = row.locator("th").inner_text(), row.locator("td").first.inner_text()
+        found[what] = size.replace("\u00a0", " ")
+    return found
+
+
+def verdict(page: Page) -> str:
+    return page.locator(".verdict").inner_text().replace("\u00a0", " ")
+
+
+def asked(text: str, cut: str) -> Design:
+    """The design of a brief with that [as_cut]."""
+    return design_of(parse_brief(f"{text}[as_cut]\n{cut}\n"))
+
+
+# -- the answer -----------------------------------------------------------------------------------
+
+CASES = [
+    (MM, {"post_2-length": "1115,4", "post_2-notch_position": "560.9"},
+     'post_2 = { length = "1115.4 mm", notch_position = "560.9 mm" }'),
+    (BARE, {"post_1-length": "1140 mm", "post_3-notch_depth": "33", "post_2-head_flat": "27.5"},
+     'post_1 = { length = "1140 mm" }\npost_3 = { notch_depth = "33 mm" }\n'
+     'post_2 = { head_flat = "27.5 mm" }'),
+    (PADS, {"post_1-section": "63.2", "post_3-foot_flat": "30", "top_thickness": "26.5"},
+     'post_1 = { section = "63.2 mm" }\npost_3 = { foot_flat = "30 mm" }\n'
+     'top_thickness = "26.5 mm"'),
+    (LEFT, {"post_2-length": "1118", "post_3-section": "65", "post_2-notch_depth": "31"},
+     'post_2 = { length = "1118 mm", notch_depth = "31 mm" }\npost_3 = { section = "65 mm" }'),
+    (MM, {"post_1-notch_width": "63.8"}, 'post_1 = { notch_width = "63.8 mm" }'),
+    (MM, {"post_1-notch_width": "64.9"}, 'post_1 = { notch_width = "64.9 mm" }'),
+    (INCHES, {"post_2-length": "44 3/16", "post_1-notch_depth": "1.3"},
+     'post_2 = { length = "44 3/16 in" }\npost_1 = { notch_depth = "1.3 in" }'),
+    (INCHES, {"post_3-length": '44-1/4"', "top_thickness": "1,05 in"},
+     'post_3 = { length = "44 1/4 in" }\ntop_thickness = "1.05 in"'),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("brief", "typed", "cut"), CASES)
+def test_the_answer_is_that_of_the_plan(shown, brief: str, typed: dict[str, str], cut: str) -> None:
+    # The referee is planning/as_cut.py, and the words for it that the terminal prints.
+    page = shown(brief)
+    type_in(page, typed)
+    design = asked(brief, cut)
+    made = design.as_cut
+    assert made is not None
+    found, told = rows(page), {what: size for what, size, _ in as_cut_rows(design)}
+    assert len(found) == 8
+    assert found == {what: told[what] for what in found}
+    said, rim = verdict(page), fine_text(made.standing.rim_drop, made.pieces.style)
+    low = made.standing.heads.index(min(made.standing.heads)) + 1
+    if made.level:
+        assert said.startswith(f"Level within what is visible: {rim} across the rim.")
+    else:
+        assert said.startswith(f"Not level: {rim} across the rim, low over head {low}.")
+    assert ("too narrow" in said) == (min(made.standing.plays) < 0)
+    assert ("is loose" in said) == (made.standing.goes_together and not made.fits)
+
+
+def test_the_cases_come_out_every_way() -> None:
+    made = [asked(brief, cut).as_cut for brief, _, cut in CASES]
+    assert {one.level for one in made if one} == {True, False}
+    assert {one.fits for one in made if one} == {True, False}
+    assert {one.standing.goes_together for one in made if one} == {True, False}
+    assert len({min(range(3), key=one.standing.heads.__getitem__) for one in made if one}) > 1
+
+
+def test_a_short_post_by_hand(shown) -> None:
+    """At the square crossing a post 2 mm short at its head lowers that head by 2/√3 = 1.2 mm and
+    leaves the others where they are."""
+    page = shown(PADS)
+    length = designed(PADS).sheet.number("post_length")
+    type_in(page, {"post_2-length": f"{length - 2:.6f}"})
+    heads = [float(rows(page)[f"head {k}"].removesuffix(" mm")) for k in (1, 2, 3)]
+    assert heads[0] == heads[2] == pytest.approx(heads[1] + 1.2, abs=0.051)  # shown in tenths
+
+
+def test_posts_that_no_longer_fit_say_why(shown) -> None:
+    page = shown(LEFT)
+    type_in(page, {"post_2-notch_position": "30"})
+    assert "no longer fit one another: it takes that notch 2 stays clear of the foot" in (
+        verdict(page)
+    )
+    with pytest.raises(Exception, match="notch 2 stays clear of the foot") as caught:
+        as_made(designed(LEFT).sheet, {"notch_position_2": 30.0})
+    short = re.search(r"it is (.+) short", str(caught.value))
+    assert short and f"it is {short[1]} short" in verdict(page)
+    assert page.get_by_role("region", name="How it stands").is_hidden()
+
+
+# -- what is typed --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("brief", "typed", "said"),
+    [
+        (MM, "12a", "“12a” is not a size; write it as 1146.5 or 1146,5"),
+        (MM, "1,146.5", "is not a size"),
+        (MM, "44 3/16", "is not a size"),
+        (MM, "-5", "is not a size"),
+        (MM, "12", "must be from 50 mm to 10000 mm"),
+        (INCHES, "44 3/0", "“44 3/0” is not a size; write it as 44 3/16 or 44.19"),
+        (INCHES, "1/2", "must be from 2 in to 393 in"),
+    ],
+)
+def test_a_wrong_size_is_told_at_its_field(shown, brief: str, typed: str, said: str) -> None:
+    page = shown(brief)
+    type_in(page, {"post_3-length": typed, "post_1-notch_depth": "32" if brief == MM else "1 1/4"})
+    field = page.locator("#cut-post_3-length")
+    assert said in page.locator("#cut-post_3-length-wrong").inner_text()
+    assert field.get_attribute("aria-invalid") == "true"
+    assert verdict(page) == "Waiting for a valid size at post 3, length, end to end."
+    assert page.get_by_role("button", name="Copy as [as_cut]").is_disabled()
+    field.fill("")
+    assert field.get_attribute("aria-invalid") == "false" and "across the rim" in verdict(page)
+
+
+def test_what_is_typed_is_there_again_and_can_be_copied_into_the_brief(shown) -> None:
+    page = shown(MM)
+    typed = {"post_2-length": "1115,4", "post_2-notch_position": "560.9", "top_thickness": "27"}
+    type_in(page, typed)
+    before = rows(page), verdict(page)
+    page.reload()
+    opened(page)
+    assert {one: page.locator(f"#cut-{one}").input_value() for one in typed} == typed
+    assert (rows(page), verdict(page)) == before
+    page.get_by_role("button", name="Copy as [as_cut]").tap()
+    text = page.get_by_role("textbox", name="Text for the brief").input_value()
+    assert "opied" in page.locator(".measuring .copying").inner_text()
+    assert parse_brief(MM + text).as_cut == AsCut.of(
+        post_2={"length": 1115.4, "notch_position": 560.9}, top_thickness=27.0
+    )
+    page.locator("#cut-post_2-length").fill("")
+    page.reload()
+    assert page.locator("#cut-post_2-length").input_value() == ""
+
+
+def test_inches_are_copied_as_they_were_typed(shown) -> None:
+    page = shown(INCHES)
+    type_in(page, {"post_1-length": "44 3/16", "post_1-notch_depth": ".99"})
+    page.get_by_role("button", name="Copy as [as_cut]").tap()
+    text = page.get_by_role("textbox", name="Text for the brief").input_value()
+    # An inch is 25.4 mm exactly (NIST SP 811): 44.1875 and 0.99 times that
+    assert dict(parse_brief(INCHES + text).as_cut.sizes) == pytest.approx(
+        {"post_length_1": 1122.3625, "notch_depth_1": 25.146}
+    )
+    assert '"44 3/16 in"' in text
+
+
+def test_what_the_brief_says_is_cut_stands_in_its_field(shown) -> None:
+    cut = (
+        'post_2 = { length = "1115.4 mm", foot_shim = "1 mm" }\ntop_diameter = "918 mm"\n'
+        'head_flats = ["25 mm", "25.5 mm", "26 mm"]'
+    )
+    page = shown(f"{MM}[as_cut]\n{cut}\n")
+    assert page.locator("#cut-post_2-length").input_value() == "1115.4"
+    page.get_by_role("button", name="Copy as [as_cut]").tap()
+    text = page.get_by_role("textbox", name="Text for the brief").input_value()
+    assert parse_brief(MM + text).as_cut == parse_brief(f"{MM}[as_cut]\n{cut}\n").as_cut
+    # What is taken out of its field stays out, though the brief still has it.
+    page.locator("#cut-post_2-length").fill("")
+    page.reload()
+    assert page.locator("#cut-post_2-length").input_value() == ""
+
+
+def test_where_storage_is_refused_it_still_answers(context, tmp_path) -> None:
+    page = context.new_page()
+    complaints: list[str] = []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.add_init_script(REFUSES)
+    where = tmp_path / "packet.html"
+    where.write_text(html(MM), "utf-8")
+    page.goto(where.as_uri())
+    opened(page)
+    type_in(page, {"post_2-length": "1115"})
+    assert verdict(page).startswith("Not level") and complaints == []
+
+
+# -- on a phone, on paper -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("brief", [MM, INCHES])
+def test_fingers_and_eyes_have_room(shown, brief: str) -> None:
+    page = shown(brief)
+    type_in(page, {"post_1-length": "1110" if brief == MM else "44", "post_2-length": "x"})
+    page.locator("#cut-post_2-length").fill("")
+    page.get_by_role("button", name="Copy as [as_cut]").tap()
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    for touched in page.locator(".measuring input, .measuring button").all():
+        box = touched.bounding_box()
+        # 44 px: WCAG 2.1, success criterion 2.5.5
+        assert box is not None and box["height"] >= 44 and box["width"] >= 44
+    assert all(one.get_attribute("id") for one in page.locator(".measuring input").all())
+    assert page.locator(".measuring label").count() == page.locator(".measuring input").count()
+    page.emulate_media(media="print")
+    assert page.get_by_role("button", name="Copy as [as_cut]").is_hidden()
+    assert page.locator("#cut-post_1-length").is_visible()
+
+
+def test_an_inch_page_shows_no_metric_figure(shown) -> None:
+    page = shown(INCHES)
+    type_in(page, {"post_1-length": "44"})
+    said = page.locator(".measuring").inner_text()
+    assert not re.search(r"\bmm\b|millimet", said) and re.search(r"\d in\b", said)
+
+
+def test_other_bases_have_no_such_section() -> None:
+    two = f'{MM.replace("64 mm", "58 mm")}[base]\ncrossing = "two notches"\n'
+    splayed = MM.replace(
+        'post_section = "64 mm"\n', 'leg_diameter = "45 mm"\n[base]\nstyle = "splayed legs"\n'
+    )
+    for brief in (two, splayed):
+        assert measuring_html(designed(brief)) == ""
+    assert measuring_html(designed(MM)).count("<fieldset>") == 4
