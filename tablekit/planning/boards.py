@@ -98,13 +98,9 @@ def lay_out(
     Raises BoardsFallShort when the rack cannot do it, RangeError for a number that no board or
     top has, DesignError for a wish that cannot be understood.
     """
-    check_measure("top_diameter", top_diameter, above=True)
-    check_measure("margin", margin)
     losses = Losses(end_waste, edge_loss, saw_kerf, shortest_kept)
-    job = _Job(
-        tuple(rack), rip, objective, wishes or Wishes(), style or ShopStyle(), losses, effort
-    )
-    return job.best(top_diameter, margin)
+    asked = (rip, objective, wishes or Wishes(), style or ShopStyle())
+    return _Job(tuple(rack), *asked, losses, effort).best(top_diameter, margin)
 
 
 MOST_ALIKE = 250  # boards of a kind that are thought of
@@ -152,6 +148,8 @@ class _Job:
 
     def best(self, top: float, margin: float) -> BoardLayout:
         """The best layout of a top of that diameter."""
+        check_measure("top_diameter", top, above=True)
+        check_measure("margin", margin)
         found = self.answer(top, margin)
         if found is None:
             raise self._shortage(top, margin)
