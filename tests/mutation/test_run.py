@@ -12,7 +12,7 @@ from tests.mutation import reach, run
 from tests.mutation.mutants import LEFT_OUT, ROOT, Mutant, Quiet, exchange
 
 CIRCLES = "tablekit/relations/circles.py"
-FOOT_TO_FOOT = "sp.sqrt(3) * q.foot_radius.symbol"
+FOOT_TO_FOOT = "sp.sqrt(3) * q.foot_radius"
 CHECK = ("tests/relations/test_declarations.py", "-k", "printed")
 # A process of its own: here the kit is imported long since, so that no mutant could take its place.
 PROGRAM = """

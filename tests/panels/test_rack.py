@@ -54,7 +54,7 @@ def test_it_opens_with_the_brief(panel: RackPanel) -> None:
     assert used(panel) == {"A": 3, "B": 3}
     assert panel.trouble.value == ""
     # Of 884 900 mm², 9.4 or 9.5 % of half a square metre: 1 − π 470² / 884 900 = 0.2158.
-    assert "22%" in panel.said.value
+    assert "22 %" in panel.said.value
 
 
 def test_a_wider_board_is_drawn_at_once(panel: RackPanel) -> None:
@@ -218,7 +218,7 @@ def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
     left = replace(found, layout=replace(found.layout, gap=0.034))
     with patch("tablekit.panels.rack.top_boards", lambda *args: left):
         panel.rows[0].fields["width"].value = "141 mm"
-    assert "not proved: another uses at most 3.4% less" in panel.said.value
+    assert "not proved: another uses at most 3.4 % less" in panel.said.value
     panel.rows[0].fields["width"].value = "140 mm"
     assert "Proved: no other layout uses less, to a part in a thousand" in panel.said.value
 

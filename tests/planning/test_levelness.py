@@ -210,7 +210,7 @@ def test_no_errors_no_tilt() -> None:
 def test_words_for_levelling() -> None:
     found = levelling(network("table").solve(PLAIN))
     assert found is not None
-    said = found.text()
+    said = "\n".join(one.line for one in found.said())
     assert "1 in 300" in said
     for step in ("pencil on a block", "Plane the highest head", "with veneer", "end for end"):
         assert step in said

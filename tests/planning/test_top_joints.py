@@ -91,18 +91,18 @@ def test_every_wish_can_be_given(name: str) -> None:
 def test_too_little_time_is_a_warning_and_no_stages() -> None:
     hasty = top_joints(LAYOUT, sheet(900.0), {"open_time": 4.2})
     assert hasty.stages == ()
-    assert any("joints glued at a time" in text for text in hasty.warnings)
+    assert any("oints glued at a time" in text for text in hasty.warnings)
 
 
 def test_narrow_strips_and_long_tenons_are_warned_of() -> None:
     narrow = lay_out([Board("n", 50, 1100, 30)], 600, **TOP)
     found = top_joints(narrow, sheet(600.0))
-    assert any("wood between tenons" in text for text in found.warnings)
+    assert any("ood between tenons" in text for text in found.warnings)
     # 46 mm less twice 25 mm
     check = next(check for check in found.checks if check.name == "wood between tenons")
     assert check.value == pytest.approx(-4) and check.verdict == "fail"
     short = top_joints(narrow, sheet(600.0), {"tenon_reach": 12.0})
-    assert not any("wood between" in text for text in short.warnings)
+    assert not any("ood between" in text for text in short.warnings)
 
 
 def test_a_single_board_has_nothing_to_glue() -> None:
