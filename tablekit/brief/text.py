@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import lowered
 
 LARGEST_FILE = 1_000_000  # bytes: hundreds of times the longest brief
 LONGEST_LINE = 2000
@@ -239,7 +240,7 @@ def _plain(reason: str) -> str:
         return "this name is given twice"
     if "Cannot declare" in reason:
         return "this section stands twice, or once as [name] and once as [[name]]"
-    return reason[:1].lower() + reason[1:]
+    return lowered(reason)
 
 
 def _advice(line: str) -> str:

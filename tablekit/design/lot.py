@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tablekit.brief.boards import Board
 from tablekit.brief.section import Typed
 from tablekit.engine.shop import ShopStyle, rule_step, shop_text, shop_up
+from tablekit.engine.wording import lowered
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.board_layout import Zone
 
@@ -124,8 +125,4 @@ def lot_check(tops: Sequence[TopBoards], pieces: int) -> CheckResult:
     said += "lacks them. " if lacking == 1 else "lack them. "
     if covered:
         said += "The tops are laid out one after the other; another order might serve more. "
-    return replace(last, message=f"{said}Top {len(tops)}: {_small(last.message)}")
-
-
-def _small(sentence: str) -> str:
-    return f"{sentence[:1].lower()}{sentence[1:]}"
+    return replace(last, message=f"{said}Top {len(tops)}: {lowered(last.message)}")

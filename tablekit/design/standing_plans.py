@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import lowered
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import is_seat
 
@@ -73,7 +74,7 @@ def joint_load(sheet: Sheet, solids: Solids) -> JointLoad:
         }
         for where, (radius, bearing) in places.items():
             forces = joint_forces(sheet, radius=radius, bearing=bearing, place=place, **HELD)  # type: ignore[arg-type]
-            said = f"Held by: {HELD_WORDS}. Load {where}: {_lowered(forces.message)}."
+            said = f"Held by: {HELD_WORDS}. Load {where}: {lowered(forces.message)}."
             only = f"With {HELD_WORDS}, and the load {where}."
             loose = _without_friction(sheet, radius, bearing, place)
             found.append(JointLoad(joint_sheet(sheet, forces), said, f"{only} {loose}", place))
@@ -95,10 +96,6 @@ def _without_friction(sheet: Sheet, radius: float, bearing: float, place: Crossi
 def _after_the_number(message: str, conditions: str) -> str:
     number, _, rest = message.partition(". ")
     return f"{number}. {conditions} {rest}"
-
-
-def _lowered(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 def _hardness(one: JointLoad) -> float:

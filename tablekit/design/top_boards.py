@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.wording import capital
 from tablekit.planning.board_layout import (
     AREA,
     AS_WIDE,
@@ -181,7 +182,7 @@ def _worked_out(
             style=style, effort=effort, **vars(losses),
         )  # fmt: skip
     except BoardsFallShort as short:
-        message = f"{str(short)[0].upper()}{str(short)[1:]}."
+        message = f"{capital(str(short))}."
         return None, _check("fail", short.found, short.needed, message)
     wide = layout.strips[-1].right - layout.strips[0].left
     message = (

@@ -11,6 +11,16 @@ def words(name: str) -> str:
     return name.replace("_", " ")
 
 
+def capital(text: str) -> str:
+    """The text as a sentence begins: its first letter large, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def lowered(text: str) -> str:
+    """The text as it goes on in a sentence: its first letter small, the rest as it is."""
+    return text[:1].lower() + text[1:]
+
+
 @dataclass(frozen=True)
 class Wording:
     """Words that a network hands to the messages about its designs; the defaults suit any subject.

@@ -20,7 +20,7 @@ from tablekit.engine.reduced import Reduction
 from tablekit.engine.relation import Relation
 from tablekit.engine.shop import quantity_text
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
-from tablekit.engine.wording import words
+from tablekit.engine.wording import capital, words
 from tablekit.engine.worked_steps import (
     AssumedWorking,
     ClosedWorking,
@@ -267,7 +267,7 @@ class Board(ABC):
                 self._assumed(step, brief)
         exactly = [one for one in self.exactly() if one[0] not in known] if brief else []
         if exactly:
-            self.heading(_capital(self.exactly_where), 2)
+            self.heading(capital(self.exactly_where), 2)
             self.chain([(left, right) for _, left, right in exactly])
 
     @property
@@ -447,10 +447,6 @@ class Board(ABC):
 
 def _outright(step: WorkedStep) -> bool:
     return isinstance(step, AssumedWorking) and step.outright
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _is_unit(thing: Quantity | Constant) -> bool:

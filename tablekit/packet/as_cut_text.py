@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import duration_text, figures_text, fine_text, shop_text
+from tablekit.engine.wording import words
 from tablekit.relations.kinds import height_name
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ def as_cut_rows(job: Design) -> Iterator[Row]:
     found, style = made.standing, job.sheet.shop_style
     for post, high in enumerate(found.heads, start=1):
         yield f"head {post}", _tenths(high, job), "floor to the underside of the top"
-    name = height_name(job.sheet.kind).replace("_", " ")
+    name = words(height_name(job.sheet.kind))
     wanted = shop_text(made.wanted, "mm", style)
     yield name, _tenths(found.height, job), f"at the centre; {wanted} asked"
     low = figures_text(found.low_side, "deg", style, 3)

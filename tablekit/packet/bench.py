@@ -11,6 +11,7 @@ from tablekit.design import Design
 from tablekit.design.lot import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import capital
 from tablekit.packet.as_cut_text import as_cut_rows, work_text
 from tablekit.packet.document import (
     Drawing,
@@ -118,7 +119,6 @@ def as_cut(job: Design) -> Section | None:
     if made is None:
         return None
     rows = tuple(as_cut_rows(job))
-    said = f"{made.verdict[0].upper()}{made.verdict[1:]}"
     head = ("what", "size", "from where to where")
     listed = tuple(
         (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
@@ -127,7 +127,8 @@ def as_cut(job: Design) -> Section | None:
     ways = (Table("What to do now, the least work first", ("way", "how"), listed, lead=0.2),)
     return Section(
         "As cut",
-        (Text(said), Table("How it stands", head, rows, frozenset({1}), close=True),
+        (Text(capital(made.verdict)),
+         Table("How it stands", head, rows, frozenset({1}), close=True),
          *(ways if listed else ())),
     )  # fmt: skip
 

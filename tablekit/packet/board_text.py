@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.design.top_boards import TopBoards
 from tablekit.engine.shop import ShopStyle, money_text, share_text, shop_text, shop_text_up, times
+from tablekit.engine.wording import capital
 from tablekit.packet.checks import VERDICTS
 from tablekit.planning.board_steps import pieces_marked
 
@@ -164,7 +165,7 @@ def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:
         end = ", from its second end"
     name = f"{_name(one)}{end}"
     rest = f"{mm(one.left)} goes back to the rack" if one.left else "the rest is too short to keep"
-    return f"{name[0].upper()}{name[1:]}: {'; '.join(pieces)}; {rest}."
+    return f"{capital(name)}: {'; '.join(pieces)}; {rest}."
 
 
 def _name(one: CutBoard) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import shop_round, shop_text_up, times
 from tablekit.engine.trouble import Contradiction, DesignError
+from tablekit.engine.wording import capital, lowered
 from tablekit.packet.checks import (
     VERDICTS,
     against_limit,
@@ -358,7 +359,7 @@ def _attention(job: Design) -> Iterator[Attention]:
         found = against_limit(sheet, check)
         said = check.mend or check.message
         if check.id == ASSEMBLED and locked:
-            said = f"{locked[0].upper()}{locked[1:]}"
+            said = capital(locked)
         what = f"{check.name}: {found}" if found else check.name
         yield Attention(check.verdict, what, said)
     yield from _door(job)
@@ -379,7 +380,7 @@ def _door(job: Design) -> Iterator[Attention]:
     if job.delivery.state != WHOLE:
         fails = job.delivery.state == NO_WAY and job.delivery.certain
         said = job.delivery.door_line().rstrip(".")
-        yield Attention("fail" if fails else "caution", f"{said[0].lower()}{said[1:]}")
+        yield Attention("fail" if fails else "caution", lowered(said))
 
 
 # -- wood and fittings ----------------------------------------------------------------------------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.engine.wording import words
+from tablekit.engine.wording import capital, words
 from tablekit.packet.plain_page import PlainPage
 from tablekit.planning.compare import compare
 from tablekit.relations.groups import GROUPS
@@ -65,13 +65,11 @@ def _cut(page: PlainPage, found: Compared) -> None:
     if not found.comparison.cut:
         if found.made is not None:
             page.heading("As cut")
-            page.paragraph(f"{found.made.verdict[0].upper()}{found.made.verdict[1:]}", indent=2)
+            page.paragraph(capital(found.made.verdict), indent=2)
         return
     page.heading("Parts already cut")
     for part in found.comparison.cut:
-        page.paragraph(
-            f"{words(part.name)}: {part.verdict}. {part.words[0].upper()}{part.words[1:]}", indent=2
-        )
+        page.paragraph(f"{words(part.name)}: {part.verdict}. {capital(part.words)}", indent=2)
     if found.made is not None:
         page.paragraph(f"Stood up as cut: {found.made.verdict}", indent=2)
     page.heading("The new design with those parts")

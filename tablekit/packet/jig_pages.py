@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, shop_text
+from tablekit.engine.wording import capital, lowered
 from tablekit.packet.document import Document, Plate, Section, Steps, Table, Text
 from tablekit.packet.plain_page import PlainPage
 
@@ -40,11 +41,7 @@ def _sections(job: Design) -> Iterator[Section]:
         said = (_parts(job, jig), Steps(tuple(jig.how)))
         alt = f"The {jig.name} with its sizes."
         drawn = Plate(alt, f"jig-{jig.id}", partial(lay_out_jig, subject), said, LEAST[jig.id])
-        yield Section(_title(jig), (drawn,))
-
-
-def _title(jig: Jig) -> str:
-    return f"{jig.name[:1].upper()}{jig.name[1:]}"
+        yield Section(capital(jig.name), (drawn,))
 
 
 def _left_out(job: Design) -> Iterator[Text]:
@@ -55,7 +52,7 @@ def _left_out(job: Design) -> Iterator[Text]:
     for why in dict.fromkeys(found.left_out.values()):
         *others, last = (NAMES[one] for one, reason in found.left_out.items() if reason == why)
         named = f"{', '.join(others)} or {last}" if others else last
-        yield Text(f"No {named}: {why[:1].lower()}{why[1:]}", close=True)
+        yield Text(f"No {named}: {lowered(why)}", close=True)
 
 
 def _parts(job: Design, jig: Jig) -> Table:
@@ -92,7 +89,7 @@ def add_jigs(page: PlainPage, job: Design) -> None:
         page.paragraph(text.text, indent=2)
     for jig in job.jigs.made:
         rows = "; ".join(f"{count} × {name}, {size}" for name, count, size in _parts(job, jig).rows)
-        page.paragraph(f"{_title(jig)} ({job.sheet.shop_style.display}): {rows}.", indent=2)
+        page.paragraph(f"{capital(jig.name)} ({job.sheet.shop_style.display}): {rows}.", indent=2)
         for step in jig.how:
             page.paragraph(step, indent=6)
 
@@ -104,7 +101,11 @@ def numbers_text(job: Design, width: int) -> str:
     page.paragraph(f"{job.sheet.name}: the quantities of its jigs")
     for jig in () if job.jigs is None else job.jigs.made:
         for sheet in jig.sheets:
-            page.heading(_title(jig) if sheet.name == jig.name else f"{_title(jig)}: {sheet.name}")
+            page.heading(
+                capital(jig.name)
+                if sheet.name == jig.name
+                else f"{capital(jig.name)}: {sheet.name}"
+            )
             for name, value in sheet.values.items():
                 page.row(name, sheet.shop(name), "" if value.origin == "found" else value.origin)
     return "\n".join(page.lines) + "\n"

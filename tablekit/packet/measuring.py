@@ -18,6 +18,7 @@ from tablekit.engine.quantity import Quantity, unit_size
 from tablekit.engine.shop import range_text, shop_text
 from tablekit.engine.slack import SLACK
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import words
 from tablekit.planning.as_cut import Pieces, Touching, drawn, script
 from tablekit.planning.remedies import slope_allowed
 from tablekit.relations import posts_as_cut as cut
@@ -144,7 +145,7 @@ def _plain(job: Design, size: float) -> str:
 def _answer(job: Design) -> str:
     """The verdict, and a table whose figures the script fills in."""
     wanted = shop_text(job.sheet.number(height_name(job.sheet.kind)), "mm", job.sheet.shop_style)
-    rows = [("height", height_name(job.sheet.kind).replace("_", " "),
+    rows = [("height", words(height_name(job.sheet.kind)),
              f"at the centre; {wanted} asked")]  # fmt: skip
     rows += [(f"head-{k}", f"head {k}", "floor to the underside of the top") for k in (1, 2, 3)]
     rows += [("rim", "across the rim", "")]
@@ -179,7 +180,7 @@ def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
         "fields": [
             {"id": one.id, "key": one.key, "table": one.table, "names": one.names,
              "range": one.quantity.si_range,
-             "says": range_text(*_ends(one.quantity), one.quantity, style),
+             "says": range_text(one.quantity.low, one.quantity.high, one.quantity, style),
              "label": f"{one.table.replace('_', ' ') or 'top'}, {_LABELS[one.key].lower()}"}
             for one in fields
         ],
@@ -196,7 +197,3 @@ def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
         "limits": {key: pieces.in_words(limit) for key, limit in script().limits.items()},
         "least": SLACK,
     }  # fmt: skip
-
-
-def _ends(quantity: Quantity) -> tuple[float, float]:
-    return quantity.low, quantity.high

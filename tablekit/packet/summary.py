@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.design.rack import FACTORS
 from tablekit.engine.trouble import Contradiction, OutsideLimits
-from tablekit.engine.wording import words
+from tablekit.engine.wording import capital, words
 from tablekit.packet.as_cut_text import as_cut_rows, work_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.board_text import HEADING, board_rows
@@ -106,7 +106,7 @@ def _as_cut(page: PlainPage, design: Design) -> None:
     if made is None:
         return
     page.heading("As cut")
-    page.paragraph(f"{made.verdict[0].upper()}{made.verdict[1:]}", indent=2)
+    page.paragraph(capital(made.verdict), indent=2)
     for label, value, remark in as_cut_rows(design):
         page.row(label, value, remark)
     for number, one in enumerate(made.remedies, start=1):
@@ -151,7 +151,7 @@ def _rounded(page: PlainPage, design: Design) -> None:
         )
         return
     for name, said in rounded.lines(of=brief.givens):
-        page.paragraph(f"{name.replace('_', ' ')}: {said}" if name else said, indent=2)
+        page.paragraph(f"{words(name)}: {said}" if name else said, indent=2)
 
 
 def _boards(page: PlainPage, design: Design) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
+from tablekit.engine.wording import capital
 from tablekit.engine.working import Board, Working
 from tablekit.packet.document import Formula, Part, Subheading, Text
 
@@ -65,7 +66,7 @@ class DocumentBoard(Board):
 
 
 def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{capital(text)}."
 
 
 def numbers_that_matter(sheet: Sheet) -> tuple[str, ...]:

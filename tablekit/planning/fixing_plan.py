@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text, shop_text_up
+from tablekit.engine.wording import capital
 from tablekit.planning.said import Said
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
@@ -309,7 +310,7 @@ def _about_one(one: Fastener, style: ShopStyle) -> str:
         f"Plate {one.number}, {one.bearing % 360:.0f}° from the grain: {text(one.near_end)} and "
         f"{text(one.far_end)} from the two ends of the grain line on the rim. Over the seasons it "
         f"moves {text(one.travel)} across the grain and {fine_text(one.creep, style)} "
-        f"along it. {one.advice[0].upper()}{one.advice[1:]}."
+        f"along it. {capital(one.advice)}."
     )
 
 
@@ -325,7 +326,7 @@ def _about_all(plan: FixingPlan) -> Iterable[str]:
     for advice, numbers in alike.items():
         *most, last = numbers
         named = f"Plates {', '.join(most)} and {last}" if most else f"Plate {last}"
-        yield f"{named}. {advice[0].upper()}{advice[1:]}."
+        yield f"{named}. {capital(advice)}."
 
 
 def _about_drilling(plan: FixingPlan) -> Iterable[str]:

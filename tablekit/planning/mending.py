@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text
+from tablekit.engine.wording import capital, words
 from tablekit.planning.as_cut import OF_A_POST, SHIMS, Pieces, Standing, stand_all
 from tablekit.relations.kinds import height_name
 from tablekit.relations.season_fit import SLOPPY
@@ -91,12 +92,12 @@ class Remedy:
     def text(self) -> str:
         """What to do, and what comes of it, in two sentences."""
         done = _joined([step.text for step in self.steps])
-        return f"{done[:1].upper()}{done[1:]}. {self._outcome}"
+        return f"{capital(done)}. {self._outcome}"
 
     @property
     def short(self) -> str:
         """The same without the steps, in a line."""
-        return f"{self.what[:1].upper()}{self.what[1:]}: see --full. {self._outcome}"
+        return f"{capital(self.what)}: see --full. {self._outcome}"
 
     @property
     def _outcome(self) -> str:
@@ -232,7 +233,7 @@ class Bench:
             return
         name = height_name(pieces.kind)
         off = found_.height - self.wanted
-        text = f"leave it level as it is and take {high} as the {name.replace('_', ' ')}"
+        text = f"leave it level as it is and take {high} as the {words(name)}"
         yield "take the height as it is", (Step(name, off, text),), pieces, 0
 
     def _cutting_to_suit(self, pieces: Pieces) -> Iterator[_Way]:

@@ -21,6 +21,7 @@ from tablekit.engine.shop import plain_number
 from tablekit.engine.source import common_practice
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
+from tablekit.engine.wording import capital
 from tablekit.planning.knee_space import (
     MOST_WIDER,
     Edges,
@@ -160,7 +161,7 @@ class Sitters:
             across = shop_text(self.mending, "mm", self.style)
             ways.append(f"make the top {across} across over the same posts")
         said = ", or ".join((*ways, "stand the posts steeper or closer"))
-        return f"{said[0].upper()}{said[1:]}."
+        return f"{capital(said)}."
 
     def to_json(self) -> dict[str, Any]:
         """As plain data."""

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import capital
 from tablekit.planning import glue_stages
 from tablekit.planning.glue_stages import StagePlan, stage_plan
 from tablekit.planning.glue_up import (
@@ -266,7 +267,7 @@ def _not_staged(staged: StagePlan | None) -> list[str]:
 
 def check_words(check: CheckResult) -> str:
     """A check in a sentence of its own."""
-    return f"{check.name[0].upper()}{check.name[1:]}: {check.message}"
+    return f"{capital(check.name)}: {check.message}"
 
 
 def _warnings(
