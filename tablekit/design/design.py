@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.planning.board_movement import BoardMovement
-    from tablekit.planning.cut_list import CutList
+    from tablekit.planning.cut_list import CutList, Laid
     from tablekit.planning.delivery import Delivery
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
@@ -182,6 +182,15 @@ class Design:
         """Those of the tops for which there are boards."""
         return tuple(one for one in self.tops if one.boards and one.boards.layout)
 
+    @property
+    def _laid_out(self) -> list[Laid]:
+        """How each of those tops is got out of which rack."""
+        return [
+            (one.boards.layout, one.brief.boards)
+            for one in self.tops
+            if one.boards is not None and one.boards.layout is not None
+        ]
+
     @cached_property
     def board_movement(self) -> BoardMovement | None:
         """The movement of the top board by board; None where all are alike, or none are laid."""
@@ -232,8 +241,7 @@ class Design:
     @cached_property
     def cut_list(self) -> CutList:
         """Parts, and what they are got out of."""
-        tops = [(one.brief.boards, one.boards) for one in self.laid]
-        return parts(self.brief, self.sheet, tops, self.fixing)
+        return parts(self.brief, self.sheet, self._laid_out, self.fixing)
 
     @cached_property
     def order(self) -> WorkOrder:
@@ -306,8 +314,8 @@ class Design:
         """What the pieces cost and their price; None where the brief does not ask for it."""
         if self.brief.quote is None:
             return None
-        tops = [(one.brief.boards, one.boards) for one in self.laid]
-        return price(self.brief, self.sheet, self.cut_list, tops, self.order)
+        terms, found = self.brief.quote, self.cut_list
+        return price(self.brief, terms, self.sheet, found, self._laid_out, self.order)
 
     @cached_property
     def solids(self) -> Solids:

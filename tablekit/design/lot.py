@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.brief.boards import Board
 from tablekit.brief.section import Typed
-from tablekit.engine.shop import ShopStyle, rule_step, shop_text, shop_up
+from tablekit.engine.shop import ShopStyle, shop_down, shop_text, shop_up
 from tablekit.engine.wording import lowered
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.board_layout import Zone
@@ -64,14 +64,14 @@ def _left(board: Board, cut: Sequence[CutBoard]) -> LeftBoard:
 def offcut(board: Board, one: CutBoard, style: ShopStyle, top: int | None = None) -> LeftBoard:
     """The board that is left, its first end the same as before where that is left, its price the
     share of its area."""
-    length = _down(one.left, style)
+    length = shop_down(one.left, style)
     ends = (one.width, one.cut_width) if one.from_far else (one.cut_width, one.far_width)
     tapers = board.end_width is not None
     rest = getattr(board, "rest", "") or f"{board.name}, rest of no. {one.copy}"
     left = {
         "name": rest if top is None else f"{rest} after top {top}",
-        "width": _typed(_down(ends[0], style), style) if tapers else board.width,
-        "end_width": _typed(_down(ends[1], style), style) if tapers else None,
+        "width": _typed(shop_down(ends[0], style), style) if tapers else board.width,
+        "end_width": _typed(shop_down(ends[1], style), style) if tapers else None,
         "length": _typed(length, style),
         "count": 1,
         "price": _price(board, one),
@@ -97,14 +97,9 @@ def _zones(one: CutBoard, length: float, style: ShopStyle) -> Iterator[Zone]:
         start, end = max(zone.start - shift, 0.0), min(zone.end - shift, length)
         if end > start:
             yield Zone(
-                _typed(_down(start, style), style), _typed(min(shop_up(end, style), length), style)
+                _typed(shop_down(start, style), style),
+                _typed(min(shop_up(end, style), length), style),
             )
-
-
-def _down(number: float, style: ShopStyle) -> float:
-    """A length rounded down to what can be marked, mm."""
-    up = shop_up(number, style)
-    return max(up - rule_step(style), 0.0) if up > number + 1e-6 else up
 
 
 def _typed(number: float, style: ShopStyle) -> Typed:

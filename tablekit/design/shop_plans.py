@@ -32,16 +32,16 @@ from tablekit.wood_movement import CUTS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tablekit.brief import Board, Brief
+    from tablekit.brief import Brief
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import Sheet
-    from tablekit.planning.cut_list import CutList
+    from tablekit.planning.cut_list import CutList, Laid
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.jigs import Jigs
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
-    from tablekit.planning.quoting import Quote
+    from tablekit.planning.quoting import Quote, Terms
     from tablekit.planning.remedies import AsMade
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
@@ -103,19 +103,18 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
 def parts(
     brief: Brief,
     sheet: Sheet,
-    tops: Sequence[tuple[Sequence[Board], TopBoards | None]],
+    tops: Sequence[Laid],
     fixing: FixingPlan | None,
 ) -> CutList:
     """Every part and what it is got out of.
 
-    tops  for each top that is laid out the rack that it is cut from, and how
+    tops  how each top that is laid out is got out of which rack
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
 
     sawing = wishes_for(SAWING, brief.workshop)
-    laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
-    layout, boards = laid[0] if laid else (None, brief.boards)
+    layout, boards = tops[0] if tops else (None, brief.boards)
     try:
         return cut_list(
             sheet,
@@ -127,7 +126,7 @@ def parts(
             plank_ends=sawing.get("plank_ends", PLANK_ENDS),
             fixing=fixing,
             count=brief.count,
-            further=laid[1:],
+            further=tops[1:],
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "the cut list") from None
@@ -153,23 +152,18 @@ def order(
 
 def price(
     brief: Brief,
+    terms: Terms,
     sheet: Sheet,
     found: CutList,
-    tops: Sequence[tuple[Sequence[Board], TopBoards | None]],
+    tops: Sequence[Laid],
     work: WorkOrder,
-) -> Quote | None:
-    """The price of all the pieces; None where the brief does not ask for it.
-
-    tops  as for `parts`
-    """
-    if brief.quote is None:
-        return None
+) -> Quote:
+    """The price of all the pieces on the terms of the brief; tops as for `parts`."""
     from tablekit.planning.notches import locked_words
 
-    laid = [(one.layout, rack) for rack, one in tops if one is not None and one.layout is not None]
-    material = material_of(found, planks(brief), laid, brief.quote)
+    material = material_of(found, planks(brief), tops, terms)
     minutes = None if locked_words(sheet) else work.hands
-    return quote(brief.quote, material, minutes, brief.count, sheet.name, sheet.shop_style)
+    return quote(terms, material, minutes, brief.count, sheet.name, sheet.shop_style)
 
 
 def tools(brief: Brief, sheet: Sheet) -> Tools:

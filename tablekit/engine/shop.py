@@ -176,11 +176,15 @@ def shop_text_up(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
     return shop_text(shop_up(number, style, hair), "mm", style)
 
 
-def shop_text_down(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
-    """A length in mm rounded down to what can be marked, as a person reads it; by less than a hair
-    it may be long."""
+def shop_down(number: float, style: ShopStyle, hair: float = 1e-6) -> float:
+    """A length in mm rounded down to what can be marked; by less than a hair it may be long."""
     nearest, error = shop_round(number, "mm", style)
-    return shop_text(nearest - rule_step(style) if error > hair else nearest, "mm", style)
+    return nearest - rule_step(style) if error > hair else nearest
+
+
+def shop_text_down(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
+    """What `shop_down` gives, as a person reads it."""
+    return shop_text(shop_down(number, style, hair), "mm", style)
 
 
 def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = False) -> str:

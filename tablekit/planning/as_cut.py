@@ -32,7 +32,7 @@ from tablekit.relations import marking
 from tablekit.relations import posts_as_cut as cut
 from tablekit.relations import quantities as q
 from tablekit.relations.bases import base_of
-from tablekit.relations.season_fit import CLEARANCE
+from tablekit.relations.season_fit import CLEARANCE, SLOPPY
 
 if TYPE_CHECKING:
     from tablekit.engine.program import Program
@@ -181,6 +181,11 @@ class Standing:
         this lean go together at all is a check on the piece itself."""
         return self.holds and min(self.plays) > -1e-9
 
+    @property
+    def fits(self) -> bool:
+        """Whether each post goes into its notch without rattling there."""
+        return self.goes_together and max(self.plays) <= SLOPPY + 1e-9
+
 
 def drawn(sheet: Sheet) -> Pieces:
     """The posts and the top as a sheet has them, all three posts alike and none of it cut.
@@ -232,12 +237,7 @@ def stand(pieces: Pieces) -> Standing:
 
 def stand_all(several: Sequence[Pieces]) -> list[Standing]:
     """How each of several sets of posts stands; those that do not meet hold nothing."""
-    quantities = cut.network().quantities
-    names = [name for name in _given_names() if name not in (*_RESTS[0], *_RESTS[1])]
-    columns = {
-        name: np.array([quantities[name].to_si(one.numbers[name]) for one in several])
-        for name in names
-    }
+    columns = _columns(several)
     columns |= _touching(columns, np.array([one.on_pads for one in several]))
     found_, holds = _run(columns, _WANTED, len(several))
     return [
@@ -251,10 +251,7 @@ def sheet_of(pieces: Pieces, name: str, shop: ShopStyle) -> Sheet:
 
     Raises DesignError where they no longer meet.
     """
-    quantities = cut.network().quantities
-    columns = {n: np.array([quantities[n].to_si(v)]) for n, v in pieces.numbers.items()}
-    rests = _touching(columns, np.array([pieces.on_pads]))
-    givens = {**pieces.numbers, **{n: float(column[0]) for n, column in rests.items()}}
+    givens = {**pieces.numbers, **_corners_of(pieces)}
     return cut.network().solve(givens, name=name, shop=shop, why=False)
 
 
@@ -290,6 +287,21 @@ def _given_names() -> tuple[str, ...]:
 @cache
 def _program() -> Program:
     return cut.network().plan(_given_names()).program
+
+
+def _columns(several: Sequence[Pieces]) -> dict[str, Floats]:
+    """The sizes of several sets of posts, coherent SI, by name; shape (n,)."""
+    quantities = cut.network().quantities
+    return {
+        name: np.array([quantities[name].to_si(one.numbers[name]) for one in several])
+        for name in several[0].numbers
+    }
+
+
+def _corners_of(pieces: Pieces) -> dict[str, float]:
+    """Which corners touch, as the numbers that say so."""
+    rests = _touching(_columns([pieces]), np.array([pieces.on_pads]))
+    return {name: float(shares[0]) for name, shares in rests.items()}
 
 
 def _touching(columns: Mapping[str, Floats], on_pads: NDArray[np.bool_]) -> dict[str, Floats]:
@@ -357,10 +369,8 @@ def _standing(pieces: Pieces, numbers: dict[str, float], holds: bool) -> Standin
 def _why_not(pieces: Pieces) -> NoLongerFit:
     """Why these posts do not fit one another, in a sentence."""
     network = cut.network()
-    columns = {n: np.array([network.quantities[n].to_si(v)]) for n, v in pieces.numbers.items()}
-    rests = _touching(columns, np.array([pieces.on_pads]))
-    si = {name: float(column[0]) for name, column in {**columns, **rests}.items()}
-    outcome = _program().run(si)
+    si = {name: network.quantities[name].to_si(size) for name, size in pieces.numbers.items()}
+    outcome = _program().run({**si, **_corners_of(pieces)})
     lead = "as cut, the posts no longer fit one another"
     for problem in outcome.problems:
         if problem.limit is None:

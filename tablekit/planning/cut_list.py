@@ -165,7 +165,9 @@ class CutList:
             "from_rack": tidy(self.rack),
             "waste": tidy(self.waste),
             "price": None if self.price is None else tidy(self.price),
-            "fittings": [asdict(one) for one in self.fittings],
+            "fittings": [
+                {"name": one.name, "count": one.count, "size": one.size} for one in self.fittings
+            ],
             "planks": None if cut is None else dict(cut.planks),
             "strips": None if cut is None else [
                 {

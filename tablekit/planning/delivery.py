@@ -18,6 +18,7 @@ from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text, shop_text_up, times
 from tablekit.engine.trouble import DesignError
+from tablekit.planning.fittings import PAD, PLATE, TOP_SCREW
 from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.notches import locked_words
 from tablekit.relations import delivery as carried
@@ -318,12 +319,12 @@ def _packing(sheet: Sheet, fittings: Sequence[Fitting], pieces: int) -> Iterator
         yield Packed("base", pieces, "feet and heads wrapped")
     driven = False
     for one in fittings:
-        if one.name.startswith("wood screw, full thread"):
+        if one.id == TOP_SCREW:
             driven = True
             yield Packed("screw for the top", one.count, f"{one.size}; and one spare")
-        elif one.name == "fastening plate":
+        elif one.id == PLATE:
             yield Packed(one.name, one.count, "stays on its head")
-        elif one.name == "foot pad":
+        elif one.id == PAD:
             yield Packed(one.name, one.count, f"{one.size}; and one spare")
     if driven:
         yield Packed("driver or key for the screws", 1, "of the size of their heads")

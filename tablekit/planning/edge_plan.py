@@ -20,7 +20,6 @@ from tablekit.relations import edges
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
     from tablekit.relations.edges import Edge

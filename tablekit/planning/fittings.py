@@ -14,10 +14,14 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 
+PLATE, TOP_SCREW, HEAD_SCREW, PAD = "plate", "top_screw", "head_screw", "pad"
+
+
 @dataclass(frozen=True)
 class Fitting:
-    """Something bought ready made."""
+    """Something bought ready made: `id` is what code knows it by, `name` what a person reads."""
 
+    id: str
     name: str
     count: int
     size: str
@@ -51,21 +55,24 @@ def fittings(
             f"{holds.count(hold)} {words.format(shop['slot_length'])}"
             for hold, words in _HOLES.items() if hold in holds
         ]  # fmt: skip
-        yield Fitting("fastening plate", 3 * pieces, f"{plate}, {', '.join(holes)}")
+        yield Fitting(PLATE, "fastening plate", 3 * pieces, f"{plate}, {', '.join(holes)}")
         size = f"{shop['screw_shank']} × {shop['screw_length']}"
         yield Fitting(
-            "wood screw, full thread, up through each plate into the top", 3 * pieces, size
+            TOP_SCREW,
+            "wood screw, full thread, up through each plate into the top",
+            3 * pieces,
+            size,
         )
         each = round(sheet.number("head_screws"))
         number = "one" if each == 1 else str(each)
         yield Fitting(
-            f"wood screw, {number} down into each head", 3 * each * pieces,
+            HEAD_SCREW, f"wood screw, {number} down into each head", 3 * each * pieces,
             f"{shop['screw_shank']} × {shop['head_screw_length']}",
         )  # fmt: skip
     if "pad_thickness" in shop:
         size = f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
-        yield Fitting("foot pad", base_of(sheet).count * pieces, size)
+        yield Fitting(PAD, "foot pad", base_of(sheet).count * pieces, size)
     elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
         thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")
         size = f"at most {across} across, standing {thick} proud"
-        yield Fitting("foot pad", base_of(sheet).count * pieces, size)
+        yield Fitting(PAD, "foot pad", base_of(sheet).count * pieces, size)

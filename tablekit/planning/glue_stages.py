@@ -22,7 +22,6 @@ from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import CheckResult, Sheet
     from tablekit.engine.shop import ShopStyle
 
@@ -334,8 +333,8 @@ class _Costs:
 
     def work_out(self, some: Iterable[Joining]) -> None:
         """As arrays, those that are not known yet."""
-        new = {self._key(one): self.row.givens(one) for one in some}
-        new = {key: givens for key, givens in new.items() if key not in self._known}
+        asked = {tuple(givens.values()): givens for givens in map(self.row.givens, some)}
+        new = {key: givens for key, givens in asked.items() if key not in self._known}
         if not new:
             return
         names = next(iter(new.values()))
@@ -401,7 +400,7 @@ def _moves(pieces: Pieces, costs: _Costs, limit: int | None) -> Iterator[tuple[J
     """Every stage that can follow: glue-ups of neighbouring pieces, from left to right, that the
     clamps do for at one time."""
 
-    def rest(at: int, left: int | None, room: int | None) -> Iterator[tuple[Joining, ...]]:
+    def rest(at: int, left: int | None) -> Iterator[tuple[Joining, ...]]:
         yield ()
         for first in range(at, len(pieces) - 1):
             for last in range(first + 1, len(pieces)):
@@ -409,14 +408,13 @@ def _moves(pieces: Pieces, costs: _Costs, limit: int | None) -> Iterator[tuple[J
                 cost = costs[one]
                 if not cost.fits or (left is not None and cost.clamps > left):
                     continue
-                if room == 1:
+                if left is None:  # one glue-up at a time
                     yield (one,)
                     continue
-                over = None if left is None else left - cost.clamps
-                for others in rest(last + 1, over, None):
+                for others in rest(last + 1, left - cost.clamps):
                     yield (one, *others)
 
-    for some in rest(0, limit, 1 if limit is None else None):
+    for some in rest(0, limit):
         if some:
             yield some
 

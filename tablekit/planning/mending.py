@@ -170,23 +170,22 @@ class Bench:
 
     def serves(self, found_: Standing) -> bool:
         """Whether nothing has to be done about pieces that stand so."""
-        fits = found_.goes_together and max(found_.plays) <= SLOPPY + 1e-9
-        return found_.used <= self.slope and fits and self._off(found_) == 0
+        return found_.used <= self.slope and found_.fits and self._off(found_) == 0
 
     def remedies(self, stock: Callable[[float], str]) -> Iterator[Remedy]:
         """Every way that was found, those that do not serve among them. Notches that are too tight
         or too loose are fitted first, whatever else is done."""
         pieces, fitting = self._fitted()
         (now,) = stand_all([pieces])
-        several = [self._leaving(pieces)]
+        several = [self._leaving(pieces, now)]
         if not self.serves(now):
             several += [
                 self._cutting_to_suit(pieces), self._flats(pieces), self._ends(pieces),
-                self._shims(pieces), self._top(pieces),
+                self._shims(pieces), self._top(pieces, now),
             ]  # fmt: skip
         if now.used > self.slope:
             several += [
-                self._notches(pieces), self._orders(pieces), self._new_posts(pieces, stock)
+                self._notches(pieces), self._orders(pieces, now), self._new_posts(pieces, stock)
             ]  # fmt: skip
         for ways in several:
             for what, steps, after, work in ways:
@@ -222,9 +221,8 @@ class Bench:
 
     # -- the ways -------------------------------------------------------------------------------
 
-    def _leaving(self, pieces: Pieces) -> Iterator[_Way]:
+    def _leaving(self, pieces: Pieces, found_: Standing) -> Iterator[_Way]:
         """Only the height is off: take it as it is, or fit the notches and no more."""
-        (found_,) = stand_all([pieces])
         high = shop_text(found_.height, "mm", self.style)
         if found_.used > self.slope or not found_.goes_together:
             return
@@ -370,12 +368,14 @@ class Bench:
             text = f"let the floor of {where} down by {fine_text(by, self.style)}"
             yield "let a notch floor down", (Step(where, by, text),), after, _MINUTES["notch"]
 
-    def _orders(self, pieces: Pieces) -> Iterator[_Way]:
-        """The posts in another order, and those turned end for end that may be."""
+    def _orders(self, pieces: Pieces, now: Standing) -> Iterator[_Way]:
+        """The posts in another order, and those turned end for end that may be: a square notch is
+        the same both ways round."""
+        square = abs(now.numbers["notch_floor_tilt"]) < _SQUARE
         tried = [
             (order, turned, _rearranged(pieces, order, turned))
             for order in permutations(POSTS)
-            for turned in product((False, True), repeat=3)
+            for turned in product((False, True) if square else (False,), repeat=3)
             if (order != POSTS or any(turned)) and self._may_turn(pieces, order, turned)
         ]
         if not tried:
@@ -397,14 +397,10 @@ class Bench:
         )
 
     def _may_turn(self, pieces: Pieces, order: Sequence[int], turned: Sequence[bool]) -> bool:
-        """A post may be turned while its flats are not cut, and where its notch is square."""
+        """A post may be turned while its flats are not cut."""
         over = [post for post, turn in zip(order, turned, strict=True) if turn]
-        if not over:
-            return True
-        (now,) = stand_all([pieces])
         ends = (f"{end}_flat_{post}" for post in over for end in ("foot", "head"))
-        square = abs(now.numbers["notch_floor_tilt"]) < _SQUARE
-        return square and not any(pieces.is_cut(name) for name in ends)
+        return not any(pieces.is_cut(name) for name in ends)
 
     def _new_posts(self, pieces: Pieces, stock: Callable[[float], str]) -> Iterator[_Way]:
         """One post made anew, to suit the other two."""
@@ -434,10 +430,9 @@ class Bench:
                 _MINUTES["post"],
             )
 
-    def _top(self, pieces: Pieces) -> Iterator[_Way]:
+    def _top(self, pieces: Pieces, found_: Standing) -> Iterator[_Way]:
         """A top of another thickness, where only the height is off and the top is not cut yet, or
         is thicker than it need be."""
-        (found_,) = stand_all([pieces])
         thick = pieces.number("top_thickness")
         by = self.wanted - found_.height
         if found_.used > self.slope or abs(by) <= HEIGHT_OFF[self.style.display]:

@@ -19,8 +19,7 @@ from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-    from tablekit.planning.board_layout import BoardLayout, RackBoard
-    from tablekit.planning.cut_list import CutList
+    from tablekit.planning.cut_list import CutList, Laid
     from tablekit.planning.planks import Plank
 
 OWN_HOURS = "the maker's own hours"
@@ -228,7 +227,7 @@ def quote(
 def material_of(
     found: CutList,
     planks: Sequence[Plank],
-    tops: Sequence[tuple[BoardLayout, Sequence[RackBoard]]],
+    tops: Sequence[Laid],
     terms: Terms,
 ) -> Material:
     """What the material costs, so far as the brief has prices.
@@ -265,7 +264,7 @@ def _planks(found: CutList, planks: Sequence[Plank]) -> tuple[float | None, list
 
 
 def _boards(
-    tops: Sequence[tuple[BoardLayout, Sequence[RackBoard]]],
+    tops: Sequence[Laid],
 ) -> tuple[float | None, list[str]]:
     """The price of what is used of the boards, so far as they have one, and which have none."""
     used = {

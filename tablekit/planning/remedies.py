@@ -15,7 +15,6 @@ from tablekit.engine.shop import fine_text, shop_text
 from tablekit.planning.as_cut import Pieces, Standing, drawn, stand
 from tablekit.planning.mending import HAIR, HEIGHT_OFF, POSTS, Bench, Remedy
 from tablekit.relations.kinds import height_name
-from tablekit.relations.season_fit import SLOPPY
 
 
 @dataclass(frozen=True)
@@ -43,15 +42,10 @@ class AsMade:
         return self.standing.height - self.wanted
 
     @property
-    def fits(self) -> bool:
-        """Whether each post goes into its notch without rattling there."""
-        return self.standing.goes_together and max(self.standing.plays) <= SLOPPY + 1e-9
-
-    @property
     def fine(self) -> bool:
         """Whether nothing has to be done."""
         off = HEIGHT_OFF[self.pieces.style.display]
-        return self.level and self.fits and abs(self.height_off) <= off
+        return self.level and self.standing.fits and abs(self.height_off) <= off
 
     @property
     def verdict(self) -> str:
@@ -65,7 +59,7 @@ class AsMade:
         said = []
         if not found_.goes_together:
             said.append(self._tight)
-        elif not self.fits:
+        elif not found_.fits:
             said.append(self._loose)
         if self.level:
             said.append("the top looks level")

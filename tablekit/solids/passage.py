@@ -10,7 +10,7 @@ carried straight through an opening that is narrower than its least width.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -74,7 +74,7 @@ def _unlike(directions: Array) -> Array:
 
 def widths(corners: Array, directions: Array) -> Array:
     """How far corners, shape (n, 3), reach along each unit direction, shape (k, 3), from one side
-    to the other."""
+    to the other; or corners and directions in a plane."""
     along = directions @ corners.T
     return np.asarray(along.max(axis=1) - along.min(axis=1))
 
@@ -88,8 +88,7 @@ def least_opening(points: Array) -> Opening:
     """
     corners, normals, edges = hull(points)
     best, across = np.inf, normals[0]
-    tried = [normals, *(crosses(edges[k : k + 1], edges[k + 1 :]) for k in range(len(edges) - 1))]
-    for directions in tried:
+    for directions in _across(normals, edges):
         if not len(directions):
             continue
         found = widths(corners, directions)
@@ -97,6 +96,14 @@ def least_opening(points: Array) -> Opening:
         if found[k] < best - HAIR:
             best, across = float(found[k]), directions[k]
     return Opening(best, _least_square_to(corners, across))
+
+
+def _across(normals: Array, edges: Array) -> Iterator[Array]:
+    """The directions in which a convex solid may be least wide, shapes (k, 3): across its faces,
+    and square to two of its edges."""
+    yield normals
+    for k in range(len(edges) - 1):
+        yield crosses(edges[k : k + 1], edges[k + 1 :])
 
 
 def _plane(normals: Array) -> tuple[Array, Array]:
@@ -115,19 +122,16 @@ def _least_square_to(corners: Array, across: Array) -> float:
     (first,), (second,) = _plane(across[None])
     shadow = np.column_stack([corners @ first, corners @ second])
     sides = ConvexHull(shadow).equations[:, :2]
-    along = sides @ shadow.T
-    return float((along.max(axis=1) - along.min(axis=1)).min())
+    return float(widths(shadow, sides).min())
 
 
 def goes_through(points: Array, width: float, height: float) -> bool:
     """Whether a way was found to carry a part straight through a rectangular opening, its hull held
     at any slant. False is no proof, unless the opening is narrower than the part's least width."""
     corners, normals, edges = hull(points)
-    sides = [normals, *(crosses(edges[k : k + 1], edges[k + 1 :]) for k in range(len(edges) - 1))]
-    every = np.vstack([*sides, _all_round()])
-    across = widths(corners, every)
+    every = np.vstack([*_across(normals, edges), _all_round()])
     short, long = sorted((width, height))
-    every = every[across <= short + HAIR]
+    every = every[widths(corners, every) <= short + HAIR]
     for k in range(0, len(every), _AT_A_TIME):
         if _turned(corners, every[k : k + _AT_A_TIME], long):
             return True
