@@ -25,6 +25,7 @@ from tablekit.planning.notch_cutting import (
     saw_passes,
 )
 from tablekit.planning.notches import locked_words
+from tablekit.planning.said import NO_BREAK
 from tablekit.planning.setting_out_posts import section_of
 from tablekit.relations import flat_marking, jigs
 from tablekit.relations.bases import base_of
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
     from tablekit.engine.shop import ShopStyle
     from tablekit.planning.trammel_plan import TrammelPlan
 
-NO_BREAK = "\u00a0"
 PLANED = ("spacer", "wedge")  # parts planed to a thickness nearer than the marks on a rule
 CAUTION = (
     "Caution: clamp each jig to the bench, and the work to the jig. Try every jig on an offcut of "

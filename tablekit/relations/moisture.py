@@ -127,7 +127,7 @@ def _float(number: sp.Rational) -> sp.Expr:
 
 
 def _equilibrium(air: AirQuantities) -> Relation:
-    weight, dissolving, first, second = (air.parameters[key].symbol for key in _PART)
+    weight, dissolving, first, second = (air.parameters[key] for key in _PART)
     wet = dissolving * air.humidity
     bound = (first * wet + 2 * first * second * wet**2) / (
         1 + first * wet + first * second * wet**2

@@ -230,7 +230,7 @@ def _end(post: int) -> Point:
     """The axis of a post at its foot end; that of post 1 is where places are measured from."""
     if post == 0:
         return sp.Integer(0), sp.Integer(0), sp.Integer(0)
-    return end_x[post].symbol, end_y[post].symbol, end_z[post].symbol
+    return end_x[post], end_y[post], end_z[post]
 
 
 def _stated(
@@ -251,17 +251,17 @@ def _stated(
 
 def _offset(post: int) -> Relation:
     guest, number = (post + 1) % 3, post + 1
-    depth = notch_depths[post].symbol
+    depth = notch_depths[post]
     return _stated(
         f"offset of the axes at notch {number}",
         equal(
-            offsets[post].symbol + depth, (sections[guest].symbol + widths[post].symbol) / 2
+            offsets[post] + depth, (sections[guest] + widths[post]) / 2
         ),
         f"What the floor of notch {number} leaves between the two axes.",
         "The notch is cut into the side face, half a width from the axis of its own post; the post "
         "that lies on its floor has its axis half its depth from its bearing face.",
         "the floor",
-        (Limit(widths[post].symbol - depth, f"notch {number} does not cut its post through"),),
+        (Limit(widths[post] - depth, f"notch {number} does not cut its post through"),),
         (
             Check(
                 {offsets[post].name: "30 mm", sections[guest].name: "62 mm",
@@ -274,11 +274,11 @@ def _offset(post: int) -> Relation:
 
 
 def _seat_step(post: int) -> Relation:
-    own, next_, last = (offsets[(post + k) % 3].symbol for k in POSTS)
+    own, next_, last = (offsets[(post + k) % 3] for k in POSTS)
     return _stated(
         f"notch to seat of post {post + 1}",
         equal(
-            seat_steps[post].symbol * (1 - sp.cos(_phi)) * sp.sqrt(3) * _c,
+            seat_steps[post] * (1 - sp.cos(_phi)) * sp.sqrt(3) * _c,
             _sigma * sp.sin(_phi) * (next_ - sp.sin(_tau) * (own + last)),
         ),
         "How far apart, along a post, its own notch lies from the part of it that lies in the "
@@ -301,8 +301,8 @@ def _seat_step(post: int) -> Relation:
 
 def _clear(post: int, what: str, near: sp.Expr, half: sp.Expr) -> tuple[Limit, Limit]:
     """Limits that keep what lies at `near` from the foot end clear of both flats."""
-    foot, head = (depths[post].symbol / _c for depths in (foot_depths, head_depths))
-    far = lengths[post].symbol - near
+    foot, head = (depths[post] / _c for depths in (foot_depths, head_depths))
+    far = lengths[post] - near
     return (
         Limit(near - half - foot, f"{what} stays clear of the foot"),
         Limit(far - half - head, f"{what} stays clear of the head"),
@@ -311,18 +311,18 @@ def _clear(post: int, what: str, near: sp.Expr, half: sp.Expr) -> tuple[Limit, L
 
 def _seat(post: int) -> Relation:
     guest, host, number = (post + 1) % 3, (post - 1) % 3, post + 1
-    place, seat = notch_positions[post].symbol, seats[post].symbol
-    own = sections[post].symbol, widths[post].symbol
-    of_host = sections[host].symbol, widths[host].symbol
+    place, seat = notch_positions[post], seats[post]
+    own = sections[post], widths[post]
+    of_host = sections[host], widths[host]
     in_host = f"the part of post {number} that lies in notch {host + 1}"
     return _stated(
         f"seat of post {number}",
-        equal(seat, place + seat_steps[post].symbol),
+        equal(seat, place + seat_steps[post]),
         "Where, along a post, it lies in the notch of another.",
         "The seat is the notch and the step between the two.",
         "the way round",
         (
-            *_clear(post, f"notch {number}", place, half_notch(*own, widths[guest].symbol)),
+            *_clear(post, f"notch {number}", place, half_notch(*own, widths[guest])),
             *_clear(post, in_host, seat, half_seat(*of_host, own[1])),
         ),
     )
@@ -333,12 +333,12 @@ def _end_places(post: int) -> tuple[Relation, ...]:
     host = post - 1
     begin, along = _end(host), _directions(host)[0]
     own, bearing, _ = _directions(post)
-    walk = notch_positions[host].symbol, _sigma * offsets[host].symbol, -seats[post].symbol
+    walk = notch_positions[host], _sigma * offsets[host], -seats[post]
     return tuple(
         _stated(
             f"foot end of post {post + 1} along {'xyz'[k]}",
             equal(
-                (end_x, end_y, end_z)[k][post].symbol,
+                (end_x, end_y, end_z)[k][post],
                 begin[k] + walk[0] * along[k] + walk[1] * bearing[k] + walk[2] * own[k],
             ),
             f"Where the wall and the floor of notch {host + 1} put post {post + 1}.",
@@ -367,9 +367,9 @@ def _flat_depth(end: str, post: int, flat: Quantity, depth: Quantity) -> Relatio
         "All flats of one corner are similar triangles.",
         "where a flat lies",
         (
-            Limit(sections[post].symbol * _n - depth,
+            Limit(sections[post] * _n - depth,
                   f"the flat of {end} {post + 1} stays inside the end of the post"),
-            Limit(widths[post].symbol * _m - depth,
+            Limit(widths[post] * _m - depth,
                   f"the flat of {end} {post + 1} stays inside the end of the post"),
         ),
         (
@@ -381,12 +381,12 @@ def _flat_depth(end: str, post: int, flat: Quantity, depth: Quantity) -> Relatio
 
 def _level(end: str, post: int) -> Relation:
     foot = end == "foot"
-    corner = (sections[post].symbol * _n + widths[post].symbol * _m) / 2
-    at = _end(post)[2] + (-corner if foot else lengths[post].symbol * _c + corner)
-    depth = foot_depths[post].symbol if foot else -head_depths[post].symbol
+    corner = (sections[post] * _n + widths[post] * _m) / 2
+    at = _end(post)[2] + (-corner if foot else lengths[post] * _c + corner)
+    depth = foot_depths[post] if foot else -head_depths[post]
     return _stated(
         f"level of the flat of {end} {post + 1}",
-        equal((foot_level if foot else head_level)[post].symbol, at + depth),
+        equal((foot_level if foot else head_level)[post], at + depth),
         f"Where the flat of {end} {post + 1} lies along the centre line.",
         "The sharp corner stands half a depth out from the axis, square to the bearing face, and "
         "half a width out, square to the side face; the flat is cut so much back from it.",
@@ -399,16 +399,16 @@ def _plan_points(end: str, post: int) -> tuple[Relation, ...]:
     foot = end == "foot"
     outward = -1 if foot else 1
     begin, ways = _end(post), _directions(post)
-    flat = (foot_flats if foot else head_flats)[post].symbol
-    depth = (foot_depths if foot else head_depths)[post].symbol
-    on = [rest[post].symbol for rest in (foot_rests if foot else head_rests)]
+    flat = (foot_flats if foot else head_flats)[post]
+    depth = (foot_depths if foot else head_depths)[post]
+    on = [rest[post] for rest in (foot_rests if foot else head_rests)]
     middle = _set_back(flat)
     touch = [
         w * depth / rise + (1 - sum(on)) * back
         for w, rise, back in zip(on, (_c, _n, _m), middle, strict=True)
     ]
-    half = sections[post].symbol / 2, widths[post].symbol / 2
-    axis = sp.Integer(0) if foot else lengths[post].symbol
+    half = sections[post] / 2, widths[post] / 2
+    axis = sp.Integer(0) if foot else lengths[post]
     named = (
         (foot_middle_x, foot_middle_y, foot_touch_x, foot_touch_y) if foot
         else (head_middle_x, head_middle_y, head_touch_x, head_touch_y)
@@ -419,7 +419,7 @@ def _plan_points(end: str, post: int) -> tuple[Relation, ...]:
             away = (axis - outward * back[0], outward * (half[0] - back[1]),
                     outward * (half[1] - back[2]))  # fmt: skip
             place = begin[k] + sum(a * way[k] for a, way in zip(away, ways, strict=True))
-            found.append(_plan_point(end, post, which, k, equal(named[2 * which + k][post].symbol,
+            found.append(_plan_point(end, post, which, k, equal(named[2 * which + k][post],
                                                                 place)))  # fmt: skip
     return tuple(found)
 
@@ -443,8 +443,8 @@ def _points(end: str) -> tuple[list[sp.Expr], list[sp.Expr], list[sp.Expr]]:
     """Places of the three points that touch, along x, y and z, shims and pads counted in."""
     xs, ys = (foot_touch_x, foot_touch_y) if end == "foot" else (head_touch_x, head_touch_y)
     zs = [
-        foot_level[k].symbol - q.pad_projection - foot_shims[k].symbol if end == "foot"
-        else head_level[k].symbol + head_shims[k].symbol
+        foot_level[k] - q.pad_projection - foot_shims[k] if end == "foot"
+        else head_level[k] + head_shims[k]
         for k in POSTS
     ]  # fmt: skip
     return [x for x in xs], [y for y in ys], zs
@@ -500,7 +500,7 @@ def _head_height(post: int) -> Relation:
     floor = floor_x * (xs[post] - x1) + floor_y * (ys[post] - y1)
     return _stated(
         f"height of head {post + 1}",
-        equal(heights[post].symbol * floor_slant, zs[post] - z1 - floor),
+        equal(heights[post] * floor_slant, zs[post] - z1 - floor),
         f"How high over the floor the top lies on head {post + 1}.",
         "Along the centre line it is the level of the head less that of the floor under it; square "
         "to the floor it is shorter by the slant of the floor.",
@@ -520,7 +520,7 @@ def _head_height(post: int) -> Relation:
 
 
 def _gap(end: str, post: int, gap: Quantity, rise_x: Quantity, rise_y: Quantity) -> Relation:
-    depth = (foot_depths if end == "foot" else head_depths)[post].symbol
+    depth = (foot_depths if end == "foot" else head_depths)[post]
     other = "floor" if end == "foot" else "top"
     climbs = [(rise_x * way[0] + rise_y * way[1]) / way[2] for way in _directions(post)]
     slant = sp.sqrt(1 + rise_x**2 + rise_y**2)
@@ -565,10 +565,10 @@ def _side(end: str, post: int) -> Relation:
         else (head_sides, head_middle_x, head_middle_y, head_level)
     )  # fmt: skip
     sides, *places = of
-    steps = [(one[(post + 1) % 3].symbol - one[post].symbol) ** 2 for one in places]
+    steps = [(one[(post + 1) % 3] - one[post]) ** 2 for one in places]
     return _stated(
         f"{end} {post + 1} to {end} {(post + 1) % 3 + 1}",
-        equal(sides[post].symbol ** 2, sum(steps)),
+        equal(sides[post] ** 2, sum(steps)),
         "The distance between the middles of the two flats.",
         "Pythagoras, in three directions.",
         "circles",
@@ -689,7 +689,7 @@ def _play(post: int) -> Relation:
     return _stated(
         f"play of post {guest + 1} in notch {post + 1}",
         equal(
-            plays[post].symbol + widths[guest].symbol, notch_widths[post].symbol * sp.sin(_phi)
+            plays[post] + widths[guest], notch_widths[post] * sp.sin(_phi)
         ),
         "What the walls leave beside the post between them.",
         "Walls that cross the post at an angle are nearer to one another than the notch is wide "
