@@ -48,13 +48,22 @@ class Changed:
 
 @dataclass(frozen=True)
 class CutPart:
-    """A size that is cut already, against what is now wanted of it."""
+    """A size that is cut already, against what is now wanted of it.
+
+    sizes   both as the maker reads them; `advice` what to do about it
+    """
 
     name: str
     cut: float
     wanted: float
     verdict: Serves
-    words: str
+    sizes: str
+    advice: str
+
+    @property
+    def words(self) -> str:
+        """Both in a sentence."""
+        return f"{self.sizes}: {self.advice}"
 
 
 @dataclass(frozen=True)
@@ -139,7 +148,7 @@ def of_one_mind(found: Comparison, made: AsMade | None, names: Sequence[str]) ->
     return replace(
         found,
         cut=tuple(
-            replace(part, verdict=verdict, words=f"{part.words.split(':')[0]}: {fine}{told}")
+            replace(part, verdict=verdict, advice=f"{fine}{told}")
             if part.verdict == "must be made anew" and part.name in names
             else part
             for part in found.cut
@@ -196,7 +205,10 @@ def _cut(before: Sheet, after: Sheet, name: str) -> CutPart:
         spare = before.number("post_length") - after.number("post_length")
         if cut - wanted > spare + _HAIR["mm"]:
             verdict = "must be made anew"
-    return CutPart(name, cut, wanted, verdict, _words(name, cut, wanted, verdict, after))
+    style = after.shop_style
+    sizes = f"cut at {shop_text(cut, unit, style)}, wanted {shop_text(wanted, unit, style)}"
+    advice = _advice(name, cut, wanted, verdict, after)
+    return CutPart(name, cut, wanted, verdict, sizes, advice)
 
 
 def _verdict(name: str, cut: float, wanted: float, unit: str) -> Serves:
@@ -206,21 +218,19 @@ def _verdict(name: str, cut: float, wanted: float, unit: str) -> Serves:
     return "can be cut to serve" if spare and name not in STAYS else "must be made anew"
 
 
-def _words(name: str, cut: float, wanted: float, verdict: Serves, sheet: Sheet) -> str:
-    unit, style = sheet[name].quantity.unit, sheet.shop_style
-    sizes = f"cut at {shop_text(cut, unit, style)}, wanted {shop_text(wanted, unit, style)}"
-    by = shop_text(abs(cut - wanted), unit, style)
+def _advice(name: str, cut: float, wanted: float, verdict: Serves, sheet: Sheet) -> str:
+    by = shop_text(abs(cut - wanted), sheet[name].quantity.unit, sheet.shop_style)
     if verdict == "serves as it is":
-        return f"{sizes}: use it as it is."
+        return "use it as it is."
     if name == FROM_THE_END:
         if verdict == "can be cut to serve":
-            return f"{sizes}: saw {by} off the foot end, not the head end."
+            return f"saw {by} off the foot end, not the head end."
         way = "near" if cut < wanted else "far from"
-        return f"{sizes}: the notch is {by} too {way} the foot end for posts of this length."
+        return f"the notch is {by} too {way} the foot end for posts of this length."
     if verdict == "can be cut to serve":
         how = "take off" if name in COMES_OFF else "cut deeper or wider by"
-        return f"{sizes}: {how} {by}."
+        return f"{how} {by}."
     if name in STAYS:
-        return f"{sizes}: {by} out, and it cannot be moved."
+        return f"{by} out, and it cannot be moved."
     short = "too small" if name in COMES_OFF else "too large"
-    return f"{sizes}: {by} {short}, and wood cannot be put back."
+    return f"{by} {short}, and wood cannot be put back."
