@@ -147,13 +147,13 @@ def test_the_answer_is_that_of_the_plan(shown, brief: str, typed: dict[str, str]
     else:
         assert said.startswith(f"Not level: {rim} across the rim, low over head {low}.")
     assert ("too narrow" in said) == (min(made.standing.plays) < 0)
-    assert ("is loose" in said) == (made.standing.goes_together and not made.fits)
+    assert ("is loose" in said) == (made.standing.goes_together and not made.standing.fits)
 
 
 def test_the_cases_come_out_every_way() -> None:
     made = [asked(brief, cut).as_cut for brief, _, cut in CASES]
     assert {one.level for one in made if one} == {True, False}
-    assert {one.fits for one in made if one} == {True, False}
+    assert {one.standing.fits for one in made if one} == {True, False}
     assert {one.standing.goes_together for one in made if one} == {True, False}
     assert len({min(range(3), key=one.standing.heads.__getitem__) for one in made if one}) > 1
 
