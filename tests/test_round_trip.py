@@ -32,7 +32,7 @@ TOLERANCE = 1e-9
 # Beyond this the tolerance has to give way to the condition: such pairs are named, not hidden.
 ILL = TOLERANCE / (ROUNDINGS * EPSILON)
 BRIEFS = 3  # for each kind
-THINNED = 8  # an ordinary run takes one way of so many
+THINNED = 24  # an ordinary run takes one way in so many
 # Kinds share nearly all their relations, so the ways of turning a brief round are dealt out: each
 # is gone through once, by one brief of one kind; in an ordinary run one in `THINNED` of them.
 SHARES = BRIEFS * len(FAMILIES)

@@ -21,9 +21,11 @@ NEAR = 1e-6  # share by which a row must be better than the best in hand
 LOOKED, NEAR_ENOUGH = 60_000, 5e-4
 FIRST_TRY = 200  # half-done rows kept in a first, quick search
 FEW = 50  # and at the least, for one of many tops
+USUAL_STRIPS = 40  # in a row; of more, as of slats, so many fewer rows are looked at
 MOST_GROWN = 6_000_000  # rows times columns that are made at a time, before the best are kept
 MOST_ROWS = 400_000  # half-done rows times columns that are kept at a time in a full search
 MOST_LOOKED = 700_000  # rows looked at in it
+MOST_WEIGHED = 60_000_000  # rows looked at times columns, likewise
 MOST_PLACED = 150  # complete rows for which the best place is sought
 STEP = 1 / 80  # of the diameter, between the places where rows begin in a search that proves
 
@@ -86,8 +88,12 @@ class RowSearch:
         self.ahead, self.widest = Ahead(costs, self.step), widest
         if widest:
             self.ahead.value[:] = 0.0
+        if len(wood):
+            share = min(1.0, USUAL_STRIPS * float(wood.wide.max()) / self.task.diameter)
+            effort, most = effort * share, max(min(most, 20), round(most * share))
         self.most, self.placed, self.looked = most, 0, 0
-        self.most_rows, self.most_looked = effort * MOST_ROWS, effort * MOST_LOOKED
+        self.most_rows = effort * MOST_ROWS
+        self.most_looked = effort * min(MOST_LOOKED, MOST_WEIGHED / max(len(wood), 1))
         self.first_try = max(FEW, int(effort * FIRST_TRY))
         self.boards = int(wood.board.max(initial=-1)) + 1
         self.first_of = np.searchsorted(wood.board, np.arange(self.boards))
@@ -230,13 +236,13 @@ class RowSearch:
         for k in np.argsort(low, kind="stable"):
             if low[k] >= self.best * (1 - self.near):
                 break
+            if self.placed >= self.most:
+                self.dropped = min(self.dropped, float(low[k]))
+                break
             self._place(full, int(k), float(low[k]))
 
     def _place(self, full: _Rows, k: int, low: float) -> None:
-        columns = tuple(int(c) for c in self.costs.wood.origin[full.path[k]])
-        if self.placed >= self.most:
-            self.dropped = min(self.dropped, low)
-            return
+        columns = tuple(self.costs.wood.origin[full.path[k]].tolist())
         if columns not in self.seen:
             self.placed += 1
             self.seen[columns] = self.places.best(columns)

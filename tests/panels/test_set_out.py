@@ -174,12 +174,15 @@ def test_a_slider_never_runs_the_symbolic_solver(panel: SetOutPanel) -> None:
     assert panel.sheet.number("table_height") == 720 and panel.trouble.value == ""
 
 
-@pytest.mark.parametrize("kind", ["table", pytest.param("stool", marks=pytest.mark.slow)])
-def test_every_slider_end_is_answered_or_refused_in_words(kind: str) -> None:
+@pytest.mark.parametrize(
+    ("kind", "thinned"),
+    [("table", 3), *(pytest.param(kind, 1, marks=pytest.mark.slow) for kind in ("table", "stool"))],
+)
+def test_every_slider_end_is_answered_or_refused_in_words(kind: str, thinned: int) -> None:
     height = "table_height" if kind == "table" else "seat_height"
     text = BRIEF.replace("table_height", height).replace("[given]", f'kind="{kind}"\n[given]')
     brief = parse_brief(text)
-    for name in SetOutPanel(brief).rows:
+    for name in list(SetOutPanel(brief).rows)[::thinned]:
         panel = SetOutPanel(brief)
         row = panel.rows[name]
         row.switch.value = True
