@@ -76,6 +76,6 @@ def _with_boards_as_laid(
 def _say_whence(trouble: DesignError, used: Iterable[Supplied]) -> None:
     """The maker never typed these names and must be told where they come from."""
     text = str(trouble)
-    told = [f"{one.name} is {one.whence}" for one in used if one.name in text]
+    told = [f"{one.name} is {one.given_by}" for one in used if one.name in text]
     if told:
         trouble.args = (f"{text} ({'; '.join(told)})",)

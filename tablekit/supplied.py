@@ -26,7 +26,7 @@ class Supplied:
 
     name        quantity it is for, and `number` its value in that quantity's reporting unit
     instead_of  quantity that is assumed when it is left out: usually the same
-    whence      how a message says where it comes from
+    given_by    how a message says where it comes from
     label       the same in the two or three words that stand beside the value
     used, unused  notes for the reader, either way; "" where there is nothing to say
     """
@@ -34,7 +34,7 @@ class Supplied:
     name: str
     number: float
     instead_of: str
-    whence: str
+    given_by: str
     used: str = ""
     unused: str = ""
     label: str = ""
@@ -116,7 +116,7 @@ def _density(species: Species) -> Supplied:
 
 
 def _strengths(species: Species, cut: str) -> Iterator[Supplied]:
-    whence = f"that of {species.name}, [wood]"
+    given_by = f"that of {species.name}, [wood]"
     note = (
         f"Strength and stiffness are the published averages of clear, straight-grained "
         f"{species.name} (Wood Handbook FPL-GTR-190 chapter 5, {_seen(species.status)}; "
@@ -125,7 +125,7 @@ def _strengths(species: Species, cut: str) -> Iterator[Supplied]:
     )
     for name, value in species.strengths.items():
         # One note for all of them, with the first.
-        yield Supplied(name, value, name, whence, note)
+        yield Supplied(name, value, name, given_by, note)
         note = ""
     if cut in species.across_shares:
         share = species.across_shares[cut]

@@ -279,7 +279,7 @@ def in_vain(module: str) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("module", [m for m in MODULES if m != "tablekit.cli"])
+@each("module", [m for m in MODULES if m != "tablekit.cli"])
 def test_an_import_in_a_function_puts_off_something_heavy(module: str) -> None:
     """The command line loads what the one command needs, each in its own function."""
     assert [one for one in in_vain(module) if one not in PUT_OFF.get(module, ())] == []
@@ -414,7 +414,7 @@ def test_no_text_is_ever_run(path: Path) -> None:
     assert sorted(forbidden(tree(path))) == sorted(own)
 
 
-@pytest.mark.parametrize(
+@each(
     "code",
     [
         "eval(x)", "exec('1')", "import pickle", "from pickle import loads", "sp.sympify(x)",

@@ -27,6 +27,7 @@ from tablekit.brief import (
 )
 from tablekit.engine.units import ShopStyle
 from tablekit.shipped import notebooks_path
+from tests.together import each
 
 BRIEFS = notebooks_path() / "briefs"
 
@@ -196,7 +197,7 @@ def test_any_brief_reads_back_equal(
 # --- What is refused ----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@each(
     ("given", "told"),
     [
         (
@@ -237,7 +238,7 @@ def test_a_bad_given_is_told_with_its_line(given, told):
     assert told in str(error)
 
 
-@pytest.mark.parametrize(
+@each(
     ("line", "told"),
     [
         ("name = 5", 'name = 5 is not a text; write name = "…"'),

@@ -10,6 +10,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.panels.givens import Givens
 from tablekit.relations.bases import SplayedLegs
 from tablekit.setting_out import set_out
+from tests.together import each
 
 LEGS = """kind = "stool"
 
@@ -80,7 +81,7 @@ def test_every_known_quantity_of_splayed_legs_can_be_given():
             assert parse_brief(write_brief(brief)).givens == {quantity.name: number}
 
 
-@pytest.mark.parametrize(
+@each(
     ("line", "told"),
     [
         ('style = "splayed leg"', 'did you mean "splayed legs"?'),

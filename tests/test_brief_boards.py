@@ -6,6 +6,7 @@ import pytest
 
 from tablekit.brief import Board, BriefError, Top, parse_brief, write_brief
 from tablekit.planning.boards import Zone
+from tests.together import each
 
 RACK = """
 [given]
@@ -79,7 +80,7 @@ def test_what_is_asked_of_the_layout():
     assert parse_brief(write_brief(brief)) == brief
 
 
-@pytest.mark.parametrize(
+@each(
     ("line", "told"),
     [
         ('order = ["A", "C"]', 'order names "C", which is not in the rack; there are A, B'),

@@ -10,6 +10,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.setting_out import set_out
 from tablekit.solids.piece import Solids
 from tablekit.species import every_species, find_species
+from tests.together import each
 
 GIVEN = """
 [given]
@@ -34,7 +35,7 @@ def test_ash_brings_its_averages() -> None:
     assert len(notes) == 1 and "quoted" in notes[0] and "strength_factor" in notes[0]
 
 
-@pytest.mark.parametrize("name", every_species())
+@each("name", every_species())
 def test_denting_is_judged_by_the_species(name: str) -> None:
     # Wood Handbook table 5-3a, as in reference/strength.csv: once 7.0 MPa for every wood
     found = sheet(GIVEN, f'[wood]\nspecies = "{name}"\n')
@@ -97,7 +98,7 @@ def test_splayed_legs_have_no_posts_to_reckon() -> None:
     assert not any(note.startswith("Strength") for note in found.notes)
 
 
-@pytest.mark.parametrize("name", every_species())
+@each("name", every_species())
 def test_every_row_has_a_status_and_sensible_figures(name: str) -> None:
     species = every_species()[name]
     assert any(word in species.status for word in ("read", "quoted", "memory"))

@@ -13,32 +13,34 @@ _MOST_SHOWN = 12
 
 
 def each(
-    names: str | Sequence[str], cases: Iterable[Any], ids: Callable[[Any], object] | None = None
+    names: str | Sequence[str],
+    cases: Iterable[Any],
+    ids: Callable[[Any], object] | Iterable[str] | None = None,
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """As `pytest.mark.parametrize`, in one test: all cases are tried, and those that fail are told
     together. A case that is skipped counts for nothing; the test is skipped if all are.
 
     names  of the arguments that vary, as `parametrize` takes them
-    ids    what a case of one argument is called in the report"""
+    ids    what a case of one argument is called in the report, or what each case is called"""
     wanted = [name.strip() for name in names.split(",")] if isinstance(names, str) else [*names]
     # Parameters that come out of `pytest.param` are taken as they are.
     listed = [getattr(case, "values", case) for case in cases]
     sets = [case if len(wanted) > 1 or hasattr(case, "id") else (case,) for case in listed]
     assert sets, f"no cases for {names}"
+    called = [_called(case, ids) for case in sets] if ids is None or callable(ids) else [*ids]
 
     def decorate(test: Callable[..., None]) -> Callable[..., None]:
         @functools.wraps(test)
         def together(**fixtures: Any) -> None:
             failed: list[tuple[str, BaseException]] = []
             skipped: list[BaseException] = []
-            for case in sets:
+            for case, name in zip(sets, called, strict=True):
                 try:
                     test(**dict(zip(wanted, case, strict=True)), **fixtures)
                 except pytest.skip.Exception as reason:
                     skipped.append(reason)
                 except (Exception, pytest.fail.Exception) as error:
-                    named = ids(*case) if ids is not None and len(case) == 1 else case
-                    failed.append((str(named), error))
+                    failed.append((name, error))
             if failed:
                 shown = "\n\n".join(f"{case}: {error}" for case, error in failed[:_MOST_SHOWN])
                 told = f"{len(failed)} of {len(sets)} cases fail\n\n{shown}"
@@ -53,3 +55,7 @@ def each(
         return together
 
     return decorate
+
+
+def _called(case: Sequence[Any], ids: Callable[[Any], object] | None) -> str:
+    return str(ids(*case) if ids is not None and len(case) == 1 else case)

@@ -131,7 +131,7 @@ def _table(it: EndGrainSubject, width: float, height: float, whole: bool) -> Ink
         )
         for strip in it.rings.strips
     ]  # fmt: skip
-    sentences = (it.rings.reason, f"Movement of the wood: {it.rings.whence}.")
+    sentences = (it.rings.reason, f"Movement of the wood: {it.rings.coefficients_from}.")
     if not whole:
         return table((), (), sentences, width, height)
     return table(HEADS, rows, sentences, width, height, named=(1, 2))

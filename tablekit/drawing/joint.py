@@ -188,7 +188,7 @@ def hatched(outline: Array, slope: float, apart: float) -> Array:
 
 
 def _along(it: JointSubject, scale: float, around: float = ROUND_NOTCH) -> Ink:
-    """The notch in section with so many sections of post on either side of it."""
+    """The notch in section with this many post sections on either side of it."""
     ink, sheet = Ink(), it.sheet
     wide, deep = sheet.number("notch_width"), sheet.number("post_width")
     reach = wide / 2 + around * deep

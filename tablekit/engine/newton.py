@@ -47,7 +47,7 @@ def quasi_random(count: int, dimensions: int) -> Floats:
 
 
 def spans_decades(low: float, high: float) -> bool:
-    """Whether a value in this range is better told by its ratio to another than by its distance."""
+    """Whether a value in this range is better compared with another by ratio than by difference."""
     return low > 0 and high > 20 * low
 
 

@@ -80,7 +80,7 @@ def _label(name: str) -> str:
 
 
 # Reporting unit, by pint's name -> form in metric style, form in inch style. Any other unit is
-# shown as it is, to a few significant figures. A volume is told by its unit as well: small ones
+# shown as it is, to a few significant figures. A volume is known by its unit as well: small ones
 # in cm³ or in³, large ones in m³ or ft³; so are areas. A thin film would be lost in half a
 # millimetre, and in a 32nd of an inch.
 _FORMS: dict[str, tuple[_Form, _Form]] = {
@@ -265,7 +265,7 @@ def times(*lengths: str) -> str:
 def told_apart(
     one: float, other: float, unit: str, style: ShopStyle, figures: Sequence[int] = (4, 6, 8)
 ) -> tuple[str, str]:
-    """Two numbers to the first of so many significant figures at which they read differently, or to
+    """Two numbers to the first number of significant figures at which they read differently, or to
     the last where they never do."""
     return _apart(lambda n, most: figures_text(n, unit, style, most), one, other, figures)
 
@@ -292,7 +292,7 @@ def shown_unit(unit: str, style: ShopStyle) -> tuple[str, float]:
 def quantity_text(
     number: float, quantity: Quantity, style: ShopStyle, figures: int | None = None
 ) -> str:
-    """A value of a quantity as a person says it, or to so many figures where they are given.
+    """A value of a quantity as a person says it, or to the number of figures given.
 
     As `quantity.said` has it: "77 %", "1 in 300", "37 s"; else a `fine` one to two figures, as is a
     length that is not made and is too small for a rule, others as `shop_text`, up where it is the
@@ -359,8 +359,8 @@ def slope_text(number: float, figures: int = 3) -> str:
 
 
 def duration_text(seconds: float, figures: int = 3) -> str:
-    """A time as it is said: "37 s", "4.5 min", "20 min", "2 h 50 min", "12 h"; to so many figures
-    of one unit where more than three are asked for."""
+    """A time as it is said: "37 s", "4.5 min", "20 min", "2 h 50 min", "12 h"; to that
+    number of figures of one unit where more than three are asked for."""
     size, unit = next(
         (size, unit) for size, unit, below in _CLOCK if abs(seconds) < below * (1 - _NOISE)
     )

@@ -142,7 +142,7 @@ def _work_out(design: Design) -> None:
 
 @dataclass
 class _Counted:
-    """Tells how much is done of a part of the work that has so many steps."""
+    """Reports how much is done of a part of the work that has this number of steps."""
 
     tell: Progress
     start: float

@@ -116,7 +116,7 @@ def _as_cut(page: PlainPage, design: Design) -> None:
 def _labels(brief: Brief) -> dict[str, str]:
     """Where values come from that stand as given although the maker never typed them."""
     offered = (one for one in supplied(brief) if one.name not in brief.givens)
-    labels = {one.name: one.label or one.whence for one in offered}
+    labels = {one.name: one.label or one.given_by for one in offered}
     return {**labels, **{n: "boards as laid" for n in FACTORS if n not in brief.givens}}
 
 

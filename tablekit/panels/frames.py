@@ -3,7 +3,7 @@
 A page of Jupyter's own sends the next move of a slider once the kernel is done with the last one,
 and always the newest; such a move is best drawn at once, while the page waits. Other pages send
 every move, and those that come while a frame is drawn wait in the kernel. A move that has waited
-is known by coming on the heels of a frame, sooner than any page could have answered it. Of those
+is known by its arrival right after a frame, sooner than any page could have answered it. Of those
 all are taken in first, and then the last one is drawn.
 """
 

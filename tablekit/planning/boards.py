@@ -314,7 +314,7 @@ class _Job:
         return shortage(plain.asking(), self.rack, top, margin, self.losses, self.style)
 
     def asking(self) -> _Asking:
-        """What `shortage` asks: whether a rack with so many of each board makes some top."""
+        """What `shortage` asks: whether a rack with these counts of each board makes some top."""
         return _Asking(self)
 
 

@@ -235,7 +235,7 @@ def stage_plan(row: Row, terms: Terms, wishes: Mapping[str, float]) -> StagePlan
 
     Up to eight joints, no way of staging has fewer stages; of those with as few, it is one with the
     fewest dryings one after another, and then with the fewest clamps to set. Beyond that number the
-    stages fit clamps and time and nothing more is said of them.
+    stages fit the clamps and the time, and that is all that is said of them.
     """
     limit = round(wishes["clamps"]) if "clamps" in wishes else None
     costs = _Costs(row, terms)
@@ -277,7 +277,7 @@ def _glue_up(row: Row, terms: Terms, one: Joining) -> GlueUp:
 def _in_clamps(
     terms: Terms, wishes: Mapping[str, float], count: int, width: float, of: Sheet
 ) -> Sheet:
-    """The sheet of a stage with so many clamps in use, on pieces as wide as that at the most."""
+    """The sheet of a stage with this number of clamps in use, on pieces of this width at most."""
     given = {"stage_clamps": float(count), "piece_width": width}
     given["caul_depth"] = of.number("caul_depth")
     display = terms.shop.display if terms.shop else "mm"
@@ -388,7 +388,7 @@ def _fewest(costs: _Costs, limit: int | None) -> tuple[tuple[Joining, ...], ...]
 
 
 def _every(strips: int) -> Iterator[Joining]:
-    """Every glue-up of a row of so many strips, whatever is glued before it."""
+    """Every glue-up of a row of this number of strips, whatever is glued before it."""
     for first in range(strips):
         for last in range(first + 1, strips):
             joints = range(first, last)

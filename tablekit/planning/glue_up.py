@@ -1,12 +1,10 @@
-"""Gluing the strips of a layout up to a panel: clamps, glue, and in how many goes.
+"""Gluing the strips of a layout up to a panel: clamps, glue, and how many joints at once.
 
 sheet = glue_up(layout, thickness=28)
-stages(sheet)
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -117,18 +115,3 @@ def clamps(sheet: Sheet) -> tuple[Clamp, ...]:
     the panel and below it."""
     count, pitch = round(sheet.number("clamp_count")), sheet.number("clamp_pitch")
     return tuple(Clamp((k - (count - 1) / 2) * pitch, k % 2 == 0) for k in range(count))
-
-
-def stages(sheet: Sheet) -> list[int]:
-    """How many joints to glue in each go, as even as can be; one piece at a time.
-
-    Raises DesignError where the open time is too short for a single joint."""
-    joints, at_once = round(sheet.number("joints")), round(sheet.number("joints_at_once"))
-    if at_once < 1:
-        raise DesignError(
-            "the open time is too short for one joint; use a slower glue, or set open_time, "
-            "joint_time or clamping_time in minutes"
-        )
-    goes = math.ceil(joints / at_once)
-    least, more = divmod(joints, goes)
-    return [least + (go < more) for go in range(goes)]

@@ -136,7 +136,7 @@ class Rings:
     """Both choices for one layout, and which to take.
 
     tangential, radial  change for 1 % of moisture, along and across the rings, as a share
-    whence              where those two come from
+    coefficients_from   where those two come from
     checks              of the choice that is recommended
     """
 
@@ -145,7 +145,7 @@ class Rings:
     one_way: PanelCup
     tangential: float
     radial: float
-    whence: str
+    coefficients_from: str
     recommended: Choice
     reason: str
     checks: tuple[CheckResult, ...]
@@ -185,7 +185,7 @@ def ring_sides(
     Raises RangeError for a number that no wood has, DesignError for a cut that is not known.
     """
     cuts = _known(cut, cuts)
-    coefficients, whence = _coefficients(sheet, species, cut, wishes)
+    coefficients, coefficients_from = _coefficients(sheet, species, cut, wishes)
     kept = {"pith_distance": wishes["pith_distance"]} if "pith_distance" in wishes else {}
     given = tuple(sorted({**coefficients, **kept}.items()))
     airs = {season: sheet.number(name) for season, name in AIRS.items()}
@@ -204,7 +204,7 @@ def ring_sides(
     found = network().solve({**dict(given), **_airs(rings[0], made, airs["winter"])})
     return Rings(
         rings, alternating, one_way, found.number("tangential_coefficient"),
-        found.number("radial_coefficient"), whence, recommended, reason, _checks(taken, style),
+        found.number("radial_coefficient"), coefficients_from, recommended, reason, _checks(taken, style),
     )  # fmt: skip
 
 

@@ -161,7 +161,7 @@ def _rings_json(rings: Rings) -> dict[str, Any]:
         ],
         "tangential_coefficient": tidy(rings.tangential),
         "radial_coefficient": tidy(rings.radial),
-        "coefficients_from": rings.whence,
+        "coefficients_from": rings.coefficients_from,
         "alternating": panel(rings.alternating),
         "one_way": panel(rings.one_way),
         "recommended": rings.recommended,

@@ -67,7 +67,7 @@ class _Batch:
         return goes
 
     def _fits(self, key: str, count: float, pieces: int) -> bool:
-        """Whether so many pieces are done in a day."""
+        """Whether this number of pieces is done in a day."""
         hands = timed(key, (), count, self.hours, pieces=pieces).hands
         return hands <= self.hours["working_day"] + 1e-6
 
@@ -137,7 +137,7 @@ def _top(
 
 
 def _edge(edge: EdgePlan, rim: float, batch: _Batch) -> Step:
-    """Planing the bevel, or rounding the arrises, of a rim so many metres long."""
+    """Planing the bevel, or rounding the arrises, of a rim of this length, in metres."""
     if edge.edge.bevelled:
         return batch.task("plane_bevel", ("cut_round",), rim)
     return batch.task("round_arrises", ("cut_round",), _arris_length(edge.passes, rim))

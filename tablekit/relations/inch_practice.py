@@ -56,7 +56,7 @@ _INCHES = ShopStyle("in")
 
 
 def inch_size(millimetres: float) -> Fraction:
-    """The size in inches that stands for so many millimetres: the coarsest fraction that is near.
+    """The size in inches that stands for a size in millimetres: the coarsest fraction that is near.
 
     Near is within 1.65 % from 100 mm on, which makes that 4 in, and within 6 % below; where no
     fraction down to 1/32 is, it is the nearest 1/32."""
@@ -112,7 +112,7 @@ def _metres(inches: Fraction) -> sp.Rational:
 
 
 def _formula_in_inches(formula: sp.Expr) -> sp.Expr:
-    """The formula with a size in inches in the place of each so many millimetres."""
+    """The formula with a size in inches in the place of each in millimetres."""
     millimetre = MILLIMETRE.symbol
     terms = [term for term in formula.atoms(sp.Mul) if term.free_symbols == {millimetre}]
     own = {term: inch_size(float(term / millimetre)) for term in terms}

@@ -22,6 +22,7 @@ from tests.documents.room import Room, page, script, shown_to_anyone, without_to
 
 TEST_MARK = "<!-- test command -->\n"
 MERGE = ".ci/run"
+OLDEST = f"{MERGE} --oldest"
 NOTEBOOK = "00-find-your-way.ipynb"
 
 
@@ -52,7 +53,7 @@ fi
 
 
 @cache
-def calls_of_the_merge(folder: Path) -> list[str]:
+def calls_of_the_merge(folder: Path, command: str = MERGE) -> list[str]:
     """What `.ci/run` calls, in order, when it is really run: beside the README and with programs
     that only write down how they were called."""
     written = folder / "calls"
@@ -69,8 +70,8 @@ def calls_of_the_merge(folder: Path) -> list[str]:
         makes = MAKES_AN_ENVIRONMENT.format(written=written) if name == "python3" else ""
         script(program, f"echo '{name}' \"$@\" >> '{written}'\n{makes}\nexit {end}")
     done = subprocess.run(
-        [str(folder / MERGE)], env={"PATH": f"{folder / 'programs'}:/usr/bin:/bin"},
-        capture_output=True, text=True, timeout=60,
+        [str(folder / MERGE), *command.split()[1:]], env={"PATH": f"{folder / 'programs'}:/usr/bin:/bin"},
+        capture_output=True, text=True, timeout=300,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     calls = written.read_text(encoding="utf-8").splitlines()
@@ -107,19 +108,22 @@ def _install(room: Room, command: Command) -> None:
 WITH_THE_LOWEST = (
     "tests/published tests/solids tests/engine/test_written.py tests/drawing/test_letters.py"
 )
-_OF_THIS_RUN = {"pytest", "pytest tests", MERGE}
+_OF_THIS_RUN = {"pytest", "pytest tests", MERGE, OLDEST}
 
 
 def _of_this_run(room: Room, command: Command) -> None:
-    calls = calls_of_the_merge(room.folder / "merge")
+    merge = OLDEST if command.typed == OLDEST else MERGE
+    calls = calls_of_the_merge(room.folder / merge.replace("/", " "), merge)
     marked = (ROOT / "README.md").read_text("utf-8").split(TEST_MARK)[1]
     (readme,) = blocks("README.md", marked)[0].text.splitlines()
-    new = next(call for call in calls if call.startswith("python3 -m venv /"))
+    more = []
+    if merge == OLDEST:
+        new = next(call for call in calls if call.startswith("python3 -m venv /"))
+        more = ["python3 -m tests.lowest", new, "new/pip install --quiet .[test]",
+                f"new/pytest -q {WITH_THE_LOWEST}"]  # fmt: skip
     assert calls == [
         *(" ".join(shlex.split(piece)) for piece in readme.split(" && ")),
-        ".venv/bin/ruff check .", ".venv/bin/ruff format --check .", ".venv/bin/mypy tablekit",
-        "python3 -m tests.lowest", new, "new/pip install --quiet .[test]",
-        f"new/pytest -q {WITH_THE_LOWEST}",
+        ".venv/bin/ruff check .", ".venv/bin/ruff format --check .", ".venv/bin/mypy tablekit", *more,
     ]  # fmt: skip
     assert all((ROOT / path).exists() for path in WITH_THE_LOWEST.split())
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["pytest"]

@@ -44,7 +44,7 @@ def test_what_is_slow_is_among_the_commands() -> None:
     assert {command.typed for command in DIFFERENT} >= SLOW
 
 
-@pytest.mark.parametrize("command", map(marked, DIFFERENT))
+@pytest.mark.parametrize("command", [marked(one) for one in DIFFERENT])
 def test_a_command_does_what_the_document_says(room: Room, command: Command) -> None:
     fitting = kinds.kinds_of(command)
     names = [kind.name for kind in fitting]

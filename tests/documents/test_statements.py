@@ -18,6 +18,7 @@ from tablekit.brief import BriefError, parse_brief
 from tablekit.cli import FAULT, main
 from tablekit.relations import quantities
 from tests.documents.reading import DOCUMENTS, OPTION, ROOT, blocks, commands, spans, text_of
+from tests.together import each
 
 BARE = '[given]\ntable_height = "735 mm"\n'
 NO_SUCH = re.compile(r"is not a (?:name|section) known here")
@@ -59,7 +60,7 @@ def said_of_sections() -> list[tuple[str, str]]:
     return found
 
 
-@pytest.mark.parametrize("section, line", said_of_sections(), ids=str)
+@each("section, line", said_of_sections(), ids=str)
 def test_a_brief_may_have_what_the_readme_says(section: str, line: str) -> None:
     said = refused(section, line)
     assert not NO_SUCH.search(said), said

@@ -23,6 +23,7 @@ from tablekit.engine.shop import ShopStyle
 from tablekit.planning.boards import Wishes, lay_out
 from tests.drawing.test_general import boxes, crossed, outlines
 from tests.planning.racks import Board
+from tests.together import each
 
 PAPERS = {"A4": A4, "A4 across": A4_ACROSS, "screen": SCREEN}
 
@@ -52,8 +53,8 @@ def subjects() -> dict[str, LayoutSubject]:
 EVERY = sorted(subjects())
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", PAPERS)
+@each("name", EVERY)
 def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
     figure = draw_board_layout(subjects()[name], paper=PAPERS[paper])
     found = boxes(figure)
@@ -66,8 +67,8 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
         assert apart, (one[0], other[0])
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", PAPERS)
+@each("name", EVERY)
 def test_everything_drawn_is_inside_the_margin(name, paper):
     size = PAPERS[paper]
     box = lay_out_drawing(subjects()[name], size).ink.box()

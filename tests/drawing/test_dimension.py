@@ -5,6 +5,7 @@ import pytest
 
 from tablekit.drawing import dimension, style
 from tablekit.drawing.ink import Ink, Label
+from tests.together import each
 
 
 def drawn(draw, *arguments):
@@ -54,7 +55,7 @@ def test_an_upright_dimension_reads_from_the_right():
     assert label.y == pytest.approx(20)
 
 
-@pytest.mark.parametrize("way", range(0, 360, 15))
+@each("way", range(0, 360, 15))
 def test_no_text_stands_on_its_head(way):
     end = (60 * np.cos(np.radians(way)), 60 * np.sin(np.radians(way)))
     (label,) = drawn(dimension.along, (0.0, 0.0), end, "600").labels

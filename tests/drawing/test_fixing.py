@@ -18,6 +18,7 @@ from tablekit.relations.families import network
 from tests.drawing.designs import TABLE, designs, sheet
 from tests.drawing.legible import overlapping
 from tests.drawing.test_trammel import on_paper
+from tests.together import each
 
 # Heads outside the rim hold no top: there is nothing to draw.
 ALL = {name: it for name, it in designs().items() if not outside_rim(it)}
@@ -34,8 +35,8 @@ def test_heads_outside_the_rim_are_not_drawn_fastened() -> None:
         lay_out_fixing(designs()["feet beyond the top"], A4)
 
 
-@pytest.mark.parametrize("name", ALL)
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
+@each("name", ALL)
+@each("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
 def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     name: str, paper: Paper
 ) -> None:

@@ -13,6 +13,7 @@ from tablekit.drawing.views import DIAMETER, SQUARE, plan, subject
 from tablekit.solids.model import height_name
 from tests.drawing.designs import designs
 from tests.drawing.shown import texts
+from tests.together import each
 
 EVERY = sorted(designs())
 A3_ACROSS = Paper(420, 297, arrangement="beside")
@@ -53,8 +54,8 @@ def crossed(segment, box):
     return low < high
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", PAPERS)
+@each("name", EVERY)
 def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
     figure = draw_general(designs()[name], paper=PAPERS[paper])
     found = boxes(figure)
@@ -67,8 +68,8 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
         assert apart, (one[0], other[0])
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", PAPERS)
+@each("name", EVERY)
 def test_everything_drawn_is_inside_the_margin(name, paper):
     size = PAPERS[paper]
     box = lay_out(subject(designs()[name]), size).ink.box()
@@ -77,8 +78,8 @@ def test_everything_drawn_is_inside_the_margin(name, paper):
     assert box.right <= size.width - edge and box.high <= size.height - edge
 
 
-@pytest.mark.parametrize("paper", ["A4", "screen"])
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", ["A4", "screen"])
+@each("name", EVERY)
 def test_no_outline_of_the_piece_runs_through_a_size(name, paper):
     ink = lay_out(subject(designs()[name]), PAPERS[paper]).ink
     pieces = outlines(ink)
@@ -107,7 +108,7 @@ def test_measured_and_drawn_widths_of_text_agree():
         assert max(drawn[3] - drawn[1], drawn[4] - drawn[2]) == pytest.approx(longest, abs=2 * near)
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_the_main_sizes_are_written_as_the_maker_reads_them(name):
     it = designs()[name]
     texts = [label.text for label in lay_out(subject(it), A4).ink.labels]
@@ -140,7 +141,7 @@ def test_dimension_lines_are_as_long_as_what_they_measure(name):
     assert (np.abs(gaps - abs(it.number("overhang"))) < 1e-6).any()
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_plan_stands_under_the_elevation_in_projection(name):
     layout = lay_out(subject(designs()[name]), A4)
     it = subject(designs()[name])

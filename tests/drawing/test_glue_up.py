@@ -31,6 +31,7 @@ from tablekit.planning.boards import Wishes, lay_out
 from tablekit.planning.top_joints import TopJoints, top_joints
 from tablekit.relations import families
 from tests.drawing.test_general import boxes, crossed, outlines
+from tests.together import each
 
 PAPERS = {"A4": A4, "A4 across": A4_ACROSS, "screen": SCREEN}
 TOP = {"margin": 10, "end_waste": 15, "edge_loss": 2}
@@ -77,9 +78,9 @@ def ends(name: str, display: str = "mm") -> EndGrainSubject:
     return EndGrainSubject(it, joints.rings, joints.thickness)
 
 
-every = pytest.mark.parametrize("name", CASES)
-in_both = pytest.mark.parametrize("display", UNITS)
-on_each = pytest.mark.parametrize("paper", PAPERS)
+every = each("name", CASES)
+in_both = each("display", UNITS)
+on_each = each("paper", PAPERS)
 
 
 @on_each
@@ -187,7 +188,7 @@ def test_pressure_spreads_at_forty_five_degrees_and_no_farther_than_the_joint(na
 
 
 @every
-@pytest.mark.parametrize("scale", [0.1, 0.2])
+@each("scale", [0.1, 0.2])
 def test_arcs_lie_on_the_bad_quarters_and_tell_no_direction(name: str, scale: float) -> None:
     it = glue(name)
     ink = view(it, scale)
@@ -261,7 +262,7 @@ def test_rings_of_quarter_sawn_strips_stand_nearly_upright() -> None:
 
 
 @every
-@pytest.mark.parametrize("scale", [0.1, 0.2])
+@each("scale", [0.1, 0.2])
 def test_bows_are_drawn_as_large_as_is_said(name: str, scale: float) -> None:
     it = ends(name)
     times = factor(it, scale)

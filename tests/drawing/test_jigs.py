@@ -16,6 +16,7 @@ from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper
 from tablekit.relations.jigs import EVERY
 from tablekit.setting_out import design_of
 from tests.drawing.legible import off_the_paper, overlapping
+from tests.together import each
 
 TEXTS = {
     "mm": """name = "Trial"
@@ -80,9 +81,9 @@ TOLD = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("unit", TEXTS)
-@pytest.mark.parametrize("which", EVERY)
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
+@each("unit", TEXTS)
+@each("which", EVERY)
+@each("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
 def test_a_jig_is_on_the_paper_and_its_sizes_are_told(which: str, paper: Paper, unit: str) -> None:
     it = subject(which, design(unit))
     ink = lay_out_jig(it, paper).ink

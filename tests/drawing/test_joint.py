@@ -12,6 +12,7 @@ from tablekit.relations.families import network
 from tablekit.solids.cutting import post_solid, volume_and_centre
 from tablekit.solids.notched import notched_posts
 from tests.drawing.legible import off_the_paper, overlapping
+from tests.together import each
 
 GIVEN = {"post_section": 64.0, "top_diameter": 900.0, "table_height": 735.0}
 
@@ -35,8 +36,8 @@ DESIGNS = {
 }
 
 
-@pytest.mark.parametrize("name", DESIGNS)
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS], ids=["upright", "across"])
+@each("name", DESIGNS)
+@each("paper", [A4, A4_ACROSS], ids=["upright", "across"])
 def test_every_text_can_be_read(name: str, paper: Paper) -> None:
     ink = lay_out_joint(sheet(**DESIGNS[name]), paper).ink
     assert overlapping(ink) == []

@@ -15,6 +15,7 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import Artists, Ink, Label, printed
 from tablekit.drawing.style import Paper
 from tests.drawing.shown import boxes, labels
+from tests.together import each
 
 PAPER = Paper(80.0, 60.0)
 DPI = 200
@@ -48,7 +49,7 @@ def by_matplotlib(label: Label) -> Figure:
     return figure
 
 
-@pytest.mark.parametrize("label", LABELS, ids=lambda it: f"{it.anchor} {it.rotation:g} {it.size:g}")
+@each("label", LABELS, ids=lambda it: f"{it.anchor} {it.rotation:g} {it.size:g}")
 def test_letters_stand_where_matplotlib_sets_them(label: Label) -> None:
     expected = inked(by_matplotlib(label))
     on_axes = Figure(figsize=(PAPER.width / 25.4, PAPER.height / 25.4))

@@ -8,6 +8,7 @@ from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline, shad
 from tablekit.solids.body import box, disc
 from tablekit.solids.model import build
 from tests.drawing.designs import designs
+from tests.together import each
 
 X, Y, Z = np.eye(3)
 ASKEW = View(
@@ -56,8 +57,8 @@ def samples(body, share):
     return np.concatenate([ends[:, 0] + t * (ends[:, 1] - ends[:, 0]) for t in share])
 
 
-@pytest.mark.parametrize("view", [FRONT, PLAN, ASKEW], ids=lambda view: view.name)
-@pytest.mark.parametrize("name", NAMES)
+@each("view", [FRONT, PLAN, ASKEW], ids=lambda view: view.name)
+@each("name", NAMES)
 def test_an_edge_is_drawn_just_where_a_ray_reaches_the_viewer(name, view):
     model = build(designs()[name])
     bodies, towards = model.bodies, view.line_of_sight
@@ -86,8 +87,8 @@ def test_an_edge_is_drawn_just_where_a_ray_reaches_the_viewer(name, view):
     assert counted > 1000
 
 
-@pytest.mark.parametrize("view", [FRONT, PLAN, ASKEW], ids=lambda view: view.name)
-@pytest.mark.parametrize("name", NAMES)
+@each("view", [FRONT, PLAN, ASKEW], ids=lambda view: view.name)
+@each("name", NAMES)
 def test_nothing_is_drawn_in_front_of_which_a_body_stands(name, view):
     """The other way round: each visible piece belongs to an edge or a joint that is in the open."""
     model = build(designs()[name])

@@ -18,6 +18,7 @@ from tablekit.relations.families import network
 from tests.drawing.designs import designs, sheet
 from tests.drawing.legible import off_the_paper, overlapping
 from tests.drawing.test_general import boxes
+from tests.together import each
 
 EVERY = [*sorted(designs()), "splay 40", "two notches", "two notches, one longer", "left hand"]
 SIZES = {"table_height": 735, "top_diameter": 900, "post_section": 64}
@@ -40,7 +41,7 @@ def every_post():
     return [(name, k) for name in EVERY for k in range(2 if "longer" in name else 1)]
 
 
-@pytest.mark.parametrize(("name", "which"), every_post())
+@each(("name", "which"), every_post())
 def test_no_text_overlaps_another_or_leaves_the_paper(name, which):
     figure = draw_post_faces(one(name), which)
     found = boxes(figure)
@@ -56,7 +57,7 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, which):
         assert apart, (first[0], other[0])
 
 
-@pytest.mark.parametrize(("name", "which"), every_post())
+@each(("name", "which"), every_post())
 def test_everything_drawn_is_inside_the_margin(name, which):
     marks = post_marks(one(name))[which]
     box = lay_out_faces(one(name), marks).ink.box()
@@ -65,7 +66,7 @@ def test_everything_drawn_is_inside_the_margin(name, which):
     assert box.right <= A4_ACROSS.width - edge and box.high <= A4_ACROSS.height - edge
 
 
-@pytest.mark.parametrize(("name", "which"), every_post())
+@each(("name", "which"), every_post())
 def test_every_mark_is_sized_at_its_arris(name, which):
     marks = post_marks(one(name))[which]
     texts = [label.text for label in lay_out_faces(one(name), marks).ink.labels]
@@ -102,8 +103,8 @@ AMONG_TEXT = {
 }
 
 
-@pytest.mark.parametrize("paper", AMONG_TEXT.values(), ids=AMONG_TEXT)
-@pytest.mark.parametrize(("name", "which"), every_post())
+@each("paper", AMONG_TEXT.values(), ids=AMONG_TEXT)
+@each(("name", "which"), every_post())
 def test_a_broken_post_has_all_its_marks_and_no_text_on_another_or_on_what_is_cut_away(
     name, which, paper
 ):

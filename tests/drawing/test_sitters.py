@@ -22,6 +22,7 @@ from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save, text_widt
 from tablekit.planning.wheelchair import KNEE_HEIGHT, needed_depth
 from tests.drawing.designs import TABLE, designs, sheet
 from tests.drawing.legible import overlapping
+from tests.together import each
 
 TABLES = [name for name, it in designs().items() if it.kind == "table" and "small" not in name]
 
@@ -40,8 +41,8 @@ def boxes(ink: Ink) -> list[tuple[str, np.ndarray]]:
     return found
 
 
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
-@pytest.mark.parametrize("name", TABLES)
+@each("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
+@each("name", TABLES)
 def test_no_text_lies_on_another_and_all_is_on_the_paper(name: str, paper: Paper) -> None:
     ink = lay_out_sitters(planned(name), paper).ink
     assert overlapping(ink) == []

@@ -28,6 +28,7 @@ from tablekit.drawing.templates import (
 from tablekit.planning.setting_out_posts import post_marks
 from tests.drawing.test_general import boxes
 from tests.drawing.test_post_faces import EVERY, one
+from tests.together import each
 
 MM = 72 / 25.4  # points to the millimetre: PDF 32000-1, 8.3.2.3, default user space; from memory
 
@@ -139,8 +140,8 @@ def test_knife_lines_lie_where_the_caption_says_the_tile_begins(tmp_path, name):
         assert np.abs(ends[:, 1] - level).min() < 0.01
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", PAPERS)
+@each("name", EVERY)
 def test_no_text_overlaps_another_or_leaves_the_page(name, paper):
     for page in template_pages(one(name), PAPERS[paper]):
         figure = printed(page.ink, page.paper)
@@ -156,7 +157,7 @@ def test_no_text_overlaps_another_or_leaves_the_page(name, paper):
             assert apart, (first[0], other[0])
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_pages_are_numbered_and_nothing_is_outside_the_margin(name):
     for paper in PAPERS.values():
         found = template_pages(one(name), paper)

@@ -24,6 +24,7 @@ from tablekit.engine.shop import ShopStyle
 from tablekit.planning.tipping_polar import tipping_polar
 from tablekit.relations.families import network
 from tests.drawing.designs import designs
+from tests.together import each
 
 PAPERS = {"A4": A4, "across": A4_ACROSS, "screen": SCREEN}
 
@@ -52,8 +53,8 @@ def sampled(line: np.ndarray) -> np.ndarray:
     return np.vstack(parts if len(line) < 5 else [line])
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", PAPERS)
+@each("name", EVERY)
 def test_no_text_overlaps_another_or_leaves_the_paper(name: str, paper: str) -> None:
     size = PAPERS[paper]
     ink = lay_out_tipping(sheet(name), size).ink
@@ -67,7 +68,7 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name: str, paper: str) -> 
         assert apart, (one.text, other.text)
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_no_curve_rim_or_ring_runs_through_a_text(name: str) -> None:
     it = sheet(name)
     ink = view(it, tipping_polar(it), lay_out_tipping(it, A4).scale)

@@ -25,6 +25,7 @@ from tablekit.planning.trade_offs import CAUTION, FAIL, PASS, WORDS, AxisSpan, G
 from tablekit.relations import quantities as q
 from tablekit.relations.families import network
 from tests.drawing.legible import off_the_paper, overlapping
+from tests.together import each
 
 GIVENS = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 MM, INCHES = ShopStyle(), ShopStyle(display="in")
@@ -53,9 +54,9 @@ def drawing(paper: Paper = SCREEN) -> TradeDrawing:
     return TradeDrawing(Figure(), paper)
 
 
-@pytest.mark.parametrize("axes", AXES)
-@pytest.mark.parametrize("shop", [MM, INCHES], ids=["mm", "in"])
-@pytest.mark.parametrize("paper", [SCREEN, A4_ACROSS], ids=["screen", "A4"])
+@each("axes", AXES)
+@each("shop", [MM, INCHES], ids=["mm", "in"])
+@each("paper", [SCREEN, A4_ACROSS], ids=["screen", "A4"])
 def test_every_text_can_be_read(axes: str, shop: ShopStyle, paper: Paper) -> None:
     it = subject(axes, shop)
     ink = drawing(paper).laid_out(it).ink

@@ -15,6 +15,7 @@ from tablekit.planning.trammel_plan import trammel_plan
 from tablekit.relations.families import network
 from tests.drawing.designs import designs
 from tests.drawing.legible import overlapping
+from tests.together import each
 
 ALL = designs()
 
@@ -30,8 +31,8 @@ def on_paper(layout: Layout, paper: Paper) -> bool:
     )
 
 
-@pytest.mark.parametrize("name", ALL)
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
+@each("name", ALL)
+@each("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
 def test_all_is_on_the_paper_no_text_over_another_and_numbers_are_told(
     name: str, paper: Paper
 ) -> None:

@@ -14,6 +14,7 @@ from tablekit.engine.relation import Limit
 from tablekit.engine.trouble import RelationError
 from tablekit.engine.unit_table import Dimension
 from tests.engine.small_networks import INVENTED, guess, relation
+from tests.together import each
 
 LENGTH = Quantity("length", "l", "mm", "", 1, 100)
 WIDTH = Quantity("width", "w", "mm", "", 1, 100)
@@ -83,13 +84,13 @@ UNBALANCED = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("left", "right"), BALANCED)
+@each(("left", "right"), BALANCED)
 def test_balanced(left: sp.Expr, right: sp.Expr) -> None:
     network = Network("n", EVERY, [relation("fine", left, right)], constants=[GRAVITY])
     assert network.relations[0].name == "fine"
 
 
-@pytest.mark.parametrize(("left", "right", "words"), UNBALANCED)
+@each(("left", "right", "words"), UNBALANCED)
 def test_unbalanced_names_the_relation_and_says_why(
     left: sp.Expr, right: sp.Expr, words: str
 ) -> None:

@@ -14,6 +14,7 @@ import tablekit.engine as engine
 from tablekit.engine import Network, Wording, change, sweep
 from tablekit.engine.network import Network as AtHome
 from tests.engine.small_networks import quantity, relation
+from tests.together import each
 
 FOLDER = Path(engine.__file__).parent
 
@@ -103,7 +104,7 @@ NAMES = re.compile(
 )
 
 
-@pytest.mark.parametrize("path", sorted(FOLDER.glob("*.py")), ids=lambda path: path.name)
+@each("path", sorted(FOLDER.glob("*.py")), ids=lambda path: path.name)
 def test_the_engine_speaks_of_no_trade(path: Path) -> None:
     lines = path.read_text(encoding="utf-8").splitlines()
     found = [line for line in lines if TRADE.search(NAMES.sub("", line))]

@@ -13,6 +13,7 @@ from tablekit.engine.plan import missing_count, settling_sets
 from tablekit.engine.trouble import NotEnoughGiven
 from tablekit.relations import families
 from tests.engine.small_networks import guess, network, quantities, relation
+from tests.together import each
 
 
 def settled(of: Network, statements: list[set[str]]) -> bool:
@@ -52,7 +53,7 @@ def random_network(seed: int) -> tuple[Network, list[str]]:
     return network(of, relations), [str(name) for name in given]
 
 
-@pytest.mark.parametrize("seed", range(40))
+@each("seed", range(40))
 def test_the_smallest_settling_sets_are_those_of_brute_force(seed: int) -> None:
     of, given = random_network(seed)
     count, expected = brute_force(of, given)

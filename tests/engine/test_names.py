@@ -93,8 +93,8 @@ def test_the_plain_names_give_what_arithmetic_gives() -> None:
     assert x + math.log(x) == pytest.approx(8.0, rel=1e-12) and y == pytest.approx(x**2)
 
 
-@pytest.mark.parametrize("name", ADDED)
-@pytest.mark.parametrize("place", [0, 1, 4], ids=["a", "b", "y"])
+@each("name", ADDED)
+@each("place", [0, 1, 4], ids=["a", "b", "y"])
 def test_no_name_like_a_symbol_that_is_added_does_harm(name: str, place: int) -> None:
     names = tuple(name if i == place else plain for i, plain in enumerate(PLAIN))
     assert solved(names) == pytest.approx(solved(PLAIN), rel=1e-9, abs=0)

@@ -152,7 +152,7 @@ RANGED = [
 ]
 
 
-@pytest.mark.parametrize(("within", "equation", "most"), RANGED, ids=str)
+@each(("within", "equation", "most"), RANGED, ids=str)
 def test_every_angle_in_range_is_a_branch(
     within: tuple[float, float], equation: sp.Eq, most: int
 ) -> None:

@@ -16,6 +16,7 @@ from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.relations.families import network
 from tests.engine import small_networks as small
 from tests.engine.test_program import sympy_calls
+from tests.together import each
 
 TABLE = network("table")
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -56,8 +57,8 @@ def central(sheet: Sheet, name: str, results: tuple[str, ...], step: float) -> l
     return [(4 * a - b) / 3 for a, b in zip(near, far, strict=True)]
 
 
-@pytest.mark.parametrize("seed", range(3))
-@pytest.mark.parametrize("brief", BRIEFS)
+@each("seed", range(3))
+@each("brief", BRIEFS)
 def test_slopes_are_what_solving_again_gives(brief: str, seed: int) -> None:
     # independent: finite differences of whole solutions
     sheet = TABLE.solve(varied(BRIEFS[brief], seed))

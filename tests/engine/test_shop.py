@@ -88,7 +88,7 @@ def test_coefficients_areas_speeds_and_temperatures(
     assert shop_text(number, unit, INCHES) == inches
 
 
-@pytest.mark.parametrize(
+@each(
     ("number", "unit", "text"),
     [
         # four significant figures, in the reporting unit
@@ -239,21 +239,21 @@ SAID = [
 ]
 
 
-@pytest.mark.parametrize(("number", "said", "text"), SAID)
+@each(("number", "said", "text"), SAID)
 def test_a_plain_number_is_said_as_a_person_says_it(number: float, said: str, text: str) -> None:
     quantity = Quantity("used", "u", "1", "for this test", -100, 1e6, said=said)
     assert quantity_text(number, quantity, METRIC) == text
 
 
-@pytest.mark.parametrize(("number", "said", "text"), SAID)
+@each(("number", "said", "text"), SAID)
 def test_a_share_and_a_slope_are_read_as_they_are_said(number: float, said: str, text: str) -> None:
     read = parse_quantity(text, "1", signed=True, said=said)
     assert read == pytest.approx(number, rel=0.02 if said in ("seconds", "minutes") else 1e-3)
     assert parse_quantity("0.5", "1", said=said) == 0.5  # the plain number still is
 
 
-@pytest.mark.parametrize("text", ["1 in 0", "1 in", "in 300", "80 % %", "1/3 in 4", "5 mm"])
-@pytest.mark.parametrize("said", ["", "share", "slope", "seconds"])
+@each("text", ["1 in 0", "1 in", "in 300", "80 % %", "1/3 in 4", "5 mm"])
+@each("said", ["", "share", "slope", "seconds"])
 def test_what_is_no_share_and_no_slope_is_refused(text: str, said: str) -> None:
     with pytest.raises(UnitsError):
         parse_quantity(text, "1", said=said)

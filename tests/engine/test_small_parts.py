@@ -20,6 +20,7 @@ from tablekit.engine.sensitivity import change, slopes
 from tablekit.engine.sweeps import sweep
 from tablekit.engine.unit_table import Dimension
 from tests.engine.small_networks import guess, network, quantity, relation
+from tests.together import each
 
 # -- dimensions in words --------------------------------------------------------------------------
 
@@ -40,7 +41,7 @@ DIMENSIONS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(("dimension", "word"), DIMENSIONS.items())
+@each(("dimension", "word"), DIMENSIONS.items())
 def test_a_dimension_that_has_a_name_is_called_by_it(dimension: Dimension, word: str) -> None:
     assert describe(dimension) == word
 

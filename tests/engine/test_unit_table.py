@@ -63,8 +63,8 @@ def test_the_base_units_are_those_of_the_seven_exponents() -> None:
 SCALES = KINDS["temperature"].units
 
 
-@pytest.mark.parametrize("number", [Fraction(-40), Fraction(0), Fraction(37), Fraction("98.6")])
-@pytest.mark.parametrize(("start", "end"), [*product(SCALES, repeat=2)])
+@each("number", [Fraction(-40), Fraction(0), Fraction(37), Fraction("98.6")])
+@each(("start", "end"), [*product(SCALES, repeat=2)])
 def test_scales_of_temperature_are_what_pint_says(start: str, end: str, number: Fraction) -> None:
     assert convert(number, start, end) == PINT.Quantity(number, start).to(end).magnitude
 

@@ -175,7 +175,7 @@ def test_reads_what_a_maker_types(text: object, unit: str, expected: float) -> N
     assert parse_quantity(text, unit) == pytest.approx(expected, rel=1e-15, abs=0)
 
 
-@pytest.mark.parametrize(
+@each(
     "text",
     [
         "28 7/8 in", "28-7/8 in", '28-7/8"', "28 - 7/8 in", "28⅞ in", "28 ⅞″", "28⅞”", "28 7⁄8 in",

@@ -12,11 +12,12 @@ from tablekit.engine.sheet import distinct
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import ShopStyle, figures_text
 from tests.engine.small_networks import guess, network, quantities, relation
+from tests.together import each
 
 INCHES = ShopStyle("in", 16)
 
 
-@pytest.mark.parametrize(
+@each(
     ("number", "unit", "text"),
     [
         (1152.6004, "mm", "1152.6 mm"),

@@ -17,6 +17,7 @@ from tablekit.engine.written import Unwritable, function_of, left_over, size_of
 from tablekit.relations.bases import CROSSINGS, WAYS_UP
 from tablekit.relations.families import network
 from tablekit.relations.kinds import KINDS
+from tests.together import each
 
 X, Y, Z = sp.symbols("x y z", positive=True)
 K = sp.Symbol("k", positive=True)  # a constant: it stands for 0.5
@@ -83,7 +84,7 @@ SIGNS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("expression", "expected"), SIGNS, ids=lambda one: str(one))
+@each(("expression", "expected"), SIGNS, ids=lambda one: str(one))
 def test_brackets_and_signs(expression: sp.Expr, expected: float) -> None:
     assert written(expression) == pytest.approx(expected, rel=1e-15, abs=0)
 

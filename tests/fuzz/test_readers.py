@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tablekit.brief import BriefError, parse_brief, read_brief
 from tablekit.brief.text import LARGEST_FILE, LONGEST_LINE, MOST_DOTS, MOST_LINES
 from tests.fuzz import grown, properties
+from tests.together import each
 
 FIXED = settings(derandomize=True, database=None, deadline=None)
 CHANCE = st.randoms(use_true_random=False)
@@ -27,7 +28,7 @@ def test_any_measure_is_read_or_refused(rng, unit, signed):
     assert properties.of_measure(grown.measure(rng), unit, signed) is None
 
 
-@pytest.mark.parametrize("text", grown.BOMBS, ids=ascii)
+@each("text", grown.BOMBS, ids=ascii)
 def test_no_measure_keeps_the_reader_busy(text):
     for unit in grown.UNITS:
         assert properties.of_measure(text, unit, True) is None
@@ -63,13 +64,13 @@ def test_any_file_at_all_is_read_or_refused(tmp_path_factory, raw):
         assert str(error).startswith(str(path))
 
 
-@pytest.mark.parametrize("bomb", grown.TOML_BOMBS, ids=lambda bomb: ascii(bomb[:20]))
+@each("bomb", grown.TOML_BOMBS, ids=lambda bomb: ascii(bomb[:20]))
 def test_odd_toml_stands_anywhere(bomb):
     for text in (bomb, f"{grown.EVERYTHING}{bomb}\n", f"{bomb}\n{grown.EVERYTHING}"):
         assert properties.of_brief(text) is None
 
 
-@pytest.mark.parametrize("name", grown.NAMES, ids=ascii)
+@each("name", grown.NAMES, ids=ascii)
 def test_a_name_is_kept_as_it_is_or_refused(name):
     text = grown.renamed(name)
     assert properties.of_brief(text) is None
@@ -105,7 +106,7 @@ LARGE = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("text", LARGE.values(), ids=LARGE.keys())
+@each("text", LARGE.values(), ids=LARGE.keys())
 def test_a_large_brief_is_refused_soon(text):
     began = time.process_time()
     with pytest.raises(BriefError) as caught:

@@ -10,6 +10,7 @@ import pytest
 
 from tests.mutation import reach, run
 from tests.mutation.mutants import LEFT_OUT, ROOT, Mutant, Quiet, exchange
+from tests.together import each
 
 CIRCLES = "tablekit/relations/circles.py"
 FOOT_TO_FOOT = "sp.sqrt(3) * q.foot_radius"
@@ -57,7 +58,7 @@ Y = Quantity("y", "y", "mm", "how far", 1, high=40)
 """
 
 
-@pytest.mark.parametrize(
+@each(
     ("operator", "occurrence", "line", "at", "kind"),
     [
         ("core/RemoveDecorator", 0, 2, "@", "cache"),

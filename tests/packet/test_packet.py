@@ -24,6 +24,7 @@ from tablekit.setting_out import set_out
 from tests.drawing.legible import off_the_paper, overlapping
 from tests.packet.test_card import METRIC
 from tests.packet.test_web import Reader
+from tests.together import each
 
 # What a maker looks for first, by its label on the card.
 CARD = {
@@ -116,7 +117,7 @@ TOGETHER = (
 )
 
 
-@pytest.mark.parametrize(("said", "drawn"), TOGETHER)
+@each(("said", "drawn"), TOGETHER)
 def test_what_is_said_and_the_drawing_of_it_are_on_one_page(packet: Packet, said, drawn) -> None:
     assert [k for k, page in enumerate(packet.bench) if said in page][:1] == [
         k for k, page in enumerate(packet.bench) if drawn in page

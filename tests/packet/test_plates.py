@@ -25,6 +25,7 @@ from tablekit.setting_out import design_of
 from tablekit.shipped import notebooks_path
 from tests.drawing.legible import off_the_paper, overlapping
 from tests.packet.documents import LONG, texts
+from tests.together import each
 
 FOOT = 26.0  # mm from the lower edge: below this stands the line at the foot
 
@@ -114,7 +115,7 @@ def test_text_stands_beside_a_drawing_where_that_saves_a_sheet() -> None:
     assert xs["Beside it."] >= A4.width / 2 > xs["After it."]
 
 
-@pytest.mark.parametrize("lines", range(12, 45))
+@each("lines", range(12, 45))
 def test_a_turned_sheet_loses_no_text_and_parts_no_heading(lines: int) -> None:
     """Whatever room is left when a heading comes, what is counted as set is on the sheet."""
     before = [Text(f"line {k}.") for k in range(lines)]

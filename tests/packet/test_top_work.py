@@ -18,6 +18,7 @@ from tablekit.packet.top_work import write_work
 from tablekit.setting_out import design_of
 from tablekit.shipped import notebooks_path
 from tests.packet.documents import book_drawings
+from tests.together import each
 
 DEMOS = sorted((notebooks_path() / "briefs").glob("*.toml"))
 PLAIN = """
@@ -314,8 +315,8 @@ def test_what_needs_looking_at_stands_first() -> None:
     assert checks.index("FAIL") < checks.index("CAUTION") < checks.index("  pass:")
 
 
-@pytest.mark.parametrize("width", [48, 60, 80, 100])
-@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+@each("width", [48, 60, 80, 100])
+@each("path", DEMOS, ids=lambda path: path.stem)
 def test_no_line_is_wider_than_asked(path, width) -> None:
     brief = read_brief(path)
     text = summary_text(design_of(brief), width)

@@ -12,6 +12,7 @@ from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book, save_pag
 from tablekit.packet.typeset import COLUMN_GAP, SMALL, Setter, column_widths, wrapped
 from tests.drawing.legible import overlapping
 from tests.packet.documents import LONG, document
+from tests.together import each
 
 
 def sheets(paper=A4, **more):
@@ -52,7 +53,7 @@ def test_a_table_that_goes_on_repeats_its_head() -> None:
     assert [bool(h) for h in heads] == rows
 
 
-@pytest.mark.parametrize("above", range(20, 50))
+@each("above", range(20, 50))
 def test_no_row_and_no_line_stands_on_a_sheet_by_itself(above: int) -> None:
     few, rows = (tuple((f"row {k}", "x") for k in range(count)) for count in (3, 5))
     head = ("row", "what")

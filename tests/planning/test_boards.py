@@ -14,6 +14,7 @@ from tablekit.planning.boards import BoardsFallShort, Wishes, Zone, lay_out
 from tests.planning.brute_boards import Brute
 from tests.planning.linear_boards import least_area
 from tests.planning.racks import BARE, TOP, Board, check, far_width, rack
+from tests.together import each
 
 RIM = Wishes(at_rim=20)
 # "A" and "B" of `reference/derivations/boards_to_round.md`.
@@ -46,13 +47,14 @@ def compare(boards, across, wishes=RIM, most=4, **asked) -> bool:
 # -- against trying them all ---------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("racks", [4, pytest.param(10, marks=pytest.mark.slow)])
 @pytest.mark.parametrize(("tapers", "knots"), [(0, 0), (0.6, 0), (0, 0.6), (0.4, 0.4)])
-def test_no_row_of_a_small_rack_takes_less(tapers, knots) -> None:
+def test_no_row_of_a_small_rack_takes_less(tapers, knots, racks) -> None:
     could = [
         compare(rack(number, 3, 300, (0.6, 3.2), (0.3, 0.55), tapers, knots), 300)
-        for number in range(10)
+        for number in range(racks)
     ]
-    assert 4 <= sum(could) <= 10
+    assert sum(could) >= 0.4 * racks
 
 
 @pytest.mark.parametrize(
@@ -75,12 +77,13 @@ def test_nor_with_wishes(wishes, asked) -> None:
 # -- against HiGHS -------------------------------------------------------------------------------
 
 
-def test_an_integer_programme_finds_hardly_less() -> None:
+@pytest.mark.parametrize("racks", [2, pytest.param(4, marks=pytest.mark.slow)])
+def test_an_integer_programme_finds_hardly_less(racks: int) -> None:
     """HiGHS, through SciPy, on a programme written without the kit, whose answer no layout
     undercuts. Its bands are straight where the circle is round, so it is a little less; more so
     where a board is filled to the last millimetre, which in the programme then holds more."""
     near = 0
-    for number in range(4):
+    for number in range(racks):
         boards = rack(number, 4, 500, (0.9, 2.5), (0.25, 0.4))
         layout = lay_out(boards, 500, wishes=RIM, **TOP)
         plain = [(board.width, board.length) for board in boards]
@@ -90,7 +93,7 @@ def test_an_integer_programme_finds_hardly_less() -> None:
         assert solved and layout.proved
         assert bound <= layout.boards_area <= bound * 1.02
         near += layout.boards_area <= bound * 1.001
-    assert near >= 3
+    assert near >= racks - 1
 
 
 # -- larger racks --------------------------------------------------------------------------------
@@ -310,7 +313,7 @@ def test_the_least_price_is_by_the_share_that_is_used() -> None:
 # -- bad racks -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
+@each(
     ("boards", "words"),
     [
         ((), r"the rack is empty. Write a \[\[boards\]\] section"),

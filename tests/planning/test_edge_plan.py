@@ -21,6 +21,7 @@ from tablekit.relations.edges import EDGES
 from tablekit.relations.families import network
 from tablekit.setting_out import design_of
 from tests.drawing.legible import overlapping
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 900.0, "post_section": 64.0}
 BRIEF = """
@@ -54,9 +55,9 @@ def bevel(**changes: float):
     return plan
 
 
-@pytest.mark.parametrize("size", [12.0, 35.0, 80.0])
-@pytest.mark.parametrize("height", [6.0, 14.0, 25.0])
-@pytest.mark.parametrize("deep", [3.0, 5.0])
+@each("size", [12.0, 35.0, 80.0])
+@each("height", [6.0, 14.0, 25.0])
+@each("deep", [3.0, 5.0])
 def test_steps_stay_in_the_waste_and_no_cut_is_deeper_than_a_pass(
     size: float, height: float, deep: float
 ) -> None:
@@ -203,17 +204,17 @@ def test_in_inches_no_millimetre_is_shown(edge: str) -> None:
     assert not any("mm" in label.text or "." in label.text for label in ink.labels)
 
 
-@pytest.mark.parametrize("brief", [BRIEF, INCHES], ids=["mm", "in"])
-@pytest.mark.parametrize("scale", PROFILE_SCALES)
-@pytest.mark.parametrize("edge", [name for name, one in EDGES.items() if one.shaped])
+@each("brief", [BRIEF, INCHES], ids=["mm", "in"])
+@each("scale", PROFILE_SCALES)
+@each("edge", [name for name, one in EDGES.items() if one.shaped])
 def test_the_profile_is_legible_at_every_scale(edge: str, scale: float, brief: str) -> None:
     design = design_of(parse_brief(brief + f'edge = "{edge}"\n'))
     assert overlapping(profile(design.edge, scale)) == []
 
 
-@pytest.mark.parametrize("brief", [BRIEF, INCHES], ids=["mm", "in"])
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS], ids=["upright", "across"])
-@pytest.mark.parametrize("edge", [name for name, one in EDGES.items() if one.shaped])
+@each("brief", [BRIEF, INCHES], ids=["mm", "in"])
+@each("paper", [A4, A4_ACROSS], ids=["upright", "across"])
+@each("edge", [name for name, one in EDGES.items() if one.shaped])
 def test_the_profile_is_full_size_beside_the_trammel(edge: str, paper, brief: str) -> None:
     design = design_of(parse_brief(brief + f'edge = "{edge}"\n'))
     layout = lay_out_trammel(design.sheet, paper, design.trammel, design.edge)

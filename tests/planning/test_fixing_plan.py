@@ -18,6 +18,7 @@ from tablekit.planning.fixing_plan import (
     outside_rim,
 )
 from tablekit.relations.families import network
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -53,8 +54,8 @@ def test_screws_move_by_what_the_top_does_between_them_and_the_fixed_one() -> No
     assert np.array(found) == pytest.approx(moved)
 
 
-@pytest.mark.parametrize("turn", [0.0, 1.0, 2.0, 10.0, 20.0, 30.0])
-@pytest.mark.parametrize("coefficient", [0.0005, 0.0018, 0.0035])
+@each("turn", [0.0, 1.0, 2.0, 10.0, 20.0, 30.0])
+@each("coefficient", [0.0005, 0.0018, 0.0035])
 def test_each_hold_allows_what_its_screw_travels(turn: float, coefficient: float) -> None:
     it = sheet(head_turn=turn, movement_coefficient=coefficient)
     plan = planned(head_turn=turn, movement_coefficient=coefficient)

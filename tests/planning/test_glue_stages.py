@@ -19,6 +19,7 @@ from tablekit.planning.glue_stages import Joining, Row, StagePlan, stage_plan
 from tablekit.planning.glue_up import stage_terms
 from tablekit.setting_out import design_of
 from tests.drawing.legible import overlapping
+from tests.together import each
 
 THICK = 28.0
 # What a glue-up takes, as the sheet assumes it: 1.2 MPa, 4000 N a clamp, cauls of 40 mm; half a
@@ -141,7 +142,7 @@ def follows_the_rules(plan: StagePlan, limit: int | None, time: float) -> None:
 CASES = list(itertools.product((2, 3, 4, 5), (None, 8, 12, 20), (5.0, 8.0, 12.0, 30.0), (1, 2)))
 
 
-@pytest.mark.parametrize(("strips", "limit", "time", "seed"), CASES)
+@each(("strips", "limit", "time", "seed"), CASES)
 def test_no_way_of_staging_has_fewer_stages(
     strips: int, limit: int | None, time: float, seed: int
 ) -> None:

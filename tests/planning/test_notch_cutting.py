@@ -21,6 +21,7 @@ from tablekit.solids.model import build
 from tablekit.solids.notched import one_notch_posts
 from tests.drawing.designs import designs
 from tests.planning.test_setting_out_posts import design, frame, two_notches
+from tests.together import each
 
 NAMES = [
     "table", "stool", "tall", "low in inches, down", "stool in inches, down", "small",
@@ -66,8 +67,8 @@ def differ(one, other) -> float:
     return float((one - other).volume() + (other - one).volume())
 
 
-@pytest.mark.parametrize("cutter", [19.05, 6.0, 31.0])
-@pytest.mark.parametrize("name", NAMES)
+@each("cutter", [19.05, 6.0, 31.0])
+@each("name", NAMES)
 def test_stacked_cutter_passes_cut_the_designed_notch(name, cutter):
     sheet = design(name)
     if cutter > sheet.number("post_width"):

@@ -95,7 +95,7 @@ def test_the_wood_of_the_sheet_or_its_name() -> None:
     # Wood Handbook table 13-5: American beech moves 0.00431 along the rings and 0.00190 across
     beech = ring_sides(EIGHT, SHEET, species="american beech")
     assert (beech.tangential, beech.radial) == pytest.approx((0.00431, 0.00190))
-    assert "beech" in beech.whence
+    assert "beech" in beech.coefficients_from
     assert beech.one_way.most > plain.one_way.most
 
 

@@ -21,6 +21,7 @@ from tablekit.planning.wheelchair import CAUTION, needed_depth, wheelchair_place
 from tablekit.relations.families import network
 from tablekit.solids.cutting import solid
 from tablekit.solids.model import build
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 SHAPES = (
@@ -69,8 +70,8 @@ def sampled_clear(points: np.ndarray, radius: float, bearing: float, width: floa
     return min(radius, radius - inside.max()) if len(inside) else radius
 
 
-@pytest.mark.parametrize(("shape", "option"), CASES)
-@pytest.mark.parametrize("level", [10.0, 300.0, 605.0, 690.0])
+@each(("shape", "option"), CASES)
+@each("level", [10.0, 300.0, 605.0, 690.0])
 def test_posts_cut_level_are_the_slices_of_the_solids(
     shape: int, option: int, level: float
 ) -> None:
@@ -95,7 +96,7 @@ def area(loop: np.ndarray) -> float:
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
-@pytest.mark.parametrize(("shape", "option"), CASES)
+@each(("shape", "option"), CASES)
 def test_clear_depth_against_sampled_slices(shape: int, option: int) -> None:
     sheet = solved(shape, option)
     found = sitters(sheet, 5, knee_level=560.0)
@@ -119,8 +120,8 @@ def sheet_side(points: np.ndarray, bearing: float) -> np.ndarray:
 # -- the best turn and the free sectors --------------------------------------------------------
 
 
-@pytest.mark.parametrize("seats", [1, 2, 3, 4, 5, 6, 7])
-@pytest.mark.parametrize("option", range(4))
+@each("seats", [1, 2, 3, 4, 5, 6, 7])
+@each("option", range(4))
 def test_no_other_turn_serves_the_worst_better(seats: int, option: int) -> None:
     # independent: every hundredth of the period tried with sampled slices
     sheet = solved(0, option)
@@ -137,8 +138,8 @@ def test_no_other_turn_serves_the_worst_better(seats: int, option: int) -> None:
     assert np.diff(bearings) % 360 == pytest.approx(360 / seats)
 
 
-@pytest.mark.parametrize(("shape", "option"), CASES[:12])
-@pytest.mark.parametrize(("width", "depth"), [(350.0, 250.0), (250.0, 330.0), (500.0, 400.0)])
+@each(("shape", "option"), CASES[:12])
+@each(("width", "depth"), [(350.0, 250.0), (250.0, 330.0), (500.0, 400.0)])
 def test_free_sectors_against_sampled_slices(
     shape: int, option: int, width: float, depth: float
 ) -> None:

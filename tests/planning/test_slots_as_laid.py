@@ -15,6 +15,7 @@ from tablekit.planning.fixing_plan import fixing_plan
 from tablekit.relations import fasteners, fixing
 from tablekit.setting_out import set_out
 from tablekit.wood_movement import find_movement
+from tests.together import each
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
 SLOTS = "length of the slots"
@@ -85,7 +86,7 @@ def room(sheet: Sheet, brief: Brief, held: float, at: float) -> float:
     fixing.SLOT_NEEDED, fixing.PLATE_TRAVEL, fasteners.PLAY_ACROSS, fasteners.ROOM_ACROSS,
     by="the wood between screw and middle added up millimetre by millimetre", within="0.02 mm",
 )  # fmt: skip
-@pytest.mark.parametrize("seed", range(12))
+@each("seed", range(12))
 def test_the_slot_is_what_the_wood_between_needs(seed: int) -> None:
     brief = mixed(np.random.default_rng(seed))
     sheet, plan = set_out(brief), None

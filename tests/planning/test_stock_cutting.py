@@ -10,6 +10,7 @@ import pytest
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
+from tests.together import each
 
 KERF, ENDS = 3.0, 30.0
 
@@ -46,7 +47,7 @@ def least_cost(pieces: list[PiecesAlike], planks: list[Plank]) -> float | None:
     return best(0, (), stock)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@each("seed", range(60))
 def test_no_way_of_cutting_costs_less(seed: int) -> None:
     dice = random.Random(seed)
     pieces = [

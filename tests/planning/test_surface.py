@@ -10,6 +10,7 @@ import pytest
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.surface import every_paper, papers, surface_plan
 from tablekit.relations.families import network
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 900.0, "post_section": 64.0}
 
@@ -19,8 +20,8 @@ def test_the_row_of_papers_that_makers_use() -> None:
     assert [p.number for p in papers(80, 320, 1.5)] == [80, 120, 180, 240, 320]
 
 
-@pytest.mark.parametrize("step", [1.34, 1.5, 1.75, 2.0])
-@pytest.mark.parametrize(("first", "last"), [(60, 400), (80, 320), (120, 240), (180, 180)])
+@each("step", [1.34, 1.5, 1.75, 2.0])
+@each(("first", "last"), [(60, 400), (80, 320), (120, 240), (180, 180)])
 def test_no_step_is_too_large_and_no_shorter_row_would_do(
     first: int, last: int, step: float
 ) -> None:

@@ -13,6 +13,7 @@ from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.boards import Wishes, lay_out
 from tablekit.planning.top_joints import WISHES, top_joints
 from tablekit.relations import families
+from tests.together import each
 
 TOP = {"margin": 10, "end_waste": 15, "edge_loss": 2}
 RACK = (Board("A", 140, 1100, 4), Board("B", 185, 980, 3))
@@ -77,7 +78,7 @@ def test_wishes_reach_their_part_and_others_are_refused() -> None:
         top_joints(LAYOUT, sheet(900.0), {"open_time": -1.0})
 
 
-@pytest.mark.parametrize("name", WISHES)
+@each("name", WISHES)
 def test_every_wish_can_be_given(name: str) -> None:
     given = {**{n: JOINTS.glue.number(n) for n in WISHES if JOINTS.glue.get(n) is not None},
              "tenon_width": 40.0, "tenon_reach": 20.0, "cut_margin": 20.0, "spacing_limit": 150.0,

@@ -18,6 +18,7 @@ from tablekit.planning.trammel_plan import (
     trammel_plan,
 )
 from tablekit.relations.families import network
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 INCH, FOOT = 25.4, 304.8
@@ -28,9 +29,9 @@ def sheet(display: str = "mm", **changes: float) -> Sheet:
     return network("table").solve({**TABLE, **changes}, name="Table", shop=shop)
 
 
-@pytest.mark.parametrize("thickness", [18.0, 25.0, 28.0, 43.0])
-@pytest.mark.parametrize("depth", [3.0, 5.0, 6.0])
-@pytest.mark.parametrize("way", ["equal", "thin last"])
+@each("thickness", [18.0, 25.0, 28.0, 43.0])
+@each("depth", [3.0, 5.0, 6.0])
+@each("way", ["equal", "thin last"])
 def test_depths_add_up_to_the_stop_and_the_last_comes_through(
     thickness: float, depth: float, way: str
 ) -> None:

@@ -10,6 +10,7 @@ import pytest
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
 from tablekit.relations.work import DAY
+from tests.together import each
 
 NINE, SIX_HOURS = 540.0, 360.0
 
@@ -45,7 +46,7 @@ def some_steps(dice: random.Random, count: int) -> list[Step]:
     return steps
 
 
-@pytest.mark.parametrize("seed", range(40))
+@each("seed", range(40))
 def test_every_plan_can_be_worked(seed: int) -> None:
     steps = some_steps(random.Random(seed), 12)
     order = work_order(steps)
@@ -79,7 +80,7 @@ def finish_in_this_order(steps: list[Step]) -> float | None:
     return now
 
 
-@pytest.mark.parametrize("seed", range(12))
+@each("seed", range(12))
 def test_against_every_order_there_is(seed: int) -> None:
     steps = some_steps(random.Random(1000 + seed), 6)
     ends = [finish_in_this_order(list(order)) for order in permutations(steps)]

@@ -22,6 +22,7 @@ from tablekit.relations import (
 )
 from tablekit.relations.families import network
 from tests.planning.rigid_piece import GRAVITY, UP, Rigid, body_of
+from tests.together import each as each_of
 
 TABLE = {"table_height": 735.0, "top_diameter": 900.0, "post_section": 64.0}
 DESIGNS: dict[str, tuple[dict[str, str], dict[str, float]]] = {
@@ -61,7 +62,7 @@ def close(found: float, expected: float) -> bool:
     return found == pytest.approx(expected, rel=1e-9)
 
 
-@pytest.mark.parametrize("name", DESIGNS)
+@each_of("name", DESIGNS)
 def test_mass_and_plan(name: str) -> None:
     it = rigid(name)
     assert close(it.sheet.number("total_mass"), it.mass)
@@ -77,7 +78,7 @@ def test_mass_and_plan(name: str) -> None:
     by="one rigid body on three points, cut by manifold3d",
     within="1e-9",
 )
-@pytest.mark.parametrize("name", DESIGNS)
+@each_of("name", DESIGNS)
 def test_load_on_the_rim_and_in_from_it(name: str) -> None:
     it = rigid(name)
     for bearing in it.worst:
@@ -92,7 +93,7 @@ def test_load_on_the_rim_and_in_from_it(name: str) -> None:
 @pytest.mark.witness(
     tipping_round.LOAD, tipping_round.PUSH, by="one rigid body on three points", within="1e-9"
 )
-@pytest.mark.parametrize("name", DESIGNS)
+@each_of("name", DESIGNS)
 def test_all_round_the_rim(name: str) -> None:
     it = rigid(name)
     bearings = np.linspace(0, 2 * np.pi, 145)[:-1] + 0.003
@@ -118,7 +119,7 @@ def test_all_round_the_rim(name: str) -> None:
     by="one rigid body on three points",
     within="1e-9",
 )
-@pytest.mark.parametrize("name", DESIGNS)
+@each_of("name", DESIGNS)
 def test_push_at_the_rim(name: str) -> None:
     it = rigid(name)
     for bearing in it.worst:
@@ -146,7 +147,7 @@ def loaded_by_hand(it: Rigid, mass: float, at: np.ndarray, bearing: float) -> fl
     by="one rigid body on three points",
     within="1e-9; the slope 1e-3 where the notch is compound",
 )
-@pytest.mark.parametrize("name", [n for n in DESIGNS if n != "stool"])
+@each_of("name", [n for n in DESIGNS if n != "stool"])
 def test_with_a_laid_table(name: str) -> None:
     it = rigid(name)
     at = (it.height + 0.1) * UP  # 10 kg, its middle 100 mm up: our own choice of what is assumed
@@ -171,7 +172,7 @@ def test_with_a_load_off_the_middle(reach: float) -> None:
 
 
 @pytest.mark.witness(tipping_loads.SITTER, by="one rigid body on three points", within="1e-9")
-@pytest.mark.parametrize("name", [n for n in DESIGNS if n != "stool"])
+@each_of("name", [n for n in DESIGNS if n != "stool"])
 def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name: str) -> None:
     it = rigid(name)
     counter = it.sheet.number("counter_mass")
@@ -218,7 +219,7 @@ def test_the_leaning_sitter_tips_the_stool_where_the_share_is_under_one(arms: fl
     by="solids cut by manifold3d; a body on a slope",
     within="1e-9",
 )
-@pytest.mark.parametrize("name", PLAIN)
+@each_of("name", PLAIN)
 def test_centre_of_mass_and_slope(name: str) -> None:
     it = rigid(name)
     assert close(it.sheet.number("base_centre") / 1000, it.base_centre[2])

@@ -18,6 +18,7 @@ from tests.relations.reference_vectors import (
     solid_corners,
     tipping_load,
 )
+from tests.together import each
 
 WAYS = {"notches up": True, "notches down": False}
 DESIGNS = 40
@@ -104,8 +105,8 @@ def slack_left(relation: Relation, values: dict[str, float]) -> float:
     by="plain vectors, nearest points and clipped boxes",
     within="1e-9 of the largest term",
 )
-@pytest.mark.parametrize("way_up", WAYS)
-@pytest.mark.parametrize("name", [relation.name for relation in of_the_base("notches up")])
+@each("way_up", WAYS)
+@each("name", [relation.name for relation in of_the_base("notches up")])
 def test_relation_agrees_with_vectors(name: str, way_up: str) -> None:
     # independent: vectors, nearest points and clipped boxes of reference_vectors.py
     relation = next(r for r in of_the_base(way_up) if r.name == name)
@@ -150,9 +151,9 @@ def test_no_load_inside_the_line_lifts_a_foot() -> None:
     assert tipping_load(0.3, 150.0, 0.1501, np.pi / 3) > 1e5
 
 
-@pytest.mark.parametrize("way_up", WAYS)
-@pytest.mark.parametrize("lean", [20, 45, 54.7356, 65])
-@pytest.mark.parametrize("width", [60, 35, 110])
+@each("way_up", WAYS)
+@each("lean", [20, 45, 54.7356, 65])
+@each("width", [60, 35, 110])
 def test_a_flat_runs_off_the_post_just_where_its_limit_says(
     width: float, way_up: str, lean: float
 ) -> None:
@@ -170,10 +171,8 @@ def test_a_flat_runs_off_the_post_just_where_its_limit_says(
         measure(flat(1.001 * deepest))
 
 
-@pytest.mark.parametrize("lean", [15, 30, 45, 60])
-@pytest.mark.parametrize(
-    ("width", "side"), [(60, -1), (60, 1), (48, -1), (48, 1), (65, -1), (110, 1)]
-)
+@each("lean", [15, 30, 45, 60])
+@each(("width", "side"), [(60, -1), (60, 1), (48, -1), (48, 1), (65, -1), (110, 1)])
 def test_notch_volume_holds_up_to_its_limit_and_not_beyond(
     width: float, lean: float, side: int
 ) -> None:
@@ -246,8 +245,8 @@ def test_the_notch_of_a_plain_crossing_is_a_box_cut_into_the_width(
     assert abs(gap(notch, {**values, "notch_depth": deep / 1000})) < 1e-12
 
 
-@pytest.mark.parametrize("way_up", WAYS)
-@pytest.mark.parametrize(
+@each("way_up", WAYS)
+@each(
     ("lean", "free"),
     [(20, True), (45, True), (54.7, True), (54.8, False), (60, False), (70, False)],
 )

@@ -16,6 +16,7 @@ from tablekit.relations.edges import EDGES
 from tablekit.relations.families import network, on_base
 from tablekit.solids.fit import check_fit
 from tests.relations.evaluate import relations_of
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 900.0, "post_section": 64.0}
 SHAPED = [name for name, edge in EDGES.items() if edge.shaped]
@@ -38,10 +39,8 @@ def radius_at(height: float, sheet) -> float:
     edges.EDGE_VOLUME, edges.TOP_VOLUME, edges.ROUNDED_SECTION, edges.ROUNDED_CENTROID,
     edges.BEVEL_SECTION, edges.BEVEL_CENTROID, by="numerical integration of discs", within=WITHIN,
 )  # fmt: skip
-@pytest.mark.parametrize("edge", SHAPED)
-@pytest.mark.parametrize(
-    ("thick", "size", "high"), [(28, 6, 14), (40, 20, 30), (18, 2.5, 5), (32, 15, 31)]
-)
+@each("edge", SHAPED)
+@each(("thick", "size", "high"), [(28, 6, 14), (40, 20, 30), (18, 2.5, 5), (32, 15, 31)])
 def test_volume_of_the_top_by_discs(edge: str, thick: float, size: float, high: float) -> None:
     """∫ π r² dh from the underside to the upper face, Pappus left out of it."""
     givens = {**TABLE, "top_thickness": float(thick), "edge_size": float(size)}
@@ -109,9 +108,9 @@ def test_no_relation_of_the_plain_table_speaks_of_an_edge() -> None:
     assert not named & own
 
 
-@pytest.mark.parametrize("edge", SHAPED)
-@pytest.mark.parametrize("sizes", ["metric", "inch"])
-@pytest.mark.parametrize("kind", ["table", "stool"])
+@each("edge", SHAPED)
+@each("sizes", ["metric", "inch"])
+@each("kind", ["table", "stool"])
 def test_a_size_that_is_assumed_is_one_of_its_system(kind: str, sizes: str, edge: str) -> None:
     high = {"table_height": 735.0} if kind == "table" else {"seat_height": 460.0}
     sheet = network(kind, edge=edge, sizes=sizes).solve(

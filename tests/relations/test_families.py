@@ -11,6 +11,7 @@ from tablekit.engine.trouble import OutsideLimits
 from tablekit.relations.families import network
 from tablekit.relations.groups import GROUPS
 from tests.relations.reference_vectors import Design, measure, tipping_load
+from tests.together import each
 
 READING_TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 COMPARED = (
@@ -52,8 +53,8 @@ def by_vectors(sheet: object, up: bool) -> dict[str, float]:
     )
 
 
-@pytest.mark.parametrize("way_up", ["notches up", "notches down"])
-@pytest.mark.parametrize(
+@each("way_up", ["notches up", "notches down"])
+@each(
     ("kind", "givens"),
     [
         ("table", READING_TABLE),
@@ -184,8 +185,8 @@ def test_heads_outside_the_rim_fail() -> None:
     assert verdicts({**READING_TABLE, "overhang": -5.0})["heads under the top"] == "fail"
 
 
-@pytest.mark.parametrize("section", [20.0, 30.0, 31.0, 45.0])
-@pytest.mark.parametrize("lean", [15.0, 30.0, 54.7356, 65.0])
+@each("section", [20.0, 30.0, 31.0, 45.0])
+@each("lean", [15.0, 30.0, 54.7356, 65.0])
 def test_assumed_flats_fit_and_are_25_mm_wherever_that_fits(section: float, lean: float) -> None:
     # independent: the vectors refuse a flat that runs off the end of the post
     given = {"table_height": 735.0, "top_diameter": 920.0, "splay": lean, "post_section": section}

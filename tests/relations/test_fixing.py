@@ -13,6 +13,7 @@ from tablekit.relations import families, fixing
 from tablekit.solids.cutting import post_solid
 from tablekit.solids.model import build
 from tablekit.solids.notched import notched_posts
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -141,9 +142,9 @@ def test_a_screw_over_its_post_is_out_of_reach() -> None:
     by="a cylinder for the driver against the posts as cut solids",
     within="0.1 mm",
 )
-@pytest.mark.parametrize("way_up", ["notches up", "notches down"])
-@pytest.mark.parametrize("hand", ["right", "left"])
-@pytest.mark.parametrize("lean", [25.0, 40.0, 54.7356])
+@each("way_up", ["notches up", "notches down"])
+@each("hand", ["right", "left"])
+@each("lean", [25.0, 40.0, 54.7356])
 def test_a_driver_as_thick_as_is_said_comes_up_past_the_post(way_up, hand, lean) -> None:
     # independent: manifold3d, the posts as they are cut and a cylinder under each screw
     sheet = families.network("table", "one notch", way_up, hand).solve(

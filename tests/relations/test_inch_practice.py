@@ -11,11 +11,12 @@ from tablekit.design import Design
 from tablekit.relations import families
 from tablekit.relations.inch_practice import inch_size, inch_words
 from tablekit.setting_out import design_of, set_out
+from tests.together import each
 
 INCH = 25.4
 
 
-@pytest.mark.parametrize(
+@each(
     ("millimetres", "inches"),
     [
         # 2010 ADA Standards 902.3, 306.3, where both units stand

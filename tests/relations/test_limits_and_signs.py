@@ -16,6 +16,7 @@ from tablekit.engine.relation import Limit
 from tablekit.engine.source import Source, common_practice, published
 from tablekit.relations import people
 from tests.relations.evaluate import relations_of
+from tests.together import each
 from tests.trust.declared import declared, known, modules, requirements
 
 EVERY = {one.name + " " + one.quantity: one for one in requirements()}
@@ -75,7 +76,7 @@ OTHERWISE: dict[str, tuple[float, ...]] = {
 }
 
 
-@pytest.mark.parametrize("which", [n for n, r in EVERY.items() if r.quantity not in CHOSEN])
+@each("which", [n for n, r in EVERY.items() if r.quantity not in CHOSEN])
 def test_a_limit_is_the_figure_that_its_words_state(which: str) -> None:
     asked = EVERY[which]
     words = f"{asked.source.text} {asked.said_low} {asked.said_high} {asked.fine}"
@@ -86,7 +87,7 @@ def test_a_limit_is_the_figure_that_its_words_state(which: str) -> None:
             assert any(end == pytest.approx(one, rel=2e-3) for one in stated), f"{end} is not said"
 
 
-@pytest.mark.parametrize("which", [n for n, r in EVERY.items() if r.quantity in CHOSEN])
+@each("which", [n for n, r in EVERY.items() if r.quantity in CHOSEN])
 def test_regression_a_limit_that_is_a_choice_is_what_was_chosen(which: str) -> None:
     asked = EVERY[which]
     assert (asked.good, asked.tolerable) == CHOSEN[asked.quantity]
@@ -99,7 +100,7 @@ def test_the_pressure_on_glue_is_the_makers_100_to_250_pounds_on_a_square_inch()
     assert asked.good == pytest.approx((100 * 6894.757e-6, 250 * 6894.757e-6), rel=2e-3)
 
 
-@pytest.mark.parametrize("which", EVERY)
+@each("which", EVERY)
 def test_what_is_good_is_tolerable(which: str) -> None:
     """A caution lies between a pass and a failure, on the side where the limit is."""
     (low, high), (least, most) = EVERY[which].good, EVERY[which].tolerable
@@ -245,7 +246,7 @@ LIMITS = [
 ]
 
 
-@pytest.mark.parametrize("limit", LIMITS)
+@each("limit", LIMITS)
 def test_a_limit_can_be_passed_by_what_may_be_given(limit: Limit) -> None:
     """A limit that no values within their ranges pass would refuse nothing."""
     symbols = sorted(limit.slack.free_symbols, key=str)

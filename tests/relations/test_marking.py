@@ -14,6 +14,7 @@ from tablekit.engine.trouble import OutsideLimits, RelationError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.planning.formulas import KNOWN, found
 from tablekit.relations import flat_marking, marking, notch_cutting
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 EVERY = [
@@ -21,7 +22,7 @@ EVERY = [
     *notch_cutting.RELATIONS,
 ]  # fmt: skip
 ALL = {(relation.name, relation.equation): relation for relation in EVERY}
-each = pytest.mark.parametrize("relation", ALL.values(), ids=lambda r: r.name)
+each_relation = each("relation", ALL.values(), ids=lambda r: r.name)
 DIMENSIONS = {name: quantity.dimension for name, quantity in KNOWN.items()}
 
 
@@ -31,7 +32,7 @@ def test_no_two_quantities_share_a_name():
     assert len(ALL) == len(EVERY) - len(marking.SECTION) - 2
 
 
-@each
+@each_relation
 def test_says_what_why_and_where_from(relation: Relation):
     for text in (relation.meaning, relation.why):
         assert text[0].isupper() and text.endswith(".") and len(text.split()) >= 3
@@ -42,7 +43,7 @@ def test_says_what_why_and_where_from(relation: Relation):
     assert relation.checks
 
 
-@each
+@each_relation
 def test_balances_and_would_not_with_a_length_too_many(relation: Relation):
     check_equation(relation.name, relation.equation, DIMENSIONS)
     for limit in relation.limits:
@@ -56,7 +57,7 @@ def test_balances_and_would_not_with_a_length_too_many(relation: Relation):
 CHECKS = [(relation, check) for relation in ALL.values() for check in relation.checks]
 
 
-@pytest.mark.parametrize(("relation", "check"), CHECKS, ids=lambda it: getattr(it, "name", ""))
+@each(("relation", "check"), CHECKS, ids=lambda it: getattr(it, "name", ""))
 def test_printed_value_to_half_a_unit_of_its_last_figure(relation: Relation, check: Check):
     given = {n: parse_quantity(t, KNOWN[n].unit, n, signed=True) for n, t in check.given.items()}
     for name, text in check.expected.items():
@@ -66,7 +67,7 @@ def test_printed_value_to_half_a_unit_of_its_last_figure(relation: Relation, che
         )
 
 
-@pytest.mark.parametrize(("relation", "check"), CHECKS, ids=lambda it: getattr(it, "name", ""))
+@each(("relation", "check"), CHECKS, ids=lambda it: getattr(it, "name", ""))
 def test_a_check_would_notice_another_equation(relation: Relation, check: Check):
     """A hundredth more on the right than there should be takes it past its printed value."""
     if relation is notch_cutting.PASSES:
@@ -84,7 +85,7 @@ def test_a_check_would_notice_another_equation(relation: Relation, check: Check)
     assert gap[0] <= half * slope * 1.5 + 1e-6 and gap[1] > gap[0]
 
 
-@each
+@each_relation
 def test_each_unknown_undoes_the_others(relation: Relation):
     """Numbers drawn at random: find one quantity, put it back, find the others again."""
     if relation is notch_cutting.PASSES:

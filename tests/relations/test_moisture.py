@@ -9,6 +9,7 @@ import pytest
 from tablekit.engine.network import Network
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import moisture
+from tests.together import each
 
 
 def network(air: moisture.AirQuantities) -> Network:
@@ -28,9 +29,9 @@ def by_plain_arithmetic(celsius: float, share: float) -> float:
     return 1800 / w * (kh / (1 - kh) + bound)
 
 
-@pytest.mark.parametrize("air", moisture.AIRS, ids=lambda air: air.name)
-@pytest.mark.parametrize("celsius", [-1.0, 10.0, 21.0, 35.0, 60.0])
-@pytest.mark.parametrize("humidity", [8.0, 30.0, 65.0, 95.0])
+@each("air", moisture.AIRS, ids=lambda air: air.name)
+@each("celsius", [-1.0, 10.0, 21.0, 35.0, 60.0])
+@each("humidity", [8.0, 30.0, 65.0, 95.0])
 def test_every_air_follows_the_equation(
     air: moisture.AirQuantities, celsius: float, humidity: float
 ) -> None:

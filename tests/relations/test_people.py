@@ -17,6 +17,7 @@ from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import accessible, knees, people
 from tablekit.relations import quantities as q
 from tests.relations.reference_vectors import Design, posts
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 RELATIONS = (
@@ -34,7 +35,7 @@ def alone(relation: Relation) -> Network:
     return Network("alone", own, [relation], constants=list(CONSTANTS.values()))
 
 
-@pytest.mark.parametrize("relation", RELATIONS, ids=lambda r: r.name)
+@each("relation", RELATIONS, ids=lambda r: r.name)
 def test_balances_and_says_where_it_is_from(relation: Relation) -> None:
     dimensions = {n: item.dimension for n, item in (KNOWN | CONSTANTS).items()}
     check_equation(relation.name, relation.equation, dimensions)
@@ -43,7 +44,7 @@ def test_balances_and_says_where_it_is_from(relation: Relation) -> None:
         assert (ROOT / relation.source.where).is_file()
 
 
-@pytest.mark.parametrize(
+@each(
     ("relation", "check"),
     [(relation, check) for relation in RELATIONS for check in relation.checks],
     ids=lambda x: getattr(x, "name", ""),

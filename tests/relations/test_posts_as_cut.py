@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import posts_as_cut
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 EVERY = posts_as_cut.relations()
 CHECKS = [(relation, check) for relation in EVERY for check in relation.checks]
 
 
-@pytest.mark.parametrize(("relation", "check"), CHECKS, ids=lambda one: getattr(one, "name", ""))
+@each(("relation", "check"), CHECKS, ids=lambda one: getattr(one, "name", ""))
 def test_a_value_worked_by_hand_to_half_a_unit_of_its_last_figure(
     relation: Relation, check: Check
 ) -> None:

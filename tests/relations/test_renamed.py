@@ -9,6 +9,7 @@ from tablekit.brief.workshop import every_workshop
 from tablekit.engine.trouble import UnknownName
 from tablekit.relations import families, joint_load, kinds
 from tablekit.relations.renamed import RENAMED
+from tests.together import each
 
 
 def every_name() -> set[str]:
@@ -30,7 +31,7 @@ def test_what_is_called_anew_exists_and_what_it_was_called_does_not() -> None:
     assert names.isdisjoint(RENAMED)
 
 
-@pytest.mark.parametrize("old", RENAMED)
+@each("old", RENAMED)
 def test_an_old_name_is_answered_with_the_new_one(old: str) -> None:
     table = families.network("table")
     with pytest.raises(UnknownName, match=f"it is now called {RENAMED[old]}$") as trouble:

@@ -18,6 +18,7 @@ from tablekit.relations import season_fit
 from tablekit.setting_out import set_out
 from tablekit.species import every_species
 from tablekit.wood_movement import find_movement
+from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 ASH = """
@@ -112,7 +113,7 @@ def test_fitted_in_the_driest_air_it_is_squeezed_the_more() -> None:
     assert verdicts(turned)["notch in the driest air"] == "pass"
 
 
-@pytest.mark.parametrize("wood", [n for n in every_species() if find_movement(n)])
+@each("wood", [n for n in every_species() if find_movement(n)])
 def test_each_wood_brings_both_its_coefficients(wood: str) -> None:
     row, found = find_movement(wood), sheet(wood)
     assert row is not None

@@ -16,6 +16,7 @@ from tablekit.relations.families import network
 from tablekit.relations.tipping import TIPPING, tipping
 from tests.relations.evaluate import gap, number, size
 from tests.relations.splayed_vectors import Design, bore, feet, leg, measure, most_load
+from tests.together import each
 
 COUNTS = bases.LEGS
 DESIGNS = 25
@@ -87,8 +88,8 @@ def of_the_base(legs: str) -> list[Relation]:
     by="lines, planes, rays and slices of legs in space",
     within="1e-9 of the largest term",
 )
-@pytest.mark.parametrize("legs", COUNTS)
-@pytest.mark.parametrize("name", [relation.name for relation in of_the_base("three legs")])
+@each("legs", COUNTS)
+@each("name", [relation.name for relation in of_the_base("three legs")])
 def test_relation_agrees_with_vectors(name: str, legs: str) -> None:
     # independent: lines, planes, rays and slices of splayed_vectors.py
     relation = next(r for r in of_the_base(legs) if r.name == name)
@@ -251,9 +252,9 @@ def test_the_foot_is_a_hair_inward_of_its_axis() -> None:
     assert (points[:, 1].max() - points[:, 1].min()) == pytest.approx(28, abs=0.001)
 
 
-@pytest.mark.parametrize("legs", COUNTS)
-@pytest.mark.parametrize("kind", ["table", "stool"])
-@pytest.mark.parametrize(
+@each("legs", COUNTS)
+@each("kind", ["table", "stool"])
+@each(
     "givens",
     [
         {"leg_diameter": 38.0},

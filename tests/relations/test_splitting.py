@@ -12,6 +12,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.relations import bases, families, kinds, splitting
 from tablekit.setting_out import set_out
 from tests.relations.reference_vectors import Design, posts
+from tests.together import each
 
 LOOSE, TIGHT = (one.name for one in (splitting.LOOSE, splitting.TIGHT))
 
@@ -28,9 +29,9 @@ def sheet(kind: str = "table", way: str = "notches up", **given: float) -> Sheet
     *(splitting.opening(way, 1) for way in bases.WAYS_UP.values()),
     by="plain vectors: forces and corners of posts built from boxes", within="1e-6",
 )  # fmt: skip
-@pytest.mark.parametrize("way", bases.WAYS_UP)
-@pytest.mark.parametrize("kind", kinds.KINDS)
-@pytest.mark.parametrize("splay", [54.7356103, 50.0, 44.0])
+@each("way", bases.WAYS_UP)
+@each("kind", kinds.KINDS)
+@each("splay", [54.7356103, 50.0, 44.0])
 def test_the_moment_by_vectors(kind: str, way: str, splay: float) -> None:
     """At each inner corner of a notch, the plumb force on that end turned into a moment about the
     breadth of the notch; the one that stretches the notched side counts."""

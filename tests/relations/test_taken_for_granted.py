@@ -16,6 +16,7 @@ from tablekit.engine.relation import Assumption, Relation
 from tablekit.relations import families, kinds, splayed, tolerances
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.inch_practice import in_practice
+from tests.together import each
 from tests.trust.declared import declared
 
 ASSUMED = [entry.relation for entry in declared() if entry.what == "assumption"]
@@ -81,7 +82,7 @@ def test_regression_figures_taken_for_granted_are_as_they_were_chosen() -> None:
         assert figures == pytest.approx(FIGURES[name], rel=1e-7, abs=1e-12), name
 
 
-@pytest.mark.parametrize("name", SHARES)
+@each("name", SHARES)
 def test_a_share_taken_for_granted_is_what_is_said(name: str) -> None:
     of, share = SHARES[name]
     shares = [a.value for a in ASSUMED if a.quantity.name == name and not a.value.is_number]

@@ -8,6 +8,7 @@ import pytest
 
 from tablekit.engine.network import Network
 from tablekit.relations import families, quantities, trammel
+from tests.together import each
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 
@@ -38,8 +39,8 @@ def test_a_radius_on_the_trammel_finds_the_top() -> None:
     assert sheet.number("top_diameter") == pytest.approx(800)
 
 
-@pytest.mark.parametrize("thickness", [5.0, 18.0, 24.9, 25.0, 25.1, 28.0, 40.0, 50.0])
-@pytest.mark.parametrize("depth", [3.0, 4.0, 5.0, 6.0])
+@each("thickness", [5.0, 18.0, 24.9, 25.0, 25.1, 28.0, 40.0, 50.0])
+@each("depth", [3.0, 4.0, 5.0, 6.0])
 def test_passes_are_rounded_up(thickness: float, depth: float) -> None:
     # counted one pass at a time
     left, passes = thickness, 0

@@ -26,6 +26,7 @@ from tablekit.solids.taking_apart import Move, Puzzle, take_apart
 from tests.relations import reference_vectors as vectors
 from tests.solids import cut_solids
 from tests.solids.test_fit import random_givens
+from tests.together import each
 
 # Square crossing, cos² of the lean 1/3: isometric projection (ISO 5456-3, quoted)
 SQUARE = float(np.degrees(np.arccos(3**-0.5)))
@@ -41,7 +42,7 @@ WAYS_UP = pytest.mark.parametrize("way_up", ["notches up", "notches down"])
 
 
 @WAYS_UP
-@pytest.mark.parametrize("splay", [18, 30, 45, 54, 54.7, SQUARE])
+@each("splay", [18, 30, 45, 54, 54.7, SQUARE])
 def test_steep_posts_go_together(splay, way_up):
     # reference/derivations/crossing.md, "The last post"
     answer = assemble(posts(splay, way_up))
@@ -62,7 +63,7 @@ def test_flat_posts_are_locked(splay, way_up):
     assert [one.rank for one in answer.alone] == [6, 6, 6]
 
 
-@pytest.mark.parametrize("seed", range(20))
+@each("seed", range(20))
 def test_only_the_lean_decides(seed):
     # reference/derivations/crossing.md, "The last post": not the section, the let-in or the length
     way_up, givens = random_givens(seed)
@@ -259,7 +260,7 @@ def turned(chance: np.random.Generator) -> np.ndarray:
     return axes * np.linalg.det(axes)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@each("seed", range(20))
 def test_stops_agree_with_solids(seed):
     # Booleans of manifold3d just short of the stop and just beyond it
     chance = np.random.default_rng(seed)

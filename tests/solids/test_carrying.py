@@ -17,6 +17,7 @@ from tablekit.solids.bearing import Face, bearing_faces, corners_of
 from tablekit.solids.carrying import Burden, Forces, Holding, least_forces, least_pressure
 from tablekit.solids.model import build
 from tablekit.solids.notched import NotchedPost, notched_posts
+from tests.together import each
 
 WAYS = ("notches up", "notches down")
 PLUMB = np.array([0.0, 0.0, 1.0])
@@ -93,8 +94,8 @@ def of_the_table(name: str, way: str, **otherwise: object) -> float:
     return (forces.least + forces.feet[:, 2].sum()) / 1000
 
 
-@pytest.mark.parametrize("side", [0, 1], ids=WAYS)
-@pytest.mark.parametrize("name", TABLE)
+@each("side", [0, 1], ids=WAYS)
+@each("name", TABLE)
 def test_an_earlier_table_on_its_own_terms(name: str, side: int) -> None:
     printed = TABLE[name][side]
     assert abs(of_the_table(name, WAYS[side]) - printed) <= 0.005 + 1e-9
@@ -227,7 +228,7 @@ def test_a_mirrored_base_needs_the_same(number: int) -> None:
 
 
 @each_design
-@pytest.mark.parametrize("turn", [120, 240])
+@each("turn", [120, 240])
 def test_a_load_turned_by_a_third_needs_the_same(number: int, turn: int) -> None:
     _, posts, faces, burden, holding, forces = solve_drawn(number)
     cos, sin = np.cos(np.radians(turn)), np.sin(np.radians(turn))
@@ -278,7 +279,7 @@ def one_post_alone(
     return float(answer.fun)
 
 
-@pytest.mark.parametrize(
+@each(
     ("way", "hand", "frictions"),
     list(product(WAYS, ("right", "left"), ((0.0, 0.0), (0.3, 0.0), (0.0, 0.3), (0.3, 0.3)))),
 )

@@ -12,6 +12,7 @@ from tablekit.solids.assembly import assemble
 from tablekit.solids.fit import check_fit
 from tablekit.solids.model import build
 from tablekit.solids.notched import notched_posts
+from tests.together import each
 
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 WIDE = {**PLAIN, "post_section": 54.0, "post_width": 80.0}
@@ -33,9 +34,9 @@ def solved(
     return network("table", crossing, way, hand).solve(givens)
 
 
-@pytest.mark.parametrize("hand", ["right", "left"])
-@pytest.mark.parametrize("way", WAYS)
-@pytest.mark.parametrize(("crossing", "givens"), CASES)
+@each("hand", ["right", "left"])
+@each("way", WAYS)
+@each(("crossing", "givens"), CASES)
 def test_the_parts_fit_and_weigh_what_the_sheet_says(
     crossing: str, givens: dict[str, float], way: str, hand: str
 ) -> None:
@@ -50,8 +51,8 @@ def test_a_lengthened_notch_leaves_a_gap_and_says_so() -> None:
     assert any("nothing bears on the foot wall" in problem for problem in fit.problems)
 
 
-@pytest.mark.parametrize("way", WAYS)
-@pytest.mark.parametrize(("crossing", "givens"), CASES)
+@each("way", WAYS)
+@each(("crossing", "givens"), CASES)
 def test_the_feet_stand_where_the_sheet_says(
     crossing: str, givens: dict[str, float], way: str
 ) -> None:

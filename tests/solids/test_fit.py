@@ -18,6 +18,7 @@ from tablekit.solids.model import build
 from tablekit.solids.notched import Notch, NotchedPost, one_notch_posts, two_notch_posts
 from tests.relations import reference_vectors as vectors
 from tests.solids import cut_solids
+from tests.together import each as each_of
 
 SECTION, LENGTH = 64.0, 1000.0
 
@@ -130,7 +131,7 @@ def random_givens(seed: int) -> tuple[str, dict[str, float]]:
     }
 
 
-@pytest.mark.parametrize("seed", range(16))
+@each_of("seed", range(16))
 def test_volumes_agree_with_the_relations(seed):
     way_up, givens = random_givens(seed)
     fit = check_fit(network("table", way_up=way_up).solve(givens))

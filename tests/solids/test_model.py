@@ -7,6 +7,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.solids.body import box, cut
 from tablekit.solids.model import build, height_name
 from tests.drawing.designs import LOW, STEEP, STOOL, TABLE, TALL, designs, sheet
+from tests.together import each
 
 EVERY = sorted(designs())
 BOTH_WAYS = ("notches up", "notches down")
@@ -37,7 +38,7 @@ def incentre(corners):
     return middle, 2 * area / sides.sum()
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_levels_are_the_sheet_s(name):
     it = designs()[name]
     model = build(it)
@@ -52,7 +53,7 @@ def test_levels_are_the_sheet_s(name):
     assert all(body.vertices[:, 2].min() == pytest.approx(0) for body in model.pads)
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_middles_are_the_middles_of_the_flats(name):
     # The flats are found by cutting the post; the middles come from the sheet's formulas.
     it = designs()[name]
@@ -69,7 +70,7 @@ def test_middles_are_the_middles_of_the_flats(name):
             assert radius == pytest.approx(it.number(flat) / 2, rel=1e-6)
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", EVERY)
 def test_axes_pass_as_far_apart_as_the_sheet_says(name):
     it = designs()[name]
     model = build(it)

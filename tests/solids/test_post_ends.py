@@ -9,6 +9,7 @@ import pytest
 from tablekit.relations import bases, families, kinds, post_ends
 from tests.relations.reference_vectors import Design
 from tests.solids.cut_solids import one_notch
+from tests.together import each
 
 FAR = 10_000.0
 RIM_SIDES = 1440  # a polygon of so many sides is 2.4 parts in a million short of its circle
@@ -56,7 +57,7 @@ def tables():
     *post_ends.relations(1), *post_ends.relations(-1),
     by="corners of solids cut by manifold3d from plain vectors", within="0.01 mm",
 )  # fmt: skip
-@pytest.mark.parametrize(("kind", "way_up", "lean"), list(tables()))
+@each(("kind", "way_up", "lean"), list(tables()))
 def test_no_part_of_an_end_lies_beyond_its_reach_and_one_corner_lies_there(kind, way_up, lean):
     # independent: boxes cut by manifold3d, single precision
     height = {"table": ("table_height", 720.0), "stool": ("seat_height", 470.0)}[kind]

@@ -12,6 +12,7 @@ from tablekit.engine.quantity import Constant
 from tablekit.engine.relation import Assumption, Check, Relation
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tests import ledger
+from tests.together import each
 from tests.trust.declared import ROOT, declared, key, known, networks
 
 RELATIONS = [entry for entry in declared() if entry.what == "relation"]
@@ -78,7 +79,7 @@ CHECKS = [
 ]
 
 
-@pytest.mark.parametrize(("relation", "check"), CHECKS)
+@each(("relation", "check"), CHECKS)
 def test_a_printed_value_comes_out(relation: Relation, check: Check) -> None:
     """Half a unit of the last figure either way takes the relation across its answer, or for a
     count the answer itself fits and no other."""
