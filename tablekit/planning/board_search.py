@@ -21,9 +21,7 @@ NEAR = 1e-6  # share by which a row must be better than the best in hand
 LOOKED, NEAR_ENOUGH = 60_000, 5e-4
 FIRST_TRY = 200  # half-done rows kept in a first, quick search
 FEW = 50  # and at the least, for one of many tops
-USUAL_STRIPS = (
-    40  # in a row; where there are more, as of slats, fewer rows are looked at in proportion
-)
+USUAL_STRIPS = 40  # in a row; where there are more, fewer rows are looked at in proportion
 MOST_GROWN = 6_000_000  # rows times columns that are made at a time, before the best are kept
 MOST_ROWS = 400_000  # half-done rows times columns that are kept at a time in a full search
 MOST_LOOKED = 700_000  # rows looked at in it

@@ -19,7 +19,6 @@ from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.units import ShopStyle
     from tablekit.planning.board_layout import BoardLayout, Strip

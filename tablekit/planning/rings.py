@@ -204,7 +204,8 @@ def ring_sides(
     found = network().solve({**dict(given), **_airs(rings[0], made, airs["winter"])})
     return Rings(
         rings, alternating, one_way, found.number("tangential_coefficient"),
-        found.number("radial_coefficient"), coefficients_from, recommended, reason, _checks(taken, style),
+        found.number("radial_coefficient"), coefficients_from, recommended, reason,
+        _checks(taken, style),
     )  # fmt: skip
 
 

@@ -70,7 +70,8 @@ def calls_of_the_merge(folder: Path, command: str = MERGE) -> list[str]:
         makes = MAKES_AN_ENVIRONMENT.format(written=written) if name == "python3" else ""
         script(program, f"echo '{name}' \"$@\" >> '{written}'\n{makes}\nexit {end}")
     done = subprocess.run(
-        [str(folder / MERGE), *command.split()[1:]], env={"PATH": f"{folder / 'programs'}:/usr/bin:/bin"},
+        [str(folder / MERGE), *command.split()[1:]],
+        env={"PATH": f"{folder / 'programs'}:/usr/bin:/bin"},
         capture_output=True, text=True, timeout=300,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
@@ -123,7 +124,8 @@ def _of_this_run(room: Room, command: Command) -> None:
                 f"new/pytest -q {WITH_THE_LOWEST}"]  # fmt: skip
     assert calls == [
         *(" ".join(shlex.split(piece)) for piece in readme.split(" && ")),
-        ".venv/bin/ruff check .", ".venv/bin/ruff format --check .", ".venv/bin/mypy tablekit", *more,
+        ".venv/bin/ruff check .", ".venv/bin/ruff format --check .", ".venv/bin/mypy tablekit",
+        *more,
     ]  # fmt: skip
     assert all((ROOT / path).exists() for path in WITH_THE_LOWEST.split())
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["pytest"]
