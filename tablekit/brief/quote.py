@@ -8,7 +8,7 @@ from typing import Any
 from tablekit.brief.keys import Price, TextKey, measure, read
 from tablekit.brief.section import BriefSection
 from tablekit.brief.workshop import span_of
-from tablekit.planning.quoting import Terms
+from tablekit.planning.quoting import QuoteTerms
 from tablekit.relations import pricing
 
 LONGEST_CURRENCY = 12
@@ -23,7 +23,7 @@ QUOTE_KEYS = (
 )
 
 
-def read_quote(section: BriefSection | None) -> Terms | None:
+def read_quote(section: BriefSection | None) -> QuoteTerms | None:
     """The section [quote]; None where there is none, or where too much is wrong with it."""
     if section is None:
         return None
@@ -35,10 +35,10 @@ def read_quote(section: BriefSection | None) -> Terms | None:
     if said["labour_rate"] is None:
         return None
     usual: dict[str, Any] = {"overhead": 0.0, "margin": 0.0, "currency": ""}
-    return Terms(**{**said, **{key: said[key] or one for key, one in usual.items()}})
+    return QuoteTerms(**{**said, **{key: said[key] or one for key, one in usual.items()}})
 
 
-def quote_values(terms: Terms | None) -> Mapping[str, object]:
+def quote_values(terms: QuoteTerms | None) -> Mapping[str, object]:
     """The section as a brief writes it; what is not said is None."""
     if terms is None:
         return {}

@@ -31,7 +31,7 @@ from tablekit.brief.workshop import (
 )
 from tablekit.engine.units import ShopStyle, units_in
 from tablekit.planning.planks import Plank
-from tablekit.planning.quoting import Terms
+from tablekit.planning.quoting import QuoteTerms
 from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 
@@ -145,7 +145,7 @@ class Brief:
     paper: str = ""
     count: int = 1
     delivery: DeliveryWishes = field(default_factory=DeliveryWishes)
-    quote: Terms | None = None
+    quote: QuoteTerms | None = None
     jigs: tuple[str, ...] = ()
 
     @property

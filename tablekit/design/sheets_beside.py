@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Beside:
+class SheetsBeside:
     """Sheets of one plan, alike in what quantities they have; `of` says of what they are."""
 
     of: str
@@ -37,46 +37,46 @@ def sheets_with(name: str, design: Design) -> tuple[Sheet, ...]:
     raise UnknownName(f"{name} is not a quantity of this piece", name=name, nearest=None)
 
 
-def sheets_beside(design: Design) -> Iterator[Beside]:
+def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
     """Those of each plan that there is, one plan after the other as they are asked for."""
     if design.joint_load.under_load is not None:
-        yield Beside("The joint under load", (design.joint_load.under_load,))
+        yield SheetsBeside("The joint under load", (design.joint_load.under_load,))
     if design.joints is not None and design.joints.glue is not None:
-        yield Beside("The glue-up", (design.joints.glue,))
+        yield SheetsBeside("The glue-up", (design.joints.glue,))
         if design.joints.staging is not None and design.joints.staging.stages:
             stages = design.joints.staging.stages
-            yield Beside("Each stage of the glue-up", tuple(stage.sheet for stage in stages))
+            yield SheetsBeside("Each stage of the glue-up", tuple(stage.sheet for stage in stages))
     if design.fixing is not None:
         from tablekit.planning.fixing_plan import screws
 
-        yield Beside("Each screw of the top", screws(design.sheet)[0])
+        yield SheetsBeside("Each screw of the top", screws(design.sheet)[0])
     if design.trammel is not None:
         from tablekit.planning.trammel_plan import least_board, stops_of
 
-        yield Beside("Each pass of the router", tuple(stops_of(design.sheet)))
-        yield Beside("The shortest trammel board", (least_board(design.sheet),))
+        yield SheetsBeside("Each pass of the router", tuple(stops_of(design.sheet)))
+        yield SheetsBeside("The shortest trammel board", (least_board(design.sheet),))
     if design.edge is not None and design.edge.steps:
         from tablekit.planning.edge_plan import step_sheets
 
-        yield Beside("Each step of the bevel", tuple(step_sheets(design.sheet)))
+        yield SheetsBeside("Each step of the bevel", tuple(step_sheets(design.sheet)))
     if design.quote is not None:
-        yield Beside("The quote", (design.quote.sheet,))
+        yield SheetsBeside("The quote", (design.quote.sheet,))
     if design.delivery is not None:
         from tablekit.planning.delivery import masses
 
-        yield Beside("What is carried", (masses(design.sheet, design.brief.count),))
+        yield SheetsBeside("What is carried", (masses(design.sheet, design.brief.count),))
     if design.jigs is not None:
         for jig in design.jigs.made:
             for sheet in jig.sheets:
-                yield Beside(f"The {sheet.name}", (sheet,))
+                yield SheetsBeside(f"The {sheet.name}", (sheet,))
     if design.as_cut is not None:
         from tablekit.planning.as_cut import sheet_of
 
         made, own = design.as_cut, design.sheet
-        yield Beside(
+        yield SheetsBeside(
             "The posts as cut", (sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style),)
         )
-    yield Beside("Each part of the cut list", tuple(_parts(design)))
+    yield SheetsBeside("Each part of the cut list", tuple(_parts(design)))
 
 
 def _parts(design: Design) -> Iterator[Sheet]:

@@ -41,13 +41,13 @@ if TYPE_CHECKING:
     from tablekit.planning.jigs import Jigs
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
-    from tablekit.planning.quoting import Quote, Terms
+    from tablekit.planning.quoting import Quote, QuoteTerms
     from tablekit.planning.remedies import AsMade
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.work_order import WorkOrder
-    from tablekit.relations.glue import Wood
+    from tablekit.relations.glue import GluedWood
 
 
 def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | None:
@@ -76,7 +76,7 @@ def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | N
         raise _asked_for(trouble, "gluing up the top") from None
 
 
-def _glued_wood(brief: Brief) -> Wood:
+def _glued_wood(brief: Brief) -> GluedWood:
     """Softwood as soon as one kind of board is: it is crushed first. "" where none is named."""
     named = [board.species or brief.wood.species for board in brief.boards]
     known = [name for name in named if name]
@@ -152,7 +152,7 @@ def order(
 
 def price(
     brief: Brief,
-    terms: Terms,
+    terms: QuoteTerms,
     sheet: Sheet,
     found: CutList,
     tops: Sequence[Laid],

@@ -30,7 +30,7 @@ Written = Callable[[Label], Iterator[str]]
 def write_pdf(path: Path | str, sheets: Iterable[InkedSheet], title: str) -> None:
     """All sheets in one file, the same bytes each time. Warns of each letter that the face lacks;
     it is printed as a box. Raises OSError where the file cannot be written."""
-    book = _Book()
+    book = _PdfFile()
     for sheet in sheets:
         book.add(sheet)
     Path(path).write_bytes(book.closed(title))
@@ -54,7 +54,7 @@ class _Face:
         return self.codes[letter]
 
 
-class _Book:
+class _PdfFile:
     """Sheets in the making. `objects` are the bodies of the file's objects, by number."""
 
     def __init__(self) -> None:

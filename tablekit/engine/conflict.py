@@ -14,7 +14,7 @@ from tablekit.engine.bands import GaveWay
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.outcome import Problem, in_words
 from tablekit.engine.plan import Plan, assign_roles, plan_of
-from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Search, search_of
+from tablekit.engine.search import CLOSER, DENSE, QUICK, Search, Solution, search_of
 from tablekit.engine.shop import ShopStyle, quantity_text, range_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
 
@@ -51,7 +51,7 @@ class Referee:
     def __init__(self, search: Search, given: Mapping[str, float], held: Collection[str]):
         self.search, self.given = search, given
         self.all = frozenset([*given, *(_ASSUMED + name for name in held)])
-        self._met: list[tuple[Statements, list[Design]]] = []
+        self._met: list[tuple[Statements, list[Solution]]] = []
         self._clashing: list[Statements] = []
         self._asked, self._began = 0, search.work
         self.cut_short = False  # whether something named might be smaller, or nearer, or offered
@@ -70,7 +70,7 @@ class Referee:
     def _work(self) -> float:
         return self.search.work - self._began
 
-    def designs(self, statements: Statements) -> list[Design]:
+    def designs(self, statements: Statements) -> list[Solution]:
         """Designs that meet the statements, as far as one was found."""
         for met, found in self._met:
             if statements == met:
@@ -89,7 +89,7 @@ class Referee:
             self._clashing.append(statements)
         return found
 
-    def shown(self, statements: Statements) -> Design | None:
+    def shown(self, statements: Statements) -> Solution | None:
         """A design that was found and meets the statements, if one was."""
         for met, found in self._met:
             if statements <= met:
@@ -228,7 +228,7 @@ def _nearer(referee: Referee, name: str, value: float) -> float:
     return value
 
 
-def _without(referee: Referee, name: str) -> list[Design]:
+def _without(referee: Referee, name: str) -> list[Solution]:
     """Designs with one given left out and everything assumed that then is."""
     rest = {other: value for other, value in referee.given.items() if other != name}
     roles = assign_roles(referee.search.network, frozenset(rest))

@@ -9,7 +9,7 @@ import numpy as np
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.plan import assign_roles, usual_first
-from tablekit.engine.search import Design, Search
+from tablekit.engine.search import Search, Solution
 from tablekit.engine.trouble import NotEnoughGiven
 
 _MOST_SETS = 12
@@ -23,7 +23,7 @@ _PINNED = 1e-3  # how much of the most that anything moves a value must move to 
 
 def settling_values(
     search: Search,
-    designs: Sequence[Design],
+    designs: Sequence[Solution],
     given: Mapping[str, float],
     held: Sequence[str],
     most: int = _MOST_SETS,
@@ -73,7 +73,7 @@ def _settling(
     return found or list(islice(again, most))
 
 
-def different(search: Search, designs: Sequence[Design]) -> set[str]:
+def different(search: Search, designs: Sequence[Solution]) -> set[str]:
     """The quantities that are not the same in all of these designs, in no order."""
     found = set()
     for name in search.network.quantities:
@@ -91,7 +91,7 @@ class _Place:
     """A design that something can still move in."""
 
     def __init__(
-        self, search: Search, design: Design, given: Mapping[str, float], held: Sequence[str]
+        self, search: Search, design: Solution, given: Mapping[str, float], held: Sequence[str]
     ):
         self._search, self._design, self._given, self._held = search, design, given, held
         self.rank = search.rank(design, given, held)
@@ -119,7 +119,7 @@ class _Place:
 
 
 def _settles(
-    search: Search, design: Design, given: Mapping[str, float], held: Sequence[str]
+    search: Search, design: Solution, given: Mapping[str, float], held: Sequence[str]
 ) -> bool:
     roles = assign_roles(search.network, frozenset(given))
     then = {a.quantity.name for a in roles.in_force if a.quantity is not None}

@@ -16,7 +16,7 @@ from tablekit.engine.gaps import different
 from tablekit.engine.order import TogetherStep
 from tablekit.engine.outcome import Outcome
 from tablekit.engine.plan import Plan, usual_first
-from tablekit.engine.search import DENSE, Design, Search
+from tablekit.engine.search import DENSE, Search, Solution
 from tablekit.engine.sheet import Sheet
 
 _SAME = 1e-6  # relative: values that differ by less are one
@@ -36,7 +36,7 @@ def list_others(
     told: dict[str, list[float]],
     given: Mapping[str, float],
     held: Collection[str],
-    designs: Iterable[Design],
+    designs: Iterable[Solution],
 ) -> None:
     """Adds designs that each stand alone to the alternatives told of an answer: of each that they
     do not tell of yet, the first value in which it differs.
@@ -44,7 +44,7 @@ def list_others(
     values       of the answer
     told         values by name, added to
     given, held  what all of them meet: values in coherent SI, and assumptions by name"""
-    here = Design(values)
+    here = Solution(values)
     for design in designs:
         apart = usual_first(search.network, different(search, [here, design]) - given.keys())
         known = any(

@@ -33,8 +33,8 @@ _INSIDE_STEPS, _INSIDE_STARTS, _INSIDE_ROUNDS, _INSIDE_PATIENCE = 12, 6, 3, 3
 
 
 @dataclass(frozen=True)
-class Design:
-    """One design: every value, coherent SI; nan where a quantity has none."""
+class Solution:
+    """One solution: every value, coherent SI; nan where a quantity has none."""
 
     values: Mapping[str, float]
 
@@ -126,10 +126,10 @@ class Search:
         given: Mapping[str, float],
         held: Collection[str],
         *,
-        near: Sequence[Design] = (),
+        near: Sequence[Solution] = (),
         effort: Sequence[Effort] = (QUICK, DENSE),
         usual: bool = True,
-    ) -> list[Design]:
+    ) -> list[Solution]:
         """Designs that meet `given` (coherent SI) and hold the assumptions named in `held`.
 
         Any other assumption may give way: within its usual band, or with `usual` false anywhere in
@@ -142,7 +142,7 @@ class Search:
                 return found
         return []
 
-    def rank(self, design: Design, given: Mapping[str, float], held: Collection[str]) -> Rank:
+    def rank(self, design: Solution, given: Mapping[str, float], held: Collection[str]) -> Rank:
         """What is settled at a design by what is given and held."""
         return _Task(self, given, frozenset(held)).rank(design)
 
@@ -152,7 +152,7 @@ class Search:
         return frozenset(task.every) & task.needed
 
     def gives_way(
-        self, design: Design, given: Mapping[str, float], order: Sequence[str]
+        self, design: Solution, given: Mapping[str, float], order: Sequence[str]
     ) -> tuple[str, ...]:
         """The assumptions that must give way at a design, the softest first.
 
@@ -275,7 +275,7 @@ class _Task:
 
     # -- looking -----------------------------------------------------------------------------
 
-    def look(self, effort: Effort, near: Sequence[Design]) -> list[Design]:
+    def look(self, effort: Effort, near: Sequence[Solution]) -> list[Solution]:
         starts, idle = self._starts(effort, near)
         with np.errstate(all="ignore"):
             left = self.residuals(starts, idle)
@@ -311,7 +311,7 @@ class _Task:
         good = np.nonzero(np.broadcast_to(over == 0, len(points)))[0]
         names = list(self.search.network.quantities)
         table = np.stack([np.broadcast_to(values[n], len(points))[good] for n in names], axis=1)
-        found = [Design(dict(zip(names, row, strict=True))) for row in table.tolist()]
+        found = [Solution(dict(zip(names, row, strict=True))) for row in table.tolist()]
         return self._distinct(found, near)
 
     def _root_size(self, points: Floats, idle: Mapping[str, Floats]) -> Floats:
@@ -365,7 +365,7 @@ class _Task:
         moved, _ = polish(residuals, at, low, high, steps=_INSIDE_STEPS, patience=_INSIDE_PATIENCE)
         return parted(moved, np.arange(len(moved)))
 
-    def _starts(self, effort: Effort, near: Sequence[Design]) -> tuple[Floats, dict[str, Floats]]:
+    def _starts(self, effort: Effort, near: Sequence[Solution]) -> tuple[Floats, dict[str, Floats]]:
         """Where to begin: (unknowns of shape (n, unknowns), the other parameters, each (n,))."""
         references = self.search.references
         count = effort.samples
@@ -404,21 +404,21 @@ class _Task:
             return np.ones(len(which))
         return np.full(len(which), float(self.form.assumed[name].value))
 
-    def _place(self, design: Design, name: str) -> float:
+    def _place(self, design: Solution, name: str) -> float:
         """Where a design lies along a parameter: its value, or the multiple of what is assumed."""
         if name not in self.shares:
             return design.values[name]
         share = self.form.share(name, design.values)
         return share if math.isfinite(share) else 1.0
 
-    def _distinct(self, found: Sequence[Design], near: Sequence[Design]) -> list[Design]:
-        kept: list[Design] = []
+    def _distinct(self, found: Sequence[Solution], near: Sequence[Solution]) -> list[Solution]:
+        kept: list[Solution] = []
         for design in sorted(found, key=lambda d: self._distance(d, near)):
             if not any(self._alike(design, other) for other in kept):
                 kept.append(design)
         return kept
 
-    def _distance(self, design: Design, near: Sequence[Design]) -> float:
+    def _distance(self, design: Solution, near: Sequence[Solution]) -> float:
         total = 0.0
         for name in self.every:
             low, high = self._bounds(name)
@@ -430,7 +430,7 @@ class _Task:
             total += abs(value - usual) / (high - low)
         return total
 
-    def _alike(self, one: Design, other: Design) -> bool:
+    def _alike(self, one: Solution, other: Solution) -> bool:
         return all(
             abs(value - other.values[name])
             <= _SAME * max(abs(value), abs(other.values[name])) + 1e-12
@@ -440,7 +440,7 @@ class _Task:
 
     # -- rank --------------------------------------------------------------------------------
 
-    def _slopes(self, design: Design, names: Sequence[str]) -> tuple[Floats, dict[str, Floats]]:
+    def _slopes(self, design: Solution, names: Sequence[str]) -> tuple[Floats, dict[str, Floats]]:
         """Slopes by each of `names` in the scale of each: of what must close, shape (equations,
         names), and of every quantity, relative to its size, shape (names,)."""
         at = np.array([self._place(design, n) for n in names])
@@ -466,11 +466,11 @@ class _Task:
         matrix = np.stack(rows) if rows else np.zeros((0, count))
         return np.where(np.isfinite(matrix), matrix, 0.0), quantities
 
-    def _row_scale(self, name: str, design: Design) -> float:
+    def _row_scale(self, name: str, design: Solution) -> float:
         value = abs(design.values[name])
         return max(value if math.isfinite(value) else 0.0, self.search.least_size(name))
 
-    def rank(self, design: Design) -> Rank:
+    def rank(self, design: Solution) -> Rank:
         names = [n for n in self.every if n not in self.counts_tried]
         if not names:
             return Rank((), 0, np.zeros((0, 0)))
@@ -484,7 +484,7 @@ class _Task:
         table = np.stack([moves[n] for n in free]) if free else np.zeros((0, null.shape[1]))
         return Rank(free, null.shape[1], table)
 
-    def _verified(self, design: Design, names: Sequence[str], null: Floats) -> Floats:
+    def _verified(self, design: Solution, names: Sequence[str], null: Floats) -> Floats:
         """Those directions along which there really are further designs, as columns.
 
         Where two answers meet, the slopes see a direction in which nothing can move."""
@@ -513,7 +513,7 @@ class _Task:
         real = (size <= ROOT) & (went > 0.3)
         return np.asarray(null[:, real[: null.shape[1]] | real[null.shape[1] :]])
 
-    def gives_way(self, design: Design, order: Sequence[str]) -> tuple[str, ...]:
+    def gives_way(self, design: Solution, order: Sequence[str]) -> tuple[str, ...]:
         hard = [n for n in self.every if n not in self.form.assumed]
         soft = [n for n in reversed(order) if n in self.every]
         rows, _ = self._slopes(design, [*hard, *soft])

@@ -28,7 +28,7 @@ from tablekit.engine.others import (
 )
 from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of
-from tablekit.engine.search import CLOSER, DENSE, QUICK, Design, Rank, Search, search_of
+from tablekit.engine.search import CLOSER, DENSE, QUICK, Rank, Search, Solution, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, plain_number, quantity_text
 from tablekit.engine.slack import with_slack
@@ -98,11 +98,11 @@ class _Solving:
         self.given = {n: network.quantities[n].to_si(number) for n, number in givens.items()}
         self.before, self.near = near, near.si if near is not None else None
         self.unusual: list[GaveWay] = []
-        self.too_little: tuple[Sequence[Design], Sequence[str]] | None = None
+        self.too_little: tuple[Sequence[Solution], Sequence[str]] | None = None
         self.problems: list[Problem] = []  # of the first plan
         self.unmet: OutsideLimits | None = None
         self.held: Sequence[str] = ()  # assumptions in force in what the search found
-        self.found: Sequence[Design] = ()
+        self.found: Sequence[Solution] = ()
         self.outcome: Outcome  # of the sheet
 
     def at_once(self) -> Sheet | None:
@@ -190,7 +190,7 @@ class _Solving:
             return too_little(self.network, free, 0, ())
         return Contradiction("no design was found that meets what is given")
 
-    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Design]) -> Sheet | None:
+    def _answer(self, plan: Plan, held: Sequence[str], designs: Sequence[Solution]) -> Sheet | None:
         """The sheet of the nearest design that is isolated; None where none is."""
         if not designs:
             return None
@@ -214,8 +214,8 @@ class _Solving:
         return None if plan.free or missing else self.sheet(plan, outcome)
 
     def _taken_back(
-        self, held: Sequence[str], designs: Sequence[Design], rank: Rank
-    ) -> tuple[Sequence[str], Sequence[Design], Rank]:
+        self, held: Sequence[str], designs: Sequence[Solution], rank: Rank
+    ) -> tuple[Sequence[str], Sequence[Solution], Rank]:
         """As handed in, with those assumptions in force again that gave way by name alone: what
         is given says nothing of their quantities, which can still move."""
         for name in self.order:
@@ -273,7 +273,7 @@ class _Solving:
         """The search over the network."""
         return search_of(self.network)
 
-    def _what_is_missing(self, designs: Sequence[Design], held: Sequence[str]) -> NotEnoughGiven:
+    def _what_is_missing(self, designs: Sequence[Solution], held: Sequence[str]) -> NotEnoughGiven:
         sets, free, count = settling_values(self.search, designs, self.given, held)
         return too_little(self.network, free, count, sets)
 

@@ -173,15 +173,15 @@ class Working:
 
 # -- boards -----------------------------------------------------------------------------------
 #
-# Boards that working is written on: a terminal, Markdown, LaTeX, HTML.
+# Writers of the working: for a terminal, Markdown, LaTeX, HTML.
 #
-# `Board` decides what is said and in which order; its children only how a heading, a line, a
-# formula or a remark is set.
+# `WorkingWriter` decides what is said and in which order; its children only how a heading, a line,
+# a formula or a remark is set.
 
 _LINE = 96  # characters of plain text; formulas are never broken
 
 
-class Board(ABC):
+class WorkingWriter(ABC):
     """Writes a `Working`. Children say how the parts are set."""
 
     script: Script
@@ -459,7 +459,7 @@ def _on_a_scale(thing: Quantity | Constant) -> bool:
     return unit_zero(thing.unit) != 0 and not (isinstance(thing, Quantity) and thing.reading)
 
 
-class TextBoard(Board):
+class TextBoard(WorkingWriter):
     """Plain text."""
 
     script = Plain()
@@ -503,7 +503,7 @@ def _tex_number(text: str) -> str:
     return rf"{number}\,\mathrm{{{unit}}}" if unit else number
 
 
-class MarkdownBoard(Board):
+class MarkdownBoard(WorkingWriter):
     """Markdown with TeX between dollars."""
 
     script = Tex()
@@ -561,7 +561,7 @@ class LatexBoard(MarkdownBoard):
         self._out.append(rf"\noindent {_latex_escape(text)}\par")
 
 
-class HtmlBoard(Board):
+class HtmlBoard(WorkingWriter):
     """HTML with MathML."""
 
     script = MathML()

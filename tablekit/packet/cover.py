@@ -11,7 +11,7 @@ from tablekit.engine.wording import words
 from tablekit.packet.asked_text import assumed_settings
 from tablekit.packet.card import ATTENTION, WOOD, Attention, Card, card
 from tablekit.packet.checks import VERDICTS, against_limit
-from tablekit.packet.document import Beside, Inset, Part, Section, Subheading, Table, Text
+from tablekit.packet.document import Inset, Part, Section, Subheading, Table, TableWithInset, Text
 from tablekit.packet.once import Once
 from tablekit.packet.pages import PAPERS, room_below_title
 from tablekit.packet.plates import height_of
@@ -49,7 +49,7 @@ def _glance(found: Card, shown: Inset | None, mended: int, told: int) -> Iterato
     (title, base), (_, top) = found.sizes
     sizes = Table(f"{title}; the top", head, (*base, *top), frozenset({1}), close=True)
     yield from (Text(sentence) for sentence in (*found.gave_way, *found.as_cut[:1]))
-    yield Beside(sizes, shown, PICTURE) if shown else sizes
+    yield TableWithInset(sizes, shown, PICTURE) if shown else sizes
     yield from _attention(found, mended, told)
     *wood, last = found.wood
     yield Subheading(WOOD)

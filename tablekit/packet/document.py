@@ -93,7 +93,7 @@ class Inset:
 
 
 @dataclass(frozen=True)
-class Beside:
+class TableWithInset:
     """A table with a drawing to its right, as wide as said (mm on the paper)."""
 
     table: Table
@@ -138,7 +138,7 @@ class Plate:
 
 
 @dataclass(frozen=True)
-class Room:
+class WritingRoom:
     """Room to write by hand, ruled, kept on one sheet with what it is for.
 
     height  of the ruled room, mm on the paper
@@ -151,7 +151,18 @@ class Room:
     label: str = ""
 
 
-Part = Text | Subheading | Steps | Formula | Table | Inset | Beside | Drawing | Plate | Room
+Part = (
+    Text
+    | Subheading
+    | Steps
+    | Formula
+    | Table
+    | Inset
+    | TableWithInset
+    | Drawing
+    | Plate
+    | WritingRoom
+)
 
 
 @dataclass(frozen=True)

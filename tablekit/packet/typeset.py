@@ -15,15 +15,15 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import Paper
 from tablekit.packet.document import (
-    Beside,
     Formula,
     Inset,
-    Room,
     Section,
     Steps,
     Subheading,
     Table,
+    TableWithInset,
     Text,
+    WritingRoom,
 )
 from tablekit.packet.plain_page import WITHIN_A_SIZE
 
@@ -131,7 +131,7 @@ class Setter:
             return self._first_rows(first, self.width)
         if isinstance(first, Inset):
             return first.height
-        return first.inset.height if isinstance(first, Beside) else 3 * LINE
+        return first.inset.height if isinstance(first, TableWithInset) else 3 * LINE
 
     def _first_rows(self, part: Table, room: float) -> float:
         """The height of a table's caption, head and first two rows, or three of three."""
@@ -267,7 +267,7 @@ class Setter:
         self.drop(part.height + PARAGRAPH)
 
     @put.register
-    def _(self, part: Beside) -> None:
+    def _(self, part: TableWithInset) -> None:
         inset = part.inset
         self.keep(inset.height + PARAGRAPH)
         top, right = self.level, self.left + self.width - part.width
@@ -279,7 +279,7 @@ class Setter:
             self.level = min(self.level, top - inset.height - PARAGRAPH)
 
     @put.register
-    def _(self, part: Room) -> None:
+    def _(self, part: WritingRoom) -> None:
         # Set on a sheet of its own first, to learn how high it all is.
         trial = Setter(self.paper)
         trial.turn()
@@ -288,7 +288,7 @@ class Setter:
         self.keep(before - trial.level if len(trial.sheets) == 1 else before)
         self._with_room(part)
 
-    def _with_room(self, part: Room) -> None:
+    def _with_room(self, part: WritingRoom) -> None:
         for one in part.parts:
             self.put(one)
         lines = max(1, round(part.height / RULING))

@@ -22,18 +22,18 @@ from tablekit.drawing import style
 from tablekit.drawing.ink import InkedSheet
 from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import (
-    Beside,
     Document,
     Drawing,
     Formula,
     Inset,
     Plate,
-    Room,
     Section,
     Steps,
     Subheading,
     Table,
+    TableWithInset,
     Text,
+    WritingRoom,
 )
 from tablekit.packet.plain_page import whole_measures
 
@@ -229,12 +229,12 @@ class _Page:
         return _picture(inset_svg(part), part.alt)
 
     @set.register
-    def _(self, part: Beside) -> str:
+    def _(self, part: TableWithInset) -> str:
         svg = inset_svg(part.inset, part.width)
         return f'<div class="beside">{self.set(part.table)}{_picture(svg, part.inset.alt)}</div>\n'
 
     @set.register
-    def _(self, part: Room) -> str:
+    def _(self, part: WritingRoom) -> str:
         above = "".join(self.set(one) for one in part.parts)
         return f'{above}<p class="room" style="min-height: {part.height:g}mm">' + (
             f"{escape(part.label)}</p>\n"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
 from tablekit.engine.wording import capital
-from tablekit.engine.working import Board, Working
+from tablekit.engine.working import Working, WorkingWriter
 from tablekit.packet.document import Formula, Part, Subheading, Text
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ MATTER = (
 )  # fmt: skip
 
 
-class DocumentBoard(Board):
+class DocumentBoard(WorkingWriter):
     """Writes a working as parts of a document."""
 
     script = Plain()

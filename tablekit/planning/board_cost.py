@@ -20,7 +20,7 @@ TIE = 1.0  # mm², or its worth in money: what a strip more counts among equals
 
 
 @dataclass(frozen=True, eq=False)
-class Task:
+class RowTask:
     """What is asked of a row of strips; lengths in mm.
 
     diameter   of the circle to be covered
@@ -64,7 +64,7 @@ def nearest(left: Floats, right: Floats) -> Floats:
 class Costs:
     """What strips from the clear lengths of some wood cost in one task."""
 
-    def __init__(self, wood: Wood, task: Task):
+    def __init__(self, wood: Wood, task: RowTask):
         self.wood, self.task = wood, task
         timbers, losses = wood.timbers, wood.losses
         self.kerf = losses.saw_kerf

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tablekit.planning.board_cost import EASE, Ahead, Costs, Task, chord
+from tablekit.planning.board_cost import EASE, Ahead, Costs, RowTask, chord
 from tablekit.planning.board_row import Laid
 from tablekit.planning.board_wood import Floats, Ints, Wood
 
@@ -48,7 +48,7 @@ class _Halves:
         return _Halves(*(column[chosen] for column in vars(self).values()))
 
 
-def paired(wood: Wood, task: Task, best: float = np.inf) -> Pairs:
+def paired(wood: Wood, task: RowTask, best: float = np.inf) -> Pairs:
     """The cheapest row below `best` with joints that mirror one another."""
     search = _Search(Costs(wood, task), best)
     return search.run() if len(wood) else Pairs(np.inf, np.inf, (), None)

@@ -10,7 +10,7 @@ from tablekit.planning.board_layout import BoardLayout, CutBoard
 
 
 @dataclass(frozen=True)
-class Piece:
+class MarkedStrip:
     """A strip as it is marked on its board: its number in the row; from where to where, from the
     end where cutting begins, and its length, mm, in whole steps of the rule and never too short."""
 
@@ -24,12 +24,12 @@ class Piece:
         return self.end - self.start
 
 
-def pieces_marked(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> list[Piece]:
+def pieces_marked(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> list[MarkedStrip]:
     """The strips of a board, in the order in which they are cut.
 
     Each begins where the kerf of the one before ends, or where its zone is behind it.
     """
-    found: list[Piece] = []
+    found: list[MarkedStrip] = []
     places = []
     for number, strip in layout.pieces(one):
         ends = (strip.start, strip.end)
@@ -40,5 +40,5 @@ def pieces_marked(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> list[
     for (number, start, _, needed), gap in zip(places, gaps, strict=True):
         begin = max(start, found[-1].end + gap if found else start)
         begin = shop_up(begin, style)
-        found.append(Piece(number, begin, begin + shop_up(needed, style)))
+        found.append(MarkedStrip(number, begin, begin + shop_up(needed, style)))
     return found

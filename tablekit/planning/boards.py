@@ -18,7 +18,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.board_choice import cheapest, cheapest_alike, reach
-from tablekit.planning.board_cost import Costs, Task
+from tablekit.planning.board_cost import Costs, RowTask
 from tablekit.planning.board_layout import (
     ALIKE,
     AREA,
@@ -172,7 +172,7 @@ class _Job:
         outermost = top / 2 - rim if rim > 0 else diameter / 2 - 1e-3
         if outermost <= 0:
             return None
-        task = Task(
+        task = RowTask(
             diameter, outermost, self.wishes.clear_of_centre, self.wishes.narrowest,
             self.wishes.match, order=self._order(),
         )  # fmt: skip
@@ -189,7 +189,7 @@ class _Job:
         assert placed is not None, "a row that was found must lie somewhere"
         return _Answer(wood, found.columns, placed[0], found.cost, found.least, task.alike)
 
-    def _wood(self, task: Task) -> Wood:
+    def _wood(self, task: RowTask) -> Wood:
         def most(board: RackBoard) -> int:
             """As many as cover the circle, and one at either end."""
             wide = formulas.strip_width(
@@ -207,7 +207,7 @@ class _Job:
                 raise DesignError(f'board "{name}": the rack has none')
         return tuple(names[name] for name in self.wishes.order) or None
 
-    def _paired(self, wood: Wood, task: Task) -> _Answer | None:
+    def _paired(self, wood: Wood, task: RowTask) -> _Answer | None:
         tasks = [task]
         if self.rip == ALIKE:
             widths = sorted({float(w) for w in wood.wide if w > 0}, reverse=True)
@@ -337,5 +337,5 @@ class _Asking:
     def reach(self, top: float, margin: float) -> float:
         """How wide a row the boards make at most, so far as was found, mm."""
         diameter = float(formulas.rough_diameter(top, margin))
-        task = Task(diameter, diameter / 2 - 1e-3)
+        task = RowTask(diameter, diameter / 2 - 1e-3)
         return reach(self.job._wood(task), task)

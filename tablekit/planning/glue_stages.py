@@ -47,7 +47,7 @@ class Joining(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Row:
+class StripRow:
     """The strips of a panel from left to right, mm.
 
     edges    n + 1 places across the panel
@@ -86,7 +86,7 @@ class Terms:
     shared: Mapping[str, float]
     shop: ShopStyle | None = None
 
-    def sheet(self, row: Row, one: Joining) -> Sheet:
+    def sheet(self, row: StripRow, one: Joining) -> Sheet:
         """The sheet of one glue-up."""
         return self.network.solve(
             {**self.shared, **row.givens(one)}, name="glue-up", shop=self.shop
@@ -153,7 +153,7 @@ class StagePlan:
     dwell     minutes that a glued joint stays in its clamps
     """
 
-    row: Row
+    row: StripRow
     stages: tuple[Stage, ...]
     clamps: int | None
     least: bool
@@ -227,7 +227,7 @@ def stage_network(display: str = "mm") -> Network:
     )  # fmt: skip
 
 
-def stage_plan(row: Row, terms: Terms, wishes: Mapping[str, float]) -> StagePlan:
+def stage_plan(row: StripRow, terms: Terms, wishes: Mapping[str, float]) -> StagePlan:
     """The stages of a panel.
 
     wishes  any of `WISHES`, in reporting units: with `clamps`, as many glue-ups side by side as
@@ -252,7 +252,7 @@ def stage_plan(row: Row, terms: Terms, wishes: Mapping[str, float]) -> StagePlan
 
 
 def _stage(
-    row: Row, terms: Terms, wishes: Mapping[str, float], joinings: Sequence[Joining],
+    row: StripRow, terms: Terms, wishes: Mapping[str, float], joinings: Sequence[Joining],
     before: Sequence[Stage],
 ) -> Stage:  # fmt: skip
     ups = tuple(_glue_up(row, terms, one) for one in joinings)
@@ -266,7 +266,7 @@ def _stage(
     return Stage(len(before) + 1, ups, after, sheet)
 
 
-def _glue_up(row: Row, terms: Terms, one: Joining) -> GlueUp:
+def _glue_up(row: StripRow, terms: Terms, one: Joining) -> GlueUp:
     sheet = terms.sheet(row, one)
     return GlueUp(
         one, round(sheet.number("clamp_count")), sheet.number("glue_up_minutes"),
@@ -318,7 +318,7 @@ class _Cost(NamedTuple):
 class _Costs:
     """Clamps of each glue-up, and whether there is time for it: many worked out at once."""
 
-    def __init__(self, row: Row, terms: Terms):
+    def __init__(self, row: StripRow, terms: Terms):
         self.row, self.terms = row, terms
         self._known: dict[tuple[float, ...], _Cost] = {}
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.network import Network
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.glue_stages import Row, Terms
+from tablekit.planning.glue_stages import StripRow, Terms
 from tablekit.relations import glue, glue_stages
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @cache
-def network(wood: glue.Wood = "", display: str = "mm") -> Network:
+def network(wood: glue.GluedWood = "", display: str = "mm") -> Network:
     """The relations of a glue-up of this wood, in any direction, with what a shop that works in
     "mm" or "in" assumes."""
     return Network(
@@ -54,7 +54,7 @@ def glue_up(
     thickness: float,
     shop: ShopStyle | None = None,
     *,
-    wood: glue.Wood = "",
+    wood: glue.GluedWood = "",
     **wishes: float,
 ) -> Sheet:
     """What gluing the strips of `layout` takes.
@@ -80,10 +80,10 @@ def glue_up(
     return of.solve({**givens, **wishes}, name="glue-up", shop=shop)
 
 
-def stage_row(layout: BoardLayout, tenons: Sequence[int]) -> Row:
+def stage_row(layout: BoardLayout, tenons: Sequence[int]) -> StripRow:
     """The strips of `layout` as they are glued up, with how many tenons each joint has."""
     strips = strips_used(layout)
-    return Row(
+    return StripRow(
         (*(strip.left for strip in strips), strips[-1].right),
         tuple(strip.length_needed for strip in strips),
         tuple(joint_lengths(strips)),
@@ -92,7 +92,7 @@ def stage_row(layout: BoardLayout, tenons: Sequence[int]) -> Row:
 
 
 def stage_terms(
-    thickness: float, shop: ShopStyle | None = None, *, wood: glue.Wood = "", **wishes: float
+    thickness: float, shop: ShopStyle | None = None, *, wood: glue.GluedWood = "", **wishes: float
 ) -> Terms:
     """What holds for each glue-up of a panel; arguments as for `glue_up`."""
     of = network(wood, shop.display if shop else "mm")

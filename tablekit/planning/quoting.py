@@ -28,7 +28,7 @@ LINES = "Each line is rounded by itself; the price of several is that of one, ti
 
 
 @dataclass(frozen=True)
-class Terms:
+class QuoteTerms:
     """What a maker asks: money per hour, shares, and what else costs.
 
     overhead  of material and labour; `margin` of the price, as shares
@@ -71,7 +71,7 @@ class Quote:
     """
 
     sheet: Sheet
-    terms: Terms
+    terms: QuoteTerms
     material: Material
     pieces: int
     missing: tuple[str, ...]
@@ -193,7 +193,7 @@ def network() -> Network:
 
 
 def quote(
-    terms: Terms,
+    terms: QuoteTerms,
     material: Material,
     bench_minutes: float | None,
     pieces: int = 1,
@@ -228,7 +228,7 @@ def material_of(
     found: CutList,
     planks: Sequence[Plank],
     tops: Sequence[Laid],
-    terms: Terms,
+    terms: QuoteTerms,
 ) -> Material:
     """What the material costs, so far as the brief has prices.
 

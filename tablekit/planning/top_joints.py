@@ -172,8 +172,8 @@ def _rings_json(rings: Rings) -> dict[str, Any]:
 def top_joints(
     layout: BoardLayout, sheet: Sheet, wishes: Mapping[str, float] = NONE, *,
     species: str | None = None, cut: str = FLAT, cuts: Mapping[str, str] = NONE,
-    heart_up: bool = False, same_side: bool = False, from_below: bool = True, wood: glue.Wood = "",
-    shop: ShopStyle | None = None,
+    heart_up: bool = False, same_side: bool = False, from_below: bool = True,
+    wood: glue.GluedWood = "", shop: ShopStyle | None = None,
 ) -> TopJoints:  # fmt: skip
     """What gluing up the strips of `layout`, cut to the lengths they need, takes and makes.
 
@@ -229,7 +229,7 @@ def _of(wishes: Mapping[str, float], names: tuple[str, ...]) -> dict[str, float]
 
 def _glued(
     layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float],
-    wood: glue.Wood, placed: tuple[JointTenons, ...],
+    wood: glue.GluedWood, placed: tuple[JointTenons, ...],
 ) -> Sheet:  # fmt: skip
     most = max(len(one.places) for one in placed)
     return glue_up(
@@ -240,7 +240,7 @@ def _glued(
 
 def _staged(
     layout: BoardLayout, thickness: float, style: ShopStyle, wishes: Mapping[str, float],
-    wood: glue.Wood, placed: tuple[JointTenons, ...],
+    wood: glue.GluedWood, placed: tuple[JointTenons, ...],
 ) -> StagePlan:  # fmt: skip
     return stage_plan(
         stage_row(layout, [len(one.places) for one in placed]),

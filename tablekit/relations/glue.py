@@ -379,15 +379,23 @@ FORCE = Requirement(
 )
 
 # Glue makers' advice by wood: psi, and MPa with a hair for the last digit of a psi.
-Wood = Literal["softwood", "hardwood", ""]
-_PSI: dict[Wood, tuple[int, int]] = {"softwood": (100, 150), "hardwood": (175, 250), "": (100, 250)}
-_MPA: dict[Wood, tuple[float, float]] = {
+GluedWood = Literal["softwood", "hardwood", ""]
+_PSI: dict[GluedWood, tuple[int, int]] = {
+    "softwood": (100, 150),
+    "hardwood": (175, 250),
+    "": (100, 250),
+}
+_MPA: dict[GluedWood, tuple[float, float]] = {
     "softwood": (0.689, 1.035), "hardwood": (1.2, 1.725), "": (0.689, 1.725),
 }  # fmt: skip
-_OF: dict[Wood, str] = {"softwood": "softwood", "hardwood": "hardwood", "": "an unspecified wood"}
+_OF: dict[GluedWood, str] = {
+    "softwood": "softwood",
+    "hardwood": "hardwood",
+    "": "an unspecified wood",
+}
 
 
-def pressure(wood: Wood = "") -> Requirement:
+def pressure(wood: GluedWood = "") -> Requirement:
     """The requirement on the pressure for gluing this wood: for either kind where it is ""."""
     least, most = _PSI[wood]
     name = _OF[wood]
@@ -431,13 +439,13 @@ SOFT_PRESSURE = assume(
 )  # fmt: skip
 
 
-def assumptions(wood: Wood = "") -> tuple[Assumption, ...]:
+def assumptions(wood: GluedWood = "") -> tuple[Assumption, ...]:
     """The assumptions for gluing this wood: a hardwood's pressure where it is ""."""
     if wood != "softwood":
         return ASSUMPTIONS
     return tuple(SOFT_PRESSURE if a.quantity is clamp_pressure else a for a in ASSUMPTIONS)
 
 
-def requirements(wood: Wood = "") -> tuple[Requirement, ...]:
+def requirements(wood: GluedWood = "") -> tuple[Requirement, ...]:
     """The requirements on gluing this wood."""
     return (FORCE, pressure(wood), STAGES, tenons.CHEEK)

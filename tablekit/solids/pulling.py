@@ -62,7 +62,7 @@ class Pulling:
     locked: bool
 
 
-class Standing(Protocol):
+class PulledApart(Protocol):
     """What is pulled apart: a sheet and its solids, as `tablekit.solids.piece.Solids` has them."""
 
     @property
@@ -86,7 +86,7 @@ class Standing(Protocol):
         """Whether and how the posts go together."""
 
 
-def pulling(source: Standing) -> Pulling:
+def pulling(source: PulledApart) -> Pulling:
     """How the parts of a piece are pulled apart.
 
     Raises DesignError where the piece has no posts that cross, and what

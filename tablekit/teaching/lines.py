@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
 from tablekit.engine.worked_steps import TogetherWorking
-from tablekit.engine.working import Board, Working
+from tablekit.engine.working import Working, WorkingWriter
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 Chain = tuple[tuple[str, str], ...]
 
 
-class LineBoard(Board):
+class LineBoard(WorkingWriter):
     """Writes a working as lines, and keeps its calculations as they are."""
 
     script = Plain()

@@ -10,12 +10,12 @@ from typing import Any
 from tablekit.packet.document import (
     Document,
     Formula,
-    Room,
     Section,
     Steps,
     Subheading,
     Table,
     Text,
+    WritingRoom,
 )
 
 
@@ -75,7 +75,7 @@ def _(part: Table) -> str:
 
 
 @_set.register
-def _(part: Room) -> str:
+def _(part: WritingRoom) -> str:
     return "\n\n".join((*(_set(one) for one in part.parts), part.label)).strip()
 
 

@@ -13,11 +13,11 @@ from pathlib import Path
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
     Document,
-    Room,
     Section,
     Subheading,
     Table,
     Text,
+    WritingRoom,
 )
 from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
 from tablekit.teaching.exercises import Exercise, exercise_set, together
@@ -113,7 +113,7 @@ def write_worksheets(
 def worksheet(sheets: Sheets, display: Display = "mm") -> Document:
     """One student's questions with room to work, and no answers."""
     who = f"Name: {sheets.name}" if sheets.name else ""
-    head = (Text(who),) if who else (Room(_NAME_ROOM, label="Name"),)
+    head = (Text(who),) if who else (WritingRoom(_NAME_ROOM, label="Name"),)
     questions = tuple(
         _question(number, one, _ROOM[display])
         for number, one in enumerate(sheets.exercises, start=1)
@@ -125,11 +125,11 @@ def worksheet(sheets: Sheets, display: Display = "mm") -> Document:
     )
 
 
-def _question(number: int, exercise: Exercise, room: float) -> Room:
+def _question(number: int, exercise: Exercise, room: float) -> WritingRoom:
     caution = exercise.kind.caution
     said = (Text(caution, "caution"),) if caution else ()
     question = (Subheading(f"{number}. {exercise.title}"), Text(exercise.question))
-    return Room(room, (*question, *said), "Answer")
+    return WritingRoom(room, (*question, *said), "Answer")
 
 
 # -- the teacher's sheet --------------------------------------------------------------------------

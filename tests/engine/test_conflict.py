@@ -22,7 +22,7 @@ from tablekit.engine.conflict import clashes as minimal_clashes
 from tablekit.engine.conflict import smallest_clashes
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
-from tablekit.engine.search import Design, search_of
+from tablekit.engine.search import Solution, search_of
 from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven, OutsideLimits
 from tablekit.relations import families
 from tests.engine.small_networks import guess, network, quantities, relation
@@ -190,7 +190,7 @@ def _without_what_is_left_out(values: Mapping[str, float]) -> dict[str, float | 
     }
 
 
-def is_met(design: Design, givens: Mapping[str, float], held: tuple[str, ...]) -> bool:
+def is_met(design: Solution, givens: Mapping[str, float], held: tuple[str, ...]) -> bool:
     """Whether the referee confirms that a design meets all this."""
     of = referee().network
     told = _without_what_is_left_out(

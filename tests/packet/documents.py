@@ -7,7 +7,6 @@ from tablekit.drawing.ink import Ink, InkedSheet
 from tablekit.drawing.style import A4, Paper
 from tablekit.packet.books import bench_book, reasons_book
 from tablekit.packet.document import (
-    Beside,
     Document,
     Drawing,
     Formula,
@@ -17,6 +16,7 @@ from tablekit.packet.document import (
     Steps,
     Subheading,
     Table,
+    TableWithInset,
     Text,
     drawing_of,
 )
@@ -46,11 +46,11 @@ def two_pages(paper: Paper):
     yield drawn()
 
 
-def beside() -> Beside:
+def beside() -> TableWithInset:
     """A close table, longer than the drawing to its right is high."""
     rows = tuple((f"part {k}", f"{k} mm") for k in range(14))
     table = Table("Parts", ("what", "size"), rows, close=True)
-    return Beside(table, Inset("a line to its right", lay_out, 50.0), 50.0)
+    return TableWithInset(table, Inset("a line to its right", lay_out, 50.0), 50.0)
 
 
 def document(name: str = "A table", rows: int = 60) -> Document:

@@ -15,7 +15,7 @@ from tablekit.drawing.glue_up import GlueUpSubject, lay_out_glue_up, stages_draw
 from tablekit.drawing.style import A4
 from tablekit.packet.packet import answer_json
 from tablekit.packet.summary import summary_text
-from tablekit.planning.glue_stages import Joining, Row, StagePlan, stage_plan
+from tablekit.planning.glue_stages import Joining, StagePlan, StripRow, stage_plan
 from tablekit.planning.glue_up import stage_terms
 from tablekit.setting_out import design_of
 from tests.drawing.legible import overlapping
@@ -27,13 +27,13 @@ THICK = 28.0
 PRESSURE, CAPACITY, CAUL = 1.2, 4000.0, 40.0
 
 
-def row_of(widths: list[float], lengths: list[float], tenons: list[int]) -> Row:
+def row_of(widths: list[float], lengths: list[float], tenons: list[int]) -> StripRow:
     edges = (0.0, *itertools.accumulate(widths))
     joints = tuple(min(pair) for pair in itertools.pairwise(lengths))
-    return Row(edges, tuple(lengths), joints, tuple(tenons))
+    return StripRow(edges, tuple(lengths), joints, tuple(tenons))
 
 
-def random_row(strips: int, seed: int) -> Row:
+def random_row(strips: int, seed: int) -> StripRow:
     choose = random.Random(seed)
     return row_of(
         [choose.uniform(50, 220) for _ in range(strips)],
@@ -42,7 +42,7 @@ def random_row(strips: int, seed: int) -> Row:
     )
 
 
-def by_hand(row: Row, first: int, last: int, wet: tuple[int, ...]) -> tuple[int, float]:
+def by_hand(row: StripRow, first: int, last: int, wet: tuple[int, ...]) -> tuple[int, float]:
     """Clamps and minutes of one glue-up, by plain arithmetic."""
     length = max(row.joints[k] for k in wet)
     left = row.edges[wet[0] + 1] - row.edges[first]
@@ -77,7 +77,7 @@ def groups(strips: int, glued: frozenset[int], wet: tuple[int, ...]) -> list[Joi
     return made
 
 
-def allowed(row: Row, ups: list[Joining], limit: int | None, time: float) -> bool:
+def allowed(row: StripRow, ups: list[Joining], limit: int | None, time: float) -> bool:
     taken = [by_hand(row, *one) for one in ups]
     if any(minutes > time + 1e-9 for _, minutes in taken):
         return False
@@ -85,7 +85,7 @@ def allowed(row: Row, ups: list[Joining], limit: int | None, time: float) -> boo
 
 
 def every_way(
-    row: Row, limit: int | None, time: float, stages: int, glued: frozenset[int] = frozenset()
+    row: StripRow, limit: int | None, time: float, stages: int, glued: frozenset[int] = frozenset()
 ):
     """Every sequence of so many stages that glues the whole row, without any pruning."""
     left = [k for k in range(len(row.joints)) if k not in glued]
@@ -114,7 +114,7 @@ def dryings(way) -> int:
     return max(deep.values())
 
 
-def planned(row: Row, limit: int | None, time: float) -> StagePlan:
+def planned(row: StripRow, limit: int | None, time: float) -> StagePlan:
     wishes = {} if limit is None else {"clamps": float(limit)}
     return stage_plan(row, stage_terms(THICK, open_time=time), wishes)
 

@@ -14,7 +14,7 @@ from tablekit.design.sheets_beside import sheets_with
 from tablekit.engine.shop import in_money, money_text
 from tablekit.packet.packet import answer_json
 from tablekit.packet.summary import summary_text
-from tablekit.planning.quoting import ESTIMATED, OWN_HOURS, Material, Terms, quote
+from tablekit.planning.quoting import ESTIMATED, OWN_HOURS, Material, QuoteTerms, quote
 from tablekit.setting_out import design_of
 
 GIVEN = """
@@ -66,7 +66,7 @@ def costs(**changed: float | None) -> Material:
 def test_the_worked_example() -> None:
     """By hand in reference/derivations/pricing.md: 252 of material, 28 hours at 45, a quarter on
     both, and a fifth of the price left; two pieces."""
-    terms = Terms(45.0, overhead=0.25, margin=0.2)
+    terms = QuoteTerms(45.0, overhead=0.25, margin=0.2)
     found = quote(terms, costs(), 1680.0, pieces=2)
     names = ("material_cost", "quote_hours", "labour_cost", "overhead_cost", "lot_cost", "margin")
     assert [str(found.amount(name)) for name in names] == [
@@ -79,7 +79,7 @@ def test_the_worked_example() -> None:
 @pytest.mark.parametrize("pieces", [1, 3, 7])
 def test_any_price_against_fractions(rate: float, pieces: int) -> None:
     """The same sums in exact fractions, rounded half up by hand at the end."""
-    terms = Terms(rate, overhead=0.17, margin=0.33)
+    terms = QuoteTerms(rate, overhead=0.17, margin=0.33)
     found = quote(terms, costs(), 1234.0, pieces=pieces)
     exact = [Fraction(str(n)) for n in (rate, 0.17, 0.33, 90, 121.5, 18, 22.5)]
     hour, over, margin, *material = exact
@@ -200,7 +200,7 @@ def test_a_price_is_in_json_summary_and_working(priced) -> None:
 
 def test_the_section_is_read_and_written() -> None:
     brief = parse_brief(f'name = "Trial"\n{GIVEN}{QUOTE}')
-    assert brief.quote == Terms(45.0, 0.25, 0.2, "EUR", 18.0, 22.5)
+    assert brief.quote == QuoteTerms(45.0, 0.25, 0.2, "EUR", 18.0, 22.5)
     assert parse_brief(write_brief(brief)) == brief
     for wrong, said in (
         ("[quote]\nmargin = 0.2\n", "labour_rate is missing"),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.document import Document, Room, Section, Subheading, Text
+from tablekit.packet.document import Document, Section, Subheading, Text, WritingRoom
 from tablekit.packet.pages import A4
 from tablekit.packet.typeset import Setter, wrapped
 from tablekit.packet.web import web_page
@@ -106,7 +106,7 @@ def test_names_are_printed_and_numbers_do_not_hang_on_them() -> None:
 
 def test_a_caution_goes_with_a_tipping_load_and_with_nothing_else() -> None:
     sheets = class_of(1, 1, count=16)[0]
-    rooms = [one for one in worksheet(sheets).sections[0].parts if isinstance(one, Room)]
+    rooms = [one for one in worksheet(sheets).sections[0].parts if isinstance(one, WritingRoom)]
     questions = [one for one in rooms if one.label == "Answer"]
     for exercise, room in zip(sheets.exercises, questions, strict=True):
         cautions = [p for p in room.parts if isinstance(p, Text) and p.tone == "caution"]
@@ -128,7 +128,7 @@ def test_a_class_of_none_is_refused_and_nothing_is_written(tmp_path) -> None:
 
 def test_room_stays_with_its_question() -> None:
     setter = Setter(A4)
-    part = Room(40.0, (Subheading("1. A question"), Text("How long is it?")), "Answer")
+    part = WritingRoom(40.0, (Subheading("1. A question"), Text("How long is it?")), "Answer")
     for _ in range(9):
         setter.put(part)
     for ink in setter.sheets:
@@ -142,14 +142,14 @@ def test_room_is_as_high_as_said_and_its_lines_clear_the_text() -> None:
     setter = Setter(A4)
     setter.turn()
     top = setter.level
-    setter.put(Room(34.0, (), "Answer"))
+    setter.put(WritingRoom(34.0, (), "Answer"))
     assert 34.0 <= top - setter.level <= 34.0 + 10.0
     label = next(one for one in setter.ink.labels if one.text == "Answer")
     assert setter.level < label.y < top
 
 
 def test_room_on_a_page_for_the_phone() -> None:
-    document = Document("A", "b", (Section("C", (Room(20.0, (Text("x < y"),), "Answer"),)),))
+    document = Document("A", "b", (Section("C", (WritingRoom(20.0, (Text("x < y"),), "Answer"),)),))
     page = web_page(document, {})
     assert "<p>x &lt; y</p>" in page and 'min-height: 20mm">Answer</p>' in page
 
