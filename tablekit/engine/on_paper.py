@@ -16,7 +16,7 @@ from tablekit.engine.worked_steps import (
     TogetherWorking,
     WorkedStep,
 )
-from tablekit.engine.working import TextBoard, Working
+from tablekit.engine.working import TextWriter, Working
 
 _WIDTH = 96  # characters
 _SHORT = 75  # characters that stand in one line beside the name of a quantity
@@ -29,7 +29,7 @@ def on_paper(working: Working) -> str:
     return _Paper(working).written()
 
 
-class _Paper(TextBoard):
+class _Paper(TextWriter):
     def written(self) -> str:
         """The answer, what it rests on, and each step."""
         working = self.working

@@ -150,19 +150,19 @@ class Working:
 
     def text(self, brief: bool = False) -> str:
         """As plain text for a terminal."""
-        return TextBoard(self).write(brief)
+        return TextWriter(self).write(brief)
 
     def markdown(self, brief: bool = False) -> str:
         """As Markdown with TeX formulas, for a notebook."""
-        return MarkdownBoard(self).write(brief)
+        return MarkdownWriter(self).write(brief)
 
     def latex(self, brief: bool = False) -> str:
         """As LaTeX, to be put into a document that loads amsmath."""
-        return LatexBoard(self).write(brief)
+        return LatexWriter(self).write(brief)
 
     def html(self, brief: bool = False) -> str:
         """As HTML with MathML, which needs no script."""
-        return HtmlBoard(self).write(brief)
+        return HtmlWriter(self).write(brief)
 
     def _repr_markdown_(self) -> str:
         return self.markdown(self.brief)
@@ -459,7 +459,7 @@ def _on_a_scale(thing: Quantity | Constant) -> bool:
     return unit_zero(thing.unit) != 0 and not (isinstance(thing, Quantity) and thing.reading)
 
 
-class TextBoard(WorkingWriter):
+class TextWriter(WorkingWriter):
     """Plain text."""
 
     script = Plain()
@@ -503,7 +503,7 @@ def _tex_number(text: str) -> str:
     return rf"{number}\,\mathrm{{{unit}}}" if unit else number
 
 
-class MarkdownBoard(WorkingWriter):
+class MarkdownWriter(WorkingWriter):
     """Markdown with TeX between dollars."""
 
     script = Tex()
@@ -543,7 +543,7 @@ def _latex_escape(text: str) -> str:
     return "".join(_TEX_SPECIAL.get(c, c) for c in text)
 
 
-class LatexBoard(MarkdownBoard):
+class LatexWriter(MarkdownWriter):
     """LaTeX to be put into a document."""
 
     def heading(self, text: str, level: int) -> None:
@@ -561,7 +561,7 @@ class LatexBoard(MarkdownBoard):
         self._out.append(rf"\noindent {_latex_escape(text)}\par")
 
 
-class HtmlBoard(WorkingWriter):
+class HtmlWriter(WorkingWriter):
     """HTML with MathML."""
 
     script = MathML()

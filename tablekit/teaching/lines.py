@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 Chain = tuple[tuple[str, str], ...]
 
 
-class LineBoard(WorkingWriter):
+class LineWriter(WorkingWriter):
     """Writes a working as lines, and keeps its calculations as they are."""
 
     script = Plain()
@@ -70,10 +70,10 @@ class LineBoard(WorkingWriter):
             self._values = []
 
 
-def _written(sheet: Sheet, name: str) -> LineBoard:
-    board = LineBoard(Working(sheet, name))
-    board.write(brief=True)
-    return board
+def _written(sheet: Sheet, name: str) -> LineWriter:
+    writer = LineWriter(Working(sheet, name))
+    writer.write(brief=True)
+    return writer
 
 
 def lines(exercise: Exercise) -> tuple[str, ...]:
