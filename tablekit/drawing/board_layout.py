@@ -43,7 +43,6 @@ BETWEEN = 8.0  # drawing and table
 BESIDE_TEXT = 3.9  # between the middles of upright texts
 CENTRE_PAST = 4.0
 NAME_WIDTH = 4.4  # a strip on the paper must be so wide to have its name on it
-LEAST_ABOVE = 24.0  # sizes above the circle and distances below it take more
 DIAMETER = "Ø"
 WHAT = "Board layout from above. Distances from the centre mark; hatched: cut away"
 
@@ -121,7 +120,7 @@ def arrange(
         if ink is None:
             continue
         seen = ink.box()
-        left = room.width - seen.width - BETWEEN if beside else wide
+        left = wide - seen.width - BETWEEN if beside else wide
         high = room.height if beside else room.height - seen.height - BETWEEN
         table = table_within(left, high)
         if table is None:
@@ -139,7 +138,7 @@ def arrange(
 def _seen(it: LayoutSubject, room: Box, scale: float, drawn: Callable[[float], Ink]) -> Ink | None:
     """The view at a scale; None where there is no room for it."""
     # It takes more than the circle, whatever the scale.
-    if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
+    if it.layout.diameter * scale > min(room.width, room.height):
         return None
     ink = drawn(scale)
     seen = ink.box()

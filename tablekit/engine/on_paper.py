@@ -9,7 +9,7 @@ from functools import cached_property
 
 import sympy as sp
 
-from tablekit.engine.wording import words
+from tablekit.engine.wording import NO_BREAK, words
 from tablekit.engine.worked_steps import (
     AssumedWorking,
     ClosedWorking,
@@ -20,7 +20,6 @@ from tablekit.engine.working import TextBoard, Working
 
 _WIDTH = 96  # characters
 _SHORT = 75  # characters that stand in one line beside the name of a quantity
-_NO_BREAK = "\u00a0"
 _OF_AN_ANGLE = re.compile(r"((?:sin|cos|tan)²?) ")  # not parted from the angle
 
 
@@ -86,7 +85,7 @@ class _Paper(TextBoard):
 
     def number_text(self, text: str) -> str:
         """A number is not parted from its unit."""
-        return text.replace(" ", _NO_BREAK)
+        return text.replace(" ", NO_BREAK)
 
     def _answer(self) -> str:
         working = self.working
@@ -103,7 +102,7 @@ class _Paper(TextBoard):
     def _values(self, names: Sequence[str]) -> str:
         same = self.working.reduced.same
         return ", ".join(
-            (self._same(name) if name in same else self._value(name)).replace(" ", _NO_BREAK)
+            (self._same(name) if name in same else self._value(name)).replace(" ", NO_BREAK)
             for name in names
         )
 
@@ -117,7 +116,7 @@ class _Paper(TextBoard):
         for _, letter, value in rows:
             letters.setdefault(value, []).append(letter)
         return ", ".join(
-            " = ".join((*of, value)).replace(" ", _NO_BREAK) for value, of in letters.items()
+            " = ".join((*of, value)).replace(" ", NO_BREAK) for value, of in letters.items()
         )
 
     def _row(self, step: WorkedStep) -> Iterator[tuple[str, str]]:
@@ -146,7 +145,7 @@ class _Paper(TextBoard):
                 yield f"    {words(inner.unknown)}", self._following(inner)
         else:  # what only rests on it quotes what was found
             found = ", ".join(
-                f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", _NO_BREAK)
+                f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", NO_BREAK)
                 for inner in follow
             )
             yield "    found with it", f"{found}. Each step of that: the working of {tried}."
@@ -179,7 +178,7 @@ class _Paper(TextBoard):
 def _set(label: str, said: str, indent: int) -> list[str]:
     """A label and what goes beside it, broken before an equals sign where it can be."""
     room = _WIDTH - indent
-    said = _OF_AN_ANGLE.sub(rf"\1{_NO_BREAK}", said)
+    said = _OF_AN_ANGLE.sub(rf"\1{NO_BREAK}", said)
     letter, *others = said.split(" = ")
     opening = " = ".join((letter, *others[:1]))
     wrapped = textwrap.wrap(opening, room, subsequent_indent="  ")
@@ -190,6 +189,6 @@ def _set(label: str, said: str, indent: int) -> list[str]:
             wrapped += textwrap.wrap(f"= {part}", room, subsequent_indent="  ")
     labels = [label, *[""] * (len(wrapped) - 1)]
     return [
-        f"{one:<{indent}}{text}".replace(_NO_BREAK, " ").rstrip()
+        f"{one:<{indent}}{text}".replace(NO_BREAK, " ").rstrip()
         for one, text in zip(labels, wrapped, strict=True)
     ]
