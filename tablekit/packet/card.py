@@ -316,7 +316,7 @@ def _legs(job: Design) -> Iterator[Row]:
     turn = sheet.number("sight_turn")
     line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
     yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
-    yield "lean", sheet.shop("leg_resultant"), "from plumb; cut the foot off square by the same"
+    yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
 
 
 def _top(job: Design) -> Iterator[Row]:
@@ -396,7 +396,7 @@ def _wood(job: Design) -> Iterator[str]:
         own = "from your stock" if job.brief.stock else "to buy"
         parts = f"{job.base.part}s"
         thick = shop_text_up(found.lines[0].rough.thickness, style)
-        planks = _counted(found.planks.planks)
+        planks = ", ".join(f"{n}\u00a0of {name}" for name, n in found.planks.planks.items())
         yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"
     if job.laid:
         tops = "top" if job.brief.count == 1 else "tops"

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import area_text, shop_text
 from tablekit.packet.plain_page import PlainPage, Row
+from tablekit.planning.surface import glue_text
 
 if TYPE_CHECKING:
     from tablekit.design import Design
@@ -38,21 +39,32 @@ def add_joints(page: PlainPage, design: Design) -> None:
     page.paragraph(f"{found.rings.reason} {GLUE_CAUTION}", indent=2)
 
 
-def joint_lines(found: TopJoints, sheet: Sheet, beside_drawing: bool = False) -> Iterator[str]:
+def joint_lines(
+    found: TopJoints, sheet: Sheet, beside_drawing: bool = False, first: TopJoints | None = None
+) -> Iterator[str]:
     """The same as plain lines, label and value together, but for the places of the tenons, which
     are on the drawing.
 
     beside_drawing  leaves out what else the drawing says: glue, clamps and tenons
+    first           of a further top of a lot, what was said of its first: that is not said again
     """
     if found.glue is not None and not beside_drawing:
         for label, value, remark in (*_glue(found, found.glue), _tenon_size(found, sheet)):
             yield f"{label}: {value}{f', {remark}' if remark else ''}"
-    yield from dict.fromkeys(found.warnings)
-    yield f"{found.rings.reason} {GLUE_CAUTION}"
+    before = () if first is None else (*first.warnings, first.rings.reason)
+    yield from (one for one in dict.fromkeys(found.warnings) if one not in before)
+    if found.glue is None:  # a single board: no joint, and nothing to clamp
+        return
+    if first is None:
+        yield f"{found.rings.reason} {GLUE_CAUTION}"
+    elif found.rings.reason not in before:
+        yield found.rings.reason
 
 
 def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
-    yield "glue", glue.shop("glue_volume"), f"for {glue.shop('glue_area')} of joints"
+    style = glue.shop_style
+    volume, area = glue.number("glue_volume"), glue.number("glue_area")
+    yield "glue", glue_text(volume, style), f"for {area_text(area, style)} of joint"
     yield (
         "clamps",
         glue.shop("clamp_count"),

@@ -278,6 +278,7 @@ class _Job:
                 board.name, one.copy + gone_of(board), one.from_far, one.length, float(board.width),
                 far_width_of(board), zones_of(board), used,
                 float(formulas.used_area(one.width, there, used)), left if goes_back else 0.0,
+                int(board.count) + gone_of(board) == 1,
             )  # fmt: skip
 
     @staticmethod
