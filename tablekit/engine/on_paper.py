@@ -141,14 +141,38 @@ class _Paper(TextBoard):
         yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}"
         follow = [inner for inner in step.follow if inner.unknown not in self._alike]
         if self.working.name in step.finds:
+            needed = self._rested_on(step)
             for inner in follow:
-                yield f"    {words(inner.unknown)}", self._following(inner)
+                if inner.unknown in needed:
+                    yield f"    {words(inner.unknown)}", self._following(inner)
+            beside = [inner for inner in follow if inner.unknown not in needed]
+            if beside:
+                yield "    found with it", self._quoted(beside, tried)
         else:  # what only rests on it quotes what was found
-            found = ", ".join(
-                f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", NO_BREAK)
-                for inner in follow
-            )
-            yield "    found with it", f"{found}. Each step of that: the working of {tried}."
+            yield "    found with it", self._quoted(follow, tried)
+
+    def _rested_on(self, step: TogetherWorking) -> set[str]:
+        """What of a loop the quantity asked for is worked out from, once what is tried is known;
+        all of it where that itself is asked for."""
+        forms = {inner.unknown: self.working.reduced.form(inner) for inner in step.follow}
+        needed, wanted = set[str](), [self.working.name]
+        if self.working.name not in forms:
+            return set(forms)
+        while wanted:
+            name = wanted.pop()
+            if name in forms and name not in needed:
+                needed.add(name)
+                wanted += [self._alike.get(one.name, one.name) for one in forms[name].free_symbols]
+                wanted += [one.name for one in forms[name].free_symbols]
+        return needed
+
+    def _quoted(self, beside: Sequence[ClosedWorking], tried: str) -> str:
+        """Values of a loop without their steps, and where those are."""
+        found = ", ".join(
+            f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", NO_BREAK)
+            for inner in beside
+        )
+        return f"{found}. Each step of that: the working of {tried}."
 
     def _following(self, step: ClosedWorking) -> str:
         """A step that follows what is tried: the plain one of several bounds as it is, and numbers

@@ -314,6 +314,9 @@ class Board(ABC):
 
     def numbers_in(self, form: sp.Expr) -> str:
         """A formula with the numbers put in, those that are exact as such."""
+        # A reading is put in as the plain number, so the mark of its scale goes too.
+        marks = [one for one in form.free_symbols if _is_mark(self.working.thing(one.name))]
+        form = form.xreplace(dict.fromkeys(marks, sp.Integer(1)))
         numerals = self.working.reduced.numerals(form)
         # Named, so that the order of terms is the same each time.
         put_in = {one: sp.Symbol(str(one), positive=True) for one in numerals}
@@ -329,9 +332,13 @@ class Board(ABC):
         if isinstance(thing, Constant):
             return figures_text(thing.value, thing.unit, self.working.style)
         number = self.working.sheet[name].number
-        return (
-            "no value" if number is None else figures_text(number, thing.unit, self.working.style)
-        )
+        if number is None:
+            return "no value"
+        found = figures_text(number, thing.unit, self.working.style)
+        as_read = figures_text(number, thing.unit, ShopStyle())
+        if not thing.reading or found == as_read:
+            return found
+        return f"{found} = {as_read}"  # the formulas take it on another scale than it is shown on
 
     def _letter(self, symbol: sp.Symbol) -> Piece:
         thing = self.working.thing(symbol.name)
@@ -344,7 +351,14 @@ class Board(ABC):
             return self._letter(symbol)
         if _on_a_scale(thing):
             return number_piece(self.number_text(self._kelvin(symbol.name)))
-        return number_piece(self.number_text(self._figures(symbol.name)))
+        return number_piece(self.number_text(self._put_in(symbol.name)))
+
+    def _put_in(self, name: str) -> str:
+        """A value as a formula takes it: of a reading the plain number on its scale."""
+        thing, number = self.working.thing(name), self.working.sheet.get(name)
+        if isinstance(thing, Quantity) and thing.reading and number is not None:
+            return figures_text(number, "1", self.working.style)
+        return self._figures(name)
 
     def _kelvin(self, name: str) -> str:
         """A temperature as a formula takes it: 20 °C multiplied by anything would be wrong."""
@@ -452,6 +466,11 @@ def _outright(step: WorkedStep) -> bool:
 def _is_unit(thing: Quantity | Constant) -> bool:
     """Whether it stands in formulas as a unit of measure: a constant that is one of its unit."""
     return isinstance(thing, Constant) and thing.value == 1
+
+
+def _is_mark(thing: Quantity | Constant) -> bool:
+    """Whether it only marks that a formula takes a number as it is read on a scale."""
+    return _is_unit(thing) and thing.unit == "1"
 
 
 def _on_a_scale(thing: Quantity | Constant) -> bool:

@@ -344,7 +344,9 @@ def _way_out(terms: Sequence[tuple[str, str, _Job]], top: float, margin: float) 
     """Which term is to be dropped for the rest to be met, each tried."""
     if len(terms) == 1:
         return f'Leave out "{terms[0][1]}" under [top]'
-    free = [f'"{key}"' for _, key, job in terms if job.answer(top, margin, proving=False) is not None]
+    free = [
+        f'"{key}"' for _, key, job in terms if job.answer(top, margin, proving=False) is not None
+    ]
     if not free:
         return "Leave out two or more of them under [top]: leaving out one is not enough"
     return f"Leave out {' or '.join(free)} under [top], and the rest can be met"
