@@ -25,7 +25,7 @@ from tablekit.packet.document import (
     told,
 )
 from tablekit.packet.top_drawings import round_drawings, top_drawings
-from tablekit.packet.top_text import joint_lines
+from tablekit.packet.top_text import alike_before, joint_lines
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
@@ -198,8 +198,7 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
             yield from _with_drawing(drawn, "board-cuts", cuts, sawn, title)
         return
     title = f"Top {number} of {job.brief.count}"
-    same = next((n for n, other in enumerate(job.tops[: number - 1], 1) if _alike(one, other)), 0)
-    if same:
+    if same := alike_before(job.tops, number):
         said_so = Text(f"Laid out and glued up as top {same}, from other boards of the same size.")
         yield Subheading(title)
         yield said_so
@@ -212,15 +211,6 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         yield from _with_drawing(drawn, "board-layout", said, FURTHER_LAYOUT, title)
         yield from _with_drawing(drawn, "board-cuts", cuts, FURTHER_CUTS)
         yield from _joints(one, drawn, f"{title}: gluing up", job)
-
-
-def _alike(one: Design, other: Design) -> bool:
-    """Whether two tops are made of strips alike, cut from boards alike."""
-    both = [of.boards.layout if of.boards else None for of in (one, other)]
-    rows = [
-        [replace(strip, copy=0) for strip in layout.strips] for layout in both if layout is not None
-    ]
-    return len(rows) == 2 and rows[0] == rows[1]
 
 
 def _joints(
