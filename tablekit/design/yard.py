@@ -21,6 +21,5 @@ def planks(brief: Brief) -> tuple[Plank, ...]:
         return brief.stock
     sizes = INCH_YARD if brief.shop.display == "in" else MM_YARD
     return tuple(
-        Plank(times(*(shop_text(side, "mm", brief.shop) for side in size)), *size)
-        for size in sizes
+        Plank(times(*(shop_text(side, "mm", brief.shop) for side in size)), *size) for size in sizes
     )

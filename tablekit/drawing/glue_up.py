@@ -163,11 +163,17 @@ def goes_text(it: GlueUpSubject) -> str:
         joints = "the one joint" if stages[0] == 1 else f"all {stages[0]} joints"
         return f"One stage: {joints}, spread and clamped within {open_time}. {held}."
     side = "each glue-up" if max(len(one.glue_ups) for one in staging.stages) > 1 else "each"
-    fewest = " No order takes fewer." if staging.least else ""
+    fewest = " No order needs fewer." if staging.least else ""
     return (
-        f"{len(stages)} stages of {', '.join(str(n) for n in stages)} joints, {side} spread and "
-        f"clamped within {open_time}.{fewest} {held}; a panel dries fully before it is glued again."
+        f"{len(stages)} stages, of {_and(stages)} joints, {side} spread and clamped within "
+        f"{open_time}.{fewest} {held}; a panel dries fully before it is glued again."
     )
+
+
+def _and(numbers: Sequence[int]) -> str:
+    """ "1, 1 and 2"."""
+    *some, last = map(str, numbers)
+    return f"{', '.join(some)} and {last}"
 
 
 def stages_drawn(it: GlueUpSubject, width: float) -> Ink | None:

@@ -106,7 +106,7 @@ def bound_text(layout: BoardLayout) -> str:
         return "The boards lie in the order asked for."
     least = "costs" if layout.objective == "price" else "uses"
     if layout.proved:
-        return f"Proved: no other layout {least} less, to a part in a thousand."
+        return f"Proved: no other layout {least} less, to within one part in a thousand."
     gap = share_text(layout.gap, 2)
     return f"The best layout found, not proved: another {least} at most {gap} less."
 
@@ -147,9 +147,8 @@ def cutting_lines(
 
 def _crosscut_first(waste: str) -> str:
     return (
-        "Crosscut first, each board from the end where its drawing begins at the left; the numbers "
-        "are those of the strips in the round. Places are measured from that end and include the "
-        f"{waste} lost at it."
+        "Crosscut first, each board from the end drawn on the left; the strips are numbered as in "
+        f"the layout. Distances are from that end and include the {waste} lost there."
     )
 
 

@@ -24,6 +24,12 @@ from tablekit.planning.fittings import Fitting
 from tablekit.planning.stock_cutting import Lane
 from tablekit.planning.work_order import Task, moment
 
+# What was made least of the planks, as it is said.
+_LEAST = {
+    "lower price": "No cheaper set of planks will do",
+    "shorter planks": "No shorter total will do",
+}
+
 
 def cutting(job: Design) -> Section:
     """What is sawn out, what is bought, and out of which planks."""
@@ -53,9 +59,10 @@ def _cutting(job: Design) -> Iterator[Part]:
         feet = found.rack / found.bought * found.bought_feet
         much = f"{feet:.1f} board feet" if job.inches else f"{found.rack:.3f} m³"
         takes = "top takes" if job.brief.count == 1 else "tops take"
-        rack = f" The {takes} {much} from the rack, which is not bought."
-    of = "of both" if found.rack else "of it"
-    yield Text(f"Wood: {bought}{price}.{rack} {share_text(found.waste, 2)} {of} goes to waste.")
+        rack = f" The {takes} another {much} from your rack."
+    of = "of the two together" if found.rack else "of it"
+    waste = f"{share_text(found.waste, 2)} {of} goes to waste."
+    yield Text(f"Wood to buy: {bought}{price}.{rack} {waste}")
     yield from _planks(job)
     if found.fittings:
         yield _fittings(found.fittings)
@@ -89,15 +96,15 @@ def _planks(job: Design) -> Iterator[Part]:
     cut = found.planks
     if not job.brief.stock:
         yield Text(
-            "The brief lists no [[stock]], so these are planks that a timber yard usually has "
+            "The brief lists no [[stock]], so these are planks that a timber yard usually stocks "
             "(common practice, no source)."
         )
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f" for {money_text(cut.price)}"
     yield Text(
-        f"For the base: {taken}, {job.length(cut.length)} altogether{price}. No {cut.least} would "
-        "do: every way of filling a plank was compared. Offcuts are what is left after squaring "
-        "the ends and after the saw kerfs."
+        f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
+        f"{_LEAST[cut.least]}: every way of filling a plank was compared. Offcuts are what is left "
+        "after squaring the ends and after the saw kerfs."
     )
     lanes = [
         (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
@@ -135,9 +142,9 @@ def working_order(job: Design) -> Section:
     """Tasks in order, with what dries meanwhile."""
     order = job.order
     least = (
-        "No plan for one maker takes fewer."
+        "No plan for one maker takes fewer days."
         if order.least == order.days
-        else f"No plan takes fewer than {order.least}."
+        else f"No plan takes fewer than {_days(order.least)}."
     )
     lot = _lot(job)
     said = Text(
