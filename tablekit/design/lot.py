@@ -29,7 +29,7 @@ class LeftBoard(Board):
     """A board after some tops were cut.
 
     gone  how many of its kind those tops took
-    rest  what an offcut is called whichever top it was left of; "" for a whole board
+    rest  of which board it is an offcut: "plank no. 2"; "" for a whole board
     """
 
     gone: int = 0
@@ -42,7 +42,7 @@ def rack_after(
     """The rack once a top is cut from it: whole boards, also kinds of which none is left, then
     offcuts. None without a layout.
 
-    top  its number in a lot, by which the offcuts are told from those of other tops
+    top  its number in a lot, by which the offcuts are named
     """
     if found is None or found.layout is None:
         return None
@@ -67,9 +67,11 @@ def offcut(board: Board, one: CutBoard, style: ShopStyle, top: int | None = None
     length = shop_down(one.left, style)
     ends = (one.width, one.cut_width) if one.from_far else (one.cut_width, one.far_width)
     tapers = board.end_width is not None
-    rest = getattr(board, "rest", "") or f"{board.name}, rest of no. {one.copy}"
+    whole = getattr(board, "rest", "") or (
+        board.name if one.alone else f"{board.name} no. {one.copy}"
+    )
     left = {
-        "name": rest if top is None else f"{rest} after top {top}",
+        "name": f"rest of {whole}" if top is None else f"{whole}, left by top {top}",
         "width": _typed(shop_down(ends[0], style), style) if tapers else board.width,
         "end_width": _typed(shop_down(ends[1], style), style) if tapers else None,
         "length": _typed(length, style),
@@ -77,7 +79,7 @@ def offcut(board: Board, one: CutBoard, style: ShopStyle, top: int | None = None
         "price": _price(board, one),
         "avoid": tuple(_zones(one, length, style)),
         "gone": 0,
-        "rest": rest,
+        "rest": whole,
     }
     return LeftBoard(**{**vars(board), **left})
 

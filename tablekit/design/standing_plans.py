@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 # How a finished piece is held, unless a maker says otherwise: the top ties the heads, and posts
 # rub where they press on one another. The floor, which may be waxed, is not counted on.
 HELD = {"heads_tied": True, "joint_friction": 0.3}
-HELD_WORDS = "heads tied by the top, friction 0.3 in the joint, none on the floor"
+HELD_WORDS = "the heads tied by the top, friction of 0.3 in the joint and none on the floor"
 LOOSE = "With the top screwed on but no friction, as in notches that have shrunk loose"
 CHECK, PRICE = "force in the joint", "joint_ratio"
 

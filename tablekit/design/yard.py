@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import shop_text, times
 from tablekit.planning.planks import Plank
 
 if TYPE_CHECKING:
@@ -21,6 +21,5 @@ def planks(brief: Brief) -> tuple[Plank, ...]:
         return brief.stock
     sizes = INCH_YARD if brief.shop.display == "in" else MM_YARD
     return tuple(
-        Plank(" × ".join(shop_text(side, "mm", brief.shop) for side in size), *size)
-        for size in sizes
+        Plank(times(*(shop_text(side, "mm", brief.shop) for side in size)), *size) for size in sizes
     )

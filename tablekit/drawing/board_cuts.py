@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tablekit.planning.board_layout import CutBoard
 
 NAME = 5.0  # from a board to its name above it
+NAME_LONG = 75.0  # that a name may be, over a board however short it is drawn
 CUTS = 8.0  # from a board to the distances of its cuts below it
 BETWEEN = 13.0  # from the distances of one board to the next board
 ASIDE = 12.0  # between boards side by side
@@ -139,14 +140,15 @@ def _words(ink: Ink, it: LayoutSubject, one: CutBoard, scale: float, high: float
     sizes = [it.text(one.width), it.text(one.length)]
     if one.width != one.far_width:
         sizes[0] += f" to {it.text(one.far_width)}"
-    room = max(one.length * scale, 40.0)
-    name = style.fitted(f"{one.board}, no. {one.copy}: {' × '.join(sizes)}", room)
+    room = max(one.length * scale, NAME_LONG)
+    name = style.fitted(f"{one.called}: {' × '.join(sizes)}", room)
     ink.labels.append(Label(name, 0.0, high + NAME, "left"))
     if one.left > 0:
         middle = (one.length - one.left / 2) * scale
         text = f"{it.text(one.left)} left"
         if style.text_width(text) < one.left * scale - 2.0:
-            ink.labels.append(Label(text, middle, high / 2, "center", colour=style.FAINT))
+            base = high / 2 - style.CAP * style.TEXT * style.MM_PER_POINT / 2
+            ink.labels.append(Label(text, middle, base, "center", colour=style.FAINT))
 
 
 def _distances(ink: Ink, it: LayoutSubject, cuts: list[float], scale: float) -> None:

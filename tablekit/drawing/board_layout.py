@@ -43,7 +43,6 @@ BETWEEN = 8.0  # drawing and table
 BESIDE_TEXT = 3.9  # between the middles of upright texts
 CENTRE_PAST = 4.0
 NAME_WIDTH = 4.4  # a strip on the paper must be so wide to have its name on it
-LEAST_ABOVE = 24.0  # sizes above the circle and distances below it take more
 DIAMETER = "Ø"
 WHAT = "Board layout from above. Distances from the centre mark; hatched: cut away"
 
@@ -121,7 +120,7 @@ def arrange(
         if ink is None:
             continue
         seen = ink.box()
-        left = room.width - seen.width - BETWEEN if beside else wide
+        left = wide - seen.width - BETWEEN if beside else wide
         high = room.height if beside else room.height - seen.height - BETWEEN
         table = table_within(left, high)
         if table is None:
@@ -139,7 +138,7 @@ def arrange(
 def _seen(it: LayoutSubject, room: Box, scale: float, drawn: Callable[[float], Ink]) -> Ink | None:
     """The view at a scale; None where there is no room for it."""
     # It takes more than the circle, whatever the scale.
-    if it.layout.diameter * scale > min(room.width, room.height - LEAST_ABOVE):
+    if it.layout.diameter * scale > min(room.width, room.height):
         return None
     ink = drawn(scale)
     seen = ink.box()
@@ -257,6 +256,8 @@ def _names(ink: Ink, strips: Sequence[Strip], scale: float, radius: float) -> No
         narrow = strip.width * scale < NAME_WIDTH or strip.right * scale - at < height
         if not narrow and room > 4.0:
             text = style.fitted(strip.board, room)
+            if len(text) < min(SHORTENED, len(strip.board)):
+                continue  # a letter or two say nothing
             ink.labels.append(Label(text, at + height / 2, -3.0, "right", rotation=90))
 
 
@@ -330,7 +331,8 @@ def title(it: LayoutSubject, paper: Paper, scale: float, what: str) -> Ink:
 # --- The table beside or under it ------------------------------------------------------
 
 HEADS = ("", "board", "no.", "width", "length")
-NAME_WIDTHS = (34.0, 18.0)  # of a board, the second where there is no room for the first
+SHORTENED = 5  # letters of a name, below which it is left out
+NAME_WIDTHS = (52.0, 34.0, 18.0)  # of a board, the next where there is no room for the one before
 
 
 def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = True) -> Ink | None:
@@ -340,15 +342,23 @@ def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = T
     for widest in NAME_WIDTHS:
         rows = [
             (
-                str(number), style.fitted(strip.board, widest), str(strip.copy),
+                str(number), style.fitted(strip.board, widest), _number(it, strip),
                 it.text(strip.width), it.at_least(strip.length_needed),
             )
             for number, strip in enumerate(it.layout.strips, start=1)
         ]  # fmt: skip
-        found = table(HEADS, rows, said, width, height, named=(1,))
+        shown = [k for k in range(len(HEADS)) if k != HEADS.index("no.") or any(r[k] for r in rows)]
+        heads, *rows = (tuple(row[k] for k in shown) for row in (HEADS, *rows))
+        found = table(heads, rows, said, width, height, named=(1,))
         if found is not None:
             return found
     return None
+
+
+def _number(it: LayoutSubject, strip: Strip) -> str:
+    """Which of several boards of one name."""
+    alone = strip.length_needed > 0 and it.layout.source(strip).alone
+    return "" if alone else str(strip.copy)
 
 
 def summed_up(it: LayoutSubject) -> str:

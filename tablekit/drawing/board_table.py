@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label
+from tablekit.drawing.wrapping import wrapped
 
 ROW = 4.8
 GUTTER = 3.5  # between columns
@@ -24,7 +25,7 @@ def table(
     """Rows under their heads within `width` and `height`, in up to three parts side by side, with
     sentences below, each beginning a line. Columns in `named` are set to the left, others to the
     right. None where that does not fit."""
-    said = [line for sentence in sentences for line in _in_lines(sentence, width)]
+    said = [line for sentence in sentences for line in wrapped(sentence, width)]
     below = ROW * len(said) + 1.0
     columns = [max(style.text_width(row[k]) for row in (heads, *rows)) for k in range(len(heads))]
     across = sum(columns) + GUTTER * max(len(columns) - 1, 0)
@@ -44,17 +45,6 @@ def table(
                 )
             return ink
     return None
-
-
-def _in_lines(text: str, width: float) -> list[str]:
-    lines = [""]
-    for word in text.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and style.text_width(longer) > width:
-            lines.append(style.fitted(word, width))
-        else:
-            lines[-1] = style.fitted(longer, width)
-    return lines
 
 
 def _part(

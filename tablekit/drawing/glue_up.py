@@ -27,8 +27,9 @@ from tablekit.drawing.board_table import table
 from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
-from tablekit.engine.shop import duration_text, shop_text
+from tablekit.engine.shop import area_text, duration_text, shop_text
 from tablekit.planning.glue_up import strips_used
+from tablekit.planning.surface import glue_text
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -53,10 +54,14 @@ AGAINST, NO_TENON = "against", "no tenon"
 
 @dataclass(frozen=True)
 class GlueUpSubject:
-    """A layout and what joins its strips."""
+    """A layout and what joins its strips.
+
+    further  whether it is a further top of a lot, beside which what holds for every top is left out
+    """
 
     it: LayoutSubject
     joints: TopJoints
+    further: bool = False
 
     @property
     def strips(self) -> list[Strip]:
@@ -134,9 +139,12 @@ def sentences(it: GlueUpSubject) -> list[str]:
             f"{sheet.shop('caul_depth')} deep. Pressure spreads at 45°."
         )
         found.append(
-            f"Glue for {sheet.shop('glue_area')}: {sheet.shop('glue_volume')}, "
+            f"Glue for {area_text(sheet.number('glue_area'), it.it.style)} of joint: "
+            f"{glue_text(sheet.number('glue_volume'), it.it.style)}, spread "
             f"{sheet.shop('glue_film')} thick. {goes_text(it)}"
         )
+    if it.further:
+        return found
     found.append(
         f"Rim, routed later: in the quarters marked “{AGAINST}” the router cuts against the grain, "
         "so take light cuts there. The trammel page shows the direction."
@@ -155,11 +163,17 @@ def goes_text(it: GlueUpSubject) -> str:
         joints = "the one joint" if stages[0] == 1 else f"all {stages[0]} joints"
         return f"One stage: {joints}, spread and clamped within {open_time}. {held}."
     side = "each glue-up" if max(len(one.glue_ups) for one in staging.stages) > 1 else "each"
-    fewest = " No order takes fewer." if staging.least else ""
+    fewest = " No order needs fewer." if staging.least else ""
     return (
-        f"{len(stages)} stages of {', '.join(str(n) for n in stages)} joints, {side} spread and "
-        f"clamped within {open_time}.{fewest} {held}; a panel dries fully before it is glued again."
+        f"{len(stages)} stages, of {_and(stages)} joints, {side} spread and clamped within "
+        f"{open_time}.{fewest} {held}; a panel dries fully before it is glued again."
     )
+
+
+def _and(numbers: Sequence[int]) -> str:
+    """ "1, 1 and 2"."""
+    *some, last = map(str, numbers)
+    return f"{', '.join(some)} and {last}"
 
 
 def stages_drawn(it: GlueUpSubject, width: float) -> Ink | None:

@@ -293,7 +293,8 @@ def _sled_section(it: JigSubject, scale: float) -> Ink:
     low = -sheet - style.FIRST_ROW
     dimension.across(ink, (0.0, -sheet), (wide, -sheet), low, it.text("sled_channel"))
     at = wide + sheet + style.FIRST_ROW
-    dimension.upright(ink, (wide + sheet, high), (wide + sheet, floor), at,
+    # Measured upwards: without room between the arrows its text stands above, clear of the width.
+    dimension.upright(ink, (wide + sheet, floor), (wide + sheet, high), at,
                       f"{it.text('depth_of_cut')} deep")  # fmt: skip
     dimension.upright(ink, (wide + sheet, high), (wide + sheet, 0.0), at + ROW,
                       it.text("sled_cheek"))  # fmt: skip

@@ -26,6 +26,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Ink, Label, Point, printed
 from tablekit.drawing.style import A4_ACROSS, Paper
 from tablekit.drawing.unrolled import FIGURE, PITCH, bare, hatch, spread
+from tablekit.drawing.wrapping import wrapped
 from tablekit.planning.post_marks import BETWEEN, Area, Flat, PostMarks
 from tablekit.planning.setting_out_posts import post_marks
 
@@ -233,24 +234,13 @@ def _zigzag(ink: Ink, x: float, low: float, high: float) -> None:
 def _name(ink: Ink, net: Net, face: int) -> None:
     """Name and how it looks, in lines beside the face."""
     it = net.marks.faces[face]
-    lines = [*_wrapped(it.name, COLUMN - 2.0), f"faces {it.looks}"]
+    lines = [*wrapped(it.name, COLUMN - 2.0), f"faces {it.looks}"]
     low, high = net.bands[face]
     middle = (low + high) / 2 + (len(lines) - 1) / 2 * PITCH - FIGURE / 2
     right = min(net.x(0), net.x(net.marks.length)) - END_ROOM
     for k, line in enumerate(lines):
         colour = style.FAINT if k == len(lines) - 1 else style.INK
         ink.labels.append(Label(line, right, middle - k * PITCH, "right", colour=colour))
-
-
-def _wrapped(text: str, room: float) -> list[str]:
-    lines = [""]
-    for word in text.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if style.text_width(longer) <= room or not lines[-1]:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines
 
 
 def _sizes(ink: Ink, net: Net, place: int, arris: str) -> None:

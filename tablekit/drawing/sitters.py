@@ -26,6 +26,7 @@ from tablekit.drawing.general import (
 from tablekit.drawing.ink import Box, Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import centred
+from tablekit.drawing.wrapping import wrapped
 from tablekit.engine.shop import shop_text
 from tablekit.planning.sitters import Place, Sitters, sitters
 from tablekit.planning.wheelchair import (
@@ -346,15 +347,3 @@ def _words(it: People, paper: Paper, scale: float) -> Ink:
             colour = style.FAINT if k == len(said) - 1 else style.INK
             ink.labels.append(Label(line, left, level, "left", colour=colour))
     return ink
-
-
-def wrapped(text: str, room: float) -> list[str]:
-    """The text in lines no wider than `room` mm, broken between words."""
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and style.text_width(longer) <= room:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines

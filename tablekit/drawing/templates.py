@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 A4_TEMPLATE = Paper(210.0, 297.0, margin=10.0)
 LETTER_TEMPLATE = Paper(215.9, 279.4, margin=10.0)
 PAPERS = {"a4": A4_TEMPLATE, "letter": LETTER_TEMPLATE}
-HEADER, RULERS = 17.0, 18.0
+HEADER, RULER = 17.0, 12.5
 LETTER_ROOM = 7.0  # under a tile, for the letters of its arrises
 # Beside a tile, for sizes that stand outside it.
 ASIDE = 17.0
@@ -42,7 +42,7 @@ HATCH = 6.0
 CROSS = 3.0  # arms of a register mark
 REACH, LABEL_GAP = 3.2, 0.9  # from an arris, and from a knife line, to a size
 LETTERS = "DABCD"
-PRINTING = "Print at 100 %, not fitted to the page; check the lines below with a rule before use."
+PRINTING = "Print at 100 %, not fitted to the page; check the line below with a rule before use."
 
 
 def template_pages(
@@ -79,8 +79,8 @@ class _Room:
 def _room(paper: Paper) -> _Room:
     margin = paper.margin
     room = _Room(
-        margin, margin + RULERS + LETTER_ROOM, paper.width - 2 * margin,
-        paper.height - 2 * margin - HEADER - RULERS - LETTER_ROOM,
+        margin, margin + RULER + LETTER_ROOM, paper.width - 2 * margin,
+        paper.height - 2 * margin - HEADER - RULER - LETTER_ROOM,
     )  # fmt: skip
     if room.width < 2 * ASIDE + 40 or room.height < BETWEEN_TILES + 40 or room.width < 120:
         raise ValueError(
@@ -130,20 +130,21 @@ def _page(
     for k, line in enumerate(how):
         fitted = style.fitted(line, right - left)
         ink.labels.append(Label(fitted, left, top - 8.6 - 4.0 * k, "left", colour=style.FAINT))
-    _rulers(ink, paper)
+    _ruler(ink, paper, inches=sheet.shop_style.display == "in")
     return ink
 
 
-def _rulers(ink: Ink, paper: Paper) -> None:
-    """100 mm and 4 in, to tell whether the printer kept the size."""
+def _ruler(ink: Ink, paper: Paper, inches: bool) -> None:
+    """4 in or 100 mm, to tell whether the printer kept the size."""
     left, low = paper.margin, paper.margin
-    ink.labels.append(Label(PRINTING, left, low + RULERS - 5.0, "left", colour=style.FAINT))
-    for level, step, steps, text in ((low + 6.5, 10.0, 10, "100 mm"), (low + 1.0, 25.4, 4, "4 in")):
-        ink.line("thin", (left, level), (left + step * steps, level))
-        for k in range(steps + 1):
-            tall = 2.6 if k in (0, steps) else 1.4
-            ink.line("thin", (left + k * step, level), (left + k * step, level + tall))
-        ink.labels.append(Label(text, left + step * steps + 2.0, level, "left"))
+    ink.labels.append(Label(PRINTING, left, low + RULER - 5.0, "left", colour=style.FAINT))
+    step, steps, text = (25.4, 4, "4 in") if inches else (10.0, 10, "100 mm")
+    level = low + 1.0
+    ink.line("thin", (left, level), (left + step * steps, level))
+    for k in range(steps + 1):
+        tall = 2.6 if k in (0, steps) else 1.4
+        ink.line("thin", (left + k * step, level), (left + k * step, level + tall))
+    ink.labels.append(Label(text, left + step * steps + 2.0, level, "left"))
 
 
 class _Window:

@@ -16,13 +16,12 @@ from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
 from tablekit.engine.shop import ShopStyle, quantities_apart, quantity_text
-from tablekit.engine.wording import words
+from tablekit.engine.wording import NO_BREAK, words
 
 Usual = Callable[[Mapping[str, float]], float]
 
 _SAME = 1e-6
 _WHOLE = 1e-7  # to which a sheet shows a count as whole
-_NO_BREAK = "\u00a0"
 _NO_VALUE = (KeyError, ValueError, ZeroDivisionError, OverflowError, TypeError)
 
 
@@ -212,7 +211,7 @@ def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
     now, usual = (_text(quantity, quantity.to_si(n), style) for n in (one.now, one.usual))
     if now == usual:  # finer where a difference would not show
         finer = quantities_apart(one.now, one.usual, quantity, style)
-        now, usual = (text.replace(" ", _NO_BREAK) for text in finer)
+        now, usual = (text.replace(" ", NO_BREAK) for text in finer)
     says = assumption.says if assumption else ""
     return f"{(says or f'the {words(one.name)} is {{}}').format(now)} instead of {usual}"
 
@@ -221,7 +220,7 @@ def _text(quantity: Quantity, si: float, style: ShopStyle) -> str:
     number = quantity.from_si(si)
     if quantity.whole:
         return str(math.floor(number + 1e-9))
-    return quantity_text(number, quantity, style).replace(" ", _NO_BREAK)
+    return quantity_text(number, quantity, style).replace(" ", NO_BREAK)
 
 
 def _listed(texts: list[str]) -> str:

@@ -9,7 +9,7 @@ from functools import cached_property
 
 import sympy as sp
 
-from tablekit.engine.wording import words
+from tablekit.engine.wording import NO_BREAK, words
 from tablekit.engine.worked_steps import (
     AssumedWorking,
     ClosedWorking,
@@ -20,7 +20,6 @@ from tablekit.engine.working import TextWriter, Working
 
 _WIDTH = 96  # characters
 _SHORT = 75  # characters that stand in one line beside the name of a quantity
-_NO_BREAK = "\u00a0"
 _OF_AN_ANGLE = re.compile(r"((?:sin|cos|tan)²?) ")  # not parted from the angle
 
 
@@ -86,7 +85,7 @@ class _Paper(TextWriter):
 
     def number_text(self, text: str) -> str:
         """A number is not parted from its unit."""
-        return text.replace(" ", _NO_BREAK)
+        return text.replace(" ", NO_BREAK)
 
     def _answer(self) -> str:
         working = self.working
@@ -103,7 +102,7 @@ class _Paper(TextWriter):
     def _values(self, names: Sequence[str]) -> str:
         same = self.working.reduced.same
         return ", ".join(
-            (self._same(name) if name in same else self._value(name)).replace(" ", _NO_BREAK)
+            (self._same(name) if name in same else self._value(name)).replace(" ", NO_BREAK)
             for name in names
         )
 
@@ -117,7 +116,7 @@ class _Paper(TextWriter):
         for _, letter, value in rows:
             letters.setdefault(value, []).append(letter)
         return ", ".join(
-            " = ".join((*of, value)).replace(" ", _NO_BREAK) for value, of in letters.items()
+            " = ".join((*of, value)).replace(" ", NO_BREAK) for value, of in letters.items()
         )
 
     def _row(self, step: WorkedStep) -> Iterator[tuple[str, str]]:
@@ -142,14 +141,38 @@ class _Paper(TextWriter):
         yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}"
         follow = [inner for inner in step.follow if inner.unknown not in self._alike]
         if self.working.name in step.finds:
+            needed = self._rested_on(step)
             for inner in follow:
-                yield f"    {words(inner.unknown)}", self._following(inner)
+                if inner.unknown in needed:
+                    yield f"    {words(inner.unknown)}", self._following(inner)
+            beside = [inner for inner in follow if inner.unknown not in needed]
+            if beside:
+                yield "    found with it", self._quoted(beside, tried)
         else:  # what only rests on it quotes what was found
-            found = ", ".join(
-                f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", _NO_BREAK)
-                for inner in follow
-            )
-            yield "    found with it", f"{found}. Each step of that: the working of {tried}."
+            yield "    found with it", self._quoted(follow, tried)
+
+    def _rested_on(self, step: TogetherWorking) -> set[str]:
+        """What of a loop the quantity asked for is worked out from, once what is tried is known;
+        all of it where that itself is asked for."""
+        forms = {inner.unknown: self.working.reduced.form(inner) for inner in step.follow}
+        needed, wanted = set[str](), [self.working.name]
+        if self.working.name not in forms:
+            return set(forms)
+        while wanted:
+            name = wanted.pop()
+            if name in forms and name not in needed:
+                needed.add(name)
+                wanted += [self._alike.get(one.name, one.name) for one in forms[name].free_symbols]
+                wanted += [one.name for one in forms[name].free_symbols]
+        return needed
+
+    def _quoted(self, beside: Sequence[ClosedWorking], tried: str) -> str:
+        """Values of a loop without their steps, and where those are."""
+        found = ", ".join(
+            f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", NO_BREAK)
+            for inner in beside
+        )
+        return f"{found}. Each step of that: the working of {tried}."
 
     def _following(self, step: ClosedWorking) -> str:
         """A step that follows what is tried: the plain one of several bounds as it is, and numbers
@@ -179,7 +202,7 @@ class _Paper(TextWriter):
 def _set(label: str, said: str, indent: int) -> list[str]:
     """A label and what goes beside it, broken before an equals sign where it can be."""
     room = _WIDTH - indent
-    said = _OF_AN_ANGLE.sub(rf"\1{_NO_BREAK}", said)
+    said = _OF_AN_ANGLE.sub(rf"\1{NO_BREAK}", said)
     letter, *others = said.split(" = ")
     opening = " = ".join((letter, *others[:1]))
     wrapped = textwrap.wrap(opening, room, subsequent_indent="  ")
@@ -190,6 +213,6 @@ def _set(label: str, said: str, indent: int) -> list[str]:
             wrapped += textwrap.wrap(f"= {part}", room, subsequent_indent="  ")
     labels = [label, *[""] * (len(wrapped) - 1)]
     return [
-        f"{one:<{indent}}{text}".replace(_NO_BREAK, " ").rstrip()
+        f"{one:<{indent}}{text}".replace(NO_BREAK, " ").rstrip()
         for one, text in zip(labels, wrapped, strict=True)
     ]

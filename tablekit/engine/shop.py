@@ -256,6 +256,16 @@ def _significant(value: float, figures: int) -> str:
     return _minus(f"{value:.{figures - 1}e}")
 
 
+def area_text(number: float, style: ShopStyle) -> str:
+    """An area in mm² as a person says it: "1.18 m²", below a tenth of one "940 cm²"; "13.6 ft²",
+    below one "86 in²"."""
+    if style.display == "in" and not style.own_units:
+        inches = number / 25.4**2
+        return f"{inches / 144:.1f} ft²" if inches >= 144 else f"{_significant(inches, 2)} in²"
+    cm = number / 100
+    return f"{cm / 1e4:.2f} m²" if cm >= 1000 else f"{_significant(cm, 2)} cm²"
+
+
 def times(*lengths: str) -> str:
     """Lengths as they are read, with one unit for all of them: "63.5 × 63.5 mm"."""
     *first, last = lengths
@@ -324,7 +334,9 @@ def fine_text(number: float, style: ShopStyle, figures: int = 2) -> str:
     inches = convert(Fraction(number), "millimeter", "inch")
     if abs(inches) < Fraction(1, 16) - Fraction(1, 10**6):
         thou = 0.0 if abs(number) < _NOISE else float(1000 * inches)
-        return f"{_significant(thou, figures)} thou"
+        # Of three and more nobody reads a tenth.
+        few = 1 if figures <= 2 and 3 <= round(abs(thou), 9) < 9.5 else figures
+        return f"{_significant(thou, few)} thou"
     return f"{_mixed(_nearest(inches, _FINEST_INCH))} in"
 
 

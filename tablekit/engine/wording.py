@@ -2,8 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+
+NO_BREAK = "\u00a0"
+# Between a whole number and its fraction, a number and its unit, "no." and its number, and a count
+# and what is counted.
+_WITHIN_A_MEASURE = (
+    r"(?<=\d) (?=\d+/\d)"
+    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|thou|fl|oz|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
+    r"|(?<=\d fl) (?=oz\b)|(?<=\bno\.) (?=\d)"
+    r"|(?<=\d) (?=× [a-z])|(?<=\d ×) (?=[a-z])"
+)
+WITHIN_A_MEASURE = re.compile(_WITHIN_A_MEASURE)
+# And round the × of two sizes.
+WITHIN_A_SIZE = re.compile(
+    rf"{_WITHIN_A_MEASURE}"
+    r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
+)
 
 
 def words(name: str) -> str:

@@ -62,6 +62,9 @@ class Answered(Protocol):
         """A value as it is read."""
 
 
+METRIC = ShopStyle()  # readings are declared on its scales
+
+
 class Working:
     """The working of one quantity of a sheet.
 
@@ -314,6 +317,10 @@ class WorkingWriter(ABC):
 
     def numbers_in(self, form: sp.Expr) -> str:
         """A formula with the numbers put in, those that are exact as such."""
+        if any(self._read_elsewhere(one.name) for one in form.free_symbols):
+            # Such a reading is put in as the plain number, so the mark of its scale goes too.
+            marks = [one for one in form.free_symbols if _is_mark(self.working.thing(one.name))]
+            form = form.xreplace(dict.fromkeys(marks, sp.Integer(1)))
         numerals = self.working.reduced.numerals(form)
         # Named, so that the order of terms is the same each time.
         put_in = {one: sp.Symbol(str(one), positive=True) for one in numerals}
@@ -329,9 +336,12 @@ class WorkingWriter(ABC):
         if isinstance(thing, Constant):
             return figures_text(thing.value, thing.unit, self.working.style)
         number = self.working.sheet[name].number
-        return (
-            "no value" if number is None else figures_text(number, thing.unit, self.working.style)
-        )
+        if number is None:
+            return "no value"
+        found = figures_text(number, thing.unit, self.working.style)
+        if not self._read_elsewhere(name):
+            return found
+        return f"{found} = {figures_text(number, thing.unit, METRIC)}"
 
     def _letter(self, symbol: sp.Symbol) -> Piece:
         thing = self.working.thing(symbol.name)
@@ -344,7 +354,23 @@ class WorkingWriter(ABC):
             return self._letter(symbol)
         if _on_a_scale(thing):
             return number_piece(self.number_text(self._kelvin(symbol.name)))
-        return number_piece(self.number_text(self._figures(symbol.name)))
+        return number_piece(self.number_text(self._put_in(symbol.name)))
+
+    def _put_in(self, name: str) -> str:
+        """A value as a formula takes it: of a reading that is shown on another scale the plain
+        number on that of the formula."""
+        if self._read_elsewhere(name):
+            return figures_text(self.working.sheet.number(name), "1", self.working.style)
+        return self._figures(name)
+
+    def _read_elsewhere(self, name: str) -> bool:
+        """Whether it is a reading that the maker takes on another scale than the formula."""
+        thing = self.working.thing(name)
+        if not isinstance(thing, Quantity) or not thing.reading:
+            return False
+        number = self.working.sheet.get(name)
+        scales = (figures_text(number or 0.0, thing.unit, s) for s in (self.working.style, METRIC))
+        return number is not None and len(set(scales)) > 1
 
     def _kelvin(self, name: str) -> str:
         """A temperature as a formula takes it: 20 °C multiplied by anything would be wrong."""
@@ -452,6 +478,11 @@ def _outright(step: WorkedStep) -> bool:
 def _is_unit(thing: Quantity | Constant) -> bool:
     """Whether it stands in formulas as a unit of measure: a constant that is one of its unit."""
     return isinstance(thing, Constant) and thing.value == 1
+
+
+def _is_mark(thing: Quantity | Constant) -> bool:
+    """Whether it only marks that a formula takes a number as it is read on a scale."""
+    return _is_unit(thing) and thing.unit == "1"
 
 
 def _on_a_scale(thing: Quantity | Constant) -> bool:

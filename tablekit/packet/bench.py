@@ -25,12 +25,15 @@ from tablekit.packet.document import (
     told,
 )
 from tablekit.packet.top_drawings import round_drawings, top_drawings
-from tablekit.packet.top_text import joint_lines
+from tablekit.packet.top_text import alike_before, joint_lines
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
     from tablekit.packet.top_drawings import Named
 
+# Least heights of the drawings of a further top of a lot, and of a top of one board, mm: layout and
+# cuts share a sheet.
+FURTHER_LAYOUT, FURTHER_CUTS, FURTHER_GLUE_UP = 95.0, 35.0, 85.0
 MOVING = ("end-grain", "movement")  # drawings of the top that are in the other book
 Words = Text | Subheading
 
@@ -187,40 +190,42 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         said = () if covering.verdict == "pass" else (check_text(covering),)
         in_turn = [IN_TURN] if len(job.laid) > 1 else []
         lines = map(Text, (*said, *paragraphs[:1], *in_turn))
-        yield from _with_drawing(drawn, "board-layout", lines, 130.0)
+        one_board = found.layout is not None and len(found.layout.cut) == 1
+        layout, sawn = (FURTHER_LAYOUT, FURTHER_CUTS) if one_board else (130.0, 90.0)
+        yield from _with_drawing(drawn, "board-layout", lines, layout)
         if cuts:
-            yield from _with_drawing(drawn, "board-cuts", cuts, 90.0, "Cutting the boards")
+            title = f"Cutting the board{'' if one_board else 's'}"
+            yield from _with_drawing(drawn, "board-cuts", cuts, sawn, title)
         return
     title = f"Top {number} of {job.brief.count}"
-    same = next((n for n, other in enumerate(job.tops[: number - 1], 1) if _alike(one, other)), 0)
-    if same:
+    if same := alike_before(job.tops, number):
         said_so = Text(f"Laid out and glued up as top {same}, from other boards of the same size.")
         yield Subheading(title)
         yield said_so
         yield from cuts
     elif found.layout is not None:
-        drawn = {name: (alt, f"{name}-{number}", draw) for alt, name, draw in top_drawings(one)}
+        every = top_drawings(one, further=True)
+        drawn = {name: (alt, f"{name}-{number}", draw) for alt, name, draw in every}
         _, (*paragraphs,) = board_rows(found, sheet)
-        yield from _with_drawing(drawn, "board-layout", [Text(paragraphs[0])], 130.0, title)
-        yield from _with_drawing(drawn, "board-cuts", cuts, 90.0, f"{title}: cutting the boards")
-        yield from _joints(one, drawn, f"{title}: gluing up")
+        said = [Text(paragraphs[0], close=True)]
+        yield from _with_drawing(drawn, "board-layout", said, FURTHER_LAYOUT, title)
+        yield from _with_drawing(drawn, "board-cuts", cuts, FURTHER_CUTS)
+        yield from _joints(one, drawn, f"{title}: gluing up", job)
 
 
-def _alike(one: Design, other: Design) -> bool:
-    """Whether two tops are made of strips alike, cut from boards alike."""
-    both = [of.boards.layout if of.boards else None for of in (one, other)]
-    rows = [
-        [replace(strip, copy=0) for strip in layout.strips] for layout in both if layout is not None
-    ]
-    return len(rows) == 2 and rows[0] == rows[1]
-
-
-def _joints(job: Design, drawn: Mapping[str, Named], title: str = "Gluing up") -> Iterator[Part]:
+def _joints(
+    job: Design, drawn: Mapping[str, Named], title: str = "", first: Design | None = None
+) -> Iterator[Part]:
+    """How a top is glued up; of a further top of a lot only what its first does not say."""
     if job.joints is None:
         return
-    lines = joint_lines(job.joints, job.sheet, beside_drawing="glue-up" in drawn)
+    glued = job.joints.glue is not None
+    lines = joint_lines(job.joints, job.sheet, "glue-up" in drawn, first and first.joints)
     said = [Text(line, close=True) for line in lines]
-    yield from _with_drawing(drawn, "glue-up", said, 130.0, title)
+    if said or glued:
+        title = title or ("Gluing up" if glued else "A top of one board")
+        least = 130.0 if first is None else FURTHER_GLUE_UP
+        yield from _with_drawing(drawn, "glue-up", said, least, title)
 
 
 def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:

@@ -6,7 +6,15 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from tablekit.design.top_boards import TopBoards
-from tablekit.engine.shop import ShopStyle, money_text, share_text, shop_text, shop_text_up, times
+from tablekit.engine.shop import (
+    ShopStyle,
+    area_text,
+    money_text,
+    share_text,
+    shop_text,
+    shop_text_up,
+    times,
+)
 from tablekit.engine.wording import capital
 from tablekit.packet.checks import VERDICTS
 from tablekit.planning.board_steps import pieces_marked
@@ -55,13 +63,15 @@ def _given(found: TopBoards, sheet: Sheet) -> Iterator[Row]:
 
 def _strips(found: TopBoards, sheet: Sheet) -> Iterator[Row]:
     style = sheet.shop_style
-    if found.layout is None:
+    layout = found.layout
+    if layout is None:
         return
-    for number, strip in enumerate(found.layout.strips, start=1):
+    for number, strip in enumerate(layout.strips, start=1):
         where = " to ".join(_place(edge, style) for edge in (strip.left, strip.right))
         length = shop_text_up(strip.length_needed, style)
         wide = shop_text(strip.width, "mm", style)
-        of = f"{number}: {strip.board}, no. {strip.copy}"
+        whence = layout.source(strip).called if strip.length_needed > 0 else strip.board
+        of = f"{number}: {whence}"
         yield of, f"{wide} wide", f"{where}; at least {length} long"
 
 
@@ -77,13 +87,16 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
     layout = found.layout
     if layout is None:
         return
-    used = ", ".join(f"{count} of {name}" for name, count in layout.boards.items())
-    area = shop_text(layout.boards_area, "mm^2", sheet.shop_style)
+    alone = {one.board for one in layout.cut if one.alone}
+    used = ", ".join(
+        name if name in alone else f"{count} × {name}" for name, count in layout.boards.items()
+    )
+    area = area_text(layout.boards_area, sheet.shop_style)
     price = "" if layout.price is None else f", worth {money_text(layout.price)}"
     waste = share_text(layout.waste, 2)
     yield (
-        f"Cuts {used} and uses {area} of them{price}, of which {waste} lies outside the rough "
-        f"circle. {bound_text(layout)} Measure from the centre mark."
+        f"Cut from {used}: {area}{price}, {waste} of it outside the rough circle. "
+        f"{bound_text(layout)} Measure from the centre mark."
     )
 
 
@@ -93,7 +106,7 @@ def bound_text(layout: BoardLayout) -> str:
         return "The boards lie in the order asked for."
     least = "costs" if layout.objective == "price" else "uses"
     if layout.proved:
-        return f"Proved: no other layout {least} less, to a part in a thousand."
+        return f"Proved: no other layout {least} less, to within one part in a thousand."
     gap = share_text(layout.gap, 2)
     return f"The best layout found, not proved: another {least} at most {gap} less."
 
@@ -128,15 +141,14 @@ def cutting_lines(
             times(*(shop_text(side, "mm", style) for side in (one.left_width, one.left)))
             for one in back
         ]
-        named = (f"{_name(one)}, {size}" for one, size in zip(back, sizes, strict=True))
+        named = (f"{one.called}, {size}" for one, size in zip(back, sizes, strict=True))
         yield f"Back to the rack: {'; '.join(named)}."
 
 
 def _crosscut_first(waste: str) -> str:
     return (
-        "Crosscut first, each board from the end where its drawing begins at the left; the numbers "
-        "are those of the strips in the round. Places are measured from that end and include the "
-        f"{waste} lost at it."
+        "Crosscut first, each board from the end drawn on the left; the strips are numbered as in "
+        f"the layout. Distances are from that end and include the {waste} lost there."
     )
 
 
@@ -163,13 +175,9 @@ def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:
         end = ", from its wide end"
     elif one.from_far:
         end = ", from its second end"
-    name = f"{_name(one)}{end}"
+    name = f"{one.called}{end}"
     rest = f"{mm(one.left)} goes back to the rack" if one.left else "the rest is too short to keep"
     return f"{capital(name)}: {'; '.join(pieces)}; {rest}."
-
-
-def _name(one: CutBoard) -> str:
-    return f"{one.board}, no. {one.copy}"
 
 
 def _numbers(of: list[int]) -> str:

@@ -70,6 +70,7 @@ class Card:
     attention  what fails, then what is cautioned against
     wood       what to get, a line each
     asked      the size whose working a maker is most likely to ask for
+    arrises    how a post lies when its arrises are lettered; "" where no size speaks of one
     """
 
     title: str
@@ -82,6 +83,7 @@ class Card:
     attention: tuple[Attention, ...]
     wood: tuple[str, ...]
     asked: str
+    arrises: str = ""
 
 
 def card(job: Design) -> Card:
@@ -98,6 +100,7 @@ def card(job: Design) -> Card:
         tuple(sorted(_attention(job), key=lambda one: not one.fails)),
         tuple(_wood(job)),
         f"{job.base.part} length",
+        _arrises(job),
     )
 
 
@@ -125,6 +128,8 @@ def card_text(found: Card, width: int = 80) -> str:
         head.heading(heading)
         for row in rows:
             head.row(*row, columns=_COLUMNS)
+        if found.arrises and any("arris" in cell for row in rows for cell in row):
+            head.row("arrises", "A, B, C, D", found.arrises, columns=_COLUMNS)
     foot.heading(WOOD)
     for line in found.wood:
         foot.paragraph(line, indent=2)
@@ -242,6 +247,23 @@ def _posts(job: Design) -> Iterator[Row]:
     yield "lean", sheet.shop("splay"), "from plumb"
 
 
+def _arrises(job: Design) -> str:
+    """As `planning/post_text.py` has them; the pages for the bench have a drawing."""
+    from tablekit.planning.post_marks import BEARING, NOTCHED
+
+    try:
+        marks = job.post_work.marks[0] if job.on_posts else None
+    except DesignError:  # the sizes say why
+        marks = None
+    if marks is None:
+        return ""
+    side, names = "right" if marks.mirrored else "left", [face.name for face in marks.faces]
+    near = "" if job.base.notches_each == 1 else f", {names[BEARING]} towards you"
+    return (
+        f"foot end to your {side}, {names[NOTCHED]} up{near}: A near, B far, C below B, D below A"
+    )
+
+
 def _notches(job: Design, marks: PostMarks) -> Iterator[Row]:
     if job.base.notches_each == 2:
         yield from _two_notches(job)
@@ -316,7 +338,7 @@ def _legs(job: Design) -> Iterator[Row]:
     turn = sheet.number("sight_turn")
     line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
     yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
-    yield "lean", sheet.shop("leg_resultant"), "from plumb; cut the foot off square by the same"
+    yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
 
 
 def _top(job: Design) -> Iterator[Row]:
@@ -396,7 +418,7 @@ def _wood(job: Design) -> Iterator[str]:
         own = "from your stock" if job.brief.stock else "to buy"
         parts = f"{job.base.part}s"
         thick = shop_text_up(found.lines[0].rough.thickness, style)
-        planks = _counted(found.planks.planks)
+        planks = ", ".join(f"{n}\u00a0of {name}" for name, n in found.planks.planks.items())
         yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"
     if job.laid:
         tops = "top" if job.brief.count == 1 else "tops"

@@ -24,7 +24,7 @@ def jigs_book(job: Design) -> Document | None:
     if job.jigs is None:
         return None
     return Document(
-        f"{job.sheet.name}: jigs", "What to make before the posts and the top are cut.",
+        f"{job.sheet.name}: jigs", f"What to make before the {job.base.part}s and the top are cut.",
         tuple(_sections(job)),
     )  # fmt: skip
 

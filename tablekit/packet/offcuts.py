@@ -35,5 +35,5 @@ def offcuts_text(design: Design) -> str:
     if not left:
         lines.append("# Nothing: every board that is cut is used up.")
     for one in left:
-        lines += ["", *board_lines(replace(one, price=None))]
+        lines += ["", *board_lines(replace(one, name=f"rest of {one.rest}", price=None))]
     return "\n".join(lines) + "\n"

@@ -2,24 +2,12 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Sequence
 
+from tablekit.engine.wording import NO_BREAK, WITHIN_A_MEASURE, WITHIN_A_SIZE
+
 NARROWEST, WIDEST = 48, 100
-NO_BREAK = "\u00a0"
-# Between a whole number and its fraction, a number and its unit, and a count and what is counted.
-_WITHIN_A_MEASURE = (
-    r"(?<=\d) (?=\d+/\d)"
-    r"|(?<=[\d.]) (?=(?:in|mm|m|cm|ft|thou|oz|N|lbf|lb|kg|MPa|psi|min|minutes?|h|hours?|%)\b)"
-    r"|(?<=\d) (?=× [a-z])|(?<=\d ×) (?=[a-z])"
-)
-WITHIN_A_MEASURE = re.compile(_WITHIN_A_MEASURE)
-# And round the × of two sizes.
-WITHIN_A_SIZE = re.compile(
-    rf"{_WITHIN_A_MEASURE}"
-    r"|(?<=\d) (?=× \d)|(?<=\d mm) (?=× \d)|(?<=\d in) (?=× \d)|(?<= ×) (?=\d)"
-)
 Row = tuple[str, str, str]  # label, value, remark
 
 

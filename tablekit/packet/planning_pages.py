@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from tablekit.design import Design
@@ -18,9 +18,17 @@ from tablekit.packet.document import (
     drawing_of,
     told,
 )
+from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.cut_list import CutLine
 from tablekit.planning.fittings import Fitting
+from tablekit.planning.stock_cutting import Lane
 from tablekit.planning.work_order import Task, moment
+
+# What was made least of the planks, as it is said.
+_LEAST = {
+    "lower price": "No cheaper set of planks will do",
+    "shorter planks": "No shorter total will do",
+}
 
 
 def cutting(job: Design) -> Section:
@@ -31,14 +39,18 @@ def cutting(job: Design) -> Section:
 def _cutting(job: Design) -> Iterator[Part]:
     found = job.cut_list
     unit = job.sheet.shop_style.display
+    woods = {line.wood for line in found.lines}
+    alike = f"All of {found.lines[0].wood}. " if len(woods) == 1 else ""
+    head = ("part", "no.", "finished", "rough", "wood", "note")
+    rows = tuple(_row(job, line) for line in found.lines)
+    if alike:  # said once, and the sizes have the room
+        head, *rest = (tuple(cell for k, cell in enumerate(row) if k != 4) for row in (head, *rows))
+        rows = tuple(rest)
     yield Table(
-        f"{_for(job.brief.count)}Length along the grain × width × thickness, {unit}. Saw to the "
-        "rough size. Volumes and weights: cut-list.csv",
-        ("part", "no.", "finished", "rough", "wood", "note"),
-        tuple(_row(job, line) for line in found.lines),
-        frozenset({1}),
-        close=True,
-    )
+        f"{_for(job.brief.count)}{alike}Length along the grain × width × thickness, {unit}. Saw to "
+        "the rough size. Volumes and weights: cut-list.csv",
+        head, rows, frozenset({1}), close=True,
+    )  # fmt: skip
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
     price = "" if found.price is None else f", for {money_text(found.price)} together"
@@ -46,9 +58,11 @@ def _cutting(job: Design) -> Iterator[Part]:
     if found.rack:
         feet = found.rack / found.bought * found.bought_feet
         much = f"{feet:.1f} board feet" if job.inches else f"{found.rack:.3f} m³"
-        rack = f" The top takes {much} from the rack, which is not bought."
-    of = "of both" if found.rack else "of it"
-    yield Text(f"Wood: {bought}{price}.{rack} {share_text(found.waste, 2)} {of} goes to waste.")
+        takes = "top takes" if job.brief.count == 1 else "tops take"
+        rack = f" The {takes} another {much} from your rack."
+    of = "of the two together" if found.rack else "of it"
+    waste = f"{share_text(found.waste, 2)} {of} goes to waste."
+    yield Text(f"Wood to buy: {bought}{price}.{rack} {waste}")
     yield from _planks(job)
     if found.fittings:
         yield _fittings(found.fittings)
@@ -82,18 +96,18 @@ def _planks(job: Design) -> Iterator[Part]:
     cut = found.planks
     if not job.brief.stock:
         yield Text(
-            "The brief lists no [[stock]], so these are planks that a timber yard usually has "
+            "The brief lists no [[stock]], so these are planks that a timber yard usually stocks "
             "(common practice, no source)."
         )
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
-    price = "" if cut.price is None else f", {money_text(cut.price)}"
+    price = "" if cut.price is None else f" for {money_text(cut.price)}"
     yield Text(
-        f"For the base: {taken}, {job.length(cut.length)} in all{price}. No {cut.least} would do: "
-        "every way of filling a plank was compared. Offcuts are net of the squared ends and saw "
-        "kerfs."
+        f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
+        f"{_LEAST[cut.least]}: every way of filling a plank was compared. Offcuts are what is left "
+        "after squaring the ends and after the saw kerfs."
     )
     lanes = [
-        (f"{lane.plank}, no. {lane.number}", _end_to_end(lane.pieces), job.length(lane.spare))
+        (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
         for lane in cut.lanes
     ]
     rows = tuple(
@@ -107,6 +121,16 @@ def _planks(job: Design) -> Iterator[Part]:
     )  # fmt: skip
 
 
+def _plank(lane: Lane, planks: Mapping[str, int]) -> str:
+    """The plank of a strip, with its number where there are several."""
+    return lane.plank if planks[lane.plank] == 1 else f"{lane.plank}, no. {lane.number}"
+
+
+def _spare(job: Design, spare: float) -> str:
+    """What is left of a strip of plank; none where it is no more than a saw takes."""
+    return job.length(spare) if spare > SAW_KERF else "none"
+
+
 def _end_to_end(pieces: Sequence[str]) -> str:
     """Pieces end to end, those alike counted: "5 × post lamination"."""
     return ", ".join(
@@ -118,11 +142,11 @@ def working_order(job: Design) -> Section:
     """Tasks in order, with what dries meanwhile."""
     order = job.order
     least = (
-        "No plan for one maker takes fewer."
+        "No plan for one maker takes fewer days."
         if order.least == order.days
-        else f"No plan takes fewer than {order.least}."
+        else f"No plan takes fewer than {_days(order.least)}."
     )
-    lot = _lot(job.brief.count)
+    lot = _lot(job)
     said = Text(
         f"{lot}{order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one maker. "
         f"{least} Times are estimates for planning (common practice, no source)."
@@ -132,13 +156,16 @@ def working_order(job: Design) -> Section:
     return Section("Order of work", (said, steps), whole=True)
 
 
-def _lot(pieces: int) -> str:
-    if pieces == 1:
+def _lot(job: Design) -> str:
+    if job.brief.count == 1:
         return ""
+    glued = any(one.joints is not None and one.joints.glue is not None for one in job.tops)
+    each = "; the tops are glued up one at a time" if glued else ""
+    where = "base" if job.on_posts else "piece"
     return (
-        f"All {pieces} pieces together: each task is set up once and done for all of them before "
-        "the next; the tops are glued up one at a time. Number the posts of each base as they are "
-        "fitted, and keep them together. "
+        f"All {job.brief.count} pieces together: each task is set up once and done for all of them "
+        f"before the next{each}. Number the {job.base.part}s of each {where} as they are fitted, "
+        "and keep them together. "
     )
 
 

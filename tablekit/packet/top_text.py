@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import area_text, shop_text
 from tablekit.packet.plain_page import PlainPage, Row
+from tablekit.planning.surface import glue_text
 
 if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import Strip
     from tablekit.planning.top_joints import TopJoints
 
 GLUE_CAUTION = (
@@ -21,38 +24,77 @@ GLUE_CAUTION = (
 
 
 def add_joints(page: PlainPage, design: Design) -> None:
-    """How the boards are glued up; nothing where there is no joint."""
+    """How the boards of each top are glued up; nothing where there is no joint. Of a further top
+    only what its first does not say."""
+    first = design.joints
+    for number, one in enumerate(design.tops, start=1):
+        found = one.joints
+        if found is None or found.glue is None:
+            continue
+        page.heading("Gluing up the top" if number == 1 else f"Gluing up top {number}")
+        if same := alike_before(design.tops, number):
+            page.paragraph(f"As top {same}.", indent=2)
+            continue
+        for row in (*_glue(found, found.glue), *_tenons(found, design.sheet)):
+            page.row(*row)
+        for said in _warned(found, None if number == 1 else first):
+            page.paragraph(said, indent=2)
+
+
+def _warned(found: TopJoints, first: TopJoints | None) -> Iterator[str]:
+    """Warnings and growth rings of a top; of a further one what was not said of the first."""
     from tablekit.planning.top_joints import check_words
 
-    found = design.joints
-    if found is None or found.glue is None:
-        return
-    page.heading("Gluing up the top")
-    for row in (*_glue(found, found.glue), *_tenons(found, design.sheet)):
-        page.row(*row)
     # What a check says stands with the checks; joints that mirror one another warn alike.
     checked = {check_words(check) for check in found.checks}
+    before = () if first is None else (*first.warnings, first.rings.reason)
     for warning in dict.fromkeys(found.warnings):
-        if warning not in checked:
-            page.paragraph(warning, indent=2)
-    page.paragraph(f"{found.rings.reason} {GLUE_CAUTION}", indent=2)
+        if warning not in checked and warning not in before:
+            yield warning
+    if first is None:
+        yield f"{found.rings.reason} {GLUE_CAUTION}"
+    elif found.rings.reason not in before:
+        yield found.rings.reason
 
 
-def joint_lines(found: TopJoints, sheet: Sheet, beside_drawing: bool = False) -> Iterator[str]:
+def alike_before(tops: Sequence[Design], number: int) -> int:
+    """The first top of a lot of whose strips and boards those of this one are copies; 0 where
+    there is none before it."""
+    row = _row(tops[number - 1])
+    return next((n for n, one in enumerate(tops[: number - 1], 1) if row and _row(one) == row), 0)
+
+
+def _row(one: Design) -> list[Strip]:
+    layout = one.boards.layout if one.boards else None
+    return [] if layout is None else [replace(strip, copy=0) for strip in layout.strips]
+
+
+def joint_lines(
+    found: TopJoints, sheet: Sheet, beside_drawing: bool = False, first: TopJoints | None = None
+) -> Iterator[str]:
     """The same as plain lines, label and value together, but for the places of the tenons, which
     are on the drawing.
 
     beside_drawing  leaves out what else the drawing says: glue, clamps and tenons
+    first           of a further top of a lot, what was said of its first: that is not said again
     """
     if found.glue is not None and not beside_drawing:
         for label, value, remark in (*_glue(found, found.glue), _tenon_size(found, sheet)):
             yield f"{label}: {value}{f', {remark}' if remark else ''}"
-    yield from dict.fromkeys(found.warnings)
-    yield f"{found.rings.reason} {GLUE_CAUTION}"
+    before = () if first is None else (*first.warnings, first.rings.reason)
+    yield from (one for one in dict.fromkeys(found.warnings) if one not in before)
+    if found.glue is None:  # a single board: no joint, and nothing to clamp
+        return
+    if first is None:
+        yield f"{found.rings.reason} {GLUE_CAUTION}"
+    elif found.rings.reason not in before:
+        yield found.rings.reason
 
 
 def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
-    yield "glue", glue.shop("glue_volume"), f"for {glue.shop('glue_area')} of joints"
+    style = glue.shop_style
+    volume, area = glue.number("glue_volume"), glue.number("glue_area")
+    yield "glue", glue_text(volume, style), f"for {area_text(area, style)} of joint"
     yield (
         "clamps",
         glue.shop("clamp_count"),

@@ -6,14 +6,14 @@ be read at arm's length. Lengths are millimetres on the paper, letters in points
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import singledispatchmethod
 
 from tablekit.drawing import style
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import Paper
+from tablekit.drawing.wrapping import wrapped as lines_within
 from tablekit.packet.document import (
     Formula,
     Inset,
@@ -25,14 +25,12 @@ from tablekit.packet.document import (
     Text,
     WritingRoom,
 )
-from tablekit.packet.plain_page import WITHIN_A_SIZE
 
 SIZE, SMALL = 10.0, 9.0  # of the text, and of tables
 HEAD, SUB = 15.0, 11.0
 LINE, TIGHT = 5.0, 4.4  # from one base line to the next
 PARAGRAPH, NEXT = 2.2, 0.7  # more between paragraphs, and between the lines of a list
 COLUMN_GAP = 4.0
-_HELD = "\ue000"  # in place of a space within a size while a text is taken apart
 Cell = tuple[float, float]
 # Above and below the text of a row, and of one in a close table.
 CELL, CLOSE = (1.6, 1.6), (1.05, 0.35)
@@ -306,40 +304,8 @@ class Setter:
 
 
 def wrapped(text: str, room: float, size: float = SIZE, bold: bool = False) -> list[str]:
-    """A text broken into lines no wider than `room`; a word too long for a line is cut."""
-    lines: list[str] = []
-    line = ""
-    for word in _words(text, room, size, bold):
-        tried = f"{line} {word}" if line else word
-        if line and style.text_width(tried, size, bold) > room:
-            lines.append(line)
-            line = word
-        else:
-            line = tried
-    return [*lines, line] if line else lines
-
-
-def _words(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
-    # Not at every space: one that does not break holds a number and its unit together.
-    for word in _unbroken(text, room, size, bold):
-        while style.text_width(word, size, bold) > room and len(word) > 1:
-            cut = next(
-                k for k in range(len(word) - 1, 0, -1)
-                if k == 1 or style.text_width(word[:k], size, bold) <= room
-            )  # fmt: skip
-            yield word[:cut]
-            word = word[cut:]
-        yield word
-
-
-def _unbroken(text: str, room: float, size: float, bold: bool) -> Iterator[str]:
-    """The words of a text, a size such as "1 11/16 in" being one where it fits the room."""
-    for word in re.findall(r"[^ \t\r\n]+", WITHIN_A_SIZE.sub(_HELD, text)):
-        whole = word.replace(_HELD, " ")
-        if _HELD in word and style.text_width(whole, size, bold) > room:
-            yield from whole.split(" ")
-        else:
-            yield whole
+    """A text in lines no wider than `room`, as `drawing/wrapping.py` breaks them."""
+    return lines_within(text, room, size, bold)
 
 
 def column_widths(table: Table, room: float) -> list[float]:

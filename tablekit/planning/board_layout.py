@@ -115,6 +115,7 @@ class CutBoard:
     used          length used up, from the end where cutting begins
     used_area     of it, mm²
     left          length that goes back to the rack; 0 where all counts as used
+    alone         whether the rack has one board of that name, which then needs no number
     """
 
     board: str
@@ -127,6 +128,12 @@ class CutBoard:
     used: float
     used_area: float
     left: float
+    alone: bool = False
+
+    @property
+    def called(self) -> str:
+        """What the maker calls it: "plank", or of several alike "plank, no. 2"."""
+        return self.board if self.alone else f"{self.board}, no. {self.copy}"
 
     @property
     def cut_width(self) -> float:
@@ -189,6 +196,10 @@ class BoardLayout:
             if (strip.board, strip.copy) == (of.board, of.copy) and strip.length_needed > 0
         ]
         return sorted(found, key=lambda one: -one[1].start if of.from_far else one[1].start)
+
+    def source(self, of: Strip) -> CutBoard:
+        """The board that a strip is cut from."""
+        return next(one for one in self.cut if (one.board, one.copy) == (of.board, of.copy))
 
     @property
     def boards(self) -> dict[str, int]:

@@ -66,7 +66,7 @@ def shortage(
             found=lengths[name], needed=diameter,
         )  # fmt: skip
     reach = min(asking.reach(top, margin), diameter)
-    largest = _largest(asking, top, margin, style)
+    largest = largest_top(asking, top, margin, style)
     said = f"too little wood: the strips lie {mm(reach)} wide at most, so far as was found"
     if diameter - reach > EASE:
         said += f", and the circle is {mm(diameter)}. {mm(diameter - reach)} of width is missing"
@@ -94,7 +94,7 @@ def _more(asking: Asking, rack: Sequence[RackBoard], top: float, margin: float, 
     return ""
 
 
-def _largest(asking: Asking, top: float, margin: float, style: ShopStyle) -> float | None:
+def largest_top(asking: Asking, top: float, margin: float, style: ShopStyle) -> float | None:
     """A top that the boards do for, as wide as was found, to a whole step of the shop, mm."""
     low, high = 0.0, top
     for _ in range(9):

@@ -9,7 +9,7 @@ joints.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -42,7 +42,7 @@ from tablekit.planning.board_layout import (
 )
 from tablekit.planning.board_pairs import paired
 from tablekit.planning.board_row import Laid, RowPlaces
-from tablekit.planning.board_shortage import BoardsFallShort, shortage
+from tablekit.planning.board_shortage import BoardsFallShort, largest_top, shortage
 from tablekit.planning.board_wood import Losses, Wood, far_width_of, gone_of, wood_of, zones_of
 from tablekit.relations.kinds import check_choice
 
@@ -278,6 +278,7 @@ class _Job:
                 board.name, one.copy + gone_of(board), one.from_far, one.length, float(board.width),
                 far_width_of(board), zones_of(board), used,
                 float(formulas.used_area(one.width, there, used)), left if goes_back else 0.0,
+                int(board.count) + gone_of(board) == 1,
             )  # fmt: skip
 
     @staticmethod
@@ -289,33 +290,66 @@ class _Job:
     def _mm(self, number: float) -> str:
         return shop_text(number, "mm", self.style)
 
-    def _asked_besides(self) -> list[str]:
+    def _terms(self) -> Iterator[tuple[str, str, _Job]]:
+        """What is asked of the row besides that it covers: in words, the key that asks it, and the
+        same question without it."""
         wishes = self.wishes
-        asked = ["all strips of one width"] if self.rip == ALIKE else []
-        asked += ["joints symmetrical about the centre"] if wishes.symmetrical else []
+        if wishes.order:
+            said = f"in the order {', '.join(wishes.order)}"
+            yield said, "order", self._without(replace(wishes, order=()))
+        if self.rip == ALIKE:
+            yield "all strips of one width", "rip", self._without(wishes, AS_WIDE)
+        if wishes.symmetrical:
+            without = self._without(replace(wishes, symmetrical=False))
+            yield "joints symmetrical about the centre", "symmetrical", without
         if wishes.clear_of_centre > 0:
-            asked.append(f"no joint within {self._mm(wishes.clear_of_centre)} of the centre")
+            said = f"no joint within {self._mm(wishes.clear_of_centre)} of the centre"
+            without = self._without(replace(wishes, clear_of_centre=0.0))
+            yield said, "no_centre_joint", without
         if wishes.narrowest > 0:
-            asked.append(f"no strip narrower than {self._mm(wishes.narrowest)}")
-        asked += ["strips of one board side by side"] if wishes.match else []
-        return asked + [f"{len(wishes.keep)} kept in the rack"] * bool(wishes.keep)
+            said = f"no strip narrower than {self._mm(wishes.narrowest)}"
+            yield said, "narrowest", self._without(replace(wishes, narrowest=0.0))
+        if wishes.match:
+            without = self._without(replace(wishes, match=False))
+            yield "strips of one board side by side", "match", without
+        if wishes.keep:
+            said = f"{len(wishes.keep)} kept in the rack"
+            yield said, "keep", self._without(replace(wishes, keep=()))
+
+    def _without(self, wishes: Wishes, rip: Rip | None = None) -> _Job:
+        return _Job(self.rack, rip or self.rip, AREA, wishes, self.style, self.losses, self.effort)
 
     def _shortage(self, top: float, margin: float) -> BoardsFallShort:
-        plain = _Job(self.rack, "as wide as each goes", "area", Wishes(), self.style, self.losses)
-        asked = self._asked_besides()
-        if self.wishes.order:
-            asked.insert(0, f"in the order {', '.join(self.wishes.order)}")
-        if asked and plain.answer(top, margin, proving=False) is not None:
+        plain = _Job(self.rack, AS_WIDE, AREA, Wishes(), self.style, self.losses)
+        terms = list(self._terms())
+        if terms and plain.answer(top, margin, proving=False) is not None:
+            needed = float(formulas.rough_diameter(top, margin))
+            asked = "; ".join(said for said, _, _ in terms)
+            largest = largest_top(self.asking(), top, margin, self.style)
+            at_most = f", or make a top of {self._mm(largest)}" if largest else ""
             return BoardsFallShort(
-                f"the boards can cover the circle, but not on these terms: {'; '.join(asked)}. "
-                "Relax them",
-                found=0.0, needed=float(formulas.rough_diameter(top, margin)),
+                f"the boards can cover the circle, but not on these terms: {asked}. "
+                f"{_way_out(terms, top, margin)}{at_most}",
+                found=float(formulas.rough_diameter(largest, margin)) if largest else 0.0,
+                needed=needed, largest=largest,
             )  # fmt: skip
         return shortage(plain.asking(), self.rack, top, margin, self.losses, self.style)
 
     def asking(self) -> _Asking:
         """What `shortage` asks: whether a rack with these counts of each board makes some top."""
         return _Asking(self)
+
+
+def _way_out(terms: Sequence[tuple[str, str, _Job]], top: float, margin: float) -> str:
+    """Which term is to be dropped for the rest to be met, each tried."""
+    if len(terms) == 1:
+        return f'Leave out "{terms[0][1]}" under [top]'
+    free = [
+        f'"{key}"' for _, key, job in terms if job.answer(top, margin, proving=False) is not None
+    ]
+    if not free:
+        return "Leave out two or more of them under [top]: leaving out one is not enough"
+    return f"Leave out {' or '.join(free)} under [top], and the rest can be met"
 
 
 class _Asking:

@@ -355,10 +355,11 @@ def _strips(
         finished = Size(length, strip.width, thickness)
         rough = Size(length, _widest(board, strip), thick)
         own = getattr(board, "species", None) or wood
-        called = strip.board if strip.board.startswith("board ") else f"board {strip.board}"
+        called = layout.source(strip).called
+        called = called if strip.board.startswith("board ") else f"board {called}"
         yield _line(
             f"{top}, strip {number}", 1, finished, rough, sheet, own,
-            f"from {called}, no. {strip.copy}",
+            f"from {called}",
             _density(sheet, own), strip.board,
         )  # fmt: skip
 

@@ -312,11 +312,11 @@ def _apart(sheet: Sheet, solids: Solids) -> Iterator[str]:
 
 def _packing(sheet: Sheet, fittings: Sequence[Fitting], pieces: int) -> Iterator[Packed]:
     """Common practice, no source."""
-    yield Packed("top", pieces, "wrapped, on edge, never flat under a load")
-    if not base_of(sheet).crossed:
-        yield Packed("leg", base_of(sheet).count * pieces, "wrapped where it stands out")
-    else:
+    if base_of(sheet).crossed:
+        yield Packed("top", pieces, "wrapped, on edge, never flat under a load")
         yield Packed("base", pieces, "feet and heads wrapped")
+    else:
+        yield Packed("whole piece", pieces, "rim and feet wrapped; carry it by the top")
     driven = False
     for one in fittings:
         if one.id == TOP_SCREW:
@@ -329,4 +329,5 @@ def _packing(sheet: Sheet, fittings: Sequence[Fitting], pieces: int) -> Iterator
     if driven:
         yield Packed("driver or key for the screws", 1, "of the size of their heads")
     yield Packed("finish for touching up", 1, "a small bottle of the same, and a cloth")
-    yield Packed("sheet on care and on screwing the top on", pieces)
+    care = "sheet on care and on screwing the top on" if driven else "sheet on care"
+    yield Packed(care, pieces)

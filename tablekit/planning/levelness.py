@@ -144,9 +144,9 @@ class Levelling:
 
         lead = (
             f"A top looks level to about 1 in {1 / self.fall:.0f}: {length(self.rim)} across its "
-            f"{shop_text(self.diameter, 'mm', self.style)}. For that, one head may stand at most "
-            f"{length(self.heads)} above or below the other two, or one foot may be at most "
-            f"{length(self.feet)} too long or too short."
+            f"{shop_text(self.diameter, 'mm', self.style)}. To stay within that, one head may "
+            f"stand at most {length(self.heads)} above or below the other two, or one foot may be "
+            f"at most {length(self.feet)} too long or too short."
         )
         return tuple(map(Said, (lead, *_LEVELLING)))
 

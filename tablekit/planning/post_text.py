@@ -284,10 +284,10 @@ def _passes(page: _PostPage, tools: Tools) -> None:
 def _saw(page: _PostPage, found: Passes) -> None:
     stops = ", ".join(page.length(stop) for stop in found.stops)
     page.say(
-        f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes with "
-        f"{page.tool(found.overlap, 2)} overlap ({found.edge_to_edge} edge to edge), "
-        f"{page.length(found.height)} deep from arris {found.arris}. Foot end to the near side of "
-        f"the cutter, along arris {found.arris}: {stops}."
+        f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes, each "
+        f"overlapping the last by {page.tool(found.overlap, 2)}. Cut {page.length(found.height)} "
+        f"straight down from arris {found.arris}. Foot end to the near side of the cutter, along "
+        f"arris {found.arris}: {stops}."
     )
 
 
@@ -296,8 +296,8 @@ def _router(page: _PostPage, found: Guides) -> None:
         f"Router with a {page.tool(found.base)} base and a {page.tool(found.cutter)} cutter, "
         f"between two guides: set the guides' edges along arris {found.arris} at "
         f"{page.length(found.near)} and {page.length(found.far)} ({page.length(found.offset)} "
-        f"outside each wall). Cut {page.length(found.height)} below arris {found.arris}, in "
-        f"several passes."
+        f"outside each wall). Cut {page.length(found.height)} straight down from arris "
+        f"{found.arris}, in several passes."
     )
 
 
@@ -315,22 +315,37 @@ def _flats(page: _PostPage, work: PostWork) -> None:
         f"{found.to_end:.2f}° to the end, {found.to_bearing:.2f}° to the bearing face or the face "
         f"opposite it, and {found.to_side:.2f}° to the notched face or the face opposite it."
     )
+    bearing = f"mitre {found.mitre_on_bearing:.2f}°, blade tilted {found.tilt_on_bearing:.2f}°"
+    side = f"mitre {found.mitre_on_side:.2f}°, blade tilted {found.tilt_on_side:.2f}°"
+    if bearing == side:
+        page.say(f"Saw, with the post lying on any face: {bearing}.")
+        return
     page.say(
-        f"Saw, with the post flat on the bearing face or the face opposite it: mitre "
-        f"{found.mitre_on_bearing:.2f}°, blade tilted {found.tilt_on_bearing:.2f}°. On the notched "
-        f"face or the face opposite it: mitre {found.mitre_on_side:.2f}°, blade tilted "
-        f"{found.tilt_on_side:.2f}°."
+        f"Saw, with the post lying on the bearing face or the face opposite it: {bearing}. On the "
+        f"notched face or the face opposite it: {side}."
     )
 
 
 def _flat_words(page: _PostPage, flat: Flat, where: str) -> str:
+    sides = [page.length(one) for one in (flat.on_bearing, flat.on_side, flat.on_end)]
+    triangle = (
+        f"Each side of the triangle: {sides[0]}."
+        if len({*sides}) == 1
+        else f"Sides of the triangle: {sides[0]}, {sides[1]} and, on the end, {sides[2]}."
+    )
+    edges = [page.length(one) for one in (flat.along, flat.over_bearing, flat.over_side)]
+    if len({*edges}) == 1:
+        return (
+            f"{where}: from the sharp corner, mark {edges[0]} along each of the three edges that "
+            f"meet there. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
+            f"{triangle}"
+        )
     return (
         f"{where}: from the sharp corner, mark {page.length(flat.along)} "
         f"along the arris; along the end, {page.length(flat.over_bearing)} on the face "
         f"parallel to the bearing face and {page.length(flat.over_side)} on the face parallel to "
         f"the notched face. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
-        f"Sides of the triangle: {page.length(flat.on_bearing)}, {page.length(flat.on_side)} and, "
-        f"on the end, {page.length(flat.on_end)}."
+        f"{triangle}"
     )
 
 

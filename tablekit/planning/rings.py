@@ -343,18 +343,18 @@ def _recommended(alternating: PanelCup, one_way: PanelCup, style: ShopStyle) -> 
     ripple = f"Strips cup by at most {text(alternating.ripple)} either way"
     bow, flat = text(one_way.most), text(alternating.most)
     most = grain.BOW.good[1] or 0.0
-    disagree = "Common practice, and makers disagree."
+    disagree = "Common practice, on which makers disagree."
     if one_way.most < _NOTHING:
         return "one way", "The strips lie flat whichever face is up: show the better faces."
     if one_way.most <= most:
         return (
             "one way",
-            "Lay the strips all one way, but turn a strip whose other face looks better. The panel "
-            f"then bows by at most {bow}, which the fastenings easily hold down. {ripple}. "
-            f"{disagree}",
+            "Lay the strips all the same way up, but turn one over where its other face looks "
+            f"better. The panel then bows by at most {bow}, which the fastenings easily hold down. "
+            f"{ripple}. {disagree}",
         )
     return (
         "alternating",
         f"Lay the strips alternately heart side up and down: the panel then bows by {flat}, "
-        f"against {bow} all one way. {ripple}. {disagree}",
+        f"against {bow} with all of them the same way up. {ripple}. {disagree}",
     )

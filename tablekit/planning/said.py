@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-NO_BREAK = "\u00a0"
+from tablekit.engine.wording import NO_BREAK
 
 
 @dataclass(frozen=True)

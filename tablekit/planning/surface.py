@@ -49,6 +49,14 @@ AREAS = ("top_area", "base_area", "finish_area")
 _lot_finish = solve_for(lot.LOT_FINISH, lot.lot_finish, lot.lot_count, milling.finish_volume)
 
 
+def glue_text(volume: float, style: ShopStyle) -> str:
+    """A volume of glue in mm³ as it is poured out, rounded up: "28 ml", "1.1 fl oz"."""
+    ml = volume / 1000
+    if style.display == "in":
+        return f"{math.ceil(10 * ml / _FLUID_OUNCE - _HAIR) / 10:g} fl oz"
+    return f"{math.ceil(ml - _HAIR)} ml"
+
+
 def liquid_text(volume: float, style: ShopStyle) -> str:
     """A volume of finish in mm³ as it is bought, rounded up: "770 ml", "1.2 litres", "26 fl oz"."""
     ml = volume / 1000

@@ -37,7 +37,7 @@ RIM_PER_SITTER = assume(
     "The minimum for a person eating; 760 mm is comfortable.",
     published(
         "Panero and Zelnik, Human Dimension and Interior Space",
-        "dining spaces: 24 in (61 cm) least, 30 in (76.2 cm) best",
+        "dining spaces: 24 in least, 30 in best",
     ),
     usual=(400, 2000),
 )

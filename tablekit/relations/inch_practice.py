@@ -7,10 +7,11 @@ shop cuts with a 12 mm cutter, an inch shop with a 1/2 in one.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
+from types import MappingProxyType
 
 import sympy as sp
 
@@ -25,6 +26,7 @@ MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
 _NEAR_LARGE, _NEAR = 0.0165, 0.06  # share by which the size of the other system may differ
 _FINEST = 32
+_ROUND = 1000  # pounds, from which they are said in fifties
 _FINE = 0.5  # mm, below which an inch shop counts in thousandths
 _HAIR = 0.1  # mm, by which the range of one use keeps off the next
 # Where the rule below gives a size that nobody uses: inches, and why where that has figures.
@@ -32,16 +34,33 @@ _OWN: dict[str, tuple[Fraction, str]] = {
     "sanding_allowance": (Fraction(1, 32), ""),
     "jointing_allowance": (Fraction(1, 16), ""),
     "edge_loss": (Fraction(1, 16), ""),
-    "slot_spare": (Fraction(1, 16), ""),
-    "pad_recess": (Fraction(1, 16), ""),
+    "slot_spare": (
+        Fraction(1, 16),
+        "Slots filed to suit, with a thirty-second to spare at each end. For plates bought ready "
+        "slotted give slot_length.",
+    ),
+    "pad_recess": (
+        Fraction(1, 16), "A recess of a sixteenth of an inch keeps a pad from being pushed off.",
+    ),
     "post_cleaning": (Fraction(1, 16), "A thirty-second off either side."),
     "lamination_edges": (Fraction(1, 4), "An eighth off either side."),
     "post_trim": (Fraction(3, 2), "Three quarters of an inch off either end."),
     "foot_step": (Fraction(1, 50), "A fiftieth of an inch off at one foot."),
     "head_step": (Fraction(1, 50), "A fiftieth of an inch off at one head."),
-    "chip_load": (Fraction(4, 1000), ""),
+    "chip_load": (
+        Fraction(4, 1000),
+        "A chip of four thousandths carries its heat away; dust burns the rim.",
+    ),
     "notch_clearance": (Fraction(4, 1000), ""),
+    "glue_film": (Fraction(6, 1000), ""),
     "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
+}  # fmt: skip
+# What is said of a coverage, in the words of an inch shop: 4.88 g/m² is 1 lb on 1000 ft², 1 m² from
+# a litre is 41 ft² from a US gallon.
+_OWN_WORDS = {
+    "150 to 250 g/m²": "30 to 50 lb on 1000 square feet",
+    "7 to 12 m² from a litre, first coat": "300 to 500 square feet from a US gallon, first coat",
+    "1.4 m of a 28 mm edge": "4 1/2 ft of a 1 1/8 in edge",
 }
 _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
     "screw_length": (
@@ -53,6 +72,7 @@ _MEASURE = re.compile(
     r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
 )
 _INCHES = ShopStyle("in")
+_NONE: Mapping[float, Fraction] = MappingProxyType({})
 
 
 def inch_size(millimetres: float) -> Fraction:
@@ -88,18 +108,24 @@ def judged_in_practice(
 def _in_inches(assumption: Assumption) -> Assumption:
     quantity = assumption.quantity
     own, why = _OWN.get(quantity.name if quantity else "", (None, ""))
+    metric = {}
+    if quantity is not None and own is not None and quantity.unit == "mm":
+        # What is said of the size speaks of it as it is here.
+        metric = {round(quantity.from_si(float(assumption.value)), 6): own}
     said = replace(
         assumption,
-        why=why or inch_words(assumption.why),
-        source=_source(assumption.source),
+        why=why or inch_words(assumption.why, metric),
+        source=_source(assumption.source, metric),
     )
-    if quantity is None or quantity.unit != "mm":
+    if quantity is None or quantity.unit not in ("mm", "µm"):
         return said
     if quantity.name in _OWN_FORMULAS:
         formula, source = _OWN_FORMULAS[quantity.name]
         said, value = replace(said, source=common_practice(source)), formula
     elif own is not None:
         value = _metres(own)
+    elif quantity.unit == "µm":  # a film that a maker measures in thousandths
+        return said
     elif assumption.value.is_number:
         value = _metres(inch_size(quantity.from_si(float(assumption.value))))
     else:
@@ -132,7 +158,9 @@ def _judged(one: Requirement) -> Requirement:
     said = replace(said, good=_pair(one.good), tolerable=_pair(one.tolerable))
     if isinstance(said, Graded):
         uses, notes = (_uses(of) for of in (said.uses, said.notes))
-        said = replace(said, uses=uses, notes=notes, between=inch_words(said.between))
+        between = inch_words(said.between)
+        graded = said.graded and _source(said.graded)
+        said = replace(said, uses=uses, notes=notes, between=between, graded=graded)
     return said
 
 
@@ -178,23 +206,31 @@ def _whole(millimetres: float) -> float:
     return round(millimetres / MM_PER_INCH) * MM_PER_INCH
 
 
-def _source(source: Source) -> Source:
-    """A common practice in inches; a document as it is."""
-    if source.kind != "common practice":
+def _source(source: Source, own: Mapping[float, Fraction] = _NONE) -> Source:
+    """A common practice, and what is quoted of a document that was not read, in inches; a document
+    as it is."""
+    if source.kind not in ("common practice", "quoted"):
         return source
-    return replace(source, text=inch_words(source.text))
+    return replace(source, text=inch_words(source.text, own))
 
 
-def inch_words(text: str) -> str:
-    """A text with the size in inches that stands for each of its millimetres, and pounds."""
-    return _MEASURE.sub(_converted, text)
+def inch_words(text: str, own: Mapping[float, Fraction] = _NONE) -> str:
+    """A text with the size in inches that stands for each of its millimetres, and pounds.
+
+    own  the inches of sizes in mm that have some of their own
+    """
+    for metric, inches in _OWN_WORDS.items():
+        text = text.replace(metric, inches)
+    return _MEASURE.sub(partial(_converted, own), text)
 
 
-def _converted(found: re.Match[str]) -> str:
+def _converted(own: Mapping[float, Fraction], found: re.Match[str]) -> str:
     low, joint, high, unit = found.groups()
     if unit == "mm" and float(high or low) < _FINE:
         thou = [f"{1000 * float(one) / MM_PER_INCH:.0f}" for one in (low, high) if one]
         return f"{(joint or '').join(thou)} thou"
+    if unit == "mm" and not high and float(low) in own:
+        return f"{_mixed(own[float(low)])} in"
     numbers = [_in_inch_units(float(one), unit) for one in (low, high) if one]
     return f"{(joint or '').join(numbers)} {shown_unit(unit, _INCHES)[0].strip()}"
 
@@ -202,6 +238,12 @@ def _converted(found: re.Match[str]) -> str:
 def _in_inch_units(number: float, unit: str) -> str:
     """The number of inches that stands for millimetres, or that of whole pounds."""
     if unit != "mm":
-        return f"{number * shown_unit(unit, _INCHES)[1]:.0f}"
-    whole, part = divmod(inch_size(number), 1)
+        there = number * shown_unit(unit, _INCHES)[1]
+        return f"{there:.0f}" if there < _ROUND else f"{50 * round(there / 50)}"
+    return _mixed(inch_size(number))
+
+
+def _mixed(inches: Fraction) -> str:
+    """A whole number and a fraction: "2 1/16"."""
+    whole, part = divmod(inches, 1)
     return " ".join(str(one) for one in (whole, part) if one) or "0"

@@ -209,7 +209,9 @@ RATIO = Requirement(
     id="joint_force",
     name="force in the joint",
     quantity="joint_ratio",
-    source=common_practice(f"{_OWN}: a few times the load is usual, far more tells of long levers"),
+    source=common_practice(
+        f"{_OWN}: a few times the load is usual, far more means long lever arms"
+    ),
     good=(None, 4),
     tolerable=(None, 12),
     too_high="Slight play or shrinkage at the notches shows as a wobble.",

@@ -301,7 +301,7 @@ SLIDING = Requirement(
     id="sliding",
     name="drop on a slippery floor",
     quantity="sliding_drop",
-    source=common_practice("our own choice of limits: 8 mm, as for heads that give"),
+    source=common_practice("our own choice of limits: 8 mm, as for head deflection"),
     good=(None, 8),
     too_high="On a waxed floor, the feet slide apart and the top drops by this much before the "
     "notches bind. The forces in them are then many times the load.",

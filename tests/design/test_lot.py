@@ -204,7 +204,7 @@ def test_tops_that_the_clamps_do_not_serve_are_still_glued_before_they_are_level
 
 def original(board: str, copy: int) -> tuple[str, int]:
     """The board of the rack that a board of a later top once was."""
-    told = re.match(r"(.*), rest of no\. (\d+) after top \d+$", board)
+    told = re.match(r"(?:rest of )?(.*) no\. (\d+)(?:, left by top \d+)?$", board)
     return (told[1], int(told[2])) if told else (board, copy)
 
 
@@ -224,7 +224,7 @@ def test_no_wood_is_used_twice(four) -> None:
     # A board is begun once: what is left of it has another name.
     cut = Counter((one.board, one.copy) for top in four.tops for one in top.boards.layout.cut)
     assert set(cut.values()) == {1}
-    assert any("after top" in board for board, _ in cut)  # some top is made of offcuts of others
+    assert any("left by top" in board for board, _ in cut)  # some top is made of offcuts of others
 
 
 def test_every_top_is_covered(four) -> None:

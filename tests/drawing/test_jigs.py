@@ -100,6 +100,31 @@ def test_a_jig_is_on_the_paper_and_its_sizes_are_told(which: str, paper: Paper, 
     assert unit == "mm" or " mm" not in said
 
 
+SHALLOW = """name = "Trial"
+[given]
+table_height = "620 mm"
+top_diameter = "760 mm"
+post_section = "55 mm"
+splay = "48 deg"
+[workshop]
+jigs = true
+"""
+
+
+@pytest.mark.parametrize("which", EVERY)
+@pytest.mark.parametrize("high", [75.0, 90.0, 110.0, 130.0])
+def test_no_text_runs_into_another_beside_the_words_of_a_page(which: str, high: float) -> None:
+    """As on the pages of the jigs: as wide as an A4 sheet's text, and of several heights. The notch
+    of this table is not square and shallow."""
+    paper = Paper(190.0, high, 0.0, "beside", with_text=True)
+    try:
+        ink = lay_out_jig(subject(which, design_of(parse_brief(SHALLOW))), paper).ink
+    except ValueError:
+        assert high < 110.0  # a drawing that asks for more
+        return
+    assert overlapping(ink) == []
+
+
 def test_too_small_a_sheet_is_refused() -> None:
     with pytest.raises(ValueError, match="too small for the flat cradle"):
         lay_out_jig(subject("cradle"), Paper(50, 50))

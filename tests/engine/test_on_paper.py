@@ -14,7 +14,7 @@ from tablekit.engine.on_paper import on_paper
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Relation, equal
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.shop import figures_text
+from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.source import common_practice
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.worked_steps import ClosedWorking, TogetherWorking
@@ -203,3 +203,26 @@ def test_what_is_equal_elsewhere_is_not_laid_to_the_square_crossing() -> None:
 def test_the_same_working_is_written_the_same_each_time(table: Sheet) -> None:
     for name in ("flat_ratio", "post_length"):
         assert len({table.working(name).text() for _ in range(5)}) == 1
+
+
+def test_a_loop_shows_the_steps_that_the_answer_takes_and_quotes_the_rest(stool: Sheet) -> None:
+    """The length follows from the lean, once that is found: of the arms of foot and head, which
+    only serve to find it, the values stand, and where their steps are. A dozen lines and the loop:
+    at most 18."""
+    said = on_paper(stool.working("post_length"))
+    assert "post length      L = (H_c − n·w − w·m)/cos θ" in said
+    assert "a_h = " in said and "head arm " not in said
+    assert "Each step of that: the working of splay." in " ".join(said.split())
+    assert "    head arm " in on_paper(stool.working("splay"))
+    assert len(said.splitlines()) <= 18
+
+
+def test_a_reading_is_put_in_on_the_scale_of_its_formula() -> None:
+    """70 °F are 21.1111 °C, and the equation is fitted to degrees Celsius: 0.805 + 0.000736·21.1111
+    − 0.00000273·21.1111² = 0.819321 (Wood Handbook, 4-5)."""
+    given = {"driest_temperature": parse_quantity("70 degF", "degC"), **SQUARE}
+    sheet = network("table").solve(given, shop=ShopStyle("in"))
+    said = on_paper(sheet.working("driest_dissolving"))
+    assert "T_d = 70 °F = 21.1111 °C" in said
+    assert "0.000736 × 21.1111" in said and "× 70" not in said
+    assert "0.819321" in said

@@ -300,7 +300,7 @@ def test_a_quantity_is_said_in_no_other_way(unit: str, said: str) -> None:
         # 25.4 mm to the inch; thousandths below a sixteenth, 64ths above it (common practice, no
         # source: how they are said)
         (0.0254, "0.025 mm", "1 thou"),
-        (0.1956, "0.2 mm", "7.7 thou"),
+        (0.1956, "0.2 mm", "8 thou"),  # 7.70: a tenth of a thou is not read
         (0.6604, "0.66 mm", "26 thou"),
         (-0.6604, "−0.66 mm", "−26 thou"),
         (1.5, "1.5 mm", "59 thou"),
@@ -347,7 +347,7 @@ def test_a_range_in_inches_is_said_in_plain_sizes_within_it(low, high, said) -> 
         (1e-9, False, ShopStyle(), "0 mm"),  # what arithmetic leaves
         (-0.18, False, ShopStyle(), "−0.18 mm"),
         (0.3, False, ShopStyle(), "0.5 mm"),
-        (0.155, False, ShopStyle("in"), "6.1 thou"),  # 0.155/25.4 = 0.00610
+        (0.155, False, ShopStyle("in"), "6 thou"),  # 0.155/25.4 = 0.00610
     ],
 )
 def test_what_is_there_is_not_told_as_nothing(

@@ -165,7 +165,8 @@ def test_offcuts_are_boards_for_the_next_brief() -> None:
         first, last = min(s.start for s in ends), max(s.end for s in ends)
         rest = first - 3 if one.from_far else one.length - last - 3  # less a kerf
         if rest >= 250:
-            expected[f"{one.board}, rest of no. {one.copy}"] = (one, rest)
+            number = "" if kinds[one.board].count == 1 else f" no. {one.copy}"
+            expected[f"rest of {one.board}{number}"] = (one, rest)
     assert found.keys() == expected.keys() and len(found) >= 1
     for name, (one, rest) in expected.items():
         board, kind = found[name], kinds[one.board]

@@ -158,6 +158,32 @@ def test_a_compound_notch_is_given_by_its_knife_lines(run) -> None:
     assert "notch centre" not in rows and rows["notch bevel"].endswith("°")
 
 
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("crossing", ["one notch", "two notches"])
+def test_the_arrises_are_where_the_marks_have_them(run, brief: Path, hand: str, crossing: str):
+    """A post lies as the card says: two faces towards the maker and on top meet at A, the edge
+    near him; going over the top the next is B. The faces of the marks lie between two arrises
+    each, so face by face the letters must be those of the edges at which it begins and ends."""
+    from tablekit.brief import read_brief
+    from tablekit.planning.setting_out_posts import post_marks
+    from tablekit.relations.bases import base_of
+    from tablekit.setting_out import set_out
+
+    brief.write_text(f'{WORKED}[base]\nhand = "{hand}"\ncrossing = "{crossing}"\n')
+    text = " ".join(run("set-out", brief).split())
+    said = re.search(
+        r"arrises A, B, C, D foot end to your (\w+), (.+?) up(?:, (.+?) towards you)?: A near, "
+        r"B far, C below B, D below A", text,
+    )  # fmt: skip
+    assert said
+    sheet = set_out(read_brief(brief))
+    marks = post_marks(sheet)[0]
+    assert base_of(sheet).mirrored is (hand == "left") is (said[1] == "right")
+    between = {face.name: {*face.arrises} for face in marks.faces}
+    assert between[said[2]] == {"A", "B"}
+    assert said[3] is None or between[said[3]] == {"D", "A"}
+
+
 def test_what_is_not_checked_stands_before_the_count(run) -> None:
     (legs,) = (path for path in DEMOS if path.stem == "garden-stool")
     text = run("set-out", legs)

@@ -220,7 +220,7 @@ def test_a_gap_that_is_left_is_shown(panel: RackPanel) -> None:
         panel.rows[0].fields["width"].value = "141 mm"
     assert "not proved: another uses at most 3.4 % less" in panel.said.value
     panel.rows[0].fields["width"].value = "140 mm"
-    assert "Proved: no other layout uses less, to a part in a thousand" in panel.said.value
+    assert "Proved: no other layout uses less, to within one part in a thousand" in panel.said.value
 
 
 def test_without_a_kernel_there_are_words(panel: RackPanel) -> None:

@@ -370,3 +370,34 @@ def test_what_cannot_be_asked_is_refused(asked) -> None:
     settled = {"top_diameter": 920, **TOP, **asked}
     with pytest.raises(DesignError, match=r"expected|is not known|has no price"):
         lay_out((Board("A", 500, 1000, 2),), **settled)
+
+
+@pytest.mark.parametrize(
+    ("rip", "way_out"),
+    [("as wide as each goes", 'Leave out "match" under'), ("all alike", 'Leave out "match" under')],
+)
+def test_a_term_that_stands_in_the_way_is_named(rip: str, way_out: str) -> None:
+    """Four boards of 1780 mm less 15 mm of raw end give a strip of 920 mm and one of 842 mm each,
+    and seven strips of 136 mm reach across the 920 mm. By Pythagoras 842 mm serves from 186 mm off
+    the centre on, so the middle three are long and the outer four short; side by side with its own
+    short one each, a third long one finds no place among them."""
+    boards = (Board("P", 140, 1780, 4),)
+    assert 2 * math.sqrt(460**2 - 186**2) < 1780 - 15 - 920 - 3
+    with pytest.raises(BoardsFallShort, match=way_out) as short:
+        lay_out(boards, 900, rip=rip, wishes=Wishes(match=True), **TOP)
+    # What it says can be done, can be done.
+    lay_out(boards, 900, rip=rip, **TOP)
+    assert 0 < short.value.largest < 900
+    lay_out(boards, short.value.largest, rip=rip, wishes=Wishes(match=True), **TOP)
+
+
+def test_where_no_single_term_is_to_blame_that_is_said() -> None:
+    """One board too many is kept, and one width too much is asked: either alone is enough to stand
+    in the way."""
+    boards = (*RACK, Board("C", 300, 1000, 1))
+    asked = Wishes(keep=("C", "B", "B"), narrowest=250)
+    with pytest.raises(BoardsFallShort, match="leaving out one is not enough"):
+        lay_out(boards, 920, wishes=asked, **TOP)
+    for one in (Wishes(keep=("C", "B", "B")), Wishes(narrowest=250)):
+        with pytest.raises(BoardsFallShort):
+            lay_out(boards, 920, wishes=one, **TOP)
