@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import product
@@ -242,6 +243,15 @@ def stand(pieces: Pieces) -> Standing:
     if not found_.holds:
         raise _why_not(pieces)
     return found_
+
+
+def make_ready(pieces: Pieces) -> None:
+    """Compile all that standing posts up may need, so that nothing of it is left to a slider.
+
+    Posts that do not fit are looked at once more, by what is compiled only for them."""
+    stand_all([pieces])
+    with suppress(DesignError):
+        stand(pieces.with_sizes({"notch_depth_1": 2 * pieces.number("post_section_1")}))
 
 
 def stand_all(several: Sequence[Pieces]) -> list[Standing]:
