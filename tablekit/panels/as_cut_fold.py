@@ -61,9 +61,13 @@ class AsCutFold:
         self._brief: Brief | None = None
         self._design: Design | None = None
         self.fields = {
-            **{(post, key): _field(says) for post in POSTS for key, says in POST_FIELDS.items()},
-            **{("", key): _field(says) for key, says in TOP_FIELDS.items()},
-            ("", MOISTURE.name): _field("moisture of the wood"),
+            **{
+                (post, key): _field(says, f"{says} of {post.replace('_', ' ')}")
+                for post in POSTS
+                for key, says in POST_FIELDS.items()
+            },
+            **{("", key): _field(says, says) for key, says in TOP_FIELDS.items()},
+            ("", MOISTURE.name): _field("moisture", "moisture of the wood when it was cut"),
         }
         for one in self.fields.values():
             heard(one, self._typed)
@@ -80,7 +84,9 @@ class AsCutFold:
 
     def _of(self, post: str, title: str) -> widgets.Widget:
         own = [field for (of, _), field in self.fields.items() if of == post]
-        return widgets.VBox([widgets.HTML(f"<b>{title}</b>"), *own], layout=column(1, 260))
+        # Beside one another a column shares the width; below them it would take a height.
+        layout = column(1, 260) if post else {}
+        return widgets.VBox([widgets.HTML(f"<b>{title}</b>"), *own], layout=layout)
 
     @property
     def open(self) -> bool:
@@ -178,10 +184,10 @@ def _said(problem: BriefProblem) -> str:
     return f"{post.replace('_', ' ')}: {problem.message}" if post in POSTS else problem.message
 
 
-def _field(says: str) -> widgets.Text:
+def _field(says: str, in_full: str) -> widgets.Text:
     return widgets.Text(
-        description=says, continuous_update=False, style={"description_width": "130px"},
-        layout={"width": "250px"},
+        description=says, tooltip=in_full, continuous_update=False,
+        style={"description_width": "130px"}, layout={"width": "250px"},
     )  # fmt: skip
 
 
