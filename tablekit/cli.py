@@ -152,6 +152,10 @@ def _add_set_out(commands: Commands) -> None:
         "--offcuts", type=Path, metavar="FILE", help="also write what is left of the boards there, "
         "as [[boards]] for the next brief",
     )  # fmt: skip
+    parser.add_argument(
+        "--to-measure", type=Path, metavar="FILE", help="also write a CSV file there, to fill in "
+        "with what each piece measures once it is cut; for working --spread --measured",
+    )  # fmt: skip
     parser.set_defaults(command=_set_out)
 
 
@@ -181,6 +185,15 @@ def _add_working(commands: Commands) -> None:
         "--spread",
         action="store_true",
         help="instead, how far NAME strays when the cuts do, and which cut matters most",
+    )
+    parser.add_argument(
+        "--measured",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="with --spread: a CSV file of sizes measured in your shop, whose spread is used "
+        "instead of the assumed one (set-out --to-measure writes one to fill in); may be given "
+        "again",
     )
     parser.set_defaults(command=_working)
 
@@ -250,8 +263,9 @@ def _set_out(asked: argparse.Namespace) -> int:
         from tablekit.packet.card import card, card_text
 
         answer = card_text(card(design), _columns())
-    left = _offcuts(design, asked.offcuts) if asked.offcuts else ""
-    written = left + (_packet(design, asked.out) if asked.out else "")
+    written = _offcuts(design, asked.offcuts) if asked.offcuts else ""
+    written += _to_measure(design, asked.to_measure) if asked.to_measure else ""
+    written += _packet(design, asked.out) if asked.out else ""
     _say(answer)
     _say(written, sys.stderr if asked.json else sys.stdout)
     return ANSWERED
@@ -267,6 +281,19 @@ def _offcuts(design: Design, file: Path) -> str:
     except OSError as reason:
         raise _Misuse(f"{file} cannot be written: {reason.strerror or reason}") from None
     return f"\nOffcuts written to {file}\n"
+
+
+def _to_measure(design: Design, file: Path) -> str:
+    from tablekit.packet.folder import write_file
+    from tablekit.packet.to_measure import to_measure_csv
+
+    if file.exists() or file.is_symlink():  # it may hold an hour's measuring
+        raise _Misuse(f"{file} is there already and may be filled in; name another file")
+    try:
+        write_file(file, to_measure_csv(design).encode())
+    except OSError as reason:
+        raise _Misuse(f"{file} cannot be written: {reason.strerror or reason}") from None
+    return f"\nSizes to measure written to {file}\n"
 
 
 def _packet(design: Design, folder: Path) -> str:
@@ -305,6 +332,7 @@ def _working(asked: argparse.Namespace) -> int:
             raise _Misuse(
                 f"{option} goes with the working itself; {other} is printed as plain text"
             )
+    measured = _measured(asked)
     design = _solve(asked.brief)
     if asked.name is None:
         for option, set_to in ((other, other), ("--as", asked.form), ("--full", asked.full)):
@@ -323,7 +351,7 @@ def _working(asked: argparse.Namespace) -> int:
     if asked.when is not None:
         text = _change(sheet, name, asked.when)
     elif asked.spread:
-        text = _spread(sheet, name)
+        text = _spread(sheet, name, measured)
     else:
         form, several = asked.form or FORMS[0], len(sheets) > 1
         text = "\n".join(
@@ -333,6 +361,17 @@ def _working(asked: argparse.Namespace) -> int:
         )
     _say(text if text.endswith("\n") else f"{text}\n")
     return ANSWERED
+
+
+def _measured(asked: argparse.Namespace) -> list[tuple[str, float, float]]:
+    """What was measured in the shop, of each size its name, as drawn and as measured."""
+    if not asked.measured:
+        return []
+    if not asked.spread:
+        raise _Misuse("--measured goes with --spread: it says how true your own cuts are")
+    from tablekit.brief.measured import read_measured
+
+    return [(one.name, one.drawn, one.measured) for one in read_measured(asked.measured)]
 
 
 def _as_declared(name: str) -> str:
@@ -403,30 +442,11 @@ def _change(sheet: Sheet, name: str, asked: str) -> str:
     return change(sheet, name, other, parse_quantity(by, unit, other, signed=True)).text()
 
 
-def _spread(sheet: Sheet, name: str) -> str:
-    from tablekit.engine.as_cut import as_cut
-    from tablekit.engine.tolerance import spread
-    from tablekit.engine.units import figures_text
-    from tablekit.planning.levelness import head_tilt
-    from tablekit.relations.tolerances import tolerances
+def _spread(sheet: Sheet, name: str, measured: Sequence[tuple[str, float, float]]) -> str:
+    from tablekit.packet.spread_text import spread_text
+    from tablekit.planning.own_spread import own_spreads
 
-    sheet.network.quantity(name)  # an unknown name is told before anything is drawn
-    # A cut that the others settle, as the depth of two notches, strays with them alone.
-    # Nor has a lean that can be no other one a tolerance.
-    fixed = {a.quantity.name for a in sheet.network.assumptions if a.quantity and a.only}
-    every = tolerances(set(sheet.values) - fixed)
-    settled = as_cut(sheet, [t.name for t in every], [name]).numbers
-    cuts = tuple(t for t in every if t.name in settled)
-    units = {t.name: sheet.network.quantity(t.name).unit for t in cuts}
-    true = "\n".join(
-        f"  {t.name} ±{figures_text(t.plus_minus, units[t.name], sheet.shop_style, 2)}"
-        for t in cuts
-    )
-    sources = "; ".join(dict.fromkeys(str(t.source) for t in cuts))
-    told = spread(sheet, [name], cuts).text()
-    if "head_radius" in sheet.values:  # three heads carry the top of crossed posts
-        told += f"\n\n{head_tilt(sheet, cuts).text()}"
-    return f"{told}\n\nCuts are taken to be true within\n{true}\n  {sources}\n"
+    return spread_text(sheet, name, own_spreads(sheet, measured))
 
 
 def _solve(path: str) -> Design:

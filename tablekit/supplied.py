@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tablekit.engine.plan import assign_roles, confirming
+from tablekit.engine.shop import plain_number
+from tablekit.relations.moisture import SHOP
 from tablekit.species import Species, find_species
 from tablekit.wood_movement import CUTS, Movement, find_movement
 
@@ -42,7 +44,10 @@ class Supplied:
 
 def supplied(brief: Brief) -> tuple[Supplied, ...]:
     """All that the sections of a brief supply."""
-    return (*_of_the_wood(brief.wood), *_of_the_room(brief), *_of_the_edge(brief))
+    return (
+        *_of_the_wood(brief.wood), *_of_the_room(brief), *_as_measured(brief),
+        *_of_the_edge(brief),
+    )  # fmt: skip
 
 
 def notes_alone(brief: Brief) -> tuple[str, ...]:
@@ -173,12 +178,28 @@ def _of_the_room(brief: Brief) -> Iterator[Supplied]:
             continue
         for part in ("temperature", "humidity"):
             name = f"{air_name}_{part}"
+            if name == SHOP.humidity.name and brief.as_cut.moisture is not None:
+                continue  # the wood was measured, which says more than the air it lies in
             yield Supplied(
                 name, float(getattr(air, part)), name, f"from {air_name} in [room]",
                 unused=f"{name} follows from what was given; that of {air_name} in [room] was not "
                 f"used.",
                 label=f"{air_name}, [room]",
             )  # fmt: skip
+
+
+def _as_measured(brief: Brief) -> Iterator[Supplied]:
+    """The moisture of the wood as it was measured, in place of that of wood in the shop's air."""
+    wet = brief.as_cut.moisture
+    if wet is None:
+        return
+    instead = "" if brief.room.shop is None else ", in place of the humidity of shop in [room]"
+    yield Supplied(
+        SHOP.moisture.name, float(wet), SHOP.humidity.name, "as measured, [as_cut]",
+        f"The wood was measured at {plain_number(float(wet))} % when it was cut{instead}; its "
+        "movement with the seasons is calculated from there.",
+        label="measured, [as_cut]",
+    )  # fmt: skip
 
 
 def _of_the_edge(brief: Brief) -> Iterator[Supplied]:

@@ -84,3 +84,34 @@ def test_woods_answer_to_what_the_trade_calls_them() -> None:
     for other, name in OTHER_NAMES.items():
         found = find_species(other.title())
         assert found is not None and found.name == name and other not in every_species()
+
+
+CUT = '[as_cut]\nmoisture = "{} %"\n'
+
+
+@pytest.mark.parametrize("room", ["", ROOM])
+def test_measured_moisture_takes_the_place_of_the_air_of_the_shop(room: str) -> None:
+    """The top starts from what was measured: for 1 % it moves by the coefficient of white ash along
+    the rings, 0.00274 (Wood Handbook FPL-GTR-190, table 13-5), times its 920 mm."""
+    dry, wet = (sheet(GIVEN, ASH, room, CUT.format(moisture)) for moisture in (8, 11))
+    assert wet.number("shop_moisture") == 11 and wet["shop_humidity"].origin == "found"
+    by_hand = 3 * 0.00274 * 920
+    assert wet.number("winter_shrinkage") - dry.number("winter_shrinkage") == pytest.approx(
+        by_hand, rel=1e-9
+    )
+    assert wet.number("top_movement") == dry.number("top_movement")  # from driest to dampest
+    assert wet.number("winter_play") > dry.number("winter_play")
+    (note,) = [one for one in wet.notes if "measured at 11 %" in one]
+    assert ("in place of the humidity of shop in [room]" in note) == bool(room)
+
+
+@pytest.mark.parametrize("name, text", [("shop_moisture", "9 %"), ("shop_humidity", "50 %")])
+def test_measured_moisture_beside_one_that_is_given_is_refused(name: str, text: str) -> None:
+    with pytest.raises(DesignError, match=f"says what {name} below .given. says too"):
+        parse_brief(f'{GIVEN}{name} = "{text}"\n{CUT.format(11)}')
+
+
+def test_measured_moisture_beside_the_warmth_of_the_shop_gives_its_humidity() -> None:
+    """At 70 °F wood has 11.0 % in air of 60 % (Wood Handbook FPL-GTR-190, table 4-2)."""
+    found = sheet(GIVEN, 'shop_temperature = "70 degF"', CUT.format(11.0))
+    assert found.number("shop_humidity") == pytest.approx(60, abs=0.5)

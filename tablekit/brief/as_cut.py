@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from tablekit.brief.keys import Key, Measure, measure, read, values
-from tablekit.brief.section import BriefSection
+from tablekit.brief.section import BriefSection, Span
 from tablekit.brief.workshop import span_of
 from tablekit.planning.as_cut import OF_A_POST
 from tablekit.relations import quantities as q
@@ -52,9 +52,15 @@ class PostKey(Key):
         return f"a table of measures: {{ {', '.join(f'{key} = …' for key in STEMS)} }}"
 
     def read(self, section: BriefSection) -> dict[str, float]:
-        post = section.section(self.name)
-        if post is None:
+        written = section.table.get(self.name, {})
+        if not isinstance(written, dict):
+            section.wrong(
+                self.name,
+                f"{section.found(self.name)} does not say which size it is; write "
+                f'{self.name} = {{ length = "…" }}',
+            )
             return {}
+        post = BriefSection(section.source, written, (*section.place, self.name))
         number = POSTS.index(self.name)
         said = read(post, _of_a_post(number))
         place, length = said["notch_position"], said["length"]
@@ -96,6 +102,13 @@ class FlatsKey(Key):
         return found
 
 
+# Wetter wood than this is not kept so by any air that a shop has, and moves as the kit does not
+# calculate; our own choice.
+MOISTURE = measure(
+    "moisture",
+    Span("%", "moisture of the wood when it was cut, by a meter or a weighed sample", 3, 22),
+    "by the air of the shop",
+)
 AS_CUT_KEYS: tuple[Key, ...] = (
     *(PostKey(name, f"post {name[-1]} as measured: lengths along it from its foot end, before the "
               "flats; a flat by the largest circle on it", "not cut yet") for name in POSTS),
@@ -104,7 +117,14 @@ AS_CUT_KEYS: tuple[Key, ...] = (
       for name, end in (("foot_flats", "foot"), ("head_flats", "head"))),
     measure("top_thickness", span_of(q.top_thickness), _AS_THE_SHEET),
     measure("top_diameter", span_of(q.top_diameter), _AS_THE_SHEET),
+    MOISTURE,
 )  # fmt: skip
+# Where a maker may look for a size of one post.
+_OF_ONE_POST = {
+    name: f'it is one of a post: write post_1 = {{ {key} = "…" }}'
+    for key, stem in STEMS.items()
+    for name in (key, stem)
+}
 
 
 @dataclass(frozen=True)
@@ -114,10 +134,12 @@ class AsCut:
     sizes  numbers in mm by name: "post_length_2", "head_flat_1", "top_thickness"; as read from a
            text each is a `Typed`
     lines  where each stands in the brief; of no account in comparing
+    moisture  of the wood when it was cut, %; None where it was not measured
     """
 
     sizes: Mapping[str, float] = field(default_factory=dict)
     lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
+    moisture: float | None = None
 
     @classmethod
     def of(
@@ -125,18 +147,21 @@ class AsCut:
         post_1: Mapping[str, float] | None = None,
         post_2: Mapping[str, float] | None = None,
         post_3: Mapping[str, float] | None = None,
+        moisture: float | None = None,
         **top: float,
     ) -> AsCut:
-        """The same from numbers in mm, as a brief writes them: `AsCut.of(post_2={"length": 1146.0},
-        top_thickness=27.0)`. Raises KeyError for a name that no post has."""
+        """The same from numbers in mm, and moisture in %, as a brief writes them:
+        `AsCut.of(post_2={"length": 1146.0}, top_thickness=27.0)`. Raises KeyError for a name that
+        no post has."""
         sizes = {
             f"{STEMS[key]}_{number}": size
             for number, post in enumerate((post_1, post_2, post_3), start=1)
             for key, size in (post or {}).items()
         }
-        return cls({**sizes, **top})
+        return cls({**sizes, **top}, moisture=moisture)
 
     def __bool__(self) -> bool:
+        """Whether a size was measured."""
         return bool(self.sizes)
 
     def line(self, *names: str) -> int | None:
@@ -149,15 +174,17 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
     if section is None:
         return AsCut()
     if not base.crossed or base.notches_each != 1:
-        section.wrong(
-            "", "[as_cut] is worked through for three crossed posts with one notch each; leave it "
-            "out for another base",
-        )  # fmt: skip
-        return AsCut()
-    section.only([key.name for key in AS_CUT_KEYS])
+        if section.table.keys() - {MOISTURE.name}:
+            section.wrong(
+                "", "sizes as cut are worked through for three crossed posts with one notch each; "
+                f"for another base leave out all but {MOISTURE.name}",
+            )  # fmt: skip
+        return AsCut(moisture=MOISTURE.read(section))
+    section.only([key.name for key in AS_CUT_KEYS], _OF_ONE_POST)
     sizes: dict[str, float] = {}
     lines: dict[str, int] = {}
-    for key, said in values(section, AS_CUT_KEYS).items():
+    of_sizes = [key for key in AS_CUT_KEYS if key is not MOISTURE]
+    for key, said in values(section, of_sizes).items():
         here = said if isinstance(said, dict) else {} if said is None else {key: said}
         for name, size in here.items():
             if name in sizes:
@@ -166,7 +193,7 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
             line = section.source.locator.line(_place(section, key, name))
             if line is not None:
                 lines[name] = line
-    return AsCut(sizes, lines)
+    return AsCut(sizes, lines, MOISTURE.read(section))
 
 
 def _place(section: BriefSection, key: str, name: str) -> tuple[str | int, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from tablekit.brief.as_cut import AsCut, read_as_cut
+from tablekit.brief.as_cut import MOISTURE, AsCut, read_as_cut
 from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
 from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.delivery import DeliveryWishes, read_delivery
@@ -34,6 +34,7 @@ from tablekit.planning.planks import Plank
 from tablekit.planning.quoting import QuoteTerms
 from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
+from tablekit.relations.moisture import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity
@@ -190,6 +191,9 @@ def _brief(top: BriefSection) -> Brief:
     top.only(known, belongs)
     name = headings["name"]
     boards, shop = read_boards(top.rows("boards")), top.section("workshop")
+    cut = top.section("as_cut")
+    givens = _givens(top, stated, base.chosen, quantities)
+    _refuse_moisture_twice(cut, givens)
     return Brief(
         name=f"Untitled {stated}" if name is None else name,
         kind=stated,
@@ -198,7 +202,7 @@ def _brief(top: BriefSection) -> Brief:
             fraction=headings["fraction"] or 32,
             step_mm=STEPS[headings["step"] or "0.5 mm"],
         ),
-        givens=_givens(top, stated, base.chosen, quantities),
+        givens=givens,
         base=base,
         wood=_wood(top.section("wood")),
         room=_room(top.section("room")),
@@ -206,13 +210,24 @@ def _brief(top: BriefSection) -> Brief:
         top=read_top(top.section("top"), boards),
         workshop=read_workshop(shop, quantities),
         stock=read_stock(top.rows("stock")),
-        as_cut=read_as_cut(top.section("as_cut"), base.chosen),
+        as_cut=read_as_cut(cut, base.chosen),
         paper=headings["paper"] or "",
         count=int(headings["count"] or 1),
         delivery=read_delivery(top.section("delivery")),
         quote=read_quote(top.section("quote")),
         jigs=read_jigs(shop),
     )
+
+
+def _refuse_moisture_twice(cut: BriefSection | None, givens: Mapping[str, float]) -> None:
+    """What was measured is a fact; what is given of the same beside it can only contradict it."""
+    given = [one.name for one in (SHOP.moisture, SHOP.humidity) if one.name in givens]
+    if cut is not None and MOISTURE.name in cut.table and given:
+        cut.wrong(
+            MOISTURE.name,
+            f"{cut.found(MOISTURE.name)} says what {given[0]} below [given] says too; keep what "
+            "was measured",
+        )
 
 
 def usual_display(table: object) -> Literal["mm", "in"]:

@@ -114,7 +114,7 @@ class BriefSection:
         for key in self.table:
             if key in known or self.source.full:
                 continue
-            advice = (hints or {}).get(key) or _did_you_mean(key, known)
+            advice = (hints or {}).get(key) or did_you_mean(key, known)
             if (now := RENAMED.get(key)) in known:
                 advice = f"it is now called {now}"
             what = "section" if _is_section(self.table[key]) and not self.place else "name"
@@ -262,7 +262,7 @@ def _clean(key: str) -> str:
     return as_written(key)[1:-1]
 
 
-def _did_you_mean(key: str, known: Sequence[str]) -> str:
+def did_you_mean(key: str, known: Sequence[str]) -> str:
     """The name that is spelled nearly so, else the first that has all the words of the key, else
     the nearest."""
     wanted = key.strip().lower().replace(" ", "_").replace("-", "_")[:100]

@@ -60,9 +60,6 @@ class BriefProblem:
         return f"{', '.join(where)}: {self.message}" if where else self.message
 
 
-_TOO_LARGE = BriefProblem("is larger than 1 MB; a brief is a short text. Is it the right file?")
-
-
 class BriefError(DesignError):
     """A brief cannot be read or is malformed. `problems` holds all that was found, in order."""
 
@@ -87,8 +84,9 @@ class BriefError(DesignError):
 # --- The file -----------------------------------------------------------------------------
 
 
-def read_text(path: str | Path) -> str:
-    """The text of a brief. Raises BriefError when it cannot be read as UTF-8 text.
+def read_text(path: str | Path, what: str = "a brief", ending: str = ".toml") -> str:
+    """The text of a brief, or of what else a maker writes. Raises BriefError when it cannot be read
+    as UTF-8 text.
 
     A byte order mark at the start and Windows line ends are taken as editors write them.
     """
@@ -97,18 +95,18 @@ def read_text(path: str | Path) -> str:
         raw = _read(path)
     except FileNotFoundError:
         raise BriefError(
-            where, [BriefProblem(f"there is no such file{_neighbour(path)}")]
+            where, [BriefProblem(f"there is no such file{_neighbour(path, ending)}")]
         ) from None
     except IsADirectoryError:
         raise BriefError(
-            where, [BriefProblem(f"is a folder; expected a brief in it{_neighbour(path)}")]
+            where, [BriefProblem(f"is a folder; expected {what} in it{_neighbour(path, ending)}")]
         ) from None
     except (OSError, ValueError) as reason:
         why = getattr(reason, "strerror", None) or str(reason)
         raise BriefError(where, [BriefProblem(f"cannot be read: {why}")]) from None
     if len(raw) > LARGEST_FILE:
-        raise BriefError(where, [_TOO_LARGE])
-    return _decode(raw, where)
+        raise BriefError(where, [_too_large(what)])
+    return _decode(raw, where, what)
 
 
 def _read(path: str | Path) -> bytes:
@@ -150,24 +148,28 @@ def shown_path(path: str | Path) -> str:
     return "".join(c if c.isprintable() else "?" for c in str(path))
 
 
-def _neighbour(path: str | Path) -> str:
-    """Briefs beside the path asked for, to choose from."""
+def _too_large(what: str) -> BriefProblem:
+    return BriefProblem(f"is larger than 1 MB; {what} is a short text. Is it the right file?")
+
+
+def _neighbour(path: str | Path, ending: str) -> str:
+    """Files of that kind beside the path asked for, to choose from."""
     folder = Path(path) if Path(path).is_dir() else Path(path).parent
     try:
-        near = sorted(shown_path(p.name) for p in folder.glob("*.toml") if p.is_file())
+        near = sorted(shown_path(p.name) for p in folder.glob(f"*{ending}") if p.is_file())
     except OSError:
         near = []
     return f"; beside it: {', '.join(near[:5])}" if near else ""
 
 
-def _decode(raw: bytes, where: str) -> str:
+def _decode(raw: bytes, where: str, what: str) -> str:
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise BriefError(
             where,
             [BriefProblem("is UTF-16 text; expected UTF-8: save it again with that encoding")],
         )
     if b"\0" in raw:
-        raise BriefError(where, [BriefProblem("is not a text file; expected a brief in TOML")])
+        raise BriefError(where, [BriefProblem(f"is not a text file; expected {what}")])
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
@@ -187,7 +189,7 @@ _UNQUOTED = re.compile(r"^\s*(?P<key>[\w.-]+)\s*=\s*(?P<value>[^\"'\[{#\s][^\"'#
 def load_toml(text: str, where: str) -> dict[str, Any]:
     """The tables of a TOML text. Raises BriefError with line and column."""
     if len(text) > LARGEST_FILE:
-        raise BriefError(where, [_TOO_LARGE])
+        raise BriefError(where, [_too_large("a brief")])
     lines = split_lines(text)
     if (endless := _endless(lines)) is not None:
         raise BriefError(where, [endless])

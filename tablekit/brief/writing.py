@@ -101,7 +101,9 @@ def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
 
 
 def _as_cut_lines(made: AsCut) -> list[str]:
-    return _lines("as_cut", {key: _cut_text(said) for key, said in as_cut_values(made).items()})
+    said = {key: _cut_text(said) for key, said in as_cut_values(made).items()}
+    wet = None if made.moisture is None else _measure(made.moisture, "%")
+    return _lines("as_cut", {**said, "moisture": wet})
 
 
 def _cut_text(said: Mapping[str, float] | float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["published", "quoted", "derived", "common practice", "from memory"]
+Kind = Literal["published", "quoted", "derived", "common practice", "from memory", "measured"]
 
 
 @dataclass(frozen=True)
@@ -14,7 +14,7 @@ class Source:
 
     kind   "published" (seen in the document), "quoted" (seen in what another writes of it),
            "derived" (worked out here, `where` points at the derivation), "common practice" (no
-           source), or "from memory" (recalled, not seen)
+           source), "from memory" (recalled, not seen), or "measured" (`text` says on what)
     text   the document, or what the practice is
     where  clause, table, page, or file
     """
@@ -37,6 +37,8 @@ class Source:
                 return f"common practice, no source{note}"
             case "from memory":
                 return f"{self.text}{place} (from memory)"
+            case "measured":
+                return f"measured on {self.text}{place}"
 
 
 def published(text: str, where: str = "") -> Source:

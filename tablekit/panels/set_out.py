@@ -9,11 +9,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import Brief
+from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
 from tablekit.drawing.general import GeneralDrawing
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
+from tablekit.panels.as_cut_fold import AsCutFold
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
@@ -46,6 +47,7 @@ class SetOutPanel(GivensPanel):
     history  the states before and after the present one
     design   the whole answer that the sheet belongs to
     files    saving, loading and the packet
+    cut      what is cut already, and what follows from it
     """
 
     old = "The drawing still shows the last design that could be made."
@@ -55,6 +57,7 @@ class SetOutPanel(GivensPanel):
         self.history = History(self.state)
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
+        self.cut = AsCutFold(self._measured)
         self._moved_on = False
         self._asked = tuple(rows)
         self._make_widgets()
@@ -105,7 +108,8 @@ class SetOutPanel(GivensPanel):
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         every_size = widgets.Accordion([self.found], titles=("Every size",))
         above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
-        return widgets.VBox([above, below, every_size, files, asked, self.working, focus_seen()])
+        folds = [self.cut.widget, every_size, files]
+        return widgets.VBox([above, below, *folds, asked, self.working, focus_seen()])
 
     def _beside_the_controls(self) -> widgets.Box:
         return widgets.Box(
@@ -119,6 +123,11 @@ class SetOutPanel(GivensPanel):
     def _chosen(self, _: Any) -> None:
         if not self._quiet:
             self._take(replace(self.state, display=self.display.value, way_up=self.way_up.value))
+
+    def _measured(self, made: AsCut) -> None:
+        """Something was measured: a fact beside the givens, and a step that can be undone."""
+        self.frames.finish()
+        self._take(replace(self.state, brief=replace(self.state.brief, as_cut=made)))
 
     def open(self, brief: Brief) -> None:
         """Take up another brief, as a step that can be undone.
@@ -175,6 +184,7 @@ class SetOutPanel(GivensPanel):
             self.checks.value = every_check_html(self.design)
         except DesignError as trouble:  # of a plan: the sizes stand
             self.checks.value = alert(str(trouble)) + checks_html(self.design.sheet)
+        self.cut.at_rest(self.design)
         self._write_working()
 
     def _fit(self, sheet: Sheet) -> None:
@@ -195,6 +205,7 @@ class SetOutPanel(GivensPanel):
         super()._write_state()
         with self._silence():
             self.display.value, self.way_up.value = self.state.display, self.state.way_up
+        self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
 

@@ -9,6 +9,8 @@ from tablekit.design import Design
 from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
+from tablekit.engine.wording import capital
+from tablekit.packet.as_cut_text import as_cut_rows, work_text
 from tablekit.packet.card import Row, sizes
 from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
@@ -76,6 +78,23 @@ def found_html(sheet: Sheet) -> str:
 
 def _row(sheet: Sheet, name: str) -> tuple[str, str, str]:
     return (name.replace("_", " "), sheet.shop(name), sheet[name].origin)
+
+
+def as_cut_html(design: Design) -> str:
+    """How the piece comes out as it is cut, and the remedies; nothing where nothing is cut.
+
+    Raises DesignError where the posts no longer fit one another."""
+    made = design.as_cut
+    if made is None:
+        return ""
+    verdict = f'<p role="status"><strong>{_shown(capital(made.verdict))}</strong></p>'
+    rows = _table("As cut", ("", "size", "from where to where"), list(as_cut_rows(design)))
+    listed = "".join(
+        f"<li>{_shown(one.text)} {_shown(work_text(one))}</li>" for one in made.remedies
+    )
+    if not made.remedies and not made.fine:
+        listed = "<li>No remedy was found that brings it right.</li>"
+    return f'{verdict}<ol style="line-height:1.4">{listed}</ol>{rows}'
 
 
 def checks_html(sheet: Sheet) -> str:

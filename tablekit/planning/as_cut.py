@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import product
@@ -26,6 +27,7 @@ from tablekit.engine.outcome import in_words
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import words
 from tablekit.engine.written_js import Script, script_of
 from tablekit.planning.formulas import found
 from tablekit.relations import marking
@@ -73,6 +75,10 @@ _WANTED = tuple(
         cut.fall_y, *cut.foot_depths, *cut.head_depths, q.crossing_angle, q.notch_floor_tilt,
     )
 )  # fmt: skip
+# What is never cut so far off that it could be one unit taken for another: a flat may be. Ten is of
+# millimetres and centimetres.
+_LENGTHS = tuple(stem for stem in OF_A_POST if "flat" not in stem and "shim" not in stem)
+_RATIOS, _NEARLY = (10.0, unit_size("in") / unit_size("mm")), 0.1
 _FEET, _HEADS = cut.floor_middle.name, cut.under_middle.name
 # What a page says of posts as they are measured, by a function of its own.
 _ON_A_PAGE = tuple(
@@ -89,6 +95,10 @@ class NoLongerFit(DesignError):
     def __init__(self, message: str, names: Sequence[str]):
         super().__init__(message)
         self.names = tuple(names)
+
+
+class WrongUnit(NoLongerFit):
+    """A size that differs from the one drawn as one unit does from another."""
 
 
 @dataclass(frozen=True)
@@ -235,6 +245,15 @@ def stand(pieces: Pieces) -> Standing:
     return found_
 
 
+def make_ready(pieces: Pieces) -> None:
+    """Compile all that standing posts up may need, so that nothing of it is left to a slider.
+
+    Posts that do not fit are looked at once more, by what is compiled only for them."""
+    stand_all([pieces])
+    with suppress(DesignError):
+        stand(pieces.with_sizes({"notch_depth_1": 2 * pieces.number("post_section_1")}))
+
+
 def stand_all(several: Sequence[Pieces]) -> list[Standing]:
     """How each of several sets of posts stands; those that do not meet hold nothing."""
     columns = _columns(several)
@@ -244,6 +263,34 @@ def stand_all(several: Sequence[Pieces]) -> list[Standing]:
         _standing(one, {name: float(found_[name][k]) for name in found_}, bool(holds[k]))
         for k, one in enumerate(several)
     ]
+
+
+def refuse_wrong_units(pieces: Pieces) -> None:
+    """Raises WrongUnit for a size that was measured and is about ten times, or as an inch to a
+    millimetre, what was drawn."""
+    for name in sorted(pieces.cut):
+        stem = name.rpartition("_")[0]
+        if name not in OF_THE_TOP and stem not in _LENGTHS:
+            continue
+        size, drawn_ = pieces.numbers[name], pieces.sheet_numbers[name]
+        off = abs(math.log(size / drawn_))
+        if any(abs(off - math.log(ratio)) < _NEARLY for ratio in _RATIOS):
+            said = pieces.own(name)
+            here, there = (fine_text(one, pieces.style, 5) for one in (size, drawn_))
+            raise WrongUnit(
+                f"the {_in_words(said)} is {here} and was drawn {there}; is it in the right unit?",
+                [said],
+            )
+
+
+def _in_words(name: str) -> str:
+    """A size as it is read: "length of post 2", "top thickness"."""
+    stem, _, number = name.rpartition("_")
+    return (
+        words(name)
+        if name in OF_THE_TOP
+        else f"{words(stem.removeprefix('post_'))} of post {number}"
+    )
 
 
 def sheet_of(pieces: Pieces, name: str, shop: ShopStyle) -> Sheet:

@@ -39,7 +39,7 @@ _SQUARE = 0.25
 # Minutes at the bench for one of each. Common practice, no source: to rank by, not to plan with.
 _MINUTES = {
     "cut to suit": 2, "flat": 15, "saw": 15, "shim": 10, "notch": 40, "fit": 20, "move": 5,
-    "post": 240,
+    "post": 240, "top": 480,
 }  # fmt: skip
 # How far a post that is not cut yet may be from what was drawn, mm: beyond that, another table.
 _FARTHEST = 30.0
@@ -170,12 +170,19 @@ class Bench:
 
     def serves(self, found_: Standing) -> bool:
         """Whether nothing has to be done about pieces that stand so."""
-        return found_.used <= self.slope and found_.fits and self._off(found_) == 0
+        fits = found_.fits and covers(self.pieces, found_)
+        return found_.used <= self.slope and fits and self._off(found_) == 0
 
     def remedies(self, stock: Callable[[float], str]) -> Iterator[Remedy]:
         """Every way that was found, those that do not serve among them. Notches that are too tight
-        or too loose are fitted first, whatever else is done."""
+        or too loose are fitted first, and a top that is too small is made anew, whatever else is
+        done."""
         pieces, fitting = self._fitted()
+        alone, extra = "fit the notches", _MINUTES["fit"] * len(fitting)
+        if not covers(pieces, stand_all([pieces])[0]):
+            pieces, step = self._larger_top(pieces)
+            alone, extra = "make a larger top", extra + _MINUTES["top"]
+            fitting.append(step)
         (now,) = stand_all([pieces])
         several = [self._leaving(pieces, now)]
         if not self.serves(now):
@@ -191,8 +198,7 @@ class Bench:
             for what, steps, after, work in ways:
                 whole = (*fitting, *steps)
                 if whole:
-                    minutes = work + _MINUTES["fit"] * len(fitting)
-                    yield self._remedy(what if steps else "fit the notches", whole, after, minutes)
+                    yield self._remedy(what if steps else alone, whole, after, work + extra)
 
     def _remedy(self, what: str, steps: Sequence[Step], pieces: Pieces, work: int) -> Remedy:
         (after,) = stand_all([pieces])
@@ -219,6 +225,13 @@ class Bench:
             steps.append(Step(where, by, text))
         return self.pieces.with_sizes(sizes), steps
 
+    def _larger_top(self, pieces: Pieces) -> tuple[Pieces, Step]:
+        """A top as large as was drawn."""
+        size = pieces.sheet_numbers["top_diameter"]
+        by = size - pieces.number("top_diameter")
+        text = f"make another top, {shop_text(size, 'mm', self.style)} across"
+        return pieces.with_sizes({"top_diameter": size}, cut=False), Step("top", by, text)
+
     # -- the ways -------------------------------------------------------------------------------
 
     def _leaving(self, pieces: Pieces, found_: Standing) -> Iterator[_Way]:
@@ -237,12 +250,8 @@ class Bench:
     def _cutting_to_suit(self, pieces: Pieces) -> Iterator[_Way]:
         """What is not cut yet, cut to suit what is: the posts alone, or their heads' flats too;
         where neither will do, with flats that are cut taken deeper."""
-        free = [
-            name
-            for post in POSTS
-            for name in (f"post_length_{post}", f"notch_position_{post}")
-            if not pieces.is_cut(name)
-        ]
+        free = [name for post in POSTS if not pieces.is_cut(name := f"post_length_{post}")]
+        free += [f"notch_position_{post}" for post in POSTS if not notch_is_cut(pieces, post)]
         flats = [name for post in POSTS if not pieces.is_cut(name := f"head_flat_{post}")]
         levers = [_Lever({name: 1.0}, -_FARTHEST, _FARTHEST) for name in free]
         both = [*levers, *(self._flat_lever(pieces, name) for name in flats)]
@@ -305,13 +314,14 @@ class Bench:
             yield Step(where, by, text)
 
     def _ends(self, pieces: Pieces) -> Iterator[_Way]:
-        """Posts sawn shorter at one end, before the flats of that end are cut."""
+        """Posts sawn shorter at one end, before the flats of that end are cut: a post that is not
+        cut to length yet is not sawn shorter, it is cut to suit."""
         for end, moved in (("head", ("post_length",)), ("foot", ("post_length", "notch_position"))):
             levers = [
-                _Lever({f"{stem}_{post}": -1.0 for stem in moved}, 0.0,
-                       0.0 if pieces.is_cut(f"{end}_flat_{post}") else 40.0)
+                _Lever({f"{stem}_{post}": -1.0 for stem in moved}, 0.0, 40.0)
                 for post in POSTS
-            ]  # fmt: skip
+                if pieces.is_cut(f"post_length_{post}") and not pieces.is_cut(f"{end}_flat_{post}")
+            ]
             after = self._levelled(pieces, levers)
             if after is not None:
                 steps = tuple(self._sawing(pieces, after, end))
@@ -355,7 +365,7 @@ class Bench:
             yield Step(f"{end} {post}", by, text)
 
     def _notches(self, pieces: Pieces) -> Iterator[_Way]:
-        """One notch floor let down."""
+        """One notch floor let down, or its notch cut so deep where it is not cut yet."""
         for post in POSTS:
             name, wide = f"notch_depth_{post}", pieces.number(f"post_width_{post}")
             room = _DEEPEST * wide - pieces.number(name)
@@ -365,8 +375,13 @@ class Bench:
             tried = [pieces.with_sizes({name: pieces.number(name) + d}) for d in deeper]
             after = self._best(tried, [name])
             by, where = after.number(name) - pieces.number(name), f"notch {post}"
-            text = f"let the floor of {where} down by {fine_text(by, self.style)}"
-            yield "let a notch floor down", (Step(where, by, text),), after, _MINUTES["notch"]
+            if notch_is_cut(pieces, post):
+                text = f"let the floor of {where} down by {fine_text(by, self.style)}"
+                yield "let a notch floor down", (Step(where, by, text),), after, _MINUTES["notch"]
+            elif stand_all([after])[0].used <= self.slope / 2:  # what is still free may do better
+                text = f"cut {where} {self._exact(after.number(name))} deep"
+                minutes = _MINUTES["cut to suit"]
+                yield "cut a notch to suit", (Step(where, by, text),), after, minutes
 
     def _orders(self, pieces: Pieces, now: Standing) -> Iterator[_Way]:
         """The posts in another order, and those turned end for end that may be: a square notch is
@@ -397,10 +412,11 @@ class Bench:
         )
 
     def _may_turn(self, pieces: Pieces, order: Sequence[int], turned: Sequence[bool]) -> bool:
-        """A post may be turned while its flats are not cut."""
+        """A post may be turned while its flats are not cut; a blank is the same both ways."""
         over = [post for post, turn in zip(order, turned, strict=True) if turn]
-        ends = (f"{end}_flat_{post}" for post in over for end in ("foot", "head"))
-        return not any(pieces.is_cut(name) for name in ends)
+        ends = [f"{end}_flat_{post}" for post in over for end in ("foot", "head")]
+        blank = any(not notch_is_cut(pieces, post) for post in over)
+        return not blank and not any(pieces.is_cut(name) for name in ends)
 
     def _new_posts(self, pieces: Pieces, stock: Callable[[float], str]) -> Iterator[_Way]:
         """One post made anew, to suit the other two."""
@@ -553,6 +569,17 @@ def _joined(texts: Sequence[str]) -> str:
 
 
 _Way = tuple[str, Sequence[Step], Pieces, int]
+
+
+def covers(pieces: Pieces, found_: Standing) -> bool:
+    """Whether the top lies on the middles of all heads, or is at least as large as was drawn."""
+    drawn_ = pieces.sheet_numbers["top_diameter"]
+    return found_.overhang >= -1e-9 or pieces.number("top_diameter") >= drawn_ - 1e-9
+
+
+def notch_is_cut(pieces: Pieces, post: int) -> bool:
+    """Whether anything of the notch of a post was measured, so that it is cut."""
+    return any(pieces.is_cut(f"notch_{what}_{post}") for what in ("position", "depth", "width"))
 
 
 def drawn_of(pieces: Pieces) -> Pieces:

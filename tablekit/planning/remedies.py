@@ -12,8 +12,8 @@ from typing import Any
 
 from tablekit.engine.sheet import Sheet, tidy
 from tablekit.engine.shop import fine_text, shop_text
-from tablekit.planning.as_cut import Pieces, Standing, drawn, stand
-from tablekit.planning.mending import HAIR, HEIGHT_OFF, POSTS, Bench, Remedy
+from tablekit.planning.as_cut import Pieces, Standing, drawn, refuse_wrong_units, stand
+from tablekit.planning.mending import HAIR, HEIGHT_OFF, POSTS, Bench, Remedy, covers, notch_is_cut
 from tablekit.relations.kinds import height_name
 
 
@@ -45,7 +45,13 @@ class AsMade:
     def fine(self) -> bool:
         """Whether nothing has to be done."""
         off = HEIGHT_OFF[self.pieces.style.display]
-        return self.level and self.standing.fits and abs(self.height_off) <= off
+        fits = self.standing.fits and self.covered
+        return self.level and fits and abs(self.height_off) <= off
+
+    @property
+    def covered(self) -> bool:
+        """Whether the top lies on the middles of all heads, as far as it was drawn to."""
+        return covers(self.pieces, self.standing)
 
     @property
     def verdict(self) -> str:
@@ -67,6 +73,9 @@ class AsMade:
             rim = fine_text(found_.rim_drop, style)
             low = found_.heads.index(min(found_.heads)) + 1
             said.append(f"the top is {rim} out of level across the rim, low over head {low}")
+        if not self.covered:
+            short = fine_text(-found_.overhang, style)
+            said.append(f"the middle of a head lies {short} beyond the rim")
         return f"{'; '.join(said)}; the {self.pieces.kind} is {self._height}."
 
     @property
@@ -121,10 +130,11 @@ def as_made(
 
     sizes  mm by name, "post_length_2" or "top_thickness"; posts numbered as in the drawings
     stock  says of a post of some length whether there is wood for it, in words; by default nothing
-    Raises DesignError, in a sentence, where the posts no longer fit one another, and for a base
-    without three notches in turn.
+    Raises DesignError, in a sentence, where the posts no longer fit one another or a size seems to
+    be in the wrong unit, and for a base without three notches in turn.
     """
     pieces = _with_notches_to_fit(drawn(sheet).with_sizes(_squared(sheet, sizes)))
+    refuse_wrong_units(pieces)
     standing = stand(pieces)
     least = {"foot": sheet.get("pad_diameter"), "head": sheet.get("plate_recess_width")}
     bench = Bench(
@@ -148,11 +158,7 @@ def _squared(sheet: Sheet, sizes: Mapping[str, float]) -> dict[str, float]:
 
 def _with_notches_to_fit(pieces: Pieces) -> Pieces:
     """A notch that is not cut yet is knifed to the post that goes in it, whatever its width."""
-    uncut = [
-        post
-        for post in POSTS
-        if not any(pieces.is_cut(f"notch_{what}_{post}") for what in ("position", "depth", "width"))
-    ]
+    uncut = [post for post in POSTS if not notch_is_cut(pieces, post)]
     widths = {f"notch_width_{post}": pieces.fitting_width(post) for post in uncut}
     return pieces.with_sizes(widths, cut=False)
 

@@ -19,6 +19,7 @@ from tablekit.teaching.kinds import (
     Bounds,
     ExerciseKind,
 )
+from tablekit.teaching.kinds_as_cut import TILT
 from tablekit.teaching.mistakes import Mistake
 
 TIPPING = ExerciseKind(
@@ -191,6 +192,6 @@ KINDS: dict[str, ExerciseKind] = {
     kind.name: kind
     for kind in (
         POST_LENGTH, HEIGHT, HEIGHT_CHANGE, LEAN, NOTCH_DEPTH, OFFSET, FLAT_DEPTH, FOOT_CIRCLE,
-        TIPPING, OVERHANG, MOISTURE, MOVEMENT, SLOT, TRAMMEL, CLAMPS, WOOD,
+        TIPPING, OVERHANG, TILT, MOISTURE, MOVEMENT, SLOT, TRAMMEL, CLAMPS, WOOD,
     )
 }  # fmt: skip

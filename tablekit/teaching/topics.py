@@ -30,6 +30,7 @@ from tablekit.relations import (
     stock,
     table,
     tipping,
+    tolerances,
     trammel,
 )
 from tablekit.relations.wording import SHOP
@@ -83,6 +84,7 @@ TOPICS: dict[str, Topic] = {
         Topic("flats", (*_RISES, *flats.relations()[:2]), (assumptions.SPLAY,)),
         Topic("tipping", (tipping.TIPPING,)),
         Topic("overhang", (table.OVERHANG,)),
+        Topic("tilt", tolerances.RELATIONS),
         Topic("moisture", tuple(one for one in moisture.relations() if "shop" in one.name)),
         Topic("movement", (movement.SEASON_HOLDS, movement.SEASON_RATE, movement.TOP_MOVEMENT)),
         Topic("movement alone", (movement.TOP_MOVEMENT,)),
@@ -160,6 +162,7 @@ def _quantities() -> tuple[Quantity, ...]:
     every = (
         *quantities.EVERY, *movement.QUANTITIES, *moisture.QUANTITIES, *trammel.QUANTITIES,
         *fixing.QUANTITIES, *glue.QUANTITIES, *stock.QUANTITIES, *milling.OWN,
+        *tolerances.QUANTITIES,
     )  # fmt: skip
     return tuple({quantity.name: quantity for quantity in every}.values())
 

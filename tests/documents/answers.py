@@ -101,6 +101,22 @@ def spread(_: Room, said: str) -> None:
     assert float(wide) > 0 and re.search(r"^  post_length ±[\d.]+ mm$", cuts, re.MULTILINE)
 
 
+def own_spread(_: Room, said: str) -> None:
+    """The posts are as true as they were measured, and the other cuts as assumed."""
+    cuts = said.split("\nCuts are taken to be true within\n")[1]
+    # 1146.5 mm drawn, five pieces off by 0.1, 0.5, 0.3, 0.7 and 0.4 mm: 2 √(0.2/4) = 0.447 mm.
+    assert re.search(r"^  post_length ±0\.45 mm   as measured$", cuts, re.MULTILINE)
+    assert re.search(r"^  post_section ±[\d.]+ mm$", cuts, re.MULTILINE)
+
+
+def to_measure(room: Room, said: str) -> None:
+    """The card, and a file with a row for each size of each piece."""
+    assert said.endswith("\nSizes to measure written to to-measure.csv\n")
+    head, *rows = (room.source / "to-measure.csv").read_text("utf-8").splitlines()
+    assert head == "piece,size,drawn,measured,unit"
+    assert sum(",post_length," in row for row in rows) == 3  # one of each post
+
+
 def compared(_: Room, said: str) -> None:
     """The second is 30 mm higher on the same crossing, so its posts are longer by √3 × 30 mm."""
     assert said.startswith("Reading-room table → Higher\n")
@@ -176,6 +192,8 @@ OF: dict[str, Callable[[Room, str], None]] = {
     'tablekit working my-table.toml "equal stop"': of_each_pass,
     'tablekit working my-table.toml table_height --when "post_length -10 mm"': change,
     "tablekit working my-table.toml table_height --spread": spread,
+    "tablekit working my-table.toml table_height --spread --measured my-pieces.csv": own_spread,
+    "tablekit set-out my-table.toml --to-measure to-measure.csv": to_measure,
     "tablekit compare my-table.toml higher.toml --cut post_length": compared,
     "tablekit open --copy-only --dir ~/tablekit-notebooks": copied,
     "ruff check .": says("All checks passed!"),

@@ -11,6 +11,7 @@ import pytest
 from tablekit.brief import AsCut, Brief, BriefError, parse_brief, read_brief, write_brief
 from tablekit.cli import main
 from tablekit.comparing import compare_briefs
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.card import AS_CUT_LINES, MOST_LINES, card, card_text
 from tablekit.packet.compared import compared_text
 from tablekit.planning.as_cut import drawn, stand
@@ -50,6 +51,8 @@ def test_lengths_in_any_unit_are_read_as_facts() -> None:
         "head_flat_3": 8, "top_thickness": 9,
     }  # fmt: skip
     assert parse_brief(write_brief(brief)) == brief
+    wet = parse_brief(with_cut('moisture = "11 %"'))
+    assert wet.as_cut.moisture == 11 and parse_brief(write_brief(wet)) == wet != brief
 
 
 def test_a_brief_in_python_says_the_same() -> None:
@@ -70,7 +73,13 @@ def test_a_brief_in_python_says_the_same() -> None:
         ('post_1 = { lenght = "1 m" }', "did you mean length?"),
         ('head_flats = ["25 mm"]', "a list of three measures, one for each post"),
         ('foot_flats = ["25 mm", "25 mm", "25 N"]', 'foot_flats = "25 N" is a force'),
-        ("post_1 = 3", "post_1 = 3 is not a section"),
+        ("post_1 = 3", "post_1 = 3 does not say which size it is; write post_1 = { length = "),
+        ('post_length = "1 m"', "it is one of a post: write post_1 = { length = "),
+        ('notch_depth = "32 mm"', "it is one of a post: write post_1 = { notch_depth = "),
+        ('moisture = "40 %"', "out of range: moisture of the wood when it was cut"),
+        ("moisture = 11", "has no unit"),
+        ('post_1 = { length = "1115 in" }', "(1 15/16 in and 393 11/16 in)"),
+        ('post_1 = { length = "-1115 mm" }', "is negative"),
         ('post_1 = { length = "9 mm" }', "out of range"),
         ('head_flats = ["25 mm", "25 mm", "25 mm"]\npost_1 = { head_flat = "25 mm" }', "keep one"),
     ],
@@ -97,6 +106,62 @@ def test_posts_that_no_longer_fit_are_answered_with_the_line(
         assert out == "" and "line 8" in err and "notch 1 stays clear of the foot" in err
         assert len(err.strip().splitlines()) == 1
     assert not (tmp_path / "packet").exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        # Drawn 1149.1, 574.6, 32, 64, 25 and 920 mm.
+        ('post_1 = { length = "115 mm" }', "the length of post 1 is 115 mm"),
+        ('post_2 = { notch_position = "57.4 mm" }', "the notch position of post 2 is 57.4 mm"),
+        ('post_3 = { section = "2.5 mm" }', ""),  # out of range: no post is so thin
+        ('post_3 = { notch_depth = "1.25 mm" }', "the notch depth of post 3 is 1.25 mm"),
+        ('top_thickness = "250 mm"', ""),  # out of range
+        ('top_thickness = "100 mm"', None),  # four times as thick: no unit is four of another
+        ('post_1 = { foot_flat = "2.5 mm" }', None),  # a flat may only have been begun
+    ],
+)  # fmt: skip
+def test_a_size_in_the_wrong_unit_is_asked_about(text: str, said: str | None) -> None:
+    if said == "":
+        assert "out of range" in refused(text)
+        return
+    design = design_of(parse_brief(with_cut(text)))
+    if said is None:
+        assert design.as_cut is not None
+        return
+    with pytest.raises(DesignError) as caught:
+        design.as_cut  # noqa: B018, it is worked out when it is wanted
+    told = str(caught.value)
+    assert told.startswith(f"line 7, [as_cut]: {said} and was drawn ")
+    assert told.endswith("is it in the right unit?")
+
+
+def test_a_top_that_does_not_reach_over_the_heads_is_made_anew() -> None:
+    made = design_of(parse_brief(with_cut('top_diameter = "700 mm"'))).as_cut
+    assert made is not None and not made.fine
+    # Radius of the heads by the sheet's circle; the top, 350 mm out, ends before it.
+    short = made.standing.circles[1] - 350
+    assert short > 20 and f"lies {short:.0f} mm beyond the rim" in made.verdict
+    (one,) = made.remedies
+    assert one.text.startswith("Make another top, 920 mm across.") and one.serves
+    assert design_of(parse_brief(with_cut('top_diameter = "918 mm"'))).as_cut.fine
+
+
+def test_a_notch_that_is_cut_is_not_marked_anew_where_its_place_was_not_measured() -> None:
+    made = design_of(parse_brief(with_cut('post_1 = { notch_depth = "36 mm" }'))).as_cut
+    assert made is not None and made.remedies
+    told = [step.text for one in made.remedies for step in one.steps]
+    assert any("mark its notch" in one for one in told)  # of the others
+    for one in told:
+        assert not ("post 1" in one and "mark" in one and "anew" not in one), one
+
+
+def test_another_base_takes_the_moisture_alone() -> None:
+    legs = 'moisture = "11 %"\n[base]\nstyle = "splayed legs"'
+    with pytest.raises(BriefError, match="all but moisture"):
+        parse_brief(with_cut(f'top_thickness = "27 mm"\n{legs}'))
+    brief = parse_brief('name = "T"\n[given]\ntable_height = "735 mm"\n[as_cut]\n' + legs)
+    assert brief.as_cut.moisture == 11 and not brief.as_cut
 
 
 def test_a_square_post_has_one_measure_for_both_its_sides() -> None:

@@ -225,6 +225,12 @@ def flats(g) -> float:
          / (g["top_diameter"] / 2 - g["foot_radius"] / 2), "mass for weight"),
         ("overhang", lambda g: g["top_diameter"] - g["head_radius"],
          "top diameter: diameter for radius"),
+        # On so gentle a slope the sine and the tangent of its angle are the same to 1 in 1000.
+        ("tilt", lambda g: g["top_diameter"] * g["head_height_1"] / g["head_radius"],
+         "falls over the radius"),
+        ("tilt", lambda g: g["top_diameter"] / 2 * g["head_height_1"] / (1.5 * g["head_radius"]),
+         "top diameter: radius for diameter"),
+        ("tilt", lambda g: g["head_height_1"], "answered head height 1"),
         ("trammel", lambda g: g["top_diameter"] / 2, "answered trammel radius"),
         ("top movement",
          lambda g: g["top_diameter"] * g["movement_coefficient"] * g["dampest_moisture"],

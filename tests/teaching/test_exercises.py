@@ -90,6 +90,17 @@ def piece(g):
     return g["part_count"] * g["part_length"] * g["part_width"] * g["part_thickness"]
 
 
+def tilt(g):
+    """By vectors: the plane through the three points of the heads, and what it does on a level
+    circle as large as the top, which is tilted with it."""
+    turns = 2 * np.pi * np.arange(3) / 3
+    level = g["head_radius"] * np.column_stack([np.cos(turns), np.sin(turns)])
+    one, two, three = np.column_stack([level, [g["head_height_1"], 0.0, 0.0]])
+    normal = np.cross(two - one, three - one)
+    lean = math.acos(abs(normal[2]) / np.linalg.norm(normal))
+    return g["top_diameter"] * math.sin(lean)
+
+
 FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ("post length", "post_length"): post_length,
     ("height", "table_height"): height,
@@ -103,6 +114,7 @@ FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ("foot circle", "foot_radius"): foot_circle,
     ("tipping load", "tipping_load"): tipping,
     ("overhang", "overhang"): lambda g: g["top_diameter"] / 2 - g["head_radius"],
+    ("tilt", "rim_drop"): tilt,
     ("moisture", "shop_moisture"): lambda g: emc(g["shop_temperature"], g["shop_humidity"]),
     # Wood Handbook, FPL-GTR-190, equation 13-2.
     ("top movement", "top_movement"): lambda g: (

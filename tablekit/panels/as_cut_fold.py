@@ -1,0 +1,210 @@
+"""The fold of the setting-out panel in which a maker writes what is cut already, and reads how the
+piece comes out with it and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import ipywidgets as widgets
+
+from tablekit.brief import AsCut, BriefProblem
+from tablekit.brief.as_cut import MOISTURE, POSTS, STEMS, read_as_cut
+from tablekit.brief.section import BriefSection, BriefText
+from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import DesignError
+from tablekit.panels.controls import WRAPPED, alert, heard
+from tablekit.panels.row import column
+from tablekit.panels.tables import as_cut_html
+from tablekit.planning.as_cut import drawn, make_ready
+
+if TYPE_CHECKING:
+    from tablekit.brief import Brief
+    from tablekit.design import Design
+    from tablekit.engine.sheet import Sheet
+
+TITLE = "As cut: what you measured"
+POST_FIELDS = {
+    "length": "length", "notch_position": "notch centre", "notch_depth": "notch depth",
+    "notch_width": "notch width", "section": "section", "foot_flat": "foot flat",
+    "head_flat": "head flat",
+}  # fmt: skip
+TOP_FIELDS = {"top_thickness": "top thickness", "top_diameter": "top diameter"}
+INTRODUCTION = (
+    "Lengths and notch centres from the foot end, before the flats are cut; a flat by the largest "
+    "circle on it. Leave empty what is not cut yet: it counts as drawn, the size in grey."
+)
+NOT_HERE = (
+    "Sizes as cut are worked through for three posts with one notch each; for these posts only the "
+    "moisture of the wood counts."
+)
+WORKING = "This is being worked out; the first time takes some seconds."
+NOTHING_YET = "Write a size that you measured, with its unit."
+
+
+class AsCutFold:
+    """Fields for what was measured, and what follows.
+
+    fields   the texts, by post and key: ("post_1", "length"); of the top and the wood with ""
+    answer   what follows, as HTML; it is worked out only while the fold is open
+    trouble  what is wrong with what was typed, as HTML
+    widget   what the panel shows, folded
+
+    changed  called with what was measured, at each change
+    """
+
+    def __init__(self, changed: Callable[[AsCut], None]):
+        self._changed = changed
+        self._quiet = self._ready = False
+        self._shown: AsCut | None = None
+        self._brief: Brief | None = None
+        self._design: Design | None = None
+        self.fields = {
+            **{
+                (post, key): _field(says, f"{says} of {post.replace('_', ' ')}")
+                for post in POSTS
+                for key, says in POST_FIELDS.items()
+            },
+            **{("", key): _field(says, says) for key, says in TOP_FIELDS.items()},
+            ("", MOISTURE.name): _field("moisture", "moisture of the wood when it was cut"),
+        }
+        for one in self.fields.values():
+            heard(one, self._typed)
+        self.introduction = widgets.HTML()
+        self.answer, self.trouble = widgets.HTML(), widgets.HTML()
+        self.posts = widgets.HBox(
+            [self._of(post, f"Post {number}") for number, post in enumerate(POSTS, start=1)],
+            layout=WRAPPED,
+        )
+        rest = self._of("", "Top and wood")
+        inside = [self.introduction, self.posts, rest, self.trouble, self.answer]
+        self.widget = widgets.Accordion([widgets.VBox(inside)], titles=(TITLE,))
+        self.widget.observe(lambda _: self._write_answer(), "selected_index")
+
+    def _of(self, post: str, title: str) -> widgets.Widget:
+        own = [field for (of, _), field in self.fields.items() if of == post]
+        # Beside one another a column shares the width; below them it would take a height.
+        layout = column(1, 260) if post else {}
+        return widgets.VBox([widgets.HTML(f"<b>{title}</b>"), *own], layout=layout)
+
+    @property
+    def open(self) -> bool:
+        """Whether it is unfolded."""
+        return self.widget.selected_index == 0
+
+    # -- what the maker does ----------------------------------------------------------------
+
+    def _typed(self, _: Any) -> None:
+        if self._quiet or self._brief is None:
+            return
+        try:
+            made = self._read(self._brief)
+        except DesignError as trouble:
+            self.trouble.value = alert(str(trouble))
+            return
+        self.trouble.value = ""
+        self._shown = made  # what stands in the fields is what was read
+        self._changed(made)
+
+    def _read(self, brief: Brief) -> AsCut:
+        """What the fields say, with what the brief says of sizes that have no field here. Raises
+        DesignError."""
+        table: dict[str, Any] = {post: {} for post in POSTS}
+        for (post, key), field in self.fields.items():
+            if text := field.value.strip():
+                (table[post] if post else table)[key] = text
+        table = {key: said for key, said in table.items() if said}
+        section = BriefSection(BriefText(""), table, ("as_cut",))
+        made = read_as_cut(section, brief.base.chosen)
+        if section.source.problems:
+            raise DesignError("; ".join(_said(one) for one in section.source.problems))
+        hidden = {n: size for n, size in brief.as_cut.sizes.items() if n not in _named_here()}
+        return replace(made, sizes={**made.sizes, **hidden})
+
+    # -- what it shows ----------------------------------------------------------------------
+
+    def show(self, brief: Brief) -> None:
+        """The fields of another brief; quick, where nothing of it has changed."""
+        before, self._brief = self._brief, brief
+        if self._shown == brief.as_cut and before is not None and before.base == brief.base:
+            return
+        self._shown = brief.as_cut
+        self.trouble.value = ""
+        base = brief.base.chosen
+        here = base.crossed and base.notches_each == 1
+        self.introduction.value = INTRODUCTION if here else NOT_HERE
+        self.posts.layout.display = "" if here else "none"
+        for key in TOP_FIELDS:
+            self.fields["", key].layout.display = "" if here else "none"
+        self._fill(brief.as_cut)
+
+    def _fill(self, made: AsCut) -> None:
+        self._quiet = True  # filling a field is not typing in it
+        try:
+            for (post, key), field in self.fields.items():
+                field.value = _text(made, post, key)
+        finally:
+            self._quiet = False
+
+    def at_rest(self, design: Design) -> None:
+        """What follows of a design, when nothing moves; nothing while it is folded."""
+        self._design = design
+        self._write_answer()
+
+    def _write_answer(self) -> None:
+        if not self.open or self._design is None:
+            return
+        self._hint(self._design.sheet)
+        if not self._design.brief.as_cut:
+            self.answer.value = NOTHING_YET if self.posts.layout.display == "" else ""
+            return
+        if not self._ready:
+            self.answer.value = WORKING
+        try:
+            if not self._ready:
+                make_ready(drawn(self._design.sheet))
+                self._ready = True
+            self.answer.value = as_cut_html(self._design)
+        except DesignError as trouble:  # the posts no longer fit one another
+            self.answer.value = alert(str(trouble))
+
+    def _hint(self, sheet: Sheet) -> None:
+        """The sizes as drawn, in grey."""
+        for (post, key), field in self.fields.items():
+            name = "shop_moisture" if key == MOISTURE.name else STEMS[key] if post else key
+            size = sheet.get(name)
+            unit = sheet.network.quantity(name).unit if size is not None else ""
+            field.placeholder = "" if size is None else shop_text(size, unit, sheet.shop_style)
+
+
+def _said(problem: BriefProblem) -> str:
+    """What is wrong, and with which post."""
+    post = problem.section.rpartition(".")[2]
+    return f"{post.replace('_', ' ')}: {problem.message}" if post in POSTS else problem.message
+
+
+def _field(says: str, in_full: str) -> widgets.Text:
+    return widgets.Text(
+        description=says, tooltip=in_full, continuous_update=False,
+        style={"description_width": "130px"}, layout={"width": "250px"},
+    )  # fmt: skip
+
+
+def _named_here() -> frozenset[str]:
+    """The sizes that have a field."""
+    posts = {f"{STEMS[key]}_{number}" for key in POST_FIELDS for number in (1, 2, 3)}
+    return frozenset({*posts, *TOP_FIELDS})
+
+
+def _text(made: AsCut, post: str, key: str) -> str:
+    """What stands in a field: as the maker wrote it, where that is known."""
+    sizes: Mapping[str, float] = made.sizes
+    number = POSTS.index(post) + 1 if post else 0
+    size = sizes.get(f"{STEMS[key]}_{number}" if post else key)
+    unit = "mm"
+    if key == MOISTURE.name:
+        size, unit = made.moisture, "%"
+    if size is None:
+        return ""
+    return str(getattr(size, "text", "") or f"{float(size):.10g} {unit}")

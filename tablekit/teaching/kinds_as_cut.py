@@ -1,0 +1,37 @@
+"""The kind of exercise about posts that did not come out as drawn."""
+
+from __future__ import annotations
+
+from tablekit.teaching import mistakes as m
+from tablekit.teaching.kinds import DIAMETER_BOUNDS, Bounds, ExerciseKind
+from tablekit.teaching.mistakes import Mistake, times
+
+TILT = ExerciseKind(
+    "tilt", "How far out of level is the top?", "tilt", ("rim_drop",),
+    "One of three posts came out too long: its head stands {head_height_1} above the other two, "
+    "which are level with each other. The centres of the heads lie on a circle of radius "
+    "{head_radius}, and a round top {top_diameter} across lies on them, centred. How much higher "
+    "is the highest point of its rim than the lowest?",
+    {"head_height_1": Bounds(("3 mm", "8 mm", "0.5 mm"), ("1/8 in", "5/16 in", "1/32 in")),
+     "head_radius": Bounds(("300 mm", "400 mm", "5 mm"), ("12 in", "15 3/4 in", "1/4 in")),
+     "top_diameter": DIAMETER_BOUNDS},
+    ("0.2 mm", "0.01 in"), (3, 30),
+    (
+        Mistake("falls over the radius",
+                "you let the top fall over the radius of the head circle; from one head to the "
+                "line through the other two it is one and a half times as far.",
+                misread={"head_radius": times(2.0 / 3.0)}),
+        m.halved("head_radius", "you took the radius of the head circle for its diameter."),
+        m.halved("top_diameter",
+                 "you gave the drop from the centre to the rim; the question is the drop across "
+                 "the whole top."),
+        m.instead("head_height_1",
+                  "you gave how much the head is too high; the rim reaches beyond the heads, so it "
+                  "drops by more."),
+    ),
+    # Only differences of the heights count.
+    fixed={"head_height_2": 0.0, "head_height_3": 0.0},
+    apart=("head_height_1",),
+    first_hint="The top tilts about the line through the two level heads. Find how far that line "
+    "is from the third head; the slope is the same all across the top.",
+)  # fmt: skip

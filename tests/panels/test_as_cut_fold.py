@@ -1,0 +1,149 @@
+"""The fold "As cut" of the setting-out panel, driven by its traits as a browser would."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from unittest.mock import patch
+
+import pytest
+
+from tablekit.brief import parse_brief, read_brief, write_brief
+from tablekit.design import Design
+from tablekit.panels.as_cut_fold import NOT_HERE, NOTHING_YET
+from tablekit.panels.set_out import SetOutPanel
+from tablekit.setting_out import design_of
+from tests.panels.dragging import drag
+from tests.panels.no_symbols import no_symbolic_solver
+
+SHORT = Path(__file__).parents[2] / "notebooks" / "briefs" / "short-post.toml"
+PLAIN = """
+name = "Trial"
+[given]
+table_height = "735 mm"
+top_diameter = "920 mm"
+post_section = "64 mm"
+"""
+
+
+@pytest.fixture
+def panel() -> SetOutPanel:
+    return SetOutPanel(read_brief(SHORT))
+
+
+def unfolded(panel: SetOutPanel) -> SetOutPanel:
+    panel.cut.widget.selected_index = 0
+    return panel
+
+
+def type_in(panel: SetOutPanel, post: str, key: str, text: str) -> None:
+    panel.cut.fields[post, key].value = text
+
+
+def test_it_opens_folded_with_the_makers_words(panel: SetOutPanel) -> None:
+    assert panel.cut.widget.selected_index is None and panel.cut.answer.value == ""
+    assert panel.cut.fields["post_2", "length"].value == "1115.4 mm"
+    assert panel.cut.fields["post_3", "length"].value == ""
+
+
+def test_unfolded_it_says_what_the_terminal_says(panel: SetOutPanel) -> None:
+    made = design_of(read_brief(SHORT)).as_cut
+    assert made is not None
+    said = unfolded(panel).cut.answer.value.replace("\u00a0", " ")
+    assert made.verdict[1:] in said
+    assert all(one.text in said for one in made.remedies)
+    assert "head 2" in said and f"{made.standing.heads[1]:.1f} mm" in said
+    assert panel.cut.fields["post_3", "length"].placeholder == panel.sheet.shop("post_length")
+
+
+def test_while_it_is_folded_nothing_of_it_is_worked_out(panel: SetOutPanel) -> None:
+    with patch.object(Design, "as_cut", property(lambda _: pytest.fail("worked out"))):
+        panel.rows["table_height"].slider.value = 745
+        drag(panel.rows["table_height"].slider, [746, 748, 750])
+        panel.frames.finish()
+    assert panel.cut.answer.value == ""
+
+
+def test_a_slider_runs_no_symbolic_solver_with_the_fold_open(panel: SetOutPanel) -> None:
+    unfolded(panel)
+    before = panel.cut.answer.value
+    with no_symbolic_solver():
+        panel.rows["table_height"].slider.value = 745
+    assert panel.cut.answer.value != before
+
+
+def test_what_is_typed_is_a_fact_of_the_brief(panel: SetOutPanel) -> None:
+    unfolded(panel)
+    type_in(panel, "post_2", "length", "1123 mm")
+    assert panel.brief.as_cut.sizes["post_length_2"] == 1123
+    assert "Within tolerance, nothing to do." in panel.cut.answer.value
+    type_in(panel, "post_3", "section", "2 1/2 in")
+    assert panel.brief.as_cut.sizes["post_section_3"] == 63.5
+    assert 'section = "2 1/2 in"' in write_brief(panel.brief)
+    type_in(panel, "post_2", "length", "")
+    assert "post_length_2" not in panel.brief.as_cut.sizes
+
+
+def test_a_size_that_has_no_field_is_kept() -> None:
+    text = PLAIN + '[as_cut]\npost_1 = { length = "1146 mm", width = "63 mm" }\n'
+    panel = SetOutPanel(parse_brief(text))
+    type_in(panel, "post_1", "length", "1147 mm")
+    assert panel.brief.as_cut.sizes == {"post_length_1": 1147, "post_width_1": 63}
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "said"),
+    [
+        ("length", "1123", "post 2: length = &quot;1123&quot; has no unit"),
+        ("length", "1115 in", "is out of range"),
+        ("length", "-4 mm", "is negative"),
+        ("notch_position", "1200 mm", "lies outside a post"),
+        ("notch_depth", "deep", "is not a quantity"),
+    ],
+)
+def test_what_cannot_be_is_said_below_the_fields_and_nothing_lost(
+    panel: SetOutPanel, key: str, text: str, said: str
+) -> None:
+    before, answer = panel.brief, unfolded(panel).cut.answer.value
+    type_in(panel, "post_2", key, text)
+    assert said in panel.cut.trouble.value
+    assert panel.brief == before and panel.cut.answer.value == answer
+    assert panel.cut.fields["post_2", key].value == text  # to be mended
+    type_in(panel, "post_2", key, "")
+    assert panel.cut.trouble.value == ""
+
+
+def test_posts_that_no_longer_fit_are_said_in_place_of_the_answer(panel: SetOutPanel) -> None:
+    unfolded(panel)
+    type_in(panel, "post_1", "notch_position", "20 mm")
+    assert "notch 1 stays clear of the foot" in panel.cut.answer.value
+    assert panel.trouble.value == ""  # the sheet stands
+
+
+def test_undo_brings_back_what_was_measured(panel: SetOutPanel) -> None:
+    unfolded(panel)
+    before = panel.cut.answer.value
+    type_in(panel, "post_2", "length", "1123 mm")
+    panel.undo.click()
+    assert panel.cut.fields["post_2", "length"].value == "1115.4 mm"
+    assert panel.cut.answer.value == before
+    panel.redo.click()
+    assert panel.cut.fields["post_2", "length"].value == "1123 mm"
+
+
+def test_moisture_as_measured_moves_the_sheet() -> None:
+    panel = unfolded(SetOutPanel(parse_brief(PLAIN)))
+    assert panel.cut.answer.value == NOTHING_YET
+    type_in(panel, "", "moisture", "11 %")
+    assert panel.sheet.number("shop_moisture") == 11
+    assert panel.brief.as_cut.moisture == 11
+
+
+def test_two_notches_to_a_post_leave_the_moisture_alone() -> None:
+    text = PLAIN + '[base]\ncrossing = "two notches"\n'
+    panel = unfolded(SetOutPanel(parse_brief(text)))
+    assert panel.cut.introduction.value == NOT_HERE
+    assert panel.cut.posts.layout.display == "none"
+    type_in(panel, "", "moisture", "10 %")
+    assert panel.sheet.number("shop_moisture") == 10
+    panel.open(read_brief(SHORT))
+    assert panel.cut.posts.layout.display == "" and "low over head 2" in panel.cut.answer.value
