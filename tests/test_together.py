@@ -46,3 +46,19 @@ def test_it_stands_over_another_and_beside_a_fixture(
     number: int, letter: str, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     assert number in (1, 2) and letter in "ab" and tmp_path_factory is not None
+
+
+def test_a_case_is_taken_as_parametrize_takes_it() -> None:
+    tried: list[object] = []
+
+    @each("one", [{"a": 1}, pytest.param({"b": 2}, id="b"), (3, 4)])
+    def one_each(one: object) -> None:
+        tried.append(one)
+
+    @each("one, other", [pytest.param(5, 6, id="both"), (7, 8)], ids=["both", "plain"])
+    def two_each(one: int, other: int) -> None:
+        tried.append((one, other))
+
+    one_each()
+    two_each()
+    assert tried == [{"a": 1}, {"b": 2}, (3, 4), (5, 6), (7, 8)]

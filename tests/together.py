@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 _MOST_SHOWN = 12
+_PARAM = type(pytest.param())  # a case with an id of its own
 
 
 def each(
@@ -23,9 +24,10 @@ def each(
     names  of the arguments that vary, as `parametrize` takes them
     ids    what a case of one argument is called in the report, or what each case is called"""
     wanted = [name.strip() for name in names.split(",")] if isinstance(names, str) else [*names]
-    # Parameters that come out of `pytest.param` are taken as they are.
-    listed = [getattr(case, "values", case) for case in cases]
-    sets = [case if len(wanted) > 1 or hasattr(case, "id") else (case,) for case in listed]
+    sets = [
+        case.values if isinstance(case, _PARAM) else case if len(wanted) > 1 else (case,)
+        for case in cases
+    ]
     assert sets, f"no cases for {names}"
     called = [_called(case, ids) for case in sets] if ids is None or callable(ids) else [*ids]
 
