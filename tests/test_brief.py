@@ -140,7 +140,9 @@ def test_a_brief_that_would_be_refused_is_not_written():
         write_brief(Brief("Trial", givens={"table_height": 9000.0}))
 
 
-PLAIN = st.text(st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp", "Cf"]), max_size=200)
+PLAIN = st.text(
+    st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp", "Cf", "Cn"]), max_size=200
+)
 
 
 def number(low: float, high: float) -> st.SearchStrategy[float]:

@@ -94,7 +94,14 @@ def test_the_checks_can_fail(room, monkeypatch):
     assert properties.of_command([]) == "ended with 2 and said "
 
 
-@pytest.mark.parametrize("name", [*grown.NAMES[:11], "中", "😀", "x" * 200, ""], ids=ascii)
+@pytest.mark.parametrize(
+    "name",
+    [
+        *grown.NAMES[:3], "中", "x" * 200, "",
+        *(pytest.param(name, marks=pytest.mark.slow) for name in (*grown.NAMES[3:11], "😀")),
+    ],
+    ids=ascii,
+)  # fmt: skip
 def test_a_packet_stays_in_its_folder(room, name):
     """Whatever the piece and its boards are called, the files have names of ours."""
     text = grown.renamed(name)
