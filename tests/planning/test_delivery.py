@@ -157,7 +157,8 @@ def test_legs_that_are_glued_in_are_packed_with_their_top() -> None:
     screw on."""
     text = (
         'kind = "stool"\n[given]\nseat_height = "450 mm"\ntop_diameter = "330 mm"\n'
-        'top_thickness = "44 mm"\nleg_resultant = "15 deg"\nleg_diameter = "36 mm"\n[base]\nstyle = "splayed legs"\n'
+        'top_thickness = "44 mm"\nleg_resultant = "15 deg"\nleg_diameter = "36 mm"\n'
+        '[base]\nstyle = "splayed legs"\n'
         '[delivery]\ndoor_width = "700 mm"\ndoor_height = "2 m"\n'
     )
     packed = [one["what"] for one in design_of(parse_brief(text)).delivery.to_json()["packing"]]
