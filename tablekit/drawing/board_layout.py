@@ -340,7 +340,7 @@ def strip_table(it: LayoutSubject, width: float, height: float, summed: bool = T
     side by side, with a line on what it takes if `summed`. None where that does not fit."""
     said = [summed_up(it)] if summed else []
     for widest in NAME_WIDTHS:
-        rows = [
+        rows: list[tuple[str, ...]] = [
             (
                 str(number), style.fitted(strip.board, widest), _number(it, strip),
                 it.text(strip.width), it.at_least(strip.length_needed),

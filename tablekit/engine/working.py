@@ -368,7 +368,7 @@ class WorkingWriter(ABC):
         thing = self.working.thing(name)
         if not isinstance(thing, Quantity) or not thing.reading:
             return False
-        number = self.working.sheet.get(name)
+        number = self.working.sheet[name].number
         scales = (figures_text(number or 0.0, thing.unit, s) for s in (self.working.style, METRIC))
         return number is not None and len(set(scales)) > 1
 

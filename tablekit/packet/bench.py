@@ -207,8 +207,8 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         every = top_drawings(one, further=True)
         drawn = {name: (alt, f"{name}-{number}", draw) for alt, name, draw in every}
         _, (*paragraphs,) = board_rows(found, sheet)
-        said = [Text(paragraphs[0], close=True)]
-        yield from _with_drawing(drawn, "board-layout", said, FURTHER_LAYOUT, title)
+        beneath = [Text(paragraphs[0], close=True)]
+        yield from _with_drawing(drawn, "board-layout", beneath, FURTHER_LAYOUT, title)
         yield from _with_drawing(drawn, "board-cuts", cuts, FURTHER_CUTS)
         yield from _joints(one, drawn, f"{title}: gluing up", job)
 
@@ -220,7 +220,8 @@ def _joints(
     if job.joints is None:
         return
     glued = job.joints.glue is not None
-    lines = joint_lines(job.joints, job.sheet, "glue-up" in drawn, first and first.joints)
+    before = None if first is None else first.joints
+    lines = joint_lines(job.joints, job.sheet, "glue-up" in drawn, before)
     said = [Text(line, close=True) for line in lines]
     if said or glued:
         title = title or ("Gluing up" if glued else "A top of one board")

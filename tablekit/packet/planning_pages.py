@@ -41,8 +41,8 @@ def _cutting(job: Design) -> Iterator[Part]:
     unit = job.sheet.shop_style.display
     woods = {line.wood for line in found.lines}
     alike = f"All of {found.lines[0].wood}. " if len(woods) == 1 else ""
-    head = ("part", "no.", "finished", "rough", "wood", "note")
-    rows = tuple(_row(job, line) for line in found.lines)
+    head: tuple[str, ...] = ("part", "no.", "finished", "rough", "wood", "note")
+    rows: tuple[tuple[str, ...], ...] = tuple(_row(job, line) for line in found.lines)
     if alike:  # said once, and the sizes have the room
         head, *rest = (tuple(cell for k, cell in enumerate(row) if k != 4) for row in (head, *rows))
         rows = tuple(rest)

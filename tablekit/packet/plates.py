@@ -60,8 +60,11 @@ def _laid_out(plate: Plate, width: float, height: float, arrangement: str) -> La
 def _trimmed(plate: Plate, layout: Layout, width: float, height: float, arrangement: str) -> Drawn:
     """The drawing without what is free above and below it, where it stands in the middle."""
     free = height - layout.ink.box().high
-    if free > 1.0:
-        lower = height - 2 * free + 0.5
+    # A table asks for a little more than its letters take.
+    for spare in (0.5, 3.0, 6.0):
+        lower = height - 2 * free + spare
+        if lower > height - 0.5:
+            break
         again = _laid_out(plate, width, lower, arrangement)
         if again is not None and again.scale >= layout.scale * 0.99:
             return Drawn(again.ink, width, lower)

@@ -298,7 +298,7 @@ class _Job:
             said = f"in the order {', '.join(wishes.order)}"
             yield said, "order", self._without(replace(wishes, order=()))
         if self.rip == ALIKE:
-            yield "all strips of one width", "rip", self._without(wishes, AS_WIDE)
+            yield "all strips of one width", "rip", self._without(wishes, "as wide as each goes")
         if wishes.symmetrical:
             without = self._without(replace(wishes, symmetrical=False))
             yield "joints symmetrical about the centre", "symmetrical", without
@@ -317,10 +317,12 @@ class _Job:
             yield said, "keep", self._without(replace(wishes, keep=()))
 
     def _without(self, wishes: Wishes, rip: Rip | None = None) -> _Job:
-        return _Job(self.rack, rip or self.rip, AREA, wishes, self.style, self.losses, self.effort)
+        return _Job(
+            self.rack, rip or self.rip, "area", wishes, self.style, self.losses, self.effort
+        )
 
     def _shortage(self, top: float, margin: float) -> BoardsFallShort:
-        plain = _Job(self.rack, AS_WIDE, AREA, Wishes(), self.style, self.losses)
+        plain = _Job(self.rack, "as wide as each goes", "area", Wishes(), self.style, self.losses)
         terms = list(self._terms())
         if terms and plain.answer(top, margin, proving=False) is not None:
             needed = float(formulas.rough_diameter(top, margin))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import ShopStyle, figures_text, shop_text
+from tablekit.engine.shop import ShopStyle, fine_text, shop_text
 from tablekit.planning.formulas import found
 from tablekit.planning.setting_out_posts import marked_walls, section_of
 from tablekit.relations import marking
@@ -91,9 +91,7 @@ def _judged(
     clearance: float, wanted: float, style: ShopStyle, better: float
 ) -> tuple[Verdict, str]:
     def fine(number: float) -> str:
-        if style.display == "in":  # thousandths, as a feeler gauge has them
-            return figures_text(1000 * number, "µm", style, 2)
-        return figures_text(number, "mm", style, 2)
+        return fine_text(number, style)  # in inches in thousandths, as a feeler gauge has them
 
     # A gauge or a feeler reads finer than the rule that the rest is marked with.
     finest = (

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import figures_text, rule_step, shop_text
+from tablekit.engine.shop import figures_text, fine_text, rule_step, shop_text
 from tablekit.planning.notch_cutting import (
     SQUARE_ENOUGH,
     FlatSettings,
@@ -283,9 +283,10 @@ def _passes(page: _PostPage, tools: Tools) -> None:
 
 def _saw(page: _PostPage, found: Passes) -> None:
     stops = ", ".join(page.length(stop) for stop in found.stops)
+    overlap = fine_text(found.overlap, page.sheet.shop_style).replace(" ", NO_BREAK)
     page.say(
         f"Stacked cutter, {page.tool(found.cutter)} wide: {len(found.stops)} passes, each "
-        f"overlapping the last by {page.tool(found.overlap, 2)}. Cut {page.length(found.height)} "
+        f"overlapping the last by {overlap}. Cut {page.length(found.height)} "
         f"straight down from arris {found.arris}. Foot end to the near side of the cutter, along "
         f"arris {found.arris}: {stops}."
     )

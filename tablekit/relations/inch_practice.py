@@ -20,7 +20,7 @@ from tablekit.engine.shop import ShopStyle, shown_unit
 from tablekit.engine.source import Source, common_practice
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
-from tablekit.relations.quantities import INCH, MILLIMETRE
+from tablekit.relations.quantities import INCH, MILLIMETRE, head_flat
 
 MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
@@ -63,6 +63,7 @@ _OWN_WORDS = {
     "1.4 m of a 28 mm edge": "4 1/2 ft of a 1 1/8 in edge",
 }
 _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
+    "plate_width": (sp.Rational(3, 4) * head_flat, "three quarters of the flat"),
     "screw_length": (
         SCREW_LENGTH_INCHES,
         "screws are sold by 1/8 in up to 1 in, by 1/4 in up to 3 in, then by 1/2 in",

@@ -13,6 +13,7 @@ import pytest
 
 from tablekit.brief import BriefError, parse_brief
 from tablekit.brief.writing import write_brief
+from tablekit.packet.books import bench_book
 from tablekit.packet.card import MOST_LINES, card, card_text
 from tablekit.packet.offcuts import offcuts_text
 from tablekit.packet.packet import answer_json
@@ -318,3 +319,60 @@ def test_tops_from_boards_that_differ_are_cut_from_their_own_rack() -> None:
     for line in lines:
         name, _ = original(line.board, 1)
         assert line.rough.width == pytest.approx(getattr(wide, name))
+
+
+# -- what the books say of further tops -----------------------------------------------------------
+
+SEATS = """name = "Stools"
+kind = "stool"
+count = 3
+[given]
+seat_height = "290 mm"
+top_diameter = "300 mm"
+top_thickness = "44 mm"
+leg_resultant = "18 deg"
+leg_diameter = "35 mm"
+tenon_diameter = "25 mm"
+[base]
+style = "splayed legs"
+[[boards]]
+name = "slab"
+width = "330 mm"
+length = "1.1 m"
+"""
+
+
+def said_of(document) -> list[str]:
+    """Every sentence of the parts of a document."""
+    found = []
+    for section in document.sections:
+        for part in section.parts:
+            for one in getattr(part, "parts", ()) or (part,):
+                found += re.split(r"(?<=\.) ", getattr(one, "text", ""))
+    return found
+
+
+def test_a_seat_of_one_board_has_nothing_to_glue_and_is_named_without_a_number() -> None:
+    """1100 mm less the raw end hold three circles of 320 mm; each offcut is named by the top that
+    left it."""
+    design = design_of(parse_brief(SEATS))
+    said = " ".join(said_of(bench_book(design)))
+    assert "Clamp everything up dry" not in said and "glued up one at a time" not in said
+    assert "Number the legs of each piece" in said and "posts" not in said
+    notes = [line.note for line in design.cut_list.lines if line.board]
+    assert notes == [
+        "from board slab", "from board slab, left by top 1", "from board slab, left by top 2"
+    ]  # fmt: skip
+
+
+def test_what_holds_for_every_top_is_said_once(four) -> None:
+    said = Counter(said_of(bench_book(four)))
+    for once in (
+        "Clamp everything up dry first.",
+        "Wear gloves and eye protection, and keep your face out of line with a clamp as you "
+        "tighten it.",
+    ):
+        assert said[once] == 1
+    full = summary_text(four, 80)
+    tops = len({str([(s.board, s.left) for s in t.boards.layout.strips]) for t in four.tops})
+    assert tops > 1 and full.count("\nGluing up t") == 4  # one for each top

@@ -28,7 +28,7 @@ def test_the_number_stands_with_and_without_friction(name: str) -> None:
     assert check.value == pytest.approx(held, rel=1e-6)
     for said in (
         "heads tied by the top",
-        "friction 0.3",
+        "friction of 0.3",
         "between two heads",
         f"no friction, as in notches that have shrunk loose, the force is {loose:.3g} times",
     ):
@@ -43,4 +43,4 @@ def test_the_demo_says_three_and_forty() -> None:
     # 3.24 with friction and a screwed top, 39.4 without friction: found by two programmes
     design = design_of(read_brief(BRIEFS / "reading-room-table.toml"))
     (check,) = (c for c in design.joint_load.checks if c.quantity == "joint_ratio")
-    assert check.message.startswith("3.24. With heads tied") and "39.4 times" in check.message
+    assert check.message.startswith("3.24. With the heads tied") and "39.4 times" in check.message

@@ -136,3 +136,25 @@ def test_pages_are_numbered_through_and_written_alike_each_time(tmp_path) -> Non
     titles: list[str] = []
     lay_out_pages(document(), tell=titles.append)
     assert titles == ["First", "Second", "Third", "Fourth"]
+
+
+def test_a_narrow_column_breaks_sizes_at_their_times_and_no_fraction() -> None:
+    """Three sizes are wider than the column: they part at a ×, never inside "1 5/8"."""
+    table = Table("x", ("size", "what"), (("24 13/32 × 4 7/16 × 1 5/8", "w " * 60),))
+    lines = wrapped(table.rows[0][0], 30.0, SMALL)
+    assert len(lines) > 1 and " ".join(lines) == table.rows[0][0]
+    for size in ("24 13/32", "4 7/16", "1 5/8"):
+        assert any(size in line for line in lines)
+
+
+def test_words_beside_a_drawing_break_no_measure_either() -> None:
+    from tablekit.drawing.board_table import table
+
+    said = "Tenons 2 × 2 × 15/32, half in each strip. 12 clamps, 3 15/32 in apart, 831 lbf each."
+    for width in range(40, 120, 3):
+        ink = table((), (), [said], float(width), 200.0)
+        assert ink is not None
+        lines = [label.text for label in ink.labels]
+        assert " ".join(lines) == said
+        for size in ("3 15/32 in", "831 lbf", "2 × 2 × 15/32"):
+            assert sum(size in line for line in lines) == 1, (width, size)

@@ -150,3 +150,17 @@ def test_a_door_has_a_width_and_a_height() -> None:
         parse_brief(text + 'door_height = "2 mm"\n')
     brief = parse_brief(text + 'door_height = "2 m"\n')
     assert parse_brief(write_brief(brief)) == brief and brief.delivery.door == (800, 2000)
+
+
+def test_legs_that_are_glued_in_are_packed_with_their_top() -> None:
+    """A stool of splayed legs does not come apart, so there is no top to pack by itself and none to
+    screw on."""
+    text = (
+        'kind = "stool"\n[given]\nseat_height = "450 mm"\ntop_diameter = "330 mm"\n'
+        'top_thickness = "44 mm"\nleg_resultant = "15 deg"\nleg_diameter = "36 mm"\n'
+        '[base]\nstyle = "splayed legs"\n'
+        '[delivery]\ndoor_width = "700 mm"\ndoor_height = "2 m"\n'
+    )
+    packed = [one["what"] for one in design_of(parse_brief(text)).delivery.to_json()["packing"]]
+    assert "whole piece" in packed and "sheet on care" in packed
+    assert not {"top", "leg"} & {*packed} and not any("screw" in what for what in packed)
