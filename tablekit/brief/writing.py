@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tablekit.brief.as_cut import AsCut, as_cut_values
+from tablekit.brief.as_cut import MOISTURE, AsCut, as_cut_values
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.delivery import delivery_values
@@ -102,8 +102,12 @@ def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
 
 def _as_cut_lines(made: AsCut) -> list[str]:
     said = {key: _cut_text(said) for key, said in as_cut_values(made).items()}
-    wet = None if made.moisture is None else _measure(made.moisture, "%")
-    return _lines("as_cut", {**said, "moisture": wet})
+    return _lines("as_cut", {**said, **moisture_said(made)})
+
+
+def moisture_said(made: AsCut) -> dict[str, str]:
+    """What [as_cut] says of the moisture, as TOML, by its key; empty where it was not measured."""
+    return {} if made.moisture is None else {MOISTURE.name: _measure(made.moisture, "%")}
 
 
 def _cut_text(said: Mapping[str, float] | float) -> str:

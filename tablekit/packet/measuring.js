@@ -95,7 +95,7 @@
     figure.textContent = size;
     if (where !== undefined) remark.textContent = where;
   };
-  const answered = (found, plays) => {
+  const answered = (found, plays, smallTop) => {
     const high = piece.high.map((one) => found[one]);
     const low = high.indexOf(Math.min(...high)) + 1;
     const rim = found[piece.rim];
@@ -117,6 +117,9 @@
     } else if (loose > piece.loose + piece.least) {
       says.push(`Notch ${plays.indexOf(loose) + 1} is loose, with ${fine(loose)} of play.`);
     }
+    if (smallTop && found[piece.overhang] < -piece.least) {
+      says.push(`The middle of a head lies ${fine(-found[piece.overhang])} beyond the rim.`);
+    }
     return says.join(" ");
   };
   const say = (words, shown) => {
@@ -131,6 +134,7 @@
       if (post && said.length) lines.push(`${post} = { ${said.join(", ")} }`);
       else if (!post) lines.push(...said);
     }
+    lines.push(...piece.kept);
     return `${lines.join("\n")}\n`;
   };
   const input = (field) => document.getElementById(field.id);
@@ -169,7 +173,8 @@
       const cut = new Set([...sizes.keys()].map((one) => one.id));
       const plays = piece.plays.map((one, k) =>
         piece.notches[k].some((own) => cut.has(own)) ? found[one] : piece.fitted);
-      say(ill || answered(found, plays), !ill);
+      const smallTop = given[piece.diameter] < piece.drawnDiameter - piece.least;
+      say(ill || answered(found, plays, smallTop), !ill);
     }
   };
 

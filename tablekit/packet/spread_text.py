@@ -121,7 +121,7 @@ def _bias(sheet: Sheet, one: OwnSpread, name: str, result: ResultSpread) -> str:
     slope = result.slopes.get(one.name)
     if slope is None or abs(slope * one.mean) < 1e-9:
         return said
-    by = figures_text(abs(slope * one.mean), result.unit, sheet.shop_style, 2)
+    by = _size(sheet, name, abs(slope * one.mean))
     return f"{said} It alone makes {name} {by} {'more' if slope * one.mean > 0 else 'less'}."
 
 

@@ -82,7 +82,15 @@ _RATIOS, _NEARLY = (10.0, unit_size("in") / unit_size("mm")), 0.1
 _FEET, _HEADS = cut.floor_middle.name, cut.under_middle.name
 # What a page says of posts as they are measured, by a function of its own.
 _ON_A_PAGE = tuple(
-    one.name for one in (*cut.heights, cut.rim_drop, cut.slope_used, cut.height, *cut.plays)
+    one.name
+    for one in (
+        *cut.heights,
+        cut.rim_drop,
+        cut.slope_used,
+        cut.height,
+        cut.overhang,
+        *cut.plays,
+    )
 )
 
 

@@ -256,6 +256,24 @@ def test_what_the_brief_says_is_cut_stands_in_its_field(shown) -> None:
     assert page.locator("#cut-post_2-length").input_value() == ""
 
 
+def test_moisture_has_no_field_and_is_copied_with_the_rest(shown) -> None:
+    cut = 'post_2 = { length = "1115.4 mm" }\nmoisture = "11 %"'
+    page = shown(f"{MM}[as_cut]\n{cut}\n")
+    page.get_by_role("button", name="Copy as [as_cut]").tap()
+    text = page.get_by_role("textbox", name="Text for the brief").input_value()
+    assert parse_brief(MM + text).as_cut == parse_brief(f"{MM}[as_cut]\n{cut}\n").as_cut
+
+
+def test_a_top_too_small_for_the_heads_is_said(shown) -> None:
+    page = shown(f'{MM}[as_cut]\ntop_diameter = "700 mm"\n')
+    made = asked(MM, 'top_diameter = "700 mm"').as_cut
+    assert made is not None
+    short = fine_text(-made.standing.overhang, made.pieces.style)
+    assert f"The middle of a head lies {short} beyond the rim." in verdict(page)
+    page.locator("#cut-top_diameter").fill("918")
+    assert "beyond the rim" not in verdict(page)
+
+
 def test_where_storage_is_refused_it_still_answers(context, tmp_path) -> None:
     page = context.new_page()
     complaints: list[str] = []
