@@ -6,6 +6,7 @@ exercise_set(seed=7, student="3", count=6, display="in")
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -14,11 +15,22 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.shop import (
+    ShopStyle,
+    figures_text,
+    shop_round,
+    shop_text,
+    shop_text_up,
+    shop_up,
+    shown_unit,
+)
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
+from tablekit.teaching.arithmetic import Node, calculate, read_arithmetic
 from tablekit.teaching.kinds import Bounds, Display, ExerciseKind
 from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.school import SchoolFormula
+from tablekit.teaching.slips import Slip, choices, own_slips, slips_by_formula, value_of
 from tablekit.teaching.stream import Stream
 from tablekit.teaching.topics import network
 
@@ -30,7 +42,9 @@ _LINE = 88
 _KEEPS = "\N{NO-BREAK SPACE}"
 _UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
 _APART = 0.08
-_OFF_A_ROW = 2.0
+_HAIR = 1e-9
+# No slip that is known may come so near the right answer, in tolerances, that it could pass for it.
+_CLEAR = 1.5
 # How a unit is asked for, by the label that the kit sets after a number.
 _IN_WORDS = {
     " mm": "millimetres", " in": "inches", "°": "degrees", " N": "newtons", " lbf": "pounds-force",
@@ -94,6 +108,52 @@ class Exercise:
         """How its measures are written."""
         return _style(self.display)
 
+    # -- the short way ----------------------------------------------------------------------------
+
+    @property
+    def formula(self) -> SchoolFormula | None:
+        """The short way to the answer, where there is one."""
+        return self.kind.formula(self.asked.name, self.display)
+
+    @cached_property
+    def class_unit(self) -> tuple[str, float]:
+        """The label of the unit that the class answers in, and how many of it make one `unit`."""
+        return shown_unit(self.unit, self.style)
+
+    @cached_property
+    def letters(self) -> dict[str, float]:
+        """The letters of the formula with their numbers, in the units of the class."""
+        return _letters(self.kind, self.formula, self.givens, self.display, self._rows())
+
+    def _rows(self) -> dict[str, float]:
+        return _rows_beside(self.kind, self.asked, self.givens, self.display)
+
+    def worked(self, line: Node, radians: bool = False, **others: float) -> float:
+        """What a line of arithmetic comes to with this question's numbers, in `unit`; nan where it
+        comes to nothing. `others` are letters with other numbers than the question's."""
+        found = calculate(line, {**self.letters, **others}, radians=radians)
+        return found / self.class_unit[1]
+
+    @cached_property
+    def right_answers(self) -> tuple[float, ...]:
+        """The answer, and those that are as right: with 10 for g, or 9.8."""
+        return (self.answer, *_also_right(self.formula, self.letters, self.class_unit[1]))
+
+    @cached_property
+    def own_slips(self) -> tuple[Slip, ...]:
+        """The mistakes of the question, each with the number that it leads to."""
+        return own_slips(self)
+
+    def near_right(self, number: float, tolerances: float = 1.0) -> bool:
+        """Whether a number is right, or within so many tolerances of what is.
+
+        A length that something needs is right as well where it is rounded up to the next mark."""
+        room = tolerances * self.tolerance
+        if any(abs(number - one) <= room + _HAIR * abs(one) for one in self.right_answers):
+            return True
+        up = shop_up(self.answer, self.style) if self.asked.least else self.answer
+        return self.answer <= number <= up + _HAIR * abs(up)
+
     @cached_property
     def answer_text(self) -> str:
         """The answer with its unit, to five figures; a count as it is."""
@@ -104,6 +164,8 @@ class Exercise:
     @cached_property
     def shop_answer(self) -> str:
         """The answer as a maker would mark it, or `answer_text` where that is too coarse here."""
+        if self.asked.least:
+            return shop_text_up(self.answer, self.style)
         off = shop_round(self.answer, self.unit, self.style)[1]
         if self.asked.whole or abs(off) > self.tolerance:
             return self.answer_text
@@ -111,6 +173,11 @@ class Exercise:
 
     @cached_property
     def tolerance_text(self) -> str:
+        """How near an answer must come, as it is printed."""
+        return tolerance_text(self.kind, self.display)
+
+
+def tolerance_text(self) -> str:
         """How near an answer must come, as it is printed."""
         return tolerance_text(self.kind, self.display)
 
@@ -197,17 +264,80 @@ def _drawn(kind: ExerciseKind, seed: str, display: Display, stream: Stream) -> E
     answer = value_of(name, sheet, after)
     low, high = kind.within
     near = any(abs(sheet.number(one) - answer) <= _APART * answer for one in kind.apart)
-    if near or _on_a_row(kind, drawn) or not low <= answer <= high:
+    if near or not low <= answer <= high or not _can_be_built(kind, sheet):
         return None
     asked = known[name]
     question = _question(kind, asked, drawn, display)
-    return Exercise(kind, seed, display, asked, drawn, sheet, after, question)
+    made = Exercise(kind, seed, display, asked, drawn, sheet, after, question)
+    return made if _slips_are_clear(made) else None
 
 
-def _on_a_row(kind: ExerciseKind, drawn: Mapping[str, float]) -> bool:
-    """Whether the printed table already says the answer, or all but says it."""
+def _can_be_built(kind: ExerciseKind, sheet: Sheet) -> bool:
+    values = {letter: sheet.number(name) for letter, name in kind.build_letters.items()}
+    return all(calculate(read_arithmetic(line), values) >= -_HAIR for line in kind.build)
+
+
+def _slips_are_clear(exercise: Exercise) -> bool:
+    """Whether no slip that is known leads to a number that could pass for the right one.
+
+    Of a count two ways may well come to one number, and of two counts the larger one is right."""
+    if exercise.asked.whole:
+        return True
+    quickly = slips_by_formula(exercise)
+    if any(exercise.near_right(one.number, _CLEAR) for one in quickly):
+        return False
+    return not any(exercise.near_right(one.number, _CLEAR) for one in exercise.own_slips)
+
+
+def _also_right(
+    formula: SchoolFormula | None, letters: Mapping[str, float], factor: float
+) -> list[float]:
+    if formula is None or not formula.text:
+        return []
+    return [
+        calculate(formula.line, {**letters, **others}) / factor for others in choices(formula)
+    ]
+
+
+def _letters(
+    kind: ExerciseKind,
+    formula: SchoolFormula | None,
+    givens: Mapping[str, float],
+    display: Display,
+    rows: Mapping[str, float],
+) -> dict[str, float]:
+    if formula is None:
+        return {}
+    known = network(kind.topic).quantities
+    units = {name: known[name.removesuffix("_after")].unit for name in formula.letters.values()}
+    found = {
+        letter: givens[name] * shown_unit(units[name], _style(display))[1]
+        for letter, name in formula.letters.items()
+    }
+    return found | {letter: float(text) for letter, text in formula.fixed.items()} | dict(rows)
+
+
+def _rows_beside(
+    kind: ExerciseKind, asked: Quantity, givens: Mapping[str, float], display: Display
+) -> dict[str, float]:
+    """The rows of a printed table on either side, as they are printed: h_1, M_1, h_2, M_2."""
     name, rows = kind.rows
-    return any(abs(drawn[name] - row) <= _OFF_A_ROW for row in rows) if name else False
+    if not name:
+        return {}
+    low = max(row for row in rows if row <= givens[name])
+    high = min(row for row in rows if row > givens[name])
+    found = {}
+    for number, row in (("1", low), ("2", high)):
+        said = _row_number(kind, asked, givens, row)
+        found |= {f"h_{number}": row, f"M_{number}": shop_round(said, asked.unit, _style(display))[0]}
+    return found
+
+
+def _row_number(
+    kind: ExerciseKind, asked: Quantity, givens: Mapping[str, float], row: float
+) -> float:
+    name, _ = kind.rows
+    return network(kind.topic).solve({**givens, name: row}).number(asked.name)
 
 
 def _after(

@@ -22,7 +22,7 @@ from tablekit.packet.document import (
 from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
 from tablekit.teaching.exercises import Exercise, exercise_set, together
 from tablekit.teaching.kinds import Display
-from tablekit.teaching.lines import short_working
+from tablekit.teaching.lines import short_working, with_numbers
 from tablekit.teaching.stream import code
 
 NAME = "Setting out a three-post table"
@@ -163,6 +163,8 @@ def _one_line(exercise: Exercise) -> str:
     """The last calculation on one line, its result left to the next column."""
     if exercise.kind.last_step:
         return exercise.kind.last_step
+    if line := with_numbers(exercise):
+        return together(line)
     if exercise.after is not None:
         return "; ".join(f"{left} = {right}" for left, right in short_working(exercise))
     (left, first), *rest = short_working(exercise)
