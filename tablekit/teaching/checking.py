@@ -105,7 +105,7 @@ def _coarse(exercise: Exercise, answer: Answer) -> Verdict | None:
 def _with_figures_lost(exercise: Exercise, answer: Answer) -> Verdict | None:
     """The verdict where the right working leads to this number with too few figures carried."""
     room = _room(exercise, answer)
-    if exercise.asked.whole or answer.fineness > 2 * exercise.tolerance:
+    if exercise.asked.whole:
         return None
     close = ((words, n) for words, n in lost_figures(exercise) if _is_close(exercise, n))
     words = next((words for words, n in close if abs(n - answer.number) <= room), "")
@@ -150,12 +150,10 @@ def _praise(exercise: Exercise) -> str:
 
 def _diagnosed(exercise: Exercise, answer: Answer) -> list[Slip]:
     """The mistakes that lead to this number, each in words of its own, the nearest first."""
-    coarse = not exercise.asked.whole and answer.fineness > 2 * exercise.tolerance
     found = [
         one
         for one in slips_of(exercise)
-        if (one.spoils or not coarse)
-        and abs(one.number - answer.number) <= _room(exercise, answer, one)
+        if abs(one.number - answer.number) <= _room(exercise, answer, one)
         and not exercise.near_right(one.number)
     ]
     found.sort(key=lambda one: abs(one.number - answer.number) > _HAIR * abs(one.number) + _HAIR)
@@ -163,18 +161,17 @@ def _diagnosed(exercise: Exercise, answer: Answer) -> list[Slip]:
 
 
 def _room(exercise: Exercise, answer: Answer, slip: Slip | None = None) -> float:
-    """How near an answer must be to a number to be taken for it: as near as it is written.
-
-    A slip of unit or point multiplies what the student rounded, so the share of the answer that
-    is allowed for goes with it.
-    """
+    """How near an answer must be to a number to be taken for it: as near as it is written, and no
+    farther than the tolerance that the question states, or than that of a slip of unit or point,
+    which makes it larger or smaller with the number."""
     if exercise.asked.whole:
         return _ALIKE_COUNT
     number = abs(slip.number if slip else answer.number)
+    within = exercise.tolerance
     if slip and slip.spoils:
-        share = exercise.tolerance / max(abs(exercise.answer), _HAIR)
-        return max(answer.fineness, share * number) * (1 + _HAIR)
-    return max(answer.fineness, _FIVE_FIGURES * number) * (1 + _HAIR)
+        within *= number / max(abs(exercise.answer), _HAIR)
+    finely = min(max(answer.fineness, _FIVE_FIGURES * number), within)
+    return finely + _HAIR * number
 
 
 def _is_close(exercise: Exercise, number: float) -> bool:

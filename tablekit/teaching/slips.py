@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.engine.shop import shop_round
 from tablekit.engine.trouble import DesignError
 from tablekit.teaching.arithmetic import Node, calculate, changed, letters_in, number
 from tablekit.teaching.mistakes import ANY_LENGTH, ANY_NUMBER, ANY_SHARE, Mistake
@@ -48,7 +49,7 @@ def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
 def slips_of(exercise: Exercise) -> tuple[Slip, ...]:
     """Every mistake that is looked for, with the number that it leads to: those of the question
     first, then slips of unit and decimal point."""
-    return (*exercise.own_slips, *_by_relations(exercise, _general(exercise), spoils=True))
+    return (*exercise.own_slips, *_spoiled(exercise))
 
 
 def own_slips(exercise: Exercise) -> tuple[Slip, ...]:
@@ -66,7 +67,8 @@ def slips_by_formula(exercise: Exercise) -> tuple[Slip, ...]:
         for others in (*choices(formula), *_rounded_angles(formula, one.line)):
             came_to = exercise.worked(one.line, one.radians, **others)
             if math.isfinite(came_to):
-                found.append(Slip(one.mistake, came_to, one.line))
+                size = came_to if exercise.after is None else abs(came_to)
+                found.append(Slip(one.mistake, size, one.line))
     return tuple(found)
 
 
@@ -83,6 +85,16 @@ def _rounded_angles(formula: SchoolFormula, line: Node) -> Iterator[dict[str, fl
         yield from ({letter: round(number_there, places)} for places in (2, 1, 0))
 
 
+def _spoiled(exercise: Exercise) -> Iterator[Slip]:
+    """The right answer, as calculated and as marked, with a slip of unit or decimal point."""
+    marked = shop_round(exercise.answer, exercise.unit, exercise.style)[0]
+    answers = {exercise.answer, marked} if exercise.near_right(marked) else {exercise.answer}
+    for mistake in _general(exercise):
+        if mistake.answered is not None:
+            for one in sorted(answers):
+                yield Slip(mistake, mistake.answered(one), spoils=True)
+
+
 def _general(exercise: Exercise) -> tuple[Mistake, ...]:
     if exercise.asked.whole or exercise.unit == "deg":
         return ()
@@ -90,14 +102,12 @@ def _general(exercise: Exercise) -> tuple[Mistake, ...]:
     return (*of_unit, *ANY_NUMBER)
 
 
-def _by_relations(
-    exercise: Exercise, mistakes: tuple[Mistake, ...], spoils: bool = False
-) -> Iterator[Slip]:
+def _by_relations(exercise: Exercise, mistakes: tuple[Mistake, ...]) -> Iterator[Slip]:
     for mistake in mistakes:
         if mistake.display in ("", exercise.display):
             came_to = mistaken_answer(exercise, mistake)
             if came_to is not None:
-                yield Slip(mistake, came_to, None, spoils)
+                yield Slip(mistake, came_to)
 
 
 def mistaken_answer(exercise: Exercise, mistake: Mistake) -> float | None:

@@ -154,10 +154,13 @@ def test_figures_are_said_to_be_lost_only_where_losing_them_gives_the_number(kin
     for one in some(kind, 12):
         for words, number in lost_figures(one):
             verdict = check(one, written(one, number))
-            if verdict.outcome == "rounded":
-                # Said of the words that lead to this number, or of others that do.
+            if "the right working gives" in verdict.message:
+                # Said of the words that lead to this number, or of others that do. A length that
+                # ends in .5 mm was read to half a millimetre.
+                finely = 4e-5 * abs(number) + half_last_figure(written(one, number), one.unit)
+                finely = max(finely, 0.25) if one.unit == "mm" else finely
                 same = [w for w, n in lost_figures(one) if w in verdict.message
-                        and abs(n - number) <= 4e-5 * abs(number)]  # fmt: skip
+                        and abs(n - number) <= finely]  # fmt: skip
                 assert same, (words, verdict.message)
 
 
@@ -216,8 +219,8 @@ def test_an_answer_far_off_is_wrong(kind: str) -> None:
         ("post length", "about a metre", "unreadable", "not a quantity"),
         ("post length", "1,1,5 mm", "unreadable", "comma"),
         ("post length", "1/2√3 mm", "unreadable", "brackets"),
-        ("post length", "√3 × q mm", "unreadable", "letter without a number"),
-        ("post length", "__import__('os')", "unreadable", "not a quantity"),
+        ("post length", "√3 × q mm", "unreadable", "no calculation"),
+        ("post length", "__import__('os')", "unreadable", "no place in a calculation"),
         ("post length", "12 / 0 in", "unreadable", "over nothing"),
         ("post length", "9" * 500, "unreadable", "too long"),
     ],
@@ -499,7 +502,7 @@ def test_a_hint_explains_every_letter_of_its_formula(kind: str) -> None:
         strategy, formula, numbers, _ = lines(one)
         assert "=" not in strategy and len(strategy) > 40
         line, _, where = formula.partition(", where ")
-        for letter in set(re.findall(r"[^\W\d_]+(?:_\w+)?", line.partition("=")[2])):
+        for letter in set(re.findall(r"[^\W\d_²³]+(?:_\w+)?", line.partition("=")[2])):
             if letter not in ("sin", "cos", "tan"):
                 assert f"{letter} is " in where, letter
         assert not re.search(r"[A-Za-z]_", numbers.partition("=")[2])
