@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from textwrap import fill
@@ -224,20 +224,30 @@ def exercise(kind: str, seed: int | str, display: Display = "mm") -> Exercise:
 
 
 def exercise_set(
-    seed: int | str, student: int | str, count: int = 6, display: Display = "mm"
+    seed: int | str,
+    student: int | str,
+    count: int = 6,
+    display: Display = "mm",
+    kinds: Sequence[str] | None = None,
 ) -> tuple[Exercise, ...]:
     """The exercises of one student.
 
     All students of one seed get the same kinds in the same order, so that a class can talk about
     them, each with numbers of his or her own. Kinds come round again where `count` is more than
-    there are. Raises DesignError for a count below one.
+    there are.
+
+    kinds  those to choose from, all of `KINDS` if not said
+    Raises DesignError for a count below one, and for a kind that is not there.
     """
     if count < 1:
         raise DesignError(f"count = {count}: expected at least 1 exercise. Write 1 or more.")
+    chosen = list(dict.fromkeys(KINDS if kinds is None else kinds))
+    if not chosen or not set(chosen) <= set(KINDS):
+        raise DesignError(f"kinds = {chosen}: expected some of {', '.join(KINDS)}.")
     order: list[str] = []
     stream = Stream(f"kinds/{seed}")
     while len(order) < count:
-        order += stream.shuffled(list(KINDS))
+        order += stream.shuffled(chosen)
     return tuple(
         exercise(name, f"{seed}/{student}/{number}", display)
         for number, name in enumerate(order[:count], start=1)
