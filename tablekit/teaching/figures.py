@@ -335,6 +335,7 @@ def _wood(it: Sketch) -> None:
     it.upright((10, 14), (10, 28), 5, it.of("part_thickness"))
     it.along((28, 11), (78, 29), it.of("part_length"))
     it.note(it.of("part_count"), 12, 46)
+    it.note(it.of("part_volume", "board_feet"), 56, 8)
 
 
 FIGURES: dict[str, Callable[[Sketch], None]] = {
