@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import base64
 import html
+import os
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -22,7 +24,8 @@ _HIGH = "40px"
 
 class ClassPanel(Panel):
     """Worksheets are written into a folder inside `folder` and linked to; records are collected
-    from `folder` and the folders inside it. `folder` is the one that one works in if not said.
+    from `folder` and the folders inside it. `folder` is the one that one works in if not said. In
+    the pages without code that pupils open it says where to find it, and does nothing.
 
     told  what came of it
     """
@@ -31,6 +34,11 @@ class ClassPanel(Panel):
         super().__init__("")
         self._folder = folder
         self._make_widgets(str(seed))
+        if _for_pupils():
+            self.widget = widgets.HTML(
+                "<p>This panel has the answers and the results of everybody, so it is not on the "
+                "pages of a class. Open the same folder in JupyterLab to use it.</p>"
+            )
 
     @property
     def folder(self) -> Path:
@@ -41,10 +49,14 @@ class ClassPanel(Panel):
         high = {"height": _HIGH}
         self.seed = widgets.Text(value=seed, description="Set", style=LABEL,
                                  layout={"width": "170px", **high})  # fmt: skip
-        self.students = widgets.BoundedIntText(value=12, min=1, max=60, description="Pupils",
-                                               style=LABEL, layout={"width": "140px", **high})  # fmt: skip
-        self.count = widgets.BoundedIntText(value=6, min=1, max=30, description="Questions",
-                                            style=LABEL, layout={"width": "160px", **high})  # fmt: skip
+        self.students = widgets.BoundedIntText(
+            value=12, min=1, max=60, description="Pupils", style=LABEL,
+            layout={"width": "140px", **high},
+        )  # fmt: skip
+        self.count = widgets.BoundedIntText(
+            value=6, min=1, max=30, description="Questions", style=LABEL,
+            layout={"width": "160px", **high},
+        )  # fmt: skip
         self.display = widgets.Dropdown(
             options=[("millimetres", "mm"), ("inches", "in")], description="Unit", style=LABEL,
             layout={"width": "190px", **high},
@@ -85,16 +97,25 @@ class ClassPanel(Panel):
         except (DesignError, OSError) as trouble:
             self.told.value = alert(f"The sheets were not written: {trouble}".rstrip(".") + ".")
             return
-        links = " · ".join(
-            f'<a href="{html.escape(f"{room.name}/{path.name}")}" target="_blank">'
-            f"{html.escape(f'{room.name}/{path.name}')}</a>"
-            for path in written
-        )
-        self.told.value = f'<div role="status">Written: {links}</div>'
+        links = " · ".join(_link(path) for path in written)
+        self.told.value = f'<div role="status">Written into {html.escape(room.name)}: {links}</div>'
 
     def show_results(self) -> None:
         """Collect the records and show how the class stands."""
         self.told.value = f'<div role="status">{_page_html(class_page(self.folder))}</div>'
+
+
+def _link(path: Path) -> str:
+    """A link that holds the file, since the page may lie elsewhere than the folder."""
+    held = base64.b64encode(path.read_bytes()).decode()
+    name = html.escape(path.name)
+    return f'<a download="{name}" href="data:application/pdf;base64,{held}">{name}</a>'
+
+
+def _for_pupils() -> bool:
+    """Whether the page is one of those without code that pupils open: Voilà says so to the Python
+    that runs a page."""
+    return os.environ.get("SERVER_SOFTWARE", "").startswith("voila/")
 
 
 def _page_html(page: Document) -> str:

@@ -4,7 +4,7 @@ make of it, hints, the way back and on, the score, and a record that a teacher c
 from __future__ import annotations
 
 import html
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -27,7 +27,9 @@ _MARKS = {
 }  # fmt: skip
 _UNREAD = "△ not read"
 _HIGH = "40px"  # of what is pressed, so that a finger meets it
-_STATUS = '<div role="status" style="border-left:4px solid #4a5763; padding:2px 10px; line-height:1.4">'
+_STATUS = (
+    '<div role="status" style="border-left:4px solid #4a5763; padding:2px 10px; line-height:1.4">'
+)
 
 
 class ExercisePanel(Panel):
@@ -55,6 +57,8 @@ class ExercisePanel(Panel):
         super().__init__("")
         self._count, self._display, self._kinds = count, display, kinds
         self._files = Saved(folder)
+        self.place = self._shown_hints = 0
+        self.verdict: Verdict | None = None
         self._unsaved, self._warned = False, False
         self._make_widgets(seed, student)
         self._begin()
@@ -113,7 +117,7 @@ class ExercisePanel(Panel):
     # -- what the pupil does ------------------------------------------------------------------
 
     def begin(self) -> None:
-        """Begin the set that is typed. Answers that were not saved are left only when asked again."""
+        """Begin the set that is typed. Answers not saved are left only when asked again."""
         if self._unsaved and not self._warned:
             self._warned = True
             self.trouble.value = alert(
@@ -179,9 +183,7 @@ class ExercisePanel(Panel):
         self.exercises = exercise_set(
             self.seed.value.strip(), student, self._count, self._display, self._kinds
         )
-        self.record = Record.begin(
-            self.seed.value.strip(), student, self._display, self.exercises
-        )
+        self.record = Record.begin(self.seed.value.strip(), student, self._display, self.exercises)
         self._unsaved = self._warned = False
         self.saved.value = ""
         self.trouble.value = "" if student else alert(
@@ -255,8 +257,8 @@ class ExercisePanel(Panel):
         self.score.value = f"{_STATUS}{said}. <span>{signs}</span></div>"
 
 
-def _pressed(words: str, action: object) -> widgets.Button:
-    made = button(words, action)  # type: ignore[arg-type]
+def _pressed(words: str, action: Callable[[], object]) -> widgets.Button:
+    made = button(words, action)
     made.layout.height, made.layout.min_width = _HIGH, "84px"
     return made
 

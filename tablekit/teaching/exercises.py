@@ -6,7 +6,6 @@ exercise_set(seed=7, student="3", count=6, display="in")
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -37,7 +36,7 @@ from tablekit.teaching.topics import network
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-_TRIES = 200
+_TRIES = 2000
 _LINE = 88
 _KEEPS = "\N{NO-BREAK SPACE}"
 _UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
@@ -128,10 +127,12 @@ class Exercise:
     def _rows(self) -> dict[str, float]:
         return _rows_beside(self.kind, self.asked, self.givens, self.display)
 
-    def worked(self, line: Node, radians: bool = False, **others: float) -> float:
+    def worked(
+        self, line: Node, others: Mapping[str, float] | None = None, radians: bool = False
+    ) -> float:
         """What a line of arithmetic comes to with this question's numbers, in `unit`; nan where it
         comes to nothing. `others` are letters with other numbers than the question's."""
-        found = calculate(line, {**self.letters, **others}, radians=radians)
+        found = calculate(line, {**self.letters, **(others or {})}, radians=radians)
         return found / self.class_unit[1]
 
     @cached_property
@@ -175,18 +176,6 @@ class Exercise:
     def tolerance_text(self) -> str:
         """How near an answer must come, as it is printed."""
         return tolerance_text(self.kind, self.display)
-
-
-def tolerance_text(self) -> str:
-        """How near an answer must come, as it is printed."""
-        return tolerance_text(self.kind, self.display)
-
-
-def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
-    """A quantity's value or, between two sheets, the size of its change; nan where it has none."""
-    if after is None:
-        return sheet.number(name)
-    return abs(after.number(name) - sheet.number(name))
 
 
 def tolerance_text(kind: ExerciseKind, display: Display) -> str:
@@ -304,9 +293,7 @@ def _also_right(
 ) -> list[float]:
     if formula is None or not formula.text:
         return []
-    return [
-        calculate(formula.line, {**letters, **others}) / factor for others in choices(formula)
-    ]
+    return [calculate(formula.line, {**letters, **others}) / factor for others in choices(formula)]
 
 
 def _letters(
@@ -336,10 +323,13 @@ def _rows_beside(
         return {}
     low = max(row for row in rows if row <= givens[name])
     high = min(row for row in rows if row > givens[name])
-    found = {}
+    found: dict[str, float] = {}
     for number, row in (("1", low), ("2", high)):
         said = _row_number(kind, asked, givens, row)
-        found |= {f"h_{number}": row, f"M_{number}": shop_round(said, asked.unit, _style(display))[0]}
+        found |= {
+            f"h_{number}": row,
+            f"M_{number}": shop_round(said, asked.unit, _style(display))[0],
+        }
     return found
 
 

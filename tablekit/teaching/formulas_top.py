@@ -51,7 +51,8 @@ TIPPING = SchoolFormula(
     "M × g × (r_f ÷ 2) ÷ (D ÷ 2 − r_f ÷ 2)",
     _TIPPING_STRATEGY,
     {"M": "total_mass", "r_f": "foot_radius", "D": "top_diameter"},
-    {"M": "the mass of the table", "r_f": "the radius of the foot circle", "D": "the diameter of the top", "g": "the weight of one kilogram, in newtons"},
+    {"M": "the mass of the table", "r_f": "the radius of the foot circle",
+     "D": "the diameter of the top", "g": "the weight of one kilogram, in newtons"},
     fixed=_GRAVITY,
     also=_ALSO_GRAVITY,
     slips=(
@@ -169,9 +170,7 @@ MOISTURE = SchoolFormula(
     ),
 )  # fmt: skip
 
-_SHARE_WORDS = (
-    "you divided the per cent by a hundred; the coefficient is already for one per cent."
-)
+_SHARE_WORDS = "you divided the per cent by a hundred; the coefficient is already for one per cent."
 MOVEMENT = SchoolFormula(
     "D × C × (M_w − M_d)",
     "By how many per cent does the moisture change in all? Each of them changes the width by the "

@@ -192,9 +192,7 @@ def _unread(exercise: Exercise, text: str, trouble: DesignError) -> Answer:
     said = f"{trouble}."
     if isinstance(trouble, UnitsError) and not isinstance(trouble, RangeError):
         if exercise.unit != "1" and _reads(text, "1"):
-            return Answer(
-                math.nan, unread="no unit", message=f"The answer needs its unit: {said}"
-            )
+            return Answer(math.nan, unread="no unit", message=f"The answer needs its unit: {said}")
         if any(_reads(text, kind.suggest[0]) for kind in UNIT_KINDS.values() if kind.suggest):
             return Answer(
                 math.nan, unread="other unit", message=f"That is the wrong kind of measure: {said}"

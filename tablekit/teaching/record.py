@@ -157,17 +157,17 @@ def class_page(folder: str | Path) -> Document:
     mistakes that were most common. `folder` is where the records lie."""
     records, strange = collected(folder)
     if not records:
+        ask = Text("Ask the pupils to press Save, then open this again.")
         return Document(
-            "Results of the class", "No records of answers were found.",
-            (Section("No records", (Text("Ask the pupils to press Save, then open this again."),)),),
-        )  # fmt: skip
+            "Results of the class",
+            "No records of answers were found.",
+            (Section("No records", (ask,)),),
+        )
     sections = [_pupils(records), _questions(records), _mistakes(records)]
     if strange:
         said = f"Not read, since they are no records: {', '.join(strange)}."
         sections.append(Section("Files left out", (Text(said),)))
-    return Document(
-        "Results of the class", f"{len(records)} records of answers.", tuple(sections)
-    )
+    return Document("Results of the class", f"{len(records)} records of answers.", tuple(sections))
 
 
 def _pupils(records: Iterable[Record]) -> Section:
@@ -199,9 +199,7 @@ def _mistakes(records: Iterable[Record]) -> Section:
     """Each mistake once for each pupil who made it, however often."""
     made: Counter[tuple[str, str]] = Counter()
     for one in records:
-        made.update(
-            {(a.title, name) for a in one.answered for t in a.tries for name in t.mistakes}
-        )
+        made.update({(a.title, name) for a in one.answered for t in a.tries for name in t.mistakes})
     rows = tuple((name, title, f"{count}") for (title, name), count in made.most_common(12))
     if not rows:
         return Section("Common mistakes", (Text("No known mistake was met."),))

@@ -65,7 +65,7 @@ def slips_by_formula(exercise: Exercise) -> tuple[Slip, ...]:
         return ()
     for one in formula.wrong_lines:
         for others in (*choices(formula), *_rounded_angles(formula, one.line)):
-            came_to = exercise.worked(one.line, one.radians, **others)
+            came_to = exercise.worked(one.line, others, one.radians)
             if math.isfinite(came_to):
                 size = came_to if exercise.after is None else abs(came_to)
                 found.append(Slip(one.mistake, size, one.line))
@@ -164,13 +164,13 @@ def _with_few_figures(
         for cut in cuts:
             shorter = _cut_root(line, root, cut)
             if shorter != line:
-                yield f"√{root} cut to {cut}", exercise.worked(shorter, **others)
+                yield f"√{root} cut to {cut}", exercise.worked(shorter, others)
     for letter in set(formula.fixed) - set(formula.also):
         for places in (1, 0):
             short = round(float(formula.fixed[letter]), places)
             yield (
                 f"{letter} rounded to {short:g}",
-                exercise.worked(line, **{**others, letter: short}),
+                exercise.worked(line, {**others, letter: short}),
             )
     for words, rounding in _ROUNDINGS:
         came_to = calculate(line, {**exercise.letters, **others}, rounding=rounding)

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from tablekit.drawing.style import Paper
 from tablekit.engine.shop import figures_text
 from tablekit.engine.trouble import DesignError
-from tablekit.drawing.style import Paper
 from tablekit.packet.document import (
     Document,
     Inset,
@@ -98,7 +98,8 @@ def write_worksheets(
     """Write `worksheets.pdf` and `answers.pdf` into `folder`; gives both paths.
 
     The same class and seed give the same bytes. Letter paper where the class works in inches and A4
-    otherwise, unless another is given; `kinds` are those to choose from, all if not said. Earlier sheets of these names are replaced, once both new ones are finished.
+    otherwise, unless another is given; `kinds` are those to choose from, all if not said. Earlier
+    sheets of these names are replaced, once both new ones are finished.
     Raises DesignError for a class of none or a count below one, OSError where it cannot be written.
     """
     sheets = class_of(students, seed, count=count, display=display, kinds=kinds)

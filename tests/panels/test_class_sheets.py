@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import base64
+import re
+
+import ipywidgets as widgets
+
 from tablekit.panels.class_sheets import ClassPanel
 from tablekit.panels.exercise import ExercisePanel
 
@@ -13,7 +18,20 @@ def test_sheets_land_in_the_folder_with_a_link(tmp_path) -> None:
     panel.write.click()
     made = {path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*.pdf")}
     assert made == {"worksheets-autumn/worksheets.pdf", "worksheets-autumn/answers.pdf"}
-    assert all(f'href="{name}"' in panel.told.value for name in made)
+    held = re.findall(
+        r'download="(.*?)" href="data:application/pdf;base64,(.*?)"', panel.told.value
+    )
+    assert {name for name, _ in held} == {"worksheets.pdf", "answers.pdf"}
+    for name, data in held:
+        assert base64.b64decode(data) == (tmp_path / "worksheets-autumn" / name).read_bytes()
+
+
+def test_on_the_pages_of_a_class_it_shows_neither_answers_nor_results(
+    tmp_path, monkeypatch
+) -> None:
+    monkeypatch.setenv("SERVER_SOFTWARE", "voila/0.5")  # what Voilà gives the kernel of a page
+    panel = ClassPanel("autumn", tmp_path)
+    assert isinstance(panel.widget, widgets.HTML) and "JupyterLab" in panel.widget.value
 
 
 def test_a_set_that_leads_out_of_the_folder_is_refused(tmp_path) -> None:

@@ -254,9 +254,10 @@ def test_each_known_mistake_is_named_and_never_called_near(kind: str) -> None:
             if one.near_right(slip.number):  # of a slip of unit, such as ten times nothing
                 continue
             assert verdict.outcome == "mistake", (one.seed, slip.mistake.name, verdict.message)
-            assert slip.mistake.words in [named.words for named in verdict.possible] or len(
-                verdict.possible
-            ) == 4, (one.seed, slip.mistake.name)
+            assert (
+                slip.mistake.words in [named.words for named in verdict.possible]
+                or len(verdict.possible) == 4
+            ), (one.seed, slip.mistake.name)
 
 
 @each_kind
@@ -282,9 +283,10 @@ def test_two_mistakes_that_give_one_number_are_both_named() -> None:
 def test_a_diagnosis_shows_its_calculation() -> None:
     one = exercise("post length", 2)
     g = {name: f"{number:.6g}" for name, number in one.givens.items()}
-    number = ROOT3 * (
-        base(one.givens) + flats(one.givens) + one.givens["pad_projection"]
-    ) - 2 * one.givens["post_section"]
+    number = (
+        ROOT3 * (base(one.givens) + flats(one.givens) + one.givens["pad_projection"])
+        - 2 * one.givens["post_section"]
+    )
     said = check(one, f"{number:.1f} mm").message
     assert (
         f"√3 × ({g['table_height']} − {g['top_thickness']} + {g['foot_flat_depth']} + "

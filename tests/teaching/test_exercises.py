@@ -166,7 +166,7 @@ def test_the_short_way_comes_to_the_answer_of_the_relations(kind: str) -> None:
             g = {"g": G} if "g" in one.formula.fixed else {}
             # θ is written to four decimals, which is 0.0003 mm in a metre.
             off = 1e-3 * one.tolerance if "θ" in one.formula.fixed else 1e-9 * abs(one.answer)
-            assert one.worked(line, **g) == pytest.approx(one.answer, abs=off), (one.seed, line)
+            assert one.worked(line, g) == pytest.approx(one.answer, abs=off), (one.seed, line)
 
 
 def test_notches_that_are_drawn_can_be_built() -> None:
@@ -359,6 +359,14 @@ def test_a_set_has_each_kind_once_before_any_comes_again() -> None:
     assert set(names[:count]) == set(KINDS) and len(names) == count + 3
     asked = exercise_set(1, 1, 2 * count)
     assert len({one.question for one in asked}) == 2 * count
+
+
+@each_kind
+def test_any_name_gets_a_question(kind: str) -> None:
+    """Pupils type names of their own, none of which may be left without numbers."""
+    for number in range(150):
+        one = exercise(kind, f"autumn/Ömer {number}/1", "in" if number % 2 else "mm")
+        assert one.question
 
 
 def test_a_set_may_be_of_chosen_kinds() -> None:

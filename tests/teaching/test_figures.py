@@ -9,7 +9,14 @@ import pytest
 
 from tablekit.drawing.style import Paper
 from tablekit.teaching.exercises import exercise
-from tablekit.teaching.figures import FIGURES, described, figure_height, figure_of, figure_on, figure_svg
+from tablekit.teaching.figures import (
+    FIGURES,
+    described,
+    figure_height,
+    figure_of,
+    figure_on,
+    figure_svg,
+)
 from tablekit.teaching.kinds_top import KINDS
 
 each_kind = pytest.mark.parametrize("kind", KINDS)

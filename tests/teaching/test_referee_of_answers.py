@@ -112,8 +112,12 @@ def misread(g: Givens, dice: random.Random) -> Givens:
 
 
 # Pairs that are exchanged by a mistake on the list: the two axes, the two levers, the shop's air.
-ON_THE_LIST = ({"leg_rake", "leg_splay"}, {"tipping_arm", "table_height"},
-               {"shop_moisture", "driest_moisture"}, {"shop_moisture", "dampest_moisture"})
+ON_THE_LIST = (
+    {"leg_rake", "leg_splay"},
+    {"tipping_arm", "table_height"},
+    {"shop_moisture", "driest_moisture"},
+    {"shop_moisture", "dampest_moisture"},
+)
 
 
 def mixed_up(g: Givens, dice: random.Random) -> Givens:
@@ -149,7 +153,9 @@ def drawn(number: int, seed: str) -> tuple[str, Exercise, Givens, random.Random]
 
 
 def as_written(kind: str, number: float) -> str:
-    return f"{number:.{PLACES.get(kind, 1 if kind != 'top movement' else 2)}f}{UNITS.get(kind, ' mm')}"
+    return (
+        f"{number:.{PLACES.get(kind, 1 if kind != 'top movement' else 2)}f}{UNITS.get(kind, ' mm')}"
+    )
 
 
 def a_wrong_answer(kind: str, g: Givens, dice: random.Random) -> tuple[str, float]:
@@ -185,8 +191,8 @@ def test_two_hundred_right_answers_are_right() -> None:
 
 # -- what a diagnosis says -------------------------------------------------------------------------
 
-SPOILED = {"one place to the left": 10.0, "one place to the right": 0.1, "number is in inches": 25.4,
-           "number is in millimetres": 1 / 25.4}  # fmt: skip
+SPOILED = {"one place to the left": 10.0, "one place to the right": 0.1,
+           "number is in inches": 25.4, "number is in millimetres": 1 / 25.4}  # fmt: skip
 
 
 def comes_to(working: str) -> float:
