@@ -14,10 +14,11 @@ from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard
 from tablekit.panels.files import Saved
 from tablekit.panels.panel import Panel
 from tablekit.teaching.checking import Verdict, check
-from tablekit.teaching.exercises import Exercise, exercise_set
+from tablekit.teaching.exercises import exercise_set
 from tablekit.teaching.figures import described, figure_svg
 from tablekit.teaching.kinds import Display
 from tablekit.teaching.lines import hint, hint_count
+from tablekit.teaching.question import Exercise
 from tablekit.teaching.record import Answered, Record
 
 # A word beside the mark: neither colour nor sign alone carries the verdict.

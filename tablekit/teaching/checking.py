@@ -20,7 +20,7 @@ from tablekit.teaching.reading import Answer, read_answer
 from tablekit.teaching.slips import NEAR_SHARE, NEAR_TOLERANCES, Slip, lost_figures, slips_of
 
 if TYPE_CHECKING:
-    from tablekit.teaching.exercises import Exercise
+    from tablekit.teaching.question import Exercise
 
 Outcome = Literal[
     "right", "rounded", "mistake", "close", "wrong", "no unit", "other unit", "unreadable"

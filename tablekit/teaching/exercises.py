@@ -8,28 +8,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
-from textwrap import fill
 from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.shop import (
     ShopStyle,
     figures_text,
-    shop_round,
     shop_text,
-    shop_text_up,
-    shop_up,
-    shown_unit,
 )
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
-from tablekit.teaching.arithmetic import Node, calculate, read_arithmetic
+from tablekit.teaching.arithmetic import calculate, read_arithmetic
 from tablekit.teaching.kinds import Bounds, Display, ExerciseKind
 from tablekit.teaching.kinds_top import KINDS
-from tablekit.teaching.school import SchoolFormula
-from tablekit.teaching.slips import Slip, choices, own_slips, slips_by_formula, value_of
+from tablekit.teaching.question import Exercise, class_style, tolerance_text, value_of
+from tablekit.teaching.slips import own_slips, slips_by_formula
 from tablekit.teaching.stream import Stream
 from tablekit.teaching.topics import network
 
@@ -49,146 +42,6 @@ _IN_WORDS = {
     " mm": "millimetres", " in": "inches", "°": "degrees", " N": "newtons", " lbf": "pounds-force",
     " %": "per cent", " m³": "cubic metres",
 }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Exercise:
-    """One question with its answer.
-
-    kind      what kind it is of
-    seed      what its numbers were drawn from
-    display   "mm" or "in": the units of the class
-    asked     the quantity asked for
-    givens    what the question gives, in reporting units
-    sheet     the answer, solved by the kit; `after` is the second one where a change is asked for
-    question  in words, with every given and its unit, and how the answer is to be given
-    """
-
-    kind: ExerciseKind = field(repr=False)
-    seed: str
-    display: Display
-    asked: Quantity = field(repr=False)
-    givens: Mapping[str, float]
-    sheet: Sheet = field(repr=False, compare=False)
-    after: Sheet | None = field(repr=False, compare=False)
-    question: str
-
-    def __str__(self) -> str:
-        # A notebook breaks longer lines wherever they end, within words too.
-        return fill(f"{self.title} {self.question}", _LINE)
-
-    @property
-    def name(self) -> str:
-        """The kind's name."""
-        return self.kind.name
-
-    @property
-    def title(self) -> str:
-        """The kind's title."""
-        return self.kind.title
-
-    @property
-    def unit(self) -> str:
-        """The unit of `answer` and `tolerance`."""
-        return self.asked.unit
-
-    @cached_property
-    def answer(self) -> float:
-        """The answer, unrounded."""
-        return value_of(self.asked.name, self.sheet, self.after)
-
-    @cached_property
-    def tolerance(self) -> float:
-        """How near an answer must come."""
-        return _tolerance(self.kind, self.asked, self.display)
-
-    @property
-    def style(self) -> ShopStyle:
-        """How its measures are written."""
-        return _style(self.display)
-
-    # -- the short way ----------------------------------------------------------------------------
-
-    @property
-    def formula(self) -> SchoolFormula | None:
-        """The short way to the answer, where there is one."""
-        return self.kind.formula(self.asked.name, self.display)
-
-    @cached_property
-    def class_unit(self) -> tuple[str, float]:
-        """The label of the unit that the class answers in, and how many of it make one `unit`."""
-        return shown_unit(self.unit, self.style)
-
-    @cached_property
-    def letters(self) -> dict[str, float]:
-        """The letters of the formula with their numbers, in the units of the class."""
-        return _letters(self.kind, self.formula, self.givens, self.display, self._rows())
-
-    def _rows(self) -> dict[str, float]:
-        return _rows_beside(self.kind, self.asked, self.givens, self.display)
-
-    def worked(
-        self, line: Node, others: Mapping[str, float] | None = None, radians: bool = False
-    ) -> float:
-        """What a line of arithmetic comes to with this question's numbers, in `unit`; nan where it
-        comes to nothing. `others` are letters with other numbers than the question's."""
-        found = calculate(line, {**self.letters, **(others or {})}, radians=radians)
-        return found / self.class_unit[1]
-
-    @cached_property
-    def right_answers(self) -> tuple[float, ...]:
-        """The answer, and those that are as right: with 10 for g, or 9.8."""
-        return (self.answer, *_also_right(self.formula, self.letters, self.class_unit[1]))
-
-    @cached_property
-    def own_slips(self) -> tuple[Slip, ...]:
-        """The mistakes of the question, each with the number that it leads to."""
-        return own_slips(self)
-
-    def near_right(self, number: float, tolerances: float = 1.0) -> bool:
-        """Whether a number is right, or within so many tolerances of what is.
-
-        A length that something needs is right as well where it is rounded up to the next mark."""
-        room = tolerances * self.tolerance
-        if any(abs(number - one) <= room + _HAIR * abs(one) for one in self.right_answers):
-            return True
-        up = shop_up(self.answer, self.style) if self.asked.least else self.answer
-        return self.answer <= number <= up + _HAIR * abs(up)
-
-    @cached_property
-    def answer_text(self) -> str:
-        """The answer with its unit, to five figures; a count as it is."""
-        if self.asked.whole:
-            return f"{self.answer:.0f}"
-        return figures_text(self.answer, self.unit, self.style, 5)
-
-    @cached_property
-    def shop_answer(self) -> str:
-        """The answer as a maker would mark it, or `answer_text` where that is too coarse here."""
-        if self.asked.least:
-            return shop_text_up(self.answer, self.style)
-        off = shop_round(self.answer, self.unit, self.style)[1]
-        if self.asked.whole or abs(off) > self.tolerance:
-            return self.answer_text
-        return shop_text(self.answer, self.unit, self.style)
-
-    @cached_property
-    def tolerance_text(self) -> str:
-        """How near an answer must come, as it is printed."""
-        return tolerance_text(self.kind, self.display)
-
-
-def tolerance_text(kind: ExerciseKind, display: Display) -> str:
-    """How near an answer must come, as it is printed."""
-    return kind.tolerance[display == "in"].replace(" deg", "°").replace("^3", "³")
-
-
-def _style(display: Display) -> ShopStyle:
-    return ShopStyle(display=display, fraction=32)
-
-
-def _tolerance(kind: ExerciseKind, asked: Quantity, display: Display) -> float:
-    return parse_quantity(kind.tolerance[display == "in"], asked.unit)
 
 
 def exercise(kind: str, seed: int | str, display: Display = "mm") -> Exercise:
@@ -256,7 +109,7 @@ def _drawn(kind: ExerciseKind, seed: str, display: Display, stream: Stream) -> E
     name = kind.asked[display == "in"] if kind.by_display else stream.pick(kind.asked)
     givens = {n: number for n, number in drawn.items() if n in known} | dict(kind.fixed)
     try:
-        sheet = network(kind.topic).solve(givens, shop=_style(display), why=False)
+        sheet = network(kind.topic).solve(givens, shop=class_style(display), why=False)
         after = _after(kind, givens, drawn, display)
     except DesignError:
         return None
@@ -285,59 +138,7 @@ def _slips_are_clear(exercise: Exercise) -> bool:
     quickly = slips_by_formula(exercise)
     if any(exercise.near_right(one.number, _CLEAR) for one in quickly):
         return False
-    return not any(exercise.near_right(one.number, _CLEAR) for one in exercise.own_slips)
-
-
-def _also_right(
-    formula: SchoolFormula | None, letters: Mapping[str, float], factor: float
-) -> list[float]:
-    if formula is None or not formula.text:
-        return []
-    return [calculate(formula.line, {**letters, **others}) / factor for others in choices(formula)]
-
-
-def _letters(
-    kind: ExerciseKind,
-    formula: SchoolFormula | None,
-    givens: Mapping[str, float],
-    display: Display,
-    rows: Mapping[str, float],
-) -> dict[str, float]:
-    if formula is None:
-        return {}
-    known = network(kind.topic).quantities
-    units = {name: known[name.removesuffix("_after")].unit for name in formula.letters.values()}
-    found = {
-        letter: givens[name] * shown_unit(units[name], _style(display))[1]
-        for letter, name in formula.letters.items()
-    }
-    return found | {letter: float(text) for letter, text in formula.fixed.items()} | dict(rows)
-
-
-def _rows_beside(
-    kind: ExerciseKind, asked: Quantity, givens: Mapping[str, float], display: Display
-) -> dict[str, float]:
-    """The rows of a printed table on either side, as they are printed: h_1, M_1, h_2, M_2."""
-    name, rows = kind.rows
-    if not name:
-        return {}
-    low = max(row for row in rows if row <= givens[name])
-    high = min(row for row in rows if row > givens[name])
-    found: dict[str, float] = {}
-    for number, row in (("1", low), ("2", high)):
-        said = _row_number(kind, asked, givens, row)
-        found |= {
-            f"h_{number}": row,
-            f"M_{number}": shop_round(said, asked.unit, _style(display))[0],
-        }
-    return found
-
-
-def _row_number(
-    kind: ExerciseKind, asked: Quantity, givens: Mapping[str, float], row: float
-) -> float:
-    name, _ = kind.rows
-    return network(kind.topic).solve({**givens, name: row}).number(asked.name)
+    return not any(exercise.near_right(one.number, _CLEAR) for one in own_slips(exercise))
 
 
 def _after(
@@ -346,7 +147,7 @@ def _after(
     if not kind.changed:
         return None
     changed = {**givens, kind.changed: drawn[f"{kind.changed}_after"]}
-    return network(kind.topic).solve(changed, shop=_style(display))
+    return network(kind.topic).solve(changed, shop=class_style(display))
 
 
 def _draw(bounds: Bounds, quantity: Quantity, display: Display, stream: Stream) -> float:
@@ -356,7 +157,7 @@ def _draw(bounds: Bounds, quantity: Quantity, display: Display, stream: Stream) 
     zero = parse_quantity(f"0 {_unit_of(bounds.of(display)[2])}".strip(), quantity.unit)
     size = step - zero
     number = low + size * stream.below(round((high - low) / size) + 1)
-    return parse_quantity(shop_text(number, quantity.unit, _style(display)), quantity.unit)
+    return parse_quantity(shop_text(number, quantity.unit, class_style(display)), quantity.unit)
 
 
 def _unit_of(text: str) -> str:
@@ -369,7 +170,7 @@ def _unit_of(text: str) -> str:
 def _question(
     kind: ExerciseKind, asked: Quantity, drawn: Mapping[str, float], display: Display
 ) -> str:
-    known, style = network(kind.topic).quantities, _style(display)
+    known, style = network(kind.topic).quantities, class_style(display)
     texts = {
         name: shop_text(number, known[name.removesuffix("_after")].unit, style)
         for name, number in drawn.items()
@@ -406,7 +207,7 @@ def _rows(kind: ExerciseKind, asked: Quantity, drawn: Mapping[str, float], style
 def _how_to_answer(kind: ExerciseKind, asked: Quantity, display: Display) -> str:
     if asked.whole:
         return "Answer with a whole number."
-    label = figures_text(1.0, asked.unit, _style(display), 1).lstrip("0123456789.")
+    label = figures_text(1.0, asked.unit, class_style(display), 1).lstrip("0123456789.")
     shown = tolerance_text(kind, display)
     if not label:
         return f"Answer to within {shown}."

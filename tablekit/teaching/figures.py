@@ -19,7 +19,7 @@ from tablekit.engine.shop import shop_text
 from tablekit.teaching.topics import network
 
 if TYPE_CHECKING:
-    from tablekit.teaching.exercises import Exercise
+    from tablekit.teaching.question import Exercise
 
 WIDE, HIGH = 92.0, 56.0
 _SMALL = 7.5

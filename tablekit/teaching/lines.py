@@ -13,7 +13,7 @@ from tablekit.teaching.arithmetic import letters_in, written
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-    from tablekit.teaching.exercises import Exercise
+    from tablekit.teaching.question import Exercise
     from tablekit.teaching.school import SchoolFormula
 
 Chain = tuple[tuple[str, str], ...]

@@ -17,7 +17,7 @@ from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.teaching.arithmetic import NotArithmetic, calculate, read_arithmetic
 
 if TYPE_CHECKING:
-    from tablekit.teaching.exercises import Exercise
+    from tablekit.teaching.question import Exercise
 
 Unread = Literal["no unit", "other unit", "unreadable"]
 

@@ -18,7 +18,7 @@ from tablekit.teaching.stream import code
 
 if TYPE_CHECKING:
     from tablekit.teaching.checking import Verdict
-    from tablekit.teaching.exercises import Exercise
+    from tablekit.teaching.question import Exercise
 
 FORM = "answers to exercises, 1"
 _LARGEST = 1_000_000  # bytes; a set of thirty questions with ten tries each takes 40 000

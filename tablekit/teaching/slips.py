@@ -11,11 +11,11 @@ from tablekit.engine.shop import shop_round
 from tablekit.engine.trouble import DesignError
 from tablekit.teaching.arithmetic import Node, calculate, changed, letters_in, number
 from tablekit.teaching.mistakes import ANY_LENGTH, ANY_NUMBER, ANY_SHARE, Mistake
+from tablekit.teaching.question import Exercise, choices, value_of
 from tablekit.teaching.topics import network
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-    from tablekit.teaching.exercises import Exercise
     from tablekit.teaching.school import SchoolFormula
 
 # An answer this near is close to the right one: this many tolerances, or this share of the answer,
@@ -39,17 +39,10 @@ class Slip:
     spoils: bool = False
 
 
-def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
-    """A quantity's value or, between two sheets, the size of its change; nan where it has none."""
-    if after is None:
-        return sheet.number(name)
-    return abs(after.number(name) - sheet.number(name))
-
-
 def slips_of(exercise: Exercise) -> tuple[Slip, ...]:
     """Every mistake that is looked for, with the number that it leads to: those of the question
     first, then slips of unit and decimal point."""
-    return (*exercise.own_slips, *_spoiled(exercise))
+    return (*own_slips(exercise), *_spoiled(exercise))
 
 
 def own_slips(exercise: Exercise) -> tuple[Slip, ...]:
@@ -70,12 +63,6 @@ def slips_by_formula(exercise: Exercise) -> tuple[Slip, ...]:
                 size = came_to if exercise.after is None else abs(came_to)
                 found.append(Slip(one.mistake, size, one.line))
     return tuple(found)
-
-
-def choices(formula: SchoolFormula) -> list[dict[str, float]]:
-    """The letters with numbers of their own that a question may be worked with."""
-    also = [{name: float(text)} for name, texts in formula.also.items() for text in texts]
-    return [{}, *also]
 
 
 def _rounded_angles(formula: SchoolFormula, line: Node) -> Iterator[dict[str, float]]:

@@ -23,10 +23,12 @@ from tablekit.packet.document import (
     Text,
 )
 from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
-from tablekit.teaching.exercises import Exercise, exercise_set, together
+from tablekit.teaching.exercises import exercise_set, together
 from tablekit.teaching.figures import described, figure_height, figure_on
 from tablekit.teaching.kinds import Display
 from tablekit.teaching.lines import short_working, with_numbers
+from tablekit.teaching.question import Exercise
+from tablekit.teaching.slips import own_slips
 from tablekit.teaching.stream import code
 
 NAME = "Setting out a three-post table"
@@ -179,7 +181,7 @@ def _to_look_for(sheets: Sheets) -> Text:
     """The first mistakes of each question with the numbers that they lead to."""
     said = []
     for number, one in enumerate(sheets.exercises, start=1):
-        found = {slip.mistake.name: slip for slip in reversed(one.own_slips)}
+        found = {slip.mistake.name: slip for slip in reversed(own_slips(one))}
         first = [found[name] for name in reversed(found)][:_MISTAKES]
         told = (
             f"{figures_text(slip.number, one.unit, one.style, 5)} ({slip.mistake.name})"

@@ -28,7 +28,8 @@ from collections.abc import Callable
 import pytest
 
 from tablekit.teaching.checking import check
-from tablekit.teaching.exercises import Exercise, exercise
+from tablekit.teaching.exercises import exercise
+from tablekit.teaching.question import Exercise
 
 Givens = dict[str, float]
 ROOT2, ROOT3 = math.sqrt(2), math.sqrt(3)

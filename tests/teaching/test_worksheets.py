@@ -14,6 +14,7 @@ from tablekit.packet.pages import A4
 from tablekit.packet.typeset import Setter, wrapped
 from tablekit.packet.web import web_page
 from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.slips import own_slips
 from tablekit.teaching.topics import network
 from tablekit.teaching.worksheets import PAPERS, answer_sheet, class_of, worksheet, write_worksheets
 
@@ -101,7 +102,7 @@ def test_the_teacher_has_mistakes_to_look_for(made) -> None:
     sheets = class_of(CLASS, "autumn", count=COUNT, display=display)
     assert text.count("Mistakes to look for") == CLASS
     for question in sheets[0].exercises:
-        assert question.own_slips[0].mistake.name in text
+        assert own_slips(question)[0].mistake.name in text
 
 
 def test_topics_and_paper_may_be_chosen(tmp_path) -> None:
