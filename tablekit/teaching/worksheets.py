@@ -30,9 +30,10 @@ from tablekit.teaching.lines import short_working, with_numbers
 from tablekit.teaching.question import Exercise
 from tablekit.teaching.slips import own_slips
 from tablekit.teaching.stream import code
+from tablekit.teaching.teacher import teacher_page
 
 NAME = "Setting out a three-post table"
-WORKSHEETS, ANSWERS = "worksheets.pdf", "answers.pdf"
+WORKSHEETS, ANSWERS, LESSON_PLAN = "worksheets.pdf", "answers.pdf", "lesson-plan.pdf"
 PAPERS = {"mm": A4, "in": LETTER}
 _ROOM = {"mm": 25.5, "in": 17.0}  # Letter is shorter than A4
 _NAME_ROOM = 8.5
@@ -121,6 +122,21 @@ def write_worksheets(
         for part in parts:
             part.unlink(missing_ok=True)
     return written
+
+
+def write_lesson_plan(
+    folder: str | Path, display: Display = "mm", paper: Paper | None = None
+) -> Path:
+    """Write `lesson-plan.pdf`, the page for the teacher, into a folder; gives its path. Raises
+    OSError where it cannot be written."""
+    path = Path(folder) / LESSON_PLAN
+    part = path.with_suffix(".part")
+    try:
+        save_book(lay_out_pages(teacher_page(display), paper or PAPERS[display]), part, NAME)
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+    return path
 
 
 # -- the student's sheet --------------------------------------------------------------------------

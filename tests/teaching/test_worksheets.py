@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tablekit.cli import main
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Room, Section, Subheading, Text
@@ -114,6 +115,24 @@ def test_topics_and_paper_may_be_chosen(tmp_path) -> None:
     text = " ".join(read(written[0]))
     assert text.count("How far does the top overhang?") == 2
     assert float(pypdf.PdfReader(written[0]).pages[0].mediabox.width) == pytest.approx(612, abs=0.5)
+
+
+def test_sheets_from_a_terminal(tmp_path, capsys) -> None:
+    room = tmp_path / "class"
+    asked = ["worksheets", str(room), "--seed", "autumn", "--students", "1", "--questions", "1"]
+    assert main([*asked, "--topics", "overhang", "--unit", "in"]) == 0
+    names = ["worksheets.pdf", "answers.pdf", "lesson-plan.pdf"]
+    assert capsys.readouterr().out == "".join(f"wrote {room / name}\n" for name in names)
+    assert sorted(path.name for path in room.iterdir()) == sorted(names)
+    assert "How far does the top overhang?" in " ".join(read(room / names[0]))
+    assert "Lesson plan" in " ".join(read(room / names[2]))
+
+
+@pytest.mark.parametrize("wrong", [["--topics", "posts"], ["--students", "0"], ["--unit", "cm"]])
+def test_a_terminal_is_told_what_it_asked_for_wrongly(wrong, tmp_path, capsys) -> None:
+    assert main(["worksheets", str(tmp_path / "none"), *wrong]) in (2, 3)
+    assert not (tmp_path / "none").exists()
+    assert "Traceback" not in capsys.readouterr().err
 
 
 def test_the_same_seed_gives_the_same_bytes(made, tmp_path) -> None:
