@@ -189,7 +189,7 @@ OF: dict[str, Callable[[Room, str], None]] = {
     'tablekit working my-table.toml table_height --when "post_length -10 mm"': change,
     "tablekit working my-table.toml table_height --spread": spread,
     "tablekit compare my-table.toml higher.toml --cut post_length": compared,
-    "tablekit worksheets class --seed autumn --students 12 --questions 6 --topics let-in height --unit mm": sheets,
+    "tablekit worksheets class --seed autumn --students 12 --topics let-in height": sheets,
     "tablekit open --copy-only --dir ~/tablekit-notebooks": copied,
     "ruff check .": says("All checks passed!"),
     "ruff format .": left_as_it_is,
