@@ -103,6 +103,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_set_out(commands)
     _add_working(commands)
     _add_compare(commands)
+    _add_worksheets(commands)
     return parser
 
 
@@ -217,6 +218,33 @@ def _add_compare(commands: Commands) -> None:
     )
     parser.add_argument("--json", action="store_true", help="print it as JSON instead")
     parser.set_defaults(command=_compare)
+
+
+def _add_worksheets(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "worksheets",
+        allow_abbrev=False,
+        help="write exercises for a class",
+        description="Writes worksheets.pdf for the pupils, and answers.pdf and lesson-plan.pdf for "
+        "the teacher. The same seed gives the same sheets.",
+    )
+    parser.add_argument("folder", type=Path, metavar="DIR", help="folder for the sheets")
+    parser.add_argument("--seed", default="1", help="what the numbers are drawn from (%(default)s)")
+    parser.add_argument(
+        "--students", type=int, default=12, metavar="N", help="how many pupils (%(default)s)"
+    )
+    parser.add_argument(
+        "--questions", type=int, default=6, metavar="N", help="questions for each (%(default)s)"
+    )
+    parser.add_argument(
+        "--topics", nargs="+", metavar="TOPIC", help='such as "let-in" or "post length"; all if '
+        "left out",
+    )  # fmt: skip
+    parser.add_argument("--unit", choices=("mm", "in"), default="mm", help="of the class")
+    parser.add_argument(
+        "--paper", choices=("A4", "Letter"), help="A4 with mm and Letter with in if left out"
+    )
+    parser.set_defaults(command=_worksheets)
 
 
 def _open(asked: argparse.Namespace) -> int:
@@ -429,6 +457,20 @@ def _compare(asked: argparse.Namespace) -> int:
     from tablekit.packet.compared import compared_text
 
     _say(compared_text(found, _columns()))
+    return ANSWERED
+
+
+def _worksheets(asked: argparse.Namespace) -> int:
+    from tablekit.packet.pages import PAPERS
+    from tablekit.teaching.worksheets import write_lesson_plan, write_worksheets
+
+    paper = PAPERS[asked.paper] if asked.paper else None
+    written = write_worksheets(
+        asked.folder, asked.students, asked.seed, count=asked.questions, display=asked.unit,
+        kinds=asked.topics, paper=paper,
+    )  # fmt: skip
+    plan = write_lesson_plan(asked.folder, asked.unit, paper)
+    _say("".join(f"wrote {path}\n" for path in (*written, plan)))
     return ANSWERED
 
 

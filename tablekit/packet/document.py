@@ -142,12 +142,12 @@ class WritingRoom:
     """Room to write by hand, ruled, kept on one sheet with what it is for.
 
     height  of the ruled room, mm on the paper
-    parts   what stands above it and goes with it, no drawings
+    parts   what stands above it and goes with it, no drawings on pages of their own
     label   before the last line, such as "Answer"
     """
 
     height: float
-    parts: tuple[Text | Subheading | Steps | Formula | Table, ...] = ()
+    parts: tuple[Text | Subheading | Steps | Formula | Table | Inset, ...] = ()
     label: str = ""
 
 

@@ -7,132 +7,41 @@ exercise_set(seed=7, student="3", count=6, display="in")
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
-from textwrap import fill
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
+from tablekit.engine.shop import (
+    ShopStyle,
+    figures_text,
+    shop_text,
+)
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
+from tablekit.teaching.arithmetic import calculate, read_arithmetic
 from tablekit.teaching.kinds import Bounds, Display, ExerciseKind
 from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.question import Exercise, class_style, tolerance_text, value_of
+from tablekit.teaching.slips import own_slips, slips_by_formula
 from tablekit.teaching.stream import Stream
 from tablekit.teaching.topics import network
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
-_TRIES = 200
+_TRIES = 2000
 _LINE = 88
 _KEEPS = "\N{NO-BREAK SPACE}"
 _UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
 _APART = 0.08
-_OFF_A_ROW = 2.0
+_HAIR = 1e-9
+# No slip that is known may come so near the right answer, in tolerances, that it could pass for it.
+_CLEAR = 1.5
 # How a unit is asked for, by the label that the kit sets after a number.
 _IN_WORDS = {
     " mm": "millimetres", " in": "inches", "°": "degrees", " N": "newtons", " lbf": "pounds-force",
     " %": "per cent", " m³": "cubic metres",
 }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Exercise:
-    """One question with its answer.
-
-    kind      what kind it is of
-    seed      what its numbers were drawn from
-    display   "mm" or "in": the units of the class
-    asked     the quantity asked for
-    givens    what the question gives, in reporting units
-    sheet     the answer, solved by the kit; `after` is the second one where a change is asked for
-    question  in words, with every given and its unit, and how the answer is to be given
-    """
-
-    kind: ExerciseKind = field(repr=False)
-    seed: str
-    display: Display
-    asked: Quantity = field(repr=False)
-    givens: Mapping[str, float]
-    sheet: Sheet = field(repr=False, compare=False)
-    after: Sheet | None = field(repr=False, compare=False)
-    question: str
-
-    def __str__(self) -> str:
-        # A notebook breaks longer lines wherever they end, within words too.
-        return fill(f"{self.title} {self.question}", _LINE)
-
-    @property
-    def name(self) -> str:
-        """The kind's name."""
-        return self.kind.name
-
-    @property
-    def title(self) -> str:
-        """The kind's title."""
-        return self.kind.title
-
-    @property
-    def unit(self) -> str:
-        """The unit of `answer` and `tolerance`."""
-        return self.asked.unit
-
-    @cached_property
-    def answer(self) -> float:
-        """The answer, unrounded."""
-        return value_of(self.asked.name, self.sheet, self.after)
-
-    @cached_property
-    def tolerance(self) -> float:
-        """How near an answer must come."""
-        return _tolerance(self.kind, self.asked, self.display)
-
-    @property
-    def style(self) -> ShopStyle:
-        """How its measures are written."""
-        return _style(self.display)
-
-    @cached_property
-    def answer_text(self) -> str:
-        """The answer with its unit, to five figures; a count as it is."""
-        if self.asked.whole:
-            return f"{self.answer:.0f}"
-        return figures_text(self.answer, self.unit, self.style, 5)
-
-    @cached_property
-    def shop_answer(self) -> str:
-        """The answer as a maker would mark it, or `answer_text` where that is too coarse here."""
-        off = shop_round(self.answer, self.unit, self.style)[1]
-        if self.asked.whole or abs(off) > self.tolerance:
-            return self.answer_text
-        return shop_text(self.answer, self.unit, self.style)
-
-    @cached_property
-    def tolerance_text(self) -> str:
-        """How near an answer must come, as it is printed."""
-        return tolerance_text(self.kind, self.display)
-
-
-def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
-    """A quantity's value or, between two sheets, the size of its change; nan where it has none."""
-    if after is None:
-        return sheet.number(name)
-    return abs(after.number(name) - sheet.number(name))
-
-
-def tolerance_text(kind: ExerciseKind, display: Display) -> str:
-    """How near an answer must come, as it is printed."""
-    return kind.tolerance[display == "in"].replace(" deg", "°").replace("^3", "³")
-
-
-def _style(display: Display) -> ShopStyle:
-    return ShopStyle(display=display, fraction=32)
-
-
-def _tolerance(kind: ExerciseKind, asked: Quantity, display: Display) -> float:
-    return parse_quantity(kind.tolerance[display == "in"], asked.unit)
 
 
 def exercise(kind: str, seed: int | str, display: Display = "mm") -> Exercise:
@@ -157,20 +66,30 @@ def exercise(kind: str, seed: int | str, display: Display = "mm") -> Exercise:
 
 
 def exercise_set(
-    seed: int | str, student: int | str, count: int = 6, display: Display = "mm"
+    seed: int | str,
+    student: int | str,
+    count: int = 6,
+    display: Display = "mm",
+    kinds: Sequence[str] | None = None,
 ) -> tuple[Exercise, ...]:
     """The exercises of one student.
 
     All students of one seed get the same kinds in the same order, so that a class can talk about
     them, each with numbers of his or her own. Kinds come round again where `count` is more than
-    there are. Raises DesignError for a count below one.
+    there are.
+
+    kinds  those to choose from, all of `KINDS` if not said
+    Raises DesignError for a count below one, and for a kind that is not there.
     """
     if count < 1:
         raise DesignError(f"count = {count}: expected at least 1 exercise. Write 1 or more.")
+    chosen = list(dict.fromkeys(KINDS if kinds is None else kinds))
+    if not chosen or not set(chosen) <= set(KINDS):
+        raise DesignError(f"kinds = {chosen}: expected some of {', '.join(KINDS)}.")
     order: list[str] = []
     stream = Stream(f"kinds/{seed}")
     while len(order) < count:
-        order += stream.shuffled(list(KINDS))
+        order += stream.shuffled(chosen)
     return tuple(
         exercise(name, f"{seed}/{student}/{number}", display)
         for number, name in enumerate(order[:count], start=1)
@@ -190,24 +109,36 @@ def _drawn(kind: ExerciseKind, seed: str, display: Display, stream: Stream) -> E
     name = kind.asked[display == "in"] if kind.by_display else stream.pick(kind.asked)
     givens = {n: number for n, number in drawn.items() if n in known} | dict(kind.fixed)
     try:
-        sheet = network(kind.topic).solve(givens, shop=_style(display), why=False)
+        sheet = network(kind.topic).solve(givens, shop=class_style(display), why=False)
         after = _after(kind, givens, drawn, display)
     except DesignError:
         return None
     answer = value_of(name, sheet, after)
     low, high = kind.within
     near = any(abs(sheet.number(one) - answer) <= _APART * answer for one in kind.apart)
-    if near or _on_a_row(kind, drawn) or not low <= answer <= high:
+    if near or not low <= answer <= high or not _can_be_built(kind, sheet):
         return None
     asked = known[name]
     question = _question(kind, asked, drawn, display)
-    return Exercise(kind, seed, display, asked, drawn, sheet, after, question)
+    made = Exercise(kind, seed, display, asked, drawn, sheet, after, question)
+    return made if _slips_are_clear(made) else None
 
 
-def _on_a_row(kind: ExerciseKind, drawn: Mapping[str, float]) -> bool:
-    """Whether the printed table already says the answer, or all but says it."""
-    name, rows = kind.rows
-    return any(abs(drawn[name] - row) <= _OFF_A_ROW for row in rows) if name else False
+def _can_be_built(kind: ExerciseKind, sheet: Sheet) -> bool:
+    values = {letter: sheet.number(name) for letter, name in kind.build_letters.items()}
+    return all(calculate(read_arithmetic(line), values) >= -_HAIR for line in kind.build)
+
+
+def _slips_are_clear(exercise: Exercise) -> bool:
+    """Whether no slip that is known leads to a number that could pass for the right one.
+
+    Of a count two ways may well come to one number, and of two counts the larger one is right."""
+    if exercise.asked.whole:
+        return True
+    quickly = slips_by_formula(exercise)
+    if any(exercise.near_right(one.number, _CLEAR) for one in quickly):
+        return False
+    return not any(exercise.near_right(one.number, _CLEAR) for one in own_slips(exercise))
 
 
 def _after(
@@ -216,7 +147,7 @@ def _after(
     if not kind.changed:
         return None
     changed = {**givens, kind.changed: drawn[f"{kind.changed}_after"]}
-    return network(kind.topic).solve(changed, shop=_style(display))
+    return network(kind.topic).solve(changed, shop=class_style(display))
 
 
 def _draw(bounds: Bounds, quantity: Quantity, display: Display, stream: Stream) -> float:
@@ -226,7 +157,7 @@ def _draw(bounds: Bounds, quantity: Quantity, display: Display, stream: Stream) 
     zero = parse_quantity(f"0 {_unit_of(bounds.of(display)[2])}".strip(), quantity.unit)
     size = step - zero
     number = low + size * stream.below(round((high - low) / size) + 1)
-    return parse_quantity(shop_text(number, quantity.unit, _style(display)), quantity.unit)
+    return parse_quantity(shop_text(number, quantity.unit, class_style(display)), quantity.unit)
 
 
 def _unit_of(text: str) -> str:
@@ -239,7 +170,7 @@ def _unit_of(text: str) -> str:
 def _question(
     kind: ExerciseKind, asked: Quantity, drawn: Mapping[str, float], display: Display
 ) -> str:
-    known, style = network(kind.topic).quantities, _style(display)
+    known, style = network(kind.topic).quantities, class_style(display)
     texts = {
         name: shop_text(number, known[name.removesuffix("_after")].unit, style)
         for name, number in drawn.items()
@@ -276,7 +207,7 @@ def _rows(kind: ExerciseKind, asked: Quantity, drawn: Mapping[str, float], style
 def _how_to_answer(kind: ExerciseKind, asked: Quantity, display: Display) -> str:
     if asked.whole:
         return "Answer with a whole number."
-    label = figures_text(1.0, asked.unit, _style(display), 1).lstrip("0123456789.")
+    label = figures_text(1.0, asked.unit, class_style(display), 1).lstrip("0123456789.")
     shown = tolerance_text(kind, display)
     if not label:
         return f"Answer to within {shown}."

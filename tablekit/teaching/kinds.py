@@ -10,8 +10,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from tablekit.teaching import formulas_posts as f
 from tablekit.teaching import mistakes as m
 from tablekit.teaching.mistakes import Mistake
+from tablekit.teaching.school import SchoolFormula
 
 Display = Literal["mm", "in"]
 
@@ -55,6 +57,12 @@ class ExerciseKind:
     first_hint what is said before the working, where it does not speak for itself
     last_step  the last step in words for the teacher, where the kit's own formula is no help
     caution    what has to be said wherever this could be taken for advice
+    formulas   quantity asked for -> the short way to it and its slips; "QUANTITY, in" where a
+               class in inches goes another way
+    build      what has to be zero or more, in the letters of `build_letters`, so that the numbers
+               drawn can be built
+    build_letters  letter -> a given or the quantity asked for
+    figure     the drawing that goes with the question, one of `figures.FIGURES`; "" for none
     """
 
     name: str
@@ -77,6 +85,15 @@ class ExerciseKind:
     caution: str = ""
     first_hint: str = ""
     last_step: str = ""
+    formulas: Mapping[str, SchoolFormula] = field(default_factory=dict)
+    build: tuple[str, ...] = ()
+    build_letters: Mapping[str, str] = field(default_factory=dict)
+    figure: str = ""
+
+    def formula(self, asked: str, display: Display) -> SchoolFormula | None:
+        """The short way to the quantity asked for; None where there is none."""
+        other = self.formulas.get(f"{asked}, in") if display == "in" else None
+        return other or self.formulas.get(asked)
 
 
 LENGTH = ("0.5 mm", "1/32 in")
@@ -109,8 +126,9 @@ POST_LENGTH = ExerciseKind(
     f"{{post_section}} square. The posts cross square to one another. {_STAND} How long is each "
     "post before its flats are cut?",
     {**_PARTS, "table_height": _HEIGHT},
-    LENGTH, (950, 1350), (m.FLATS, m.PADS, m.TOP, m.SECTION, m.LEAN),
-    fixed={"plate_gap": 0.0}, taken=_SETTLED,
+    LENGTH, (950, 1350), (),
+    fixed={"plate_gap": 0.0}, taken=_SETTLED, formulas={"post_length": f.POST_LENGTH},
+    figure="table",
 )  # fmt: skip
 
 HEIGHT = ExerciseKind(
@@ -118,8 +136,9 @@ HEIGHT = ExerciseKind(
     "Three posts {post_section} square and {post_length} long cross square to one another under a "
     f"round top {{top_thickness}} thick. {_STAND} How high is the upper face of the top?",
     {**_PARTS, "post_length": _POST},
-    LENGTH, (620, 850), (m.FLATS, m.PADS, m.TOP, m.SECTION, m.LEAN),
-    fixed={"plate_gap": 0.0}, taken=_SETTLED,
+    LENGTH, (620, 850), (),
+    fixed={"plate_gap": 0.0}, taken=_SETTLED, formulas={"table_height": f.HEIGHT},
+    figure="table",
 )  # fmt: skip
 
 HEIGHT_CHANGE = ExerciseKind(
@@ -132,14 +151,9 @@ HEIGHT_CHANGE = ExerciseKind(
      "table_height_after": Bounds(("700 mm", "725 mm", "1 mm"),
                                   ("27 1/2 in", "28 1/2 in", "1/16 in"))},
     LENGTH, (15, 120),
-    (
-        m.instead("table_height",
-                  "you gave the change in height; a leaning post changes by more."),
-        m.SLOPE_UPSIDE_DOWN, m.BOTH_ENDS, m.FOR_ALL_POSTS,
-    ),
+    (),
     fixed={"plate_gap": 0.0}, taken=_SETTLED, changed="table_height",
-    first_hint="There is a short way: only the height changes, so only the slope of a leaning "
-    "post counts, √3 of length to one of height. The long way follows.",
+    formulas={"post_length": f.HEIGHT_CHANGE}, figure="table",
 )  # fmt: skip
 
 LEAN = ExerciseKind(
@@ -158,21 +172,25 @@ LEAN = ExerciseKind(
                 taken_for={"foot_radius": "foot_spread"}),
         m.halved("foot_radius",
                  "you took the radius of the foot circle for its diameter."),
+        m.doubled("foot_radius", "you took the diameter of the foot circle for its radius."),
+        Mistake("wrong way up", "you turned the posts upside down; the notches open upward.",
+                topic="foot circle, notches down"),
     ),
-    taken=frozenset({"post_width", "axis_offset", "notch_position"}),
-    first_hint="No formula gives the lean directly. Try a lean, calculate its foot circle, and "
-    "improve the lean until the circle has the radius required.",
+    taken=frozenset({"post_width", "axis_offset", "notch_position"}), figure="foot circle",
+    formulas={"splay": f.LEAN},
 )  # fmt: skip
 
-_OFFSET_WORDS = "you gave the distance between the axes; the question is the depth of the notch."
+_THIRDS = ("3 × h − w", "2 × w − 3 × h")  # a notch takes a third of the section to two thirds
 NOTCH_DEPTH = ExerciseKind(
     "let-in", "How deep is the notch?", "notch", ("notch_depth",),
     "The axes of two neighbouring posts {post_section} square pass {axis_offset} apart. How deep "
     "is the notch that takes one of them?",
     {"post_section": _SECTION,
-     "axis_offset": Bounds(("26 mm", "46 mm", "1 mm"), ("1 in", "1 7/8 in", "1/16 in"))},
-    LENGTH, (5, 45), (m.instead("axis_offset", _OFFSET_WORDS),),
+     "axis_offset": Bounds(("18 mm", "50 mm", "1 mm"), ("3/4 in", "2 in", "1/16 in"))},
+    LENGTH, (5, 60), (),
     taken=frozenset({"post_width"}), apart=("axis_offset",),
+    formulas={"notch_depth": f.NOTCH_DEPTH}, figure="notch",
+    build=_THIRDS, build_letters={"h": "notch_depth", "w": "post_section"},
 )  # fmt: skip
 
 OFFSET = ExerciseKind(
@@ -180,11 +198,11 @@ OFFSET = ExerciseKind(
     "Posts {post_section} square are let into one another by {notch_depth}. How far apart do the "
     "axes of two neighbouring posts pass?",
     {"post_section": _SECTION,
-     "notch_depth": Bounds(("18 mm", "34 mm", "1 mm"), ("3/4 in", "1 3/8 in", "1/16 in"))},
-    LENGTH, (10, 60),
-    (m.instead("notch_depth",
-               "you gave the depth of the notch; the question is the distance between the axes."),),
+     "notch_depth": Bounds(("18 mm", "50 mm", "1 mm"), ("3/4 in", "2 in", "1/16 in"))},
+    LENGTH, (10, 60), (),
     taken=frozenset({"post_width"}), apart=("notch_depth",),
+    formulas={"axis_offset": f.OFFSET}, figure="notch",
+    build=_THIRDS, build_letters={"h": "notch_depth", "w": "post_section"},
 )  # fmt: skip
 
 FLAT_DEPTH = ExerciseKind(
@@ -192,14 +210,9 @@ FLAT_DEPTH = ExerciseKind(
     "Three posts cross square to one another. Each foot is to be cut level until the largest "
     "circle on its flat is {foot_flat} across. How far above the sharp corner is it cut, measured "
     "plumb?",
-    {"foot_flat": Bounds(("16 mm", "34 mm", "0.5 mm"), ("5/8 in", "1 3/8 in", "1/32 in"))},
-    LENGTH, (8, 30),
-    (
-        m.halved("foot_flat", "you used half the width of the flat, its radius, where the whole "
-                 "width belongs."),
-        m.doubled("foot_flat", "you used twice the width of the flat, as if it were a radius."),
-    ),
-    taken=frozenset({"splay"}),
+    {"foot_flat": Bounds(("16 mm", "40 mm", "1 mm"), ("5/8 in", "1 5/8 in", "1/32 in"))},
+    LENGTH, (8, 30), (),
+    taken=frozenset({"splay"}), formulas={"foot_flat_depth": f.FLAT_DEPTH}, figure="flat",
 )  # fmt: skip
 
 FOOT_CIRCLE = ExerciseKind(
@@ -208,15 +221,50 @@ FOOT_CIRCLE = ExerciseKind(
     f"{_HALF_NOTCHES} Each foot is cut level until the largest circle on its flat is {{foot_flat}} "
     "across. What is the radius of the circle through the centres of the feet?",
     {"post_section": _SECTION, "post_length": _POST, "foot_flat": LEAN.given["foot_flat"]},
-    LENGTH, (380, 520),
-    (
-        Mistake("wrong way up",
-                "you turned the posts upside down; with the notches upward the feet stand on the "
-                "wider circle.", topic="foot circle, notches down"),
-        m.instead("foot_spread", "you gave the distance from foot to foot; the question is the "
-                  "radius of their circle."),
-        Mistake("diameter for radius", "you gave the diameter of the circle; the question is its "
-                "radius.", answered=m.DOUBLE),
-    ),
+    LENGTH, (380, 520), (),
     taken=frozenset({"splay", "post_width", "axis_offset", "notch_position"}),
+    formulas={"foot_radius": f.FOOT_CIRCLE}, figure="foot circle",
+)  # fmt: skip
+
+_ANGLE_TOLERANCE = ("0.1 deg", "0.1 deg")
+ANGLE = ExerciseKind(
+    "angle between posts", "At what angle do the posts cross?", "angle between posts",
+    ("crossing_angle",),
+    "Three posts lean {splay} from plumb, in three directions 120° apart in plan. What is the "
+    "angle between two of them?",
+    {"splay": Bounds(("30 deg", "54 deg", "0.5 deg"))},
+    _ANGLE_TOLERANCE, (50, 90), (),
+    formulas={"crossing_angle": f.ANGLE}, figure="angle",
+)  # fmt: skip
+
+NOTCH_TILT = ExerciseKind(
+    "notch tilt", "How far is the notch floor tilted?", "notch tilt", ("notch_floor_tilt",),
+    "Two posts of a base cross at {crossing_angle}, less than a right angle, so that the notch is "
+    "a compound one. By what angle is its floor tilted from the face of the post?",
+    {"crossing_angle": Bounds(("52 deg", "76 deg", "0.5 deg"))},
+    _ANGLE_TOLERANCE, (3, 30), (),
+    formulas={"notch_floor_tilt": f.NOTCH_TILT}, figure="notch tilt",
+)  # fmt: skip
+
+SAW = ExerciseKind(
+    "saw setting", "How far is the saw blade tilted?", "saw setting", ("blade_tilt",),
+    "Two posts of a base cross at {crossing_angle}, and the notch is a compound one. The post lies "
+    "flat on the saw, on the face opposite the notch. How far out of plumb is the blade tilted for "
+    "the walls of the notch?",
+    {"crossing_angle": Bounds(("50 deg", "64 deg", "0.5 deg"))},
+    # So small an angle that its sine and its tangent differ little.
+    ("0.05 deg", "0.05 deg"), (0.5, 20), (),
+    formulas={"blade_tilt": f.SAW}, figure="saw",
+    caution="Set a saw only when it is switched off and unplugged, and use it as its maker says.",
+)  # fmt: skip
+
+SIGHT_LINE = ExerciseKind(
+    "sight line", "In which direction does the leg lean?", "sight line", ("sight_line",),
+    "A splayed leg leans {leg_rake} as seen from the side, its rake, and {leg_splay} as seen from "
+    "the front, its splay. In plan, what is the angle from the rake axis to its sight line, the "
+    "line along which it leans?",
+    {"leg_rake": Bounds(("6 deg", "24 deg", "1 deg")),
+     "leg_splay": Bounds(("6 deg", "24 deg", "1 deg"))},
+    _ANGLE_TOLERANCE, (15, 75), (),
+    formulas={"sight_line": f.SIGHT_LINE}, figure="sight line",
 )  # fmt: skip

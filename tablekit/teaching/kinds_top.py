@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from tablekit.teaching import mistakes as m
+from tablekit.teaching import formulas_top as f
 from tablekit.teaching.kinds import (
+    ANGLE,
     CIRCLE_BOUNDS,
     DIAMETER_BOUNDS,
     FLAT_DEPTH,
@@ -13,14 +14,16 @@ from tablekit.teaching.kinds import (
     LEAN,
     LENGTH,
     NOTCH_DEPTH,
+    NOTCH_TILT,
     OFFSET,
     POST_LENGTH,
+    SAW,
+    SIGHT_LINE,
     TOP_BOUNDS,
     Bounds,
     ExerciseKind,
 )
 from tablekit.teaching.kinds_as_cut import TILT
-from tablekit.teaching.mistakes import Mistake
 
 TIPPING = ExerciseKind(
     "tipping load", "What load on the rim tips it?", "tipping", ("tipping_load",),
@@ -29,13 +32,8 @@ TIPPING = ExerciseKind(
     "between two feet, just lifts the third foot?",
     {"top_diameter": DIAMETER_BOUNDS, "foot_radius": CIRCLE_BOUNDS,
      "total_mass": Bounds(("14 kg", "28 kg", "0.5 kg"), ("30 lb", "62 lb", "1 lb"))},
-    ("1 N", "0.25 lbf"), (40, 400),
-    (
-        m.TOP_DIAMETER,
-        m.doubled("foot_radius", "you tipped the table over the feet; it tips over the line "
-                  "between two of them, half as far from the centre."),
-        m.MASS_FOR_WEIGHT,
-    ),
+    ("1 N", "0.25 lbf"), (40, 400), (),
+    formulas={"tipping_load": f.TIPPING, "tipping_load, in": f.TIPPING_IN}, figure="tipping",
     caution="Tipping begins at this load; it is not a safe load. A child climbing on the rim or "
     "someone leaning on it reaches it easily. Follow the standards and rules that apply where the "
     "table will stand.",
@@ -47,11 +45,7 @@ OVERHANG = ExerciseKind(
     "{head_radius}. How far does the rim project beyond that circle?",
     {"top_diameter": DIAMETER_BOUNDS,
      "head_radius": Bounds(("300 mm", "380 mm", "5 mm"), ("12 in", "15 in", "1/4 in"))},
-    LENGTH, (10, 260),
-    (
-        m.TOP_DIAMETER,
-        m.halved("head_radius", "you took the radius of the head circle for its diameter."),
-    ),
+    LENGTH, (10, 260), (), formulas={"overhang": f.OVERHANG}, figure="overhang",
 )  # fmt: skip
 
 MOISTURE = ExerciseKind(
@@ -61,16 +55,9 @@ MOISTURE = ExerciseKind(
     "Interpolate between the rows.",
     {"shop_temperature": Bounds(("16 degC", "26 degC", "1 degC"), ("60 degF", "80 degF", "2 degF")),
      "shop_humidity": Bounds(("33 %", "67 %", "1 %"))},
-    ("0.15 %", "0.15 %"), (5, 14),
-    (
-        Mistake("nearest row", "you took the nearest row of the table; interpolate between the "
-                "two rows on either side.", misread={"shop_humidity": m.nearest_ten}),
-        m.instead("shop_humidity", "you gave the humidity of the air; the moisture of wood in it "
-                  "is much lower."),
-    ),
-    first_hint="Find the two rows on either side of the humidity and interpolate between them. "
-    "What follows is the equation that the table was calculated from.",
+    ("0.1 %", "0.1 %"), (5, 14), (),
     last_step="interpolated between the two rows on either side",
+    formulas={"shop_moisture": f.MOISTURE}, figure="moisture",
     rows=("shop_humidity", (30.0, 40.0, 50.0, 60.0, 70.0)),
 )  # fmt: skip
 
@@ -85,15 +72,8 @@ MOVEMENT = ExerciseKind(
     "grain?",
     {"top_diameter": DIAMETER_BOUNDS, "driest_moisture": _DRY, "dampest_moisture": _WET,
      "movement_coefficient": _COEFFICIENT},
-    ("0.1 mm", "0.005 in"), (5, 40),
-    (
-        m.halved("top_diameter", "you gave the movement of one half; the question is the change of "
-                 "the whole width."),
-        m.forgot("the moisture that the wood has in winter", "driest_moisture",
-                 topic="movement alone", kept=("season_rate",)),
-        *m.PERCENT,
-    ),
-    fixed={"top_factor": 1.0},
+    ("0.1 mm", "0.005 in"), (5, 40), (),
+    fixed={"top_factor": 1.0}, formulas={"top_movement": f.MOVEMENT}, figure="movement",
 )  # fmt: skip
 
 SLOT = ExerciseKind(
@@ -107,13 +87,8 @@ SLOT = ExerciseKind(
      "plate_across": Bounds(("280 mm", "400 mm", "10 mm"), ("11 in", "16 in", "1/2 in")),
      "shop_moisture": Bounds(("8 %", "10 %", "0.5 %")),
      "driest_moisture": _DRY, "dampest_moisture": _WET, "movement_coefficient": _COEFFICIENT},
-    ("0.2 mm", "0.01 in"), (5, 30),
-    (
-        m.forgot("the shank of the screw", "screw_shank"),
-        m.halved("plate_across", "you left room on only one side of the screw, or for half the "
-                 "movement; it needs room for the larger movement on both sides."),
-    ),
-    fixed={"plate_factor": 1.0},
+    ("0.2 mm", "0.01 in"), (5, 30), (),
+    fixed={"plate_factor": 1.0}, formulas={"slot_needed": f.SLOT}, figure="slot",
 )  # fmt: skip
 
 TRAMMEL = ExerciseKind(
@@ -123,21 +98,12 @@ TRAMMEL = ExerciseKind(
     "the pin to the {asked} of the cutter?",
     {"top_diameter": DIAMETER_BOUNDS,
      "cutter_diameter": Bounds(("8 mm", "20 mm", "2 mm"), ("3/8 in", "3/4 in", "1/8 in"))},
-    LENGTH, (380, 600),
-    (
-        m.instead("trammel_radius", "you gave the distance to the near side of the cutter, which "
-                  "is the rim itself."),
-        m.instead("trammel_centre", "you gave the distance to the centre of the cutter; add the "
-                  "other half of it."),
-        m.instead("pivot_to_far_side",
-            "you gave the distance to the far side of the cutter; only half "
-                  "of the cutter lies between the rim and its centre."),
-        m.TOP_DIAMETER,
-    ),
+    LENGTH, (380, 600), (),
+    formulas={"trammel_centre": f.TRAMMEL_CENTRE, "pivot_to_far_side": f.TRAMMEL_FAR},
+    figure="trammel",
     asked_in_words={"trammel_centre": "centre", "pivot_to_far_side": "far side"},
 )  # fmt: skip
 
-_WHOLE = "clamps come in whole numbers, so round the larger of the two counts up."
 CLAMPS = ExerciseKind(
     "clamps", "How many clamps does the glue-up take?", "clamps", ("clamp_count",),
     "Boards {top_thickness} thick are glued edge to edge; the longest joint is {joint_length} "
@@ -151,21 +117,22 @@ CLAMPS = ExerciseKind(
      "clamp_capacity": Bounds(("3000 N", "5000 N", "250 N"), ("650 lbf", "1100 lbf", "50 lbf")),
      "outer_strip": Bounds(("40 mm", "120 mm", "5 mm"), ("1 1/2 in", "4 3/4 in", "1/4 in")),
      "caul_depth": Bounds(("25 mm", "50 mm", "5 mm"), ("1 in", "2 in", "1/4 in"))},
-    ("0", "0"), (2, 20),
-    (
-        Mistake("spacing alone", "you counted by the spacing alone; here the pressure needs more "
-                "clamps.", instead="clamps_by_spacing", answered=m.rounded_up),
-        Mistake("pressure alone", "you counted by the pressure alone; here the spacing needs more "
-                "clamps.", instead="clamps_by_force", answered=m.rounded_up),
-        Mistake("rounded down", "you rounded down; the part of a clamp that is left over needs a "
-                "whole one.", answered=m.one_less),
-        Mistake("pressure not rounded", f"you stopped one step short; {_WHOLE}",
-                instead="clamps_by_force"),
-        Mistake("spacing not rounded", f"you stopped one step short; {_WHOLE}",
-                instead="clamps_by_spacing"),
-    ),
+    ("0", "0"), (2, 20), (), formulas={"clamp_count": f.CLAMPS}, figure="clamps",
     counted=("clamps", "clamp"),
     last_step="the larger of spacings in the joint and clamps for the force, rounded up",
+)  # fmt: skip
+
+PUSH = ExerciseKind(
+    "tipping push", "What push at the rim tips it?", "push", ("tipping_push",),
+    "A table {table_height} high has a total mass of {total_mass}. The line through two of its "
+    "feet passes {tipping_arm} from the centre in plan. Someone pushes level at the rim, square to "
+    "that line, and the feet do not slide. What push just lifts the third foot?",
+    {"table_height": Bounds(("700 mm", "760 mm", "5 mm"), ("27 1/2 in", "30 in", "1/4 in")),
+     "tipping_arm": Bounds(("170 mm", "230 mm", "5 mm"), ("6 1/2 in", "9 in", "1/4 in")),
+     "total_mass": TIPPING.given["total_mass"]},
+    ("0.5 N", "0.1 lbf"), (20, 120), (),
+    formulas={"tipping_push": f.PUSH, "tipping_push, in": f.PUSH_IN}, figure="lever",
+    caution=TIPPING.caution,
 )  # fmt: skip
 
 WOOD = ExerciseKind(
@@ -176,13 +143,8 @@ WOOD = ExerciseKind(
      "part_length": Bounds(("1120 mm", "1240 mm", "10 mm"), ("44 in", "49 in", "1/2 in")),
      "part_width": Bounds(("60 mm", "84 mm", "2 mm"), ("2 1/4 in", "3 1/4 in", "1/8 in")),
      "part_thickness": Bounds(("60 mm", "84 mm", "2 mm"), ("2 1/4 in", "3 1/4 in", "1/8 in"))},
-    ("0.0001 m^3", "0.1"), (0.005, 60),
-    (
-        Mistake("one piece", "you counted only one piece; multiply by the number of pieces.",
-                misread={"part_count": m.as_one}),
-        Mistake("inches for feet", "you used the length in inches where the rule with 12 takes "
-                "feet; divide by 144 instead.", answered=m.TWELVEFOLD, display="in"),
-    ),
+    ("0.0001 m^3", "0.1"), (0.005, 60), (),
+    formulas={"part_volume": f.WOOD, "board_feet": f.BOARD_FEET}, figure="wood",
     asked_in_words={"part_volume": "", "board_feet": ", in board feet"},
     counted=("board feet", "board foot", "bd ft", "bf"),
     by_display=True,
@@ -192,6 +154,7 @@ KINDS: dict[str, ExerciseKind] = {
     kind.name: kind
     for kind in (
         POST_LENGTH, HEIGHT, HEIGHT_CHANGE, LEAN, NOTCH_DEPTH, OFFSET, FLAT_DEPTH, FOOT_CIRCLE,
-        TIPPING, OVERHANG, TILT, MOISTURE, MOVEMENT, SLOT, TRAMMEL, CLAMPS, WOOD,
+        ANGLE, NOTCH_TILT, SAW, SIGHT_LINE,
+        TIPPING, PUSH, OVERHANG, TILT, MOISTURE, MOVEMENT, SLOT, TRAMMEL, CLAMPS, WOOD,
     )
 }  # fmt: skip

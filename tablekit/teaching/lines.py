@@ -1,4 +1,4 @@
-"""The kit's own working as single lines, given away one at a time."""
+"""Hints, given away one at a time, and the working on one line."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 from tablekit.engine.formula import Plain
 from tablekit.engine.worked_steps import TogetherWorking
 from tablekit.engine.working import Working, WorkingWriter
+from tablekit.teaching.arithmetic import letters_in, written
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-    from tablekit.teaching.exercises import Exercise
+    from tablekit.teaching.question import Exercise
+    from tablekit.teaching.school import SchoolFormula
 
 Chain = tuple[tuple[str, str], ...]
 
@@ -77,11 +79,65 @@ def _written(sheet: Sheet, name: str) -> LineWriter:
 
 
 def lines(exercise: Exercise) -> tuple[str, ...]:
-    """The working of an exercise line by line. Only the last one has the answer's number in it."""
+    """The hints of an exercise: what to do; the formula with its letters explained; the numbers put
+    in; the answer. Only the last one has the answer's number in it."""
+    formula = exercise.formula
+    if formula is None or not formula.text:
+        first = (formula.strategy,) if formula is not None else ()
+        return (*first, *_of_the_kit(exercise))
+    letter = _asked_letter(exercise)
+    return (
+        formula.strategy,
+        f"{letter} = {written(formula.line)}, where {_explained(exercise, formula)}.",
+        f"{letter} = {with_numbers(exercise)}",
+        f"{letter} = {_both_answers(exercise)}.",
+    )
+
+
+def _asked_letter(exercise: Exercise) -> str:
+    """The letter of what is asked for, or of its change."""
+    return f"Δ{exercise.asked.letter}" if exercise.after else exercise.asked.letter
+
+
+def with_numbers(exercise: Exercise) -> str:
+    """The right side of the formula with the numbers of the question put in, in the units of the
+    class; "" where there is no formula."""
+    formula = exercise.formula
+    if formula is None or not formula.text:
+        return ""
+    numbers = {letter: f"{number:.6g}" for letter, number in exercise.letters.items()}
+    return written(formula.line, numbers)
+
+
+def _explained(exercise: Exercise, formula: SchoolFormula) -> str:
+    letters = letters_in(formula.line)
+    said = [f"{letter} is {formula.name(letter)}" for letter in letters]
+    uses = {node.kind for node in formula.line.every()}
+    said += [f"{word} is {what}" for word, what in _WORDS.items() if word in uses]
+    return ", ".join(said[:-1]) + f" and {said[-1]}" if len(said) > 1 else said[0]
+
+
+_WORDS = {
+    "max": "the larger of the two", "roundup": "the next whole number up",
+    "acos": "the angle with this cosine", "asin": "the angle with this sine",
+    "atan": "the angle with this tangent",
+}  # fmt: skip
+
+
+def _both_answers(exercise: Exercise) -> str:
+    exact, marked = exercise.answer_text, exercise.shop_answer
+    if exercise.unit == "mm" and marked != exact:
+        return f"{exact}, marked as {marked}"
+    counted = exercise.kind.counted if exercise.unit == "1" else ()
+    return f"{exact} {counted[0]}" if counted else exact
+
+
+def _of_the_kit(exercise: Exercise) -> tuple[str, ...]:
+    """The kit's own working line by line."""
     name = exercise.asked.name
-    written = _written(exercise.sheet, name)
+    there = _written(exercise.sheet, name)
     if exercise.after is None:
-        *before, number, remark = written.lines
+        *before, number, remark = there.lines
         ending = f"{number}. {remark}"
         # A count has no unit to tell it by, so it counts as told only where it is a result.
         shown = number.partition(" = ")[2]
@@ -91,7 +147,7 @@ def lines(exercise: Exercise) -> tuple[str, ...]:
     else:
         after = _written(exercise.after, name)
         kept = [
-            *written.lines[:-1],
+            *there.lines[:-1],
             f"The same after the change: {after.lines[-2].removeprefix('Answer: ')}",
         ]
         ending = f"The difference between the two is {exercise.answer_text}."
@@ -100,7 +156,7 @@ def lines(exercise: Exercise) -> tuple[str, ...]:
 
 
 def hint(exercise: Exercise, number: int) -> str:
-    """The line of that number, counted from 1, of the kit's own working.
+    """The hint of that number, counted from 1.
 
     The last line tells the answer; asking beyond it gives it again. Raises ValueError below 1.
     """

@@ -10,6 +10,7 @@ from typing import Any
 from tablekit.packet.document import (
     Document,
     Formula,
+    Inset,
     Section,
     Steps,
     Subheading,
@@ -76,7 +77,11 @@ def _(part: Table) -> str:
 
 @_set.register
 def _(part: WritingRoom) -> str:
-    return "\n\n".join((*(_set(one) for one in part.parts), part.label)).strip()
+    # A figure in words: Markdown has no place for drawings.
+    parts = (
+        _set(Text(one.alt, "faint")) if isinstance(one, Inset) else _set(one) for one in part.parts
+    )
+    return "\n\n".join((*parts, part.label)).strip()
 
 
 def shown(document: Document) -> Any:

@@ -6,11 +6,8 @@ misreading through the same relations as the right answer. `checking.py` compare
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-
-from tablekit.relations.quantities import STANDARD_GRAVITY
 
 Reading = Callable[[float], float]
 
@@ -20,34 +17,13 @@ def times(factor: float) -> Reading:
     return lambda number: number * factor
 
 
-def as_one(_: float) -> float:
-    """A number read as one: as many, left out."""
-    return 1.0
-
-
 def from_the_floor(degrees: float) -> float:
     """A lean read from the floor instead of from plumb, or the other way round."""
     return 90.0 - degrees
 
 
-def nearest_ten(number: float) -> float:
-    """A number read as the nearest row of a table in steps of ten."""
-    return 10.0 * math.floor(number / 10.0 + 0.5)
-
-
-def rounded_up(number: float) -> float:
-    """A number taken up to the next whole one."""
-    return float(math.ceil(number - _HAIR))
-
-
-def one_less(number: float) -> float:
-    """A count rounded down that should have been rounded up."""
-    return number - 1.0
-
-
-_HAIR = 1e-9
-MM_PER_INCH, INCHES_PER_FOOT = 25.4, 12.0
-HALF, DOUBLE, TWELVEFOLD = times(0.5), times(2.0), times(INCHES_PER_FOOT)
+MM_PER_INCH = 25.4
+HALF, DOUBLE = times(0.5), times(2.0)
 
 
 @dataclass(frozen=True)
@@ -64,6 +40,8 @@ class Mistake:
     kept       quantities that keep their right values in that topic
     answered   how the answer itself was misread or spoiled in the end
     display    the class, "mm" or "in", that makes it; either where ""
+    worked     the line of arithmetic that it leads to, in the letters of a `SchoolFormula`; the
+               relations are not asked then
     """
 
     name: str
@@ -76,6 +54,7 @@ class Mistake:
     kept: tuple[str, ...] = ()
     answered: Reading | None = None
     display: str = ""
+    worked: str = ""
 
 
 def forgot(what: str, *names: str, topic: str = "", kept: tuple[str, ...] = ()) -> Mistake:
@@ -101,46 +80,11 @@ def halved(name: str, words: str) -> Mistake:
     return Mistake(f"{name.replace('_', ' ')}: radius for diameter", words, misread={name: HALF})
 
 
-FLATS = forgot("the depth of the flats", "foot_flat_depth", "head_flat_depth")
-PADS = forgot("the pads under the feet", "pad_projection")
-TOP = forgot("the thickness of the top", "top_thickness")
-SECTION = forgot("what the section of the posts adds at their ends", "post_section", "post_width")
-LEAN = Mistake(
-    "lean from the floor",
-    "you measured the lean from the floor; it is measured from plumb.",
-    misread={"splay": from_the_floor},
-    topic="heights alone",
-    kept=("bearing_rise", "side_rise"),
-)
 ANGLE = Mistake(
     "lean from the floor",
     "you gave the lean from the floor; the question is the lean from plumb.",
     answered=from_the_floor,
 )
-TOP_DIAMETER = doubled("top_diameter", "you used the diameter of the top where its radius belongs.")
-MASS_FOR_WEIGHT = Mistake(
-    "mass for weight",
-    "you used the mass as a force; a kilogram weighs about 9.81 newtons.",
-    answered=times(1.0 / STANDARD_GRAVITY.value),
-    display="mm",
-)
-SLOPE_UPSIDE_DOWN = Mistake(
-    "slope upside down",
-    "you divided the change by √3; a leaning post changes by more than the height does.",
-    # Divided by √3 where it should have been multiplied: a third of the answer.
-    answered=times(1.0 / 3.0),
-)
-BOTH_ENDS = Mistake(
-    "shared between the ends",
-    "you gave what comes off at each end; the question is the change of the whole post.",
-    answered=HALF,
-)
-FOR_ALL_POSTS = Mistake(
-    "all three posts together",
-    "you gave the sum for all three posts; the question is the change of one.",
-    answered=times(3.0),
-)
-
 ANY_LENGTH: tuple[Mistake, ...] = (
     Mistake(
         "inches for millimetres",
@@ -165,10 +109,15 @@ ANY_NUMBER: tuple[Mistake, ...] = (
         answered=times(0.1),
     ),
 )
-PERCENT: tuple[Mistake, ...] = (
+ANY_SHARE: tuple[Mistake, ...] = (
     Mistake(
-        "per cent put in as a share",
-        "you divided the per cent by a hundred; the coefficient is already for one per cent.",
+        "share written as per cent",
+        "you wrote a share with the sign of a percentage; multiply it by a hundred first.",
         answered=times(0.01),
     ),
 )
+
+
+def slip(name: str, words: str, worked: str) -> Mistake:
+    """A mistake that is worked as a line of arithmetic, in the letters of its `SchoolFormula`."""
+    return Mistake(name, words, worked=worked)

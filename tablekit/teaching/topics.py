@@ -25,11 +25,15 @@ from tablekit.relations import (
     milling,
     moisture,
     movement,
+    notch_cutting,
     one_notch,
     quantities,
+    splayed,
+    splayed_quantities,
     stock,
     table,
     tipping,
+    tipping_loads,
     tolerances,
     trammel,
 )
@@ -77,7 +81,6 @@ TOPICS: dict[str, Topic] = {
     topic.name: topic
     for topic in (
         Topic("heights", (*_HEIGHTS[:2], *_RISES, _HEIGHTS[2]), _SQUARE),
-        Topic("heights alone", _HEIGHTS, (assumptions.SQUARE_POST,)),
         Topic("foot circle, notches up", _circles(1), _CIRCLE_ASSUMPTIONS),
         Topic("foot circle, notches down", _circles(-1), _CIRCLE_ASSUMPTIONS),
         Topic("notch", (one_notch.NOTCH_DEPTH,), (assumptions.SQUARE_POST,)),
@@ -87,7 +90,6 @@ TOPICS: dict[str, Topic] = {
         Topic("tilt", tolerances.RELATIONS),
         Topic("moisture", tuple(one for one in moisture.relations() if "shop" in one.name)),
         Topic("movement", (movement.SEASON_HOLDS, movement.SEASON_RATE, movement.TOP_MOVEMENT)),
-        Topic("movement alone", (movement.TOP_MOVEMENT,)),
         Topic("slot", (movement.SHOP_HOLDS, movement.SHOP_RATE, fixing.SLOT_NEEDED)),
         Topic(
             "trammel", (trammel.TRAMMEL_RADIUS, trammel.TRAMMEL_CENTRE, trammel.PIVOT_TO_FAR_SIDE)
@@ -100,6 +102,11 @@ TOPICS: dict[str, Topic] = {
             ),
         ),
         Topic("wood", (stock.PART_VOLUME, stock.BOARD_FEET)),
+        Topic("angle between posts", (crossing.CROSSING_ANGLE,)),
+        Topic("notch tilt", (crossing.NOTCH_FLOOR_TILT,)),
+        Topic("saw setting", (crossing.NOTCH_FLOOR_TILT, notch_cutting.BLADE_TILT)),
+        Topic("sight line", (splayed.RESULTANT, splayed.SIGHT_LINE)),
+        Topic("push", (tipping_loads.push(quantities.table_height),)),
     )
 }  # fmt: skip
 
@@ -163,6 +170,7 @@ def _quantities() -> tuple[Quantity, ...]:
         *quantities.EVERY, *movement.QUANTITIES, *moisture.QUANTITIES, *trammel.QUANTITIES,
         *fixing.QUANTITIES, *glue.QUANTITIES, *stock.QUANTITIES, *milling.OWN,
         *tolerances.QUANTITIES,
+        notch_cutting.blade_tilt, *splayed_quantities.EVERY, *tipping_loads.QUANTITIES,
     )  # fmt: skip
     return tuple({quantity.name: quantity for quantity in every}.values())
 

@@ -10,9 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from tablekit.drawing.style import Paper
+from tablekit.engine.shop import figures_text
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
     Document,
+    Inset,
     Section,
     Subheading,
     Table,
@@ -20,16 +23,21 @@ from tablekit.packet.document import (
     WritingRoom,
 )
 from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
-from tablekit.teaching.exercises import Exercise, exercise_set, together
+from tablekit.teaching.exercises import exercise_set, together
+from tablekit.teaching.figures import described, figure_height, figure_on
 from tablekit.teaching.kinds import Display
-from tablekit.teaching.lines import short_working
+from tablekit.teaching.lines import short_working, with_numbers
+from tablekit.teaching.question import Exercise
+from tablekit.teaching.slips import own_slips
 from tablekit.teaching.stream import code
+from tablekit.teaching.teacher import teacher_page
 
 NAME = "Setting out a three-post table"
-WORKSHEETS, ANSWERS = "worksheets.pdf", "answers.pdf"
+WORKSHEETS, ANSWERS, LESSON_PLAN = "worksheets.pdf", "answers.pdf", "lesson-plan.pdf"
 PAPERS = {"mm": A4, "in": LETTER}
-_ROOM = {"mm": 34.0, "in": 25.5}  # Letter is shorter than A4
+_ROOM = {"mm": 25.5, "in": 17.0}  # Letter is shorter than A4
 _NAME_ROOM = 8.5
+_MISTAKES = 4  # that the teacher's page names for each question
 _HOW = (
     "Show your working in the space under each question. Carry all figures through and round only "
     "at the end. Write each answer on its line, with its unit."
@@ -52,13 +60,19 @@ class Sheets:
 
 
 def class_of(
-    students: int | Sequence[str], seed: int | str, *, count: int = 6, display: Display = "mm"
+    students: int | Sequence[str],
+    seed: int | str,
+    *,
+    count: int = 6,
+    display: Display = "mm",
+    kinds: Sequence[str] | None = None,
 ) -> tuple[Sheets, ...]:
     """The exercises of a whole class, student by student.
 
     students  how many, or their names; the numbers go by the place in the list, not by the name
     count     exercises for each
-    Raises DesignError for a class of none.
+    kinds     those to choose from, all if not said
+    Raises DesignError for a class of none, or a kind that is not there.
     """
     names = [""] * students if isinstance(students, int) else list(students)
     if not names:
@@ -68,7 +82,7 @@ def class_of(
             number,
             name,
             code(f"{seed}/{display}", number),
-            exercise_set(seed, number, count, display),
+            exercise_set(seed, number, count, display, kinds),
         )
         for number, name in enumerate(names, start=1)
     )
@@ -81,15 +95,18 @@ def write_worksheets(
     *,
     count: int = 6,
     display: Display = "mm",
+    kinds: Sequence[str] | None = None,
+    paper: Paper | None = None,
 ) -> tuple[Path, Path]:
     """Write `worksheets.pdf` and `answers.pdf` into `folder`; gives both paths.
 
-    The same class and seed give the same bytes. Letter paper where the class works in inches,
-    A4 otherwise. Earlier sheets of these names are replaced, once both new ones are finished.
+    The same class and seed give the same bytes. Letter paper where the class works in inches and A4
+    otherwise, unless another is given; `kinds` are those to choose from, all if not said. Earlier
+    sheets of these names are replaced, once both new ones are finished.
     Raises DesignError for a class of none or a count below one, OSError where it cannot be written.
     """
-    sheets = class_of(students, seed, count=count, display=display)
-    paper = PAPERS[display]
+    sheets = class_of(students, seed, count=count, display=display, kinds=kinds)
+    paper = paper or PAPERS[display]
     papers = [page for one in sheets for page in lay_out_pages(worksheet(one, display), paper)]
     answers = lay_out_pages(answer_sheet(sheets, seed), paper)
     room = Path(folder)
@@ -105,6 +122,21 @@ def write_worksheets(
         for part in parts:
             part.unlink(missing_ok=True)
     return written
+
+
+def write_lesson_plan(
+    folder: str | Path, display: Display = "mm", paper: Paper | None = None
+) -> Path:
+    """Write `lesson-plan.pdf`, the page for the teacher, into a folder; gives its path. Raises
+    OSError where it cannot be written."""
+    path = Path(folder) / LESSON_PLAN
+    part = path.with_suffix(".part")
+    try:
+        save_book(lay_out_pages(teacher_page(display), paper or PAPERS[display]), part, NAME)
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+    return path
 
 
 # -- the student's sheet --------------------------------------------------------------------------
@@ -129,7 +161,9 @@ def _question(number: int, exercise: Exercise, room: float) -> WritingRoom:
     caution = exercise.kind.caution
     said = (Text(caution, "caution"),) if caution else ()
     question = (Subheading(f"{number}. {exercise.title}"), Text(exercise.question))
-    return WritingRoom(room, (*question, *said), "Answer")
+    high = figure_height(exercise)
+    figure = (Inset(described(exercise), figure_on(exercise), high),) if high else ()
+    return WritingRoom(room, (*question, *said, *figure), "Answer")
 
 
 # -- the teacher's sheet --------------------------------------------------------------------------
@@ -156,13 +190,29 @@ def _answers(sheets: Sheets) -> Section:
         ("", "question", "working", "answer", "within"),
         rows,
     )  # fmt: skip
-    return Section(f"{sheets.code}: student {sheets.number}{who}", (table,))
+    return Section(f"{sheets.code}: student {sheets.number}{who}", (table, _to_look_for(sheets)))
+
+
+def _to_look_for(sheets: Sheets) -> Text:
+    """The first mistakes of each question with the numbers that they lead to."""
+    said = []
+    for number, one in enumerate(sheets.exercises, start=1):
+        found = {slip.mistake.name: slip for slip in reversed(own_slips(one))}
+        first = [found[name] for name in reversed(found)][:_MISTAKES]
+        told = (
+            f"{figures_text(slip.number, one.unit, one.style, 5)} ({slip.mistake.name})"
+            for slip in first
+        )
+        said.append(f"{number}. {', '.join(told)}")
+    return Text(together(f"Mistakes to look for: {'; '.join(said)}."), "faint")
 
 
 def _one_line(exercise: Exercise) -> str:
     """The last calculation on one line, its result left to the next column."""
     if exercise.kind.last_step:
         return exercise.kind.last_step
+    if line := with_numbers(exercise):
+        return together(line)
     if exercise.after is not None:
         return "; ".join(f"{left} = {right}" for left, right in short_working(exercise))
     (left, first), *rest = short_working(exercise)

@@ -125,6 +125,18 @@ def compared(_: Room, said: str) -> None:
     assert f"post length: must be made anew. Cut at {before:g} mm, wanted {after:g} mm" in said
 
 
+def sheets(room: Room, said: str) -> None:
+    """Three PDFs, with sheets for twelve pupils and the answers of each."""
+    import pypdf
+
+    names = ["worksheets.pdf", "answers.pdf", "lesson-plan.pdf"]
+    assert said == "".join(f"wrote class/{name}\n" for name in names)
+    pages = [pypdf.PdfReader(room.source / "class" / name).pages for name in names]
+    texts = [" ".join(page.extract_text() for page in one) for one in pages]
+    assert texts[0].count("How deep is the notch?") == 36  # three of six questions, twelve pupils
+    assert all(f"student {number}" in texts[1] for number in range(1, 13))
+
+
 def copied(room: Room, said: str) -> None:
     """The notebooks and nothing opened; run again, what a pupil changed is kept."""
     folder, shelf = room.home / "tablekit-notebooks", ROOT / "notebooks"
@@ -195,6 +207,7 @@ OF: dict[str, Callable[[Room, str], None]] = {
     "tablekit working my-table.toml table_height --spread --measured my-pieces.csv": own_spread,
     "tablekit set-out my-table.toml --to-measure to-measure.csv": to_measure,
     "tablekit compare my-table.toml higher.toml --cut post_length": compared,
+    "tablekit worksheets class --seed autumn --students 12 --topics let-in height": sheets,
     "tablekit open --copy-only --dir ~/tablekit-notebooks": copied,
     "ruff check .": says("All checks passed!"),
     "ruff format .": left_as_it_is,

@@ -176,7 +176,7 @@ def test_every_dependency_is_told_with_its_reason() -> None:
 def test_every_option_named_in_passing_is_one_of_a_program(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    for command in ("open", "set-out", "working", "compare"):
+    for command in ("open", "set-out", "working", "compare", "worksheets"):
         assert main([command, "--help"]) == 0
     known = capsys.readouterr().out
     for words in (["tests/fuzz/run.py"], ["-m", "pytest"], ["-m", "tests.slow.engine_truth"]):

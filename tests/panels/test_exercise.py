@@ -9,6 +9,7 @@ import pytest
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.exercise import ExercisePanel
 from tablekit.teaching.lines import hint, hint_count
+from tablekit.teaching.record import read_record
 
 
 @pytest.fixture
@@ -56,16 +57,88 @@ def test_hints_come_one_at_a_time_up_to_the_answer(panel: ExercisePanel) -> None
     assert panel.hint.disabled
 
 
-def test_next_goes_round_and_clears_what_was_said(panel: ExercisePanel) -> None:
+def test_next_clears_what_was_said_and_the_last_one_leads_to_a_summary(panel) -> None:
     first = panel.current
+    assert panel.back.disabled
     panel.answer.value = "3 kg"
     panel.hint.click()
     panel.next.click()
     assert panel.current is not first and panel.verdict is None
     assert panel.answer.value == panel.told.value == panel.hints.value == ""
     panel.next.click()
+    assert panel.next.description == "Finish"
+    panel.answer.value = panel.current.answer_text
     panel.next.click()
+    assert panel.finished and "Finished: 1 of 3 right" in panel.question.value
+    assert "right at the first try" in panel.question.value
+    assert panel.check.disabled and panel.answer.disabled
+    panel.check.click()
+    panel.hint.click()
+    panel.next.click()  # on to the first question that is not right yet
+    assert panel.current is first and not panel.check.disabled
+
+
+def test_the_way_back(panel: ExercisePanel) -> None:
+    first = panel.current
+    panel.next.click()
+    panel.back.click()
     assert panel.current is first
+    for _ in range(3):
+        panel.next.click()
+    panel.back.click()
+    assert not panel.finished and panel.place == 2
+
+
+def test_the_score_counts_questions_and_not_tries(panel: ExercisePanel) -> None:
+    assert "Right so far: 0 of 3" in panel.score.value
+    panel.answer.value = "0.1 mm"
+    panel.answer.value = panel.current.answer_text
+    panel.answer.value = panel.current.shop_answer
+    assert "Right so far: 1 of 3" in panel.score.value
+    assert panel.record.answered[0].standing == "right after 2 tries"
+
+
+def test_the_figure_goes_with_the_question_and_is_told_in_words(panel: ExercisePanel) -> None:
+    assert "<svg" in panel.question.value and 'aria-label="A sketch' in panel.question.value
+
+
+def test_a_pupil_types_a_set_and_a_number_in_the_page() -> None:
+    panel = ExercisePanel("autumn", count=2)
+    assert "number or a name" in panel.trouble.value
+    panel.student.value = "17"
+    panel.start.click()
+    assert panel.trouble.value == ""
+    assert panel.exercises == ExercisePanel("autumn", 17, 2).exercises
+    before = panel.exercises
+    panel.seed.value = "winter"
+    panel.start.click()
+    assert panel.exercises != before
+
+
+def test_answers_that_are_not_saved_are_not_left_in_silence(tmp_path) -> None:
+    panel = ExercisePanel("autumn", 2, 2, folder=tmp_path)
+    first = panel.exercises
+    panel.answer.value = "0.1 mm"
+    panel.student.value = "3"
+    panel.start.click()
+    assert panel.exercises is first and "not saved" in panel.trouble.value
+    panel.start.click()
+    assert panel.exercises is not first
+
+
+def test_a_record_is_saved_and_read_again_without_a_name_in_its_file_name(tmp_path) -> None:
+    panel = ExercisePanel("autumn", "Ash", 2, folder=tmp_path)
+    panel.answer.value = panel.current.answer_text
+    panel.save.click()
+    (path,) = tmp_path.iterdir()
+    assert "Ash" not in path.name and path.name in panel.saved.value
+    again = read_record(path.read_text(encoding="utf-8"))
+    assert again == panel.record and again.student == "Ash" and again.right == 1
+    # Another page does not write over it unless it is asked twice.
+    other = ExercisePanel("autumn", "Ash", 2, folder=tmp_path)
+    other.save.click()
+    assert "already exists" in other.saved.value
+    assert read_record(path.read_text(encoding="utf-8")) == panel.record
 
 
 def test_it_shows_itself_and_refuses_an_empty_set(panel: ExercisePanel) -> None:

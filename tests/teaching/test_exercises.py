@@ -18,8 +18,9 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.working import AssumedWorking
 from tablekit.relations.families import network as whole
-from tablekit.teaching.exercises import Exercise, exercise, exercise_set, together
+from tablekit.teaching.exercises import exercise, exercise_set, together
 from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.question import Exercise
 from tablekit.teaching.stream import Stream, code
 from tablekit.teaching.topics import TOPICS, network
 
@@ -39,7 +40,7 @@ BOARD_FOOT = 144 * 25.4**3  # mm³: 144 cubic inches, as every timber yard recko
 
 
 def post_length(g):
-    """(L + 2w)/√3 over sharp corners, the square crossing (shared notes on the geometry, 2)."""
+    """(L + 2w)/√3 over sharp corners, the square crossing."""
     base = g["table_height"] - g["top_thickness"] - g["pad_projection"]
     corners = base + g["foot_flat_depth"] + g["head_flat_depth"]
     return math.sqrt(3) * corners - 2 * g["post_section"]
@@ -101,6 +102,30 @@ def tilt(g):
     return g["top_diameter"] * math.sin(lean)
 
 
+def between_posts(lean):
+    """From vectors: the angle between two posts."""
+    t = math.radians(lean)
+    one, other = (
+        np.array([math.sin(t) * math.cos(turn), math.sin(t) * math.sin(turn), math.cos(t)])
+        for turn in (0.0, 2 * math.pi / 3)
+    )
+    return math.degrees(math.acos(one @ other))
+
+
+def floor_tilt(phi):
+    """From vectors: the host's bearing face and the floor that its guest lies on, each square to
+    two neighbouring posts that cross at φ."""
+    lean = math.asin(math.sqrt((1 - math.cos(math.radians(phi))) / 1.5))
+    u = [
+        np.array([math.sin(lean) * math.cos(turn), math.sin(lean) * math.sin(turn), math.cos(lean)])
+        for turn in (0.0, 2 * math.pi / 3, 4 * math.pi / 3)
+    ]
+    own, guest = np.cross(u[2], u[0]), np.cross(u[0], u[1])
+    own, guest = own / np.linalg.norm(own), guest / np.linalg.norm(guest)
+    # Its faces are the bearing face and the one square to it; the floor is near the latter.
+    return math.degrees(math.asin(abs(own @ guest)))
+
+
 FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ("post length", "post_length"): post_length,
     ("height", "table_height"): height,
@@ -109,7 +134,7 @@ FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ),
     ("let-in", "notch_depth"): lambda g: g["post_section"] - g["axis_offset"],
     ("offset", "axis_offset"): lambda g: g["post_section"] - g["notch_depth"],
-    # A flat cut to d has an inscribed radius of d/√2 (shared notes on the geometry, 2).
+    # A flat cut to d has an inscribed radius of d/√2.
     ("flat depth", "foot_flat_depth"): lambda g: g["foot_flat"] / math.sqrt(2),
     ("foot circle", "foot_radius"): foot_circle,
     ("tipping load", "tipping_load"): tipping,
@@ -126,8 +151,57 @@ FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ("trammel", "pivot_to_far_side"): lambda g: g["top_diameter"] / 2 + g["cutter_diameter"],
     ("clamps", "clamp_count"): clamps,
     ("wood to buy", "part_volume"): lambda g: piece(g) / 1e9,
+    # Two unit vectors with equal lean, 120° apart in plan.
+    ("angle between posts", "crossing_angle"): lambda g: between_posts(g["splay"]),
+    ("notch tilt", "notch_floor_tilt"): lambda g: floor_tilt(g["crossing_angle"]),
+    ("saw setting", "blade_tilt"): lambda g: math.degrees(math.asin(
+        math.cos(math.radians(g["crossing_angle"]))
+        * math.sin(math.radians(floor_tilt(g["crossing_angle"]))))),
+    # Over one unit of height the foot moves tan α and tan β, square to one another.
+    ("sight line", "sight_line"): lambda g: math.degrees(math.atan2(
+        math.tan(math.radians(g["leg_splay"])), math.tan(math.radians(g["leg_rake"])))),
+    ("tipping push", "tipping_push"): lambda g: (
+        g["total_mass"] * G * g["tipping_arm"] / g["table_height"]
+    ),
     ("wood to buy", "board_feet"): lambda g: piece(g) / BOARD_FOOT,
 }  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", [kind for kind in KINDS if kind != "lean"])
+def test_the_short_way_comes_to_the_answer_of_the_relations(kind: str) -> None:
+    for one in some(kind):
+        assert one.formula is not None
+        if kind == "moisture":  # what the printed rows give, which are rounded
+            line = one.worked(one.formula.line)
+            assert abs(line - one.answer) < one.tolerance and one.near_right(line)
+            continue
+        for line in one.formula.right_lines:
+            g = {"g": G} if "g" in one.formula.fixed else {}
+            # θ is written to four decimals, which is 0.0003 mm in a metre.
+            off = 1e-3 * one.tolerance if "θ" in one.formula.fixed else 1e-9 * abs(one.answer)
+            assert one.worked(line, g) == pytest.approx(one.answer, abs=off), (one.seed, line)
+
+
+def test_notches_that_are_drawn_can_be_built() -> None:
+    """A third to two thirds of the section (common practice, no source): 600 drawn."""
+    for kind in ("let-in", "offset"):
+        for one in some(kind, 300):
+            depth = one.answer if kind == "let-in" else one.givens["notch_depth"]
+            assert 1 / 3 - 1e-9 <= depth / one.givens["post_section"] <= 2 / 3 + 1e-9, one.seed
+
+
+@each_kind
+def test_numbers_are_whole_in_the_unit_of_the_class(kind: str) -> None:
+    """Whole millimetres; fractions that a rule has, in inches. Masses, moistures, angles and screws
+    may have halves, and coefficients are what tables have."""
+    for one in some(kind):
+        for name, number in one.givens.items():
+            unit = network(one.kind.topic).quantity(name.removesuffix("_after")).unit
+            if unit == "mm" and name != "screw_shank":
+                there = number if one.display == "mm" else number / 25.4 * 32
+                assert there == pytest.approx(round(there), abs=1e-6), (name, number)
+            elif unit in ("deg", "%", "kg") and one.display == "mm":
+                assert 2 * number == pytest.approx(round(2 * number)), (name, number)
 
 
 # The lean has no formula; its answers are put back into solid geometry below.
@@ -300,6 +374,20 @@ def test_a_set_has_each_kind_once_before_any_comes_again() -> None:
     assert len({one.question for one in asked}) == 2 * count
 
 
+@each_kind
+def test_any_name_gets_a_question(kind: str) -> None:
+    """Pupils type names of their own, none of which may be left without numbers."""
+    for number in range(150):
+        one = exercise(kind, f"autumn/Ömer {number}/1", "in" if number % 2 else "mm")
+        assert one.question
+
+
+def test_a_set_may_be_of_chosen_kinds() -> None:
+    chosen = exercise_set(1, 1, 5, kinds=["let-in", "overhang"])
+    assert {one.name for one in chosen} == {"let-in", "overhang"}
+    assert len({one.question for one in chosen}) == 5
+
+
 def test_the_stream_is_even_and_its_codes_differ() -> None:
     stream = Stream("even")
     drawn = [stream.below(6) for _ in range(3000)]
@@ -317,6 +405,7 @@ def test_the_stream_is_even_and_its_codes_differ() -> None:
         (lambda: exercise("posts", 1), 'kind = "posts" is not a kind'),
         (lambda: exercise("lean", 1, "cm"), 'display = "cm"'),
         (lambda: exercise_set(1, 1, 0), "count = 0"),
+        (lambda: exercise_set(1, 1, 2, kinds=["posts"]), "kinds = ['posts']"),
     ],
 )
 def test_what_cannot_be_asked_for_is_refused(call: Callable[[], object], said: str) -> None:

@@ -7,12 +7,17 @@ from pathlib import Path
 
 import pytest
 
+from tablekit.cli import main
+from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Section, Subheading, Text, WritingRoom
 from tablekit.packet.pages import A4
 from tablekit.packet.typeset import Setter, wrapped
 from tablekit.packet.web import web_page
-from tablekit.teaching.worksheets import answer_sheet, class_of, worksheet, write_worksheets
+from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.slips import own_slips
+from tablekit.teaching.topics import network
+from tablekit.teaching.worksheets import PAPERS, answer_sheet, class_of, worksheet, write_worksheets
 
 CLASS, COUNT = 3, 6
 
@@ -58,6 +63,11 @@ def test_no_answer_stands_on_the_students_sheets(made) -> None:
         text = " ".join(page for page in pages if f"Sheet {one.code}" in page)
         for question in one.exercises:
             text = text.replace(flat(question.question), "")
+            # The figure says what the question gives, and a question mark for what it asks for.
+            for name, number in question.givens.items():
+                unit = network(question.kind.topic).quantity(name.removesuffix("_after")).unit
+                text = text.replace(f"= {shop_text(number, unit, question.style)}", "")
+            text = text.replace("H_2", "").replace(question.kind.caution, "")
         # With the questions taken out, no number is left but those of questions and pages.
         left = re.sub(r"\b[1-9]\. |\b\d / \d\b", " ", text.replace(one.code, ""))
         assert not re.search(r"\d", left), left
@@ -87,6 +97,44 @@ def test_paper_goes_by_the_units_of_the_class(made) -> None:
             assert found == pytest.approx(size, abs=0.1)
 
 
+def test_the_teacher_has_mistakes_to_look_for(made) -> None:
+    display, _, answers = made
+    text = " ".join(read(answers))
+    sheets = class_of(CLASS, "autumn", count=COUNT, display=display)
+    assert text.count("Mistakes to look for") == CLASS
+    for question in sheets[0].exercises:
+        assert own_slips(question)[0].mistake.name in text
+
+
+def test_topics_and_paper_may_be_chosen(tmp_path) -> None:
+    import pypdf
+
+    written = write_worksheets(
+        tmp_path, 1, "autumn", count=2, kinds=["overhang"], paper=PAPERS["in"]
+    )
+    text = " ".join(read(written[0]))
+    assert text.count("How far does the top overhang?") == 2
+    assert float(pypdf.PdfReader(written[0]).pages[0].mediabox.width) == pytest.approx(612, abs=0.5)
+
+
+def test_sheets_from_a_terminal(tmp_path, capsys) -> None:
+    room = tmp_path / "class"
+    asked = ["worksheets", str(room), "--seed", "autumn", "--students", "1", "--questions", "1"]
+    assert main([*asked, "--topics", "overhang", "--unit", "in"]) == 0
+    names = ["worksheets.pdf", "answers.pdf", "lesson-plan.pdf"]
+    assert capsys.readouterr().out == "".join(f"wrote {room / name}\n" for name in names)
+    assert sorted(path.name for path in room.iterdir()) == sorted(names)
+    assert "How far does the top overhang?" in " ".join(read(room / names[0]))
+    assert "Lesson plan" in " ".join(read(room / names[2]))
+
+
+@pytest.mark.parametrize("wrong", [["--topics", "posts"], ["--students", "0"], ["--unit", "cm"]])
+def test_a_terminal_is_told_what_it_asked_for_wrongly(wrong, tmp_path, capsys) -> None:
+    assert main(["worksheets", str(tmp_path / "none"), *wrong]) in (2, 3)
+    assert not (tmp_path / "none").exists()
+    assert "Traceback" not in capsys.readouterr().err
+
+
 def test_the_same_seed_gives_the_same_bytes(made, tmp_path) -> None:
     display, *paths = made
     again = write_worksheets(tmp_path / "new", CLASS, "autumn", count=COUNT, display=display)
@@ -104,14 +152,16 @@ def test_names_are_printed_and_numbers_do_not_hang_on_them() -> None:
     assert "student 2, Birch" in answer_sheet(named, 1).sections[1].title
 
 
-def test_a_caution_goes_with_a_tipping_load_and_with_nothing_else() -> None:
-    sheets = class_of(1, 1, count=16)[0]
+def test_a_caution_goes_with_tipping_and_with_the_saw_and_with_nothing_else() -> None:
+    sheets = class_of(1, 1, count=len(KINDS))[0]
     rooms = [one for one in worksheet(sheets).sections[0].parts if isinstance(one, WritingRoom)]
     questions = [one for one in rooms if one.label == "Answer"]
     for exercise, room in zip(sheets.exercises, questions, strict=True):
         cautions = [p for p in room.parts if isinstance(p, Text) and p.tone == "caution"]
-        assert len(cautions) == (exercise.name == "tipping load")
-        assert all("not a safe load" in one.text for one in cautions)
+        tips, saws = exercise.name.startswith("tipping"), exercise.name == "saw setting"
+        assert len(cautions) == (tips or saws)
+        assert all("not a safe load" in one.text for one in cautions if tips)
+        assert all("switched off" in one.text for one in cautions if saws)
 
 
 def test_a_class_of_none_is_refused_and_nothing_is_written(tmp_path) -> None:

@@ -1,0 +1,232 @@
+"""One question with its answer: what is given, what is asked for, and what counts as right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from tablekit.engine.quantity import Quantity
+from tablekit.engine.shop import (
+    ShopStyle,
+    figures_text,
+    shop_round,
+    shop_text,
+    shop_text_up,
+    shop_up,
+    shown_unit,
+)
+from tablekit.engine.units import parse_quantity
+from tablekit.teaching.arithmetic import Node, calculate
+from tablekit.teaching.kinds import Display, ExerciseKind
+from tablekit.teaching.school import SchoolFormula
+from tablekit.teaching.topics import network
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+_LINE = 88
+_HAIR = 1e-9
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """One question with its answer.
+
+    kind      what kind it is of
+    seed      what its numbers were drawn from
+    display   "mm" or "in": the units of the class
+    asked     the quantity asked for
+    givens    what the question gives, in reporting units
+    sheet     the answer, solved by the kit; `after` is the second one where a change is asked for
+    question  in words, with every given and its unit, and how the answer is to be given
+    """
+
+    kind: ExerciseKind = field(repr=False)
+    seed: str
+    display: Display
+    asked: Quantity = field(repr=False)
+    givens: Mapping[str, float]
+    sheet: Sheet = field(repr=False, compare=False)
+    after: Sheet | None = field(repr=False, compare=False)
+    question: str
+
+    def __str__(self) -> str:
+        # A notebook breaks longer lines wherever they end, within words too.
+        return fill(f"{self.title} {self.question}", _LINE)
+
+    @property
+    def name(self) -> str:
+        """The kind's name."""
+        return self.kind.name
+
+    @property
+    def title(self) -> str:
+        """The kind's title."""
+        return self.kind.title
+
+    @property
+    def unit(self) -> str:
+        """The unit of `answer` and `tolerance`."""
+        return self.asked.unit
+
+    @cached_property
+    def answer(self) -> float:
+        """The answer, unrounded."""
+        return value_of(self.asked.name, self.sheet, self.after)
+
+    @cached_property
+    def tolerance(self) -> float:
+        """How near an answer must come."""
+        return _tolerance(self.kind, self.asked, self.display)
+
+    @property
+    def style(self) -> ShopStyle:
+        """How its measures are written."""
+        return class_style(self.display)
+
+    # -- the short way ----------------------------------------------------------------------------
+
+    @property
+    def formula(self) -> SchoolFormula | None:
+        """The short way to the answer, where there is one."""
+        return self.kind.formula(self.asked.name, self.display)
+
+    @cached_property
+    def class_unit(self) -> tuple[str, float]:
+        """The label of the unit that the class answers in, and how many of it make one `unit`."""
+        return shown_unit(self.unit, self.style)
+
+    @cached_property
+    def letters(self) -> dict[str, float]:
+        """The letters of the formula with their numbers, in the units of the class."""
+        return _letters(self.kind, self.formula, self.givens, self.display, self._rows())
+
+    def _rows(self) -> dict[str, float]:
+        return _rows_beside(self.kind, self.asked, self.givens, self.display)
+
+    def worked(
+        self, line: Node, others: Mapping[str, float] | None = None, radians: bool = False
+    ) -> float:
+        """What a line of arithmetic comes to with this question's numbers, in `unit`; nan where it
+        comes to nothing. `others` are letters with other numbers than the question's."""
+        found = calculate(line, {**self.letters, **(others or {})}, radians=radians)
+        return found / self.class_unit[1]
+
+    @cached_property
+    def right_answers(self) -> tuple[float, ...]:
+        """The answer, and those that are as right: with 10 for g, or 9.8."""
+        return (self.answer, *_also_right(self.formula, self.letters, self.class_unit[1]))
+
+    def near_right(self, number: float, tolerances: float = 1.0) -> bool:
+        """Whether a number is right, or within so many tolerances of what is.
+
+        A length that something needs is right as well where it is rounded up to the next mark."""
+        room = tolerances * self.tolerance
+        if any(abs(number - one) <= room + _HAIR * abs(one) for one in self.right_answers):
+            return True
+        up = shop_up(self.answer, self.style) if self.asked.least else self.answer
+        return self.answer <= number <= up + _HAIR * abs(up)
+
+    @cached_property
+    def answer_text(self) -> str:
+        """The answer with its unit, to five figures; a count as it is."""
+        if self.asked.whole:
+            return f"{self.answer:.0f}"
+        return figures_text(self.answer, self.unit, self.style, 5)
+
+    @cached_property
+    def shop_answer(self) -> str:
+        """The answer as a maker would mark it, or `answer_text` where that is too coarse here."""
+        if self.asked.least:
+            return shop_text_up(self.answer, self.style)
+        off = shop_round(self.answer, self.unit, self.style)[1]
+        if self.asked.whole or abs(off) > self.tolerance:
+            return self.answer_text
+        return shop_text(self.answer, self.unit, self.style)
+
+    @cached_property
+    def tolerance_text(self) -> str:
+        """How near an answer must come, as it is printed."""
+        return tolerance_text(self.kind, self.display)
+
+
+def value_of(name: str, sheet: Sheet, after: Sheet | None) -> float:
+    """A quantity's value or, between two sheets, the size of its change; nan where it has none."""
+    if after is None:
+        return sheet.number(name)
+    return abs(after.number(name) - sheet.number(name))
+
+
+def choices(formula: SchoolFormula) -> list[dict[str, float]]:
+    """The letters with numbers of their own that a question may be worked with."""
+    also = [{name: float(text)} for name, texts in formula.also.items() for text in texts]
+    return [{}, *also]
+
+
+def tolerance_text(kind: ExerciseKind, display: Display) -> str:
+    """How near an answer must come, as it is printed."""
+    return kind.tolerance[display == "in"].replace(" deg", "°").replace("^3", "³")
+
+
+def class_style(display: Display) -> ShopStyle:
+    """How a class writes its measures: inches in 32nds."""
+    return ShopStyle(display=display, fraction=32)
+
+
+def _tolerance(kind: ExerciseKind, asked: Quantity, display: Display) -> float:
+    return parse_quantity(kind.tolerance[display == "in"], asked.unit)
+
+
+def _also_right(
+    formula: SchoolFormula | None, letters: Mapping[str, float], factor: float
+) -> list[float]:
+    if formula is None or not formula.text:
+        return []
+    return [calculate(formula.line, {**letters, **others}) / factor for others in choices(formula)]
+
+
+def _letters(
+    kind: ExerciseKind,
+    formula: SchoolFormula | None,
+    givens: Mapping[str, float],
+    display: Display,
+    rows: Mapping[str, float],
+) -> dict[str, float]:
+    if formula is None:
+        return {}
+    known = network(kind.topic).quantities
+    units = {name: known[name.removesuffix("_after")].unit for name in formula.letters.values()}
+    found = {
+        letter: givens[name] * shown_unit(units[name], class_style(display))[1]
+        for letter, name in formula.letters.items()
+    }
+    return found | {letter: float(text) for letter, text in formula.fixed.items()} | dict(rows)
+
+
+def _rows_beside(
+    kind: ExerciseKind, asked: Quantity, givens: Mapping[str, float], display: Display
+) -> dict[str, float]:
+    """The rows of a printed table on either side, as they are printed: h_1, M_1, h_2, M_2."""
+    name, rows = kind.rows
+    if not name:
+        return {}
+    low = max(row for row in rows if row <= givens[name])
+    high = min(row for row in rows if row > givens[name])
+    found: dict[str, float] = {}
+    for number, row in (("1", low), ("2", high)):
+        said = _row_number(kind, asked, givens, row)
+        found |= {
+            f"h_{number}": row,
+            f"M_{number}": shop_round(said, asked.unit, class_style(display))[0],
+        }
+    return found
+
+
+def _row_number(
+    kind: ExerciseKind, asked: Quantity, givens: Mapping[str, float], row: float
+) -> float:
+    name, _ = kind.rows
+    return network(kind.topic).solve({**givens, name: row}).number(asked.name)
