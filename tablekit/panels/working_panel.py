@@ -81,7 +81,9 @@ class WorkingPanel(GivensPanel):
         heard(self.name, lambda _: self._saved.forget())
         hint = "writes the working to its own file, ready to print"
         self.page = button("write this page", self.write_page, "160px", icon="print", tooltip=hint)
-        self.said, self.working = widgets.HTML(), widgets.HTML()
+        self.said = widgets.HTML()
+        # No wider than its column, however long a formula is: that one is scrolled to.
+        self.working = widgets.HTML(layout={"width": "100%", "min_width": "0", "overflow": "auto"})
         self.offers, self.known = self.releases, widgets.VBox()
         self._name_page()
         self.widget = self._laid_out()
