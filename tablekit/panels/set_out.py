@@ -49,6 +49,7 @@ class SetOutPanel(GivensPanel):
     """
 
     old = "The drawing still shows the last design that could be made."
+    offline = "its sizes with sliders, its drawing and its checks, all redrawn at each move."
 
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)

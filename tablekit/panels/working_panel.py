@@ -50,6 +50,7 @@ class WorkingPanel(GivensPanel):
     """
 
     old = OLD
+    offline = "the working of any quantity, from whatever is given."
 
     def __init__(self, brief: Brief, wanted: str = "post_length", folder: Path | None = None):
         super().__init__(brief)

@@ -319,17 +319,18 @@ def axes_round_a_cube() -> Figure:
         "23": second + third, "31": third + first, "B": first + second + third,
     }  # fmt: skip
     at = {name: seen(point, edge) for name, point in corner.items()}
-    for ends in ("O 1", "O 2", "O 3", "12 B", "23 B", "31 B", "1 31", "2 12", "3 23"):
+    for ends in ("O 1", "O 2", "O 3", "12 B", "23 B", "31 B", "1 12", "2 23", "3 31"):
         it.ink.line("thin", *(at[name] for name in ends.split()))
-    # The edges that touch neither end of the plumb diagonal, one of each direction, going round.
-    for number, (start, way) in enumerate((("3", first), ("1", second), ("2", third)), 1):
+    # Three edges that touch neither end of the plumb diagonal nor one another; of the two such
+    # sets, that of a right-hand base, whose post 1 carries post 2.
+    for number, (start, way) in enumerate((("2", first), ("3", second), ("1", third)), 1):
         low, high = (seen(corner[start] + share * way, edge) for share in (-0.6, 1.7))
         it.ink.line("visible", low, high)
         it.ink.badge(_step(high, low, -3.2), str(number))
     it.ink.line("centre", _step(at["O"], at["B"], -6.0), _step(at["B"], at["O"], -6.0))
-    it.name("N", at["3"], (-0.6, 1))
-    it.name("S", at["31"], (1, -0.6))
-    it.name("W", between(at["3"], at["31"]), (-0.6, 1))
+    it.name("N", at["2"], (-0.3, 1))
+    it.name("S", at["12"], (-0.3, 1))
+    it.name("W", between(at["2"], at["12"]), (-0.3, 1))
     it.write("e", between(at["O"], at["1"]), (1, -1), 2.8)
     it.write("plumb line", _step(at["O"], at["B"], -6.0), (0, -1), 2.6)
     return it
