@@ -7,9 +7,11 @@ from collections.abc import Sequence
 
 import ipywidgets as widgets
 
+from tablekit.drawing.style import FAINT
 from tablekit.panels.controls import heard
 from tablekit.panels.panel import Panel
 
+SAID = "font-size:14px; line-height:1.5"  # as the text of the page
 NOTED = "Noted. Now read on; further down this page comes back to it."
 FIRST = "Predict first: the question stands further up on this page."
 
@@ -35,7 +37,7 @@ class Prediction(Panel):
             options=self.choices, value=None, layout={"width": "auto", "max_width": "100%"}
         )
         self.noted = widgets.HTML()
-        asked = widgets.HTML(f"<b>Predict.</b> {html.escape(question)}")
+        asked = widgets.HTML(f'<div style="{SAID}"><b>Predict.</b> {html.escape(question)}</div>')
         self.widget = widgets.VBox([asked, self.radio, self.noted], layout={"max_width": "760px"})
         self.found = Found(self)
         heard(self.radio, lambda _: self._pick())
@@ -47,7 +49,7 @@ class Prediction(Panel):
         return answer
 
     def _pick(self) -> None:
-        self.noted.value = f'<div role="status">{NOTED}</div>'
+        self.noted.value = f'<div role="status" style="{SAID}">{NOTED}</div>'
         self.found.show()
 
     @property
@@ -81,8 +83,8 @@ class Found(Panel):
             said = f"<b>You predicted “{html.escape(it.picked)}”. It is “{html.escape(it.right)}”."
             said += f"</b> {html.escape(it.why)}"
         self.widget.value = (
-            '<div role="status" style="border-left:4px solid #4a5763; padding:2px 10px; '
-            f'line-height:1.4; max-width:760px">{said}</div>'
+            f'<div role="status" style="border-left:4px solid {FAINT}; padding:2px 10px; '
+            f'margin:8px 0 16px; max-width:760px; {SAID}">{said}</div>'
         )
 
     @property
