@@ -22,6 +22,7 @@ from tablekit.panels.controls import (
     button,
     focus_seen,
     heard,
+    long_text,
     told_html,
     unseen_html,
 )
@@ -76,7 +77,7 @@ class SetOutPanel(GivensPanel):
         self.redo = button("redo", self._redo, "84px", icon="redo")
         self.picture = LivePicture(GeneralDrawing)  # words stand beside it
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.checks, self.working = widgets.HTML(), widgets.HTML()
+        self.checks, self.working = widgets.HTML(), long_text()
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
         )
