@@ -71,8 +71,9 @@ TWO_HOURS = (
     Part(5, "Break. Close the pages that are no longer needed.", ""),
     Part(15, "Notebook 01: guess the post length. In the panel give the post length and release "
          "the height. Who finds what 10 mm of height take off a post?", "notebook 01"),
-    Part(25, "Exercises: the post length, a change of height, the notch. Each student has other "
-         "numbers, so neighbours compare methods and not answers.",
+    Part(25, "Exercises: first the post length, a change of height and the notch; Next passes over "
+         "a question that was not explained yet. Each student has other numbers, so neighbours "
+         "compare methods and not answers.",
          "notebook 10 or printed worksheets; calculators"),
     Part(10, "Collect the mistakes. How could each have been noticed?", "answer sheet"),
     Part(5, "Tip a model with a finger on the rim: between two feet, then over a foot. Which takes "
