@@ -56,6 +56,15 @@ def test_a_lesson_asks_for_a_guess_and_comes_back_to_it(number: str) -> None:
     assert any("Folded(" in source for source in code[-2:])  # the answer, folded away
 
 
+def test_neither_a_guess_nor_an_answer_is_given_away_by_its_code() -> None:
+    for path in SHELF.glob("*.ipynb"):
+        for cell in json.loads(path.read_text("utf-8"))["cells"]:
+            source = "".join(cell["source"])
+            spoils = "Prediction(" in source or "Folded(" in source
+            if cell["cell_type"] == "code" and spoils:
+                assert cell["metadata"].get("jupyter") == {"source_hidden": True}, path.name
+
+
 def test_links_between_the_notebooks_lead_somewhere() -> None:
     for path in SHELF.glob("*.ipynb"):
         for target in re.findall(r"\]\(([^)#:]+)\)", words(path)):
