@@ -15,6 +15,7 @@ import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from tablekit.engine.trouble import DesignError
@@ -62,13 +63,14 @@ def _copy(shipped: Path, folder: Path) -> Copied:
         name = source.relative_to(shipped).as_posix()
         if "__pycache__" in name or ".ipynb_checkpoints" in name:
             continue
-        target, data = folder / name, source.read_bytes()
-        fresh = hashlib.sha256(data).hexdigest()
+        target, shipped_as = folder / name, source.read_bytes()
+        data = as_opened(shipped_as) if name.endswith(".ipynb") else shipped_as
+        fresh, plain = (hashlib.sha256(one).hexdigest() for one in (data, shipped_as))
         if _is_link(folder, name):
             kept.append(name)
             continue
         present = digest(target) if target.is_file() else None
-        if present not in (None, fresh, record.get(name)):
+        if present not in (None, fresh, plain, record.get(name)):
             kept.append(name)
             continue
         if present != fresh:
@@ -82,6 +84,28 @@ def _copy(shipped: Path, folder: Path) -> Copied:
             # With each file: of a copy that is cut short, the rest still counts as ours.
             write_file(folder / RECORD, (json.dumps(record, indent=1) + "\n").encode("utf-8"))
     return Copied(tuple(written), tuple(kept))
+
+
+def as_opened(notebook: bytes) -> bytes:
+    """A notebook that names the Python it will run in, as JupyterLab would on opening it.
+
+    JupyterLab marks a page as changed where it has to add that, and soon saves it: then every page
+    that was only looked at would count as the maker's own. What is no notebook stays as it is.
+    """
+    try:
+        found = json.loads(notebook)
+        found["metadata"]["language_info"] = _language()
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return notebook
+    return (json.dumps(found, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
+
+
+@cache
+def _language() -> dict[str, object]:
+    """What the kernel says of its language."""
+    from ipykernel.ipkernel import IPythonKernel
+
+    return dict(IPythonKernel.language_info)
 
 
 def _is_link(folder: Path, name: str) -> bool:

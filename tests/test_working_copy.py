@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import json
+import platform
 from pathlib import Path
 
 import pytest
 
 from tablekit import cli, serving, working_copy
 from tablekit.serving import at_a_time, prepare_app
-from tablekit.working_copy import OpenError, copy_notebooks, first_notebook, prepare_launch
+from tablekit.working_copy import (
+    OpenError,
+    as_opened,
+    copy_notebooks,
+    first_notebook,
+    prepare_launch,
+)
 
 
 @pytest.fixture
@@ -151,3 +159,38 @@ def test_a_host_without_the_app(tmp_path, capsys):
 @pytest.mark.parametrize("cores, pages", [(1, 2), (2, 2), (6, 6), (64, 8)])
 def test_pages_made_ready_at_a_time(cores, pages):
     assert at_a_time(cores) == pages
+
+
+def test_a_copied_notebook_names_the_python_that_runs_it_and_nothing_else_is_changed(
+    tmp_path: Path,
+) -> None:
+    shipped, mine = tmp_path / "shipped", tmp_path / "mine"
+    shipped.mkdir()
+    cell = {"cell_type": "markdown", "id": "a", "metadata": {}, "source": ["√3 and “so on”\n"]}
+    made = {"cells": [cell], "metadata": {"language_info": {"name": "python"}}, "nbformat": 4}
+    (shipped / "01.ipynb").write_text(json.dumps(made), "utf-8")
+    assert copy_notebooks(mine, shipped).written == ("01.ipynb",)
+    copied = json.loads((mine / "01.ipynb").read_text("utf-8"))
+    # The names are those of the Jupyter notebook format 4.5 (from memory); the version is of here.
+    language = copied["metadata"].pop("language_info")
+    assert language["name"] == "python" and language["version"] == platform.python_version()
+    assert language["file_extension"] == ".py" and language["mimetype"] == "text/x-python"
+    assert copied == {**made, "metadata": {}}
+    assert copy_notebooks(mine, shipped).written == ()
+
+
+def test_a_copy_of_an_earlier_kit_without_its_record_is_not_taken_for_the_makers(
+    tmp_path: Path,
+) -> None:
+    shipped, mine = tmp_path / "shipped", tmp_path / "mine"
+    for folder in (shipped, mine):
+        folder.mkdir()
+        (folder / "01.ipynb").write_text('{"cells": [], "metadata": {}}')
+    assert copy_notebooks(mine, shipped).kept == ()
+
+
+@pytest.mark.parametrize(
+    "text", ["second", "[]", '{"cells": []}', '{"metadata": 3}', "[" * 100_000]
+)
+def test_what_is_no_notebook_is_copied_as_it_is(text: str) -> None:
+    assert as_opened(text.encode()) == text.encode()

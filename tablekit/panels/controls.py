@@ -20,7 +20,9 @@ LABEL = {"description_width": "initial"}
 # The handle of a slider shows that it has the keyboard, which by itself it does not.
 _FOCUS = (
     "<style>.noUi-handle:focus-visible "
-    "{ outline: 3px solid #14507a !important; outline-offset: 2px; }</style>"
+    "{ outline: 3px solid #14507a !important; outline-offset: 2px; }"
+    # A long text is as wide as its column; what is wider in it, a formula or a table, is scrolled.
+    ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }</style>"
 )
 
 
@@ -56,6 +58,14 @@ class LivePicture(widgets.Image):
         is too small that is a ValueError."""
         self._live.update(it)
         self.value = self._live.png()
+
+
+def long_text() -> widgets.HTML:
+    """A text with formulas or tables in it, which never makes its column wider than the screen.
+    The panel that shows it has `focus_seen()` in it."""
+    made = widgets.HTML(layout={"width": "100%", "min_width": "0"})
+    made.add_class("tablekit-long")
+    return made
 
 
 def focus_seen() -> widgets.Widget:

@@ -23,6 +23,7 @@ from tablekit.panels.controls import (
     button,
     focus_seen,
     heard,
+    long_text,
     told_html,
     unseen_html,
 )
@@ -51,6 +52,7 @@ class SetOutPanel(GivensPanel):
     """
 
     old = "The drawing still shows the last design that could be made."
+    offline = "its sizes with sliders, its drawing and its checks, all redrawn at each move."
 
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
@@ -78,7 +80,7 @@ class SetOutPanel(GivensPanel):
         self.redo = button("redo", self._redo, "84px", icon="redo")
         self.picture = LivePicture(GeneralDrawing)  # words stand beside it
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.checks, self.working = widgets.HTML(), widgets.HTML()
+        self.checks, self.working = widgets.HTML(), long_text()
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
         )

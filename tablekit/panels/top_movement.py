@@ -17,7 +17,7 @@ from tablekit.drawing.style import SQUARE
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.panels.controls import WRAPPED, LivePicture, focus_seen, heard
+from tablekit.panels.controls import WRAPPED, LivePicture, focus_seen, heard, long_text
 from tablekit.panels.givens import problem_with
 from tablekit.panels.panel import Panel
 from tablekit.panels.row import column
@@ -178,7 +178,7 @@ class MovementPanel(Panel):
             for name in AIRS
         }
         self.picture = LivePicture(MovementDrawing, SQUARE)
-        self.said = widgets.HTML()
+        self.said = long_text()
         self.widget = self._laid_out()
 
     def _laid_out(self) -> widgets.Widget:

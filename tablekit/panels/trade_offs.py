@@ -62,6 +62,8 @@ class TradeOffPanel(GivensPanel):
     Raises UnknownName.
     """
 
+    offline = "a map of designs over two quantities, redrawn as its axes are chosen."
+
     def __init__(
         self,
         brief: Brief,

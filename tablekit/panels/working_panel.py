@@ -16,7 +16,16 @@ from tablekit.brief import Brief
 from tablekit.drawing import style
 from tablekit.engine.trouble import DesignError, NotEnoughGiven
 from tablekit.engine.wording import words
-from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard, told_html
+from tablekit.panels.controls import (
+    LABEL,
+    WRAPPED,
+    alert,
+    button,
+    focus_seen,
+    heard,
+    long_text,
+    told_html,
+)
 from tablekit.panels.files import Saved, plain_name
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import column
@@ -50,6 +59,7 @@ class WorkingPanel(GivensPanel):
     """
 
     old = OLD
+    offline = "the working of any quantity, from whatever is given."
 
     def __init__(self, brief: Brief, wanted: str = "post_length", folder: Path | None = None):
         super().__init__(brief)
@@ -81,7 +91,7 @@ class WorkingPanel(GivensPanel):
         heard(self.name, lambda _: self._saved.forget())
         hint = "writes the working to its own file, ready to print"
         self.page = button("write this page", self.write_page, "160px", icon="print", tooltip=hint)
-        self.said, self.working = widgets.HTML(), widgets.HTML()
+        self.said, self.working = widgets.HTML(), long_text()
         self.offers, self.known = self.releases, widgets.VBox()
         self._name_page()
         self.widget = self._laid_out()
@@ -101,7 +111,7 @@ class WorkingPanel(GivensPanel):
             layout={**column(1, 430), "max_width": "520px"},
         )
         working = widgets.Box([self.working], layout=column(2, 420, 560))
-        return widgets.HBox([controls, working], layout=WRAPPED)
+        return widgets.HBox([controls, working, focus_seen()], layout=WRAPPED)
 
     # -- what the maker does ----------------------------------------------------------------
 

@@ -1,9 +1,11 @@
-"""A page for the teacher: aims, timings, what to cut at a quarter of the size, and safety."""
+"""A page for the teacher: aims, a plan for two hours and one for half a day, what to bring, what
+goes wrong, what to ask, what to cut at a quarter of the size, and safety."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import ShopStyle, shop_text
@@ -45,29 +47,102 @@ _SIZES = (
 
 
 @dataclass(frozen=True)
-class Lesson:
-    """One part of the lesson: minutes, what the class does, and what it takes."""
+class Part:
+    """One part of a lesson: minutes, what the class does, and what it takes."""
 
     minutes: int
     what: str
     materials: str
 
 
-LESSONS = (
-    Lesson(15, "Handle a finished model. Where do the posts touch, and where not? Which sizes "
-           "does a maker need?", "one model, rules"),
-    Lesson(40, "Worksheets. Each student has different numbers, so neighbours compare methods, "
-           "not answers.", "worksheets, calculators"),
-    Lesson(20, "Corrections, with hints for anyone who is stuck. Collect the mistakes and let the "
-           "class say how each could have been noticed.", "answer sheet"),
-    Lesson(25, "Mark out three posts of the model on the bench, from one end and one face.",
-           "square stock, knife or sharp pencil, square, marking gauge"),
-    Lesson(50, "Cut the notches and flats. Try the joint dry.",
-           "fine saw, chisel, bench hook, clamps"),
-    Lesson(20, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
-           "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
-           "balance or small weights"),
-    Lesson(10, "Measure the height and compare it with the calculated height.", "rule, square"),
+# Minutes are a first estimate of our own: common practice, no source.
+TWO_HOURS = (
+    Part(10, "Hold a box by two opposite corners, one plumb above the other, and look at the three "
+         "edges that meet at the top. Everyone picks the two guesses at the head of notebook 03.",
+         "a box or a die for each pair; notebook 03 on each screen"),
+    Part(20, "Sections 1 and 2 of notebook 03 on the board: the class says each line before it is "
+         "written. Where is the right angle? Why √3?", "board; notebook 03"),
+    Part(15, "Section 3: each pair takes one lean of 30°, 40°, 45° and 50° and calculates the "
+         "angle between two posts. Draw it as a curve on the board, and mark where it is 90°.",
+         "calculators set to degrees"),
+    Part(15, "Section 4 with three sticks in the hand: where does a post carry, where does it lie? "
+         "Then notebook 04: guess what two notches would do, pull the parts apart, read on.",
+         "three notched sticks; notebook 04"),
+    Part(5, "Break. Close the pages that are no longer needed.", ""),
+    Part(15, "Notebook 01: guess the post length. In the panel give the post length and release "
+         "the height. Who finds what 10 mm of height take off a post?", "notebook 01"),
+    Part(25, "Exercises: first the post length, a change of height and the notch; Next passes over "
+         "a question that was not explained yet. Each student has other numbers, so neighbours "
+         "compare methods and not answers.",
+         "notebook 10 or printed worksheets; calculators"),
+    Part(10, "Collect the mistakes. How could each have been noticed?", "answer sheet"),
+    Part(5, "Tip a model with a finger on the rim: between two feet, then over a foot. Which takes "
+         "less, and why? Notebook 07 is for next time.", "one finished model"),
+)  # fmt: skip
+
+HALF_DAY = (
+    Part(15, "Handle a finished model. Where do the posts touch, and where not? Pick the guesses "
+         "of notebook 03.", "one model, rules; notebook 03"),
+    Part(30, "Sections 1, 2 and 4 of notebook 03 on the board: the lean, √3, the notch.",
+         "board; a box for each pair"),
+    Part(20, "Calculate the sticks: how long, where the notch, how deep the flats? Compare with "
+         "the table of sizes below. Nobody marks wood before the numbers agree.", "calculators"),
+    Part(25, "Mark out three sticks from one end and one face. Lay all three side by side and look "
+         "before anything is cut.",
+         "square stock, knife or sharp pencil, square, marking gauge"),
+    Part(10, "Break.", ""),
+    Part(55, "Cut the notches, and try the joint dry. The third stick slides in along its notch.",
+         "fine saw, chisel, bench hook, clamps, eye protection"),
+    Part(25, "Cut the flats. Stand it on the bench.", "fine saw, a block of the right height"),
+    Part(25, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
+         "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
+         "balance or small weights"),
+    Part(20, "Measure the height and the circle of the feet, and compare them with what was "
+         "calculated. How far may they be out, and why?", "rule, square"),
+    Part(15, "What went wrong, and what would have shown it sooner?", ""),
+)  # fmt: skip
+
+BRING = (
+    "A box with square corners for each pair. A die will do; a cube folded from card is better, "
+    "for its diagonal can be drawn on it.",
+    "Three sticks with their notches cut, that go together; and one finished model with its top.",
+    "A calculator for each pair. Check the setting: the cosine of 54.74 is 0.577 in degrees and "
+    "−0.2356 in radians.",
+    "For the screens: the class server on one machine (the README says how), the address with its "
+    "token on the board, and notebooks 03, 04, 01 and 10 opened once by yourself beforehand.",
+    "For the half day: the stock below, cut to rough length, with a third more for second tries.",
+)
+
+WRONG = (
+    ("The post comes out shorter than the table is high.", "Divided by √3 instead of multiplied.",
+     "Ask whether a leaning post can be shorter than what it holds up."),
+    ("The post is out by a few centimetres.", "The top, the pads or the flats were left out.",
+     "Stack them up on the board, from the floor to the upper face."),
+    ("cos θ is negative.", "The calculator is set to radians.", "Set it to degrees."),
+    ("Two sticks go together and the third does not.", "A notch was cut into the wrong face, or at "
+     "the wrong end.", "Mark the face that the notch opens to, and the foot, on all three before "
+     "cutting; lay them side by side."),
+    ("The third stick jams.", "It is pressed in from above.", "Slide it in along its notch, level "
+     "with the way another stick lies."),
+    ("The joint is loose.", "Sawn on the line or beyond it.", "Saw beside the line, in the waste, "
+     "and pare to it."),
+    ("The top is not level.", "Lengths were marked from different ends, or one flat is deeper.",
+     "Mark every length from the foot end; compare the flats."),
+    ("A page says that all places are taken.", "More pages are open than the machine can carry.",
+     "Close those that are no longer needed, then reload."),
+)  # fmt: skip
+
+ASK = (
+    ("Which of the three edges leans most?", "None: turned by a third of a circle the box looks "
+     "the same."),
+    ("The table gets 10 mm lower. What changes?", "Each post by 10 mm × √3 = 17.3 mm; not the "
+     "size of the notch, nor the flats."),
+    ("Every size is doubled. What stays?", "The angles: the lean, the angle between posts, the "
+     "tilt of a notch."),
+    ("Would deeper notches hold better?", "They leave less wood in the post just where it is bent "
+     "most."),
+    ("Two notches in each post look tidier. What is wrong with them?", "They fit, but the third "
+     "post has no way in, unless one notch is cut longer and the gap filled."),
 )  # fmt: skip
 
 AIMS = (
@@ -136,7 +211,18 @@ def teacher_page(display: Display = "mm") -> Document:
         "For a class of joinery students. The model is a quarter of the size of a dining table.",
         (
             _aims(),
-            _timings(),
+            _timings("Two hours, at screens", TWO_HOURS),
+            _timings("Half a day, with sticks", HALF_DAY),
+            Section("What to bring", (Steps(BRING),)),
+            Section(
+                "What goes wrong",
+                (Table("Common mistakes", ("what is seen", "why", "what helps"), WRONG),),
+            ),
+            Section(
+                "Questions to ask",
+                (Table("Questions, and what to listen for", ("question", "answer"), ASK),),
+            ),
+            _exercises(),
             _to_cut(display),
             Section("Safety", tuple(Text(text, "caution") for text in SAFETY)),
         ),
@@ -149,21 +235,37 @@ def _aims() -> Section:
     )
 
 
-def _timings() -> Section:
-    rows = tuple((f"{one.minutes}", one.what, one.materials) for one in LESSONS)
-    total = sum(one.minutes for one in LESSONS)
-    kinds = ", ".join(name for name in KINDS)
+def _timings(title: str, parts: tuple[Part, ...]) -> Section:
+    starts = accumulate((one.minutes for one in parts), initial=0)
+    rows = tuple(
+        (f"{start}", f"{one.minutes}", one.what, one.materials)
+        for start, one in zip(starts, parts, strict=False)
+    )
+    total = sum(one.minutes for one in parts)
     return Section(
-        "Lesson plan",
+        title,
         (
             Text(
-                f"{total} minutes in all, best over two mornings. The times are a first estimate "
-                "for a class of twelve who can saw to a line; note your own the first time."
+                f"{total} minutes in all. The times are a first estimate for a class of twelve; "
+                "note your own the first time."
             ),
-            Table("The parts of the lesson", ("min", "what", "materials"), rows, frozenset({0})),
+            Table("The parts of the lesson", ("from", "min", "what", "materials"), rows,
+                  frozenset({0, 1})),
+        ),
+    )  # fmt: skip
+
+
+def _exercises() -> Section:
+    return Section(
+        "Exercises",
+        (
             Text(
-                f"Kinds of exercise to choose from: {kinds}. Start with the notch and the height; "
+                f"Kinds to choose from: {', '.join(KINDS)}. Start with the notch and the height; "
                 "keep the lean for a foot circle for students who are ahead."
+            ),
+            Text(
+                "What they ask is derived with a figure in notebook 03, the slot in notebook 06 "
+                "and the tipping load in notebook 07."
             ),
         ),
     )

@@ -13,6 +13,7 @@ import pytest
 
 from tablekit.brief import read_brief
 from tablekit.setting_out import set_out
+from tests.copied import same
 from tests.documents.reading import ROOT, spans, text_of
 from tests.documents.room import Room
 
@@ -142,7 +143,7 @@ def copied(room: Room, said: str) -> None:
     folder, shelf = room.home / "tablekit-notebooks", ROOT / "notebooks"
     files = [p.relative_to(shelf) for p in shelf.rglob("*") if p.suffix in (".ipynb", ".toml")]
     here = [name for name in files if ".ipynb_checkpoints" not in name.parts]
-    assert here and all((folder / p).read_bytes() == (shelf / p).read_bytes() for p in here)
+    assert here and all(same(folder / p, shelf / p) for p in here)
     assert said.startswith("Copied to ") and not room.seen.exists()
     changed, lost = folder / "07-does-it-stand.ipynb", folder / "08-a-stool.ipynb"
     changed.write_text("my own", encoding="utf-8")

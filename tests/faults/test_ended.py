@@ -21,6 +21,7 @@ from tablekit.packet.signals import tidied_up
 from tablekit.panels.files import LONGEST_NAME, FilesPanel, save_text, within
 from tablekit.shipped import notebooks_path
 from tablekit.working_copy import RECORD, OpenError, copy_notebooks
+from tests.copied import same
 from tests.faults import kit
 from tests.faults.test_disk import small_disk
 
@@ -189,7 +190,7 @@ working_copy.copy_notebooks(pathlib.Path(sys.argv[1]))
         whole = {p.relative_to(mine).as_posix() for p in mine.rglob("*") if p.is_file()}
         whole -= {left, RECORD, f"briefs/{left}"}
         for name in whole:
-            assert (mine / name).read_bytes() == (notebooks_path() / name).read_bytes()
+            assert same(mine / name, notebooks_path() / name)
         assert copy_notebooks(mine).kept == ()
         assert copy_notebooks(mine).written == ()
         # What it had begun goes away once nobody can be writing it any more.
@@ -208,7 +209,7 @@ def test_a_copy_without_room_is_gone_on_with(tmp_path):
         assert there and hidden(disk) == []
         for path in there:
             name = path.relative_to(disk / "mine")
-            assert path.read_bytes() == (notebooks_path() / name).read_bytes()
+            assert same(path, notebooks_path() / name)
         subprocess.run(["mount", "-o", "remount,size=60m", str(disk)], check=True)
         assert copy_notebooks(disk / "mine").kept == ()
 

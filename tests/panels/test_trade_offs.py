@@ -218,4 +218,4 @@ def test_no_slider_nor_click_runs_the_symbolic_solver(panel: TradeOffPanel) -> N
 
 
 def test_without_a_kernel_there_are_words(panel: TradeOffPanel) -> None:
-    assert "text/plain" in panel._repr_mimebundle_()
+    assert "needs a running kernel" in panel._repr_mimebundle_()["text/plain"]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +13,17 @@ from tablekit.packet.document import Document, Inset, Section, Table, Text
 from tablekit.packet.pages import LETTER, lay_out_pages
 from tablekit.teaching.kinds_top import KINDS
 from tablekit.teaching.markdown import as_markdown
-from tablekit.teaching.teacher import LESSONS, MODEL, model, stock_for, teacher_page
+from tablekit.teaching.teacher import (
+    ASK,
+    BRING,
+    HALF_DAY,
+    MODEL,
+    TWO_HOURS,
+    WRONG,
+    model,
+    stock_for,
+    teacher_page,
+)
 from tablekit.teaching.worksheets import class_of, worksheet
 
 
@@ -44,9 +56,12 @@ def test_the_sizes_on_the_page_are_the_sheets(display) -> None:
 
 def test_the_page_has_what_a_teacher_needs() -> None:
     titles = [one.title for one in teacher_page().sections]
-    assert titles == ["What the class learns", "Lesson plan", "The model, 1 : 4", "Safety"]
-    said = " ".join(p.text for p in section("Lesson plan").parts if isinstance(p, Text))
-    assert f"{sum(one.minutes for one in LESSONS)} minutes" in said
+    assert titles == [
+        "What the class learns", "Two hours, at screens", "Half a day, with sticks",
+        "What to bring", "What goes wrong", "Questions to ask", "Exercises", "The model, 1 : 4",
+        "Safety",
+    ]  # fmt: skip
+    said = " ".join(p.text for p in section("Exercises").parts if isinstance(p, Text))
     assert all(name in said for name in KINDS)
     safety = section("Safety").parts
     assert all(isinstance(p, Text) and p.tone == "caution" for p in safety)
@@ -55,13 +70,50 @@ def test_the_page_has_what_a_teacher_needs() -> None:
 
 
 def test_the_page_can_be_set_on_letter_paper() -> None:
-    assert 1 <= len(lay_out_pages(teacher_page("in"), LETTER)) <= 3
+    # Two plans and two tables more than the three pages that it once had.
+    assert 1 <= len(lay_out_pages(teacher_page("in"), LETTER)) <= 5
+
+
+@pytest.mark.parametrize(
+    ("title", "plan", "minutes"),
+    [("Two hours", TWO_HOURS, 120), ("Half a day", HALF_DAY, 240)],
+)
+def test_a_plan_fills_its_time_and_each_part_begins_where_the_last_ends(
+    title, plan, minutes
+) -> None:
+    (table,) = (p for p in section(title).parts if isinstance(p, Table))
+    starts, long = ([int(row[k]) for row in table.rows] for k in (0, 1))
+    assert starts[0] == 0 and starts[-1] + long[-1] == minutes and len(table.rows) == len(plan)
+    assert all(a + b == c for a, b, c in zip(starts, long, starts[1:], strict=False))
+    assert any("Break" in row[2] for row in table.rows)
+    said = " ".join(p.text for p in section(title).parts if isinstance(p, Text))
+    assert f"{minutes} minutes" in said
+
+
+def test_every_notebook_that_the_plans_name_is_there() -> None:
+    text = as_markdown(teacher_page())
+    shelf = Path(__file__).parents[2] / "notebooks"
+    named = {
+        number
+        for said in re.findall(r"notebooks? ((?:\d\d(?:, | and )?)+)", text)
+        for number in re.findall(r"\d\d", said)
+    }
+    assert {"01", "03", "04", "07", "10"} <= named
+    assert all(list(shelf.glob(f"{number}-*.ipynb")) for number in named)
+
+
+def test_the_numbers_that_a_teacher_is_to_say_are_right() -> None:
+    # Plain trigonometry; 54.74 taken as radians is what a wrong setting gives.
+    said = " ".join((*BRING, *(text for row in (*WRONG, *ASK) for text in row)))
+    assert f"cosine of 54.74 is {math.cos(math.radians(54.74)):.3f} in degrees" in said
+    assert f"−{-math.cos(54.74):.4f} in radians" in said
+    assert f"10 mm × √3 = {10 * math.sqrt(3):.1f} mm" in said
 
 
 def test_the_page_as_markdown() -> None:
     text = as_markdown(teacher_page())
     assert text.startswith("# Teaching the three-post table\n")
-    assert text.count("\n## ") == 4 and "> **Caution.** Hold short stock" in text
+    assert text.count("\n## ") == 9 and "> **Caution.** Hold short stock" in text
     lines = [line for line in text.splitlines() if line.startswith("|")]
     assert f"| depth of the notch | {model().shop('notch_depth')} |" in lines
     assert "| :--- | ---: |" in lines
