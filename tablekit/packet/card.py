@@ -70,7 +70,8 @@ class Card:
     attention  what fails, then what is cautioned against
     wood       what to get, a line each
     asked      the size whose working a maker is most likely to ask for
-    arrises    how a post lies when its arrises are lettered; "" where no size speaks of one
+    arrises    how a post lies when its arrises are lettered, and the letters that sizes speak of;
+               none for a base without posts
     """
 
     title: str
@@ -83,7 +84,7 @@ class Card:
     attention: tuple[Attention, ...]
     wood: tuple[str, ...]
     asked: str
-    arrises: str = ""
+    arrises: tuple[str, str] | None = None
 
 
 def card(job: Design) -> Card:
@@ -129,7 +130,8 @@ def card_text(found: Card, width: int = 80) -> str:
         for row in rows:
             head.row(*row, columns=_COLUMNS)
         if found.arrises and any("arris" in cell for row in rows for cell in row):
-            head.row("arrises", "A, B, C, D", found.arrises, columns=_COLUMNS)
+            lies, letters = found.arrises
+            head.row("arrises", lies, letters, columns=_COLUMNS)
     foot.heading(WOOD)
     for line in found.wood:
         foot.paragraph(line, indent=2)
@@ -247,7 +249,7 @@ def _posts(job: Design) -> Iterator[Row]:
     yield "lean", sheet.shop("splay"), "from plumb"
 
 
-def _arrises(job: Design) -> str:
+def _arrises(job: Design) -> tuple[str, str] | None:
     """As `planning/post_text.py` has them; the pages for the bench have a drawing."""
     from tablekit.planning.post_marks import BEARING, NOTCHED
 
@@ -256,12 +258,10 @@ def _arrises(job: Design) -> str:
     except DesignError:  # the sizes say why
         marks = None
     if marks is None:
-        return ""
+        return None
     side, names = "right" if marks.mirrored else "left", [face.name for face in marks.faces]
     near = "" if job.base.notches_each == 1 else f", {names[BEARING]} towards you"
-    return (
-        f"foot end to your {side}, {names[NOTCHED]} up{near}: A near, B far, C below B, D below A"
-    )
+    return f"foot end {side}", f"{names[NOTCHED]} up{near}: A near, B far, D below A"
 
 
 def _notches(job: Design, marks: PostMarks) -> Iterator[Row]:

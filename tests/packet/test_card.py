@@ -172,9 +172,8 @@ def test_the_arrises_are_where_the_marks_have_them(run, brief: Path, hand: str, 
     brief.write_text(f'{WORKED}[base]\nhand = "{hand}"\ncrossing = "{crossing}"\n')
     text = " ".join(run("set-out", brief).split())
     said = re.search(
-        r"arrises A, B, C, D foot end to your (\w+), (.+?) up(?:, (.+?) towards you)?: A near, "
-        r"B far, C below B, D below A", text,
-    )  # fmt: skip
+        r"arrises foot end (\w+) (.+?) up(?:, (.+?) towards you)?: A near, B far, D below A", text
+    )
     assert said
     sheet = set_out(read_brief(brief))
     marks = post_marks(sheet)[0]
