@@ -223,7 +223,9 @@ def is_so(kind: str, text: str, said: float, message: str, right: float) -> bool
     for words, factor in SPOILED.items():
         if words in message:
             return abs(said * factor - right) <= factor * half * 1.001 + 0.5
-    return "More than one mistake" in message or "the right working gives" in message
+    if "the right working gives" in message:  # with figures lost, which leaves it near the answer
+        return abs(said - right) <= max(3 * WITHIN.get(kind, 0.5), 0.002 * right)
+    return False  # no calculation is shown
 
 
 def test_two_hundred_wrong_answers_get_no_false_right_and_no_false_diagnosis() -> None:
