@@ -198,8 +198,8 @@ def test_the_search_for_words_of_bases_finds_them(code: str) -> None:
 
 # What takes long to load, so that an import of it may wait until it is wanted.
 HEAVY = {
-    "IPython", "contourpy", "ipywidgets", "jupyterlab", "k3d", "matplotlib", "nbconvert",
-    "networkx", "pint", "scipy", "sympy", "tqdm",
+    "IPython", "contourpy", "ipykernel", "ipywidgets", "jupyterlab", "k3d", "matplotlib",
+    "nbconvert", "networkx", "pint", "scipy", "sympy", "tqdm",
 }  # fmt: skip
 # What a part may leave for later of our own: most commands and frames want only some of it, and
 # loaded at once it makes a working or a set-out of splayed legs a tenth slower.
