@@ -251,6 +251,22 @@ def _overhang(it: Sketch) -> None:
     it.across((72, 36), (84, 36), 14, it.of("overhang"))
 
 
+def _tilt(it: Sketch) -> None:
+    # Seen along the line through the two level heads, which stand one behind the other.
+    level, raised = 24.0, 30.8
+    it.ink.line("thin", (30, level), (72, level))
+    it.area(POST_TONES[1], *_bar((46, 6), (36, level - 1), 4))
+    it.area(POST_TONES[0], *_bar((52, 6), (62, raised - 2), 4))
+    slope = (raised - level) / 28
+    rim = [(x, level + (x - 34) * slope) for x in (8.0, 84.0)]
+    it.area(TOP_TONE, *rim, (84 - 0.6, rim[1][1] + 3), (8 - 0.6, rim[0][1] + 3))
+    it.ink.line("thin", (62, level), (62, raised))
+    it.leader((62, (level + raised) / 2), (70, 11), it.of("head_height_1"))
+    it.along((8 - 0.6, rim[0][1] + 9), (84 - 0.6, rim[1][1] + 9), it.of("top_diameter"))
+    it.upright((84, rim[0][1]), (84, rim[1][1]), 89, it.of("rim_drop"))
+    it.note(it.of("head_radius") + " (seen from above)", 8, 2)
+
+
 def _moisture(it: Sketch) -> None:
     it.ink.line("visible", (14, 50), (14, 10), (84, 10))
     points = [(14 + 70 * h, 10 + 34 * (0.18 + 0.55 * h + 0.27 * h * h)) for h in
@@ -341,8 +357,8 @@ def _wood(it: Sketch) -> None:
 FIGURES: dict[str, Callable[[Sketch], None]] = {
     "table": _table, "notch": _notch, "flat": _flat, "foot circle": _foot_circle, "angle": _angle,
     "notch tilt": _notch_tilt, "saw": _saw, "sight line": _sight_line, "tipping": _tipping,
-    "lever": _lever, "overhang": _overhang, "moisture": _moisture, "movement": _movement,
-    "slot": _slot, "trammel": _trammel, "clamps": _clamps, "wood": _wood,
+    "lever": _lever, "overhang": _overhang, "tilt": _tilt, "moisture": _moisture,
+    "movement": _movement, "slot": _slot, "trammel": _trammel, "clamps": _clamps, "wood": _wood,
 }  # fmt: skip
 
 

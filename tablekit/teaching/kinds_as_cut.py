@@ -5,7 +5,18 @@ from __future__ import annotations
 from tablekit.teaching import mistakes as m
 from tablekit.teaching.kinds import DIAMETER_BOUNDS, Bounds, ExerciseKind
 from tablekit.teaching.mistakes import Mistake, times
+from tablekit.teaching.school import SchoolFormula
 
+# From the third head to the line through the other two it is 3 r ÷ 2, since the heads are the
+# corners of an equal-sided triangle; the top falls by h along the slope that has this for its base.
+RIM_DROP = SchoolFormula(
+    "D × h ÷ √((3 × r ÷ 2)² + h²)",
+    "The top tilts about the line through the two level heads. Find how far that line is from the "
+    "third head; the slope is the same all across the top.",
+    {"h": "head_height_1", "r": "head_radius", "D": "top_diameter"},
+    {"h": "how much the head is too high", "r": "the radius of the circle of the heads",
+     "D": "the diameter of the top"},
+)  # fmt: skip
 TILT = ExerciseKind(
     "tilt", "How far out of level is the top?", "tilt", ("rim_drop",),
     "One of three posts came out too long: its head stands {head_height_1} above the other two, "
@@ -32,6 +43,5 @@ TILT = ExerciseKind(
     # Only differences of the heights count.
     fixed={"head_height_2": 0.0, "head_height_3": 0.0},
     apart=("head_height_1",),
-    first_hint="The top tilts about the line through the two level heads. Find how far that line "
-    "is from the third head; the slope is the same all across the top.",
+    formulas={"rim_drop": RIM_DROP}, figure="tilt",
 )  # fmt: skip
