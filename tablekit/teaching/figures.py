@@ -264,7 +264,7 @@ def _tilt(it: Sketch) -> None:
     it.leader((62, (level + raised) / 2), (70, 11), it.of("head_height_1"))
     it.along((8 - 0.6, rim[0][1] + 9), (84 - 0.6, rim[1][1] + 9), it.of("top_diameter"))
     it.upright((84, rim[0][1]), (84, rim[1][1]), 89, it.of("rim_drop"))
-    it.note(it.of("head_radius") + " (seen from above)", 8, 2)
+    it.note(it.of("head_radius"), 8, 10)
 
 
 def _moisture(it: Sketch) -> None:
