@@ -43,7 +43,7 @@ def test_every_command_of_the_readme_is_one_the_kit_has(
 ) -> None:
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     commands = set(re.findall(r"\.venv/bin/tablekit ([a-z-]+)", text))
-    assert commands == {"open", "set-out", "working", "compare"}
+    assert commands == {"open", "set-out", "working", "compare", "worksheets"}
     for command in sorted(commands):
         assert main([command, "--help"]) == 0
     options = set(re.findall(r"tablekit set-out \S+ (--[a-z]+)", text))

@@ -96,7 +96,7 @@ def _coarse(exercise: Exercise, answer: Answer) -> Verdict | None:
         return None
     return Verdict(
         "rounded",
-        "That is written too coarsely to be told from a wrong answer: give it to within "
+        "That is too coarse to be distinguished from a wrong answer: give it to within "
         f"{exercise.tolerance_text}.",
         number=answer.number,
     )
