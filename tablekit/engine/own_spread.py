@@ -1,4 +1,4 @@
-"""How far sizes stray in a maker's own shop, judged from pieces that were measured.
+"""How far sizes stray in one's own work, judged from pieces that were measured.
 
 The errors of one kind of size are taken for a sample of a normal distribution. What the sample
 says of the mean and of the spread comes with the range that it leaves open 19 times in 20: by
@@ -56,7 +56,7 @@ class OwnSpread:
 
     @property
     def mean_range(self) -> tuple[float, float]:
-        """Where the mean of all that the shop cuts lies, 19 times in 20; nan of a single piece."""
+        """Where the mean of all that is cut lies, 19 times in 20; nan of a single piece."""
         from scipy.special import stdtrit
 
         freedom = self.count - 1
@@ -67,7 +67,7 @@ class OwnSpread:
 
     @property
     def plus_minus_range(self) -> tuple[float, float]:
-        """Where the ± of all that the shop cuts lies, 19 times in 20; nan of a single piece."""
+        """Where the ± of all that is cut lies, 19 times in 20; nan of a single piece."""
         from scipy.special import chdtri
 
         freedom = self.count - 1
@@ -98,5 +98,5 @@ class OwnSpread:
 
     def tolerance(self, share: float = 1.0) -> Tolerance:
         """The spread, or some multiple of it, as a tolerance."""
-        source = Source("measured", f"{self.count} pieces of this shop")
+        source = Source("measured", f"{self.count} pieces")
         return Tolerance(self.name, share * self.plus_minus, source)

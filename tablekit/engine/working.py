@@ -364,7 +364,7 @@ class WorkingWriter(ABC):
         return self._figures(name)
 
     def _read_elsewhere(self, name: str) -> bool:
-        """Whether it is a reading that the maker takes on another scale than the formula."""
+        """Whether it is read on another scale than that of the formula."""
         thing = self.working.thing(name)
         if not isinstance(thing, Quantity) or not thing.reading:
             return False

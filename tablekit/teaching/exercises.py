@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 _TRIES = 2000
+_DRAWN_AGAIN = 20  # draws of a question that was asked before
 _LINE = 88
 _KEEPS = "\N{NO-BREAK SPACE}"
 _UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
@@ -90,10 +91,16 @@ def exercise_set(
     stream = Stream(f"kinds/{seed}")
     while len(order) < count:
         order += stream.shuffled(chosen)
-    return tuple(
-        exercise(name, f"{seed}/{student}/{number}", display)
-        for number, name in enumerate(order[:count], start=1)
-    )
+    found: dict[str, Exercise] = {}
+    for number, name in enumerate(order[:count], start=1):
+        drawn = f"{seed}/{student}/{number}"
+        one = exercise(name, drawn, display)
+        for again in range(_DRAWN_AGAIN):  # the same numbers come up twice at times
+            if one.question not in found:
+                break
+            one = exercise(name, f"{drawn}/{again}", display)
+        found[f"{number}" if one.question in found else one.question] = one
+    return tuple(found.values())
 
 
 # -- drawing numbers ------------------------------------------------------------------------------

@@ -43,7 +43,7 @@ TILT = ExerciseKind(
     "which are level with each other. The centres of the heads lie on a circle of radius "
     "{head_radius}, and a round top {top_diameter} across lies on them, centred. How much higher "
     "is the highest point of its rim than the lowest?",
-    {"head_height_1": Bounds(("3 mm", "8 mm", "0.5 mm"), ("1/8 in", "5/16 in", "1/32 in")),
+    {"head_height_1": Bounds(("3 mm", "8 mm", "1 mm"), ("1/8 in", "5/16 in", "1/32 in")),
      "head_radius": Bounds(("300 mm", "400 mm", "5 mm"), ("12 in", "15 3/4 in", "1/4 in")),
      "top_diameter": DIAMETER_BOUNDS},
     ("0.2 mm", "0.01 in"), (3, 30), (),

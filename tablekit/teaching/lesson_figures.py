@@ -37,7 +37,7 @@ AROUND, ABOVE = radians(18), radians(14)
 
 
 @dataclass
-class Figure:
+class LessonFigure:
     """A figure in the making.
 
     alt      what it shows, for those who cannot see it
@@ -154,9 +154,9 @@ def leaning(lean: float, turns: Sequence[float] = (-30, 90, 210)) -> list[Array]
 # -- the cube on its corner -----------------------------------------------------------------------
 
 
-def cube_on_its_corner() -> Figure:
+def cube_on_its_corner() -> LessonFigure:
     """A cube whose long diagonal OB is plumb, and the triangle OAB out of it in its true shape."""
-    it = Figure(
+    it = LessonFigure(
         "Left: a cube stands on its corner O; the opposite corner B is plumb above it, and A is "
         "the far end of an edge. Right: the triangle OAB, with sides a, a√2 and a√3, a right angle "
         "at A, the angle θ at O, and the point C on OB level with A."
@@ -166,7 +166,7 @@ def cube_on_its_corner() -> Figure:
     return it
 
 
-def _cube(it: Figure, edge: float) -> None:
+def _cube(it: LessonFigure, edge: float) -> None:
     first, second, third = leaning(LEAN)
     corner = {
         "O": 0 * first, "A": first, "B": first + second + third, "2": second, "3": third,
@@ -187,7 +187,7 @@ def _cube(it: Figure, edge: float) -> None:
     it.along("a", at["O"], at["A"], at["B"], -3.0)
 
 
-def _true_triangle(it: Figure, at: Point, edge: float) -> None:
+def _true_triangle(it: LessonFigure, at: Point, edge: float) -> None:
     bottom, top = at, (at[0], at[1] + sqrt(3) * edge)
     end = (at[0] + edge * sin(LEAN), at[1] + edge * cos(LEAN))
     foot = (at[0], end[1])
@@ -209,9 +209,9 @@ def _true_triangle(it: Figure, at: Point, edge: float) -> None:
 # -- the height of a post -------------------------------------------------------------------------
 
 
-def post_on_its_corner() -> Figure:
+def post_on_its_corner() -> LessonFigure:
     """A post seen from the side, with what its length and its two sides rise."""
-    it = Figure(
+    it = LessonFigure(
         "A post that stands on its lowest corner E, from the side. The way from E to the highest "
         "corner H goes along its length L and along two sides w; their rises L/√3, w/√3 and w/√3 "
         "are marked one above the other."
@@ -237,7 +237,7 @@ def post_on_its_corner() -> Figure:
     return it
 
 
-def _rise(it: Figure, far: float, start: Point, end: Point, text: str) -> None:
+def _rise(it: LessonFigure, far: float, start: Point, end: Point, text: str) -> None:
     """How much higher one point is than another, at the right of the figure."""
     for point in (start, end):
         it.ink.line("thin", (point[0] + 1, point[1]), (far + 2, point[1]))
@@ -251,9 +251,9 @@ def _rise(it: Figure, far: float, start: Point, end: Point, text: str) -> None:
 # -- two posts ------------------------------------------------------------------------------------
 
 
-def two_posts() -> Figure:
+def two_posts() -> LessonFigure:
     """Two posts one long, in plan and in the triangle between them."""
-    it = Figure(
+    it = LessonFigure(
         "Left: from above, the ends P, Q and R of three posts lie on a circle round the plumb "
         "line at C, sin θ from it; M is midway between P and Q, and the angle MCP is 60°. Right: "
         "the two posts OP and OQ, each 1 long, with the angle φ between them, halved by OM."
@@ -263,7 +263,7 @@ def two_posts() -> Figure:
     return it
 
 
-def _plan(it: Figure, radius: float) -> None:
+def _plan(it: LessonFigure, radius: float) -> None:
     ends = [(radius * cos(radians(t)), radius * sin(radians(t))) for t in (30, 150, 270)]
     middle = between(ends[0], ends[1])
     it.ink.line("thin", *ring(radius, 90))
@@ -282,7 +282,7 @@ def _plan(it: Figure, radius: float) -> None:
         it.name(name, point, towards, 2.6 if name == "M" else 3.4)
 
 
-def _two_in_one_plane(it: Figure, at: Point, length: float) -> None:
+def _two_in_one_plane(it: LessonFigure, at: Point, length: float) -> None:
     half = SQUARE / 2  # drawn for the square crossing
     ends = [(at[0] + way * length * sin(half), at[1] + length * cos(half)) for way in (1, -1)]
     middle = between(ends[0], ends[1])
@@ -304,9 +304,9 @@ def _two_in_one_plane(it: Figure, at: Point, length: float) -> None:
 # -- the joint ------------------------------------------------------------------------------------
 
 
-def axes_round_a_cube() -> Figure:
+def axes_round_a_cube() -> LessonFigure:
     """Three edges of a small cube that do not meet, drawn out as the axes of the posts."""
-    it = Figure(
+    it = LessonFigure(
         "A small cube of side e on its corner. Three of its edges, of which no two meet, are drawn "
         "out to be the axes of posts 1, 2 and 3. On the axis of post 1, N and S are the two ends "
         "of the edge and W is its middle; the plumb line goes through the corners that no axis "
@@ -336,9 +336,9 @@ def axes_round_a_cube() -> Figure:
     return it
 
 
-def notch_and_seat() -> Figure:
+def notch_and_seat() -> LessonFigure:
     """A stretch of a post with its notch, and the part of its side that lies in the next post."""
-    it = Figure(
+    it = LessonFigure(
         "A length of post from the side. Its notch, w long and half as deep as the post, is cut "
         "into its upper edge. Its seat, w long, is hatched on the face turned to the reader. The "
         "middle N of the notch and the middle S of the seat are w/2 apart, so the two overlap "
@@ -369,7 +369,9 @@ def notch_and_seat() -> Figure:
     return it
 
 
-def _length(it: Figure, left: float, right: float, edge: float, off: float, text: str) -> None:
+def _length(
+    it: LessonFigure, left: float, right: float, edge: float, off: float, text: str
+) -> None:
     """A length along the post, marked above or below it."""
     level = edge + off
     for x in (left, right):
@@ -383,9 +385,9 @@ def _length(it: Figure, left: float, right: float, edge: float, off: float, text
 # -- the circle of the feet -----------------------------------------------------------------------
 
 
-def foot_circle() -> Figure:
+def foot_circle() -> LessonFigure:
     """The way from the middle of the joint to the corner that a post stands on."""
-    it = Figure(
+    it = LessonFigure(
         "Left: a box with sides x, three quarters of w and a quarter of w, along the directions of "
         "the three posts; its diagonal goes from the middle of the joint J to the lowest corner F "
         "of a foot. Not to scale. Right: the same diagonal JF, the plumb line from J down to G on "
@@ -406,7 +408,7 @@ def foot_circle() -> Figure:
     return it
 
 
-def _box(it: Figure) -> None:
+def _box(it: LessonFigure) -> None:
     """A box seen aslant, its sides down along the three posts."""
     down = [-way for way in leaning(LEAN, (175, 55, -65))]
     sides = [down[0] * 44.0, down[1] * 27.0, down[2] * 14.0]
@@ -431,9 +433,9 @@ def _box(it: Figure) -> None:
 # -- the flat -------------------------------------------------------------------------------------
 
 
-def flat_of_a_foot() -> Figure:
+def flat_of_a_foot() -> LessonFigure:
     """The corner of a foot cut level, and the flat in its true shape with the pad in it."""
-    it = Figure(
+    it = LessonFigure(
         "Left: the lowest corner F of a foot, cut level at the height d; the cut meets the three "
         "edges at U, V and X, each d√3 from F. Right: the flat UVX in its true shape, an "
         "equilateral triangle with sides d√6, its largest circle of radius f/2 round Z, which "
@@ -444,7 +446,7 @@ def flat_of_a_foot() -> Figure:
     return it
 
 
-def _cut_corner(it: Figure, depth: float) -> None:
+def _cut_corner(it: LessonFigure, depth: float) -> None:
     above = radians(35)
     ways = leaning(LEAN, (-110, 10, 130))
     ends = [seen(way, depth * sqrt(3), above) for way in ways]
@@ -470,7 +472,7 @@ def _cut_corner(it: Figure, depth: float) -> None:
         it.name(name, point, towards)
 
 
-def _true_flat(it: Figure, at: Point, side: float) -> None:
+def _true_flat(it: LessonFigure, at: Point, side: float) -> None:
     inner = side / (2 * sqrt(3))
     outer = 2 * inner
     ends = [
@@ -497,9 +499,9 @@ def _true_flat(it: Figure, at: Point, side: float) -> None:
 # -- the compound notch ---------------------------------------------------------------------------
 
 
-def three_directions(lean: float = radians(40)) -> Figure:
+def three_directions(lean: float = radians(40)) -> LessonFigure:
     """The pyramid on three directions one long, and the triangle square to one of its edges."""
-    it = Figure(
+    it = LessonFigure(
         "Left: three directions OP, OQ and OR of posts, each 1 long, with the angle φ between any "
         "two. From Q and R the perpendiculars on OP meet it in one point D. Right: the triangle "
         "QDR in its true shape: DQ and DR are sin φ, QR is 2 sin(φ/2), and the angle δ at D is "
@@ -525,7 +527,7 @@ def three_directions(lean: float = radians(40)) -> Figure:
     return it
 
 
-def _across(it: Figure, at: Point, cosine: float, scale: float) -> None:
+def _across(it: LessonFigure, at: Point, cosine: float, scale: float) -> None:
     long, half = scale * sqrt(1 - cosine**2), scale * sqrt((1 - cosine) / 2)
     high = sqrt(long**2 - half**2)
     ends = (at[0] + half, at[1] + high), (at[0] - half, at[1] + high)
@@ -546,9 +548,9 @@ def _across(it: Figure, at: Point, cosine: float, scale: float) -> None:
 # -- the slot -------------------------------------------------------------------------------------
 
 
-def slot_of_a_screw() -> Figure:
+def slot_of_a_screw() -> LessonFigure:
     """Where the screw stands in its slot in the shop, and how far it goes either way."""
-    it = Figure(
+    it = LessonFigure(
         "Left: half of a round top from above, its grain level; a screw lies y from the line "
         "through the middle, across the grain. Right: the slot enlarged, its length l across the "
         "grain. The screw, d thick, stands in its middle in the shop and goes by m, the larger of "
@@ -571,7 +573,7 @@ def slot_of_a_screw() -> Figure:
     return it
 
 
-def _slot(it: Figure, at: Point) -> None:
+def _slot(it: LessonFigure, at: Point) -> None:
     shank, way = 5.0, 9.0
     end = way + shank
     round_end = [(at[0] + shank * cos(t), at[1] + way + shank * sin(t)) for t in _half_turn()]

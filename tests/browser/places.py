@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).parents[2]
 NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 WIDTHS = {"desktop": 1280, "tablet": 820}
-SLOW = 60_000  # milliseconds for a page with its panels, on a busy machine
+SLOW = 150_000  # milliseconds for a page with its panels, on a busy machine
 QUICK = 20_000  # for anything on it
 # All that a step back can change: the switches, the buttons and what stands in the texts.
 SHOWN = """() => [...document.querySelectorAll("button, input")]

@@ -93,4 +93,4 @@ def test_few_pieces_and_pieces_all_alike_tell_no_spread() -> None:
 def test_the_tolerance_says_that_it_was_measured() -> None:
     made = with_deviation(0.2, 6).tolerance()
     assert made.plus_minus == pytest.approx(0.4) and made.name == "size"
-    assert str(made.source) == "measured on 6 pieces of this shop"
+    assert str(made.source) == "measured on 6 pieces"

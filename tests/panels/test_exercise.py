@@ -39,8 +39,10 @@ def test_an_answer_without_its_unit_or_with_tags_in_it(panel: ExercisePanel) -> 
     assert panel.verdict.outcome == "unreadable" and "not read" in panel.told.value
 
 
-def test_a_mistake_is_named(panel: ExercisePanel) -> None:
+def test_a_mistake_is_named() -> None:
+    panel = ExercisePanel("autumn", student=2, count=12)
     while panel.current.unit != "mm":
+        assert not panel.finished
         panel.next.click()
     panel.answer.value = f"{panel.current.answer * 10:.6f} mm"
     assert panel.verdict is not None and panel.verdict.outcome == "mistake"

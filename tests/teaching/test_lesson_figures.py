@@ -11,7 +11,7 @@ from math import acos, degrees, dist, sqrt
 import pytest
 
 from tablekit.teaching import lesson_figures
-from tablekit.teaching.lesson_figures import FIGURES, WIDEST, Figure
+from tablekit.teaching.lesson_figures import FIGURES, WIDEST, LessonFigure
 from tests.drawing.legible import off_the_paper, overlapping
 
 LETTERS = {
@@ -21,7 +21,7 @@ LETTERS = {
 }  # fmt: skip
 
 
-def angle(it: Figure, one: str, at: str, other: str) -> float:
+def angle(it: LessonFigure, one: str, at: str, other: str) -> float:
     """Degrees, measured on the paper."""
     a, b, c = (it.points[name] for name in (one, at, other))
     sides = dist(a, b), dist(b, c), dist(a, c)
@@ -30,13 +30,13 @@ def angle(it: Figure, one: str, at: str, other: str) -> float:
     )
 
 
-def long(it: Figure, one: str, other: str) -> float:
+def long(it: LessonFigure, one: str, other: str) -> float:
     return dist(it.points[one], it.points[other])
 
 
 @pytest.mark.parametrize("name", FIGURES)
 def test_every_letter_is_there_and_can_be_read(name: str) -> None:
-    it: Figure = FIGURES[name]()
+    it: LessonFigure = FIGURES[name]()
     ink, paper = it.laid_out(), it.paper
     written = [label.text for label in ink.labels]
     assert set(LETTERS[name].split()) <= set(written)

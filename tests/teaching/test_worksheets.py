@@ -125,7 +125,7 @@ def test_sheets_from_a_terminal(tmp_path, capsys) -> None:
     assert capsys.readouterr().out == "".join(f"wrote {room / name}\n" for name in names)
     assert sorted(path.name for path in room.iterdir()) == sorted(names)
     assert "How far does the top overhang?" in " ".join(read(room / names[0]))
-    assert "Lesson plan" in " ".join(read(room / names[2]))
+    assert "Two hours, at screens" in " ".join(read(room / names[2]))
 
 
 @pytest.mark.parametrize("wrong", [["--topics", "posts"], ["--students", "0"], ["--unit", "cm"]])
