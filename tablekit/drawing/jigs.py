@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations
 from math import cos, hypot, radians, sin, tan
 from typing import TYPE_CHECKING
 
@@ -79,12 +80,24 @@ def lay_out_jig(it: JigSubject, paper: Paper) -> Layout:
         larger = min((one for one in scales if one >= share * scale), default=scale)
         for arranged in _arranged(it, scale, larger):
             placed = centred(arranged, room)
-            if placed is not None:
+            if placed is not None and _letters_apart(placed):
                 placed.add(title(*_words(it, scale, larger, paper), paper))
                 return Layout(scale, paper.arrangement, placed)
     raise ValueError(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the {it.jig.name} of "
         f"{it.name}; take a larger one"
+    )
+
+
+def _letters_apart(ink: Ink) -> bool:
+    """Whether the letters of the arrises, which stand at a section's corners, can be told apart."""
+    letters = [label.corners() for label in ink.labels if len(label.text) == 1]
+    boxes = [
+        (*map(min, zip(*one, strict=True)), *map(max, zip(*one, strict=True))) for one in letters
+    ]
+    return not any(
+        a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+        for a, b in combinations(boxes, 2)
     )
 
 
