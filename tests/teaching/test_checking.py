@@ -138,7 +138,7 @@ def test_a_tipping_load_is_never_told_without_its_caution() -> None:
 def test_rounded_more_coarsely_than_asked() -> None:
     one = next(e for e in some("post length", 40) if e.display == "mm" and e.answer % 10 > 3)
     verdict = check(one, f"{one.answer / 1000:.2f} m")
-    assert verdict.outcome == "rounded" and "too coarsely" in verdict.message
+    assert verdict.outcome == "rounded" and "too coarse" in verdict.message
     assert "0.5 mm" in verdict.message
 
 
