@@ -16,7 +16,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tests.fuzz import grown
 
-LONGEST = 5.0  # seconds of the processor, on a busy machine
+LONGEST = 5.0  # seconds of this process, not of the clock: the machine may be busy
 LONGEST_MEASURE, LONGEST_BRIEF = 0.1, 1.0
 # What Python tells of when code is made or run, a program started, the network asked or a file
 # touched (Python documentation, "Audit events table").
