@@ -300,28 +300,28 @@ def _set_out(asked: argparse.Namespace) -> int:
 
 
 def _offcuts(design: Design, file: Path) -> str:
-    from tablekit.packet.folder import write_file
     from tablekit.packet.offcuts import offcuts_text
 
-    text = offcuts_text(design)
-    try:
-        write_file(file, text.encode())
-    except OSError as reason:
-        raise _Misuse(f"{file} cannot be written: {reason.strerror or reason}") from None
+    _write(file, offcuts_text(design))
     return f"\nOffcuts written to {file}\n"
 
 
 def _to_measure(design: Design, file: Path) -> str:
-    from tablekit.packet.folder import write_file
     from tablekit.packet.to_measure import to_measure_csv
 
     if file.exists() or file.is_symlink():  # it may hold an hour's measuring
         raise _Misuse(f"{file} is there already and may be filled in; name another file")
+    _write(file, to_measure_csv(design))
+    return f"\nSizes to measure written to {file}\n"
+
+
+def _write(file: Path, text: str) -> None:
+    from tablekit.packet.folder import write_file
+
     try:
-        write_file(file, to_measure_csv(design).encode())
+        write_file(file, text.encode())
     except OSError as reason:
         raise _Misuse(f"{file} cannot be written: {reason.strerror or reason}") from None
-    return f"\nSizes to measure written to {file}\n"
 
 
 def _packet(design: Design, folder: Path) -> str:
@@ -406,7 +406,9 @@ def _as_declared(name: str) -> str:
     """A name as it is said, "post length", as it is declared."""
     if not re.fullmatch(r"[\w -]+", name.strip()):
         return name  # no name of anything: told back as it was typed
-    return name.strip().lower().replace(" ", "_").replace("-", "_")
+    from tablekit.engine.wording import declared
+
+    return declared(name)
 
 
 def _worked(working: Working, form: str, full: bool) -> str:

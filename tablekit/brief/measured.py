@@ -31,6 +31,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
+from tablekit.engine.wording import declared
 from tablekit.planning.as_cut import OF_A_POST
 from tablekit.relations import quantities, splayed_quantities, tolerances
 
@@ -183,7 +184,7 @@ class _Page:
             return None
         if not cell("measured"):  # to be filled in yet
             return None
-        piece, name = cell("piece"), cell("size").lower().replace(" ", "_").replace("-", "_")
+        piece, name = cell("piece"), declared(cell("size"))
         if not piece:
             self.wrong(line, "the piece has no name; write one under piece, such as post 1")
             return None

@@ -23,6 +23,7 @@ from tablekit.brief.text import (
 from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
+from tablekit.engine.wording import declared
 from tablekit.relations.renamed import RENAMED
 
 SLIP = 0.8  # how like another a name is that was mistyped; 1 is the same
@@ -265,7 +266,7 @@ def _clean(key: str) -> str:
 def did_you_mean(key: str, known: Sequence[str]) -> str:
     """The name that is spelled nearly so, else the first that has all the words of the key, else
     the nearest."""
-    wanted = key.strip().lower().replace(" ", "_").replace("-", "_")[:100]
+    wanted = declared(key)[:100]
     words = {word for word in wanted.split("_") if word}
     near = (
         difflib.get_close_matches(wanted, known, n=1, cutoff=SLIP)

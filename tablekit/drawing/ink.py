@@ -44,6 +44,19 @@ class Box:
         """From bottom to top, mm on the paper."""
         return self.high - self.low
 
+    def meets(self, other: Box) -> bool:
+        """Whether they have more than an edge in common."""
+        return (
+            self.left < other.right and other.left < self.right
+            and self.low < other.high and other.low < self.high
+        )  # fmt: skip
+
+
+def box_of(label: Label, clear: float = 0.0) -> Box:
+    """Round a text as it is set, with so much room on every side, mm on the paper."""
+    xs, ys = zip(*label.corners(), strict=True)
+    return Box(min(xs) - clear, min(ys) - clear, max(xs) + clear, max(ys) + clear)
+
 
 def ring(radius: float, sides: int = 180) -> list[Point]:
     """A circle about the origin, closed."""

@@ -22,7 +22,7 @@ from tablekit.drawing.general import (
     Layout,
     scale_text,
 )
-from tablekit.drawing.ink import Ink, Label, Point
+from tablekit.drawing.ink import Ink, Label, Point, box_of
 from tablekit.drawing.title import centred, drawing_room, in_a_column, in_a_row, title
 from tablekit.drawing.trammel import LEAST_SCALE, board
 from tablekit.engine.shop import figures_text, shop_text
@@ -91,14 +91,8 @@ def lay_out_jig(it: JigSubject, paper: Paper) -> Layout:
 
 def _letters_apart(ink: Ink) -> bool:
     """Whether the letters of the arrises, which stand at a section's corners, can be told apart."""
-    letters = [label.corners() for label in ink.labels if len(label.text) == 1]
-    boxes = [
-        (*map(min, zip(*one, strict=True)), *map(max, zip(*one, strict=True))) for one in letters
-    ]
-    return not any(
-        a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-        for a, b in combinations(boxes, 2)
-    )
+    boxes = [box_of(label) for label in ink.labels if len(label.text) == 1]
+    return not any(one.meets(other) for one, other in combinations(boxes, 2))
 
 
 def _words(it: JigSubject, scale: float, larger: float, paper: Paper) -> tuple[str, list[str]]:

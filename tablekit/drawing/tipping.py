@@ -24,7 +24,7 @@ from tablekit.drawing.general import (
     LiveDrawing,
     scale_text,
 )
-from tablekit.drawing.ink import Box, Ink, Label, Point, printed, ring
+from tablekit.drawing.ink import Box, Ink, Label, Point, box_of, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import shop_text
@@ -172,7 +172,7 @@ def _loads(ink: Ink, sheet: Sheet, polar: TippingPolar, scale: float) -> None:
     curves = _curve(polar, rule)
     _least(ink, sheet, polar, rule)
     taken = [_round_badge(x, y) for x, y in polar.feet * scale]
-    taken += [_box(label) for label in ink.labels]
+    taken += [box_of(label, _CLEAR) for label in ink.labels]
     rim = np.array(ring(rule.rim, 360))
     dashed = np.vstack([a + np.linspace(0, 1, 200)[:, None] * (b - a) for a, b in polar.lines])
     points = np.vstack([*curves, rim, dashed * scale])
@@ -182,7 +182,7 @@ def _loads(ink: Ink, sheet: Sheet, polar: TippingPolar, scale: float) -> None:
         text = f"wanted {shop_text(wanted, 'N', sheet.shop_style)}"
         rings.append((wanted, text, "centre"))
     labels = _ring_labels(rings, rule, points, taken)
-    boxes = [_box(label) for label in ink.labels + labels]
+    boxes = [box_of(label, _CLEAR) for label in ink.labels + labels]
     for load, _, pen in rings:
         for stroke in _broken(ring(rule.radius(load), 360), boxes):
             ink.line(pen, *stroke)
@@ -251,30 +251,17 @@ def _ring_labels(
         radius = rule.radius(load)
         for bearing in tries:
             label = Label(text, radius * cos(bearing), radius * sin(bearing) - tall / 2)
-            box = _box(label)
-            if not any(_meet(box, other) for other in busy) and not _holds(box, lines):
+            box = box_of(label, _CLEAR)
+            if not any(box.meets(other) for other in busy) and not _holds(box, lines):
                 labels.append(label)
                 busy.append(box)
                 break
     return labels
 
 
-def _box(label: Label) -> Box:
-    """Round a text, with a little room."""
-    xs, ys = zip(*label.corners(), strict=True)
-    return Box(min(xs) - _CLEAR, min(ys) - _CLEAR, max(xs) + _CLEAR, max(ys) + _CLEAR)
-
-
 def _round_badge(x: float, y: float) -> Box:
     reach = style.BADGE + _CLEAR
     return Box(x - reach, y - reach, x + reach, y + reach)
-
-
-def _meet(one: Box, two: Box) -> bool:
-    return (
-        one.left < two.right and two.left < one.right
-        and one.low < two.high and two.low < one.high
-    )  # fmt: skip
 
 
 def _holds(box: Box, points: np.ndarray) -> bool:

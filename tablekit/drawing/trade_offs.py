@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from tablekit.drawing import style
 from tablekit.drawing.axes import HIGH, SAME_PLACE, Frame, axes, rounds, shown_unit
 from tablekit.drawing.general import Layout, LiveDrawing
-from tablekit.drawing.ink import Box, Ink, Label, Point, ring
+from tablekit.drawing.ink import Box, Ink, Label, Point, box_of, ring
 from tablekit.drawing.style import SCREEN, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import ShopStyle
@@ -31,6 +31,7 @@ HATCHES = {CAUTION: (1, 3.2), FAIL: (-1, 1.8)}  # up or down to the right; mm fr
 MOST_LINES = 7
 KEY = 50.0
 MARK, DOT = 2.0, 0.7
+_CLEAR = 0.7  # kept free round a text
 SWATCH = 7.0
 ENOUGH = 0.01  # of the map, for its lines to be those of the designs that do not fail
 FAR = 12  # neighbours on the front that lie farther apart than this many designs are not joined
@@ -94,7 +95,7 @@ def lay_out_map(it: TradeSubject, frame: Frame, paper: Paper) -> Ink:
     ink.areas += [(box, TONES[code]) for code, boxes in regions.items() for box in boxes]
     names = list(_region_names(it.map, frame))
     lines = list(_contours(it, frame, names))
-    boxes = [_box(label) for label in names + [label for label, _ in lines if label]]
+    boxes = [box_of(label, _CLEAR) for label in names + [label for label, _ in lines if label]]
     strokes = [hatched(regions.get(code, ()), *hatch) for code, hatch in HATCHES.items()]
     ink.pieces["thin"].append(outside(np.concatenate(strokes), boxes))
     for label, pieces in lines:
@@ -202,7 +203,7 @@ def _contours(
         return
     low, high = np.percentile(good, [3, 97])
     made = contour_generator(it.map.x_at, it.map.y_at, np.ma.masked_invalid(values))
-    taken = [_box(label) for label in names]
+    taken = [box_of(label, _CLEAR) for label in names]
     taken += [Box(x - MARK, y - MARK, x + MARK, y + MARK) for x, y in _places(it.map, frame)]
     for level in rounds(float(low), float(high), MOST_LINES):
         lines = [frame.at(np.asarray(line)) for line in made.lines(level)]
@@ -211,7 +212,7 @@ def _contours(
             continue
         label = _line_label(f"{level:.10g}", lines, taken, frame.room)
         if label is not None:
-            taken.append(_box(label))
+            taken.append(box_of(label, _CLEAR))
         yield label, np.concatenate([np.stack([line[:-1], line[1:]], axis=1) for line in lines])
 
 
@@ -228,26 +229,12 @@ def _line_label(text: str, lines: Sequence[Array], taken: list[Box], room: Box) 
     for k in sorted(range(len(longest)), key=lambda k: abs(k - middle)):
         x, y = longest[k]
         label = Label(text, float(x), float(y) - style.CAP * HIGH / 2)
-        box = _box(label)
+        box = box_of(label, _CLEAR)
         inside = box.left > room.left and box.right < room.right
         inside = inside and box.low > room.low and box.high < room.high
-        if inside and not any(_touch(box, other) for other in taken):
+        if inside and not any(box.meets(other) for other in taken):
             return label
     return None
-
-
-def _box(label: Label, clear: float = 0.7) -> Box:
-    xs, ys = zip(*label.corners(), strict=True)
-    return Box(min(xs) - clear, min(ys) - clear, max(xs) + clear, max(ys) + clear)
-
-
-def _touch(one: Box, other: Box) -> bool:
-    return (
-        one.left < other.right
-        and other.left < one.right
-        and one.low < other.high
-        and other.low < one.high
-    )
 
 
 def outside(pieces: Array, boxes: Sequence[Box]) -> Array:
@@ -300,7 +287,7 @@ def _point(ink: Ink, it: TradeSubject, frame: Frame) -> None:
     if not (room.left <= x <= room.right and room.low <= y <= room.high):
         return
     lines = np.array([[(x, room.low), (x, room.high)], [(room.left, y), (room.right, y)]])
-    ink.pieces["centre"].append(outside(lines, [_box(label) for label in ink.labels]))
+    ink.pieces["centre"].append(outside(lines, [box_of(label, _CLEAR) for label in ink.labels]))
     _mark(ink, x, y)
 
 

@@ -84,7 +84,7 @@ class OwnSpread:
     def biased(self) -> bool:
         """Whether the mean is off by more than chance explains 19 times in 20."""
         low, high = self.mean_range
-        return (low > _NOTHING or high < -_NOTHING) if self.count > 1 else False
+        return low > _NOTHING or high < -_NOTHING
 
     @property
     def alike(self) -> bool:
@@ -96,7 +96,7 @@ class OwnSpread:
         """Whether it can stand in for an assumed tolerance."""
         return self.count >= ENOUGH and not self.alike
 
-    def tolerance(self, share: float = 1.0) -> Tolerance:
-        """The spread, or some multiple of it, as a tolerance."""
+    def tolerance(self) -> Tolerance:
+        """The spread as a tolerance."""
         source = Source("measured", f"{self.count} pieces")
-        return Tolerance(self.name, share * self.plus_minus, source)
+        return Tolerance(self.name, self.plus_minus, source)

@@ -201,7 +201,7 @@ def shop_text(number: float, unit: str, style: ShopStyle, with_error: bool = Fal
         return _shortest(float(rounded)) + form.label
     if form.shown == "minute":
         return duration_text(60 * number)
-    text = (_mixed(rounded) if form.shown == "inch" else _decimal(rounded)) + form.label
+    text = (mixed(rounded) if form.shown == "inch" else _decimal(rounded)) + form.label
     if with_error and form.shown in ("inch", "millimeter"):
         text += f" ({_error(rounded - convert(Fraction(number), start, form.shown), form)})"
     return text
@@ -223,7 +223,8 @@ def _minus(figures: str) -> str:
     return MINUS + figures[1:] if figures.startswith("-") else figures
 
 
-def _mixed(value: Fraction) -> str:
+def mixed(value: Fraction) -> str:
+    """A whole number and a fraction, as on a rule: "2 1/16"."""
     whole, part = divmod(abs(value), 1)
     pieces = ([str(whole)] if whole or not part else []) + ([str(part)] if part else [])
     return (MINUS if value < 0 else "") + " ".join(pieces)
@@ -337,7 +338,7 @@ def fine_text(number: float, style: ShopStyle, figures: int = 2) -> str:
         # Of three and more nobody reads a tenth.
         few = 1 if figures <= 2 and 3 <= round(abs(thou), 9) < 9.5 else figures
         return f"{_significant(thou, few)} thou"
-    return f"{_mixed(_nearest(inches, _FINEST_INCH))} in"
+    return f"{mixed(_nearest(inches, _FINEST_INCH))} in"
 
 
 def range_text(low: float, high: float, quantity: Quantity, style: ShopStyle) -> tuple[str, str]:
@@ -354,7 +355,7 @@ def _plain_inches(number: float, rounded: Callable[[Fraction], int]) -> str:
     """A length in mm in whole inches, below four of them in quarters, below one in eighths."""
     inches = convert(Fraction(number), "millimeter", "inch")
     step = next(step for least, step in _PLAIN if abs(inches) >= least)
-    return f"{_mixed(rounded(inches / step) * step)} in"
+    return f"{mixed(rounded(inches / step) * step)} in"
 
 
 _PLAIN = ((4, Fraction(1)), (1, Fraction(1, 4)), (0, Fraction(1, 8)))

@@ -28,6 +28,11 @@ def words(name: str) -> str:
     return name.replace("_", " ")
 
 
+def declared(text: str) -> str:
+    """The name of a quantity as it is declared: "beam length" and "beam-length" are beam_length."""
+    return text.strip().lower().replace(" ", "_").replace("-", "_")
+
+
 def capital(text: str) -> str:
     """The text as a sentence begins: its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]

@@ -183,7 +183,7 @@ def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
             {"id": one.id, "key": one.key, "table": one.table, "names": one.names,
              "range": one.quantity.si_range,
              "says": range_text(one.quantity.low, one.quantity.high, one.quantity, style),
-             "label": f"{one.table.replace('_', ' ') or 'top'}, {_LABELS[one.key].lower()}"}
+             "label": f"{words(one.table) or 'top'}, {_LABELS[one.key].lower()}"}
             for one in fields
         ],
         "given": given,

@@ -53,11 +53,11 @@ def _taken(
 ) -> Iterator[str]:
     yield "Cuts are taken to be true within"
     for one in cuts:
-        mine = "   as measured" if one.name in own and own[one.name].serves else ""
+        mine = "   as measured" if one.source.kind == "measured" else ""
         yield f"  {one.name} ±{_size(sheet, one.name, one.plus_minus)}{mine}"
     sources = dict.fromkeys(str(t.source) for t in cuts if t.source.kind != "measured")
     if sources:
-        yield f"  {'the others: ' if len(own) else ''}{'; '.join(sources)}"
+        yield f"  {'the others: ' if own else ''}{'; '.join(sources)}"
 
 
 def _measured(

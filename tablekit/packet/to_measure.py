@@ -9,14 +9,12 @@ from typing import TYPE_CHECKING
 
 from tablekit.brief.measured import COLUMNS, UNIT, measurable
 from tablekit.engine.shop import shop_text
+from tablekit.planning.own_spread import FLATS
 from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.engine.sheet import Sheet
-
-# A flat is measured by the circle on it.
-_BY_ANOTHER = ("foot_flat_depth", "head_flat_depth")
 
 
 def to_measure_csv(design: Design) -> str:
@@ -34,14 +32,13 @@ def to_measure_csv(design: Design) -> str:
 def _pieces(design: Design) -> Iterator[tuple[str, str]]:
     """Each piece with each size that is measured of it; the tops last."""
     brief, base = design.brief, base_of(design.sheet)
-    part = "post" if base.crossed else "leg"
     whole = [""] if brief.count == 1 else [f" of {k}" for k in range(1, brief.count + 1)]
     names = list(_names(design.sheet))
     for which in whole:
         for number in range(1, base.count + 1):
             for name in names:
                 if not name.startswith("top_"):
-                    yield f"{part} {number}{which} {brief.name}".strip(), name
+                    yield f"{base.part} {number}{which} {brief.name}".strip(), name
     for which in whole:
         for name in names:
             if name.startswith("top_"):
@@ -51,7 +48,7 @@ def _pieces(design: Design) -> Iterator[tuple[str, str]]:
 def _names(sheet: Sheet) -> Iterator[str]:
     for name, quantity in measurable().items():
         size = sheet.get(name)
-        if size is None or quantity.unit != "mm" or name in _BY_ANOTHER:
+        if size is None or quantity.unit != "mm" or name in FLATS.values():
             continue
         if name != "post_width" or size != sheet.get("post_section"):  # planed to one setting
             yield name

@@ -47,14 +47,25 @@ def _warned(found: TopJoints, first: TopJoints | None) -> Iterator[str]:
 
     # What a check says stands with the checks; joints that mirror one another warn alike.
     checked = {check_words(check) for check in found.checks}
-    before = () if first is None else (*first.warnings, first.rings.reason)
-    for warning in dict.fromkeys(found.warnings):
-        if warning not in checked and warning not in before:
-            yield warning
+    yield from (one for one in _own_warnings(found, first) if one not in checked)
+    yield from _rings(found, first)
+
+
+def _own_warnings(found: TopJoints, first: TopJoints | None) -> list[str]:
+    """Each warning once, less those of the first top of a lot."""
+    before = _said_of(first)
+    return [one for one in dict.fromkeys(found.warnings) if one not in before]
+
+
+def _rings(found: TopJoints, first: TopJoints | None) -> Iterator[str]:
     if first is None:
         yield f"{found.rings.reason} {GLUE_CAUTION}"
-    elif found.rings.reason not in before:
+    elif found.rings.reason not in _said_of(first):
         yield found.rings.reason
+
+
+def _said_of(first: TopJoints | None) -> tuple[str, ...]:
+    return () if first is None else (*first.warnings, first.rings.reason)
 
 
 def alike_before(tops: Sequence[Design], number: int) -> int:
@@ -81,14 +92,9 @@ def joint_lines(
     if found.glue is not None and not beside_drawing:
         for label, value, remark in (*_glue(found, found.glue), _tenon_size(found, sheet)):
             yield f"{label}: {value}{f', {remark}' if remark else ''}"
-    before = () if first is None else (*first.warnings, first.rings.reason)
-    yield from (one for one in dict.fromkeys(found.warnings) if one not in before)
-    if found.glue is None:  # a single board: no joint, and nothing to clamp
-        return
-    if first is None:
-        yield f"{found.rings.reason} {GLUE_CAUTION}"
-    elif found.rings.reason not in before:
-        yield found.rings.reason
+    yield from _own_warnings(found, first)
+    if found.glue is not None:  # else a single board: no joint, and nothing to clamp
+        yield from _rings(found, first)
 
 
 def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:

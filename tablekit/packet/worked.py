@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
-from tablekit.engine.wording import capital
+from tablekit.engine.wording import capital, words
 from tablekit.engine.working import Working, WorkingWriter
 from tablekit.packet.document import Formula, Part, Subheading, Text
 
@@ -36,9 +36,9 @@ class DocumentBoard(WorkingWriter):
         """The first heading opens the working, those of steps are sentences."""
         if level == 1:
             name, _, meaning = text.partition(": ")
-            self.parts += [Subheading(name.replace("_", " ")), Text(_sentence(meaning))]
+            self.parts += [Subheading(words(name)), Text(_sentence(meaning))]
         elif level == 3 or text not in ("Given", "Assumed", "Answer"):
-            self.parts.append(Text(text.replace("_", " "), "lead"))
+            self.parts.append(Text(words(text), "lead"))
 
     def chain(self, lines: Sequence[tuple[str, str]]) -> None:
         """Lines of one calculation; an answer that the last one ends in is not said again."""

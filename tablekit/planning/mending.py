@@ -179,11 +179,12 @@ class Bench:
         done."""
         pieces, fitting = self._fitted()
         alone, extra = "fit the notches", _MINUTES["fit"] * len(fitting)
-        if not covers(pieces, stand_all([pieces])[0]):
+        (now,) = stand_all([pieces])
+        if not covers(pieces, now):
             pieces, step = self._larger_top(pieces)
             alone, extra = "make a larger top", extra + _MINUTES["top"]
             fitting.append(step)
-        (now,) = stand_all([pieces])
+            (now,) = stand_all([pieces])
         several = [self._leaving(pieces, now)]
         if not self.serves(now):
             several += [

@@ -7,6 +7,7 @@ tolerances_of(sheet, "table_height", own)
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import as_cut
@@ -17,10 +18,11 @@ from tablekit.relations import flats
 from tablekit.relations.tolerances import tolerances
 
 if TYPE_CHECKING:
+    from tablekit.engine.relation import Relation
     from tablekit.engine.sheet import Sheet
 
 # A flat is measured by the circle on it and cut to a depth; its tolerance is one of the depth.
-_FLATS = {"foot_flat": "foot_flat_depth", "head_flat": "head_flat_depth"}
+FLATS = {"foot_flat": "foot_flat_depth", "head_flat": "head_flat_depth"}
 
 
 def own_spreads(sheet: Sheet, measured: Iterable[tuple[str, float, float]]) -> dict[str, OwnSpread]:
@@ -37,7 +39,7 @@ def own_spreads(sheet: Sheet, measured: Iterable[tuple[str, float, float]]) -> d
 
 
 def _cut_as(sheet: Sheet, name: str) -> str:
-    return _FLATS.get(name, name) if sheet.get("flat_ratio") is not None else name
+    return FLATS.get(name, name) if sheet.get("flat_ratio") is not None else name
 
 
 def _as_cut(sheet: Sheet, name: str, size: float) -> float:
@@ -46,8 +48,13 @@ def _as_cut(sheet: Sheet, name: str, size: float) -> float:
     depth = _cut_as(sheet, name)
     if depth == name:
         return size
-    relation = next(one for one in flats.relations() if {name, depth} <= set(one.symbols))
-    return found(relation, depth, **{name: size, "flat_ratio": sheet.number("flat_ratio")})
+    ratio = sheet.number("flat_ratio")
+    return found(_flat_relation(name), depth, **{name: size, "flat_ratio": ratio})
+
+
+@cache
+def _flat_relation(flat: str) -> Relation:
+    return next(one for one in flats.relations() if {flat, FLATS[flat]} <= set(one.symbols))
 
 
 def tolerances_of(sheet: Sheet, name: str, own: Mapping[str, OwnSpread]) -> tuple[Tolerance, ...]:

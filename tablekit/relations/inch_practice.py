@@ -16,7 +16,7 @@ from types import MappingProxyType
 import sympy as sp
 
 from tablekit.engine.relation import Assumption, Requirement
-from tablekit.engine.shop import ShopStyle, shown_unit
+from tablekit.engine.shop import ShopStyle, mixed, shown_unit
 from tablekit.engine.source import Source, common_practice
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
@@ -231,7 +231,7 @@ def _converted(own: Mapping[float, Fraction], found: re.Match[str]) -> str:
         thou = [f"{1000 * float(one) / MM_PER_INCH:.0f}" for one in (low, high) if one]
         return f"{(joint or '').join(thou)} thou"
     if unit == "mm" and not high and float(low) in own:
-        return f"{_mixed(own[float(low)])} in"
+        return f"{mixed(own[float(low)])} in"
     numbers = [_in_inch_units(float(one), unit) for one in (low, high) if one]
     return f"{(joint or '').join(numbers)} {shown_unit(unit, _INCHES)[0].strip()}"
 
@@ -241,10 +241,4 @@ def _in_inch_units(number: float, unit: str) -> str:
     if unit != "mm":
         there = number * shown_unit(unit, _INCHES)[1]
         return f"{there:.0f}" if there < _ROUND else f"{50 * round(there / 50)}"
-    return _mixed(inch_size(number))
-
-
-def _mixed(inches: Fraction) -> str:
-    """A whole number and a fraction: "2 1/16"."""
-    whole, part = divmod(inches, 1)
-    return " ".join(str(one) for one in (whole, part) if one) or "0"
+    return mixed(inch_size(number))

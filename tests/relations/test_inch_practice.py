@@ -8,10 +8,11 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.design import Design
-from tablekit.relations import families
+from tablekit.relations import families, inch_practice
 from tablekit.relations.inch_practice import inch_size, inch_words
 from tablekit.setting_out import design_of, set_out
 from tests.together import each
+from tests.trust.declared import declared
 
 INCH = 25.4
 
@@ -109,3 +110,13 @@ def test_every_seat_of_the_trade_has_its_use(height: int) -> None:
     check = next(one for one in design_of(brief).every_check if one.id == "height")
     words = {17: "dining table", 18: "dining table", 24: "rest", 26: "rest", 28: "bar", 30: "bar"}
     assert words.get(height, "") in check.message, check.message
+
+
+def test_words_that_are_put_in_inches_are_still_said() -> None:
+    """They are found by their very text: one that is worded anew would stay in millimetres."""
+    said = [
+        f"{one.relation.why} {one.relation.source.text}"
+        for one in declared()
+        if one.what == "assumption"
+    ]
+    assert all(any(text in one for one in said) for text in inch_practice._OWN_WORDS)
