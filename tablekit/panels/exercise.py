@@ -17,7 +17,7 @@ from tablekit.teaching.checking import Verdict, check
 from tablekit.teaching.exercises import exercise_set
 from tablekit.teaching.figures import described, figure_svg
 from tablekit.teaching.kinds import Display
-from tablekit.teaching.lines import hint, hint_count
+from tablekit.teaching.lines import hint_count, lines
 from tablekit.teaching.question import Exercise
 from tablekit.teaching.record import Answered, Record
 
@@ -244,10 +244,10 @@ class ExercisePanel(Panel):
         )
 
     def _tell_hints(self) -> None:
-        told = [hint(self.current, number) for number in range(1, self._shown_hints + 1)]
-        lines = "".join(f"<li>{html.escape(line)}</li>" for line in told)
-        self.hints.value = f'<ol style="line-height:1.5">{lines}</ol>'
-        self.hint.disabled = self._shown_hints == hint_count(self.current)
+        every = lines(self.current)
+        told = "".join(f"<li>{html.escape(line)}</li>" for line in every[: self._shown_hints])
+        self.hints.value = f'<ol style="line-height:1.5">{told}</ol>'
+        self.hint.disabled = self._shown_hints == len(every)
 
     def _tell_score(self) -> None:
         signs = " ".join(

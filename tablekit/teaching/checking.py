@@ -138,10 +138,9 @@ def _not_known(exercise: Exercise, number: float) -> Verdict:
 
 
 def _praise(exercise: Exercise) -> str:
-    marked = exercise.shop_answer
     told = f"Right: {exercise.answer_text}"
-    if exercise.unit == "mm" and marked != exercise.answer_text:
-        told += f", marked as {marked}"
+    if exercise.marked:
+        told += f", marked as {exercise.marked}"
     return f"{told}. {exercise.kind.caution}".strip()
 
 

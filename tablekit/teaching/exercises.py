@@ -22,7 +22,7 @@ from tablekit.teaching.arithmetic import calculate, read_arithmetic
 from tablekit.teaching.kinds import Bounds, Display, ExerciseKind
 from tablekit.teaching.kinds_top import KINDS
 from tablekit.teaching.question import Exercise, class_style, tolerance_text, value_of
-from tablekit.teaching.slips import own_slips, slips_by_formula
+from tablekit.teaching.slips import each_own_slip
 from tablekit.teaching.stream import Stream
 from tablekit.teaching.topics import network
 
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 _TRIES = 2000
 _DRAWN_AGAIN = 20  # draws of a question that was asked before
-_LINE = 88
 _KEEPS = "\N{NO-BREAK SPACE}"
 _UNITS = "mm|in|%|°C|°F|N|lbf|kg|lb|MPa|psi|m³"
 _APART = 0.08
@@ -142,10 +141,7 @@ def _slips_are_clear(exercise: Exercise) -> bool:
     Of a count two ways may well come to one number, and of two counts the larger one is right."""
     if exercise.asked.whole:
         return True
-    quickly = slips_by_formula(exercise)
-    if any(exercise.near_right(one.number, _CLEAR) for one in quickly):
-        return False
-    return not any(exercise.near_right(one.number, _CLEAR) for one in own_slips(exercise))
+    return not any(exercise.near_right(one.number, _CLEAR) for one in each_own_slip(exercise))
 
 
 def _after(

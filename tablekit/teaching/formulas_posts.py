@@ -36,7 +36,7 @@ POST_LENGTH = SchoolFormula(
     fixed=_SQUARE,
     forms=("(H − t − g_f + d_f + d_h − 2 × w × cos θ) ÷ cos θ",),
     forget=_LEFT_OUT,
-    turn=(*_LEFT_OUT,),
+    turn=_LEFT_OUT,
     slips=(
         slip("forgot what the section of the posts adds at their ends", _SECTION_WORDS,
              "√3 × (H − t − g_f + d_f + d_h)"),

@@ -291,7 +291,7 @@ CLAMPS = SchoolFormula(
      "F_c": "clamp_capacity", "b_c": "caul_depth", "b_o": "outer_strip"},
     {"p_g": "the pressure on the glue", "L_j": "the length of the joint", "t": "the thickness of "
      "the boards", "F_c": "the force of one clamp", "b_c": "the depth of the batten", "b_o": "the "
-     "width of the outermost board", "max": "the larger of the two"},
+     "width of the outermost board"},
     slips=(
         slip("spacing alone", "you counted by the spacing alone; here the pressure needs more "
              "clamps.", f"roundup({_SPACES})"),

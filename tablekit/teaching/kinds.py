@@ -54,7 +54,6 @@ class ExerciseKind:
     rows       the given that a printed table has rows for, and the rows
     counted    words that may stand after a number without unit
     by_display whether the class's display settles which of `asked` it is
-    first_hint what is said before the working, where it does not speak for itself
     last_step  the last step in words for the teacher, where the kit's own formula is no help
     caution    what has to be said wherever this could be taken for advice
     formulas   quantity asked for -> the short way to it and its slips; "QUANTITY, in" where a
@@ -83,7 +82,6 @@ class ExerciseKind:
     counted: tuple[str, ...] = ()
     by_display: bool = False
     caution: str = ""
-    first_hint: str = ""
     last_step: str = ""
     formulas: Mapping[str, SchoolFormula] = field(default_factory=dict)
     build: tuple[str, ...] = ()

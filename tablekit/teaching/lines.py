@@ -125,34 +125,18 @@ _WORDS = {
 
 
 def _both_answers(exercise: Exercise) -> str:
-    exact, marked = exercise.answer_text, exercise.shop_answer
-    if exercise.unit == "mm" and marked != exact:
-        return f"{exact}, marked as {marked}"
+    exact = exercise.answer_text
+    if exercise.marked:
+        return f"{exact}, marked as {exercise.marked}"
     counted = exercise.kind.counted if exercise.unit == "1" else ()
     return f"{exact} {counted[0]}" if counted else exact
 
 
 def _of_the_kit(exercise: Exercise) -> tuple[str, ...]:
-    """The kit's own working line by line."""
-    name = exercise.asked.name
-    there = _written(exercise.sheet, name)
-    if exercise.after is None:
-        *before, number, remark = there.lines
-        ending = f"{number}. {remark}"
-        # A count has no unit to tell it by, so it counts as told only where it is a result.
-        shown = number.partition(" = ")[2]
-        shown = f"= {shown}" if exercise.asked.whole else shown
-        told = re.compile(rf"(?<![0-9.]){re.escape(shown)}(?![0-9])")
-        kept = [line for line in before if not told.search(line)]
-    else:
-        after = _written(exercise.after, name)
-        kept = [
-            *there.lines[:-1],
-            f"The same after the change: {after.lines[-2].removeprefix('Answer: ')}",
-        ]
-        ending = f"The difference between the two is {exercise.answer_text}."
-    first = (exercise.kind.first_hint,) if exercise.kind.first_hint else ()
-    return (*first, *kept, ending)
+    """The kit's own working line by line, where a class has no line of arithmetic for it."""
+    *before, number, remark = _written(exercise.sheet, exercise.asked.name).lines
+    told = re.compile(rf"(?<![0-9.]){re.escape(number.partition(' = ')[2])}(?![0-9])")
+    return (*(line for line in before if not told.search(line)), f"{number}. {remark}")
 
 
 def hint(exercise: Exercise, number: int) -> str:

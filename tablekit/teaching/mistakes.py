@@ -1,7 +1,8 @@
 """Mistakes that are often made, each as a small declaration.
 
-A mistake says how the question is misread; what answer it then leads to is found by putting the
-misreading through the same relations as the right answer. `checking.py` compares.
+A mistake says what is done wrong: as a line of arithmetic beside the right one, or as a misreading
+that is put through the same relations as the right answer. `slips.py` finds what answer it leads to
+and `checking.py` compares.
 """
 
 from __future__ import annotations
@@ -34,12 +35,8 @@ class Mistake:
     words      one kind sentence to the student, to follow "This looks as if"
     misread    quantity -> how its right value was misread
     taken_for  given -> the quantity that it was taken for
-    forgotten  quantities that were not thought of
-    instead    the quantity that was answered instead of the one asked for
     topic      the wrong set of relations that was used; the question's own where ""
-    kept       quantities that keep their right values in that topic
     answered   how the answer itself was misread or spoiled in the end
-    display    the class, "mm" or "in", that makes it; either where ""
     worked     the line of arithmetic that it leads to, in the letters of a `SchoolFormula`; the
                relations are not asked then
     """
@@ -48,26 +45,14 @@ class Mistake:
     words: str
     misread: Mapping[str, Reading] = field(default_factory=dict)
     taken_for: Mapping[str, str] = field(default_factory=dict)
-    forgotten: frozenset[str] = frozenset()
-    instead: str = ""
     topic: str = ""
-    kept: tuple[str, ...] = ()
     answered: Reading | None = None
-    display: str = ""
     worked: str = ""
 
 
-def forgot(what: str, *names: str, topic: str = "", kept: tuple[str, ...] = ()) -> Mistake:
+def forgot(what: str) -> Mistake:
     """Something that was left out."""
-    return Mistake(
-        f"forgot {what}", f"you left out {what}.", forgotten=frozenset(names), topic=topic,
-        kept=kept,
-    )  # fmt: skip
-
-
-def instead(name: str, words: str) -> Mistake:
-    """Another quantity of the same job was answered."""
-    return Mistake(f"answered {name.replace('_', ' ')}", words, instead=name)
+    return Mistake(f"forgot {what}", f"you left out {what}.")
 
 
 def doubled(name: str, words: str) -> Mistake:

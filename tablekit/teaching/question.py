@@ -19,7 +19,7 @@ from tablekit.engine.shop import (
     shown_unit,
 )
 from tablekit.engine.units import parse_quantity
-from tablekit.teaching.arithmetic import Node, calculate
+from tablekit.teaching.arithmetic import Node, Rounding, calculate
 from tablekit.teaching.kinds import Display, ExerciseKind
 from tablekit.teaching.school import SchoolFormula
 from tablekit.teaching.topics import network
@@ -102,23 +102,28 @@ class Exercise:
     @cached_property
     def letters(self) -> dict[str, float]:
         """The letters of the formula with their numbers, in the units of the class."""
-        return _letters(self.kind, self.formula, self.givens, self.display, self._rows())
-
-    def _rows(self) -> dict[str, float]:
-        return _rows_beside(self.kind, self.asked, self.givens, self.display)
+        rows = _rows_beside(self.kind, self.asked, self.givens, self.display)
+        return _letters(self.kind, self.formula, self.givens, self.display, rows)
 
     def worked(
-        self, line: Node, others: Mapping[str, float] | None = None, radians: bool = False
+        self,
+        line: Node,
+        others: Mapping[str, float] | None = None,
+        radians: bool = False,
+        rounding: Rounding | None = None,
     ) -> float:
         """What a line of arithmetic comes to with this question's numbers, in `unit`; nan where it
         comes to nothing. `others` are letters with other numbers than the question's."""
-        found = calculate(line, {**self.letters, **(others or {})}, radians=radians)
-        return found / self.class_unit[1]
+        letters = {**self.letters, **(others or {})}
+        return calculate(line, letters, radians=radians, rounding=rounding) / self.class_unit[1]
 
     @cached_property
     def right_answers(self) -> tuple[float, ...]:
         """The answer, and those that are as right: with 10 for g, or 9.8."""
-        return (self.answer, *_also_right(self.formula, self.letters, self.class_unit[1]))
+        formula = self.formula
+        if formula is None or not formula.text:
+            return (self.answer,)
+        return (self.answer, *(self.worked(formula.line, others) for others in choices(formula)))
 
     def near_right(self, number: float, tolerances: float = 1.0) -> bool:
         """Whether a number is right, or within so many tolerances of what is.
@@ -146,6 +151,12 @@ class Exercise:
         if self.asked.whole or abs(off) > self.tolerance:
             return self.answer_text
         return shop_text(self.answer, self.unit, self.style)
+
+    @property
+    def marked(self) -> str:
+        """`shop_answer` where it is a mark on a rule that differs from the answer; else ""."""
+        differs = self.unit == "mm" and self.shop_answer != self.answer_text
+        return self.shop_answer if differs else ""
 
     @cached_property
     def tolerance_text(self) -> str:
@@ -178,14 +189,6 @@ def class_style(display: Display) -> ShopStyle:
 
 def _tolerance(kind: ExerciseKind, asked: Quantity, display: Display) -> float:
     return parse_quantity(kind.tolerance[display == "in"], asked.unit)
-
-
-def _also_right(
-    formula: SchoolFormula | None, letters: Mapping[str, float], factor: float
-) -> list[float]:
-    if formula is None or not formula.text:
-        return []
-    return [calculate(formula.line, {**letters, **others}) / factor for others in choices(formula)]
 
 
 def _letters(

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Section, Table, Text
-from tablekit.teaching.stream import code
+from tablekit.teaching.stream import sheet_code
 
 if TYPE_CHECKING:
     from tablekit.teaching.checking import Verdict
@@ -95,7 +95,7 @@ class Record:
     @property
     def code(self) -> str:
         """Five signs that stand for this pupil and set."""
-        return code(f"{self.seed}/{self.display}", self.student)
+        return sheet_code(self.seed, self.display, self.student)
 
     @property
     def file_name(self) -> str:

@@ -156,7 +156,7 @@ def _sine_for_cosine(line: Node) -> Iterator[Worked]:
     """Sine and cosine exchanged, in every choice of the places where they stand."""
     places = [one for one in line.every() if one.kind in _SWAPS]
     for other in changed_in_any(line, _SWAPS):
-        now = [one for one in other.every() if one.kind in (*_SWAPS,)]
+        now = [one for one in other.every() if one.kind in _SWAPS]
         count = sum(a.kind != b.kind for a, b in zip(places, now, strict=True))
         where = "" if count == len(places) else " in one place" if count == 1 else " in some places"
         yield Worked(

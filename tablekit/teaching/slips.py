@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import shop_round
 from tablekit.engine.trouble import DesignError
-from tablekit.teaching.arithmetic import Node, calculate, changed, letters_in, number
+from tablekit.teaching.arithmetic import Node, changed, letters_in, number
 from tablekit.teaching.mistakes import ANY_LENGTH, ANY_NUMBER, ANY_SHARE, Mistake
 from tablekit.teaching.question import Exercise, choices, value_of
 from tablekit.teaching.topics import network
@@ -47,22 +47,27 @@ def slips_of(exercise: Exercise) -> tuple[Slip, ...]:
 
 def own_slips(exercise: Exercise) -> tuple[Slip, ...]:
     """The mistakes of the question itself."""
-    return (*slips_by_formula(exercise), *_by_relations(exercise, exercise.kind.mistakes))
+    return tuple(each_own_slip(exercise))
 
 
-def slips_by_formula(exercise: Exercise) -> tuple[Slip, ...]:
+def each_own_slip(exercise: Exercise) -> Iterator[Slip]:
+    """The same one after the other, those that are found soonest first."""
+    yield from _by_formula(exercise)
+    yield from _by_relations(exercise, exercise.kind.mistakes)
+
+
+def _by_formula(exercise: Exercise) -> Iterator[Slip]:
     """Those of the short way. A line is worked again with each number that is right for a letter,
     such as 10 for g."""
-    formula, found = exercise.formula, []
+    formula = exercise.formula
     if formula is None:
-        return ()
+        return
     for one in formula.wrong_lines:
         for others in (*choices(formula), *_rounded_angles(formula, one.line)):
             came_to = exercise.worked(one.line, others, one.radians)
             if math.isfinite(came_to):
                 size = came_to if exercise.after is None else abs(came_to)
-                found.append(Slip(one.mistake, size, one.line))
-    return tuple(found)
+                yield Slip(one.mistake, size, one.line)
 
 
 def _rounded_angles(formula: SchoolFormula, line: Node) -> Iterator[dict[str, float]]:
@@ -91,10 +96,9 @@ def _general(exercise: Exercise) -> tuple[Mistake, ...]:
 
 def _by_relations(exercise: Exercise, mistakes: tuple[Mistake, ...]) -> Iterator[Slip]:
     for mistake in mistakes:
-        if mistake.display in ("", exercise.display):
-            came_to = mistaken_answer(exercise, mistake)
-            if came_to is not None:
-                yield Slip(mistake, came_to)
+        came_to = mistaken_answer(exercise, mistake)
+        if came_to is not None:
+            yield Slip(mistake, came_to)
 
 
 def mistaken_answer(exercise: Exercise, mistake: Mistake) -> float | None:
@@ -109,7 +113,7 @@ def mistaken_answer(exercise: Exercise, mistake: Mistake) -> float | None:
             for one in (exercise.sheet, exercise.after)
         )
         assert sheet is not None
-        found = value_of(mistake.instead or exercise.asked.name, sheet, after)
+        found = value_of(exercise.asked.name, sheet, after)
     except DesignError:
         return None
     if mistake.answered is not None:
@@ -119,9 +123,8 @@ def mistaken_answer(exercise: Exercise, mistake: Mistake) -> float | None:
 
 def _misread(exercise: Exercise, mistake: Mistake, right: Sheet) -> Sheet:
     """The sheet of someone who makes the mistake."""
-    topic = network(mistake.topic or exercise.kind.topic, mistake.forgotten)
+    topic = network(mistake.topic or exercise.kind.topic)
     given = {mistake.taken_for.get(name, name): one for name, one in right.givens.items()}
-    given |= {name: right.number(name) for name in mistake.kept}
     given |= {name: read(right.number(name)) for name, read in mistake.misread.items()}
     known = {name: one for name, one in given.items() if name in topic.quantities}
     if topic is right.network and known == right.givens:
@@ -160,8 +163,7 @@ def _with_few_figures(
                 exercise.worked(line, {**others, letter: short}),
             )
     for words, rounding in _ROUNDINGS:
-        came_to = calculate(line, {**exercise.letters, **others}, rounding=rounding)
-        yield words, came_to / exercise.class_unit[1]
+        yield words, exercise.worked(line, others, rounding=rounding)
 
 
 def _cut_root(line: Node, root: str, cut: str) -> Node:

@@ -45,6 +45,11 @@ class Stream:
 _SIGNS = "ABCDEFGHJKLMNPQRTUVWXY34679"
 
 
+def sheet_code(seed: int | str, display: str, student: int | str) -> str:
+    """The code of a student's sheet in a class of these units: the same on paper and on screen."""
+    return code(f"{seed}/{display}", student)
+
+
 def code(seed: int | str, student: int | str) -> str:
     """Five signs that stand for one student's sheet, to find its answers by."""
     stream = Stream(f"code/{seed}/{student}")

@@ -6,12 +6,8 @@ each topic takes from the kit only the relations that its questions need.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import TYPE_CHECKING
-
-import sympy as sp
 
 from tablekit.engine.network import Network
 from tablekit.engine.quantity import Constant, Quantity
@@ -38,9 +34,6 @@ from tablekit.relations import (
     trammel,
 )
 from tablekit.relations.wording import SHOP
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 
 @dataclass(frozen=True)
@@ -112,46 +105,24 @@ TOPICS: dict[str, Topic] = {
 
 
 @cache
-def network(topic: str, forgotten: frozenset[str] = frozenset()) -> Network:
+def network(topic: str) -> Network:
     """The network of a topic; the same one each time.
 
-    forgotten  names of quantities that are struck out, as by someone who does not think of them:
-               every relation is read as if they were nothing
     Raises KeyError for a topic that is not there.
     """
-
     chosen = TOPICS[topic]
-    relations = tuple(_without(chosen.relations, forgotten))
-    assumed = tuple(
-        one
-        for one in chosen.assumptions
-        if one.quantity is not None and one.quantity.name not in forgotten
-    )
-    named = {name for one in (*relations, *assumed) for name in one.symbols}
+    assumed = tuple(one for one in chosen.assumptions if one.quantity is not None)
+    named = {name for one in (*chosen.relations, *assumed) for name in one.symbols}
     constants = tuple(one for one in _constants() if one.name in named)
     known = tuple(one for one in _quantities() if one.name in named)
     return Network(
         topic,
         known,
-        tuple(_within(one, named) for one in relations),
+        tuple(_within(one, named) for one in chosen.relations),
         tuple(one for one in assumed if one.quantity in known),
         constants,
         wording=SHOP,
     )
-
-
-def _without(relations: Iterable[Relation], forgotten: frozenset[str]) -> Iterator[Relation]:
-    for one in relations:
-        nothing = {
-            symbol: sp.Integer(0)
-            for symbol in one.equation.free_symbols
-            if symbol.name in forgotten
-        }
-        if not nothing:
-            yield one
-            continue
-        left, right = one.equation.lhs.subs(nothing), one.equation.rhs.subs(nothing)
-        yield replace(one, equation=sp.Eq(left, right, evaluate=False), limits=(), checks=())
 
 
 def _within(relation: Relation, named: set[str]) -> Relation:

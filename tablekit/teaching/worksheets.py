@@ -29,7 +29,7 @@ from tablekit.teaching.kinds import Display
 from tablekit.teaching.lines import short_working, with_numbers
 from tablekit.teaching.question import Exercise
 from tablekit.teaching.slips import own_slips
-from tablekit.teaching.stream import code
+from tablekit.teaching.stream import sheet_code
 from tablekit.teaching.teacher import teacher_page
 
 NAME = "Setting out a three-post table"
@@ -81,7 +81,7 @@ def class_of(
         Sheets(
             number,
             name,
-            code(f"{seed}/{display}", number),
+            sheet_code(seed, display, number),
             exercise_set(seed, number, count, display, kinds),
         )
         for number, name in enumerate(names, start=1)
@@ -220,9 +220,8 @@ def _one_line(exercise: Exercise) -> str:
 
 
 def _answer(exercise: Exercise) -> str:
-    exact, shop = exercise.answer_text, exercise.shop_answer
-    marked = exercise.unit == "mm" and shop != exact
-    return together(f"{exact}, or {shop}" if marked else exact)
+    exact, marked = exercise.answer_text, exercise.marked
+    return together(f"{exact}, or {marked}" if marked else exact)
 
 
 def _within(exercise: Exercise) -> str:
