@@ -127,6 +127,7 @@ _FLAT = sp.Min(
     25 * q.MILLIMETRE,
     _LARGEST * q.post_section * q.bearing_rise,
     _LARGEST * q.post_width * q.side_rise,
+    evaluate=False,  # sympy would look long which is the least, and not find it
 )
 
 FOOT_FLAT = assume(

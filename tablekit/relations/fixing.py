@@ -434,13 +434,16 @@ _SCREW_ROOM = plate_thickness + q.top_thickness * sp.Rational(2, 3)
 
 def _sold(step: sp.Expr, longest: sp.Expr | None = None) -> sp.Expr:
     """The longest screw with room, of those that are sold by so much up to a longest."""
-    room = _SCREW_ROOM if longest is None else sp.Min(_SCREW_ROOM, longest)
-    return step * sp.floor(room / step + _HAIR)
+    room = _SCREW_ROOM if longest is None else sp.Min(_SCREW_ROOM, longest, evaluate=False)
+    return step * sp.floor(room / step + _HAIR, evaluate=False)
 
 
 _mm, _in = q.MILLIMETRE, q.INCH
-SCREW_LENGTH = sp.Max(_sold(5 * _mm, 50 * _mm), _sold(10 * _mm))
-SCREW_LENGTH_INCHES = sp.Max(_sold(_in / 8, _in), _sold(_in / 4, 3 * _in), _sold(_in / 2))
+# Not evaluated: sympy would look for the greatest of them for a tenth of a second, and find none.
+SCREW_LENGTH = sp.Max(_sold(5 * _mm, 50 * _mm), _sold(10 * _mm), evaluate=False)
+SCREW_LENGTH_INCHES = sp.Max(
+    _sold(_in / 8, _in), _sold(_in / 4, 3 * _in), _sold(_in / 2), evaluate=False
+)
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         head_turn, 0, "One screw along the grain; the other two then move least.",

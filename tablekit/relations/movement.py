@@ -158,7 +158,7 @@ _dry, _wet = DRIEST.moisture, DAMPEST.moisture
 
 def _eighths(moisture: Quantity) -> sp.Expr:
     """0 between 6 and 14 %, another whole number outside: steps of 8 % from 6 %."""
-    return sp.floor((moisture / _percent - 6) / 8)
+    return sp.floor((moisture / _percent - 6) / 8, evaluate=False)
 
 
 def _holds(flag: Quantity, words: str, *moistures: Quantity, checks: tuple[Check, ...]) -> Relation:
@@ -166,7 +166,7 @@ def _holds(flag: Quantity, words: str, *moistures: Quantity, checks: tuple[Check
     out = sp.Add(*(_eighths(moisture) ** 2 for moisture in moistures))
     return Relation(
         name=f"validity of the coefficient {words}",
-        equation=equal(flag, sp.floor(1 / (1 + out))),
+        equation=equal(flag, sp.floor(1 / (1 + out), evaluate=False)),
         meaning="It is 1 if all moistures lie between 6 and 14 %, else 0.",
         why="The change coefficients are read off the straight part of the shrinkage curve, which "
         "the handbook takes to run from 6 to 14 %. Each inner bracket is 0 only in that range.",
