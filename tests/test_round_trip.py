@@ -7,9 +7,10 @@ settles the design, and solved again. The table that comes back must be the one 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 from itertools import count
+from typing import Any
 
 import numpy as np
 import pytest
@@ -29,6 +30,7 @@ EPSILON = np.finfo(float).eps
 # A relation leaves over a few roundings of its terms; solving magnifies that by the condition.
 ROUNDINGS = 100
 TOLERANCE = 1e-9
+STEP = 1e-5  # of a value, to either side: for its slope
 # Beyond this the tolerance has to give way to the condition: such pairs are named, not hidden.
 ILL = TOLERANCE / (ROUNDINGS * EPSILON)
 BRIEFS = 3  # for each kind
@@ -87,33 +89,36 @@ def swaps(sheet: Sheet, thinned: int) -> list[tuple[str, str]]:
 
 
 @cache
-def jacobian_function(of: Network, assumptions: tuple[Assumption, ...]) -> object:
-    """Slopes of every relation and assumption in force in every quantity."""
+def gaps_of(of: Network, assumptions: tuple[Assumption, ...]) -> Callable[[Sequence[float]], Any]:
+    """What every relation and assumption in force leaves over, for the values of all quantities in
+    order; what is rounded down finds nothing here and is left out."""
     equations = [s.equation for s in (*of.relations, *assumptions)]
-    smooth = [e for e in equations if not e.has(sp.floor)]
     at = {c.symbol: c.si for c in of.constants.values()}
     symbols = [q.symbol for q in of.quantities.values()]
-    gaps = sp.Matrix([(e.lhs - e.rhs).subs(at) for e in smooth])
-    return sp.lambdify(symbols, gaps.jacobian(symbols), "numpy", cse=True)
+    gaps = [(e.lhs - e.rhs).subs(at) for e in equations if not e.has(sp.floor)]
+    function = sp.lambdify(symbols, gaps, "numpy")
+    return lambda values: np.array(function(*values), dtype=float)
 
 
 def condition(sheet: Sheet, givens: frozenset[str]) -> float:
-    """Condition number of all relations in all that is to be found, columns scaled by the values.
+    """Condition number of all relations in all that is to be found, columns scaled by the values;
+    the slopes by central differences, good to some seven digits.
 
     Counts rounded down find nothing here and are left out with the number they count, and so are
     counts that are assumed.
     """
     of = sheet.network
     values = np.array([sheet.si[name] for name in of.quantities])
-    assumptions = tuple(a for a in of.plan(givens).assumptions if not a.quantity.whole)
-    slopes = jacobian_function(of, assumptions)(*values)  # type: ignore[operator]
-    unknown = [
-        i
-        for i, (name, q) in enumerate(of.quantities.items())
-        if name not in givens and not q.whole and sheet.get(name) is not None
-    ]
-    scales = [q.to_si(scale_of(q, sheet.number(name))) for name, q in of.quantities.items()]
-    matrix = np.array(slopes, dtype=float)[:, unknown] * np.array(scales)[unknown]
+    gaps = gaps_of(of, tuple(a for a in of.plan(givens).assumptions if not a.quantity.whole))
+    columns = []
+    for place, (name, q) in enumerate(of.quantities.items()):
+        if name in givens or q.whole or sheet.get(name) is None:
+            continue
+        step = np.zeros(len(values))
+        step[place] = STEP * q.to_si(scale_of(q, sheet.number(name)))
+        with np.errstate(all="ignore"):
+            columns.append((gaps(values + step) - gaps(values - step)) / (2 * STEP))
+    matrix = np.transpose(columns)
     # A relation that finds something which has no value in this design is not in force.
     matrix = matrix[np.isfinite(matrix).all(axis=1)]
     matrix /= np.linalg.norm(matrix, axis=1, keepdims=True)

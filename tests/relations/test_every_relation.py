@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -211,10 +211,19 @@ def flat_in(relation: Relation, of: Network, name: str, values: Mapping[str, flo
 
 def gap(relation: Relation, of: Network, values: Mapping[str, float]) -> float:
     """Left less right, over the larger, by plain evaluation."""
-    at = {of.quantities[n].symbol: of.quantities[n].to_si(v) for n, v in values.items()}
-    at |= {c.symbol: c.si for c in of.constants.values()}
-    left, right = (float(side.subs(at)) for side in relation.equation.args)
-    return (left - right) / max(abs(left), abs(right), 1e-12)
+    names, sides = sides_of(relation.equation)
+    at = {n: of.quantities[n].to_si(v) for n, v in values.items()}
+    at |= {c.name: c.si for c in of.constants.values()}
+    left, right = sides(*(at[name] for name in names))
+    return float((left - right) / max(abs(left), abs(right), 1e-12))
+
+
+@cache
+def sides_of(equation: sp.Eq) -> tuple[list[str], Callable[..., tuple[float, float]]]:
+    """What an equation speaks of, and its two sides as sympy writes them for Python's math."""
+    symbols = sorted(equation.free_symbols, key=str)
+    names = [symbol.name for symbol in symbols]
+    return names, sp.lambdify(symbols, tuple(equation.args), "math")
 
 
 @each_relation
