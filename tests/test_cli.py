@@ -234,10 +234,12 @@ def test_a_measure_is_not_broken_over_a_line(width):
     assert text.count("28 15/16 in") == 5 and "\u00a0" not in text
 
 
-@pytest.mark.parametrize("columns", [20, 60, 80, 140])
-def test_the_summary_fits_the_terminal(run, monkeypatch, columns):
+@pytest.mark.parametrize(("columns", "briefs"), [
+    (20, BRIEFS[::2]), (60, BRIEFS[1::2]), (80, BRIEFS[::2]), (140, BRIEFS[1::2]),
+])  # fmt: skip
+def test_the_summary_fits_the_terminal(run, monkeypatch, columns, briefs):
     monkeypatch.setenv("COLUMNS", str(columns))
-    for path in BRIEFS:
+    for path in briefs:
         out = run("set-out", path)[1] + run("set-out", path, "--full")[1]
         assert max(len(line) for line in out.splitlines()) <= max(48, min(columns, 100))
 

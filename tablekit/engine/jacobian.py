@@ -1,8 +1,9 @@
 """The slopes of everything a plan solves, by everything that drives it.
 
-All relations and assumptions in force say F(found, given) = 0 at once. Their symbolic Jacobian is
-compiled once for each plan; at given values the implicit function theorem then turns it into
-slopes, step by step: one division for a step in closed form, one small linear system for a block.
+All relations and assumptions in force say F(found, given) = 0 at once. The symbolic slopes of each
+are compiled once, whatever plan it stands in; at given values the implicit function theorem then
+turns them into slopes of what is found, step by step: one division for a step in closed form, one
+small linear system for a block.
 """
 
 from __future__ import annotations
@@ -10,12 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
 from tablekit.engine.calculus import residual_slope
+from tablekit.engine.declarations import Declarations
 from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.order import ClosedStep, Step
 from tablekit.engine.plan import Plan
@@ -41,64 +44,69 @@ def step_equations(step: Step) -> Iterator[sp.Eq]:
         yield step.relation.equation
 
 
-class Jacobian:
-    """The compiled slopes of everything a plan solves."""
+class EquationSlopes:
+    """The compiled slopes of what one equation leaves over.
 
-    def __init__(self, plan: Plan):
-        self.plan = plan
-        self._entries: list[list[tuple[int, str, int]]] = []
-        symbols, program = plan.program.symbols, plan.program
-        slopes: list[sp.Expr] = []
-        for step in plan.steps:
-            entries = []
-            for row, equation in enumerate(step_equations(step)):
-                names = sorted(s.name for s in equation.free_symbols if s.name in symbols)
-                for name in names:
-                    entries.append((row, name, len(slopes)))
-                    slopes.append(residual_slope(equation, symbols[name]))
-            self._entries.append(entries)
-        used = {s.name for slope in slopes for s in slope.free_symbols}
-        self._inputs = sorted(used & symbols.keys())
-        inputs = [symbols[name] for name in self._inputs]
-        self._function = compile_vector(inputs, slopes, arrays=True, constants=program.constants)
+    names  the quantities that it mentions, in order
+    """
 
-    def solve(self, values: Mapping[str, float], by: Sequence[str]) -> dict[str, Floats]:
-        """For every quantity its slopes by each of `by`, coherent SI per coherent SI.
+    def __init__(self, equation: sp.Eq, network: Declarations):
+        symbols = {name: quantity.symbol for name, quantity in network.quantities.items()}
+        self.names = sorted(s.name for s in equation.free_symbols if s.name in symbols)
+        inputs = [symbols[name] for name in self.names]
+        self._function = compile_vector(
+            inputs,
+            [residual_slope(equation, symbol) for symbol in inputs],
+            arrays=True,
+            constants={c.symbol: c.si for c in network.constants.values()},
+            share=False,
+        )
 
-        values are in coherent SI and satisfy the plan. Each of `by` is a given, or a quantity
-        assumed directly, which is then moved off what it is assumed to be.
-        """
-        with np.errstate(all="ignore"):
-            numbers = self._function(*[np.float64(values[name]) for name in self._inputs])
-            moves = {name: np.zeros(len(by)) for name in self.plan.network.quantities}
-            for column, name in enumerate(by):
-                if name in self.plan.givens:
-                    moves[name][column] = 1.0
-            for step, entries in zip(self.plan.steps, self._entries, strict=True):
-                self._through(step, entries, numbers, moves, by, values)
-        return moves
+    def at(self, values: Mapping[str, Any]) -> Sequence[float]:
+        """By each of its quantities, at NumPy floats in coherent SI; nan where there is none."""
+        return self._function(*[values[name] for name in self.names])
 
-    def _through(
-        self,
-        step: Step,
-        entries: Sequence[tuple[int, str, int]],
-        numbers: Sequence[float],
-        moves: dict[str, Floats],
-        by: Sequence[str],
-        values: Mapping[str, float],
-    ) -> None:
-        count = len(step.unknowns)
-        place = {name: index for index, name in enumerate(step.unknowns)}
-        own, driven = np.zeros((count, count)), np.zeros((count, len(by)))
-        for row, name, index in entries:
+
+# As many as several networks hold.
+@lru_cache(maxsize=4096)
+def equation_slopes(equation: sp.Eq, network: Declarations) -> EquationSlopes:
+    """The slopes of an equation of a network, compiled once."""
+    return EquationSlopes(equation, network)
+
+
+def _moves(
+    plan: Plan, values: Mapping[str, float], of: Sequence[str], by: Sequence[str]
+) -> dict[str, Floats]:
+    """By name the slopes by each of `by`, coherent SI per coherent SI: of `of` and of all that
+    they rest on; 0 for the rest."""
+    at = {name: np.float64(value) for name, value in values.items()}
+    moves = {name: np.zeros(len(by)) for name in plan.network.quantities}
+    for column, name in enumerate(by):
+        if name in plan.givens:
+            moves[name][column] = 1.0
+    with np.errstate(all="ignore"):
+        for step in plan.steps_to(*of):
+            _through(plan, step, at, moves, by)
+    return moves
+
+
+def _through(
+    plan: Plan, step: Step, at: Mapping[str, Any], moves: dict[str, Floats], by: Sequence[str]
+) -> None:
+    count = len(step.unknowns)
+    place = {name: index for index, name in enumerate(step.unknowns)}
+    own, driven = np.zeros((count, count)), np.zeros((count, len(by)))
+    for row, equation in enumerate(step_equations(step)):
+        slopes = equation_slopes(equation, plan.network)
+        for name, slope in zip(slopes.names, slopes.at(at), strict=True):
             if name in place:
-                own[row, place[name]] += numbers[index]
+                own[row, place[name]] += slope
             elif moves[name].any():  # else a slope without a value would spoil what it never moves
-                driven[row] -= numbers[index] * moves[name]
-        if count == 1 and step.unknowns[0] in by and self.plan.assumed_directly(step.unknowns[0]):
-            driven[0, list(by).index(step.unknowns[0])] += 1.0
-        for name, move in zip(step.unknowns, _solve(own, driven, step, values), strict=True):
-            moves[name] = move + 0.0  # no minus zero on the sheet
+                driven[row] -= slope * moves[name]
+    if count == 1 and step.unknowns[0] in by and plan.assumed_directly(step.unknowns[0]):
+        driven[0, list(by).index(step.unknowns[0])] += 1.0
+    for name, move in zip(step.unknowns, _solve(own, driven, step, at), strict=True):
+        moves[name] = move + 0.0  # no minus zero on the sheet
 
 
 def _solve(own: Floats, driven: Floats, step: Step, values: Mapping[str, float]) -> Floats:
@@ -115,18 +123,13 @@ def _solve(own: Floats, driven: Floats, step: Step, values: Mapping[str, float])
         return np.full_like(driven, math.nan)
 
 
-@lru_cache(maxsize=512)
-def jacobian(plan: Plan) -> Jacobian:
-    """The Jacobian of a plan, compiled once."""
-    return Jacobian(plan)
-
-
 def slopes_at(
     plan: Plan, values: Mapping[str, float], of: Sequence[str], by: Sequence[str]
 ) -> dict[tuple[str, str], float]:
     """Slope of each of `of` by each of `by`, reporting unit per reporting unit.
 
-    values are in coherent SI; `by` as in `Jacobian.solve`. A count has the slope 0 (it has none
+    values are in coherent SI and satisfy the plan. Each of `by` is a given, or a quantity assumed
+    directly, which is then moved off what it is assumed to be. A count has the slope 0 (it has none
     at its steps), a quantity without a value nan. Raises UnknownName, and DesignError where a name
     of `by` follows from others or one of `of` is still free.
     """
@@ -145,7 +148,7 @@ def slopes_at(
     for name in of:
         if name in free:
             raise DesignError(f"{name} is still free, so it has no slope")
-    moves = jacobian(plan).solve(values, by)
+    moves = _moves(plan, values, of, by)
     quantities = network.quantities
     found = {}
     for result in of:

@@ -109,9 +109,9 @@ class Order:
         """The step that finds each name."""
         return {name: step for step in self.steps for name in step.unknowns}
 
-    def steps_to(self, name: str) -> tuple[Step, ...]:
-        """The steps that lead to `name`, in order, and no others."""
-        wanted, chosen = {name}, []
+    def steps_to(self, *names: str) -> tuple[Step, ...]:
+        """The steps that lead to these, in order, and no others."""
+        wanted, chosen = {*names}, []
         for step in reversed(self.steps):
             if wanted & set(step.unknowns):
                 chosen.append(step)

@@ -106,10 +106,12 @@ def random_sums(seed: int) -> tuple[Network, dict[str, float]]:
 
 
 SEEDS = range(14)
+ORDINARY = 5  # of them, in an ordinary run
 
 
 @pytest.mark.parametrize(
-    "seed", [pytest.param(seed, marks=[pytest.mark.slow] if seed >= 5 else []) for seed in SEEDS]
+    "seed",
+    [pytest.param(seed, marks=[pytest.mark.slow] if seed >= ORDINARY else []) for seed in SEEDS],
 )
 def test_the_clashes_are_those_of_brute_force(seed: int) -> None:
     """Each is one of the smallest, no given is in two, and what is left over has none."""
@@ -122,7 +124,7 @@ def test_the_clashes_are_those_of_brute_force(seed: int) -> None:
 
 
 def test_brute_force_had_something_to_find() -> None:
-    sizes = [len(brute_force(seed)) for seed in SEEDS]
+    sizes = [len(brute_force(seed)) for seed in SEEDS[:ORDINARY]]
     assert max(sizes) >= 3 and min(sizes) == 0
 
 

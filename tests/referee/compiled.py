@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import cache
 
 import numpy as np
 import sympy as sp
@@ -35,9 +36,8 @@ class Expression:
         self.uses = tuple(i for i, s in enumerate(quantities) if s in mentioned)
         self.steps = tuple(i for i, s in enumerate(steps) if s in mentioned)
         arguments = [*(quantities[i] for i in self.uses), *(steps[i] for i in self.steps)]
-        slopes = [written.diff(quantities[i]) for i in self.uses]
-        self._value = sp.lambdify(arguments, [written], _MODULES, cse=True)
-        self._slopes = sp.lambdify(arguments, slopes, _MODULES, cse=True)
+        self._value = _function(written, (*arguments,))
+        self._slopes = _slopes(written, (*arguments,), len(self.uses))
 
     def value(self, x: Sequence[float], steps: Sequence[float]) -> float:
         """Its value; nan where it has none."""
@@ -60,6 +60,21 @@ class Expression:
             return [math.nan if isinstance(one, complex) else one for one in found]
         except _ARITHMETIC:
             return [math.nan] * count
+
+
+# Networks of one kit share most of their relations.
+@cache
+def _function(written: sp.Expr, arguments: tuple[sp.Symbol, ...]) -> Callable[..., list[float]]:
+    return sp.lambdify(arguments, [written], _MODULES, cse=True)
+
+
+@cache
+def _slopes(
+    written: sp.Expr, arguments: tuple[sp.Symbol, ...], count: int
+) -> Callable[..., list[float]]:
+    """By each of the first `count` arguments."""
+    slopes = [written.diff(symbol) for symbol in arguments[:count]]
+    return sp.lambdify(arguments, slopes, _MODULES, cse=True)
 
 
 class Compiled:
