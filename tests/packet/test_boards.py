@@ -122,14 +122,14 @@ def test_the_drawings_are_in_the_packet() -> None:
 
 
 def test_more_strips_than_a_page_lists_are_in_the_summary_alone() -> None:
-    thin = PLAIN + '[[boards]]\nname = "A"\nwidth = "10 mm"\nlength = "1 m"\ncount = 200\n'
+    thin = PLAIN + '[[boards]]\nname = "A"\nwidth = "20 mm"\nlength = "1 m"\ncount = 80\n'
     design = solved(thin)
-    assert len(design.boards.layout.strips) == 157  # of 6 mm, for 940
+    assert len(design.boards.layout.strips) == 59  # of 16 mm, for 940
     drawn = {p.name: p for p in top(design).parts if isinstance(p, Plate)}
     for paper in (A4, LETTER):
         with pytest.raises(ValueError, match="too small"):
             drawn["board-layout"].lay_out(paper)
-    assert "157: A" in summary_text(design)
+    assert "59: A" in summary_text(design)
 
 
 ODD = """
