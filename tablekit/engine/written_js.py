@@ -47,7 +47,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True)
-class Script:
+class JsPlan:
     """A plan as JavaScript.
 
     text     one function declaration; it takes an object of numbers by name and returns an object
@@ -64,7 +64,7 @@ class Script:
     limits: Mapping[str, Limit]
 
 
-def script_of(program: Program, name: str, wanted: Sequence[str]) -> Script:
+def script_of(program: Program, name: str, wanted: Sequence[str]) -> JsPlan:
     """What leads to `wanted` in a program, as a JavaScript function called `name`.
 
     Where a step may have several answers, the one nearest its usual value is taken, as `Program`
@@ -83,7 +83,7 @@ def script_of(program: Program, name: str, wanted: Sequence[str]) -> Script:
     found = {symbol.name for symbol, _ in every}
     inputs = tuple(sorted((used - found) & part.symbols.keys()))
     outputs = (*dict.fromkeys(wanted), *limits)
-    return Script(text_of(part, name, inputs, outputs, every), inputs, outputs, limits)
+    return JsPlan(text_of(part, name, inputs, outputs, every), inputs, outputs, limits)
 
 
 def text_of(

@@ -19,7 +19,7 @@ from tablekit.teaching.figures import described, figure_svg
 from tablekit.teaching.kinds import Display
 from tablekit.teaching.lines import hint_count, lines
 from tablekit.teaching.question import Exercise
-from tablekit.teaching.record import Answered, Record
+from tablekit.teaching.record import QuestionRecord, Record
 
 # A word beside the mark: neither colour nor sign alone carries the verdict.
 _MARKS = {
@@ -193,7 +193,7 @@ class ExercisePanel(Panel):
         )  # fmt: skip
         self._go(0)
 
-    def _here(self) -> Answered:
+    def _here(self) -> QuestionRecord:
         return self.record.answered[self.place]
 
     def _go(self, place: int) -> None:

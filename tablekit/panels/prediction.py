@@ -39,7 +39,7 @@ class Prediction(Panel):
         self.noted = widgets.HTML()
         asked = widgets.HTML(f'<div style="{SAID}"><b>Predict.</b> {html.escape(question)}</div>')
         self.widget = widgets.VBox([asked, self.radio, self.noted], layout={"max_width": "760px"})
-        self.found = Found(self)
+        self.found = PredictionResult(self)
         heard(self.radio, lambda _: self._pick())
 
     @property
@@ -60,7 +60,7 @@ class Prediction(Panel):
     offline = "a question to answer before reading on."
 
 
-class Found(Panel):
+class PredictionResult(Panel):
     """What came of a prediction; empty-handed until there is one."""
 
     offline = "the answer to a prediction."

@@ -28,7 +28,7 @@ from tablekit.engine.quantity import unit_size
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import words
-from tablekit.engine.written_js import Script, script_of
+from tablekit.engine.written_js import JsPlan, script_of
 from tablekit.planning.formulas import found
 from tablekit.relations import marking
 from tablekit.relations import posts_as_cut as cut
@@ -326,7 +326,7 @@ class Touching:
 
 
 @cache
-def script() -> Script:
+def script() -> JsPlan:
     """How three posts stand, once it is known which corners touch, as the JavaScript function
     `asCut`; what it leaves to whoever calls it is in `Touching`."""
     return script_of(_program(), "asCut", (*_ON_A_PAGE, _FEET, _HEADS))

@@ -9,13 +9,13 @@ import numpy as np
 from tablekit.planning.board_cost import Ahead, Costs, RowTask
 from tablekit.planning.board_row import RowPlaces
 from tablekit.planning.board_search import MOST_PLACED, NOTHING, STEP, Found, RowSearch
-from tablekit.planning.board_wood import Ints, Wood
+from tablekit.planning.board_wood import ClearWood, Ints
 
 MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
 
 
 def cheapest(
-    wood: Wood, task: RowTask, best: float = NOTHING, proving: bool = True, effort: float = 1.0
+    wood: ClearWood, task: RowTask, best: float = NOTHING, proving: bool = True, effort: float = 1.0
 ) -> Found:
     """The cheapest row below `best`; its columns are those of `wood`.
 
@@ -37,13 +37,13 @@ def cheapest(
     return replace(quick, least=min(found.least, reach), reach=reached)
 
 
-def reach(wood: Wood, task: RowTask) -> float:
+def reach(wood: ClearWood, task: RowTask) -> float:
     """How wide a row the wood makes at most, so far as is found, mm."""
     costs = Costs(wood, task)
     return RowSearch(costs, RowPlaces(costs), eased=False, most=0, widest=True).run().reach
 
 
-def _promising(wood: Wood, task: RowTask, best: float) -> Ints:
+def _promising(wood: ClearWood, task: RowTask, best: float) -> Ints:
     """The columns that may be in a better row."""
     if not len(wood):
         return np.arange(0)
@@ -52,7 +52,7 @@ def _promising(wood: Wood, task: RowTask, best: float) -> Ints:
 
 
 def cheapest_alike(
-    wood: Wood, task: RowTask, proving: bool = True, effort: float = 1.0
+    wood: ClearWood, task: RowTask, proving: bool = True, effort: float = 1.0
 ) -> tuple[Found, RowTask]:
     """The cheapest row of strips of one width, and the task with that width.
 

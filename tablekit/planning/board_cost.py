@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from tablekit.planning import board_formulas as formulas
-from tablekit.planning.board_wood import Floats, Ints, Wood
+from tablekit.planning.board_wood import ClearWood, Floats, Ints
 
 EASE = 4e-6  # mm: what rounding may hide; a strip that fits to this fits
 MARKS = 1750  # on the rule from rim to rim
@@ -64,7 +64,7 @@ def nearest(left: Floats, right: Floats) -> Floats:
 class Costs:
     """What strips from the clear lengths of some wood cost in one task."""
 
-    def __init__(self, wood: Wood, task: RowTask):
+    def __init__(self, wood: ClearWood, task: RowTask):
         self.wood, self.task = wood, task
         timbers, losses = wood.timbers, wood.losses
         self.kerf = losses.saw_kerf

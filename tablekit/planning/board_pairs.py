@@ -13,7 +13,7 @@ import numpy as np
 
 from tablekit.planning.board_cost import EASE, Ahead, Costs, RowTask, chord
 from tablekit.planning.board_row import Laid
-from tablekit.planning.board_wood import Floats, Ints, Wood
+from tablekit.planning.board_wood import ClearWood, Floats, Ints
 
 NEAR = 1e-6
 MOST_ROWS = 2_000_000  # half-done rows times pairs that are kept at a time
@@ -48,7 +48,7 @@ class _Halves:
         return _Halves(*(column[chosen] for column in vars(self).values()))
 
 
-def paired(wood: Wood, task: RowTask, best: float = np.inf) -> Pairs:
+def paired(wood: ClearWood, task: RowTask, best: float = np.inf) -> Pairs:
     """The cheapest row below `best` with joints that mirror one another."""
     search = _Search(Costs(wood, task), best)
     return search.run() if len(wood) else Pairs(np.inf, np.inf, (), None)

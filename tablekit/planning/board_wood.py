@@ -48,7 +48,7 @@ class Timber:
 
 
 @dataclass(frozen=True, eq=False)
-class Wood:
+class ClearWood:
     """Clear lengths that strips may be cut from, one column each. Arrays have shape (n,).
 
     timber   the board as it is cut, as an index into `timbers`
@@ -77,13 +77,13 @@ class Wood:
     def __len__(self) -> int:
         return len(self.start)
 
-    def part(self, chosen: Ints) -> Wood:
+    def part(self, chosen: Ints) -> ClearWood:
         """Some columns, in the same order, with the timbers that they lie on."""
         timbers, timber = np.unique(self.timber[chosen], return_inverse=True)
         boards, board = np.unique(self.board[chosen], return_inverse=True)
         before = self.before[chosen]
         there = np.isin(before, boards)
-        return Wood(
+        return ClearWood(
             tuple(self.timbers[k] for k in timbers), self.losses, timber, board,
             self.start[chosen], self.room[chosen], self.wide[chosen], self.narrows[chosen],
             self.rate[chosen], np.where(there, np.searchsorted(boards, before), -1),
@@ -129,7 +129,7 @@ def gone_of(board: RackBoard) -> int:
 def wood_of(
     rack: Sequence[RackBoard], counts: Sequence[int], prices: Sequence[float] | None,
     losses: Losses, shortest: float, most: Callable[[RackBoard], int],
-) -> Wood:  # fmt: skip
+) -> ClearWood:  # fmt: skip
     """The clear lengths of a rack.
 
     counts    how many of each board may be cut
@@ -155,7 +155,7 @@ def wood_of(
     columns = np.array(rows, dtype=float).reshape(-1, 8).T
     timber, board_of, before_of = (columns[k].astype(np.int64) for k in range(3))
     start, room, wide, narrows, rate = columns[3:]
-    return Wood(
+    return ClearWood(
         tuple(timbers), losses, timber, board_of, start, room, wide, narrows, rate, before_of,
         np.arange(len(rows)),
     )  # fmt: skip

@@ -43,7 +43,7 @@ from tablekit.planning.board_layout import (
 from tablekit.planning.board_pairs import paired
 from tablekit.planning.board_row import Laid, RowPlaces
 from tablekit.planning.board_shortage import BoardsFallShort, largest_top, shortage
-from tablekit.planning.board_wood import Losses, Wood, far_width_of, gone_of, wood_of, zones_of
+from tablekit.planning.board_wood import ClearWood, Losses, far_width_of, gone_of, wood_of, zones_of
 from tablekit.relations.kinds import check_choice
 
 __all__ = [
@@ -110,7 +110,7 @@ MOST_ALIKE = 250  # boards of a kind that are thought of
 class _Answer:
     """A row as it is laid, with its columns of the wood, cost, and what any costs at least."""
 
-    wood: Wood
+    wood: ClearWood
     columns: tuple[int, ...]
     laid: Laid
     cost: float
@@ -189,7 +189,7 @@ class _Job:
         assert placed is not None, "a row that was found must lie somewhere"
         return _Answer(wood, found.columns, placed[0], found.cost, found.least, task.alike)
 
-    def _wood(self, task: RowTask) -> Wood:
+    def _wood(self, task: RowTask) -> ClearWood:
         def most(board: RackBoard) -> int:
             """As many as cover the circle, and one at either end."""
             wide = formulas.strip_width(
@@ -207,7 +207,7 @@ class _Job:
                 raise DesignError(f'board "{name}": the rack has none')
         return tuple(names[name] for name in self.wishes.order) or None
 
-    def _paired(self, wood: Wood, task: RowTask) -> _Answer | None:
+    def _paired(self, wood: ClearWood, task: RowTask) -> _Answer | None:
         tasks = [task]
         if self.rip == ALIKE:
             widths = sorted({float(w) for w in wood.wide if w > 0}, reverse=True)

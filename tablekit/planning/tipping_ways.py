@@ -51,7 +51,7 @@ RANKED_BY = (
 
 
 @dataclass(frozen=True)
-class Remedy:
+class SteadyingWay:
     """One way to mend it, found by solving the network for the wanted load.
 
     name         what is done
@@ -126,7 +126,7 @@ class Mending:
     name: str
     load: float | None
     wanted: float
-    ways: tuple[Remedy, ...]
+    ways: tuple[SteadyingWay, ...]
     refused: tuple[str, ...]
     sitter: str
     style: ShopStyle
@@ -209,7 +209,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
     style = sheet.shop_style
     if load is None or load >= target * (1 - _ENOUGH):
         return Mending(sheet.name, load, target, (), (), sitter_words(sheet), style, sheet.kind)
-    ways: list[Remedy] = []
+    ways: list[SteadyingWay] = []
     refused: list[str] = []
     for mend in design.mends():
         if mend.name.startswith(f"{TURNED},") and any(way.name == TURNED for way in ways):
@@ -229,7 +229,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
     )  # fmt: skip
 
 
-def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
+def _way(before: Sheet, mend: Mend, wanted: float) -> SteadyingWay:
     after, style, quantity = mend.solve(wanted), before.shop_style, mend.quantity
     load = after.get("tipping_load")
     if load is not None and load < wanted * (1 - 1e-6):
@@ -246,7 +246,7 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
     if plain is False and _passed(before, "notch_shape"):
         work, says = 3, "makes the notches compound"
     wood = _wood(after) - _wood(before)
-    return Remedy(
+    return SteadyingWay(
         mend.name,
         f"{mend.name}: {words(quantity)} {shop_text(new, unit, style)} instead of "
         f"{shop_text(old, unit, style)}{_also(changes, style)}.",
@@ -257,14 +257,14 @@ def _way(before: Sheet, mend: Mend, wanted: float) -> Remedy:
     )  # fmt: skip
 
 
-def _ballast(sheet: Sheet, wanted: float) -> Remedy:
+def _ballast(sheet: Sheet, wanted: float) -> SteadyingWay:
     relation = tipping_round.ballasted(base_of(sheet).count)
     known = {**sheet.si, "tipping_load": wanted}
     mass = float(formula(relation, "ballast").of(known))
     style = sheet.shop_style
     total = sheet.number("total_mass")
     _refuse_what_nobody_would_do("ballast", total, mass)
-    return Remedy(
+    return SteadyingWay(
         "ballast at the feet",
         f"ballast at the feet: {shop_text(mass, 'kg', style)} fixed low down and evenly round the "
         "centre.",

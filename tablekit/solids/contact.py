@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from tablekit.solids.body import Body
 from tablekit.solids.convex import NEAR
-from tablekit.solids.sweep import Part
+from tablekit.solids.sweep import Movable
 
 Array = NDArray[np.float64]
 
@@ -68,7 +68,7 @@ class Freedom:
         return self.rank == self.unknowns and self.gain < RATE
 
 
-def patches(parts: Sequence[Part]) -> tuple[Patch, ...]:
+def patches(parts: Sequence[Movable]) -> tuple[Patch, ...]:
     """Every patch of surface where two of the parts touch face to face."""
     found = []
     for i, j in combinations(range(len(parts)), 2):

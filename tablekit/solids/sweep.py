@@ -32,7 +32,7 @@ TOUCH = 1e-6
 LEVEL = 1e-12
 
 
-class Part(Protocol):
+class Movable(Protocol):
     """What is read of a part."""
 
     @property
@@ -136,7 +136,7 @@ class Slides:
     The parts are numbered from 0 in the order given.
     """
 
-    def __init__(self, parts: Sequence[Part]) -> None:
+    def __init__(self, parts: Sequence[Movable]) -> None:
         self.count = len(parts)
         self._shapes = [[Shape.of(piece) for piece in part.pieces] for part in parts]
         self._tables = {
@@ -144,7 +144,7 @@ class Slides:
             for i, j in combinations(range(self.count), 2)
         }
 
-    def with_part(self, place: int, part: Part) -> Slides:
+    def with_part(self, place: int, part: Movable) -> Slides:
         """The same with one part exchanged; what does not concern it is kept."""
         other = Slides.__new__(Slides)
         other.count = self.count

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from tablekit.engine.trouble import RangeError
 from tablekit.solids.convex import crosses, unlike
 from tablekit.solids.notched import NotchedPost
-from tablekit.solids.sweep import TOUCH, Part, Slides
+from tablekit.solids.sweep import TOUCH, Movable, Slides
 
 Array = NDArray[np.float64]
 
@@ -52,7 +52,7 @@ class Whole:
         self.pieces = (bar.prism,)
 
 
-def candidates(parts: Sequence[Part]) -> Array:
+def candidates(parts: Sequence[Movable]) -> Array:
     """Directions worth trying, unit, shape (d, 3); each with its opposite."""
     normals = unlike(np.vstack([piece.normals for part in parts for piece in part.pieces]))
     ways = unlike(np.vstack([normals, crosses(normals, normals)]))
@@ -121,7 +121,7 @@ class Puzzle:
         return _distinct(found, stop)
 
 
-def _planes(part: Part) -> tuple[Array, Array]:
+def _planes(part: Movable) -> tuple[Array, Array]:
     normals = np.vstack([piece.normals for piece in part.pieces])
     offsets = np.concatenate([piece.offsets for piece in part.pieces])
     rows = np.unique(np.round(np.column_stack([normals, offsets]), 9), axis=0)

@@ -36,7 +36,7 @@ class Try:
 
 
 @dataclass
-class Answered:
+class QuestionRecord:
     """What was done with one question: its kind and title, the tries, how many hints were read."""
 
     kind: str
@@ -68,14 +68,14 @@ class Record:
     seed: str
     student: str
     display: str
-    answered: list[Answered]
+    answered: list[QuestionRecord]
 
     @classmethod
     def begin(
         cls, seed: int | str, student: int | str, display: str, exercises: Sequence[Exercise]
     ) -> Record:
         """A record with no answers in it."""
-        rows = [Answered(one.name, one.title) for one in exercises]
+        rows = [QuestionRecord(one.name, one.title) for one in exercises]
         return cls(str(seed), str(student), display, rows)
 
     def add(self, place: int, text: str, verdict: Verdict) -> None:
@@ -127,12 +127,12 @@ def read_record(text: str) -> Record:
         raise DesignError(f"this is no record of answers ({type(reason).__name__})") from None
 
 
-def _row(data: Mapping[str, Any]) -> Answered:
+def _row(data: Mapping[str, Any]) -> QuestionRecord:
     tries = [
         Try(str(t["text"]), str(t["outcome"]), tuple(str(name) for name in t["mistakes"]))
         for t in data["tries"]
     ]
-    return Answered(str(data["kind"]), str(data["title"]), tries, int(data["hints"]))
+    return QuestionRecord(str(data["kind"]), str(data["title"]), tries, int(data["hints"]))
 
 
 # -- the class ------------------------------------------------------------------------------------

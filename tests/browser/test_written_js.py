@@ -15,7 +15,7 @@ from sympy.core.function import AppliedUndef
 import tablekit.engine as tk
 from tablekit.engine.program import Program
 from tablekit.engine.written import Unwritable
-from tablekit.engine.written_js import Script, script_of, text_of
+from tablekit.engine.written_js import JsPlan, script_of, text_of
 from tablekit.planning.as_cut import sheet_of
 from tablekit.relations import posts_as_cut as cut
 from tests.browser.chromium import needs_chromium
@@ -38,7 +38,7 @@ def page(browser) -> Iterator[Page]:
     page.close()
 
 
-def run(page: Page, script: Script, every: Sequence[Numbers]) -> list[Numbers]:
+def run(page: Page, script: JsPlan, every: Sequence[Numbers]) -> list[Numbers]:
     """What the function finds for each set of numbers; null comes back as nan."""
     name = script.text.split("(")[0].removeprefix("function ")
     # As JSON, in which a number keeps every figure and there is no nan.
@@ -68,7 +68,7 @@ def test_brackets_and_signs(page: Page) -> None:
     outs = [sp.Symbol(f"out{k}") for k in range(len(plain))]
     pairs = [(out, form) for out, (form, _) in zip(outs, plain, strict=True)]
     names = tuple(out.name for out in outs)
-    script = Script(text_of(of, "signs", ("x", "y", "z"), names, pairs), (), names, {})
+    script = JsPlan(text_of(of, "signs", ("x", "y", "z"), names, pairs), (), names, {})
     (found,) = run(page, script, [{"x": 2.0, "y": 3.0, "z": 5.0}])
     assert [found[n] for n in names] == pytest.approx([v for _, v in plain], rel=1e-15, abs=0)
 
