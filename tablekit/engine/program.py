@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import sympy as sp
@@ -24,6 +24,11 @@ CHUNK = 8192  # designs at a time: some fifty arrays of this length stay in the 
 _MOST_ATTEMPTS = 24
 _KEPT = 16  # programs for some of the results of one plan
 _ARITHMETIC = (ValueError, ZeroDivisionError, OverflowError, TypeError)
+
+# How steps are evaluated: one design by `math`, quick, which raises an error of arithmetic; one by
+# NumPy, whose nan travels on and shows where it started; many by NumPy, with what they share
+# computed once, which takes longest to compile.
+How = Literal["floats", "nan", "arrays"]
 
 
 class Program:
@@ -126,20 +131,17 @@ class Program:
         known: dict[str, Any],
         prefer: Mapping[str, Any],
         solve: Callable[[Block], None],
-        *,
-        arrays: bool,
+        how: How,
     ) -> None:
         """Find everything from the givens in `known`, the one way for a design and for many.
 
-        arrays  whether with NumPy, whose nan travels on and shows where it started; with `math`
-                otherwise, which is quicker for floats and raises an error of arithmetic
-        solve   adds to `known` what a block finds
+        solve  adds to `known` what a block finds
         """
         for part in self._parts:
             if isinstance(part, Block):
                 solve(part)
             else:
-                part.evaluate(known, prefer, arrays=arrays)
+                part.evaluate(known, prefer, how)
 
     def _preferred_in(
         self, values: Mapping[str, Any], near: Mapping[str, float] | None = None
@@ -193,7 +195,7 @@ class Program:
         outcome = Outcome({name: values[name] for name in self.plan.givens})
         try:
             self._evaluate(
-                outcome.values, prefer, lambda block: block.solve(outcome, prefer), arrays=False
+                outcome.values, prefer, lambda block: block.solve(outcome, prefer), "floats"
             )
             self.judge.one(outcome, values)
         except _ARITHMETIC:
@@ -213,7 +215,7 @@ class Program:
             known.update((name, np.float64(known[name])) for name in block.step.unknowns)
 
         with np.errstate(all="ignore"):
-            self._evaluate(known, prefer, solve, arrays=True)
+            self._evaluate(known, prefer, solve, "nan")
         outcome.values = {name: float(value) for name, value in known.items()}
         self.judge.one(outcome, values)
         return outcome
@@ -224,7 +226,7 @@ class Program:
         values  of every quantity, coherent SI; given  as for `run`"""
         known: dict[str, Any] = {name: np.float64(value) for name, value in values.items()}
         with np.errstate(all="ignore"):
-            self._judgement.evaluate(known, self._preferences, arrays=True)
+            self._judgement.evaluate(known, self._preferences, "nan")
         outcome = Outcome({name: float(value) for name, value in known.items()})
         self.judge.one(outcome, given)
         return outcome
@@ -270,7 +272,7 @@ class Program:
     def _judged(self, given: dict[str, Any], count: int) -> tuple[dict[str, Any], Codes]:
         prefer = self._preferred_in(given)
         known = {name: given[name] for name in self.plan.givens}
-        self._evaluate(known, prefer, lambda b: b.solve_arrays(known, prefer), arrays=True)
+        self._evaluate(known, prefer, lambda b: b.solve_arrays(known, prefer), "arrays")
         codes = self.judge.many(known, given, count)
         if self._preferences and codes.any():
             self._retry(known, given, codes)
@@ -319,32 +321,28 @@ class _Segment:
         self._choices = [n for n in program.branching if preferred_symbol(n).name in used]
         self._inputs = sorted((used - {*self._names}) & program.symbols.keys())
         self._program, self._assignments = program, assignments
+        self._functions: dict[How, Callable[..., tuple[Any, ...]]] = {}
 
-    def evaluate(self, known: dict[str, Any], prefer: Mapping[str, Any], *, arrays: bool) -> None:
+    def evaluate(self, known: dict[str, Any], prefer: Mapping[str, Any], how: How) -> None:
         """Add to what is known what follows from it."""
         inputs = [known[n] for n in self._inputs] + [prefer[n] for n in self._choices]
-        found = (self._of_arrays if arrays else self._of_floats)(*inputs)
+        found = self._compiled(how)(*inputs)
         known.update(zip(self._names, found, strict=True))
 
-    @cached_property
-    def _of_floats(self) -> Callable[..., tuple[Any, ...]]:
-        return self._compile(arrays=False)
-
-    @cached_property
-    def _of_arrays(self) -> Callable[..., tuple[Any, ...]]:
-        return self._compile(arrays=True)
-
-    def _compile(self, arrays: bool) -> Callable[..., tuple[Any, ...]]:
-        symbols = [self._program.symbols[name] for name in self._inputs]
-        return compile_assignments(
-            [*symbols, *map(preferred_symbol, self._choices)],
-            self._assignments,
-            self._outputs,
-            arrays=arrays,
-            functions=self._program.choosers(arrays),
-            constants=self._program.constants,
-            share=arrays,
-        )
+    def _compiled(self, how: How) -> Callable[..., tuple[Any, ...]]:
+        """Compiled when it is first wanted."""
+        if how not in self._functions:
+            symbols = [self._program.symbols[name] for name in self._inputs]
+            self._functions[how] = compile_assignments(
+                [*symbols, *map(preferred_symbol, self._choices)],
+                self._assignments,
+                self._outputs,
+                arrays=how != "floats",
+                functions=self._program.choosers(how != "floats"),
+                constants=self._program.constants,
+                share=how == "arrays",
+            )
+        return self._functions[how]
 
 
 def as_floats(column: ArrayLike) -> Floats:
