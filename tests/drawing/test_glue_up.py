@@ -54,7 +54,7 @@ CASES = {
     "one": ((Board("w", 700, 700),), 400, {}, {}),
     "large": ((Board("x", 200, 2000, 12),), 1500, {}, {"wishes": {"caul_depth": 80.0}}),
 }
-UNITS = ("mm", "in")
+SHOWN = [("mm", "A4"), ("in", "A4 across"), ("mm", "screen")]  # a unit and a paper
 
 
 @cache
@@ -79,12 +79,10 @@ def ends(name: str, display: str = "mm") -> EndGrainSubject:
 
 
 every = each("name", CASES)
-in_both = each("display", UNITS)
-on_each = each("paper", PAPERS)
+in_each = each("display, paper", SHOWN)
 
 
-@on_each
-@in_both
+@in_each
 @every
 def test_texts_keep_apart_and_all_is_inside_the_margin(name: str, display: str, paper: str) -> None:
     size = PAPERS[paper]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from itertools import combinations, pairwise
+from itertools import combinations, cycle, pairwise
 
 import numpy as np
 import pytest
@@ -140,8 +140,7 @@ def test_knife_lines_lie_where_the_caption_says_the_tile_begins(tmp_path, name):
         assert np.abs(ends[:, 1] - level).min() < 0.01
 
 
-@each("paper", PAPERS)
-@each("name", EVERY)
+@each("name, paper", zip(EVERY, cycle(PAPERS)))
 def test_no_text_overlaps_another_or_leaves_the_page(name, paper):
     for page in template_pages(one(name), PAPERS[paper]):
         figure = printed(page.ink, page.paper)

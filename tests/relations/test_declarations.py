@@ -41,6 +41,12 @@ FAMILIES = [
     for way in bases.WAYS_UP
     for crossing in bases.CROSSINGS
 ]
+# Each two of the choices meet in these; the rest is tried with the slow tests.
+ORDINARY = [FAMILIES[i] for i in (0, 3, 5, 6)]
+each_family = pytest.mark.parametrize(
+    ("kind", "way_up", "crossing"),
+    [pytest.param(*f, marks=() if f in ORDINARY else pytest.mark.slow) for f in FAMILIES],
+)
 ALL = {
     f"{r.name} ({crossing})" if r.name.startswith("waist to") else r.name: r
     for kind, way, crossing in FAMILIES
@@ -83,7 +89,7 @@ def test_every_quantity_stands_under_its_own_name() -> None:
     assert len(quantities.EVERY) == len(declared)
 
 
-@pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
+@each_family
 def test_names_and_letters_are_not_used_twice(kind: str, way_up: str, crossing: str) -> None:
     declared = relations_of(kind, way_up, crossing)
     names = [relation.name for relation in declared]
@@ -122,7 +128,7 @@ def test_says_why_and_where_from(name: str) -> None:
             assert source.text
 
 
-@pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
+@each_family
 def test_no_relation_repeats_the_others(kind: str, way_up: str, crossing: str) -> None:
     """The relations' gradients at a sample design are linearly independent."""
     values = sample(kind, way_up, crossing)
@@ -134,7 +140,7 @@ def test_no_relation_repeats_the_others(kind: str, way_up: str, crossing: str) -
     assert np.linalg.svd(rows, compute_uv=False)[-1] > 1e-6
 
 
-@pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
+@each_family
 def test_assumptions_and_three_givens_settle_everything(
     kind: str, way_up: str, crossing: str
 ) -> None:
@@ -200,7 +206,7 @@ def test_whole_seats_turn_round_to_the_roomy_end() -> None:
         assert gap(ALL["whole seats"], {"seats": seats, "seats_by_rim": shares + 0.011}) == -1
 
 
-@pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
+@each_family
 def test_the_sample_is_inside_every_limit(kind: str, way_up: str, crossing: str) -> None:
     values = sample(kind, way_up, crossing)
     exact = {"the posts are square, as", "the axes of the posts meet in one"}
@@ -228,7 +234,7 @@ def test_limits_refuse_what_they_describe() -> None:
         assert min(number(slack, {**values, **change}) for slack in found) < 0
 
 
-@pytest.mark.parametrize(("kind", "way_up", "crossing"), FAMILIES)
+@each_family
 def test_requirements_ask_about_what_is_there(kind: str, way_up: str, crossing: str) -> None:
     names = {q.name for q in crossed_family.quantities_of(relations_of(kind, way_up, crossing))}
     for requirement in families.network(kind, crossing, way_up).requirements:
