@@ -211,10 +211,14 @@ def _posts(sheet: Sheet, batch: _Batch, grades: int) -> Iterator[Step]:
 def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
     legs = base_of(sheet).count
     yield batch.task("turn_legs", (), legs)
-    yield batch.task("drill_sockets", ("sand_top",), legs)
+    angle, deep = sheet.shop("drill_angle"), sheet.shop("socket_depth")
     # A blind socket leaves no end to wedge; a tenon that comes through is sawn and wedged.
     through = sheet.number("socket_cover") <= 0
-    words = "Fit the legs dry, then glue and wedge them in" if through else ""
+    bored = "right through, waste wood under the top" if through else f"{deep} deep, by a stop"
+    yield batch.task("drill_sockets", ("sand_top",), legs, f"Bore the sockets at {angle}, {bored}")
+    words = "Fit the legs dry, then glue and wedge them in, wedges across the grain of the top"
+    if not through:
+        words = "Fit the legs dry, growth rings across the grain of the top, then glue them in"
     yield from batch.sessions("fit_legs", ("turn_legs", "drill_sockets"), legs, words)
     yield batch.task("trim_legs", ("fit_legs",), legs)
 
