@@ -97,7 +97,8 @@ PRESS_WEDGE = Relation(
     source=_DRILLING,
     checks=(
         Check(
-            {"leg_rake": "10 deg", "leg_splay": "15 deg"}, {"press_wedge": "9.666 deg"},
+            {"leg_rake": "10 deg", "leg_splay": "15 deg"},
+            {"press_wedge": "9.666 deg"},
             derived(DERIVATION, "drilling, by hand: 0.17633 times 0.96593"),
         ),
     ),

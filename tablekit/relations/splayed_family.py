@@ -309,12 +309,16 @@ def requirements_of(kind: str, count: int) -> tuple[Requirement, ...]:
 
 
 # A maker who fixes how much of a strength is used expects the load to follow.
-_OF_THE_LOAD = (
-    "foot_force", "load_moment", "leg_moment", "leg_strength_used", "tenon_strength_used",
-    "slip_strength_used", "tenon_cross_force", "tenon_shear_used", "socket_pressure",
-    "socket_bearing_used", "floor_strength_used", "rim_shear_used", "split_strength_used",
-    "buckling_load_used", "foot_slide",
-)  # fmt: skip
+_GIVES_WAY_TO = {
+    "design_load": (
+        "foot_force", "load_moment", "leg_moment", "leg_strength_used", "tenon_strength_used",
+        "slip_strength_used", "tenon_cross_force", "tenon_shear_used", "socket_pressure",
+        "socket_bearing_used", "floor_strength_used", "rim_shear_used", "split_strength_used",
+        "leg_buckling_used", "foot_slide", "middle_moment",
+    ),
+    "rim_load": ("push_moment", "withdrawal_used", "sway"),
+    "seat_pad": (),
+}  # fmt: skip
 
 
 def _loads_assumed(kind: str, count: int) -> Iterator[Assumption]:
@@ -327,9 +331,8 @@ def _loads_assumed(kind: str, count: int) -> Iterator[Assumption]:
         *top_load.ASSUMPTIONS, *(one for part in PARTS for one in part.ASSUMPTIONS),
     )  # fmt: skip
     for one in every:
-        if one.quantity is not None and one.quantity.name in named:
-            load = one.quantity is strength.design_load
-            yield replace(one, first_to=frozenset(_OF_THE_LOAD)) if load else one
+        if one.quantity is not None and (name := one.quantity.name) in named:
+            yield replace(one, first_to=frozenset(_GIVES_WAY_TO.get(name, one.first_to)))
 
 
 def shape_of(kind: str, count: int) -> tuple[Assumption, ...]:
@@ -430,8 +433,11 @@ def declared(kind: str, count: int) -> Declared:
         assumptions=(*assumptions_of(kind, count), *top_work.assumptions(count)),
         shape=shape_of(kind, count),
         constants=(
-            quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS,
-            *top_work.CONSTANTS, *splayed_socket.CONSTANTS,
+            quantities.STANDARD_GRAVITY,
+            quantities.MILLIMETRE,
+            *wood.CONSTANTS,
+            *top_work.CONSTANTS,
+            *splayed_socket.CONSTANTS,
         ),
         requirements=(*requirements_of(kind, count), *top_work.requirements(count)),
         wishes=wishes(kind),

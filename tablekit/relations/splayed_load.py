@@ -7,17 +7,19 @@ every formula under "what a leg bears".
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
 from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations import quantities as q
+from tablekit.relations import racking
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
 from tablekit.relations.kinds import is_seat
 from tablekit.relations.post_shares import foot_force, larger, smaller
-from tablekit.relations.racking import sway
 from tablekit.relations.strength import rim_load
 from tablekit.relations.tipping_quantities import seat_load_inset
 
@@ -32,7 +34,7 @@ load_reach = Quantity(
     "load_reach", "x_P", "mm", "in plan, centre line to the design load", 0, 1500, latex="x_P"
 )
 foot_share = Quantity(
-    "foot_share", "ν", "1", "share of the load that the most loaded foot carries", 0, 3,
+    "foot_share", "ν", "1", "share of the load that the most loaded foot carries", 0.1, 3,
     latex=r"\nu", said="share",
 )  # fmt: skip
 load_moment = Quantity(
@@ -48,28 +50,29 @@ push_moment = Quantity(
     "at the top", 0, 1e6, latex="M_h",
 )  # fmt: skip
 leg_moment = Quantity(
-    "leg_moment", "M_s", "N*m", "bending moment that the shoulder of a leg has to bear, a push of "
-    "seconds converted to a lasting load", 0, 1e6, latex="M_s",
+    "leg_moment", "M_a", "N*m", "bending moment that the shoulder of a leg has to bear, a push of "
+    "seconds converted to a lasting load", 0, 1e6, latex="M_a",
 )  # fmt: skip
 weak_diameter = Quantity(
-    "weak_diameter", "D_w", "mm", "diameter of a leg at its most stressed section", 3, 200,
-    latex="D_w",
+    "weak_diameter", "D_e", "mm", "diameter of a leg at its most stressed section", 3, 200,
+    latex="D_e",
 )  # fmt: skip
 leg_strength_used = Quantity(
     "leg_strength_used", "u_l", "1", "share of a leg's design strength used at its most stressed "
     "section, in bending and thrust together", 0, 1e6, latex="u_l", said="share",
 )  # fmt: skip
-buckling_load_used = Quantity(
-    "buckling_load_used", "u_k", "1", "share of the design buckling load used by the thrust along "
+leg_buckling_used = Quantity(
+    "leg_buckling_used", "u_k", "1", "share of the design buckling load used by the thrust along "
     "a leg", 0, 1e6, latex="u_k", said="share",
 )  # fmt: skip
 foot_slide = Quantity(
     "foot_slide", "s_f", "mm", "outward movement of the most loaded foot under the load", 0, 1e6,
     latex="s_f",
 )  # fmt: skip
+sway = replace(racking.sway, letter="s_P", latex="s_P")
 QUANTITIES: tuple[Quantity, ...] = (
     foot_friction, load_reach, foot_share, foot_force, load_moment, push_radius, push_moment,
-    leg_moment, weak_diameter, leg_strength_used, buckling_load_used, foot_slide, sway,
+    leg_moment, weak_diameter, leg_strength_used, leg_buckling_used, foot_slide, sway,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 
@@ -284,7 +287,7 @@ LEG_STRENGTH_USED = Relation(
 BUCKLING = Relation(
     name="buckling load used by a leg",
     equation=equal(
-        buckling_load_used * sp.pi**3 * wood.elastic_modulus * (_thin * _thick) ** 2,
+        leg_buckling_used * sp.pi**3 * wood.elastic_modulus * (_thin * _thick) ** 2,
         256 * wood.strength_factor * thrust * _below**2,
     ),
     meaning="A bar held at its shoulder and free at its foot buckles like a bar twice as long that "
@@ -297,13 +300,13 @@ BUCKLING = Relation(
             {"foot_force": "808.6 N", "leg_resultant": "18 deg", "foot_friction": "0.2",
              "strength_factor": "2.652", "shoulder_length": "349.1 mm",
              "elastic_modulus": "11500 MPa", "leg_diameter": "45 mm", "foot_diameter": "45 mm"},
-            {"buckling_load_used": "0.0463"}, _HAND,
+            {"leg_buckling_used": "0.0463"}, _HAND,
         ),
         Check(
             {"foot_force": "808.6 N", "leg_resultant": "18 deg", "foot_friction": "0.2",
              "strength_factor": "2.652", "shoulder_length": "349.1 mm",
              "elastic_modulus": "11500 MPa", "leg_diameter": "45 mm", "foot_diameter": "30 mm"},
-            {"buckling_load_used": "0.1043"}, _HAND,
+            {"leg_buckling_used": "0.1043"}, _HAND,
         ),
     ),
 )  # fmt: skip
@@ -388,7 +391,7 @@ LEGS = Requirement(
 SLENDER = Requirement(
     id="leg_buckling",
     name="buckling of the legs",
-    quantity="buckling_load_used",
+    quantity="leg_buckling_used",
     source=derived(DERIVATION, _OWN),
     good=(None, 0.4),
     tolerable=(None, 0.8),

@@ -107,9 +107,10 @@ TENON_SIDE_PLAY = Relation(
     source=_SEASONS,
     checks=(
         Check(
-            {**_TENON, "tenon_coefficient": "0.00315", "movement_coefficient": "0.00315",
-             "driest_moisture": "6.2 %", "shop_moisture": "9.3 %"},
-            {"tenon_side_play": "-0.212 mm"}, _SEASONS,
+            {**_TENON, "tenon_clearance": "0.5 mm", "tenon_coefficient": "0.00315",
+             "movement_coefficient": "0.00315", "driest_moisture": "6.2 %",
+             "shop_moisture": "9.3 %"},
+            {"tenon_side_play": "0.188 mm"}, _SEASONS,
         ),
     ),
 )  # fmt: skip

@@ -114,7 +114,8 @@ def tolerance(count: int) -> Relation:
         checks=(
             Check(
                 {"visible_slope": "0.01", "foot_radius": "200 mm"},
-                {"foot_height_tolerance": {3: "3.00 mm", 4: "2.00 mm"}[count]}, _SHORT,
+                {"foot_height_tolerance": {3: "3.00 mm", 4: "2.00 mm"}[count]},
+                _SHORT,
             ),
         ),
     )
