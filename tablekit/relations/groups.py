@@ -31,7 +31,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Boring",
         (
-            "side_bevel", "front_bevel", "press_wedge", "guide_length", "guide_width",
+            "side_bevel", "front_bevel", "press_tilt", "guide_length", "guide_width",
             "guide_base", "guide_blank", "bit_stop", "bit_point", "point_cover",
         ),
     ),

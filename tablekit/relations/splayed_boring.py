@@ -23,9 +23,9 @@ front_bevel = Quantity(
     "front_bevel", "φ_β", "deg", "angle between the bit and the underside of the top, as seen "
     "along the rake axis", 30, 90, latex=r"\varphi_\beta",
 )  # fmt: skip
-press_wedge = Quantity(
-    "press_wedge", "ω", "deg", "angle of the wedge under the top on a drill press, its table "
-    "tilted sideways by the splay", 0, 60, latex=r"\omega",
+press_tilt = Quantity(
+    "press_tilt", "ω", "deg", "tilt of a drill press's table along the rake axis, the top lying on "
+    "a wedge that is cut to the splay", 0, 60, latex=r"\omega",
 )  # fmt: skip
 guide_length = Quantity(
     "guide_length", "l_g", "mm", "length of the hole in the guide block, along its axis", 5, 500,
@@ -59,7 +59,7 @@ point_cover = Quantity(
     "negative where it comes through", -300, 150, latex="c_p",
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
-    side_bevel, front_bevel, press_wedge, guide_length, guide_wall, guide_width, guide_base,
+    side_bevel, front_bevel, press_tilt, guide_length, guide_wall, guide_width, guide_base,
     guide_blank, bit_stop, bit_point, point_cover,
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
@@ -86,23 +86,22 @@ def _bevel(which: str, found: Quantity, lean: Quantity, angle: str, view: str) -
 
 SIDE_BEVEL = _bevel("side", side_bevel, s.leg_rake, "10 deg", "along the rake axis")
 FRONT_BEVEL = _bevel("front", front_bevel, s.leg_splay, "15 deg", "across the rake axis")
-PRESS_WEDGE = Relation(
-    name="wedge on the table of a drill press",
-    equation=equal(sp.tan(press_wedge), sp.tan(s.leg_rake) * sp.cos(s.leg_splay)),
-    meaning="A table that tilts one way only bores any leg with a wedge laid on it: table to the "
-    "splay, wedge a little less than the rake.",
-    why="The wedge lies on the tilted table, square to the tilt. Seen there, one unit of height "
-    "along plumb is only cos β long. Where the sight line is laid along the tilt, the lean alone "
-    "does, without a wedge.",
+PRESS_TILT = Relation(
+    name="tilt of a drill press's table",
+    equation=equal(sp.tan(press_tilt), sp.tan(s.leg_rake) * sp.cos(s.leg_splay)),
+    meaning="A table that tilts one way only bores any leg: put a wedge cut to the splay under the "
+    "top, and tilt the table a little less than the rake.",
+    why="The wedge turns the leg until it leans along the rake axis alone. What was 1 high and "
+    "tan β to the side is then 1/cos β high, and tan α along the rake axis as before. Where the "
+    "sight line is laid along the tilt, no wedge is needed and the table tilts by the lean.",
     source=_DRILLING,
     checks=(
         Check(
-            {"leg_rake": "10 deg", "leg_splay": "15 deg"},
-            {"press_wedge": "9.666 deg"},
+            {"leg_rake": "10 deg", "leg_splay": "15 deg"}, {"press_tilt": "9.666 deg"},
             derived(DERIVATION, "drilling, by hand: 0.17633 times 0.96593"),
         ),
     ),
-)
+)  # fmt: skip
 GUIDE_WIDTH = Relation(
     name="width of the guide block",
     equation=equal(guide_width, _tenon + 2 * guide_wall),
@@ -169,7 +168,7 @@ POINT_COVER = Relation(
 def relations() -> tuple[Relation, ...]:
     """Return the relations of boring the sockets."""
     return (
-        SIDE_BEVEL, FRONT_BEVEL, PRESS_WEDGE, GUIDE_WIDTH, GUIDE_BASE, GUIDE_BLANK, BIT_STOP,
+        SIDE_BEVEL, FRONT_BEVEL, PRESS_TILT, GUIDE_WIDTH, GUIDE_BASE, GUIDE_BLANK, BIT_STOP,
         POINT_COVER,
     )  # fmt: skip
 

@@ -22,29 +22,21 @@ def turned_about(axis: np.ndarray, angle: float, vector: np.ndarray) -> np.ndarr
 
 
 @pytest.mark.witness(
-    splayed_boring.SIDE_BEVEL, splayed_boring.FRONT_BEVEL, splayed_boring.PRESS_WEDGE,
+    splayed_boring.SIDE_BEVEL, splayed_boring.FRONT_BEVEL, splayed_boring.PRESS_TILT,
     by="a top turned on a tilted table until a plumb bit lies along the leg", within="1e-9",
 )  # fmt: skip
 @pytest.mark.parametrize("legs", bases.LEGS)
-def test_a_wedge_on_a_tilted_table_lays_the_leg_plumb(legs: str) -> None:
+def test_a_tilted_table_and_a_wedge_lay_the_leg_plumb(legs: str) -> None:
     # independent: the top is turned as a body, the bit stays plumb
     for design, values in drawn(legs):
-        wedge = math.atan(math.tan(design.rake) * math.cos(design.splay))
-        assert within(splayed_boring.PRESS_WEDGE, {**values, "press_wedge": wedge}) < 1e-9
-        there = {"press_wedge": wedge, "leg_rake": design.rake, "leg_splay": design.splay}
-        relation = splayed_boring.PRESS_WEDGE
-        found = math.atan(number(relation.equation.rhs, there))
-        # Axes of the leg: x rake, y splay. First the wedge, about the axis across the rake on the
-        # wedge; then the table with the wedge on it, about the rake axis.
+        tilt = math.atan(number(splayed_boring.PRESS_TILT.equation.rhs, values))
         x, y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
-        one = leg(design)
-        # In its own axes the first leg goes down along these tangents.
+        # In its own axes, x the rake axis, a leg goes down along these tangents.
         down = unit(np.array([math.tan(design.rake), math.tan(design.splay), -1.0]))
-        assert abs(down[2] - one.down[2]) < 1e-12
-        on_table = turned_about(y, found, down)
-        bored = turned_about(x, -design.splay, on_table)
-        bevel = turned_about(x, -design.splay, turned_about(y, found, down))
-        assert np.allclose(bored, bevel)
+        assert abs(down[2] - leg(design).down[2]) < 1e-12
+        # The wedge lies next to the top and turns it first; the table turns both.
+        on_wedge = turned_about(x, -design.splay, down)
+        bored = turned_about(y, tilt, on_wedge)
         assert np.allclose(bored, [0.0, 0.0, -1.0], atol=1e-9), bored
         # Seen square to the rake axis and along it, the leg and the underside enclose the bevels.
         side = math.atan2(-down[2], abs(down[0]))
