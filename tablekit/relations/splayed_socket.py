@@ -84,6 +84,7 @@ _theta, _below = s.leg_resultant, s.shoulder_length
 _tenon, _deep, _moment = s.tenon_diameter, s.socket_depth, leg_moment
 _factor = wood.strength_factor
 _share = _deep / _below
+_SHAVING = q.MILLIMETRE / 10  # thinner wood holds nothing
 _BEARS = derived(DERIVATION, "what a socket bears")
 _HAND = derived(DERIVATION, "what a socket bears, worked by hand")
 _LEG = {"leg_moment": "33.6 N*m", "shoulder_length": "349.1 mm", "tenon_diameter": "30 mm",
@@ -243,7 +244,7 @@ FLOOR_STRENGTH_USED = Relation(
     "along the other half wood rolls off at a quarter of the force.",
     source=_BEARS,
     limits=(
-        Limit(s.socket_cover, "there is wood over the socket", otherwise="leave out"),
+        Limit(s.socket_cover - _SHAVING, "there is wood over the socket", otherwise="leave out"),
     ),
     checks=(
         Check(
@@ -282,7 +283,7 @@ RIM_SHEAR_USED = Relation(
     "two planes, of which only the upper half of the depth is pressed.",
     source=_BEARS,
     limits=(
-        Limit(s.edge_wood, "there is wood outside the socket", otherwise="leave out"),
+        Limit(s.edge_wood - _SHAVING, "there is wood outside the socket", otherwise="leave out"),
     ),
     checks=(
         Check(
