@@ -36,6 +36,13 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
+        "Stretchers, if there are any",
+        (
+            "stretcher_height", "stretcher_length", "stretcher_angle", "stretcher_turn",
+            "leg_at_stretcher",
+        ),
+    ),
+    (
         "Base",
         (
             "base_height", "leg_rise",

@@ -26,6 +26,7 @@ from tablekit.relations import (
     splayed_season,
     splayed_socket,
     splayed_stand,
+    splayed_stretchers,
     splayed_top,
     strength,
     table,
@@ -286,6 +287,7 @@ ALL_ROUND = Requirement(
 # What stands, holds and fits, in the order of a textbook.
 PARTS: tuple[Any, ...] = (
     splayed_stand, splayed_load, splayed_socket, splayed_top, splayed_season, splayed_boring,
+    splayed_stretchers,
 )  # fmt: skip
 
 
@@ -386,6 +388,7 @@ def _stated(kind: str, count: int) -> Iterator[tuple[Relation, ...]]:
     yield splayed_top.relations(kind, count)
     yield splayed_season.relations()
     yield splayed_boring.relations()
+    yield splayed_stretchers.relations(count)
 
 
 def _loads(kind: str, count: int) -> tuple[Relation, ...]:

@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
-from tablekit.relations import bases, splayed_boring, splayed_season
+from tablekit.relations import bases, splayed_boring, splayed_season, splayed_stretchers
 from tablekit.relations.families import network
 from tests.relations.evaluate import gap, number, size
 from tests.relations.splayed_vectors import Design, leg, unit
@@ -147,3 +148,68 @@ def test_a_tenon_that_is_not_dried_is_loose_in_winter_and_a_dry_one_is_not() -> 
     found = {check.id: check.verdict for check in moist.checks}
     assert found["tenon_dry"] == "caution"
     assert {check.id: check.verdict for check in dry.checks}["tenon_dry"] == "pass"
+
+
+# -- stretchers -----------------------------------------------------------------------------------
+
+
+@pytest.mark.witness(
+    splayed_stretchers.RADIUS, splayed_stretchers.LEG_THERE,
+    *(splayed_stretchers.angle(n) for n in (3, 4)), *(splayed_stretchers.turn(n) for n in (3, 4)),
+    *(splayed_stretchers.length(n) for n in (3, 4)), by="points and lines in space", within="1e-9",
+)  # fmt: skip
+@pytest.mark.parametrize("legs", bases.LEGS)
+def test_stretchers_are_lines_between_the_legs(legs: str) -> None:
+    # independent: points of the axes at one height, and rays that leave a straight round leg
+    count = bases.LEGS[legs]
+    for design, values in drawn(legs):
+        height = 0.4 * design.rise
+        axes = [leg(design, k) for k in range(count)]
+        points = [a.foot - a.down * height / -a.down[2] for a in axes]
+        there = {
+            **values, "stretcher_height": height / 1000, "leg_at_stretcher": 2 * axes[0].radius(points[0]),
+            "stretcher_radius": float(np.linalg.norm(points[0][:2])) / 1000,
+        }  # fmt: skip
+        there["leg_at_stretcher"] /= 1000
+        assert within(splayed_stretchers.RADIUS, there) < 1e-9
+        assert within(splayed_stretchers.LEG_THERE, there) < 1e-9
+        if design.turn:
+            continue  # both ends differ; the kit leaves them out
+        up = -axes[0].down
+        ways = [unit(points[k] - points[0]) for k in (1, -1)]
+        angle = math.acos(ways[0] @ up)
+        flat = [unit(way - (way @ up) * up) for way in ways]
+        there |= {"stretcher_angle": angle, "stretcher_turn": math.acos(flat[0] @ flat[1])}
+        assert within(splayed_stretchers.angle(count), there) < 1e-9
+        assert within(splayed_stretchers.turn(count), there) < 1e-9
+        # How far along the stretcher a leg as thick as it is there, but straight, is left.
+        across = np.linalg.norm(ways[0] - (ways[0] @ up) * up)
+        leaves = there["leg_at_stretcher"] / 2 / across
+        whole = float(np.linalg.norm(points[1] - points[0])) / 1000
+        there["stretcher_length"] = whole - 2 * leaves
+        assert within(splayed_stretchers.length(count), there) < 1e-9
+
+
+def test_the_taper_that_stretchers_leave_out_is_small() -> None:
+    # independent: the ray along a stretcher that leaves the tapered leg, by root search
+    for kind in ("stool", "table"):
+        sheet = network(kind, style="splayed legs").solve(
+            {"seat_height" if kind == "stool" else "table_height": 450.0}
+        )
+        of = sheet.number
+        design = Design(
+            3, math.radians(of("leg_rake")), math.radians(of("leg_splay")), 0.0, of("leg_rise"),
+            of("socket_radius"), of("leg_diameter"), of("foot_diameter"), of("tenon_diameter"),
+            of("socket_depth"), of("top_thickness"), of("top_diameter") / 2,
+        )  # fmt: skip
+        axes = [leg(design, k) for k in range(3)]
+        height = of("stretcher_height")
+        points = [a.foot - a.down * height / -a.down[2] for a in axes]
+        ends = []
+        for here, other, axis in ((0, 1, axes[0]), (1, 0, axes[1])):
+            way = unit(points[other] - points[here])
+            ends.append(
+                brentq(lambda t, a=axis, p=points[here], w=way: a.outside(p + t * w), 0, 90)
+            )
+        exact = float(np.linalg.norm(points[1] - points[0])) - sum(ends)
+        assert of("stretcher_length") == pytest.approx(exact, abs=0.4)

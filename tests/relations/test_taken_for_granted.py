@@ -70,6 +70,7 @@ SHARES = {
     "tenon_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
     "foot_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
     "guide_length": ("tenon_diameter", 2.0),  # "twice the diameter"
+    "stretcher_height": ("leg_rise", 1 / 3),  # "a third of the way up"
     "cutter_speed": ("fastest_speed", 1.0),
     "cradle_grip": ("post_width", 2.0),  # "twice the width"
 }
