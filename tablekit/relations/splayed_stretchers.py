@@ -47,7 +47,7 @@ CONSTANTS: tuple[Constant, ...] = ()
 
 _theta, _rise, _high = s.leg_resultant, s.leg_rise, stretcher_height
 _STRETCHERS = derived(DERIVATION, "stretchers")
-_WORKED = {3: "74.48 deg", 4: "77.38 deg"}  # with legs that lean 18°
+_LEAN = {"leg_resultant": "18 deg", "sight_turn": "0 deg"}
 # Only legs that lean straight out meet both ends of a stretcher alike; rounding is let pass.
 _STRAIGHT = Limit(
     sp.Float(1e-6) - s.sight_turn, "the legs lean straight out", otherwise="leave out"
@@ -64,7 +64,7 @@ RADIUS = Relation(
     why="Foot, socket and that point lie on one line in plan, at distances that are as the "
     "heights; Stewart's theorem gives its distance from the centre.",
     source=_STRETCHERS,
-    limits=(Limit(_rise - _high, "the stretchers are below the top", otherwise="leave out"),),
+    limits=(Limit(_rise - _high, "the stretchers are below the top"),),
     checks=(
         Check(
             {"leg_rise": "300 mm", "stretcher_height": "100 mm", "foot_radius": "200 mm",
@@ -92,6 +92,11 @@ LEG_THERE = Relation(
 )  # fmt: skip
 
 
+def _along(count: int) -> sp.Expr:
+    """The square of the cosine of the angle between a stretcher and a leg."""
+    return (sp.sin(_theta) * sp.sin(sp.pi / count)) ** 2
+
+
 def angle(count: int) -> Relation:
     """Return the angle at which a stretcher meets three or four legs."""
     return Relation(
@@ -104,8 +109,7 @@ def angle(count: int) -> Relation:
         source=_STRETCHERS,
         limits=(_STRAIGHT,),
         checks=(
-            Check({"leg_resultant": "18 deg", "sight_turn": "0 deg"},
-                  {"stretcher_angle": _WORKED[count]},
+            Check(_LEAN, {"stretcher_angle": {3: "74.48 deg", 4: "77.38 deg"}[count]},
                   derived(DERIVATION, "stretchers, by hand")),
         ),
     )  # fmt: skip
@@ -116,7 +120,7 @@ def length(count: int) -> Relation:
     return Relation(
         name="length of a stretcher",
         equation=equal(
-            stretcher_length + leg_at_stretcher / sp.sin(stretcher_angle),
+            stretcher_length + leg_at_stretcher / sp.sqrt(1 - _along(count)),
             2 * sp.sin(sp.pi / count) * stretcher_radius,
         ),
         meaning="From axis to axis, less half of each leg.",
@@ -124,10 +128,10 @@ def length(count: int) -> Relation:
         "over the sine of the angle between them. The taper of the legs is left out: it takes off "
         "a few tenths of a millimetre.",
         source=_STRETCHERS,
+        limits=(_STRAIGHT,),
         checks=(
             Check(
-                {"leg_at_stretcher": "35 mm", "stretcher_radius": "170 mm",
-                 "stretcher_angle": _WORKED[count]},
+                {"leg_at_stretcher": "35 mm", "stretcher_radius": "170 mm", **_LEAN},
                 {"stretcher_length": {3: "258.1 mm", 4: "204.5 mm"}[count]},
                 derived(DERIVATION, "stretchers, by hand"),
             ),
@@ -138,17 +142,18 @@ def length(count: int) -> Relation:
 def turn(count: int) -> Relation:
     """Return how far the two mortises of a leg are turned from one another round it."""
     corner = sp.cos(2 * sp.pi / count)
-    there = sp.cos(stretcher_angle) ** 2
     return Relation(
         name="angle between the mortises of a leg",
-        equation=equal(sp.cos(stretcher_turn) * (1 - there), -corner - there),
+        equation=equal(
+            sp.cos(stretcher_turn) * (1 - _along(count)), -corner - _along(count)
+        ),
         meaning="Turn the leg by it in its cradle from one mortise to the other.",
         why="Level, the two stretchers of a leg enclose the corner of the figure that they make. "
         "Seen along the leaning leg it opens a little.",
         source=_STRETCHERS,
+        limits=(_STRAIGHT,),
         checks=(
-            Check({"stretcher_angle": _WORKED[count]},
-                  {"stretcher_turn": {3: "62.52 deg", 4: "92.87 deg"}[count]},
+            Check(_LEAN, {"stretcher_turn": {3: "62.52 deg", 4: "92.87 deg"}[count]},
                   derived(DERIVATION, "stretchers, by hand")),
         ),
     )  # fmt: skip
@@ -166,7 +171,8 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
         "go in, by bevel and cradle; or fit the legs dry, sight from leg to leg, and take the "
         "length off the piece.",
         common_practice("a third of the way up"),
-        first_to=("stretcher_radius", "stretcher_length", "leg_at_stretcher"), usual_share=(0.2, 2.5),
+        first_to=("stretcher_radius", "stretcher_length", "leg_at_stretcher"),
+        usual_share=(0.2, 2.5),
     ),
 )  # fmt: skip
 REQUIREMENTS: tuple[Requirement, ...] = ()

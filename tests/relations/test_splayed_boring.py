@@ -167,10 +167,10 @@ def test_stretchers_are_lines_between_the_legs(legs: str) -> None:
         axes = [leg(design, k) for k in range(count)]
         points = [a.foot - a.down * height / -a.down[2] for a in axes]
         there = {
-            **values, "stretcher_height": height / 1000, "leg_at_stretcher": 2 * axes[0].radius(points[0]),
+            **values, "stretcher_height": height / 1000,
+            "leg_at_stretcher": 2 * axes[0].radius(points[0]) / 1000,
             "stretcher_radius": float(np.linalg.norm(points[0][:2])) / 1000,
         }  # fmt: skip
-        there["leg_at_stretcher"] /= 1000
         assert within(splayed_stretchers.RADIUS, there) < 1e-9
         assert within(splayed_stretchers.LEG_THERE, there) < 1e-9
         if design.turn:
