@@ -28,8 +28,8 @@ stretcher_angle = Quantity(
     "upper side", 20, 90, latex=r"\psi_z",
 )  # fmt: skip
 leg_at_stretcher = Quantity(
-    "leg_at_stretcher", "D_z", "mm", "diameter of a leg, square to its axis, where its stretchers meet it",
-    5, 200, latex="D_z",
+    "leg_at_stretcher", "D_z", "mm", "diameter of a leg, square to its axis, where its stretchers "
+    "meet it", 5, 200, latex="D_z",
 )  # fmt: skip
 stretcher_length = Quantity(
     "stretcher_length", "l_z", "mm", "length of a stretcher between its shoulders, along its axis",
