@@ -343,7 +343,8 @@ def _legs(job: Design) -> Iterator[Row]:
         yield "two bevels", sheet.shop("side_bevel"), f"seen from the side; {front} from the front"
     hole, wide = sheet.shop("guide_length"), sheet.shop("guide_width")
     yield "guide block", wide, f"square; hole {hole} long, base sawn to the lean"
-    yield "depth stop", sheet.shop("bit_stop"), "edges of the bit to the end of that block"
+    if sheet.number("socket_cover") > 0:
+        yield "depth stop", sheet.shop("bit_stop"), "edges of the bit to the end of that block"
     yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
 
 

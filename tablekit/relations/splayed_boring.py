@@ -197,10 +197,11 @@ POINT = Requirement(
     quantity="point_cover",
     source=common_practice("2 mm"),
     good=(2, None),
-    tolerable=(0, None),
-    too_low="The point of the bit comes through the upper face or nearly so.",
-    mend_low="Bore with a shorter point (bit_point), file the lead screw back, or bore less deep.",
-    care="For a tenon that goes right through, clamp waste wood under the top.",
+    tolerable=(None, None),
+    too_low="The point of the bit comes through the upper face or nearly so. That is right only "
+    "for a through tenon that is wedged.",
+    mend_low="Bore with a shorter point (bit_point) or less deep; right through only into waste "
+    "wood clamped to the upper face.",
     fine="The point stops short of the upper face. Set a depth stop and try it in scrap: with a "
     "guide block, {bit_stop} from the edges of the bit to the stop. Clamp top and block, and keep "
     "your hands out from under the top while the bit turns.",

@@ -369,8 +369,9 @@ def relations(kind: str, count: int) -> tuple[Relation, ...]:
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         foot_friction, sp.Rational(1, 5),
-        "Dry wood or felt on a smooth dry floor grips with 0.3 to 0.5; two thirds of the least of "
-        "it is relied on. On a wet or waxed floor give 0.",
+        "Dry wood on a smooth, dry floor is held by 0.3 to 0.5 of the force on it; two thirds of "
+        "the least of that is relied on. For a wet or waxed floor, or felt on a polished one, give "
+        "0.",
         from_memory("Wood Handbook, chapter 5, friction: 0.3 to 0.5 for dry wood"),
         first_to=("load_moment",), usual=(0, 0.6),
     ),

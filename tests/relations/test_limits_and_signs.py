@@ -77,7 +77,7 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "rim_shear_used": ((None, 1), (None, 1.4)),
     "split_strength_used": ((None, 1), (None, 1.4)),
     "tenon_crushing_used": ((None, 1), (None, None)),
-    "point_cover": ((2, None), (0, None)),
+    "point_cover": ((2, None), (None, None)),
     "tipping_push": ((60, None), (30, None)),
     "stability_ratio": ((1, None), (0.5, None)),
     "top_strength_used": ((None, 1), (None, 1.4)),
