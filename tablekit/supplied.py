@@ -88,10 +88,11 @@ def _of_the_wood(wood: Wood) -> Iterator[Supplied]:
         yield from _strengths(species, wood.cut or CUTS[0])
     if species is not None and CUTS[0] in species.across_shares:
         # Along the rings, as the posts' movement is taken.
-        yield Supplied(
-            "post_across_share", species.across_shares[CUTS[0]], "post_across_share",
-            f"that of {species.name}, [wood]", label=f"published, {species.name}",
-        )  # fmt: skip
+        for name in ("post_across_share", "tenon_across_share"):
+            yield Supplied(
+                name, species.across_shares[CUTS[0]], name,
+                f"that of {species.name}, [wood]", label=f"published, {species.name}",
+            )  # fmt: skip
     if movement is not None:
         yield _coefficient(movement, wood.cut or CUTS[0], stated=wood.cut is not None)
         yield from _of_the_posts(movement)
@@ -160,11 +161,14 @@ def _coefficient(movement: Movement, cut: str, stated: bool) -> Supplied:
 
 
 def _of_the_posts(movement: Movement) -> Iterator[Supplied]:
-    """What a post moves between the walls of a notch, its growth rings either way."""
-    ways = {"post_coefficient": movement.tangential, "post_radial_coefficient": movement.radial}
+    """What a post moves in its notch, or a tenon in its socket, its growth rings either way."""
+    ways = {
+        "post_coefficient": movement.tangential, "post_radial_coefficient": movement.radial,
+        "tenon_coefficient": movement.tangential, "tenon_radial_coefficient": movement.radial,
+    }  # fmt: skip
     for name, value in ways.items():
         if value is not None:
-            which = "tangential" if name == "post_coefficient" else "radial"
+            which = "radial" if "radial" in name else "tangential"
             yield Supplied(
                 name, value, name, f"the {which} one of {movement.name}, [wood]",
                 label=f"published, {movement.name}",

@@ -89,13 +89,21 @@ def test_what_is_not_tabulated_stays_assumed() -> None:
     assert maple is not None and "tension_across" not in maple.strengths
 
 
-def test_splayed_legs_have_no_posts_to_reckon() -> None:
-    from pathlib import Path
+LEGS = 'kind = "stool"\n[given]\nseat_height = "450 mm"\n[base]\nstyle = "splayed legs"\n'
 
-    brief = Path(__file__).parents[1] / "notebooks" / "briefs" / "garden-stool.toml"
-    found = set_out(parse_brief(brief.read_text(encoding="utf-8")))
-    assert found.get("post_strength_used") is None
-    assert not any(note.startswith("Strength") for note in found.notes)
+
+def test_splayed_legs_have_the_strength_of_their_wood_and_no_posts() -> None:
+    # Wood Handbook, table 5-3a (quoted) and table 13-5: strength.csv and movement.csv
+    ash = sheet(LEGS, ASH)
+    assert ash.get("post_strength_used") is None
+    assert ash.number("bending_strength") == 103
+    assert ash.number("tenon_across_share") == 0.080
+    assert (ash.number("tenon_coefficient"), ash.number("tenon_radial_coefficient")) == (
+        ash.number("movement_coefficient"), 0.00169,
+    )  # fmt: skip
+    assert any(note.startswith("Strength and stiffness") for note in ash.notes)
+    weak = sheet(LEGS, '[wood]\nspecies = "basswood"\n')
+    assert weak.number("tenon_strength_used") > ash.number("tenon_strength_used")
 
 
 @each("name", every_species())

@@ -338,6 +338,13 @@ def _legs(job: Design) -> Iterator[Row]:
     turn = sheet.number("sight_turn")
     line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
     yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
+    if {"leg_rake", "leg_splay"} & job.brief.givens.keys():
+        front = sheet.shop("front_bevel")
+        yield "two bevels", sheet.shop("side_bevel"), f"seen from the side; {front} from the front"
+    hole, wide = sheet.shop("guide_length"), sheet.shop("guide_width")
+    yield "guide block", wide, f"square; hole {hole} long, base sawn to the lean"
+    if sheet.number("socket_cover") > 0:
+        yield "depth stop", sheet.shop("bit_stop"), "edges of the bit to the end of that block"
     yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
 
 

@@ -210,11 +210,18 @@ def _posts(sheet: Sheet, batch: _Batch, grades: int) -> Iterator[Step]:
 
 def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
     legs = base_of(sheet).count
-    yield batch.task("turn_legs", (), legs)
-    yield batch.task("drill_sockets", ("sand_top",), legs)
+    dried = sheet.number("tenon_moisture") < sheet.number("shop_moisture")
+    turned = "Saw out and shape the legs, then keep them warm and dry" if dried else ""
+    yield batch.task("turn_legs", (), legs, turned)
+    angle, deep = sheet.shop("drill_angle"), sheet.shop("socket_depth")
     # A blind socket leaves no end to wedge; a tenon that comes through is sawn and wedged.
     through = sheet.number("socket_cover") <= 0
-    words = "Fit the legs dry, then glue and wedge them in" if through else ""
+    bored = "right through into waste wood" if through else f"{deep} deep, with a depth stop"
+    words = f"Clamp the top and bore the sockets at {angle}, {bored}"
+    yield batch.task("drill_sockets", ("sand_top",), legs, words)
+    words = "Fit the legs dry, then glue and wedge them in, wedges across the grain of the top"
+    if not through:
+        words = "Fit the legs dry, growth rings across the grain of the top, then glue them in"
     yield from batch.sessions("fit_legs", ("turn_legs", "drill_sockets"), legs, words)
     yield batch.task("trim_legs", ("fit_legs",), legs)
 

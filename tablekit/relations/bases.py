@@ -286,10 +286,11 @@ class SplayedLegs(Base):
     drawn = False
     # Silence must not pass for a verdict.
     not_checked = (
-        "Not checked for splayed legs: the strength of legs and tenons, sway, a sloping floor, the "
-        "tilt of the top as cut, and how far a tenon works loose in its socket. Load a trial piece "
-        "well beyond use before anyone sits or leans on it. Have a seat for anyone but yourself "
-        "tested to your local code."
+        "Not checked for splayed legs: someone dropping onto the piece, rocking it on two legs or "
+        "sitting on the rim of a table, a foot that catches when the piece is dragged, and how far "
+        "the rim gives. The strength checks are a design aid, not a certificate: load a trial "
+        "piece well beyond use before anyone sits or leans on it. Have a seat for anyone but "
+        "yourself tested to your local code."
     )
 
     @property

@@ -29,6 +29,20 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
+        "Boring",
+        (
+            "side_bevel", "front_bevel", "press_tilt", "guide_length", "guide_width",
+            "guide_base", "guide_blank", "bit_stop", "bit_point", "point_cover",
+        ),
+    ),
+    (
+        "Stretchers, if there are any",
+        (
+            "stretcher_height", "stretcher_length", "stretcher_angle", "stretcher_turn",
+            "leg_at_stretcher",
+        ),
+    ),
+    (
         "Base",
         (
             "base_height", "leg_rise",
@@ -64,7 +78,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "Weight and tipping",
         (
             "wood_density", "top_mass", "base_mass", "total_mass", "tipping_load",
-            "inset_tipping_load", "tipping_push",
+            "inset_tipping_load", "tipping_push", "mass_height", "tipping_slope",
         ),
     ),
     (
@@ -76,7 +90,12 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "head_deflection", "rim_load", "rim_deflection", "lasting_deflection",
             "top_strength_used", "screw_withdrawal", "screw_strength_used", "seat_strength_used",
             "seat_screw_strength_used", "head_screws", "head_screw_length",
-            "head_screw_strength_used", "foot_bearing_strength_used", "sway", "twist",
+            "head_screw_strength_used", "foot_bearing_strength_used", "load_moment",
+            "push_moment", "leg_strength_used", "leg_buckling_used", "tenon_strength_used",
+            "slip_strength_used",
+            "tenon_shear_used", "socket_pressure", "socket_bearing_used", "floor_strength_used",
+            "withdrawal_used", "rim_shear_used", "split_strength_used", "foot_slide", "sway",
+            "twist",
         ),
     ),
     ("Level", ("head_height_tolerance", "foot_height_tolerance", "top_tilt", "rim_drop",
@@ -94,7 +113,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "top_factor",
             "top_movement", "winter_shrinkage", "summer_swelling", "narrowest_width",
             "widest_width", "lengthwise_movement", "winter_play", "radial_play", "summer_squeeze",
-            "sliding_drop",
+            "sliding_drop", "tenon_moisture", "tenon_play", "tenon_side_play", "tenon_squeeze",
         ),
     ),
     (

@@ -20,7 +20,7 @@ from tablekit.engine.shop import ShopStyle, mixed, shown_unit
 from tablekit.engine.source import Source, common_practice
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
-from tablekit.relations.quantities import INCH, MILLIMETRE, head_flat
+from tablekit.relations.quantities import INCH, MILLIMETRE, head_flat, top_thickness
 
 MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
@@ -52,9 +52,15 @@ _OWN: dict[str, tuple[Fraction, str]] = {
         "A chip of four thousandths carries its heat away; dust burns the rim.",
     ),
     "notch_clearance": (Fraction(4, 1000), ""),
+    "tenon_clearance": (Fraction(4, 1000), ""),
+    # Two thirds of it are the size of a bit.
+    "leg_diameter": (Fraction(15, 8), ""),
+    "leg_step": (Fraction(1, 32), "One leg a thirty-second of an inch out."),
     "glue_film": (Fraction(6, 1000), ""),
     "coat_film": (Fraction(4, 1000), "Some 400 square feet from a US gallon."),
 }  # fmt: skip
+# The same where a kind of piece has its own: by the size in millimetres as well.
+_OWN_OF_A_KIND: dict[tuple[str, float], Fraction] = {("top_diameter", 900.0): Fraction(36)}
 # What is said of a coverage, in the words of an inch shop: 4.88 g/m² is 1 lb on 1000 ft², 1 m² from
 # a litre is 41 ft² from a US gallon.
 _OWN_WORDS = {
@@ -63,6 +69,7 @@ _OWN_WORDS = {
     "1.4 m of a 28 mm edge": "4 1/2 ft of a 1 1/8 in edge",
 }
 _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
+    "socket_depth": (sp.Rational(3, 4) * top_thickness, "three quarters of the thickness"),
     "plate_width": (sp.Rational(3, 4) * head_flat, "three quarters of the flat"),
     "screw_length": (
         SCREW_LENGTH_INCHES,
@@ -108,7 +115,7 @@ def judged_in_practice(
 @cache
 def _in_inches(assumption: Assumption) -> Assumption:
     quantity = assumption.quantity
-    own, why = _OWN.get(quantity.name if quantity else "", (None, ""))
+    own, why = _own_size(assumption)
     metric = {}
     if quantity is not None and own is not None and quantity.unit == "mm":
         # What is said of the size speaks of it as it is here.
@@ -132,6 +139,18 @@ def _in_inches(assumption: Assumption) -> Assumption:
     else:
         value = _formula_in_inches(assumption.value)
     return replace(said, equation=sp.Eq(quantity, value, evaluate=False))
+
+
+def _own_size(assumption: Assumption) -> tuple[Fraction | None, str]:
+    """The size in inches that the rule does not give, and why where that has figures."""
+    quantity = assumption.quantity
+    if quantity is None:
+        return None, ""
+    if assumption.value.is_number:
+        size = round(quantity.from_si(float(assumption.value)), 6)
+        if (quantity.name, size) in _OWN_OF_A_KIND:
+            return _OWN_OF_A_KIND[quantity.name, size], ""
+    return _OWN.get(quantity.name, (None, ""))
 
 
 def _metres(inches: Fraction) -> sp.Rational:
@@ -171,7 +190,7 @@ _LENGTHS = frozenset({
     "lasting_deflection", "pad_room", "plate_room", "pass_depth", "screw_cover", "seat_to_top",
     "sliding", "slot_length", "socket_cover", "socket_edge", "sway", "twist", "thigh_room",
     "driver_room", "tenon_cheek", "tenon_gap", "edge_room", "edge_screws", "rim_thickness",
-    "clamp_reach",
+    "clamp_reach", "foot_slide", "leg_sway", "point_cover",
 })  # fmt: skip
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import sympy as sp
 
@@ -18,10 +20,19 @@ from tablekit.relations import (
     requirements,
     seating,
     splayed,
+    splayed_boring,
+    splayed_load,
     splayed_quantities,
+    splayed_season,
+    splayed_socket,
+    splayed_stand,
+    splayed_stretchers,
+    splayed_top,
+    strength,
     table,
     tipping,
     tipping_loads,
+    top_load,
     top_work,
     wood,
 )
@@ -32,12 +43,18 @@ from tablekit.relations.kinds import height_name, is_seat
 _MM = sp.Rational(1, 1000)
 _NUMBERS = {3: "three", 4: "four"}
 
+# What settles the top where it is given and no diameter is.
+_FOLLOWED_BY_TOP = (
+    "tipping_load", "stability_ratio", "seats", "seats_by_rim", "top_volume", "top_area",
+    "trammel_radius",
+)  # fmt: skip
+
 # --- Assumptions, firmest first -----------------------------------------------------------
 
 TOP_THICKNESS = assume(
     quantities.top_thickness,
-    40 * _MM,
-    "Deep enough for sockets that do not come through; planed from boards sawn 45 mm thick.",
+    45 * _MM,
+    "Deep enough for sockets that do not come through; planed from boards sawn 50 mm thick.",
     common_practice(),
     first_to=("rough_thickness",),
     usual=(15, 100),
@@ -73,12 +90,42 @@ SOCKET_DEPTH = assume(
 
 FOOT_DIAMETER = assume(
     s.foot_diameter,
-    s.leg_diameter,
-    "A straight leg; give foot_diameter for a tapered one.",
-    common_practice(),
+    sp.Rational(2, 3) * s.leg_diameter,
+    "A leg is bent least at its foot; for a straight leg give foot_diameter.",
+    common_practice("two thirds of the leg"),
     first_to=("leg_taper", "leg_volume"),
     usual_share=(0.3, 2),
     stated_by=("leg_taper",),
+)
+
+SEAT_DIAMETER = assume(
+    quantities.top_diameter,
+    300 * _MM,
+    "A round seat for one person; more than that makes a stool easier to tip.",
+    common_practice("300 to 360 mm"),
+    first_to=_FOLLOWED_BY_TOP,
+    usual=(200, 600),
+    says="the top is {} across",
+)
+
+TABLE_DIAMETER = assume(
+    quantities.top_diameter,
+    900 * _MM,
+    "Room for four; as wide as legs without stretchers carry well.",
+    common_practice(),
+    first_to=_FOLLOWED_BY_TOP,
+    usual=(300, 1600),
+    says="the top is {} across",
+)
+
+LEG_DIAMETER = assume(
+    s.leg_diameter,
+    45 * _MM,
+    "Two thirds of it make a tenon that bears a person near the edge, with no stretchers.",
+    common_practice("38 to 50 mm at the top"),
+    first_to=("leg_volume",),
+    usual=(20, 90),
+    says="the legs are {} thick under the top",
 )
 
 LINE_OF_SIGHT = assume(
@@ -99,20 +146,35 @@ SOCKET_RADIUS = assume(
     stated_by=("overhang", "socket_spread"),
 )
 
-LEAN = assume(
-    s.leg_resultant,
-    15 * sp.pi / 180,
-    "Enough to stand firmly without straining the sockets.",
-    common_practice("10° to 20°"),
-    usual=(0.5, 40),
-    usual_source=common_practice("mostly 8° to 22°, and 30° with stretchers"),
-    stated_by=("drill_angle",),
-    says="the legs lean {}",
-)
+
+def _lean(degrees: int, why: str) -> Assumption:
+    return assume(
+        s.leg_resultant,
+        degrees * sp.pi / 180,
+        why,
+        common_practice("10° to 20°"),
+        usual=(0.5, 40),
+        usual_source=common_practice("mostly 8° to 22°, and 30° with stretchers"),
+        stated_by=("drill_angle",),
+        says="the legs lean {}",
+    )
+
+
+_FIRM = "Enough to stand firmly without straining the sockets."
+# By the kind of piece and the number of its legs. Three feet stand on a narrower triangle than four
+# on the same circle, so a stool on three leans more, and a table on four need not lean so far.
+LEANS = {
+    ("table", 3): _lean(15, _FIRM),
+    ("table", 4): _lean(12, "Four feet stand firmly with less lean than three."),
+    ("stool", 3): _lean(18, "On three feet a small stool needs this much to bear a sitter near the "
+                            "edge."),
+    ("stool", 4): _lean(15, _FIRM),
+}  # fmt: skip
 
 FIRMEST_FIRST: tuple[Assumption, ...] = (
     assumptions.DENSITY, assumptions.RIM_PER_SITTER, TOP_THICKNESS, assumptions.PAD_PROJECTION,
-    SIGHT_TURN, TENON_DIAMETER, SOCKET_DEPTH, FOOT_DIAMETER, LINE_OF_SIGHT, SOCKET_RADIUS, LEAN,
+    SIGHT_TURN, TENON_DIAMETER, SOCKET_DEPTH, FOOT_DIAMETER, LINE_OF_SIGHT, LEG_DIAMETER,
+    SOCKET_RADIUS,
 )  # fmt: skip
 
 # --- Requirements -------------------------------------------------------------------------
@@ -136,6 +198,11 @@ TIPPING = replace(
     mend_low="Set the feet wider, make the base heavier or the top smaller.",
     care="Never let anyone sit or lean on the rim, keep children from climbing on it, and have a "
     "piece for public use tested to your local code.",
+)
+
+STOOL_TIPPING = replace(
+    requirements.STOOL_TIPPING,
+    mend_low="Set the feet wider, make the base heavier or the seat smaller.",
 )
 
 LEGS_UNDER_TOP = replace(
@@ -182,8 +249,7 @@ OVER_SOCKET = Requirement(
     too_low="The bit comes through the upper face or nearly so, and its point sooner. That is "
     "right only for a through tenon that is wedged.",
     mend_low="Set a depth stop, and try it in scrap.",
-    fine="The bit stops short of the upper face. The point of an auger bit goes deeper than its "
-    "edges: allow for it.",
+    fine="The edges of the bit stop short of the upper face; its point goes deeper.",
 )
 
 OUTSIDE_SOCKET = Requirement(
@@ -218,34 +284,71 @@ ALL_ROUND = Requirement(
 )
 
 
+# What stands, holds and fits, in the order of a textbook.
+PARTS: tuple[Any, ...] = (
+    splayed_stand, splayed_load, splayed_socket, splayed_top, splayed_season, splayed_boring,
+    splayed_stretchers,
+)  # fmt: skip
+
+
 def requirements_of(kind: str, count: int) -> tuple[Requirement, ...]:
     """The requirements on a "table" or a "stool" on three or four legs."""
     both = (
-        TIPPING, tipping_loads.WANTED, LEG_LEAN, SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET,
-        LEGS_UNDER_TOP, FEET,
+        STOOL_TIPPING if is_seat(kind) else TIPPING, tipping_loads.WANTED, LEG_LEAN,
+        SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET, LEGS_UNDER_TOP, FEET,
         *((ALL_ROUND,) if count == 4 else ()),
+        *(one for part in PARTS for one in part.REQUIREMENTS),
     )  # fmt: skip
     if is_seat(kind):
-        return (people.SEAT, tipping_loads.LEANING_SITTER, *both)
-    return (requirements.HEIGHT, KNEES, people.THIGHS, *both)
+        level = {splayed_stand.LEVEL: splayed_stand.STOOL_LEVEL}
+        return (
+            people.SEAT, tipping_loads.LEANING_SITTER, *(level.get(one, one) for one in both)
+        )  # fmt: skip
+    return (requirements.HEIGHT, KNEES, people.THIGHS, requirements.PUSH, *both)
 
 
 # --- The network --------------------------------------------------------------------------
 
 
-def assumptions_of(kind: str) -> tuple[Assumption, ...]:
-    """The assumptions of a "table" or a "stool", firmest first."""
+# A maker who fixes how much of a strength is used expects the load to follow.
+_GIVES_WAY_TO = {
+    "design_load": (
+        "foot_force", "load_moment", "leg_moment", "leg_strength_used", "tenon_strength_used",
+        "slip_strength_used", "tenon_cross_force", "tenon_shear_used", "socket_pressure",
+        "socket_bearing_used", "floor_strength_used", "rim_shear_used", "split_strength_used",
+        "leg_buckling_used", "foot_slide", "middle_moment",
+    ),
+    "rim_load": ("push_moment", "withdrawal_used", "sway"),
+    "seat_pad": (),
+}  # fmt: skip
+
+
+def _loads_assumed(kind: str, count: int) -> Iterator[Assumption]:
+    """What is assumed of loads, woods, fits and tools, as far as this kind of piece has it."""
+    own = (relation for part in _stated(kind, count) for relation in part)
+    stated = (*_loads(kind, count), *people.relations(kind), *own)
+    named = {name for one in stated for name in one.symbols}
+    every = (
+        *tipping_loads.ASSUMPTIONS, *people.ASSUMPTIONS, *strength.ASSUMPTIONS,
+        *top_load.ASSUMPTIONS, *(one for part in PARTS for one in part.ASSUMPTIONS),
+    )  # fmt: skip
+    for one in every:
+        if one.quantity is not None and (name := one.quantity.name) in named:
+            yield replace(one, first_to=frozenset(_GIVES_WAY_TO.get(name, one.first_to)))
+
+
+def shape_of(kind: str, count: int) -> tuple[Assumption, ...]:
+    """The assumptions that settle the shape of a "table" or a "stool", firmest first."""
+    seat = is_seat(kind)
+    across = SEAT_DIAMETER if seat else TABLE_DIAMETER
+    own = (a for a in FIRMEST_FIRST if not (seat and a is assumptions.RIM_PER_SITTER))
+    return (*own, across, LEANS[kind, count])
+
+
+def assumptions_of(kind: str, count: int) -> tuple[Assumption, ...]:
+    """The assumptions of a "table" or a "stool" on three or four legs, firmest first."""
     # Loads and seats are firmer than the shape: a load that is wanted is met by the lean.
-    named = {name for one in (*_loads(kind, 3), *people.relations(kind)) for name in one.symbols}
-    used = tuple(
-        one
-        for one in (*tipping_loads.ASSUMPTIONS, *people.ASSUMPTIONS)
-        if one.quantity is not None and one.quantity.name in named
-    )
-    if is_seat(kind):
-        own = tuple(a for a in FIRMEST_FIRST if a is not assumptions.RIM_PER_SITTER)
-        return (*used, *own)
-    return (*used, *FIRMEST_FIRST)
+    return (*_loads_assumed(kind, count), *shape_of(kind, count))
 
 
 def relations(kind: str, count: int) -> tuple[Relation, ...]:
@@ -272,12 +375,24 @@ def relations(kind: str, count: int) -> tuple[Relation, ...]:
         *_loads(kind, count),
         *people.relations(kind),
         *top_work.relations(count),
+        *(relation for part in _stated(kind, count) for relation in part),
     )  # fmt: skip
 
 
+def _stated(kind: str, count: int) -> Iterator[tuple[Relation, ...]]:
+    """The relations of what stands, holds and fits, part by part."""
+    yield splayed_stand.relations(kind, count)
+    yield (strength.STRENGTH_FACTOR,)
+    yield splayed_load.relations(kind, count)
+    yield splayed_socket.relations()
+    yield splayed_top.relations(kind, count)
+    yield splayed_season.relations()
+    yield splayed_boring.relations()
+    yield splayed_stretchers.relations(count)
+
+
 def _loads(kind: str, count: int) -> tuple[Relation, ...]:
-    """What tips it, other than a hand on the rim. Slopes need the height of the mass, which is not
-    calculated here."""
+    """What tips it, other than a hand on the rim."""
     loads = tipping_loads
     if is_seat(kind):
         high = quantities.seat_height
@@ -295,9 +410,11 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     named = {name for relation in declared for name in relation.symbols}
     every = (
         *splayed_quantities.EVERY, *wood.QUANTITIES, *top_work.QUANTITIES,
-        *tipping_loads.QUANTITIES, *people.QUANTITIES,
+        *tipping_loads.QUANTITIES, *people.QUANTITIES, *strength.QUANTITIES, strength.rim_load,
+        *(quantity for part in PARTS for quantity in part.QUANTITIES),
     )  # fmt: skip
-    return tuple(quantity for quantity in every if quantity.name in named)
+    own = {quantity.name: quantity for quantity in every if quantity.name in named}
+    return tuple(own.values())
 
 
 def wishes(kind: str) -> tuple[str, ...]:
@@ -316,9 +433,15 @@ def declared(kind: str, count: int) -> Declared:
     return Declared(
         quantities=quantities_of(stated),
         relations=stated,
-        assumptions=(*assumptions_of(kind), *top_work.assumptions(count)),
-        shape=assumptions_of(kind),
-        constants=(quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS),
+        assumptions=(*assumptions_of(kind, count), *top_work.assumptions(count)),
+        shape=shape_of(kind, count),
+        constants=(
+            quantities.STANDARD_GRAVITY,
+            quantities.MILLIMETRE,
+            *wood.CONSTANTS,
+            *top_work.CONSTANTS,
+            *splayed_socket.CONSTANTS,
+        ),
         requirements=(*requirements_of(kind, count), *top_work.requirements(count)),
         wishes=wishes(kind),
     )

@@ -64,7 +64,20 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "tenon_wood": ((10, None), (3, None)),
     "thigh_room": ((190, None), (None, None)),
     "visible_slope_used": ((None, 2), (None, 4)),  # of a seat; that of a table is in test_levelling
-    "tipping_load": ((200, None), (100, None)),
+    # Of a stool; that of a table is in test_splayed_declarations.
+    "tipping_load": ((200, None), (30, None)),
+    "leg_strength_used": ((None, 1), (None, 1.4)),
+    "leg_buckling_used": ((None, 0.4), (None, 0.8)),
+    "tenon_strength_used": ((None, 1), (None, 1.4)),
+    "slip_strength_used": ((None, 1), (None, 1.5)),
+    "tenon_shear_used": ((None, 1), (None, 1.4)),
+    "socket_bearing_used": ((None, 1), (None, 2)),
+    "floor_strength_used": ((None, 1), (None, 1)),
+    "withdrawal_used": ((None, 0.5), (None, 1)),
+    "rim_shear_used": ((None, 1), (None, 1.4)),
+    "split_strength_used": ((None, 1), (None, 1.4)),
+    "tenon_crushing_used": ((None, 1), (None, None)),
+    "point_cover": ((2, None), (None, None)),
     "tipping_push": ((60, None), (30, None)),
     "stability_ratio": ((1, None), (0.5, None)),
     "top_strength_used": ((None, 1), (None, 1.4)),
@@ -170,6 +183,8 @@ crushing_strength_used notch_clearance head_height_1 head_height_2 head_height_3
 foot_beyond_rim tenon_cheek joints_in_time underside_overhang edge_room screw_room clamps_spare
 reach_spare last_stop
 notch_sense top_fall_x top_fall_y overhang_as_cut feet_middle_x feet_middle_y floor_rise_x
+point_cover tenon_clearance tenon_crushing_used tenon_play tenon_side_play tenon_squeeze
+tenon_turned_squeeze
 floor_rise_y floor_at_middle underside_rise_x underside_rise_y underside_at_middle
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
@@ -208,6 +223,10 @@ planks_cost boards_cost fittings_cost finish_cost material_cost quote_minutes qu
 labour_rate labour_cost overhead_share overhead_cost lot_cost margin_share quote_price margin
 cradle_lift cradle_gap cradle_play cradle_toe sled_hold
 wedge_thin wedge_rise wedge_thick wedge_gauge_rise
+bit_point edge_moment floor_strength_used foot_friction foot_slide leg_buckling_used leg_moment
+leg_step leg_strength_used load_moment load_reach middle_moment press_tilt push_moment push_radius
+rim_shear_used slip_strength_used socket_bearing_used socket_pressure split_strength_used
+tenon_cross_force tenon_shear_used tenon_strength_used withdrawal_used
 top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
 """
 MAY_BE_NOTHING = set(_NOTHING.split())

@@ -124,5 +124,5 @@ def test_legs_have_the_area_of_a_cone_but_for_its_slant(legs: str, count: int) -
     length, slimmer = sheet.number("shoulder_length"), (40 - 28) / 2
     cone = math.pi * (20 + 14) * math.hypot(length, slimmer)  # lateral area of a frustum
     assert sheet.number("base_area") * 1e6 == pytest.approx(count * cone, rel=2e-4)
-    assert sheet.number("rough_thickness") == pytest.approx(44)
+    assert sheet.number("rough_thickness") == pytest.approx(45 + 2 * 0.5 + 2 * 1.5)
     assert sheet.get("post_laminations") is None

@@ -21,6 +21,8 @@ from tablekit.relations import (
     quantities,
     splayed_family,
     splayed_quantities,
+    splayed_socket,
+    strength,
     tipping_loads,
     top_work,
     wood,
@@ -37,7 +39,10 @@ ALL = {
     for kind, legs in FAMILIES
     for relation in splayed_family.relations(kind, bases.LEGS[legs])
 }
-_CONSTANTS = (quantities.STANDARD_GRAVITY, *wood.CONSTANTS, *top_work.CONSTANTS)
+_CONSTANTS = (
+    quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS, *top_work.CONSTANTS,
+    *splayed_socket.CONSTANTS,
+)  # fmt: skip
 CONSTANTS = {c.name: c for c in _CONSTANTS}
 # Legs in sockets need no plates: nothing of the fastening is spoken of.
 OF_POSTS = {
@@ -50,14 +55,14 @@ TOP_WORK = {
     for quantity in set(top_work.QUANTITIES) - set(fixing.QUANTITIES)
     if quantity.name not in OF_POSTS
 }
-# Slopes want the height of the centre of mass, which is not reckoned for such legs.
-LOADS = {q for q in tipping_loads.QUANTITIES if not q.name.endswith(("_slope", "_centre"))} - {
-    q for q in tipping_loads.QUANTITIES if q.name in ("mass_height", "placed_height")
-}
+# What a plate on a notch or a head bears is not spoken of.
+HOLDING = {q for q in (*strength.QUANTITIES, strength.rim_load) if q.name != "trusted_bearing"}
+OWN = {q for part in splayed_family.PARTS for q in part.QUANTITIES}
 QUANTITY = {
     q.name: q
     for q in (
-        *splayed_quantities.EVERY, *wood.QUANTITIES, *TOP_WORK, *LOADS, *people.QUANTITIES,
+        *splayed_quantities.EVERY, *wood.QUANTITIES, *TOP_WORK, *tipping_loads.QUANTITIES,
+        *people.QUANTITIES, *HOLDING, *OWN,
     )
 }  # fmt: skip
 DIMENSIONS = {name: item.dimension for name, item in {**QUANTITY, **CONSTANTS}.items()}
@@ -113,7 +118,14 @@ def test_says_why_and_where_from(name: str) -> None:
             assert source.text
 
 
-@each("assumption", splayed_family.FIRMEST_FIRST, ids=lambda a: a.name)
+SHAPE = {
+    f"{one.name}, {kind} on {legs}": one
+    for kind, legs in FAMILIES
+    for one in splayed_family.assumptions_of(kind, bases.LEGS[legs])
+}
+
+
+@each("assumption", SHAPE.values(), ids=SHAPE)
 def test_assumptions_say_why_balance_and_lie_in_range(assumption: Relation) -> None:
     if not assumption.value.is_number:  # a bare number is in the coherent unit
         check_equation(assumption.name, assumption.equation, DIMENSIONS)
@@ -128,8 +140,9 @@ def test_assumptions_say_why_balance_and_lie_in_range(assumption: Relation) -> N
 def test_no_relation_repeats_the_others_and_three_givens_settle_all(kind: str, legs: str) -> None:
     """Gradients at the sample are independent, and square with the assumptions and three givens."""
     values, declared = sample(kind, legs), splayed_family.relations(kind, bases.LEGS[legs])
-    statements = [*declared, *network(kind, style="splayed legs", legs=legs).assumptions]
     given = {"top_diameter", "leg_diameter", splayed_family.wishes(kind)[0]}
+    assumed = network(kind, style="splayed legs", legs=legs).assumptions
+    statements = [*declared, *(one for one in assumed if one.quantity.name not in given)]
     names = [q.name for q in splayed_family.quantities_of(declared) if q.name not in given]
     # 40 mm is just eight router passes: no slope can be taken on the step of a count.
     left_out = {"tipping_load": 100.0, "inset_tipping_load": 100.0}
@@ -221,6 +234,14 @@ def test_requirements_ask_about_what_is_there(kind: str, legs: str) -> None:
         assert "post" not in told and "notch" not in told and "head" not in told
 
 
+def test_regression_a_hand_tips_a_table_that_a_stool_may_not_withstand() -> None:
+    # common practice, our own limits; test_limits_and_signs has that of a stool
+    assert (splayed_family.TIPPING.good, splayed_family.TIPPING.tolerable) == (
+        (200, None), (100, None),
+    )  # fmt: skip
+    assert splayed_family.TIPPING in splayed_family.requirements_of("table", 3)
+
+
 def verdicts(**givens: float) -> dict[str, str]:
     asked = {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 38.0, **givens}
     sheet = network("stool", style="splayed legs", legs="four legs").solve(asked)
@@ -273,14 +294,15 @@ def test_checks_go_from_pass_through_caution_to_fail(
         assert verdicts(**bad)[name] == "fail"
 
 
-def test_a_straight_leg_is_assumed_and_a_tapered_one_may_be_given() -> None:
-    asked = {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 38.0}
+def test_a_tapered_leg_is_assumed_and_a_straight_one_may_be_given() -> None:
+    asked = {"seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 39.0}
     of = network("stool", style="splayed legs")
-    straight = of.solve(asked)
-    assert straight["foot_diameter"].origin == "assumed"
-    assert straight.number("leg_taper") == 0
-    tapered = of.solve({**asked, "foot_diameter": 26.0})
+    tapered = of.solve(asked)
+    assert tapered["foot_diameter"].origin == "assumed"
+    assert tapered.number("foot_diameter") == pytest.approx(26)  # common practice, two thirds
     assert tapered.number("leg_taper") > 0
+    straight = of.solve({**asked, "foot_diameter": 39.0})
+    assert straight.number("leg_taper") == 0
     assert tapered.number("leg_volume") < straight.number("leg_volume")
 
 

@@ -24,7 +24,7 @@ ASSUMED = [entry.relation for entry in declared() if entry.what == "assumption"]
 _FIGURES = """
 axis_offset=0 notch_relief=0 pad_projection=3 plate_gap=0 plate_factor=1 top_factor=1
 rim_per_sitter=610
-splay=54.7356103 top_thickness=28/40 wood_density=620 edge_loss=2 end_waste=15 top_margin=10
+splay=54.7356103 top_thickness=28/45 wood_density=620 edge_loss=2 end_waste=15 top_margin=10
 head_turn=0 post_coefficient=0.00315 post_radial_coefficient=0.00169 post_across_share=0.06
 notch_clearance=0.1 lasting_load=100 creep_factor=2 seat_pad=200 head_screws=1 head_screw_length=40
 pad_recess=2 driver_clear=15 screw_shank=5 slot_spare=2 caul_depth=40 clamp_capacity=4000
@@ -36,7 +36,7 @@ foot_step=0.5 head_step=0.5 visible_slope=0.00333333333 coat_film=100 coats=3 jo
 lamination_edges=6 planing_allowance=1.5 post_cleaning=2 post_laminations=3 post_trim=40
 sanding_allowance=0.5 dampest_humidity=65 dampest_temperature=24 driest_humidity=30
 driest_temperature=21 shop_humidity=50 shop_temperature=18 movement_coefficient=0.00315
-seat_to_top=280 leg_resultant=15 sight_line=45 bending_strength=95 compression_along=48
+seat_to_top=280 leg_resultant=15/18/12 sight_line=45 bending_strength=95 compression_along=48
 elastic_modulus=11500 tension_across=5 coat_interval=480 first_grit=80
 grit_step=1.5 last_grit=320 cut_margin=15 spacing_limit=200 tenon_reach=25 tenon_width=50
 shortest_kept=300 rim_strip=20
@@ -48,6 +48,9 @@ day_start=540 filler_wait=720 glue_wait=720 pace=1 working_day=360
 jig_sheet=18 cradle_share=0.666666666667 cradle_lift=3 cradle_gap=3 cradle_play=3 wedge_thin=3
 wedge_gauge=100 sled_rail_width=60 sled_hold=50 stop_block=100 stop_short=50 trammel_sheet=9
 rim_left=1.5 hole_aside=20
+top_diameter=300/900 leg_diameter=45 foot_friction=0.2 leg_step=1 guide_wall=15 bit_point=3
+tenon_coefficient=0.00315 tenon_radial_coefficient=0.00169 tenon_across_share=0.06
+tenon_moisture=6 tenon_clearance=0.1
 """
 FIGURES = {
     name: [float(one) for one in figures.split("/")]
@@ -65,7 +68,9 @@ SHARES = {
     "socket_depth": ("top_thickness", 7 / 10),  # "seven tenths of the thickness"
     "socket_radius": ("top_diameter", 1 / 3),  # two thirds of the way to the rim
     "tenon_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
-    "foot_diameter": ("leg_diameter", 1.0),  # "A straight leg"
+    "foot_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
+    "guide_length": ("tenon_diameter", 2.0),  # "twice the diameter"
+    "stretcher_height": ("leg_rise", 1 / 3),  # "a third of the way up"
     "cutter_speed": ("fastest_speed", 1.0),
     "cradle_grip": ("post_width", 2.0),  # "twice the width"
 }
