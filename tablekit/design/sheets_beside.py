@@ -59,6 +59,8 @@ def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
         from tablekit.planning.edge_plan import step_sheets
 
         yield SheetsBeside("Each step of the bevel", tuple(step_sheets(design.sheet)))
+    if design.leg_work is not None:
+        yield SheetsBeside("Legs at the bench", (design.leg_work.bench,))
     if design.quote is not None:
         yield SheetsBeside("The quote", (design.quote.sheet,))
     if design.delivery is not None:

@@ -40,14 +40,13 @@ Words = Text | Subheading
 
 def arrangement(job: Design) -> Section:
     """Elevation and plan."""
-    from tablekit.drawing.general import lay_out
-    from tablekit.drawing.views import subject
+    from tablekit.drawing.general import lay_out, shown
 
     alt = f"General arrangement of {job.sheet.name}: elevation and plan with the main sizes."
     drawing = drawing_of(
         alt,
         "general-arrangement",
-        lambda paper: lay_out(subject(job.sheet, job.solids.model), paper).ink,
+        lambda paper: lay_out(shown(job.sheet, job.solids), paper).ink,
     )
     return Section("General arrangement", (drawing,), fresh=True)
 

@@ -54,6 +54,13 @@ block_height = _mm(
 foot_off = _mm(
     "foot_off", "o", "what the level cut takes off the inner side of a leg, along it", 0.01, 900
 )
+level_height = _mm(
+    "level_height", "H_l", "level feet, without pads, to the upper face of the top", 20, 3000
+)
+octagon_square = _mm("octagon_square", "A", "side of a square blank", 5, 500)
+octagon_mark = _mm(
+    "octagon_mark", "c", "arris of a square blank to the line of its octagon, on each face", 1, 200
+)
 standing_height = _mm(
     "standing_height", "H_b", "board to the upper face of the top, the legs as turned", 20, 3000
 )
@@ -144,6 +151,22 @@ STATION = Relation(
     ),
 )  # fmt: skip
 
+OCTAGON = Relation(
+    name="octagon on a square blank",
+    equation=equal(octagon_mark * (2 + sp.sqrt(2)), octagon_square),
+    meaning="The corners of a square blank are planed off to these lines before it is made round.",
+    why="Each face is left with a side of the octagon between two marks; that side is the slope of a "
+    "corner, √2 times the mark, so two marks and √2 of one make up the face.",
+    source=derived(DERIVATION, "turning"),
+    checks=(
+        Check(
+            {"octagon_square": "100 mm"},
+            {"octagon_mark": "29.29 mm"},
+            derived(DERIVATION, "turning"),
+        ),
+    ),
+)
+
 # --- Boring -------------------------------------------------------------------------------
 
 MOUTH_LENGTH = Relation(
@@ -221,22 +244,37 @@ FOOT_OFF = Relation(
 
 STANDING_HEIGHT = Relation(
     name="height before the feet are cut",
-    equation=equal(standing_height, block_height + s.leg_rise + q.top_thickness),
+    equation=equal(standing_height, block_height + level_height),
     meaning="The piece stands too high by just what the block marks.",
-    why="Block, legs and top are stacked on one another.",
+    why="What is below the pencil line comes off.",
     source=derived(DERIVATION, "levelling"),
     checks=(
         Check(
-            {"block_height": "8.56 mm", "leg_rise": "400 mm", "top_thickness": "40 mm"},
+            {"block_height": "8.56 mm", "level_height": "440 mm"},
             {"standing_height": "448.6 mm"},
-            derived(DERIVATION, "levelling: 8.56 + 400 + 40"),
+            derived(DERIVATION, "levelling: 8.56 + 440"),
+        ),
+    ),
+)
+
+LEVEL_HEIGHT = Relation(
+    name="height without pads",
+    equation=equal(level_height, s.leg_rise + q.top_thickness),
+    meaning="How high the piece is when its feet are cut and the pads are still to come.",
+    why="Legs and top are stacked on one another.",
+    source=derived(DERIVATION, "levelling"),
+    checks=(
+        Check(
+            {"leg_rise": "400 mm", "top_thickness": "40 mm"},
+            {"level_height": "440 mm"},
+            derived(DERIVATION, "levelling: 400 + 40"),
         ),
     ),
 )
 
 RELATIONS: tuple[Relation, ...] = (
     SHOULDER_CLEAR, TENON_LENGTH, SHOULDER_GAP, TURNED_LENGTH, MOUTH_LENGTH, GAUGE_LEAN,
-    BLOCK_HEIGHT, FOOT_OFF, STANDING_HEIGHT,
+    BLOCK_HEIGHT, FOOT_OFF, LEVEL_HEIGHT, STANDING_HEIGHT,
 )  # fmt: skip
 GIVEN: tuple[Quantity, ...] = (
     s.leg_diameter, s.foot_diameter, s.leg_taper, s.leg_resultant, s.leg_length, s.leg_blank,
@@ -244,5 +282,5 @@ GIVEN: tuple[Quantity, ...] = (
 )  # fmt: skip
 QUANTITIES: tuple[Quantity, ...] = (
     *GIVEN, shoulder_clear, tenon_length, shoulder_gap, turned_length, mouth_length, gauge_lean,
-    block_height, foot_off, standing_height,
+    block_height, foot_off, level_height, standing_height,
 )  # fmt: skip

@@ -157,8 +157,8 @@ def build_legs(sheet: NumberSheet, sides: int = LEG_SIDES) -> LegModel:
 
     sides  of the polygon that stands for a leg's circle
 
-    Raises DesignError, naming them, when the sheet leaves open what the solids need, and ValueError
-    when the level cut leaves nothing of a leg.
+    Raises DesignError, naming them, when the sheet leaves open what the solids need, and when the
+    level cut leaves nothing of a leg.
     """
     wanted = (*NEEDED, height_name(sheet.kind))
     missing = [name for name in wanted if sheet.get(name) is None]
@@ -216,7 +216,7 @@ def _shaft(sheet: NumberSheet, foot: Array, along: Array, length: float, sides: 
     # Each line of the cone runs until it is as high as the middle of the foot.
     reach = -radius * spokes[:, 2] / (along[2] + taper * spokes[:, 2])
     if (reach >= length).any():
-        raise ValueError("the level cut of the foot leaves nothing of a leg")
+        raise DesignError("a leg is so short for its thickness that the level cut leaves none of it")
     low = foot + np.outer(reach, along) + (radius + taper * reach)[:, None] * spokes
     high = foot + length * along + (radius + taper * length) * spokes
     return _rod("leg", low, high)
