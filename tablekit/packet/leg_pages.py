@@ -1,4 +1,4 @@
-"""The pages of a packet for splayed legs: sockets, legs, fitting, levelling, what to check."""
+"""The pages of a packet for splayed legs: sockets, legs, boring, fitting, levelling, gauge."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
-from tablekit.packet.document import Plate, Section, Steps, Text, told
+from tablekit.packet.document import Plate, Section, Steps, Subheading, Text, told
 
 if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
 
 # Least heights of the drawings, mm.
-APART, SEAT, SOCKET, LEG, FOOT = 85.0, 110.0, 62.0, 52.0, 58.0
+APART, SEAT, SOCKET, GUIDE, LEG, FOOT = 68.0, 110.0, 62.0, 55.0, 50.0, 58.0
 
 
 def parts(job: Design) -> Section | None:
@@ -32,12 +32,11 @@ def parts(job: Design) -> Section | None:
         least=APART,
         text="beside",
     )
-    return Section("Parts and fitting", (plate,), fresh=True)
+    return Section("Fitting", (plate,))
 
 
 def sockets(job: Design) -> Section | None:
-    """Setting out and boring; None for a base without legs."""
-    from tablekit.drawing.leg_boring import lay_out_gauge, lay_out_socket
+    """Setting out; None for a base without legs."""
     from tablekit.drawing.leg_seat import lay_out_seat
 
     work = job.leg_work
@@ -50,23 +49,52 @@ def sockets(job: Design) -> Section | None:
         tuple(told(work.said_of_marking())),
         least=SEAT,
     )
-    section = Plate(
+    return Section("Sockets", (underside,), fresh=True)
+
+
+def boring(job: Design) -> Section | None:
+    """Boring by the gauge; None for a base without legs."""
+    from tablekit.drawing.leg_boring import lay_out_socket
+    from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
+
+    work = job.leg_work
+    if work is None:
+        return None
+    plate = Plate(
         "A socket cut along its sight line, with the end of its leg.",
         "socket-section",
         partial(lay_out_socket, work),
         tuple(told(work.said_of_boring())),
         least=SOCKET,
-        title="Boring",
     )
+    guide = Plate(
+        "The bit beside the gauge, seen square to the sight line, and beside a square, seen along "
+        "it.",
+        "gauge-at-the-bit",
+        partial(lay_out_gauge_use, work),
+        tuple(told(work.said_of_guiding())),
+        least=GUIDE,
+    )
+    return Section("Boring", (plate, guide))
+
+
+def gauge_and_checks(job: Design) -> Section | None:
+    """The gauge at full size, and what is looked at, with boxes to tick; None for a base without
+    legs."""
+    from tablekit.drawing.leg_boring import lay_out_gauge
+
+    work = job.leg_work
+    if work is None:
+        return None
     gauge = Plate(
         "The boring gauge at full size.",
         "boring-gauge",
         partial(lay_out_gauge, work),
         (Text(_of_the_gauge(work)),),
         least=_gauge_height(work),
-        title="Boring gauge, full size",
     )
-    return Section("Sockets", (underside, section, gauge), fresh=True)
+    checks = (Subheading("Check-list"), Steps(work.to_check(), boxes=True))
+    return Section("Boring gauge, full size", (gauge, *checks), fresh=True)
 
 
 def _gauge_height(work: LegWork) -> float:
@@ -123,11 +151,3 @@ def levelling(job: Design) -> Section | None:
         least=FOOT,
     )
     return Section("Levelling the feet", (plate,))
-
-
-def check_list(job: Design) -> Section | None:
-    """What is looked at, with boxes to tick; None for a base without legs."""
-    work = job.leg_work
-    if work is None:
-        return None
-    return Section("Check-list", (Steps(work.to_check(), boxes=True),), whole=True)

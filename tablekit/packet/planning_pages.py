@@ -33,7 +33,7 @@ _LEAST = {
 
 def cutting(job: Design) -> Section:
     """What is sawn out, what is bought, and out of which planks."""
-    return Section("Cut list", tuple(_cutting(job)), fresh=bool(job.not_drawn))
+    return Section("Cut list", tuple(_cutting(job)), fresh=not job.on_posts)
 
 
 def _cutting(job: Design) -> Iterator[Part]:

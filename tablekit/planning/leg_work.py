@@ -95,8 +95,12 @@ class LegWork:
         return tuple(Said(line) for line in _marking(self))
 
     def said_of_boring(self) -> tuple[Said, ...]:
-        """Boring by the gauge."""
+        """The bit and its depth."""
         return tuple(_boring(self))
+
+    def said_of_guiding(self) -> tuple[Said, ...]:
+        """Holding the bit to the gauge and a square."""
+        return tuple(_guiding(self))
 
     def said_of_turning(self) -> tuple[Said, ...]:
         """Making the legs."""
@@ -195,15 +199,6 @@ def _boring(work: LegWork) -> Iterator[Said]:
         "a band of tape; stop when the band, seen from the side, crosses the underside at the "
         "centre of the socket."
     )
-    yield Said(
-        "Stand the gauge on the sight line, its corner at the centre of the socket and its base "
-        "towards the rim: the bit lies along the slanting edge. Seen along the sight line the bit "
-        "is plumb: stand a square there."
-    )
-    yield Said(
-        "Bore a first socket in scrap as thick as the top, with a leg in it: the gauge has to fit "
-        "between leg and scrap as well."
-    )
     if work.through:
         yield Said(
             "The bit comes through the upper face: clamp scrap under the top, or stop when the "
@@ -214,6 +209,18 @@ def _boring(work: LegWork) -> Iterator[Said]:
             f"{text('socket_cover')} of wood is left over the socket. A point longer than that comes "
             "through: measure it beyond the lips first."
         )
+
+
+def _guiding(work: LegWork) -> Iterator[Said]:
+    yield Said(
+        "Stand the gauge on the sight line, its corner at the centre of the socket and its base "
+        "towards the rim: the bit lies along the slanting edge. Seen along the sight line the bit "
+        "is plumb: stand a square beside it."
+    )
+    yield Said(
+        "Bore a first socket in scrap as thick as the top. It is the trial socket that the tenons "
+        "are fitted to; with a leg in it, hold the gauge between leg and scrap."
+    )
     yield Said(
         "Clamp the top to the bench. Keep hands and sleeves off the line of the bit, brace the drill "
         "against the catch of a large bit, and wear eye protection.",
@@ -237,7 +244,7 @@ def _turning(work: LegWork) -> Iterator[str]:
     else:
         yield f"Tenon: {text('tenon_diameter')} across, without a shoulder."
     yield (
-        "Try the tenon in the socket of the scrap: it goes in by hand, with effort, dry "
+        "Try the tenon in the trial socket: it goes in by hand, with effort, dry "
         f"{NO_PRACTICE}."
     )
 
