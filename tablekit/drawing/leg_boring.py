@@ -216,8 +216,7 @@ def gauge(work: LegWork) -> Ink:
     ink.labels.append(Label("gauge", middle, 0.62 * high, bold=True))
     turn = angle
     x, y = 0.62 * lean - 2.2, 0.62 * high
-    ink.labels.append(Label("the bit lies along here", x, y, rotation=turn))
-    ink.labels.append(Label("centre of the socket", -2.0, -4.6, "center", colour=style.FAINT))
+    ink.labels.append(Label("parallel to the bit", x, y, rotation=turn))
     return ink
 
 

@@ -1,6 +1,6 @@
 """The gauge and a square at the bit: both views of a socket being bored, at one scale.
 
-Left: seen square to the sight line, the rim to the right, the bit against the gauge. Right: seen
+Left: seen square to the sight line, the rim to the right, the bit parallel to the edge of the gauge. Right: seen
 along the sight line, the bit plumb beside a square. The underside of the top is up.
 """
 
@@ -19,6 +19,7 @@ from tablekit.planning.leg_work import LegWork
 APART = 14.0  # between the views, mm on the paper
 PAST = 1.25  # the bit is drawn so many times as high as the gauge
 SQUARE_LONG, SQUARE_WIDE, STOCK = 75.0, 14.0, 20.0  # mm, a square and its stock
+GAP = 0.6  # between bit and gauge, mm on the paper
 BEYOND = 30.0  # mm of the top beyond what stands on it
 SAID = "The gauge and a square at the bit, not to scale"
 
@@ -54,9 +55,11 @@ def _from_the_side(work: LegWork, scale: float) -> Ink:
     half = work.sheet.number("tenon_diameter") / 2 * scale
     turn = radians(work.sheet.number("leg_resultant"))
     along, across = (sin(turn), cos(turn)), (cos(turn), -sin(turn))
-    # The gauge stands behind the bit, its corner at the centre of the socket.
-    corners = [(0.0, 0.0), (base, 0.0), (base, high), (lean, high)]
-    _slab(ink, work, scale, -0.6 * base, base + BEYOND * scale)
+    # The gauge stands outside the bit, its edge parallel to it.
+    start = half / along[1] + GAP
+    corners = [(start + x, y) for x, y in ((0.0, 0.0), (base, 0.0), (base, high), (lean, high))]
+    rim = start + base + BEYOND * scale
+    _slab(ink, work, scale, -0.5 * base, rim)
     ink.areas.append((corners, style.POST_TONES[1]))
     ink.line("visible", *corners, corners[0])
     long = PAST * high / along[1]
@@ -67,9 +70,9 @@ def _from_the_side(work: LegWork, scale: float) -> Ink:
     ]  # fmt: skip
     ink.line("thin", *bit)
     ink.line("centre", (0.0, 0.0), (along[0] * (long + 5.0), along[1] * (long + 5.0)))
-    _below(ink, work, scale, (base / 2, "seen square to the sight line"))
-    ink.labels.append(Label("gauge", (lean + base) / 2 + half / 2, 0.3 * high))
-    ink.labels.append(Label("rim", base + BEYOND * scale, 1.6, "right", colour=style.FAINT))
+    _below(ink, work, scale, (rim / 2 - 0.25 * base, "seen square to the sight line"))
+    ink.labels.append(Label("gauge", start + (lean + base) / 2, 0.5 * high))
+    ink.labels.append(Label("rim", rim, 1.6, "right", colour=style.FAINT))
     return ink
 
 

@@ -118,7 +118,7 @@ def _sizes(
         ink.line("thin", start, (end[0] - 1.2 * frame.across[0], end[1] - 1.2 * frame.across[1]))
     dimension.along(ink, ends[0], ends[1], "")
     beside = min(x for x, _ in ends) - 2.0
-    middle = (ends[0][1] + ends[1][1]) / 2 - 1.0
+    middle = max((ends[0][1] + ends[1][1]) / 2 - 1.0, 1.2)  # above the line of the board
     off = work.text("foot_off").removesuffix(unit)
     ink.labels.append(Label(off, beside, middle, "right"))
     x, y = line[1]

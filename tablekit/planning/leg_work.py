@@ -213,13 +213,12 @@ def _boring(work: LegWork) -> Iterator[Said]:
 
 def _guiding(work: LegWork) -> Iterator[Said]:
     yield Said(
-        "Stand the gauge on the sight line, its corner at the centre of the socket and its base "
-        "towards the rim: the bit lies along the slanting edge. Seen along the sight line the bit "
-        "is plumb: stand a square beside it."
+        "Stand the gauge on the sight line, on the rim side of the socket, and keep the bit parallel "
+        "to its slanting edge. Seen along the sight line the bit is plumb: stand a square beside it."
     )
     yield Said(
-        "Bore a first socket in scrap as thick as the top. It is the trial socket that the tenons "
-        "are fitted to; with a leg in it, hold the gauge between leg and scrap."
+        "Bore a first socket in scrap as thick as the top, the trial socket that the tenons are "
+        "fitted to. With a straight dowel in it, its lean can be held against the gauge."
     )
     yield Said(
         "Clamp the top to the bench. Keep hands and sleeves off the line of the bit, brace the drill "
@@ -285,7 +284,8 @@ def _levelling(work: LegWork) -> Iterator[str]:
     )
     yield (
         "Lay a pencil on a block so that its point is that high over the board, and draw round every "
-        "foot. Where a line does not go all round, the piece comes out lower: lower is the only way."
+        "foot. Where the line does not go all round one of them, raise the block and draw round all "
+        "again: the piece comes out lower by as much."
     )
     yield (
         f"Saw along the lines. As drawn, {text('foot_off')} comes off the inner side of a leg and "
@@ -300,8 +300,8 @@ def _to_check(work: LegWork) -> Iterator[str]:
     text = work.text
     yield f"Socket circle {text('socket_radius')}; {text('socket_spread')} from socket to socket."
     yield (
-        f"The gauge leans {text('gauge_lean')} in {text('gauge_height')}; a leg in the trial socket "
-        "agrees with it."
+        f"The gauge leans {text('gauge_lean')} in {text('gauge_height')}; a dowel in the trial "
+        "socket agrees with it."
     )
     yield f"Every socket {text('socket_depth')} deep along its axis; legs and sockets numbered."
     yield (
