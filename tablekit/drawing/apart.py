@@ -60,9 +60,7 @@ def view_from(turn: float, rise: float) -> View:
 
 def turned_over(view: View) -> View:
     """The same view of a piece that lies upside down, turned over about x."""
-    right, up, towards = (
-        (x, -y, -z) for x, y, z in (view.right, view.up, view.towards)
-    )
+    right, up, towards = ((x, -y, -z) for x, y, z in (view.right, view.up, view.towards))
     return View(f"{view.name}, upside down", right, up, towards)
 
 

@@ -13,11 +13,11 @@ import numpy as np
 
 from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
-from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.leg_views import leg_subject
+from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import (
+    Arrangement,
     DrawnSheet,
-    Shown,
     plain_elevation,
     plain_plan,
     subject,
@@ -46,7 +46,7 @@ BETWEEN_VIEWS = 7.0
 LEAST_BESIDES = np.array([30.0, 18.0])
 
 
-Drawn = TypeVar("Drawn")
+Shown = TypeVar("Shown")
 View = Callable[[float], Ink]
 
 
@@ -59,7 +59,7 @@ class Layout:
     ink: Ink
 
 
-class LiveDrawing(ABC, Generic[Drawn]):
+class LiveDrawing(ABC, Generic[Shown]):
     """One drawing whose artists are made once; `update` moves them. A child lays it out."""
 
     def __init__(self, figure: Figure, paper: Paper) -> None:
@@ -72,17 +72,17 @@ class LiveDrawing(ABC, Generic[Drawn]):
         return Artists(self.figure, self.paper)
 
     @abstractmethod
-    def laid_out(self, it: Drawn) -> Layout:
+    def laid_out(self, it: Shown) -> Layout:
         """What is drawn of `it`, and where. Raises ValueError when the paper is too small."""
 
-    def update(self, it: Drawn) -> Layout:
+    def update(self, it: Shown) -> Layout:
         """Shows another with the same artists. On an error the last drawing stays."""
         layout = self.laid_out(it)
         self.artists.show(layout.ink)
         return layout
 
     @classmethod
-    def drawn(cls, it: Drawn, figure: Figure | None, paper: Paper) -> Figure:
+    def drawn(cls, it: Shown, figure: Figure | None, paper: Paper) -> Figure:
         """`it` drawn once, on `figure` or a fresh one."""
         from tablekit.drawing.own_figure import OwnFigure
 
@@ -98,7 +98,7 @@ class GeneralDrawing(LiveDrawing["DrawnSheet"]):
         return lay_out(shown(it), self.paper)
 
 
-def shown(sheet: DrawnSheet, solids: Solids | None = None) -> Shown:
+def shown(sheet: DrawnSheet, solids: Solids | None = None) -> Arrangement:
     """What is drawn of a sheet. Finds its solids where they are not known."""
     if base_of(sheet).crossed:
         return subject(sheet, None if solids is None else solids.model)
@@ -122,7 +122,7 @@ def draw_general(
     return printed(lay_out(shown(sheet, solids), paper).ink, paper, figure)
 
 
-def lay_out(it: Shown, paper: Paper) -> Layout:
+def lay_out(it: Arrangement, paper: Paper) -> Layout:
     """Both views at the largest scale that fits, with the strip below them.
 
     Raises ValueError when none fits.
@@ -145,7 +145,7 @@ def lay_out(it: Shown, paper: Paper) -> Layout:
     return best
 
 
-def lay_out_plain(it: Shown, paper: Paper) -> Layout:
+def lay_out_plain(it: Arrangement, paper: Paper) -> Layout:
     """The same for a customer: the sizes of the whole alone, nothing of posts and joint, and
     without the strip.
 
@@ -160,7 +160,7 @@ def lay_out_plain(it: Shown, paper: Paper) -> Layout:
 
 
 def _fit(
-    it: Shown, room: Box, scales: Sequence[float], arrangement: str, views: tuple[View, View],
+    it: Arrangement, room: Box, scales: Sequence[float], arrangement: str, views: tuple[View, View],
 ) -> Layout | None:  # fmt: skip
     """The views at the largest scale that fits, in the middle of the room."""
     flat = [it.front.extent, it.plan.extent]
@@ -231,7 +231,7 @@ def scale_note(scale: float, inches: bool) -> str:
     return f"Scale {scale_text(scale)}, sizes in {'inches' if inches else 'millimetres'}"
 
 
-def _strip(it: Shown, paper: Paper, layout: Layout) -> Ink:
+def _strip(it: Arrangement, paper: Paper, layout: Layout) -> Ink:
     """Name, what it is, scale bar, how the views are laid out, scale and units."""
     ink = Ink()
     left, right = paper.margin, paper.width - paper.margin

@@ -1,7 +1,7 @@
 """Boring a socket: a section through it along the sight line, and the gauge at full size.
 
-Both as on the bench, the underside up and the rim to the right. Lengths come from the sheets, points
-of the section from the solids.
+Both as on the bench, the underside up and the rim to the right. Lengths come from the sheets,
+points of the section from the solids.
 """
 
 from __future__ import annotations
@@ -47,8 +47,8 @@ def lay_out_gauge(work: LegWork, paper: Paper) -> Layout:
     placed = centred(gauge(work), drawing_room(paper))
     if placed is None:
         raise ValueError(
-            f"{paper.width:g} × {paper.height:g} mm is too small for the gauge at full size; take a "
-            "larger sheet"
+            f"{paper.width:g} × {paper.height:g} mm is too small for the gauge at full size; take "
+            "a larger sheet"
         )
     placed.add(small_print([FULL], paper))
     return Layout(1.0, paper.arrangement, placed)
@@ -68,9 +68,7 @@ class _Frame:
 
     def at(self, along: float, aside: float) -> Point:
         """So far up the leg from the underside, and so far to its outer side."""
-        return tuple(
-            self.scale * (along * self.along[k] + aside * self.across[k]) for k in (0, 1)
-        )  # type: ignore[return-value]
+        return tuple(self.scale * (along * self.along[k] + aside * self.across[k]) for k in (0, 1))  # type: ignore[return-value]
 
     def level(self, height: float, aside: float) -> Point:
         """Where the line of the leg so far to its outer side is at a height over the underside."""
@@ -81,11 +79,17 @@ class _Frame:
 def section(work: LegWork, scale: float) -> Ink:
     """The top cut along a sight line, a socket with the end of its leg, sized."""
     ink, frame, number = Ink(), _Frame(work, scale), work.sheet.number
-    thick, deep, half = number("top_thickness"), number("socket_depth"), number("tenon_diameter") / 2
+    thick, deep, half = (
+        number("top_thickness"),
+        number("socket_depth"),
+        number("tenon_diameter") / 2,
+    )
     side = (BESIDE * thick + deep * tan(frame.lean) + number("leg_diameter")) * scale
     _top(ink, frame, work, side)
     _leg(ink, frame, work)
-    ink.line("centre", frame.at(-deep - 6.0 / scale, 0.0), frame.at(_shown(work) + 6.0 / scale, 0.0))
+    ink.line(
+        "centre", frame.at(-deep - 6.0 / scale, 0.0), frame.at(_shown(work) + 6.0 / scale, 0.0)
+    )
     _section_sizes(ink, frame, work, side)
     _says(ink, side, thick * scale)
     # The depth along the axis, on the outer side of the socket.
@@ -174,7 +178,9 @@ def _section_sizes(ink: Ink, frame: _Frame, work: LegWork, side: float) -> None:
         half = number("tenon_diameter") / 2
         x, y = frame.at(-number("socket_depth"), -half)
         x, y = min([(x, y), frame.at(-number("socket_depth"), half)], key=lambda point: point[1])
-        dimension.upright(ink, (x, low), (x, y), -side - style.FIRST_ROW, _bare(work, "socket_cover"))
+        dimension.upright(
+            ink, (x, low), (x, y), -side - style.FIRST_ROW, _bare(work, "socket_cover")
+        )
     if work.shouldered:
         wide = number("leg_diameter") / 2 - number("leg_taper") * bench("shoulder_clear")
         x, y = frame.at(bench("shoulder_clear"), -wide)
@@ -205,8 +211,12 @@ def gauge(work: LegWork) -> Ink:
     ink.areas.append((corners, style.TOP_TONE))
     ink.line("visible", *corners, corners[0])
     ink.line("centre", (0.0, -3.0), (0.0, high + 3.0))
-    dimension.upright(ink, (base, 0.0), (base, high), base + style.FIRST_ROW, _bare(work, "gauge_height"))
-    dimension.across(ink, (0.0, high), (lean, high), high + style.FIRST_ROW, _bare(work, "gauge_lean"))
+    dimension.upright(
+        ink, (base, 0.0), (base, high), base + style.FIRST_ROW, _bare(work, "gauge_height")
+    )
+    dimension.across(
+        ink, (0.0, high), (lean, high), high + style.FIRST_ROW, _bare(work, "gauge_lean")
+    )
     ink.line("thin", (lean, high), (0.0, high))
     angle = 90.0 - work.sheet.number("leg_resultant")
     dimension.angle(ink, (0.0, 0.0), 0.0, angle, 26.0, work.text("drill_angle"))
@@ -218,5 +228,3 @@ def gauge(work: LegWork) -> Ink:
     x, y = 0.62 * lean - 2.2, 0.62 * high
     ink.labels.append(Label("parallel to the bit", x, y, rotation=turn))
     return ink
-
-

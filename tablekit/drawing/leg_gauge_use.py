@@ -1,7 +1,8 @@
 """The gauge and a square at the bit: both views of a socket being bored, at one scale.
 
-Left: seen square to the sight line, the rim to the right, the bit parallel to the edge of the gauge. Right: seen
-along the sight line, the bit plumb beside a square. The underside of the top is up.
+Left: seen square to the sight line, the rim to the right, the bit parallel to the edge of the
+gauge. Right: seen along the sight line, the bit plumb beside a square. The underside of the top
+is up.
 """
 
 from __future__ import annotations
@@ -35,8 +36,8 @@ def lay_out_gauge_use(work: LegWork, paper: Paper) -> Layout:
             placed.add(small_print([SAID], paper))
             return Layout(scale, paper.arrangement, placed)
     raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for the gauge at the bit; take a larger "
-        "sheet"
+        f"{paper.width:g} × {paper.height:g} mm is too small for the gauge at the bit; take a "
+        "larger sheet"
     )
 
 

@@ -33,8 +33,8 @@ def lay_out_levelling(work: LegWork, paper: Paper) -> Layout:
             placed.add(small_print([said], paper, scale_note(scale, inches)))
             return Layout(scale, paper.arrangement, placed)
     raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for a foot at any scale; take a larger "
-        "sheet"
+        f"{paper.width:g} × {paper.height:g} mm is too small for a foot at any scale; take a "
+        "larger sheet"
     )
 
 
@@ -52,9 +52,7 @@ class _Frame:
         """On the inner (side -1) or outer (1) border of the leg, or on its axis (0), so far from
         its end along the axis."""
         aside = self.radius + side * (self.radius + self.taper * along)
-        x, y = (
-            self.scale * (along * self.along[k] + aside * self.across[k]) for k in (0, 1)
-        )
+        x, y = (self.scale * (along * self.along[k] + aside * self.across[k]) for k in (0, 1))
         return (x, y)
 
     def level(self, height: float, side: float) -> Point:
@@ -96,15 +94,18 @@ def _pencil(ink: Ink, line: Point, scale: float, block: float) -> float:
     low = y - thick / 2
     left = x + BETWEEN * scale
     if low > 0.3:
-        corners = [(left, 0.0), (left + BLOCK * scale, 0.0), (left + BLOCK * scale, low), (left, low)]
+        corners = [
+            (left, 0.0),
+            (left + BLOCK * scale, 0.0),
+            (left + BLOCK * scale, low),
+            (left, low),
+        ]
         ink.areas.append((corners, style.TOP_TONE))
         ink.line("visible", *corners, corners[0])
     return max(end, left + BLOCK * scale)
 
 
-def _sizes(
-    ink: Ink, work: LegWork, frame: _Frame, line: tuple[Point, Point], right: float
-) -> None:
+def _sizes(ink: Ink, work: LegWork, frame: _Frame, line: tuple[Point, Point], right: float) -> None:
     """The height of the line, and what comes off the inner side."""
     unit = f" {work.sheet.shop_style.display}"
     high = work.text("block_height").removesuffix(unit)
@@ -112,7 +113,8 @@ def _sizes(
     dimension.along(ink, (right + 9.0, 0.0), (right + 9.0, line[1][1]), high)
     out = 7.0
     ends = [
-        (x - out * frame.across[0], y - out * frame.across[1]) for x, y in (frame.at(0.0, -1), line[0])
+        (x - out * frame.across[0], y - out * frame.across[1])
+        for x, y in (frame.at(0.0, -1), line[0])
     ]
     for start, end in zip((frame.at(0.0, -1), line[0]), ends, strict=True):
         ink.line("thin", start, (end[0] - 1.2 * frame.across[0], end[1] - 1.2 * frame.across[1]))

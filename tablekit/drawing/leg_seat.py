@@ -93,11 +93,15 @@ def _socket(ink: Ink, model: LegModel, leg: Leg, scale: float, rim: float) -> No
     start, end = _through(x, y, way, rim)
     reach = end + ARROW_PAST
     tail = min(start, -6.0)
-    ink.line("thin", (x + tail * way[0], y + tail * way[1]), (x + reach * way[0], y + reach * way[1]))
+    ink.line(
+        "thin", (x + tail * way[0], y + tail * way[1]), (x + reach * way[0], y + reach * way[1])
+    )
     tip = (x + reach * way[0], y + reach * way[1])
     ink.arrow(tip, way)
     cross = 1.6
-    ink.line("thin", (x - cross * way[1], y + cross * way[0]), (x + cross * way[1], y - cross * way[0]))
+    ink.line(
+        "thin", (x - cross * way[1], y + cross * way[0]), (x + cross * way[1], y - cross * way[0])
+    )
     beyond = reach + style.BADGE + 1.2
     ink.badge((x + beyond * way[0], y + beyond * way[1]), str(leg.number))
 

@@ -58,7 +58,9 @@ def leg(work: LegWork, scale: float) -> Ink:
     dimension.across(ink, bottom, (cut, 0.0), low, _bare(work, "leg_length"))
     low -= style.NEXT_ROW
     dimension.across(ink, bottom, (long, -foot), low, _bare(work, "leg_blank"))
-    dimension.upright(ink, (0.0, -thin), (0.0, thin), -style.FIRST_ROW, "Ø" + _bare(work, "tenon_diameter"))
+    dimension.upright(
+        ink, (0.0, -thin), (0.0, thin), -style.FIRST_ROW, "Ø" + _bare(work, "tenon_diameter")
+    )
     return ink
 
 

@@ -7,7 +7,7 @@ the centre line meets the floor, the plan's the centre. Leg 1 leans to the right
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, hypot, radians, sin
+from math import cos, hypot, sin
 
 import numpy as np
 
@@ -22,16 +22,16 @@ from tablekit.drawing.views import (
     HEAD_RAY,
     LEADER_PAST,
     OVERHANG_RAY,
+    Arrangement,
     DrawnSheet,
     Picture,
-    Shown,
-    at,
     caption,
     circle_leader,
     cross,
     floor,
     heights,
     lines_of,
+    on_paper,
     polar,
     traced,
 )
@@ -45,7 +45,7 @@ MARKS = (0.3, 0.45, 0.15, 0.6, 0.75)
 
 
 @dataclass(frozen=True, eq=False)
-class LegSubject(Shown):
+class LegSubject(Arrangement):
     """A sheet on splayed legs with its solids and both pictures.
 
     legs   the piece in place
@@ -123,18 +123,18 @@ def _numbers(ink: Ink, it: LegSubject, scale: float) -> None:
         best, place = 0, leg.middle
         for share in MARKS:
             point = leg.foot + share * (leg.shoulder - leg.foot)
-            x, y = at(point, FRONT, 1.0)
+            x, y = on_paper(point, FRONT, 1.0)
             free = sum(shows(parts, (x + a, y + b)) for a, b in around)
             if free > best:
                 best, place = free, point
         if best:
-            ink.badge(at(place, FRONT, scale), str(leg.number))
+            ink.badge(on_paper(place, FRONT, scale), str(leg.number))
 
 
 def _lean(ink: Ink, it: LegSubject, scale: float) -> None:
     """Between leg 1's axis and plumb, under its socket."""
     leg = it.legs.legs[0]
-    (x, y), (u, v) = at(leg.socket, FRONT, scale), at(leg.foot, FRONT, scale)
+    (x, y), (u, v) = on_paper(leg.socket, FRONT, scale), on_paper(leg.foot, FRONT, scale)
     ink.line("centre", (x, y), (u, v))
     radius = min(ARC, 0.45 * hypot(u - x, v - y))
     ink.line("thin", (x, y), (x, y - radius - style.EXTENSION_PAST))
@@ -205,8 +205,8 @@ def leg_plan(it: LegSubject, scale: float) -> Ink:
         ink.line("centre", (-far * a, -far * b), (far * a, far * b))
     beyond = max(rim, shape.right) + CENTRE_PAST + style.BADGE + 1.0
     for leg in it.legs.legs:
-        cross(ink, at(leg.foot, PLAN, scale))
-        cross(ink, at(leg.socket, PLAN, scale))
+        cross(ink, on_paper(leg.foot, PLAN, scale))
+        cross(ink, on_paper(leg.socket, PLAN, scale))
         x, y = leg.foot[:2] / hypot(*leg.foot[:2]) * beyond
         ink.badge((float(x), float(y)), str(leg.number))
     out = max(rim, foot)

@@ -71,7 +71,7 @@ class Picture:
 
 
 @dataclass(frozen=True, eq=False)
-class Shown(ABC):
+class Arrangement(ABC):
     """A sheet with both pictures: all that does not depend on the scale. A child has the solids.
 
     inches   whether the maker reads lengths in inches
@@ -108,7 +108,7 @@ class Shown(ABC):
 
 
 @dataclass(frozen=True, eq=False)
-class Subject(Shown):
+class Subject(Arrangement):
     """A sheet on crossed posts with its solids and both pictures."""
 
     model: Model
@@ -165,7 +165,7 @@ def traced(picture: Picture, scale: float) -> Ink:
     return ink
 
 
-def at(point: Array, view: View, scale: float) -> Point:
+def on_paper(point: Array, view: View, scale: float) -> Point:
     """A point in space on the paper."""
     x, y = view.project(point) * scale
     return (float(x), float(y))
@@ -197,7 +197,7 @@ def elevation(it: Subject, scale: float) -> Ink:
     return ink
 
 
-def plain_elevation(it: Shown, scale: float) -> Ink:
+def plain_elevation(it: Arrangement, scale: float) -> Ink:
     """The view from the front with the height, and the diameter and thickness of the top."""
     ink = traced(it.front, scale)
     shape = ink.box()
@@ -215,7 +215,7 @@ def plain_elevation(it: Shown, scale: float) -> Ink:
     return ink
 
 
-def plain_plan(it: Shown, scale: float) -> Ink:
+def plain_plan(it: Arrangement, scale: float) -> Ink:
     """The view from above, the top taken for glass, without sizes."""
     return traced(it.plan, scale)
 
@@ -225,7 +225,7 @@ def floor(ink: Ink, left: float, right: float) -> None:
     ink.line("thin", (left - FLOOR_PAST / 2, 0.0), (right + FLOOR_PAST, 0.0))
 
 
-def heights(ink: Ink, it: Shown, scale: float, place: float) -> None:
+def heights(ink: Ink, it: Arrangement, scale: float, place: float) -> None:
     """On the right: knee clearance and top thickness in one row, the whole height in the next."""
     whole = height_name(it.sheet.kind)
     radius = it.sheet.number("top_diameter") / 2 * scale
@@ -243,7 +243,7 @@ def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
     corners = np.vstack([post.vertices for post in it.model.posts])
     feet = corners[corners[:, 2] < corners[:, 2].min() + 1e-6]
     heads = corners[corners[:, 2] > corners[:, 2].max() - 1e-6]
-    low, high = (at(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
+    low, high = (on_paper(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
     dimension.upright(ink, low, high, at, it.text("base_height"))
 
 
@@ -290,12 +290,12 @@ def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
         best, place = 0, waist
         for end in (head_end, foot_end):
             point = waist + HALFWAY * (end - waist)
-            x, y = at(point, FRONT, 1.0)
+            x, y = on_paper(point, FRONT, 1.0)
             free = sum(shows(parts, (x + a, y + b)) for a, b in around)
             if free > best:
                 best, place = free, point
         if best:
-            ink.badge(at(place, FRONT, scale), str(post.number))
+            ink.badge(on_paper(place, FRONT, scale), str(post.number))
 
 
 # --- plan ----------------------------------------------------------------------------------------
@@ -313,10 +313,10 @@ def plan(it: Subject, scale: float) -> Ink:
         far = rim + CENTRE_PAST
         ink.line("centre", (-far * a, -far * b), (far * a, far * b))
     for middle in (*it.model.foot_middles, *it.model.head_middles):
-        cross(ink, at(middle, PLAN, scale))
+        cross(ink, on_paper(middle, PLAN, scale))
     section = it.sheet.number("post_section") * scale
     for post, waist, (_, head_end) in _posts(it):
-        (x, y), (u, v) = at(waist, PLAN, scale), at(head_end, PLAN, scale)
+        (x, y), (u, v) = on_paper(waist, PLAN, scale), on_paper(head_end, PLAN, scale)
         length = hypot(u - x, v - y)
         # On its upper half, or beyond its head where a steep post looks short from above.
         share = HALFWAY if length > 18.0 else 1 + (section + 2 * style.BADGE) / length

@@ -23,12 +23,12 @@ def parts(job: Design) -> Section | None:
     if work is None or job.not_drawn:
         return None
     pulling = job.solids.pulling
-    tone = "caution" if pulling.locked else "plain"
+    goes = Text(pulling.words, "caution" if pulling.locked else "plain")
     plate = Plate(
         f"Exploded view, upside down: legs 1 to {work.count} drawn out of their sockets.",
         "pulled-apart",
         partial(lay_out_apart, pulling),
-        (Text(pulling.words, tone), *told(work.said_of_fitting())),
+        (goes, *told(work.said_of_fitting())),
         least=APART,
         text="beside",
     )
@@ -131,8 +131,8 @@ def _blank(job: Design, work: LegWork) -> str:
     """From the square blank of the cut list to eight sides."""
     side = next(line for line in job.cut_list.lines if line.part == job.base.part).rough.width
     return (
-        f"The blank is {job.length(side)} square. To make it round by hand, first plane it to eight "
-        f"sides: lines {job.length(work.octagon(side))} from each arris, on every face."
+        f"The blank is {job.length(side)} square. To make it round by hand, first plane it to "
+        f"eight sides: lines {job.length(work.octagon(side))} from each arris, on every face."
     )
 
 

@@ -164,15 +164,15 @@ def _stations(bench: Sheet) -> Iterator[tuple[float, float]]:
 def _marking(work: LegWork) -> Iterator[str]:
     text = work.text
     yield (
-        "Lay the top face down on a blanket. The pivot hole of the trammel is the centre. Sizes are "
-        "on the underside."
+        "Lay the top face down on a blanket. The pivot hole of the trammel is the centre. Sizes "
+        "are on the underside."
     )
     yield f"Draw the socket circle with the compasses at {text('socket_radius')}."
     if work.count == 3:
         yield (
-            "With the same opening step round the circle from the mark of socket 1: six steps bring "
-            f"you back, and every second mark is a socket. Check: {text('socket_spread')} from "
-            "socket to socket."
+            "With the same opening step round the circle from the mark of socket 1: six steps "
+            f"bring you back, and every second mark is a socket. Check: {text('socket_spread')} "
+            "from socket to socket."
         )
     else:
         yield (
@@ -195,8 +195,8 @@ def _marking(work: LegWork) -> Iterator[str]:
 def _boring(work: LegWork) -> Iterator[Said]:
     text = work.text
     yield Said(
-        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from the lips, with "
-        "a band of tape; stop when the band, seen from the side, crosses the underside at the "
+        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from the lips, "
+        "with a band of tape; stop when the band, seen from the side, crosses the underside at the "
         "centre of the socket."
     )
     if work.through:
@@ -206,23 +206,23 @@ def _boring(work: LegWork) -> Iterator[Said]:
         )
     else:
         yield Said(
-            f"{text('socket_cover')} of wood is left over the socket. A point longer than that comes "
-            "through: measure it beyond the lips first."
+            f"{text('socket_cover')} of wood is left over the socket. A point longer than that "
+            "comes through: measure it beyond the lips first."
         )
 
 
 def _guiding(work: LegWork) -> Iterator[Said]:
     yield Said(
-        "Stand the gauge on the sight line, on the rim side of the socket, and keep the bit parallel "
-        "to its slanting edge. Seen along the sight line the bit is plumb: stand a square beside it."
+        "Stand the gauge on the sight line, on the rim side of the socket, and keep the bit "
+        "parallel to its slanting edge. Seen along the sight line the bit is plumb: stand a square beside it."
     )
     yield Said(
         "Bore a first socket in scrap as thick as the top, the trial socket that the tenons are "
         "fitted to. With a straight dowel in it, its lean can be held against the gauge."
     )
     yield Said(
-        "Clamp the top to the bench. Keep hands and sleeves off the line of the bit, brace the drill "
-        "against the catch of a large bit, and wear eye protection.",
+        "Clamp the top to the bench. Keep hands and sleeves off the line of the bit, brace the "
+        "drill against the catch of a large bit, and wear eye protection.",
         "caution",
     )
 
@@ -243,16 +243,15 @@ def _turning(work: LegWork) -> Iterator[str]:
     else:
         yield f"Tenon: {text('tenon_diameter')} across, without a shoulder."
     yield (
-        "Try the tenon in the trial socket: it goes in by hand, with effort, dry "
-        f"{NO_PRACTICE}."
+        f"Try the tenon in the trial socket: it goes in by hand, with effort, dry {NO_PRACTICE}."
     )
 
 
 def _fitting(work: LegWork) -> Iterator[str]:
     if work.through:
         yield (
-            "Saw a kerf into the end of each tenon, two thirds of its length. Turn the leg until the "
-            f"kerf lies square to the grain of the top, or the wedge splits it {NO_PRACTICE}."
+            "Saw a kerf into the end of each tenon, two thirds of its length. Turn the leg until "
+            f"the kerf lies square to the grain of the top, or the wedge splits it {NO_PRACTICE}."
         )
     yield (
         "Fit all legs dry, each in the socket of its number. Drive each down to the bottom of its "
@@ -279,13 +278,13 @@ def _levelling(work: LegWork) -> Iterator[str]:
     )
     yield (
         f"Measure from the board to the upper face: {text('standing_height')} as drawn. Take off "
-        f"{text('level_height')}, the height without pads. What is left is the height of the block: "
-        f"{text('block_height')} as drawn."
+        f"{text('level_height')}, the height without pads. What is left is the height of the "
+        f"block: {text('block_height')} as drawn."
     )
     yield (
-        "Lay a pencil on a block so that its point is that high over the board, and draw round every "
-        "foot. Where the line does not go all round one of them, raise the block and draw round all "
-        "again: the piece comes out lower by as much."
+        "Lay a pencil on a block so that its point is that high over the board, and draw round "
+        "every foot. Where the line does not go all round one of them, raise the block and draw "
+        "round all again: the piece comes out lower by as much."
     )
     yield (
         f"Saw along the lines. As drawn, {text('foot_off')} comes off the inner side of a leg and "
@@ -304,9 +303,7 @@ def _to_check(work: LegWork) -> Iterator[str]:
         "socket agrees with it."
     )
     yield f"Every socket {text('socket_depth')} deep along its axis; legs and sockets numbered."
-    yield (
-        "Legs in dry: feet equally far apart, each leg plumb as seen along its sight line."
-    )
+    yield ("Legs in dry: feet equally far apart, each leg plumb as seen along its sight line.")
     yield "Glue hard before the feet are marked. Top level both ways when they are."
     yield "Feet cut: no rocking on a flat board. Edges of the feet eased."
-    yield "Loaded well beyond use, with sandbags and nobody on it, before anyone sits or leans on it."
+    yield "Loaded well beyond use, with sandbags, before anyone sits or leans on it."

@@ -76,9 +76,7 @@ SHOULDER_CLEAR = Relation(
     why="The shoulder is out of level by the lean, so its edge is the radius times sin θ higher "
     "than its middle; the radius is smaller down there by the taper.",
     source=derived(DERIVATION, "the shoulder"),
-    limits=(
-        Limit(1 + s.leg_taper * sp.tan(_lean), "the leg does not widen faster than it leans"),
-    ),
+    limits=(Limit(1 + s.leg_taper * sp.tan(_lean), "the leg does not widen faster than it leans"),),
     checks=(
         Check(
             {"leg_diameter": "40 mm", "leg_taper": "0", "leg_resultant": _LEAN},
@@ -155,8 +153,8 @@ OCTAGON = Relation(
     name="octagon on a square blank",
     equation=equal(octagon_mark * (2 + sp.sqrt(2)), octagon_square),
     meaning="The corners of a square blank are planed off to these lines before it is made round.",
-    why="Each face is left with a side of the octagon between two marks; that side is the slope of a "
-    "corner, √2 times the mark, so two marks and √2 of one make up the face.",
+    why="Each face is left with a side of the octagon between two marks; that side is the slope of "
+    "a corner, √2 times the mark, so two marks and √2 of one make up the face.",
     source=derived(DERIVATION, "turning"),
     checks=(
         Check(
@@ -226,8 +224,8 @@ BLOCK_HEIGHT = Relation(
 FOOT_OFF = Relation(
     name="off the inner side of a foot",
     equation=equal(
-        (foot_off - _beyond) * (1 - s.leg_taper * sp.tan(_lean)), s.foot_diameter / 2 * sp.tan(_lean)
-    ),
+        (foot_off - _beyond) * (1 - s.leg_taper * sp.tan(_lean)), s.foot_diameter / 2 *
+        sp.tan(_lean) ),
     meaning="The level cut takes most off the side towards the centre.",
     why="From the axis the cut climbs by tan θ for each unit towards the inner side.",
     source=derived(DERIVATION, "levelling"),

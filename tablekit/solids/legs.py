@@ -1,9 +1,9 @@
 """A piece on splayed legs as solids, in place: millimetres, z up from the floor, about the plumb
 centre line.
 
-A leg is a round bar that tapers evenly, with a tenon on its axis, a shoulder square to the axis that
-just touches the underside, and a foot cut level. The true circles pass through the corners of the
-solids, whose facets therefore lie inside the round by at most r (1 - cos(π/n)).
+A leg is a round bar that tapers evenly, with a tenon on its axis, a shoulder square to the axis
+that just touches the underside, and a foot cut level. The true circles pass through the corners
+of the solids, whose facets therefore lie inside the round by at most r (1 - cos(π/n)).
 """
 
 from __future__ import annotations
@@ -216,7 +216,9 @@ def _shaft(sheet: NumberSheet, foot: Array, along: Array, length: float, sides: 
     # Each line of the cone runs until it is as high as the middle of the foot.
     reach = -radius * spokes[:, 2] / (along[2] + taper * spokes[:, 2])
     if (reach >= length).any():
-        raise DesignError("a leg is so short for its thickness that the level cut leaves none of it")
+        raise DesignError(
+            "a leg is so short for its thickness that the level cut leaves none of it"
+        )
     low = foot + np.outer(reach, along) + (radius + taper * reach)[:, None] * spokes
     high = foot + length * along + (radius + taper * length) * spokes
     return _rod("leg", low, high)

@@ -129,9 +129,7 @@ def build(sheet: NumberSheet) -> Model:
     shift = frame.up * sheet.number("waist_step") * frame.along
     right = Model(
         posts=tuple(first.turned(turn, k + 1) for k, turn in enumerate(TURNS)),
-        pads=pads_under(
-            feet, sheet.number("foot_flat") / 2, sheet.number("pad_projection")
-        ),
+        pads=pads_under(feet, sheet.number("foot_flat") / 2, sheet.number("pad_projection")),
         top=round_top(sheet),
         along=_turned(frame.along),
         bearing=_turned(frame.bearing),

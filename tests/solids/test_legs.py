@@ -116,7 +116,7 @@ def test_every_corner_lies_on_the_cone_or_the_tenon():
 def test_volumes_are_those_of_cone_and_cylinder_as_nearly_as_the_polygon_is_a_circle():
     """Plain formulas: a frustum, less what the level cut of a cone takes (found by slices), and a
     cylinder. A regular polygon of n corners has n/(2π) sin(2π/n) of its circle."""
-    for design, model in made():
+    for design in designs():
         for sides in (48, 192):
             leg = build_legs(sheet_of(design), sides).legs[0]
             share = sides / (2 * pi) * sin(2 * pi / sides)
@@ -149,7 +149,7 @@ def _cone_to_the_shoulder(design: Design, leg: Leg) -> float:
 
 
 def test_the_sheet_counts_a_leg_to_the_underside_and_the_solid_to_its_shoulder():
-    """Between them is a collar: of a straight leg, a ring of the height of the shoulder's middle."""
+    """Between them is a collar: of a straight leg, as high as its shoulder is below."""
     given = {
         "seat_height": 450, "top_diameter": 340, "leg_diameter": 38, "foot_diameter": 38,
         "leg_resultant": 14, "top_thickness": 40,
