@@ -1,15 +1,11 @@
 """Boring a socket: a section through it along the sight line, and the gauge at full size.
 
-Both as on the bench, the underside up and the rim to the right. Lengths come from the sheets,
-points of the section from the solids.
+Both as on the bench, the underside up and the rim to the right. Lengths come from the sheets.
 """
 
 from __future__ import annotations
 
 from math import cos, radians, sin, tan
-
-import numpy as np
-from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
 from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
@@ -18,7 +14,6 @@ from tablekit.drawing.style import Paper
 from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 
-Array = NDArray[np.float64]
 BASE = 45.0  # of the gauge beyond what its edge leans over, mm
 BESIDE = 0.5  # of the top's thickness, drawn to either side of a socket
 SHOWN = 1.3  # of a leg's thickness, drawn above the underside

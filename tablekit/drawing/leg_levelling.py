@@ -18,6 +18,7 @@ from tablekit.planning.leg_work import LegWork
 HATCH = 2.5
 SHOWN = 2.2  # of the foot's diameter, drawn above the board
 PENCIL, PENCIL_LONG, POINT = 7.0, 52.0, 14.0  # mm, a pencil and its sharpened end
+ALL_ROUND, ELBOW = "line all round", (12.0, 13.0)  # what points at the line, and from where
 BLOCK, BETWEEN = 46.0, 16.0  # mm, how long the block is and how far from the leg
 
 
@@ -75,7 +76,8 @@ def foot(work: LegWork, scale: float) -> Ink:
     ink.line("thin", body[2], body[3])
     ink.line("visible", *line)
     ink.line("centre", frame.at(-4.0 / scale, 0), frame.at(tall / frame.along[1], 0))
-    right = _pencil(ink, line[1], scale, block)
+    beyond = line[1][0] + ELBOW[0] + style.text_width(ALL_ROUND) + 3.0
+    right = max(_pencil(ink, line[1], scale, block), beyond)
     left = body[3][0] - 14.0
     ink.line("visible", (left, 0.0), (right + 16.0, 0.0))
     ink.labels.append(Label("flat board", left, -4.6, "left", colour=style.FAINT))
@@ -124,7 +126,5 @@ def _sizes(ink: Ink, work: LegWork, frame: _Frame, line: tuple[Point, Point], ri
     off = work.text("foot_off").removesuffix(unit)
     ink.labels.append(Label(off, beside, middle, "right"))
     x, y = line[1]
-    elbow = (x + 12.0, y + 13.0)
-    share = 0.25
-    tip = (x + share * (line[0][0] - x), y)
-    dimension.leader(ink, tip, elbow, "line all round", "saw here")
+    tip = (x + 0.25 * (line[0][0] - x), y)
+    dimension.leader(ink, tip, (x + ELBOW[0], y + ELBOW[1]), ALL_ROUND, "saw here")

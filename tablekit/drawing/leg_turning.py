@@ -58,9 +58,10 @@ def leg(work: LegWork, scale: float) -> Ink:
     dimension.across(ink, bottom, (cut, 0.0), low, _bare(work, "leg_length"))
     low -= style.NEXT_ROW
     dimension.across(ink, bottom, (long, -foot), low, _bare(work, "leg_blank"))
-    dimension.upright(
-        ink, (0.0, -thin), (0.0, thin), -style.FIRST_ROW, "Ø" + _bare(work, "tenon_diameter")
-    )
+    place = -style.FIRST_ROW + 3.0
+    dimension.upright(ink, (0.0, -thin), (0.0, thin), place, "")
+    across = "Ø" + _bare(work, "tenon_diameter")
+    ink.labels.append(Label(across, place - 1.6, -1.1, "right"))
     return ink
 
 

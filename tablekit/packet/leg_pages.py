@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
 
 # Least heights of the drawings, mm.
-APART, SEAT, SOCKET, GUIDE, LEG, FOOT = 68.0, 110.0, 62.0, 55.0, 50.0, 58.0
+APART, SEAT, SOCKET, GUIDE, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 60.0, 58.0
 
 
 def parts(job: Design) -> Section | None:
@@ -106,7 +106,7 @@ def _of_the_gauge(work: LegWork) -> str:
     return (
         "Glue the print to thin plywood or card and cut it out, or set a bevel to it: "
         f"{work.text('drill_angle')} with the underside. It leans {work.text('gauge_lean')} in a "
-        f"height of {work.text('gauge_height')}; where the print does not, set the gauge by these two."
+        f"height of {work.text('gauge_height')}; where the print does not, set the gauge by these."
     )
 
 

@@ -214,7 +214,8 @@ def _boring(work: LegWork) -> Iterator[Said]:
 def _guiding(work: LegWork) -> Iterator[Said]:
     yield Said(
         "Stand the gauge on the sight line, on the rim side of the socket, and keep the bit "
-        "parallel to its slanting edge. Seen along the sight line the bit is plumb: stand a square beside it."
+        "parallel to its slanting edge. Seen along the sight line the bit is plumb: stand a square "
+        "beside it."
     )
     yield Said(
         "Bore a first socket in scrap as thick as the top, the trial socket that the tenons are "
