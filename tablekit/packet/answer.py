@@ -54,9 +54,11 @@ def _boards(design: Design) -> dict[str, Any]:
 
 def _assembly(design: Design) -> dict[str, Any]:
     """Whether the base goes together, in which order and along which directions."""
+    if design.not_drawn:
+        return {}
     solids = design.solids
     found = solids.assembly if design.on_posts else solids.leg_assembly
-    return {"assembly": found.to_json()} if not design.not_drawn else {}
+    return {"assembly": found.to_json()}
 
 
 def _notches(design: Design) -> dict[str, Any]:

@@ -234,7 +234,9 @@ def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
         return
     edge = () if job.edge is None else job.edge.said()
     said = told((*plan.said(beside_drawing=True), *edge))
-    yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
+    # Above sockets, which begin a sheet, no line of its text is left on one of its own.
+    least = 140.0 if job.on_posts else 118.0
+    yield from _with_drawing(drawn, "trammel", said, least, "Routing the top round")
 
 
 def fastening(job: Design) -> Section | None:
