@@ -133,18 +133,23 @@ def draw_apart(
     Raises RangeError for another share, and what `tablekit.solids.pulling.pulling` raises.
     """
     found = Solids.of(sheet).pulling
-    ink = picture(found, share, paper, ROOM_FOR_WORDS)
+    ink = picture(found, share, paper, ROOM_FOR_WORDS, usual_view(found, share))
     _say(ink, sheet.name or "Untitled", found.words, paper)
     return printed(ink, paper, figure)
+
+
+def usual_view(found: Pulling, share: float) -> View:
+    """From above; upside down where legs are drawn out, so that their sockets are seen."""
+    return UPSIDE_DOWN if share > 0 and len(found.mouths) else ASKEW
 
 
 def lay_out_apart(found: Pulling, paper: Paper) -> Layout:
     """The same wholly apart, its words left to the text on the same sheet. Legs are drawn out of
     the underside of the top, which lies face down, as on the bench."""
-    sockets = len(found.mouths) > 0
-    ink = picture(found, 1.0, paper, CAPTION, UPSIDE_DOWN if sockets else ASKEW)
+    view = usual_view(found, 1.0)
+    ink = picture(found, 1.0, paper, CAPTION, view)
     said = "Exploded view, not to scale"
-    if sockets:
+    if view is UPSIDE_DOWN:
         said = "Upside down, as on the bench; legs drawn out, not to scale"
     ink.labels.append(Label(said, paper.width / 2, paper.margin + 1.0, colour=style.FAINT))
     return Layout(1.0, paper.arrangement, ink)
