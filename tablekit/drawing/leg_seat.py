@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 
+import numpy as np
+from numpy.typing import NDArray
+
 from tablekit.drawing import dimension, style
 from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
 from tablekit.drawing.ink import Ink, Label, Point, ring
@@ -15,6 +18,8 @@ from tablekit.drawing.style import Paper
 from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 from tablekit.solids.legs import Leg, LegModel
+
+Array = NDArray[np.float64]
 
 GRAIN = 0.82  # of the radius from the centre to the arrow along the grain
 GRAIN_LONG = 0.22
@@ -53,20 +58,28 @@ def seat(work: LegWork, model: LegModel, scale: float) -> Ink:
     ink.line("centre", (0.0, -far), (0.0, far))
     ink.line("centre", (-far, 0.0), (far, 0.0))
     _grain(ink, rim)
+    below = _Below(model, scale)
     for leg in model.legs:
-        _socket(ink, model, leg, scale, rim)
-    first, second = (_below(model.legs[k].socket, scale) for k in (0, 1))
+        _socket(ink, model, leg, below, rim)
+    first, second = (below.at(model.legs[k].socket) for k in (0, 1))
     _chord(ink, first, second, _bare(work, "socket_spread"))
-    _radius(ink, work, model, circle, rim)
+    _radius(ink, work, below.at(model.legs[-1].socket), circle, rim)
     if not work.straight_out:
-        _turn(ink, work, model.legs[0], scale)
+        _turn(ink, work, model.legs[0], below)
     return ink
 
 
-def _below(point: object, scale: float) -> Point:
-    """A point in space as seen from below, socket 1 up the page where legs lean straight out."""
-    x, y, _ = (float(one) for one in point)  # type: ignore[attr-defined]
-    return (y * scale, x * scale)
+class _Below:
+    """The plan seen from below, socket 1 up the page, at a scale."""
+
+    def __init__(self, model: LegModel, scale: float) -> None:
+        x, y, _ = model.legs[0].socket
+        self.scale, self.along = scale, (float(x) / hypot(x, y), float(y) / hypot(x, y))
+
+    def at(self, point: Array) -> Point:
+        """A point in space on the paper."""
+        (x, y), (a, b) = (float(one) for one in point[:2]), self.along
+        return (self.scale * (a * y - b * x), self.scale * (a * x + b * y))
 
 
 def _bare(work: LegWork, name: str) -> str:
@@ -81,13 +94,13 @@ def _grain(ink: Ink, rim: float) -> None:
     ink.labels.append(Label("grain", x - style.TEXT_GAP, 0.0, rotation=90.0, colour=style.FAINT))
 
 
-def _socket(ink: Ink, model: LegModel, leg: Leg, scale: float, rim: float) -> None:
+def _socket(ink: Ink, model: LegModel, leg: Leg, below: _Below, rim: float) -> None:
     """The mouth, its middle, the sight line with an arrow towards the foot, and the number."""
-    mouth = [_below(corner, scale) for corner in model.mouth(leg)]
+    mouth = [below.at(corner) for corner in model.mouth(leg)]
     ink.areas.append((mouth, style.PAPER))
     ink.line("visible", *mouth)
-    x, y = _below(leg.socket, scale)
-    u, v = _below(leg.foot, scale)
+    x, y = below.at(leg.socket)
+    u, v = below.at(leg.foot)
     length = hypot(u - x, v - y)
     way = ((u - x) / length, (v - y) / length)
     start, end = _through(x, y, way, rim)
@@ -119,9 +132,9 @@ def _chord(ink: Ink, first: Point, second: Point, text: str) -> None:
     dimension.along(ink, a, b, text)
 
 
-def _radius(ink: Ink, work: LegWork, model: LegModel, circle: float, rim: float) -> None:
+def _radius(ink: Ink, work: LegWork, last: Point, circle: float, rim: float) -> None:
     """The socket circle, on a leader half way between two legs on the left, and the rim below."""
-    x, y = _below(model.legs[-1].socket, 1.0)
+    x, y = last
     ray = atan2(y, x) - pi / work.count  # clockwise of the last leg, where no chord is
     out = rim + LEADER_PAST
     tip, elbow = ((r * cos(ray), r * sin(ray)) for r in (circle, out))
@@ -131,10 +144,10 @@ def _radius(ink: Ink, work: LegWork, model: LegModel, circle: float, rim: float)
     dimension.across(ink, (-rim, 0.0), (rim, 0.0), low, across)
 
 
-def _turn(ink: Ink, work: LegWork, leg: Leg, scale: float) -> None:
+def _turn(ink: Ink, work: LegWork, leg: Leg, below: _Below) -> None:
     """How far the sight line of leg 1 is turned off its radius."""
-    x, y = _below(leg.socket, scale)
-    u, v = _below(leg.foot, scale)
+    x, y = below.at(leg.socket)
+    u, v = below.at(leg.foot)
     radius, line = (degrees(atan2(b, a)) for a, b in ((x, y), (u - x, v - y)))
     start, end = sorted((radius, line))
     arc = 13.0

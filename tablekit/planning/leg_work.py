@@ -167,7 +167,10 @@ def _marking(work: LegWork) -> Iterator[str]:
         "Lay the top face down on a blanket. The pivot hole of the trammel is the centre. Sizes "
         "are on the underside."
     )
-    yield f"Draw the socket circle with the compasses at {text('socket_radius')}."
+    yield (
+        f"Draw the socket circle with the compasses at {text('socket_radius')}. Mark socket 1 "
+        f"where the line of grain through the centre meets it {NO_PRACTICE}."
+    )
     if work.count == 3:
         yield (
             "With the same opening step round the circle from the mark of socket 1: six steps "
@@ -186,10 +189,7 @@ def _marking(work: LegWork) -> Iterator[str]:
             f"Draw each sight line through its socket, {text('sight_turn')} off the radius, all to "
             "the same side, as drawn."
         )
-    yield (
-        "Number the sockets, and the legs as they are fitted. Place socket 1 on the line of grain "
-        f"through the centre {NO_PRACTICE}."
-    )
+    yield "Number the sockets, and each leg as it is fitted."
 
 
 def _boring(work: LegWork) -> Iterator[Said]:
