@@ -122,13 +122,15 @@ def _half(solid: Body, normal: Array, offset: float) -> Body | None:
     return cut(solid, normal, offset)
 
 
-def assemble_legs(sheet: NumberSheet) -> LegAssembly:
+def assemble_legs(sheet: NumberSheet, top: Body | None = None) -> LegAssembly:
     """Whether the legs of a sheet go in one by one.
+
+    top  of the sheet, where it has been made before
 
     Raises DesignError where manifold3d is missing, what `tablekit.solids.legs.build_legs` raises,
     and AssertionError should sweep and booleans ever disagree, which would be an error of the kit.
     """
-    model = build_legs(sheet, SIDES)
+    model = build_legs(sheet, SIDES, top)
     if meeting := _meeting(model):
         nothing = (float("nan"),) * len(model.legs)
         return LegAssembly(LOCKED, meeting, (), nothing, float("nan"))

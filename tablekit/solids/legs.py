@@ -152,10 +152,11 @@ def leg_solid(leg: Leg) -> Any:
     return shaft + tenon
 
 
-def build_legs(sheet: NumberSheet, sides: int = LEG_SIDES) -> LegModel:
+def build_legs(sheet: NumberSheet, sides: int = LEG_SIDES, top: Body | None = None) -> LegModel:
     """The piece that a sheet describes.
 
     sides  of the polygon that stands for a leg's circle
+    top    of the sheet, where it has been made before
 
     Raises DesignError, naming them, when the sheet leaves open what the solids need, and when the
     level cut leaves nothing of a leg.
@@ -171,7 +172,7 @@ def build_legs(sheet: NumberSheet, sides: int = LEG_SIDES) -> LegModel:
     legs = tuple(first.turned(2 * np.pi * k / count, k + 1) for k in range(count))
     feet = np.array([leg.foot for leg in legs])
     pads = pads_under(feet, sheet.number("foot_diameter") / 2, sheet.number("pad_projection"))
-    return LegModel(legs, pads, round_top(sheet))
+    return LegModel(legs, pads, round_top(sheet) if top is None else top)
 
 
 def _leg(sheet: NumberSheet, sides: int) -> Leg:

@@ -65,7 +65,7 @@ class Solids:
     @cached_property
     def leg_assembly(self) -> LegAssembly:
         """Whether each leg goes in."""
-        return assemble_legs(self.sheet)
+        return assemble_legs(self.sheet, self.legs.top)
 
     @cached_property
     def pulling(self) -> Pulling:

@@ -209,6 +209,7 @@ labour_rate labour_cost overhead_share overhead_cost lot_cost margin_share quote
 cradle_lift cradle_gap cradle_play cradle_toe sled_hold
 wedge_thin wedge_rise wedge_thick wedge_gauge_rise
 top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
+station
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 
