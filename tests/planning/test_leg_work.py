@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from tablekit.planning.leg_work import LegWork, leg_work, network
+from tablekit.relations import leg_bench
 from tablekit.relations.families import network as piece
 from tests.relations.splayed_vectors import Design, direction
 from tests.solids.test_legs import designs, sheet_of
@@ -60,6 +61,13 @@ class Axis:
         return np.asarray(along * self.up + self.radius(along) * spokes)
 
 
+@pytest.mark.witness(
+    leg_bench.SHOULDER_CLEAR,
+    leg_bench.SHOULDER_GAP,
+    leg_bench.TENON_LENGTH,
+    by="points round the circle of the shoulder in space",
+    within="1e-6",
+)
 def test_the_edge_of_a_square_shoulder_just_touches_the_underside() -> None:
     for design, work in works():
         axis, number = Axis(design), work.bench.number
@@ -71,9 +79,21 @@ def test_the_edge_of_a_square_shoulder_just_touches_the_underside() -> None:
         )
 
 
+@pytest.mark.witness(
+    leg_bench.STATION,
+    leg_bench.TURNED_LENGTH,
+    by="proportion along the axis",
+    within="1e-9",
+)
 def test_diameters_along_a_leg_are_in_proportion() -> None:
     for design, work in works():
         axis, clear = Axis(design), work.bench.number("shoulder_clear")
+        whole = (
+            axis.length
+            + design.depth
+            + (work.sheet.number("leg_blank") - work.sheet.number("leg_length"))
+        )
+        assert work.stations[-1][0] == pytest.approx(whole - clear - design.depth, rel=1e-9)
         places = [place for place, _ in work.stations]
         assert places[0] == 0 and len(places) == 5 and places == sorted(places)
         assert places[-1] == pytest.approx(work.bench.number("turned_length"), rel=1e-12)
@@ -82,6 +102,13 @@ def test_diameters_along_a_leg_are_in_proportion() -> None:
             assert across == pytest.approx(expected, rel=1e-9)
 
 
+@pytest.mark.witness(
+    leg_bench.BLOCK_HEIGHT,
+    leg_bench.LEVEL_HEIGHT,
+    leg_bench.STANDING_HEIGHT,
+    by="points round the end of a leg in space",
+    within="1e-6",
+)
 def test_the_block_is_as_high_as_the_foot_is_over_the_board() -> None:
     """The leg as turned stands on the lowest point of its square end."""
     for design, work in works():
@@ -96,6 +123,11 @@ def test_the_block_is_as_high_as_the_foot_is_over_the_board() -> None:
         assert work.bench.number("standing_height") == pytest.approx(whole - board, rel=1e-9)
 
 
+@pytest.mark.witness(
+    leg_bench.FOOT_OFF,
+    by="a border of the leg in space, met with a level plane",
+    within="1e-9",
+)
 def test_what_comes_off_the_inner_side_is_where_its_border_meets_the_level() -> None:
     for design, work in works():
         axis = Axis(design)
@@ -108,6 +140,12 @@ def test_what_comes_off_the_inner_side_is_where_its_border_meets_the_level() -> 
         assert work.bench.number("foot_off") == pytest.approx(along, rel=1e-9)
 
 
+@pytest.mark.witness(
+    leg_bench.MOUTH_LENGTH,
+    leg_bench.GAUGE_LEAN,
+    by="a border of the bore in space, met with the underside",
+    within="1e-9",
+)
 def test_mouth_and_gauge_are_those_of_the_bit_and_its_lean() -> None:
     for design, work in works():
         axis, number = Axis(design), work.bench.number
