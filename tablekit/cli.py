@@ -347,7 +347,7 @@ def _packet(design: Design, folder: Path) -> str:
     pages = sum(name.startswith("pages/") for name in names)
     told = [name for name in names if not name.startswith("pages/")]
     told += [f"{pages} pages in pages/"] if pages else []
-    missing = "".join(f"{one}\n" for one in (undrawn(design.sheet), boxed(heard)) if one)
+    missing = "".join(f"{one}\n" for one in (undrawn(design), boxed(heard)) if one)
     return f"\nWritten to {folder}: {', '.join(told)}\n{missing}"
 
 

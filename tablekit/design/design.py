@@ -26,7 +26,7 @@ from tablekit.design.shop_plans import (
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
 from tablekit.engine.rounding import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
-from tablekit.engine.trouble import Contradiction
+from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.relations.bases import base_of
 
 # Planning takes a second to load, so each plan loads what it needs when it is first wanted.
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.jigs import Jigs
+    from tablekit.planning.leg_work import LegWork
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
@@ -77,7 +78,7 @@ class Design:
 
     @property
     def on_posts(self) -> bool:
-        """Whether the base is three crossed posts, for which there are solids and drawings."""
+        """Whether the base is three crossed posts, which have notches and a joint."""
         return self.base.crossed
 
     @property
@@ -263,6 +264,13 @@ class Design:
         return PostWork(self.sheet)
 
     @cached_property
+    def leg_work(self) -> LegWork | None:
+        """Boring, turning and levelling splayed legs; None for a base of crossed posts."""
+        from tablekit.planning.leg_work import leg_work
+
+        return leg_work(self.sheet)
+
+    @cached_property
     def jigs(self) -> Jigs | None:
         """The jigs that the brief asks for; None where it asks for none."""
         work = self.post_work if self.on_posts else None
@@ -318,8 +326,21 @@ class Design:
         return price(self.brief, terms, self.sheet, found, self._laid_out, self.order)
 
     @cached_property
+    def not_drawn(self) -> str:
+        """Why there are no solids and drawings of it; empty where there are."""
+        if self.on_posts:
+            return ""
+        if not self.base.drawn:
+            return f"there are none of {self.base.style} yet"
+        try:
+            _ = self.solids.legs
+        except DesignError as reason:
+            return str(reason)
+        return ""
+
+    @cached_property
     def solids(self) -> Solids:
-        """Posts and top as solids, and how they go together; for crossed posts."""
+        """Posts or legs and top as solids, and how they go together."""
         from tablekit.solids.piece import Solids
 
         return Solids(self.sheet)

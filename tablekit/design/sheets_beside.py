@@ -65,10 +65,18 @@ def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
         from tablekit.planning.delivery import masses
 
         yield SheetsBeside("What is carried", (masses(design.sheet, design.brief.count),))
+    yield from _of_the_base(design)
     if design.jigs is not None:
         for jig in design.jigs.made:
             for sheet in jig.sheets:
                 yield SheetsBeside(f"The {sheet.name}", (sheet,))
+    yield SheetsBeside("Each part of the cut list", tuple(_parts(design)))
+
+
+def _of_the_base(design: Design) -> Iterator[SheetsBeside]:
+    """Of legs as they are made, and of posts as they came out."""
+    if design.leg_work is not None:
+        yield SheetsBeside("Legs at the bench", (design.leg_work.bench,))
     if design.as_cut is not None:
         from tablekit.planning.as_cut import sheet_of
 
@@ -76,7 +84,6 @@ def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
         yield SheetsBeside(
             "The posts as cut", (sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style),)
         )
-    yield SheetsBeside("Each part of the cut list", tuple(_parts(design)))
 
 
 def _parts(design: Design) -> Iterator[Sheet]:

@@ -31,8 +31,6 @@ from tablekit.drawing.outline import (
 )
 from tablekit.drawing.style import A4, Paper
 from tablekit.solids.body import Body
-from tablekit.solids.convex import from_planes
-from tablekit.solids.notched import NotchedPost
 from tablekit.solids.piece import Solids
 from tablekit.solids.pulling import SEEN_FROM_ABOVE, Pulling, moved, pulled_apart
 from tablekit.solids.surfaces import Surface
@@ -60,23 +58,14 @@ def view_from(turn: float, rise: float) -> View:
     return View("askew", *(tuple(float(x) for x in v) for v in (right, up, towards)))  # type: ignore[arg-type]
 
 
+def turned_over(view: View) -> View:
+    """The same view of a piece that lies upside down, turned over about x."""
+    right, up, towards = ((x, -y, -z) for x, y, z in (view.right, view.up, view.towards))
+    return View(f"{view.name}, upside down", right, up, towards)
+
+
 ASKEW = view_from(ASKEW_TURN, ASKEW_RISE)
-
-
-def covers(post: NotchedPost) -> tuple[Body, ...]:
-    """Convex bodies that overlap and together are the notched post."""
-    whole = [post.prism.planes]
-    for notch in post.notches:
-        whole = [
-            (
-                np.vstack([normals, -notch.normals[row]]),
-                np.append(offsets, -notch.offsets[row]),
-            )
-            for normals, offsets in whole
-            for row in range(len(notch.offsets))
-        ]
-    found = [from_planes("post", post.number, *planes) for planes in whole]
-    return tuple(body for body in found if body is not None)
+UPSIDE_DOWN = turned_over(ASKEW)
 
 
 def sharp_edges(part: Surface) -> Array:
@@ -105,8 +94,9 @@ def seen_lines(found: Pulling, share: float, view: View = ASKEW) -> tuple[Array,
     hiding = [moved(body, offsets[k]) for k, body in _convex(found)]
     towards = view.line_of_sight
     lines = gathered(
-        [_own(found.parts[k], offsets[k], k) for k in range(count)]
+        [one for k in range(count) for one in _own(found, k, offsets[k], towards)]
         + [rim_edges(body, count + k, towards, False) for k, body in enumerate(bodies)]
+        + [_mouth(mouth + offsets[-1], len(found.parts) - 1) for mouth in found.mouths]
     )
     near = NEAR * size_of(hiding)
     every = np.ones((len(hiding), len(found.parts)), dtype=bool)
@@ -115,9 +105,18 @@ def seen_lines(found: Pulling, share: float, view: View = ASKEW) -> tuple[Array,
     return joined_up(*drawn_pieces(lines, view, seen))
 
 
-def _own(part: Surface, offset: Array, owner: int) -> Lines:
-    edges = sharp_edges(part) + offset
-    return Lines(edges[:, 0], edges[:, 1] - edges[:, 0], np.full(len(edges), owner))
+def _own(found: Pulling, owner: int, offset: Array, towards: Array) -> list[Lines]:
+    """The lines of a post: outlines where it is round, else the edges of its surface."""
+    rounds = found.posts[owner].rounds
+    if rounds:
+        return [rim_edges(moved(body, offset), owner, towards, False) for body in rounds]
+    edges = sharp_edges(found.parts[owner]) + offset
+    return [Lines(edges[:, 0], edges[:, 1] - edges[:, 0], np.full(len(edges), owner))]
+
+
+def _mouth(corners: Array, owner: int) -> Lines:
+    """A closed line on the face of a part, shape (m, 3)."""
+    return Lines(corners[:-1], np.diff(corners, axis=0), np.full(len(corners) - 1, owner))
 
 
 def draw_apart(
@@ -134,22 +133,33 @@ def draw_apart(
     Raises RangeError for another share, and what `tablekit.solids.pulling.pulling` raises.
     """
     found = Solids.of(sheet).pulling
-    ink = picture(found, share, paper, ROOM_FOR_WORDS)
+    ink = picture(found, share, paper, ROOM_FOR_WORDS, usual_view(found, share))
     _say(ink, sheet.name or "Untitled", found.words, paper)
     return printed(ink, paper, figure)
 
 
+def usual_view(found: Pulling, share: float) -> View:
+    """From above; upside down where legs are drawn out, so that their sockets are seen."""
+    return UPSIDE_DOWN if share > 0 and len(found.mouths) else ASKEW
+
+
 def lay_out_apart(found: Pulling, paper: Paper) -> Layout:
-    """The same wholly apart, its words left to the text on the same sheet."""
-    ink = picture(found, 1.0, paper, CAPTION)
+    """The same wholly apart, its words left to the text on the same sheet. Legs are drawn out of
+    the underside of the top, which lies face down, as on the bench."""
+    view = usual_view(found, 1.0)
+    ink = picture(found, 1.0, paper, CAPTION, view)
     said = "Exploded view, not to scale"
+    if view is UPSIDE_DOWN:
+        said = "Upside down, as on the bench; legs drawn out, not to scale"
     ink.labels.append(Label(said, paper.width / 2, paper.margin + 1.0, colour=style.FAINT))
     return Layout(1.0, paper.arrangement, ink)
 
 
-def picture(found: Pulling, share: float, paper: Paper, words: float = 0.0) -> Ink:
+def picture(
+    found: Pulling, share: float, paper: Paper, words: float = 0.0, view: View = ASKEW
+) -> Ink:
     """The lines and numbers as large as there is room, with `words` mm kept at the foot."""
-    pieces, _ = seen_lines(found, share)
+    pieces, _ = seen_lines(found, share, view)
     low, high = pieces.min(axis=(0, 1)), pieces.max(axis=(0, 1))
     room = np.array([paper.width, paper.height - words]) - 2 * paper.margin
     scale = float((room / (high - low)).min())
@@ -157,8 +167,8 @@ def picture(found: Pulling, share: float, paper: Paper, words: float = 0.0) -> I
     shift = middle - scale * (low + high) / 2
     ink = Ink()
     ink.pieces["visible"].append(pieces * scale + shift)
-    marks = seen_marks(found, share, ASKEW, style.BADGE / scale)
-    for post, (x, y) in zip(found.posts, ASKEW.project(marks) * scale + shift, strict=True):
+    marks = seen_marks(found, share, view, style.BADGE / scale)
+    for post, (x, y) in zip(found.posts, view.project(marks) * scale + shift, strict=True):
         ink.badge((float(x), float(y)), str(post.number))
     return ink
 
@@ -172,7 +182,7 @@ def seen_marks(found: Pulling, share: float, view: View, clear: float) -> Array:
     owners = [k for k, _ in _convex(found)]
     chosen = []
     for k, post in enumerate(found.posts):
-        middle = post.prism.vertices.mean(axis=0)
+        middle = post.middle
         places = middle + offsets[k] + np.outer(MARKS_TRIED, found.marks[k] - middle)
         room = [
             (places @ normals.T - bounds).max(axis=1)
@@ -186,7 +196,7 @@ def seen_marks(found: Pulling, share: float, view: View, clear: float) -> Array:
 
 def _convex(found: Pulling) -> list[tuple[int, Body]]:
     """Every convex body with the number of the part that it belongs to."""
-    posts = [(k, body) for k, post in enumerate(found.posts) for body in covers(post)]
+    posts = [(k, body) for k, post in enumerate(found.posts) for body in post.covers]
     return posts + list(enumerate(found.bodies, len(found.posts)))
 
 

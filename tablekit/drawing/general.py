@@ -5,7 +5,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from math import floor, log10
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -13,14 +13,13 @@ import numpy as np
 
 from tablekit.drawing import style
 from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
+from tablekit.drawing.leg_views import leg_subject
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import (
+    Arrangement,
     DrawnSheet,
-    Subject,
-    elevation,
     plain_elevation,
     plain_plan,
-    plan,
     subject,
 )
 from tablekit.relations.bases import base_of
@@ -28,7 +27,7 @@ from tablekit.relations.bases import base_of
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from tablekit.solids.model import Model
+    from tablekit.solids.piece import Solids
 
 # ISO 5455 recommends the tens, fifths and halves; the steps between are there for a sheet that
 # would be left half empty, and in inches are the usual fractions of an inch to the foot.
@@ -48,7 +47,7 @@ LEAST_BESIDES = np.array([30.0, 18.0])
 
 
 Shown = TypeVar("Shown")
-View = Callable[[Subject, float], Ink]
+View = Callable[[float], Ink]
 
 
 @dataclass(frozen=True)
@@ -96,27 +95,34 @@ class GeneralDrawing(LiveDrawing["DrawnSheet"]):
 
     def laid_out(self, it: DrawnSheet) -> Layout:
         """Both views and the strip below them."""
-        return lay_out(subject(it), self.paper)
+        return lay_out(shown(it), self.paper)
+
+
+def shown(sheet: DrawnSheet, solids: Solids | None = None) -> Arrangement:
+    """What is drawn of a sheet. Finds its solids where they are not known."""
+    if base_of(sheet).crossed:
+        return subject(sheet, None if solids is None else solids.model)
+    return leg_subject(sheet, None if solids is None else solids.legs)
 
 
 def draw_general(
     sheet: DrawnSheet,
     figure: Figure | None = None,
     paper: Paper = A4,
-    model: Model | None = None,
+    solids: Solids | None = None,
 ) -> Figure:
     """The general arrangement of a sheet, to scale on `paper`.
 
     figure   drawn on, and given the paper's size; a fresh one when left out
-    model    the piece in place, where it has been built before
+    solids   those of the sheet, where they have been made before
 
     Raises ValueError when the paper is too small for any scale, and whatever the sheet raises for
     a number it lacks.
     """
-    return printed(lay_out(subject(sheet, model), paper).ink, paper, figure)
+    return printed(lay_out(shown(sheet, solids), paper).ink, paper, figure)
 
 
-def lay_out(it: Subject, paper: Paper) -> Layout:
+def lay_out(it: Arrangement, paper: Paper) -> Layout:
     """Both views at the largest scale that fits, with the strip below them.
 
     Raises ValueError when none fits.
@@ -129,7 +135,7 @@ def lay_out(it: Subject, paper: Paper) -> Layout:
     )
     stated = INCH_SCALES if it.inches else METRIC_SCALES
     scales = stated if paper.to_scale else FREE_SCALES
-    best = _fit(it, room, scales, paper.arrangement)
+    best = _fit(it, room, scales, paper.arrangement, (it.elevation, it.from_above))
     if best is None:
         raise ValueError(
             f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for "
@@ -139,22 +145,22 @@ def lay_out(it: Subject, paper: Paper) -> Layout:
     return best
 
 
-def lay_out_plain(it: Subject, paper: Paper) -> Layout:
+def lay_out_plain(it: Arrangement, paper: Paper) -> Layout:
     """The same for a customer: the sizes of the whole alone, nothing of posts and joint, and
     without the strip.
 
     Raises ValueError when none fits.
     """
     room = Box(0.0, 0.0, paper.width, paper.height)
-    best = _fit(it, room, FREE_SCALES, "beside", (plain_elevation, plain_plan))
+    plain = (partial(plain_elevation, it), partial(plain_plan, it))
+    best = _fit(it, room, FREE_SCALES, "beside", plain)
     if best is None:
         raise ValueError(f"{paper.width:g} × {paper.height:g} mm is too small for a picture")
     return best
 
 
 def _fit(
-    it: Subject, room: Box, scales: Sequence[float], arrangement: str,
-    views: tuple[View, View] = (elevation, plan),
+    it: Arrangement, room: Box, scales: Sequence[float], arrangement: str, views: tuple[View, View],
 ) -> Layout | None:  # fmt: skip
     """The views at the largest scale that fits, in the middle of the room."""
     flat = [it.front.extent, it.plan.extent]
@@ -166,7 +172,7 @@ def _fit(
     for scale in scales:
         if scale > limit:
             continue
-        ink = beside(views[0](it, scale), views[1](it, scale), arrangement)
+        ink = beside(views[0](scale), views[1](scale), arrangement)
         box = ink.box()
         taken = np.array([box.width, box.height])
         if (taken <= space).all():
@@ -225,7 +231,7 @@ def scale_note(scale: float, inches: bool) -> str:
     return f"Scale {scale_text(scale)}, sizes in {'inches' if inches else 'millimetres'}"
 
 
-def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
+def _strip(it: Arrangement, paper: Paper, layout: Layout) -> Ink:
     """Name, what it is, scale bar, how the views are laid out, scale and units."""
     ink = Ink()
     left, right = paper.margin, paper.width - paper.margin

@@ -6,8 +6,10 @@ out here. The elevation's origin is where the centre line meets the floor, the p
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from math import cos, hypot, radians, sin
 from typing import Protocol
 
@@ -69,19 +71,29 @@ class Picture:
 
 
 @dataclass(frozen=True, eq=False)
-class Subject:
-    """A sheet with its solids and both pictures: all that does not depend on the scale.
+class Arrangement(ABC):
+    """A sheet with both pictures: all that does not depend on the scale. A child has the solids.
 
     inches   whether the maker reads lengths in inches
-    texts    those written so far, by name
     """
 
     sheet: DrawnSheet
-    model: Model
     front: Picture
     plan: Picture
     inches: bool
-    texts: dict[str, str] = field(default_factory=dict)
+
+    @abstractmethod
+    def elevation(self, scale: float) -> Ink:
+        """The view from the front, with its sizes."""
+
+    @abstractmethod
+    def from_above(self, scale: float) -> Ink:
+        """The view from above, with its sizes."""
+
+    @cached_property
+    def texts(self) -> dict[str, str]:
+        """Those written so far, by name."""
+        return {}
 
     def text(self, name: str) -> str:
         """What to write of a length: the maker's text less its unit, which is noted once."""
@@ -95,11 +107,26 @@ class Subject:
         return self.sheet.get(name) is not None
 
 
+@dataclass(frozen=True, eq=False)
+class Subject(Arrangement):
+    """A sheet on crossed posts with its solids and both pictures."""
+
+    model: Model
+
+    def elevation(self, scale: float) -> Ink:
+        """The view from the front."""
+        return elevation(self, scale)
+
+    def from_above(self, scale: float) -> Ink:
+        """The view from above, the top taken for glass."""
+        return plan(self, scale)
+
+
 def subject(sheet: DrawnSheet, model: Model | None = None) -> Subject:
     """Finds what is seen of the solids; builds them where they are not known."""
     model = model or build(sheet)
     inches = sheet.shop("top_diameter").endswith(" in")
-    return Subject(sheet, model, _picture(model, FRONT), _picture(model, PLAN), inches)
+    return Subject(sheet, _picture(model, FRONT), _picture(model, PLAN), inches, model)
 
 
 def _picture(model: Model, view: View) -> Picture:
@@ -110,33 +137,36 @@ def _picture(model: Model, view: View) -> Picture:
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []
     return Picture(
-        _all([one.visible for one in (drawn[:-1] if glass else drawn)]),
-        _all([one.hidden for one in drawn]),
+        lines_of([one.visible for one in (drawn[:-1] if glass else drawn)]),
+        lines_of([one.hidden for one in drawn]),
         rim,
         seen_faces(model.posts, view),
         [] if glass else [[(float(x), float(y)) for x, y in border]],
     )
 
 
-def _all(pieces: list[Array]) -> Array:
+def lines_of(pieces: list[Array]) -> Array:
     """Lines of several bodies, those that lie on one another as one."""
     every = np.concatenate(pieces)
     return joined_up(every, np.zeros(len(every), dtype=np.int64))[0]
 
 
-def _traced(picture: Picture, scale: float) -> Ink:
+def traced(picture: Picture, scale: float) -> Ink:
+    """The lines and areas of a picture."""
     ink = Ink()
     ink.pieces["visible"].append(picture.visible * scale)
     ink.pieces["hidden"].append(picture.hidden * scale)
     if picture.rim:
         ink.line("visible", *[(x * scale, y * scale) for x, y in picture.rim])
-    tones = [*style.POST_TONES, style.TOP_TONE]
-    for tone, parts in zip(tones, [*picture.posts, picture.plates], strict=True):
+    tones = style.POST_TONES
+    toned = [(tones[k % len(tones)], parts) for k, parts in enumerate(picture.posts)]
+    for tone, parts in (*toned, (style.TOP_TONE, picture.plates)):
         ink.areas += [([(x * scale, y * scale) for x, y in part], tone) for part in parts]
     return ink
 
 
-def _at(point: Array, view: View, scale: float) -> Point:
+def on_paper(point: Array, view: View, scale: float) -> Point:
+    """A point in space on the paper."""
     x, y = view.project(point) * scale
     return (float(x), float(y))
 
@@ -146,7 +176,7 @@ def _at(point: Array, view: View, scale: float) -> Point:
 
 def elevation(it: Subject, scale: float) -> Ink:
     """The view from the front, post 1 leaning to the right in the plane of the paper."""
-    ink = _traced(it.front, scale)
+    ink = traced(it.front, scale)
     shape = ink.box()
     top_level = it.sheet.number(height_name(it.sheet.kind)) * scale
     ink.line("centre", (0.0, -CENTRE_PAST), (0.0, top_level + CENTRE_PAST))
@@ -155,27 +185,27 @@ def elevation(it: Subject, scale: float) -> Ink:
     _section(ink, it, scale)
     sides = ink.box()
     left, right = sides.left - style.FIRST_ROW, sides.right + style.FIRST_ROW
-    _floor(ink, shape.left, shape.right)
+    floor(ink, shape.left, shape.right)
     _base_height(ink, it, scale, left)
-    _heights(ink, it, scale, right)
+    heights(ink, it, scale, right)
     radius = it.sheet.number("top_diameter") / 2 * scale
     level = top_level + style.FIRST_ROW
     dimension.across(
         ink, (-radius, top_level), (radius, top_level), level, DIAMETER + it.text("top_diameter")
     )
-    _caption(ink, "Elevation", -CENTRE_PAST)
+    caption(ink, "Elevation", -CENTRE_PAST)
     return ink
 
 
-def plain_elevation(it: Subject, scale: float) -> Ink:
+def plain_elevation(it: Arrangement, scale: float) -> Ink:
     """The view from the front with the height, and the diameter and thickness of the top."""
-    ink = _traced(it.front, scale)
+    ink = traced(it.front, scale)
     shape = ink.box()
     radius = it.sheet.number("top_diameter") / 2 * scale
     whole = height_name(it.sheet.kind)
     top = it.sheet.number(whole) * scale
     under = top - it.sheet.number("top_thickness") * scale
-    _floor(ink, shape.left, shape.right)
+    floor(ink, shape.left, shape.right)
     at = max(shape.right, radius) + style.FIRST_ROW
     dimension.upright(ink, (radius, under), (radius, top), at, it.text("top_thickness"))
     foot = float(it.front.visible[..., 0].max()) * scale + FLOOR_PAST - style.EXTENSION_GAP
@@ -185,16 +215,17 @@ def plain_elevation(it: Subject, scale: float) -> Ink:
     return ink
 
 
-def plain_plan(it: Subject, scale: float) -> Ink:
+def plain_plan(it: Arrangement, scale: float) -> Ink:
     """The view from above, the top taken for glass, without sizes."""
-    return _traced(it.plan, scale)
+    return traced(it.plan, scale)
 
 
-def _floor(ink: Ink, left: float, right: float) -> None:
+def floor(ink: Ink, left: float, right: float) -> None:
+    """The line of the floor, under what stands on it."""
     ink.line("thin", (left - FLOOR_PAST / 2, 0.0), (right + FLOOR_PAST, 0.0))
 
 
-def _heights(ink: Ink, it: Subject, scale: float, at: float) -> None:
+def heights(ink: Ink, it: Arrangement, scale: float, place: float) -> None:
     """On the right: knee clearance and top thickness in one row, the whole height in the next."""
     whole = height_name(it.sheet.kind)
     radius = it.sheet.number("top_diameter") / 2 * scale
@@ -202,9 +233,9 @@ def _heights(ink: Ink, it: Subject, scale: float, at: float) -> None:
     under = top - it.sheet.number("top_thickness") * scale
     foot = float(it.front.visible[..., 0].max()) * scale + FLOOR_PAST - style.EXTENSION_GAP
     if it.has("knee_clearance"):
-        dimension.upright(ink, (foot, 0.0), (radius, under), at, it.text("knee_clearance"))
-    dimension.upright(ink, (radius, under), (radius, top), at, it.text("top_thickness"))
-    dimension.upright(ink, (foot, 0.0), (radius, top), at + style.NEXT_ROW, it.text(whole))
+        dimension.upright(ink, (foot, 0.0), (radius, under), place, it.text("knee_clearance"))
+    dimension.upright(ink, (radius, under), (radius, top), place, it.text("top_thickness"))
+    dimension.upright(ink, (foot, 0.0), (radius, top), place + style.NEXT_ROW, it.text(whole))
 
 
 def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
@@ -212,7 +243,7 @@ def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
     corners = np.vstack([post.vertices for post in it.model.posts])
     feet = corners[corners[:, 2] < corners[:, 2].min() + 1e-6]
     heads = corners[corners[:, 2] > corners[:, 2].max() - 1e-6]
-    low, high = (_at(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
+    low, high = (on_paper(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
     dimension.upright(ink, low, high, at, it.text("base_height"))
 
 
@@ -239,7 +270,8 @@ def _section(ink: Ink, it: Subject, scale: float) -> None:
     dimension.leader(ink, tip, elbow, SQUARE + it.text("post_section"))
 
 
-def _caption(ink: Ink, text: str, under: float) -> None:
+def caption(ink: Ink, text: str, under: float) -> None:
+    """What a view is called, below it."""
     level = under - 2.0 - style.CAP * style.TEXT * style.MM_PER_POINT
     ink.labels.append(Label(text, 0.0, level, colour=style.FAINT))
 
@@ -258,12 +290,12 @@ def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
         best, place = 0, waist
         for end in (head_end, foot_end):
             point = waist + HALFWAY * (end - waist)
-            x, y = _at(point, FRONT, 1.0)
+            x, y = on_paper(point, FRONT, 1.0)
             free = sum(shows(parts, (x + a, y + b)) for a, b in around)
             if free > best:
                 best, place = free, point
         if best:
-            ink.badge(_at(place, FRONT, scale), str(post.number))
+            ink.badge(on_paper(place, FRONT, scale), str(post.number))
 
 
 # --- plan ----------------------------------------------------------------------------------------
@@ -271,7 +303,7 @@ def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
 
 def plan(it: Subject, scale: float) -> Ink:
     """The view from above, the top taken for glass."""
-    ink = _traced(it.plan, scale)
+    ink = traced(it.plan, scale)
     shape = ink.box()
     rim = it.sheet.number("top_diameter") / 2 * scale
     foot, head = (it.sheet.number(f"{end}_radius") * scale for end in ("foot", "head"))
@@ -281,35 +313,38 @@ def plan(it: Subject, scale: float) -> Ink:
         far = rim + CENTRE_PAST
         ink.line("centre", (-far * a, -far * b), (far * a, far * b))
     for middle in (*it.model.foot_middles, *it.model.head_middles):
-        _cross(ink, _at(middle, PLAN, scale))
+        cross(ink, on_paper(middle, PLAN, scale))
     section = it.sheet.number("post_section") * scale
     for post, waist, (_, head_end) in _posts(it):
-        (x, y), (u, v) = _at(waist, PLAN, scale), _at(head_end, PLAN, scale)
+        (x, y), (u, v) = on_paper(waist, PLAN, scale), on_paper(head_end, PLAN, scale)
         length = hypot(u - x, v - y)
         # On its upper half, or beyond its head where a steep post looks short from above.
         share = HALFWAY if length > 18.0 else 1 + (section + 2 * style.BADGE) / length
         ink.badge((x + share * (u - x), y + share * (v - y)), str(post.number))
     out = max(rim, foot, head)
-    _circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
-    _circle_leader(ink, head, HEAD_RAY, out, "R" + it.text("head_radius"), "head circle")
+    circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
+    circle_leader(ink, head, HEAD_RAY, out, "R" + it.text("head_radius"), "head circle")
     if it.has("overhang"):
         # Where the heads reach beyond the top the text is negative; it still stands outside.
-        inner, outer = (_polar(radius, OVERHANG_RAY) for radius in sorted((head, rim)))
+        inner, outer = (polar(radius, OVERHANG_RAY) for radius in sorted((head, rim)))
         beyond = out + LEADER_PAST - max(head, rim)
         dimension.radial(ink, inner, outer, beyond, it.text("overhang"), "overhang")
-    _caption(ink, "Plan", min(shape.low, -out, -rim - CENTRE_PAST))
+    caption(ink, "Plan", min(shape.low, -out, -rim - CENTRE_PAST))
     return ink
 
 
-def _polar(radius: float, direction: float) -> Point:
+def polar(radius: float, direction: float) -> Point:
+    """A point of a circle about the origin, direction in degrees."""
     return (radius * cos(radians(direction)), radius * sin(radians(direction)))
 
 
-def _circle_leader(ink: Ink, radius: float, ray: float, out: float, text: str, note: str) -> None:
-    dimension.leader(ink, _polar(radius, ray), _polar(out + LEADER_PAST, ray), text, note)
+def circle_leader(ink: Ink, radius: float, ray: float, out: float, text: str, note: str) -> None:
+    """The radius of a circle, on a leader along a ray, degrees, out to beyond `out`."""
+    dimension.leader(ink, polar(radius, ray), polar(out + LEADER_PAST, ray), text, note)
 
 
-def _cross(ink: Ink, at: Point, arm: float = 1.2) -> None:
-    x, y = at
+def cross(ink: Ink, middle: Point, arm: float = 1.2) -> None:
+    """A small cross at a middle."""
+    x, y = middle
     ink.line("thin", (x - arm, y), (x + arm, y))
     ink.line("thin", (x, y - arm), (x, y + arm))

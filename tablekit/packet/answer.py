@@ -54,7 +54,11 @@ def _boards(design: Design) -> dict[str, Any]:
 
 def _assembly(design: Design) -> dict[str, Any]:
     """Whether the base goes together, in which order and along which directions."""
-    return {"assembly": design.solids.assembly.to_json()} if design.on_posts else {}
+    if design.not_drawn:
+        return {}
+    solids = design.solids
+    found = solids.assembly if design.on_posts else solids.leg_assembly
+    return {"assembly": found.to_json()}
 
 
 def _notches(design: Design) -> dict[str, Any]:
@@ -76,6 +80,7 @@ def _plans(design: Design) -> dict[str, Any]:
         "trammel": design.trammel,
         "edge": design.edge,
         "fixing": design.fixing,
+        "legs": design.leg_work,
         "surface": design.surface,
         "cut_list": design.cut_list,
         "order_of_work": design.order,

@@ -40,14 +40,13 @@ Words = Text | Subheading
 
 def arrangement(job: Design) -> Section:
     """Elevation and plan."""
-    from tablekit.drawing.general import lay_out
-    from tablekit.drawing.views import subject
+    from tablekit.drawing.general import lay_out, shown
 
     alt = f"General arrangement of {job.sheet.name}: elevation and plan with the main sizes."
     drawing = drawing_of(
         alt,
         "general-arrangement",
-        lambda paper: lay_out(subject(job.sheet, job.solids.model), paper).ink,
+        lambda paper: lay_out(shown(job.sheet, job.solids), paper).ink,
     )
     return Section("General arrangement", (drawing,), fresh=True)
 
@@ -235,7 +234,9 @@ def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
         return
     edge = () if job.edge is None else job.edge.said()
     said = told((*plan.said(beside_drawing=True), *edge))
-    yield from _with_drawing(drawn, "trammel", said, 140.0, "Routing the top round")
+    # Above sockets, which begin a sheet, no line of its text is left on one of its own.
+    least = 140.0 if job.on_posts else 118.0
+    yield from _with_drawing(drawn, "trammel", said, least, "Routing the top round")
 
 
 def fastening(job: Design) -> Section | None:

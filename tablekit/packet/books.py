@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tablekit.design import Design
-from tablekit.packet import bench, cover, planning_pages, standing_pages
+from tablekit.packet import bench, cover, leg_pages, planning_pages, standing_pages
 from tablekit.packet.document import Document, Section
 from tablekit.packet.summary import piece_line
 from tablekit.packet.worked import worked_parts
@@ -26,12 +26,13 @@ def _bench(job: Design) -> Iterator[Section]:
     yield cover.at_a_glance(job)
     if (made := bench.as_cut(job)) is not None:
         yield made
-    if job.on_posts:
+    if not job.not_drawn:
         yield bench.arrangement(job)
     found = (
         bench.parts(job), planning_pages.cutting(job), planning_pages.working_order(job),
         bench.posts(job), bench.joint(job), bench.top(job), bench.fastening(job),
-        planning_pages.finishing(job),
+        leg_pages.sockets(job), leg_pages.boring(job), leg_pages.legs(job), leg_pages.parts(job),
+        leg_pages.levelling(job), planning_pages.finishing(job), leg_pages.gauge_and_checks(job),
     )  # fmt: skip
     yield from (section for section in found if section is not None)
 

@@ -26,7 +26,7 @@ def at_a_glance(job: Design) -> Section:
     found = card(job)
     paper = PAPERS[job.paper]
     room = room_below_title(job.sheet.name, piece_line(job), paper)
-    shown = _picture(job) if job.on_posts else None
+    shown = _picture(job) if not job.not_drawn else None
     for drawn, mended, told in _ways(found, shown):
         parts = tuple(_glance(found, drawn, mended, told))
         if height_of(parts, paper) <= room:
@@ -61,8 +61,11 @@ def _glance(found: Card, shown: Inset | None, mended: int, told: int) -> Iterato
 def _picture(job: Design) -> Inset:
     from tablekit.drawing.apart import picture
 
+    count = job.base.count
+    numbers = f"{', '.join(map(str, range(1, count)))} and {count}"
     return Inset(
-        f"{job.sheet.name}, seen from above and to one side: posts 1, 2 and 3 under the round top.",
+        f"{job.sheet.name}, seen from above and to one side: {job.base.part}s {numbers} under the "
+        "round top.",
         cache(lambda paper: picture(job.solids.pulling, 0.0, paper)),
         PICTURE,
     )

@@ -36,7 +36,7 @@ def described(job: Design) -> str:
 
 
 def _offer(job: Design) -> Iterator[Part]:
-    if job.on_posts:
+    if not job.not_drawn:
         yield _picture(job)
     yield Table("What you get", ("what", "details"), tuple(_sizes(job)), close=True)
     yield Subheading("Care")
@@ -46,10 +46,9 @@ def _offer(job: Design) -> Iterator[Part]:
 
 
 def _picture(job: Design) -> Inset:
-    from tablekit.drawing.general import lay_out_plain
-    from tablekit.drawing.views import subject
+    from tablekit.drawing.general import lay_out_plain, shown
 
-    it = subject(job.sheet, job.solids.model)
+    it = shown(job.sheet, job.solids)
     alt = f"{job.sheet.name} from the front and from above, with its height and diameter."
     return Inset(alt, cache(lambda paper: lay_out_plain(it, paper).ink), PICTURE)
 

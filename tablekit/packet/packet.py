@@ -18,11 +18,9 @@ from tablekit.packet.measuring import measuring_html, measuring_script
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
-from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from tablekit.design import Design
-    from tablekit.engine.sheet import Sheet
     from tablekit.packet.pages import Page
 
 BENCH, REASONS, JIGS = "bench", "reasons", "jigs"  # the books, and the names of their files
@@ -39,11 +37,10 @@ def answer_json(design: Design) -> str:
     return json.dumps(answer(design), indent=2, allow_nan=False) + "\n"
 
 
-def undrawn(sheet: Sheet) -> str:
+def undrawn(design: Design) -> str:
     """Why the packet has no drawings of the base; empty where it has."""
-    base = base_of(sheet)
-    told = f"No drawings of {base.style} yet: the packet gives the sizes of the base only."
-    return "" if base.drawn else told
+    why = design.not_drawn
+    return f"No drawings: {why}. The packet gives the sizes of the base only." if why else ""
 
 
 def boxed(heard: Sequence[warnings.WarningMessage]) -> str:
@@ -83,8 +80,8 @@ def _write_rest(design: Design, room: Path) -> None:
 
 def _write_texts(design: Design, room: Path) -> None:
     text = summary_text(design, PAPER_WIDTH)
-    if undrawn(design.sheet):
-        text += f"\n{undrawn(design.sheet)}\n"
+    if undrawn(design):
+        text += f"\n{undrawn(design)}\n"
     (room / "summary.txt").write_text(text, encoding="utf-8")
     (room / "sheet.json").write_text(answer_json(design), encoding="ascii")
     # newline: a spreadsheet wants the line ends of RFC 4180 as they were written.
@@ -98,7 +95,7 @@ def _write_solids(design: Design, room: Path) -> None:
     """The parts in place, for any program that reads 3MF (millimetres) or glTF (metres)."""
     from tablekit.solids.export import export
 
-    if design.on_posts:
+    if not design.not_drawn:
         for form in ("3mf", "glb"):
             export(design.solids, room, form, design.sheet.name)
 

@@ -21,6 +21,7 @@ from tablekit.drawing.style import SCREEN, SQUARE, Paper
 from tablekit.drawing.tipping import draw_tipping
 from tablekit.drawing.trammel import TrammelDrawing
 from tablekit.engine.trouble import DesignError
+from tablekit.relations.bases import base_of
 
 if TYPE_CHECKING:
     from IPython.display import Image
@@ -42,10 +43,10 @@ def still(sheet: Sheet) -> Image:
 
 
 def of_parts(sheet: Sheet, share: float = 1.0) -> Image:
-    """The parts pulled apart: `share` 0 in place, 1 wholly apart.
-
-    Raises RangeError for another share, DesignError for a base without posts that cross."""
-    said = f"Exploded view of {sheet.name}, from above and to one side."
+    """The parts pulled apart: `share` 0 in place, 1 wholly apart. Raises RangeError for another
+    share."""
+    whence = "from above and to one side" if base_of(sheet).crossed else "upside down"
+    said = f"Exploded view of {sheet.name}, {whence}."
     return _still(draw_apart(sheet, share, paper=SCREEN), said)
 
 

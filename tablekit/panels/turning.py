@@ -22,7 +22,15 @@ from tablekit.solids.pulling import Pulling, placing, pulled_apart
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
 YAW, PITCH = -52, 66
-TONES = {f"post {k}": tone for k, tone in enumerate(style.POST_TONES, 1)}
+
+
+def _tone(name: str) -> str:
+    """The tone of a part by its name: "post 1", "leg 4" …, each numbered one another than the
+    last; pads and top are alike."""
+    part, _, number = name.partition(" ")
+    if part not in ("post", "leg"):
+        return style.TOP_TONE
+    return style.POST_TONES[(int(number) - 1) % len(style.POST_TONES)]
 
 
 def _colour(tone: str) -> int:
@@ -30,10 +38,10 @@ def _colour(tone: str) -> int:
 
 
 class TurningView(Panel):
-    """Posts, pads and top of a sheet, pulled apart by a slider; posts numbered and shaded.
+    """Posts or legs, pads and top of a sheet, pulled apart by a slider, numbered and shaded.
 
     slider   0 in place, 100 wholly apart
-    words    whether and in which order the posts go together
+    words    whether and in which order they go together
     plot     the view itself; meshes and labels in it are made once and moved
 
     Raises what `tablekit.solids.pulling.pulling` raises.
@@ -60,7 +68,6 @@ class TurningView(Panel):
         self.words = widgets.HTML()
         self.widget = widgets.VBox([self.slider, self.plot, self.words, focus_seen()])
         self._write()
-        self._make_labels()
         self._fit()
 
     def update(self, sheet: Sheet) -> None:
@@ -78,10 +85,11 @@ class TurningView(Panel):
         return f"{super().text} {self.pulling.words}"
 
     def _make_labels(self) -> None:
-        for post in self.pulling.posts:
+        """As many as there are posts or legs; those that are there already are kept."""
+        for post in self.pulling.posts[len(self.labels) :]:
             label = k3d.text(
                 str(post.number), position=(0, 0, 0), color=_colour(style.INK),
-                reference_point="cc", size=0.8, name=f"number of post {post.number}",
+                reference_point="cc", size=0.8, name=f"number {post.number}",
             )  # fmt: skip
             self.labels.append(label)
             self.plot += label
@@ -92,6 +100,7 @@ class TurningView(Panel):
         for name, part in parts.items():
             if name not in self.meshes:
                 self._make_mesh(name, part)
+        self._make_labels()
         with self._together():
             for name, mesh in self.meshes.items():
                 # A sheet may have no pads, and the next one have them again.
@@ -99,6 +108,8 @@ class TurningView(Panel):
                 if name in parts:
                     mesh.vertices = parts[name].corners.astype("float32")
                     mesh.indices = parts[name].triangles.astype("uint32")
+            for number, label in enumerate(self.labels):
+                label.visible = number < len(self.pulling.posts)
             self._place()
         self.offline = f"a view to turn, with a slider that explodes it ({', '.join(parts)})."
         self.words.value = f'<div style="line-height:1.4">{html.escape(self.pulling.words)}</div>'
@@ -106,7 +117,7 @@ class TurningView(Panel):
     def _make_mesh(self, name: str, part: Any) -> None:
         self.meshes[name] = k3d.mesh(
             part.corners.astype("float32"), part.triangles.astype("uint32"),
-            color=_colour(TONES.get(name, style.TOP_TONE)), flat_shading=True, name=name,
+            color=_colour(_tone(name)), flat_shading=True, name=name,
         )  # fmt: skip
         self.plot += self.meshes[name]
 

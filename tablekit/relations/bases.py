@@ -283,7 +283,7 @@ class SplayedLegs(Base):
     blank = Blank(
         "leg_length", "leg_diameter", "leg_diameter", "leg_blank", None, "turned or shaved round"
     )
-    drawn = False
+    drawn = True
     # Silence must not pass for a verdict.
     not_checked = (
         "Not checked for splayed legs: someone dropping onto the piece, rocking it on two legs or "

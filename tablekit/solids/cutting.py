@@ -84,8 +84,13 @@ def replay(posts: Sequence[NotchedPost], moves: Sequence[Move], shots: int = 12)
     A second witness to `tablekit.solids.sweep`, which knows nothing of its pieces. It looks at
     positions only, so it can miss what happens between them; the sweep cannot.
     """
-    shapes = [post_solid(post) for post in posts]
-    present = list(range(len(posts)))
+    return replay_shapes([post_solid(post) for post in posts], moves, shots)
+
+
+def replay_shapes(shapes: Sequence[Any], moves: Sequence[Move], shots: int = 12) -> float:
+    """The same for any solids of manifold3d; they stay as they are."""
+    shapes = list(shapes)
+    present = list(range(len(shapes)))
     most = 0.0
     for move in moves:
         others = [shapes[k] for k in present if k != move.part]

@@ -129,8 +129,8 @@ def build(sheet: NumberSheet) -> Model:
     shift = frame.up * sheet.number("waist_step") * frame.along
     right = Model(
         posts=tuple(first.turned(turn, k + 1) for k, turn in enumerate(TURNS)),
-        pads=_pads(sheet, feet),
-        top=_top(sheet),
+        pads=pads_under(feet, sheet.number("foot_flat") / 2, sheet.number("pad_projection")),
+        top=round_top(sheet),
         along=_turned(frame.along),
         bearing=_turned(frame.bearing),
         side=_turned(frame.side),
@@ -216,18 +216,19 @@ def _turned(vector: Array) -> Array:
     return np.column_stack([x * cos - y * sin, x * sin + y * cos, np.full(3, z)])
 
 
-def _pads(sheet: NumberSheet, feet: Array) -> tuple[Body, ...]:
-    proud = sheet.number("pad_projection")
+def pads_under(feet: Array, radius: float, proud: float) -> tuple[Body, ...]:
+    """A round pad under the middle of each foot, shape (n, 3); none where they do not stand proud.
+    Lengths in mm."""
     if proud <= 0:
         return ()
-    radius = sheet.number("foot_flat") / 2
     return tuple(
         disc("pad", k + 1, foot - proud * PLUMB, radius, proud, PAD_SIDES)
         for k, foot in enumerate(feet)
     )
 
 
-def _top(sheet: NumberSheet) -> Body:
+def round_top(sheet: NumberSheet) -> Body:
+    """The round top in place, the bevel under its rim cut where it has one."""
     thickness = sheet.number("top_thickness")
     underside = sheet.number(height_name(sheet.kind)) - thickness
     radius = sheet.number("top_diameter") / 2

@@ -83,6 +83,32 @@ class NotchedPost:
         found = [from_planes("post", self.number, *planes) for planes in whole]
         return tuple(piece for piece in found if piece is not None)
 
+    @property
+    def middle(self) -> Array:
+        """The middle of its corners, shape (3,), mm."""
+        return np.asarray(self.prism.vertices.mean(axis=0))
+
+    @property
+    def rounds(self) -> tuple[Body, ...]:
+        """None: its lines are the edges of its surface."""
+        return ()
+
+    @cached_property
+    def covers(self) -> tuple[Body, ...]:
+        """Convex bodies that overlap and together are the notched post."""
+        whole = [self.prism.planes]
+        for notch in self.notches:
+            whole = [
+                (
+                    np.vstack([normals, -notch.normals[row]]),
+                    np.append(offsets, -notch.offsets[row]),
+                )
+                for normals, offsets in whole
+                for row in range(len(notch.offsets))
+            ]
+        found = [from_planes("post", self.number, *planes) for planes in whole]
+        return tuple(body for body in found if body is not None)
+
     def cutter(self, notch: Notch) -> Body:
         """The notch as a closed body that stands well out of the post on its open sides."""
         low, high = self.prism.vertices.min(axis=0), self.prism.vertices.max(axis=0)

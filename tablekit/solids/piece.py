@@ -8,6 +8,9 @@ from typing import Any
 
 from tablekit.relations.bases import base_of
 from tablekit.solids.assembly import Assembly, assemble
+from tablekit.solids.leg_assembly import LegAssembly, assemble_legs
+from tablekit.solids.leg_pulling import leg_pulling
+from tablekit.solids.legs import LegModel, build_legs
 from tablekit.solids.model import Model, build
 from tablekit.solids.notched import NotchedPost, notched_posts
 from tablekit.solids.pulling import Pulling, pulling
@@ -16,7 +19,8 @@ from tablekit.solids.surfaces import Surface, surfaces_of
 
 @dataclass(frozen=True, eq=False)
 class Solids:
-    """A sheet's posts, pads and top in place. Each raises what the function of its name raises."""
+    """A sheet's posts or legs, pads and top in place. Each raises what the function of its name
+    raises."""
 
     sheet: Any
 
@@ -24,6 +28,11 @@ class Solids:
     def of(cls, source: Any) -> Solids:
         """Those of a sheet; solids as they are."""
         return source if isinstance(source, cls) else cls(source)
+
+    @property
+    def crossed(self) -> bool:
+        """Whether posts carry the top; else it is legs."""
+        return base_of(self.sheet).crossed
 
     @cached_property
     def model(self) -> Model:
@@ -37,8 +46,15 @@ class Solids:
         return notched_posts(self.model if one else self.sheet)
 
     @cached_property
+    def legs(self) -> LegModel:
+        """The piece on its legs."""
+        return build_legs(self.sheet)
+
+    @cached_property
     def surfaces(self) -> tuple[Surface, ...]:
-        """Posts, pads and top as closed surfaces."""
+        """Posts or legs, pads and top as closed surfaces."""
+        if not self.crossed:
+            return self.legs.surfaces
         return surfaces_of(self.posts, self.model.pads_and_top)
 
     @cached_property
@@ -47,6 +63,11 @@ class Solids:
         return assemble(self.posts, self.sheet.shop_style)
 
     @cached_property
+    def leg_assembly(self) -> LegAssembly:
+        """Whether each leg goes in."""
+        return assemble_legs(self.sheet, self.legs.top)
+
+    @cached_property
     def pulling(self) -> Pulling:
         """The parts and how they come apart, for pictures of the whole."""
-        return pulling(self)
+        return pulling(self) if self.crossed else leg_pulling(self)

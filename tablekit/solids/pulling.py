@@ -9,15 +9,15 @@ hand could do it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.relations.bases import base_of
+from tablekit.engine.trouble import RangeError
 from tablekit.solids.assembly import Assembly
 from tablekit.solids.body import Body
 from tablekit.solids.model import PLUMB, Model
@@ -40,26 +40,54 @@ STRAIGHT_APART = (
 )
 
 
+class PulledPost(Protocol):
+    """What is read of a post, or of a leg."""
+
+    @property
+    def number(self) -> int:
+        """1, 2, 3 … anticlockwise seen from above."""
+
+    @property
+    def along(self) -> Array:
+        """Unit direction from foot to head, shape (3,)."""
+
+    @property
+    def middle(self) -> Array:
+        """About half way along it, shape (3,), mm."""
+
+    @property
+    def covers(self) -> tuple[Body, ...]:
+        """Convex bodies that overlap and together are the post."""
+
+    @property
+    def rounds(self) -> tuple[Body, ...]:
+        """Round bodies whose outlines are its lines; none where those are the edges of its
+        surface."""
+
+
 @dataclass(frozen=True, eq=False)
 class Pulling:
     """Parts in place and how each is pulled away.
 
-    parts   posts, pads and top as closed surfaces in place, n of them
+    parts   posts or legs, pads and top as closed surfaces in place, n of them
     posts   the same posts as they are cut
     bodies  the pads and the top as convex bodies, in the order of `parts`
     turns   what moves in each turn and how far, mm, shape (t, n, 3); one turn follows another
     marks   where each post's number stands while it is in place, mm, shape (posts, 3)
     words   whether the posts go together, and what is shown where they do not
     locked  whether the posts are shown pulled apart in a way no hand could do
+    mouths  the mouths of the sockets, closed lines on the underside of the top in place, mm, shape
+            (legs, m, 3); none of a piece on posts
     """
 
     parts: tuple[Surface, ...]
-    posts: tuple[NotchedPost, ...]
+    posts: Sequence[PulledPost]
     bodies: tuple[Body, ...]
     turns: Array
     marks: Array
     words: str
     locked: bool
+    mouths: Array = field(default_factory=lambda: np.zeros((0, 2, 3)))
 
 
 class PulledApart(Protocol):
@@ -89,16 +117,10 @@ class PulledApart(Protocol):
 def pulling(source: PulledApart) -> Pulling:
     """How the parts of a piece are pulled apart.
 
-    Raises DesignError where the piece has no posts that cross, and what
-    `tablekit.solids.surfaces.surfaces_of` and `tablekit.solids.assembly.assemble` raise.
+    Raises what `tablekit.solids.surfaces.surfaces_of` and `tablekit.solids.assembly.assemble`
+    raise.
     """
     sheet = source.sheet
-    if not base_of(sheet).crossed:
-        raise DesignError(
-            f"{sheet.name or 'this piece'} has no posts that cross: found splayed legs, which "
-            f"stand each in its own socket and have no order of putting together. Look at the "
-            f"general arrangement instead"
-        )
     model, posts, answer = source.model, source.posts, source.assembly
     space = SPACE * float(sheet.number("post_section"))
     locked = answer.way is None
@@ -145,8 +167,7 @@ def moved(body: Body, offset: Array) -> Body:
 
 def _mark(post: NotchedPost) -> Array:
     heights = post.prism.vertices @ post.along
-    middle = post.prism.vertices.mean(axis=0)
-    return np.asarray(middle - MARK_AT * float(np.ptp(heights)) * post.along)
+    return np.asarray(post.middle - MARK_AT * float(np.ptp(heights)) * post.along)
 
 
 def _slid_out(posts: tuple[NotchedPost, ...], answer: Assembly, space: float) -> Array:

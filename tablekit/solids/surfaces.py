@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,7 +38,12 @@ def surfaces_of(posts: Sequence[NotchedPost], bodies: Sequence[Body] = ()) -> tu
     for body in bodies:
         name = body.name if body.name == "top" else f"{body.name} {body.number}"
         shapes.append((name, solid(body)))
-    return tuple(_in_order(name, *mesh(shape)) for name, shape in shapes)
+    return tuple(surface_of(name, shape) for name, shape in shapes)
+
+
+def surface_of(name: str, shape: Any) -> Surface:
+    """The closed surface of a manifold3d solid, named."""
+    return _in_order(name, *mesh(shape))
 
 
 def _in_order(name: str, corners: Array, triangles: NDArray[np.int64]) -> Surface:

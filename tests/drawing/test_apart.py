@@ -9,7 +9,6 @@ import pytest
 
 from tablekit.drawing.apart import (
     ASKEW,
-    covers,
     draw_apart,
     seen_lines,
     seen_marks,
@@ -48,7 +47,7 @@ def test_covers_together_are_the_notched_post(crossing):
     # Against the bar less its notches, cut by another library as solids.
     for post in pulled(crossing).posts:
         whole = post_solid(post)
-        union = sum((solid(body) for body in covers(post)[1:]), solid(covers(post)[0]))
+        union = sum((solid(body) for body in post.covers[1:]), solid(post.covers[0]))
         assert union.volume() == pytest.approx(whole.volume(), rel=1e-9)
         assert (union ^ whole).volume() == pytest.approx(whole.volume(), rel=1e-9)
 

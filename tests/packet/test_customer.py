@@ -96,13 +96,14 @@ def test_without_a_price_for_the_wood_the_page_names_none(tmp_path) -> None:
     assert "The price follows." in text and "EUR" not in text
 
 
-def test_splayed_legs_have_a_page_without_a_picture(tmp_path) -> None:
+def test_splayed_legs_have_a_page_too(tmp_path) -> None:
     text, pages = page_of(
         'name = "Stool"\nkind = "stool"\n[given]\nseat_height = "450 mm"\ntop_diameter = "330 mm"\n'
         'leg_diameter = "40 mm"\n[base]\nstyle = "splayed legs"\n[quote]\nlabour_rate = 40\n',
         tmp_path,
     )
     assert pages == 1 and "Round stool on three splayed legs" in text
+    assert "Ø330" in text and "Ø40" not in text  # of the picture: the whole, nothing of the legs
 
 
 def test_the_packet_has_the_page_only_where_a_price_is_asked(design, tmp_path) -> None:

@@ -108,6 +108,36 @@ def test_posts_that_go_together_say_how(view):
     assert "locked" not in view.words.value
 
 
+@cache
+def on_legs():
+    sizes = {"table_height": 735.0, "top_diameter": 800.0, "leg_diameter": 60.0}
+    made = network("table", style="splayed legs", legs="four legs")
+    return made.solve(sizes, name="On legs")
+
+
+def test_legs_are_drawn_out_one_after_the_other_along_their_axes():
+    view = TurningView(on_legs())
+    assert len(view.labels) == 4 and "goes in straight along its own axis" in view.words.value
+    view.slider.value = 40  # pads dropped, leg 4 out, the others in place
+    for number in (1, 2, 3):
+        assert not shift(view, f"leg {number}").any()
+    leg = view.pulling.posts[3]
+    travel = shift(view, "leg 4")
+    assert np.cross(travel, leg.along) == pytest.approx(np.zeros(3), abs=1e-4)
+    # Out of its socket: farther than the tenon is long.
+    assert -(travel @ leg.along) > np.linalg.norm(leg.end - leg.shoulder)
+    assert shift(view, "pad 4") == pytest.approx(travel + shift(view, "pad 1"), abs=1e-3)
+
+
+def test_a_table_on_legs_takes_the_place_of_one_on_posts(view):
+    view.update(on_legs())
+    assert [name for name, mesh in view.meshes.items() if mesh.visible and "post" in name] == []
+    assert sum(mesh.visible for name, mesh in view.meshes.items() if "leg" in name) == 4
+    assert len(view.labels) == 4 and all(label.visible for label in view.labels)
+    view.update(sheet())
+    assert [label.visible for label in view.labels] == [True, True, True, False]
+
+
 def test_without_a_kernel_there_are_words(view):
     bundle = view._repr_mimebundle_()
     assert "application/vnd.jupyter.widget-view+json" in bundle
@@ -117,9 +147,15 @@ def test_without_a_kernel_there_are_words(view):
 
 def test_a_piece_that_cannot_be_shown_leaves_the_last_one(view):
     legs = network("table", style="splayed legs")
-    bare = type("Bare", (), {"network": legs, "name": "Legs", "kind": "table"})()
+
+    class Bare:
+        network, name, kind = legs, "Legs", "table"
+
+        def get(self, name):
+            return None
+
     words, shown = view.words.value, np.array(view.meshes["post 1"].vertices)
-    with pytest.raises(DesignError, match="no posts that cross"):
-        view.update(bare)
+    with pytest.raises(DesignError, match="leg_diameter"):
+        view.update(Bare())
     assert view.words.value == words
     assert np.array_equal(view.meshes["post 1"].vertices, shown)

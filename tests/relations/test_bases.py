@@ -37,7 +37,7 @@ def test_the_usual_base_is_one_notch_up_right_handed():
     assert chosen(SplayedLegs.style) == SplayedLegs(3)
 
 
-@pytest.mark.parametrize("base", [base for base in EVERY if base.drawn], ids=str)
+@pytest.mark.parametrize("base", [base for base in EVERY if base.crossed], ids=str)
 def test_what_a_base_says_of_itself_is_what_its_solids_have(base):
     """Counted and looked at in the solids, which are built from vectors."""
     sizes = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -50,6 +50,15 @@ def test_what_a_base_says_of_itself_is_what_its_solids_have(base):
     assert (np.diff(bearings) > 0).all()
     for host, guest in solids.model.joints:
         assert guest == (host + base.turn) % base.count
+
+
+@pytest.mark.parametrize("base", [base for base in EVERY if not base.crossed], ids=str)
+def test_there_are_as_many_legs_as_a_base_says(base):
+    sizes = {"table_height": 735.0, "top_diameter": 920.0, "leg_diameter": 60.0}
+    legs = Solids(network_of("table", base).solve(sizes)).legs.legs
+    assert base.drawn and len(legs) == base.count
+    bearings = np.unwrap([np.arctan2(leg.foot[1], leg.foot[0]) for leg in legs])
+    assert np.diff(bearings) == pytest.approx([2 * np.pi / base.count] * (base.count - 1))
 
 
 @pytest.mark.parametrize("base", EVERY, ids=str)

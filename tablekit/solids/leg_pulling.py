@@ -1,0 +1,78 @@
+"""Legs drawn out of their sockets, each along its own axis, for pictures of the whole. Millimetres.
+
+The top stays where it is. The pads drop from the feet first; then one leg after the other is drawn
+out, the last one first, and its pad goes with it.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablekit.solids.leg_assembly import LegAssembly
+from tablekit.solids.legs import Leg, LegModel
+from tablekit.solids.model import PLUMB
+from tablekit.solids.pulling import MARK_AT, SPACE, Pulling
+from tablekit.solids.surfaces import Surface
+
+Array = NDArray[np.float64]
+
+
+class OnLegs(Protocol):
+    """What is pulled apart: a sheet and its solids, as `tablekit.solids.piece.Solids` has them."""
+
+    @property
+    def sheet(self) -> Any:
+        """What was solved."""
+
+    @property
+    def legs(self) -> LegModel:
+        """The piece on its legs."""
+
+    @property
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Legs, pads and top."""
+
+    @property
+    def leg_assembly(self) -> LegAssembly:
+        """Whether each leg goes in."""
+
+
+def leg_pulling(source: OnLegs) -> Pulling:
+    """How the legs of a piece are drawn out.
+
+    Raises what `tablekit.solids.legs.build_legs` and `tablekit.solids.leg_assembly.assemble_legs`
+    raise.
+    """
+    model, answer = source.legs, source.leg_assembly
+    space = SPACE * float(source.sheet.number("leg_diameter"))
+    return Pulling(
+        parts=source.surfaces,
+        posts=model.legs,
+        bodies=(*model.pads, model.top),
+        turns=_turns(model, space),
+        marks=np.array([_mark(leg) for leg in model.legs]),
+        words=answer.words,
+        locked=bool(answer.meeting or answer.stuck),
+        mouths=np.array([model.mouth(leg) for leg in model.legs]),
+    )
+
+
+def _mark(leg: Leg) -> Array:
+    return np.asarray(leg.middle - MARK_AT * np.linalg.norm(leg.shoulder - leg.foot) * leg.along)
+
+
+def _turns(model: LegModel, space: float) -> Array:
+    """The pads, then each leg with its pad, shape (legs + 1, parts, 3)."""
+    count, pads = len(model.legs), len(model.pads)
+    turns = np.zeros((count + 1, count + pads + 1, 3))
+    turns[0, count : count + pads] = -space * PLUMB
+    for turn, place in enumerate(reversed(range(count)), start=1):
+        leg = model.legs[place]
+        travel = -(float(np.linalg.norm(leg.end - leg.shoulder)) + space) * leg.along
+        turns[turn, place] = travel
+        if pads:
+            turns[turn, count + place] = travel
+    return turns
