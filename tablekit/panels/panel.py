@@ -17,7 +17,7 @@ import ipywidgets as widgets
 from tablekit.brief import Brief, Typed
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import shop_round
-from tablekit.panels.controls import WRAPPED, alert, button
+from tablekit.panels.controls import WRAPPED, alert, button, mark_old
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.row import Row
@@ -76,9 +76,11 @@ class GivensPanel(Panel):
 
     state     the state of the controls, as data; `brief` the same as a brief
     sheet     the last sheet that could be solved
+    answered  whether that sheet is the answer to the state; if not, the controls show the state
     rows      the controls, by quantity
     releases  buttons for what would help where there is no answer
     frames    what keeps a fast drag from queueing frames
+    of_design what shows a design, and is marked as old while the givens have none
 
     A child makes the rows and shows an answer in `_write`.
 
@@ -89,8 +91,10 @@ class GivensPanel(Panel):
         super().__init__(brief.name)
         self.state = Givens.of(brief)
         self.sheet: Sheet = evaluate(self.state)
+        self.answered = True
         self.frames = Frames(self._answer)
         self.rows: dict[str, Row] = {}
+        self.of_design: tuple[widgets.DOMWidget, ...] = ()
         self.releases = widgets.HBox(layout=WRAPPED)
 
     @property
@@ -158,10 +162,17 @@ class GivensPanel(Panel):
 
     def _answer(self) -> None:
         try:
-            self.sheet = self._solve()
+            self._find()
             self._write()
         except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
             self._show(trouble)
+            mark_old(self.of_design, True)
+
+    def _find(self) -> None:
+        """The sheet that belongs to the state. Raises where there is none."""
+        self.answered = False
+        self.sheet = self._solve()
+        self.answered = True
 
     def _solve(self) -> Sheet:
         return evaluate(self.state)
@@ -173,11 +184,15 @@ class GivensPanel(Panel):
         self._write_state()
         self.trouble.value = ""
         self.releases.children = ()
+        mark_old(self.of_design, False)
 
     def _write_state(self) -> None:
         """The controls that show the state itself, whether or not it can be answered."""
         for name, row in self.rows.items():
-            row.mark(given=name in self.state.given)
+            if self.answered:
+                row.mark(given=name in self.state.given)
+            else:
+                row.show_unanswered(self.state.given.get(name), self.state.style)
 
     def _show(self, trouble: Exception) -> None:
         super()._show(trouble)

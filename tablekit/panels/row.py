@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle, quantity_text
 from tablekit.engine.units import parse_quantity
 from tablekit.panels.frames import Slider
 
@@ -25,6 +26,7 @@ SLIDERS: dict[str, tuple[float, float]] = {
     "foot_spread": (200, 1600),
     "overhang": (-150, 400),
 }
+NO_VALUE = "—"  # what is calculated, while the givens clash
 _SIZES = (
     "top_diameter", "post_section", "post_length", "splay", "foot_spread", "overhang",
     "top_thickness",
@@ -35,6 +37,11 @@ ROWS = {"table": ("table_height", *_SIZES), "stool": ("seat_height", *_SIZES)}
 def slider_range(quantity: Quantity) -> tuple[float, float]:
     """From where to where a slider of this quantity runs, in its reporting unit."""
     return SLIDERS.get(quantity.name, (quantity.low, quantity.high))
+
+
+def shown(number: float, quantity: Quantity, style: ShopStyle) -> str:
+    """A number of a quantity as a sheet says it."""
+    return f"{number:.0f}" if quantity.whole else quantity_text(float(number), quantity, style)
 
 
 def column(share: int, least: int, wanted: int = 0) -> dict[str, str]:
@@ -115,14 +122,24 @@ class Row:
         self.mark(given=given)
         self._writing = True
         if number is not None:
-            # Whole steps from the end, so that the ends can be reached.
-            self.slider.max = max(self.slider.max, math.ceil(number))
-            self.slider.min = min(self.slider.min, math.floor(number))
-            self._place(self._snapped(number), given)
+            self._place(number, given)
         self.text.value = sheet.shop(self.quantity.name)
         self._writing = False
 
-    def _place(self, place: float, given: bool) -> None:
+    def show_unanswered(self, number: float | None, style: ShopStyle) -> None:
+        """Show a given that no design was found for, or with None that there is no value."""
+        self.mark(given=number is not None)
+        self._writing = True
+        if number is not None:
+            self._place(float(number), given=True)
+        self.text.value = NO_VALUE if number is None else shown(number, self.quantity, style)
+        self._writing = False
+
+    def _place(self, number: float, given: bool) -> None:
+        # Whole steps from the end, so that the ends can be reached.
+        self.slider.max = max(self.slider.max, math.ceil(number))
+        self.slider.min = min(self.slider.min, math.floor(number))
+        place = self._snapped(number)
         # A slider in somebody's hand is not tugged at for less than a step: the size the shop
         # works to may lie a little beside it, and stands in the text.
         if not given or abs(self.slider.value - place) > self.slider.step:

@@ -81,6 +81,7 @@ class SetOutPanel(GivensPanel):
         self.picture = LivePicture(GeneralDrawing)  # words stand beside it
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.checks, self.working = widgets.HTML(), long_text()
+        self.of_design = (self.picture, self.card, self.found, self.checks, self.working)
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
         )
@@ -169,7 +170,8 @@ class SetOutPanel(GivensPanel):
     def _write(self) -> None:
         sheet = self.sheet
         with self._silence():
-            self._fit(sheet)
+            self._fit_rows(sheet)
+            self._fit_pick(sheet)
         super()._write()
         self.picture.draw(sheet)
         self.design = Design(self.brief, sheet)
@@ -189,21 +191,24 @@ class SetOutPanel(GivensPanel):
         self.cut.at_rest(self.design)
         self._write_working()
 
-    def _fit(self, sheet: Sheet) -> None:
-        """A row for each quantity that this kind of piece is asked for or that was given, and
-        each of its quantities among those whose working can be asked for."""
+    def _fit_rows(self, sheet: Sheet) -> None:
+        """A row for each quantity that this kind of piece is asked for or that was given."""
         known = sheet.network.quantities
         others = [name for name in (*self.rows, *self.state.given) if name in known]
         names = dict.fromkeys((*(self._asked or ROWS[sheet.kind]), *others))
         if [*names] != [*self.rows]:
             self.rows = {name: self.rows.get(name) or self._row(name) for name in names}
             self.controls.children = tuple(row.widget for row in self.rows.values())
+
+    def _fit_pick(self, sheet: Sheet) -> None:
+        """Each quantity of this piece among those whose working can be asked for."""
         if self.pick.options != tuple(sheet.values):
             picked = self.pick.value or "post_length"
             self.pick.options = tuple(sheet.values)
             self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
 
     def _write_state(self) -> None:
+        self._fit_rows(self.sheet)
         super()._write_state()
         with self._silence():
             self.display.value, self.way_up.value = self.state.display, self.state.way_up

@@ -14,7 +14,7 @@ from tablekit.drawing.style import Paper
 from tablekit.drawing.tipping import TippingDrawing
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
-from tablekit.panels.controls import LivePicture, alert, button
+from tablekit.panels.controls import LivePicture, alert, button, focus_seen
 from tablekit.panels.givens import Givens, evaluate, problem_with
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import Row
@@ -73,12 +73,16 @@ class StandingPanel(GivensPanel):
         self.rows = {name: self._row(name) for name in ROWS}
         self.picture = LivePicture(TippingDrawing, PAPER)
         self.checks, self.ways = widgets.HTML(), widgets.HTML()
+        self.of_design = (self.picture, self.checks)
         hint = "solves for the wanted load; takes a few seconds"
         self.mend = button(ASK, self.find_ways, "160px", tooltip=hint)
         controls = widgets.VBox([row.widget for row in self.rows.values()])
         self.widget = widgets.VBox(
-            [controls, self.trouble, self.picture, self.checks, self.mend, self.ways]
-        )
+            [
+                controls, self.trouble, self.releases, self.picture, self.checks, self.mend,
+                self.ways, focus_seen(),
+            ]
+        )  # fmt: skip
 
     def _row(self, name: str) -> Row:
         row = super()._row(name)
