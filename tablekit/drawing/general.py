@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 import numpy as np
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
+from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, Point, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import (
     DrawnSheet,
@@ -46,6 +46,9 @@ BETWEEN_VIEWS = 7.0
 # Dimensions and texts take more than this, to the right and upwards, in any arrangement.
 LEAST_BESIDES = np.array([30.0, 18.0])
 
+
+# Narrower than this a screen has the plan under the elevation, and no room for a scale bar.
+SIDE_BY_SIDE = 165.0
 
 Shown = TypeVar("Shown")
 View = Callable[[Subject, float], Ink]
@@ -114,6 +117,13 @@ def draw_general(
     a number it lacks.
     """
     return printed(lay_out(subject(sheet, model), paper).ink, paper, figure)
+
+
+def screen_paper(width: float) -> Paper:
+    """The paper for a column of a screen, `width` mm: as wide, and as high as the views want."""
+    if width >= SIDE_BY_SIDE:
+        return Paper(width, 0.6 * width, margin=4, arrangement="beside", to_scale=False)
+    return Paper(width, 1.35 * width, margin=3, to_scale=False)
 
 
 def lay_out(it: Subject, paper: Paper) -> Layout:
@@ -233,6 +243,9 @@ def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
     ink.line("thin", (left, top), (right, top))
     unit = "inches" if it.inches else "millimetres"
     notes = [f"Sizes in {unit}"]
+    if not paper.to_scale and paper.width < SIDE_BY_SIDE:
+        _named(ink, it.sheet.name, notes[0], (left, right), top)
+        return ink
     if paper.to_scale:
         notes.insert(0, f"Scale {scale_text(layout.scale)}")
     width = max(style.text_width(note) for note in notes)
@@ -245,10 +258,17 @@ def _strip(it: Subject, paper: Paper, layout: Layout) -> Ink:
     bar = scale_bar(ink, layout.scale, it.inches, edge, lower + 1.0)
     room = bar - 8.0 - left
     kind = f"General arrangement: {it.sheet.kind}, {base_of(it.sheet).way_up}".rstrip(", ")
-    name = style.fitted(it.sheet.name or "Untitled", room, style.TITLE, bold=True)
-    ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
-    ink.labels.append(Label(style.fitted(kind, room), left, lower, "left", colour=style.FAINT))
+    _named(ink, it.sheet.name, kind, (left, left + room), top)
     return ink
+
+
+def _named(ink: Ink, name: str, kind: str, room: Point, top: float) -> None:
+    """The name of the piece over what is drawn of it, from where to where there is room."""
+    left, wide = room[0], room[1] - room[0]
+    name = style.fitted(name or "Untitled", wide, style.TITLE, bold=True)
+    ink.labels.append(Label(name, left, top - 5.5, "left", size=style.TITLE, bold=True))
+    kind = style.fitted(kind, wide)
+    ink.labels.append(Label(kind, left, top - 11.0, "left", colour=style.FAINT))
 
 
 def _first_angle(ink: Ink, right: float, level: float) -> float:

@@ -64,6 +64,29 @@ def ring(radius: float, sides: int = 180) -> list[Point]:
     return [(radius * cos(turn), radius * sin(turn)) for turn in turns]
 
 
+@dataclass(frozen=True)
+class Tied:
+    """The quantity that a dimension gives, and how it grows where an arrow of it is drawn out.
+
+    per_mm   what 1 mm on the paper adds to it, in its reporting unit
+    """
+
+    quantity: str
+    per_mm: float
+
+
+@dataclass(frozen=True)
+class Grip:
+    """A place at which a hand may draw out a dimension, mm on the paper.
+
+    towards   unit direction in which the quantity grows by `per_mm` of `of`
+    """
+
+    of: Tied
+    at: Point
+    towards: Point
+
+
 @dataclass
 class Ink:
     """A drawing in the making, mm on the paper.
@@ -74,6 +97,7 @@ class Ink:
     areas    filled polygons with their colours
     badges   rings with a number, over everything
     labels   texts
+    grips    where the dimensions among the above may be drawn out
     """
 
     lines: dict[str, list[Sequence[Point]]] = field(
@@ -84,6 +108,7 @@ class Ink:
     areas: list[tuple[Sequence[Point], str]] = field(default_factory=list)
     badges: list[list[Point]] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
+    grips: list[Grip] = field(default_factory=list)
 
     def line(self, pen: str, *points: Point) -> None:
         """A polyline."""
@@ -100,6 +125,11 @@ class Ink:
                 (x - back * a + half * b, y - back * b - half * a),
             ]
         )
+
+    def grip(self, of: Tied | None, at: Point, towards: Point) -> None:
+        """A place to draw out a dimension, where it gives a quantity."""
+        if of is not None:
+            self.grips.append(Grip(of, at, towards))
 
     def badge(self, middle: Point, text: str) -> None:
         """A number in a ring."""
@@ -135,6 +165,7 @@ class Ink:
             [(shifted(polygon), colour) for polygon, colour in self.areas],
             [shifted(ring) for ring in self.badges],
             [replace(label, x=label.x + dx, y=label.y + dy) for label in self.labels],
+            [replace(grip, at=(grip.at[0] + dx, grip.at[1] + dy)) for grip in self.grips],
         )
 
     def add(self, other: Ink) -> None:
@@ -146,6 +177,7 @@ class Ink:
         self.areas += other.areas
         self.badges += other.badges
         self.labels += other.labels
+        self.grips += other.grips
 
 
 @dataclass(frozen=True)

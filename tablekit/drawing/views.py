@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import cos, hypot, radians, sin
+from math import copysign, cos, degrees, hypot, radians, sin
 from typing import Protocol
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
 from tablekit.drawing.facing import Polygon, seen_faces, shows, silhouette
-from tablekit.drawing.ink import Ink, Label, Point, ring
+from tablekit.drawing.ink import Ink, Label, Point, Tied, ring
 from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline
 from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body
@@ -159,10 +159,9 @@ def elevation(it: Subject, scale: float) -> Ink:
     _base_height(ink, it, scale, left)
     _heights(ink, it, scale, right)
     radius = it.sheet.number("top_diameter") / 2 * scale
-    level = top_level + style.FIRST_ROW
-    dimension.across(
-        ink, (-radius, top_level), (radius, top_level), level, DIAMETER + it.text("top_diameter")
-    )
+    level, across = top_level + style.FIRST_ROW, DIAMETER + it.text("top_diameter")
+    of = Tied("top_diameter", 2 / scale)  # both ends go out
+    dimension.across(ink, (-radius, top_level), (radius, top_level), level, across, of)
     _caption(ink, "Elevation", -CENTRE_PAST)
     return ink
 
@@ -201,10 +200,13 @@ def _heights(ink: Ink, it: Subject, scale: float, at: float) -> None:
     top = it.sheet.number(whole) * scale
     under = top - it.sheet.number("top_thickness") * scale
     foot = float(it.front.visible[..., 0].max()) * scale + FLOOR_PAST - style.EXTENSION_GAP
-    if it.has("knee_clearance"):
-        dimension.upright(ink, (foot, 0.0), (radius, under), at, it.text("knee_clearance"))
-    dimension.upright(ink, (radius, under), (radius, top), at, it.text("top_thickness"))
-    dimension.upright(ink, (foot, 0.0), (radius, top), at + style.NEXT_ROW, it.text(whole))
+    for name, start, end, row in (
+        ("knee_clearance", (foot, 0.0), (radius, under), at),
+        ("top_thickness", (radius, under), (radius, top), at),
+        (whole, (foot, 0.0), (radius, top), at + style.NEXT_ROW),
+    ):
+        if it.has(name):
+            dimension.upright(ink, start, end, row, it.text(name), Tied(name, 1 / scale))
 
 
 def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
@@ -213,7 +215,8 @@ def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
     feet = corners[corners[:, 2] < corners[:, 2].min() + 1e-6]
     heads = corners[corners[:, 2] > corners[:, 2].max() - 1e-6]
     low, high = (_at(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
-    dimension.upright(ink, low, high, at, it.text("base_height"))
+    of = Tied("base_height", 1 / scale)
+    dimension.upright(ink, low, high, at, it.text("base_height"), of)
 
 
 def _splay(ink: Ink, it: Subject, scale: float) -> None:
@@ -225,7 +228,8 @@ def _splay(ink: Ink, it: Subject, scale: float) -> None:
     x, y = float(corner[0]), float(corner[1])
     ink.line("thin", (x, y + style.EXTENSION_GAP), (x, y + radius + style.EXTENSION_PAST))
     lean = it.sheet.number("splay")
-    dimension.angle(ink, (x, y), 90.0 - lean, 90.0, radius, it.text("splay"))
+    of = Tied("splay", degrees(1 / radius))
+    dimension.angle(ink, (x, y), 90.0 - lean, 90.0, radius, it.text("splay"), of)
 
 
 def _section(ink: Ink, it: Subject, scale: float) -> None:
@@ -236,7 +240,8 @@ def _section(ink: Ink, it: Subject, scale: float) -> None:
     back = 0.45 * it.sheet.number("head_arm") * scale
     tip = (float(corner[0]) - back * sin(lean), float(corner[1]) - back * cos(lean))
     elbow = (tip[0] + 6.5 * cos(lean), tip[1] - 6.5 * sin(lean))
-    dimension.leader(ink, tip, elbow, SQUARE + it.text("post_section"))
+    of = Tied("post_section", 2 / scale)  # the axis stays where it is
+    dimension.leader(ink, tip, elbow, SQUARE + it.text("post_section"), of=of)
 
 
 def _caption(ink: Ink, text: str, under: float) -> None:
@@ -250,8 +255,11 @@ def _posts(it: Subject) -> Iterator[tuple[Body, Array, Array]]:
 
 
 def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
-    """Each post's number on its upper half, or the lower where more of the ring is in the open."""
+    """Each post's number on its upper half, or the lower where more of the ring is in the open.
+
+    None where it would lie over another, in a very small drawing: there the plan has it."""
     reach = style.BADGE / scale
+    placed: list[Point] = []
     around = ((0.0, 0.0), (reach, 0.0), (-reach, 0.0), (0.0, reach), (0.0, -reach))
     for post, waist, (foot_end, head_end) in _posts(it):
         parts = it.front.posts[post.number - 1]
@@ -259,10 +267,13 @@ def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
         for end in (head_end, foot_end):
             point = waist + HALFWAY * (end - waist)
             x, y = _at(point, FRONT, 1.0)
+            if any(hypot(x - a, y - b) < 2 * reach for a, b in placed):
+                continue
             free = sum(shows(parts, (x + a, y + b)) for a, b in around)
             if free > best:
                 best, place = free, point
         if best:
+            placed.append(_at(place, FRONT, 1.0))
             ink.badge(_at(place, FRONT, scale), str(post.number))
 
 
@@ -290,23 +301,23 @@ def plan(it: Subject, scale: float) -> Ink:
         share = HALFWAY if length > 18.0 else 1 + (section + 2 * style.BADGE) / length
         ink.badge((x + share * (u - x), y + share * (v - y)), str(post.number))
     out = max(rim, foot, head)
-    _circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
-    _circle_leader(ink, head, HEAD_RAY, out, "R" + it.text("head_radius"), "head circle")
+    beyond = out + LEADER_PAST
+    for end, ray in (("foot", FOOT_RAY), ("head", HEAD_RAY)):
+        tip, elbow = _polar(it.sheet.number(f"{end}_radius") * scale, ray), _polar(beyond, ray)
+        of = Tied(f"{end}_radius", 1 / scale)
+        dimension.leader(ink, tip, elbow, "R" + it.text(of.quantity), f"{end} circle", of)
     if it.has("overhang"):
         # Where the heads reach beyond the top the text is negative; it still stands outside.
         inner, outer = (_polar(radius, OVERHANG_RAY) for radius in sorted((head, rim)))
-        beyond = out + LEADER_PAST - max(head, rim)
-        dimension.radial(ink, inner, outer, beyond, it.text("overhang"), "overhang")
+        of = Tied("overhang", copysign(1 / scale, rim - head))
+        text = it.text("overhang")
+        dimension.radial(ink, inner, outer, beyond - max(head, rim), text, "overhang", of)
     _caption(ink, "Plan", min(shape.low, -out, -rim - CENTRE_PAST))
     return ink
 
 
 def _polar(radius: float, direction: float) -> Point:
     return (radius * cos(radians(direction)), radius * sin(radians(direction)))
-
-
-def _circle_leader(ink: Ink, radius: float, ray: float, out: float, text: str, note: str) -> None:
-    dimension.leader(ink, _polar(radius, ray), _polar(out + LEADER_PAST, ray), text, note)
 
 
 def _cross(ink: Ink, at: Point, arm: float = 1.2) -> None:

@@ -24,7 +24,7 @@ _FOCUS = (
     "{ outline: 3px solid #14507a !important; outline-offset: 2px; }"
     # A long text is as wide as its column; what is wider in it, a formula or a table, is scrolled.
     ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }"
-    f".{OLD_CLASS} {{ opacity: 0.6; }}</style>"
+    f".{OLD_CLASS} {{ opacity: 0.7; }}</style>"
 )
 
 

@@ -15,12 +15,15 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
+from tablekit.engine.shop import rule_step
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import shop_round
+from tablekit.engine.wording import words
 from tablekit.panels.controls import WRAPPED, alert, button, mark_old
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
-from tablekit.panels.row import Row
+from tablekit.panels.live_drawing import About, Told
+from tablekit.panels.row import NO_VALUE, Row, shown, slider_range, step_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -147,6 +150,38 @@ class GivensPanel(Panel):
         if self._may_release(name):
             self._take(self.state.without([name]))
 
+    def _drawn_out(self, name: str, number: float) -> None:
+        """A given was moved by its dimension in the drawing."""
+        row = self.rows.get(name)
+        if row is not None and name in self.state.given:
+            with row.held():
+                self._moved(row, number)
+
+    def _asked_of(self, what: str, name: str, text: str) -> None:
+        """A dimension of the drawing was clicked: to "give" it, to "release" it, or to "type"."""
+        if name not in self.sheet.network.quantities:
+            return
+        if what == "type":
+            self._typed(self.rows.get(name) or self._row(name), text)
+        elif what == "give":
+            self.give(name)
+        else:
+            self.release(name)
+
+    def _told_of(self, name: str) -> tuple[About, Told]:
+        """What a dimension of the drawing says of its quantity."""
+        it, style, number = self.sheet[name].quantity, self.state.style, self.sheet.number(name)
+        row, step = self.rows.get(name), step_of(it)
+        low, high = (row.slider.min, row.slider.max) if row else slider_range(it)
+        step = max(step, rule_step(style)) if it.unit == "mm" else step
+        about = About(words(name), it.meaning, low, high, step)
+        if self.answered:
+            return about, Told(self.sheet.shop(name), self.sheet[name].origin, number)
+        if name in self.state.given:
+            given = float(self.state.given[name])
+            return about, Told(shown(given, it, style), "given", given)
+        return about, Told(NO_VALUE, "found", number)
+
     def _may_release(self, name: str) -> bool:
         return name in self.state.given
 
@@ -155,7 +190,7 @@ class GivensPanel(Panel):
     def _take(self, state: Givens, moved: Row | None = None) -> None:
         """Answer another state; while a hand moves the slider of a row, only its newest place."""
         self.state = state
-        if moved is not None and moved.slider.from_page:
+        if moved is not None and moved.in_hand:
             self.frames.ask()
         else:
             self.frames.now()

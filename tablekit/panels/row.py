@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import ipywidgets as widgets
@@ -39,6 +40,11 @@ def slider_range(quantity: Quantity) -> tuple[float, float]:
     return SLIDERS.get(quantity.name, (quantity.low, quantity.high))
 
 
+def step_of(quantity: Quantity) -> float:
+    """By how much a key moves it, in its reporting unit."""
+    return 0.1 if quantity.unit == "deg" else 0.5
+
+
 def shown(number: float, quantity: Quantity, style: ShopStyle) -> str:
     """A number of a quantity as a sheet says it."""
     return f"{number:.0f}" if quantity.whole else quantity_text(float(number), quantity, style)
@@ -66,7 +72,7 @@ class Row:
     ):
         self.quantity = quantity
         self._moved = moved
-        self._writing = False
+        self._writing = self._held = False
         self._shown = math.nan
         low, high = slider_range(quantity)
         name = quantity.name.replace("_", " ")
@@ -78,7 +84,7 @@ class Row:
         self.slider = Slider(
             min=low,
             max=high,
-            step=0.1 if quantity.unit == "deg" else 0.5,
+            step=step_of(quantity),
             readout=False,
             # On a phone it gives way to the name and the value.
             layout={"width": "auto", "flex": "1 1 60px", "min_width": "60px", "max_width": "180px"},
@@ -94,6 +100,20 @@ class Row:
         self.widget = widgets.HBox(
             [self.switch, self.slider, self.text], layout={"max_width": "100%"}
         )
+
+    @property
+    def in_hand(self) -> bool:
+        """Whether a hand in a page moves it, by its slider or in a drawing."""
+        return self._held or self.slider.from_page
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """While a hand moves it in a drawing."""
+        self._held = True
+        try:
+            yield
+        finally:
+            self._held = False
 
     def _call(self, action: Callable[[Any], None]) -> Callable[[Any], None]:
         def observer(change: Any) -> None:

@@ -11,25 +11,25 @@ import ipywidgets as widgets
 
 from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
-from tablekit.drawing.general import GeneralDrawing
+from tablekit.drawing.general import lay_out, screen_paper
+from tablekit.drawing.views import subject
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
-    LivePicture,
     alert,
     button,
     focus_seen,
     heard,
     long_text,
     told_html,
-    unseen_html,
 )
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
+from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import Rest
 from tablekit.panels.row import ROWS, Row, column
@@ -37,6 +37,10 @@ from tablekit.panels.tables import card_html, checks_html, every_check_html, fou
 from tablekit.relations.bases import WAYS_UP
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
+HOW = (
+    "Underlined sizes are given, dotted ones assumed. Click a size to change it; drag the arrow of "
+    "one that is given. With the keyboard: Tab, Enter and the arrow keys."
+)
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -78,10 +82,14 @@ class SetOutPanel(GivensPanel):
             heard(choice, self._chosen)
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
-        self.picture = LivePicture(GeneralDrawing)  # words stand beside it
+        self.picture: LiveSheet[Sheet] = LiveSheet(
+            lambda sheet, paper: lay_out(subject(sheet), paper), screen_paper, PICTURED,
+            self._told_of, self._drawn_out, self._asked_of,
+        )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.checks, self.working = widgets.HTML(), long_text()
-        self.of_design = (self.picture, self.card, self.found, self.checks, self.working)
+        texts = (self.card, self.found, self.checks, self.working)
+        self.of_design = (self.picture.widget, *texts)
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
         )
@@ -115,11 +123,10 @@ class SetOutPanel(GivensPanel):
         return widgets.VBox([above, below, *folds, asked, self.working, focus_seen()])
 
     def _beside_the_controls(self) -> widgets.Box:
-        return widgets.Box(
-            [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            # Not stretched to the height of the controls: it is to scale.
-            layout={**column(2, 420, 560), "overflow": "hidden", "align_items": "flex-start"},
-        )
+        # Not stretched to the height of the controls: it is to scale.
+        layout = {**column(2, 420, 560), "align_items": "flex-start"}
+        words = widgets.HTML(told_html([HOW]))
+        return widgets.VBox([self.picture.widget, words], layout=layout)
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -153,7 +160,7 @@ class SetOutPanel(GivensPanel):
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
-        self._moved_on = moved is not None and moved.slider.from_page
+        self._moved_on = moved is not None and moved.in_hand
         self.history.note(state, moved.quantity.name if moved else "")
         super()._take(state, moved)
 
@@ -174,6 +181,7 @@ class SetOutPanel(GivensPanel):
             self._fit_pick(sheet)
         super()._write()
         self.picture.draw(sheet)
+        self.picture.refuse("")
         self.design = Design(self.brief, sheet)
         self.card.value = card_html(self.design)
         self.found.value = found_html(sheet)
@@ -224,3 +232,5 @@ class SetOutPanel(GivensPanel):
     def _show(self, trouble: Exception) -> None:
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         super()._show(trouble)
+        self.picture.refuse(str(trouble))
+        self.picture.tell()

@@ -24,6 +24,8 @@ QUICK = 20_000  # for anything on it
 # All that a step back can change: the switches, the buttons and what stands in the texts.
 SHOWN = """() => [...document.querySelectorAll("button, input")]
     .map(control => [control.className, control.disabled, control.value].join()).join(";")"""
+SHEET = "svg.tablekit-sheet"  # the drawing that is a control
+PICTURE = f"img.widget-image, {SHEET}"
 # Messages of the pages that the kit is shown on, not of the kit: JupyterLab looks for what was open
 # last, and asks for a favicon.
 NOT_OURS = re.compile(r"favicon|/api/contents/|/lab/api/|/voila/api/")
@@ -67,7 +69,7 @@ class SettingOut:
 
     def __init__(self, page: Page):
         self.page = page
-        self.picture = page.locator("img.widget-image").first
+        self.picture = page.locator(SHEET).first
         self.alert = page.locator(".widget-html [role=alert]")
         buttons = page.locator("button.widget-button")
         self.releases = buttons.filter(has_text=re.compile("^release"))
@@ -106,10 +108,18 @@ class SettingOut:
         self.text(name).fill(text)
         self.text(name).press("Enter")
 
-    def next_picture(self, before: str | None) -> None:
-        """Wait for another picture than `before`."""
+    def drawn(self) -> str:
+        """All that the drawing shows, to be compared."""
+        return self.picture.inner_html()
+
+    def size(self, name: str) -> Locator:
+        """The dimension of the drawing that gives a quantity."""
+        return self.picture.locator(f".tablekit-size[data-name={name}]")
+
+    def next_picture(self, before: str) -> None:
+        """Wait for another drawing than `before`."""
         self.page.wait_for_function(
-            "before => document.querySelector('img.widget-image').src !== before", arg=before
+            f"before => document.querySelector('{SHEET}').innerHTML !== before", arg=before
         )
 
     def untouched(self) -> None:
@@ -185,7 +195,7 @@ def _run_all(page: Page) -> None:
         page.get_by_role("menuitem", name="Run", exact=True).click()
         page.get_by_text("Run All Cells", exact=True).click()
         page.wait_for_timeout(3000)
-        if page.locator("img.widget-image").count() or running.count():
+        if page.locator(PICTURE).count() or running.count():
             return
 
 
@@ -203,13 +213,13 @@ def app_page(browser: Browser, address: str, notebook: str = NOTEBOOK) -> Place:
     place = _blank("app", browser)
     place.page.goto(address)
     place.page.goto(address.split("?")[0] + f"voila/render/{notebook}")
-    _ready(place.page, "canvas" if notebook == NOTEBOOK else "img.widget-image")
+    _ready(place.page, "canvas" if notebook == NOTEBOOK else PICTURE)
     return place
 
 
 def _ready(page: Page, last: str = "canvas") -> None:
     # JupyterLab shows what lies below only once one comes near it.
-    picture = page.locator("img.widget-image").first
+    picture = page.locator(PICTURE).first
     picture.wait_for(state="attached")
     picture.scroll_into_view_if_needed()
     page.locator(last).first.wait_for(state="attached")
