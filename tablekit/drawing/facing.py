@@ -28,11 +28,17 @@ def silhouette(body: Body, view: View) -> Array:
     return np.asarray(points[np.argsort(np.arctan2(arms[:, 1], arms[:, 0]))])
 
 
-def seen_faces(bodies: Sequence[Body], view: View) -> list[list[Polygon]]:
-    """For each body, the parts of its faces that are seen, as convex polygons."""
+def seen_faces(
+    bodies: Sequence[Body], view: View, thrown: Sequence[tuple[Array, Array]] | None = None
+) -> list[list[Polygon]]:
+    """For each body, the parts of its faces that are seen, as convex polygons.
+
+    thrown  the bodies' shadows, where they were found before
+    """
     towards = view.line_of_sight
     near = NEAR * size_of(bodies)
-    shadows = [shrunk(shadow(body, towards), near) for body in bodies]
+    thrown = thrown or [shadow(body, towards) for body in bodies]
+    shadows = [shrunk(one, near) for one in thrown]
     return [
         [
             part

@@ -126,8 +126,11 @@ def screen_paper(width: float) -> Paper:
     return Paper(width, 1.35 * width, margin=3, to_scale=False)
 
 
-def lay_out(it: Subject, paper: Paper) -> Layout:
+def lay_out(it: Subject, paper: Paper, last: float | None = None) -> Layout:
     """Both views at the largest scale that fits, with the strip below them.
+
+    last  the scale of the drawing before, kept while it fits and is no more than a step too small:
+          what follows a slider should not keep changing its size
 
     Raises ValueError when none fits.
     """
@@ -139,7 +142,7 @@ def lay_out(it: Subject, paper: Paper) -> Layout:
     )
     stated = INCH_SCALES if it.inches else METRIC_SCALES
     scales = stated if paper.to_scale else FREE_SCALES
-    best = _fit(it, room, scales, paper.arrangement)
+    best = _fit(it, room, scales, paper.arrangement, last=last)
     if best is None:
         raise ValueError(
             f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for "
@@ -164,7 +167,7 @@ def lay_out_plain(it: Subject, paper: Paper) -> Layout:
 
 def _fit(
     it: Subject, room: Box, scales: Sequence[float], arrangement: str,
-    views: tuple[View, View] = (elevation, plan),
+    views: tuple[View, View] = (elevation, plan), last: float | None = None,
 ) -> Layout | None:  # fmt: skip
     """The views at the largest scale that fits, in the middle of the room."""
     flat = [it.front.extent, it.plan.extent]
@@ -172,18 +175,28 @@ def _fit(
     solid = np.maximum(*flat)
     solid[in_a_row] = flat[0][in_a_row] + flat[1][in_a_row]
     space = np.array([room.width, room.height])
-    limit = float(((space - LEAST_BESIDES) / solid).min())
-    for scale in scales:
-        if scale > limit:
-            continue
+
+    def tried(scale: float) -> tuple[Layout | None, float]:
+        """The layout, where it fits, and the largest scale that may be tried after it."""
         ink = beside(views[0](it, scale), views[1](it, scale), arrangement)
         box = ink.box()
         taken = np.array([box.width, box.height])
-        if (taken <= space).all():
-            return Layout(scale, arrangement, _centred(ink, box, room))
+        fits = bool((taken <= space).all())
         # Dimensions and texts take about the same room at any scale. That tells how many scales
         # need not be tried; the allowance keeps the guess from passing over one that would fit.
         limit = float(((space - (taken - solid * scale) + 8.0) / solid).min())
+        return (Layout(scale, arrangement, _centred(ink, box, room)) if fits else None), limit
+
+    if last is not None and last in scales:
+        found, limit = tried(last)
+        if found and limit < scales[max(scales.index(last) - 2, 0)]:
+            return found
+    limit = float(((space - LEAST_BESIDES) / solid).min())
+    for scale in scales:
+        if scale <= limit:
+            found, limit = tried(scale)
+            if found:
+                return found
     return None
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from math import cos, pi, sin
 from typing import TYPE_CHECKING, Any
 
@@ -60,8 +61,13 @@ def box_of(label: Label, clear: float = 0.0) -> Box:
 
 def ring(radius: float, sides: int = 180) -> list[Point]:
     """A circle about the origin, closed."""
+    return [(radius * across, radius * up) for across, up in _unit_ring(sides)]
+
+
+@cache
+def _unit_ring(sides: int) -> tuple[Point, ...]:
     turns = (2 * pi * k / sides for k in range(sides + 1))
-    return [(radius * cos(turn), radius * sin(turn)) for turn in turns]
+    return tuple((cos(turn), sin(turn)) for turn in turns)
 
 
 @dataclass(frozen=True)

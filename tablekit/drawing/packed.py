@@ -23,7 +23,7 @@ from tablekit.drawing.label import Label, Point
 from tablekit.drawing.style import Paper
 
 PER_MM = 100
-LARGEST = 32767 / PER_MM  # mm: what a number of 16 bits can say
+LARGEST = 327.0  # mm: what a number of 16 bits can say
 ANCHORS = {"left": "start", "center": "middle", "right": "end"}
 
 

@@ -6,7 +6,7 @@ out here. The elevation's origin is where the centre line meets the floor, the p
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from math import copysign, cos, degrees, hypot, radians, sin
 from typing import Protocol
@@ -17,7 +17,16 @@ from numpy.typing import NDArray
 from tablekit.drawing import dimension, style
 from tablekit.drawing.facing import Polygon, seen_faces, shows, silhouette
 from tablekit.drawing.ink import Ink, Label, Point, Tied, ring
-from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline
+from tablekit.drawing.outline import (
+    FRONT,
+    PLAN,
+    Found,
+    Lines,
+    View,
+    joined_up,
+    meetings,
+    outline,
+)
 from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body
 from tablekit.solids.model import Model, NumberSheet, build
@@ -99,13 +108,15 @@ def subject(sheet: DrawnSheet, model: Model | None = None) -> Subject:
     """Finds what is seen of the solids; builds them where they are not known."""
     model = model or build(sheet)
     inches = sheet.shop("top_diameter").endswith(" in")
-    return Subject(sheet, model, _picture(model, FRONT), _picture(model, PLAN), inches)
+    met = meetings(model.bodies, model.joints)
+    return Subject(sheet, model, _picture(model, FRONT, met), _picture(model, PLAN, met), inches)
 
 
-def _picture(model: Model, view: View) -> Picture:
+def _picture(model: Model, view: View, met: Sequence[Lines]) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
     glass = [len(model.bodies) - 1] if view is PLAN else []
-    drawn = outline(model.bodies, view, model.joints, dashed_behind=glass)
+    found = Found.of(model.bodies, view, met)
+    drawn = outline(model.bodies, view, model.joints, dashed_behind=glass, found=found)
     border = silhouette(model.top, view)
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []
@@ -113,7 +124,7 @@ def _picture(model: Model, view: View) -> Picture:
         _all([one.visible for one in (drawn[:-1] if glass else drawn)]),
         _all([one.hidden for one in drawn]),
         rim,
-        seen_faces(model.posts, view),
+        seen_faces(model.posts, view, found.shadows[: len(model.posts)]),
         [] if glass else [[(float(x), float(y)) for x, y in border]],
     )
 

@@ -133,9 +133,13 @@ class Size {
       const box = { x: left - 60, y: y - 0.85 * size, width: width + 120, height: 1.15 * size };
       set(this.box, { ...box, rx: 40, transform: turned });
       set(this.mark, { d: `M${left} ${y + 50}h${width}`, transform: turned });
+    } else {
+      const [, x, y] = grips[0];
+      set(this.box, { x: x - 200, y: y - 200, width: 400, height: 400, rx: 200, transform: "" });
+      set(this.mark, { d: "M0 0" });
     }
     const ends = grips.map(([, x, y]) => `${x} ${y}`);
-    set(this.line, { d: ends.length > 1 ? `M${ends.join("L")}` : "M0 0" });
+    set(this.line, { d: ends.length === 2 ? `M${ends.join("L")}` : "M0 0" });
     pool(this.grips, "circle", grips.length).forEach((circle, k) => {
       const [, x, y, across, down] = grips[k];
       const way = Math.abs(across) > Math.abs(down) ? "ew-resize" : "ns-resize";
@@ -387,7 +391,8 @@ function render({ model, el }) {
     sheet.show(frame);
     set(sheet.svg, { "aria-label": model.get("label") });
     const labels = new Map(frame.labels.map((label) => [label.at(-1), label]));
-    const names = new Set(frame.grips.map(([name]) => name));
+    labels.delete("");
+    const names = new Set([...labels.keys(), ...frame.grips.map(([name]) => name)]);
     for (const name of names) {
       if (!sizes.has(name)) sizes.set(name, new Size(name, sheet.sizes, hand));
     }

@@ -29,6 +29,10 @@ Shown = TypeVar("Shown")
 
 # So that the letters of a drawing are 12 pixels high, whatever the width of its column.
 PX_PER_MM = 12 / (style.TEXT * style.MM_PER_POINT)
+HOW = (
+    "Underlined sizes are given, dotted ones assumed. Click a size to change it; drag the arrow of "
+    "one that is given. With the keyboard: Tab, Enter and the arrow keys."
+)
 STILL = 960  # pixels: what is laid out for a page that has not told how much room it has
 
 
@@ -84,7 +88,8 @@ class SizeControl(anywidget.AnyWidget):
 class LiveSheet(Generic[Shown]):
     """A drawing that follows what it shows and tells what was done to its dimensions.
 
-    lay_out   how it is drawn on a paper; raises ValueError where that is too small
+    lay_out   how it is drawn on a paper, where the scale before was another or None; raises
+              ValueError where the paper is too small
     paper     the paper for a column of so many millimetres
     label     what it shows, in words
     told      what a quantity is, and its size
@@ -98,7 +103,7 @@ class LiveSheet(Generic[Shown]):
 
     def __init__(
         self,
-        lay_out: Callable[[Shown, Paper], Layout],
+        lay_out: Callable[[Shown, Paper, float | None], Layout],
         paper: Callable[[float], Paper],
         label: str,
         told: Callable[[str], tuple[About, Told]],
@@ -108,6 +113,7 @@ class LiveSheet(Generic[Shown]):
         self._lay_out, self._paper, self._label = lay_out, paper, label
         self._told, self._asked = told, asked
         self._shown: tuple[Shown] | None = None
+        self._scale: float | None = None
         self._names: tuple[str, ...] = ()
         self.control = SizeControl(pens=pens(), label=label)
         self.still = widgets.HTML()
@@ -132,9 +138,10 @@ class LiveSheet(Generic[Shown]):
         """Show another. On an error, which is raised, the last good drawing stays; where the paper
         is too small that is a ValueError."""
         paper = self._paper((self.control.room or STILL) / PX_PER_MM)
-        ink = self._lay_out(it, paper).ink
-        self._shown = (it,)
-        self._names = tuple(dict.fromkeys(grip.of.quantity for grip in ink.grips))
+        layout = self._lay_out(it, paper, self._scale)
+        self._shown, self._scale, ink = (it,), layout.scale, layout.ink
+        named = (*(grip.of.quantity for grip in ink.grips), *(one.quantity for one in ink.labels))
+        self._names = tuple(name for name in dict.fromkeys(named) if name)
         with self.control.hold_sync():  # one message
             self.control.frame = packed(ink, paper)
             self.tell()
@@ -156,7 +163,7 @@ class LiveSheet(Generic[Shown]):
 
     def _again(self) -> None:
         """A page has told how much room it has."""
-        self.still.value = ""
+        self.still.value, self._scale = "", None
         if self._shown is not None:
             self.draw(*self._shown)
 

@@ -11,7 +11,8 @@ import ipywidgets as widgets
 
 from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
-from tablekit.drawing.general import lay_out, screen_paper
+from tablekit.drawing.general import Layout, lay_out, screen_paper
+from tablekit.drawing.style import Paper
 from tablekit.drawing.views import subject
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
@@ -29,18 +30,15 @@ from tablekit.panels.controls import (
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
-from tablekit.panels.live_drawing import LiveSheet
+from tablekit.panels.live_drawing import HOW, LiveSheet
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.resting import Rest
+from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 from tablekit.relations.bases import WAYS_UP
+from tablekit.solids.model import build
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
-HOW = (
-    "Underlined sizes are given, dotted ones assumed. Click a size to change it; drag the arrow of "
-    "one that is given. With the keyboard: Tab, Enter and the arrow keys."
-)
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -61,6 +59,7 @@ class SetOutPanel(GivensPanel):
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
         self.history = History(self.state)
+        self._moment = Rest(self._write_in_a_moment, MOMENT)
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
@@ -68,6 +67,7 @@ class SetOutPanel(GivensPanel):
         self._asked = tuple(rows)
         self._make_widgets()
         self._write()
+        self._moment.finish()  # at once where it opens
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
@@ -83,8 +83,7 @@ class SetOutPanel(GivensPanel):
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
         self.picture: LiveSheet[Sheet] = LiveSheet(
-            lambda sheet, paper: lay_out(subject(sheet), paper), screen_paper, PICTURED,
-            self._told_of, self._drawn_out, self._asked_of,
+            _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.checks, self.working = widgets.HTML(), long_text()
@@ -117,16 +116,16 @@ class SetOutPanel(GivensPanel):
         )
         asked = widgets.HBox([self.pick, self.in_full], layout=WRAPPED)
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
-        every_size = widgets.Accordion([self.found], titles=("Every size",))
+        self.every_size = widgets.Accordion([self.found], titles=("Every size",))
+        self.every_size.observe(lambda _: self._write_found(), "selected_index")
         above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
-        folds = [self.cut.widget, every_size, files]
+        folds = [self.cut.widget, self.every_size, files]
         return widgets.VBox([above, below, *folds, asked, self.working, focus_seen()])
 
     def _beside_the_controls(self) -> widgets.Box:
         # Not stretched to the height of the controls: it is to scale.
         layout = {**column(2, 420, 560), "align_items": "flex-start"}
-        words = widgets.HTML(told_html([HOW]))
-        return widgets.VBox([self.picture.widget, words], layout=layout)
+        return widgets.VBox([self.picture.widget, widgets.HTML(told_html([HOW]))], layout=layout)
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -183,12 +182,20 @@ class SetOutPanel(GivensPanel):
         self.picture.draw(sheet)
         self.picture.refuse("")
         self.design = Design(self.brief, sheet)
-        self.card.value = card_html(self.design)
-        self.found.value = found_html(sheet)
-        self.checks.value = checks_html(sheet)
+        self._moment.later()
         self._rest.later()
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
+
+    def _write_in_a_moment(self) -> None:
+        """What is read and not looked at while a hand drags."""
+        self.card.value = card_html(self.design)
+        self.checks.value = checks_html(self.design.sheet)
+        self._write_found()
+
+    def _write_found(self) -> None:
+        if self.every_size.selected_index is not None:  # folded, it is not worked out
+            self.found.value = found_html(self.sheet)
 
     def _write_at_rest(self) -> None:
         """The checks of the plans and the working, which take longer than a frame of a drag may."""
@@ -234,3 +241,7 @@ class SetOutPanel(GivensPanel):
         super()._show(trouble)
         self.picture.refuse(str(trouble))
         self.picture.tell()
+
+
+def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
+    return lay_out(subject(sheet, build(sheet, quick=True)), paper, last)
