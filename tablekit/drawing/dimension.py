@@ -182,15 +182,22 @@ def angle(
     ink.grip(of, at(start), (-away[0], -away[1]))
     spare = 0.0 if inside else 2.2 * turn
     ink.line("thin", *[at(d) for d in np.linspace(start - spare, end + spare, 32)])
-    width, height = style.text_width(text), style.CAP * style.TEXT * style.MM_PER_POINT
     if inside:
         middle = radians((start + end) / 2)
-        clear = style.TEXT_GAP + (abs(cos(middle)) * width + abs(sin(middle)) * height) / 2
-        x, y = _on(corner, (cos(middle), sin(middle)), radius + clear)
-        ink.labels.append(Label(text, x, y - height / 2, quantity=_name(of)))
+        _write_outside(ink, corner, (cos(middle), sin(middle)), radius, text, of)
     else:
         x, y = at(end + spare)
         side = -1 if heading(end)[0] < 0 else 1
         anchor = "right" if side < 0 else "left"
-        where = x + side * style.TEXT_GAP, y - height / 2
+        where = x + side * style.TEXT_GAP, y - style.CAP * style.TEXT * style.MM_PER_POINT / 2
         ink.labels.append(Label(text, *where, anchor, quantity=_name(of)))
+
+
+def _write_outside(
+    ink: Ink, centre: Point, way: Point, radius: float, text: str, of: Tied | None
+) -> None:
+    """Level text just outside a circle."""
+    width, height = style.text_width(text), style.CAP * style.TEXT * style.MM_PER_POINT
+    clear = style.TEXT_GAP + (abs(way[0]) * width + abs(way[1]) * height) / 2
+    x, y = _on(centre, way, radius + clear)
+    ink.labels.append(Label(text, x, y - height / 2, quantity=_name(of)))

@@ -143,7 +143,7 @@ class Size {
     pool(this.grips, "circle", grips.length).forEach((circle, k) => {
       const [, x, y, across, down] = grips[k];
       const way = Math.abs(across) > Math.abs(down) ? "ew-resize" : "ns-resize";
-      set(circle, { display: "inline", class: "tablekit-grip", cx: x, cy: y, r: 170 });
+      set(circle, { display: "inline", class: "tablekit-grip", cx: x, cy: y, r: 240 });
       circle.style.cursor = this.given ? way : "pointer";
     });
   }

@@ -13,9 +13,12 @@ MOMENT, REST = 0.08, 0.3
 
 class Rest:
     """Calls `settle` once no frame has come for a while; at once where no page is waiting, as in a
-    plain script."""
+    plain script.
 
-    def __init__(self, settle: Callable[[], None], after: float = REST) -> None:
+    after  how long a while, seconds; REST if not said
+    """
+
+    def __init__(self, settle: Callable[[], None], after: float | None = None) -> None:
         self._settle, self._after = settle, after
         self._timer: asyncio.TimerHandle | None = None
 
@@ -26,7 +29,7 @@ class Rest:
         if loop is None:
             self._settle()
         else:
-            self._timer = loop.call_later(self._after, self.finish)
+            self._timer = loop.call_later(REST if self._after is None else self._after, self.finish)
 
     def finish(self) -> None:
         """Do at once what is waited with, if anything."""

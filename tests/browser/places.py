@@ -70,6 +70,10 @@ class SettingOut:
     def __init__(self, page: Page):
         self.page = page
         self.picture = page.locator(SHEET).first
+        # What is told of a dimension of the drawing, and where it is changed.
+        holder = page.locator(".tablekit-holder").first
+        self.tip, self.card = holder.locator(".tablekit-tip"), holder.locator(".tablekit-card")
+        self.field, self.old_note = self.card.locator("input"), holder.get_by_text("last design")
         self.alert = page.locator(".widget-html [role=alert]")
         buttons = page.locator("button.widget-button")
         self.releases = buttons.filter(has_text=re.compile("^release"))
@@ -115,6 +119,13 @@ class SettingOut:
     def size(self, name: str) -> Locator:
         """The dimension of the drawing that gives a quantity."""
         return self.picture.locator(f".tablekit-size[data-name={name}]")
+
+    @staticmethod
+    def middle(thing: Locator) -> tuple[float, float]:
+        """Where its middle is on the screen."""
+        box = thing.bounding_box()
+        assert box is not None
+        return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
     def next_picture(self, before: str) -> None:
         """Wait for another drawing than `before`."""
