@@ -4,6 +4,7 @@
 const SVG = "http://www.w3.org/2000/svg";
 const FAMILIES = "'DejaVu Sans', Verdana, sans-serif";
 const FAR = 4; // pixels: a hand that moved less has clicked
+const LEAST_LETTERS = 11; // pixels
 const PAGE = 10; // steps of the keys for a page up or down
 const GROUPED = 20; // pixels: a column that changes by less is not drawn anew
 
@@ -46,7 +47,8 @@ function pool(layer, name, count) {
 class Sheet {
   constructor(parent, pens) {
     this.pens = pens;
-    this.svg = made("svg", parent, { role: "group", class: "tablekit-sheet" });
+    this.scroll = added("div", parent, { className: "tablekit-scroll" });
+    this.svg = made("svg", this.scroll, { role: "group", class: "tablekit-sheet" });
     this.paper = made("rect", this.svg, { fill: "#ffffff" });
     this.shapes = made("g", this.svg, { fill: "none", "aria-hidden": "true" });
     this.labels = made("g", this.svg, { "font-family": FAMILIES, "aria-hidden": "true" });
@@ -58,6 +60,9 @@ class Sheet {
     this.width = width;
     set(this.svg, { viewBox: `0 0 ${width} ${height}` });
     this.svg.style.aspectRatio = `${width} / ${height}`;
+    // In a column too narrow for the drawing it is scrolled, and stays legible.
+    const smallest = Math.min(...frame.labels.map((label) => label[5]));
+    this.svg.style.minWidth = `${Math.ceil((LEAST_LETTERS * width) / smallest)}px`;
     set(this.paper, { width, height });
     this.showShapes(frame);
     this.showLabels(frame.labels);

@@ -10,6 +10,7 @@ from __future__ import annotations
 import html
 from base64 import b64encode
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Generic, TypeVar
@@ -33,6 +34,7 @@ HOW = (
     "Underlined sizes are given, dotted ones assumed. Click a size to change it; drag the arrow of "
     "one that is given. With the keyboard: Tab, Enter and the arrow keys."
 )
+WIDER = (1.0, 1.25, 1.6, 2.0)  # papers tried, as shares of the column
 STILL = 960  # pixels: what is laid out for a page that has not told how much room it has
 
 
@@ -137,8 +139,7 @@ class LiveSheet(Generic[Shown]):
     def draw(self, it: Shown) -> None:
         """Show another. On an error, which is raised, the last good drawing stays; where the paper
         is too small that is a ValueError."""
-        paper = self._paper((self.control.room or STILL) / PX_PER_MM)
-        layout = self._lay_out(it, paper, self._scale)
+        paper, layout = self._fitting(it)
         self._shown, self._scale, ink = (it,), layout.scale, layout.ink
         named = (*(grip.of.quantity for grip in ink.grips), *(one.quantity for one in ink.labels))
         self._names = tuple(name for name in dict.fromkeys(named) if name)
@@ -147,6 +148,15 @@ class LiveSheet(Generic[Shown]):
             self.tell()
         if not self.control.room:
             self.still.value = _picture(InkedSheet(ink, paper), self._label)
+
+    def _fitting(self, it: Shown) -> tuple[Paper, Layout]:
+        """On a paper as wide as its column, or on a wider one where that is too small: it is
+        scrolled there."""
+        for more in WIDER:
+            paper = self._paper(more * (self.control.room or STILL) / PX_PER_MM)
+            with suppress(ValueError):
+                return paper, self._lay_out(it, paper, self._scale)
+        return paper, self._lay_out(it, paper, self._scale)
 
     def tell(self) -> None:
         """Say anew what the dimensions give."""

@@ -25,6 +25,8 @@ QUICK = 20_000  # for anything on it
 SHOWN = """() => [...document.querySelectorAll("button, input")]
     .map(control => [control.className, control.disabled, control.value].join()).join(";")"""
 SHEET = "svg.tablekit-sheet"  # the drawing that is a control
+DRAWN = f"""() => [...document.querySelector("{SHEET}").querySelectorAll("g[aria-hidden]")]
+    .map(layer => layer.outerHTML).join()"""
 PICTURE = f"img.widget-image, {SHEET}"
 # Messages of the pages that the kit is shown on, not of the kit: JupyterLab looks for what was open
 # last, and asks for a favicon.
@@ -113,8 +115,8 @@ class SettingOut:
         self.text(name).press("Enter")
 
     def drawn(self) -> str:
-        """All that the drawing shows, to be compared."""
-        return self.picture.inner_html()
+        """All that is drawn, to be compared: not what is told of its dimensions."""
+        return str(self.page.evaluate(DRAWN))
 
     def size(self, name: str) -> Locator:
         """The dimension of the drawing that gives a quantity."""
@@ -129,9 +131,7 @@ class SettingOut:
 
     def next_picture(self, before: str) -> None:
         """Wait for another drawing than `before`."""
-        self.page.wait_for_function(
-            f"before => document.querySelector('{SHEET}').innerHTML !== before", arg=before
-        )
+        self.page.wait_for_function(f"before => ({DRAWN})() !== before", arg=before)
 
     def untouched(self) -> None:
         """Take back all that was done, each step only once the last one has been answered."""

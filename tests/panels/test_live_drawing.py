@@ -8,7 +8,8 @@ import struct
 import pytest
 
 from tablekit.brief import parse_brief
-from tablekit.panels.live_drawing import LiveSheet
+from tablekit.drawing.packed import PER_MM
+from tablekit.panels.live_drawing import PX_PER_MM, LiveSheet
 from tablekit.panels.row import NO_VALUE
 from tablekit.panels.set_out import SetOutPanel
 from tablekit.panels.standing import StandingPanel
@@ -135,11 +136,22 @@ def test_an_inch_brief_moves_by_the_marks_of_its_rule(panel: SetOutPanel) -> Non
 def test_letters_are_large_enough_in_any_column(panel: SetOutPanel, room: int) -> None:
     panel.picture.control.set_state({"room": room})
     head = head_of(panel.picture)
+    assert head["paper"][0] == pytest.approx(room / PX_PER_MM * PER_MM, abs=1)
     pixels_per_unit = room / head["paper"][0]
     assert min(label[5] for label in head["labels"]) * pixels_per_unit >= 11
     # The drawing keeps its proportions, whatever the column: the paper is as wide as that.
     wide, high = head["paper"]
     assert 0.5 < high / wide < 1.5
+
+
+def test_a_column_too_narrow_for_the_drawing_gets_a_wider_one(panel: SetOutPanel) -> None:
+    """Which its page scrolls: letters are never made smaller."""
+    panel.picture.control.set_state({"room": 200})
+    assert panel.trouble.value == ""
+    head = head_of(panel.picture)
+    assert head["paper"][0] > 200 / PX_PER_MM * PER_MM
+    panel.rows["table_height"].slider.value = 745
+    assert panel.answered and panel.trouble.value == ""
 
 
 def test_a_page_that_shows_it_needs_no_picture(panel: SetOutPanel) -> None:
