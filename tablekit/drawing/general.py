@@ -178,8 +178,7 @@ def _fit(
 
     def tried(scale: float) -> tuple[Layout | None, float]:
         """The layout, where it fits, and the largest scale that may be tried after it."""
-        ink = beside(views[0](it, scale), views[1](it, scale), arrangement)
-        box = ink.box()
+        ink, box = _beside(views[0](it, scale), views[1](it, scale), arrangement)
         taken = np.array([box.width, box.height])
         fits = bool((taken <= space).all())
         # Dimensions and texts take about the same room at any scale. That tells how many scales
@@ -203,13 +202,23 @@ def _fit(
 def beside(first: Ink, second: Ink, arrangement: str) -> Ink:
     """Two views in projection: the second "stacked" under the first, or "beside" it, their middles
     level. The first is added to."""
+    return _beside(first, second, arrangement)[0]
+
+
+def _beside(first: Ink, second: Ink, arrangement: str) -> tuple[Ink, Box]:
+    """The same, and the box round both."""
     one, other = first.box(), second.box()
     if arrangement == "stacked":
-        first.add(second.moved(0.0, one.low - BETWEEN_VIEWS - other.high))
+        dx, dy = 0.0, one.low - BETWEEN_VIEWS - other.high
     else:
-        middle = (one.low + one.high - other.low - other.high) / 2
-        first.add(second.moved(one.right + BETWEEN_VIEWS - other.left, middle))
-    return first
+        dx = one.right + BETWEEN_VIEWS - other.left
+        dy = (one.low + one.high - other.low - other.high) / 2
+    first.add(second.moved(dx, dy))
+    whole = Box(
+        min(one.left, other.left + dx), min(one.low, other.low + dy),
+        max(one.right, other.right + dx), max(one.high, other.high + dy),
+    )  # fmt: skip
+    return first, whole
 
 
 def _centred(ink: Ink, box: Box, room: Box) -> Ink:

@@ -146,14 +146,20 @@ class Ink:
 
     def box(self) -> Box:
         """The smallest level rectangle round everything."""
-        points = [p for group in self.lines.values() for line in group for p in line]
-        points += [p for group in (self.arrows, self.badges) for shape in group for p in shape]
-        points += [p for label in self.labels for p in label.corners()]
-        points += [p for polygon, _ in self.areas for p in polygon]
-        bulk = [piece.reshape(-1, 2) for group in self.pieces.values() for piece in group]
-        every = np.vstack([np.array(points).reshape(-1, 2), *bulk])
-        (left, low), (right, high) = every.min(axis=0), every.max(axis=0)
-        return Box(float(left), float(low), float(right), float(high))
+        shapes: list[Sequence[Point]] = [line for group in self.lines.values() for line in group]
+        shapes += [*self.arrows, *self.badges, *(polygon for polygon, _ in self.areas)]
+        shapes += [label.corners() for label in self.labels]
+        sides = [
+            (min(xs), min(ys), max(xs), max(ys))
+            for xs, ys in (zip(*shape, strict=True) for shape in shapes if len(shape))
+        ]
+        for group in self.pieces.values():
+            for piece in group:
+                if len(piece):
+                    flat = piece.reshape(-1, 2)
+                    sides.append((*flat.min(axis=0).tolist(), *flat.max(axis=0).tolist()))
+        lefts, lows, rights, highs = zip(*sides, strict=True)
+        return Box(float(min(lefts)), float(min(lows)), float(max(rights)), float(max(highs)))
 
     def moved(self, dx: float, dy: float) -> Ink:
         """The same, so much to the right and up."""

@@ -45,6 +45,10 @@ class Label:
         """The four corners of the box round it."""
         width, height = self.width, self.size * style.MM_PER_POINT
         left = -BEFORE[self.anchor] * width
+        if not self.rotation:
+            x, y = self.x + left, self.y
+            low, high = y - style.TAIL * height, y + style.CAP * height
+            return [(x, low), (x, high), (x + width, low), (x + width, high)]
         across, up = cos(radians(self.rotation)), sin(radians(self.rotation))
         return [
             (self.x + a * across - b * up, self.y + a * up + b * across)

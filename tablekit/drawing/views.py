@@ -108,8 +108,23 @@ def subject(sheet: DrawnSheet, model: Model | None = None) -> Subject:
     """Finds what is seen of the solids; builds them where they are not known."""
     model = model or build(sheet)
     inches = sheet.shop("top_diameter").endswith(" in")
-    met = meetings(model.bodies, model.joints)
+    met = _alike(model)
     return Subject(sheet, model, _picture(model, FRONT, met), _picture(model, PLAN, met), inches)
+
+
+def _alike(model: Model) -> list[Lines]:
+    """The lines where the posts meet: those of one pair, turned about the plumb centre line for
+    the others, as the posts are."""
+    (first, guest), *others = model.joints
+    (met,) = meetings(model.bodies, [(first, guest)])
+    found = [met]
+    for host, _ in others:
+        turn = np.radians(120.0 * (host - first))
+        cos, sin = np.cos(turn), np.sin(turn)
+        turned = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]]).T
+        owner = np.full(len(met.owner), host)
+        found.append(Lines(met.start @ turned, met.run @ turned, owner))
+    return found
 
 
 def _picture(model: Model, view: View, met: Sequence[Lines]) -> Picture:

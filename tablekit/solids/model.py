@@ -26,9 +26,9 @@ TURNS = 2 * np.pi * np.arange(3) / 3
 # The corners of a 96-sided rim lie on the circle and its sides 0.05 % inside: below a pen's width.
 TOP_SIDES = 96
 PAD_SIDES = 48
-# On a screen, at the pace of a slider: there a pad is a few dots wide, and the top is seen edge on
-# or as a circle.
-QUICK_TOP_SIDES, QUICK_PAD_SIDES = 48, 16
+# On a screen, at the pace of a slider: there the top is seen edge on or as a circle, and pads edge
+# on. Corners lie to the left and to the right, so that their widths from the front are exact.
+QUICK_TOP_SIDES, QUICK_PAD_SIDES = 32, 4
 NEEDED = (
     "splay", "roll", "post_section", "post_width", "centre_distance", "waist_step",
     "foot_arm", "head_arm",
