@@ -178,8 +178,7 @@ def angle(
     for direction, way in ((start, -sign), (end, sign)):
         a, b = heading(direction - way * turn / 2)
         ink.arrow(at(direction), (way * a, way * b))
-    away = heading(start)
-    ink.grip(of, at(start), (-away[0], -away[1]))
+    ink.grip(of, at(start), (sin(radians(start)), -cos(radians(start))))  # against the heading
     spare = 0.0 if inside else 2.2 * turn
     ink.line("thin", *[at(d) for d in np.linspace(start - spare, end + spare, 32)])
     if inside:
