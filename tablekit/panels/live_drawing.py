@@ -25,6 +25,7 @@ from tablekit.drawing.ink import InkedSheet
 from tablekit.drawing.packed import packed, pens
 from tablekit.drawing.style import Paper
 from tablekit.drawing.svg import svg_bytes
+from tablekit.panels.controls import told_html
 
 Shown = TypeVar("Shown")
 
@@ -100,7 +101,8 @@ class LiveSheet(Generic[Shown]):
 
     control   the drawing in a page
     still     the picture for a page that cannot show it
-    widget    both
+    how       how it is handled, in words
+    widget    all of them
     """
 
     def __init__(
@@ -120,7 +122,9 @@ class LiveSheet(Generic[Shown]):
         self.control = SizeControl(pens=pens(), label=label)
         self.still = widgets.HTML()
         self.still.add_class("tablekit-still")
-        self.widget = widgets.VBox([self.control, self.still], layout={"width": "100%"})
+        # Of what a page can do only once it has shown that it can.
+        self.how = widgets.HTML(told_html([HOW]), layout={"display": "none"})
+        self.widget = widgets.VBox([self.control, self.still, self.how], layout={"width": "100%"})
         self.widget.add_class("tablekit-picture")
         self.control.observe(lambda _: self._again(), "room")
         self.control.observe(lambda change: moved(*change["new"][:2]), "moved")
@@ -173,7 +177,7 @@ class LiveSheet(Generic[Shown]):
 
     def _again(self) -> None:
         """A page has told how much room it has."""
-        self.still.value, self._scale = "", None
+        self.still.value, self._scale, self.how.layout.display = "", None, None
         if self._shown is not None:
             self.draw(*self._shown)
 

@@ -30,7 +30,7 @@ from tablekit.panels.controls import (
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
-from tablekit.panels.live_drawing import HOW, LiveSheet
+from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import ROWS, Row, column
@@ -125,7 +125,7 @@ class SetOutPanel(GivensPanel):
     def _beside_the_controls(self) -> widgets.Box:
         # Not stretched to the height of the controls: it is to scale.
         layout = {**column(2, 420, 560), "align_items": "flex-start"}
-        return widgets.VBox([self.picture.widget, widgets.HTML(told_html([HOW]))], layout=layout)
+        return widgets.VBox([self.picture.widget], layout=layout)
 
     # -- what the maker does ----------------------------------------------------------------
 

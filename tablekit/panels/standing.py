@@ -17,7 +17,7 @@ from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.controls import alert, button, focus_seen, told_html
 from tablekit.panels.givens import Givens, evaluate, problem_with
-from tablekit.panels.live_drawing import HOW, LiveSheet
+from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import Row
 from tablekit.panels.tables import MARKS
@@ -89,7 +89,7 @@ class StandingPanel(GivensPanel):
         self.widget = widgets.VBox(
             [
                 self.controls, self.trouble, self.releases, self.picture.widget, self.words,
-                widgets.HTML(told_html([HOW])), self.checks, self.mend, self.ways, focus_seen(),
+                self.checks, self.mend, self.ways, focus_seen(),
             ]
         )  # fmt: skip
 

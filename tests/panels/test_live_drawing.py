@@ -156,13 +156,14 @@ def test_a_column_too_narrow_for_the_drawing_gets_a_wider_one(panel: SetOutPanel
 
 def test_a_page_that_shows_it_needs_no_picture(panel: SetOutPanel) -> None:
     assert "data:image/svg+xml;base64," in panel.picture.still.value
+    assert panel.picture.how.layout.display == "none"  # a picture cannot be clicked
     panel.rows["table_height"].slider.value = 740
     first = panel.picture.still.value
     panel.rows["table_height"].slider.value = 750
     assert panel.picture.still.value != first  # it follows where there is no other
     panel.picture.control.set_state({"room": 700})
     panel.rows["table_height"].slider.value = 760
-    assert panel.picture.still.value == ""
+    assert panel.picture.still.value == "" and panel.picture.how.layout.display is None
 
 
 def test_every_size_is_worked_out_once_it_is_opened(panel: SetOutPanel) -> None:
