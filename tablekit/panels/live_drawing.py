@@ -35,7 +35,7 @@ HOW = (
     "Underlined sizes are given, dotted ones assumed. Click a size to change it; drag the arrow of "
     "one that is given. With the keyboard: Tab, Enter and the arrow keys."
 )
-WIDER = (1.0, 1.25, 1.6, 2.0)  # papers tried, as shares of the column
+WIDER = (1.0, 1.1, 1.2, 1.35, 1.5, 1.75, 2.0)  # papers tried, as shares of the column
 STILL = 960  # pixels: what is laid out for a page that has not told how much room it has
 
 

@@ -74,6 +74,7 @@ class SettingOut:
         self.picture = page.locator(SHEET).first
         # What is told of a dimension of the drawing, and where it is changed.
         holder = page.locator(".tablekit-holder").first
+        self.scroll = holder.locator(".tablekit-scroll")
         self.tip, self.card = holder.locator(".tablekit-tip"), holder.locator(".tablekit-card")
         self.field, self.old_note = self.card.locator("input"), holder.get_by_text("last design")
         self.alert = page.locator(".widget-html [role=alert]")
