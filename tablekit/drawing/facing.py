@@ -16,6 +16,7 @@ from tablekit.solids.body import Body
 
 Array = NDArray[np.float64]
 Polygon = list[tuple[float, float]]
+Region = list[tuple[float, float, float]]  # where all a·x + b·y <= c
 
 
 def silhouette(body: Body, view: View) -> Array:
@@ -28,26 +29,32 @@ def silhouette(body: Body, view: View) -> Array:
     return np.asarray(points[np.argsort(np.arctan2(arms[:, 1], arms[:, 0]))])
 
 
-def seen_faces(bodies: Sequence[Body], view: View) -> list[list[Polygon]]:
-    """For each body, the parts of its faces that are seen, as convex polygons."""
+def seen_faces(
+    bodies: Sequence[Body], view: View, thrown: Sequence[tuple[Array, Array]] | None = None
+) -> list[list[Polygon]]:
+    """For each body, the parts of its faces that are seen, as convex polygons.
+
+    thrown  the bodies' shadows, where they were found before
+    """
     towards = view.line_of_sight
     near = NEAR * size_of(bodies)
-    shadows = [shrunk(shadow(body, towards), near) for body in bodies]
-    return [
-        [
-            part
-            for loop, normal, offset in _facing(body, towards)
-            for part in _seen_parts(
-                [(float(x), float(y)) for x, y in view.project(body.vertices[list(loop)])],
-                [
-                    _on_face(normal, offset, planes, view)
-                    for other, planes in enumerate(shadows)
-                    if other != k
-                ],
-            )
-        ]
-        for k, body in enumerate(bodies)
+    thrown = thrown or [shadow(body, towards) for body in bodies]
+    frame = np.array([view.right, view.up, view.towards])
+    # Few numbers at a time: plain ones take less time than arrays.
+    shadows = [
+        np.column_stack([planes[0] @ frame.T, planes[1]]).tolist()
+        for planes in (shrunk(one, near) for one in thrown)
     ]
+    seen: list[list[Polygon]] = []
+    for k, body in enumerate(bodies):
+        flat = [(x, y) for x, y in view.project(body.vertices).tolist()]
+        others = [planes for other, planes in enumerate(shadows) if other != k]
+        seen.append([])
+        for loop, normal, offset in _facing(body, towards):
+            plane = (*(frame @ normal).tolist(), offset)
+            hiders = [_on_face(plane, planes) for planes in others]
+            seen[-1] += _seen_parts([flat[corner] for corner in loop], hiders)
+    return seen
 
 
 def shows(parts: Sequence[Polygon], point: tuple[float, float]) -> bool:
@@ -76,28 +83,27 @@ def _facing(body: Body, towards: Array) -> list[tuple[tuple[int, ...], Array, fl
     ]
 
 
-def _on_face(normal: Array, offset: float, planes: tuple[Array, Array], view: View) -> Array:
-    """Half-spaces met with a face's plane, as a·x + b·y <= c on the sheet, shape (k, 3)."""
-    normals, offsets = planes
-    frame = np.array([view.right, view.up, view.towards])
-    across, up, depth = frame @ normal
-    local = normals @ frame.T
-    rate = local[:, 2] / depth
-    return np.column_stack(
-        [local[:, 0] - rate * across, local[:, 1] - rate * up, offsets - rate * offset]
-    )
+def _on_face(plane: Sequence[float], planes: Sequence[Sequence[float]]) -> Region:
+    """Half-spaces met with a face's plane, as a·x + b·y <= c on the sheet.
+
+    All planes are given by their normals across, up and towards the viewer, and their offsets.
+    """
+    across, up, depth, offset = plane
+    return [
+        (a - towards / depth * across, b - towards / depth * up, c - towards / depth * offset)
+        for a, b, towards, c in planes
+    ]
 
 
-def _seen_parts(polygon: Polygon, hiders: list[Array]) -> list[Polygon]:
+def _seen_parts(polygon: Polygon, hiders: list[Region]) -> list[Polygon]:
     """A convex polygon less convex regions, as convex pieces."""
     pieces = [polygon]
     for region in hiders:
-        lines = region.tolist()
-        pieces = [left for piece in pieces for left in _less(piece, lines)]
+        pieces = [left for piece in pieces for left in _less(piece, region)]
     return pieces
 
 
-def _less(polygon: Polygon, region: list[list[float]]) -> list[Polygon]:
+def _less(polygon: Polygon, region: Region) -> list[Polygon]:
     """A convex polygon less the convex region where all a·x + b·y <= c."""
     inside, outside = polygon, []
     for a, b, c in region:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 import numpy as np
 
 from tablekit.drawing import style
-from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, printed, ring
+from tablekit.drawing.ink import MM_PER_INCH, Artists, Box, Ink, Label, Point, printed, ring
 from tablekit.drawing.leg_views import leg_subject
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import (
@@ -45,6 +45,9 @@ BETWEEN_VIEWS = 7.0
 # Dimensions and texts take more than this, to the right and upwards, in any arrangement.
 LEAST_BESIDES = np.array([30.0, 18.0])
 
+
+# Narrower than this a screen has the plan under the elevation, and no room for a scale bar.
+SIDE_BY_SIDE = 165.0
 
 Shown = TypeVar("Shown")
 View = Callable[[float], Ink]
@@ -122,8 +125,18 @@ def draw_general(
     return printed(lay_out(shown(sheet, solids), paper).ink, paper, figure)
 
 
-def lay_out(it: Arrangement, paper: Paper) -> Layout:
+def screen_paper(width: float) -> Paper:
+    """The paper for a column of a screen, `width` mm: as wide, and as high as the views want."""
+    if width >= SIDE_BY_SIDE:
+        return Paper(width, 0.6 * width, margin=4, arrangement="beside", to_scale=False)
+    return Paper(width, 1.35 * width, margin=3, to_scale=False)
+
+
+def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
     """Both views at the largest scale that fits, with the strip below them.
+
+    last  the scale of the drawing before, kept while it fits and is no more than a step too small:
+          what follows a slider should not keep changing its size
 
     Raises ValueError when none fits.
     """
@@ -135,7 +148,8 @@ def lay_out(it: Arrangement, paper: Paper) -> Layout:
     )
     stated = INCH_SCALES if it.inches else METRIC_SCALES
     scales = stated if paper.to_scale else FREE_SCALES
-    best = _fit(it, room, scales, paper.arrangement, (it.elevation, it.from_above))
+    views = (it.elevation, it.from_above)
+    best = _fit(it, room, scales, paper.arrangement, views, last)
     if best is None:
         raise ValueError(
             f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for "
@@ -161,6 +175,7 @@ def lay_out_plain(it: Arrangement, paper: Paper) -> Layout:
 
 def _fit(
     it: Arrangement, room: Box, scales: Sequence[float], arrangement: str, views: tuple[View, View],
+    last: float | None = None,
 ) -> Layout | None:  # fmt: skip
     """The views at the largest scale that fits, in the middle of the room."""
     flat = [it.front.extent, it.plan.extent]
@@ -168,31 +183,50 @@ def _fit(
     solid = np.maximum(*flat)
     solid[in_a_row] = flat[0][in_a_row] + flat[1][in_a_row]
     space = np.array([room.width, room.height])
-    limit = float(((space - LEAST_BESIDES) / solid).min())
-    for scale in scales:
-        if scale > limit:
-            continue
-        ink = beside(views[0](scale), views[1](scale), arrangement)
-        box = ink.box()
+
+    def tried(scale: float) -> tuple[Layout | None, float]:
+        """The layout, where it fits, and the largest scale that may be tried after it."""
+        ink, box = _beside(views[0](scale), views[1](scale), arrangement)
         taken = np.array([box.width, box.height])
-        if (taken <= space).all():
-            return Layout(scale, arrangement, _centred(ink, box, room))
+        fits = bool((taken <= space).all())
         # Dimensions and texts take about the same room at any scale. That tells how many scales
         # need not be tried; the allowance keeps the guess from passing over one that would fit.
         limit = float(((space - (taken - solid * scale) + 8.0) / solid).min())
+        return (Layout(scale, arrangement, _centred(ink, box, room)) if fits else None), limit
+
+    if last is not None and last in scales:
+        found, limit = tried(last)
+        if found and limit < scales[max(scales.index(last) - 2, 0)]:
+            return found
+    limit = float(((space - LEAST_BESIDES) / solid).min())
+    for scale in scales:
+        if scale <= limit:
+            found, limit = tried(scale)
+            if found:
+                return found
     return None
 
 
 def beside(first: Ink, second: Ink, arrangement: str) -> Ink:
     """Two views in projection: the second "stacked" under the first, or "beside" it, their middles
     level. The first is added to."""
+    return _beside(first, second, arrangement)[0]
+
+
+def _beside(first: Ink, second: Ink, arrangement: str) -> tuple[Ink, Box]:
+    """The same, and the box round both."""
     one, other = first.box(), second.box()
     if arrangement == "stacked":
-        first.add(second.moved(0.0, one.low - BETWEEN_VIEWS - other.high))
+        dx, dy = 0.0, one.low - BETWEEN_VIEWS - other.high
     else:
-        middle = (one.low + one.high - other.low - other.high) / 2
-        first.add(second.moved(one.right + BETWEEN_VIEWS - other.left, middle))
-    return first
+        dx = one.right + BETWEEN_VIEWS - other.left
+        dy = (one.low + one.high - other.low - other.high) / 2
+    first.add(second.moved(dx, dy))
+    whole = Box(
+        min(one.left, other.left + dx), min(one.low, other.low + dy),
+        max(one.right, other.right + dx), max(one.high, other.high + dy),
+    )  # fmt: skip
+    return first, whole
 
 
 def _centred(ink: Ink, box: Box, room: Box) -> Ink:
@@ -239,6 +273,9 @@ def _strip(it: Arrangement, paper: Paper, layout: Layout) -> Ink:
     ink.line("thin", (left, top), (right, top))
     unit = "inches" if it.inches else "millimetres"
     notes = [f"Sizes in {unit}"]
+    if not paper.to_scale and paper.width < SIDE_BY_SIDE:
+        _named(ink, it.sheet.name, notes[0], (left, right), top)
+        return ink
     if paper.to_scale:
         notes.insert(0, f"Scale {scale_text(layout.scale)}")
     width = max(style.text_width(note) for note in notes)
@@ -251,10 +288,17 @@ def _strip(it: Arrangement, paper: Paper, layout: Layout) -> Ink:
     bar = scale_bar(ink, layout.scale, it.inches, edge, lower + 1.0)
     room = bar - 8.0 - left
     kind = f"General arrangement: {it.sheet.kind}, {base_of(it.sheet).way_up}".rstrip(", ")
-    name = style.fitted(it.sheet.name or "Untitled", room, style.TITLE, bold=True)
-    ink.labels.append(Label(name, left, upper, "left", size=style.TITLE, bold=True))
-    ink.labels.append(Label(style.fitted(kind, room), left, lower, "left", colour=style.FAINT))
+    _named(ink, it.sheet.name, kind, (left, left + room), top)
     return ink
+
+
+def _named(ink: Ink, name: str, kind: str, room: Point, top: float) -> None:
+    """The name of the piece over what is drawn of it, from where to where there is room."""
+    left, wide = room[0], room[1] - room[0]
+    name = style.fitted(name or "Untitled", wide, style.TITLE, bold=True)
+    ink.labels.append(Label(name, left, top - 5.5, "left", size=style.TITLE, bold=True))
+    kind = style.fitted(kind, wide)
+    ink.labels.append(Label(kind, left, top - 11.0, "left", colour=style.FAINT))
 
 
 def _first_angle(ink: Ink, right: float, level: float) -> float:

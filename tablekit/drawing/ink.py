@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from math import cos, pi, sin
 from typing import TYPE_CHECKING, Any
 
@@ -60,8 +61,36 @@ def box_of(label: Label, clear: float = 0.0) -> Box:
 
 def ring(radius: float, sides: int = 180) -> list[Point]:
     """A circle about the origin, closed."""
+    return [(radius * across, radius * up) for across, up in _unit_ring(sides)]
+
+
+@cache
+def _unit_ring(sides: int) -> tuple[Point, ...]:
     turns = (2 * pi * k / sides for k in range(sides + 1))
-    return [(radius * cos(turn), radius * sin(turn)) for turn in turns]
+    return tuple((cos(turn), sin(turn)) for turn in turns)
+
+
+@dataclass(frozen=True)
+class Tied:
+    """The quantity that a dimension gives, and how it grows where an arrow of it is drawn out.
+
+    per_mm   what 1 mm on the paper adds to it, in its reporting unit
+    """
+
+    quantity: str
+    per_mm: float
+
+
+@dataclass(frozen=True)
+class Grip:
+    """A place at which a hand may draw out a dimension, mm on the paper.
+
+    towards   unit direction in which the quantity grows by `per_mm` of `of`
+    """
+
+    of: Tied
+    at: Point
+    towards: Point
 
 
 @dataclass
@@ -74,6 +103,7 @@ class Ink:
     areas    filled polygons with their colours
     badges   rings with a number, over everything
     labels   texts
+    grips    where the dimensions among the above may be drawn out
     """
 
     lines: dict[str, list[Sequence[Point]]] = field(
@@ -84,6 +114,7 @@ class Ink:
     areas: list[tuple[Sequence[Point], str]] = field(default_factory=list)
     badges: list[list[Point]] = field(default_factory=list)
     labels: list[Label] = field(default_factory=list)
+    grips: list[Grip] = field(default_factory=list)
 
     def line(self, pen: str, *points: Point) -> None:
         """A polyline."""
@@ -101,6 +132,11 @@ class Ink:
             ]
         )
 
+    def grip(self, of: Tied | None, at: Point, towards: Point) -> None:
+        """A place to draw out a dimension, where it gives a quantity."""
+        if of is not None:
+            self.grips.append(Grip(of, at, towards))
+
     def badge(self, middle: Point, text: str) -> None:
         """A number in a ring."""
         x, y = middle
@@ -110,14 +146,20 @@ class Ink:
 
     def box(self) -> Box:
         """The smallest level rectangle round everything."""
-        points = [p for group in self.lines.values() for line in group for p in line]
-        points += [p for group in (self.arrows, self.badges) for shape in group for p in shape]
-        points += [p for label in self.labels for p in label.corners()]
-        points += [p for polygon, _ in self.areas for p in polygon]
-        bulk = [piece.reshape(-1, 2) for group in self.pieces.values() for piece in group]
-        every = np.vstack([np.array(points).reshape(-1, 2), *bulk])
-        (left, low), (right, high) = every.min(axis=0), every.max(axis=0)
-        return Box(float(left), float(low), float(right), float(high))
+        shapes: list[Sequence[Point]] = [line for group in self.lines.values() for line in group]
+        shapes += [*self.arrows, *self.badges, *(polygon for polygon, _ in self.areas)]
+        shapes += [label.corners() for label in self.labels]
+        sides = [
+            (min(xs), min(ys), max(xs), max(ys))
+            for xs, ys in (zip(*shape, strict=True) for shape in shapes if len(shape))
+        ]
+        for group in self.pieces.values():
+            for piece in group:
+                if len(piece):
+                    flat = piece.reshape(-1, 2)
+                    sides.append((*flat.min(axis=0).tolist(), *flat.max(axis=0).tolist()))
+        lefts, lows, rights, highs = zip(*sides, strict=True)
+        return Box(float(min(lefts)), float(min(lows)), float(max(rights)), float(max(highs)))
 
     def moved(self, dx: float, dy: float) -> Ink:
         """The same, so much to the right and up."""
@@ -135,6 +177,7 @@ class Ink:
             [(shifted(polygon), colour) for polygon, colour in self.areas],
             [shifted(ring) for ring in self.badges],
             [replace(label, x=label.x + dx, y=label.y + dy) for label in self.labels],
+            [replace(grip, at=(grip.at[0] + dx, grip.at[1] + dy)) for grip in self.grips],
         )
 
     def add(self, other: Ink) -> None:
@@ -146,6 +189,7 @@ class Ink:
         self.areas += other.areas
         self.badges += other.badges
         self.labels += other.labels
+        self.grips += other.grips
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,10 @@ BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}
 
 @dataclass(frozen=True)
 class Label:
-    """One line of text; x, y is where its base line is anchored: left, center or right."""
+    """One line of text; x, y is where its base line is anchored: left, center or right.
+
+    quantity   name of the quantity whose size it gives, if any
+    """
 
     text: str
     x: float
@@ -24,6 +27,7 @@ class Label:
     size: float = style.TEXT
     bold: bool = False
     colour: str = style.INK
+    quantity: str = ""
 
     @property
     def width(self) -> float:
@@ -41,6 +45,10 @@ class Label:
         """The four corners of the box round it."""
         width, height = self.width, self.size * style.MM_PER_POINT
         left = -BEFORE[self.anchor] * width
+        if not self.rotation:
+            x, y = self.x + left, self.y
+            low, high = y - style.TAIL * height, y + style.CAP * height
+            return [(x, low), (x, high), (x + width, low), (x + width, high)]
         across, up = cos(radians(self.rotation)), sin(radians(self.rotation))
         return [
             (self.x + a * across - b * up, self.y + a * up + b * across)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.solids.body import Body
+from tablekit.solids.body import Body, cross
 
 Array = NDArray[np.float64]
 
@@ -70,7 +70,7 @@ def shadow(body: Body, towards: Array) -> tuple[Array, Array]:
     sides = away[body.edge_faces]
     rim = body.edges[sides[:, 0] != sides[:, 1]]
     corners = body.vertices[rim[:, 0]]
-    normals = np.cross(body.vertices[rim[:, 1]] - corners, towards)
+    normals = cross(body.vertices[rim[:, 1]] - corners, towards)
     normals /= np.linalg.norm(normals, axis=1)[:, None]
     offsets = np.einsum("ij,ij->i", normals, corners)
     inward = np.sign(offsets - normals @ body.vertices.mean(axis=0))
@@ -80,6 +80,30 @@ def shadow(body: Body, towards: Array) -> tuple[Array, Array]:
         np.vstack([normals * inward[:, None], body.normals[behind]]),
         np.concatenate([offsets * inward, body.offsets[behind]]),
     )
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """What several views or several parts of one view have in common.
+
+    shadows   of each body, as `shadow` has it
+    meetings  the lines where bodies that run through one another meet, by joints
+    """
+
+    shadows: Sequence[tuple[Array, Array]]
+    meetings: Sequence[Lines]
+
+    @classmethod
+    def of(cls, bodies: Sequence[Body], view: View, met: Sequence[Lines]) -> Found:
+        """In one view, of bodies that meet in these lines."""
+        return cls([shadow(body, view.line_of_sight) for body in bodies], met)
+
+
+def meetings(bodies: Sequence[Body], joints: Sequence[tuple[int, int]]) -> list[Lines]:
+    """Lines where bodies meet that run through one another, in any view: host and guest by their
+    places in `bodies`."""
+    near = NEAR * size_of(bodies)
+    return [_meeting(bodies, host, guest, near) for host, guest in joints]
 
 
 def _stretch(lines: Lines, normals: Array, offsets: Array) -> tuple[Array, Array]:
@@ -105,6 +129,7 @@ def outline(
     view: View,
     joints: Sequence[tuple[int, int]] = (),
     dashed_behind: Sequence[int] | None = None,
+    found: Found | None = None,
 ) -> tuple[Outline, ...]:
     """What is drawn of each body.
 
@@ -113,15 +138,16 @@ def outline(
                     meet are drawn with the host
     dashed_behind   places of the bodies through which hidden edges are shown; an edge that any
                     other body hides as well is left out. None shows all; () shows none
+    found           what was found of these bodies before
     """
     near = NEAR * size_of(bodies)
     towards = view.line_of_sight
     backs = dashed_behind is None
+    found = found or Found.of(bodies, view, meetings(bodies, joints))
     lines = gathered(
-        [rim_edges(body, k, towards, backs) for k, body in enumerate(bodies)]
-        + [_meeting(bodies, host, guest, near) for host, guest in joints]
+        [rim_edges(body, k, towards, backs) for k, body in enumerate(bodies)] + [*found.meetings]
     )
-    shadows = [shrunk(shadow(body, towards), near) for body in bodies]
+    shadows = [shrunk(one, near) for one in found.shadows]
     hiding = hidden_stretches(lines, shadows, _may_hide(bodies, view, near))
     gone = _cut_away(lines, bodies, joints, near)
     seen = left_over(*_stacked(hiding, gone))
@@ -209,13 +235,13 @@ def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> Line
     first, second = bodies[host], bodies[guest]
     pair = np.indices((len(first.normals), len(second.normals))).reshape(2, -1)
     n, m = first.normals[pair[0]], second.normals[pair[1]]
-    direction = np.cross(n, m)
+    direction = cross(n, m)
     square = np.einsum("ij,ij->i", direction, direction)
     crossing = square > 1e-12
     n, m, direction, square = n[crossing], m[crossing], direction[crossing], square[crossing]
     a, b = first.offsets[pair[0]][crossing], second.offsets[pair[1]][crossing]
     # The point of both planes nearest the origin.
-    foot = np.cross(a[:, None] * m - b[:, None] * n, direction) / square[:, None]
+    foot = cross(a[:, None] * m - b[:, None] * n, direction) / square[:, None]
     reach = 4 * size_of([first, second]) + np.abs(foot).max()
     run = direction / np.sqrt(square)[:, None] * 2 * reach
     lines = Lines(foot - run / 2, run, np.full(len(foot), host))

@@ -8,8 +8,8 @@ from the sheet and from `planning/tipping_polar.py`; only places on the paper ar
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from math import atan2, ceil, cos, degrees, log10, pi, sin
+from dataclasses import dataclass, replace
+from math import atan2, ceil, cos, degrees, hypot, log10, pi, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,7 +24,7 @@ from tablekit.drawing.general import (
     LiveDrawing,
     scale_text,
 )
-from tablekit.drawing.ink import Box, Ink, Label, Point, box_of, printed, ring
+from tablekit.drawing.ink import Box, Ink, Label, Point, Tied, box_of, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import title
 from tablekit.engine.shop import shop_text
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 BAND = 0.62  # the outermost ring of load lies this many radii outside the rim
 MOST_RINGS = 4
 DOT = 0.9
+RIM_GRIPS = (pi / 4, 3 * pi / 4, -pi / 4, -3 * pi / 4)  # where the rim may be drawn out
 CENTRE_PAST = 3.0
 NEWTONS = {"mm": 1.0, "in": 4.4482216152605}  # per unit of load; 9.80665 m/s² times 0.45359237 kg
 _CLEAR = 0.8  # kept free round a text
@@ -76,6 +77,11 @@ class LoadScale:
     newtons: float
     rim: float
 
+    @property
+    def per_mm(self) -> float:
+        """What 1 mm on the paper is of load, N."""
+        return self.steps[-1] * self.newtons / (self.rim * BAND)
+
     def radius(self, load: float) -> float:
         """From the centre, mm on the paper, for a load in N."""
         return self.rim * (1 + BAND * load / (self.steps[-1] * self.newtons))
@@ -92,10 +98,14 @@ def load_scale(least: float, wanted: float | None, display: str, rim: float) -> 
     return LoadScale(steps, "lbf" if display == "in" else "N", newtons, rim)
 
 
-def lay_out_tipping(sheet: Sheet, paper: Paper, polar: TippingPolar | None = None) -> Layout:
-    """The view at the largest scale that fits. Raises ValueError when none does."""
+def lay_out_tipping(
+    sheet: Sheet, paper: Paper, polar: TippingPolar | None = None, words: bool = True
+) -> Layout:
+    """The view at the largest scale that fits, and under it `tipping_words`, unless these stand
+    elsewhere. Raises ValueError when none does."""
     margin, polar = paper.margin, polar or tipping_polar(sheet)
-    room = Box(margin, margin + STRIP + MORE_STRIP + 3, paper.width - margin, paper.height - margin)
+    low = margin + (STRIP + MORE_STRIP + 3) * words
+    room = Box(margin, low, paper.width - margin, paper.height - margin)
     stated = INCH_SCALES if sheet.shop_style.display == "in" else METRIC_SCALES
     outer = polar.rim * (1.0 if polar.least is None else 1.0 + BAND)
     for scale in stated if paper.to_scale else FREE_SCALES:
@@ -109,7 +119,8 @@ def lay_out_tipping(sheet: Sheet, paper: Paper, polar: TippingPolar | None = Non
             (room.left + room.right - box.left - box.right) / 2,
             (room.low + room.high - box.low - box.high) / 2,
         )
-        placed.add(_title(sheet, polar, paper, scale))
+        if words:
+            placed.add(_title(sheet, polar, paper, scale))
         return Layout(scale, paper.arrangement, placed)
     raise ValueError(
         f"a sheet of {paper.width:g} × {paper.height:g} mm is too small for the tipping of "
@@ -124,8 +135,13 @@ def view(sheet: Sheet, polar: TippingPolar, scale: float) -> Ink:
     ink.line("visible", *ring(rim))
     for start, end in polar.lines * scale:
         ink.line("hidden", tuple(start), tuple(end))
+    for bearing in RIM_GRIPS:
+        way = (cos(bearing), sin(bearing))
+        ink.grip(Tied("top_diameter", 2 / scale), (rim * way[0], rim * way[1]), way)
     for number, (x, y) in enumerate(polar.feet * scale, 1):
         ink.badge((float(x), float(y)), str(number))
+        far = hypot(x, y)
+        ink.grip(Tied("foot_radius", 1 / scale), (float(x), float(y)), (x / far, y / far))
     if polar.least is not None:
         _loads(ink, sheet, polar, scale)
     _centre(ink, sheet, polar, scale)
@@ -182,6 +198,8 @@ def _loads(ink: Ink, sheet: Sheet, polar: TippingPolar, scale: float) -> None:
         text = f"wanted {shop_text(wanted, 'N', sheet.shop_style)}"
         rings.append((wanted, text, "centre"))
     labels = _ring_labels(rings, rule, points, taken)
+    if wanted is not None:
+        labels = [_tied(ink, label, rule) if label.text == text else label for label in labels]
     boxes = [box_of(label, _CLEAR) for label in ink.labels + labels]
     for load, _, pen in rings:
         for stroke in _broken(ring(rule.radius(load), 360), boxes):
@@ -189,6 +207,15 @@ def _loads(ink: Ink, sheet: Sheet, polar: TippingPolar, scale: float) -> None:
     for curve in curves:
         ink.line("visible", *[(float(x), float(y)) for x, y in curve])
     ink.labels += labels
+
+
+def _tied(ink: Ink, label: Label, rule: LoadScale) -> Label:
+    """The text on the ring of the wanted load, which may be drawn out where the text stands."""
+    tall = style.CAP * style.TEXT * style.MM_PER_POINT
+    x, y = label.x, label.y + tall / 2
+    far = hypot(x, y)
+    ink.grip(Tied("wanted_tipping_load", rule.per_mm), (x, y), (x / far, y / far))
+    return replace(label, quantity="wanted_tipping_load")
 
 
 def _curve(polar: TippingPolar, rule: LoadScale) -> list[np.ndarray]:
@@ -231,7 +258,7 @@ def _least(ink: Ink, sheet: Sheet, polar: TippingPolar, rule: LoadScale) -> None
         x += style.TEXT_GAP if way[0] > 0 else -style.TEXT_GAP
     else:  # the lowest of the lines: below it
         anchor, x, y = "center", outer * way[0], outer * way[1] - tall - style.TEXT_GAP
-    ink.labels.append(Label(text, x, y, anchor, bold=True))
+    ink.labels.append(Label(text, x, y, anchor, bold=True, quantity="tipping_load"))
 
 
 def _ring_labels(
@@ -287,19 +314,23 @@ def _broken(points: Sequence[Point], boxes: Sequence[Box]) -> list[list[Point]]:
 def _title(sheet: Sheet, polar: TippingPolar, paper: Paper, scale: float) -> Ink:
     """Name, scale, what the lines mean, and the caution."""
     stated = f"Plan, scale {scale_text(scale)}. " if paper.to_scale else ""
+    first, *more = tipping_words(sheet, polar)
+    lines = (f"{stated}{first}", *more)
+    return title(f"{sheet.name}: tipping load", lines, paper).moved(0.0, MORE_STRIP)
+
+
+def tipping_words(sheet: Sheet, polar: TippingPolar) -> tuple[str, ...]:
+    """What the lines of the drawing mean, and the caution."""
     said: tuple[str, ...]
     if polar.least is None:
-        said = (
-            f"{stated}No vertical load on the rim tips it: the rim lies within the dashed lines.",
-        )
+        said = ("No vertical load on the rim tips it: the rim lies within the dashed lines.",)
     else:
         load = shop_text(polar.least, "N", sheet.shop_style)
         said = (
-            f"{stated}Thick curve: vertical load on the rim that tips it; rings are its scale.",
+            "Thick curve: vertical load on the rim that tips it; rings are its scale.",
             f"Lowest midway between two feet: {load}. Dashed: tipping lines.{_wanted(sheet)}",
         )
-    lines = (*said, "Nobody should sit, stand or climb on a rim. Calculated, not tested.")
-    return title(f"{sheet.name}: tipping load", lines, paper).moved(0.0, MORE_STRIP)
+    return (*said, "Nobody should sit, stand or climb on a rim. Calculated, not tested.")
 
 
 def _wanted(sheet: Sheet) -> str:

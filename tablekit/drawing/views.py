@@ -7,10 +7,10 @@ out here. The elevation's origin is where the centre line meets the floor, the p
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import cos, hypot, radians, sin
+from math import copysign, cos, degrees, hypot, radians, sin
 from typing import Protocol
 
 import numpy as np
@@ -18,8 +18,17 @@ from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
 from tablekit.drawing.facing import Polygon, seen_faces, shows, silhouette
-from tablekit.drawing.ink import Ink, Label, Point, ring
-from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline
+from tablekit.drawing.ink import Ink, Label, Point, Tied, ring
+from tablekit.drawing.outline import (
+    FRONT,
+    PLAN,
+    Found,
+    Lines,
+    View,
+    joined_up,
+    meetings,
+    outline,
+)
 from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body
 from tablekit.solids.model import Model, NumberSheet, build
@@ -126,13 +135,30 @@ def subject(sheet: DrawnSheet, model: Model | None = None) -> Subject:
     """Finds what is seen of the solids; builds them where they are not known."""
     model = model or build(sheet)
     inches = sheet.shop("top_diameter").endswith(" in")
-    return Subject(sheet, _picture(model, FRONT), _picture(model, PLAN), inches, model)
+    met = _alike(model)
+    return Subject(sheet, _picture(model, FRONT, met), _picture(model, PLAN, met), inches, model)
 
 
-def _picture(model: Model, view: View) -> Picture:
+def _alike(model: Model) -> list[Lines]:
+    """The lines where the posts meet: those of one pair, turned about the plumb centre line for
+    the others, as the posts are."""
+    (first, guest), *others = model.joints
+    (met,) = meetings(model.bodies, [(first, guest)])
+    found = [met]
+    for host, _ in others:
+        turn = np.radians(120.0 * (host - first))
+        cos, sin = np.cos(turn), np.sin(turn)
+        turned = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]]).T
+        owner = np.full(len(met.owner), host)
+        found.append(Lines(met.start @ turned, met.run @ turned, owner))
+    return found
+
+
+def _picture(model: Model, view: View, met: Sequence[Lines]) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
     glass = [len(model.bodies) - 1] if view is PLAN else []
-    drawn = outline(model.bodies, view, model.joints, dashed_behind=glass)
+    found = Found.of(model.bodies, view, met)
+    drawn = outline(model.bodies, view, model.joints, dashed_behind=glass, found=found)
     border = silhouette(model.top, view)
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []
@@ -140,7 +166,7 @@ def _picture(model: Model, view: View) -> Picture:
         lines_of([one.visible for one in (drawn[:-1] if glass else drawn)]),
         lines_of([one.hidden for one in drawn]),
         rim,
-        seen_faces(model.posts, view),
+        seen_faces(model.posts, view, found.shadows[: len(model.posts)]),
         [] if glass else [[(float(x), float(y)) for x, y in border]],
     )
 
@@ -189,10 +215,9 @@ def elevation(it: Subject, scale: float) -> Ink:
     _base_height(ink, it, scale, left)
     heights(ink, it, scale, right)
     radius = it.sheet.number("top_diameter") / 2 * scale
-    level = top_level + style.FIRST_ROW
-    dimension.across(
-        ink, (-radius, top_level), (radius, top_level), level, DIAMETER + it.text("top_diameter")
-    )
+    level, across = top_level + style.FIRST_ROW, DIAMETER + it.text("top_diameter")
+    of = Tied("top_diameter", 2 / scale)  # both ends go out
+    dimension.across(ink, (-radius, top_level), (radius, top_level), level, across, of)
     caption(ink, "Elevation", -CENTRE_PAST)
     return ink
 
@@ -232,10 +257,13 @@ def heights(ink: Ink, it: Arrangement, scale: float, place: float) -> None:
     top = it.sheet.number(whole) * scale
     under = top - it.sheet.number("top_thickness") * scale
     foot = float(it.front.visible[..., 0].max()) * scale + FLOOR_PAST - style.EXTENSION_GAP
-    if it.has("knee_clearance"):
-        dimension.upright(ink, (foot, 0.0), (radius, under), place, it.text("knee_clearance"))
-    dimension.upright(ink, (radius, under), (radius, top), place, it.text("top_thickness"))
-    dimension.upright(ink, (foot, 0.0), (radius, top), place + style.NEXT_ROW, it.text(whole))
+    for name, start, end, row in (
+        ("knee_clearance", (foot, 0.0), (radius, under), place),
+        ("top_thickness", (radius, under), (radius, top), place),
+        (whole, (foot, 0.0), (radius, top), place + style.NEXT_ROW),
+    ):
+        if it.has(name):
+            dimension.upright(ink, start, end, row, it.text(name), Tied(name, 1 / scale))
 
 
 def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
@@ -244,7 +272,8 @@ def _base_height(ink: Ink, it: Subject, scale: float, at: float) -> None:
     feet = corners[corners[:, 2] < corners[:, 2].min() + 1e-6]
     heads = corners[corners[:, 2] > corners[:, 2].max() - 1e-6]
     low, high = (on_paper(flat[np.argmin(flat[:, 0])], FRONT, scale) for flat in (feet, heads))
-    dimension.upright(ink, low, high, at, it.text("base_height"))
+    of = Tied("base_height", 1 / scale)
+    dimension.upright(ink, low, high, at, it.text("base_height"), of)
 
 
 def _splay(ink: Ink, it: Subject, scale: float) -> None:
@@ -256,7 +285,8 @@ def _splay(ink: Ink, it: Subject, scale: float) -> None:
     x, y = float(corner[0]), float(corner[1])
     ink.line("thin", (x, y + style.EXTENSION_GAP), (x, y + radius + style.EXTENSION_PAST))
     lean = it.sheet.number("splay")
-    dimension.angle(ink, (x, y), 90.0 - lean, 90.0, radius, it.text("splay"))
+    of = Tied("splay", degrees(1 / radius))
+    dimension.angle(ink, (x, y), 90.0 - lean, 90.0, radius, it.text("splay"), of)
 
 
 def _section(ink: Ink, it: Subject, scale: float) -> None:
@@ -267,7 +297,8 @@ def _section(ink: Ink, it: Subject, scale: float) -> None:
     back = 0.45 * it.sheet.number("head_arm") * scale
     tip = (float(corner[0]) - back * sin(lean), float(corner[1]) - back * cos(lean))
     elbow = (tip[0] + 6.5 * cos(lean), tip[1] - 6.5 * sin(lean))
-    dimension.leader(ink, tip, elbow, SQUARE + it.text("post_section"))
+    of = Tied("post_section", 2 / scale)  # the axis stays where it is
+    dimension.leader(ink, tip, elbow, SQUARE + it.text("post_section"), of=of)
 
 
 def caption(ink: Ink, text: str, under: float) -> None:
@@ -282,8 +313,11 @@ def _posts(it: Subject) -> Iterator[tuple[Body, Array, Array]]:
 
 
 def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
-    """Each post's number on its upper half, or the lower where more of the ring is in the open."""
+    """Each post's number on its upper half, or the lower where more of the ring is in the open.
+
+    None where it would lie over another, in a very small drawing: there the plan has it."""
     reach = style.BADGE / scale
+    placed: list[Point] = []
     around = ((0.0, 0.0), (reach, 0.0), (-reach, 0.0), (0.0, reach), (0.0, -reach))
     for post, waist, (foot_end, head_end) in _posts(it):
         parts = it.front.posts[post.number - 1]
@@ -291,10 +325,13 @@ def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
         for end in (head_end, foot_end):
             point = waist + HALFWAY * (end - waist)
             x, y = on_paper(point, FRONT, 1.0)
+            if any(hypot(x - a, y - b) < 2 * reach for a, b in placed):
+                continue
             free = sum(shows(parts, (x + a, y + b)) for a, b in around)
             if free > best:
                 best, place = free, point
         if best:
+            placed.append(on_paper(place, FRONT, 1.0))
             ink.badge(on_paper(place, FRONT, scale), str(post.number))
 
 
@@ -322,13 +359,16 @@ def plan(it: Subject, scale: float) -> Ink:
         share = HALFWAY if length > 18.0 else 1 + (section + 2 * style.BADGE) / length
         ink.badge((x + share * (u - x), y + share * (v - y)), str(post.number))
     out = max(rim, foot, head)
-    circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
-    circle_leader(ink, head, HEAD_RAY, out, "R" + it.text("head_radius"), "head circle")
+    for end, ray in (("foot", FOOT_RAY), ("head", HEAD_RAY)):
+        of = Tied(f"{end}_radius", 1 / scale)
+        radius = it.sheet.number(of.quantity) * scale
+        circle_leader(ink, radius, ray, out, "R" + it.text(of.quantity), f"{end} circle", of)
     if it.has("overhang"):
         # Where the heads reach beyond the top the text is negative; it still stands outside.
         inner, outer = (polar(radius, OVERHANG_RAY) for radius in sorted((head, rim)))
+        of = Tied("overhang", copysign(1 / scale, rim - head))
         beyond = out + LEADER_PAST - max(head, rim)
-        dimension.radial(ink, inner, outer, beyond, it.text("overhang"), "overhang")
+        dimension.radial(ink, inner, outer, beyond, it.text("overhang"), "overhang", of)
     caption(ink, "Plan", min(shape.low, -out, -rim - CENTRE_PAST))
     return ink
 
@@ -338,9 +378,11 @@ def polar(radius: float, direction: float) -> Point:
     return (radius * cos(radians(direction)), radius * sin(radians(direction)))
 
 
-def circle_leader(ink: Ink, radius: float, ray: float, out: float, text: str, note: str) -> None:
+def circle_leader(
+    ink: Ink, radius: float, ray: float, out: float, text: str, note: str, of: Tied | None = None
+) -> None:
     """The radius of a circle, on a leader along a ray, degrees, out to beyond `out`."""
-    dimension.leader(ink, polar(radius, ray), polar(out + LEADER_PAST, ray), text, note)
+    dimension.leader(ink, polar(radius, ray), polar(out + LEADER_PAST, ray), text, note, of)
 
 
 def cross(ink: Ink, middle: Point, arm: float = 1.2) -> None:

@@ -4,7 +4,7 @@ for eyes and for screen readers."""
 from __future__ import annotations
 
 import html
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, TypeVar
 
 import ipywidgets as widgets
@@ -16,13 +16,15 @@ from tablekit.drawing.style import SCREEN, Paper
 
 Control = TypeVar("Control", bound=widgets.Widget)
 WRAPPED = {"flex_flow": "row wrap"}
+OLD_CLASS = "tablekit-old"  # of a drawing that shows the last design, not what is asked for now
 LABEL = {"description_width": "initial"}
 # The handle of a slider shows that it has the keyboard, which by itself it does not.
 _FOCUS = (
     "<style>.noUi-handle:focus-visible "
     "{ outline: 3px solid #14507a !important; outline-offset: 2px; }"
     # A long text is as wide as its column; what is wider in it, a formula or a table, is scrolled.
-    ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }</style>"
+    ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }"
+    f".{OLD_CLASS} {{ opacity: 0.7; }}</style>"
 )
 
 
@@ -58,6 +60,16 @@ class LivePicture(widgets.Image):
         is too small that is a ValueError."""
         self._live.update(it)
         self.value = self._live.png()
+
+
+def mark_old(shown: Iterable[widgets.DOMWidget], old: bool) -> None:
+    """Fade what shows the last design and not what the controls say, or show it in full again. A
+    panel that calls this has `focus_seen()` in it."""
+    for one in shown:
+        if old:
+            one.add_class(OLD_CLASS)
+        else:
+            one.remove_class(OLD_CLASS)
 
 
 def long_text() -> widgets.HTML:

@@ -15,12 +15,15 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief, Typed
+from tablekit.engine.shop import rule_step
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import shop_round
-from tablekit.panels.controls import WRAPPED, alert, button
+from tablekit.engine.wording import words
+from tablekit.panels.controls import WRAPPED, alert, button, mark_old
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
-from tablekit.panels.row import Row
+from tablekit.panels.live_drawing import About, Told
+from tablekit.panels.row import NO_VALUE, Row, shown, slider_range, step_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -76,9 +79,11 @@ class GivensPanel(Panel):
 
     state     the state of the controls, as data; `brief` the same as a brief
     sheet     the last sheet that could be solved
+    answered  whether that sheet is the answer to the state; if not, the controls show the state
     rows      the controls, by quantity
     releases  buttons for what would help where there is no answer
     frames    what keeps a fast drag from queueing frames
+    of_design what shows a design, and is marked as old while the givens have none
 
     A child makes the rows and shows an answer in `_write`.
 
@@ -89,8 +94,10 @@ class GivensPanel(Panel):
         super().__init__(brief.name)
         self.state = Givens.of(brief)
         self.sheet: Sheet = evaluate(self.state)
+        self.answered = True
         self.frames = Frames(self._answer)
         self.rows: dict[str, Row] = {}
+        self.of_design: tuple[widgets.DOMWidget, ...] = ()
         self.releases = widgets.HBox(layout=WRAPPED)
 
     @property
@@ -143,6 +150,38 @@ class GivensPanel(Panel):
         if self._may_release(name):
             self._take(self.state.without([name]))
 
+    def _drawn_out(self, name: str, number: float) -> None:
+        """A given was moved by its dimension in the drawing."""
+        row = self.rows.get(name)
+        if row is not None and name in self.state.given:
+            with row.held():
+                self._moved(row, number)
+
+    def _asked_of(self, what: str, name: str, text: str) -> None:
+        """A dimension of the drawing was clicked: to "give" it, to "release" it, or to "type"."""
+        if name not in self.sheet.network.quantities:
+            return
+        if what == "type":
+            self._typed(self.rows.get(name) or self._row(name), text)
+        elif what == "give":
+            self.give(name)
+        else:
+            self.release(name)
+
+    def _told_of(self, name: str) -> tuple[About, Told]:
+        """What a dimension of the drawing says of its quantity."""
+        it, style, number = self.sheet[name].quantity, self.state.style, self.sheet.number(name)
+        row, step = self.rows.get(name), step_of(it)
+        low, high = (row.slider.min, row.slider.max) if row else slider_range(it)
+        step = max(step, rule_step(style)) if it.unit == "mm" else step
+        about = About(words(name), it.meaning, low, high, step)
+        if self.answered:
+            return about, Told(self.sheet.shop(name), self.sheet[name].origin, number)
+        if name in self.state.given:
+            given = float(self.state.given[name])
+            return about, Told(shown(given, it, style), "given", given)
+        return about, Told(NO_VALUE, "found", number)
+
     def _may_release(self, name: str) -> bool:
         return name in self.state.given
 
@@ -151,17 +190,24 @@ class GivensPanel(Panel):
     def _take(self, state: Givens, moved: Row | None = None) -> None:
         """Answer another state; while a hand moves the slider of a row, only its newest place."""
         self.state = state
-        if moved is not None and moved.slider.from_page:
+        if moved is not None and moved.in_hand:
             self.frames.ask()
         else:
             self.frames.now()
 
     def _answer(self) -> None:
         try:
-            self.sheet = self._solve()
+            self._find()
             self._write()
         except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
             self._show(trouble)
+            mark_old(self.of_design, True)
+
+    def _find(self) -> None:
+        """The sheet that belongs to the state. Raises where there is none."""
+        self.answered = False
+        self.sheet = self._solve()
+        self.answered = True
 
     def _solve(self) -> Sheet:
         return evaluate(self.state)
@@ -173,11 +219,15 @@ class GivensPanel(Panel):
         self._write_state()
         self.trouble.value = ""
         self.releases.children = ()
+        mark_old(self.of_design, False)
 
     def _write_state(self) -> None:
         """The controls that show the state itself, whether or not it can be answered."""
         for name, row in self.rows.items():
-            row.mark(given=name in self.state.given)
+            if self.answered:
+                row.mark(given=name in self.state.given)
+            else:
+                row.show_unanswered(self.state.given.get(name), self.state.style)
 
     def _show(self, trouble: Exception) -> None:
         super()._show(trouble)

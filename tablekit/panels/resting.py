@@ -7,15 +7,19 @@ from collections.abc import Callable
 
 from tablekit.panels.frames import running_loop
 
-REST = 0.3  # seconds without a frame
+# Seconds without a frame: a moment, in which a hand that drags does not pause, and a rest.
+MOMENT, REST = 0.08, 0.3
 
 
 class Rest:
     """Calls `settle` once no frame has come for a while; at once where no page is waiting, as in a
-    plain script."""
+    plain script.
 
-    def __init__(self, settle: Callable[[], None]) -> None:
-        self._settle = settle
+    after  how long a while, seconds; REST if not said
+    """
+
+    def __init__(self, settle: Callable[[], None], after: float | None = None) -> None:
+        self._settle, self._after = settle, after
         self._timer: asyncio.TimerHandle | None = None
 
     def later(self) -> None:
@@ -25,7 +29,7 @@ class Rest:
         if loop is None:
             self._settle()
         else:
-            self._timer = loop.call_later(REST, self.finish)
+            self._timer = loop.call_later(REST if self._after is None else self._after, self.finish)
 
     def finish(self) -> None:
         """Do at once what is waited with, if anything."""

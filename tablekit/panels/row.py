@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import ipywidgets as widgets
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.shop import ShopStyle, quantity_text
 from tablekit.engine.units import parse_quantity
 from tablekit.panels.frames import Slider
 
@@ -25,6 +27,7 @@ SLIDERS: dict[str, tuple[float, float]] = {
     "foot_spread": (200, 1600),
     "overhang": (-150, 400),
 }
+NO_VALUE = "—"  # what is calculated, while the givens clash
 _SIZES = (
     "top_diameter", "post_section", "post_length", "splay", "foot_spread", "overhang",
     "top_thickness",
@@ -35,6 +38,16 @@ ROWS = {"table": ("table_height", *_SIZES), "stool": ("seat_height", *_SIZES)}
 def slider_range(quantity: Quantity) -> tuple[float, float]:
     """From where to where a slider of this quantity runs, in its reporting unit."""
     return SLIDERS.get(quantity.name, (quantity.low, quantity.high))
+
+
+def step_of(quantity: Quantity) -> float:
+    """By how much a key moves it, in its reporting unit."""
+    return 0.1 if quantity.unit == "deg" else 0.5
+
+
+def shown(number: float, quantity: Quantity, style: ShopStyle) -> str:
+    """A number of a quantity as a sheet says it."""
+    return f"{number:.0f}" if quantity.whole else quantity_text(float(number), quantity, style)
 
 
 def column(share: int, least: int, wanted: int = 0) -> dict[str, str]:
@@ -59,7 +72,7 @@ class Row:
     ):
         self.quantity = quantity
         self._moved = moved
-        self._writing = False
+        self._writing = self._held = False
         self._shown = math.nan
         low, high = slider_range(quantity)
         name = quantity.name.replace("_", " ")
@@ -71,7 +84,7 @@ class Row:
         self.slider = Slider(
             min=low,
             max=high,
-            step=0.1 if quantity.unit == "deg" else 0.5,
+            step=step_of(quantity),
             readout=False,
             # On a phone it gives way to the name and the value.
             layout={"width": "auto", "flex": "1 1 60px", "min_width": "60px", "max_width": "180px"},
@@ -87,6 +100,20 @@ class Row:
         self.widget = widgets.HBox(
             [self.switch, self.slider, self.text], layout={"max_width": "100%"}
         )
+
+    @property
+    def in_hand(self) -> bool:
+        """Whether a hand in a page moves it, by its slider or in a drawing."""
+        return self._held or self.slider.from_page
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """While a hand moves it in a drawing."""
+        self._held = True
+        try:
+            yield
+        finally:
+            self._held = False
 
     def _call(self, action: Callable[[Any], None]) -> Callable[[Any], None]:
         def observer(change: Any) -> None:
@@ -115,14 +142,24 @@ class Row:
         self.mark(given=given)
         self._writing = True
         if number is not None:
-            # Whole steps from the end, so that the ends can be reached.
-            self.slider.max = max(self.slider.max, math.ceil(number))
-            self.slider.min = min(self.slider.min, math.floor(number))
-            self._place(self._snapped(number), given)
+            self._place(number, given)
         self.text.value = sheet.shop(self.quantity.name)
         self._writing = False
 
-    def _place(self, place: float, given: bool) -> None:
+    def show_unanswered(self, number: float | None, style: ShopStyle) -> None:
+        """Show a given that no design was found for, or with None that there is no value."""
+        self.mark(given=number is not None)
+        self._writing = True
+        if number is not None:
+            self._place(float(number), given=True)
+        self.text.value = NO_VALUE if number is None else shown(number, self.quantity, style)
+        self._writing = False
+
+    def _place(self, number: float, given: bool) -> None:
+        # Whole steps from the end, so that the ends can be reached.
+        self.slider.max = max(self.slider.max, math.ceil(number))
+        self.slider.min = min(self.slider.min, math.floor(number))
+        place = self._snapped(number)
         # A slider in somebody's hand is not tugged at for less than a step: the size the shop
         # works to may lie a little beside it, and stands in the text.
         if not given or abs(self.slider.value - place) > self.slider.step:

@@ -11,30 +11,32 @@ import ipywidgets as widgets
 
 from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
-from tablekit.drawing.general import GeneralDrawing
+from tablekit.drawing.general import Layout, lay_out, screen_paper
+from tablekit.drawing.style import Paper
+from tablekit.drawing.views import subject
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
-    LivePicture,
     alert,
     button,
     focus_seen,
     heard,
     long_text,
     told_html,
-    unseen_html,
 )
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
+from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.resting import Rest
+from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 from tablekit.relations.bases import WAYS_UP
+from tablekit.solids.model import build
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
@@ -57,6 +59,7 @@ class SetOutPanel(GivensPanel):
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
         self.history = History(self.state)
+        self._moment = Rest(self._write_in_a_moment, MOMENT)
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
@@ -64,6 +67,7 @@ class SetOutPanel(GivensPanel):
         self._asked = tuple(rows)
         self._make_widgets()
         self._write()
+        self._moment.finish()  # at once where it opens
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
@@ -78,9 +82,13 @@ class SetOutPanel(GivensPanel):
             heard(choice, self._chosen)
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
-        self.picture = LivePicture(GeneralDrawing)  # words stand beside it
+        self.picture: LiveSheet[Sheet] = LiveSheet(
+            _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
+        )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.checks, self.working = widgets.HTML(), long_text()
+        texts = (self.card, self.found, self.checks, self.working)
+        self.of_design = (self.picture.widget, *texts)
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
         )
@@ -108,17 +116,16 @@ class SetOutPanel(GivensPanel):
         )
         asked = widgets.HBox([self.pick, self.in_full], layout=WRAPPED)
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
-        every_size = widgets.Accordion([self.found], titles=("Every size",))
+        self.every_size = widgets.Accordion([self.found], titles=("Every size",))
+        self.every_size.observe(lambda _: self._write_found(), "selected_index")
         above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
-        folds = [self.cut.widget, every_size, files]
+        folds = [self.cut.widget, self.every_size, files]
         return widgets.VBox([above, below, *folds, asked, self.working, focus_seen()])
 
     def _beside_the_controls(self) -> widgets.Box:
-        return widgets.Box(
-            [self.picture, widgets.HTML(unseen_html(PICTURED))],
-            # Not stretched to the height of the controls: it is to scale.
-            layout={**column(2, 420, 560), "overflow": "hidden", "align_items": "flex-start"},
-        )
+        # Not stretched to the height of the controls: it is to scale.
+        layout = {**column(2, 420, 560), "align_items": "flex-start"}
+        return widgets.VBox([self.picture.widget], layout=layout)
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -152,7 +159,7 @@ class SetOutPanel(GivensPanel):
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
-        self._moved_on = moved is not None and moved.slider.from_page
+        self._moved_on = moved is not None and moved.in_hand
         self.history.note(state, moved.quantity.name if moved else "")
         super()._take(state, moved)
 
@@ -169,16 +176,26 @@ class SetOutPanel(GivensPanel):
     def _write(self) -> None:
         sheet = self.sheet
         with self._silence():
-            self._fit(sheet)
+            self._fit_rows(sheet)
+            self._fit_pick(sheet)
         super()._write()
         self.picture.draw(sheet)
+        self.picture.refuse("")
         self.design = Design(self.brief, sheet)
-        self.card.value = card_html(self.design)
-        self.found.value = found_html(sheet)
-        self.checks.value = checks_html(sheet)
+        self._moment.later()
         self._rest.later()
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
+
+    def _write_in_a_moment(self) -> None:
+        """What is read and not looked at while a hand drags."""
+        self.card.value = card_html(self.design)
+        self.checks.value = checks_html(self.design.sheet)
+        self._write_found()
+
+    def _write_found(self) -> None:
+        if self.every_size.selected_index is not None:  # folded, it is not worked out
+            self.found.value = found_html(self.sheet)
 
     def _write_at_rest(self) -> None:
         """The checks of the plans and the working, which take longer than a frame of a drag may."""
@@ -189,21 +206,24 @@ class SetOutPanel(GivensPanel):
         self.cut.at_rest(self.design)
         self._write_working()
 
-    def _fit(self, sheet: Sheet) -> None:
-        """A row for each quantity that this kind of piece is asked for or that was given, and
-        each of its quantities among those whose working can be asked for."""
+    def _fit_rows(self, sheet: Sheet) -> None:
+        """A row for each quantity that this kind of piece is asked for or that was given."""
         known = sheet.network.quantities
         others = [name for name in (*self.rows, *self.state.given) if name in known]
         names = dict.fromkeys((*(self._asked or ROWS[sheet.kind]), *others))
         if [*names] != [*self.rows]:
             self.rows = {name: self.rows.get(name) or self._row(name) for name in names}
             self.controls.children = tuple(row.widget for row in self.rows.values())
+
+    def _fit_pick(self, sheet: Sheet) -> None:
+        """Each quantity of this piece among those whose working can be asked for."""
         if self.pick.options != tuple(sheet.values):
             picked = self.pick.value or "post_length"
             self.pick.options = tuple(sheet.values)
             self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
 
     def _write_state(self) -> None:
+        self._fit_rows(self.sheet)
         super()._write_state()
         with self._silence():
             self.display.value, self.way_up.value = self.state.display, self.state.way_up
@@ -219,3 +239,9 @@ class SetOutPanel(GivensPanel):
     def _show(self, trouble: Exception) -> None:
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         super()._show(trouble)
+        self.picture.refuse(str(trouble))
+        self.picture.tell()
+
+
+def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
+    return lay_out(subject(sheet, build(sheet, quick=True)), paper, last)

@@ -10,15 +10,18 @@ from typing import TYPE_CHECKING
 import ipywidgets as widgets
 
 from tablekit.brief import Brief
+from tablekit.drawing.general import Layout
 from tablekit.drawing.style import Paper
-from tablekit.drawing.tipping import TippingDrawing
+from tablekit.drawing.tipping import lay_out_tipping, tipping_words
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
-from tablekit.panels.controls import LivePicture, alert, button
+from tablekit.panels.controls import alert, button, focus_seen, told_html
 from tablekit.panels.givens import Givens, evaluate, problem_with
+from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import Row
 from tablekit.panels.tables import MARKS
+from tablekit.planning.tipping_polar import tipping_polar
 from tablekit.planning.tipping_ways import ways_to_mend
 
 if TYPE_CHECKING:
@@ -28,6 +31,7 @@ ROWS = ("top_diameter", "foot_radius", "wanted_tipping_load")
 # Where these run that the setting-out panel has no slider for, in reporting units.
 RUNS: dict[str, tuple[float, float]] = {
     "foot_radius": (150, 900),
+    "tipping_load": (50, 600),
     "wanted_tipping_load": (50, 600),
 }
 # What a piece is asked about its standing, as far as its kind is asked it.
@@ -35,8 +39,9 @@ CHECKS = (
     "tipping", "tipping_wanted", "sitter_leaning", "assembly", "heads_under_top", "post_strength",
     "rim_deflection",
 )  # fmt: skip
-# As wide as the words under the drawing are long.
-PAPER = Paper(188, 150, margin=3, to_scale=False)
+WIDEST = "740px"  # of the drawing, which is nearly square
+HIGHEST = 130.0  # mm: all of it is seen at once
+PICTURED = "The piece from above, with the load that tips it at each point of its rim."
 OLD = "The drawing still shows the last design that could be made."
 ASK = "Find remedies"
 
@@ -71,14 +76,22 @@ class StandingPanel(GivensPanel):
 
     def _make_widgets(self) -> None:
         self.rows = {name: self._row(name) for name in ROWS}
-        self.picture = LivePicture(TippingDrawing, PAPER)
+        self.picture: LiveSheet[Sheet] = LiveSheet(
+            _laid_out, _paper, PICTURED, self._told_of, self._drawn_out, self._asked_of
+        )
+        self.picture.widget.layout.max_width = WIDEST
+        self.words = widgets.HTML()
         self.checks, self.ways = widgets.HTML(), widgets.HTML()
+        self.of_design = (self.picture.widget, self.words, self.checks)
         hint = "solves for the wanted load; takes a few seconds"
         self.mend = button(ASK, self.find_ways, "160px", tooltip=hint)
-        controls = widgets.VBox([row.widget for row in self.rows.values()])
+        self.controls = widgets.VBox([row.widget for row in self.rows.values()])
         self.widget = widgets.VBox(
-            [controls, self.trouble, self.picture, self.checks, self.mend, self.ways]
-        )
+            [
+                self.controls, self.trouble, self.releases, self.picture.widget, self.words,
+                self.checks, self.mend, self.ways, focus_seen(),
+            ]
+        )  # fmt: skip
 
     def _row(self, name: str) -> Row:
         row = super()._row(name)
@@ -121,10 +134,37 @@ class StandingPanel(GivensPanel):
         self._names = names
         return sheet
 
+    def _write_state(self) -> None:
+        self._fit_rows()
+        super()._write_state()
+
+    def _fit_rows(self) -> None:
+        """A row for whatever was given in the drawing."""
+        for name in self.picture.names:
+            if name in self.state.given and name not in self.rows:
+                self.rows[name] = self._row(name)
+                self.controls.children = tuple(row.widget for row in self.rows.values())
+
+    def _show(self, trouble: Exception) -> None:
+        super()._show(trouble)
+        self.picture.refuse(str(trouble))
+        self.picture.tell()
+
     def _write(self) -> None:
-        self.picture.draw(self.sheet)
+        self._fit_rows()
         super()._write()
+        self.picture.draw(self.sheet)
+        self.picture.refuse("")
+        self.words.value = told_html(tipping_words(self.sheet, tipping_polar(self.sheet)))
         self.checks.value = standing_html(self.sheet)
+
+
+def _paper(width: float) -> Paper:
+    return Paper(width, min(0.9 * width, HIGHEST), margin=3, to_scale=False)
+
+
+def _laid_out(sheet: Sheet, paper: Paper, _: float | None) -> Layout:
+    return lay_out_tipping(sheet, paper, words=False)
 
 
 def standing_html(sheet: Sheet) -> str:

@@ -17,7 +17,14 @@ from tablekit.drawing.style import SQUARE
 from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.panels.controls import WRAPPED, LivePicture, focus_seen, heard, long_text
+from tablekit.panels.controls import (
+    WRAPPED,
+    LivePicture,
+    focus_seen,
+    heard,
+    long_text,
+    mark_old,
+)
 from tablekit.panels.givens import problem_with
 from tablekit.panels.panel import Panel
 from tablekit.panels.row import column
@@ -235,8 +242,10 @@ class MovementPanel(Panel):
             self._write()
         except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
             self._show(trouble)
+            mark_old((self.picture, self.said), True)
 
     def _write(self) -> None:
+        mark_old((self.picture, self.said), False)
         self.picture.draw(self.sheet)
         self.said.value = movement_html(self.sheet)
         self.trouble.value = ""

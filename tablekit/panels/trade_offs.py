@@ -19,9 +19,9 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import shop_round, shop_text
 from tablekit.engine.wording import words
 from tablekit.panels.click import ClickImage
-from tablekit.panels.controls import LABEL, WRAPPED, button, heard, told_html
+from tablekit.panels.controls import LABEL, WRAPPED, button, focus_seen, heard, mark_old, told_html
 from tablekit.panels.filling import Filling
-from tablekit.panels.givens import Givens, evaluate
+from tablekit.panels.givens import Givens
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import ROWS, Row, slider_range
 from tablekit.panels.tables import checks_html
@@ -127,6 +127,7 @@ class TradeOffPanel(GivensPanel):
         self.picture.observe(self._clicked, "clicked")
         self.best_head, self.point_said = widgets.HTML(), widgets.HTML()
         self.said, self.checks = widgets.HTML(), widgets.HTML()
+        self.of_design = (self.point_said, self.checks)
         self.held = widgets.VBox()
         self.widget = self._laid_out()
 
@@ -166,6 +167,7 @@ class TradeOffPanel(GivensPanel):
                 self.point_said,
                 self.said,
                 told,
+                focus_seen(),
             ]
         )
 
@@ -260,9 +262,10 @@ class TradeOffPanel(GivensPanel):
         self.point_said.value = told_html([self._point_told()])
         if problems:
             self._show(problems[0])
+            mark_old(self.of_design, not self.answered)
 
     def _answer_point(self) -> None:
-        self.sheet = evaluate(self.state)
+        self._find()
         self._supplied = self._not_typed()
         self._write()
 

@@ -26,6 +26,9 @@ TURNS = 2 * np.pi * np.arange(3) / 3
 # The corners of a 96-sided rim lie on the circle and its sides 0.05 % inside: below a pen's width.
 TOP_SIDES = 96
 PAD_SIDES = 48
+# On a screen, at the pace of a slider: there the top is seen edge on or as a circle, and pads edge
+# on. Corners lie to the left and to the right, so that their widths from the front are exact.
+QUICK_TOP_SIDES, QUICK_PAD_SIDES = 32, 4
 NEEDED = (
     "splay", "roll", "post_section", "post_width", "centre_distance", "waist_step",
     "foot_arm", "head_arm",
@@ -115,8 +118,10 @@ def _ask_for_all(sheet: NumberSheet) -> None:
         )
 
 
-def build(sheet: NumberSheet) -> Model:
+def build(sheet: NumberSheet, quick: bool = False) -> Model:
     """The piece that a sheet describes.
+
+    quick  whether round parts have few sides, for a drawing that follows a slider
 
     Raises DesignError, naming them, when the sheet leaves open what the solids need, and ValueError
     when the flats leave nothing of a post.
@@ -129,8 +134,13 @@ def build(sheet: NumberSheet) -> Model:
     shift = frame.up * sheet.number("waist_step") * frame.along
     right = Model(
         posts=tuple(first.turned(turn, k + 1) for k, turn in enumerate(TURNS)),
-        pads=pads_under(feet, sheet.number("foot_flat") / 2, sheet.number("pad_projection")),
-        top=round_top(sheet),
+        pads=pads_under(
+            feet,
+            sheet.number("foot_flat") / 2,
+            sheet.number("pad_projection"),
+            QUICK_PAD_SIDES if quick else PAD_SIDES,
+        ),
+        top=round_top(sheet, QUICK_TOP_SIDES if quick else TOP_SIDES),
         along=_turned(frame.along),
         bearing=_turned(frame.bearing),
         side=_turned(frame.side),
@@ -216,18 +226,20 @@ def _turned(vector: Array) -> Array:
     return np.column_stack([x * cos - y * sin, x * sin + y * cos, np.full(3, z)])
 
 
-def pads_under(feet: Array, radius: float, proud: float) -> tuple[Body, ...]:
+def pads_under(
+    feet: Array, radius: float, proud: float, sides: int = PAD_SIDES
+) -> tuple[Body, ...]:
     """A round pad under the middle of each foot, shape (n, 3); none where they do not stand proud.
     Lengths in mm."""
     if proud <= 0:
         return ()
     return tuple(
-        disc("pad", k + 1, foot - proud * PLUMB, radius, proud, PAD_SIDES)
+        disc("pad", k + 1, foot - proud * PLUMB, radius, proud, sides)
         for k, foot in enumerate(feet)
     )
 
 
-def round_top(sheet: NumberSheet) -> Body:
+def round_top(sheet: NumberSheet, sides: int = TOP_SIDES) -> Body:
     """The round top in place, the bevel under its rim cut where it has one."""
     thickness = sheet.number("top_thickness")
     underside = sheet.number(height_name(sheet.kind)) - thickness
@@ -237,6 +249,6 @@ def round_top(sheet: NumberSheet) -> Body:
         # The bevel under the rim; the small roundings of an arris are not drawn.
         flat = (sheet.number("underside_radius"), underside)
         rim = ((radius, underside + up), (radius, underside + thickness))
-        return turned("top", 1, (flat, *rim), TOP_SIDES)
+        return turned("top", 1, (flat, *rim), sides)
     centre = np.array([0.0, 0.0, underside])
-    return disc("top", 1, centre, radius, thickness, TOP_SIDES)
+    return disc("top", 1, centre, radius, thickness, sides)

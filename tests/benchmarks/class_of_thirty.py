@@ -29,6 +29,7 @@ ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
 from tests.browser.chromium import CHROMIUM, browser_of, started  # noqa: E402
+from tests.browser.places import SHEET  # noqa: E402
 
 NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 PANEL, PANELS = b"application/vnd.jupyter.widget-view+json", 2
@@ -101,14 +102,14 @@ def in_browsers(address: str, browsers: int) -> list[tuple[float, float]]:
             page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
             start = time.monotonic()
             page.goto(page_of(address), timeout=PATIENCE * 1000)
-            picture = page.locator("img.widget-image").first
+            picture = page.locator(SHEET).first
             picture.wait_for(timeout=PATIENCE * 1000)
             there = time.monotonic() - start
-            before = picture.get_attribute("src")
+            before = picture.inner_html()
             page.get_by_role("slider").first.press("ArrowRight")
             start = time.monotonic()
             page.wait_for_function(
-                "before => document.querySelector('img.widget-image').src !== before", arg=before
+                f"before => document.querySelector('{SHEET}').innerHTML !== before", arg=before
             )
             times.append((there, time.monotonic() - start))
         browser.close()

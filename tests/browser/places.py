@@ -24,6 +24,10 @@ QUICK = 20_000  # for anything on it
 # All that a step back can change: the switches, the buttons and what stands in the texts.
 SHOWN = """() => [...document.querySelectorAll("button, input")]
     .map(control => [control.className, control.disabled, control.value].join()).join(";")"""
+SHEET = "svg.tablekit-sheet"  # the drawing that is a control
+DRAWN = f"""() => [...document.querySelector("{SHEET}").querySelectorAll("g[aria-hidden]")]
+    .map(layer => layer.outerHTML).join()"""
+PICTURE = f"img.widget-image, {SHEET}"
 # Messages of the pages that the kit is shown on, not of the kit: JupyterLab looks for what was open
 # last, and asks for a favicon.
 NOT_OURS = re.compile(r"favicon|/api/contents/|/lab/api/|/voila/api/")
@@ -67,7 +71,12 @@ class SettingOut:
 
     def __init__(self, page: Page):
         self.page = page
-        self.picture = page.locator("img.widget-image").first
+        self.picture = page.locator(SHEET).first
+        # What is told of a dimension of the drawing, and where it is changed.
+        holder = page.locator(".tablekit-holder").first
+        self.scroll = holder.locator(".tablekit-scroll")
+        self.tip, self.card = holder.locator(".tablekit-tip"), holder.locator(".tablekit-card")
+        self.field, self.old_note = self.card.locator("input"), holder.get_by_text("last design")
         self.alert = page.locator(".widget-html [role=alert]")
         buttons = page.locator("button.widget-button")
         self.releases = buttons.filter(has_text=re.compile("^release"))
@@ -106,11 +115,24 @@ class SettingOut:
         self.text(name).fill(text)
         self.text(name).press("Enter")
 
-    def next_picture(self, before: str | None) -> None:
-        """Wait for another picture than `before`."""
-        self.page.wait_for_function(
-            "before => document.querySelector('img.widget-image').src !== before", arg=before
-        )
+    def drawn(self) -> str:
+        """All that is drawn, to be compared: not what is told of its dimensions."""
+        return str(self.page.evaluate(DRAWN))
+
+    def size(self, name: str) -> Locator:
+        """The dimension of the drawing that gives a quantity."""
+        return self.picture.locator(f".tablekit-size[data-name={name}]")
+
+    @staticmethod
+    def middle(thing: Locator) -> tuple[float, float]:
+        """Where its middle is on the screen."""
+        box = thing.bounding_box()
+        assert box is not None
+        return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+    def next_picture(self, before: str) -> None:
+        """Wait for another drawing than `before`."""
+        self.page.wait_for_function(f"before => ({DRAWN})() !== before", arg=before)
 
     def untouched(self) -> None:
         """Take back all that was done, each step only once the last one has been answered."""
@@ -185,7 +207,7 @@ def _run_all(page: Page) -> None:
         page.get_by_role("menuitem", name="Run", exact=True).click()
         page.get_by_text("Run All Cells", exact=True).click()
         page.wait_for_timeout(3000)
-        if page.locator("img.widget-image").count() or running.count():
+        if page.locator(PICTURE).count() or running.count():
             return
 
 
@@ -203,13 +225,13 @@ def app_page(browser: Browser, address: str, notebook: str = NOTEBOOK) -> Place:
     place = _blank("app", browser)
     place.page.goto(address)
     place.page.goto(address.split("?")[0] + f"voila/render/{notebook}")
-    _ready(place.page, "canvas" if notebook == NOTEBOOK else "img.widget-image")
+    _ready(place.page, "canvas" if notebook == NOTEBOOK else PICTURE)
     return place
 
 
 def _ready(page: Page, last: str = "canvas") -> None:
     # JupyterLab shows what lies below only once one comes near it.
-    picture = page.locator("img.widget-image").first
+    picture = page.locator(PICTURE).first
     picture.wait_for(state="attached")
     picture.scroll_into_view_if_needed()
     page.locator(last).first.wait_for(state="attached")

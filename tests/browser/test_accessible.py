@@ -29,6 +29,7 @@ if not AXE.is_file():
     pytest.skip("TABLEKIT_AXE names no axe.min.js of axe-core", allow_module_level=True)
 
 TOP = "06-the-top-boards-movement-the-round-cut.ipynb"
+STANDING = "07-does-it-stand.ipynb"
 # Markup that ipywidgets or k3d makes, and gives us no way to add to: what axe says of it is listed
 # here, narrowly, so that anything of ours is still found. A rule with the selector of its elements.
 THEIRS = {"svg-img-alt": ".k3d-target svg"}  # what turns while k3d loads
@@ -93,9 +94,21 @@ def app(tmp_path_factory):
         yield address
 
 
-@pytest.mark.parametrize("notebook", [NOTEBOOK, TOP])
+@pytest.mark.parametrize("notebook", [NOTEBOOK, TOP, STANDING])
 def test_the_panels(browser, app, notebook):
     place = app_page(browser, app, notebook)
+    assert violations(place.page, ".widget-vbox") == []
+    place.page.close()
+
+
+def test_a_drawing_with_the_card_of_a_size_open_and_marked_as_old(browser, app):
+    place = app_page(browser, app)
+    place.panel.size("foot_radius").press("Enter")
+    assert violations(place.page, ".widget-vbox") == []
+    place.panel.field.press("Escape")
+    place.panel.switch("post length").click()
+    place.panel.write("post length", "600 mm")  # too short for the height, whatever the lean
+    place.panel.old_note.wait_for()
     assert violations(place.page, ".widget-vbox") == []
     place.page.close()
 

@@ -49,7 +49,7 @@ def test_the_notebook_has_run_without_an_error(place):
 
 
 def test_arrow_keys_move_a_slider_and_the_picture_follows(panel, record_property):
-    height, before = panel.number("table height"), panel.picture.get_attribute("src")
+    height, before = panel.number("table height"), panel.drawn()
     slider = panel.slider("table height")
     slider.focus()
     start = time.perf_counter()
@@ -58,7 +58,7 @@ def test_arrow_keys_move_a_slider_and_the_picture_follows(panel, record_property
     # For the report alone: how long it takes says more of the machine than of the kit.
     record_property("key to picture, ms", round(1000 * (time.perf_counter() - start)))
     assert panel.number("table height") > height
-    after = panel.picture.get_attribute("src")
+    after = panel.drawn()
     slider.press("ArrowLeft")
     panel.next_picture(after)
     assert panel.number("table height") == height
@@ -86,7 +86,7 @@ def test_the_mouse_drags_a_slider(panel):
 
 
 def test_a_measure_typed_in_inches(panel):
-    before = panel.picture.get_attribute("src")
+    before = panel.drawn()
     panel.write("table height", "29 in")
     panel.next_picture(before)
     assert abs(panel.number("table height") - 29 * MILLIMETRES_IN_AN_INCH) <= HALF_MARK
@@ -100,12 +100,127 @@ def test_from_given_to_found_and_another_the_other_way(panel):
     expect(panel.switch("top diameter")).not_to_have_class(re.compile("mod-active"))
     panel.switch("overhang").click()
     expect(panel.text("overhang")).to_be_enabled()
-    before = panel.picture.get_attribute("src")
+    before = panel.drawn()
     diameter, overhang = panel.number("top diameter"), panel.number("overhang")
     panel.write("overhang", f"{overhang + 20} mm")
     panel.next_picture(before)
     # A rim goes out by as much on both sides.
     assert abs(panel.number("top diameter") - diameter - 2 * 20) <= 3 * HALF_MARK
+
+
+# -- the drawing ---------------------------------------------------------------------------------
+
+
+def test_a_dimension_tells_what_it_is(panel):
+    height = panel.size("table_height")
+    expect(height).to_have_attribute("aria-label", re.compile("^table height, .*, given$"))
+    expect(height).to_have_attribute("role", "slider")
+    expect(panel.size("foot_radius")).to_have_attribute("role", "button")
+    panel.picture.scroll_into_view_if_needed()
+    height.locator(".tablekit-box").hover()
+    expect(panel.tip).to_be_visible()
+    expect(panel.tip).to_contain_text("floor to the upper face of the top")
+    panel.page.mouse.move(0, 0)
+    expect(panel.tip).to_be_hidden()
+
+
+def test_a_size_is_typed_into_the_drawing_and_released_there(panel):
+    panel.size("table_height").locator(".tablekit-box").click()
+    expect(panel.field).to_be_focused()
+    panel.field.fill("29 in")
+    panel.field.press("Enter")
+    expect(panel.text("table height")).to_have_value("736.5 mm")  # 736.6, to the half millimetre
+    panel.field.fill("tall")
+    panel.field.press("Enter")
+    expect(panel.card.get_by_role("alert")).to_contain_text("tall")
+    panel.field.press("Escape")
+    expect(panel.card).to_be_hidden()
+    expect(panel.size("table_height")).to_be_focused()
+
+
+def test_the_keys_do_all_that_a_hand_does_in_the_drawing(panel):
+    panel.size("splay").focus()
+    panel.page.keyboard.press("Enter")
+    expect(panel.card).to_be_visible()
+    panel.card.get_by_role("button", name="Fix this value").click()
+    expect(panel.size("splay")).to_have_attribute("data-origin", "given")
+    expect(panel.switch("splay")).to_have_class(re.compile("mod-active"))
+    panel.page.keyboard.press("Escape")
+    lean = panel.number("splay")
+    panel.page.keyboard.press("ArrowUp")
+    expect(panel.text("splay")).not_to_have_value(re.compile(f"^{lean:g}"))
+    assert panel.number("splay") == pytest.approx(lean + 0.1, abs=0.011)  # a tenth of a degree
+    panel.page.keyboard.press("Enter")
+    panel.card.get_by_role("button", name="Calculate it instead").click()
+    expect(panel.size("splay")).not_to_have_attribute("data-origin", "given")
+    panel.page.keyboard.press("Escape")
+
+
+def test_an_arrow_is_dragged_and_the_rest_follows(panel):
+    panel.picture.scroll_into_view_if_needed()
+    before = {name: panel.number(name) for name in ("top diameter", "overhang")}
+    one, other = (panel.middle(grip) for grip in panel.size("top_diameter").locator("circle").all())
+    panel.page.mouse.move(*other)
+    panel.page.mouse.down()
+    for step in range(1, 9):
+        panel.page.mouse.move(other[0] + step, other[1])
+    panel.page.mouse.up()
+    panel.page.wait_for_timeout(600)  # the last frame of the drag
+    wider = panel.number("top diameter") - before["top diameter"]
+    # Both ends go out by as much as the hand went: 8 pixels of as many as the top had across.
+    share = 2 * 8 / (other[0] - one[0])
+    assert wider == pytest.approx(share * before["top diameter"], rel=0.05)
+    assert abs(panel.number("overhang") - before["overhang"] - wider / 2) <= 3 * HALF_MARK
+    expect(panel.undo).to_be_enabled()
+
+
+def test_what_is_calculated_is_not_dragged(panel):
+    panel.picture.scroll_into_view_if_needed()
+    before = panel.text("overhang").input_value()
+    x, y = panel.middle(panel.size("foot_radius").locator("circle").first)
+    panel.page.mouse.move(x, y)
+    panel.page.mouse.down()
+    panel.page.mouse.move(x + 40, y + 40, steps=4)
+    panel.page.mouse.up()
+    expect(panel.card).to_be_visible()  # in which it can be given
+    panel.page.keyboard.press("Escape")
+    assert panel.text("overhang").input_value() == before
+    expect(panel.undo).to_be_disabled()
+
+
+@pytest.mark.parametrize("width", [1440, 1024, PHONE])
+def test_the_drawing_keeps_its_proportions_beside_an_alert(place, panel, width):
+    place.size(width)
+    place.page.wait_for_timeout(1500)  # drawn anew for this width
+    quiet = panel.picture.bounding_box()
+    panel.switch("post length").click()
+    expect(panel.text("post length")).to_be_enabled()
+    panel.write("post length", "600 mm")
+    expect(panel.alert.first).to_be_visible()
+    box = panel.picture.bounding_box()
+    assert box == {**quiet, "x": box["x"], "y": box["y"]}
+    wide, high = (float(part) for part in panel.picture.get_attribute("viewBox").split()[2:])
+    assert box["width"] / box["height"] == pytest.approx(wide / high, rel=0.01)
+    expect(panel.old_note).to_be_visible()
+    panel.undo.click()
+    panel.undo.click()
+    expect(panel.alert).to_have_count(0)
+    expect(panel.old_note).to_be_hidden()
+
+
+@pytest.mark.parametrize("width", [1440, 1024, PHONE])
+def test_no_letter_is_under_eleven_pixels(place, panel, width):
+    place.size(width)
+    place.page.wait_for_timeout(1500)
+    sizes = panel.picture.evaluate(LETTERS)
+    assert len(sizes) > 15 and min(sizes) >= 11
+    assert panel.old_note.is_hidden()
+
+
+# The height of each text of a drawing, in pixels of the page.
+LETTERS = """sheet => [...sheet.querySelectorAll("text")]
+  .filter(text => text.getAttribute("display") !== "none")
+  .map(text => text.getAttribute("font-size") * sheet.getScreenCTM().a)"""
 
 
 def test_a_contradiction_is_told_and_let_go_of_by_its_button(panel):
@@ -229,7 +344,10 @@ def test_on_a_phone_it_is_one_column_and_no_value_is_cut(place, panel):
         )  # in a row, none over another
         assert boxes[1]["width"] >= 40  # room to slide in
         assert panel.text(name).evaluate("box => box.scrollWidth <= box.clientWidth")
-    shown, below = panel.picture.bounding_box(), panel.undo.bounding_box()
+    # JupyterLab leaves a phone a column of 270 pixels, in which the drawing is scrolled rather than
+    # its letters made too small to read; in the app all of it is seen.
+    whole = panel.picture if place.name == "app" else panel.scroll
+    shown, below = whole.bounding_box(), panel.undo.bounding_box()
     assert shown["y"] >= below["y"] + below["height"]
     assert shown["x"] >= 0 and shown["x"] + shown["width"] <= PHONE
 

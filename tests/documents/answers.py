@@ -233,6 +233,16 @@ def one_session(said: str) -> None:
     assert re.search(r"^2 kernels: held by one alone +median +\d", said, re.MULTILINE)
 
 
+def two_steps(said: str) -> None:
+    """A bare slider, the panel, their ratios and the work of a frame, each with its numbers."""
+    bare, panel, ratio, kernel = said.splitlines()
+    for line in (bare, panel):
+        assert re.search(r"key to change +\d+ ms, 95th +\d+ ms; +[\d.]+ KB a step", line), line
+    # More comes for a drawing than for a label.
+    assert float(re.findall(r"bytes ([\d.]+)", ratio)[0]) > 1
+    assert re.search(r"[\d.]+ ms of work a frame$", kernel)
+
+
 def a_hundred(said: str) -> None:
     """Bad inputs, none of which led a reader astray."""
     assert re.fullmatch(r"100 inputs in \d+ s, 0 at fault\n", said)
@@ -288,6 +298,7 @@ def nothing(said: str) -> None:
 OF_SMALLER: dict[str, Callable[[str], None]] = {
     "python tests/benchmarks/run.py": loop,
     "python tests/benchmarks/class_of_thirty.py": one_session,
+    "python tests/benchmarks/live_panel.py": two_steps,
     "python tests/fuzz/run.py 100000": a_hundred,
     "python -m tests.slow.recompute 1000": one_family,
     "python -m tests.slow.engine_truth": true_of_a_lens,

@@ -178,6 +178,8 @@ SMALLER = {
     "python tests/benchmarks/run.py": ".venv/bin/python tests/benchmarks/run.py through_a_loop",
     "python tests/benchmarks/class_of_thirty.py":
         ".venv/bin/python tests/benchmarks/class_of_thirty.py --sessions 1 --browsers 0",
+    "python tests/benchmarks/live_panel.py":
+        ".venv/bin/python tests/benchmarks/live_panel.py --steps 2",
     "python tests/fuzz/run.py 100000": ".venv/bin/python tests/fuzz/run.py 100",
     "python -m tests.slow.recompute 1000":
         ".venv/bin/python -m tests.slow.recompute 1 stool two left",

@@ -18,6 +18,7 @@ SLOW = {
     "python -m tests.pictures",
     "python tests/benchmarks/run.py",
     "python tests/benchmarks/class_of_thirty.py",
+    "python tests/benchmarks/live_panel.py",
     "python -m tests.slow.engine_truth",
     "python -m tests.slow.many_briefs 20000",
     "python -m tests.slow.same_answers write before.jsonl",

@@ -6,6 +6,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.engine.trouble import DesignError
+from tablekit.panels.controls import OLD_CLASS
 from tablekit.panels.standing import CHECKS, OLD, ROWS, StandingPanel
 from tablekit.planning.tipping_ways import ways_to_mend
 from tablekit.setting_out import set_out
@@ -55,7 +56,7 @@ def test_it_opens_with_the_brief(panel: StandingPanel) -> None:
     assert given == {"top_diameter": True, "foot_radius": False, "wanted_tipping_load": True}
     assert panel.rows["foot_radius"].slider.disabled
     assert panel.rows["top_diameter"].text.value == "920 mm"
-    assert bytes(panel.picture.value).startswith(b"\x89PNG")
+    assert {"top_diameter", "foot_radius", "wanted_tipping_load"} <= {*panel.picture.names}
     assert panel.trouble.value == "" and panel.ways.value == ""
 
 
@@ -179,3 +180,16 @@ def test_no_end_of_a_slider_runs_the_symbolic_solver(all_given: StandingPanel, n
                 assert OLD in all_given.trouble.value
         slider.value = start
     assert all_given.trouble.value == ""
+
+
+def test_a_contradiction_shows_its_givens_and_marks_the_drawing_as_old(
+    panel: StandingPanel,
+) -> None:
+    panel.rows["foot_radius"].switch.value = True
+    panel.rows["foot_radius"].text.value = "10 mm"
+    assert panel.rows["foot_radius"].text.value == "10 mm"
+    slide(panel, "top_diameter", 1000)
+    assert not panel.answered and panel.rows["top_diameter"].text.value == "1000 mm"
+    assert OLD_CLASS in panel.picture.widget._dom_classes and OLD_CLASS in panel.checks._dom_classes
+    panel.rows["foot_radius"].text.value = "450 mm"
+    assert panel.answered and OLD_CLASS not in panel.picture.widget._dom_classes
