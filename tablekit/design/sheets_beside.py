@@ -69,6 +69,13 @@ def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
         for jig in design.jigs.made:
             for sheet in jig.sheets:
                 yield SheetsBeside(f"The {sheet.name}", (sheet,))
+    yield from _as_cut(design)
+    yield SheetsBeside("Each part of the cut list", tuple(_parts(design)))
+
+
+def _as_cut(design: Design) -> Iterator[SheetsBeside]:
+    if design.glued is not None:
+        yield SheetsBeside("The panel as glued", (design.glued.sheet,))
     if design.as_cut is not None:
         from tablekit.planning.as_cut import sheet_of
 
@@ -76,7 +83,6 @@ def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
         yield SheetsBeside(
             "The posts as cut", (sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style),)
         )
-    yield SheetsBeside("Each part of the cut list", tuple(_parts(design)))
 
 
 def _parts(design: Design) -> Iterator[Sheet]:

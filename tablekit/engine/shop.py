@@ -341,6 +341,14 @@ def fine_text(number: float, style: ShopStyle, figures: int = 2) -> str:
     return f"{mixed(_nearest(inches, _FINEST_INCH))} in"
 
 
+def exact_text(number: float, style: ShopStyle) -> str:
+    """A length in mm as it is measured on a single piece: to a tenth of a millimetre, "1115.4 mm",
+    or to a 64th of an inch."""
+    if style.display == "in":
+        return shop_text(number, "mm", ShopStyle(display="in", fraction=64))
+    return f"{number:.1f} mm"
+
+
 def range_text(low: float, high: float, quantity: Quantity, style: ShopStyle) -> tuple[str, str]:
     """The ends of the range of a quantity as a person says them: of lengths in inches the nearest
     plain sizes within the range, so that "6 in" and "78 in" stand for 150 mm and 2000 mm."""

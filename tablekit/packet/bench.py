@@ -12,7 +12,7 @@ from tablekit.design.lot import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital
-from tablekit.packet.as_cut_text import as_cut_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
 from tablekit.packet.document import (
     Drawing,
     Part,
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 # cuts share a sheet.
 FURTHER_LAYOUT, FURTHER_CUTS, FURTHER_GLUE_UP = 95.0, 35.0, 85.0
 MOVING = ("end-grain", "movement")  # drawings of the top that are in the other book
+NOW = "What to do now, the least work first"
 Words = Text | Subheading
 
 
@@ -118,22 +119,43 @@ def _lay_out_faces(job: Design, which: int, paper: Paper) -> Layout:
 
 def as_cut(job: Design) -> Section | None:
     """What is cut already, for the bench; None where nothing is."""
+    parts = (*_as_cut_parts(job), *_glued_parts(job))
+    return Section("As cut", parts) if parts else None
+
+
+def _glued_parts(job: Design) -> tuple[Part, ...]:
+    """The panel of the top as it was glued."""
+    panel = job.glued
+    if panel is None:
+        return ()
+    listed = tuple(
+        (f"{number}. {one.what}", one.text) for number, one in enumerate(panel.remedies, start=1)
+    )
+    head = ("what", "width", "of it")
+    return (
+        Subheading("The top as glued"),
+        Text(panel.verdict),
+        Table("Its strips", head, tuple(panel_rows(job)), frozenset({1}), close=True),
+        *((Table(NOW, ("way", "how"), listed, lead=0.2),) if listed else ()),
+    )
+
+
+def _as_cut_parts(job: Design) -> tuple[Part, ...]:
+    """The posts as they are cut, and how the piece stands on them."""
     made = job.as_cut
     if made is None:
-        return None
+        return ()
     rows = tuple(as_cut_rows(job))
     head = ("what", "size", "from where to where")
     listed = tuple(
         (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
         for number, one in enumerate(made.remedies, start=1)
     )
-    ways = (Table("What to do now, the least work first", ("way", "how"), listed, lead=0.2),)
-    return Section(
-        "As cut",
-        (Text(capital(made.verdict)),
-         Table("How it stands", head, rows, frozenset({1}), close=True),
-         *(ways if listed else ())),
-    )  # fmt: skip
+    return (
+        Text(capital(made.verdict)),
+        Table("How it stands", head, rows, frozenset({1}), close=True),
+        *((Table(NOW, ("way", "how"), listed, lead=0.2),) if listed else ()),
+    )
 
 
 def joint(job: Design) -> Section | None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tablekit.brief.as_cut import POSTS, STEMS
-from tablekit.brief.writing import moisture_said
+from tablekit.brief.writing import panel_said
 from tablekit.engine.quantity import Quantity, unit_size
 from tablekit.engine.shop import range_text, shop_text
 from tablekit.engine.slack import SLACK
@@ -197,7 +197,7 @@ def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
         "overhang": cut.overhang.name, "diameter": q.top_diameter.name,
         "drawnDiameter": q.top_diameter.to_si(pieces.sheet_numbers[q.top_diameter.name]),
         # What has no field here, and belongs into the text that is copied.
-        "kept": [f"{key} = {said}" for key, said in moisture_said(job.brief.as_cut).items()],
+        "kept": [f"{key} = {said}" for key, said in panel_said(job.brief.as_cut).items()],
         "height": cut.height.name, "rim": cut.rim_drop.name, "used": cut.slope_used.name,
         "slope": slope_allowed(job.sheet) * (1 + SLACK), "loose": SLOPPY * mm,
         "limits": {key: pieces.in_words(limit) for key, limit in script().limits.items()},

@@ -10,7 +10,7 @@ from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.engine.wording import capital
-from tablekit.packet.as_cut_text import as_cut_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
 from tablekit.packet.card import Row, sizes
 from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
@@ -84,6 +84,22 @@ def as_cut_html(design: Design) -> str:
     """How the piece comes out as it is cut, and the remedies; nothing where nothing is cut.
 
     Raises DesignError where the posts no longer fit one another."""
+    return _glued_html(design) + _posts_as_cut_html(design)
+
+
+def _glued_html(design: Design) -> str:
+    panel = design.glued
+    if panel is None:
+        return ""
+    rows = _table("The top as glued", ("", "width", "of it"), list(panel_rows(design)))
+    ways = "".join(f"<li>{_shown(one.text)}</li>" for one in panel.remedies)
+    return (
+        f'<p role="status"><strong>{_shown(panel.verdict)}</strong></p>'
+        f'<ol style="line-height:1.4">{ways}</ol>{rows}'
+    )
+
+
+def _posts_as_cut_html(design: Design) -> str:
     made = design.as_cut
     if made is None:
         return ""

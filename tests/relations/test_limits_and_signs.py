@@ -171,6 +171,7 @@ foot_beyond_rim tenon_cheek joints_in_time underside_overhang edge_room screw_ro
 reach_spare last_stop
 notch_sense top_fall_x top_fall_y overhang_as_cut feet_middle_x feet_middle_y floor_rise_x
 floor_rise_y floor_at_middle underside_rise_x underside_rise_y underside_at_middle
+panel_spare farthest_centre largest_round panel_margin
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -209,6 +210,7 @@ labour_rate labour_cost overhead_share overhead_cost lot_cost margin_share quote
 cradle_lift cradle_gap cradle_play cradle_toe sled_hold
 wedge_thin wedge_rise wedge_thick wedge_gauge_rise
 top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
+added_strip added_board strip_shows
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 
