@@ -228,9 +228,10 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
     if not base.crossed or base.notches_each != 1:
         other = [key.name for key in (*OF_THE_PANEL, MOISTURE)]
         if section.table.keys() - set(other):
+            these = "these have two" if base.crossed else "this piece stands on legs"
             section.wrong(
-                "", "sizes as cut are worked through for three crossed posts with one notch each; "
-                f"for another base leave out all but {listed(other)}",
+                "", "sizes as cut are worked through for three crossed posts with one notch each, "
+                f"and {these}; leave out all but {listed(other)}",
             )  # fmt: skip
         return _with_panel(section, AsCut(moisture=MOISTURE.read(section)))
     section.only([key.name for key in AS_CUT_KEYS], _OF_ONE_POST)

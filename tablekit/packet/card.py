@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.design.checks import outside_the_seasons
 from tablekit.engine.shop import shop_round, shop_text_up, times
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.wording import capital, lowered
@@ -369,6 +370,9 @@ def _attention(job: Design) -> Iterator[Attention]:
     sheet = job.sheet
     if job.cut_list.short:
         yield Attention("fail", f"planks for the posts: {job.cut_list.short}")
+    for note in outside_the_seasons(sheet):  # before anything else is cut
+        what, _, mend = note.partition(": ")
+        yield Attention("caution", lowered(what), capital(mend))
     locked = locked_words(sheet)
     for check in job.checks:
         if check.verdict == "pass":

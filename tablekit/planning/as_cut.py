@@ -277,8 +277,7 @@ def refuse_wrong_units(pieces: Pieces) -> None:
     """Raises WrongUnit for a size that was measured and is about ten times, or as an inch to a
     millimetre, what was drawn."""
     for name in sorted(pieces.cut):
-        stem = name.rpartition("_")[0]
-        if name not in OF_THE_TOP and stem not in _LENGTHS:
+        if not unit_shows(name):
             continue
         size, drawn_ = pieces.numbers[name], pieces.sheet_numbers[name]
         if seems_wrong_unit(size, drawn_):
@@ -288,6 +287,12 @@ def refuse_wrong_units(pieces: Pieces) -> None:
                 f"the {_in_words(said)} is {here} and was drawn {there}; is it in the right unit?",
                 [said],
             )
+
+
+def unit_shows(name: str) -> bool:
+    """Whether a size by that name is never cut so far off that it could be one unit taken for
+    another."""
+    return name in OF_THE_TOP or name.rpartition("_")[0] in _LENGTHS
 
 
 def seems_wrong_unit(size: float, drawn_: float) -> bool:
