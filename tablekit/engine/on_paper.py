@@ -217,12 +217,12 @@ class _Paper(TextWriter):
         chain = self._chain(step.unknown, form)
         if len(chain) <= _SHORT or step.unknown == self.working.name:
             return chain
-        short = " = ".join((self._letters.text(form), self._figures(step.unknown)))
+        short = " = ".join((self.letters_in(form), self._figures(step.unknown)))
         letter = self._letters.text(self._symbol(step.unknown))
         return f"{letter} = {short}{self._others(step.unknown)}"
 
     def _chain(self, unknown: str, form: sp.Expr) -> str:
-        parts = [self._letters.text(self.working.thing(unknown).symbol), self._letters.text(form)]
+        parts = [self._letters.text(self.working.thing(unknown).symbol), self.letters_in(form)]
         if form.free_symbols and not form.is_Symbol:
             parts.append(self.numbers_in(form))
         if unknown in self.working.reduced.exact:

@@ -300,6 +300,15 @@ def shown_unit(unit: str, style: ShopStyle) -> tuple[str, float]:
     return form.label, float(UNITS[start].size / UNITS[form.shown].size)
 
 
+def shown_scale(unit: str, style: ShopStyle) -> tuple[str, float, float]:
+    """The scale that a temperature in `unit` is read on, "°F", what it reads at the zero of `unit`,
+    and how many of its degrees go to one of those: 32 and 1.8."""
+    start, form = _form_for(unit, style)
+    here, there = UNITS[start], UNITS[form.shown]
+    zero = (here.zero - there.zero) / there.size
+    return form.label.strip(), float(zero), float(here.size / there.size)
+
+
 def quantity_text(
     number: float, quantity: Quantity, style: ShopStyle, figures: int | None = None
 ) -> str:

@@ -18,6 +18,8 @@ from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.source import common_practice
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.worked_steps import ClosedWorking, TogetherWorking
+from tablekit.packet.document import Formula as Lines
+from tablekit.packet.worked import DocumentBoard
 from tablekit.relations.families import network
 from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path
@@ -246,11 +248,19 @@ def test_a_base_off_square_takes_a_dozen_lines(units: str, post: int, tipping: i
 
 
 def test_a_reading_is_put_in_on_the_scale_of_its_formula() -> None:
-    """70 °F are 21.1111 °C, and the equation is fitted to degrees Celsius: 0.805 + 0.000736·21.1111
-    − 0.00000273·21.1111² = 0.819321 (Wood Handbook, 4-5)."""
+    """70 °F are (70 − 32)/1.8 = 21.1111 °C (NIST SP 811, B.8), and the equation is fitted to
+    degrees Celsius: 0.805 + 0.000736·21.1111 − 0.00000273·21.1111² = 0.819321 (Wood Handbook, 4-5)."""
     given = {"driest_temperature": parse_quantity("70 degF", "degC"), **SQUARE}
     sheet = network("table").solve(given, shop=ShopStyle("in"))
-    said = on_paper(sheet.working("driest_dissolving"))
-    assert "T_d = 70 °F = 21.1111 °C" in said
-    assert "0.000736 × 21.1111" in said and "× 70" not in said
+    said = " ".join(on_paper(sheet.working("driest_dissolving")).split())
+    assert "T_d = 70 °F" in said and "°C" not in said
+    assert "0.000736·(T_d/°F − 32)/1.8" in said and "((T_d/°F − 32)/1.8)²" in said
+    assert "0.000736 × (70 − 32)/1.8" in said and "((70 − 32)/1.8)²" in said
     assert "0.819321" in said
+    metric = on_paper(network("table").solve(given).working("driest_dissolving"))
+    assert "T_d = 21.1111 °C" in metric and "0.000736·T_d/°C" in metric and "°F" not in metric
+    board = DocumentBoard(sheet.working("driest_dissolving"))
+    board.write(brief=False)
+    every = [line for part in board.parts if isinstance(part, Lines) for line in part.lines]
+    assert any("(T_d/°F − 32)/1.8" in text for _, text in every)
+    assert not any("°C" in text for _, text in every)
