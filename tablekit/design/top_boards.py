@@ -49,6 +49,7 @@ class TopBoards:
     lengths  margin, losses and limits used, mm, by the names of their quantities
     assumed  those of them that the brief left out
     rip      how the boards are ripped, whether said or not
+    currency what is written behind a sum of money
     """
 
     layout: BoardLayout | None
@@ -56,6 +57,7 @@ class TopBoards:
     lengths: Mapping[str, float]
     assumed: tuple[Assumption, ...]
     rip: Rip
+    currency: str = ""
 
     def to_json(self) -> dict[str, Any] | None:
         """The layout as plain data; None where the boards fall short.
@@ -131,7 +133,7 @@ def top_boards(
     if layout is None and thin:
         also = f"Too thin to clean up, and left out: {', '.join(thin)}."
         check = replace(check, message=f"{check.message} {also}")
-    return TopBoards(layout, check, lengths, assumed, rip)
+    return TopBoards(layout, check, lengths, assumed, rip, brief.currency)
 
 
 def _lengths(brief: Brief) -> tuple[dict[str, float], tuple[Assumption, ...]]:

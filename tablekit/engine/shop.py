@@ -410,6 +410,11 @@ def in_money(number: float | Decimal) -> Decimal:
     return Decimal(f"{number:.12g}").quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
+def sum_text(number: float | Decimal, currency: str = "") -> str:
+    """A sum of money with the currency behind it, as it is written; it may have none."""
+    return f"{money_text(number)} {currency}".strip()
+
+
 def money_text(number: float | Decimal) -> str:
     """A sum of money as it is written: "1,181.25"."""
     return f"{in_money(number):,}".replace("-", MINUS)

@@ -249,7 +249,8 @@ def test_a_base_off_square_takes_a_dozen_lines(units: str, post: int, tipping: i
 
 def test_a_reading_is_put_in_on_the_scale_of_its_formula() -> None:
     """70 °F are (70 − 32)/1.8 = 21.1111 °C (NIST SP 811, B.8), and the equation is fitted to
-    degrees Celsius: 0.805 + 0.000736·21.1111 − 0.00000273·21.1111² = 0.819321 (Wood Handbook, 4-5)."""
+    degrees Celsius: 0.805 + 0.000736·21.1111 − 0.00000273·21.1111² = 0.819321 (Wood Handbook,
+    4-5)."""
     given = {"driest_temperature": parse_quantity("70 degF", "degC"), **SQUARE}
     sheet = network("table").solve(given, shop=ShopStyle("in"))
     said = " ".join(on_paper(sheet.working("driest_dissolving")).split())
