@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.relations import creep, edges, ends, fixing, recesses, seat_load, top_load
 from tablekit.relations.bases import base_of
 from tablekit.relations.moisture import DAMPEST, DRIEST, SHOP
+from tablekit.relations.standing import NOT_COVERED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,8 +26,6 @@ def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
 
 def own_notes(sheet: Sheet) -> tuple[str, ...]:
     """What no check covers on posts, what cannot be judged of it, then the sheet's notes."""
-    from tablekit.relations.standing import NOT_COVERED
-
     posts = [] if not_checked(sheet) else [NOT_COVERED]
     return (*posts, *not_judged(sheet), *outside_the_seasons(sheet), *sheet.notes)
 
@@ -72,7 +72,6 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
     """Identifiers of the checks that take the top to bear on its heads, where these lie outside the
     rim: no verdict on a fastening in mid air. None where they lie under it."""
     from tablekit.planning.fixing_plan import outside_rim
-    from tablekit.relations import creep, edges, ends, fixing, recesses, seat_load, top_load
 
     if not outside_rim(sheet):
         return ()

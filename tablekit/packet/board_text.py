@@ -15,7 +15,7 @@ from tablekit.engine.shop import (
     sum_text,
     times,
 )
-from tablekit.engine.wording import capital
+from tablekit.engine.wording import capital, listed
 from tablekit.packet.checks import VERDICTS
 from tablekit.planning.board_steps import pieces_marked
 
@@ -182,6 +182,4 @@ def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:
 
 def _numbers(of: list[int]) -> str:
     """ "Strip 7", "strips 1, 2 and 5"."""
-    if len(of) == 1:
-        return f"strip {of[0]}"
-    return f"strips {', '.join(map(str, of[:-1]))} and {of[-1]}"
+    return f"strip{'s' * (len(of) > 1)} {listed(of)}"
