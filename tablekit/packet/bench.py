@@ -31,9 +31,11 @@ if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
     from tablekit.packet.top_drawings import Named
 
-# Least heights of the drawings of a further top of a lot, and of a top of one board, mm: layout and
-# cuts share a sheet.
+# Least heights of the drawings of a further top of a lot, mm, and those of a top of few boards, by
+# their number: layout and cuts share a sheet.
 FURTHER_LAYOUT, FURTHER_CUTS, FURTHER_GLUE_UP = 95.0, 35.0, 85.0
+FEW_BOARDS = {1: (FURTHER_LAYOUT, FURTHER_CUTS), 2: (FURTHER_LAYOUT, 55.0)}
+MOST_WAYS = 3  # to mend the posts that a sheet has room for beside what is said of the panel
 MOVING = ("end-grain", "movement")  # drawings of the top that are in the other book
 NOW = "What to do now, the least work first"
 Words = Text | Subheading
@@ -147,14 +149,18 @@ def _as_cut_parts(job: Design) -> tuple[Part, ...]:
         return ()
     rows = tuple(as_cut_rows(job))
     head = ("what", "size", "from where to where")
+    shown = made.remedies if job.glued is None else made.remedies[:MOST_WAYS]
     listed = tuple(
         (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
-        for number, one in enumerate(made.remedies, start=1)
+        for number, one in enumerate(shown, start=1)
     )
+    more = len(made.remedies) - len(shown)
+    said = f"{more} more {'ways are' if more > 1 else 'way is'} in summary.txt."
     return (
         Text(capital(made.verdict)),
         Table("How it stands", head, rows, frozenset({1}), close=True),
         *((Table(NOW, ("way", "how"), listed, lead=0.2),) if listed else ()),
+        *((Text(said),) if more else ()),
     )
 
 
@@ -212,11 +218,11 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         said = () if covering.verdict == "pass" else (check_text(covering),)
         in_turn = [IN_TURN] if len(job.laid) > 1 else []
         lines = map(Text, (*said, *paragraphs[:1], *in_turn))
-        one_board = found.layout is not None and len(found.layout.cut) == 1
-        layout, sawn = (FURTHER_LAYOUT, FURTHER_CUTS) if one_board else (130.0, 90.0)
+        count = 0 if found.layout is None else len(found.layout.cut)
+        layout, sawn = FEW_BOARDS.get(count, (130.0, 90.0))
         yield from _with_drawing(drawn, "board-layout", lines, layout)
         if cuts:
-            title = f"Cutting the board{'' if one_board else 's'}"
+            title = f"Cutting the board{'' if count == 1 else 's'}"
             yield from _with_drawing(drawn, "board-cuts", cuts, sawn, title)
         return
     title = f"Top {number} of {job.brief.count}"
