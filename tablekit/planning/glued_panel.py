@@ -362,7 +362,7 @@ class GluedPanel:
 
 
 def glued_panel(
-    piece: Sheet,
+    sheet: Sheet,
     widths: Sequence[float],
     terms: PanelTerms,
     centre: float | None = None,
@@ -370,7 +370,7 @@ def glued_panel(
 ) -> GluedPanel:
     """A panel of strips that were measured.
 
-    piece   the sheet of the table or stool
+    sheet   that of the table or stool
     widths  of the strips side by side, mm; where the layout has more, the rest counts as planned
     centre  where it was marked, mm from the outer edge of the first strip
     cut_diameter  of the round where it is cut out already, mm
@@ -379,21 +379,21 @@ def glued_panel(
     """
     planned = tuple(terms.planned[len(widths) :])
     every = (*map(float, widths), *planned)
-    diameter = piece.number("top_diameter") if cut_diameter is None else cut_diameter
-    found = _sheet(every, diameter, terms, piece.shop_style)
-    _refuse_unlikely(found, centre, piece.shop_style)
+    diameter = sheet.number("top_diameter") if cut_diameter is None else cut_diameter
+    found = _sheet(every, diameter, terms, sheet.shop_style)
+    _refuse_unlikely(found, centre, sheet.shop_style)
     place = _place(every, diameter, terms, found) if centre is None else float(centre)
     return GluedPanel(
         every, len(planned), diameter, cut_diameter is not None, terms, place, centre is not None,
-        found, piece,
+        found, sheet,
     )  # fmt: skip
 
 
-def make_ready(piece: Sheet) -> None:
+def make_ready(sheet: Sheet) -> None:
     """Compile all that a panel may need, so that nothing of it is left to a slider."""
-    _sheet((piece.number("top_diameter"),), piece.number("top_diameter"), PanelTerms(),
-           piece.shop_style)  # fmt: skip
-    _effect(piece, piece.number("top_diameter"))
+    _sheet((sheet.number("top_diameter"),), sheet.number("top_diameter"), PanelTerms(),
+           sheet.shop_style)  # fmt: skip
+    _effect(sheet, sheet.number("top_diameter"))
 
 
 def _refuse_unlikely(found: Sheet, centre: float | None, style: ShopStyle) -> None:
