@@ -242,9 +242,9 @@ class GluedPanel:
         wide, length = exact_text(self.width, self.style), self._length
         round_ = f"a round of {length(self.diameter)} with {length(self.terms.margin)} outside it"
         if not self.wide_enough:
-            short = fine_text(-self.spare, self.style)
+            short = fine_text(-self.spare, self.style, 3)
             return f"the panel is {wide} wide, {short} too narrow for {round_}."
-        spare = fine_text(self.spare, self.style) if self.spare > _NEAR else "nothing"
+        spare = fine_text(self.spare, self.style, 3) if self.spare > _NEAR else "nothing"
         return f"the panel is {wide} wide, enough for {round_}, with {spare} to spare."
 
     @property
