@@ -6,13 +6,15 @@ yet, and stays as the sheet has it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from tablekit.brief.keys import Key, Measure, measure, read, values
 from tablekit.brief.section import BriefSection, Span
 from tablekit.brief.workshop import span_of
+from tablekit.engine.wording import listed
 from tablekit.planning.as_cut import OF_A_POST
 from tablekit.relations import quantities as q
 
@@ -109,6 +111,49 @@ MOISTURE = measure(
     Span("%", "moisture of the wood when it was cut, by a meter or a weighed sample", 3, 22),
     "by the air of the shop",
 )
+STRIP = Span("mm", "width of a strip of the glued panel", 5, 1500)
+MOST_STRIPS = 60
+
+
+@dataclass(frozen=True)
+class StripsKey(Key):
+    """The strips of the glued panel."""
+
+    @property
+    def takes(self) -> str:
+        return 'a list of measures, in order: ["180 mm", "176.5 mm"]'
+
+    def read(self, section: BriefSection) -> tuple[float, ...]:
+        if self.name not in section.table:
+            return ()
+        written = section.table[self.name]
+        if not isinstance(written, list) or not written:
+            section.wrong(
+                self.name,
+                f"{self.name} is a list of measures, the width of each strip from one edge of the "
+                f'panel to the other: {self.name} = ["180 mm", "176.5 mm"]',
+            )
+            return ()
+        if len(written) > MOST_STRIPS:
+            section.wrong(
+                self.name, f"{self.name} has {len(written)} strips; {MOST_STRIPS} are the most"
+            )
+            return ()
+        alone = [BriefSection(section.source, {self.name: one}, section.place) for one in written]
+        widths = [one.measure(self.name, STRIP) for one in alone]
+        return tuple(one for one in widths if one is not None)
+
+
+STRIPS = StripsKey(
+    "boards", "widths of the strips of the top as glued, side by side from one edge to the other",
+    "not glued yet",
+)  # fmt: skip
+CENTRE = measure(
+    "centre",
+    Span("mm", "centre of the round, from the outer edge of the first strip", 50, 3200),
+    "not marked yet",
+)
+OF_THE_PANEL: tuple[Key, ...] = (STRIPS, CENTRE)
 AS_CUT_KEYS: tuple[Key, ...] = (
     *(PostKey(name, f"post {name[-1]} as measured: lengths along it from its foot end, before the "
               "flats; a flat by the largest circle on it", "not cut yet") for name in POSTS),
@@ -117,6 +162,7 @@ AS_CUT_KEYS: tuple[Key, ...] = (
       for name, end in (("foot_flats", "foot"), ("head_flats", "head"))),
     measure("top_thickness", span_of(q.top_thickness), _AS_THE_SHEET),
     measure("top_diameter", span_of(q.top_diameter), _AS_THE_SHEET),
+    *OF_THE_PANEL,
     MOISTURE,
 )  # fmt: skip
 # Where a maker may look for a size of one post.
@@ -135,11 +181,15 @@ class AsCut:
            text each is a `Typed`
     lines  where each stands in the brief; of no account in comparing
     moisture  of the wood when it was cut, %; None where it was not measured
+    boards  widths of the strips of the glued panel, in order, mm; none where it is not glued
+    centre  of the round, mm from the outer edge of the first strip; None where it is not marked
     """
 
     sizes: Mapping[str, float] = field(default_factory=dict)
     lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
     moisture: float | None = None
+    boards: tuple[float, ...] = ()
+    centre: float | None = None
 
     @classmethod
     def of(
@@ -148,6 +198,8 @@ class AsCut:
         post_2: Mapping[str, float] | None = None,
         post_3: Mapping[str, float] | None = None,
         moisture: float | None = None,
+        boards: Sequence[float] = (),
+        centre: float | None = None,
         **top: float,
     ) -> AsCut:
         """The same from numbers in mm, and moisture in %, as a brief writes them:
@@ -158,10 +210,10 @@ class AsCut:
             for number, post in enumerate((post_1, post_2, post_3), start=1)
             for key, size in (post or {}).items()
         }
-        return cls({**sizes, **top}, moisture=moisture)
+        return cls({**sizes, **top}, moisture=moisture, boards=tuple(boards), centre=centre)
 
     def __bool__(self) -> bool:
-        """Whether a size was measured."""
+        """Whether a size of a post or of the round top was measured."""
         return bool(self.sizes)
 
     def line(self, *names: str) -> int | None:
@@ -174,16 +226,18 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
     if section is None:
         return AsCut()
     if not base.crossed or base.notches_each != 1:
-        if section.table.keys() - {MOISTURE.name}:
+        other = [key.name for key in (*OF_THE_PANEL, MOISTURE)]
+        if section.table.keys() - set(other):
+            these = "these have two" if base.crossed else "this piece stands on legs"
             section.wrong(
-                "", "sizes as cut are worked through for three crossed posts with one notch each; "
-                f"for another base leave out all but {MOISTURE.name}",
+                "", "sizes as cut are worked through for three crossed posts with one notch each, "
+                f"and {these}; leave out all but {listed(other)}",
             )  # fmt: skip
-        return AsCut(moisture=MOISTURE.read(section))
+        return _with_panel(section, AsCut(moisture=MOISTURE.read(section)))
     section.only([key.name for key in AS_CUT_KEYS], _OF_ONE_POST)
     sizes: dict[str, float] = {}
     lines: dict[str, int] = {}
-    of_sizes = [key for key in AS_CUT_KEYS if key is not MOISTURE]
+    of_sizes = [key for key in AS_CUT_KEYS if key not in (*OF_THE_PANEL, MOISTURE)]
     for key, said in values(section, of_sizes).items():
         here = said if isinstance(said, dict) else {} if said is None else {key: said}
         for name, size in here.items():
@@ -193,7 +247,29 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
             line = section.source.locator.line(_place(section, key, name))
             if line is not None:
                 lines[name] = line
-    return AsCut(sizes, lines, MOISTURE.read(section))
+    return _with_panel(section, AsCut(sizes, lines, MOISTURE.read(section)))
+
+
+def _with_panel(section: BriefSection, made: AsCut) -> AsCut:
+    """The same with what was measured of the glued panel."""
+    boards, centre = STRIPS.read(section), CENTRE.read(section)
+    if centre is not None and STRIPS.name not in section.table:
+        section.wrong(
+            CENTRE.name,
+            f"{section.found(CENTRE.name)} is measured from the edge of the glued panel; write "
+            f"the widths of its strips as well: {STRIPS.name} = {STRIPS.takes.partition(': ')[2]}",
+        )
+    round_ = made.sizes.get("top_diameter", 0.0)
+    # Two measurements of one width differ by a little.
+    if boards and len(boards) == len(section.table[STRIPS.name]) and math.fsum(boards) < round_ - 1:
+        section.wrong(
+            STRIPS.name,
+            f"the strips in {STRIPS.name} are less wide together than "
+            f"{section.found('top_diameter')}, which was cut from them; measure again",
+        )
+    place = section.source.locator.line((*section.place, STRIPS.name)) if boards else None
+    lines = made.lines if place is None else {**made.lines, STRIPS.name: place}
+    return replace(made, boards=boards, centre=centre, lines=lines)
 
 
 def _place(section: BriefSection, key: str, name: str) -> tuple[str | int, ...]:
@@ -202,7 +278,8 @@ def _place(section: BriefSection, key: str, name: str) -> tuple[str | int, ...]:
 
 
 def as_cut_values(made: AsCut) -> dict[str, Mapping[str, float] | float]:
-    """The section as keys and values: each post as a maker writes it, then the top."""
+    """The section as keys and values, without its panel and its moisture: each post as a maker
+    writes it, then the top."""
     found: dict[str, Mapping[str, float] | float] = {}
     for number, post in enumerate(POSTS, start=1):
         own = {
@@ -212,4 +289,5 @@ def as_cut_values(made: AsCut) -> dict[str, Mapping[str, float] | float]:
         }
         if own:
             found[post] = own
-    return found | {n: size for n, size in made.sizes.items() if n.startswith("top_")}
+    found |= {n: size for n, size in made.sizes.items() if n.startswith("top_")}
+    return found

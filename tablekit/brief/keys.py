@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from tablekit.brief.section import BriefSection, Span
 from tablekit.brief.text import as_written
+from tablekit.engine.wording import listed
 
 Named = TypeVar("Named")
 
@@ -54,8 +55,7 @@ class Choice(Key):
 
     @property
     def takes(self) -> str:
-        *others, last = (as_written(choice) for choice in self.choices)
-        return f"{', '.join(others)} or {last}"
+        return listed(map(as_written, self.choices), "or")
 
     def read(self, section: BriefSection) -> Any:
         return section.choice(self.name, self.choices)

@@ -150,6 +150,11 @@ class Brief:
     jigs: tuple[str, ...] = ()
 
     @property
+    def currency(self) -> str:
+        """What is written behind a sum of money; "" where the brief does not say."""
+        return "" if self.quote is None else self.quote.currency
+
+    @property
     def options(self) -> dict[str, str]:
         """What carries the top and how its edge is finished, as the network is asked for; what is
         not said, as assumed."""

@@ -23,7 +23,7 @@ from tablekit.brief.text import (
 from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
-from tablekit.engine.wording import declared
+from tablekit.engine.wording import declared, listed
 from tablekit.relations.renamed import RENAMED
 
 SLIP = 0.8  # how like another a name is that was mistyped; 1 is the same
@@ -149,8 +149,7 @@ class BriefSection:
         for one in choices:
             if type(value) is type(one) and value == one:
                 return one
-        allowed = ", ".join(as_written(one) for one in choices[:-1])
-        allowed = f"{allowed} or {as_written(choices[-1])}" if allowed else as_written(choices[-1])
+        allowed = listed(map(as_written, choices), "or")
         texts = [one for one in choices if isinstance(one, str)]
         typed = value[:100].strip().lower() if isinstance(value, str) else ""
         near = difflib.get_close_matches(typed, texts, n=1, cutoff=0.7)

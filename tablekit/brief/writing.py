@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tablekit.brief.as_cut import MOISTURE, AsCut, as_cut_values
+from tablekit.brief.as_cut import CENTRE, MOISTURE, STRIPS, AsCut, as_cut_values
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.delivery import delivery_values
@@ -102,12 +102,20 @@ def _workshop_lines(brief: Brief, main: Mapping[str, Quantity]) -> list[str]:
 
 def _as_cut_lines(made: AsCut) -> list[str]:
     said = {key: _cut_text(said) for key, said in as_cut_values(made).items()}
-    return _lines("as_cut", {**said, **moisture_said(made)})
+    return _lines("as_cut", {**said, **panel_said(made)})
 
 
-def moisture_said(made: AsCut) -> dict[str, str]:
-    """What [as_cut] says of the moisture, as TOML, by its key; empty where it was not measured."""
-    return {} if made.moisture is None else {MOISTURE.name: _measure(made.moisture, "%")}
+def panel_said(made: AsCut) -> dict[str, str]:
+    """What [as_cut] says of the glued panel and of the moisture, as TOML, by its keys; empty where
+    neither was measured."""
+    found = {}
+    if made.boards:
+        found[STRIPS.name] = f"[{', '.join(_measure(one, 'mm') for one in made.boards)}]"
+    if made.centre is not None:
+        found[CENTRE.name] = _measure(made.centre, "mm")
+    if made.moisture is not None:
+        found[MOISTURE.name] = _measure(made.moisture, "%")
+    return found
 
 
 def _cut_text(said: Mapping[str, float] | float) -> str:

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tablekit.relations import creep, edges, ends, fixing, recesses, seat_load, top_load
 from tablekit.relations.bases import base_of
+from tablekit.relations.moisture import DAMPEST, DRIEST, SHOP
+from tablekit.relations.standing import NOT_COVERED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tablekit.engine.sheet import CheckResult, Sheet
+
+
+_LITTLE = 0.05  # per cent of moisture, which nobody measures
 
 
 def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
@@ -20,10 +26,32 @@ def own_checks(sheet: Sheet) -> tuple[CheckResult, ...]:
 
 def own_notes(sheet: Sheet) -> tuple[str, ...]:
     """What no check covers on posts, what cannot be judged of it, then the sheet's notes."""
-    from tablekit.relations.standing import NOT_COVERED
-
     posts = [] if not_checked(sheet) else [NOT_COVERED]
-    return (*posts, *not_judged(sheet), *sheet.notes)
+    return (*posts, *not_judged(sheet), *outside_the_seasons(sheet), *sheet.notes)
+
+
+def outside_the_seasons(sheet: Sheet) -> tuple[str, ...]:
+    """That the wood is worked wetter, or drier, than the piece will ever be, in a sentence or two;
+    none where it lies between."""
+    names = [one.moisture.name for one in (DRIEST, SHOP, DAMPEST)]
+    if any(sheet.get(name) is None for name in names):
+        return ()
+    dry, made, wet = (sheet.number(name) for name in names)
+    said = {name: sheet.shop(name) for name in names}
+    driest, here, dampest = said.values()
+    if made > wet + _LITTLE:
+        return (
+            f"The wood is at {here} when it is cut, wetter than the {dampest} that it has in the "
+            "dampest air: from the shop on it only shrinks, and its swelling to the dampest air is "
+            "negative. Let it dry in the air of the shop before it is cut.",
+        )
+    if made < dry - _LITTLE:
+        return (
+            f"The wood is at {here} when it is cut, drier than the {driest} that it has in the "
+            "driest air: from the shop on it only swells, and its shrinkage to the driest air is "
+            "negative. Let it take up moisture in the air of the shop before it is cut.",
+        )
+    return ()
 
 
 def not_judged(sheet: Sheet) -> tuple[str, ...]:
@@ -44,7 +72,6 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
     """Identifiers of the checks that take the top to bear on its heads, where these lie outside the
     rim: no verdict on a fastening in mid air. None where they lie under it."""
     from tablekit.planning.fixing_plan import outside_rim
-    from tablekit.relations import creep, edges, ends, fixing, recesses, seat_load, top_load
 
     if not outside_rim(sheet):
         return ()

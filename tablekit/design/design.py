@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from tablekit.planning.delivery import Delivery
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
+    from tablekit.planning.glued_panel import GluedPanel
     from tablekit.planning.jigs import Jigs
     from tablekit.planning.leg_work import LegWork
     from tablekit.planning.levelness import Levelling
@@ -191,6 +192,14 @@ class Design:
             for one in self.tops
             if one.boards is not None and one.boards.layout is not None
         ]
+
+    @cached_property
+    def glued(self) -> GluedPanel | None:
+        """The panel of the top as it was glued; None where the brief does not say how it came
+        out."""
+        from tablekit.design.top_boards import as_glued
+
+        return as_glued(self.brief, self.sheet, self.boards)
 
     @cached_property
     def board_movement(self) -> BoardMovement | None:

@@ -74,9 +74,11 @@ def sheets_beside(design: Design) -> Iterator[SheetsBeside]:
 
 
 def _of_the_base(design: Design) -> Iterator[SheetsBeside]:
-    """Of legs as they are made, and of posts as they came out."""
+    """Of legs as they are made, of the panel as glued, and of posts as they came out."""
     if design.leg_work is not None:
         yield SheetsBeside("Legs at the bench", (design.leg_work.bench,))
+    if design.glued is not None:
+        yield SheetsBeside("The panel as glued", (design.glued.sheet,))
     if design.as_cut is not None:
         from tablekit.planning.as_cut import sheet_of
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital
 from tablekit.planning.board_layout import (
     AREA,
@@ -28,6 +29,7 @@ from tablekit.relations.inch_practice import in_practice
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief, Top
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.glued_panel import GluedPanel
 
 CHECK = "boards for the top"
 # How far a joint stays from the centre where none may go through it, mm: clear of the pin that the
@@ -47,6 +49,7 @@ class TopBoards:
     lengths  margin, losses and limits used, mm, by the names of their quantities
     assumed  those of them that the brief left out
     rip      how the boards are ripped, whether said or not
+    currency what is written behind a sum of money
     """
 
     layout: BoardLayout | None
@@ -54,6 +57,7 @@ class TopBoards:
     lengths: Mapping[str, float]
     assumed: tuple[Assumption, ...]
     rip: Rip
+    currency: str = ""
 
     def to_json(self) -> dict[str, Any] | None:
         """The layout as plain data; None where the boards fall short.
@@ -112,13 +116,7 @@ def top_boards(
     diameter = sheet.get("top_diameter")
     if not brief.boards or diameter is None:
         return None
-    said = {name: getattr(brief.top, key) for name, key in _KEYS.items()}
-    usual = in_practice(ASSUMPTIONS, brief.shop.display == "in")
-    assumed = tuple(a for a in usual if a.quantity and said[a.quantity.name] is None)
-    lengths = {name: float(number) for name, number in said.items() if number is not None}
-    for assumption in assumed:
-        if assumption.quantity is not None:
-            lengths[assumption.quantity.name] = assumption.quantity.from_si(float(assumption.value))
+    lengths, assumed = _lengths(brief)
     asked = wishes or replace(wishes_of(brief.top), at_rim=lengths["rim_strip"])
     rip: Rip = brief.top.rip or AS_WIDE  # type: ignore[assignment]  # the reader lets no other by
     least: Objective = objective or brief.top.least or AREA  # type: ignore[assignment]  # as above
@@ -135,7 +133,49 @@ def top_boards(
     if layout is None and thin:
         also = f"Too thin to clean up, and left out: {', '.join(thin)}."
         check = replace(check, message=f"{check.message} {also}")
-    return TopBoards(layout, check, lengths, assumed, rip)
+    return TopBoards(layout, check, lengths, assumed, rip, brief.currency)
+
+
+def _lengths(brief: Brief) -> tuple[dict[str, float], tuple[Assumption, ...]]:
+    """Margin, losses and limits, mm, by the names of their quantities, and which are assumed."""
+    said = {name: getattr(brief.top, key) for name, key in _KEYS.items()}
+    usual = in_practice(ASSUMPTIONS, brief.shop.display == "in")
+    assumed = tuple(a for a in usual if a.quantity and said[a.quantity.name] is None)
+    lengths = {name: float(number) for name, number in said.items() if number is not None}
+    for assumption in assumed:
+        if assumption.quantity is not None:
+            lengths[assumption.quantity.name] = assumption.quantity.from_si(float(assumption.value))
+    return lengths, assumed
+
+
+def as_glued(brief: Brief, sheet: Sheet, found: TopBoards | None) -> GluedPanel | None:
+    """The panel of the top as it was glued; None where the brief does not say how it came out.
+
+    found  how the boards of the brief make the top
+    Raises DesignError, with the line of the brief, where what was measured cannot be.
+    """
+    made = brief.as_cut
+    if not made.boards or sheet.get("top_diameter") is None:
+        return None
+    from tablekit.planning.glued_panel import PanelTerms, glued_panel
+
+    lengths, _ = _lengths(brief)
+    layout = None if found is None else found.layout
+    terms = PanelTerms(
+        margin=lengths["top_margin"],
+        edge_loss=lengths["edge_loss"],
+        at_rim=lengths["rim_strip"],
+        narrowest=float(brief.top.narrowest or 0.0),
+        clear=CENTRE_CLEAR if brief.top.no_centre_joint else 0.0,
+        planned=() if layout is None else tuple(strip.width for strip in layout.strips),
+        centre=None if layout is None else -layout.strips[0].left,
+    )
+    try:
+        return glued_panel(sheet, made.boards, terms, made.centre, made.sizes.get("top_diameter"))
+    except DesignError as trouble:
+        line = made.line("boards")
+        where = "[as_cut]" if line is None else f"line {line}, [as_cut]"
+        raise DesignError(f"{where}: {trouble}") from None
 
 
 def thick_enough(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:

@@ -8,6 +8,7 @@ solid as cut.
 from __future__ import annotations
 
 import textwrap
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -194,10 +195,11 @@ def seen_marks(found: Pulling, share: float, view: View, clear: float) -> Array:
     return np.array(chosen)
 
 
-def _convex(found: Pulling) -> list[tuple[int, Body]]:
+@lru_cache(maxsize=4)  # a book draws one piece from several sides
+def _convex(found: Pulling) -> tuple[tuple[int, Body], ...]:
     """Every convex body with the number of the part that it belongs to."""
     posts = [(k, body) for k, post in enumerate(found.posts) for body in post.covers]
-    return posts + list(enumerate(found.bodies, len(found.posts)))
+    return (*posts, *enumerate(found.bodies, len(found.posts)))
 
 
 def _say(ink: Ink, name: str, words: str, paper: Paper) -> None:

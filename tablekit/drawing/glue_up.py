@@ -28,6 +28,7 @@ from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.engine.shop import area_text, duration_text, shop_text
+from tablekit.engine.wording import listed
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.surface import glue_text
 
@@ -165,15 +166,9 @@ def goes_text(it: GlueUpSubject) -> str:
     side = "each glue-up" if max(len(one.glue_ups) for one in staging.stages) > 1 else "each"
     fewest = " No order needs fewer." if staging.least else ""
     return (
-        f"{len(stages)} stages, of {_and(stages)} joints, {side} spread and clamped within "
+        f"{len(stages)} stages, of {listed(stages)} joints, {side} spread and clamped within "
         f"{open_time}.{fewest} {held}; a panel dries fully before it is glued again."
     )
-
-
-def _and(numbers: Sequence[int]) -> str:
-    """ "1, 1 and 2"."""
-    *some, last = map(str, numbers)
-    return f"{', '.join(some)} and {last}"
 
 
 def stages_drawn(it: GlueUpSubject, width: float) -> Ink | None:

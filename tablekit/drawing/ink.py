@@ -45,6 +45,17 @@ class Box:
         """From bottom to top, mm on the paper."""
         return self.high - self.low
 
+    def moved(self, dx: float, dy: float) -> Box:
+        """The same, so much to the right and up."""
+        return Box(self.left + dx, self.low + dy, self.right + dx, self.high + dy)
+
+    def round(self, other: Box) -> Box:
+        """The smallest one round both."""
+        return Box(
+            min(self.left, other.left), min(self.low, other.low),
+            max(self.right, other.right), max(self.high, other.high),
+        )  # fmt: skip
+
     def meets(self, other: Box) -> bool:
         """Whether they have more than an edge in common."""
         return (

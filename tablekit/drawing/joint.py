@@ -170,18 +170,16 @@ def hatched(outline: Array, slope: float, apart: float) -> Array:
     turn = radians(slope)
     way, square = np.array([cos(turn), sin(turn)]), np.array([-sin(turn), cos(turn)])
     u, v = outline @ way, outline @ square
-    lines = []
-    for k in range(ceil(float(v.min()) / apart), floor(float(v.max()) / apart) + 1):
-        level = k * apart + 1e-7  # off the corners
-        here, there = (v > level), (np.roll(v, -1) > level)
-        crossed = here != there
-        share = (level - v[crossed]) / (np.roll(v, -1)[crossed] - v[crossed])
-        ends = np.sort(u[crossed] + share * (np.roll(u, -1)[crossed] - u[crossed]))
-        lines += [
-            [a * way + level * square, b * way + level * square]
-            for a, b in zip(ends[::2], ends[1::2], strict=True)
-        ]
-    return np.array(lines, dtype=float).reshape(-1, 2, 2)
+    next_u, next_v = np.roll(u, -1), np.roll(v, -1)
+    steps = np.arange(ceil(float(v.min()) / apart), floor(float(v.max()) / apart) + 1)
+    levels = steps * apart + 1e-7  # off the corners
+    row, edge = np.nonzero((v > levels[:, None]) != (next_v > levels[:, None]))
+    level = levels[row]
+    share = (level - v[edge]) / (next_v[edge] - v[edge])
+    along = u[edge] + share * (next_u[edge] - u[edge])
+    order = np.lexsort((along, row))  # from left to right in each line; every other one is an end
+    points = along[order, None] * way + level[order, None] * square
+    return np.asarray(points).reshape(-1, 2, 2)
 
 
 # --- one post cut along --------------------------------------------------------------------------

@@ -101,6 +101,7 @@ def _advances(before: str, letters: str, bold: bool) -> float:
     return whole + sum(kern for _, kern in kerned(before + letters, bold))
 
 
+@lru_cache(maxsize=65536)
 def text_width(text: str, size: float = TEXT, bold: bool = False) -> float:
     """How wide a line of text is set, mm."""
     # Word by word: to break a text into lines, each is measured as it grows.

@@ -47,15 +47,18 @@ def in_a_column(parts: Iterable[Ink], gap: float) -> Ink:
 
 def _placed(parts: Iterable[Ink], gap: float, across: bool) -> Ink:
     whole: Ink | None = None
+    at = Box(0.0, 0.0, 0.0, 0.0)
     for part in parts:
+        box = part.box()
         if whole is None:
-            whole = part.moved(0.0, 0.0)  # a copy: the part itself is left as it is
+            whole, at = part.moved(0.0, 0.0), box  # a copy: the part itself is left as it is
             continue
-        at, box = whole.box(), part.box()
         if across:
-            whole.add(part.moved(at.right + gap - box.left, at.high - box.high))
+            by = (at.right + gap - box.left, at.high - box.high)
         else:
-            whole.add(part.moved(at.left - box.left, at.low - gap - box.high))
+            by = (at.left - box.left, at.low - gap - box.high)
+        whole.add(part.moved(*by))
+        at = at.round(box.moved(*by))
     if whole is None:
         raise ValueError("there is nothing to place")
     return whole

@@ -22,7 +22,7 @@ from tablekit.drawing.general import (
     LiveDrawing,
     scale_text,
 )
-from tablekit.drawing.ink import Ink, Label, Point, printed, ring
+from tablekit.drawing.ink import Box, Ink, Label, Point, printed, ring
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.title import centred, drawing_room, in_a_column, in_a_row, title, too_large
 from tablekit.engine.shop import duration_text, shop_text
@@ -46,6 +46,8 @@ SIDE = 12.0  # of wood on either side of the groove, on the paper
 ROW = 4.2  # from one line of text to the next
 ROUND = 21.0  # radius of the little plan
 GAP = 9.0
+# How parts are put to the board, and how wide and high that is with a board so large.
+_Way = tuple[Callable[[Ink], Ink], Callable[[Box], tuple[float, float]]]
 
 
 def draw_trammel(sheet: Sheet, figure: Figure | None = None, paper: Paper = A4) -> Figure:
@@ -92,7 +94,10 @@ def _fitted(sheet: Sheet, plan: TrammelPlan, paper: Paper, edge: Ink | None) -> 
             above = board(plan, scale, broken)
             if too_large(above, room):
                 continue
-            for arranged in below:
+            box = above.box()
+            for arranged, size in below:
+                if not _may_fit(size(box), room):
+                    continue
                 placed = centred(arranged(above), room)
                 if placed is not None:
                     placed.add(title(*_words(sheet, plan, scale, paper), paper))
@@ -100,18 +105,24 @@ def _fitted(sheet: Sheet, plan: TrammelPlan, paper: Paper, edge: Ink | None) -> 
     return None
 
 
-def _below(plan: TrammelPlan, paper: Paper, edge: Ink | None) -> list[Callable[[Ink], Ink]]:
+def _may_fit(size: tuple[float, float], room: Box) -> bool:
+    """Whether what is so wide and high may fit; a hair more is left to be seen."""
+    return size[0] <= room.width + 1e-3 and size[1] <= room.height + 1e-3
+
+
+def _below(plan: TrammelPlan, paper: Paper, edge: Ink | None) -> list[_Way]:
     """What puts the passes, the way round and the edge to the board, in every way that suits the
-    paper, the largest first."""
+    paper, the largest first, each with how wide and high that is with a board of some size."""
     beside, under = way_round(plan), way_round(plan, legend_below=True)
-    found: list[Callable[[Ink], Ink]] = []
+    found: list[_Way] = []
     for scale in SECTION_SCALES:
         for cut, way, beneath in _with_edge(sections(plan, scale), beside, under, edge):
             if paper.arrangement == "stacked":
-                found.append(partial(_over, in_a_column((cut, way), GAP)))
+                found.append(_over_whole(in_a_column((cut, way), GAP)))
             else:
-                found.append(partial(_over, in_a_row((cut, way), GAP)))
-                found.append(partial(_left_of, cut, beneath))
+                found.append(_over_whole(in_a_row((cut, way), GAP)))
+                size = partial(_size_left_of, cut.box(), beneath.box())
+                found.append((partial(_left_of, cut, beneath), size))
     return found
 
 
@@ -125,6 +136,19 @@ def _with_edge(
     yield in_a_row((cut, edge), GAP), beside, under
     yield in_a_column((cut, edge), GAP), beside, under
     yield cut, in_a_column((beside, edge), GAP), in_a_column((under, edge), GAP)
+
+
+def _over_whole(below: Ink) -> _Way:
+    return partial(_over, below), partial(_size_over, below.box())
+
+
+def _size_over(below: Box, above: Box) -> tuple[float, float]:
+    return max(above.width, below.width), above.height + GAP + below.height
+
+
+def _size_left_of(cut: Box, right: Box, above: Box) -> tuple[float, float]:
+    wide, high = _size_over(cut, above)
+    return wide + GAP + right.width, max(high, right.height)
 
 
 def _over(below: Ink, above: Ink) -> Ink:

@@ -16,7 +16,7 @@ from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption
 from tablekit.engine.shop import ShopStyle, quantities_apart, quantity_text
-from tablekit.engine.wording import NO_BREAK, words
+from tablekit.engine.wording import NO_BREAK, listed, words
 
 Usual = Callable[[Mapping[str, float]], float]
 
@@ -189,8 +189,8 @@ def sentence(
         f"{words(name)} {_text(network.quantity(name), values[name], style)}"
         for name in those[0].because
     ]
-    held = f"{first} with {_listed(others)}" if others else first
-    return f"To hold {held}, {_listed([_clause(one, network, style) for one in those])}."
+    held = f"{first} with {listed(others)}" if others else first
+    return f"To hold {held}, {listed([_clause(one, network, style) for one in those])}."
 
 
 def ways_out(
@@ -201,7 +201,7 @@ def ways_out(
     instead  at least one"""
     quantity = network.quantity(one.name)
     usual = _text(quantity, quantity.to_si(one.usual), style)
-    clauses = _listed([_clause(other, network, style) for other in instead])
+    clauses = listed([_clause(other, network, style) for other in instead])
     return f"Or give {one.name} as {usual}; then {clauses}."
 
 
@@ -221,7 +221,3 @@ def _text(quantity: Quantity, si: float, style: ShopStyle) -> str:
     if quantity.whole:
         return str(math.floor(number + 1e-9))
     return quantity_text(number, quantity, style).replace(" ", NO_BREAK)
-
-
-def _listed(texts: list[str]) -> str:
-    return " and ".join(filter(None, (", ".join(texts[:-1]), texts[-1])))

@@ -17,6 +17,7 @@ from tablekit.engine.plan import Plan, assign_roles, plan_of
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Search, Solution, search_of
 from tablekit.engine.shop import ShopStyle, quantity_text, range_text
 from tablekit.engine.trouble import Contradiction, OutsideLimits, Release
+from tablekit.engine.wording import listed
 
 Statements = frozenset[str]  # names of givens, and of assumptions as "assumed NAME"
 
@@ -331,7 +332,7 @@ def _message(
         lead = offers[0]
         others = sorted(offers[1:], key=lambda offer: _change(givens, offer))
         rest = [said(n) for n in clash.givens if n not in (lead.name, others[0].name)]
-        company = f" with {_listed(rest)}" if rest else ""
+        company = f" with {listed(rest)}" if rest else ""
         choices = [_made(network, givens, offer, style) for offer in others[: _MOST_SAID - 1]]
         # That no root was found says less than the sentence does.
         more = None if problem is not None and problem.kind == "no root" else problem
@@ -342,7 +343,7 @@ def _message(
             f"it makes {lead.name} {_offered(network, givens, lead, style)}. "
             f"Release {lead.name}, or make {', or '.join(choices)}. {reason}"
         ).strip()
-    together = _listed([said(name) for name in clash.givens])
+    together = listed([said(name) for name in clash.givens])
     all_hold = "both hold" if len(clash.givens) == 2 else "all hold"
     verb = f"cannot {all_hold}" if len(clash.givens) > 1 else "cannot be answered"
     reason = _reason(network, clash, problem, style)
@@ -397,7 +398,7 @@ def _unusual(
 ) -> str:
     """The unusual shape as what these givens come to."""
     now, usual, low, high = _numbers(network, one, style)
-    behind = _listed([_said(network, givens, name, style) for name in one.because])
+    behind = listed([_said(network, givens, name, style) for name in one.because])
     if not one.whole:
         return f"{behind} would make {one.name} {now}, which is not a whole number."
     return (
@@ -424,19 +425,13 @@ def _too(network: Declarations, givens: Mapping[str, float], offer: Release) -> 
     return words[0] if givens[offer.name] < offer.number else words[1]
 
 
-def _listed(texts: Sequence[str]) -> str:
-    if len(texts) < 2:
-        return "".join(texts)
-    return f"{', '.join(texts[:-1])} and {texts[-1]}"
-
-
 def _reason(network: Declarations, clash: Clash, problem: Problem | None, style: ShopStyle) -> str:
     """What went wrong, and which assumptions it rests on."""
     what = _what(network, problem, style) if problem is not None else ""
     named = list(clash.assumed)
     if len(named) > _MOST_ASSUMED:
         named[_MOST_ASSUMED - 1 :] = [f"{len(named) - _MOST_ASSUMED + 1} others"]
-    assumed = f"with {_listed(named)} as assumed, which you may give" if named else ""
+    assumed = f"with {listed(named)} as assumed, which you may give" if named else ""
     both = "; ".join(filter(None, (what, assumed)))
     return f"({both}.)" if both else ""
 

@@ -36,6 +36,17 @@ def number_piece(text: str) -> Piece:
     return Piece(text, _PRODUCT if spaced else _ATOM)
 
 
+def read_on(script: Script, reading: Piece, zero: float, degrees: float) -> Piece:
+    """A reading on one scale turned to another: (T − 32)/1.8.
+
+    zero, degrees  what the one reads at the zero of the other, and how many of its degrees go to
+                   one of the other's
+    """
+    less = script.number(f"{abs(zero):.10g}")
+    above = script.add([(False, _tight(script, reading, _PRODUCT)), (zero > 0, less)])
+    return script.over(Piece(above, _SUM), Piece(script.number(f"{degrees:.10g}")))
+
+
 class Script(Protocol):
     """A way of setting formulas."""
 

@@ -138,18 +138,51 @@ class _Paper(TextWriter):
             for equation in (relation.equation for relation in step.closing)
         )
         tried = ", ".join(words(name) for name in step.tried)
-        yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}"
+        alone = self.working.name in step.tried  # then each step of the loop is shown
+        its = "its" if len(step.tried) == 1 else "their"
+        where = "" if alone else f"; see {its} working"
+        yield tried, f"tried until both sides of {closing} agree: {self._values(step.tried)}{where}"
         follow = [inner for inner in step.follow if inner.unknown not in self._alike]
-        if self.working.name in step.finds:
-            needed = self._rested_on(step)
-            for inner in follow:
-                if inner.unknown in needed:
-                    yield f"    {words(inner.unknown)}", self._following(inner)
-            beside = [inner for inner in follow if inner.unknown not in needed]
-            if beside:
-                yield "    found with it", self._quoted(beside, tried)
-        else:  # what only rests on it quotes what was found
-            yield "    found with it", self._quoted(follow, tried)
+        shown = follow if alone else self._shown(step, follow)
+        quoted = [] if alone else self._quoted(step, follow, shown)
+        if quoted:
+            found = ", ".join(
+                f"{self._value(one)}{self._others(one)}".replace(" ", NO_BREAK) for one in quoted
+            )
+            yield f"    at {'that' if its == 'its' else 'those'} {tried}", found
+        for inner in shown:
+            yield f"    {words(inner.unknown)}", self._following(inner)
+
+    def _shown(self, step: TogetherWorking, follow: Sequence[ClosedWorking]) -> list[ClosedWorking]:
+        """The steps of a loop that lead to the quantity asked for, once what is tried is known,
+        less those that follow from that alone; none where that quantity only rests on the loop."""
+        if self.working.name not in step.finds:
+            return []
+        needed, settled = self._rested_on(step), set(step.tried)
+        constants = self.working.sheet.network.constants
+        for inner in follow:
+            form = self.working.reduced.form(inner)
+            names = {symbol.name for symbol in form.free_symbols}
+            if names <= settled | constants.keys() or self.working.reduced.plain_bound(
+                inner.unknown, form
+            ):
+                settled.add(inner.unknown)
+        settled.discard(self.working.name)
+        return [one for one in follow if one.unknown in needed - settled]
+
+    def _quoted(
+        self,
+        step: TogetherWorking,
+        follow: Sequence[ClosedWorking],
+        shown: Sequence[ClosedWorking],
+    ) -> list[str]:
+        """What of a loop the steps that are shown, here or after it, take from it."""
+        steps = self.working.reduced.steps
+        later = (*shown, *steps[steps.index(step) + 1 :])
+        used = {symbol.name for one in later for symbol in self._symbols_of(one)}
+        used |= {self._alike[name] for name in used if name in self._alike}
+        here = {one.unknown for one in shown}
+        return [one.unknown for one in follow if one.unknown in used - here]
 
     def _rested_on(self, step: TogetherWorking) -> set[str]:
         """What of a loop the quantity asked for is worked out from, once what is tried is known;
@@ -166,29 +199,30 @@ class _Paper(TextWriter):
                 wanted += [one.name for one in forms[name].free_symbols]
         return needed
 
-    def _quoted(self, beside: Sequence[ClosedWorking], tried: str) -> str:
-        """Values of a loop without their steps, and where those are."""
-        found = ", ".join(
-            f"{self._value(inner.unknown)}{self._others(inner.unknown)}".replace(" ", NO_BREAK)
-            for inner in beside
-        )
-        return f"{found}. Each step of that: the working of {tried}."
+    def _symbols_of(self, step: WorkedStep) -> set[sp.Symbol]:
+        """What a step takes."""
+        if isinstance(step, ClosedWorking):
+            return set(self.working.reduced.form(step).free_symbols)
+        if isinstance(step, AssumedWorking):
+            return set(step.assumption.value.free_symbols)
+        closing = (relation.equation.free_symbols for relation in step.closing)
+        return set[sp.Symbol]().union(*closing, *map(self._symbols_of, step.follow))
 
     def _following(self, step: ClosedWorking) -> str:
         """A step that follows what is tried: the plain one of several bounds as it is, and numbers
-        put in only where they take no line of their own."""
+        put in only where they take no line of their own, or it is what was asked for."""
         form = self.working.reduced.form(step)
         if self.working.reduced.plain_bound(step.unknown, form):
             return self._value(step.unknown) + self._others(step.unknown)
         chain = self._chain(step.unknown, form)
-        if len(chain) <= _SHORT:
+        if len(chain) <= _SHORT or step.unknown == self.working.name:
             return chain
-        short = " = ".join((self._letters.text(form), self._figures(step.unknown)))
+        short = " = ".join((self.letters_in(form), self._figures(step.unknown)))
         letter = self._letters.text(self._symbol(step.unknown))
         return f"{letter} = {short}{self._others(step.unknown)}"
 
     def _chain(self, unknown: str, form: sp.Expr) -> str:
-        parts = [self._letters.text(self.working.thing(unknown).symbol), self._letters.text(form)]
+        parts = [self._letters.text(self.working.thing(unknown).symbol), self.letters_in(form)]
         if form.free_symbols and not form.is_Symbol:
             parts.append(self.numbers_in(form))
         if unknown in self.working.reduced.exact:

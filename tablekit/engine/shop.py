@@ -300,6 +300,15 @@ def shown_unit(unit: str, style: ShopStyle) -> tuple[str, float]:
     return form.label, float(UNITS[start].size / UNITS[form.shown].size)
 
 
+def shown_scale(unit: str, style: ShopStyle) -> tuple[str, float, float]:
+    """The scale that a temperature in `unit` is read on, "°F", what it reads at the zero of `unit`,
+    and how many of its degrees go to one of those: 32 and 1.8."""
+    start, form = _form_for(unit, style)
+    here, there = UNITS[start], UNITS[form.shown]
+    zero = (here.zero - there.zero) / there.size
+    return form.label.strip(), float(zero), float(here.size / there.size)
+
+
 def quantity_text(
     number: float, quantity: Quantity, style: ShopStyle, figures: int | None = None
 ) -> str:
@@ -339,6 +348,14 @@ def fine_text(number: float, style: ShopStyle, figures: int = 2) -> str:
         few = 1 if figures <= 2 and 3 <= round(abs(thou), 9) < 9.5 else figures
         return f"{_significant(thou, few)} thou"
     return f"{mixed(_nearest(inches, _FINEST_INCH))} in"
+
+
+def exact_text(number: float, style: ShopStyle) -> str:
+    """A length in mm as it is measured on a single piece: to a tenth of a millimetre, "1115.4 mm",
+    or to a 64th of an inch."""
+    if style.display == "in":
+        return shop_text(number, "mm", ShopStyle(display="in", fraction=64))
+    return f"{number:.1f} mm"
 
 
 def range_text(low: float, high: float, quantity: Quantity, style: ShopStyle) -> tuple[str, str]:
@@ -391,6 +408,11 @@ def in_money(number: float | Decimal) -> Decimal:
     """A sum of money to two decimals, halves away from zero: of the decimal number that a float
     stands for, to twelve figures, not of the float, which may be a little short of a half."""
     return Decimal(f"{number:.12g}").quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def sum_text(number: float | Decimal, currency: str = "") -> str:
+    """A sum of money with the currency behind it, as it is written; it may have none."""
+    return f"{money_text(number)} {currency}".strip()
 
 
 def money_text(number: float | Decimal) -> str:

@@ -19,6 +19,7 @@ from numbers import Real
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
 from tablekit.engine.trouble import RangeError, UnitsError
 from tablekit.engine.unit_names import KINDS, Kind, convert, factor, meaning, spelling_at
+from tablekit.engine.wording import listed
 
 __all__ = [
     "ShopStyle",
@@ -354,5 +355,5 @@ def _suggestion(number: str, kind: Kind, mark: str) -> str:
         choices, which = [f"{number} mm", f"{size / 10:g} cm", inches], ""
     else:
         choices, which = [_written(number, unit) for unit in kind.suggest], ", whichever you mean"
-    *others, last = [f"{mark}{choice}{mark}" for choice in choices]
-    return f"{', '.join(others)} or {last}{which}" if others else last
+    marked = [f"{mark}{choice}{mark}" for choice in choices]
+    return f"{listed(marked, 'or')}{which if len(marked) > 1 else ''}"

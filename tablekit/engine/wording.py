@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 NO_BREAK = "\u00a0"
@@ -41,6 +41,12 @@ def capital(text: str) -> str:
 def lowered(text: str) -> str:
     """The text as it goes on in a sentence: its first letter small, the rest as it is."""
     return text[:1].lower() + text[1:]
+
+
+def listed(texts: Iterable[object], last: str = "and") -> str:
+    """Several in a sentence: "a", "a and b", "a, b and c"; `last` stands before the last."""
+    *others, final = [str(text) for text in texts] or [""]
+    return f"{', '.join(others)} {last} {final}" if others else final
 
 
 @dataclass(frozen=True)

@@ -13,12 +13,21 @@ from typing import Any, Protocol
 import sympy as sp
 
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.formula import Formula, MathML, Piece, Plain, Script, Tex, number_piece
+from tablekit.engine.formula import (
+    Formula,
+    MathML,
+    Piece,
+    Plain,
+    Script,
+    Tex,
+    number_piece,
+    read_on,
+)
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.quantity import Constant, Quantity, unit_zero
 from tablekit.engine.reduced import Reduction
 from tablekit.engine.relation import Relation
-from tablekit.engine.shop import quantity_text
+from tablekit.engine.shop import quantity_text, shown_scale
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 from tablekit.engine.wording import capital, words
 from tablekit.engine.worked_steps import (
@@ -315,18 +324,51 @@ class WorkingWriter(ABC):
     def _symbol(self, name: str) -> sp.Symbol:
         return self.working.thing(name).symbol
 
+    def letters_in(self, form: sp.Expr) -> str:
+        """A formula in letters; what is read on another scale than that of the formula is turned
+        to it."""
+        form, turned = self._turned(form)
+
+        def leaf(symbol: sp.Symbol) -> Piece:
+            return self._reading(turned[symbol]) if symbol in turned else self._letter(symbol)
+
+        return Formula(self.script, leaf).text(form)
+
+    def _turned(self, form: sp.Expr) -> tuple[sp.Expr, dict[sp.Symbol, str]]:
+        """A form with a symbol of its own for each reading on another scale, and without the marks
+        of that of the formula."""
+        read = [one for one in form.free_symbols if self._read_elsewhere(one.name)]
+        if not read:
+            return form, {}
+        marks = [one for one in form.free_symbols if _is_mark(self.working.thing(one.name))]
+        own = {one: sp.Symbol(f"{one.name} on its scale", positive=True) for one in read}
+        put_in = {**dict.fromkeys(marks, sp.Integer(1)), **own}
+        return form.xreplace(put_in), {symbol: one.name for one, symbol in own.items()}
+
+    def _reading(self, name: str, numbers: bool = False) -> Piece:
+        """A reading, in letters or as a number, turned to the scale of the formula."""
+        thing = self.working.thing(name)
+        label, zero, degrees = shown_scale(thing.unit, self.working.style)
+        if numbers:
+            number = self.working.sheet[name].number or 0.0
+            shown = figures_text(number * degrees + zero, "1", self.working.style)
+            reading = Piece(self.script.number(shown))
+        else:
+            mark = self.letter_text("scale", rf"\text{{{label}}}", label)
+            reading = self.script.over(self._letter(thing.symbol), Piece(mark, unit=True))
+        return read_on(self.script, reading, zero, degrees)
+
     def numbers_in(self, form: sp.Expr) -> str:
         """A formula with the numbers put in, those that are exact as such."""
-        if any(self._read_elsewhere(one.name) for one in form.free_symbols):
-            # Such a reading is put in as the plain number, so the mark of its scale goes too.
-            marks = [one for one in form.free_symbols if _is_mark(self.working.thing(one.name))]
-            form = form.xreplace(dict.fromkeys(marks, sp.Integer(1)))
+        form, turned = self._turned(form)
         numerals = self.working.reduced.numerals(form)
         # Named, so that the order of terms is the same each time.
         put_in = {one: sp.Symbol(str(one), positive=True) for one in numerals}
         shown = {put_in[one]: numerals[one] for one in numerals}
 
         def leaf(symbol: sp.Symbol) -> Piece:
+            if symbol in turned:
+                return self._reading(turned[symbol], numbers=True)
             return self._letters.piece(shown[symbol]) if symbol in shown else self._number(symbol)
 
         return Formula(self.script, leaf, numbers=True).text(form.xreplace(put_in))
@@ -338,10 +380,7 @@ class WorkingWriter(ABC):
         number = self.working.sheet[name].number
         if number is None:
             return "no value"
-        found = figures_text(number, thing.unit, self.working.style)
-        if not self._read_elsewhere(name):
-            return found
-        return f"{found} = {figures_text(number, thing.unit, METRIC)}"
+        return figures_text(number, thing.unit, self.working.style)
 
     def _letter(self, symbol: sp.Symbol) -> Piece:
         thing = self.working.thing(symbol.name)
@@ -354,14 +393,7 @@ class WorkingWriter(ABC):
             return self._letter(symbol)
         if _on_a_scale(thing):
             return number_piece(self.number_text(self._kelvin(symbol.name)))
-        return number_piece(self.number_text(self._put_in(symbol.name)))
-
-    def _put_in(self, name: str) -> str:
-        """A value as a formula takes it: of a reading that is shown on another scale the plain
-        number on that of the formula."""
-        if self._read_elsewhere(name):
-            return figures_text(self.working.sheet.number(name), "1", self.working.style)
-        return self._figures(name)
+        return number_piece(self.number_text(self._figures(symbol.name)))
 
     def _read_elsewhere(self, name: str) -> bool:
         """Whether it is read on another scale than that of the formula."""
@@ -426,8 +458,8 @@ class WorkingWriter(ABC):
         lines: list[tuple[str, str]] = []
         already = equation.lhs == symbol and equation.rhs == form
         if declared and not already:
-            lines.append((self._letters.text(equation.lhs), self._letters.text(equation.rhs)))
-        lines.append((self._letters.text(symbol), self._letters.text(form)))
+            lines.append((self._letters.text(equation.lhs), self.letters_in(equation.rhs)))
+        lines.append((self._letters.text(symbol), self.letters_in(form)))
         if form.free_symbols and not form.is_Symbol:
             lines.append(("", self.numbers_in(form)))
         if brief and step.unknown in self.working.reduced.exact:

@@ -68,8 +68,10 @@ def _notches(design: Design) -> dict[str, Any]:
 
 
 def _as_cut(design: Design) -> dict[str, Any]:
-    """How the piece stands as it is cut so far, and what to do now."""
-    return {} if design.as_cut is None else {"as_cut": _tidied(design.as_cut.to_json())}
+    """How the piece stands as it is cut so far, how the panel of its top came out, and what to do
+    now."""
+    made = {"as_cut": design.as_cut, "glued_panel": design.glued}
+    return {key: _tidied(one.to_json()) for key, one in made.items() if one is not None}
 
 
 def _plans(design: Design) -> dict[str, Any]:

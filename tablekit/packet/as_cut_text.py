@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from tablekit.engine.shop import duration_text, figures_text, fine_text, shop_text
+from tablekit.engine.shop import (
+    duration_text,
+    exact_text,
+    figures_text,
+    fine_text,
+    shop_text,
+    shop_text_up,
+)
 from tablekit.engine.wording import words
 from tablekit.relations.kinds import height_name
 
@@ -37,6 +44,25 @@ def as_cut_rows(job: Design) -> Iterator[Row]:
     yield "foot circle", _tenths(found.circles[0], job), "radius, through the middles of the feet"
     yield "head circle", _tenths(found.circles[1], job), "radius, through the middles of the heads"
     yield "least overhang", _tenths(found.overhang, job), "with the top centred on the heads"
+
+
+def panel_rows(job: Design) -> Iterator[Row]:
+    """Each strip of the glued panel: which, its width, and what of it is inside the rim and how
+    long it has to be."""
+    panel = job.glued
+    assert panel is not None
+    style = job.sheet.shop_style
+    for number, strip in enumerate(panel.strips, start=1):
+        state = "as planned; " if strip.planned else ""
+        shows = f"{exact_text(strip.shows, style)} inside the rim"
+        if strip.length_needed and not panel.round_cut:
+            shows += f", at least {shop_text_up(strip.length_needed, style)} long"
+        yield f"strip {number}", exact_text(strip.width, style), f"{state}{shows}"
+    if not panel.round_cut and panel.wide_enough:
+        low, high = (exact_text(one, style) for one in panel.room)
+        yield "centre", exact_text(panel.centre, style), (
+            f"from the outer edge of strip 1; {low} to {high} will do"
+        )  # fmt: skip
 
 
 def work_text(one: Remedy) -> str:

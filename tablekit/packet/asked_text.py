@@ -9,10 +9,10 @@ from tablekit.brief.workshop import every_workshop
 from tablekit.engine.shop import (
     figures_text,
     fine_text,
-    money_text,
     plain_number,
     share_text,
     shop_text,
+    sum_text,
     times,
 )
 from tablekit.engine.wording import words
@@ -90,7 +90,7 @@ def _air(air: Air, style: ShopStyle) -> str:
 def _boards(brief: Brief) -> Iterator[Row]:
     for board in brief.boards:
         sides = (_typed(number, brief.shop) for number in (board.width, board.length))
-        said = ", ".join((" × ".join(sides), *_said(board, brief.shop)))
+        said = ", ".join((" × ".join(sides), *_said(board, brief)))
         yield f"boards {board.name}", f"{board.count}", said
 
 
@@ -98,7 +98,8 @@ def _typed(number: float, style: ShopStyle) -> str:
     return getattr(number, "text", "") or shop_text(number, "mm", style)
 
 
-def _said(board: Board, style: ShopStyle) -> Iterator[str]:
+def _said(board: Board, brief: Brief) -> Iterator[str]:
+    style = brief.shop
     if board.thickness is not None:
         yield f"{_typed(board.thickness, style)} thick, rough"
     if board.end_width is not None:
@@ -107,7 +108,7 @@ def _said(board: Board, style: ShopStyle) -> Iterator[str]:
         yield f"not from {_typed(zone.start, style)} to {_typed(zone.end, style)}"
     yield from (text for text in (board.cut, board.species) if text)
     if board.price is not None:
-        yield f"at {money_text(board.price)}"
+        yield f"at {sum_text(board.price, brief.currency)}"
 
 
 def _layout(brief: Brief) -> Iterator[Row]:
@@ -157,7 +158,7 @@ def _quote(brief: Brief) -> Iterator[Row]:
     )  # fmt: skip
     for label, number in sums:
         if number is not None:
-            yield label, f"{money_text(number)} {terms.currency}".strip(), "[quote]"
+            yield label, sum_text(number, terms.currency), "[quote]"
     for label, share in (("overhead", terms.overhead), ("margin", terms.margin)):
         if share:
             yield label, share_text(share), "[quote]"

@@ -12,7 +12,7 @@ from tablekit.design.lot import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital
-from tablekit.packet.as_cut_text import as_cut_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
 from tablekit.packet.document import (
     Drawing,
     Part,
@@ -31,10 +31,13 @@ if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
     from tablekit.packet.top_drawings import Named
 
-# Least heights of the drawings of a further top of a lot, and of a top of one board, mm: layout and
-# cuts share a sheet.
+# Least heights of the drawings of a further top of a lot, mm, and those of a top of few boards, by
+# their number: layout and cuts share a sheet.
 FURTHER_LAYOUT, FURTHER_CUTS, FURTHER_GLUE_UP = 95.0, 35.0, 85.0
+FEW_BOARDS = {1: (FURTHER_LAYOUT, FURTHER_CUTS), 2: (FURTHER_LAYOUT, 55.0)}
+MOST_WAYS = 3  # to mend the posts that a sheet has room for beside what is said of the panel
 MOVING = ("end-grain", "movement")  # drawings of the top that are in the other book
+NOW = "What to do now, the least work first"
 Words = Text | Subheading
 
 
@@ -117,22 +120,47 @@ def _lay_out_faces(job: Design, which: int, paper: Paper) -> Layout:
 
 def as_cut(job: Design) -> Section | None:
     """What is cut already, for the bench; None where nothing is."""
+    parts = (*_as_cut_parts(job), *_glued_parts(job))
+    return Section("As cut", parts) if parts else None
+
+
+def _glued_parts(job: Design) -> tuple[Part, ...]:
+    """The panel of the top as it was glued."""
+    panel = job.glued
+    if panel is None:
+        return ()
+    listed = tuple(
+        (f"{number}. {one.what}", one.text) for number, one in enumerate(panel.remedies, start=1)
+    )
+    head = ("what", "width", "of it")
+    return (
+        Subheading("The top as glued"),
+        Text(panel.verdict),
+        Table("Its strips", head, tuple(panel_rows(job)), frozenset({1}), close=True),
+        *((Table(NOW, ("way", "how"), listed, lead=0.2),) if listed else ()),
+    )
+
+
+def _as_cut_parts(job: Design) -> tuple[Part, ...]:
+    """The posts as they are cut, and how the piece stands on them."""
     made = job.as_cut
     if made is None:
-        return None
+        return ()
     rows = tuple(as_cut_rows(job))
     head = ("what", "size", "from where to where")
+    shown = made.remedies if job.glued is None else made.remedies[:MOST_WAYS]
     listed = tuple(
         (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
-        for number, one in enumerate(made.remedies, start=1)
+        for number, one in enumerate(shown, start=1)
     )
-    ways = (Table("What to do now, the least work first", ("way", "how"), listed, lead=0.2),)
-    return Section(
-        "As cut",
-        (Text(capital(made.verdict)),
-         Table("How it stands", head, rows, frozenset({1}), close=True),
-         *(ways if listed else ())),
-    )  # fmt: skip
+    more = len(made.remedies) - len(shown)
+    said = f"{more} more {'ways are' if more > 1 else 'way is'} in summary.txt."
+    return (
+        Text(capital(made.verdict)),
+        Table("How it stands", head, rows, frozenset({1}), close=True),
+        *((Table(NOW, ("way", "how"), listed, lead=0.2),) if listed else ()),
+        *((Text(said),) if more else ()),
+    )
 
 
 def joint(job: Design) -> Section | None:
@@ -189,11 +217,11 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         said = () if covering.verdict == "pass" else (check_text(covering),)
         in_turn = [IN_TURN] if len(job.laid) > 1 else []
         lines = map(Text, (*said, *paragraphs[:1], *in_turn))
-        one_board = found.layout is not None and len(found.layout.cut) == 1
-        layout, sawn = (FURTHER_LAYOUT, FURTHER_CUTS) if one_board else (130.0, 90.0)
+        count = 0 if found.layout is None else len(found.layout.cut)
+        layout, sawn = FEW_BOARDS.get(count, (130.0, 90.0))
         yield from _with_drawing(drawn, "board-layout", lines, layout)
         if cuts:
-            title = f"Cutting the board{'' if one_board else 's'}"
+            title = f"Cutting the board{'' if count == 1 else 's'}"
             yield from _with_drawing(drawn, "board-cuts", cuts, sawn, title)
         return
     title = f"Top {number} of {job.brief.count}"

@@ -9,13 +9,13 @@ from tablekit.design.top_boards import TopBoards
 from tablekit.engine.shop import (
     ShopStyle,
     area_text,
-    money_text,
     share_text,
     shop_text,
     shop_text_up,
+    sum_text,
     times,
 )
-from tablekit.engine.wording import capital
+from tablekit.engine.wording import capital, listed
 from tablekit.packet.checks import VERDICTS
 from tablekit.planning.board_steps import pieces_marked
 
@@ -92,7 +92,7 @@ def _said(found: TopBoards, sheet: Sheet) -> Iterator[str]:
         name if name in alone else f"{count} × {name}" for name, count in layout.boards.items()
     )
     area = area_text(layout.boards_area, sheet.shop_style)
-    price = "" if layout.price is None else f", worth {money_text(layout.price)}"
+    price = "" if layout.price is None else f", worth {sum_text(layout.price, found.currency)}"
     waste = share_text(layout.waste, 2)
     yield (
         f"Cut from {used}: {area}{price}, {waste} of it outside the rough circle. "
@@ -182,6 +182,4 @@ def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:
 
 def _numbers(of: list[int]) -> str:
     """ "Strip 7", "strips 1, 2 and 5"."""
-    if len(of) == 1:
-        return f"strip {of[0]}"
-    return f"strips {', '.join(map(str, of[:-1]))} and {of[-1]}"
+    return f"strip{'s' * (len(of) > 1)} {listed(of)}"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.design.checks import outside_the_seasons
 from tablekit.engine.shop import shop_round, shop_text_up, times
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.wording import capital, lowered
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from tablekit.planning.post_marks import PostMarks
 
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
-AS_CUT_LINES = 6  # of them at most for what is cut already
+AS_CUT_LINES = 6  # of them at most for the posts as cut, and as many for the panel as glued
 ATTENTION, WOOD = "Needs attention", "Wood and fittings"
 _COLUMNS = (17, 34)
 _FULL_WIDTH = 80
@@ -124,7 +125,8 @@ def card_text(found: Card, width: int = 80) -> str:
         head.paragraph(sentence)
     if found.as_cut:
         head.gap()
-    head.lines += _few_lines(found.as_cut, width)
+    for sentence in found.as_cut:
+        head.paragraph(sentence)
     for heading, rows in found.sizes:
         head.heading(heading)
         for row in rows:
@@ -143,19 +145,6 @@ def card_text(found: Card, width: int = 80) -> str:
         foot.row(option, "", words, columns=(14, 15))
     middle = _look_at(found, width, MOST_LINES - len(head.lines) - len(foot.lines))
     return "\n".join([*head.lines, *middle, *foot.lines]) + "\n"
-
-
-def _few_lines(said: tuple[str, ...], width: int) -> list[str]:
-    """As many of them, from the first on, as a few lines hold; the first always, cut short only
-    where it alone has more."""
-    lines: list[str] = []
-    for sentence in said:
-        page = PlainPage(width)
-        page.paragraph(sentence)
-        if lines and len(lines) + len(page.lines) > AS_CUT_LINES and width >= _FULL_WIDTH:
-            break
-        lines += page.lines
-    return lines
 
 
 def _look_at(found: Card, width: int, room: int) -> list[str]:
@@ -196,24 +185,31 @@ _MORE = (
 
 
 def _as_cut(job: Design) -> Iterator[str]:
-    """The verdict, and the two remedies that serve best."""
-    made = job.as_cut
-    if made is None:
-        return
-    yield f"As cut: {made.verdict}"
-    if not made.remedies and not made.fine:
-        yield "No remedy was found that brings it right; see --full."
-    best = made.remedies[:2]
-    # As much of them as there is room for: the second gives way first.
-    for full in range(len(best), -1, -1):
-        told = [one.text if k < full else one.short for k, one in enumerate(best)]
-        numbered = [f"{k}. {one}" for k, one in enumerate(told, start=1)]
-        page = PlainPage(_FULL_WIDTH)
-        for text in (f"As cut: {made.verdict}", *numbered):
-            page.paragraph(text)
-        if len(page.lines) <= AS_CUT_LINES:
-            break
-    yield from numbered
+    """How posts and panel came out so far, and the two ways of each that serve best."""
+    made, panel = job.as_cut, job.glued
+    if made is not None:
+        none = not made.remedies and not made.fine
+        what = " No remedy was found that brings it right; see --full." if none else ""
+        ways = [(one.text, one.short) for one in made.remedies[:2]]
+        yield from _in_few_lines(f"As cut: {made.verdict}{what}", ways)
+    if panel is not None:
+        ways = [(one.text, one.short) for one in panel.remedies[:2]]
+        yield from _in_few_lines(f"Top as glued: {lowered(panel.at_a_glance)}", ways)
+
+
+def _in_few_lines(verdict: str, ways: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    """The verdict and as many ways to mend it as few lines hold, each as (in full, in short): the
+    second is cut short first, then the first, and then the second is left out."""
+    for count in range(len(ways), 0, -1):
+        for full in range(count if count == len(ways) else 0, -1, -1):
+            told = [way[0] if k < full else way[1] for k, way in enumerate(ways[:count])]
+            said = (verdict, *(f"{k}. {one}" for k, one in enumerate(told, start=1)))
+            page = PlainPage(_FULL_WIDTH)
+            for text in said:
+                page.paragraph(text)
+            if len(page.lines) <= AS_CUT_LINES:
+                return said
+    return (verdict,)
 
 
 # -- sizes ----------------------------------------------------------------------------------------
@@ -381,6 +377,9 @@ def _attention(job: Design) -> Iterator[Attention]:
     sheet = job.sheet
     if job.cut_list.short:
         yield Attention("fail", f"planks for the posts: {job.cut_list.short}")
+    for note in outside_the_seasons(sheet):  # before anything else is cut
+        what, _, mend = note.partition(": ")
+        yield Attention("caution", lowered(what), capital(mend))
     locked = locked_words(sheet)
     for check in job.checks:
         if check.verdict == "pass":

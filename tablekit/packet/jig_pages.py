@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, shop_text
-from tablekit.engine.wording import capital, lowered
+from tablekit.engine.wording import capital, listed, lowered
 from tablekit.packet.document import Document, Plate, Section, Steps, Table, Text
 from tablekit.packet.plain_page import PlainPage
 
@@ -50,9 +50,8 @@ def _left_out(job: Design) -> Iterator[Text]:
     found = job.jigs
     assert found is not None
     for why in dict.fromkeys(found.left_out.values()):
-        *others, last = (NAMES[one] for one, reason in found.left_out.items() if reason == why)
-        named = f"{', '.join(others)} or {last}" if others else last
-        yield Text(f"No {named}: {lowered(why)}", close=True)
+        named = [NAMES[one] for one, reason in found.left_out.items() if reason == why]
+        yield Text(f"No {listed(named, 'or')}: {lowered(why)}", close=True)
 
 
 def _parts(job: Design, jig: Jig) -> Table:

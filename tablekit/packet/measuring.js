@@ -138,14 +138,21 @@
     return `${lines.join("\n")}\n`;
   };
   const input = (field) => document.getElementById(field.id);
-  const complaint = (typed, found, [low, high], [least, most]) => {
+  // About ten times, or as an inch to a millimetre, what was drawn.
+  const wrongUnit = (size, drawn) => piece.ratios.some((ratio) =>
+    Math.abs(Math.abs(Math.log(size / drawn)) - Math.log(ratio)) < piece.near);
+  const complaint = (typed, found, field) => {
+    const [[low, high], [least, most]] = [field.range, field.says];
     if (!found) {
       return `“${typed.slice(0, 20)}” is not a size; write it as ` +
         (piece.inches ? "44 3/16 or 44.19" : "1146.5 or 1146,5");
     }
     const near = 1e-9 * high; // so that a limit itself may be typed
-    return found.size < low - near || found.size > high + near
-      ? `must be from ${least} to ${most}` : "";
+    if (found.size < low - near || found.size > high + near) {
+      return `must be from ${least} to ${most}`;
+    }
+    return field.drawn && wrongUnit(found.size, field.drawn)
+      ? `was drawn ${field.shown}; is it in the right unit?` : "";
   };
   const look = () => {
     const [sizes, waiting, given] = [new Map(), [], { ...piece.given }];
@@ -153,7 +160,7 @@
       const box = input(field);
       const typed = box.value.trim().replace(/\s+/g, " ");
       const found = typed ? read(typed) : null;
-      const said = typed ? complaint(typed, found, field.range, field.says) : "";
+      const said = typed ? complaint(typed, found, field) : "";
       box.setAttribute("aria-invalid", String(said !== ""));
       document.getElementById(`${field.id}-wrong`).textContent = said;
       if (said) waiting.push(field.label);

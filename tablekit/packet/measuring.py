@@ -14,13 +14,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tablekit.brief.as_cut import POSTS, STEMS
-from tablekit.brief.writing import moisture_said
+from tablekit.brief.writing import panel_said
 from tablekit.engine.quantity import Quantity, unit_size
 from tablekit.engine.shop import range_text, shop_text
 from tablekit.engine.slack import SLACK
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import words
-from tablekit.planning.as_cut import Pieces, Touching, drawn, script
+from tablekit.planning.as_cut import (
+    NEARLY,
+    RATIOS,
+    Pieces,
+    Touching,
+    drawn,
+    script,
+    unit_shows,
+)
 from tablekit.planning.remedies import slope_allowed
 from tablekit.relations import posts_as_cut as cut
 from tablekit.relations import quantities as q
@@ -182,6 +190,8 @@ def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
         "fields": [
             {"id": one.id, "key": one.key, "table": one.table, "names": one.names,
              "range": one.quantity.si_range,
+             "drawn": known[one.names[0]].to_si(one.drawn) if unit_shows(one.names[0]) else None,
+             "shown": shop_text(one.drawn, "mm", style),
              "says": range_text(one.quantity.low, one.quantity.high, one.quantity, style),
              "label": f"{words(one.table) or 'top'}, {_LABELS[one.key].lower()}"}
             for one in fields
@@ -197,9 +207,9 @@ def _data(job: Design, pieces: Pieces, fields: list[_Field]) -> dict[str, Any]:
         "overhang": cut.overhang.name, "diameter": q.top_diameter.name,
         "drawnDiameter": q.top_diameter.to_si(pieces.sheet_numbers[q.top_diameter.name]),
         # What has no field here, and belongs into the text that is copied.
-        "kept": [f"{key} = {said}" for key, said in moisture_said(job.brief.as_cut).items()],
+        "kept": [f"{key} = {said}" for key, said in panel_said(job.brief.as_cut).items()],
         "height": cut.height.name, "rim": cut.rim_drop.name, "used": cut.slope_used.name,
         "slope": slope_allowed(job.sheet) * (1 + SLACK), "loose": SLOPPY * mm,
         "limits": {key: pieces.in_words(limit) for key, limit in script().limits.items()},
-        "least": SLACK,
+        "least": SLACK, "ratios": RATIOS, "near": NEARLY,
     }  # fmt: skip

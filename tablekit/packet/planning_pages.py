@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from tablekit.design import Design
-from tablekit.engine.shop import duration_text, money_text, share_text
+from tablekit.engine.shop import duration_text, share_text, sum_text
 from tablekit.packet.document import (
     Part,
     Section,
@@ -53,7 +53,8 @@ def _cutting(job: Design) -> Iterator[Part]:
     )  # fmt: skip
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
-    price = "" if found.price is None else f", for {money_text(found.price)} together"
+    paid = "" if found.price is None else sum_text(found.price, job.brief.currency)
+    price = f", for {paid} together" if paid else ""
     rack = ""
     if found.rack:
         feet = found.rack / found.bought * found.bought_feet
@@ -100,7 +101,7 @@ def _planks(job: Design) -> Iterator[Part]:
             "(common practice, no source)."
         )
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
-    price = "" if cut.price is None else f" for {money_text(cut.price)}"
+    price = "" if cut.price is None else f" for {sum_text(cut.price, job.brief.currency)}"
     yield Text(
         f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
         f"{_LEAST[cut.least]}: every way of filling a plank was compared. Offcuts are what is left "

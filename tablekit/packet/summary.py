@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tablekit.design.rack import FACTORS
 from tablekit.engine.trouble import Contradiction, OutsideLimits
 from tablekit.engine.wording import capital, words
-from tablekit.packet.as_cut_text import as_cut_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.board_text import HEADING, board_rows
 from tablekit.packet.checks import (
@@ -102,6 +102,7 @@ def _jigs(page: PlainPage, design: Design) -> None:
 
 def _as_cut(page: PlainPage, design: Design) -> None:
     """What is cut already, said first: how it stands, and every way to mend it."""
+    _glued(page, design)
     made = design.as_cut
     if made is None:
         return
@@ -111,6 +112,19 @@ def _as_cut(page: PlainPage, design: Design) -> None:
         page.row(label, value, remark)
     for number, one in enumerate(made.remedies, start=1):
         page.paragraph(f"{number}. {one.text} {work_text(one)}", indent=2)
+
+
+def _glued(page: PlainPage, design: Design) -> None:
+    """The panel of the top as it was glued, and every way to mend it."""
+    panel = design.glued
+    if panel is None:
+        return
+    page.heading("Top as glued")
+    page.paragraph(panel.verdict, indent=2)
+    for row in panel_rows(design):
+        page.row(*row)
+    for number, one in enumerate(panel.remedies, start=1):
+        page.paragraph(f"{number}. {one.text}", indent=2)
 
 
 def _labels(brief: Brief) -> dict[str, str]:

@@ -3,6 +3,7 @@ piece comes out with it and what to do."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -10,13 +11,14 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import AsCut, BriefProblem
-from tablekit.brief.as_cut import MOISTURE, POSTS, STEMS, read_as_cut
+from tablekit.brief.as_cut import CENTRE, MOISTURE, POSTS, STEMS, STRIPS, read_as_cut
 from tablekit.brief.section import BriefSection, BriefText
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.controls import WRAPPED, alert, heard
 from tablekit.panels.row import column
 from tablekit.panels.tables import as_cut_html
+from tablekit.planning import glued_panel
 from tablekit.planning.as_cut import drawn, make_ready
 
 if TYPE_CHECKING:
@@ -31,13 +33,16 @@ POST_FIELDS = {
     "head_flat": "head flat",
 }  # fmt: skip
 TOP_FIELDS = {"top_thickness": "top thickness", "top_diameter": "top diameter"}
+PANEL_FIELDS = {STRIPS.name: "strips as glued", CENTRE.name: "centre marked"}
 INTRODUCTION = (
     "Lengths and notch centres from the foot end, before the flats are cut; a flat by the largest "
-    "circle on it. Leave empty what is not cut yet: it counts as drawn, the size in grey."
+    "circle on it. Leave empty what is not cut yet: it counts as drawn, the size in grey. Of the "
+    "glued top the width of each strip in order, with semicolons between them, and the centre from "
+    "the outer edge of the first."
 )
 NOT_HERE = (
-    "Sizes as cut are worked through for three posts with one notch each; for these posts only the "
-    "moisture of the wood counts."
+    "Sizes as cut are worked through for three posts with one notch each; here only the strips of "
+    "the glued top, the centre of the round and the moisture of the wood count."
 )
 WORKING = "This is being worked out; the first time takes some seconds."
 NOTHING_YET = "Write a size that you measured, with its unit."
@@ -56,7 +61,7 @@ class AsCutFold:
 
     def __init__(self, changed: Callable[[AsCut], None]):
         self._changed = changed
-        self._quiet = self._ready = False
+        self._quiet = self._ready = self._panel_ready = False
         self._shown: AsCut | None = None
         self._brief: Brief | None = None
         self._design: Design | None = None
@@ -67,6 +72,8 @@ class AsCutFold:
                 for key, says in POST_FIELDS.items()
             },
             **{("", key): _field(says, says) for key, says in TOP_FIELDS.items()},
+            ("", STRIPS.name): _field(PANEL_FIELDS[STRIPS.name], STRIPS.meaning),
+            ("", CENTRE.name): _field(PANEL_FIELDS[CENTRE.name], CENTRE.meaning),
             ("", MOISTURE.name): _field("moisture", "moisture of the wood when it was cut"),
         }
         for one in self.fields.values():
@@ -114,6 +121,8 @@ class AsCutFold:
         for (post, key), field in self.fields.items():
             if text := field.value.strip():
                 (table[post] if post else table)[key] = text
+        if STRIPS.name in table:
+            table[STRIPS.name] = _several(table[STRIPS.name])
         table = {key: said for key, said in table.items() if said}
         section = BriefSection(BriefText(""), table, ("as_cut",))
         made = read_as_cut(section, brief.base.chosen)
@@ -156,22 +165,32 @@ class AsCutFold:
         if not self.open or self._design is None:
             return
         self._hint(self._design.sheet)
-        if not self._design.brief.as_cut:
+        made = self._design.brief.as_cut
+        if not made and not made.boards:
             self.answer.value = NOTHING_YET if self.posts.layout.display == "" else ""
             return
-        if not self._ready:
-            self.answer.value = WORKING
         try:
-            if not self._ready:
-                make_ready(drawn(self._design.sheet))
-                self._ready = True
+            self._make_ready(self._design)
             self.answer.value = as_cut_html(self._design)
         except DesignError as trouble:  # the posts no longer fit one another
             self.answer.value = alert(str(trouble))
 
+    def _make_ready(self, design: Design) -> None:
+        """Compile at once what a slider may want; the maker sees that it takes a while."""
+        made = design.brief.as_cut
+        if made and not self._ready:
+            self.answer.value = WORKING
+            make_ready(drawn(design.sheet))
+            self._ready = True
+        if made.boards and not self._panel_ready and design.sheet.get("top_diameter"):
+            glued_panel.make_ready(design.sheet)
+            self._panel_ready = True
+
     def _hint(self, sheet: Sheet) -> None:
         """The sizes as drawn, in grey."""
         for (post, key), field in self.fields.items():
+            if key in PANEL_FIELDS:
+                continue
             name = "shop_moisture" if key == MOISTURE.name else STEMS[key] if post else key
             size = sheet.get(name)
             unit = sheet.network.quantity(name).unit if size is not None else ""
@@ -200,11 +219,22 @@ def _named_here() -> frozenset[str]:
 def _text(made: AsCut, post: str, key: str) -> str:
     """What stands in a field: as the maker wrote it, where that is known."""
     sizes: Mapping[str, float] = made.sizes
+    if key == STRIPS.name:
+        return "; ".join(_as_typed(one, "mm") for one in made.boards)
     number = POSTS.index(post) + 1 if post else 0
     size = sizes.get(f"{STEMS[key]}_{number}" if post else key)
     unit = "mm"
     if key == MOISTURE.name:
         size, unit = made.moisture, "%"
-    if size is None:
-        return ""
+    if key == CENTRE.name:
+        size = made.centre
+    return "" if size is None else _as_typed(size, unit)
+
+
+def _as_typed(size: float, unit: str) -> str:
     return str(getattr(size, "text", "") or f"{float(size):.10g} {unit}")
+
+
+def _several(text: str) -> list[str]:
+    """The measures of a field that holds several; a comma may be one within a number."""
+    return [one.strip() for one in re.split(r";|,(?!\d)", text) if one.strip()]

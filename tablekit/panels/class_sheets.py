@@ -12,14 +12,13 @@ import ipywidgets as widgets
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Table, Text
 from tablekit.packet.pages import PAPERS
-from tablekit.panels.controls import LABEL, WRAPPED, alert, button
+from tablekit.panels.controls import FINGER, LABEL, WRAPPED, alert, button
 from tablekit.panels.files import within
 from tablekit.panels.panel import Panel
+from tablekit.panels.tables import table_html
 from tablekit.teaching.kinds_top import KINDS
 from tablekit.teaching.record import class_page
 from tablekit.teaching.worksheets import write_worksheets
-
-_HIGH = "40px"
 
 
 class ClassPanel(Panel):
@@ -46,7 +45,7 @@ class ClassPanel(Panel):
         return self._folder or Path.cwd()
 
     def _make_widgets(self, seed: str) -> None:
-        high = {"height": _HIGH}
+        high = {"height": FINGER}
         self.seed = widgets.Text(value=seed, description="Set", style=LABEL,
                                  layout={"width": "170px", **high})  # fmt: skip
         self.students = widgets.BoundedIntText(
@@ -70,7 +69,7 @@ class ClassPanel(Panel):
         self.write = button("Write the worksheets", self.write_sheets)
         self.results = button("Results of the class", self.show_results)
         for one in (self.write, self.results):
-            one.layout.height = _HIGH
+            one.layout.height = FINGER
         self.told = widgets.HTML()
         row = {**WRAPPED, "align_items": "center"}
         choices = [self.seed, self.students, self.count, self.display, self.paper]
@@ -125,21 +124,8 @@ def _page_html(page: Document) -> str:
         lines.append(f"<h4>{html.escape(section.title)}</h4>")
         for part in section.parts:
             if isinstance(part, Table):
-                lines.append(_table_html(part))
+                table = table_html(part.caption, part.head, part.rows)
+                lines.append(f'<div style="overflow-x:auto">{table}</div>')
             elif isinstance(part, Text):
                 lines.append(f"<p>{html.escape(part.text)}</p>")
     return "".join(lines)
-
-
-def _table_html(table: Table) -> str:
-    cell = 'style="padding:2px 14px 2px 0; text-align:left"'
-    head = "".join(f'<th scope="col" {cell}>{html.escape(text)}</th>' for text in table.head)
-    rows = "".join(
-        f"<tr>{''.join(f'<td {cell}>{html.escape(text)}</td>' for text in row)}</tr>"
-        for row in table.rows
-    )
-    return (
-        f'<div style="overflow-x:auto"><table><caption style="text-align:left">'
-        f"{html.escape(table.caption)}</caption><thead><tr>{head}</tr></thead>"
-        f"<tbody>{rows}</tbody></table></div>"
-    )

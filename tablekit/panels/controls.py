@@ -85,6 +85,9 @@ def focus_seen() -> widgets.Widget:
     return widgets.HTML(_FOCUS, layout={"display": "none"})
 
 
+FINGER = "40px"  # the height of what is pressed, so that a finger meets it
+
+
 def alert(text: str) -> str:
     """A message as HTML; nothing for an empty one."""
     if not text:

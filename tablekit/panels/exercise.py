@@ -9,8 +9,9 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from tablekit.drawing.style import FAINT
 from tablekit.engine.trouble import DesignError
-from tablekit.panels.controls import LABEL, WRAPPED, alert, button, heard
+from tablekit.panels.controls import FINGER, LABEL, WRAPPED, alert, button, heard
 from tablekit.panels.files import Saved
 from tablekit.panels.panel import Panel
 from tablekit.teaching.checking import Verdict, check
@@ -27,9 +28,8 @@ _MARKS = {
     "wrong": "✗ not yet",
 }  # fmt: skip
 _UNREAD = "△ not read"
-_HIGH = "40px"  # of what is pressed, so that a finger meets it
 _STATUS = (
-    '<div role="status" style="border-left:4px solid #4a5763; padding:2px 10px; line-height:1.4">'
+    f'<div role="status" style="border-left:4px solid {FAINT}; padding:2px 10px; line-height:1.4">'
 )
 
 
@@ -76,16 +76,16 @@ class ExercisePanel(Panel):
 
     def _make_widgets(self, seed: int | str, student: int | str) -> None:
         self.seed = widgets.Text(value=str(seed), description="Set", style=LABEL,
-                                 layout={"width": "170px", "height": _HIGH})  # fmt: skip
+                                 layout={"width": "170px", "height": FINGER})  # fmt: skip
         self.student = widgets.Text(
             value=str(student), description="Number or name", placeholder="of your choice",
-            style=LABEL, layout={"width": "280px", "height": _HIGH},
+            style=LABEL, layout={"width": "280px", "height": FINGER},
         )  # fmt: skip
         self.start = _pressed("Start", self.begin)
         self.question = widgets.HTML()
         self.answer = widgets.Text(
             placeholder="number and unit", description="Answer", continuous_update=False,
-            layout={"width": "300px", "height": _HIGH}, style=LABEL,
+            layout={"width": "300px", "height": FINGER}, style=LABEL,
         )  # fmt: skip
         self.check = _pressed("Check", self._check)
         self.hint = _pressed("Hint", self._hint)
@@ -260,7 +260,7 @@ class ExercisePanel(Panel):
 
 def _pressed(words: str, action: Callable[[], object]) -> widgets.Button:
     made = button(words, action)
-    made.layout.height, made.layout.min_width = _HIGH, "84px"
+    made.layout.height, made.layout.min_width = FINGER, "84px"
     return made
 
 

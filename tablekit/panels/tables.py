@@ -10,7 +10,7 @@ from tablekit.design.checks import not_checked, own_checks, own_notes
 from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.engine.wording import capital
-from tablekit.packet.as_cut_text import as_cut_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
 from tablekit.packet.card import Row, sizes
 from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
@@ -25,7 +25,8 @@ def _shown(text: str) -> str:
     return html.escape(whole_measures(text))
 
 
-def _table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+def table_html(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """A table under its caption."""
     head = "".join(f'<th scope="col" {_CELL}>{_shown(text)}</th>' for text in heads)
     body = "".join(
         "<tr>" + "".join(f"<td {_CELL}>{_shown(text)}</td>" for text in row) + "</tr>"
@@ -67,9 +68,9 @@ def found_html(sheet: Sheet) -> str:
         if not here:
             continue  # legs and sockets of a base that has posts
         shown.update(here)
-        parts.append(_table(caption, heads, [_row(sheet, name) for name in here]))
+        parts.append(table_html(caption, heads, [_row(sheet, name) for name in here]))
     rest = [name for name in sheet.values if name not in shown]
-    aside = _table("Auxiliary quantities", heads, [_row(sheet, name) for name in rest])
+    aside = table_html("Auxiliary quantities", heads, [_row(sheet, name) for name in rest])
     columns = '<div style="columns:2 300px; column-gap:24px">'
     held = "".join(f'<div style="break-inside:avoid">{part}</div>' for part in parts)
     rest_of_it = f"<details><summary>Other geometry</summary>{aside}</details>"
@@ -84,11 +85,27 @@ def as_cut_html(design: Design) -> str:
     """How the piece comes out as it is cut, and the remedies; nothing where nothing is cut.
 
     Raises DesignError where the posts no longer fit one another."""
+    return _glued_html(design) + _posts_as_cut_html(design)
+
+
+def _glued_html(design: Design) -> str:
+    panel = design.glued
+    if panel is None:
+        return ""
+    rows = table_html("The top as glued", ("", "width", "of it"), list(panel_rows(design)))
+    ways = "".join(f"<li>{_shown(one.text)}</li>" for one in panel.remedies)
+    return (
+        f'<p role="status"><strong>{_shown(panel.verdict)}</strong></p>'
+        f'<ol style="line-height:1.4">{ways}</ol>{rows}'
+    )
+
+
+def _posts_as_cut_html(design: Design) -> str:
     made = design.as_cut
     if made is None:
         return ""
     verdict = f'<p role="status"><strong>{_shown(capital(made.verdict))}</strong></p>'
-    rows = _table("As cut", ("", "size", "from where to where"), list(as_cut_rows(design)))
+    rows = table_html("As cut", ("", "size", "from where to where"), list(as_cut_rows(design)))
     listed = "".join(
         f"<li>{_shown(one.text)} {_shown(work_text(one))}</li>" for one in made.remedies
     )
@@ -128,7 +145,7 @@ def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequenc
 
 def _checks(caption: str, checks: Sequence[CheckResult]) -> str:
     rows = [(check.name, MARKS[check.verdict], check.message) for check in checks]
-    return _table(caption, ("check", "verdict", ""), rows)
+    return table_html(caption, ("check", "verdict", ""), rows)
 
 
 # So that nobody takes this shorter list for all that the packet counts.
@@ -159,11 +176,11 @@ def movement_html(sheet: Sheet) -> str:
         ("moisture of the wood", *(sheet.shop(f"{air}_moisture") for air in _AIRS)),
         ("width across the grain", *(sheet.shop(_WIDTHS[air]) for air in _AIRS)),
     ]
-    airs = _table("The top in each air", ("", *_AIRS.values()), rows)
+    airs = table_html("The top in each air", ("", *_AIRS.values()), rows)
     moved = [
         (says, _moved(sheet, name)) for name, says in _MOVES.items() if sheet.get(name) is not None
     ]
-    moves = _table("How it moves", ("", ""), moved)
+    moves = table_html("How it moves", ("", ""), moved)
     notes = [note for note in sheet.notes if "coefficient" in note or "humidity" in note]
     listed = "".join(f"<li>{_shown(note)}</li>" for note in notes)
     return (

@@ -78,7 +78,7 @@ _WANTED = tuple(
 # What is never cut so far off that it could be one unit taken for another: a flat may be. Ten is of
 # millimetres and centimetres.
 _LENGTHS = tuple(stem for stem in OF_A_POST if "flat" not in stem and "shim" not in stem)
-_RATIOS, _NEARLY = (10.0, unit_size("in") / unit_size("mm")), 0.1
+RATIOS, NEARLY = (10.0, unit_size("in") / unit_size("mm")), 0.1
 _FEET, _HEADS = cut.floor_middle.name, cut.under_middle.name
 # What a page says of posts as they are measured, by a function of its own.
 _ON_A_PAGE = tuple(
@@ -277,18 +277,28 @@ def refuse_wrong_units(pieces: Pieces) -> None:
     """Raises WrongUnit for a size that was measured and is about ten times, or as an inch to a
     millimetre, what was drawn."""
     for name in sorted(pieces.cut):
-        stem = name.rpartition("_")[0]
-        if name not in OF_THE_TOP and stem not in _LENGTHS:
+        if not unit_shows(name):
             continue
         size, drawn_ = pieces.numbers[name], pieces.sheet_numbers[name]
-        off = abs(math.log(size / drawn_))
-        if any(abs(off - math.log(ratio)) < _NEARLY for ratio in _RATIOS):
+        if seems_wrong_unit(size, drawn_):
             said = pieces.own(name)
             here, there = (fine_text(one, pieces.style, 5) for one in (size, drawn_))
             raise WrongUnit(
                 f"the {_in_words(said)} is {here} and was drawn {there}; is it in the right unit?",
                 [said],
             )
+
+
+def unit_shows(name: str) -> bool:
+    """Whether a size by that name is never cut so far off that it could be one unit taken for
+    another."""
+    return name in OF_THE_TOP or name.rpartition("_")[0] in _LENGTHS
+
+
+def seems_wrong_unit(size: float, drawn_: float) -> bool:
+    """Whether a size is about ten times, or as an inch to a millimetre, what was drawn."""
+    off = abs(math.log(size / drawn_))
+    return any(abs(off - math.log(ratio)) < NEARLY for ratio in RATIOS)
 
 
 def _in_words(name: str) -> str:

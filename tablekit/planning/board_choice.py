@@ -52,9 +52,14 @@ def _promising(wood: ClearWood, task: RowTask, best: float) -> Ints:
 
 
 def cheapest_alike(
-    wood: ClearWood, task: RowTask, proving: bool = True, effort: float = 1.0
+    wood: ClearWood,
+    task: RowTask,
+    proving: bool = True,
+    effort: float = 1.0,
+    likely: float | None = None,
 ) -> tuple[Found, RowTask]:
-    """The cheapest row of strips of one width, and the task with that width.
+    """The cheapest row of strips of one width, and the task with that width; without `proving` the
+    first that is found, the `likely` width tried before the others.
 
     Of a row of strips alike, the width may be taken as that of the narrowest board in it.
     """
@@ -62,9 +67,11 @@ def cheapest_alike(
     tried = widths[:: -(-len(widths) // MOST_WIDTHS)] if len(widths) else widths
     tasks = [replace(task, alike=float(width)) for width in tried]
     best, of = Found(NOTHING, NOTHING, ()), task
-    for one in tasks:
+    for one in tasks if proving else sorted(tasks, key=lambda one: one.alike != likely):
         found = cheapest(wood, one, best.cost, proving=False)
         best, of = (found, one) if found.cost < best.cost else (best, of)
+        if found.columns and not proving:
+            break
     if not proving:
         return best, of
     least = NOTHING if len(tried) == len(widths) and not wood.tapers else 0.0

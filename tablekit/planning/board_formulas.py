@@ -12,6 +12,7 @@ from typing import Any
 
 from tablekit.engine import one_relation
 from tablekit.relations import boards as b
+from tablekit.relations import glued_panel
 from tablekit.relations import quantities as q
 
 # Of two roots the first is the one that is not negative.
@@ -33,6 +34,11 @@ chord_at = _solve_for(b.LENGTH_NEEDED, b.length_needed, b.rough_diameter, b.near
 """Chord of the circle so far from its centre, mm."""
 
 _near_edge = _solve_for(b.NEAR_EDGE, b.near_edge, b.strip_left, b.strip_right)
+
+strip_shows = _solve_for(
+    glued_panel.STRIP_SHOWS, glued_panel.strip_shows, b.strip_left, b.strip_right, q.top_diameter
+)
+"""Width of a strip inside the finished rim, mm; 0 for one outside it."""
 
 width_there = _solve_for(
     b.WIDTH_THERE, b.width_there, b.board_width, b.far_width, b.board_length, b.along

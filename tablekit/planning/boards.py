@@ -136,6 +136,7 @@ class _Job:
         self.rack, self.rip, self.objective = rack, rip, objective
         self.wishes, self.style, self.losses = wishes, style, losses
         self.effort = effort
+        self.alike: float | None = None  # the common width of the last row that was found
         self.counts = left_in_rack(rack, wishes.keep)
         self.prices = None if objective == AREA else [self._price(board) for board in rack]
 
@@ -156,15 +157,24 @@ class _Job:
         return self._layout(found, float(formulas.rough_diameter(top, margin)))
 
     def answer(self, top: float, margin: float, proving: bool = True) -> _Answer | None:
-        """The best row; None where there is none. What shows at the rim gives way first."""
+        """The best row; None where there is none. What shows at the rim gives way first.
+
+        proving  whether the best is wanted; else any, for a question whether there is one"""
         narrow = min((min(b.width, far_width_of(b)) for b in self.rack), default=0.0)
         rim = min(self.wishes.at_rim, narrow / 2)
-        asked = [max(self.wishes.narrowest, rim), self.wishes.narrowest]
-        for rim in dict.fromkeys(asked):
-            found = self._row(top, margin, rim, proving)
-            if found is not None:
-                return found
-        return None
+        more, less = max(self.wishes.narrowest, rim), self.wishes.narrowest
+        # A row that shows the more shows the less as well.
+        if not proving or more == less:
+            return self._row(top, margin, less, proving)
+        found = None
+        # On terms that are hard to meet, nothing is proved of the more where not even the less
+        # is to be had.
+        hard = self.rip == ALIKE or self.wishes.match
+        if hard and self._row(top, margin, more, False) is None:
+            found = self._row(top, margin, less, True)
+            if found is None:
+                return None
+        return self._row(top, margin, more, True) or found or self._row(top, margin, less, True)
 
     def _row(self, top: float, margin: float, rim: float, proving: bool) -> _Answer | None:
         diameter = float(formulas.rough_diameter(top, margin))
@@ -180,7 +190,8 @@ class _Job:
         if self.wishes.symmetrical and not self.wishes.order:
             return self._paired(wood, task)
         if self.rip == ALIKE:
-            found, task = cheapest_alike(wood, task, proving, self.effort)
+            found, task = cheapest_alike(wood, task, proving, self.effort, self.alike)
+            self.alike = task.alike or self.alike
         else:
             found = cheapest(wood, task, proving=proving, effort=self.effort)
         if not found.columns:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, fine_text, shop_text, shop_text_up
-from tablekit.engine.wording import capital
+from tablekit.engine.wording import capital, listed
 from tablekit.planning.said import Said
 from tablekit.relations import fasteners
 from tablekit.relations.wording import SHOP
@@ -324,9 +324,7 @@ def _about_all(plan: FixingPlan) -> Iterable[str]:
         "A and B, and how far the top moves there across the grain over the seasons."
     )
     for advice, numbers in alike.items():
-        *most, last = numbers
-        named = f"Plates {', '.join(most)} and {last}" if most else f"Plate {last}"
-        yield f"{named}. {capital(advice)}."
+        yield f"Plate{'s' * (len(numbers) > 1)} {listed(numbers)}. {capital(advice)}."
 
 
 def _about_drilling(plan: FixingPlan) -> Iterable[str]:

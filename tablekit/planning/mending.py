@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import ShopStyle, fine_text, shop_text
+from tablekit.engine.shop import ShopStyle, exact_text, fine_text, shop_text
 from tablekit.engine.wording import capital, words
 from tablekit.planning.as_cut import OF_A_POST, SHIMS, Pieces, Standing, stand_all
 from tablekit.relations.kinds import height_name
@@ -555,9 +555,7 @@ class Bench:
 
     def _exact(self, size: float) -> str:
         """A size to the hair that it is worked to."""
-        if self.style.display == "in":
-            return shop_text(size, "mm", ShopStyle(display="in", fraction=64))
-        return f"{size:.1f} mm"
+        return exact_text(size, self.style)
 
 
 def _joined(texts: Sequence[str]) -> str:

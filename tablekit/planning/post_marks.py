@@ -13,6 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from tablekit.engine.wording import listed
+
 Point = tuple[float, float]
 End = Literal["foot", "head"]
 Kind = Literal["notch", "seat", "flat"]
@@ -125,10 +127,7 @@ class PostMarks:
     @property
     def called(self) -> str:
         """What they are called together: Post 2, or Posts 1, 2 and 3."""
-        numbers = [str(number) for number in self.posts]
-        if len(numbers) == 1:
-            return f"Post {numbers[0]}"
-        return f"Posts {', '.join(numbers[:-1])} and {numbers[-1]}"
+        return f"Post{'s' * (len(self.posts) > 1)} {listed(self.posts)}"
 
 
 def clipped(corners: list[Point], low: float, high: float) -> tuple[Point, ...]:

@@ -13,7 +13,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
-from tablekit.engine.shop import ShopStyle, in_money, money_text
+from tablekit.engine.shop import ShopStyle, in_money, sum_text
 from tablekit.relations import pricing
 from tablekit.relations.wording import SHOP
 
@@ -102,7 +102,7 @@ class Quote:
 
     def money(self, amount: Decimal) -> str:
         """A sum as it is written."""
-        return f"{money_text(amount)} {self.terms.currency}".strip()
+        return sum_text(amount, self.terms.currency)
 
     def rows(self) -> tuple[tuple[str, str, str], ...]:
         """What, how much, and a remark, for the maker."""

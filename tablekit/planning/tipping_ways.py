@@ -10,7 +10,7 @@ from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import plain_number, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
-from tablekit.engine.wording import words
+from tablekit.engine.wording import listed, words
 from tablekit.planning.tipping_designs import TURNED, Mend, TippingDesign
 from tablekit.planning.tipping_polar import formula
 from tablekit.planning.tipping_words import sitter_words
@@ -397,4 +397,4 @@ def _reason(wood: str, seats: int, says: str, plain: bool | None, assembles: boo
         tail.append("the notch is square" if plain else "the notch stays compound")
     if assembles:
         tail.append("it can be assembled")
-    return f"It {', '.join(parts[:-1])} and {parts[-1]}{''.join(f'; {t}' for t in tail)}."
+    return f"It {listed(parts)}{''.join(f'; {t}' for t in tail)}."

@@ -15,6 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import listed
 from tablekit.relations.kinds import check_choice
 
 if TYPE_CHECKING:
@@ -361,7 +362,6 @@ def chosen(style: str | None = None, **words: str | None) -> Base:
 
 
 def _astray(of: type[Base], other: type[Base]) -> str:
-    *most, last = other.options_of
-    go, them = ("go", "them") if most else ("goes", "it")
-    names = f"{', '.join(most)} and {last}" if most else last
+    go, them = ("go", "them") if len(other.options_of) > 1 else ("goes", "it")
+    names = listed(other.options_of)
     return f'{of.alone}: {names} {go} with style = "{other.style}". Leave {them} out.'

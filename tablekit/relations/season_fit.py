@@ -295,7 +295,7 @@ TIGHT = Requirement(
     "that moves less or a thinner post.",
     care="A notch fitted in damper air, or with more clearance, is squeezed less but is looser in "
     "the driest air.",
-    fine="The swollen post presses on the walls in the dampest air but is not crushed.",
+    fine="In the dampest air the post is not crushed between the walls.",
 )
 SLIDING = Requirement(
     id="sliding",

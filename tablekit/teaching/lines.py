@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
+from tablekit.engine.wording import listed
 from tablekit.engine.worked_steps import TogetherWorking
 from tablekit.engine.working import Working, WorkingWriter
 from tablekit.teaching.arithmetic import letters_in, written
@@ -114,7 +115,7 @@ def _explained(exercise: Exercise, formula: SchoolFormula) -> str:
     said = [f"{letter} is {formula.name(letter)}" for letter in letters]
     uses = {node.kind for node in formula.line.every()}
     said += [f"{word} is {what}" for word, what in _WORDS.items() if word in uses]
-    return ", ".join(said[:-1]) + f" and {said[-1]}" if len(said) > 1 else said[0]
+    return listed(said)
 
 
 _WORDS = {

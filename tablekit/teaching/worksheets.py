@@ -6,7 +6,7 @@ write_worksheets("class", students=12, seed="autumn")
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,7 +22,7 @@ from tablekit.packet.document import (
     Text,
     WritingRoom,
 )
-from tablekit.packet.pages import A4, LETTER, lay_out_pages, save_book
+from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages, save_book
 from tablekit.teaching.exercises import exercise_set, together
 from tablekit.teaching.figures import described, figure_height, figure_on
 from tablekit.teaching.kinds import Display
@@ -112,16 +112,21 @@ def write_worksheets(
     room = Path(folder)
     room.mkdir(parents=True, exist_ok=True)
     written = (room / WORKSHEETS, room / ANSWERS)
-    parts = [path.with_suffix(".part") for path in written]
+    _save({written[0]: (papers, NAME), written[1]: (answers, f"{NAME}: answers")})
+    return written
+
+
+def _save(books: Mapping[Path, tuple[Sequence[Page], str]]) -> None:
+    """Write books, each its pages and its title, under their names once all are finished."""
+    parts = {path: path.with_suffix(".part") for path in books}
     try:
-        save_book(papers, parts[0], NAME)
-        save_book(answers, parts[1], f"{NAME}: answers")
-        for part, path in zip(parts, written, strict=True):
+        for path, (pages, title) in books.items():
+            save_book(pages, parts[path], title)
+        for path, part in parts.items():
             os.replace(part, path)
     finally:
-        for part in parts:
+        for part in parts.values():
             part.unlink(missing_ok=True)
-    return written
 
 
 def write_lesson_plan(
@@ -130,12 +135,7 @@ def write_lesson_plan(
     """Write `lesson-plan.pdf`, the page for the teacher, into a folder; gives its path. Raises
     OSError where it cannot be written."""
     path = Path(folder) / LESSON_PLAN
-    part = path.with_suffix(".part")
-    try:
-        save_book(lay_out_pages(teacher_page(display), paper or PAPERS[display]), part, NAME)
-        os.replace(part, path)
-    finally:
-        part.unlink(missing_ok=True)
+    _save({path: (lay_out_pages(teacher_page(display), paper or PAPERS[display]), NAME)})
     return path
 
 

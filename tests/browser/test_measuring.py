@@ -194,6 +194,10 @@ def test_posts_that_no_longer_fit_say_why(shown) -> None:
         (MM, "12", "must be from 50 mm to 10000 mm"),
         (INCHES, "44 3/0", "“44 3/0” is not a size; write it as 44 3/16 or 44.19"),
         (INCHES, "1/2", "must be from 2 in to 393 in"),
+        # Drawn 1152.5 mm, and 45 in: in centimetres, and with a point in the wrong place.
+        (MM, "114.9", "was drawn 1152.5 mm; is it in the right unit?"),
+        (MM, "11490", "must be from 50 mm to 10000 mm"),
+        (INCHES, "4 1/2", "is it in the right unit?"),
     ],
 )
 def test_a_wrong_size_is_told_at_its_field(shown, brief: str, typed: str, said: str) -> None:

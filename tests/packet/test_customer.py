@@ -9,9 +9,11 @@ import pytest
 from pypdf import PdfReader
 
 from tablekit.brief import parse_brief
+from tablekit.packet import planning_pages
 from tablekit.packet.customer import quote_book
 from tablekit.packet.packet import write_packet
 from tablekit.packet.pages import PAPERS, lay_out_pages, save_book
+from tablekit.packet.summary import summary_text
 from tablekit.setting_out import design_of
 
 BRIEF = """
@@ -110,3 +112,20 @@ def test_the_packet_has_the_page_only_where_a_price_is_asked(design, tmp_path) -
     assert "quote.pdf" in write_packet(design, tmp_path / "with")
     plain = design_of(parse_brief(BRIEF.split("[quote]")[0]))
     assert "quote.pdf" not in write_packet(plain, tmp_path / "without")
+
+
+def test_every_sum_shows_the_currency_of_the_brief(design) -> None:
+    """Boards, planks and what is to be bought, as well as the quote: no sum stands alone."""
+    said = [summary_text(design)]
+    said += [str(part) for part in planning_pages.cutting(design).parts]
+    text = " ".join(" ".join(said).replace("\xa0", " ").split())
+    assert "at 18.00 EUR" in text  # a board, as the brief has it
+    planks = design.cut_list.planks
+    assert planks is not None and planks.price is not None
+    # 31.50 for each plank.
+    paid = f"{31.5 * sum(planks.planks.values()):.2f} EUR"
+    assert f"for {paid} together" in text and f"altogether for {paid}." in text
+    sums = re.findall(r"(?:at|worth|for) \d[\d,]*\.\d\d(?!\d| m²)( EUR)?", text)
+    assert len(sums) >= 4 and all(sums)
+    without = design_of(parse_brief(BRIEF.replace('currency = "EUR"', "")))
+    assert "EUR" not in summary_text(without)

@@ -55,6 +55,24 @@ def test_unfolded_it_says_what_the_terminal_says(panel: SetOutPanel) -> None:
     assert panel.cut.fields["post_3", "length"].placeholder == panel.sheet.shop("post_length")
 
 
+def test_the_glued_panel_is_typed_and_answered(panel: SetOutPanel) -> None:
+    unfolded(panel)
+    type_in(panel, "", "boards", "150 mm; 151.5 mm; 150 mm, 150.5 mm; 149 mm; 160 mm")
+    # 150 + 151.5 + 150 + 150.5 + 149 + 160 = 911 mm, and 900 + 2 × 10 = 920 mm are needed.
+    assert panel.brief.as_cut.boards == (150, 151.5, 150, 150.5, 149, 160)
+    said = panel.cut.answer.value.replace("\u00a0", " ")
+    assert "911.0 mm wide, 9 mm too narrow" in said and "strip 6" in said
+    made = design_of(panel.brief).glued
+    assert made is not None and all(one.text in said for one in made.remedies)
+    with no_symbolic_solver():
+        panel.rows["table_height"].slider.value = 745
+    type_in(panel, "", "centre", "450 mm")
+    assert panel.brief.as_cut.centre == 450
+    type_in(panel, "", "boards", "150 kg")
+    assert "is a mass" in panel.cut.trouble.value
+    assert parse_brief(write_brief(panel.brief)).as_cut.boards == panel.brief.as_cut.boards
+
+
 def test_while_it_is_folded_nothing_of_it_is_worked_out(panel: SetOutPanel) -> None:
     with patch.object(Design, "as_cut", property(lambda _: pytest.fail("worked out"))):
         panel.rows["table_height"].slider.value = 745

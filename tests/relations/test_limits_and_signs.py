@@ -186,6 +186,7 @@ notch_sense top_fall_x top_fall_y overhang_as_cut feet_middle_x feet_middle_y fl
 point_cover tenon_clearance tenon_crushing_used tenon_play tenon_side_play tenon_squeeze
 tenon_turned_squeeze
 floor_rise_y floor_at_middle underside_rise_x underside_rise_y underside_at_middle
+panel_spare farthest_centre largest_round panel_margin
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -229,6 +230,7 @@ rim_shear_used slip_strength_used socket_bearing_used socket_pressure split_stre
 tenon_cross_force tenon_shear_used tenon_strength_used withdrawal_used
 top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
 station
+added_strip added_board strip_shows
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 

@@ -15,6 +15,7 @@ from tablekit.relations import (
     families,
     flat_marking,
     glue,
+    glued_panel,
     grain,
     marking,
     milling,
@@ -30,8 +31,8 @@ from tests.together import each
 TABLE = families.network("table")
 SHARED = {**TABLE.quantities}
 for module in (
-    boards, flat_marking, glue, grain, marking, milling, notch_cutting, stock, tenons, tolerances,
-    work,
+    boards, flat_marking, glue, glued_panel, grain, marking, milling, notch_cutting, stock, tenons,
+    tolerances, work,
 ):  # fmt: skip
     SHARED |= {quantity.name: quantity for quantity in module.QUANTITIES}
 SHARED |= {quantity.name: quantity for quantity in trammel.BOARD_QUANTITIES}
@@ -48,8 +49,8 @@ def relations_of(module: ModuleType) -> tuple[Relation, ...]:
 
 
 MODULES = (
-    boards, flat_marking, glue, grain, marking, milling, notch_cutting, stock, tenons, tolerances,
-    work,
+    boards, flat_marking, glue, glued_panel, grain, marking, milling, notch_cutting, stock, tenons,
+    tolerances, work,
     trammel,
 )  # fmt: skip
 EVERY = [relation for module in MODULES for relation in relations_of(module)]
