@@ -118,9 +118,13 @@ class SetOutPanel(GivensPanel):
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         self.every_size = widgets.Accordion([self.found], titles=("Every size",))
         self.every_size.observe(lambda _: self._write_found(), "selected_index")
+        self.how_found = widgets.Accordion(
+            [widgets.VBox([asked, self.working])], titles=("How a size was found",)
+        )
+        self.how_found.observe(self._write_working, "selected_index")
         above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
-        folds = [self.cut.widget, self.every_size, files]
-        return widgets.VBox([above, below, *folds, asked, self.working, focus_seen()])
+        folds = [self.how_found, self.every_size, self.cut.widget, files]
+        return widgets.VBox([above, below, *folds, focus_seen()])
 
     def _beside_the_controls(self) -> widgets.Box:
         # Not stretched to the height of the controls: it is to scale.
@@ -198,7 +202,8 @@ class SetOutPanel(GivensPanel):
             self.found.value = found_html(self.sheet)
 
     def _write_at_rest(self) -> None:
-        """The checks of the plans and the working, which take longer than a frame of a drag may."""
+        """The checks of the plans, and the working where it is open: they take longer than a frame
+        of a drag may."""
         try:
             self.checks.value = every_check_html(self.design)
         except DesignError as trouble:  # of a plan: the sizes stand
@@ -232,7 +237,7 @@ class SetOutPanel(GivensPanel):
         self.redo.disabled = not self.history.can_redo
 
     def _write_working(self, _: Any = None) -> None:
-        if not self._quiet:
+        if not self._quiet and self.how_found.selected_index is not None:
             short = not self.in_full.value
             self.working.value = self.sheet.working(self.pick.value).html(brief=short)
 

@@ -153,8 +153,10 @@ def test_inches_and_the_way_up(panel: SetOutPanel) -> None:
     assert panel.sheet.number("foot_radius") < wide  # circles.md: notches up, wider feet
 
 
-def test_the_working_follows_the_pick(panel: SetOutPanel) -> None:
+def test_the_working_follows_the_pick_once_it_is_opened(panel: SetOutPanel) -> None:
     panel.pick.value = "tipping_load"
+    assert panel.working.value == ""
+    panel.how_found.selected_index = 0
     assert "tipping_load: vertical load on the rim" in panel.working.value
     short = len(panel.working.value)
     panel.in_full.value = True
@@ -162,6 +164,7 @@ def test_the_working_follows_the_pick(panel: SetOutPanel) -> None:
 
 
 def test_a_name_cannot_smuggle_in_html(panel: SetOutPanel) -> None:
+    panel.how_found.selected_index = 0
     shown = (panel.found.value, panel.checks.value, panel.trouble.value, panel.working.value)
     assert not any("<b>table" in text for text in shown)
 
