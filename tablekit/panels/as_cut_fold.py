@@ -36,8 +36,8 @@ INTRODUCTION = (
     "circle on it. Leave empty what is not cut yet: it counts as drawn, the size in grey."
 )
 NOT_HERE = (
-    "Sizes as cut are worked through for three posts with one notch each; for these posts only the "
-    "moisture of the wood counts."
+    "Sizes as cut are worked through for three posts with one notch each; here only the moisture "
+    "of the wood counts."
 )
 WORKING = "This is being worked out; the first time takes some seconds."
 NOTHING_YET = "Write a size that you measured, with its unit."

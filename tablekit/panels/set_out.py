@@ -32,9 +32,9 @@ from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import Rest
-from tablekit.panels.row import ROWS, Row, column
+from tablekit.panels.row import LEG_ROWS, ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
-from tablekit.relations.bases import WAYS_UP
+from tablekit.relations.bases import WAYS_UP, base_of
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
@@ -51,6 +51,7 @@ class SetOutPanel(GivensPanel):
     cut      what is cut already, and what follows from it
     """
 
+    any_base = True
     old = "The drawing still shows the last design that could be made."
     offline = "its sizes with sliders, its drawing and its checks, all redrawn at each move."
 
@@ -71,7 +72,7 @@ class SetOutPanel(GivensPanel):
             style={"button_width": "110px"},
         )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
-            options=list(WAYS_UP), value=self.state.way_up,
+            options=list(WAYS_UP), value=self.state.way_up or None,
             style={"button_width": "124px"},
         )  # fmt: skip
         for choice in (self.display, self.way_up):
@@ -124,7 +125,8 @@ class SetOutPanel(GivensPanel):
 
     def _chosen(self, _: Any) -> None:
         if not self._quiet:
-            self._take(replace(self.state, display=self.display.value, way_up=self.way_up.value))
+            way_up = self.way_up.value or ""
+            self._take(replace(self.state, display=self.display.value, way_up=way_up))
 
     def _measured(self, made: AsCut) -> None:
         """Something was measured: a fact beside the givens, and a step that can be undone."""
@@ -134,7 +136,7 @@ class SetOutPanel(GivensPanel):
     def open(self, brief: Brief) -> None:
         """Take up another brief, as a step that can be undone.
 
-        Raises DesignError, with nothing changed, for one that the panel cannot show."""
+        Raises DesignError, with nothing changed, for one that cannot be answered."""
         state = Givens.of(brief)
         evaluate(state)
         self._take(state)
@@ -194,19 +196,23 @@ class SetOutPanel(GivensPanel):
         each of its quantities among those whose working can be asked for."""
         known = sheet.network.quantities
         others = [name for name in (*self.rows, *self.state.given) if name in known]
-        names = dict.fromkeys((*(self._asked or ROWS[sheet.kind]), *others))
+        base = base_of(sheet)
+        usual = (ROWS if base.crossed else LEG_ROWS)[sheet.kind]
+        asked = [name for name in self._asked if name in known]
+        names = dict.fromkeys((*(asked or usual), *others))
         if [*names] != [*self.rows]:
             self.rows = {name: self.rows.get(name) or self._row(name) for name in names}
             self.controls.children = tuple(row.widget for row in self.rows.values())
         if self.pick.options != tuple(sheet.values):
-            picked = self.pick.value or "post_length"
+            picked = self.pick.value or base.blank.length
             self.pick.options = tuple(sheet.values)
             self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
 
     def _write_state(self) -> None:
         super()._write_state()
         with self._silence():
-            self.display.value, self.way_up.value = self.state.display, self.state.way_up
+            self.display.value, self.way_up.value = self.state.display, self.state.way_up or None
+        self.way_up.layout.display = "" if self.state.way_up else "none"
         self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
