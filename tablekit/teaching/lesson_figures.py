@@ -573,7 +573,7 @@ def _step_in_plan(it: LessonFigure, along: float, across: float) -> None:
     it.right_angle(corner, socket, foot)
     it.angle(socket, corner, foot, "γ", 9.0)
     it.along("h tan α", socket, corner, foot, -3.4)
-    it.along("h tan β", corner, foot, socket, -7.4)
+    it.write("h tan β", between(corner, foot), (1, 0), 3.0)
     it.along("u", socket, foot, corner, -3.4)
     it.write("rake axis", (along / 2, -8.6), (0, -1), 0.0)
     for name, point, towards in (
