@@ -7,7 +7,7 @@ import pytest
 from tablekit import cli
 from tablekit.brief import Brief, BriefBase, BriefError, known_quantities, parse_brief, write_brief
 from tablekit.engine.trouble import DesignError
-from tablekit.panels.givens import Givens
+from tablekit.panels.standing import StandingPanel
 from tablekit.relations.bases import SplayedLegs
 from tablekit.setting_out import set_out
 from tests.together import each
@@ -166,6 +166,6 @@ def test_working_of_a_leg_is_told(tmp_path, capsys):
     assert "circle of the feet" in capsys.readouterr().out
 
 
-def test_the_panel_declines_in_the_makers_words():
-    with pytest.raises(DesignError, match="the panel sets out only crossed posts"):
-        Givens.of(parse_brief(LEGS))
+def test_a_panel_of_posts_declines_in_the_makers_words():
+    with pytest.raises(DesignError, match="this panel shows only crossed posts"):
+        StandingPanel(parse_brief(LEGS))

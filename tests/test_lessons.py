@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from math import asin, degrees, isclose, radians, sin, sqrt
+from math import asin, atan, cos, degrees, hypot, isclose, radians, sin, sqrt, tan
 from pathlib import Path
 
 import numpy as np
@@ -18,12 +18,14 @@ from tablekit.brief import read_brief
 from tablekit.relations.families import network
 from tablekit.setting_out import set_out
 from tablekit.solids.assembly import assemble
+from tablekit.solids.legs import build_legs
 from tablekit.solids.notched import notched_posts
 from tablekit.teaching.teacher import MODEL, model
 
 ROOT = Path(__file__).parents[1]
 SHELF = ROOT / "notebooks"
 LEAN = SHELF / "03-why-the-posts-lean.ipynb"
+LEGS = SHELF / "14-a-stool-on-splayed-legs.ipynb"
 GIVEN = {"post_length": 900.0, "post_section": 64.0, "top_diameter": 900.0}
 
 
@@ -45,7 +47,10 @@ def row(text: str, head: str) -> list[float]:
 # -- each notebook is a lesson --------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("number", ["01", "02", "03", "04", "05", "06", "07", "08", "09"])
+LESSONS = ("01", "02", "03", "04", "05", "06", "07", "08", "09", "14")
+
+
+@pytest.mark.parametrize("number", LESSONS)
 def test_a_lesson_asks_for_a_guess_and_comes_back_to_it(number: str) -> None:
     (path,) = SHELF.glob(f"{number}-*.ipynb")
     code = cells(path, "code")
@@ -128,3 +133,38 @@ def test_the_sticks_of_the_lesson_are_those_of_the_teacher() -> None:
     long = sqrt(3) * high - 2 * MODEL["post_section"]
     assert f"{long:.0f} mm long" in words(LEAN) and model().shop("post_length") == f"{long:.0f} mm"
     assert not any("225 mm" in words(path) for path in SHELF.glob("*.ipynb"))
+
+
+# -- splayed legs ---------------------------------------------------------------------------------
+
+
+def test_the_leg_worked_in_the_text_is_right() -> None:
+    text, brief = words(LEGS), read_brief(SHELF / "briefs" / "bench-stool.toml")
+    given = brief.givens
+    assert (given["leg_rake"], given["leg_splay"], given["pad_projection"]) == (12, 9, 0)
+    high = given["seat_height"] - given["top_thickness"]
+    side, front = tan(radians(12)), tan(radians(9))
+    slope = hypot(side, front)
+    lean = atan(slope)
+    for said in (
+        f"500 − 45 = {high:.0f} mm",
+        f"tan 12° = {side:.4f} and tan 9° = {front:.4f}: "
+        f"{side**2:.4f} + {front**2:.4f} = {slope**2:.4f}",
+        f"tan θ = {slope:.4f}, so θ = {degrees(lean):.2f}° and the bit is at "
+        f"{90 - degrees(lean):.2f}°",
+        f"{front:.4f}/{side:.4f} = {front / side:.4f}, γ = {degrees(atan(front / side)):.2f}°",
+        f"{high:.0f} × {slope:.4f} = {high * slope:.1f} mm",
+        f"{high:.0f}/{cos(lean):.4f} = {high / cos(lean):.1f} mm",
+        f"the rake axis through each socket as well, {degrees(atan(front / side)):.2f}° from",
+    ):
+        assert said in text, said
+    # Two equal leans of 5°: the squares of the angles, and the squares of their tangents.
+    both = degrees(atan(hypot(tan(radians(5)), tan(radians(5)))))
+    assert f"would be {hypot(5, 5):.3f}°; the lean is {both:.3f}°" in text
+
+
+def test_a_leg_leans_in_the_solids_as_the_lesson_says() -> None:
+    stool = build_legs(set_out(read_brief(SHELF / "briefs" / "bench-stool.toml")))
+    assert len(stool.legs) == 4
+    for leg in stool.legs:
+        assert degrees(np.arccos(abs(leg.along[2]))) == pytest.approx(14.846, abs=5e-4)

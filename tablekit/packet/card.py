@@ -335,8 +335,9 @@ def _legs(job: Design) -> Iterator[Row]:
     line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
     yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
     if {"leg_rake", "leg_splay"} & job.brief.givens.keys():
-        front = sheet.shop("front_bevel")
-        yield "two bevels", sheet.shop("side_bevel"), f"seen from the side; {front} from the front"
+        front, off = sheet.shop("front_bevel"), sheet.shop("sight_line")
+        seen = f"from the side, {front} from the front; rake axis {off} off the sight line"
+        yield "two bevels", sheet.shop("side_bevel"), seen
     hole, wide = sheet.shop("guide_length"), sheet.shop("guide_width")
     yield "guide block", wide, f"square; hole {hole} long, base sawn to the lean"
     if sheet.number("socket_cover") > 0:

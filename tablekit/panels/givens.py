@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief import Brief
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.relations.bases import WAYS_UP
 from tablekit.setting_out import set_out
@@ -24,6 +23,7 @@ class Givens:
     """The state of a panel.
 
     given   names switched to given, with their numbers in reporting units
+    way_up  which way the notches open; empty for a base without notches
     """
 
     brief: Brief
@@ -33,20 +33,12 @@ class Givens:
 
     @classmethod
     def of(cls, brief: Brief) -> Givens:
-        """The state that a brief opens with.
-
-        Raises DesignError for a base that the panel has no controls for."""
-        base = brief.base.chosen
-        if not base.crossed:
-            raise DesignError(
-                f"the panel sets out only crossed posts, and {brief.name} has {base.style}: "
-                "run tablekit set-out on its brief"
-            )
+        """The state that a brief opens with."""
         return cls(
             brief,
             dict(brief.givens),  # with the maker's own words, which a saved brief keeps
             brief.shop.display,
-            base.way_up,
+            brief.base.chosen.way_up,
         )
 
     @property
@@ -60,7 +52,7 @@ class Givens:
             self.brief,
             givens=dict(self.given),
             shop=self.style,
-            base=replace(self.brief.base, way_up=self.way_up),
+            base=replace(self.brief.base, way_up=self.way_up or None),
         )
 
     def with_given(self, name: str, number: float) -> Givens:

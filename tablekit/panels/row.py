@@ -26,13 +26,25 @@ SLIDERS: dict[str, tuple[float, float]] = {
     "splay": (15, 75),
     "foot_spread": (200, 1600),
     "overhang": (-150, 400),
+    "leg_rake": (1, 25),
+    "leg_splay": (1, 25),
+    "leg_resultant": (2, 32),
+    "leg_length": (200, 1200),
+    "socket_radius": (60, 500),
 }
 NO_VALUE = "—"  # what is calculated, while the givens clash
 _SIZES = (
     "top_diameter", "post_section", "post_length", "splay", "foot_spread", "overhang",
     "top_thickness",
 )  # fmt: skip
-ROWS = {"table": ("table_height", *_SIZES), "stool": ("seat_height", *_SIZES)}
+_LEG_SIZES = (
+    "top_diameter", "top_thickness", "leg_rake", "leg_splay", "leg_resultant", "leg_length",
+    "socket_radius", "foot_spread",
+)  # fmt: skip
+HEIGHTS = {"table": "table_height", "stool": "seat_height"}
+ROWS = {kind: (height, *_SIZES) for kind, height in HEIGHTS.items()}
+# Of splayed legs.
+LEG_ROWS = {kind: (height, *_LEG_SIZES) for kind, height in HEIGHTS.items()}
 
 
 def slider_range(quantity: Quantity) -> tuple[float, float]:

@@ -11,7 +11,7 @@ import ipywidgets as widgets
 
 from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
-from tablekit.drawing.general import Layout, lay_out, screen_paper
+from tablekit.drawing.general import Layout, lay_out, screen_paper, shown
 from tablekit.drawing.style import Paper
 from tablekit.drawing.views import subject
 from tablekit.engine.sheet import Sheet
@@ -33,9 +33,9 @@ from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
-from tablekit.panels.row import ROWS, Row, column
+from tablekit.panels.row import LEG_ROWS, ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
-from tablekit.relations.bases import WAYS_UP
+from tablekit.relations.bases import WAYS_UP, base_of
 from tablekit.solids.model import build
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
@@ -53,6 +53,7 @@ class SetOutPanel(GivensPanel):
     cut      what is cut already, and what follows from it
     """
 
+    any_base = True
     old = "The drawing still shows the last design that could be made."
     offline = "its sizes with sliders, its drawing and its checks, all redrawn at each move."
 
@@ -75,7 +76,7 @@ class SetOutPanel(GivensPanel):
             style={"button_width": "110px"},
         )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
-            options=list(WAYS_UP), value=self.state.way_up,
+            options=list(WAYS_UP), value=self.state.way_up or None,
             style={"button_width": "124px"},
         )  # fmt: skip
         for choice in (self.display, self.way_up):
@@ -135,7 +136,8 @@ class SetOutPanel(GivensPanel):
 
     def _chosen(self, _: Any) -> None:
         if not self._quiet:
-            self._take(replace(self.state, display=self.display.value, way_up=self.way_up.value))
+            way_up = self.way_up.value or ""
+            self._take(replace(self.state, display=self.display.value, way_up=way_up))
 
     def _measured(self, made: AsCut) -> None:
         """Something was measured: a fact beside the givens, and a step that can be undone."""
@@ -145,7 +147,7 @@ class SetOutPanel(GivensPanel):
     def open(self, brief: Brief) -> None:
         """Take up another brief, as a step that can be undone.
 
-        Raises DesignError, with nothing changed, for one that the panel cannot show."""
+        Raises DesignError, with nothing changed, for one that cannot be answered."""
         state = Givens.of(brief)
         evaluate(state)
         self._take(state)
@@ -215,7 +217,10 @@ class SetOutPanel(GivensPanel):
         """A row for each quantity that this kind of piece is asked for or that was given."""
         known = sheet.network.quantities
         others = [name for name in (*self.rows, *self.state.given) if name in known]
-        names = dict.fromkeys((*(self._asked or ROWS[sheet.kind]), *others))
+        base = base_of(sheet)
+        usual = (ROWS if base.crossed else LEG_ROWS)[sheet.kind]
+        asked = [name for name in self._asked if name in known]
+        names = dict.fromkeys((*(asked or usual), *others))
         if [*names] != [*self.rows]:
             self.rows = {name: self.rows.get(name) or self._row(name) for name in names}
             self.controls.children = tuple(row.widget for row in self.rows.values())
@@ -223,7 +228,7 @@ class SetOutPanel(GivensPanel):
     def _fit_pick(self, sheet: Sheet) -> None:
         """Each quantity of this piece among those whose working can be asked for."""
         if self.pick.options != tuple(sheet.values):
-            picked = self.pick.value or "post_length"
+            picked = self.pick.value or base_of(sheet).blank.length
             self.pick.options = tuple(sheet.values)
             self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
 
@@ -231,7 +236,8 @@ class SetOutPanel(GivensPanel):
         self._fit_rows(self.sheet)
         super()._write_state()
         with self._silence():
-            self.display.value, self.way_up.value = self.state.display, self.state.way_up
+            self.display.value, self.way_up.value = self.state.display, self.state.way_up or None
+        self.way_up.layout.display = "" if self.state.way_up else "none"
         self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
@@ -249,4 +255,6 @@ class SetOutPanel(GivensPanel):
 
 
 def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
-    return lay_out(subject(sheet, build(sheet, quick=True)), paper, last)
+    crossed = base_of(sheet).crossed
+    it = subject(sheet, build(sheet, quick=True)) if crossed else shown(sheet)
+    return lay_out(it, paper, last)

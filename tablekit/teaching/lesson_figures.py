@@ -545,6 +545,63 @@ def _across(it: LessonFigure, at: Point, cosine: float, scale: float) -> None:
         it.name(name, point, towards)
 
 
+# -- a splayed leg --------------------------------------------------------------------------------
+
+
+def leg_in_two_views() -> LessonFigure:
+    """The step of a splayed leg in plan, and the leg seen square to its sight line."""
+    it = LessonFigure(
+        "Left: from above, the way from the socket S to the foot F. It goes by h tan α along the "
+        "rake axis to C, then by h tan β across it to F; the straight way SF is the run u on the "
+        "sight line, at the angle γ from the rake axis. Right: the leg seen square to its sight "
+        "line. The plumb line from the socket S meets the floor at G, the height h down; GF is the "
+        "run u, SF the length L, and the leg leans by θ from plumb, so it makes 90° − θ with the "
+        "underside."
+    )
+    high, along, across = 52.0, 26.0, 18.2  # tan α = 0.5, tan β = 0.35
+    _step_in_plan(it, along, across)
+    _square_to_the_sight_line(it, (50.0, -17.0), hypot(along, across), high)
+    return it
+
+
+def _step_in_plan(it: LessonFigure, along: float, across: float) -> None:
+    socket, corner, foot = (0.0, 0.0), (along, 0.0), (along, across)
+    it.ink.areas.append(([socket, corner, foot], style.POST_TONES[0]))
+    it.ink.line("centre", (-9.0, 0.0), (along + 9.0, 0.0))
+    it.ink.line("visible", socket, corner, foot)
+    it.ink.line("centre", socket, foot)
+    it.right_angle(corner, socket, foot)
+    it.angle(socket, corner, foot, "γ", 9.0)
+    it.along("h tan α", socket, corner, foot, -3.4)
+    it.write("h tan β", between(corner, foot), (1, 0), 3.0)
+    it.along("u", socket, foot, corner, -3.4)
+    it.write("rake axis", (along / 2, -8.6), (0, -1), 0.0)
+    for name, point, towards in (
+        ("S", socket, (-0.6, 1)), ("C", corner, (1, -1)), ("F", foot, (0.3, 1)),
+    ):  # fmt: skip
+        it.name(name, point, towards)
+
+
+def _square_to_the_sight_line(it: LessonFigure, at: Point, run: float, high: float) -> None:
+    plumb, foot, socket = at, (at[0] + run, at[1]), (at[0], at[1] + high)
+    rim = (socket[0] + run, socket[1])
+    it.ink.areas.append(([plumb, foot, socket], style.POST_TONES[0]))
+    it.ink.line("visible", socket, foot)
+    it.ink.line("hidden", socket, plumb)
+    it.ink.line("thin", (at[0] - 8.0, at[1]), (foot[0] + 8.0, at[1]))
+    it.ink.line("thin", (socket[0] - 8.0, socket[1]), rim)
+    it.right_angle(plumb, foot, socket)
+    it.angle(socket, plumb, foot, "θ", 13.0)
+    it.angle(socket, foot, rim, "90° − θ", 7.0, 4.6)
+    it.along("h", socket, plumb, foot, -3.0)
+    it.along("L", socket, foot, plumb, -3.4)
+    it.along("u", plumb, foot, socket, -3.4)
+    for name, point, towards in (
+        ("S′", socket, (0, 1)), ("G", plumb, (-0.6, -1)), ("F′", foot, (0.6, -1)),
+    ):  # fmt: skip
+        it.name(name, point, towards)
+
+
 # -- the slot -------------------------------------------------------------------------------------
 
 
@@ -605,6 +662,6 @@ FIGURES: Mapping[str, object] = {
     made.__name__: made
     for made in (
         cube_on_its_corner, post_on_its_corner, two_posts, axes_round_a_cube, notch_and_seat,
-        foot_circle, flat_of_a_foot, three_directions, slot_of_a_screw,
+        foot_circle, flat_of_a_foot, three_directions, leg_in_two_views, slot_of_a_screw,
     )
 }  # fmt: skip

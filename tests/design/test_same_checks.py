@@ -13,14 +13,15 @@ import pytest
 from tablekit.brief import read_brief
 from tablekit.cli import main
 from tablekit.design import Design
-from tablekit.engine.trouble import DesignError
 from tablekit.packet.checks import VERDICTS
 from tablekit.packet.cover import checks as checks_section
 from tablekit.packet.document import Table
 from tablekit.panels.set_out import SetOutPanel
 from tablekit.setting_out import design_of
 
-BRIEFS = sorted((Path(__file__).parents[2] / "notebooks" / "briefs").glob("*.toml"))
+SHELF = Path(__file__).parents[2] / "notebooks" / "briefs"
+# Each takes seconds: of the stools on splayed legs the bench stool stands for the milking stool.
+BRIEFS = sorted(path for path in SHELF.glob("*.toml") if path.stem != "milking-stool")
 READ = {shown: verdict for verdict, shown in VERDICTS.items()}
 Shown = dict[str, str]  # verdicts by the names of checks
 
@@ -73,8 +74,4 @@ def test_every_surface_shows_the_same_checks(
     assert by_id(in_json(path, said)) == every
     assert by_id(in_full(path, said)) == every
     assert by_id(in_the_packet(design)) == every
-    if not brief.base.chosen.crossed:
-        with pytest.raises(DesignError, match="only crossed posts"):
-            SetOutPanel(brief)
-    else:
-        assert by_id(in_the_panel(SetOutPanel(brief))) == every
+    assert by_id(in_the_panel(SetOutPanel(brief))) == every

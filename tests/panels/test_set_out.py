@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from math import atan, degrees, hypot, radians, tan
 from pathlib import Path
 from unittest.mock import patch
 
@@ -412,3 +413,57 @@ def test_what_is_given_in_a_contradiction_has_a_row(clashing: SetOutPanel) -> No
     clashing.give("foot_radius")
     assert not clashing.answered and clashing.rows["foot_radius"].switch.value
     assert clashing.rows["foot_radius"].widget in clashing.controls.children
+
+
+# -- splayed legs ---------------------------------------------------------------------------------
+
+STOOL_ON_LEGS = """name = "Legs"
+kind = "stool"
+
+[given]
+seat_height = "500 mm"
+top_diameter = "320 mm"
+leg_rake = "12 deg"
+leg_splay = "9 deg"
+
+[base]
+style = "splayed legs"
+legs = 4
+"""
+
+
+def test_splayed_legs_are_set_out_by_rake_and_splay() -> None:
+    panel = SetOutPanel(parse_brief(STOOL_ON_LEGS))
+    assert [*panel.rows][:3] == ["seat_height", "top_diameter", "top_thickness"]
+    assert "post_section" not in panel.rows and panel.way_up.layout.display == "none"
+    assert panel.pick.value == "leg_length"
+    # tan² θ = tan² α + tan² β (Machinery's Handbook, 31st edition, page 121, figure 6).
+    for rake, splay in ((15, 9), (12.5, 9)):
+        with no_symbolic_solver():
+            panel.rows["leg_rake"].slider.value = rake
+        lean = degrees(atan(hypot(tan(radians(rake)), tan(radians(splay)))))
+        assert panel.sheet.number("leg_resultant") == pytest.approx(lean, abs=1e-9)
+        assert panel.rows["leg_resultant"].text.value == f"{lean:.2f}°"
+    panel.undo.click()
+    assert panel.state.given["leg_rake"] == 12  # moves of one slider are one step
+
+
+def test_the_ends_of_the_sliders_of_legs_are_answered_or_refused_in_words() -> None:
+    panel = SetOutPanel(parse_brief(STOOL_ON_LEGS))
+    for name in ("seat_height", "top_diameter", "leg_rake", "leg_splay"):
+        slider, was = panel.rows[name].slider, panel.state.given[name]
+        for end in (slider.min, slider.max):
+            panel.rows[name].slider.value = end
+            told = panel.trouble.value
+            assert (end == panel.sheet.number(name)) != bool(told), (name, end, told)
+        panel.rows[name].slider.value = was
+        assert panel.trouble.value == ""
+
+
+def test_posts_and_legs_can_follow_one_another_in_one_panel(panel: SetOutPanel) -> None:
+    posts = [*panel.rows]
+    panel.open(parse_brief(STOOL_ON_LEGS))
+    assert "leg_rake" in panel.rows and panel.way_up.layout.display == "none"
+    panel.undo.click()
+    assert set(posts) <= set(panel.rows) and "leg_rake" not in panel.rows
+    assert panel.way_up.layout.display == "" and panel.way_up.value == "notches up"

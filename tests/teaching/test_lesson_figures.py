@@ -17,7 +17,8 @@ from tests.drawing.legible import off_the_paper, overlapping
 LETTERS = {
     "cube_on_its_corner": "O A B C", "post_on_its_corner": "E H", "two_posts": "C P Q R M O",
     "axes_round_a_cube": "N W S", "notch_and_seat": "N S", "foot_circle": "J G F",
-    "flat_of_a_foot": "F U V X Z M", "three_directions": "O P Q R D", "slot_of_a_screw": "",
+    "flat_of_a_foot": "F U V X Z M", "three_directions": "O P Q R D",
+    "leg_in_two_views": "S C F G", "slot_of_a_screw": "",
 }  # fmt: skip
 
 
@@ -101,6 +102,19 @@ def test_the_angle_between_the_planes_of_a_compound_notch() -> None:
     # Drawn at a lean of 40°: cos φ = 1 − 1.5 sin²40° = 0.380236; tilt asin(0.380236/1.380236) =
     # 15.9910°, and the planes meet at 90° less that. By a pocket calculator.
     assert angle(it, "Q′", "D′", "R′") == pytest.approx(90 - 15.9910, abs=1e-3)
+
+
+def test_the_leg_is_drawn_in_its_true_shape() -> None:
+    it = lesson_figures.leg_in_two_views()
+    # Drawn with tan α = 0.5 and tan β = 0.35: tan γ = 0.7, γ = 34.992°; tan² θ = 0.3725, tan θ =
+    # 0.610328, θ = 31.397°. By a pocket calculator.
+    assert angle(it, "S", "C", "F") == pytest.approx(90)
+    assert angle(it, "C", "S", "F") == pytest.approx(34.992, abs=1e-3)
+    assert angle(it, "S′", "G", "F′") == pytest.approx(90)
+    assert angle(it, "G", "S′", "F′") == pytest.approx(31.397, abs=1e-3)
+    assert long(it, "G", "F′") == pytest.approx(long(it, "S", "F"))  # the run, in both views
+    assert long(it, "S", "C") / long(it, "S′", "G") == pytest.approx(0.5)
+    assert long(it, "C", "F") / long(it, "S′", "G") == pytest.approx(0.35)
 
 
 def test_the_slot_has_room_for_twice_the_movement() -> None:
