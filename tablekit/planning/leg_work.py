@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.network import Network
 from tablekit.engine.one_relation import solve_for
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import plain_up, shop_text
 from tablekit.planning.said import Said
 from tablekit.relations import leg_bench
 from tablekit.relations import splayed_quantities as s
@@ -42,7 +42,8 @@ class LegWork:
     """What a maker sets and measures for the legs of a piece.
 
     sheet     of the piece
-    bench     of `network()`: the tenon as turned, the gauge, the block for the pencil
+    bench     of `network()`: the length of the blank, the tenon as turned, the gauge, the block for
+              the pencil
     stations  (distance from the shoulder, diameter), mm, from the shoulder to the end
     """
 
@@ -77,7 +78,7 @@ class LegWork:
 
     def text(self, name: str) -> str:
         """A size as the maker reads it, of the piece or of the bench."""
-        found = self.sheet if name in self.sheet.network.quantities else self.bench
+        found = self.bench if name in self.bench.network.quantities else self.sheet
         return found.shop(name)
 
     def length(self, mm: float) -> str:
@@ -143,6 +144,7 @@ def leg_work(sheet: Sheet) -> LegWork | None:
     if base_of(sheet).crossed or None in (*given.values(), sheet.get("socket_radius")):
         return None
     known = {name: number for name, number in given.items() if number is not None}
+    known["leg_blank"] = plain_up(known["leg_blank"], sheet.shop_style)
     known["gauge_height"] = GAUGE[sheet.shop_style.display]
     bench = network().solve(known, name="legs at the bench", shop=sheet.shop_style)
     return LegWork(sheet, bench, tuple(_stations(bench)))
@@ -231,8 +233,8 @@ def _guiding(work: LegWork) -> Iterator[Said]:
 def _turning(work: LegWork) -> Iterator[str]:
     text = work.text
     yield (
-        f"Turn or shave each leg {text('leg_blank')} long at least; it is cut to length when it "
-        "stands. A little more does no harm: the block for the pencil is then that much higher."
+        f"Turn or shave each leg {text('leg_blank')} long. That leaves wood for the saw at the "
+        "foot, which is cut level when the piece stands."
     )
     if work.shouldered:
         yield (
@@ -287,9 +289,11 @@ def _levelling(work: LegWork) -> Iterator[str]:
         "every foot. Where the line does not go all round one of them, raise the block and draw "
         "round all again: the piece comes out lower by as much."
     )
+    trim = work.sheet.number("foot_trim")
+    least = f"at least {text('foot_trim')}" if trim > SHOULDER else "next to nothing"
     yield (
-        f"Saw along the lines. As drawn, {text('foot_off')} comes off the inner side of a leg and "
-        "next to nothing off the outer one. Pare to the line."
+        f"Saw along the lines. As drawn, {text('foot_off')} comes off the inner side of a leg, "
+        f"{least} off the outer one. Pare to the line."
     )
     pads = work.sheet.number("pad_projection")
     under = f", and fit the pads, {text('pad_projection')} proud" if pads > 0 else ""

@@ -91,7 +91,7 @@ def test_diameters_along_a_leg_are_in_proportion() -> None:
         whole = (
             axis.length
             + design.depth
-            + (work.sheet.number("leg_blank") - work.sheet.number("leg_length"))
+            + (work.bench.number("leg_blank") - work.sheet.number("leg_length"))
         )
         assert work.stations[-1][0] == pytest.approx(whole - clear - design.depth, rel=1e-9)
         places = [place for place, _ in work.stations]
@@ -113,11 +113,19 @@ def test_the_block_is_as_high_as_the_foot_is_over_the_board() -> None:
     """The leg as turned stands on the lowest point of its square end."""
     for design, work in works():
         axis = Axis(design)
-        beyond = work.sheet.number("leg_blank") - work.sheet.number("leg_length")
+        beyond = work.bench.number("leg_blank") - work.sheet.number("leg_length")
         board = axis.ring(-beyond)[:, 2].min()
         assert work.bench.number("block_height") == pytest.approx(-board, rel=1e-6)
-        # Nothing is left of the end over the line: the blank is as short as it may be.
-        assert axis.ring(-beyond)[:, 2].max() == pytest.approx(0.0, abs=1e-6 * design.rise)
+        # Along its outer side the leg goes on for the saw: by 10 mm, and by less than the one
+        # more that a whole millimetre may take.
+        low, high = (
+            along * axis.up + axis.radius(along) * axis.out for along in (-beyond, axis.length)
+        )
+        level = -low[2] / (high[2] - low[2]) * (beyond + axis.length)
+        assert 10.0 - 1e-6 <= level < 11.0
+        assert work.bench.number("leg_blank") == pytest.approx(
+            round(beyond + axis.length + design.depth), abs=1e-9
+        )
         whole = design.rise + design.top
         assert work.bench.number("level_height") == pytest.approx(whole, rel=1e-12)
         assert work.bench.number("standing_height") == pytest.approx(whole - board, rel=1e-9)
@@ -131,7 +139,7 @@ def test_the_block_is_as_high_as_the_foot_is_over_the_board() -> None:
 def test_what_comes_off_the_inner_side_is_where_its_border_meets_the_level() -> None:
     for design, work in works():
         axis = Axis(design)
-        beyond = work.sheet.number("leg_blank") - work.sheet.number("leg_length")
+        beyond = work.bench.number("leg_blank") - work.sheet.number("leg_length")
         low, high = (
             along * axis.up - axis.radius(along) * axis.out for along in (-beyond, axis.length)
         )
