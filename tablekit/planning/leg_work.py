@@ -103,6 +103,10 @@ class LegWork:
         """Holding the bit to the gauge and a square."""
         return tuple(_guiding(self))
 
+    def said_of_block(self) -> tuple[Said, ...]:
+        """Boring through a guide block, and on a drill press."""
+        return tuple(Said(line) for line in _block(self))
+
     def said_of_turning(self) -> tuple[Said, ...]:
         """Making the legs."""
         return tuple(Said(line) for line in _turning(self))
@@ -197,9 +201,9 @@ def _marking(work: LegWork) -> Iterator[str]:
 def _boring(work: LegWork) -> Iterator[Said]:
     text = work.text
     yield Said(
-        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from the lips, "
-        "with a band of tape; stop when the band, seen from the side, crosses the underside at the "
-        "centre of the socket."
+        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from its cutting "
+        "edges, with a band of tape. Stop when the lower edge of the band, seen square to the "
+        "sight line, is level with the underside at the middle of the bit."
     )
     if work.through:
         yield Said(
@@ -207,10 +211,17 @@ def _boring(work: LegWork) -> Iterator[Said]:
             "point shows and bore back from the face."
         )
     else:
-        yield Said(
-            f"{text('socket_cover')} of wood is left over the socket. A point longer than that "
-            "comes through: measure it beyond the lips first."
-        )
+        yield Said(f"{text('socket_cover')} of wood is left over the socket. {_of_the_point(work)}")
+
+
+def _of_the_point(work: LegWork) -> str:
+    """How much deeper the point of the bit goes, and what is left over it."""
+    point, left = work.text("bit_point"), work.text("point_cover")
+    if work.sheet.number("point_cover") <= 0:
+        return f"A point {point} beyond the cutting edges comes through: take a shorter one."
+    given = "bit_point" in work.sheet.givens
+    assumed = "" if given else " That is assumed: measure yours; a longer point leaves less."
+    return f"A point {point} beyond the cutting edges leaves {left}.{assumed}"
 
 
 def _guiding(work: LegWork) -> Iterator[Said]:
@@ -227,6 +238,43 @@ def _guiding(work: LegWork) -> Iterator[Said]:
         "Clamp the top to the bench. Keep hands and sleeves off the line of the bit, brace the "
         "drill against the catch of a large bit, and wear eye protection.",
         "caution",
+    )
+
+
+def _block(work: LegWork) -> Iterator[str]:
+    text = work.text
+    yield (
+        f"A guide block can take the place of the gauge. Plane a length {text('guide_width')} "
+        f"square, long enough to hold safely. Bore {text('tenon_diameter')} along its middle from "
+        f"one end, which is square. Saw the block off {text('leg_resultant')} out of square, "
+        f"{text('guide_blank')} from that end along the longest edge. The sawn face is its base, "
+        f"{text('guide_base')} long; the hole is {text('guide_length')} long on its axis."
+    )
+    yield (
+        "Draw the middle line down all four sides. Stand the block with the longest edge towards "
+        "the centre of the top, two of its lines on the sight line and two on a line square to it "
+        "through the centre of the socket. Clamp it."
+    )
+    if not work.through:
+        yield (
+            f"Set the stop {text('bit_stop')} from the cutting edges of the bit: it meets the "
+            "square end when the socket is deep enough. Try it in scrap."
+        )
+    yield (
+        "On a drill press lay the sight line along the tilt of the table, the rim side of the "
+        f"socket uphill, and tilt the table {text('leg_resultant')}. Or leave the table level and "
+        f"clamp the top on a wedge that rises {text('gauge_lean')} in {text('gauge_height')}, its "
+        f"thick end under that side.{_two_tilts(work)}"
+    )
+
+
+def _two_tilts(work: LegWork) -> str:
+    """Table and wedge for a leg that is given by its rake and splay."""
+    if not {"leg_rake", "leg_splay"} & work.sheet.givens.keys():
+        return ""
+    return (
+        " By rake and splay: lay the rake axis along the tilt, the top on a wedge of "
+        f"{work.text('leg_splay')} across it, and tilt the table {work.text('press_tilt')}."
     )
 
 

@@ -107,6 +107,7 @@ def test_every_drawing_is_on_the_page_of_its_text(name: str) -> None:
         ("Underside, seen from below", "socket circle with the compasses"),
         ("Section along the sight line", "Mark its depth"),
         ("The gauge and a square at the bit", "Stand the gauge on the sight line"),
+        ("The guide block cut along the sight line", "The sawn face is its base"),
         ("Diameters, and how far from the shoulder", "Turn or shave each leg"),
         ("Upside down, as on the bench", "goes in straight along its own axis"),
         ("One foot on the board", "Lay a pencil on a block"),
@@ -125,6 +126,14 @@ def test_each_plate_is_drawn(name: str) -> None:
     }  # fmt: skip
     drawn = {plate for page in pages(name) for plate, _ in page.plates}
     assert plates == drawn and {"sockets", "socket-section", "boring-gauge", "leg"} <= drawn
+
+
+@each("name", BRIEFS)
+def test_a_heading_stands_over_what_follows_it(name: str) -> None:
+    """No boards are listed: a line on that, and the drawing, are on the page of the heading."""
+    (page,) = [page for page in pages(name) if "Top" in _texts(page)]
+    assert {"Top", "Routing the top round"} <= _texts(page)
+    assert "trammel" in {name for name, _ in page.plates}
 
 
 def test_the_gauge_is_printed_at_full_size() -> None:

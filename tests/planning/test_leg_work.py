@@ -182,6 +182,34 @@ def test_what_is_said_has_the_sizes_of_the_drawings() -> None:
     assert "square to one another" in four and "six steps" not in four
 
 
+def test_a_wedge_and_two_tilts_are_said_where_rake_and_splay_are_given() -> None:
+    lean = stool()
+    said = " ".join(one.text for one in lean.said_of_block())
+    for name in ("guide_width", "guide_blank", "guide_base", "guide_length", "bit_stop"):
+        assert lean.text(name) in said, name
+    assert "tilt the table 14°" in said and "rake" not in said
+    given = {key: size for key, size in STOOL.items() if key != "leg_resultant"}
+    views = leg_work(
+        piece("stool", style="splayed legs").solve({**given, "leg_rake": 10.0, "leg_splay": 15.0})
+    )
+    assert views is not None
+    both = " ".join(one.text for one in views.said_of_block())
+    # By hand: tan ω = tan 10° · cos 15° = 0.17633 · 0.96593, ω = 9.67°
+    assert "wedge of 15° across it, and tilt the table 9.67°" in both
+
+
+def test_what_is_left_over_the_point_of_the_bit_is_said() -> None:
+    """40 mm thick, a socket 28 mm deep, 14° of lean: 40 − 31 cos 14° = 9.92 mm over a point 3 mm
+    long; one 14 mm long comes through."""
+    said = [
+        " ".join(one.text for one in stool(**more).said_of_boring())
+        for more in ({}, {"bit_point": 3.0}, {"bit_point": 14.0})
+    ]
+    assert "cutting edges leaves 10 mm. That is assumed" in said[0]
+    assert "leaves 10 mm." in said[1] and "assumed" not in said[1]
+    assert "point 14 mm beyond the cutting edges comes through" in said[2]
+
+
 def test_only_a_tenon_that_comes_through_is_wedged() -> None:
     blind = " ".join(one.text for one in stool().said_of_fitting())
     through = stool(socket_depth=50.0)
