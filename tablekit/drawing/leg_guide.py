@@ -18,6 +18,7 @@ SHANK, HEAD = 0.22, 0.5  # half a shank and a bit's cutting head, in diameters
 SHANK_SHOWN = 18.0  # mm of the shank above its stop
 BESIDE = 0.35  # of the block's width, of the top that is drawn to either side of it
 SAID = "The guide block cut along the sight line, the bit at full depth"
+BASE_ROW = 7.5  # from the top down to the length of the base, mm on the paper
 OFFSET = 8.0  # from the block to a dimension along it, mm on the paper
 
 
@@ -46,7 +47,7 @@ def guide(work: LegWork, scale: float) -> Ink:
     _block(ink, plane, work)
     _bit(ink, plane, work)
     _sizes(ink, plane, work)
-    low = -work.sheet.number("top_thickness") * scale - 5.0
+    low = -work.sheet.number("top_thickness") * scale - BASE_ROW - 5.5
     # Below the ends of the top, or beside one another where that is short.
     for text, sign, anchor in (("to the centre", -1, "right"), ("to the rim", 1, "left")):
         x = sign * max(side - style.text_width(text), 2.0)
@@ -139,7 +140,7 @@ def _sizes(ink: Ink, plane: SightPlane, work: LegWork) -> None:
         x, y = plane.at(0.7 * long, beyond)
         ink.labels.append(Label(_bare(work, "bit_stop"), x + 1.6, y - 1.2, "left"))
     base = [plane.level(0.0, aside) for aside in (-half, half)]
-    low = -number("top_thickness") * plane.scale - 5.0 - style.NEXT_ROW
+    low = -number("top_thickness") * plane.scale - BASE_ROW
     dimension.across(ink, base[0], base[1], low, _bare(work, "guide_base"))
     width = [plane.at(long, aside) for aside in (-half, half)]
     rise = STOP_THICK + SHANK_SHOWN + 4.0 / plane.scale

@@ -238,7 +238,7 @@ def heading_room(setter: Setter, section: Section) -> float:
     """How much of a sheet a section's heading takes with the few lines under it, where a drawing
     follows these at once that would else go on to the next sheet without them; 0 elsewhere."""
     text, plate, _ = _until_drawn(section.parts)
-    lines = height_of([section, *text], setter.paper)
+    lines = HEAD + height_of(text, setter.paper)
     if plate is None or lines > BEGINNING or any(not isinstance(one, Text) for one in text):
         return 0.0
     whole = setter.paper.height - setter.paper.margin - setter.floor

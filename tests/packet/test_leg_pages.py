@@ -128,14 +128,6 @@ def test_each_plate_is_drawn(name: str) -> None:
     assert plates == drawn and {"sockets", "socket-section", "boring-gauge", "leg"} <= drawn
 
 
-@each("name", BRIEFS)
-def test_a_heading_stands_over_what_follows_it(name: str) -> None:
-    """No boards are listed: a line on that, and the drawing, are on the page of the heading."""
-    (page,) = [page for page in pages(name) if "Top" in _texts(page)]
-    assert {"Top", "Routing the top round"} <= _texts(page)
-    assert "trammel" in {name for name, _ in page.plates}
-
-
 def test_the_gauge_is_printed_at_full_size() -> None:
     for name, high in (("stool A4 3", 100.0), ("table Letter 4", 101.6)):
         (page,) = [one for one in pages(name) if "Boring gauge, full size" in _texts(one)]
