@@ -58,6 +58,14 @@ def leg(work: LegWork, scale: float) -> Ink:
     dimension.across(ink, bottom, (cut, 0.0), low, _bare(work, "leg_length"))
     low -= style.NEXT_ROW
     dimension.across(ink, bottom, (long, -foot), low, _bare(work, "leg_blank"))
+    mark = work.stretcher_mark
+    if mark is not None:
+        low -= style.NEXT_ROW
+        x, half = tenon + mark * scale, work.sheet.number("leg_at_stretcher") / 2 * scale
+        ink.line("centre", (x, -half - 2.0), (x, half + 2.0))
+        size = work.length(mark).removesuffix(f" {work.sheet.shop_style.display}")
+        text = f"{size} to the mortises"
+        dimension.across(ink, (tenon, -thick), (x, -half - 2.0), low, text)
     place = -style.FIRST_ROW + 3.0
     dimension.upright(ink, (0.0, -thin), (0.0, thin), place, "")
     across = "Ø" + _bare(work, "tenon_diameter")

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 # Least heights of the drawings, mm.
 APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
 
+ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
+
 
 def parts(job: Design) -> Section | None:
     """The parts drawn apart, and how they go together; None for a base without legs."""
@@ -130,7 +132,7 @@ def legs(job: Design) -> Section | None:
         "leg",
         partial(lay_out_leg, work),
         (*told(work.said_of_turning()), Text(_blank(job, work))),
-        least=LEG,
+        least=LEG if work.stretcher_mark is None else LEG + ROW,
     )
     return Section("Legs", (plate,))
 

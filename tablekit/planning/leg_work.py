@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from math import radians
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
@@ -19,6 +20,7 @@ from tablekit.planning.said import Said
 from tablekit.relations import leg_bench
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.bases import base_of
+from tablekit.relations.splayed_stretchers import stretcher_height
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -31,6 +33,12 @@ NO_PRACTICE = "(common practice, no source)"
 SHOULDER = 0.05  # mm: a step between leg and tenon that is one
 STRAIGHT_OUT = 0.05  # degrees
 _octagon = solve_for(leg_bench.OCTAGON, leg_bench.octagon_mark, leg_bench.octagon_square)
+# A maker who gives one of these has stretchers.
+STRETCHERS = ("stretcher_height", "stretcher_length", "stretcher_radius")
+_mark = solve_for(
+    leg_bench.STRETCHER_MARK, leg_bench.stretcher_mark, s.shoulder_length,
+    leg_bench.shoulder_clear, stretcher_height, s.leg_resultant,
+)  # fmt: skip
 _diameter = solve_for(
     leg_bench.STATION, leg_bench.station_diameter, s.leg_diameter, s.leg_taper,
     leg_bench.shoulder_clear, leg_bench.station,
@@ -75,6 +83,20 @@ class LegWork:
     def tapered(self) -> bool:
         """Whether calipers are set differently along a leg."""
         return abs(self.stations[0][1] - self.stations[-1][1]) > SHOULDER
+
+    @property
+    def stretcher_mark(self) -> float | None:
+        """Shoulder to the middle of the mortises for stretchers, mm; None where none are asked
+        for, or the legs do not lean straight out."""
+        number = self.sheet.get
+        if not has_stretchers(self.sheet):
+            return None
+        lean, high, long = (
+            number(name) for name in ("leg_resultant", "stretcher_height", "shoulder_length")
+        )
+        if lean is None or high is None or long is None:
+            return None
+        return float(_mark(long, self.bench.number("shoulder_clear"), high, radians(lean)))
 
     def text(self, name: str) -> str:
         """A size as the maker reads it, of the piece or of the bench."""
@@ -152,6 +174,11 @@ def leg_work(sheet: Sheet) -> LegWork | None:
     known["gauge_height"] = GAUGE[sheet.shop_style.display]
     bench = network().solve(known, name="legs at the bench", shop=sheet.shop_style)
     return LegWork(sheet, bench, tuple(_stations(bench)))
+
+
+def has_stretchers(sheet: Sheet) -> bool:
+    """Whether stretchers are asked for, by a size of theirs that is given, and can be set out."""
+    return bool(sheet.givens.keys() & set(STRETCHERS)) and sheet.get("stretcher_length") is not None
 
 
 def _stations(bench: Sheet) -> Iterator[tuple[float, float]]:
@@ -294,8 +321,17 @@ def _turning(work: LegWork) -> Iterator[str]:
     else:
         yield f"Tenon: {text('tenon_diameter')} across, without a shoulder."
     yield (
-        f"Try the tenon in the trial socket: it goes in by hand, with effort, dry {NO_PRACTICE}."
+        "Bore the trial socket before the tenons are turned, and try each of them in it: it goes "
+        f"in by hand, with effort, dry {NO_PRACTICE}."
     )
+    if work.stretcher_mark is not None:
+        yield (
+            f"Mortises for the stretchers: {work.length(work.stretcher_mark)} from the shoulder to "
+            f"their middle, two on each leg, {text('stretcher_turn')} apart round it. Bore them at "
+            f"{text('stretcher_angle')} to the leg, measured on the upper side. A stretcher is "
+            f"{text('stretcher_length')} long between its shoulders; add a tenon at each end. "
+            "Stretchers are not in the cut list: their thickness is yours to choose."
+        )
 
 
 def _fitting(work: LegWork) -> Iterator[str]:
@@ -306,9 +342,15 @@ def _fitting(work: LegWork) -> Iterator[str]:
         )
     yield (
         "Fit all legs dry, each in the socket of its number. Drive each down to the bottom of its "
-        "socket and sight along its sight line. The feet are all equally far apart: "
+        "socket, its growth rings across the grain of the top, and sight along its sight line. "
+        "The feet are all equally far apart: "
         f"{work.text('foot_spread')} when they are cut, a little more before."
     )
+    if work.stretcher_mark is not None:
+        yield (
+            "With stretchers, start all legs in their sockets, put the stretchers between them, "
+            f"and drive the legs home by turns, a little at a time {NO_PRACTICE}. Do it dry first."
+        )
     if work.through:
         yield (
             "Glue tenon and socket, drive the legs in one by one, and drive the wedges, glued, "

@@ -34,6 +34,7 @@ SHEETS = {
     "in inches": ("stool", "three legs", "in", {"foot_diameter": 27.0}),
     "fan": ("stool", "three legs", "mm", {"sight_turn": 30.0, "pad_projection": 0.0}),
     "through": ("stool", "four legs", "mm", {"socket_depth": 50.0, "foot_diameter": 44.0}),
+    "stretchers": ("stool", "four legs", "mm", {"stretcher_height": 120.0}),
     "upright": ("stool", "three legs", "mm", {"leg_resultant": 4.0}),
     "spread": ("stool", "four legs", "in", {"leg_resultant": 30.0, "foot_diameter": 20.0}),
     "table": ("table", "three legs", "mm", {"leg_diameter": 60.0, "foot_diameter": 38.0}),
@@ -72,7 +73,8 @@ def drawings(name: str) -> Iterator[tuple[str, float, Callable[[Paper], Layout]]
     yield "gauge", 142.0, partial(lay_out_gauge, it)
     yield "use", 55.0, partial(lay_out_gauge_use, it)
     yield "guide", 70.0, partial(lay_out_guide, it)
-    yield "leg", 60.0, partial(lay_out_leg, it)
+    # With stretchers it has a row of sizes more.
+    yield "leg", 60.0 if it.stretcher_mark is None else 68.0, partial(lay_out_leg, it)
     yield "levelling", 58.0, partial(lay_out_levelling, it)
     yield "apart", 58.0, partial(lay_out_apart, solids(name).pulling)
 

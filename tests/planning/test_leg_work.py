@@ -210,6 +210,34 @@ def test_what_is_left_over_the_point_of_the_bit_is_said() -> None:
     assert "point 14 mm beyond the cutting edges comes through" in said[2]
 
 
+@pytest.mark.witness(
+    leg_bench.STRETCHER_MARK,
+    by="the point of the axis at a height, found by proportion",
+    within="1e-9",
+)
+def test_mortises_for_stretchers_are_marked_where_the_axis_is_at_their_height() -> None:
+    for high in (90.0, 150.0):
+        work = stool(stretcher_height=high)
+        number, mark = work.sheet.number, work.stretcher_mark
+        assert mark is not None
+        # Foot at 0, underside at the rise; the place is that share of the way up the axis.
+        share = high / number("leg_rise")
+        down = (1 - share) * number("shoulder_length") - work.bench.number("shoulder_clear")
+        assert mark == pytest.approx(down, rel=1e-9)
+        said = " ".join(one.text for one in work.said_of_turning())
+        for size in ("stretcher_length", "stretcher_angle", "stretcher_turn"):
+            assert work.text(size) in said, size
+        assert work.length(mark) in said
+
+
+def test_nothing_is_said_of_stretchers_that_nobody_asks_for() -> None:
+    plain = stool()
+    assert plain.stretcher_mark is None
+    assert "stretcher" not in " ".join(one.text for one in plain.said_of_turning())
+    # Of legs that do not lean straight out the stretchers cannot be set out.
+    assert stool(stretcher_height=100.0, sight_turn=25.0).stretcher_mark is None
+
+
 def test_only_a_tenon_that_comes_through_is_wedged() -> None:
     blind = " ".join(one.text for one in stool().said_of_fitting())
     through = stool(socket_depth=50.0)
