@@ -52,7 +52,7 @@ def lay_out_gauge(work: LegWork, paper: Paper) -> Layout:
 # --- the section ---------------------------------------------------------------------------------
 
 
-class _Frame:
+class SightPlane:
     """The plane of the sight line about the centre of the mouth: right is outward, up is away from
     the top, which lies face down. Full size in mm, on the paper at a scale."""
 
@@ -73,7 +73,7 @@ class _Frame:
 
 def section(work: LegWork, scale: float) -> Ink:
     """The top cut along a sight line, a socket with the end of its leg, sized."""
-    ink, frame, number = Ink(), _Frame(work, scale), work.sheet.number
+    ink, frame, number = Ink(), SightPlane(work, scale), work.sheet.number
     thick, deep, half = (
         number("top_thickness"),
         number("socket_depth"),
@@ -104,7 +104,7 @@ def _shown(work: LegWork) -> float:
     return SHOWN * number("leg_diameter") + 2 * work.bench.number("shoulder_clear")
 
 
-def _top(ink: Ink, frame: _Frame, work: LegWork, side: float) -> None:
+def _top(ink: Ink, frame: SightPlane, work: LegWork, side: float) -> None:
     """The top on both sides of the socket, hatched, with the socket's outline."""
     number = work.sheet.number
     thick, half = number("top_thickness"), number("tenon_diameter") / 2
@@ -135,7 +135,7 @@ def _top(ink: Ink, frame: _Frame, work: LegWork, side: float) -> None:
         ink.line("visible", (a, low), (b, low))
 
 
-def _leg(ink: Ink, frame: _Frame, work: LegWork) -> None:
+def _leg(ink: Ink, frame: SightPlane, work: LegWork) -> None:
     """The tenon and the beginning of the leg, broken off."""
     number, bench = work.sheet.number, work.bench.number
     half, taper = number("tenon_diameter") / 2, number("leg_taper")
@@ -163,7 +163,7 @@ def _bare(work: LegWork, name: str) -> str:
     return work.text(name).removesuffix(f" {work.sheet.shop_style.display}")
 
 
-def _section_sizes(ink: Ink, frame: _Frame, work: LegWork, side: float) -> None:
+def _section_sizes(ink: Ink, frame: SightPlane, work: LegWork, side: float) -> None:
     """Thickness of the top, what is left over the socket, the bevel and the gap at the shoulder."""
     number, bench, scale = work.sheet.number, work.bench.number, frame.scale
     low = -number("top_thickness") * scale

@@ -26,7 +26,7 @@ def lay_out_leg(work: LegWork, paper: Paper) -> Layout:
     inches = work.sheet.shop_style.display == "in"
     room = drawing_room(paper)
     for scale in INCH_SCALES if inches else METRIC_SCALES:
-        if scale > 1 or work.sheet.number("leg_blank") * scale > room.width:
+        if scale > 1 or work.bench.number("leg_blank") * scale > room.width:
             continue
         placed = centred(leg(work, scale), room)
         if placed is not None:
@@ -41,7 +41,7 @@ def lay_out_leg(work: LegWork, paper: Paper) -> Layout:
 def leg(work: LegWork, scale: float) -> Ink:
     """The leg with the end of its tenon at the origin, mm on the paper."""
     ink, number, bench = Ink(), work.sheet.number, work.bench.number
-    long, tenon = number("leg_blank") * scale, bench("tenon_length") * scale
+    long, tenon = bench("leg_blank") * scale, bench("tenon_length") * scale
     thin = number("tenon_diameter") / 2 * scale
     thick, foot = (across / 2 * scale for across in (work.stations[0][1], work.stations[-1][1]))
     _outline(ink, (tenon, thin), (long, thick, foot))
@@ -58,6 +58,14 @@ def leg(work: LegWork, scale: float) -> Ink:
     dimension.across(ink, bottom, (cut, 0.0), low, _bare(work, "leg_length"))
     low -= style.NEXT_ROW
     dimension.across(ink, bottom, (long, -foot), low, _bare(work, "leg_blank"))
+    mark = work.stretcher_mark
+    if mark is not None:
+        low -= style.NEXT_ROW
+        x, half = tenon + mark * scale, work.sheet.number("leg_at_stretcher") / 2 * scale
+        ink.line("centre", (x, -half - 2.0), (x, half + 2.0))
+        size = work.length(mark).removesuffix(f" {work.sheet.shop_style.display}")
+        text = f"{size} to the mortises"
+        dimension.across(ink, (tenon, -thick), (x, -half - 2.0), low, text)
     place = -style.FIRST_ROW + 3.0
     dimension.upright(ink, (0.0, -thin), (0.0, thin), place, "")
     across = "Ø" + _bare(work, "tenon_diameter")
@@ -83,7 +91,7 @@ def _outline(ink: Ink, tenon: Point, leg: tuple[float, float, float]) -> None:
 def _cut(ink: Ink, work: LegWork, scale: float, foot: float) -> None:
     """The level cut, farther from the tenon on the outer side; what it takes off is hatched."""
     number = work.sheet.number
-    end, rate = number("leg_blank") * scale, number("leg_taper")
+    end, rate = work.bench.number("leg_blank") * scale, number("leg_taper")
     middle, slope = number("leg_length") * scale, tan(radians(number("leg_resultant")))
     half = number("foot_diameter") / 2 * scale
     # Where the slope meets the two sides, which draw in by the taper.

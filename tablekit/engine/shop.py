@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
@@ -174,6 +174,13 @@ def shop_up(number: float, style: ShopStyle, hair: float = 1e-6) -> float:
 def shop_text_up(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
     """What `shop_up` gives, as a person reads it."""
     return shop_text(shop_up(number, style, hair), "mm", style)
+
+
+def plain_up(number: float, style: ShopStyle) -> float:
+    """A length in mm rounded up to one that is plain to read and saw: whole millimetres, eighths of
+    an inch, or what is marked where that is coarser."""
+    plain = replace(style, step_mm=max(1.0, style.step_mm), fraction=min(8, style.fraction))
+    return shop_up(number, plain)
 
 
 def shop_down(number: float, style: ShopStyle, hair: float = 1e-6) -> float:

@@ -18,6 +18,7 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, piece_line
+from tablekit.planning.leg_work import has_stretchers
 from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
@@ -342,6 +343,10 @@ def _legs(job: Design) -> Iterator[Row]:
     yield "guide block", wide, f"square; hole {hole} long, base sawn to the lean"
     if sheet.number("socket_cover") > 0:
         yield "depth stop", sheet.shop("bit_stop"), "edges of the bit to the end of that block"
+    if has_stretchers(sheet):
+        high, bevel = sheet.shop("stretcher_height"), sheet.shop("stretcher_angle")
+        between = f"between shoulders, {high} over the feet, {bevel} to the leg"
+        yield "stretchers", sheet.shop("stretcher_length"), between
     yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
 
 

@@ -12,7 +12,9 @@ if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
 
 # Least heights of the drawings, mm.
-APART, SEAT, SOCKET, GUIDE, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 60.0, 58.0
+APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
+
+ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
 
 
 def parts(job: Design) -> Section | None:
@@ -56,6 +58,7 @@ def boring(job: Design) -> Section | None:
     """Boring by the gauge; None for a base without legs."""
     from tablekit.drawing.leg_boring import lay_out_socket
     from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
+    from tablekit.drawing.leg_guide import lay_out_guide
 
     work = job.leg_work
     if work is None:
@@ -75,7 +78,14 @@ def boring(job: Design) -> Section | None:
         tuple(told(work.said_of_guiding())),
         least=GUIDE,
     )
-    return Section("Boring", (plate, guide))
+    block = Plate(
+        "A guide block on the sight line, cut open: its hole, the bit at full depth and its stop.",
+        "guide-block",
+        partial(lay_out_guide, work),
+        tuple(told(work.said_of_block())),
+        least=BLOCK,
+    )
+    return Section("Boring", (plate, guide, block))
 
 
 def gauge_and_checks(job: Design) -> Section | None:
@@ -122,7 +132,7 @@ def legs(job: Design) -> Section | None:
         "leg",
         partial(lay_out_leg, work),
         (*told(work.said_of_turning()), Text(_blank(job, work))),
-        least=LEG,
+        least=LEG if work.stretcher_mark is None else LEG + ROW,
     )
     return Section("Legs", (plate,))
 

@@ -12,7 +12,7 @@ from tablekit.drawing.pdf import write_pdf
 from tablekit.drawing.style import Paper
 from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.document import Document, Drawing, Part, Plate, Section, Subheading
-from tablekit.packet.plates import Block, Drawn, across, better_whole, place
+from tablekit.packet.plates import Block, Drawn, across, better_whole, heading_room, place
 from tablekit.packet.typeset import FOOT, SIZE, SMALL, Setter, wrapped
 
 A4 = Paper(210.0, 297.0, margin=15.0)
@@ -114,6 +114,7 @@ class _Book:
             return
         if section.whole and better_whole(self.setter, section, blocks):
             self.setter.turn()
+        self.setter.keep(heading_room(self.setter, section))
         self.setter.heading(section)
         self.turn_over()
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from tablekit.drawing.general import INSET, Layout
 from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
-from tablekit.packet.document import Drawing, Part, Plate, Section, Subheading, turned
+from tablekit.packet.document import Drawing, Part, Plate, Section, Subheading, Text, turned
 from tablekit.packet.typeset import Setter
 
 ENDLESS = 1e6  # mm: the height of a sheet on which nothing is turned over
@@ -232,6 +232,18 @@ def better_whole(setter: Setter, section: Section, after: Sequence[Block]) -> bo
     _put(on, [section, *text])
     _put(anew, [section, *text])
     return len(anew.sheets) < len(on.sheets)
+
+
+def heading_room(setter: Setter, section: Section) -> float:
+    """How much of a sheet a section's heading takes with the few lines under it, where a drawing
+    follows these at once that would else go on to the next sheet without them; 0 elsewhere."""
+    text, plate, _ = _until_drawn(section.parts)
+    lines = HEAD + height_of(text, setter.paper)
+    if plate is None or lines > BEGINNING or any(not isinstance(one, Text) for one in text):
+        return 0.0
+    whole = setter.paper.height - setter.paper.margin - setter.floor
+    least, (_, below) = needed(plate, setter.paper, False), _heights(plate, setter.paper)
+    return lines + (least if lines + least <= whole else least - max(0.0, below - BEGINNING))
 
 
 def _put(setter: Setter, blocks: Sequence[Block]) -> None:

@@ -17,7 +17,7 @@ from tablekit.engine.network import Network
 from tablekit.engine.one_relation import solve_for
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up, shop_up, times
+from tablekit.engine.shop import ShopStyle, plain_up, shop_text, shop_text_up, shop_up, times
 from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
@@ -306,12 +306,14 @@ def _sawn_thickness(sheet: Sheet, thickness: float) -> float:
 def _posts(sheet: Sheet, wood: str, pieces: int) -> list[CutLine]:
     """The posts or legs, or the laminations they are glued up from."""
     base, number = base_of(sheet), sheet.number
-    length, width, thickness, rough, layers, note = base.blank
+    length, width, thickness, rough, layers, note, trim = base.blank
     finished = Size(number(length), number(width), number(thickness))
     each = base.count * pieces
     if layers is None:
         wide, thick = (_sawn_thickness(sheet, one) for one in (finished.width, finished.thickness))
-        blank = Size(number(rough), wide, thick)
+        blank = Size(plain_up(number(rough), sheet.shop_style), wide, thick)
+        if trim and number(trim) > 0:
+            note = f"{note}; {sheet.shop(trim)} of its length is for the saw at the foot"
         return [_line(base.part, each, finished, blank, sheet, wood, note)]
     thick, several = number("lamination_thickness"), round(number(layers))
     blank = Size(number(rough), number("lamination_width"), _sawn_thickness(sheet, thick))

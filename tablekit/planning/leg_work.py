@@ -9,16 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from math import radians
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
 from tablekit.engine.one_relation import solve_for
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import plain_up, shop_text
 from tablekit.planning.said import Said
 from tablekit.relations import leg_bench
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.bases import base_of
+from tablekit.relations.splayed_stretchers import stretcher_height
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -31,6 +33,12 @@ NO_PRACTICE = "(common practice, no source)"
 SHOULDER = 0.05  # mm: a step between leg and tenon that is one
 STRAIGHT_OUT = 0.05  # degrees
 _octagon = solve_for(leg_bench.OCTAGON, leg_bench.octagon_mark, leg_bench.octagon_square)
+# A maker who gives one of these has stretchers.
+STRETCHERS = ("stretcher_height", "stretcher_length", "stretcher_radius")
+_mark = solve_for(
+    leg_bench.STRETCHER_MARK, leg_bench.stretcher_mark, s.shoulder_length,
+    leg_bench.shoulder_clear, stretcher_height, s.leg_resultant,
+)  # fmt: skip
 _diameter = solve_for(
     leg_bench.STATION, leg_bench.station_diameter, s.leg_diameter, s.leg_taper,
     leg_bench.shoulder_clear, leg_bench.station,
@@ -42,7 +50,8 @@ class LegWork:
     """What a maker sets and measures for the legs of a piece.
 
     sheet     of the piece
-    bench     of `network()`: the tenon as turned, the gauge, the block for the pencil
+    bench     of `network()`: the length of the blank, the tenon as turned, the gauge, the block for
+              the pencil
     stations  (distance from the shoulder, diameter), mm, from the shoulder to the end
     """
 
@@ -75,9 +84,23 @@ class LegWork:
         """Whether calipers are set differently along a leg."""
         return abs(self.stations[0][1] - self.stations[-1][1]) > SHOULDER
 
+    @property
+    def stretcher_mark(self) -> float | None:
+        """Shoulder to the middle of the mortises for stretchers, mm; None where none are asked
+        for, or the legs do not lean straight out."""
+        number = self.sheet.get
+        if not has_stretchers(self.sheet):
+            return None
+        lean, high, long = (
+            number(name) for name in ("leg_resultant", "stretcher_height", "shoulder_length")
+        )
+        if lean is None or high is None or long is None:
+            return None
+        return float(_mark(long, self.bench.number("shoulder_clear"), high, radians(lean)))
+
     def text(self, name: str) -> str:
         """A size as the maker reads it, of the piece or of the bench."""
-        found = self.sheet if name in self.sheet.network.quantities else self.bench
+        found = self.bench if name in self.bench.network.quantities else self.sheet
         return found.shop(name)
 
     def length(self, mm: float) -> str:
@@ -101,6 +124,10 @@ class LegWork:
     def said_of_guiding(self) -> tuple[Said, ...]:
         """Holding the bit to the gauge and a square."""
         return tuple(_guiding(self))
+
+    def said_of_block(self) -> tuple[Said, ...]:
+        """Boring through a guide block, and on a drill press."""
+        return tuple(Said(line) for line in _block(self))
 
     def said_of_turning(self) -> tuple[Said, ...]:
         """Making the legs."""
@@ -143,9 +170,15 @@ def leg_work(sheet: Sheet) -> LegWork | None:
     if base_of(sheet).crossed or None in (*given.values(), sheet.get("socket_radius")):
         return None
     known = {name: number for name, number in given.items() if number is not None}
+    known["leg_blank"] = plain_up(known["leg_blank"], sheet.shop_style)
     known["gauge_height"] = GAUGE[sheet.shop_style.display]
     bench = network().solve(known, name="legs at the bench", shop=sheet.shop_style)
     return LegWork(sheet, bench, tuple(_stations(bench)))
+
+
+def has_stretchers(sheet: Sheet) -> bool:
+    """Whether stretchers are asked for, by a size of theirs that is given, and can be set out."""
+    return bool(sheet.givens.keys() & set(STRETCHERS)) and sheet.get("stretcher_length") is not None
 
 
 def _stations(bench: Sheet) -> Iterator[tuple[float, float]]:
@@ -195,9 +228,9 @@ def _marking(work: LegWork) -> Iterator[str]:
 def _boring(work: LegWork) -> Iterator[Said]:
     text = work.text
     yield Said(
-        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from the lips, "
-        "with a band of tape; stop when the band, seen from the side, crosses the underside at the "
-        "centre of the socket."
+        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from its cutting "
+        "edges, with a band of tape. Stop when the lower edge of the band, seen square to the "
+        "sight line, is level with the underside at the middle of the bit."
     )
     if work.through:
         yield Said(
@@ -205,10 +238,17 @@ def _boring(work: LegWork) -> Iterator[Said]:
             "point shows and bore back from the face."
         )
     else:
-        yield Said(
-            f"{text('socket_cover')} of wood is left over the socket. A point longer than that "
-            "comes through: measure it beyond the lips first."
-        )
+        yield Said(f"{text('socket_cover')} of wood is left over the socket. {_of_the_point(work)}")
+
+
+def _of_the_point(work: LegWork) -> str:
+    """How much deeper the point of the bit goes, and what is left over it."""
+    point, left = work.text("bit_point"), work.text("point_cover")
+    if work.sheet.number("point_cover") <= 0:
+        return f"A point {point} beyond the cutting edges comes through: take a shorter one."
+    given = "bit_point" in work.sheet.givens
+    assumed = "" if given else " That is assumed: measure yours; a longer point leaves less."
+    return f"A point {point} beyond the cutting edges leaves {left}.{assumed}"
 
 
 def _guiding(work: LegWork) -> Iterator[Said]:
@@ -228,11 +268,48 @@ def _guiding(work: LegWork) -> Iterator[Said]:
     )
 
 
+def _block(work: LegWork) -> Iterator[str]:
+    text = work.text
+    yield (
+        f"A guide block can take the place of the gauge. Plane a length {text('guide_width')} "
+        f"square, long enough to hold safely. Bore {text('tenon_diameter')} along its middle from "
+        f"one end, which is square. Saw the block off {text('leg_resultant')} out of square, "
+        f"{text('guide_blank')} from that end along the longest edge. The sawn face is its base, "
+        f"{text('guide_base')} long; the hole is {text('guide_length')} long on its axis."
+    )
+    yield (
+        "Draw the middle line down all four sides. Stand the block with the longest edge towards "
+        "the centre of the top, two of its lines on the sight line and two on a line square to it "
+        "through the centre of the socket. Clamp it."
+    )
+    if not work.through:
+        yield (
+            f"Set the stop {text('bit_stop')} from the cutting edges of the bit: it meets the "
+            "square end when the socket is deep enough. Try it in scrap."
+        )
+    yield (
+        "On a drill press lay the sight line along the tilt of the table, the rim side of the "
+        f"socket uphill, and tilt the table {text('leg_resultant')}. Or leave the table level and "
+        f"clamp the top on a wedge that rises {text('gauge_lean')} in {text('gauge_height')}, its "
+        f"thick end under that side.{_two_tilts(work)}"
+    )
+
+
+def _two_tilts(work: LegWork) -> str:
+    """Table and wedge for a leg that is given by its rake and splay."""
+    if not {"leg_rake", "leg_splay"} & work.sheet.givens.keys():
+        return ""
+    return (
+        " By rake and splay: lay the rake axis along the tilt, the top on a wedge of "
+        f"{work.text('leg_splay')} across it, and tilt the table {work.text('press_tilt')}."
+    )
+
+
 def _turning(work: LegWork) -> Iterator[str]:
     text = work.text
     yield (
-        f"Turn or shave each leg {text('leg_blank')} long at least; it is cut to length when it "
-        "stands. A little more does no harm: the block for the pencil is then that much higher."
+        f"Turn or shave each leg {text('leg_blank')} long. That leaves wood for the saw at the "
+        "foot, which is cut level when the piece stands."
     )
     if work.shouldered:
         yield (
@@ -244,8 +321,17 @@ def _turning(work: LegWork) -> Iterator[str]:
     else:
         yield f"Tenon: {text('tenon_diameter')} across, without a shoulder."
     yield (
-        f"Try the tenon in the trial socket: it goes in by hand, with effort, dry {NO_PRACTICE}."
+        "Bore the trial socket before the tenons are turned, and try each of them in it: it goes "
+        f"in by hand, with effort, dry {NO_PRACTICE}."
     )
+    if work.stretcher_mark is not None:
+        yield (
+            f"Mortises for the stretchers: {work.length(work.stretcher_mark)} from the shoulder to "
+            f"their middle, two on each leg, {text('stretcher_turn')} apart round it. Bore them at "
+            f"{text('stretcher_angle')} to the leg, measured on the upper side. A stretcher is "
+            f"{text('stretcher_length')} long between its shoulders; add a tenon at each end. "
+            "Stretchers are not in the cut list: their thickness is yours to choose."
+        )
 
 
 def _fitting(work: LegWork) -> Iterator[str]:
@@ -256,9 +342,15 @@ def _fitting(work: LegWork) -> Iterator[str]:
         )
     yield (
         "Fit all legs dry, each in the socket of its number. Drive each down to the bottom of its "
-        "socket and sight along its sight line. The feet are all equally far apart: "
+        "socket, its growth rings across the grain of the top, and sight along its sight line. "
+        "The feet are all equally far apart: "
         f"{work.text('foot_spread')} when they are cut, a little more before."
     )
+    if work.stretcher_mark is not None:
+        yield (
+            "With stretchers, start all legs in their sockets, put the stretchers between them, "
+            f"and drive the legs home by turns, a little at a time {NO_PRACTICE}. Do it dry first."
+        )
     if work.through:
         yield (
             "Glue tenon and socket, drive the legs in one by one, and drive the wedges, glued, "
@@ -287,9 +379,11 @@ def _levelling(work: LegWork) -> Iterator[str]:
         "every foot. Where the line does not go all round one of them, raise the block and draw "
         "round all again: the piece comes out lower by as much."
     )
+    trim = work.sheet.number("foot_trim")
+    least = f"at least {text('foot_trim')}" if trim > SHOULDER else "next to nothing"
     yield (
-        f"Saw along the lines. As drawn, {text('foot_off')} comes off the inner side of a leg and "
-        "next to nothing off the outer one. Pare to the line."
+        f"Saw along the lines. As drawn, {text('foot_off')} comes off the inner side of a leg, "
+        f"{least} off the outer one. Pare to the line."
     )
     pads = work.sheet.number("pad_projection")
     under = f", and fit the pads, {text('pad_projection')} proud" if pads > 0 else ""

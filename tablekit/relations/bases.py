@@ -45,6 +45,7 @@ class Blank(NamedTuple):
     rough                     length as it is cut first
     layers                    how many it is glued up from; None where it is always in one piece
     note                      how it is made where it is in one piece
+    trim                      what of the rough length is for a last cut; "" where that is not said
     """
 
     length: str
@@ -53,6 +54,7 @@ class Blank(NamedTuple):
     rough: str
     layers: str | None
     note: str
+    trim: str = ""
 
 
 class Firmer(NamedTuple):
@@ -282,8 +284,9 @@ class SplayedLegs(Base):
     options_of: ClassVar[Mapping[str, Option]] = {"legs": Option("count", LEGS)}
     alone = f"{style} do not cross"
     blank = Blank(
-        "leg_length", "leg_diameter", "leg_diameter", "leg_blank", None, "turned or shaved round"
-    )
+        "leg_length", "leg_diameter", "leg_diameter", "leg_blank", None, "turned or shaved round",
+        "foot_trim",
+    )  # fmt: skip
     drawn = True
     # Silence must not pass for a verdict.
     not_checked = (

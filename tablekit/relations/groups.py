@@ -18,7 +18,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "Legs",
         (
             "leg_diameter", "foot_diameter", "leg_length", "shoulder_length", "leg_blank",
-            "leg_rake", "leg_splay", "leg_resultant",
+            "foot_trim", "leg_rake", "leg_splay", "leg_resultant",
         ),
     ),
     (

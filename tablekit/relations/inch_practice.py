@@ -45,6 +45,7 @@ _OWN: dict[str, tuple[Fraction, str]] = {
     "post_cleaning": (Fraction(1, 16), "A thirty-second off either side."),
     "lamination_edges": (Fraction(1, 4), "An eighth off either side."),
     "post_trim": (Fraction(3, 2), "Three quarters of an inch off either end."),
+    "foot_trim": (Fraction(1, 2), ""),
     "foot_step": (Fraction(1, 50), "A fiftieth of an inch off at one foot."),
     "head_step": (Fraction(1, 50), "A fiftieth of an inch off at one head."),
     "chip_load": (

@@ -12,6 +12,7 @@ from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
+from tablekit.relations.splayed_stretchers import stretcher_height
 
 DERIVATION = "reference/derivations/leg_bench.md"
 _lean = s.leg_resultant
@@ -64,6 +65,10 @@ octagon_mark = _mm(
 standing_height = _mm(
     "standing_height", "H_b", "board to the upper face of the top, the legs as turned", 20, 3000
 )
+stretcher_mark = _mm(
+    "stretcher_mark", "m_z", "square shoulder of a leg to the middle of its mortises for "
+    "stretchers, along its axis", 1, 3000,
+)  # fmt: skip
 
 # --- Turning ------------------------------------------------------------------------------
 
@@ -164,6 +169,25 @@ OCTAGON = Relation(
         ),
     ),
 )
+
+STRETCHER_MARK = Relation(
+    name="place of the mortises for stretchers",
+    equation=equal(
+        stretcher_mark + stretcher_height / sp.cos(_lean), s.shoulder_length - shoulder_clear
+    ),
+    meaning="Where stretchers meet a leg, measured down from its shoulder.",
+    why="Up from the level cut a height is longer along the leg by 1/cos θ; the shoulder is a "
+    "little below the underside.",
+    source=derived(DERIVATION, "mortises for stretchers"),
+    checks=(
+        Check(
+            {"shoulder_length": "420.1 mm", "shoulder_clear": "6.42 mm",
+             "stretcher_height": "100 mm", "leg_resultant": _LEAN},
+            {"stretcher_mark": "308.7 mm"},
+            derived(DERIVATION, "mortises for stretchers"),
+        ),
+    ),
+)  # fmt: skip
 
 # --- Boring -------------------------------------------------------------------------------
 

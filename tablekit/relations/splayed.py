@@ -133,8 +133,11 @@ LEG_LENGTH = Relation(
 
 LEG_BLANK = Relation(
     name="length before the foot is cut level",
-    equation=equal((s.leg_blank - s.leg_length) * (1 + _shrink), _thin / 2 * sp.tan(_lean)),
-    meaning="The low side of a level-cut foot reaches farther than the axis.",
+    equation=equal(
+        (s.leg_blank - s.leg_length - s.foot_trim) * (1 + _shrink), _thin / 2 * sp.tan(_lean)
+    ),
+    meaning="The low side of a level-cut foot reaches farther than the axis, and the saw needs "
+    "some wood beyond that.",
     why="On the outer side the cut runs down the leg by tan θ for each unit away from the axis.",
     source=derived(DERIVATION, "lengths"),
     checks=(
@@ -144,9 +147,10 @@ LEG_BLANK = Relation(
                 "foot_diameter": "28 mm",
                 "leg_resultant": "17.784 deg",
                 "leg_taper": "0",
+                "foot_trim": "10 mm",
             },
-            {"leg_blank": "452.5 mm"},
-            derived(DERIVATION, "14 mm of half thickness times tan 17.784° = 0.3207"),
+            {"leg_blank": "462.5 mm"},
+            derived(DERIVATION, "14 mm of half thickness times tan 17.784° = 0.3207, and 10 mm"),
         ),
     ),
 )

@@ -98,6 +98,15 @@ FOOT_DIAMETER = assume(
     stated_by=("leg_taper",),
 )
 
+FOOT_TRIM = assume(
+    s.foot_trim,
+    10 * _MM,
+    "The foot is cut level when the piece stands, and a saw starts better in whole wood.",
+    common_practice(),
+    first_to=("leg_blank",),
+    usual=(0, 100),
+)
+
 SEAT_DIAMETER = assume(
     quantities.top_diameter,
     300 * _MM,
@@ -173,7 +182,7 @@ LEANS = {
 
 FIRMEST_FIRST: tuple[Assumption, ...] = (
     assumptions.DENSITY, assumptions.RIM_PER_SITTER, TOP_THICKNESS, assumptions.PAD_PROJECTION,
-    SIGHT_TURN, TENON_DIAMETER, SOCKET_DEPTH, FOOT_DIAMETER, LINE_OF_SIGHT, LEG_DIAMETER,
+    SIGHT_TURN, TENON_DIAMETER, SOCKET_DEPTH, FOOT_DIAMETER, FOOT_TRIM, LINE_OF_SIGHT, LEG_DIAMETER,
     SOCKET_RADIUS,
 )  # fmt: skip
 

@@ -61,6 +61,15 @@ leg_blank = Quantity(
     latex="L_b",
     least=True,
 )
+foot_trim = Quantity(
+    "foot_trim",
+    "a_f",
+    "mm",
+    "length for the saw at the foot, on the outer side of a leg, where the level cut takes least",
+    0,
+    200,
+    latex="a_f",
+)
 leg_taper = Quantity(
     "leg_taper",
     "κ",
@@ -233,7 +242,7 @@ tipping_load = replace(
 
 EVERY: tuple[Quantity, ...] = (
     q.table_height, q.seat_height, q.top_diameter, q.top_thickness, overhang, q.knee_clearance,
-    leg_diameter, foot_diameter, leg_length, shoulder_length, leg_blank, leg_taper,
+    leg_diameter, foot_diameter, leg_length, shoulder_length, leg_blank, foot_trim, leg_taper,
     leg_rake, leg_splay, leg_resultant, sight_line, sight_turn, drill_angle,
     socket_radius, socket_spread, tenon_diameter, socket_depth, socket_ratio, socket_cover,
     edge_wood, leg_rise, leg_run, q.pad_projection, foot_radius, q.foot_spread,

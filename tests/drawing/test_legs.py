@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache, partial
-from math import atan2, degrees, hypot
+from math import atan2, cos, degrees, hypot, radians, sin, tan
 from typing import Any
 
 import numpy as np
@@ -14,6 +14,7 @@ from tablekit.drawing.apart import ASKEW, UPSIDE_DOWN, lay_out_apart, picture
 from tablekit.drawing.general import Layout, lay_out, lay_out_plain, shown
 from tablekit.drawing.leg_boring import lay_out_gauge, lay_out_socket
 from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
+from tablekit.drawing.leg_guide import lay_out_guide
 from tablekit.drawing.leg_levelling import lay_out_levelling
 from tablekit.drawing.leg_seat import lay_out_seat
 from tablekit.drawing.leg_turning import lay_out_leg
@@ -33,6 +34,7 @@ SHEETS = {
     "in inches": ("stool", "three legs", "in", {"foot_diameter": 27.0}),
     "fan": ("stool", "three legs", "mm", {"sight_turn": 30.0, "pad_projection": 0.0}),
     "through": ("stool", "four legs", "mm", {"socket_depth": 50.0, "foot_diameter": 44.0}),
+    "stretchers": ("stool", "four legs", "mm", {"stretcher_height": 120.0}),
     "upright": ("stool", "three legs", "mm", {"leg_resultant": 4.0}),
     "spread": ("stool", "four legs", "in", {"leg_resultant": 30.0, "foot_diameter": 20.0}),
     "table": ("table", "three legs", "mm", {"leg_diameter": 60.0, "foot_diameter": 38.0}),
@@ -70,7 +72,9 @@ def drawings(name: str) -> Iterator[tuple[str, float, Callable[[Paper], Layout]]
     yield "section", 62.0, partial(lay_out_socket, it)
     yield "gauge", 142.0, partial(lay_out_gauge, it)
     yield "use", 55.0, partial(lay_out_gauge_use, it)
-    yield "leg", 60.0, partial(lay_out_leg, it)
+    yield "guide", 70.0, partial(lay_out_guide, it)
+    # With stretchers it has a row of sizes more.
+    yield "leg", 60.0 if it.stretcher_mark is None else 68.0, partial(lay_out_leg, it)
     yield "levelling", 58.0, partial(lay_out_levelling, it)
     yield "apart", 58.0, partial(lay_out_apart, solids(name).pulling)
 
@@ -122,6 +126,33 @@ def test_what_is_said_of_a_paper_too_small() -> None:
 
 def lines_of(layout: Layout, pen: str = "visible") -> list[np.ndarray]:
     return [np.array(line, dtype=float) for line in layout.ink.lines[pen]]
+
+
+@each("name", SHEETS)
+def test_the_guide_block_is_drawn_as_large_as_it_is(name: str) -> None:
+    """Its halves on either side of the hole, by trigonometry about the centre of the mouth."""
+    number, through = sheet(name).number, work(name).through
+    layout = lay_out_guide(work(name), Paper(190, 150, 0.0, with_text=True))
+    lean = radians(number("leg_resultant"))
+    wide, hole = number("tenon_diameter") + 2 * number("guide_wall"), number("tenon_diameter")
+    long = number("guide_length")
+    halves = [line for line in lines_of(layout) if len(line) == 5][:2]
+    mouth = (halves[0][1] + halves[1][1]) / 2
+    for sign, half in zip((-1, 1), halves, strict=True):
+        for found, (along, aside) in zip(
+            half, ((sign * wide / 2 * tan(lean), wide / 2), (sign * hole / 2 * tan(lean), hole / 2),
+                   (long, hole / 2), (long, wide / 2)), strict=False,
+        ):  # fmt: skip
+            x = along * sin(lean) + sign * aside * cos(lean)
+            y = along * cos(lean) - sign * aside * sin(lean)
+            expected = mouth + layout.scale * np.array([x, y])
+            assert found == pytest.approx(expected, abs=1e-9)
+    texts = {label.text for label in layout.ink.labels}
+    unit = f" {sheet(name).shop_style.display}"
+    for size in ("guide_width", "guide_base", "guide_blank"):
+        assert sheet(name).shop(size).removesuffix(unit) in texts, size
+    # There is no stop where the bit goes right through.
+    assert (sheet(name).shop("bit_stop").removesuffix(unit) in texts) is not through
 
 
 @pytest.mark.parametrize("name", ["stool", "straight", "fan"])

@@ -105,6 +105,19 @@ def test_a_drawing_leaves_room_for_what_comes_after_it(lines: int) -> None:
     assert drawn is not None and len(setter.sheets) == 1
 
 
+@each("lines", range(10, 45))
+def test_a_heading_and_the_lines_under_it_stay_with_their_drawing(lines: int) -> None:
+    above = Section("Above", tuple(Text(f"{k}", close=True) for k in range(lines)))
+    with_drawing = Section("Heading", (Text("one line"), plate([Text("said")], title="Drawn")))
+    found = {
+        text: number
+        for number, page in enumerate(book(above, with_drawing))
+        for _, text in spread(page)
+        if text in ("Heading", "one line", "Drawn", "said")
+    }
+    assert len(found) == 4 and len(set(found.values())) == 1, found
+
+
 def test_text_stands_beside_a_drawing_where_that_saves_a_sheet() -> None:
     # 35 lines of 5.7 mm below a drawing of 85 mm are more than a sheet has room for; 22 are not.
     said = [Text("Beside it.", close=True) for _ in range(13)]

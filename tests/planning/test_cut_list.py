@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from tablekit.engine.shop import ShopStyle
 from tablekit.planning.board_layout import Wishes
 from tablekit.planning.boards import lay_out
 from tablekit.planning.cut_list import cut_list
@@ -140,6 +141,25 @@ def test_four_legs_are_counted_as_four() -> None:
     assert (line.part, line.count) == ("leg", 4)
     assert line.finished.width == pytest.approx(40.0)
     assert line.finished.length == pytest.approx(stool.number("leg_length"))
+
+
+def test_a_leg_is_sawn_to_a_plain_length_with_wood_for_the_saw_at_its_foot() -> None:
+    given = {"seat_height": 450.0, "leg_resultant": 18.0, "leg_diameter": 40.0,
+             "foot_diameter": 40.0}  # fmt: skip
+    for sizes, display, trim, plain in (
+        ("metric", "mm", 10.0, 1.0), ("inch", "in", 12.7, 25.4 / 8),
+    ):  # fmt: skip
+        of = network("stool", style="splayed legs", sizes=sizes)
+        stool = of.solve(given, shop=ShopStyle(display=display))
+        line = cut_list(stool).lines[0]
+        # A straight leg 40 mm thick that leans 18°: 20 tan 18° = 6.498 mm beyond its middle.
+        least = stool.number("leg_length") + 6.498394 + trim
+        assert least - 1e-4 <= line.rough.length < least + plain
+        assert line.rough.length / plain == pytest.approx(round(line.rough.length / plain))
+        said = "10 mm" if display == "mm" else "1/2 in"
+        assert line.note.endswith(f"{said} of its length is for the saw at the foot")
+    none = network("stool", style="splayed legs").solve({**given, "foot_trim": 0.0})
+    assert "saw" not in cut_list(none).lines[0].note
 
 
 @pytest.mark.parametrize(("legs", "count"), [("three legs", 3), ("four legs", 4)])

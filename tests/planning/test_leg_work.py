@@ -91,7 +91,7 @@ def test_diameters_along_a_leg_are_in_proportion() -> None:
         whole = (
             axis.length
             + design.depth
-            + (work.sheet.number("leg_blank") - work.sheet.number("leg_length"))
+            + (work.bench.number("leg_blank") - work.sheet.number("leg_length"))
         )
         assert work.stations[-1][0] == pytest.approx(whole - clear - design.depth, rel=1e-9)
         places = [place for place, _ in work.stations]
@@ -113,11 +113,19 @@ def test_the_block_is_as_high_as_the_foot_is_over_the_board() -> None:
     """The leg as turned stands on the lowest point of its square end."""
     for design, work in works():
         axis = Axis(design)
-        beyond = work.sheet.number("leg_blank") - work.sheet.number("leg_length")
+        beyond = work.bench.number("leg_blank") - work.sheet.number("leg_length")
         board = axis.ring(-beyond)[:, 2].min()
         assert work.bench.number("block_height") == pytest.approx(-board, rel=1e-6)
-        # Nothing is left of the end over the line: the blank is as short as it may be.
-        assert axis.ring(-beyond)[:, 2].max() == pytest.approx(0.0, abs=1e-6 * design.rise)
+        # Along its outer side the leg goes on for the saw: by 10 mm, and by less than the one
+        # more that a whole millimetre may take.
+        low, high = (
+            along * axis.up + axis.radius(along) * axis.out for along in (-beyond, axis.length)
+        )
+        level = -low[2] / (high[2] - low[2]) * (beyond + axis.length)
+        assert 10.0 - 1e-6 <= level < 11.0
+        assert work.bench.number("leg_blank") == pytest.approx(
+            round(beyond + axis.length + design.depth), abs=1e-9
+        )
         whole = design.rise + design.top
         assert work.bench.number("level_height") == pytest.approx(whole, rel=1e-12)
         assert work.bench.number("standing_height") == pytest.approx(whole - board, rel=1e-9)
@@ -131,7 +139,7 @@ def test_the_block_is_as_high_as_the_foot_is_over_the_board() -> None:
 def test_what_comes_off_the_inner_side_is_where_its_border_meets_the_level() -> None:
     for design, work in works():
         axis = Axis(design)
-        beyond = work.sheet.number("leg_blank") - work.sheet.number("leg_length")
+        beyond = work.bench.number("leg_blank") - work.sheet.number("leg_length")
         low, high = (
             along * axis.up - axis.radius(along) * axis.out for along in (-beyond, axis.length)
         )
@@ -172,6 +180,62 @@ def test_what_is_said_has_the_sizes_of_the_drawings() -> None:
         assert work.text(name) in steps
     four = " ".join(one.text for one in stool("four legs").said_of_marking())
     assert "square to one another" in four and "six steps" not in four
+
+
+def test_a_wedge_and_two_tilts_are_said_where_rake_and_splay_are_given() -> None:
+    lean = stool()
+    said = " ".join(one.text for one in lean.said_of_block())
+    for name in ("guide_width", "guide_blank", "guide_base", "guide_length", "bit_stop"):
+        assert lean.text(name) in said, name
+    assert "tilt the table 14°" in said and "rake" not in said
+    given = {key: size for key, size in STOOL.items() if key != "leg_resultant"}
+    views = leg_work(
+        piece("stool", style="splayed legs").solve({**given, "leg_rake": 10.0, "leg_splay": 15.0})
+    )
+    assert views is not None
+    both = " ".join(one.text for one in views.said_of_block())
+    # By hand: tan ω = tan 10° · cos 15° = 0.17633 · 0.96593, ω = 9.67°
+    assert "wedge of 15° across it, and tilt the table 9.67°" in both
+
+
+def test_what_is_left_over_the_point_of_the_bit_is_said() -> None:
+    """40 mm thick, a socket 28 mm deep, 14° of lean: 40 − 31 cos 14° = 9.92 mm over a point 3 mm
+    long; one 14 mm long comes through."""
+    said = [
+        " ".join(one.text for one in stool(**more).said_of_boring())
+        for more in ({}, {"bit_point": 3.0}, {"bit_point": 14.0})
+    ]
+    assert "cutting edges leaves 10 mm. That is assumed" in said[0]
+    assert "leaves 10 mm." in said[1] and "assumed" not in said[1]
+    assert "point 14 mm beyond the cutting edges comes through" in said[2]
+
+
+@pytest.mark.witness(
+    leg_bench.STRETCHER_MARK,
+    by="the point of the axis at a height, found by proportion",
+    within="1e-9",
+)
+def test_mortises_for_stretchers_are_marked_where_the_axis_is_at_their_height() -> None:
+    for high in (90.0, 150.0):
+        work = stool(stretcher_height=high)
+        number, mark = work.sheet.number, work.stretcher_mark
+        assert mark is not None
+        # Foot at 0, underside at the rise; the place is that share of the way up the axis.
+        share = high / number("leg_rise")
+        down = (1 - share) * number("shoulder_length") - work.bench.number("shoulder_clear")
+        assert mark == pytest.approx(down, rel=1e-9)
+        said = " ".join(one.text for one in work.said_of_turning())
+        for size in ("stretcher_length", "stretcher_angle", "stretcher_turn"):
+            assert work.text(size) in said, size
+        assert work.length(mark) in said
+
+
+def test_nothing_is_said_of_stretchers_that_nobody_asks_for() -> None:
+    plain = stool()
+    assert plain.stretcher_mark is None
+    assert "stretcher" not in " ".join(one.text for one in plain.said_of_turning())
+    # Of legs that do not lean straight out the stretchers cannot be set out.
+    assert stool(stretcher_height=100.0, sight_turn=25.0).stretcher_mark is None
 
 
 def test_only_a_tenon_that_comes_through_is_wedged() -> None:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq, linprog
 
 Vector = NDArray[np.float64]
+TRIM = 10.0  # for the saw at the foot, beyond the lowest point of the level cut
 PLUMB = np.array([0.0, 0.0, 1.0])
 # Even steps round a closed curve: the rule of trapezia is exact there to the last figures.
 AROUND = 2 * np.pi * np.arange(240) / 240
@@ -166,7 +167,8 @@ def measure(design: Design) -> dict[str, float]:
         "leg_run": float(np.linalg.norm((foot - socket)[:2])),
         "shoulder_length": float(np.linalg.norm(foot - socket)),
         "leg_length": float(np.linalg.norm(foot - end)),
-        "leg_blank": float(np.max((cut - end) @ down)),
+        "leg_blank": float(np.max((cut - end) @ down)) + TRIM,
+        "foot_trim": TRIM,
         "leg_taper": first.radius(socket) - first.radius(socket + down),
         "foot_radius": float(np.linalg.norm(foot[:2])),
         "foot_spread": float(np.linalg.norm(foot - second.foot)),

@@ -229,7 +229,7 @@ leg_step leg_strength_used load_moment load_reach middle_moment press_tilt push_
 rim_shear_used slip_strength_used socket_bearing_used socket_pressure split_strength_used
 tenon_cross_force tenon_shear_used tenon_strength_used withdrawal_used
 top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
-station
+station foot_trim
 added_strip added_board strip_shows
 """
 MAY_BE_NOTHING = set(_NOTHING.split())

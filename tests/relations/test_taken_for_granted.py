@@ -49,6 +49,7 @@ jig_sheet=18 cradle_share=0.666666666667 cradle_lift=3 cradle_gap=3 cradle_play=
 wedge_gauge=100 sled_rail_width=60 sled_hold=50 stop_block=100 stop_short=50 trammel_sheet=9
 rim_left=1.5 hole_aside=20
 top_diameter=300/900 leg_diameter=45 foot_friction=0.2 leg_step=1 guide_wall=15 bit_point=3
+foot_trim=10
 tenon_coefficient=0.00315 tenon_radial_coefficient=0.00169 tenon_across_share=0.06
 tenon_moisture=6 tenon_clearance=0.1
 """
