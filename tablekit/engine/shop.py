@@ -177,8 +177,8 @@ def shop_text_up(number: float, style: ShopStyle, hair: float = 1e-6) -> str:
 
 
 def plain_up(number: float, style: ShopStyle) -> float:
-    """A length in mm rounded up to one that is plain to read and saw: whole millimetres, eighths of
-    an inch, or what is marked where that is coarser."""
+    """A length in mm rounded up to one that is plain to read: whole millimetres, eighths of an
+    inch, or what is marked where that is coarser."""
     plain = replace(style, step_mm=max(1.0, style.step_mm), fraction=min(8, style.fraction))
     return shop_up(number, plain)
 

@@ -14,6 +14,9 @@ from tablekit.relations import quantities as q
 DERIVATION = "reference/derivations/tipping.md"
 
 _top_radius = q.top_diameter / 2
+# Of the radius: where the load stands no farther than this beyond the line, it would have to be a
+# thousand times the weight of the piece, which is no answer to anybody.
+ON_THE_LINE = sp.Rational(1, 1000)
 _IN_WORDS = {3: "half a foot radius", 4: "a foot radius over √2"}
 
 
@@ -34,7 +37,7 @@ def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
         source=derived(DERIVATION),
         limits=(
             Limit(
-                _top_radius - line,
+                _top_radius * (1 - ON_THE_LINE) - line,
                 "the rim reaches beyond the line through two feet; otherwise no vertical load on "
                 "the rim can lift a foot",
                 otherwise="leave out",

@@ -14,6 +14,7 @@ from tablekit.engine.relation import Assumption, Check, Limit, Relation, Require
 from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations.kinds import is_seat
+from tablekit.relations.tipping import ON_THE_LINE
 from tablekit.relations.tipping_quantities import QUANTITIES as QUANTITIES
 from tablekit.relations.tipping_quantities import (
     counter_mass,
@@ -81,7 +82,7 @@ SHARE = Relation(
     source=derived(DERIVATION, "the wanted load"),
     limits=(
         Limit(
-            _rim - _arm,
+            _rim * (1 - ON_THE_LINE) - _arm,
             _OUTSIDE.format("the rim reaches", "no load on the rim can lift a foot"),
             otherwise="leave out",
         ),
@@ -110,7 +111,7 @@ INSET = Relation(
     source=derived(DERIVATION, "set in from the rim"),
     limits=(
         Limit(
-            _rim - load_inset - _arm,
+            _rim * (1 - ON_THE_LINE) - load_inset - _arm,
             _OUTSIDE.format("the load stands", "no load there can lift a foot"),
             otherwise="leave out",
         ),
@@ -140,7 +141,7 @@ LOADED = Relation(
     source=derived(DERIVATION, "with a load on the table"),
     limits=(
         Limit(
-            _rim - _arm,
+            _rim * (1 - ON_THE_LINE) - _arm,
             _OUTSIDE.format("the rim reaches", "no load on the rim can lift a foot"),
             otherwise="leave out",
         ),

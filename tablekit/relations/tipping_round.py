@@ -12,6 +12,7 @@ from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import tipping_loads as loads
+from tablekit.relations.tipping import ON_THE_LINE
 from tablekit.relations.tipping_quantities import load_inset, tipping_arm
 
 DERIVATION = loads.DERIVATION
@@ -96,7 +97,7 @@ LOAD = Relation(
     source=derived(DERIVATION, "all the way round"),
     limits=(
         Limit(
-            _beyond,
+            _beyond - ON_THE_LINE * q.top_diameter / 2,
             "the load stands beyond the line; otherwise no load there tips the piece over it",
             otherwise="leave out",
         ),

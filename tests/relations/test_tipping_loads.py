@@ -11,7 +11,14 @@ from tablekit.engine.relation import Check, Relation
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.relations import families, quantities, requirements, tipping_loads, tipping_round
+from tablekit.relations import (
+    bases,
+    families,
+    quantities,
+    requirements,
+    tipping_loads,
+    tipping_round,
+)
 
 TABLE = {"table_height": 735.0, "top_diameter": 900.0, "post_section": 64.0}
 GRAVITY = 9.80665  # General Conference on Weights and Measures, 1901
@@ -115,6 +122,16 @@ def test_no_load_where_the_rim_or_the_inset_lies_inside_the_line(table: Network)
     between = table.solve({**TABLE, "top_diameter": 520.0})
     assert between.get("tipping_load") is not None  # on the rim there is one,
     assert between.get("inset_tipping_load") is None  # but not 50 mm in from it
+
+
+def test_a_rim_that_just_reaches_the_line_is_no_fault() -> None:
+    """Feet 330 mm apart on a square, under a rim of as much: the line through two lies at
+    330/2 mm, where the rim is. No load is so great, and the piece can be made all the same."""
+    of = families.network_of("stool", bases.chosen("splayed legs", legs="four legs"))
+    sheet = of.solve({"seat_height": 460.0, "foot_spread": 330.0, "top_diameter": 330.0})
+    assert sheet.number("tipping_arm") == pytest.approx(165)
+    for name in ("tipping_load", "stability_ratio"):
+        assert sheet[name].number is None
 
 
 @pytest.mark.parametrize(("load", "verdict"), [(99.0, "fail"), (150.0, "caution"), (230.0, "pass")])
