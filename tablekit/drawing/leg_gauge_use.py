@@ -18,7 +18,7 @@ from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 
 APART = 14.0  # between the views, mm on the paper
-PAST = 1.25  # the bit is drawn so many times as high as the gauge
+PAST = 1.25  # the height of the bit as drawn, over that of the gauge
 SQUARE_LONG, SQUARE_WIDE, STOCK = 75.0, 14.0, 20.0  # mm, a square and its stock
 GAP = 0.6  # between bit and gauge, mm on the paper
 BEYOND = 30.0  # mm of the top beyond what stands on it

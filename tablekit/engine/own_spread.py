@@ -16,7 +16,7 @@ import numpy as np
 from tablekit.engine.source import Source
 from tablekit.engine.tolerance import DEVIATIONS, Tolerance
 
-# From so many pieces on, a spread stands in for an assumed tolerance. Our own choice: the true
+# From this many pieces on, a spread stands in for an assumed tolerance. Our own choice: the true
 # spread of five may still be 2.9 times what they show, of three more than 6 times.
 ENOUGH = 5
 _TAIL = 0.025  # on either side of a range that holds 19 times in 20

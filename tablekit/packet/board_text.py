@@ -70,8 +70,8 @@ def _strips(found: TopBoards, sheet: Sheet) -> Iterator[Row]:
         where = " to ".join(_place(edge, style) for edge in (strip.left, strip.right))
         length = shop_text_up(strip.length_needed, style)
         wide = shop_text(strip.width, "mm", style)
-        whence = layout.source(strip).called if strip.length_needed > 0 else strip.board
-        of = f"{number}: {whence}"
+        called = layout.source(strip).called if strip.length_needed > 0 else strip.board
+        of = f"{number}: {called}"
         yield of, f"{wide} wide", f"{where}; at least {length} long"
 
 

@@ -93,7 +93,7 @@ class LiveSheet(Generic[Shown]):
 
     lay_out   how it is drawn on a paper, where the scale before was another or None; raises
               ValueError where the paper is too small
-    paper     the paper for a column of so many millimetres
+    paper     the paper for a column, its width in millimetres
     label     what it shows, in words
     told      what a quantity is, and its size
     moved     called with a quantity and a number that a hand or the keys moved it to

@@ -45,8 +45,8 @@ def still(sheet: Sheet) -> Image:
 def of_parts(sheet: Sheet, share: float = 1.0) -> Image:
     """The parts pulled apart: `share` 0 in place, 1 wholly apart. Raises RangeError for another
     share."""
-    whence = "from above and to one side" if base_of(sheet).crossed else "upside down"
-    said = f"Exploded view of {sheet.name}, {whence}."
+    seen = "from above and to one side" if base_of(sheet).crossed else "upside down"
+    said = f"Exploded view of {sheet.name}, {seen}."
     return _still(draw_apart(sheet, share, paper=SCREEN), said)
 
 

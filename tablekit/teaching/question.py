@@ -126,7 +126,7 @@ class Exercise:
         return (self.answer, *(self.worked(formula.line, others) for others in choices(formula)))
 
     def near_right(self, number: float, tolerances: float = 1.0) -> bool:
-        """Whether a number is right, or within so many tolerances of what is.
+        """Whether a number is right, or within a number of tolerances of what is.
 
         A length that something needs is right as well where it is rounded up to the next mark."""
         room = tolerances * self.tolerance

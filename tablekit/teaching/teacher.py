@@ -47,8 +47,8 @@ _SIZES = (
 
 
 @dataclass(frozen=True)
-class Span:
-    """One span of a lesson: minutes, what the class does, and what it takes."""
+class Slot:
+    """One slot of a lesson: minutes, what the class does, and what it takes."""
 
     minutes: int
     what: str
@@ -57,49 +57,49 @@ class Span:
 
 # Minutes are a first estimate of our own: common practice, no source.
 TWO_HOURS = (
-    Span(10, "Hold a box by two opposite corners, one plumb above the other, and look at the three "
+    Slot(10, "Hold a box by two opposite corners, one plumb above the other, and look at the three "
          "edges that meet at the top. Everyone picks the two guesses at the head of notebook 03.",
          "a box or a die for each pair; notebook 03 on each screen"),
-    Span(20, "Sections 1 and 2 of notebook 03 on the board: the class says each line before it is "
+    Slot(20, "Sections 1 and 2 of notebook 03 on the board: the class says each line before it is "
          "written. Where is the right angle? Why √3?", "board; notebook 03"),
-    Span(15, "Section 3: each pair takes one lean of 30°, 40°, 45° and 50° and calculates the "
+    Slot(15, "Section 3: each pair takes one lean of 30°, 40°, 45° and 50° and calculates the "
          "angle between two posts. Draw it as a curve on the board, and mark where it is 90°.",
          "calculators set to degrees"),
-    Span(15, "Section 4 with three sticks in the hand: where does a post carry, where does it lie? "
+    Slot(15, "Section 4 with three sticks in the hand: where does a post carry, where does it lie? "
          "Then notebook 04: guess what two notches would do, pull the parts apart, read on.",
          "three notched sticks; notebook 04"),
-    Span(5, "Break. Close the pages that are no longer needed.", ""),
-    Span(15, "Notebook 01: guess the post length. In the panel give the post length and release "
+    Slot(5, "Break. Close the pages that are no longer needed.", ""),
+    Slot(15, "Notebook 01: guess the post length. In the panel give the post length and release "
          "the height. Who finds what 10 mm of height take off a post?", "notebook 01"),
-    Span(25, "Exercises: first the post length, a change of height and the notch; Next passes over "
+    Slot(25, "Exercises: first the post length, a change of height and the notch; Next passes over "
          "a question that was not explained yet. Each student has other numbers, so neighbours "
          "compare methods and not answers.",
          "notebook 10 or printed worksheets; calculators"),
-    Span(10, "Collect the mistakes. How could each have been noticed?", "answer sheet"),
-    Span(5, "Tip a model with a finger on the rim: between two feet, then over a foot. Which takes "
+    Slot(10, "Collect the mistakes. How could each have been noticed?", "answer sheet"),
+    Slot(5, "Tip a model with a finger on the rim: between two feet, then over a foot. Which takes "
          "less, and why? Notebook 07 is for next time.", "one finished model"),
 )  # fmt: skip
 
 HALF_DAY = (
-    Span(15, "Handle a finished model. Where do the posts touch, and where not? Pick the guesses "
+    Slot(15, "Handle a finished model. Where do the posts touch, and where not? Pick the guesses "
          "of notebook 03.", "one model, rules; notebook 03"),
-    Span(30, "Sections 1, 2 and 4 of notebook 03 on the board: the lean, √3, the notch.",
+    Slot(30, "Sections 1, 2 and 4 of notebook 03 on the board: the lean, √3, the notch.",
          "board; a box for each pair"),
-    Span(20, "Calculate the sticks: how long, where the notch, how deep the flats? Compare with "
+    Slot(20, "Calculate the sticks: how long, where the notch, how deep the flats? Compare with "
          "the table of sizes below. Nobody marks wood before the numbers agree.", "calculators"),
-    Span(25, "Mark out three sticks from one end and one face. Lay all three side by side and look "
+    Slot(25, "Mark out three sticks from one end and one face. Lay all three side by side and look "
          "before anything is cut.",
          "square stock, knife or sharp pencil, square, marking gauge"),
-    Span(10, "Break.", ""),
-    Span(55, "Cut the notches, and try the joint dry. The third stick slides in along its notch.",
+    Slot(10, "Break.", ""),
+    Slot(55, "Cut the notches, and try the joint dry. The third stick slides in along its notch.",
          "fine saw, chisel, bench hook, clamps, eye protection"),
-    Span(25, "Cut the flats. Stand it on the bench.", "fine saw, a block of the right height"),
-    Span(25, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
+    Slot(25, "Cut the flats. Stand it on the bench.", "fine saw, a block of the right height"),
+    Slot(25, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
          "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
          "balance or small weights"),
-    Span(20, "Measure the height and the circle of the feet, and compare them with what was "
+    Slot(20, "Measure the height and the circle of the feet, and compare them with what was "
          "calculated. How far may they be out, and why?", "rule, square"),
-    Span(15, "What went wrong, and what would have shown it sooner?", ""),
+    Slot(15, "What went wrong, and what would have shown it sooner?", ""),
 )  # fmt: skip
 
 BRING = (
@@ -235,7 +235,7 @@ def _aims() -> Section:
     )
 
 
-def _timings(title: str, parts: tuple[Span, ...]) -> Section:
+def _timings(title: str, parts: tuple[Slot, ...]) -> Section:
     starts = accumulate((one.minutes for one in parts), initial=0)
     rows = tuple(
         (f"{start}", f"{one.minutes}", one.what, one.materials)
