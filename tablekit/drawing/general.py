@@ -23,6 +23,7 @@ from tablekit.drawing.views import (
     subject,
 )
 from tablekit.relations.bases import base_of
+from tablekit.solids.model import build
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -101,10 +102,11 @@ class GeneralDrawing(LiveDrawing["DrawnSheet"]):
         return lay_out(shown(it), self.paper)
 
 
-def shown(sheet: DrawnSheet, solids: Solids | None = None) -> Arrangement:
-    """What is drawn of a sheet. Finds its solids where they are not known."""
+def shown(sheet: DrawnSheet, solids: Solids | None = None, quick: bool = False) -> Arrangement:
+    """What is drawn of a sheet. Finds its solids where they are not known; `quick` those of posts
+    as `build` does."""
     if base_of(sheet).crossed:
-        return subject(sheet, None if solids is None else solids.model)
+        return subject(sheet, build(sheet, quick) if solids is None else solids.model)
     return leg_subject(sheet, None if solids is None else solids.legs)
 
 

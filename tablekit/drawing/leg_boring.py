@@ -8,8 +8,9 @@ from __future__ import annotations
 from math import cos, radians, sin, tan
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
+from tablekit.drawing.general import Layout, small_print
 from tablekit.drawing.ink import Ink, Label, Point
+from tablekit.drawing.leg_scale import to_scale
 from tablekit.drawing.style import Paper
 from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
@@ -22,19 +23,8 @@ FULL = "Full size: print at 100 %, not fitted to the page, and check the height 
 
 def lay_out_socket(work: LegWork, paper: Paper) -> Layout:
     """The section at the largest scale that fits. Raises ValueError when none does."""
-    inches = work.sheet.shop_style.display == "in"
-    for scale in INCH_SCALES if inches else METRIC_SCALES:
-        if scale > 1:
-            continue
-        placed = centred(section(work, scale), drawing_room(paper))
-        if placed is not None:
-            said = "Section along the sight line, the underside up"
-            placed.add(small_print([said], paper, scale_note(scale, inches)))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for the section of a socket at any "
-        "scale; take a larger sheet"
-    )
+    said = "Section along the sight line, the underside up"
+    return to_scale(work, section, paper, said, "the section of a socket")
 
 
 def lay_out_gauge(work: LegWork, paper: Paper) -> Layout:
@@ -80,7 +70,7 @@ def section(work: LegWork, scale: float) -> Ink:
         number("tenon_diameter") / 2,
     )
     side = (BESIDE * thick + deep * tan(frame.lean) + number("leg_diameter")) * scale
-    _top(ink, frame, work, side)
+    bored_top(ink, frame, work, side)
     _leg(ink, frame, work)
     ink.line(
         "centre", frame.at(-deep - 6.0 / scale, 0.0), frame.at(_shown(work) + 6.0 / scale, 0.0)
@@ -94,7 +84,7 @@ def section(work: LegWork, scale: float) -> Ink:
         ink.line("thin", frame.at(along, half if along else 0.0), end)
     dimension.along(ink, ends[0], ends[1], "")
     x, y = ((a + b) / 2 for a, b in zip(*ends, strict=True))
-    ink.labels.append(Label(_bare(work, "socket_depth"), x + 1.6, y - 1.6, "left"))
+    ink.labels.append(Label(work.bare("socket_depth"), x + 1.6, y - 1.6, "left"))
     return ink
 
 
@@ -104,7 +94,7 @@ def _shown(work: LegWork) -> float:
     return SHOWN * number("leg_diameter") + 2 * work.bench.number("shoulder_clear")
 
 
-def _top(ink: Ink, frame: SightPlane, work: LegWork, side: float) -> None:
+def bored_top(ink: Ink, frame: SightPlane, work: LegWork, side: float) -> None:
     """The top on both sides of the socket, hatched, with the socket's outline."""
     number = work.sheet.number
     thick, half = number("top_thickness"), number("tenon_diameter") / 2
@@ -159,28 +149,22 @@ def _leg(ink: Ink, frame: SightPlane, work: LegWork) -> None:
     ink.line("visible", tenon[2], frame.level(0.0, half))
 
 
-def _bare(work: LegWork, name: str) -> str:
-    return work.text(name).removesuffix(f" {work.sheet.shop_style.display}")
-
-
 def _section_sizes(ink: Ink, frame: SightPlane, work: LegWork, side: float) -> None:
     """Thickness of the top, what is left over the socket, the bevel and the gap at the shoulder."""
     number, bench, scale = work.sheet.number, work.bench.number, frame.scale
     low = -number("top_thickness") * scale
     right = side + style.FIRST_ROW
-    dimension.upright(ink, (side, low), (side, 0.0), right, _bare(work, "top_thickness"))
+    dimension.upright(ink, (side, low), (side, 0.0), right, work.bare("top_thickness"))
     if not work.through:
         half = number("tenon_diameter") / 2
         x, y = frame.at(-number("socket_depth"), -half)
         x, y = min([(x, y), frame.at(-number("socket_depth"), half)], key=lambda point: point[1])
-        dimension.upright(
-            ink, (x, low), (x, y), -side - style.FIRST_ROW, _bare(work, "socket_cover")
-        )
+        dimension.upright(ink, (x, low), (x, y), -side - style.FIRST_ROW, work.bare("socket_cover"))
     if work.shouldered:
         wide = number("leg_diameter") / 2 - number("leg_taper") * bench("shoulder_clear")
         x, y = frame.at(bench("shoulder_clear"), -wide)
         place = x - style.FIRST_ROW
-        dimension.upright(ink, (x, 0.0), (x, y), place, _bare(work, "shoulder_gap"))
+        dimension.upright(ink, (x, 0.0), (x, y), place, work.bare("shoulder_gap"))
     # The bevel, between the underside towards the rim and the axis.
     radius = max(_shown(work) * scale, 0.75 * side)
     angle = 90.0 - number("leg_resultant")
@@ -207,10 +191,10 @@ def gauge(work: LegWork) -> Ink:
     ink.line("visible", *corners, corners[0])
     ink.line("centre", (0.0, -3.0), (0.0, high + 3.0))
     dimension.upright(
-        ink, (base, 0.0), (base, high), base + style.FIRST_ROW, _bare(work, "gauge_height")
+        ink, (base, 0.0), (base, high), base + style.FIRST_ROW, work.bare("gauge_height")
     )
     dimension.across(
-        ink, (0.0, high), (lean, high), high + style.FIRST_ROW, _bare(work, "gauge_lean")
+        ink, (0.0, high), (lean, high), high + style.FIRST_ROW, work.bare("gauge_lean")
     )
     ink.line("thin", (lean, high), (0.0, high))
     angle = 90.0 - work.sheet.number("leg_resultant")

@@ -6,11 +6,11 @@ As on the bench, the underside up and the rim to the right. Lengths come from th
 from __future__ import annotations
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, Point
-from tablekit.drawing.leg_boring import SightPlane
+from tablekit.drawing.leg_boring import SightPlane, bored_top
+from tablekit.drawing.leg_scale import to_scale
 from tablekit.drawing.style import Paper
-from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 
 STOP_THICK, STOP_WIDE = 12.0, 0.35  # mm; of the bit's diameter, to either side of its shank
@@ -24,18 +24,7 @@ OFFSET = 8.0  # from the block to a dimension along it, mm on the paper
 
 def lay_out_guide(work: LegWork, paper: Paper) -> Layout:
     """The section at the largest scale that fits. Raises ValueError when none does."""
-    inches = work.sheet.shop_style.display == "in"
-    for scale in INCH_SCALES if inches else METRIC_SCALES:
-        if scale > 1:
-            continue
-        placed = centred(guide(work, scale), drawing_room(paper))
-        if placed is not None:
-            placed.add(small_print([SAID], paper, scale_note(scale, inches)))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for the guide block at any scale; "
-        "take a larger sheet"
-    )
+    return to_scale(work, guide, paper, SAID, "the guide block")
 
 
 def guide(work: LegWork, scale: float) -> Ink:
@@ -43,7 +32,7 @@ def guide(work: LegWork, scale: float) -> Ink:
     ink, plane = Ink(), SightPlane(work, scale)
     half = work.sheet.number("guide_width") / 2
     side = (half / plane.along[1] + BESIDE * 2 * half) * scale
-    _top(ink, plane, work, side)
+    bored_top(ink, plane, work, side)
     _block(ink, plane, work)
     _bit(ink, plane, work)
     _sizes(ink, plane, work)
@@ -53,32 +42,6 @@ def guide(work: LegWork, scale: float) -> Ink:
         x = sign * max(side - style.text_width(text), 2.0)
         ink.labels.append(Label(text, x, low, anchor, colour=style.FAINT))
     return ink
-
-
-def _top(ink: Ink, plane: SightPlane, work: LegWork, side: float) -> None:
-    """The top on both sides of the bored socket."""
-    number = work.sheet.number
-    thick, half, deep = (
-        number("top_thickness"), number("tenon_diameter") / 2, number("socket_depth"),
-    )  # fmt: skip
-    low = -thick * plane.scale
-    mouth = [plane.level(0.0, aside) for aside in (-half, half)]
-    if work.through:
-        floor = [plane.level(-thick, aside) for aside in (-half, half)]
-    else:
-        floor = [plane.at(-deep, aside) for aside in (-half, half)]
-        ink.line("visible", *floor)
-    left = [(-side, low), (floor[0][0], low), floor[0], mouth[0], (-side, 0.0)]
-    right = [(side, low), (floor[1][0], low), floor[1], mouth[1], (side, 0.0)]
-    for part in (left, right):
-        ink.areas.append((part, style.TOP_TONE))
-        ink.line("visible", *part[2:])
-    if not work.through:
-        under = [floor[0], floor[1], (floor[1][0], low), (floor[0][0], low)]
-        ink.areas.append((under, style.TOP_TONE))
-    gaps = ((-side, floor[0][0]), (floor[1][0], side)) if work.through else ((-side, side),)
-    for start, end in gaps:
-        ink.line("visible", (start, low), (end, low))
 
 
 def _block(ink: Ink, plane: SightPlane, work: LegWork) -> None:
@@ -131,23 +94,23 @@ def _sizes(ink: Ink, plane: SightPlane, work: LegWork) -> None:
     )  # fmt: skip
     out = OFFSET / plane.scale
     toe = long - number("guide_blank")
-    _beside(ink, plane, (toe, long), -half, -half - out, _bare(work, "guide_blank"))
+    _beside(ink, plane, (toe, long), -half, -half - out, work.bare("guide_blank"))
     if not work.through:
         hole = number("tenon_diameter") / 2
         beyond = half + out + half * plane.along[0]
         _beside(ink, plane, (-deep, long), hole, beyond, "", half)
         # Well over the underside, which the dimension line crosses.
         x, y = plane.at(0.7 * long, beyond)
-        ink.labels.append(Label(_bare(work, "bit_stop"), x + 1.6, y - 1.2, "left"))
+        ink.labels.append(Label(work.bare("bit_stop"), x + 1.6, y - 1.2, "left"))
     base = [plane.level(0.0, aside) for aside in (-half, half)]
     low = -number("top_thickness") * plane.scale - BASE_ROW
-    dimension.across(ink, base[0], base[1], low, _bare(work, "guide_base"))
+    dimension.across(ink, base[0], base[1], low, work.bare("guide_base"))
     width = [plane.at(long, aside) for aside in (-half, half)]
     rise = STOP_THICK + SHANK_SHOWN + 4.0 / plane.scale
     top = [plane.at(long + rise, aside) for aside in (-half, half)]
     for start, end in zip(width, top, strict=True):
         ink.line("thin", _past(start, end, style.EXTENSION_GAP), _past(end, start, -1.2))
-    dimension.along(ink, top[0], top[1], _bare(work, "guide_width"))
+    dimension.along(ink, top[0], top[1], work.bare("guide_width"))
 
 
 def _beside(
@@ -168,7 +131,3 @@ def _past(point: Point, towards: Point, distance: float) -> Point:
     dx, dy = towards[0] - point[0], towards[1] - point[1]
     share = distance / (dx * dx + dy * dy) ** 0.5
     return (point[0] + share * dx, point[1] + share * dy)
-
-
-def _bare(work: LegWork, name: str) -> str:
-    return work.text(name).removesuffix(f" {work.sheet.shop_style.display}")

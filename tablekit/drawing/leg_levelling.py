@@ -8,10 +8,10 @@ from __future__ import annotations
 from math import cos, radians, sin
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, Point
+from tablekit.drawing.leg_scale import to_scale
 from tablekit.drawing.style import Paper
-from tablekit.drawing.title import centred, drawing_room
 from tablekit.drawing.unrolled import hatch
 from tablekit.planning.leg_work import LegWork
 
@@ -24,19 +24,8 @@ BLOCK, BETWEEN = 46.0, 16.0  # mm, how long the block is and how far from the le
 
 def lay_out_levelling(work: LegWork, paper: Paper) -> Layout:
     """The foot at the largest scale that fits. Raises ValueError when none does."""
-    inches = work.sheet.shop_style.display == "in"
-    for scale in INCH_SCALES if inches else METRIC_SCALES:
-        if scale > 2:
-            continue
-        placed = centred(foot(work, scale), drawing_room(paper))
-        if placed is not None:
-            said = "One foot on the board, its outer side to the right"
-            placed.add(small_print([said], paper, scale_note(scale, inches)))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for a foot at any scale; take a "
-        "larger sheet"
-    )
+    said = "One foot on the board, its outer side to the right"
+    return to_scale(work, foot, paper, said, "a foot", most=2.0)
 
 
 class _Frame:
@@ -109,8 +98,7 @@ def _pencil(ink: Ink, line: Point, scale: float, block: float) -> float:
 
 def _sizes(ink: Ink, work: LegWork, frame: _Frame, line: tuple[Point, Point], right: float) -> None:
     """The height of the line, and what comes off the inner side."""
-    unit = f" {work.sheet.shop_style.display}"
-    high = work.text("block_height").removesuffix(unit)
+    high = work.bare("block_height")
     ink.line("thin", (right + 1.0, line[1][1]), (right + 11.0, line[1][1]))
     dimension.along(ink, (right + 9.0, 0.0), (right + 9.0, line[1][1]), high)
     out = 7.0
@@ -123,8 +111,7 @@ def _sizes(ink: Ink, work: LegWork, frame: _Frame, line: tuple[Point, Point], ri
     dimension.along(ink, ends[0], ends[1], "")
     beside = min(x for x, _ in ends) - 2.0
     middle = max((ends[0][1] + ends[1][1]) / 2 - 1.0, 1.2)  # above the line of the board
-    off = work.text("foot_off").removesuffix(unit)
-    ink.labels.append(Label(off, beside, middle, "right"))
+    ink.labels.append(Label(work.bare("foot_off"), beside, middle, "right"))
     x, y = line[1]
     tip = (x + 0.25 * (line[0][0] - x), y)
     dimension.leader(ink, tip, (x + ELBOW[0], y + ELBOW[1]), ALL_ROUND, "saw here")

@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, Point, ring
+from tablekit.drawing.leg_scale import to_scale
 from tablekit.drawing.style import Paper
-from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 from tablekit.solids.legs import Leg, LegModel
 
@@ -31,19 +31,11 @@ UNDER_RULE = "Underside, seen from below, as it lies on the bench"
 
 def lay_out_seat(work: LegWork, model: LegModel, paper: Paper) -> Layout:
     """The underside at the largest scale that fits. Raises ValueError when none does."""
-    inches = work.sheet.shop_style.display == "in"
-    room = drawing_room(paper)
-    for scale in INCH_SCALES if inches else METRIC_SCALES:
-        if scale > 1 or work.sheet.number("top_diameter") * scale > min(room.width, room.height):
-            continue
-        placed = centred(seat(work, model, scale), room)
-        if placed is not None:
-            placed.add(small_print([UNDER_RULE], paper, scale_note(scale, inches)))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for the sockets of "
-        f"{work.sheet.name or 'this piece'} at any scale; take a larger sheet"
-    )
+    across = work.sheet.number("top_diameter")
+    return to_scale(
+        work, lambda _, scale: seat(work, model, scale), paper, UNDER_RULE,
+        f"the sockets of {work.sheet.name or 'this piece'}", size=(across, across),
+    )  # fmt: skip
 
 
 def seat(work: LegWork, model: LegModel, scale: float) -> Ink:
@@ -62,7 +54,7 @@ def seat(work: LegWork, model: LegModel, scale: float) -> Ink:
     for leg in model.legs:
         _socket(ink, model, leg, below, rim)
     first, second = (below.at(model.legs[k].socket) for k in (0, 1))
-    _chord(ink, first, second, _bare(work, "socket_spread"))
+    _chord(ink, first, second, work.bare("socket_spread"))
     _radius(ink, work, below.at(model.legs[-1].socket), circle, rim)
     if not work.straight_out:
         _turn(ink, work, model.legs[0], below)
@@ -80,10 +72,6 @@ class _Below:
         """A point in space on the paper."""
         (x, y), (a, b) = (float(one) for one in point[:2]), self.along
         return (self.scale * (a * y - b * x), self.scale * (a * x + b * y))
-
-
-def _bare(work: LegWork, name: str) -> str:
-    return work.text(name).removesuffix(f" {work.sheet.shop_style.display}")
 
 
 def _grain(ink: Ink, rim: float) -> None:
@@ -138,9 +126,9 @@ def _radius(ink: Ink, work: LegWork, last: Point, circle: float, rim: float) -> 
     ray = atan2(y, x) - pi / work.count  # clockwise of the last leg, where no chord is
     out = rim + LEADER_PAST
     tip, elbow = ((r * cos(ray), r * sin(ray)) for r in (circle, out))
-    dimension.leader(ink, tip, elbow, "R" + _bare(work, "socket_radius"), "socket circle")
+    dimension.leader(ink, tip, elbow, "R" + work.bare("socket_radius"), "socket circle")
     low = ink.box().low - style.FIRST_ROW + 3.0
-    across = "Ø" + _bare(work, "top_diameter")
+    across = "Ø" + work.bare("top_diameter")
     dimension.across(ink, (-rim, 0.0), (rim, 0.0), low, across)
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from math import radians, tan
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.general import INCH_SCALES, METRIC_SCALES, Layout, scale_note, small_print
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, Point
+from tablekit.drawing.leg_scale import to_scale
 from tablekit.drawing.style import Paper
-from tablekit.drawing.title import centred, drawing_room
 from tablekit.drawing.unrolled import hatch
 from tablekit.planning.leg_work import LegWork
 
@@ -23,19 +23,9 @@ UPPER = "Diameters, and how far from the shoulder each is; hatched: sawn off lev
 
 def lay_out_leg(work: LegWork, paper: Paper) -> Layout:
     """The leg at the largest scale that fits. Raises ValueError when none does."""
-    inches = work.sheet.shop_style.display == "in"
-    room = drawing_room(paper)
-    for scale in INCH_SCALES if inches else METRIC_SCALES:
-        if scale > 1 or work.bench.number("leg_blank") * scale > room.width:
-            continue
-        placed = centred(leg(work, scale), room)
-        if placed is not None:
-            placed.add(small_print([UPPER], paper, scale_note(scale, inches)))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for a leg of "
-        f"{work.sheet.name or 'this piece'} at any scale; take a larger sheet"
-    )
+    what = f"a leg of {work.sheet.name or 'this piece'}"
+    size = (work.bench.number("leg_blank"), 0.0)
+    return to_scale(work, leg, paper, UPPER, what, size=size)
 
 
 def leg(work: LegWork, scale: float) -> Ink:
@@ -51,30 +41,25 @@ def leg(work: LegWork, scale: float) -> Ink:
     _stations(ink, work, scale, tenon)
     low = -max(thin, thick, foot) - style.FIRST_ROW
     bottom = (0.0, -thin)
-    dimension.across(ink, bottom, (tenon, -thick), low, _bare(work, "tenon_length"))
-    dimension.across(ink, (tenon, -thick), (long, -foot), low, _bare(work, "turned_length"))
+    dimension.across(ink, bottom, (tenon, -thick), low, work.bare("tenon_length"))
+    dimension.across(ink, (tenon, -thick), (long, -foot), low, work.bare("turned_length"))
     cut = number("leg_length") * scale
     low -= style.NEXT_ROW
-    dimension.across(ink, bottom, (cut, 0.0), low, _bare(work, "leg_length"))
+    dimension.across(ink, bottom, (cut, 0.0), low, work.bare("leg_length"))
     low -= style.NEXT_ROW
-    dimension.across(ink, bottom, (long, -foot), low, _bare(work, "leg_blank"))
+    dimension.across(ink, bottom, (long, -foot), low, work.bare("leg_blank"))
     mark = work.stretcher_mark
     if mark is not None:
         low -= style.NEXT_ROW
         x, half = tenon + mark * scale, work.sheet.number("leg_at_stretcher") / 2 * scale
         ink.line("centre", (x, -half - 2.0), (x, half + 2.0))
-        size = work.length(mark).removesuffix(f" {work.sheet.shop_style.display}")
-        text = f"{size} to the mortises"
+        text = f"{work.bare_length(mark)} to the mortises"
         dimension.across(ink, (tenon, -thick), (x, -half - 2.0), low, text)
     place = -style.FIRST_ROW + 3.0
     dimension.upright(ink, (0.0, -thin), (0.0, thin), place, "")
-    across = "Ø" + _bare(work, "tenon_diameter")
+    across = "Ø" + work.bare("tenon_diameter")
     ink.labels.append(Label(across, place - 1.6, -1.1, "right"))
     return ink
-
-
-def _bare(work: LegWork, name: str) -> str:
-    return work.text(name).removesuffix(f" {work.sheet.shop_style.display}")
 
 
 def _outline(ink: Ink, tenon: Point, leg: tuple[float, float, float]) -> None:
@@ -109,7 +94,6 @@ def _cut(ink: Ink, work: LegWork, scale: float, foot: float) -> None:
 
 def _stations(ink: Ink, work: LegWork, scale: float, tenon: float) -> None:
     """At the shoulder and at round distances from it: a stroke, the diameter, the distance."""
-    shop = work.sheet.shop_style.display
     places = list(work.stations[:-1]) if work.tapered else [work.stations[0]]
     last = -NARROW
     for far, across in places:
@@ -118,7 +102,7 @@ def _stations(ink: Ink, work: LegWork, scale: float, tenon: float) -> None:
             continue
         last = x
         ink.line("thin", (x, -half), (x, half + 2.0))
-        diameter = "Ø" + work.length(across).removesuffix(f" {shop}")
+        diameter = "Ø" + work.bare_length(across)
         ink.labels.append(Label(diameter, x, half + 2.6 + RISE))
-        place = work.length(far).removesuffix(f" {shop}") if far else "shoulder"
+        place = work.bare_length(far) if far else "shoulder"
         ink.labels.append(Label(place, x, half + 2.6, colour=style.FAINT))

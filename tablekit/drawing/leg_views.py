@@ -35,10 +35,10 @@ from tablekit.drawing.views import (
     polar,
     traced,
 )
+from tablekit.planning.leg_work import STRAIGHT_OUT
 from tablekit.relations.kinds import height_name
 from tablekit.solids.legs import Leg, LegModel, build_legs
 
-STRAIGHT_OUT = 0.05  # degrees: a leg that leans so nearly straight out is seen at its whole lean
 ARC = 24.0  # radius of the arc that shows the lean, mm on the paper, at the most
 # Places for a leg's number, as shares of the way from its foot to its shoulder.
 MARKS = (0.3, 0.45, 0.15, 0.6, 0.75)

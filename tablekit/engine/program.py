@@ -363,8 +363,7 @@ def _steps_to(plan: Order, names: Iterable[str]) -> list[Step]:
     """The steps that lead to `names`, and to all that the limits of these steps mention."""
     wanted = set(names)
     while True:
-        led = {step.unknowns for name in wanted for step in plan.steps_to(name)}
-        steps = [step for step in plan.steps if step.unknowns in led]
+        steps = list(plan.steps_to(*wanted))
         limits = [limit for step in steps for _, limit in limits_in_force(step, plan)]
         mentioned = {symbol.name for limit in limits for symbol in limit.slack.free_symbols}
         found = {name for step in steps for name in step.unknowns}

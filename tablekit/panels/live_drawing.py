@@ -156,11 +156,12 @@ class LiveSheet(Generic[Shown]):
     def _fitting(self, it: Shown) -> tuple[Paper, Layout]:
         """On a paper as wide as its column, or on a wider one where that is too small: it is
         scrolled there."""
-        for more in WIDER:
-            paper = self._paper(more * (self.control.room or STILL) / PX_PER_MM)
+        column = (self.control.room or STILL) / PX_PER_MM
+        *others, widest = (self._paper(more * column) for more in WIDER)
+        for paper in others:
             with suppress(ValueError):
                 return paper, self._lay_out(it, paper, self._scale)
-        return paper, self._lay_out(it, paper, self._scale)
+        return widest, self._lay_out(it, widest, self._scale)
 
     def tell(self) -> None:
         """Say anew what the dimensions give."""

@@ -13,7 +13,6 @@ from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
 from tablekit.drawing.general import Layout, lay_out, screen_paper, shown
 from tablekit.drawing.style import Paper
-from tablekit.drawing.views import subject
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
@@ -36,7 +35,6 @@ from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import LEG_ROWS, ROWS, Row, column
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 from tablekit.relations.bases import WAYS_UP, base_of
-from tablekit.solids.model import build
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
@@ -255,6 +253,4 @@ class SetOutPanel(GivensPanel):
 
 
 def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
-    crossed = base_of(sheet).crossed
-    it = subject(sheet, build(sheet, quick=True)) if crossed else shown(sheet)
-    return lay_out(it, paper, last)
+    return lay_out(shown(sheet, quick=True), paper, last)

@@ -440,9 +440,9 @@ def _place(widths: Sequence[float], diameter: float, terms: PanelTerms, found: S
     """Where to mark the centre: of the places where all is as wished the one nearest that of the
     layout, or the middle of the panel; that one itself, as near as may be, where there is none."""
     low, high = found.number("nearest_centre"), found.number("farthest_centre")
-    middle = found.number("panel_width") / 2
-    as_planned = terms.centre is not None and len(widths) == len(terms.planned)
-    wanted = terms.centre if as_planned and terms.centre is not None else middle
+    wanted = middle = found.number("panel_width") / 2
+    if terms.centre is not None and len(widths) == len(terms.planned):
+        wanted = terms.centre
     if low > high:
         return middle
     wanted = min(max(wanted, low), high)
@@ -520,8 +520,10 @@ def _marked(after: GluedPanel) -> str:
 
 
 def _another_centre(panel: GluedPanel) -> PanelRemedy | None:
+    if not panel.marked:
+        return None
     after = _again(panel)
-    if not panel.marked or not after.fine:
+    if not after.fine:
         return None
     text = f"Mark {_marked(after)}."
     return PanelRemedy("move the centre", text, {"centre": after.centre})

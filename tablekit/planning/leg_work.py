@@ -31,7 +31,7 @@ ROUND = {"mm": 10.0, "in": 25.4}  # places along a leg are so far apart, or twic
 STATIONS = 4  # places between shoulder and foot for which calipers are set
 NO_PRACTICE = "(common practice, no source)"
 SHOULDER = 0.05  # mm: a step between leg and tenon that is one
-STRAIGHT_OUT = 0.05  # degrees
+STRAIGHT_OUT = 0.05  # degrees off the radius: so little is neither marked nor seen
 _octagon = solve_for(leg_bench.OCTAGON, leg_bench.octagon_mark, leg_bench.octagon_square)
 # A maker who gives one of these has stretchers.
 STRETCHERS = ("stretcher_height", "stretcher_length", "stretcher_radius")
@@ -103,9 +103,17 @@ class LegWork:
         found = self.bench if name in self.bench.network.quantities else self.sheet
         return found.shop(name)
 
+    def bare(self, name: str) -> str:
+        """The same less its unit, which a drawing notes once."""
+        return self.text(name).removesuffix(f" {self.sheet.shop_style.display}")
+
     def length(self, mm: float) -> str:
         """A length as the maker reads it."""
         return shop_text(mm, "mm", self.sheet.shop_style)
+
+    def bare_length(self, mm: float) -> str:
+        """The same less its unit."""
+        return self.length(mm).removesuffix(f" {self.sheet.shop_style.display}")
 
     def octagon(self, side: float) -> float:
         """How far from each arris of a square blank its octagon is marked, mm."""
