@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).parents[2]
 NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 WIDTHS = {"desktop": 1280, "tablet": 820}
-SLOW = 150_000  # milliseconds for a page with its panels, on a busy machine
+SLOW = 120_000  # milliseconds for a page with its panels, on a busy machine
+STARTS = 2  # where many servers start at once a kernel may not come up
 QUICK = 20_000  # for anything on it
 # All that a step back can change: the switches, the buttons and what stands in the texts.
 SHOWN = """() => [...document.querySelectorAll("button, input")]
@@ -173,19 +174,42 @@ def opened(folder: Path, *options: str) -> Iterator[str]:
 
 @contextmanager
 def in_lab(browser: Browser, folder: Path) -> Iterator[Place]:
-    """The notebook in JupyterLab, every cell run."""
-    with opened(folder) as address:
-        place = _blank("lab", browser)
-        page = place.page
-        page.goto(re.sub(r"/lab/tree/[^?]*", f"/lab/tree/{NOTEBOOK}", address))
-        page.locator(".jp-Notebook .jp-Cell").first.wait_for()
-        page.locator(".jp-Notebook-ExecutionIndicator[data-status=idle]").first.wait_for()
-        _run_all(page)
-        _ready(page)
-        # The files' column would take a third of a tablet.
-        page.keyboard.press("Control+b")
-        yield place
-        page.close()
+    """The notebook in JupyterLab, every cell run. A start that came to nothing is reported, and
+    tried once more on a new server."""
+    from playwright.sync_api import TimeoutError
+
+    for start in range(STARTS):
+        with opened(folder / f"start-{start}") as address:
+            place = _blank("lab", browser)
+            try:
+                _opened_and_run(place.page, address)
+            except TimeoutError:
+                print(f"JupyterLab did not show the panel; its page said: {_said(place.page)}")
+                if start + 1 == STARTS:
+                    raise
+                place.page.close()
+                continue
+            yield place
+            place.page.close()
+            return
+
+
+def _opened_and_run(page: Page, address: str) -> None:
+    page.goto(re.sub(r"/lab/tree/[^?]*", f"/lab/tree/{NOTEBOOK}", address))
+    page.locator(".jp-Notebook .jp-Cell").first.wait_for()
+    page.locator(".jp-Notebook-ExecutionIndicator[data-status=idle]").first.wait_for()
+    _run_all(page)
+    _ready(page)
+    # The files' column would take a third of a tablet.
+    page.keyboard.press("Control+b")
+
+
+def _said(page: Page) -> str:
+    """How far its cells came, the state of its kernel, and its last output: why it stopped."""
+    kernel = page.locator(".jp-Notebook-ExecutionIndicator").first.get_attribute("data-status")
+    prompts = " ".join(page.locator(".jp-InputPrompt").all_inner_texts())
+    outputs = page.locator(".jp-OutputArea-output").all_inner_texts()
+    return f"kernel {kernel}; cells {prompts}; {outputs[-1][-500:] if outputs else 'no output'}"
 
 
 def _run_all(page: Page) -> None:
