@@ -21,7 +21,7 @@ from tests.referee.subjects import Numbers
 VALUES_TRIED = 3
 OFFERS_TRIED, SHARES_TRIED = 4, (0.3, 0.6, 0.9, 1.1, 1.6)
 PATIENCE = 60  # seconds for one answer
-SLOW = 5  # seconds: noted down, but no failure, since the machine may be busy
+SLOW = 5  # seconds of CPU: noted down, but no failure
 SAME = 1e-6  # two values that differ by less are one
 
 
@@ -63,11 +63,12 @@ class Answer:
 
 
 def ask(network: Network, givens: Mapping[str, float], *, why: bool = True) -> Answer:
-    """Solves, and takes whatever comes of it.
+    """Solves, and takes whatever comes of it. Its seconds are of CPU, which do not count what else
+    the machine is busy with.
 
     why  whether a refusal is to be explained"""
     answer = Answer()
-    start = time.perf_counter()
+    start = time.process_time()
     try:
         with within(PATIENCE):
             answer.sheet = network.solve(givens, why=why)
@@ -75,7 +76,7 @@ def ask(network: Network, givens: Mapping[str, float], *, why: bool = True) -> A
         answer.trouble = trouble
     except Exception as fault:  # whatever else comes out would end a command with 70
         answer.fault = f"{type(fault).__name__}: {fault}"
-    answer.seconds = time.perf_counter() - start
+    answer.seconds = time.process_time() - start
     return answer
 
 
@@ -408,10 +409,12 @@ class Judge:
 
     # -- anything -----------------------------------------------------------------------------
 
-    def anything(self, givens: Numbers) -> Verdicts:
-        """Asks for anything; nothing but an answer that is a design, or a DesignError, may come."""
+    def anything(self, givens: Numbers, *, why: bool = True) -> Verdicts:
+        """Asks for anything; nothing but an answer that is a design, or a DesignError, may come.
+
+        why  whether a refusal is to be explained"""
         verdicts = Verdicts()
-        answer = ask(self.network, givens)
+        answer = ask(self.network, givens, why=why)
         outcome = "fault" if answer.fault else type(answer.trouble).__name__
         if answer.sheet is not None:
             outcome = "a design"
@@ -427,5 +430,6 @@ class Judge:
         if answer.seconds > SLOW:
             seconds = round(answer.seconds, 1)
             verdicts.noted.append({"subject": self.subject, "givens": givens, "seconds": seconds})
-        verdicts.times.append((f"anything, {self.group}: {outcome}", answer.seconds, list(givens)))
+        kind = f"anything, {self.group}: {outcome}{'' if why else ', not explained'}"
+        verdicts.times.append((kind, answer.seconds, list(givens)))
         return verdicts

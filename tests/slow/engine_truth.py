@@ -2,7 +2,7 @@
 
     python -m tests.slow.engine_truth                       all of it: 200 designs, hours
     python -m tests.slow.engine_truth --designs 20 --only swaps clashes
-    python -m tests.slow.engine_truth --only anything --sets 100000 --processes 2
+    python -m tests.slow.engine_truth --only anything --sets 100000 --explain 50
     python -m tests.slow.engine_truth --subject lens pendulum --failures failures.jsonl
 
 swaps     designs given anew by other quantities of their own: is the design found again, or
@@ -54,13 +54,15 @@ SUBJECTS: list[Subject] = []
 
 @dataclass(frozen=True)
 class Task:
-    """Work for one process: a part, a subject, which design, or how many sets of anything."""
+    """Work for one process: a part, a subject, which design, or how many sets of anything and of
+    how many one is explained."""
 
     part: str
     subject: int
     index: int
     seed: int
     sets: int = 0
+    explain: int = 1
 
     @property
     def random(self) -> Random:
@@ -133,12 +135,13 @@ def anything(task: Task) -> Verdicts:
     """Some random sets; every third with values like those of a design."""
     judge, random = JUDGES[task.subject], task.random
     verdicts = Verdicts()
+    explained = random.integers(task.explain, size=task.sets) == 0
     for number in range(task.sets):
         givens = cases.anything(judge.referee, random)
         if number % 3 == 0 and judge.designs:
             design = judge.designs[int(random.integers(len(judge.designs)))]
             givens = cases.like(design, givens, judge.referee, random)
-        verdicts.add(judge.anything(givens))
+        verdicts.add(judge.anything(givens, why=bool(explained[number])))
     return verdicts
 
 
@@ -183,7 +186,8 @@ def tasks(asked: argparse.Namespace) -> Iterator[Task]:
             if part == "anything":
                 sets = asked.sets // len(JUDGES) + (subject < asked.sets % len(JUDGES))
                 for index, first in enumerate(range(0, sets, SETS_A_TASK)):
-                    yield Task(part, subject, index, asked.seed, min(SETS_A_TASK, sets - first))
+                    size = min(SETS_A_TASK, sets - first)
+                    yield Task(part, subject, index, asked.seed, size, asked.explain)
                 continue
             for index in range(len(judge.designs)):
                 yield Task(part, subject, index, asked.seed)
@@ -282,7 +286,7 @@ def _place(column: str) -> tuple[int, str]:
 
 def timing(verdicts: Verdicts) -> Iterator[str]:
     """Median, 95th percentile and longest of each kind of answer, with what took longest."""
-    yield "\nSeconds for an answer (median, 95 of 100, longest, and what for)"
+    yield "\nSeconds of CPU for an answer (median, 95 of 100, longest, and what for)"
     for row in sorted({row for row, _, _ in verdicts.times}):
         mine = sorted((s, names) for r, s, names in verdicts.times if r == row)
         seconds = [s for s, _ in mine]
@@ -298,6 +302,10 @@ def main(words: Sequence[str] | None = None) -> int:
     )
     parser.add_argument("--designs", type=int, default=200, help="of the kit's pieces, in all")
     parser.add_argument("--sets", type=int, default=1000, help="of anything, in all")
+    parser.add_argument(
+        "--explain", type=int, default=1, metavar="N",
+        help="of anything, have one refusal in N explained, which takes most of the time",
+    )  # fmt: skip
     parser.add_argument("--only", nargs="+", choices=PARTS, default=PARTS, metavar="PART")
     parser.add_argument("--subject", nargs="+", default=[], help="those with a word in their name")
     parser.add_argument("--seed", type=int, default=0)
