@@ -113,9 +113,12 @@ def panel_said(made: AsCut) -> dict[str, str]:
         found[STRIPS.name] = f"[{', '.join(_measure(one, 'mm') for one in made.boards)}]"
     if made.centre is not None:
         found[CENTRE.name] = _measure(made.centre, "mm")
-    if made.moisture is not None:
-        found[MOISTURE.name] = _measure(made.moisture, "%")
-    return found
+    return {**found, **moisture_said(made)}
+
+
+def moisture_said(made: AsCut) -> dict[str, str]:
+    """What [as_cut] says of the moisture, likewise."""
+    return {} if made.moisture is None else {MOISTURE.name: _measure(made.moisture, "%")}
 
 
 def _cut_text(said: Mapping[str, float] | float) -> str:

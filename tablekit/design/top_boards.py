@@ -29,7 +29,7 @@ from tablekit.relations.inch_practice import in_practice
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief, Top
     from tablekit.engine.sheet import Sheet
-    from tablekit.planning.glued_panel import GluedPanel
+    from tablekit.planning.glued_panel import GluedPanel, PanelTerms
 
 CHECK = "boards for the top"
 # How far a joint stays from the centre where none may go through it, mm: clear of the pin that the
@@ -157,11 +157,24 @@ def as_glued(brief: Brief, sheet: Sheet, found: TopBoards | None) -> GluedPanel 
     made = brief.as_cut
     if not made.boards or sheet.get("top_diameter") is None:
         return None
-    from tablekit.planning.glued_panel import PanelTerms, glued_panel
+    from tablekit.planning.glued_panel import glued_panel
+
+    terms = panel_terms(brief, found)
+    try:
+        return glued_panel(sheet, made.boards, terms, made.centre, made.sizes.get("top_diameter"))
+    except DesignError as trouble:
+        line = made.line("boards")
+        where = "[as_cut]" if line is None else f"line {line}, [as_cut]"
+        raise DesignError(f"{where}: {trouble}") from None
+
+
+def panel_terms(brief: Brief, found: TopBoards | None) -> PanelTerms:
+    """What is asked of the round on its glued panel, and the strips that `found` lays for it."""
+    from tablekit.planning.glued_panel import PanelTerms
 
     lengths, _ = _lengths(brief)
     layout = None if found is None else found.layout
-    terms = PanelTerms(
+    return PanelTerms(
         margin=lengths["top_margin"],
         edge_loss=lengths["edge_loss"],
         at_rim=lengths["rim_strip"],
@@ -170,12 +183,6 @@ def as_glued(brief: Brief, sheet: Sheet, found: TopBoards | None) -> GluedPanel 
         planned=() if layout is None else tuple(strip.width for strip in layout.strips),
         centre=None if layout is None else -layout.strips[0].left,
     )
-    try:
-        return glued_panel(sheet, made.boards, terms, made.centre, made.sizes.get("top_diameter"))
-    except DesignError as trouble:
-        line = made.line("boards")
-        where = "[as_cut]" if line is None else f"line {line}, [as_cut]"
-        raise DesignError(f"{where}: {trouble}") from None
 
 
 def thick_enough(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:

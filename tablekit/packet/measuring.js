@@ -1,8 +1,11 @@
 // What was measured is read from its fields, remembered on this device, and answered at once by
-// asCut, which holds the formulas. Here is only what the maker reads, and which corners touch.
+// asCut for the posts and by asGlued for the strips of the top, which hold the formulas. Here is
+// only what the maker reads, and which corners touch. `piece.posts` or `piece.panel` is null where
+// the page has no fields for it.
 (() => {
   const form = document.querySelector(".measuring");
   const piece = JSON.parse(form.dataset.measuring);
+  const { posts, panel } = piece;
   const [verdict, copied] = form.querySelectorAll("[role=status]");
   const [table, button, text] = ["[role=region]", "button", "textarea"].map(
     (one) => form.querySelector(one));
@@ -52,6 +55,7 @@
       ? `${figures(1000 * inches)}\u00a0thou` : `${fraction(inches)}\u00a0in`;
   };
   const long = (metres) => piece.inches ? fine(metres) : `${(metres / MM).toFixed(1)}\u00a0mm`;
+  const plainly = (metres) => long(metres).replace(".0\u00a0", "\u00a0");
 
   // -- how it stands
 
@@ -68,22 +72,22 @@
     let heads = corners[0];
     for (const tried of corners) {
       const found = asCut({
-        ...given, ...resting(piece.feet, tried), ...resting(piece.heads, tried),
+        ...given, ...resting(posts.feet, tried), ...resting(posts.heads, tried),
       });
-      if (!piece.onPads && found[piece.floor] < lowest) {
-        [lowest, feet] = [found[piece.floor], tried];
+      if (!posts.onPads && found[posts.floor] < lowest) {
+        [lowest, feet] = [found[posts.floor], tried];
       }
-      if (found[piece.under] > highest) [highest, heads] = [found[piece.under], tried];
+      if (found[posts.under] > highest) [highest, heads] = [found[posts.under], tried];
     }
-    return asCut({ ...given, ...resting(piece.feet, feet), ...resting(piece.heads, heads) });
+    return asCut({ ...given, ...resting(posts.feet, feet), ...resting(posts.heads, heads) });
   };
   const wrong = (found) => {
-    const broken = Object.keys(piece.limits).find((one) => found[one] < -piece.least);
-    const shown = [piece.height, piece.rim, piece.used, ...piece.high, ...piece.plays];
+    const broken = Object.keys(posts.limits).find((one) => found[one] < -piece.least);
+    const shown = [posts.height, posts.rim, posts.used, ...posts.high, ...posts.plays];
     if (!broken && shown.every((one) => Number.isFinite(found[one]))) return "";
     const lead = "As measured, the posts no longer fit one another";
     return broken
-      ? `${lead}: it takes that ${piece.limits[broken]}, and it is ${fine(-found[broken])} ` +
+      ? `${lead}: it takes that ${posts.limits[broken]}, and it is ${fine(-found[broken])} ` +
         "short of that."
       : `${lead}.`;
   };
@@ -96,17 +100,17 @@
     if (where !== undefined) remark.textContent = where;
   };
   const answered = (found, plays, smallTop) => {
-    const high = piece.high.map((one) => found[one]);
+    const high = posts.high.map((one) => found[one]);
     const low = high.indexOf(Math.min(...high)) + 1;
-    const rim = found[piece.rim];
+    const rim = found[posts.rim];
     const over = rim > 0.05 * MM ? `low over head ${low}` : "";
-    fill("height", long(found[piece.height]));
+    fill("height", long(found[posts.height]));
     high.forEach((one, k) => fill(`head-${k + 1}`, long(one)));
     fill("rim", fine(rim), over);
     plays.forEach((play, k) => fill(`notch-${k + 1}`, fine(Math.abs(play)),
       play < -piece.least ? "too narrow for the post in it" : "clearance of the post in it"));
     const says = [
-      found[piece.used] <= piece.slope
+      found[posts.used] <= posts.slope
         ? `Level within what is visible: ${fine(rim)} across the rim.`
         : `Not level: ${fine(rim)} across the rim, ${over}.`,
     ];
@@ -114,24 +118,68 @@
     if (tight < -piece.least) {
       says.push(`Notch ${plays.indexOf(tight) + 1} is ${fine(-tight)} too narrow for the post ` +
         "in it, so the joint does not go together.");
-    } else if (loose > piece.loose + piece.least) {
+    } else if (loose > posts.loose + piece.least) {
       says.push(`Notch ${plays.indexOf(loose) + 1} is loose, with ${fine(loose)} of play.`);
     }
-    if (smallTop && found[piece.overhang] < -piece.least) {
-      says.push(`The middle of a head lies ${fine(-found[piece.overhang])} beyond the rim.`);
+    if (smallTop && found[posts.overhang] < -piece.least) {
+      says.push(`The middle of a head lies ${fine(-found[posts.overhang])} beyond the rim.`);
     }
     return says.join(" ");
   };
+  const standing = (sizes) => {
+    const given = { ...posts.given };
+    for (const [field, found] of sizes) {
+      for (const name of field.names) given[name] = found.size;
+    }
+    const found = stand(given);
+    const ill = wrong(found);
+    if (ill) return [ill, false];
+    // A notch that is not cut yet is knifed to the post that goes in it.
+    const cut = new Set([...sizes.keys()].map((one) => one.id));
+    const plays = posts.plays.map((one, k) =>
+      posts.notches[k].some((own) => cut.has(own)) ? found[one] : posts.fitted);
+    const smallTop = given[posts.diameter] < posts.drawnDiameter - piece.least;
+    return [answered(found, plays, smallTop), true];
+  };
+  // Whether the round fits on its strips, and where its centre may lie.
+  const onThePanel = (widths, centre) => {
+    const all = [...widths, ...panel.planned.slice(widths.length)];
+    const wide = all.reduce((sum, one) => sum + one, 0);
+    const found = asGlued({ ...panel.given, panel_width: wide });
+    const round = `a round of ${plainly(panel.given.top_diameter)} with ` +
+      `${plainly(panel.given.top_margin)} outside it`;
+    const [next, last] = [widths.length + 1, all.length];
+    const counted = next > last ? ""
+      : next === last ? ` Strip ${last} counts as planned.`
+        : ` Strips ${next} to ${last} count as planned.`;
+    if (found.panel_spare < -piece.least) {
+      return `The panel is ${plainly(wide)} wide, ${plainly(-found.panel_spare)} too narrow for ` +
+        `${round}. The largest round it has is ${plainly(found.largest_round)} across.${counted}`;
+    }
+    const spare = found.panel_spare > piece.least ? plainly(found.panel_spare) : "nothing";
+    const [low, high] = [found.nearest_centre, found.farthest_centre];
+    const room = `between ${plainly(low)} and ${plainly(high)} from the outer edge of strip 1`;
+    const place = centre === null ? `The centre may lie ${room}.`
+      : centre < low - piece.least || centre > high + piece.least
+        ? `The centre is too near an edge; it has to lie ${room}.`
+        : `The centre is right; it may lie ${room}.`;
+    return `The panel is ${plainly(wide)} wide, enough for ${round}, with ${spare} to spare. ` +
+      `${place}${counted}`;
+  };
   const say = (words, shown) => {
     if (verdict.textContent !== words) verdict.textContent = words;
-    table.hidden = !shown;
+    if (table) table.hidden = !shown;
   };
   const brief = (sizes) => {
     const lines = ["[as_cut]"];
     for (const post of new Set(piece.fields.map((one) => one.table))) {
       const own = piece.fields.filter((one) => one.table === post && sizes.has(one));
       const said = own.map((one) => `${one.key} = "${sizes.get(one).text}"`);
-      if (post && said.length) lines.push(`${post} = { ${said.join(", ")} }`);
+      if (post === piece.boards) {
+        const strips = own.filter((one) => one.key !== "centre").map((one) => sizes.get(one).text);
+        if (strips.length) lines.push(`boards = [${strips.map((one) => `"${one}"`).join(", ")}]`);
+        lines.push(...said.filter((one) => one.startsWith("centre")));
+      } else if (post && said.length) lines.push(`${post} = { ${said.join(", ")} }`);
       else if (!post) lines.push(...said);
     }
     lines.push(...piece.kept);
@@ -154,35 +202,45 @@
     return field.drawn && wrongUnit(found.size, field.drawn)
       ? `was drawn ${field.shown}; is it in the right unit?` : "";
   };
+  // Strips are measured in order, so that it is known which are still as planned.
+  const outOfOrder = (strips, filled) => {
+    const last = strips.findLastIndex((one) => one.key !== "centre" && filled(one));
+    const first = strips.findIndex((one) => one.key !== "centre" && !filled(one));
+    if (last > first && first >= 0) return [strips[first], "measure this strip too"];
+    const centre = strips.find((one) => one.key === "centre");
+    return last < 0 && centre && filled(centre) ? [strips[0], "measure the strips first"] : null;
+  };
   const look = () => {
-    const [sizes, waiting, given] = [new Map(), [], { ...piece.given }];
+    const [sizes, waiting] = [new Map(), []];
+    const strips = piece.fields.filter((one) => one.table === piece.boards);
+    const missed = outOfOrder(strips, (one) => input(one).value.trim() !== "");
     for (const field of piece.fields) {
       const box = input(field);
       const typed = box.value.trim().replace(/\s+/g, " ");
       const found = typed ? read(typed) : null;
-      const said = typed ? complaint(typed, found, field) : "";
+      const said = typed ? complaint(typed, found, field)
+        : missed && missed[0] === field ? missed[1] : "";
       box.setAttribute("aria-invalid", String(said !== ""));
       document.getElementById(`${field.id}-wrong`).textContent = said;
       if (said) waiting.push(field.label);
-      else if (found) {
-        sizes.set(field, found);
-        for (const name of field.names) given[name] = found.size;
-      }
+      else if (found) sizes.set(field, found);
     }
     button.disabled = waiting.length > 0 || sizes.size === 0;
     text.value = brief(sizes);
     if (waiting.length) say(`Waiting for a valid size at ${waiting.join("; ")}.`, false);
     else if (!sizes.size) say("Nothing is measured yet.", false);
-    else {
-      const found = stand(given);
-      const ill = wrong(found);
-      // A notch that is not cut yet is knifed to the post that goes in it.
-      const cut = new Set([...sizes.keys()].map((one) => one.id));
-      const plays = piece.plays.map((one, k) =>
-        piece.notches[k].some((own) => cut.has(own)) ? found[one] : piece.fitted);
-      const smallTop = given[piece.diameter] < piece.drawnDiameter - piece.least;
-      say(ill || answered(found, plays, smallTop), !ill);
-    }
+    else answer(sizes, strips);
+  };
+  const answer = (sizes, strips) => {
+    const measured = strips.filter((one) => sizes.has(one));
+    const widths = measured.filter((one) => one.key !== "centre").map((one) => sizes.get(one).size);
+    const centre = measured.find((one) => one.key === "centre");
+    // Once the round is cut its panel is gone.
+    const round = [...sizes.keys()].some((one) => one.key === "top_diameter");
+    const [stands, shown] = posts && sizes.size > measured.length ? standing(sizes) : ["", false];
+    const glued = widths.length && !round
+      ? onThePanel(widths, centre ? sizes.get(centre).size : null) : "";
+    say([stands, glued].filter(Boolean).join(" ") || "Nothing is to be said of that alone.", shown);
   };
 
   // -- what stays on this device, and what is copied

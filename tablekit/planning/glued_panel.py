@@ -33,6 +33,7 @@ from tablekit.engine.shop import (
 )
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital, listed
+from tablekit.engine.written_js import JsPlan, script_of
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.as_cut import seems_wrong_unit
 from tablekit.planning.mending import HAIR
@@ -415,6 +416,23 @@ def _refuse_unlikely(found: Sheet, centre: float | None, style: ShopStyle) -> No
 def panel_network() -> Network:
     """A panel of any width, and the round that it is for."""
     return Network("glued panel", relations.QUANTITIES, relations.RELATIONS, wording=SHOP)
+
+
+@cache
+def panel_script() -> JsPlan:
+    """How a panel of any width suits its round, as the JavaScript function `asGlued`."""
+    givens = [one.name for one in (q.top_diameter, *_OF_A_PANEL)]
+    wanted = [one.name for one in _SAID_OF_A_PANEL]
+    return script_of(panel_network().plan(givens).program, "asGlued", wanted)
+
+
+_OF_A_PANEL = (
+    relations.panel_width, relations.top_margin, relations.rim_strip, relations.edge_loss,
+)  # fmt: skip
+_SAID_OF_A_PANEL = (
+    relations.panel_spare, relations.nearest_centre, relations.farthest_centre,
+    relations.largest_round,
+)  # fmt: skip
 
 
 def _sheet(widths: Sequence[float], diameter: float, terms: PanelTerms, style: ShopStyle) -> Sheet:

@@ -233,6 +233,27 @@ def test_what_is_not_cut_yet_counts_as_planned() -> None:
     assert exact.centre == pytest.approx(-layout.layout.strips[0].left, abs=0.06)
 
 
+@pytest.mark.parametrize("less", [8.0, 15.0])
+def test_the_rest_cut_wider_mends_it_when_it_is_cut_so(less: float) -> None:
+    layout = design_of(brief_of(RACK)).boards
+    assert layout is not None and layout.layout is not None
+    planned = [strip.width for strip in layout.layout.strips]
+    boards = ", ".join(f'"{one - less} mm"' for one in planned[:2])
+    brief = brief_of(f"{RACK}[as_cut]\nboards = [{boards}]\n")
+    panel = design_of(brief).glued
+    assert panel is not None and not panel.wide_enough
+    one = next(way for way in panel.remedies if way.what == "cut the rest wider")
+    cut = one.changes["boards"]
+    assert isinstance(cut, tuple)
+    # By hand: the circle takes 1020 mm, and a strip is cut to whole half millimetres or wider.
+    least = 1020 - (sum(planned[:-1]) - 2 * less)
+    assert least - 1e-6 <= cut[-1] < least + 1
+    again = design_of(entered(brief, one)).glued
+    assert again is not None and again.fine and again.to_cut == 0 and not again.remedies
+    said = re.search(r"the centre ([\d.]+) mm", one.text)
+    assert said and float(said[1]) == pytest.approx(again.centre, abs=0.051)
+
+
 def test_a_round_that_is_cut_out_needs_no_room() -> None:
     cut = 'boards = ["250 mm", "250 mm", "250 mm", "252 mm"]\ntop_diameter = "1001 mm"'
     panel = design_of(brief_of(f"[as_cut]\n{cut}\n")).glued
