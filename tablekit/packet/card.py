@@ -223,6 +223,8 @@ def _base_heading(job: Design) -> str:
         which = "one of the three to a piece" if each else "one"
         return f"Posts: {count * pieces}, {which} with a longer notch"
     part = "Posts" if job.on_posts else "Legs"
+    if job.brief.as_cut:  # those that are cut are as they are
+        part = f"{part} as drawn"
     return f"{part}: {count * pieces} alike{f', {each}' if each else ''}"
 
 

@@ -75,7 +75,9 @@ def test_the_card_says_posts_and_panel_within_its_lines() -> None:
     job = design_of(parse_brief(cut))
     said = card(job).as_cut
     assert said[0].startswith("As cut: ") and any(one.startswith("Top as glued: ") for one in said)
-    assert len(card_text(card(job)).splitlines()) <= MOST_LINES
+    text = card_text(card(job))
+    assert len(text.splitlines()) <= MOST_LINES
+    assert "Posts as drawn: 3 alike" in text
 
 
 def test_a_panel_in_inches_shows_no_millimetres() -> None:
