@@ -61,9 +61,13 @@ def test_a_bad_line_is_told(line, told):
         ('cutter_width = "19 mm"', "it belongs below [workshop]: cutter_width"),
         ('edge_loss = "2 mm"', "it belongs below [top]"),
         ('glue_area = "2 m^2"', "it follows from the boards and the piece"),
+        ('species = "white oak"', "it belongs below [wood]: species = …"),
+        ('crossing = "two notches"', "it belongs below [base]: crossing = …"),
+        ('notches = "down"', 'below [base]: way_up = "notches up" or way_up = "notches down"'),
+        ('display = "in"', "it belongs at the head of the brief, above its first section"),
     ],
 )
-def test_given_sends_the_names_of_the_workshop_there(line, told):
+def test_given_sends_the_names_of_other_sections_there(line, told):
     assert told in trouble(f"{GIVEN}{line}\n")
 
 

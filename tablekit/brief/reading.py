@@ -13,8 +13,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief.as_cut import MOISTURE, AsCut, read_as_cut
-from tablekit.brief.base import BriefBase, known_quantities, other_names, read_base
-from tablekit.brief.boards import CUTS, Board, SpeciesKey, Top, read_boards, read_top
+from tablekit.brief.base import (
+    BASE_KEYS,
+    CROSSED_CHOICES,
+    BriefBase,
+    known_quantities,
+    other_names,
+    read_base,
+)
+from tablekit.brief.boards import CUTS, TOP_KEYS, Board, SpeciesKey, Top, read_boards, read_top
 from tablekit.brief.delivery import DeliveryWishes, read_delivery
 from tablekit.brief.keys import Choice, TextKey, measure, read, values
 from tablekit.brief.quote import read_quote
@@ -175,7 +182,7 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
     """The brief in a TOML text; `where` is what messages call it.
 
     Raises BriefError, which lists all that is wrong with it."""
-    page = BriefText(text)
+    page = BriefText(text, headings=[key.name for key in HEADINGS])
     brief = _brief(BriefSection(page, load_toml(text, where)))
     if page.problems:
         raise BriefError(where, page.problems)
@@ -278,8 +285,20 @@ def _givens(
 
 def _astray(kind: str, base: bases.Base, quantities: Mapping[str, Quantity]) -> dict[str, str]:
     """Advice on names that stand below [given] and belong elsewhere."""
-    shop = {key: f"it belongs below [workshop]: {key} = …" for key in known_workshop(quantities)}
-    return {**elsewhere({}), **shop, **other_names(kind, base)}
+    sections = {
+        "base": [key.name for key in BASE_KEYS],
+        "wood": [key.name for key in WOOD_KEYS],
+        "top": [key.name for key in TOP_KEYS],
+        "workshop": known_workshop(quantities),
+    }
+    own = {
+        key: f"it belongs below [{section}]: {key} = …"
+        for section, keys in sections.items()
+        for key in keys
+    }
+    ways = " or ".join(f'way_up = "{way}"' for way in CROSSED_CHOICES["way_up"])
+    own["notches"] = f"write which way they face below [base]: {ways}"
+    return {**elsewhere({}), **own, **other_names(kind, base)}
 
 
 def _example(kind: str) -> str:

@@ -6,7 +6,7 @@ Faults are collected, not raised, so that a maker can mend all of them in one go
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -59,10 +59,13 @@ class Span:
 
 @dataclass
 class BriefText:
-    """The text a brief came from and what was found wrong with it."""
+    """The text a brief came from and what was found wrong with it.
+
+    headings  keys that stand above the first section"""
 
     text: str
     problems: list[BriefProblem] = field(default_factory=list)
+    headings: Collection[str] = ()
 
     @property
     def full(self) -> bool:
@@ -116,6 +119,8 @@ class BriefSection:
             if key in known or self.source.full:
                 continue
             advice = (hints or {}).get(key) or did_you_mean(key, known)
+            if self.place and key in self.source.headings:
+                advice = "it belongs at the head of the brief, above its first section"
             if (now := RENAMED.get(key)) in known:
                 advice = f"it is now called {now}"
             what = "section" if _is_section(self.table[key]) and not self.place else "name"

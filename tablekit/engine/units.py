@@ -92,7 +92,9 @@ class _Asked:
         return self.error(f"is not a quantity; expected {self.kind.noun}, such as {self.example()}")
 
     def example(self) -> str:
-        return f'"{_written("735" if self.kind.suggest[0] == "mm" else "6", self.kind.suggest[0])}"'
+        if self.kind.suggest[0] == "mm":
+            return '"735 mm" or "29 in"'
+        return f'"{_written("6", self.kind.suggest[0])}"'
 
     def no_unit(self, number: str, alone: bool = True) -> UnitsError:
         if not alone:

@@ -188,6 +188,8 @@ def test_every_way_of_writing_one_length_is_the_same_to_the_last_bit(text: str) 
     assert parse_quantity(text, "mm") == 28.875 * 25.4  # 28 7/8 in at 25.4 mm exactly
 
 
+EXAMPLES = '"735 mm" or "29 in"'
+
 REFUSED = [
     # what is typed, reporting unit, the whole message after "post_length = "
     ("735", "mm", '"735" has no unit: write 735 mm, 73.5 cm or 28 15/16 in'),
@@ -202,8 +204,8 @@ REFUSED = [
     (30, "%", '30 has no unit: write "30 %"'),
     ("18", "kg", '"18" has no unit: write 18 kg or 18 lb, whichever you mean'),
     ("21", "degC", '"21" has no unit: write 21 degC or 21 degF, whichever you mean'),
-    ("2' 4", "mm", '"2\' 4" has no unit after 4; write it as in "735 mm"'),
-    ("5 6 mm", "mm", '"5 6 mm" has no unit after 5; write it as in "735 mm"'),
+    ("2' 4", "mm", '"2\' 4" has no unit after 4; write it as in ' + EXAMPLES),
+    ("5 6 mm", "mm", '"5 6 mm" has no unit after 5; write it as in ' + EXAMPLES),
     ("18 kg", "mm", '"18 kg" is a mass; expected a length: mm, cm, m, in, or ft and in'),
     ("5 in²", "mm", '"5 in²" is an area; expected a length: mm, cm, m, in, or ft and in'),
     ("5 lb", "N", '"5 lb" is a mass; expected a force: N, kN or lbf'),
@@ -219,20 +221,20 @@ REFUSED = [
      "mm, cm, m, in, or ft and in"),
     ("5 mm**2", "mm", '"5 mm**2" has "mm**2", not a unit known here; expected a length: '
      "mm, cm, m, in, or ft and in"),
-    ("9**9**9 mm", "mm", '"9**9**9 mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("(1 mm)**9", "mm", '"(1 mm)**9" is not a quantity; expected a length, such as "735 mm"'),
-    ("mm*mm", "mm", '"mm*mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("mm", "mm", '"mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("", "mm", '"" is not a quantity; expected a length, such as "735 mm"'),
+    ("9**9**9 mm", "mm", '"9**9**9 mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("(1 mm)**9", "mm", '"(1 mm)**9" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("mm*mm", "mm", '"mm*mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("mm", "mm", '"mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("", "mm", '"" is not a quantity; expected a length, such as ' + EXAMPLES),
     ("  ", "kg", '"" is not a quantity; expected a mass, such as "6 kg"'),
-    ("--5 mm", "mm", '"--5 mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("nan mm", "mm", '"nan mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("inf mm", "mm", '"inf mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("٣ mm", "mm", '"٣ mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("5\x00mm", "mm", '"5?mm" is not a quantity; expected a length, such as "735 mm"'),
-    ("5 mm 6 mm", "mm", '"5 mm 6 mm" is several quantities; expected one, such as "735 mm"'),
-    ("4 in 2 ft", "mm", '"4 in 2 ft" is several quantities; expected one, such as "735 mm"'),
-    ("2 ft 40 mm", "mm", '"2 ft 40 mm" is several quantities; expected one, such as "735 mm"'),
+    ("--5 mm", "mm", '"--5 mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("nan mm", "mm", '"nan mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("inf mm", "mm", '"inf mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("٣ mm", "mm", '"٣ mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("5\x00mm", "mm", '"5?mm" is not a quantity; expected a length, such as ' + EXAMPLES),
+    ("5 mm 6 mm", "mm", '"5 mm 6 mm" is several quantities; expected one, such as ' + EXAMPLES),
+    ("4 in 2 ft", "mm", '"4 in 2 ft" is several quantities; expected one, such as ' + EXAMPLES),
+    ("2 ft 40 mm", "mm", '"2 ft 40 mm" is several quantities; expected one, such as ' + EXAMPLES),
     ("2' 14\"", "mm", '"2\' 14"" has a whole foot or more in its inch part'),
     ("2.5' 3\"", "mm", '"2.5\' 3"" has a fraction before its last unit: foot must be whole'),
     ("1/0 in", "mm", '"1/0 in" has a fraction over nothing, 1/0'),
@@ -242,8 +244,8 @@ REFUSED = [
      "for decimals (73.5) and nothing for thousands (1200)"),
     ("7" * 61, "mm", f'"{"7" * 59}…" is too long for a quantity: 60 characters will do for any'),
     (True, "1", 'True is not a text; write a plain number as "6"'),
-    (None, "mm", 'None is not a text; write a length as "735 mm"'),
-    ([735, "mm"], "mm", "[735, 'mm'] is not a text; write a length as \"735 mm\""),
+    (None, "mm", 'None is not a text; write a length as ' + EXAMPLES),
+    ([735, "mm"], "mm", "[735, 'mm'] is not a text; write a length as " + EXAMPLES),
     (math.nan, "1", "nan is not a number; expected a plain number such as 6"),
     (math.inf, "1", "inf is not a number; expected a plain number such as 6"),
 ]  # fmt: skip
