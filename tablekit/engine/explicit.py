@@ -44,7 +44,7 @@ class ArrayFormula:
     function: Callable[..., tuple[Any, ...]]
 
     def __call__(self, values: Mapping[str, Any]) -> tuple[Any, ...]:
-        return self.function(*(values[name] for name in self.needs))
+        return self.function(*map(values.__getitem__, self.needs))
 
 
 class Explicit:

@@ -163,18 +163,21 @@ def _step(
 ) -> Floats:
     """The points after one damped step; what would leave its bounds stops there and the rest
     of the step is worked out again without it."""
-    held = np.zeros(at.shape, dtype=bool)
-    moved = at
-    for _ in range(at.shape[1] + 1):
-        inner = np.where(held[:, None, :], 0.0, slopes)
-        ahead = left + np.einsum("kcf,kf->kc", slopes, np.where(held, (moved - at) / scale, 0.0))
-        direction = _least(inner, ahead, damping)
-        moved = np.where(held, moved, at + scale * direction)
-        outside = ~held & ((moved < low) | (moved > high))
-        moved = np.clip(moved, low, high)
-        if not outside.any():
-            break
-        held |= outside
+    moved = at + scale * _least(slopes, left, damping)
+    held = (moved < low) | (moved > high)
+    moved = np.clip(moved, low, high)
+    again = np.nonzero(held.any(axis=1))[0]
+    while len(again):  # each time one more unknown of each stops
+        stopped, start, size = held[again], at[again], scale[again]
+        gone = np.where(stopped, (moved[again] - start) / size, 0.0)
+        ahead = left[again] + np.einsum("kcf,kf->kc", slopes[again], gone)
+        inner = np.where(stopped[:, None, :], 0.0, slopes[again])
+        there = start + size * _least(inner, ahead, damping[again])
+        there = np.where(stopped, moved[again], there)
+        moved[again] = np.clip(there, low[again], high[again])
+        outside = (there < low[again]) | (there > high[again])
+        held[again] = stopped | outside
+        again = again[outside.any(axis=1)]
     return moved
 
 

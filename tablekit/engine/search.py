@@ -254,16 +254,16 @@ class _Task:
 
     def _left_over(self, values: Mapping[str, Any], count: int) -> Floats:
         """What the targets and statements leave over, shape (count, targets + statements)."""
-        columns = []
-        for name, target in self.targets.items():
+        scales, targets = self.scales, self.targets
+        left = np.empty((count, len(targets) + len(self.statements)))
+        for column, (name, target) in enumerate(targets.items()):
             if math.isnan(target):
-                columns.append(self._count_left(name, values))
+                left[:, column] = self._count_left(name, values)
             else:
-                columns.append((values[name] - target) / self.scales[name])
-        columns += [self.form.left_over(s, values) for s in self.statements]
-        if not columns:
-            return np.zeros((count, 0))
-        return np.stack([np.broadcast_to(c, count) for c in columns], axis=1)
+                left[:, column] = (values[name] - target) / scales[name]
+        for column, statement in enumerate(self.statements, start=len(targets)):
+            left[:, column] = self.form.left_over(statement, values)
+        return left
 
     def _count_left(self, name: str, values: Mapping[str, Any]) -> Any:
         """How far a quantity lies from where it is rounded to the given count."""
