@@ -160,17 +160,23 @@ def edge_cauls(strips: Sequence[Strip], held: Sequence[Clamp], deep: float) -> l
 
 def cross_cauls(strips: Sequence[Strip], held: Sequence[Clamp], deep: float) -> list[Caul]:
     """Where cauls lie across the joints in pairs, one above and one below, to keep the strips
-    level: between the first two clamps and between the last two. None where there is no room.
+    level: towards either end between the last two clamps, and where those do not lie over every
+    strip, as far out between two clamps as they do. None where there is no room.
 
     Common practice, no source.
     """
-    places = [clamp.place for clamp in held]
-    gaps = list(pairwise(places))
-    found = []
-    for low, high in dict.fromkeys((*gaps[:1], *gaps[-1:])):
-        middle = (low + high) / 2
-        over = across(strips, abs(middle) + deep / 2)
-        if high - low > deep and len(over) > 1:
-            ends = (middle - deep / 2, middle + deep / 2)
-            found.append(Caul(over[0].left, over[-1].right, *ends))
-    return found
+    found: dict[float, Caul] = {}
+    gaps = list(pairwise(clamp.place for clamp in held))
+    for outwards in (gaps, gaps[::-1]):
+        for low, high in outwards:
+            middle = (low + high) / 2
+            over = across(strips, abs(middle) + deep / 2)
+            if high - low <= deep or len(over) < 2:
+                continue
+            whole = len(over) == len(strips)
+            if whole or (low, high) == outwards[0]:
+                ends = (middle - deep / 2, middle + deep / 2)
+                found[middle] = Caul(over[0].left, over[-1].right, *ends)
+            if whole:
+                break
+    return list(found.values())
