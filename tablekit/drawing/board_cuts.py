@@ -141,14 +141,26 @@ def _words(ink: Ink, it: LayoutSubject, one: CutBoard, scale: float, high: float
     if one.width != one.far_width:
         sizes[0] += f" to {it.text(one.far_width)}"
     room = max(one.length * scale, NAME_LONG)
-    name = style.fitted(f"{one.called}: {' × '.join(sizes)}", room)
+    name = style.fitted(f"{one.called}{one.begun}: {' × '.join(sizes)}", room)
     ink.labels.append(Label(name, 0.0, high + NAME, "left"))
     if one.left > 0:
-        middle = (one.length - one.left / 2) * scale
+        start, end = _clear(one)
+        middle = (start + end) / 2 * scale
         text = f"{it.text(one.left)} left"
-        if style.text_width(text) < one.left * scale - 2.0:
+        if style.text_width(text) < (end - start) * scale - 2.0:
             base = high / 2 - style.CAP * style.TEXT * style.MM_PER_POINT / 2
             ink.labels.append(Label(text, middle, base, "center", colour=style.FAINT))
+
+
+def _clear(one: CutBoard) -> tuple[float, float]:
+    """From where to where what goes back is clear for longest, from the end where cutting
+    begins, mm."""
+    left, spans = one.length - one.left, []
+    for start, end in sorted(_along(one, zone.start, zone.end) for zone in one.zones):
+        spans.append((left, max(start, left)))
+        left = max(left, end)
+    spans.append((left, max(one.length, left)))
+    return max(spans, key=lambda span: span[1] - span[0])
 
 
 def _distances(ink: Ink, it: LayoutSubject, cuts: list[float], scale: float) -> None:

@@ -5,6 +5,7 @@ Every number comes from `planning/top_joints.py`; only places on the paper are f
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -27,14 +28,15 @@ from tablekit.drawing.board_table import table
 from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
-from tablekit.engine.shop import area_text, duration_text, shop_text
+from tablekit.engine.shop import area_text, duration_text, shop_text, times
 from tablekit.engine.wording import listed
-from tablekit.planning.glue_up import strips_used
+from tablekit.planning.glue_up import Caul, across, cross_cauls, edge_cauls, strips_used
 from tablekit.planning.surface import glue_text
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import Strip
     from tablekit.planning.glue_stages import Stage
     from tablekit.planning.glue_up import Clamp
@@ -73,6 +75,18 @@ class GlueUpSubject:
     def caul(self) -> float:
         """How deep the cauls are, mm."""
         return self.joints.glue.number("caul_depth") if self.joints.glue else 0.0
+
+    @property
+    def along(self) -> list[Caul]:
+        """The cauls along the edges."""
+        deep = self.caul
+        return edge_cauls(self.strips, self.joints.clamps, deep) if deep > 0 else []
+
+    @property
+    def across(self) -> list[Caul]:
+        """The cauls across the joints; a pair at each place."""
+        deep = self.caul
+        return cross_cauls(self.strips, self.joints.clamps, deep) if deep > 0 else []
 
 
 def draw_glue_up(
@@ -136,9 +150,10 @@ def sentences(it: GlueUpSubject) -> list[str]:
         size += f" × {it.it.text(sheet.number('tenon_thickness'))}"
         found.append(
             f"Tenons {size}, half in each strip. {sheet.shop('clamp_count')} clamps, "
-            f"{sheet.shop('clamp_pitch')} apart, {sheet.shop('force_per_clamp')} each; cauls "
-            f"{sheet.shop('caul_depth')} deep. Pressure spreads at 45°."
+            f"{sheet.shop('clamp_pitch')} apart, {sheet.shop('force_per_clamp')} each. "
+            "Pressure spreads at 45°."
         )
+        found += cauls_text(it, sheet)
         found.append(
             f"Glue for {area_text(sheet.number('glue_area'), it.it.style)} of joint: "
             f"{glue_text(sheet.number('glue_volume'), it.it.style)}, spread "
@@ -151,6 +166,27 @@ def sentences(it: GlueUpSubject) -> list[str]:
         "so take light cuts there. The trammel page shows the direction."
     )
     return found
+
+
+def cauls_text(it: GlueUpSubject, sheet: Sheet) -> list[str]:
+    """How many cauls there are, and their sizes."""
+
+    def each(cauls: Sequence[Caul]) -> str:
+        count = Counter(it.it.text(caul.length) for caul in cauls)
+        one = [
+            f"{many}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}" * (many > 1) + long
+            for long, many in count.items()
+        ]
+        return f"{listed(one)} long"
+
+    if not it.along:
+        return []
+    size = times(sheet.shop("caul_depth"), sheet.shop("top_thickness"))
+    text = f"Cauls, grey, {size}, taped where they meet glue: along the edges {each(it.along)}"
+    if pairs := it.across:
+        level = "one above and one below at each place, to keep the strips level"
+        text += f"; across {each([*pairs, *pairs])}, {level} (common practice, no source)"
+    return [f"{text}."]
 
 
 def goes_text(it: GlueUpSubject) -> str:
@@ -232,7 +268,7 @@ def view(it: GlueUpSubject, scale: float) -> Ink:
     past = it.it.layout.diameter / 2 * scale + CENTRE_PAST
     ink.line("centre", (0.0, -past), (0.0, past))
     ink.line("centre", (-past, 0.0), (past, 0.0))
-    _cauls(ink, it, strips, scale)
+    _cauls(ink, it, scale)
     for clamp in it.joints.clamps:
         _clamp(ink, it, clamp, strips, scale)
     _clamp_places(ink, it, strips, scale)
@@ -250,35 +286,15 @@ def _corners(strip: Strip, scale: float) -> list[Point]:
     return [(left, -half), (right, -half), (right, half), (left, half)]
 
 
-def across(strips: Sequence[Strip], place: float) -> list[Strip]:
-    """The strips that reach `place` along the joints, from left to right."""
-    return [strip for strip in strips if strip.length_needed / 2 >= abs(place) - 1e-9]
-
-
-def _cauls(ink: Ink, it: GlueUpSubject, strips: Sequence[Strip], scale: float) -> None:
-    """A caul along every step of the panel's edge on which a clamp bears."""
-    deep, places = it.caul * scale, [clamp.place for clamp in it.joints.clamps]
-    if deep <= 0:
-        return
-    for side, order in ((-1, list(strips)), (1, list(reversed(strips)))):
-        start = 0.0
-        for strip in order:
-            half = strip.length_needed / 2
-            if half <= start:
-                continue
-            x = (strip.left if side < 0 else strip.right) * scale
-            # The outermost strip's caul runs through; those behind it stand on the steps.
-            steps = [(-half, half)] if start == 0 else [(start, half), (-half, -start)]
-            for low, high in steps:
-                if any(low - 1e-9 <= place <= high + 1e-9 for place in places):
-                    _block(ink, x, x + side * deep, low * scale, high * scale)
-            start = half
-
-
-def _block(ink: Ink, near: float, far: float, low: float, high: float) -> None:
-    corners = [(near, low), (far, low), (far, high), (near, high)]
-    ink.areas.append((corners, style.TOP_TONE))
-    ink.line("thin", *corners, corners[0])
+def _cauls(ink: Ink, it: GlueUpSubject, scale: float) -> None:
+    """The cauls along the edges and across."""
+    for caul in (*it.across, *it.along):
+        left, right, low, high = (
+            at * scale for at in (caul.left, caul.right, caul.low, caul.high)
+        )  # fmt: skip
+        corners = [(left, low), (right, low), (right, high), (left, high)]
+        ink.areas.append((corners, style.TOP_TONE))
+        ink.line("thin", *corners, corners[0])
 
 
 def _clamp(

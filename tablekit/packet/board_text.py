@@ -123,7 +123,7 @@ def cutting_lines(
         return
     waste = shop_text(found.lengths["end_waste"], "mm", style)
     if not again:
-        yield _crosscut_first(waste)
+        yield _crosscut_first(waste, layout)
     for one in layout.cut:
         yield _board_line(layout, one, style)
     yield f"{_ripped(layout, style)}{'' if again else f' {CAUTION}'}"
@@ -145,10 +145,12 @@ def cutting_lines(
         yield f"Back to the rack: {'; '.join(named)}."
 
 
-def _crosscut_first(waste: str) -> str:
+def _crosscut_first(waste: str, layout: BoardLayout) -> str:
+    zones = any(one.zones and one.from_far for one in layout.cut)
     return (
         "Crosscut first, each board from the end drawn on the left; the strips are numbered as in "
         f"the layout. Distances are from that end and include the {waste} lost there."
+        f"{' Knots and checks were measured from the first end of each board.' * zones}"
     )
 
 
@@ -170,14 +172,8 @@ def _board_line(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> str:
         f"strip {piece.number} from {mm(piece.start)} to {mm(piece.end)} ({mm(piece.length)} long)"
         for piece in pieces_marked(layout, one, style)
     ]
-    end = ""
-    if one.width != one.far_width:
-        end = ", from its wide end"
-    elif one.from_far:
-        end = ", from its second end"
-    name = f"{one.called}{end}"
     rest = f"{mm(one.left)} goes back to the rack" if one.left else "the rest is too short to keep"
-    return f"{capital(name)}: {'; '.join(pieces)}; {rest}."
+    return f"{capital(one.called)}{one.begun}: {'; '.join(pieces)}; {rest}."
 
 
 def _numbers(of: list[int]) -> str:

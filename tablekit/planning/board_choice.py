@@ -9,7 +9,7 @@ import numpy as np
 from tablekit.planning.board_cost import Ahead, Costs, RowTask
 from tablekit.planning.board_row import RowPlaces
 from tablekit.planning.board_search import MOST_PLACED, NOTHING, STEP, Found, RowSearch
-from tablekit.planning.board_wood import ClearWood, Ints
+from tablekit.planning.board_wood import ClearWood
 
 MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
 
@@ -24,12 +24,13 @@ def cheapest(
     """
     costs = Costs(wood, task)
     most = max(20, round(effort * MOST_PLACED))
-    quick = RowSearch(costs, RowPlaces(costs), False, most, effort=effort).run(best)
-    if not proving:
+    places, ahead = RowPlaces(costs), Ahead(costs, task.diameter * STEP if proving else 0.0)
+    quick = RowSearch(costs, ahead, places, False, most, effort=effort).run(best)
+    if not proving or not len(wood):
         return quick
     reach = min(best, quick.cost)
-    eased = Costs(wood.part(_promising(wood, task, reach)), task)
-    search = RowSearch(eased, RowPlaces(costs), True, most, effort=effort)
+    eased = Costs(wood.part(np.nonzero(ahead.through() < reach)[0]), task)
+    search = RowSearch(eased, ahead, places, True, most, effort=effort)
     found = search.run(reach)
     reached = max(quick.reach, found.reach)
     if found.cost < quick.cost:
@@ -40,15 +41,7 @@ def cheapest(
 def reach(wood: ClearWood, task: RowTask) -> float:
     """How wide a row the wood makes at most, so far as is found, mm."""
     costs = Costs(wood, task)
-    return RowSearch(costs, RowPlaces(costs), eased=False, most=0, widest=True).run().reach
-
-
-def _promising(wood: ClearWood, task: RowTask, best: float) -> Ints:
-    """The columns that may be in a better row."""
-    if not len(wood):
-        return np.arange(0)
-    through = Ahead(Costs(wood, task), task.diameter * STEP).through()
-    return np.nonzero(through < best)[0]
+    return RowSearch(costs, None, RowPlaces(costs), eased=False, most=0).run().reach
 
 
 def cheapest_alike(

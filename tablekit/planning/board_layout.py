@@ -136,6 +136,14 @@ class CutBoard:
         return self.board if self.alone else f"{self.board}, no. {self.copy}"
 
     @property
+    def begun(self) -> str:
+        """From which end it is cut, where a maker has to mind that: ", from its wide end"; or
+        nothing."""
+        if self.width != self.far_width:
+            return ", from its wide end"
+        return ", from its second end" if self.from_far else ""
+
+    @property
     def cut_width(self) -> float:
         """Width where what goes back was cut off, mm."""
         at = self.length - self.used if self.from_far else self.used

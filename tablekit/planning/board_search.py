@@ -22,8 +22,9 @@ LOOKED, NEAR_ENOUGH = 60_000, 5e-4
 FIRST_TRY = 200  # half-done rows kept in a first, quick search
 FEW = 50  # and at the least, for one of many tops
 USUAL_STRIPS = 40  # in a row; where there are more, fewer rows are looked at in proportion
+BLOCK = 4096  # half-done rows whose next strips are thought of at a time
 MOST_GROWN = 6_000_000  # rows times columns that are made at a time, before the best are kept
-MOST_ROWS = 400_000  # half-done rows times columns that are kept at a time in a full search
+MOST_ROWS = 3000000  # half-done rows times columns that are kept at a time in a full search
 MOST_LOOKED = 700_000  # rows looked at in it
 MOST_WEIGHED = 60_000_000  # rows looked at times columns, likewise
 MOST_PLACED = 150  # complete rows for which the best place is sought
@@ -69,7 +70,7 @@ class _Rows:
     side: Floats
     path: Ints
 
-    def part(self, chosen: Ints) -> _Rows:
+    def part(self, chosen: Ints | slice) -> _Rows:
         return _Rows(*(column[chosen] for column in vars(self).values()))
 
 
@@ -79,15 +80,13 @@ class RowSearch:
     `effort` is the share of the usual number of rows that are kept and looked at."""
 
     def __init__(
-        self, costs: Costs, places: RowPlaces, eased: bool, most: int, widest: bool = False,
+        self, costs: Costs, ahead: Ahead | None, places: RowPlaces, eased: bool, most: int,
         effort: float = 1.0,
     ):  # fmt: skip
         self.costs, self.places, self.eased = costs, places, eased
         wood, self.task = costs.wood, costs.task
         self.step = self.task.diameter * STEP if eased else 0.0
-        self.ahead, self.widest = Ahead(costs, self.step), widest
-        if widest:
-            self.ahead.value[:] = 0.0
+        self.ahead, self.widest = ahead, ahead is None
         if len(wood):
             share = min(1.0, USUAL_STRIPS * float(wood.wide.max()) / self.task.diameter)
             effort, most = effort * share, max(min(most, 20), round(most * share))
@@ -95,6 +94,8 @@ class RowSearch:
         self.most_rows = effort * MOST_ROWS
         self.most_looked = effort * min(MOST_LOOKED, MOST_WEIGHED / max(len(wood), 1))
         self.first_try = max(FEW, int(effort * FIRST_TRY))
+        # Those of them that `ahead` knows: it may know more.
+        self.columns = wood.origin
         self.boards = int(wood.board.max(initial=-1)) + 1
         self.first_of = np.searchsorted(wood.board, np.arange(self.boards))
         self.marks = np.random.default_rng(0).integers(1, 2**40, (3, max(len(wood), 1)))
@@ -136,55 +137,76 @@ class RowSearch:
 
     def _longer(self, rows: _Rows) -> _Rows:
         """Each row with each strip that may come next; the complete ones are taken out."""
-        left = rows.right[:, None]
+        row, column = self._likely(rows)
+        left, used, least = rows.right[row], rows.used[row, column], rows.low[row, column]
+        side = rows.side[row]
         if self.eased:
-            shift = (rows.side[:, None] * self.step,)
-            right, length, low, high = self.costs.eased(left, rows.low, shift)
+            right, length, low, high = self.costs.eased(left, least, (side * self.step,), column)
         else:
-            right, length = self.costs.laid(left, rows.used)
+            right, length = self.costs.laid(left, used, column)
             low = high = length
-        start, stop = self._window(rows, left, right)
-        cost = rows.cost[:, None] + self.costs.at_least(length, low, rows.high)
-        may = self._may(rows, right - left, start, stop)
-        may &= rows.low + low + self.costs.kerf <= self.costs.wood.room + EASE
-        may &= cost + self.ahead.at(right) < self.best * (1 - self.near)
-        row, column = self._most_promising(may, cost, right)
+        start, stop = self._window(rows, row, column, right)
+        behind = rows.high[row, column]
+        cost = rows.cost[row] + self.costs.at_least(length, low, behind, column)
+        may = (start <= stop + EASE) & (right - left >= max(self.task.narrowest, 1.0) - EASE)
+        may &= least + low + self.costs.kerf <= self.costs.wood.room[column] + EASE
+        may &= cost + self._rest(right) < self.best * (1 - self.near)
+        chosen = self._most_promising(np.nonzero(may)[0], cost, right)
+        row, column = row[chosen], column[chosen]
         self.looked += len(row)
         self.near = NEAR_ENOUGH if self.eased and self.looked > LOOKED else self.near
-        used = self._taken(rows.used, length, row, column)
-        least = self._taken(rows.low, low, row, column)
-        most = self._taken(rows.high, high, row, column)
+        taken = self._taken(rows.used, length[chosen], row, column)
+        eased = self.eased
         grown = _Rows(
-            right[row, column], used, least, most, cost[row, column], start[row, column],
-            stop[row, column], rows.side[row], np.column_stack([rows.path[row], column]),
+            right[chosen], taken,
+            self._taken(rows.low, low[chosen], row, column) if eased else taken,
+            self._taken(rows.high, high[chosen], row, column) if eased else taken,
+            cost[chosen], start[chosen], stop[chosen], side[chosen],
+            np.column_stack([rows.path[row], column]),
         )  # fmt: skip
         if len(row):
             self.reach = max(self.reach, float(grown.right.max()) + self.task.radius)
         return self._completed(grown)
 
-    def _most_promising(self, may: np.ndarray, cost: Floats, right: Floats) -> tuple[Ints, Ints]:
-        """Rows and columns of the candidates that may be grown; of too many the best."""
-        row, column = np.nonzero(may)
+    def _likely(self, rows: _Rows) -> tuple[Ints, Ints]:
+        """Rows and columns of the strips that may come next, by what is left and what is ahead."""
+        found = []
+        below = self.best * (1 - self.near)
+        for k in range(0, len(rows.right), BLOCK):
+            some = rows.part(slice(k, k + BLOCK))
+            may = self._free(some)
+            if self.ahead is not None and rows.path.shape[1]:
+                may &= some.cost[:, None] + self.ahead.with_next(some.right, self.columns) < below
+            row, column = np.nonzero(may)
+            found.append((row + k, column))
+        row, column = (np.concatenate(part) for part in zip(*found, strict=True))
+        return row, column
+
+    def _rest(self, right: Floats) -> Floats:
+        """What covering the circle from there on costs at least."""
+        return np.zeros(right.shape) if self.ahead is None else self.ahead.at(right)
+
+    def _most_promising(self, may: Ints, cost: Floats, right: Floats) -> Ints:
+        """Of the candidates that may be grown, the best where there are too many."""
         room = MOST_GROWN // len(self.costs.wood)
-        if len(row) <= room:
-            return row, column
-        ends = right[row, column]
-        low = -ends if self.widest else cost[row, column] + self.ahead.at(ends)
+        if len(may) <= room:
+            return may
+        ends = right[may]
+        low = -ends if self.widest else cost[may] + self._rest(ends)
         order = np.argsort(low, kind="stable")
         self.dropped = min(self.dropped, float(low[order[room]]))
-        best = np.sort(order[:room])
-        return row[best], column[best]
+        return np.sort(may[order[:room]])
 
     def _taken(self, before: Floats, length: Floats, row: Ints, column: Ints) -> Floats:
         """What is taken of each column once the strips are cut from theirs."""
         taken = before[row]
-        taken[np.arange(len(row)), column] += length[row, column] + self.costs.kerf
+        taken[np.arange(len(row)), column] += length + self.costs.kerf
         return taken
 
-    def _window(self, rows: _Rows, left: Floats, right: Floats) -> tuple[Floats, Floats]:
+    def _window(self, rows: _Rows, row: Ints, column: Ints, right: Floats) -> tuple[Floats, Floats]:
         """How far to the left each row may be shifted once it has the strip."""
-        start, stop = rows.start[:, None], rows.stop[:, None]
-        off, task = self.costs.off, self.task
+        start, stop, left = rows.start[row], rows.stop[row], rows.right[row]
+        off, task = self.costs.off[column], self.task
         inside = (off == 0) | (left - off >= start - EASE)
         outside = (off == 0) | (stop - right >= off - EASE)
         new_start = np.where(inside, start, np.maximum(start, right + off))
@@ -197,12 +219,12 @@ class RowSearch:
             new_start = np.where(near, np.maximum(new_start, right + task.clear), new_start)
         return new_start, new_stop
 
-    def _may(self, rows: _Rows, width: Floats, start: Floats, stop: Floats) -> np.ndarray:
+    def _free(self, rows: _Rows) -> np.ndarray:
+        """Which columns each row may take a strip from."""
         wood, task = self.costs.wood, self.task
-        may = (start <= stop + EASE) & (width >= max(task.narrowest, 1.0) - EASE)
         begun = np.add.reduceat(rows.used, self.first_of, axis=1) > 0
         own = np.add.reduceat(rows.used, self.costs.firsts, axis=1)[:, wood.timber] > 0
-        may &= own | ~begun[:, wood.board]
+        may = own | ~begun[:, wood.board]
         may &= (wood.before < 0) | begun[:, wood.before]
         depth = rows.path.shape[1]
         if task.match and depth:
@@ -223,7 +245,7 @@ class RowSearch:
             self._take(full)
         # One that covers the circle in some places may want another strip in others.
         more = over < rows.stop - EASE if self.task.order is None else np.full(len(over), not whole)
-        return rows.part(np.nonzero(more)[0])
+        return rows if more.all() else rows.part(np.nonzero(more)[0])
 
     def _take(self, full: _Rows) -> None:
         """The best of some complete rows, wherever they lie."""
@@ -257,7 +279,7 @@ class RowSearch:
     # -- those that are kept -------------------------------------------------------------------
 
     def _thinned(self, rows: _Rows) -> _Rows:
-        low = -rows.right if self.widest else rows.cost + self.ahead.at(rows.right)
+        low = -rows.right if self.widest else rows.cost + self._rest(rows.right)
         chosen = self._undominated(rows, np.nonzero(low < self.best * (1 - self.near))[0])
         room = self.first_try
         if self.eased:
@@ -287,5 +309,6 @@ class RowSearch:
         worse &= rows.side[of] == rows.side[lead]
         worse &= (rows.start[of] >= rows.start[lead]) & (rows.stop[of] <= rows.stop[lead])
         for used in (rows.used, rows.low):
-            worse &= (used[of] >= used[lead] - 1e-9).all(axis=1)
+            some = np.nonzero(worse)[0]
+            worse[some] = (used[of[some]] >= used[lead[some]] - 1e-9).all(axis=1)
         return of[~worse]

@@ -25,6 +25,7 @@ PLUMB = np.array([0.0, 0.0, 1.0])
 TURNS = 2 * np.pi * np.arange(3) / 3
 # The corners of a 96-sided rim lie on the circle and its sides 0.05 % inside: below a pen's width.
 TOP_SIDES = 96
+ARRIS_STEPS = 6  # flats that stand for a quarter round
 PAD_SIDES = 48
 # On a screen, at the pace of a slider: there the top is seen edge on or as a circle, and pads edge
 # on. Corners lie to the left and to the right, so that their widths from the front are exact.
@@ -246,9 +247,27 @@ def round_top(sheet: NumberSheet, sides: int = TOP_SIDES) -> Body:
     radius = sheet.number("top_diameter") / 2
     up = sheet.get("edge_height")
     if up is not None:
-        # The bevel under the rim; the small roundings of an arris are not drawn.
+        # The bevel under the rim; `finished_top` has the small roundings of an arris.
         flat = (sheet.number("underside_radius"), underside)
         rim = ((radius, underside + up), (radius, underside + thickness))
         return turned("top", 1, (flat, *rim), sides)
     centre = np.array([0.0, 0.0, underside])
     return disc("top", 1, centre, radius, thickness, sides)
+
+
+def finished_top(sheet: NumberSheet, top: Body) -> Body:
+    """`top` with its arrises eased or rounded, where the edge has that. Only what is shown in the
+    round wants it: drawings to scale and whatever touches the top go by its square arrises."""
+    size = sheet.get("edge_size")
+    if size is None or sheet.get("edge_height") is not None:
+        return top
+    low, high = (float(height) for height in np.sort(top.vertices[:, 2])[[0, -1]])
+    radius = sheet.number("top_diameter") / 2
+    size = min(size, (high - low) / 2)
+    turns = np.linspace(0.0, np.pi / 2, ARRIS_STEPS + 1)
+    out, up = radius - size + size * np.sin(turns), size - size * np.cos(turns)
+    under = np.column_stack([out, low + up])
+    over = np.column_stack([out[::-1], high - up[::-1]])
+    # A rim that is rounded all the way up has no upright band between.
+    outline = np.vstack([under, over[1:] if high - low <= 2 * size else over])
+    return turned("top", 1, [(float(r), float(z)) for r, z in outline], TOP_SIDES)

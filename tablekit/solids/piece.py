@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -11,7 +11,7 @@ from tablekit.solids.assembly import Assembly, assemble
 from tablekit.solids.leg_assembly import LegAssembly, assemble_legs
 from tablekit.solids.leg_pulling import leg_pulling
 from tablekit.solids.legs import LegModel, build_legs
-from tablekit.solids.model import Model, build
+from tablekit.solids.model import Model, build, finished_top
 from tablekit.solids.notched import NotchedPost, notched_posts
 from tablekit.solids.pulling import Pulling, pulling
 from tablekit.solids.surfaces import Surface, surfaces_of
@@ -52,10 +52,12 @@ class Solids:
 
     @cached_property
     def surfaces(self) -> tuple[Surface, ...]:
-        """Posts or legs, pads and top as closed surfaces."""
+        """Posts or legs, pads and top as closed surfaces, the arrises of the top rounded where its
+        edge has that."""
         if not self.crossed:
-            return self.legs.surfaces
-        return surfaces_of(self.posts, self.model.pads_and_top)
+            return replace(self.legs, top=finished_top(self.sheet, self.legs.top)).surfaces
+        top = finished_top(self.sheet, self.model.top)
+        return surfaces_of(self.posts, (*self.model.pads, top))
 
     @cached_property
     def assembly(self) -> Assembly:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -23,6 +24,7 @@ from tablekit.drawing.glue_up import (
     draw_glue_up,
     lay_out_glue_up,
     places_text,
+    sentences,
     view,
 )
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper
@@ -169,6 +171,36 @@ def test_every_clamp_bears_on_a_caul(name: str) -> None:
     for clamp in it.joints.clamps:
         under = [c for c in cauls if c[:, 1].min() - 1e-6 <= clamp.place <= c[:, 1].max() + 1e-6]
         assert {np.sign(c[:, 0].mean()) for c in under} == {-1.0, 1.0}
+
+
+@every
+def test_cauls_across_lie_on_the_panel_between_clamps(name: str) -> None:
+    it = glue(name)
+    ink, strips = view(it, 1.0), it.strips
+    cauls = [np.array(corners) for corners, colour in ink.areas if colour == "#e2e4e4"]
+    over = [c for c in cauls if c[:, 0].min() < 0 < c[:, 0].max()]
+    places = [clamp.place for clamp in it.joints.clamps]
+    roomy = len(places) > 1 and places[1] - places[0] > it.caul
+    assert roomy == bool(over) and len(over) <= 4
+    shortest = min(strip.length_needed for strip in strips) / 2
+    inside = [
+        (a + b) / 2 for a, b in pairwise(places)
+        if abs(a + b) / 2 + it.caul / 2 <= shortest
+    ]  # fmt: skip
+    if roomy and inside:  # over every strip, as far out as may be
+        lies = {round(float(c[:, 1].mean()), 6) for c in over}
+        assert {round(min(inside), 6), round(max(inside), 6)} <= lies
+    for caul in over:
+        low, high = caul[:, 1].min(), caul[:, 1].max()
+        assert not any(low < place < high for place in places)
+        assert any(place < low for place in places) and any(place > high for place in places)
+        for strip in strips:
+            if strip.right > caul[:, 0].min() + 1e-6 and strip.left < caul[:, 0].max() - 1e-6:
+                assert strip.length_needed / 2 >= max(-low, high) - 1e-6
+    if over:
+        said = " ".join(sentences(it)).split("; across ")[1]
+        counts = re.findall("(\\d+)\N{NO-BREAK SPACE}×", said)
+        assert sum(map(int, counts)) == 2 * len(over)
 
 
 @pytest.mark.parametrize("name", ["seven", "mixed", "two", "fourteen"])

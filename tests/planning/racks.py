@@ -49,6 +49,30 @@ def rack(number: int, boards: int, across: float, long=(0.5, 1.8), wide=(0.1, 0.
     return tuple(found)
 
 
+def knotty_rack(
+    number: int, boards: int, across: float, long=(0.65, 2.8), wide=(0.1, 0.265)
+) -> tuple[Board, ...]:
+    """As `rack`, but as a maker's rack of offcuts is: a third of the boards taper, most have up to
+    three knots, and some a check at their first end."""
+    random = np.random.default_rng(1000 + number)
+    found = []
+    for k in range(boards):
+        width, length = (round(float(across * random.uniform(*ends))) for ends in (wide, long))
+        tapered = random.random() < 0.3
+        far = round(width * float(random.uniform(0.75, 0.97))) if tapered else None
+        starts = random.uniform(0, 0.95, int(random.integers(0, 4))) * length
+        zones = [
+            Zone(float(start), float(min(length, start + random.uniform(20, 90))))
+            for start in np.round(starts)
+        ]
+        if random.random() < 0.3:
+            zones.append(Zone(0.0, float(round(random.uniform(30, 150)))))
+        zones.sort(key=lambda zone: zone.start)
+        price = round(float(random.uniform(5, 40)), 2)
+        found.append(Board(f"{k}", width, length, 1, price, far, tuple(zones)))
+    return tuple(found)
+
+
 def far_width(board: Board) -> float:
     return board.width if board.end_width is None else board.end_width
 

@@ -13,7 +13,7 @@ from tablekit.engine.units import ShopStyle
 from tablekit.planning.boards import BoardsFallShort, Wishes, Zone, lay_out
 from tests.planning.brute_boards import Brute
 from tests.planning.linear_boards import least_area
-from tests.planning.racks import BARE, TOP, Board, check, far_width, rack
+from tests.planning.racks import BARE, TOP, Board, check, far_width, knotty_rack, rack
 from tests.together import each
 
 RIM = Wishes(at_rim=20)
@@ -52,6 +52,15 @@ def compare(boards, across, wishes=RIM, most=4, **asked) -> bool:
 def test_no_row_of_a_small_rack_takes_less(tapers, knots, racks) -> None:
     could = [
         compare(rack(number, 3, 300, (0.6, 3.2), (0.3, 0.55), tapers, knots), 300)
+        for number in range(racks)
+    ]
+    assert sum(could) >= 0.4 * racks
+
+
+@pytest.mark.parametrize("racks", [3, pytest.param(40, marks=pytest.mark.slow)])
+def test_nor_of_long_boards_with_tapers_and_several_knots(racks) -> None:
+    could = [
+        compare(knotty_rack(number, 2, 300, (1.6, 3.6), (0.36, 0.56)), 300, most=3)
         for number in range(racks)
     ]
     assert sum(could) >= 0.4 * racks
@@ -100,27 +109,31 @@ def test_an_integer_programme_finds_hardly_less(racks: int) -> None:
 
 
 @pytest.mark.parametrize(("tapers", "knots"), [(0, 0), (0, 0.3), (0.2, 0.2)])
-def test_twenty_boards_can_be_cut_and_mostly_are_proved(tapers, knots) -> None:
-    """Of 20 boards of all lengths. What is not proved has a gap of under one per cent; and the
-    circle itself is no larger than what is used less the gap."""
-    proved = 0
+def test_twenty_boards_can_be_cut_and_are_proved(tapers, knots) -> None:
+    """Of 20 boards of all lengths; the circle itself is no larger than what is used less the
+    gap."""
     for number in range(6):
         boards = rack(number, 20, 850, (0.5, 1.4), tapers=tapers, knots=knots)
         layout = lay_out(boards, 850, wishes=RIM, **TOP)
         check(layout, boards, 850)
-        assert layout.gap < 0.01
+        assert layout.proved
         assert layout.boards_area * (1 - layout.gap) > layout.circle_area
-        proved += layout.proved
-    assert proved >= 5
 
 
-def test_twenty_boards_are_quick() -> None:
-    """Two seconds are promised; twice that here, for a busy machine, of its own time."""
-    for number in range(6):
-        boards = rack(number, 20, 850, (0.5, 1.4), knots=0.2)
+@pytest.mark.parametrize("racks", [6, pytest.param(120, marks=pytest.mark.slow)])
+def test_twenty_boards_with_knots_and_tapers_are_proved_in_two_seconds(racks) -> None:
+    """Of its own time; of many racks one in a hundred may take up to twice that, since others run
+    beside the tests."""
+    took = []
+    for number in range(racks):
+        boards = knotty_rack(number, 20, 900)
         start = time.process_time()
-        lay_out(boards, 850, wishes=RIM, **TOP)
-        assert time.process_time() - start < 4
+        layout = lay_out(boards, 900, wishes=RIM, **TOP)
+        took.append(time.process_time() - start)
+        check(layout, boards, 900)
+        assert layout.proved
+    assert sum(one > 2 for one in took) <= racks / 100 + 1
+    assert max(took) < 4
 
 
 def test_a_large_rack() -> None:
