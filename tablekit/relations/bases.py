@@ -152,6 +152,16 @@ class Base(ABC):
         return False
 
     @property
+    def joined(self) -> str:
+        """How its legs are joined below the top, a word of `STRETCHERS`."""
+        return "none"
+
+    @property
+    def has_stretchers(self) -> bool:
+        """Whether its legs are joined."""
+        return self.joined != "none"
+
+    @property
     def turned_over(self) -> Base | None:
         """The same the other way up; None where there is no other way up."""
         return None
@@ -327,16 +337,6 @@ class SplayedLegs(Base):
         """The stretchers that so many legs can have, as a brief writes them."""
         fit = [f'"{word}"' for word, counts in STRETCHERS.items() if self.count in counts]
         return listed(fit, "or")
-
-    @property
-    def has_stretchers(self) -> bool:
-        """Whether its legs are joined."""
-        return self.joined != "none"
-
-    @property
-    def ring(self) -> bool:
-        """Whether each leg is joined to both its neighbours."""
-        return self.joined == "ring"
 
     @property
     def firmer(self) -> tuple[Firmer, ...]:

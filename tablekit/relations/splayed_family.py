@@ -412,8 +412,8 @@ def _stated(kind: str, count: int, joined: str) -> Iterator[tuple[Relation, ...]
     """The relations of what stands, holds and fits, part by part."""
     yield splayed_stand.relations(kind, count)
     yield (strength.STRENGTH_FACTOR,)
-    yield splayed_load.relations(kind, count)
-    yield splayed_socket.relations()
+    yield splayed_load.relations(kind, count, joined != APART)
+    yield splayed_socket.relations(joined != APART)
     yield splayed_top.relations(kind, count)
     yield splayed_season.relations()
     yield splayed_boring.relations()

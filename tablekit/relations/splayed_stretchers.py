@@ -17,8 +17,9 @@ from tablekit.relations import quantities as q
 from tablekit.relations import splayed_load as load
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
-from tablekit.relations.post_shares import larger, smaller
+from tablekit.relations.post_shares import foot_force, larger, smaller
 from tablekit.relations.splayed import DERIVATION
+from tablekit.relations.splayed_load import held_moment, stretcher_height, stretcher_hold
 
 
 def _mm(
@@ -32,10 +33,6 @@ def _share(name: str, letter: str, meaning: str, latex: str) -> Quantity:
     return Quantity(name, letter, "1", meaning, 0, 1e6, latex=latex, said="share")
 
 
-stretcher_height = _mm(
-    "stretcher_height", "h_z", "level-cut feet to the middle of the side stretchers; of a ring, of "
-    "the lowest", 5, 1500,
-)  # fmt: skip
 stretcher_radius = _mm(
     "stretcher_radius", "r_z", "in plan, centre line to the axis of a leg at the height of the "
     "stretchers", 1, 3000,
@@ -106,8 +103,8 @@ mortise_modulus = Quantity(
     latex="W_z",
 )  # fmt: skip
 mortise_strength_used = _share(
-    "mortise_strength_used", "u_z", "share of a leg's design strength used at its mortise, in "
-    "bending and thrust together", "u_z",
+    "mortise_strength_used", "u_n", "share of a leg's design strength used at its mortise, in "
+    "bending and thrust together", "u_n",
 )  # fmt: skip
 stretcher_load = Quantity(
     "stretcher_load", "P_z", "N", "plumb load on the middle of a stretcher, from a foot set on it",
@@ -125,19 +122,15 @@ stretcher_give = Quantity(
     "stretcher_give", "κ_z", "1", "movement of the middle of a side stretcher under the pull of the "
     "cross stretcher, over that of a leg under the same force", 0, 1e6, latex=r"\kappa_z",
 )  # fmt: skip
-stretcher_hold = Quantity(
-    "stretcher_hold", "k_z", "1", "share of the spread of a leg at the stretchers that tight "
-    "stretchers hold back, at least", 0, 1, latex="k_z", said="share",
-)  # fmt: skip
-held_moment = Quantity(
-    "held_moment", "M_t", "N*m", "bending moment at the shoulder of a leg under the load, while the "
-    "stretchers are tight", 0, 1e6, latex="M_t",
+stretcher_pull_used = _share(
+    "stretcher_pull_used", "u_y", "share of the design strength of the glued wood round a "
+    "stretcher's tenon that the spread of the legs uses", "u_y",
 )  # fmt: skip
 OF_SIDES: tuple[Quantity, ...] = (
-    stretcher_height, stretcher_radius, stretcher_angle, leg_at_stretcher, stretcher_length,
+    stretcher_radius, stretcher_angle, leg_at_stretcher, stretcher_length,
     stretcher_whole, stretcher_diameter, stretcher_tenon, stretcher_depth, mortise_floor,
     stretcher_volume, mortise_moment, mortise_shift, mortise_modulus, mortise_strength_used,
-    stretcher_load, stretcher_strength_used, stretcher_shear_used, stretcher_hold, held_moment,
+    stretcher_load, stretcher_strength_used, stretcher_shear_used, stretcher_pull_used,
 )  # fmt: skip
 OF_A_CROSS = (cross_length, cross_whole, cross_angle, stretcher_give)
 OF_A_RING = (stretcher_turn, stretcher_step, mortise_gap)
@@ -380,13 +373,17 @@ def volume(count: int, crossed: bool) -> Relation:
 
 MORTISE_MOMENT = Relation(
     name="bending of a leg at its mortise",
-    equation=equal(mortise_moment * _rise, load.leg_moment * _high),
+    equation=equal(
+        mortise_moment * _rise,
+        larger(load.load_moment, load.push_moment / wood.duration_factor) * _high,
+    ),
     meaning="Below its stretcher a leg is bent as if there were none.",
     why="Only the floor acts on what is below, so the moment grows evenly from the foot, whatever "
     "the stretcher does.",
     source=_BEAR,
     checks=(
-        Check({"leg_moment": "33.6 N*m", "stretcher_height": "110 mm", "leg_rise": "332 mm"},
+        Check({"load_moment": "33.6 N*m", "push_moment": "19.1 N*m", "duration_factor": "1.3",
+               "stretcher_height": "110 mm", "leg_rise": "332 mm"},
               {"mortise_moment": "11.1 N*m"}, _BEAR),
     ),
 )  # fmt: skip
@@ -542,17 +539,37 @@ def hold(count: int, crossed: bool) -> Relation:
 
 HELD_MOMENT = Relation(
     name="bending at the shoulder while stretchers are tight",
-    equation=equal(
-        held_moment, load.load_moment * (1 - stretcher_hold * (1 + _high / _rise / 2))
-    ),
+    equation=equal(held_moment, load.load_moment * load.held_share(True)),
     meaning="Tight stretchers take part of the bending off the shoulders.",
     why="The force at the stretcher that holds back a share of the deflection there is that share "
-    "of (3 L − a)/2a times the force at the foot, and has the arm a. Nothing is counted on it: "
-    "a joint that works loose must not bring the piece down.",
+    "of (3 L − a)/2a times the force at the foot, and has the arm a. A push is not taken off: "
+    "it moves all legs alike.",
     source=_BEAR,
     checks=(
         Check({"load_moment": "33.6 N*m", "stretcher_hold": "0.4", "stretcher_height": "100 mm",
                "leg_rise": "300 mm"}, {"held_moment": "17.9 N*m"}, _BEAR),
+    ),
+)  # fmt: skip
+
+PULL = Relation(
+    name="pull in the tenon of a stretcher",
+    equation=equal(
+        stretcher_pull_used * sp.pi * _bore * _deep * wood.shear_strength
+        * s.shoulder_length * (1 - _high / _rise),
+        wood.strength_factor * foot_force * s.leg_run * (2 + _high / _rise),
+    ),
+    meaning="What keeps the legs from spreading pulls at the tenons of the stretchers.",
+    why="No stretcher pulls harder than one that holds a leg back wholly, on a floor that holds no "
+    "foot. Glue holds on the two "
+    "sides of a mortise with long grain, half of its wall.",
+    source=_BEAR,
+    checks=(
+        Check(
+            {"foot_force": "808.6 N", "leg_run": "107.9 mm", "stretcher_height": "100 mm",
+             "leg_rise": "300 mm", "stretcher_tenon": "16 mm", "stretcher_depth": "20 mm", "shear_strength": "12 MPa",
+             "shoulder_length": "349.1 mm", "strength_factor": "2.652"},
+            {"stretcher_pull_used": "0.192"}, _BEAR,
+        ),
     ),
 )  # fmt: skip
 
@@ -566,7 +583,8 @@ def relations(count: int, crossed: bool) -> tuple[Relation, ...]:
     return (
         RADIUS, LEG_THERE, angle(count), length(count), WHOLE, floor(crossed),
         volume(count, crossed), MORTISE_MOMENT, MORTISE_SHIFT, MORTISE_MODULUS, MORTISE_STRENGTH,
-        stepped_on(crossed), STRETCHER_SHEAR, hold(count, crossed), HELD_MOMENT, *own,
+        stepped_on(crossed), STRETCHER_SHEAR, hold(count, crossed), HELD_MOMENT, PULL,
+        *own,
     )  # fmt: skip
 
 
@@ -675,6 +693,19 @@ TENON_SHEAR = Requirement(
 )
 
 
+PULLED = Requirement(
+    id="stretcher_pull",
+    name="pull on the stretchers",
+    quantity="stretcher_pull_used",
+    source=derived(DERIVATION, _OWN),
+    good=(None, 0.5),
+    tolerable=(None, 1),
+    too_high="The spread of the legs may draw a stretcher out of its mortise.",
+    mend_high="Make the mortises deeper, or pin the tenons.",
+    fine="Sound glue holds the stretchers; a dry joint holds nothing.",
+)
+
+
 def requirements(crossed: bool) -> tuple[Requirement, ...]:
     """Return what is asked of stretchers."""
-    return (FLOOR, *(() if crossed else (GAP,)), AT_MORTISE, STEPPED_ON, TENON_SHEAR)
+    return (FLOOR, *(() if crossed else (GAP,)), AT_MORTISE, STEPPED_ON, TENON_SHEAR, PULLED)
