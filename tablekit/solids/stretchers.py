@@ -72,6 +72,11 @@ class Stretcher:
         return (self.tenons[0], self.shaft, self.tenons[1])
 
     @property
+    def along(self) -> Array:
+        """Unit direction from its start to its end, shape (3,)."""
+        return np.asarray((self.end - self.start) / self.length)
+
+    @property
     def length(self) -> float:
         """What shows of it, mm."""
         return float(np.linalg.norm(self.end - self.start))
