@@ -154,17 +154,17 @@ class LegModel:
 
     @cached_property
     def surfaces(self) -> tuple[Surface, ...]:
-        """Legs, pads, stretchers and the bored top as closed surfaces."""
+        """Legs, stretchers, pads and the bored top as closed surfaces."""
         count = len(self.legs)
         shapes = [
             (f"leg {leg.number}", made)
             for leg, made in zip(self.legs, self.mortised[:count], strict=True)
         ]
-        shapes += [(f"pad {pad.number}", solid(pad)) for pad in self.pads]
         shapes += [
             (f"stretcher {one.number}", made)
             for one, made in zip(self.stretchers, self.mortised[count:], strict=True)
         ]
+        shapes += [(f"pad {pad.number}", solid(pad)) for pad in self.pads]
         return tuple(surface_of(name, shape) for name, shape in (*shapes, ("top", self.seat)))
 
     def mouth(self, leg: Leg, sides: int = 96) -> Array:

@@ -77,6 +77,16 @@ class Stretcher:
         return np.asarray((self.end - self.start) / self.length)
 
     @property
+    def covers(self) -> tuple[Body, ...]:
+        """Convex bodies that together are the stretcher."""
+        return self.pieces
+
+    @property
+    def rounds(self) -> tuple[Body, ...]:
+        """The same: their outlines are its lines."""
+        return self.pieces
+
+    @property
     def length(self) -> float:
         """What shows of it, mm."""
         return float(np.linalg.norm(self.end - self.start))
