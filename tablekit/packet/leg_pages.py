@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
-from tablekit.packet.document import Plate, Section, Steps, Subheading, Text, told
+from tablekit.packet.document import Plate, Section, Steps, Subheading, Table, Text, told
 
 if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 # Least heights of the drawings, mm.
 APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
 
+STRETCHERS, MORTISE, PRESS = 54.0, 52.0, 44.0
 ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
 
 
@@ -59,6 +60,7 @@ def boring(job: Design) -> Section | None:
     from tablekit.drawing.leg_boring import lay_out_socket
     from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
     from tablekit.drawing.leg_guide import lay_out_guide
+    from tablekit.drawing.leg_press import lay_out_press
 
     work = job.leg_work
     if work is None:
@@ -85,7 +87,14 @@ def boring(job: Design) -> Section | None:
         tuple(told(work.said_of_block())),
         least=BLOCK,
     )
-    return Section("Boring", (plate, guide, block))
+    press = Plate(
+        "A socket bored on a drill press, on the tilted table and on a wedge.",
+        "drill-press",
+        partial(lay_out_press, work),
+        tuple(told(work.said_of_press())),
+        least=PRESS,
+    )
+    return Section("Boring", (plate, guide, block, press))
 
 
 def gauge_and_checks(job: Design) -> Section | None:
@@ -132,9 +141,40 @@ def legs(job: Design) -> Section | None:
         "leg",
         partial(lay_out_leg, work),
         (*told(work.said_of_turning()), Text(_blank(job, work))),
-        least=LEG if work.stretcher_mark is None else LEG + ROW,
+        least=LEG + ROW * len(work.marks),
     )
     return Section("Legs", (plate,))
+
+
+def stretchers(job: Design) -> Section | None:
+    """Turning the stretchers and boring the legs for them; None where there are none."""
+    from tablekit.drawing.leg_stretchers import lay_out_mortise, lay_out_stretchers
+
+    work = job.leg_work
+    if work is None or work.joins is None:
+        return None
+    joins = work.joins
+    turned = Plate(
+        "The stretchers, with their tenons and overall lengths.",
+        "stretchers",
+        partial(lay_out_stretchers, work, joins),
+        tuple(told(work.said_of_stretchers())),
+        least=STRETCHERS + 34.0 * (len(joins.lines) - 1),
+    )
+    rows = tuple(
+        (str(one.leg), one.towards, job.length(one.mark), job.measure(one.bevel, "deg"))
+        for one in joins.mortises
+    )
+    head = ("leg", "towards", "from the shoulder", "bevel")
+    bored = Plate(
+        "A leg in its cradle and the bit, at the bevel of its stretcher.",
+        "mortise",
+        partial(lay_out_mortise, work, joins),
+        tuple(told(work.said_of_mortises())),
+        least=MORTISE,
+    )
+    table = Table("Mortises in the legs", head, rows, frozenset({2, 3}), close=True)
+    return Section("Stretchers", (turned, bored, table))
 
 
 def _blank(job: Design, work: LegWork) -> str:

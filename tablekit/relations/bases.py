@@ -28,8 +28,8 @@ WAYS_UP = {"notches up": 1, "notches down": -1}
 # Seen from above: a post's notch takes in the next post anticlockwise ("right") or clockwise.
 HANDS = {"right": False, "left": True}  # whether it is the mirror image
 LEGS = {"three legs": 3, "four legs": 4}
-# How legs are joined below the top, and for how many legs that is. In an H and a T a cross stretcher
-# joins two side stretchers, or one and a leg; in a ring every leg is joined to both its neighbours.
+# How legs are joined below the top, and how many legs that suits. In an H and a T a cross stretcher
+# joins two side stretchers, or one and a leg; in a ring each leg is joined to both its neighbours.
 STRETCHERS = {"none": (3, 4), "H": (4,), "T": (3,), "ring": (3, 4)}
 _JOINS = {
     "none": "", "H": ", H stretchers", "T": ", T stretchers", "ring": ", a ring of stretchers",
@@ -160,6 +160,11 @@ class Base(ABC):
     def has_stretchers(self) -> bool:
         """Whether its legs are joined."""
         return self.joined != "none"
+
+    @property
+    def pairs(self) -> tuple[tuple[int, int, int], ...]:
+        """The side stretchers: both legs, counted from 0, and how many steps up in a ring."""
+        return ()
 
     @property
     def turned_over(self) -> Base | None:
@@ -331,6 +336,16 @@ class SplayedLegs(Base):
             raise DesignError(
                 f'stretchers = "{self.joined}" needs {fit[0]} legs. Write {self.suits}'
             )
+
+    @property
+    def pairs(self) -> tuple[tuple[int, int, int], ...]:
+        """The side stretchers: both legs, counted from 0, and how many steps up in a ring."""
+        if not self.has_stretchers:
+            return ()
+        if self.joined == "ring":
+            level = {3: (0, 1, 2), 4: (0, 1, 0, 1)}[self.count]
+            return tuple((k, (k + 1) % self.count, level[k]) for k in range(self.count))
+        return ((0, 1, 0), (2, 3, 0)) if self.count == 4 else ((1, 2, 0),)
 
     @property
     def suits(self) -> str:

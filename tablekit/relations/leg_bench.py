@@ -71,8 +71,8 @@ stretcher_mark = _mm(
 )  # fmt: skip
 
 stretcher_start = _mm(
-    "stretcher_start", "a_z", "how far each end of a side stretcher stands out of its mortise while "
-    "the tenons of the legs are just at the mouths of their sockets", 0.01, 500,
+    "stretcher_start", "a_z", "how far each end of a side stretcher stands out of its mortise "
+    "while the tenons of the legs are just at the mouths of their sockets", 0.01, 500,
 )  # fmt: skip
 
 # --- Turning ------------------------------------------------------------------------------

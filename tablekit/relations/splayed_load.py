@@ -473,8 +473,8 @@ SWAYING = Requirement(
     good=(None, 5),
     tolerable=(None, 15),
     too_high="The piece wobbles when pushed.",
-    mend_high="Use thicker legs, or lean them farther. Stretchers stiffen a piece while their tenons "
-    "are tight; that is not counted.",
+    mend_high="Use thicker legs, or lean them farther. Stretchers stiffen a piece while their "
+    "tenons are tight; that is not counted.",
     fine="A push on the rim moves it very little, as long as the sockets are tight.",
 )
 REQUIREMENTS: tuple[Requirement, ...] = (LEGS, SLENDER, SPREADING, SWAYING)

@@ -1,7 +1,7 @@
 """Stretchers between splayed legs: where they meet the legs, how long they are, what they bear.
 
-Side stretchers join neighbouring legs. With a cross stretcher between the middles of two of them, or
-between a leg and the middle of one, they make an H or a T. A ring joins every leg to both of its
+Side stretchers join neighbouring legs. With a cross stretcher between the middles of two of them,
+or between a leg and the middle of one, they make an H or a T. A ring joins every leg to both of its
 neighbours. A stretcher is round, swells from its tenons to its middle, and has no shoulders.
 Proofs, under "stretchers": `reference/derivations/splayed_legs.md`.
 """
@@ -111,16 +111,16 @@ stretcher_load = Quantity(
     1, 20_000, latex="P_z",
 )  # fmt: skip
 stretcher_strength_used = _share(
-    "stretcher_strength_used", "u_m", "share of a stretcher's design strength used by a foot set on "
-    "its middle", "u_m",
+    "stretcher_strength_used", "u_m", "share of a stretcher's design strength used by a foot set "
+    "on its middle", "u_m",
 )  # fmt: skip
 stretcher_shear_used = _share(
     "stretcher_shear_used", "u_t", "share of the design shear strength used in a stretcher's tenon "
     "by a foot set on the stretcher", "u_t",
 )  # fmt: skip
 stretcher_give = Quantity(
-    "stretcher_give", "κ_z", "1", "movement of the middle of a side stretcher under the pull of the "
-    "cross stretcher, over that of a leg under the same force", 0, 1e6, latex=r"\kappa_z",
+    "stretcher_give", "κ_z", "1", "movement of the middle of a side stretcher under the pull of "
+    "the cross stretcher, over that of a leg under the same force", 0, 1e6, latex=r"\kappa_z",
 )  # fmt: skip
 stretcher_pull_used = _share(
     "stretcher_pull_used", "u_y", "share of the design strength of the glued wood round a "
@@ -434,7 +434,8 @@ MORTISE_STRENGTH = Relation(
     checks=(
         Check(
             {"strength_factor": "2.652", "mortise_moment": "11.1 N*m",
-             "mortise_modulus": "1272.7 mm^3", "bending_strength": "95 MPa", "foot_force": "808.6 N",
+             "mortise_modulus": "1272.7 mm^3", "bending_strength": "95 MPa",
+             "foot_force": "808.6 N",
              "leg_resultant": "18 deg", "foot_friction": "0.2", "leg_at_stretcher": "33 mm",
              "stretcher_tenon": "16 mm", "stretcher_depth": "20 mm", "compression_along": "48 MPa"},
             {"mortise_strength_used": "0.328"}, _BEAR,
@@ -509,7 +510,8 @@ GIVE = Relation(
     checks=(
         Check(
             {"stretcher_length": "200 mm", "leg_diameter": "42 mm", "stretcher_diameter": "26 mm",
-             "stretcher_tenon": "16 mm", "shoulder_length": "450 mm", "stretcher_height": "100 mm", "leg_rise": "300 mm"},
+             "stretcher_tenon": "16 mm", "shoulder_length": "450 mm",
+             "stretcher_height": "100 mm", "leg_rise": "300 mm"},
             {"stretcher_give": "0.205"}, _BEAR,
         ),
     ),
@@ -566,8 +568,8 @@ PULL = Relation(
     checks=(
         Check(
             {"foot_force": "808.6 N", "leg_run": "107.9 mm", "stretcher_height": "100 mm",
-             "leg_rise": "300 mm", "stretcher_tenon": "16 mm", "stretcher_depth": "20 mm", "shear_strength": "12 MPa",
-             "shoulder_length": "349.1 mm", "strength_factor": "2.652"},
+             "leg_rise": "300 mm", "stretcher_tenon": "16 mm", "stretcher_depth": "20 mm",
+             "shear_strength": "12 MPa", "shoulder_length": "349.1 mm", "strength_factor": "2.652"},
             {"stretcher_pull_used": "0.192"}, _BEAR,
         ),
     ),
@@ -588,6 +590,17 @@ def relations(count: int, crossed: bool) -> tuple[Relation, ...]:
     )  # fmt: skip
 
 
+_HAIR = sp.Float(1e-9)  # of a step: a size that is just met counts
+
+
+def _sold(step: sp.Expr) -> sp.Expr:
+    """The bit for the tenon, of those that are sold at such a step."""
+    steps = sp.Rational(3, 5) * stretcher_diameter / step + _HAIR
+    return step * sp.Max(sp.floor(steps, evaluate=False), 1, evaluate=False)
+
+
+TENON, TENON_INCHES = _sold(2 * q.MILLIMETRE), _sold(sp.Rational(254, 80) * q.MILLIMETRE)
+
 # --- What is assumed and asked ------------------------------------------------------------------
 
 
@@ -607,9 +620,10 @@ def assumptions(crossed: bool) -> tuple[Assumption, ...]:
             common_practice("three fifths of the leg"), usual_share=(0.5, 1.6),
         ),
         assume(
-            stretcher_tenon, sp.Rational(3, 5) * stretcher_diameter,
+            stretcher_tenon, TENON,
             "A leg keeps the wood beside its mortise.",
-            common_practice("three fifths of the middle"), usual_share=(0.5, 1.6),
+            common_practice("three fifths of the middle, down to a bit that is sold: by 2 mm"),
+            usual_share=(0.5, 1.6),
         ),
         assume(
             stretcher_depth, sp.Rational(7, 10) * stretcher_diameter,
@@ -653,7 +667,8 @@ GAP = Requirement(
     good=(6, None),
     tolerable=(3, None),
     too_low="The two mortises of a leg nearly run into one another.",
-    mend_low="Set the stretchers of the ring farther apart in height, or make their tenons thinner.",
+    mend_low="Set the stretchers of the ring farther apart in height, or make their tenons "
+    "thinner.",
     fine="The mortises of a leg miss one another.",
 )
 AT_MORTISE = Requirement(

@@ -1,8 +1,8 @@
 """Do legs in sockets go in, one by one or all at once? Tried with the parts as solids. Millimetres.
 
-Parts are cut into convex pieces round their sockets and mortises. How far they slide is found exactly
-for these polygons (`tablekit.solids.sweep`); then the same is run through with true booleans. Putting
-in is drawing out run backward.
+Parts are cut into convex pieces round their sockets and mortises. How far they slide is found
+exactly for these polygons (`tablekit.solids.sweep`); then the same is run through with true
+booleans. Putting in is drawing out run backward.
 
 Legs that nothing joins are drawn out one by one along their axes, all else in place; since each
 comes out alone, any order does. Legs with stretchers come out together, each along its own axis,

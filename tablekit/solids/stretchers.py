@@ -1,8 +1,8 @@
 """Stretchers between legs as solids, in place: millimetres, z up from the floor.
 
 A stretcher is a round bar that swells evenly from its tenons to its middle. Side stretchers join
-neighbouring legs; the cross stretcher of an H joins the middles of two of them, that of a T leg 1 and
-the middle of the one opposite. The true circles pass through the corners of the solids, as with
+neighbouring legs; the cross stretcher of an H joins the middles of two of them, that of a T leg 1
+and the middle of the one opposite. The true circles pass through the corners of the solids, as with
 legs.
 """
 
@@ -92,15 +92,6 @@ class Stretcher:
         return float(np.linalg.norm(self.end - self.start))
 
 
-def pairs_of(base: Base) -> tuple[tuple[int, int, int], ...]:
-    """The side stretchers: both legs from 0, and how many steps up in a ring."""
-    count = base.count
-    if base.joined == "ring":
-        level = {3: (0, 1, 2), 4: (0, 1, 0, 1)}[count]
-        return tuple((k, (k + 1) % count, level[k]) for k in range(count))
-    return ((0, 1, 0), (2, 3, 0)) if count == 4 else ((1, 2, 0),)
-
-
 def build_stretchers(
     sheet: NumberSheet, base: Base, legs: Sequence[Bar], sides: int
 ) -> tuple[Stretcher, ...]:
@@ -114,7 +105,7 @@ def build_stretchers(
 
 
 def _sides(sheet: NumberSheet, base: Base, legs: Sequence[Bar], sides: int) -> Iterator[Stretcher]:
-    for number, (first, second, level) in enumerate(pairs_of(base), start=1):
+    for number, (first, second, level) in enumerate(base.pairs, start=1):
         height = sheet.number("stretcher_height")
         if level:
             height += level * sheet.number("stretcher_step")
