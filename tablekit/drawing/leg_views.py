@@ -187,6 +187,11 @@ def _rise(ink: Ink, it: LegSubject, scale: float, level_at: float) -> None:
     foot = it.sheet.number("pad_projection") * scale
     under = it.legs.underside * scale
     dimension.upright(ink, (low, foot), (-radius, under), level_at, it.text("leg_rise"))
+    if it.legs.stretchers:
+        first = it.legs.stretchers[0]
+        x, y = min(on_paper(end, FRONT, scale) for end in (first.start, first.end))
+        place = level_at - style.NEXT_ROW
+        dimension.upright(ink, (low, foot), (x, y), place, it.text("stretcher_height"))
 
 
 # --- plan ----------------------------------------------------------------------------------------

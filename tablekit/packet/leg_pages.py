@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
-from tablekit.packet.document import Plate, Section, Steps, Subheading, Table, Text, told
+from tablekit.packet.document import Part, Plate, Section, Steps, Subheading, Table, Text, told
 
 if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 # Least heights of the drawings, mm.
 APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
 
-STRETCHERS, MORTISE, PRESS = 54.0, 52.0, 44.0
+STRETCHERS, MORE, MORTISE, PRESS = 54.0, 34.0, 50.0, 44.0
 ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
 
 
@@ -143,38 +143,47 @@ def legs(job: Design) -> Section | None:
         (*told(work.said_of_turning()), Text(_blank(job, work))),
         least=LEG + ROW * len(work.marks),
     )
-    return Section("Legs", (plate,))
+    return Section("Legs", (plate, *_mortises(job, work)))
 
 
-def stretchers(job: Design) -> Section | None:
-    """Turning the stretchers and boring the legs for them; None where there are none."""
-    from tablekit.drawing.leg_stretchers import lay_out_mortise, lay_out_stretchers
+def _mortises(job: Design, work: LegWork) -> tuple[Part, ...]:
+    """Boring the legs for their stretchers; nothing where there are none."""
+    from tablekit.drawing.leg_stretchers import lay_out_mortise
 
-    work = job.leg_work
-    if work is None or work.joins is None:
-        return None
     joins = work.joins
-    turned = Plate(
-        "The stretchers, with their tenons and overall lengths.",
-        "stretchers",
-        partial(lay_out_stretchers, work, joins),
-        tuple(told(work.said_of_stretchers())),
-        least=STRETCHERS + 34.0 * (len(joins.lines) - 1),
-    )
-    rows = tuple(
-        (str(one.leg), one.towards, job.length(one.mark), job.measure(one.bevel, "deg"))
-        for one in joins.mortises
-    )
-    head = ("leg", "towards", "from the shoulder", "bevel")
+    if joins is None:
+        return ()
     bored = Plate(
         "A leg in its cradle and the bit, at the bevel of its stretcher.",
         "mortise",
         partial(lay_out_mortise, work, joins),
         tuple(told(work.said_of_mortises())),
         least=MORTISE,
+        title="Mortises for the stretchers",
     )
-    table = Table("Mortises in the legs", head, rows, frozenset({2, 3}), close=True)
-    return Section("Stretchers", (turned, bored, table))
+    rows = tuple(
+        (str(one.leg), one.towards, job.length(one.mark), job.measure(one.bevel, "deg"))
+        for one in joins.mortises
+    )
+    head = ("leg", "towards", "from the shoulder", "bevel")
+    return (bored,) if joins.alike else (bored, Table("", head, rows, close=True))
+
+
+def stretchers(job: Design) -> Section | None:
+    """Turning the stretchers; None where there are none."""
+    from tablekit.drawing.leg_stretchers import lay_out_stretchers
+
+    work = job.leg_work
+    if work is None or work.joins is None:
+        return None
+    turned = Plate(
+        "The stretchers, with their tenons and overall lengths.",
+        "stretchers",
+        partial(lay_out_stretchers, work, work.joins),
+        tuple(told(work.said_of_stretchers())),
+        least=STRETCHERS + MORE * (len(work.joins.lines) - 1),
+    )
+    return Section("Stretchers", (turned,))
 
 
 def _blank(job: Design, work: LegWork) -> str:

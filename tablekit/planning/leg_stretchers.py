@@ -92,6 +92,11 @@ class LegStretchers:
         return self.lines[-1].name == "cross"
 
     @property
+    def alike(self) -> bool:
+        """Whether every leg has one mortise, in the same place and at the same bevel."""
+        return len({(one.mark, one.bevel) for one in self.mortises}) == 1
+
+    @property
     def count(self) -> int:
         """How many stretchers in all."""
         return sum(line.many for line in self.lines)
@@ -204,14 +209,21 @@ def said_of_mortises(made: LegStretchers) -> Iterator[Said]:
             f" The two mortises of a leg are {text('stretcher_turn')} apart, seen along the leg, "
             "and at different heights, so that they miss one another."
         )
+    first, table = made.mortises[0], "to the bevel in the table"
+    if made.alike:
+        table = f"to {text('stretcher_angle')}"
+        yield Said(
+            f"Each leg has one mortise, {_lengths(made)(first.mark)} from the shoulder to its "
+            f"middle, on the side of its partner: {made.lines[0].joins} are joined."
+        )
     yield Said(
         "Bore the legs before they are glued. Fit them dry, numbered. Draw the height of each "
         f"mortise round its leg, and sight from leg to leg for the side that it is on.{turned}"
     )
     yield Said(
         "Lay the leg in a cradle of two V-blocks, the mark up, and pack its thin end until the "
-        "axis is level. Lean the bit along the leg to the bevel in the table, its shank towards "
-        f"the tenon of the leg. Bore {text('stretcher_depth')} deep with a stop; "
+        "axis is level. "
+        f"Lean the bit along the leg {table}, its shank towards the tenon of the leg. Bore {text('stretcher_depth')} deep with a stop; "
         f"{text('mortise_floor')} of wood is left behind, at the least. Bit: "
         f"{text('stretcher_tenon')}."
     )
