@@ -217,15 +217,14 @@ def said_of_mortises(made: LegStretchers) -> Iterator[Said]:
             f"middle, on the side of its partner: {made.lines[0].joins} are joined."
         )
     yield Said(
-        "Bore the legs before they are glued. Fit them dry, numbered. Draw the height of each "
-        f"mortise round its leg, and sight from leg to leg for the side that it is on.{turned}"
+        "Bore before any glue. Fit the legs dry, numbered, draw the height of the mortise round "
+        f"each, and sight from leg to leg for its side.{turned}"
     )
     yield Said(
-        "Lay the leg in a cradle of two V-blocks, the mark up, and pack its thin end until the "
-        "axis is level. "
-        f"Lean the bit along the leg {table}, its shank towards the tenon of the leg. Bore {text('stretcher_depth')} deep with a stop; "
-        f"{text('mortise_floor')} of wood is left behind, at the least. Bit: "
-        f"{text('stretcher_tenon')}."
+        "Lay the leg in a cradle of two V-blocks, its axis level, the mark up. Lean the bit along "
+        f"the leg {table}, its shank towards the tenon of the leg, and bore "
+        f"{text('stretcher_depth')} deep with a stop; at least {text('mortise_floor')} of wood is "
+        f"left behind. Bit: {text('stretcher_tenon')}."
     )
     yield Said(
         "Clamp the leg in its cradle: a bit that catches spins a round leg. Keep hands off the "
