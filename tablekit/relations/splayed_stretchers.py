@@ -520,23 +520,31 @@ GIVE = Relation(
 
 def hold(count: int, crossed: bool) -> Relation:
     """Return how much of the spread tight stretchers hold back."""
-    half = sp.Rational(1, 2)
-    held = (
-        half
-        if not crossed
-        else 1 / (sp.Rational(3, 2) + stretcher_give if count == 3 else 2 + 4 * stretcher_give)
+    held = sp.Rational(2, 5)
+    why = (
+        "No two points that a stretcher joins can part. A ring leaves the most loaded leg at most "
+        "half of its spread; a fifth of what it takes is allowed for the give of the stretchers."
     )
-    found = "0.500" if not crossed else {3: "0.587", 4: "0.355"}[count]
+    if crossed:
+        held = 1 / (6 + 4 * stretcher_give if count == 3 else 4 + 8 * stretcher_give)
+        why = (
+            "No two points that a stretcher joins can part. The side stretcher holds back half of "
+            "the spread along itself; across it, the leg is held by the cross stretcher alone, "
+            "which gives by the bending of the side stretchers. The lesser of the two counts."
+        )
+    found = "0.400" if not crossed else {3: "0.147", 4: "0.177"}[count]
     return Relation(
         name="what tight stretchers hold back",
         equation=equal(stretcher_hold, held),
         meaning="Stretchers tie a loaded leg to the others, so that it spreads less.",
-        why="No two points that a tight stretcher joins can part. The most loaded leg then keeps "
-        "no more than the rest of its spread, which all of them share or which none hinders.",
+        why=why,
         source=_BEAR,
-        checks=(Check({"stretcher_give": "0.205"} if crossed else {}, {"stretcher_hold": found},
-                      _BEAR),),
-    )  # fmt: skip
+        checks=(
+            Check(
+                {"stretcher_give": "0.205"} if crossed else {}, {"stretcher_hold": found}, _BEAR
+            ),
+        ),
+    )
 
 
 HELD_MOMENT = Relation(
