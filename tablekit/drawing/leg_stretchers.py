@@ -77,7 +77,8 @@ def _stretcher(
     ink.labels.append(Label(name, -out, thick + 3.0, "left", bold=True))
     for x, y, what in ((0.0, thick, "diameter"), ((half + out) / 2, thin, "tenon")):
         text = "Ø" + work.bare(f"stretcher_{what}")
-        dimension.leader(ink, (x, y), (x + 6.0, thick + 4.0), text)
+        elbow = max(x + 6.0, style.text_width(name) - out + 6.0)  # clear of the name
+        dimension.leader(ink, (x, y), (elbow, thick + 4.0), text)
     return ink
 
 
