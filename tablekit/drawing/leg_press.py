@@ -77,7 +77,8 @@ def _view(work: LegWork, scale: float, wedge: bool) -> Ink:
         ink.areas.append((part, tone))
         ink.line("visible", *part, part[0])
     _bit(ink, work, scale)
-    ink.labels.append(Label("rim", *at(edge, 8.0 / scale), "left", colour=style.FAINT))
+    x, y = at(edge, -thick / 2)
+    ink.labels.append(Label("rim", x + 3.0, y, "left", colour=style.FAINT))
     rise = f"a wedge that rises {work.text('gauge_lean')} in {work.text('gauge_height')}"
     what = rise if wedge else f"the table tilted {work.text('leg_resultant')}"
     box = ink.box()

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 # Least heights of the drawings, mm.
 APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
 
-STRETCHERS, MORE, MORTISE, PRESS = 54.0, 34.0, 46.0, 44.0
+STRETCHERS, MORE, MORTISE, PRESS = 54.0, 34.0, 46.0, 36.0
 ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
 
 
