@@ -13,7 +13,7 @@ import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory
+from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import racking
 from tablekit.relations import splayed_quantities as s
@@ -423,10 +423,11 @@ def relations(kind: str, count: int, held: bool = False) -> tuple[Relation, ...]
 ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(
         foot_friction, sp.Rational(1, 5),
-        "Dry wood on a smooth, dry floor is held by 0.3 to 0.5 of the force on it; two thirds of "
-        "the least of that is relied on. For a wet or waxed floor, or felt on a polished one, give "
+        "Dry wood at rest is held by 0.2 to 0.6 of the force on it; the least is relied on. "
+        "For a wet or waxed floor, or felt on a polished one, give "
         "0.",
-        from_memory("Wood Handbook, chapter 5, friction: 0.3 to 0.5 for dry wood"),
+        quoted("friction of wood on metal at rest, 0.2 to 0.6, as a structural engineer gives it "
+               "on the SEAINT mailing list, 2002", "the Wood Handbook's figures were not seen"),
         first_to=("load_moment",), usual=(0, 0.6),
     ),
 )  # fmt: skip

@@ -540,9 +540,7 @@ def hold(count: int, crossed: bool) -> Relation:
         why=why,
         source=_BEAR,
         checks=(
-            Check(
-                {"stretcher_give": "0.205"} if crossed else {}, {"stretcher_hold": found}, _BEAR
-            ),
+            Check({"stretcher_give": "0.205"} if crossed else {}, {"stretcher_hold": found}, _BEAR),
         ),
     )
 

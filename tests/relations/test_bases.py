@@ -131,9 +131,7 @@ def test_a_new_base_is_one_class_and_one_entry(monkeypatch):
     made = chosen("trestles", trestles="three trestles")
     assert made == Trestles(3) and not made.crossed and made.turned_over is None
     assert base_of(Options(made.options)) == made
-    with pytest.raises(
-        DesignError, match="side by side: legs and stretchers go with"
-    ):
+    with pytest.raises(DesignError, match="side by side: legs and stretchers go with"):
         chosen("trestles", legs="four legs")
     with pytest.raises(DesignError, match='trestles goes with style = "trestles"'):
         chosen(trestles="two trestles")
