@@ -32,7 +32,6 @@ overhang = "10 mm"
 top_diameter = "380 mm"
 post_section = "50 mm"
 """
-LEGS = 'kind = "stool"\n[base]\nstyle = "splayed legs"\n[given]\nseat_height = "450 mm"\n'
 
 
 @pytest.fixture
