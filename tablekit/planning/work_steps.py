@@ -231,8 +231,8 @@ def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
         yield batch.task("bore_legs", before, len(joins.mortises))
         before = ("bore_legs", "turn_stretchers")
         words = (
-            "Put legs and stretchers together dry, start all legs in their sockets and drive them "
-            "home by turns; then the same with glue"
+            "Put legs and stretchers together, start all legs at once and drive them home by "
+            "turns: dry, then with glue"
         )
         if through:
             words += ", and wedges across the grain of the top"

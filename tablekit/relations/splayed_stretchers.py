@@ -610,47 +610,49 @@ TENON, TENON_INCHES = _sold(2 * q.MILLIMETRE), _sold(sp.Rational(254, 80) * q.MI
 # --- What is assumed and asked ------------------------------------------------------------------
 
 
+SIZES: tuple[Assumption, ...] = (
+    assume(
+        stretcher_load, wood.design_load / 2,
+        "A sitter's foot, or somebody who steps up on it with half of the weight.",
+        common_practice("our own choice"),
+        first_to=("stretcher_strength_used", "stretcher_shear_used"),
+        usual_share=(0.2, 4),
+    ),
+    assume(
+        stretcher_diameter, sp.Rational(3, 5) * s.leg_diameter,
+        "Clearly thinner than the legs, and thick enough for a foot.",
+        common_practice("three fifths of the leg"), usual_share=(0.5, 1.6),
+    ),
+    assume(
+        stretcher_tenon, TENON,
+        "A leg keeps the wood beside its mortise.",
+        common_practice("three fifths of the middle, down to a bit that is sold: by 2 mm"),
+        usual_share=(0.5, 1.6),
+    ),
+    assume(
+        stretcher_depth, sp.Rational(7, 10) * stretcher_diameter,
+        "Deeper than the tenon is thick, with a floor left in leg and stretcher.",
+        common_practice("seven tenths of the middle"),
+        first_to=("mortise_floor", "stretcher_whole"), usual_share=(0.4, 1.6),
+    ),
+    assume(
+        stretcher_height, _rise / 3,
+        "Low enough to hold the legs, high enough to be out of the way.",
+        common_practice("a third of the way up"),
+        first_to=("stretcher_radius", "stretcher_length", "leg_at_stretcher", "cross_length"),
+        usual_share=(0.2, 2.5),
+    ),
+)  # fmt: skip
+STEP = assume(
+    stretcher_step, 2 * stretcher_tenon,
+    "As much wood is left between two mortises of a leg as one of them takes.",
+    common_practice("twice the tenon"), first_to=("mortise_gap",), usual_share=(0.6, 5),
+)  # fmt: skip
+
+
 def assumptions(crossed: bool) -> tuple[Assumption, ...]:
     """Return what is assumed of stretchers where nothing given settles it, firmest first."""
-    sizes = (
-        assume(
-            stretcher_load, wood.design_load / 2,
-            "A sitter's foot, or somebody who steps up on it with half of the weight.",
-            common_practice("our own choice"),
-            first_to=("stretcher_strength_used", "stretcher_shear_used"),
-            usual_share=(0.2, 4),
-        ),
-        assume(
-            stretcher_diameter, sp.Rational(3, 5) * s.leg_diameter,
-            "Clearly thinner than the legs, and thick enough for a foot.",
-            common_practice("three fifths of the leg"), usual_share=(0.5, 1.6),
-        ),
-        assume(
-            stretcher_tenon, TENON,
-            "A leg keeps the wood beside its mortise.",
-            common_practice("three fifths of the middle, down to a bit that is sold: by 2 mm"),
-            usual_share=(0.5, 1.6),
-        ),
-        assume(
-            stretcher_depth, sp.Rational(7, 10) * stretcher_diameter,
-            "Deeper than the tenon is thick, with a floor left in leg and stretcher.",
-            common_practice("seven tenths of the middle"),
-            first_to=("mortise_floor", "stretcher_whole"), usual_share=(0.4, 1.6),
-        ),
-        assume(
-            stretcher_height, _rise / 3,
-            "Low enough to hold the legs, high enough to be out of the way.",
-            common_practice("a third of the way up"),
-            first_to=("stretcher_radius", "stretcher_length", "leg_at_stretcher", "cross_length"),
-            usual_share=(0.2, 2.5),
-        ),
-    )  # fmt: skip
-    step = assume(
-        stretcher_step, 2 * stretcher_tenon,
-        "As much wood is left between two mortises of a leg as one of them takes.",
-        common_practice("twice the tenon"), first_to=("mortise_gap",), usual_share=(0.6, 5),
-    )  # fmt: skip
-    return sizes if crossed else (*sizes, step)
+    return SIZES if crossed else (*SIZES, STEP)
 
 
 _OWN = "what stretchers bear; limits are our own choice"
