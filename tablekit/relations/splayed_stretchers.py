@@ -107,8 +107,8 @@ mortise_strength_used = _share(
     "bending and thrust together", "u_n",
 )  # fmt: skip
 stretcher_load = Quantity(
-    "stretcher_load", "P_z", "N", "vertical load on the middle of a stretcher, from a foot set on it",
-    1, 20_000, latex="P_z",
+    "stretcher_load", "P_z", "N",
+    "vertical load on the middle of a stretcher, from a foot set on it", 1, 20_000, latex="P_z",
 )  # fmt: skip
 stretcher_strength_used = _share(
     "stretcher_strength_used", "u_m", "share of a stretcher's design strength used by a foot set "
