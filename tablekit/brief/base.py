@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.brief.keys import Choice, read
 from tablekit.brief.section import BriefSection
+from tablekit.engine.trouble import DesignError
 from tablekit.relations import bases
 from tablekit.relations.bases import BASES, CrossedPosts, SplayedLegs
 
@@ -30,6 +31,12 @@ BASE_KEYS = (
         for option, choices in CROSSED_CHOICES.items()
     ),
     Choice("legs", "splayed legs: how many", f"{LEGGED.count}", LEGS),
+    Choice(
+        "stretchers",
+        "splayed legs: how they are joined; H for four legs, T for three",
+        f'"{LEGGED.joined}"',
+        tuple(bases.STRETCHERS),
+    ),
 )
 
 
@@ -42,6 +49,7 @@ class BriefBase:
     hand: str | None = None
     style: str | None = None
     legs: int | None = None
+    stretchers: str | None = None
 
     @property
     def chosen(self) -> bases.Base:
@@ -69,7 +77,13 @@ def read_base(section: BriefSection | None) -> BriefBase:
     base = BriefBase(**read(section, BASE_KEYS, _by_value(section)))
     if base.style is None and "style" in section.table:
         return base  # which of the others is wrong is not known
-    own = base.chosen
+    try:
+        own = base.chosen
+    except DesignError:
+        fit = SplayedLegs(base.legs or LEGGED.count).suits
+        few = f"{base.legs or LEGGED.count} legs"
+        section.wrong("stretchers", f"{section.found('stretchers')} is not for {few}; write {fit}")
+        return replace(base, stretchers=None)
     for other in BASES.values():
         for key in other.options_of:
             if key in section.table and key not in own.options_of:
@@ -95,7 +109,7 @@ def _by_value(section: BriefSection) -> dict[str, str]:
 
 def base_values(base: BriefBase) -> dict[str, str | None]:
     """The section as TOML values, None where nothing is said."""
-    values = {key: getattr(base, key) for key in ("style", *CROSSED_CHOICES)}
+    values = {key: getattr(base, key) for key in ("style", *CROSSED_CHOICES, "stretchers")}
     quoted = {key: None if value is None else f'"{value}"' for key, value in values.items()}
     return {**quoted, "legs": None if base.legs is None else str(base.legs)}
 
@@ -111,17 +125,37 @@ def other_names(kind: str, base: bases.Base) -> Mapping[str, str]:
     legs, posts = f'style = "{LEGGED.style}"', f'style = "{USUAL.style}"'
     on_legs = f"{{}} goes with {LEGGED.style}: write {legs} below [base]"
     on_posts = f"{{}} goes with {USUAL.style}: leave it out, or write {posts} below [base]"
+    on_stretchers = "{} needs stretchers: write " + _joins(base) + " below [base]"
     if not base.crossed:
         on_both = {**known_quantities(kind), **known_quantities(kind, two)}
         names = {key: on_posts for key in on_both}
+        names |= {key: on_stretchers for key in _of_stretchers(kind)}
         names["splay"] = (
             f"{base.style} have leg_resultant for their whole lean, and leg_rake and leg_splay for "
             "what is seen of it from the side and from the front"
         )
     else:
         names = {key: on_legs for key in known_quantities(kind, LEGGED)}
+        for key in _of_stretchers(kind):
+            names.setdefault(key, on_legs)
         crossing = f'crossing = "{two.word("crossing")}"'
         needs_two = f"it needs two notches to a post: write {crossing} below [base]"
         for key in known_quantities(kind, two):
             names.setdefault(key, needs_two)
     return {key: advice.replace("{}", key) for key, advice in names.items()}
+
+
+def _of_stretchers(kind: str) -> Mapping[str, Quantity]:
+    """The quantities that only legs with stretchers have."""
+    joined = {k: q for one in _JOINED for k, q in known_quantities(kind, one).items()}
+    plain = known_quantities(kind, LEGGED)
+    return {key: quantity for key, quantity in joined.items() if key not in plain}
+
+
+_JOINED = (SplayedLegs(3, "T"), SplayedLegs(3, "ring"), SplayedLegs(4, "H"))
+
+
+def _joins(base: bases.Base) -> str:
+    """What makes a brief one with stretchers."""
+    word = "H" if base.count == 4 else "T"
+    return f'stretchers = "{word}" or "ring"'

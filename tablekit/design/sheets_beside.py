@@ -77,6 +77,8 @@ def _of_the_base(design: Design) -> Iterator[SheetsBeside]:
     """Of legs as they are made, of the panel as glued, and of posts as they came out."""
     if design.leg_work is not None:
         yield SheetsBeside("Legs at the bench", (design.leg_work.bench,))
+        if design.leg_work.joins is not None:
+            yield SheetsBeside("Each height of the stretchers", design.leg_work.joins.levels)
     if design.glued is not None:
         yield SheetsBeside("The panel as glued", (design.glued.sheet,))
     if design.as_cut is not None:

@@ -90,7 +90,7 @@ def seen_lines(found: Pulling, share: float, view: View = ASKEW) -> tuple[Array,
     part in `found.parts` that each belongs to, shape (n,).
     """
     offsets = pulled_apart(found.turns, share)
-    count = len(found.posts)
+    count = len(found.bars)
     bodies = [moved(body, by) for body, by in zip(found.bodies, offsets[count:], strict=True)]
     hiding = [moved(body, offsets[k]) for k, body in _convex(found)]
     towards = view.line_of_sight
@@ -107,8 +107,8 @@ def seen_lines(found: Pulling, share: float, view: View = ASKEW) -> tuple[Array,
 
 
 def _own(found: Pulling, owner: int, offset: Array, towards: Array) -> list[Lines]:
-    """The lines of a post: outlines where it is round, else the edges of its surface."""
-    rounds = found.posts[owner].rounds
+    """The lines of a bar: outlines where it is round, else the edges of its surface."""
+    rounds = found.bars[owner].rounds
     if rounds:
         return [rim_edges(moved(body, offset), owner, towards, False) for body in rounds]
     edges = sharp_edges(found.parts[owner]) + offset
@@ -198,8 +198,8 @@ def seen_marks(found: Pulling, share: float, view: View, clear: float) -> Array:
 @lru_cache(maxsize=4)  # a book draws one piece from several sides
 def _convex(found: Pulling) -> tuple[tuple[int, Body], ...]:
     """Every convex body with the number of the part that it belongs to."""
-    posts = [(k, body) for k, post in enumerate(found.posts) for body in post.covers]
-    return (*posts, *enumerate(found.bodies, len(found.posts)))
+    bars = [(k, body) for k, bar in enumerate(found.bars) for body in bar.covers]
+    return (*bars, *enumerate(found.bodies, len(found.bars)))
 
 
 def _say(ink: Ink, name: str, words: str, paper: Paper) -> None:

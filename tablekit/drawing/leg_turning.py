@@ -48,12 +48,12 @@ def leg(work: LegWork, scale: float) -> Ink:
     dimension.across(ink, bottom, (cut, 0.0), low, work.bare("leg_length"))
     low -= style.NEXT_ROW
     dimension.across(ink, bottom, (long, -foot), low, work.bare("leg_blank"))
-    mark = work.stretcher_mark
-    if mark is not None:
+    half = thick
+    for mark in work.marks:
         low -= style.NEXT_ROW
-        x, half = tenon + mark * scale, work.sheet.number("leg_at_stretcher") / 2 * scale
+        x = tenon + mark * scale
         ink.line("centre", (x, -half - 2.0), (x, half + 2.0))
-        text = f"{work.bare_length(mark)} to the mortises"
+        text = f"{work.bare_length(mark)} to a mortise"
         dimension.across(ink, (tenon, -thick), (x, -half - 2.0), low, text)
     place = -style.FIRST_ROW + 3.0
     dimension.upright(ink, (0.0, -thin), (0.0, thin), place, "")

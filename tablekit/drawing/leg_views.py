@@ -187,6 +187,12 @@ def _rise(ink: Ink, it: LegSubject, scale: float, level_at: float) -> None:
     foot = it.sheet.number("pad_projection") * scale
     under = it.legs.underside * scale
     dimension.upright(ink, (low, foot), (-radius, under), level_at, it.text("leg_rise"))
+    if it.legs.stretchers:
+        y = on_paper(it.legs.stretchers[0].start, FRONT, scale)[1]
+        ends = (end for one in it.legs.stretchers for end in (one.start, one.end))
+        x = min(on_paper(end, FRONT, scale)[0] for end in ends)
+        place = level_at - style.NEXT_ROW
+        dimension.upright(ink, (low, foot), (x, y), place, it.text("stretcher_height"))
 
 
 # --- plan ----------------------------------------------------------------------------------------

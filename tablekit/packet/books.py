@@ -31,7 +31,8 @@ def _bench(job: Design) -> Iterator[Section]:
     found = (
         bench.parts(job), planning_pages.cutting(job), planning_pages.working_order(job),
         bench.posts(job), bench.joint(job), bench.top(job), bench.fastening(job),
-        leg_pages.sockets(job), leg_pages.boring(job), leg_pages.legs(job), leg_pages.parts(job),
+        leg_pages.sockets(job), leg_pages.boring(job), leg_pages.legs(job),
+        leg_pages.stretchers(job), leg_pages.parts(job),
         leg_pages.levelling(job), planning_pages.finishing(job), leg_pages.gauge_and_checks(job),
     )  # fmt: skip
     yield from (section for section in found if section is not None)

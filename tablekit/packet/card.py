@@ -18,7 +18,6 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, piece_line
-from tablekit.planning.leg_work import has_stretchers
 from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
@@ -345,11 +344,23 @@ def _legs(job: Design) -> Iterator[Row]:
     yield "guide block", wide, f"square; hole {hole} long, base sawn to the lean"
     if sheet.number("socket_cover") > 0:
         yield "depth stop", sheet.shop("bit_stop"), "edges of the bit to the end of that block"
-    if has_stretchers(sheet):
-        high, bevel = sheet.shop("stretcher_height"), sheet.shop("stretcher_angle")
-        between = f"between shoulders, {high} over the feet, {bevel} to the leg"
-        yield "stretchers", sheet.shop("stretcher_length"), between
+    if job.base.has_stretchers:
+        yield from _stretchers(job)
     yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
+
+
+def _stretchers(job: Design) -> Iterator[Row]:
+    assert job.leg_work is not None and job.leg_work.joins is not None
+    sheet, lines = job.sheet, job.leg_work.joins.lines
+    for line in lines:
+        what = "stretchers" if line.name == "side" else line.name
+        between = f"with tenons, {job.length(line.length)} between {line.joins}"
+        yield what, job.length(line.whole), between
+    thick, deep = sheet.shop("stretcher_diameter"), sheet.shop("stretcher_depth")
+    where = f"tenons, {deep} long; {thick} at the middle"
+    yield "their tenons", sheet.shop("stretcher_tenon"), where
+    high, bevel = sheet.shop("stretcher_height"), sheet.shop("stretcher_angle")
+    yield "their height", high, f"over the level feet; {bevel} to the leg, above"
 
 
 def _top(job: Design) -> Iterator[Row]:

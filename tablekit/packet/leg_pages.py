@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
-from tablekit.packet.document import Plate, Section, Steps, Subheading, Text, told
+from tablekit.packet.document import Part, Plate, Section, Steps, Subheading, Table, Text, told
 
 if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 # Least heights of the drawings, mm.
 APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
 
+STRETCHERS, MORE, MORTISE, PRESS = 54.0, 34.0, 46.0, 36.0
 ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
 
 
@@ -59,6 +60,7 @@ def boring(job: Design) -> Section | None:
     from tablekit.drawing.leg_boring import lay_out_socket
     from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
     from tablekit.drawing.leg_guide import lay_out_guide
+    from tablekit.drawing.leg_press import lay_out_press
 
     work = job.leg_work
     if work is None:
@@ -85,7 +87,14 @@ def boring(job: Design) -> Section | None:
         tuple(told(work.said_of_block())),
         least=BLOCK,
     )
-    return Section("Boring", (plate, guide, block))
+    press = Plate(
+        "A socket bored on a drill press, on the tilted table and on a wedge.",
+        "drill-press",
+        partial(lay_out_press, work),
+        tuple(told(work.said_of_press())),
+        least=PRESS,
+    )
+    return Section("Boring", (plate, guide, block, press))
 
 
 def gauge_and_checks(job: Design) -> Section | None:
@@ -132,9 +141,49 @@ def legs(job: Design) -> Section | None:
         "leg",
         partial(lay_out_leg, work),
         (*told(work.said_of_turning()), Text(_blank(job, work))),
-        least=LEG if work.stretcher_mark is None else LEG + ROW,
+        least=LEG + ROW * len(work.marks),
     )
-    return Section("Legs", (plate,))
+    return Section("Legs", (plate, *_mortises(job, work)))
+
+
+def _mortises(job: Design, work: LegWork) -> tuple[Part, ...]:
+    """Boring the legs for their stretchers; nothing where there are none."""
+    from tablekit.drawing.leg_stretchers import lay_out_mortise
+
+    joins = work.joins
+    if joins is None:
+        return ()
+    bored = Plate(
+        "A leg in its cradle and the bit, at the bevel of its stretcher.",
+        "mortise",
+        partial(lay_out_mortise, work, joins),
+        tuple(told(work.said_of_mortises())),
+        least=MORTISE,
+        title="Mortises for the stretchers",
+    )
+    rows = tuple(
+        (str(one.leg), one.towards, job.length(one.mark), job.measure(one.bevel, "deg"))
+        for one in joins.mortises
+    )
+    head = ("leg", "towards", "from the shoulder", "bevel")
+    return (bored,) if joins.alike else (bored, Table("", head, rows, close=True))
+
+
+def stretchers(job: Design) -> Section | None:
+    """Turning the stretchers; None where there are none."""
+    from tablekit.drawing.leg_stretchers import lay_out_stretchers
+
+    work = job.leg_work
+    if work is None or work.joins is None:
+        return None
+    turned = Plate(
+        "The stretchers, with their tenons and overall lengths.",
+        "stretchers",
+        partial(lay_out_stretchers, work, work.joins),
+        tuple(told(work.said_of_stretchers())),
+        least=STRETCHERS + MORE * (len(work.joins.lines) - 1),
+    )
+    return Section("Stretchers", (turned,))
 
 
 def _blank(job: Design, work: LegWork) -> str:

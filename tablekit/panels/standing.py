@@ -47,14 +47,13 @@ ASK = "Find remedies"
 
 
 class StandingPanel(GivensPanel):
-    """A panel over one brief of crossed posts, as a `GivensPanel`.
+    """A panel over one brief, as a `GivensPanel`.
 
     mend    the button that asks for ways to mend
     ways    the ways found, of the piece as it stands; empty once anything has moved
-
-    Raises DesignError for splayed legs.
     """
 
+    any_base = True
     old = OLD
     offline = (
         "its tipping load, with sliders for the top, the feet and the load wanted at the rim, and "

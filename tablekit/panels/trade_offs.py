@@ -5,7 +5,7 @@ alone moves the map is not worked out again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +23,7 @@ from tablekit.panels.controls import LABEL, WRAPPED, button, focus_seen, heard, 
 from tablekit.panels.filling import Filling
 from tablekit.panels.givens import Givens
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import ROWS, Row, slider_range
+from tablekit.panels.row import LEG_ROWS, ROWS, Row, slider_range
 from tablekit.panels.tables import checks_html
 from tablekit.planning.trade_offs import (
     AxisSpan,
@@ -38,10 +38,11 @@ GOALS = (
     Goal("tipping_load", True), Goal("foot_spread", False), Goal("top_diameter", True),
     Goal("overhang", True), Goal("overhang", False), Goal("total_mass", False),
     Goal("post_length", False), Goal("knee_clearance", True), Goal("splay", False),
+    Goal("leg_length", False), Goal("leg_resultant", False),
 )  # fmt: skip
 THIRDS = (
     "tipping_load", "foot_spread", "overhang", "total_mass", "post_length", "splay",
-    "knee_clearance", "seats", "top_diameter",
+    "knee_clearance", "seats", "top_diameter", "leg_length", "leg_resultant",
 )  # fmt: skip
 SIZES = (12, 12), (60, 60)
 WIDE = "430px"
@@ -51,7 +52,7 @@ MOST_REASONS = 2
 class TradeOffPanel(GivensPanel):
     """A panel over one brief, as a `GivensPanel`; its givens and its sheet are those of the point.
 
-    x, y     the axes to open with
+    x, y     the axes to open with; across, where it is left out, the lean of the posts or legs
     third    the quantity whose lines are drawn
     goals    what is wanted most
     take     called with the brief of the point when the maker takes it, for instance the `open` of
@@ -62,12 +63,13 @@ class TradeOffPanel(GivensPanel):
     Raises UnknownName.
     """
 
+    any_base = True
     offline = "a map of designs over two quantities, redrawn as its axes are chosen."
 
     def __init__(
         self,
         brief: Brief,
-        x: str = "splay",
+        x: str = "",
         y: str = "top_diameter",
         third: str = "tipping_load",
         goals: tuple[Goal, Goal] = (GOALS[0], GOALS[1]),
@@ -82,7 +84,8 @@ class TradeOffPanel(GivensPanel):
         self._stale = True
         self._view = LiveView(TradeDrawing)
         with self._silence():
-            self._make_widgets(x, y, third, goals)
+            lean = "splay" if brief.base.chosen.crossed else "leg_resultant"
+            self._make_widgets(x or lean, y, third, goals)
         self._choose_axes()
 
     @property
@@ -96,7 +99,8 @@ class TradeOffPanel(GivensPanel):
         quantities = self.sheet.network.quantities
         for name in (x, y, third, *(goal.quantity for goal in goals)):
             self.sheet.network.quantity(name)
-        axes = _words(dict.fromkeys((*ROWS[self.sheet.kind], x, y)))
+        of: Mapping[str, Sequence[str]] = ROWS if self.brief.base.chosen.crossed else LEG_ROWS
+        axes = _words(dict.fromkeys((*of[self.sheet.kind], x, y)))
         self.x = self._dropdown("across", axes, x, self._choose_axes)
         self.y = self._dropdown("up", axes, y, self._choose_axes)
         self.x_span, self.y_span = self._span("from … to"), self._span("from … to")

@@ -23,6 +23,7 @@ from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
 from tablekit.planning.fittings import Fitting, fittings
 from tablekit.planning.glue_up import strips_used
+from tablekit.planning.leg_stretchers import leg_stretchers
 from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import (
     PiecesAlike,
@@ -244,7 +245,8 @@ def cut_list(
     """
     posts = _posts(sheet, wood, count)
     tops = [] if layout is None else [(layout, boards), *further]
-    lines = [*posts, *_tops(sheet, tops, wood, count)]
+    joins = _stretchers(sheet, wood, count)
+    lines = [*posts, *joins, *_tops(sheet, tops, wood, count)]
     cut, short = _cut(posts, planks, saw_kerf, plank_ends, sheet.shop_style)
     bought = _bought(lines, posts, cut, planks)
     rack = sum(_from_rack(sheet, *laid) for laid in tops)
@@ -322,6 +324,21 @@ def _posts(sheet: Sheet, wood: str, pieces: int) -> list[CutLine]:
     layer = Size(finished.length, finished.width, thick)
     part, note = f"{base.part} lamination", f"{several} to a {base.part}"
     return [_line(part, each * several, layer, blank, sheet, wood, note)]
+
+
+def _stretchers(sheet: Sheet, wood: str, pieces: int) -> Iterator[CutLine]:
+    """Those between legs, as long as with their tenons."""
+    made = leg_stretchers(sheet)
+    if made is None:
+        return
+    across = sheet.number("stretcher_diameter")
+    sawn = _sawn_thickness(sheet, across)
+    for line in made.lines:
+        finished = Size(line.whole, across, across)
+        blank = Size(plain_up(line.whole, sheet.shop_style), sawn, sawn)
+        note = "turned or shaved round, straight-grained"
+        part = f"{line.name} stretcher"
+        yield _line(part, line.many * pieces, finished, blank, sheet, wood, note)
 
 
 def _tops(sheet: Sheet, laid: Sequence[Laid], wood: str, pieces: int) -> Iterator[CutLine]:

@@ -9,18 +9,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from math import radians
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
 from tablekit.engine.one_relation import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import plain_up, shop_text
+from tablekit.planning.leg_stretchers import (
+    NO_PRACTICE,
+    LegStretchers,
+    leg_stretchers,
+    said_of_joining,
+    said_of_mortises,
+    said_of_stretchers,
+)
 from tablekit.planning.said import Said
 from tablekit.relations import leg_bench
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.bases import base_of
-from tablekit.relations.splayed_stretchers import stretcher_height
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -29,16 +35,9 @@ if TYPE_CHECKING:
 GAUGE = {"mm": 100.0, "in": 101.6}  # height in which the gauge is checked, mm
 ROUND = {"mm": 10.0, "in": 25.4}  # places along a leg are so far apart, or twice as far, …
 STATIONS = 4  # places between shoulder and foot for which calipers are set
-NO_PRACTICE = "(common practice, no source)"
 SHOULDER = 0.05  # mm: a step between leg and tenon that is one
 STRAIGHT_OUT = 0.05  # degrees off the radius: so little is neither marked nor seen
 _octagon = solve_for(leg_bench.OCTAGON, leg_bench.octagon_mark, leg_bench.octagon_square)
-# A maker who gives one of these has stretchers.
-STRETCHERS = ("stretcher_height", "stretcher_length", "stretcher_radius")
-_mark = solve_for(
-    leg_bench.STRETCHER_MARK, leg_bench.stretcher_mark, s.shoulder_length,
-    leg_bench.shoulder_clear, stretcher_height, s.leg_resultant,
-)  # fmt: skip
 _diameter = solve_for(
     leg_bench.STATION, leg_bench.station_diameter, s.leg_diameter, s.leg_taper,
     leg_bench.shoulder_clear, leg_bench.station,
@@ -53,11 +52,13 @@ class LegWork:
     bench     of `network()`: the length of the blank, the tenon as turned, the gauge, the block for
               the pencil
     stations  (distance from the shoulder, diameter), mm, from the shoulder to the end
+    joins     the stretchers; None where the legs are not joined
     """
 
     sheet: Sheet
     bench: Sheet
     stations: tuple[tuple[float, float], ...]
+    joins: LegStretchers | None = None
 
     @property
     def count(self) -> int:
@@ -85,18 +86,11 @@ class LegWork:
         return abs(self.stations[0][1] - self.stations[-1][1]) > SHOULDER
 
     @property
-    def stretcher_mark(self) -> float | None:
-        """Shoulder to the middle of the mortises for stretchers, mm; None where none are asked
-        for, or the legs do not lean straight out."""
-        number = self.sheet.get
-        if not has_stretchers(self.sheet):
-            return None
-        lean, high, long = (
-            number(name) for name in ("leg_resultant", "stretcher_height", "shoulder_length")
-        )
-        if lean is None or high is None or long is None:
-            return None
-        return float(_mark(long, self.bench.number("shoulder_clear"), high, radians(lean)))
+    def marks(self) -> tuple[float, ...]:
+        """Shoulder to the middle of each height of mortises for stretchers, mm, from the highest;
+        none where the legs are not joined."""
+        found = {one.mark for one in self.joins.mortises} if self.joins else set[float]()
+        return tuple(sorted(found))
 
     def text(self, name: str) -> str:
         """A size as the maker reads it, of the piece or of the bench."""
@@ -134,12 +128,24 @@ class LegWork:
         return tuple(_guiding(self))
 
     def said_of_block(self) -> tuple[Said, ...]:
-        """Boring through a guide block, and on a drill press."""
+        """Boring through a guide block."""
         return tuple(Said(line) for line in _block(self))
+
+    def said_of_press(self) -> tuple[Said, ...]:
+        """Boring on a drill press."""
+        return tuple(Said(line) for line in _press(self))
 
     def said_of_turning(self) -> tuple[Said, ...]:
         """Making the legs."""
         return tuple(Said(line) for line in _turning(self))
+
+    def said_of_stretchers(self) -> tuple[Said, ...]:
+        """Making the stretchers; none where there are none."""
+        return () if self.joins is None else tuple(said_of_stretchers(self.joins))
+
+    def said_of_mortises(self) -> tuple[Said, ...]:
+        """Boring the legs for their stretchers; none where there are none."""
+        return () if self.joins is None else tuple(said_of_mortises(self.joins))
 
     def said_of_fitting(self) -> tuple[Said, ...]:
         """Dry, then glued, and wedged where the tenons come through."""
@@ -162,13 +168,19 @@ class LegWork:
         )  # fmt: skip
         return {name: tidy(self.bench.number(name)) for name in names} | {
             "stations": [[tidy(far), tidy(across)] for far, across in self.stations],
+            **({} if self.joins is None else self.joins.to_json()),
         }
 
 
 @cache
-def network() -> Network:
-    """The sizes of legs at the bench."""
-    return Network("legs at the bench", leg_bench.QUANTITIES, leg_bench.RELATIONS, wording=SHOP)
+def network(joined: int = 0) -> Network:
+    """The sizes of legs at the bench; `joined` is how many are joined by stretchers."""
+    own = (leg_bench.stretcher_start,) if joined else ()
+    starts = (leg_bench.stretcher_starts(joined),) if joined else ()
+    return Network(
+        "legs at the bench", (*leg_bench.QUANTITIES, *own), (*leg_bench.RELATIONS, *starts),
+        wording=SHOP,
+    )  # fmt: skip
 
 
 def leg_work(sheet: Sheet) -> LegWork | None:
@@ -180,13 +192,10 @@ def leg_work(sheet: Sheet) -> LegWork | None:
     known = {name: number for name, number in given.items() if number is not None}
     known["leg_blank"] = plain_up(known["leg_blank"], sheet.shop_style)
     known["gauge_height"] = GAUGE[sheet.shop_style.display]
-    bench = network().solve(known, name="legs at the bench", shop=sheet.shop_style)
-    return LegWork(sheet, bench, tuple(_stations(bench)))
-
-
-def has_stretchers(sheet: Sheet) -> bool:
-    """Whether stretchers are asked for, by a size of theirs that is given, and can be set out."""
-    return bool(sheet.givens.keys() & set(STRETCHERS)) and sheet.get("stretcher_length") is not None
+    joins = leg_stretchers(sheet)
+    of = network(base_of(sheet).count if joins else 0)
+    bench = of.solve(known, name="legs at the bench", shop=sheet.shop_style)
+    return LegWork(sheet, bench, tuple(_stations(bench)), joins)
 
 
 def _stations(bench: Sheet) -> Iterator[tuple[float, float]]:
@@ -295,6 +304,10 @@ def _block(work: LegWork) -> Iterator[str]:
             f"Set the stop {text('bit_stop')} from the cutting edges of the bit: it meets the "
             "square end when the socket is deep enough. Try it in scrap."
         )
+
+
+def _press(work: LegWork) -> Iterator[str]:
+    text = work.text
     yield (
         "On a drill press lay the sight line along the tilt of the table, the rim side of the "
         f"socket uphill, and tilt the table {text('leg_resultant')}. Or leave the table level and "
@@ -329,17 +342,9 @@ def _turning(work: LegWork) -> Iterator[str]:
     else:
         yield f"Tenon: {text('tenon_diameter')} across, without a shoulder."
     yield (
-        "Bore the trial socket before the tenons are turned, and try each of them in it: it goes "
-        f"in by hand, with effort, dry {NO_PRACTICE}."
+        "Turn a trial tenon in scrap to the trial socket, and set the calipers by it: it goes in "
+        f"by hand, with effort, dry {NO_PRACTICE}. Try each tenon in that socket."
     )
-    if work.stretcher_mark is not None:
-        yield (
-            f"Mortises for the stretchers: {work.length(work.stretcher_mark)} from the shoulder to "
-            f"their middle, two on each leg, {text('stretcher_turn')} apart round it. Bore them at "
-            f"{text('stretcher_angle')} to the leg, measured on the upper side. A stretcher is "
-            f"{text('stretcher_length')} long between its shoulders; add a tenon at each end. "
-            "Stretchers are not in the cut list: their thickness is yours to choose."
-        )
 
 
 def _fitting(work: LegWork) -> Iterator[str]:
@@ -348,26 +353,28 @@ def _fitting(work: LegWork) -> Iterator[str]:
             "Saw a kerf into the end of each tenon, two thirds of its length. Turn the leg until "
             f"the kerf lies square to the grain of the top, or the wedge splits it {NO_PRACTICE}."
         )
-    yield (
-        "Fit all legs dry, each in the socket of its number. Drive each down to the bottom of its "
-        "socket, its growth rings across the grain of the top, and sight along its sight line. "
-        "The feet are all equally far apart: "
-        f"{work.text('foot_spread')} when they are cut, a little more before."
-    )
-    if work.stretcher_mark is not None:
+    rings = "its growth rings across the grain of the top"
+    spread = f"{work.text('foot_spread')} when they are cut, a little more before"
+    if work.joins is None:
         yield (
-            "With stretchers, start all legs in their sockets, put the stretchers between them, "
-            f"and drive the legs home by turns, a little at a time {NO_PRACTICE}. Do it dry first."
+            f"Fit all legs dry, each in the socket of its number, {rings}. Drive each down to the "
+            "bottom of its socket and sight along its sight line. The feet are all equally far "
+            f"apart: {spread}."
         )
+    else:
+        yield from said_of_joining(work.joins, work.text("stretcher_start"))
+        yield f"Try it all dry first, each leg in its socket, {rings}. Feet apart: {spread}."
+    home = "Drive the legs in one by one" if work.joins is None else "Drive the legs home by turns"
     if work.through:
+        wedge = "before the next" if work.joins is None else "when all legs are home"
         yield (
-            "Glue tenon and socket, drive the legs in one by one, and drive the wedges, glued, "
-            "before the next. Saw tenons and wedges off flush when the glue is hard."
+            f"Glue tenon and socket. {home}, and drive the wedges, glued, {wedge}. Saw tenons and "
+            "wedges off flush when the glue is hard."
         )
     else:
         yield (
             "Glue tenon and socket sparingly: glue that is trapped under a tenon keeps it off the "
-            "bottom. Drive the legs in one by one. Blind tenons are not wedged."
+            f"bottom. {home}. Blind tenons are not wedged."
         )
 
 
@@ -406,6 +413,11 @@ def _to_check(work: LegWork) -> Iterator[str]:
         "socket agrees with it."
     )
     yield f"Every socket {text('socket_depth')} deep along its axis; legs and sockets numbered."
+    if work.joins is not None:
+        yield (
+            "Stretchers: each mortise at its height and on the side of its partner; all stretchers "
+            "in dry and tenons at the bottom of their mortises when the legs are home."
+        )
     yield ("Legs in dry: feet equally far apart, each leg plumb as seen along its sight line.")
     yield "Glue hard before the feet are marked. Top level both ways when they are."
     yield "Feet cut: no rocking on a flat board. Edges of the feet eased."

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.one_relation import solve_for
 from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.glue_up import strips_used
+from tablekit.planning.leg_stretchers import leg_stretchers
 from tablekit.planning.notches import locked_words
 from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
 from tablekit.relations import edges, glue, quantities, work
@@ -212,7 +213,9 @@ def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
     legs = base_of(sheet).count
     dried = sheet.number("tenon_moisture") < sheet.number("shop_moisture")
     turned = "Saw out and shape the legs, then keep them warm and dry" if dried else ""
-    yield batch.task("turn_legs", (), legs, turned)
+    # The bit is tried, and a tenon fitted to it, before any leg is shaped to that size.
+    yield batch.task("trial_socket", (), 1)
+    yield batch.task("turn_legs", ("trial_socket",), legs, turned)
     angle, deep = sheet.shop("drill_angle"), sheet.shop("socket_depth")
     # A blind socket leaves no end to wedge; a tenon that comes through is sawn and wedged.
     through = sheet.number("socket_cover") <= 0
@@ -222,7 +225,18 @@ def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
     words = "Fit the legs dry, then glue and wedge them in, wedges across the grain of the top"
     if not through:
         words = "Fit the legs dry, growth rings across the grain of the top, then glue them in"
-    yield from batch.sessions("fit_legs", ("turn_legs", "drill_sockets"), legs, words)
+    before: tuple[str, ...] = ("turn_legs", "drill_sockets")
+    if (joins := leg_stretchers(sheet)) is not None:
+        yield batch.task("turn_stretchers", (), joins.count)
+        yield batch.task("bore_legs", before, len(joins.mortises))
+        before = ("bore_legs", "turn_stretchers")
+        words = (
+            "Put legs and stretchers together, start all legs at once and drive them home by "
+            "turns: dry, then with glue"
+        )
+        if through:
+            words += ", and wedges across the grain of the top"
+    yield from batch.sessions("fit_legs", before, legs, words)
     yield batch.task("trim_legs", ("fit_legs",), legs)
 
 

@@ -28,14 +28,22 @@ WAYS_UP = {"notches up": 1, "notches down": -1}
 # Seen from above: a post's notch takes in the next post anticlockwise ("right") or clockwise.
 HANDS = {"right": False, "left": True}  # whether it is the mirror image
 LEGS = {"three legs": 3, "four legs": 4}
+# How legs are joined below the top, and how many legs that suits. In an H and a T a cross stretcher
+# joins two side stretchers, or one and a leg; in a ring each leg is joined to both its neighbours.
+STRETCHERS = {"none": (3, 4), "H": (4,), "T": (3,), "ring": (3, 4)}
+_JOINS = {
+    "none": "", "H": ", H stretchers", "T": ", T stretchers", "ring": ", a ring of stretchers",
+}  # fmt: skip
 WITH_NOTCHES = "crossing = " + " or ".join(f'"{word}"' for word in CROSSINGS)  # what to write
 
 
 class Option(NamedTuple):
-    """A choice that a base leaves: the field that holds it, and what each word stands for."""
+    """A choice that a base leaves: the field that holds it, what each word stands for, and the word
+    that a network need not carry."""
 
     field: str
     words: Mapping[str, Any]
+    unsaid: str = ""
 
 
 class Blank(NamedTuple):
@@ -144,6 +152,21 @@ class Base(ABC):
         return False
 
     @property
+    def joined(self) -> str:
+        """How its legs are joined below the top, a word of `STRETCHERS`."""
+        return "none"
+
+    @property
+    def has_stretchers(self) -> bool:
+        """Whether its legs are joined."""
+        return self.joined != "none"
+
+    @property
+    def pairs(self) -> tuple[tuple[int, int, int], ...]:
+        """The side stretchers: both legs, counted from 0, and how many steps up in a ring."""
+        return ()
+
+    @property
     def turned_over(self) -> Base | None:
         """The same the other way up; None where there is no other way up."""
         return None
@@ -174,12 +197,14 @@ class Base(ABC):
     def options(self) -> dict[str, str]:
         """The words that a network carries and that lead back here by `base_of`."""
         style = {} if isinstance(self, _USUAL) else {"style": self.style}
-        return {**style, **{option: self.word(option) for option in self.options_of}}
+        words = {option: self.word(option) for option in self.options_of}
+        said = {one: word for one, word in words.items() if word != self.options_of[one].unsaid}
+        return {**style, **said}
 
     def word(self, option: str) -> str:
         """How a choice is written: `word("crossing")` is "one notch". KeyError for an option that
         this base has not."""
-        field, words = self.options_of[option]
+        field, words, _ = self.options_of[option]
         return next(word for word, value in words.items() if value == getattr(self, field))
 
 
@@ -204,7 +229,7 @@ class CrossedPosts(Base):
         "way_up": Option("up", WAYS_UP),
         "hand": Option("mirrored", HANDS),
     }
-    alone = f"a base of {style} always has three"
+    alone = f"a base of {style} always has three and no stretchers"
     blank = Blank(
         "post_length", "post_width", "post_section", "post_blank", "post_laminations",
         "in one piece",
@@ -275,13 +300,21 @@ class CrossedPosts(Base):
 
 @dataclass(frozen=True)
 class SplayedLegs(Base):
-    """Three or four round legs, each in a socket of its own in the top."""
+    """Three or four round legs, each in a socket of its own in the top.
+
+    joined  by stretchers: a word of `STRETCHERS`
+    Raises DesignError for stretchers that so many legs cannot have.
+    """
 
     count: int = 3
+    joined: str = "none"
 
     style = "splayed legs"
     part, ends_at, section = "leg", "sockets", "leg_diameter"
-    options_of: ClassVar[Mapping[str, Option]] = {"legs": Option("count", LEGS)}
+    options_of: ClassVar[Mapping[str, Option]] = {
+        "legs": Option("count", LEGS),
+        "stretchers": Option("joined", {word: word for word in STRETCHERS}, "none"),
+    }
     alone = f"{style} do not cross"
     blank = Blank(
         "leg_length", "leg_diameter", "leg_diameter", "leg_blank", None, "turned or shaved round",
@@ -297,6 +330,29 @@ class SplayedLegs(Base):
         "yourself tested to your local code."
     )
 
+    def __post_init__(self) -> None:
+        fit = STRETCHERS[self.joined]
+        if self.has_stretchers and self.count not in fit:
+            raise DesignError(
+                f'stretchers = "{self.joined}" needs {fit[0]} legs. Write {self.suits}'
+            )
+
+    @property
+    def pairs(self) -> tuple[tuple[int, int, int], ...]:
+        """The side stretchers: both legs, counted from 0, and how many steps up in a ring."""
+        if not self.has_stretchers:
+            return ()
+        if self.joined == "ring":
+            level = {3: (0, 1, 2), 4: (0, 1, 0, 1)}[self.count]
+            return tuple((k, (k + 1) % self.count, level[k]) for k in range(self.count))
+        return ((0, 1, 0), (2, 3, 0)) if self.count == 4 else ((1, 2, 0),)
+
+    @property
+    def suits(self) -> str:
+        """The stretchers that so many legs can have, as a brief writes them."""
+        fit = [f'"{word}"' for word, counts in STRETCHERS.items() if self.count in counts]
+        return listed(fit, "or")
+
     @property
     def firmer(self) -> tuple[Firmer, ...]:
         """More lean or thicker legs."""
@@ -307,17 +363,21 @@ class SplayedLegs(Base):
 
     def described(self, kind: str) -> str:
         """A piece on this base in a line."""
-        return f"Round {kind}: {self.style}, {self.word('legs')}"
+        return f"Round {kind}: {self._said}"
 
     def title(self, kind: str) -> str:
         """What its network is called."""
-        return f"{kind} on {self.style}, {self.word('legs')}"
+        return f"{kind} on {self._said}"
+
+    @property
+    def _said(self) -> str:
+        return f"{self.style}, {self.word('legs')}{_JOINS[self.joined]}"
 
     def declared(self, kind: str) -> Declared:
         """What its network holds."""
         from tablekit.relations import splayed_family
 
-        return splayed_family.declared(kind, self.count)
+        return splayed_family.declared(kind, self.count, self.joined)
 
 
 # A new base is added here; the first is what the kit assumes.
@@ -336,9 +396,10 @@ def base_of(source: Any) -> Base:
 def _from_options(options: tuple[tuple[str, str], ...]) -> Base:
     words = dict(options)
     of = BASES.get(words.get("style", _USUAL.style))
-    if of is None or any(words.get(o) not in own.words for o, own in of.options_of.items()):
+    own = {} if of is None else {o: words.get(o, of.options_of[o].unsaid) for o in of.options_of}
+    if of is None or any(word not in of.options_of[o].words for o, word in own.items()):
         raise DesignError(f"no base is known by these options: {words or 'none'}")
-    return _with(of, {option: words[option] for option in of.options_of})
+    return _with(of, own)
 
 
 def _with(of: type[Base], words: Mapping[str, str]) -> Base:

@@ -25,6 +25,7 @@ def network(
     *,
     style: str | None = None,
     legs: str | None = None,
+    stretchers: str | None = None,
     sizes: str = METRIC,
     edge: str = SQUARE.name,
 ) -> Network:
@@ -40,12 +41,15 @@ def network(
     style     "crossed posts" (the default), or "splayed legs", which neither cross nor have a way
               up or a hand
     legs      "three legs" (the default) or "four legs", for splayed legs only
+    stretchers  "none" (the default), "H" for four legs, "T" for three, or "ring"
     sizes     "metric" or "inch": whose usual sizes are assumed, and whose limits are judged by
     edge      of the top: "square" (the default), "eased", "rounded" or "bevelled under"
     Raises DesignError if an option is not one of these.
     """
     check_choice("kind", kind, KINDS)
-    base = chosen(style, crossing=crossing, way_up=way_up, hand=hand, legs=legs)
+    base = chosen(
+        style, crossing=crossing, way_up=way_up, hand=hand, legs=legs, stretchers=stretchers
+    )
     check_choice("sizes", sizes, SIZES)
     check_choice("edge", edge, EDGES)
     return network_of(kind, base, sizes, EDGES[edge])

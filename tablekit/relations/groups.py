@@ -36,10 +36,12 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     (
-        "Stretchers, if there are any",
+        "Stretchers",
         (
-            "stretcher_height", "stretcher_length", "stretcher_angle", "stretcher_turn",
-            "leg_at_stretcher",
+            "stretcher_height", "stretcher_step", "stretcher_length", "stretcher_whole",
+            "cross_length", "cross_whole", "stretcher_diameter", "stretcher_tenon",
+            "stretcher_depth", "mortise_floor", "mortise_gap", "stretcher_angle", "cross_angle",
+            "stretcher_turn", "leg_at_stretcher",
         ),
     ),
     (
@@ -90,7 +92,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "head_deflection", "rim_load", "rim_deflection", "lasting_deflection",
             "top_strength_used", "screw_withdrawal", "screw_strength_used", "seat_strength_used",
             "seat_screw_strength_used", "head_screws", "head_screw_length",
-            "head_screw_strength_used", "foot_bearing_strength_used", "load_moment",
+            "head_screw_strength_used", "foot_bearing_strength_used", "load_moment", "held_moment",
             "push_moment", "leg_strength_used", "leg_buckling_used", "tenon_strength_used",
             "slip_strength_used",
             "tenon_shear_used", "socket_pressure", "socket_bearing_used", "floor_strength_used",

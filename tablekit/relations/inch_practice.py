@@ -21,6 +21,7 @@ from tablekit.engine.source import Source, common_practice
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
 from tablekit.relations.quantities import INCH, MILLIMETRE, head_flat, top_thickness
+from tablekit.relations.splayed_stretchers import TENON_INCHES
 
 MM_PER_INCH = 25.4
 _LARGE = 100.0  # mm, from which a size is held nearer
@@ -71,6 +72,10 @@ _OWN_WORDS = {
 }
 _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
     "socket_depth": (sp.Rational(3, 4) * top_thickness, "three quarters of the thickness"),
+    "stretcher_tenon": (
+        TENON_INCHES,
+        "three fifths of the middle, down to a bit that is sold: by 1/8 in",
+    ),
     "plate_width": (sp.Rational(3, 4) * head_flat, "three quarters of the flat"),
     "screw_length": (
         SCREW_LENGTH_INCHES,
@@ -191,7 +196,7 @@ _LENGTHS = frozenset({
     "lasting_deflection", "pad_room", "plate_room", "pass_depth", "screw_cover", "seat_to_top",
     "sliding", "slot_length", "socket_cover", "socket_edge", "sway", "twist", "thigh_room",
     "driver_room", "tenon_cheek", "tenon_gap", "edge_room", "edge_screws", "rim_thickness",
-    "clamp_reach", "foot_slide", "leg_sway", "point_cover",
+    "clamp_reach", "foot_slide", "leg_sway", "point_cover", "mortise_floor", "mortise_gap",
 })  # fmt: skip
 
 

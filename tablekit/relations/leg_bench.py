@@ -12,7 +12,7 @@ from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.splayed_stretchers import stretcher_height
+from tablekit.relations.splayed_stretchers import along_a_leg, stretcher_height
 
 DERIVATION = "reference/derivations/leg_bench.md"
 _lean = s.leg_resultant
@@ -68,6 +68,11 @@ standing_height = _mm(
 stretcher_mark = _mm(
     "stretcher_mark", "m_z", "square shoulder of a leg to the middle of its mortises for "
     "stretchers, along its axis", 1, 3000,
+)  # fmt: skip
+
+stretcher_start = _mm(
+    "stretcher_start", "a_z", "how far each end of a side stretcher stands out of its mortise "
+    "while the tenons of the legs are just at the mouths of their sockets", 0.01, 500,
 )  # fmt: skip
 
 # --- Turning ------------------------------------------------------------------------------
@@ -188,6 +193,27 @@ STRETCHER_MARK = Relation(
         ),
     ),
 )  # fmt: skip
+
+
+def stretcher_starts(count: int) -> Relation:
+    """Return how far stretchers are out of their mortises when three or four legs are started."""
+    return Relation(
+        name="stretchers while the legs are started",
+        equation=equal(stretcher_start, tenon_length * along_a_leg(count)),
+        meaning="Legs that lean outward come together as they are driven home, and their "
+        "stretchers go home with them.",
+        why="Drawn out along its axis by the tenon, a leg moves outward by sin θ times that; its "
+        "share along the stretcher is that times the sine of half the angle between neighbours.",
+        source=derived(DERIVATION, "legs and stretchers go home together"),
+        checks=(
+            Check(
+                {"tenon_length": "34.4 mm", "leg_resultant": _LEAN},
+                {"stretcher_start": {3: "9.10 mm", 4: "7.43 mm"}[count]},
+                derived(DERIVATION, "legs and stretchers go home together"),
+            ),
+        ),
+    )
+
 
 # --- Boring -------------------------------------------------------------------------------
 

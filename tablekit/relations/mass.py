@@ -128,17 +128,22 @@ TOP_MASS = Relation(
 _OF_AS_MANY = {3: "7.37 kg", 4: "9.83 kg"}
 
 
-def base_mass(count: int, part: Quantity, meaning: str, why: str) -> Relation:
-    """Mass of `count` equal parts, each of the volume `part`."""
+def base_mass(
+    count: int, part: Quantity, meaning: str, why: str, more: Quantity | None = None
+) -> Relation:
+    """Mass of `count` equal parts, each of the volume `part`, and of the volume `more`."""
+    extra = {} if more is None else {more.name: "0 mm^3"}
     return Relation(
         name="mass of the base",
-        equation=equal(q.base_mass, count * q.wood_density * part),
+        equation=equal(
+            q.base_mass, q.wood_density * (count * part + (0 if more is None else more))
+        ),
         meaning=meaning,
         why=why,
         source=derived(DERIVATION, "masses"),
         checks=(
             Check(
-                {part.name: "3964928 mm^3", "wood_density": "620 kg/m^3"},
+                {part.name: "3964928 mm^3", "wood_density": "620 kg/m^3", **extra},
                 {"base_mass": _OF_AS_MANY[count]},
                 derived(DERIVATION, "masses"),
             ),

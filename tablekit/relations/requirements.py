@@ -42,17 +42,21 @@ TIPPING = Requirement(
     "climbing on it, above all with a glass top. Have a piece for children or the public tested to "
     "your local code.",
 )
-# A stool is light; its tipping under a sitter is a check of its own.
+# A stool is light, and an empty one that a hand tips hurts nobody; its tipping under a sitter is a
+# check of its own.
 STOOL_TIPPING = replace(
     TIPPING,
-    tolerable=(30, None),
-    too_low="A hand or a knee on the edge can tip the empty stool.",
+    source=common_practice("our own choice: 30 N is a hand brushing past"),
+    good=(30, None),
+    tolerable=(None, None),
+    too_low="A hand that brushes past can tip the empty stool.",
     mend_low="Set the feet wider, make the base heavier or make the seat smaller, as far as the "
     "other checks allow.",
     care="Keep children from climbing on it. Have a stool for public use tested to your local "
     "code.",
-    fine="It takes a firm push on the edge to tip the empty stool. Keep children from climbing on "
-    "it. Have a stool for children or the public tested to your local code.",
+    fine="The empty stool stands while nobody leans on its edge; under a sitter it is checked by "
+    "itself. Keep children from climbing on it. Have a stool for children or the public tested to "
+    "your local code.",
 )
 
 CAN_BE_ASSEMBLED = Requirement(

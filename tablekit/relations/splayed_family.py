@@ -41,6 +41,7 @@ from tablekit.relations.declared import Declared
 from tablekit.relations.kinds import height_name, is_seat
 
 _MM = sp.Rational(1, 1000)
+APART = "none"  # the word for legs without stretchers
 _NUMBERS = {3: "three", 4: "four"}
 
 # What settles the top where it is given and no diameter is.
@@ -293,20 +294,27 @@ ALL_ROUND = Requirement(
 )
 
 
-# What stands, holds and fits, in the order of a textbook.
+# What stands, holds and fits, in the order of a textbook; stretchers come on top where there are
+# any.
 PARTS: tuple[Any, ...] = (
     splayed_stand, splayed_load, splayed_socket, splayed_top, splayed_season, splayed_boring,
-    splayed_stretchers,
 )  # fmt: skip
 
 
-def requirements_of(kind: str, count: int) -> tuple[Requirement, ...]:
+def _crossed(joined: str) -> bool:
+    """Whether one of the stretchers crosses to another, as in an H or a T."""
+    return joined in ("H", "T")
+
+
+def requirements_of(kind: str, count: int, joined: str = APART) -> tuple[Requirement, ...]:
     """The requirements on a "table" or a "stool" on three or four legs."""
+    own = () if joined == APART else splayed_stretchers.requirements(_crossed(joined))
     both = (
         STOOL_TIPPING if is_seat(kind) else TIPPING, tipping_loads.WANTED, LEG_LEAN,
         SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET, LEGS_UNDER_TOP, FEET,
         *((ALL_ROUND,) if count == 4 else ()),
         *(one for part in PARTS for one in part.REQUIREMENTS),
+        *own,
     )  # fmt: skip
     if is_seat(kind):
         level = {splayed_stand.LEVEL: splayed_stand.STOOL_LEVEL}
@@ -332,14 +340,15 @@ _GIVES_WAY_TO = {
 }  # fmt: skip
 
 
-def _loads_assumed(kind: str, count: int) -> Iterator[Assumption]:
+def _loads_assumed(kind: str, count: int, joined: str) -> Iterator[Assumption]:
     """What is assumed of loads, woods, fits and tools, as far as this kind of piece has it."""
-    own = (relation for part in _stated(kind, count) for relation in part)
+    own = (relation for part in _stated(kind, count, joined) for relation in part)
+    joins = () if joined == APART else splayed_stretchers.assumptions(_crossed(joined))
     stated = (*_loads(kind, count), *people.relations(kind), *own)
     named = {name for one in stated for name in one.symbols}
     every = (
         *tipping_loads.ASSUMPTIONS, *people.ASSUMPTIONS, *strength.ASSUMPTIONS,
-        *top_load.ASSUMPTIONS, *(one for part in PARTS for one in part.ASSUMPTIONS),
+        *top_load.ASSUMPTIONS, *(one for part in PARTS for one in part.ASSUMPTIONS), *joins,
     )  # fmt: skip
     for one in every:
         if one.quantity is not None and (name := one.quantity.name) in named:
@@ -354,14 +363,17 @@ def shape_of(kind: str, count: int) -> tuple[Assumption, ...]:
     return (*own, across, LEANS[kind, count])
 
 
-def assumptions_of(kind: str, count: int) -> tuple[Assumption, ...]:
+def assumptions_of(kind: str, count: int, joined: str = APART) -> tuple[Assumption, ...]:
     """The assumptions of a "table" or a "stool" on three or four legs, firmest first."""
     # Loads and seats are firmer than the shape: a load that is wanted is met by the lean.
-    return (*_loads_assumed(kind, count), *shape_of(kind, count))
+    return (*_loads_assumed(kind, count, joined), *shape_of(kind, count))
 
 
-def relations(kind: str, count: int) -> tuple[Relation, ...]:
-    """The relations of one kind of piece on three or four legs."""
+def relations(kind: str, count: int, joined: str = APART) -> tuple[Relation, ...]:
+    """The relations of one kind of piece on three or four legs.
+
+    joined  by stretchers: "none", "H" or "T", "ring"
+    """
     whole = quantities.seat_height if is_seat(kind) else quantities.table_height
     below = (s.leg_rise, quantities.pad_projection)
     return (
@@ -372,32 +384,41 @@ def relations(kind: str, count: int) -> tuple[Relation, ...]:
         *(() if is_seat(kind) else seating.relations()),
         mass.TOP_VOLUME,
         mass.TOP_MASS,
-        mass.base_mass(
-            count, s.leg_volume,
-            f"The {_NUMBERS[count]} legs, all equal, up to the underside of the top.",
-            "What a socket takes out of the top its tenon fills, so the top is counted whole and "
-            "the legs only up to its underside.",
-        ),
+        _base_mass(count, joined),
         mass.TOTAL_MASS,
         *wood.relations(),
         tipping.tipping(count),
         *_loads(kind, count),
         *people.relations(kind),
         *top_work.relations(count),
-        *(relation for part in _stated(kind, count) for relation in part),
+        *(relation for part in _stated(kind, count, joined) for relation in part),
     )  # fmt: skip
 
 
-def _stated(kind: str, count: int) -> Iterator[tuple[Relation, ...]]:
+def _base_mass(count: int, joined: str) -> Relation:
+    more = None if joined == APART else splayed_stretchers.stretcher_volume
+    return mass.base_mass(
+        count,
+        s.leg_volume,
+        f"The {_NUMBERS[count]} legs, all equal, up to the underside of the top"
+        + ("." if more is None else ", and their stretchers."),
+        "What a socket takes out of the top its tenon fills, so the top is counted whole and "
+        "the legs only up to its underside.",
+        more,
+    )
+
+
+def _stated(kind: str, count: int, joined: str) -> Iterator[tuple[Relation, ...]]:
     """The relations of what stands, holds and fits, part by part."""
     yield splayed_stand.relations(kind, count)
     yield (strength.STRENGTH_FACTOR,)
-    yield splayed_load.relations(kind, count)
-    yield splayed_socket.relations()
+    yield splayed_load.relations(kind, count, joined != APART)
+    yield splayed_socket.relations(joined != APART)
     yield splayed_top.relations(kind, count)
     yield splayed_season.relations()
     yield splayed_boring.relations()
-    yield splayed_stretchers.relations(count)
+    if joined != APART:
+        yield splayed_stretchers.relations(count, _crossed(joined))
 
 
 def _loads(kind: str, count: int) -> tuple[Relation, ...]:
@@ -421,6 +442,7 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
         *splayed_quantities.EVERY, *wood.QUANTITIES, *top_work.QUANTITIES,
         *tipping_loads.QUANTITIES, *people.QUANTITIES, *strength.QUANTITIES, strength.rim_load,
         *(quantity for part in PARTS for quantity in part.QUANTITIES),
+        *splayed_stretchers.QUANTITIES,
     )  # fmt: skip
     own = {quantity.name: quantity for quantity in every if quantity.name in named}
     return tuple(own.values())
@@ -436,13 +458,16 @@ def wishes(kind: str) -> tuple[str, ...]:
 
 
 @cache
-def declared(kind: str, count: int) -> Declared:
-    """All that a network of a "table" or a "stool" on three or four legs holds."""
-    stated = relations(kind, count)
+def declared(kind: str, count: int, joined: str = APART) -> Declared:
+    """All that a network of a "table" or a "stool" on three or four legs holds.
+
+    joined  by stretchers: "none", "H" or "T", "ring"
+    """
+    stated = relations(kind, count, joined)
     return Declared(
         quantities=quantities_of(stated),
         relations=stated,
-        assumptions=(*assumptions_of(kind, count), *top_work.assumptions(count)),
+        assumptions=(*assumptions_of(kind, count, joined), *top_work.assumptions(count)),
         shape=shape_of(kind, count),
         constants=(
             quantities.STANDARD_GRAVITY,
@@ -451,6 +476,6 @@ def declared(kind: str, count: int) -> Declared:
             *top_work.CONSTANTS,
             *splayed_socket.CONSTANTS,
         ),
-        requirements=(*requirements_of(kind, count), *top_work.requirements(count)),
+        requirements=(*requirements_of(kind, count, joined), *top_work.requirements(count)),
         wishes=wishes(kind),
     )

@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import sympy as sp
 
 from tablekit.engine.quantity import Constant, Quantity
@@ -14,7 +16,7 @@ from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
 from tablekit.relations.post_shares import foot_force, smaller
-from tablekit.relations.splayed_load import DERIVATION, leg_moment, thrust
+from tablekit.relations.splayed_load import DERIVATION, UNHELD, held_share, leg_moment, thrust
 from tablekit.relations.strength import rim_load
 from tablekit.relations.wood import specific_gravity
 
@@ -120,16 +122,23 @@ TENON_STRENGTH_USED = Relation(
         ),
     ),
 )  # fmt: skip
-SLIP_STRENGTH_USED = Relation(
-    name="strength used in the tenon on a slippery floor",
-    equation=equal(
+
+
+def _slip(kept: sp.Expr) -> sp.Eq:
+    """On a floor that holds no foot; `kept` of the bending is left to the leg."""
+    return equal(
         slip_strength_used,
         _factor / wood.duration_factor * foot_force
         * (
-            32 * s.leg_run / (sp.pi * _tenon**3 * wood.bending_strength)
+            32 * s.leg_run * kept / (sp.pi * _tenon**3 * wood.bending_strength)
             + 4 * sp.cos(_theta) / (sp.pi * _tenon**2 * wood.compression_along)
         ),
-    ),
+    )  # fmt: skip
+
+
+SLIP_STRENGTH_USED = Relation(
+    name="strength used in the tenon on a slippery floor",
+    equation=_slip(sp.Integer(1)),
     meaning="Where nothing holds the feet, the legs alone keep them from spreading.",
     why="The force on the foot then has all of the run as its arm. Nobody stays on a stool that "
     "slides apart, so the duration factor is left out.",
@@ -143,6 +152,21 @@ SLIP_STRENGTH_USED = Relation(
         ),
     ),
 )  # fmt: skip
+
+
+def slipping(held: bool) -> Relation:
+    """Return the same, with stretchers that hold the legs or without."""
+    if not held:
+        return SLIP_STRENGTH_USED
+    return replace(
+        SLIP_STRENGTH_USED,
+        equation=_slip(held_share(True)),
+        meaning="Where nothing holds the feet, legs and stretchers keep them from spreading.",
+        checks=tuple(replace(one, given={**one.given, **UNHELD})
+                     for one in SLIP_STRENGTH_USED.checks),
+    )  # fmt: skip
+
+
 CROSS_FORCE = Relation(
     name="force across the tenon",
     equation=equal(
@@ -325,10 +349,11 @@ SPLIT_STRENGTH_USED = Relation(
 )  # fmt: skip
 
 
-def relations() -> tuple[Relation, ...]:
-    """Return the relations of tenons and sockets under load."""
+def relations(held: bool = False) -> tuple[Relation, ...]:
+    """Return the relations of tenons and sockets under load, with stretchers that hold the legs or
+    without."""
     return (
-        TENON_STRENGTH_USED, SLIP_STRENGTH_USED, CROSS_FORCE, TENON_SHEAR_USED, SOCKET_PRESSURE,
+        TENON_STRENGTH_USED, slipping(held), CROSS_FORCE, TENON_SHEAR_USED, SOCKET_PRESSURE,
         SOCKET_BEARING, BEARING_USED, FLOOR_STRENGTH_USED, WITHDRAWAL_USED, RIM_SHEAR_USED,
         SPLIT_STRENGTH_USED,
     )  # fmt: skip

@@ -231,3 +231,33 @@ def turned(name: str, number: int, outline: Sequence[tuple[float, float]], sides
     band = (plain.edge_faces - 2) // sides
     both = (plain.edge_faces >= 2).all(axis=1)
     return replace(plain, smooth=np.asarray(both & (band[:, 0] == band[:, 1])))
+
+
+def spokes(along: Array, sides: int) -> Array:
+    """Unit vectors square to an axis, evenly round it, shape (sides, 3); the axis is not plumb."""
+    first, second = across(along)
+    turns = 2 * np.pi * np.arange(sides) / sides
+    return np.asarray(np.outer(np.cos(turns), first) + np.outer(np.sin(turns), second))
+
+
+def across(along: Array) -> tuple[Array, Array]:
+    """Two unit vectors square to an axis and to one another, the first in its plumb plane and
+    outward; with the axis they are right-handed."""
+    level = np.cross([0.0, 0.0, 1.0], along)
+    second = -level / np.linalg.norm(level)
+    return np.cross(second, along), second
+
+
+def rod(name: str, number: int, *rings: Array) -> Body:
+    """A convex round body from ring of corners to ring, its facets counting as one curved surface.
+
+    rings  each shape (sides, 3), from one end to the other"""
+    sides, last = len(rings[0]), len(rings) - 1
+    walls = [
+        (low + k, low + (k + 1) % sides, low + sides + (k + 1) % sides, low + sides + k)
+        for low in range(0, last * sides, sides)
+        for k in range(sides)
+    ]
+    ends = [tuple(range(sides))[::-1], tuple(range(last * sides, (last + 1) * sides))]
+    made = body(name, number, np.vstack(rings), [*ends, *walls])
+    return replace(made, smooth=np.asarray((made.edge_faces >= 2).all(axis=1)))

@@ -107,7 +107,11 @@ def replay_shapes(shapes: Sequence[Any], moves: Sequence[Move], shots: int = 12)
 
 def replay_together(posts: Sequence[NotchedPost], travels: Array, shots: int = 12) -> float:
     """The same for posts that all move at once, each by its travel, shape (n, 3), mm; in mm³."""
-    shapes = [post_solid(post) for post in posts]
+    return replay_shapes_together([post_solid(post) for post in posts], travels, shots)
+
+
+def replay_shapes_together(shapes: Sequence[Any], travels: Array, shots: int = 12) -> float:
+    """The same for any solids of manifold3d."""
     longest = float(np.linalg.norm(travels, axis=1).max())
 
     def shared(place: float) -> float:

@@ -1,7 +1,7 @@
 """Legs drawn out of their sockets, each along its own axis, for pictures of the whole. Millimetres.
 
 The top stays where it is. The pads drop from the feet first; then one leg after the other is drawn
-out, the last one first, and its pad goes with it.
+out, the last one first, and its pad goes with it. Legs with stretchers come out together.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.solids.leg_assembly import LegAssembly
+from tablekit.solids.assembly import LOCKED
+from tablekit.solids.leg_assembly import LegAssembly, drawn_together
 from tablekit.solids.legs import Leg, LegModel
 from tablekit.solids.model import PLUMB
 from tablekit.solids.pulling import MARK_AT, SPACE, Pulling
@@ -33,7 +34,7 @@ class OnLegs(Protocol):
 
     @property
     def surfaces(self) -> tuple[Surface, ...]:
-        """Legs, pads and top."""
+        """Legs, stretchers, pads and top."""
 
     @property
     def leg_assembly(self) -> LegAssembly:
@@ -51,11 +52,12 @@ def leg_pulling(source: OnLegs) -> Pulling:
     return Pulling(
         parts=source.surfaces,
         posts=model.legs,
+        stretchers=model.stretchers,
         bodies=(*model.pads, model.top),
         turns=_turns(model, space),
         marks=np.array([_mark(leg) for leg in model.legs]),
         words=answer.words,
-        locked=bool(answer.meeting or answer.stuck),
+        locked=answer.verdict == LOCKED,
         mouths=np.array([model.mouth(leg) for leg in model.legs]),
     )
 
@@ -65,7 +67,10 @@ def _mark(leg: Leg) -> Array:
 
 
 def _turns(model: LegModel, space: float) -> Array:
-    """The pads, then each leg with its pad, shape (legs + 1, parts, 3)."""
+    """The pads; then each leg with its pad, or all of them with their stretchers, which are then
+    drawn apart. Shape (turns, parts, 3)."""
+    if model.stretchers:
+        return _turns_together(model, space)
     count, pads = len(model.legs), len(model.pads)
     turns = np.zeros((count + 1, count + pads + 1, 3))
     turns[0, count : count + pads] = -space * PLUMB
@@ -75,4 +80,23 @@ def _turns(model: LegModel, space: float) -> Array:
         turns[turn, place] = travel
         if pads:
             turns[turn, count + place] = travel
+    return turns
+
+
+def _turns_together(model: LegModel, space: float) -> Array:
+    """The pads, legs and stretchers out of the top, legs off the stretchers."""
+    count, joins, pads = len(model.legs), len(model.stretchers), len(model.pads)
+    turns = np.zeros((3, count + joins + pads + 1, 3))
+    rest = slice(count + joins, count + joins + pads)
+    turns[0, rest] = -space * PLUMB
+    out, apart = drawn_together(model)
+    first, leg = model.stretchers[0], model.legs[0]
+    tenon = float(np.ptp(first.tenons[0].vertices @ first.along))
+    # Along a stretcher its legs part by the sine of half the angle between them.
+    part = (tenon + 0.4 * space) / float(np.sin(np.pi / count))
+    travel = float(np.linalg.norm(leg.end - leg.shoulder)) + space
+    for turn, (way, far) in enumerate(((out, travel), (apart, part)), start=1):
+        turns[turn, : count + joins] = far * way[1:]
+        if pads:
+            turns[turn, rest] = far * way[1 : 1 + count]
     return turns

@@ -19,9 +19,10 @@ from numpy.typing import NDArray
 from tablekit.engine.trouble import DesignError
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import height_name
-from tablekit.solids.body import Body, body, body_like, cut
+from tablekit.solids.body import Body, across, body_like, cut, rod, spokes
 from tablekit.solids.cutting import solid
 from tablekit.solids.model import PLUMB, NumberSheet, pads_under, round_top
+from tablekit.solids.stretchers import CROSS, SIDE, Stretcher, build_stretchers
 from tablekit.solids.surfaces import Surface, surface_of
 
 Array = NDArray[np.float64]
@@ -33,6 +34,11 @@ NEEDED = (
     "leg_diameter", "foot_diameter", "leg_taper", "leg_resultant", "sight_turn", "leg_rise",
     "leg_run", "shoulder_length", "socket_radius", "foot_radius", "socket_depth", "tenon_diameter",
     "pad_projection", "top_diameter", "top_thickness",
+)  # fmt: skip
+
+
+STRETCHERS_NEED = (
+    "stretcher_height", "stretcher_diameter", "stretcher_tenon", "stretcher_depth",
 )  # fmt: skip
 
 
@@ -100,18 +106,22 @@ class Leg:
 class LegModel:
     """The piece in place. Legs are numbered anticlockwise seen from above, the first foot on x.
 
-    pads  one under each foot; none where none stand proud
-    top   the round top without its sockets, which the tenons fill
+    pads        one under each foot; none where none stand proud
+    top         the round top without its sockets, which the tenons fill
+    stretchers  side stretchers before the cross stretcher; none where the legs are not joined
     """
 
     legs: tuple[Leg, ...]
     pads: tuple[Body, ...]
     top: Body
+    stretchers: tuple[Stretcher, ...] = ()
 
     @property
     def bodies(self) -> tuple[Body, ...]:
-        """Shafts and tenons leg by leg, then the pads, then the top."""
-        return (*(piece for leg in self.legs for piece in leg.pieces), *self.pads, self.top)
+        """Shafts and tenons leg by leg, then the pads, what shows of the stretchers, the top."""
+        shown = (one.shaft for one in self.stretchers)
+        legs = (piece for leg in self.legs for piece in leg.pieces)
+        return (*legs, *self.pads, *shown, self.top)
 
     @property
     def underside(self) -> float:
@@ -129,27 +139,55 @@ class LegModel:
         return whole
 
     @cached_property
+    def mortised(self) -> tuple[Any, ...]:
+        """Legs, then side stretchers, then the cross stretcher, less what goes into them, as
+        manifold3d solids."""
+        joins = [stretcher_solid(one) for one in self.stretchers]
+        cross = [one for one, it in zip(joins, self.stretchers, strict=True) if it.kind == CROSS]
+        legs = [leg_solid(leg) for leg in self.legs]
+        for one in joins:
+            legs = [leg - one for leg in legs]
+        sides = [one for one, it in zip(joins, self.stretchers, strict=True) if it.kind == SIDE]
+        for one in cross:
+            sides = [side - one for side in sides]
+        return (*legs, *sides, *cross)
+
+    @cached_property
     def surfaces(self) -> tuple[Surface, ...]:
-        """Legs, pads and the bored top as closed surfaces."""
-        shapes = [(f"leg {leg.number}", leg_solid(leg)) for leg in self.legs]
+        """Legs, stretchers, pads and the bored top as closed surfaces."""
+        count = len(self.legs)
+        shapes = [
+            (f"leg {leg.number}", made)
+            for leg, made in zip(self.legs, self.mortised[:count], strict=True)
+        ]
+        shapes += [
+            (f"stretcher {one.number}", made)
+            for one, made in zip(self.stretchers, self.mortised[count:], strict=True)
+        ]
         shapes += [(f"pad {pad.number}", solid(pad)) for pad in self.pads]
         return tuple(surface_of(name, shape) for name, shape in (*shapes, ("top", self.seat)))
 
     def mouth(self, leg: Leg, sides: int = 96) -> Array:
         """The mouth of a leg's socket on the underside, closed, shape (sides + 1, 3), mm."""
         radius = float(np.linalg.norm(_rejected(leg.tenon.vertices - leg.foot, leg.along)[0]))
-        first, second = _across(leg.along)
+        first, second = across(leg.along)
         turns = 2 * np.pi * np.arange(sides + 1) / sides
-        spokes = radius * (np.outer(np.cos(turns), first) + np.outer(np.sin(turns), second))
+        rim = radius * (np.outer(np.cos(turns), first) + np.outer(np.sin(turns), second))
         # Along the axis until the height is that of the underside.
-        back = spokes[:, 2] / leg.along[2]
-        return np.asarray(leg.socket + spokes - np.outer(back, leg.along))
+        back = rim[:, 2] / leg.along[2]
+        return np.asarray(leg.socket + rim - np.outer(back, leg.along))
 
 
 def leg_solid(leg: Leg) -> Any:
     """A leg as a manifold3d solid."""
     shaft, tenon = (solid(piece) for piece in leg.pieces)
     return shaft + tenon
+
+
+def stretcher_solid(stretcher: Stretcher) -> Any:
+    """A stretcher with its tenons as a manifold3d solid."""
+    first, shaft, last = (solid(piece) for piece in stretcher.pieces)
+    return first + shaft + last
 
 
 def build_legs(sheet: NumberSheet, sides: int = LEG_SIDES, top: Body | None = None) -> LegModel:
@@ -161,18 +199,21 @@ def build_legs(sheet: NumberSheet, sides: int = LEG_SIDES, top: Body | None = No
     Raises DesignError, naming them, when the sheet leaves open what the solids need, and when the
     level cut leaves nothing of a leg.
     """
-    wanted = (*NEEDED, height_name(sheet.kind))
+    joined = base_of(sheet).has_stretchers
+    wanted = (*NEEDED, height_name(sheet.kind), *(STRETCHERS_NEED if joined else ()))
     missing = [name for name in wanted if sheet.get(name) is None]
     if missing:
         raise DesignError(
             f"there is nothing to draw yet: {', '.join(missing)} found no value in this design. "
             f"Give what settles them, or change what leaves them out"
         )
-    first, count = _leg(sheet, sides), base_of(sheet).count
+    base = base_of(sheet)
+    first, count = _leg(sheet, sides), base.count
     legs = tuple(first.turned(2 * np.pi * k / count, k + 1) for k in range(count))
     feet = np.array([leg.foot for leg in legs])
     pads = pads_under(feet, sheet.number("foot_diameter") / 2, sheet.number("pad_projection"))
-    return LegModel(legs, pads, round_top(sheet) if top is None else top)
+    joins = build_stretchers(sheet, base, legs, sides)
+    return LegModel(legs, pads, round_top(sheet) if top is None else top, joins)
 
 
 def _leg(sheet: NumberSheet, sides: int) -> Leg:
@@ -213,54 +254,30 @@ def _shoulder(sheet: NumberSheet, lean: float) -> float:
 def _shaft(sheet: NumberSheet, foot: Array, along: Array, length: float, sides: int) -> Body:
     """From the level cut to the shoulder."""
     taper, radius = sheet.number("leg_taper"), sheet.number("foot_diameter") / 2
-    spokes = _spokes(along, sides)
+    outward = spokes(along, sides)
     # Each line of the cone runs until it is as high as the middle of the foot.
-    reach = -radius * spokes[:, 2] / (along[2] + taper * spokes[:, 2])
+    reach = -radius * outward[:, 2] / (along[2] + taper * outward[:, 2])
     if (reach >= length).any():
         raise DesignError(
             "a leg is so short for its thickness that the level cut leaves none of it"
         )
-    low = foot + np.outer(reach, along) + (radius + taper * reach)[:, None] * spokes
-    high = foot + length * along + (radius + taper * length) * spokes
-    return _rod("leg", low, high)
+    low = foot + np.outer(reach, along) + (radius + taper * reach)[:, None] * outward
+    high = foot + length * along + (radius + taper * length) * outward
+    return rod("leg", 1, low, high)
 
 
 def _tenon(sheet: NumberSheet, start: Array, end: Array, along: Array, sides: int) -> Body:
     """From the shoulder to the end, no farther than the upper face of the top."""
-    spokes = sheet.number("tenon_diameter") / 2 * _spokes(along, sides)
-    rod = _rod("tenon", start + spokes, end + spokes)
+    round_it = sheet.number("tenon_diameter") / 2 * spokes(along, sides)
+    bar = rod("tenon", 1, start + round_it, end + round_it)
     upper = sheet.number(height_name(sheet.kind))
-    flush = cut(rod, PLUMB, upper)
-    if flush is rod:
-        return rod
+    flush = cut(bar, PLUMB, upper)
+    if flush is bar:
+        return bar
     curved = [
         bool(np.abs(flush.normals[list(pair)] @ along).max() < 1e-9) for pair in flush.edge_faces
     ]
     return replace(flush, smooth=np.array(curved))
-
-
-def _rod(name: str, low: Array, high: Array) -> Body:
-    """A convex body between two rings of corners, its facets counting as one curved surface."""
-    sides = len(low)
-    walls = [(k, (k + 1) % sides, sides + (k + 1) % sides, sides + k) for k in range(sides)]
-    ends = [tuple(range(sides))[::-1], tuple(range(sides, 2 * sides))]
-    made = body(name, 1, np.vstack([low, high]), [*ends, *walls])
-    return replace(made, smooth=np.asarray((made.edge_faces >= 2).all(axis=1)))
-
-
-def _spokes(along: Array, sides: int) -> Array:
-    """Unit vectors square to an axis, evenly round it, shape (sides, 3)."""
-    first, second = _across(along)
-    turns = 2 * np.pi * np.arange(sides) / sides
-    return np.asarray(np.outer(np.cos(turns), first) + np.outer(np.sin(turns), second))
-
-
-def _across(along: Array) -> tuple[Array, Array]:
-    """Two unit vectors square to an axis and to one another, the first in its plumb plane and
-    outward; with the axis they are right-handed."""
-    level = np.cross(PLUMB, along)
-    second = -level / np.linalg.norm(level)
-    return np.cross(second, along), second
 
 
 def _rejected(points: Array, along: Array) -> Array:

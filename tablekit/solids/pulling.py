@@ -40,8 +40,21 @@ STRAIGHT_APART = (
 )
 
 
-class PulledPost(Protocol):
-    """What is read of a post, or of a leg."""
+class PulledBar(Protocol):
+    """What is read of a post, a leg or a stretcher."""
+
+    @property
+    def covers(self) -> tuple[Body, ...]:
+        """Convex bodies that overlap and together are the part."""
+
+    @property
+    def rounds(self) -> tuple[Body, ...]:
+        """Round bodies whose outlines are its lines; none where those are the edges of its
+        surface."""
+
+
+class PulledPost(PulledBar, Protocol):
+    """What is read besides of a post, or of a leg."""
 
     @property
     def number(self) -> int:
@@ -55,21 +68,12 @@ class PulledPost(Protocol):
     def middle(self) -> Array:
         """About half way along it, shape (3,), mm."""
 
-    @property
-    def covers(self) -> tuple[Body, ...]:
-        """Convex bodies that overlap and together are the post."""
-
-    @property
-    def rounds(self) -> tuple[Body, ...]:
-        """Round bodies whose outlines are its lines; none where those are the edges of its
-        surface."""
-
 
 @dataclass(frozen=True, eq=False)
 class Pulling:
     """Parts in place and how each is pulled away.
 
-    parts   posts or legs, pads and top as closed surfaces in place, n of them
+    parts   posts or legs, stretchers, pads and top as closed surfaces in place, n of them
     posts   the same posts as they are cut
     bodies  the pads and the top as convex bodies, in the order of `parts`
     turns   what moves in each turn and how far, mm, shape (t, n, 3); one turn follows another
@@ -78,6 +82,7 @@ class Pulling:
     locked  whether the posts are shown pulled apart in a way no hand could do
     mouths  the mouths of the sockets, closed lines on the underside of the top in place, mm, shape
             (legs, m, 3); none of a piece on posts
+    stretchers  those between legs, with their tenons
     """
 
     parts: tuple[Surface, ...]
@@ -88,6 +93,12 @@ class Pulling:
     words: str
     locked: bool
     mouths: Array = field(default_factory=lambda: np.zeros((0, 2, 3)))
+    stretchers: Sequence[PulledBar] = ()
+
+    @property
+    def bars(self) -> tuple[PulledBar, ...]:
+        """Posts or legs, then stretchers: the first of the parts."""
+        return (*self.posts, *self.stretchers)
 
 
 class PulledApart(Protocol):

@@ -30,7 +30,7 @@ ALSO = {"surfaces_of"}
 LOOKED_UP = {
     "section_of", "neighbours", "locked_words", "outside_rim",
     "load_of_design", "knee_height", "height_name", "strips_used", "foot_middles",
-    "pieces_marked", "has_stretchers",
+    "pieces_marked", "leg_stretchers",
 }  # fmt: skip
 # A sum or two for one line of the text on the posts, which is in the book and in a file.
 SETTINGS = {"saw_passes", "router_guides"}

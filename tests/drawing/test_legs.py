@@ -16,11 +16,14 @@ from tablekit.drawing.leg_boring import lay_out_gauge, lay_out_socket
 from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
 from tablekit.drawing.leg_guide import lay_out_guide
 from tablekit.drawing.leg_levelling import lay_out_levelling
+from tablekit.drawing.leg_press import lay_out_press
 from tablekit.drawing.leg_seat import lay_out_seat
+from tablekit.drawing.leg_stretchers import lay_out_mortise, lay_out_stretchers
 from tablekit.drawing.leg_turning import lay_out_leg
 from tablekit.drawing.outline import View
 from tablekit.drawing.style import A4, Paper
 from tablekit.engine.shop import ShopStyle
+from tablekit.packet.leg_pages import LEG, MORE, MORTISE, PRESS, ROW, STRETCHERS
 from tablekit.planning.leg_work import LegWork, leg_work
 from tablekit.relations.families import network
 from tablekit.solids.piece import Solids
@@ -34,7 +37,9 @@ SHEETS = {
     "in inches": ("stool", "three legs", "in", {"foot_diameter": 27.0}),
     "fan": ("stool", "three legs", "mm", {"sight_turn": 30.0, "pad_projection": 0.0}),
     "through": ("stool", "four legs", "mm", {"socket_depth": 50.0, "foot_diameter": 44.0}),
-    "stretchers": ("stool", "four legs", "mm", {"stretcher_height": 120.0}),
+    "H": ("stool", "four legs", "mm", {"stretcher_height": 120.0}),
+    "T": ("stool", "three legs", "in", {}),
+    "ring": ("stool", "three legs", "mm", {"stretcher_height": 110.0}),
     "upright": ("stool", "three legs", "mm", {"leg_resultant": 4.0}),
     "spread": ("stool", "four legs", "in", {"leg_resultant": 30.0, "foot_diameter": 20.0}),
     "table": ("table", "three legs", "mm", {"leg_diameter": 60.0, "foot_diameter": 38.0}),
@@ -49,7 +54,8 @@ def sheet(name: str) -> Any:
     wide = 340.0 if kind == "stool" else 800.0
     given = {**height, "top_diameter": wide, "leg_diameter": 38.0, "top_thickness": 42.0, **more}
     sizes = "inch" if display == "in" else "metric"
-    made = network(kind, style="splayed legs", legs=legs, sizes=sizes)
+    joined = name if name in ("H", "T", "ring") else None
+    made = network(kind, style="splayed legs", legs=legs, stretchers=joined, sizes=sizes)
     return made.solve(given, name=name, shop=ShopStyle(display=display))
 
 
@@ -73,8 +79,13 @@ def drawings(name: str) -> Iterator[tuple[str, float, Callable[[Paper], Layout]]
     yield "gauge", 142.0, partial(lay_out_gauge, it)
     yield "use", 55.0, partial(lay_out_gauge_use, it)
     yield "guide", 70.0, partial(lay_out_guide, it)
-    # With stretchers it has a row of sizes more.
-    yield "leg", 60.0 if it.stretcher_mark is None else 68.0, partial(lay_out_leg, it)
+    yield "press", PRESS, partial(lay_out_press, it)
+    # With stretchers it has rows of sizes more.
+    yield "leg", LEG + ROW * len(it.marks), partial(lay_out_leg, it)
+    if it.joins is not None:
+        least = STRETCHERS + MORE * (len(it.joins.lines) - 1)
+        yield "stretchers", least, partial(lay_out_stretchers, it, it.joins)
+        yield "mortise", MORTISE, partial(lay_out_mortise, it, it.joins)
     yield "levelling", 58.0, partial(lay_out_levelling, it)
     yield "apart", 58.0, partial(lay_out_apart, solids(name).pulling)
 

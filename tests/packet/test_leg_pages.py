@@ -55,11 +55,15 @@ BRIEFS["wedged"] = (
     f'name = "wedged"\n{STOOL}socket_depth = "50 mm"\nsight_turn = "25 deg"\n'
     '[base]\nstyle = "splayed legs"\n'
 )
+JOINED = {
+    f"{word} {paper}": BRIEFS[f"stool {paper} {legs}"] + f'stretchers = "{word}"\n'
+    for word, paper, legs in (("H", "Letter", 4), ("ring", "A4", 3))
+}
 
 
 @cache
 def job(name: str) -> Design:
-    return design_of(parse_brief(BRIEFS[name]))
+    return design_of(parse_brief({**BRIEFS, **JOINED}[name]))
 
 
 @cache
@@ -126,6 +130,26 @@ def test_each_plate_is_drawn(name: str) -> None:
     }  # fmt: skip
     drawn = {plate for page in pages(name) for plate, _ in page.plates}
     assert plates == drawn and {"sockets", "socket-section", "boring-gauge", "leg"} <= drawn
+
+
+@pytest.mark.parametrize("name", JOINED)
+def test_stretchers_have_their_drawings_and_few_more_pages(name: str) -> None:
+    plates = {
+        part.name for section in bench_book(job(name)).sections for part in section.parts
+        if isinstance(part, Plate)
+    }  # fmt: skip
+    assert plates == {plate for page in pages(name) for plate, _ in page.plates}
+    assert {"stretchers", "mortise"} <= plates and len(pages(name)) <= 14
+    whole, work = " ".join(said(name)), job(name).leg_work
+    assert work is not None and work.joins is not None
+    for line in work.joins.lines:
+        assert job(name).length(line.whole) in whole
+    assert "home together" in whole and "in any order" not in whole
+    wood = {line.part: line.count for line in job(name).cut_list.lines}
+    assert sum(n for part, n in wood.items() if "stretcher" in part) == work.joins.count
+    keys = [task.step.key for task in job(name).order.tasks]
+    places = [keys.index(one) for one in ("trial_socket", "turn_legs", "bore_legs", "fit_legs")]
+    assert places == sorted(places)
 
 
 def test_the_gauge_is_printed_at_full_size() -> None:

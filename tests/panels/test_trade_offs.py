@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+from pathlib import Path
 from unittest.mock import patch
 
 import pytest
 
-from tablekit.brief import parse_brief
+from tablekit.brief import parse_brief, read_brief
 from tablekit.drawing.axes import Frame
 from tablekit.drawing.style import SCREEN
 from tablekit.drawing.trade_offs import KEY
@@ -17,6 +18,8 @@ from tablekit.panels.trade_offs import TradeOffPanel
 from tablekit.planning.trade_offs import LABOUR, Goal
 from tests.panels.dragging import drag
 from tests.panels.no_symbols import no_symbolic_solver
+
+MILKING = Path(__file__).parents[2] / "notebooks" / "briefs" / "milking-stool.toml"
 
 BRIEF = """
 name = "Trial <b>table</b>"
@@ -219,3 +222,11 @@ def test_no_slider_nor_click_runs_the_symbolic_solver(panel: TradeOffPanel) -> N
 
 def test_without_a_kernel_there_are_words(panel: TradeOffPanel) -> None:
     assert "needs a running kernel" in panel._repr_mimebundle_()["text/plain"]
+
+
+def test_legs_have_a_map_of_their_own():
+    panel = TradeOffPanel(read_brief(MILKING))
+    assert panel.axes == ("leg_resultant", "top_diameter")
+    asked = {name for _, name in (*panel.x.options, *panel.third.options)}
+    assert "leg_length" in asked and not {"splay", "post_length"} & asked
+    assert any(share > 0 for _, share in panel.map.failed)

@@ -33,8 +33,9 @@ def works() -> tuple[tuple[Design, LegWork], ...]:
     return tuple(found)
 
 
-def stool(legs: str = "three legs", **more: float) -> LegWork:
-    found = leg_work(piece("stool", style="splayed legs", legs=legs).solve({**STOOL, **more}))
+def stool(legs: str = "three legs", stretchers: str = "none", **more: float) -> LegWork:
+    of = piece("stool", style="splayed legs", legs=legs, stretchers=stretchers)
+    found = leg_work(of.solve({**STOOL, **more}))
     assert found is not None
     return found
 
@@ -184,7 +185,7 @@ def test_what_is_said_has_the_sizes_of_the_drawings() -> None:
 
 def test_a_wedge_and_two_tilts_are_said_where_rake_and_splay_are_given() -> None:
     lean = stool()
-    said = " ".join(one.text for one in lean.said_of_block())
+    said = " ".join(one.text for one in (*lean.said_of_block(), *lean.said_of_press()))
     for name in ("guide_width", "guide_blank", "guide_base", "guide_length", "bit_stop"):
         assert lean.text(name) in said, name
     assert "tilt the table 14°" in said and "rake" not in said
@@ -193,7 +194,7 @@ def test_a_wedge_and_two_tilts_are_said_where_rake_and_splay_are_given() -> None
         piece("stool", style="splayed legs").solve({**given, "leg_rake": 10.0, "leg_splay": 15.0})
     )
     assert views is not None
-    both = " ".join(one.text for one in views.said_of_block())
+    both = " ".join(one.text for one in views.said_of_press())
     # By hand: tan ω = tan 10° · cos 15° = 0.17633 · 0.96593, ω = 9.67°
     assert "wedge of 15° across it, and tilt the table 9.67°" in both
 
@@ -215,27 +216,49 @@ def test_what_is_left_over_the_point_of_the_bit_is_said() -> None:
     by="the point of the axis at a height, found by proportion",
     within="1e-9",
 )
-def test_mortises_for_stretchers_are_marked_where_the_axis_is_at_their_height() -> None:
+@pytest.mark.parametrize(
+    ("legs", "stretchers"),
+    [("three legs", "T"), ("four legs", "H"), ("three legs", "ring"), ("four legs", "ring")],
+)
+def test_mortises_for_stretchers_are_marked_where_the_axis_is_at_their_height(
+    legs: str, stretchers: str
+) -> None:
     for high in (90.0, 150.0):
-        work = stool(stretcher_height=high)
-        number, mark = work.sheet.number, work.stretcher_mark
-        assert mark is not None
+        work = stool(legs, stretchers, stretcher_height=high)
+        number, joins = work.sheet.number, work.joins
+        assert joins is not None
         # Foot at 0, underside at the rise; the place is that share of the way up the axis.
-        share = high / number("leg_rise")
-        down = (1 - share) * number("shoulder_length") - work.bench.number("shoulder_clear")
-        assert mark == pytest.approx(down, rel=1e-9)
-        said = " ".join(one.text for one in work.said_of_turning())
-        for size in ("stretcher_length", "stretcher_angle", "stretcher_turn"):
+        heights = {round(line.height, 6) for line in joins.lines}
+        downs = [
+            (1 - at / number("leg_rise")) * number("shoulder_length")
+            - work.bench.number("shoulder_clear")
+            for at in heights
+        ]
+        assert work.marks == pytest.approx(sorted(downs), rel=1e-6)
+        # Every end of a side stretcher is in a mortise of its own.
+        ends = sum(2 * line.many for line in joins.lines if line.name != "cross")
+        assert len(joins.mortises) == ends + (stretchers == "T")
+        said = " ".join(one.text for one in (*work.said_of_stretchers(), *work.said_of_mortises()))
+        for size in ("stretcher_diameter", "stretcher_tenon", "stretcher_depth", "mortise_floor"):
             assert work.text(size) in said, size
-        assert work.length(mark) in said
+        for line in joins.lines:
+            assert work.length(line.whole) in said and line.joins in said
+        assert (work.length(work.marks[0]) in said) is joins.alike
+        assert ("stretcher_turn" in work.sheet.network.quantities) is (stretchers == "ring")
+        fitting = " ".join(one.text for one in work.said_of_fitting())
+        assert "by turns" in fitting and "one by one" not in fitting
+        assert work.text("stretcher_start") in fitting
+        data = work.to_json()
+        assert sum(line["many"] for line in data["stretchers"]) == joins.count
+        assert len(data["mortises"]) == len(joins.mortises)
 
 
 def test_nothing_is_said_of_stretchers_that_nobody_asks_for() -> None:
     plain = stool()
-    assert plain.stretcher_mark is None
-    assert "stretcher" not in " ".join(one.text for one in plain.said_of_turning())
-    # Of legs that do not lean straight out the stretchers cannot be set out.
-    assert stool(stretcher_height=100.0, sight_turn=25.0).stretcher_mark is None
+    assert plain.joins is None and plain.marks == ()
+    said = (*plain.said_of_turning(), *plain.said_of_fitting(), *plain.said_of_mortises())
+    assert "stretcher" not in " ".join(one.text for one in said)
+    assert not plain.said_of_stretchers() and "stretchers" not in plain.to_json()
 
 
 def test_only_a_tenon_that_comes_through_is_wedged() -> None:

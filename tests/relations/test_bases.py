@@ -20,6 +20,8 @@ from tablekit.solids.piece import Solids
 EVERY = [
     *(CrossedPosts(*fields) for fields in product((1, 2), (1, -1), (False, True))),
     *(SplayedLegs(count) for count in (3, 4)),
+    SplayedLegs(4, "H"),
+    SplayedLegs(3, "ring"),
 ]
 
 
@@ -86,7 +88,10 @@ def test_every_quantity_that_it_names_is_in_its_network(base):
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ({"legs": "four legs"}, "a base of crossed posts always has three: legs goes with style"),
+        (
+            {"legs": "four legs"},
+            "no stretchers: legs and stretchers go with style",
+        ),
         ({"style": "splayed legs", "hand": "left"}, "crossing, way_up and hand go with style"),
         ({"style": "pedestal"}, 'Write "crossed posts" or "splayed legs"'),
         ({"crossing": "three notches"}, 'Write "one notch" or "two notches"'),
@@ -126,7 +131,7 @@ def test_a_new_base_is_one_class_and_one_entry(monkeypatch):
     made = chosen("trestles", trestles="three trestles")
     assert made == Trestles(3) and not made.crossed and made.turned_over is None
     assert base_of(Options(made.options)) == made
-    with pytest.raises(DesignError, match="trestles stand side by side: legs goes with"):
+    with pytest.raises(DesignError, match="side by side: legs and stretchers go with"):
         chosen("trestles", legs="four legs")
     with pytest.raises(DesignError, match='trestles goes with style = "trestles"'):
         chosen(trestles="two trestles")

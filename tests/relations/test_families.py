@@ -258,7 +258,9 @@ def test_a_height_met_to_the_last_bit_is_met() -> None:
 def test_every_name_that_makers_read_together_is_a_quantity() -> None:
     known = {name for kind in ("table", "stool") for name in network(kind).quantities}
     known |= set(network("table", "two notches").quantities)
-    known |= set(network("stool", style="splayed legs").quantities)
+    for stretchers in ("T", "ring"):
+        of = network("stool", style="splayed legs", stretchers=stretchers)
+        known |= set(of.quantities)
     for edge in ("rounded", "bevelled under"):
         known |= set(network("table", edge=edge).quantities)
     assert {name for _, names in GROUPS for name in names} <= known

@@ -31,6 +31,12 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "corner_tight": ((None, 1), (None, 1.4)),
     "bearing_strength_used": ((None, 1), (None, 2)),
     "edge_wood": ((20, None), (10, None)),
+    "mortise_floor": ((5, None), (0, None)),
+    "mortise_gap": ((6, None), (3, None)),
+    "mortise_strength_used": ((None, 1), (None, 1.4)),
+    "stretcher_strength_used": ((None, 1), (None, 1.4)),
+    "stretcher_shear_used": ((None, 1), (None, 1.4)),
+    "stretcher_pull_used": ((None, 0.5), (None, 1)),
     "edge_room": ((0, None), (-5, None)),
     "clamps_spare": ((0, None), (0, None)),
     "reach_spare": ((0, None), (0, None)),
@@ -65,7 +71,7 @@ CHOSEN: dict[str, tuple[tuple[float | None, ...], tuple[float | None, ...]]] = {
     "thigh_room": ((190, None), (None, None)),
     "visible_slope_used": ((None, 2), (None, 4)),  # of a seat; that of a table is in test_levelling
     # Of a stool; that of a table is in test_splayed_declarations.
-    "tipping_load": ((200, None), (30, None)),
+    "tipping_load": ((30, None), (None, None)),
     "leg_strength_used": ((None, 1), (None, 1.4)),
     "leg_buckling_used": ((None, 0.4), (None, 0.8)),
     "tenon_strength_used": ((None, 1), (None, 1.4)),
@@ -167,6 +173,7 @@ def test_no_knees_go_under_a_table_on_the_floor() -> None:
 
 # What has a direction, or is a difference of two things either of which may be the larger.
 _SIGNED = """
+mortise_floor mortise_gap
 strip_left strip_right lengthwise_movement fastener_bearing fastener_along fastener_across
 held_along held_across slot_spare screw_cover driver_clear pith_depth pith_aside near_edge_turn
 far_edge_turn moisture_change ring_change strip_cup strip_turn panel_turn panel_cup heart_side
@@ -230,6 +237,8 @@ rim_shear_used slip_strength_used socket_bearing_used socket_pressure split_stre
 tenon_cross_force tenon_shear_used tenon_strength_used withdrawal_used
 top_tilt_as_cut rim_drop_as_cut visible_slope_used_as_cut
 station foot_trim
+held_moment stretcher_hold stretcher_give stretcher_step stretcher_strength_used
+stretcher_shear_used stretcher_pull_used mortise_moment mortise_shift mortise_strength_used
 added_strip added_board strip_shows
 """
 MAY_BE_NOTHING = set(_NOTHING.split())

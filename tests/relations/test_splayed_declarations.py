@@ -22,6 +22,7 @@ from tablekit.relations import (
     splayed_family,
     splayed_quantities,
     splayed_socket,
+    splayed_stretchers,
     strength,
     tipping_loads,
     top_work,
@@ -38,6 +39,10 @@ ALL = {
     f"{relation.name}, {legs}": relation
     for kind, legs in FAMILIES
     for relation in splayed_family.relations(kind, bases.LEGS[legs])
+} | {
+    f"{relation.name}, {legs}, {joined}": relation
+    for legs, joined in (("four legs", "H"), ("three legs", "T"), ("four legs", "ring"))
+    for relation in splayed_family.relations("stool", bases.LEGS[legs], joined)
 }
 _CONSTANTS = (
     quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS, *top_work.CONSTANTS,
@@ -58,6 +63,7 @@ TOP_WORK = {
 # What a plate on a notch or a head bears is not spoken of.
 HOLDING = {q for q in (*strength.QUANTITIES, strength.rim_load) if q.name != "trusted_bearing"}
 OWN = {q for part in splayed_family.PARTS for q in part.QUANTITIES}
+OWN |= set(splayed_stretchers.QUANTITIES)
 QUANTITY = {
     q.name: q
     for q in (

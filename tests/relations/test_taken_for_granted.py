@@ -72,6 +72,10 @@ SHARES = {
     "foot_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
     "guide_length": ("tenon_diameter", 2.0),  # "twice the diameter"
     "stretcher_height": ("leg_rise", 1 / 3),  # "a third of the way up"
+    "stretcher_load": ("design_load", 1 / 2),  # "half of the weight"
+    "stretcher_diameter": ("leg_diameter", 3 / 5),  # "three fifths of the leg"
+    "stretcher_depth": ("stretcher_diameter", 7 / 10),  # "seven tenths of the middle"
+    "stretcher_step": ("stretcher_tenon", 2.0),  # "twice the tenon"
     "cutter_speed": ("fastest_speed", 1.0),
     "cradle_grip": ("post_width", 2.0),  # "twice the width"
 }

@@ -31,6 +31,9 @@ CALLED_WITH: dict[tuple[str, str], tuple[Any, ...]] = {
     ("legs", "int"): (0, 3, 4),
     ("legs_count", "int"): (0, 3, 4),
     ("count", "int"): (3, 4),
+    ("joined", "str"): tuple(bases.STRETCHERS),
+    ("crossed", "bool"): (False, True),
+    ("held", "bool"): (False, True),
     ("feet", "int"): (3, 4),
     ("whole", "Quantity"): (quantities.table_height, quantities.seat_height),
 }
@@ -75,6 +78,11 @@ def networks() -> dict[Net, Any]:
     found = {of: families.network(*of) for of in crossed}
     for kind, legs in product(kinds.KINDS, bases.LEGS):
         found[kind, legs] = families.network(kind, style=bases.SplayedLegs.style, legs=legs)
+        for word, counts in bases.STRETCHERS.items():
+            if word != "none" and bases.LEGS[legs] in counts:
+                found[kind, legs, word] = families.network(
+                    kind, style=bases.SplayedLegs.style, legs=legs, stretchers=word
+                )
     return found
 
 
