@@ -210,7 +210,9 @@ class Judge:
         for name, code in self._compared.items():
             one, other = given[name], values[name]
             margin = _GIVEN_AGREES * np.maximum(abs(one), abs(other))
-            margin = np.maximum(margin, _NEXT_TO_0 * max(map(abs, self._ranges[name])))
+            low, high = self._ranges[name]
+            if low <= 0 <= high:
+                margin = np.maximum(margin, _NEXT_TO_0 * max(-low, high))
             yield code, abs(one - other) > margin, other
 
 

@@ -171,6 +171,17 @@ def test_a_given_is_held_to_its_own_size_and_not_to_its_range() -> None:
         divider.solve({**givens, "heat_above": 1.1 * above})
 
 
+def test_a_small_given_that_follows_from_the_others_is_held_to_its_own_size() -> None:
+    """A current of 18 nA through 8.4 MΩ makes 2.7e-9 W and not the 3.9e-8 W that is given too."""
+    divider = next(subject for subject in SMALL if subject.name == "resistor divider").network
+    with pytest.raises(Contradiction):
+        divider.solve(
+            {"heat_above": 6.364674130514246e-08, "share": 0.6057811867583962,
+             "upper": 3316720.957019347, "heat": 3.879639920394748e-08,
+             "current": 1.7856809303626852e-08}
+        )  # fmt: skip
+
+
 def test_what_settles_it_is_offered_where_something_assumed_gives_way() -> None:
     """The drop of the top, 7.6768 mm, tells the length of the posts and so their lean; only the top
     is still free, and its diameter settles it."""
