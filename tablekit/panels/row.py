@@ -169,8 +169,10 @@ class Row:
 
     def _place(self, number: float, given: bool) -> None:
         # Whole steps from the end, so that the ends can be reached.
-        self.slider.max = max(self.slider.max, math.ceil(number))
-        self.slider.min = min(self.slider.min, math.floor(number))
+        if number > self.slider.max:
+            self.slider.max = math.ceil(number)
+        elif number < self.slider.min:
+            self.slider.min = math.floor(number)
         place = self._snapped(number)
         # A slider in somebody's hand is not tugged at for less than a step: the size the shop
         # works to may lie a little beside it, and stands in the text.
@@ -184,6 +186,8 @@ class Row:
 
     def mark(self, *, given: bool) -> None:
         """Show whether it is given; a found value cannot be moved."""
+        if (self.switch.value, bool(self.switch.icon), not self.slider.disabled) == (given,) * 3:
+            return
         self._writing = True
         self.switch.value = given
         self.switch.icon = "thumb-tack" if given else ""

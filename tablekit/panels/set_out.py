@@ -225,10 +225,10 @@ class SetOutPanel(GivensPanel):
 
     def _fit_pick(self, sheet: Sheet) -> None:
         """Each quantity of this piece among those whose working can be asked for."""
-        if self.pick.options != tuple(sheet.values):
+        if self.pick.options != sheet.names:
             picked = self.pick.value or base_of(sheet).blank.length
-            self.pick.options = tuple(sheet.values)
-            self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
+            self.pick.options = sheet.names
+            self.pick.value = picked if picked in sheet.names else sheet.names[0]
 
     def _write_state(self) -> None:
         self._fit_rows(self.sheet)
