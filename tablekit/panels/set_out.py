@@ -62,7 +62,6 @@ class SetOutPanel(GivensPanel):
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
-        self._moved_on = False
         self._asked = tuple(rows)
         self._make_widgets()
         self._write()
@@ -157,19 +156,17 @@ class SetOutPanel(GivensPanel):
         self._go_to(self.history.redo())
 
     def _go_to(self, state: Givens) -> None:
-        self._moved_on = False
         super()._take(state)
 
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
-        self._moved_on = moved is not None and moved.in_hand
         self.history.note(state, moved.quantity.name if moved else "")
         super()._take(state, moved)
 
     def _solve(self) -> Sheet:
         # A moved slider stays on its answer where several are possible.
-        return evaluate(self.state, self.sheet if self._moved_on else None)
+        return evaluate(self.state, self.sheet if self.in_hand else None)
 
     def _settled(self) -> Design:
         self.frames.finish()
