@@ -130,7 +130,7 @@ def draw_general(
 def screen_paper(width: float) -> Paper:
     """The paper for a column of a screen, `width` mm: as wide, and as high as the views want."""
     if width >= SIDE_BY_SIDE:
-        return Paper(width, 0.6 * width, margin=4, arrangement="beside", to_scale=False)
+        return Paper(width, 0.52 * width, margin=4, arrangement="beside", to_scale=False)
     return Paper(width, 1.35 * width, margin=3, to_scale=False)
 
 

@@ -107,8 +107,8 @@ class SetOutPanel(GivensPanel):
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.card], layout=column(3, 340, 560)),
-                widgets.VBox([self.checks], layout=column(2, 340, 380)),
+                widgets.VBox([self.card], layout=column(5, 340, 700)),
+                widgets.VBox([self.checks], layout=column(1, 220, 220)),
             ],
             layout=WRAPPED,
         )
