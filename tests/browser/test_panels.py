@@ -223,6 +223,13 @@ LETTERS = """sheet => [...sheet.querySelectorAll("text")]
   .filter(text => text.getAttribute("display") !== "none")
   .map(text => text.getAttribute("font-size") * sheet.getScreenCTM().a)"""
 
+# From the first control of the panel to the end of the last table of its card, pixels.
+FROM_HEAD_TO_CARD = """() => {
+  const panel = document.querySelector(".tablekit-picture").closest(".jp-OutputArea-output");
+  const heads = [...panel.querySelectorAll("th[scope=row]")];
+  const ends = heads.map(head => head.closest("table").getBoundingClientRect().bottom);
+  return Math.max(...ends) - panel.getBoundingClientRect().top; }"""
+
 
 def test_a_contradiction_is_told_and_let_go_of_by_its_button(panel):
     expect(panel.alert).to_have_count(0)
@@ -379,6 +386,16 @@ def _overlap(one: dict[str, float], other: dict[str, float]) -> bool:
         one[at] + one[size] > other[at] + 0.5 and other[at] + other[size] > one[at] + 0.5
         for at, size in (("x", "width"), ("y", "height"))
     )
+
+
+@pytest.mark.slow
+def test_controls_drawing_and_card_are_one_screen(place):
+    if place.name != "app":
+        pytest.skip("JupyterLab's own bars take a fifth of a small screen")
+    place.page.set_viewport_size({"width": 1280, "height": 720})
+    place.panel.untouched()
+    place.page.wait_for_timeout(1000)
+    assert place.page.evaluate(FROM_HEAD_TO_CARD) <= 720
 
 
 @pytest.mark.slow
