@@ -51,7 +51,7 @@ def set_out(brief: Brief, near: Sheet | None = None) -> Sheet:
         _say_whence(trouble, used)
         raise
     notes = (one.used if one in used else one.unused for one in offered)
-    sheet.notes = (*sheet.notes, *(note for note in notes if note), *notes_alone(brief))
+    sheet.supplied_notes = (*(note for note in notes if note), *notes_alone(brief))
     return sheet
 
 

@@ -6,7 +6,7 @@ import csv
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 
 from tablekit.shipped import reference_path
 
@@ -89,6 +89,7 @@ def _read(row: dict[str, str]) -> Species:
     )  # fmt: skip
 
 
+@lru_cache(maxsize=64)
 def find_species(text: str) -> Species | None:
     """The species of that name; capitals, hyphens and spaces do not matter."""
     wanted = bare(text)

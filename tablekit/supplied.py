@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.plan import assign_roles, confirming
@@ -72,14 +73,22 @@ def notes_alone(brief: Brief) -> tuple[str, ...]:
 
 def open_names(network: Network, givens: Mapping[str, float]) -> frozenset[str]:
     """Quantities that would be assumed with these givens."""
-    # Told from names alone: a whole plan would take a hundred times as long and be thrown away.
+    return _open_names(network, frozenset(givens))
 
-    names = frozenset(givens)
+
+@lru_cache(maxsize=256)
+def _open_names(network: Network, names: frozenset[str]) -> frozenset[str]:
+    # Told from names alone: a whole plan would take a hundred times as long and be thrown away.
     in_force = assign_roles(network, names, confirming=confirming(network, names)).in_force
     return frozenset(a.quantity.name for a in in_force if a.quantity is not None)
 
 
-def _of_the_wood(wood: Wood) -> Iterator[Supplied]:
+@lru_cache(maxsize=64)
+def _of_the_wood(wood: Wood) -> tuple[Supplied, ...]:
+    return tuple(_each_of_the_wood(wood))
+
+
+def _each_of_the_wood(wood: Wood) -> Iterator[Supplied]:
     if wood.species is None:
         return
     species, movement = find_species(wood.species), find_movement(wood.species)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from tablekit.shipped import reference_path
 from tablekit.species import bare
@@ -68,6 +68,7 @@ def _movement(row: dict[str, str]) -> Movement:
     )
 
 
+@lru_cache(maxsize=64)
 def find_movement(text: str) -> Movement | None:
     """The row for a wood of that name that has a coefficient, else None.
 

@@ -40,12 +40,17 @@ class Frame:
 
     @classmethod
     def of(
-        cls, x: tuple[float, float], y: tuple[float, float], paper: Paper, beside: float = 0.0
+        cls,
+        x: tuple[float, float],
+        y: tuple[float, float],
+        paper: Paper,
+        beside: float = 0.0,
+        strip: float = STRIP + 3.0,
     ) -> Frame:
         """The frame over the strip at the foot of the paper, `beside` mm to its right left free.
 
         Raises ValueError when the paper is too small."""
-        margin, strip = paper.margin, STRIP + 3.0
+        margin = paper.margin
         room = Box(
             margin + LEFT, margin + strip + BELOW, paper.width - margin - beside,
             paper.height - margin - ABOVE,

@@ -30,11 +30,15 @@ def silhouette(body: Body, view: View) -> Array:
 
 
 def seen_faces(
-    bodies: Sequence[Body], view: View, thrown: Sequence[tuple[Array, Array]] | None = None
+    bodies: Sequence[Body],
+    view: View,
+    thrown: Sequence[tuple[Array, Array]] | None = None,
+    count: int | None = None,
 ) -> list[list[Polygon]]:
     """For each body, the parts of its faces that are seen, as convex polygons.
 
     thrown  the bodies' shadows, where they were found before
+    count   of how many bodies, the first ones, it is asked; of all where left out
     """
     towards = view.line_of_sight
     near = NEAR * size_of(bodies)
@@ -46,7 +50,7 @@ def seen_faces(
         for planes in (shrunk(one, near) for one in thrown)
     ]
     seen: list[list[Polygon]] = []
-    for k, body in enumerate(bodies):
+    for k, body in enumerate(bodies[:count]):
         flat = [(x, y) for x, y in view.project(body.vertices).tolist()]
         others = [planes for other, planes in enumerate(shadows) if other != k]
         seen.append([])

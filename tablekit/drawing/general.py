@@ -130,7 +130,7 @@ def draw_general(
 def screen_paper(width: float) -> Paper:
     """The paper for a column of a screen, `width` mm: as wide, and as high as the views want."""
     if width >= SIDE_BY_SIDE:
-        return Paper(width, 0.6 * width, margin=4, arrangement="beside", to_scale=False)
+        return Paper(width, 0.52 * width, margin=4, arrangement="beside", to_scale=False)
     return Paper(width, 1.35 * width, margin=3, to_scale=False)
 
 
@@ -188,13 +188,20 @@ def _fit(
 
     def tried(scale: float) -> tuple[Layout | None, float]:
         """The layout, where it fits, and the largest scale that may be tried after it."""
-        ink, box = _beside(views[0](scale), views[1](scale), arrangement)
+        first, second = (view(scale) for view in views)
+        (dx, dy), box = _beside(first.box(), second.box(), arrangement)
         taken = np.array([box.width, box.height])
         fits = bool((taken <= space).all())
         # Dimensions and texts take about the same room at any scale. That tells how many scales
         # need not be tried; the allowance keeps the guess from passing over one that would fit.
         limit = float(((space - (taken - solid * scale) + 8.0) / solid).min())
-        return (Layout(scale, arrangement, _centred(ink, box, room)) if fits else None), limit
+        if not fits:
+            return None, limit
+        x = (room.left + room.right - box.left - box.right) / 2
+        y = (room.low + room.high - box.low - box.high) / 2
+        ink = first.moved(x, y)
+        ink.add(second.moved(x + dx, y + dy))
+        return Layout(scale, arrangement, ink), limit
 
     if last is not None and last in scales:
         found, limit = tried(last)
@@ -212,30 +219,18 @@ def _fit(
 def beside(first: Ink, second: Ink, arrangement: str) -> Ink:
     """Two views in projection: the second "stacked" under the first, or "beside" it, their middles
     level. The first is added to."""
-    return _beside(first, second, arrangement)[0]
+    first.add(second.moved(*_beside(first.box(), second.box(), arrangement)[0]))
+    return first
 
 
-def _beside(first: Ink, second: Ink, arrangement: str) -> tuple[Ink, Box]:
-    """The same, and the box round both."""
-    one, other = first.box(), second.box()
+def _beside(one: Box, other: Box, arrangement: str) -> tuple[Point, Box]:
+    """How far the second view has to be moved for that, and the box round both."""
     if arrangement == "stacked":
         dx, dy = 0.0, one.low - BETWEEN_VIEWS - other.high
     else:
         dx = one.right + BETWEEN_VIEWS - other.left
         dy = (one.low + one.high - other.low - other.high) / 2
-    first.add(second.moved(dx, dy))
-    whole = Box(
-        min(one.left, other.left + dx), min(one.low, other.low + dy),
-        max(one.right, other.right + dx), max(one.high, other.high + dy),
-    )  # fmt: skip
-    return first, whole
-
-
-def _centred(ink: Ink, box: Box, room: Box) -> Ink:
-    return ink.moved(
-        (room.left + room.right - box.left - box.right) / 2,
-        (room.low + room.high - box.low - box.high) / 2,
-    )
+    return (dx, dy), one.round(other.moved(dx, dy))
 
 
 # --- the strip at the foot of the paper ----------------------------------------------------------

@@ -73,7 +73,7 @@ def _picture(model: LegModel, view: View) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
     bodies, count = model.bodies, len(model.legs)
     glass = [len(bodies) - 1] if view is PLAN else []
-    drawn = outline(bodies, view, dashed_behind=glass)
+    (seen, owner), (hidden, _) = outline(bodies, view, dashed_behind=glass)
     border = silhouette(model.top, view)
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []
     # What of a leg is in the top is seen through it in plan and not at all from the front.
@@ -81,8 +81,8 @@ def _picture(model: LegModel, view: View) -> Picture:
     faces = seen_faces(pieces, view)
     each = len(pieces) // count
     return Picture(
-        lines_of([one.visible for one in (drawn[:-1] if glass else drawn)]),
-        lines_of([one.hidden for one in drawn]),
+        lines_of(seen[owner < len(bodies) - 1] if glass else seen),
+        lines_of(hidden),
         rim,
         [[part for k in range(each) for part in faces[each * leg + k]] for leg in range(count)],
         [] if glass else [[(float(x), float(y)) for x, y in border]],

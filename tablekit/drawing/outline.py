@@ -17,9 +17,11 @@ from numpy.typing import NDArray
 from tablekit.solids.body import Body, cross
 
 Array = NDArray[np.float64]
+Pieces = tuple[Array, NDArray[np.int64]]  # straight ones, shape (n, 2, 2), and whose each is
 
 # As a share of the bodies' size. A point this near a surface lies on it and is not hidden by it.
 NEAR = 1e-6
+_NO_SLOPE = 1e-60
 
 
 @dataclass(frozen=True)
@@ -44,14 +46,6 @@ class View:
 
 FRONT = View("elevation", (1, 0, 0), (0, 0, 1), (0, -1, 0))
 PLAN = View("plan", (1, 0, 0), (0, 1, 0), (0, 0, 1))
-
-
-@dataclass(frozen=True, eq=False)
-class Outline:
-    """One body's edges on the sheet, as pieces with two ends: shapes (n, 2, 2)."""
-
-    visible: Array
-    hidden: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,22 +100,23 @@ def meetings(bodies: Sequence[Body], joints: Sequence[tuple[int, int]]) -> list[
     return [_meeting(bodies, host, guest, near) for host, guest in joints]
 
 
-def _stretch(lines: Lines, normals: Array, offsets: Array) -> tuple[Array, Array]:
-    """Where each line, run from 0 to 1, is inside all the half-spaces: from, to, shape (n,).
-
-    Empty stretches have from >= to.
-    """
-    slope = lines.run @ normals.T
-    room = offsets - lines.start @ normals.T
-    level = np.abs(slope) < 1e-12
-    with np.errstate(divide="ignore", invalid="ignore"):
-        at = np.where(level, 0.0, room / slope)
-    low = np.where(slope < 0, at, 0.0)
-    high = np.where(slope > 0, at, 1.0)
-    shut = (level & (room <= 0)).any(axis=1)
-    low_end = np.clip(np.where(level, 0.0, low).max(axis=1), 0.0, 1.0)
-    high_end = np.clip(np.where(level, 1.0, high).min(axis=1), 0.0, 1.0)
-    return np.where(shut, 1.0, low_end), np.where(shut, 0.0, high_end)
+def _stretches(lines: Lines, regions: Sequence[tuple[Array, Array]]) -> tuple[Array, Array]:
+    """Where each line, run from 0 to 1, is inside all the half-spaces of each region: from, to,
+    shape (r, n). Empty stretches have from >= to."""
+    if not regions:
+        none = np.empty((0, len(lines.owner)))
+        return none, none
+    normals = np.concatenate([normals for normals, _ in regions])
+    first = np.cumsum([0, *(len(offsets) for _, offsets in regions[:-1])])
+    slope = normals @ lines.run.T
+    room = np.concatenate([offsets for _, offsets in regions])[:, None] - normals @ lines.start.T
+    # Along a plane a line is inside it everywhere or nowhere: it crosses it beyond all measure.
+    slope[np.abs(slope) < 1e-12] = _NO_SLOPE
+    at = room / slope
+    entered = slope < 0
+    low = np.maximum.reduceat(np.where(entered, at, 0.0), first)
+    high = np.minimum.reduceat(np.where(entered, 1.0, at), first)
+    return np.clip(low, 0.0, 1.0), np.clip(high, 0.0, 1.0)
 
 
 def outline(
@@ -130,8 +125,8 @@ def outline(
     joints: Sequence[tuple[int, int]] = (),
     dashed_behind: Sequence[int] | None = None,
     found: Found | None = None,
-) -> tuple[Outline, ...]:
-    """What is drawn of each body.
+) -> tuple[Pieces, Pieces]:
+    """What is drawn of the bodies' edges, and what is hidden of them.
 
     joints          places (host, guest) in `bodies` of two that run through one another: the
                     host's edges inside the guest are cut away, and the lines where their faces
@@ -153,12 +148,11 @@ def outline(
     seen = left_over(*_stacked(hiding, gone))
     opaque = [k for k in range(len(bodies)) if not backs and k not in (dashed_behind or ())]
     others = hiding[0][opaque], hiding[1][opaque]
-    drawn, owner = joined_up(*drawn_pieces(lines, view, seen))
-    dashed, dashed_owner = drawn[:0], owner[:0]
-    if len(opaque) < len(bodies):
-        behind = left_over(*_stacked(others, gone, seen))
-        dashed, dashed_owner = joined_up(*drawn_pieces(lines, view, behind))
-    return tuple(Outline(drawn[owner == k], dashed[dashed_owner == k]) for k in range(len(bodies)))
+    drawn, owner = drawn_pieces(lines, view, seen)
+    if len(opaque) == len(bodies):
+        return (drawn, owner), (drawn[:0], owner[:0])
+    behind = left_over(*_stacked(others, gone, seen))
+    return (drawn, owner), drawn_pieces(lines, view, behind)
 
 
 def _stacked(*stretches: tuple[Array, Array]) -> tuple[Array, Array]:
@@ -194,13 +188,8 @@ def hidden_stretches(
 
     concerns   whether the row's region is to be tried on the column's lines; others are empty
     """
-    low = np.ones((len(regions), len(lines.owner)))
-    high = np.zeros_like(low)
-    for k, region in enumerate(regions):
-        tried = np.nonzero(concerns[k][lines.owner])[0]
-        some = Lines(lines.start[tried], lines.run[tried], lines.owner[tried])
-        low[k, tried], high[k, tried] = _stretch(some, *region)
-    return low, high
+    low, high = _stretches(lines, regions)
+    return low, np.where(concerns[:, lines.owner], high, 0.0)
 
 
 def size_of(bodies: Sequence[Body]) -> float:
@@ -246,7 +235,8 @@ def _meeting(bodies: Sequence[Body], host: int, guest: int, near: float) -> Line
     run = direction / np.sqrt(square)[:, None] * 2 * reach
     lines = Lines(foot - run / 2, run, np.full(len(foot), host))
     offsets = np.concatenate([first.offsets, second.offsets]) + near
-    low, high = _stretch(lines, np.vstack([first.normals, second.normals]), offsets)
+    planes = np.vstack([first.normals, second.normals]), offsets
+    (low,), (high,) = _stretches(lines, [planes])
     kept = (high - low) * 2 * reach > 10 * near
     low, high = low[kept, None], high[kept, None]
     run, start = run[kept], lines.start[kept]

@@ -8,32 +8,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import style
 from tablekit.drawing.axes import HIGH, SAME_PLACE, Frame, axes, rounds, shown_unit
-from tablekit.drawing.general import Layout, LiveDrawing
 from tablekit.drawing.ink import Box, Ink, Label, Point, box_of, ring
-from tablekit.drawing.style import SCREEN, Paper
-from tablekit.drawing.title import title
+from tablekit.drawing.style import Paper
 from tablekit.engine.shop import ShopStyle
 from tablekit.planning.trade_offs import CANNOT, CAUTION, FAIL, PASS, WORDS, TradeMap
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 Array = NDArray[np.float64]
 TONES = {PASS: style.POST_TONES[0], CAUTION: style.POST_TONES[1], FAIL: style.POST_TONES[2]}
 HATCHES = {CAUTION: (1, 3.2), FAIL: (-1, 1.8)}  # up or down to the right; mm from line to line
 MOST_LINES = 7
-KEY = 50.0
+KEY = 50.0  # mm, beside the map
+KEY_BESIDE, KEY_LOW = 150.0, 44.0  # mm of paper that has it there; its height under the map
+HIGHEST = 130.0  # mm: all of it is seen at once
+MOST_PLACES = 400  # tried for the name of what bounds a region
 MARK, DOT = 2.0, 0.7
 _CLEAR = 0.7  # kept free round a text
 SWATCH = 7.0
 ENOUGH = 0.01  # of the map, for its lines to be those of the designs that do not fail
+SMOOTHINGS = 8
 FAR = 12  # neighbours on the front that lie farther apart than this many designs are not joined
 
 
@@ -50,50 +48,29 @@ class TradeSubject:
     name: str = ""
 
 
-class TradeDrawing(LiveDrawing[TradeSubject]):
-    """The artists of one map. While only the point moves, the map itself is laid out once."""
-
-    def __init__(self, figure: Figure, paper: Paper = SCREEN) -> None:
-        super().__init__(figure, paper)
-        self._kept: tuple[TradeMap, ShopStyle, str, Ink] | None = None
-
-    def laid_out(self, it: TradeSubject) -> Layout:
-        """The map with its key. Raises ValueError when the paper is too small."""
-        frame = _frame(it, self.paper)
-        kept = self._kept
-        if kept is None or kept[0] is not it.map or kept[1:3] != (it.shop, it.name):
-            kept = (it.map, it.shop, it.name, lay_out_map(it, frame, self.paper))
-            self._kept = kept
-        ink = Ink()
-        ink.add(kept[3])
-        _point(ink, it, frame)
-        return Layout(1.0, "beside", ink)
-
-    def place(self, it: TradeSubject, across: float, up: float) -> tuple[float, float] | None:
-        """The values of x and y at a place on the paper, as shares of its width and height from
-        the lower left; None outside the map."""
-        frame = _frame(it, self.paper)
-        x, y = across * self.paper.width, up * self.paper.height
-        room = frame.room
-        if not (room.left <= x <= room.right and room.low <= y <= room.high):
-            return None
-        shares = ((x - room.left) / room.width, (y - room.low) / room.height)
-        ends = (frame.x, frame.y)
-        a, b = (low + share * (high - low) for share, (low, high) in zip(shares, ends, strict=True))
-        return a, b
+def map_paper(width: float) -> Paper:
+    """The paper for a column of a screen, `width` mm: with the key beside the map, or on a narrow
+    one under it."""
+    high = 0.6 * width if width >= KEY_BESIDE else 0.75 * width + KEY_LOW
+    return Paper(width, min(high, HIGHEST), margin=3, to_scale=False)
 
 
-def _frame(it: TradeSubject, paper: Paper) -> Frame:
-    x, y = ((float(at[0]), float(at[-1])) for at in (it.map.x_at, it.map.y_at))
-    return Frame.of(x, y, paper, KEY)
+def frame_of(it: TradeMap, paper: Paper) -> Frame:
+    """Where a map lies on its paper. Raises ValueError when the paper is too small."""
+    x, y = ((float(at[0]), float(at[-1])) for at in (it.x_at, it.y_at))
+    if paper.width >= KEY_BESIDE:
+        return Frame.of(x, y, paper, KEY, strip=0.0)
+    return Frame.of(x, y, paper, strip=KEY_LOW)
 
 
-def lay_out_map(it: TradeSubject, frame: Frame, paper: Paper) -> Ink:
-    """All but the point."""
-    ink, room = Ink(), frame.room
+def lay_out_map(it: TradeSubject, paper: Paper) -> Ink:
+    """All but the point. Raises ValueError when the paper is too small."""
+    ink, frame = Ink(), frame_of(it.map, paper)
+    room = frame.room
     regions = _regions(it.map, frame)
     ink.areas += [(box, TONES[code]) for code, boxes in regions.items() for box in boxes]
     names = list(_region_names(it.map, frame))
+    names += _bound_names(it.map, frame, names)
     lines = list(_contours(it, frame, names))
     boxes = [box_of(label, _CLEAR) for label in names + [label for label, _ in lines if label]]
     strokes = [hatched(regions.get(code, ()), *hatch) for code, hatch in HATCHES.items()]
@@ -108,9 +85,15 @@ def lay_out_map(it: TradeSubject, frame: Frame, paper: Paper) -> Ink:
     ink.line("thin", *corners, corners[0])
     axes(ink, it.map.x, it.map.y, it.shop, frame)
     _key(ink, it, frame, paper)
-    heading = it.name or "Untitled"
-    ink.add(title(heading, _title_lines(it), paper))
     return ink
+
+
+def packed_designs(it: TradeMap) -> bytes:
+    """All designs of a map, for a page that reads them out, each row by row from the lowest: the
+    third quantity as 32-bit floats, which checks fail as 32-bit integers, the lowest byte first;
+    the verdicts and the reasons as bytes."""
+    parts = (it.values.astype("<f4"), it.failing.astype("<u4"), it.verdicts, it.reason)
+    return b"".join(part.tobytes() for part in parts)
 
 
 # --- regions -------------------------------------------------------------------------------------
@@ -187,6 +170,30 @@ def _region_names(it: TradeMap, frame: Frame) -> Iterator[Label]:
         yield Label(WORDS[code], float(x), float(y) - style.CAP * HIGH / 2, bold=True)
 
 
+def _bound_names(it: TradeMap, frame: Frame, names: Sequence[Label]) -> Iterator[Label]:
+    """What bounds the region of designs that do not fail: each check where it fails, as near to
+    the middle of its border as there is room."""
+    taken = [box_of(label, _CLEAR) for label in names]
+    places = frame.at(np.stack([axis.ravel() for axis in np.meshgrid(it.x_at, it.y_at)], axis=1))
+    order = [name for name, _ in it.failed]
+    for name, border in it.bounding:
+        middle = np.median(places[border.ravel()], axis=0)
+        failing = places[it.fails(order.index(name)).ravel()]
+        near = np.argsort(np.abs(failing - middle).sum(axis=1))[:MOST_PLACES]
+        for x, y in failing[near].tolist():
+            label = Label(f"{name} fails", x, y - style.CAP * HIGH / 2)
+            box = box_of(label, _CLEAR)
+            if _within(box, frame.room) and not any(box.meets(other) for other in taken):
+                taken.append(box)
+                yield label
+                break
+
+
+def _within(box: Box, room: Box) -> bool:
+    across = room.left < box.left and box.right < room.right
+    return across and room.low < box.low and box.high < room.high
+
+
 # --- lines of the third quantity -----------------------------------------------------------------
 
 
@@ -204,7 +211,10 @@ def _contours(
     low, high = np.percentile(good, [3, 97])
     made = contour_generator(it.map.x_at, it.map.y_at, np.ma.masked_invalid(values))
     taken = [box_of(label, _CLEAR) for label in names]
-    taken += [Box(x - MARK, y - MARK, x + MARK, y + MARK) for x, y in _places(it.map, frame)]
+    taken += [
+        Box(x - MARK, y - MARK, x + MARK, y + MARK)
+        for x, y in _places(it.map, it.map.choices, frame)
+    ]
     for level in rounds(float(low), float(high), MOST_LINES):
         lines = [frame.at(np.asarray(line)) for line in made.lines(level)]
         lines = [line for line in lines if len(line) > 1]
@@ -230,9 +240,7 @@ def _line_label(text: str, lines: Sequence[Array], taken: list[Box], room: Box) 
         x, y = longest[k]
         label = Label(text, float(x), float(y) - style.CAP * HIGH / 2)
         box = box_of(label, _CLEAR)
-        inside = box.left > room.left and box.right < room.right
-        inside = inside and box.low > room.low and box.high < room.high
-        if inside and not any(box.meets(other) for other in taken):
+        if _within(box, room) and not any(box.meets(other) for other in taken):
             return label
     return None
 
@@ -261,34 +269,49 @@ def outside(pieces: Array, boxes: Sequence[Box]) -> Array:
 
 
 def _front(ink: Ink, it: TradeMap, frame: Frame) -> None:
-    """A dot for each of the best designs, and a line along those that are neighbours."""
-    if not it.choices.size:
-        return
-    places = _places(it, frame)
-    cells = np.stack([it.choices % it.x_at.size, it.choices // it.x_at.size], axis=1)
-    for x, y in places:
+    """A curve along the best designs, where they are neighbours, and a dot for each to choose."""
+    for x, y in _places(it, it.choices, frame):
         ink.areas.append(([(x + a, y + b) for a, b in _DOT], style.INK))
-    near = np.abs(np.diff(cells, axis=0)).max(axis=1) <= FAR
-    for k in np.nonzero(near)[0]:
-        ink.pieces["visible"].append(places[k : k + 2][None])
+    if it.front.size < 2:
+        return
+    cells = np.stack([it.front % it.x_at.size, it.front // it.x_at.size], axis=1)
+    apart = np.nonzero(np.abs(np.diff(cells, axis=0)).max(axis=1) > FAR)[0] + 1
+    half = np.array([frame.room.width / it.x_at.size, frame.room.height / it.y_at.size]) / 2
+    for run in np.split(_places(it, it.front, frame), apart):
+        if len(run) > 1:
+            curve = _smoothed(run, half)
+            ink.line("visible", *[(x, y) for x, y in curve.tolist()])
 
 
-def _places(it: TradeMap, frame: Frame) -> Array:
-    return frame.at(np.array([it.at(index) for index in it.choices]).reshape(-1, 2))
+def _smoothed(places: Array, most: Array) -> Array:
+    """A line without the steps of the designs tried: each place moved towards the middle of its
+    neighbours, by no more than `most` either way. Its ends stay."""
+    moved = places.copy()
+    for _ in range(SMOOTHINGS):
+        moved[1:-1] = (moved[:-2] + 2 * moved[1:-1] + moved[2:]) / 4
+    return places + np.clip(moved - places, -most, most)
+
+
+def _places(it: TradeMap, which: NDArray[np.intp], frame: Frame) -> Array:
+    return frame.at(np.array([it.at(index) for index in which]).reshape(-1, 2))
 
 
 _DOT = [(DOT * a, DOT * b) for a, b in ring(1.0, 12)]
 
 
-def _point(ink: Ink, it: TradeSubject, frame: Frame) -> None:
-    """The design one has: a ring, and lines from it to both axes."""
+def with_point(ink: Ink, it: TradeSubject, paper: Paper) -> Ink:
+    """A map with the design one has: a ring, and lines from it to both axes. Without, where that
+    lies outside the map."""
+    whole, frame = Ink(), frame_of(it.map, paper)
+    whole.add(ink)
     x, y = (float(v) for v in frame.at(np.array([it.point]))[0])
     room = frame.room
     if not (room.left <= x <= room.right and room.low <= y <= room.high):
-        return
+        return whole
     lines = np.array([[(x, room.low), (x, room.high)], [(room.left, y), (room.right, y)]])
-    ink.pieces["centre"].append(outside(lines, [box_of(label, _CLEAR) for label in ink.labels]))
-    _mark(ink, x, y)
+    whole.pieces["centre"].append(outside(lines, [box_of(label, _CLEAR) for label in ink.labels]))
+    _mark(whole, x, y)
+    return whole
 
 
 def _mark(ink: Ink, x: float, y: float) -> None:
@@ -297,43 +320,45 @@ def _mark(ink: Ink, x: float, y: float) -> None:
 
 
 def _key(ink: Ink, it: TradeSubject, frame: Frame, paper: Paper) -> None:
-    """What tones, lines and marks mean, to the right of the map."""
-    left, y = frame.room.right + 5.0, frame.room.high - 4.0
+    """What tones, lines and marks mean: to the right of the map, or in two columns under it."""
+    room, beside = frame.room, paper.width >= KEY_BESIDE
+    edge = paper.width - paper.margin
+    left, y = (room.right + 5.0, room.high - 4.0) if beside else (paper.margin, KEY_LOW - 4.0)
+    right = edge if beside else left + 0.4 * (edge - left)
+    start = y
     for code in (PASS, CAUTION, FAIL, CANNOT):
         corners = [(left, y - 1.5), (left + SWATCH, y - 1.5), (left + SWATCH, y + 3), (left, y + 3)]
         ink.areas.append((corners, TONES.get(code, style.PAPER)))
         if code in HATCHES:
             ink.pieces["thin"].append(hatched([corners], *HATCHES[code]))
         ink.line("thin", *corners, corners[0])
-        _say(ink, left, y, (WORDS[code],), paper)
+        _say(ink, left, y, (WORDS[code],), right)
         y -= 7.0
-    y -= 2.0
+    if beside:
+        _key_of_lines(ink, it, left, y - 2.0, edge)
+    else:
+        _key_of_lines(ink, it, right + 2.0, start, edge)
+
+
+def _key_of_lines(ink: Ink, it: TradeSubject, left: float, y: float, right: float) -> None:
     per_line = ("lines of equal", it.map.third.name.replace("_", " ") + ",")
     _, unit = shown_unit(it.map.third, it.shop)
     ink.line("visible", (left, y + 1), (left + SWATCH, y + 1))
-    y = _say(ink, left, y, (*per_line, unit) if unit else per_line, paper) - 4.0
+    y = _say(ink, left, y, (*per_line, unit) if unit else per_line, right) - 4.0
     ink.line("visible", (left, y + 1), (left + SWATCH, y + 1))
     for share in (0.0, 0.5, 1.0):
         at = left + share * SWATCH
         ink.areas.append(([(at + a, y + 1 + b) for a, b in _DOT], style.INK))
     first, second = it.map.goals
-    y = _say(ink, left, y, ("best between", str(first), f"and {second}"), paper) - 4.0
+    y = _say(ink, left, y, ("best between", str(first), f"and {second}"), right) - 4.0
     _mark(ink, left + SWATCH / 2, y + 1)
-    _say(ink, left, y, ("this design",), paper)
+    _say(ink, left, y, ("this design",), right)
 
 
-def _say(ink: Ink, left: float, y: float, lines: Sequence[str], paper: Paper) -> float:
-    """Lines of the key; gives the level of the next."""
-    room = paper.width - paper.margin - left - SWATCH - 2.0
+def _say(ink: Ink, left: float, y: float, lines: Sequence[str], right: float) -> float:
+    """Lines of the key, as far as `right`; gives the level of the next."""
     for line in lines:
-        ink.labels.append(Label(style.fitted(line, room), left + SWATCH + 2.0, y, "left"))
+        text = style.fitted(line, right - left - SWATCH - 2.0)
+        ink.labels.append(Label(text, left + SWATCH + 2.0, y, "left"))
         y -= 4.2
     return y
-
-
-def _title_lines(it: TradeSubject) -> list[str]:
-    x, y = (quantity.name.replace("_", " ") for quantity in (it.map.x, it.map.y))
-    return [
-        f"Trade-offs between {x} and {y}; everything else as given. {it.map.said}",
-        it.map.failed_said,
-    ]

@@ -31,7 +31,7 @@ from tablekit.drawing.outline import (
 )
 from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body
-from tablekit.solids.model import Model, NumberSheet, build
+from tablekit.solids.model import TURNS, Model, NumberSheet, build
 
 Array = NDArray[np.float64]
 
@@ -72,11 +72,17 @@ class Picture:
     posts: list[list[Polygon]]
     plates: list[Polygon]
 
+    @cached_property
+    def sides(self) -> tuple[float, float, float, float]:
+        """Left, low, right and high of what is seen."""
+        every = np.vstack([self.visible.reshape(-1, 2), np.array(self.rim).reshape(-1, 2)])
+        return (*every.min(axis=0).tolist(), *every.max(axis=0).tolist())
+
     @property
     def extent(self) -> Array:
         """Its width and height, shape (2,)."""
-        rim = np.array(self.rim).reshape(-1, 2)
-        return np.asarray(np.ptp(np.vstack([self.visible.reshape(-1, 2), rim]), axis=0))
+        left, low, right, high = self.sides
+        return np.array([right - left, high - low])
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,23 +164,33 @@ def _picture(model: Model, view: View, met: Sequence[Lines]) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
     glass = [len(model.bodies) - 1] if view is PLAN else []
     found = Found.of(model.bodies, view, met)
-    drawn = outline(model.bodies, view, model.joints, dashed_behind=glass, found=found)
+    (seen, owner), (hidden, _) = outline(model.bodies, view, model.joints, glass, found)
     border = silhouette(model.top, view)
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []
     return Picture(
-        lines_of([one.visible for one in (drawn[:-1] if glass else drawn)]),
-        lines_of([one.hidden for one in drawn]),
+        lines_of(seen[owner < len(model.bodies) - 1] if glass else seen),
+        lines_of(hidden),
         rim,
-        seen_faces(model.posts, view, found.shadows[: len(model.posts)]),
+        _seen_posts(model, view, found.shadows[: len(model.posts)]),
         [] if glass else [[(float(x), float(y)) for x, y in border]],
     )
 
 
-def lines_of(pieces: list[Array]) -> Array:
+def _seen_posts(
+    model: Model, view: View, shadows: Sequence[tuple[Array, Array]]
+) -> list[list[Polygon]]:
+    """What is seen of the posts' faces. From above they look alike, each a third of a turn on."""
+    if view is not PLAN:
+        return seen_faces(model.posts, view, shadows)
+    (first,) = seen_faces(model.posts, view, shadows, count=1)
+    turns = [(cos(turn), sin(turn)) for turn in TURNS.tolist()]
+    return [[[(c * x - s * y, s * x + c * y) for x, y in part] for part in first] for c, s in turns]
+
+
+def lines_of(pieces: Array) -> Array:
     """Lines of several bodies, those that lie on one another as one."""
-    every = np.concatenate(pieces)
-    return joined_up(every, np.zeros(len(every), dtype=np.int64))[0]
+    return joined_up(pieces, np.zeros(len(pieces), dtype=np.int64))[0]
 
 
 def traced(picture: Picture, scale: float) -> Ink:
@@ -203,7 +219,7 @@ def on_paper(point: Array, view: View, scale: float) -> Point:
 def elevation(it: Subject, scale: float) -> Ink:
     """The view from the front, post 1 leaning to the right in the plane of the paper."""
     ink = traced(it.front, scale)
-    shape = ink.box()
+    left_end, _, right_end, _ = it.front.sides
     top_level = it.sheet.number(height_name(it.sheet.kind)) * scale
     ink.line("centre", (0.0, -CENTRE_PAST), (0.0, top_level + CENTRE_PAST))
     _front_numbers(ink, it, scale)
@@ -211,7 +227,7 @@ def elevation(it: Subject, scale: float) -> Ink:
     _section(ink, it, scale)
     sides = ink.box()
     left, right = sides.left - style.FIRST_ROW, sides.right + style.FIRST_ROW
-    floor(ink, shape.left, shape.right)
+    floor(ink, left_end * scale, right_end * scale)
     _base_height(ink, it, scale, left)
     heights(ink, it, scale, right)
     radius = it.sheet.number("top_diameter") / 2 * scale
@@ -341,7 +357,6 @@ def _front_numbers(ink: Ink, it: Subject, scale: float) -> None:
 def plan(it: Subject, scale: float) -> Ink:
     """The view from above, the top taken for glass."""
     ink = traced(it.plan, scale)
-    shape = ink.box()
     rim = it.sheet.number("top_diameter") / 2 * scale
     foot, head = (it.sheet.number(f"{end}_radius") * scale for end in ("foot", "head"))
     for radius in (foot, head):
@@ -369,7 +384,7 @@ def plan(it: Subject, scale: float) -> Ink:
         of = Tied("overhang", copysign(1 / scale, rim - head))
         beyond = out + LEADER_PAST - max(head, rim)
         dimension.radial(ink, inner, outer, beyond, it.text("overhang"), "overhang", of)
-    caption(ink, "Plan", min(shape.low, -out, -rim - CENTRE_PAST))
+    caption(ink, "Plan", min(it.plan.sides[1] * scale, -out, -rim - CENTRE_PAST))
     return ink
 
 

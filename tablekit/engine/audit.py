@@ -71,11 +71,9 @@ class Audit:
         """
         known = [values.get(name, math.nan) for name in self._program.plan.network.quantities]
         with np.errstate(all="ignore"):
-            found = self._compiled()(*map(np.float64, known))
-        return {
-            name: float(abs(found[2 * i]) / max(found[2 * i + 1], _LEAST_TERMS))
-            for i, name in self._statements
-        }
+            found = np.array(self._compiled()(*map(np.float64, known)))
+            shares = (np.abs(found[::2]) / np.maximum(found[1::2], _LEAST_TERMS)).tolist()
+        return {name: shares[i] for i, name in self._statements}
 
     @cached_property
     def _branches(self) -> dict[str, tuple[list[str], Callable[..., tuple[Any, ...]]]]:

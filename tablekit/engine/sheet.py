@@ -109,6 +109,9 @@ class Sheet:
         self.shop_style = shop or ShopStyle()
         self.givens = dict(givens)
         self._outcome, self._ended = outcome, ended
+        self.supplied_notes: Sequence[str] = ()  # what else a reader should know
+        self._made: dict[str, Value] = {}  # the values and the texts asked for so far
+        self._texts: dict[str, str] = {}
         # Set by the solver: looked for when first asked, since a moved slider asks for neither.
         self.find_further: Callable[[], Mapping[str, Sequence[float]]] = dict
         self.find_instead: Callable[[], Mapping[str, Sequence[GaveWay]]] = dict
@@ -116,12 +119,22 @@ class Sheet:
     @cached_property
     def values(self) -> dict[str, Value]:
         """Every value, in the network's order."""
+        return {name: self._found(name) for name in self.names}
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Of every quantity that has a value or a reason for none, in the network's order."""
         free = set(self.plan.free)
-        return {
-            name: self._value(quantity)
-            for name, quantity in self.network.quantities.items()
-            if name not in free
-        }
+        return tuple(name for name in self.network.quantities if name not in free)
+
+    def _found(self, name: str) -> Value:
+        """A value, made when it is first asked for: a moved slider asks for a few."""
+        value = self._made.get(name)
+        if value is None:
+            if name in self.plan.free:
+                raise KeyError(name)
+            value = self._made[name] = self._value(self.network.quantities[name])
+        return value
 
     def _value(self, quantity: Quantity) -> Value:
         name = quantity.name
@@ -137,7 +150,7 @@ class Sheet:
 
     def __getitem__(self, name: str) -> Value:
         self.network.quantity(name)  # raises with the nearest known name
-        return self.values[name]
+        return self._found(name)
 
     def number(self, name: str) -> float:
         """A value in its reporting unit; nan where the quantity has none in this design.
@@ -148,8 +161,8 @@ class Sheet:
 
     def get(self, name: str) -> float | None:
         """A value in its reporting unit, or None where there is none or no such quantity."""
-        value = self.values.get(name)
-        return None if value is None else value.number
+        known = name in self.network.quantities and name not in self.plan.free
+        return self._found(name).number if known else None
 
     def measure(self, name: str) -> pint.Quantity[float]:
         """A value as a quantity of pint's application registry, for calculating further in any
@@ -163,7 +176,12 @@ class Sheet:
 
     def shop(self, name: str) -> str:
         """The text that is read: rounded as the style says."""
-        value = self[name]
+        text = self._texts.get(name)
+        if text is None:
+            text = self._texts[name] = self._text(self[name])
+        return text
+
+    def _text(self, value: Value) -> str:
         if value.number is None:
             return f"none: {value.reason}"
         if value.quantity.whole:
@@ -255,7 +273,7 @@ class Sheet:
                 f"{one.count} {self.shop(one.count)} leaves {one.name} open from {low} to {high}; "
                 f"{here} was taken. Give {one.name} to choose another."
             )
-        return tuple(notes)
+        return (*notes, *self.supplied_notes)
 
     @cached_property
     def open_ranges(self) -> tuple[OpenRange, ...]:
@@ -277,6 +295,8 @@ class Sheet:
         """Every relation with the values put back: what is left over, relative to its terms."""
         left_out = set(self._outcome.left_out)
         found = self.plan.program.residuals(self._outcome.values)
+        if not left_out:
+            return found
         return {
             name: size
             for name, size in found.items()

@@ -137,7 +137,9 @@ def _nearest(value: Fraction, step: Fraction) -> Fraction:
     # left and right of a mark alike, and sends every tie on a rule the same way, where rounding to
     # even would send neighbouring ties apart. The nudge, a millionth of a step, keeps the noise of
     # a solver (735.2499999999999) from printing two equal parts differently.
-    steps = math.floor(abs(value) / step + Fraction(1, 2) + Fraction(1, 10**6))
+    # In whole numbers throughout, which is the same and takes a fifth of the time.
+    size, whole = abs(value.numerator) * step.denominator, value.denominator * step.numerator
+    steps = (1_000_000 * size + 500_001 * whole) // (1_000_000 * whole)
     return steps * step if value >= 0 else -steps * step
 
 

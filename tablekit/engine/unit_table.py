@@ -377,6 +377,8 @@ def convert(value: Fraction, start: str, end: str) -> Fraction:
     A temperature is read on the one scale as it would be read on the other. Raises KeyError for a
     name that is not in the table; whether the two are of one kind is for the caller to see to.
     """
+    if start == end:
+        return value
     here, there = UNITS[start], UNITS[end]
     if here.zero == there.zero:
         return value * (here.size / there.size)

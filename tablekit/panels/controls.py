@@ -68,7 +68,7 @@ def mark_old(shown: Iterable[widgets.DOMWidget], old: bool) -> None:
     for one in shown:
         if old:
             one.add_class(OLD_CLASS)
-        else:
+        elif OLD_CLASS in one._dom_classes:
             one.remove_class(OLD_CLASS)
 
 

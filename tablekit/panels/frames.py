@@ -86,7 +86,28 @@ def running_loop() -> asyncio.AbstractEventLoop | None:
         return None
 
 
-class Slider(widgets.FloatSlider):
+class Carried(widgets.Widget):
+    """A control whose news a drawing's frame may carry to the page, so that a step of a drag is one
+    message and not one for each control.
+
+    news  what has changed meanwhile, by trait; None while it tells the page by itself
+    """
+
+    news: dict[str, Any] | None = None
+
+    def send_state(self, key: Any = None) -> None:
+        """Tell the page, or what carries the news."""
+        if self.news is None or key is None:
+            super().send_state(key)
+        else:
+            self.news |= self.get_state(key)
+
+
+class SizeText(Carried, widgets.Text):
+    """A field for a size."""
+
+
+class Slider(Carried, widgets.FloatSlider):
     """A slider that knows whether it is a page that moves it, or a line of Python.
 
     from_page   true while a message from a page is being taken in; a line of Python expects its

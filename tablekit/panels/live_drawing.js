@@ -68,6 +68,13 @@ class Sheet {
     this.showLabels(frame.labels);
   }
 
+  // Where an event is on the paper, and how many hundredths go to a pixel.
+  under({ clientX, clientY }) {
+    const seen = this.svg.getBoundingClientRect();
+    const each = this.width / seen.width;
+    return { x: (clientX - seen.left) * each, y: (clientY - seen.top) * each, each };
+  }
+
   showShapes({ shapes, points }) {
     let at = 0;
     const stroke = (count, end) => {
@@ -202,15 +209,9 @@ class Hand {
     on("click", (event) => event.detail === 0 && this.cards.open(size));
   }
 
-  perPixel() {
-    return this.sheet.width / this.sheet.svg.getBoundingClientRect().width;
-  }
-
   take(size, event) {
     if (event.button !== 0) return;
-    const each = this.perPixel();
-    const corner = this.sheet.svg.getBoundingClientRect();
-    const from = { x: (event.clientX - corner.left) * each, y: (event.clientY - corner.top) * each };
+    const { each, ...from } = this.sheet.under(event);
     const { clientX, clientY } = event;
     this.held = { size, from, clientX, clientY, each, number: size.number, moved: false };
     // How it grows stays as it was where the hand took hold: the drawing moves under it.
@@ -369,16 +370,14 @@ class Cards {
 const ORIGINS = { given: "Given", found: "Calculated", assumed: "Assumed" };
 const said = (origin) => ORIGINS[origin] ?? origin;
 
-function render({ model, el }) {
-  el.classList.add("tablekit-drawing");
-  el.setAttribute("data-lm-suppress-shortcuts", "true"); // the keys are the drawing's
-  const holder = added("div", el, { className: "tablekit-holder" });
-  const sheet = new Sheet(holder, model.get("pens"));
+// The dimensions of a drawing: gives what shows a message and what lets go of the page.
+function dimensions(model, sheet, holder) {
   const note = "The last design that could be made";
   added("div", holder, { className: "tablekit-old-note", textContent: note });
   const cards = new Cards(model, holder);
   const hand = new Hand(model, sheet, cards);
   const sizes = new Map();
+  let told;
 
   const tell = () => {
     const about = model.get("about"), told = model.get("sizes");
@@ -389,12 +388,7 @@ function render({ model, el }) {
     }
     cards.refresh();
   };
-  const show = () => {
-    const view = model.get("frame");
-    if (!view?.byteLength) return;
-    const frame = unpacked(view);
-    sheet.show(frame);
-    set(sheet.svg, { "aria-label": model.get("label") });
+  const place = (frame) => {
     const labels = new Map(frame.labels.map((label) => [label.at(-1), label]));
     labels.delete("");
     const names = new Set([...labels.keys(), ...frame.grips.map(([name]) => name)]);
@@ -407,10 +401,183 @@ function render({ model, el }) {
       else set(size.group, { display: "none" });
     }
   };
-  const wrong = () => cards.tellWrong(model.get("refused"));
-  const heard = { "change:frame": show, "change:sizes": tell, "change:about": tell };
-  heard["change:refused"] = wrong;
-  for (const [event, action] of Object.entries(heard)) model.on(event, action);
+  return (frame) => {
+    cards.tellWrong(model.get("refused"));
+    const [sizes, about] = [model.get("sizes"), model.get("about")];
+    if (frame) place(frame);
+    else if (sizes !== told?.sizes || about !== told?.about) tell();
+    told = { sizes, about };
+  };
+}
+
+// A map of designs: its point is moved, and what is pointed at is read out.
+class Plane {
+  constructor(model, sheet, holder) {
+    Object.assign(this, { model, sheet, holder, held: false, wanted: [0, 0] });
+    this.lines = made("path", sheet.sizes, { class: "tablekit-through", "aria-hidden": "true" });
+    this.point = made("g", sheet.sizes, { class: "tablekit-point", tabindex: "0", role: "slider" });
+    made("circle", this.point, { r: 550, class: "tablekit-hold" });
+    made("circle", this.point, { r: 200, class: "tablekit-ring" });
+    made("circle", this.point, { r: 70, class: "tablekit-dot" });
+    this.tip = added("div", holder, { className: "tablekit-tip", hidden: true });
+    this.tip.setAttribute("aria-hidden", "true"); // the point's own name says the same
+    const on = (event, action) => sheet.svg.addEventListener(event, action.bind(this));
+    on("pointerdown", this.take);
+    on("pointermove", this.move);
+    on("pointerup", () => (this.held = false));
+    on("pointercancel", () => (this.held = false));
+    on("pointerleave", () => (this.tip.hidden = true));
+    on("click", (event) => this.goTo(event));
+    this.point.addEventListener("keydown", this.key.bind(this));
+  }
+
+  show(frame) {
+    this.plane = this.model.get("plane");
+    const bytes = this.model.get("grid"), [across, up] = this.plane.size, count = across * up;
+    const own = bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength);
+    this.values = new Float32Array(own, 0, count);
+    this.failing = new Uint32Array(own, 4 * count, count);
+    this.verdicts = new Int8Array(own, 8 * count, count);
+    this.reasons = new Uint8Array(own, 9 * count, count);
+    if (frame) this.tip.hidden = true;
+    this.tell();
+  }
+
+  tell() {
+    const { x, y, room } = this.plane;
+    const [a, b, across, up, said] = this.model.get("point");
+    if (!this.held) this.wanted = [a, b];
+    const [left, top, width, height] = room;
+    const at = [left + (width * (a - x.low)) / (x.high - x.low),
+      top + height - (height * (b - y.low)) / (y.high - y.low)].map(Math.round);
+    const seen = at[0] >= left && at[0] <= left + width && at[1] >= top && at[1] <= top + height;
+    set(this.lines, { display: seen ? "inline" : "none",
+      d: `M${at[0]} ${top}v${height}M${left} ${at[1]}h${width}` });
+    const within = [Math.min(Math.max(at[0], left), left + width),
+      Math.min(Math.max(at[1], top), top + height)];
+    set(this.point, {
+      transform: `translate(${within})`, "data-outside": !seen,
+      "aria-label": `This design: ${x.words} left and right, ${y.words} up and down`,
+      "aria-valuemin": x.low, "aria-valuemax": x.high, "aria-valuenow": a, "aria-valuetext":
+        `${x.words} ${across}, ${y.words} ${up}${said ? `. ${said}` : ""}`,
+    });
+  }
+
+  // What lies at a place on the paper; nothing outside the map.
+  at({ x, y }) {
+    const [left, top, width, height] = this.plane.room;
+    const shares = [(x - left) / width, (top + height - y) / height];
+    if (shares.some((share) => share < 0 || share > 1)) return null;
+    const [across, up] = this.plane.size;
+    const [column, row] = [shares[0] * (across - 1), shares[1] * (up - 1)].map(Math.round);
+    const ends = [this.plane.x, this.plane.y];
+    const place = ends.map(({ low, high }, k) => low + shares[k] * (high - low));
+    return { place, cell: row * across + column };
+  }
+
+  take(event) {
+    if (event.button !== 0) return;
+    // A finger scrolls the page, but for one on the point.
+    if (event.pointerType === "touch" && !this.point.contains(event.target)) return;
+    if (!this.at(this.sheet.under(event))) return;
+    this.held = true;
+    this.sheet.svg.setPointerCapture(event.pointerId);
+    this.point.focus({ preventScroll: true });
+    event.preventDefault();
+  }
+
+  move(event) {
+    const found = this.at(this.sheet.under(event));
+    this.tip.hidden = !found;
+    if (!found) return;
+    this.readOut(found, event);
+    if (this.held) this.want(found);
+  }
+
+  goTo(event) {
+    const found = this.at(this.sheet.under(event));
+    if (found) this.want(found);
+  }
+
+  // A design that cannot be made is not gone to.
+  want({ place, cell }) {
+    if (this.verdicts[cell]) this.say(place);
+  }
+
+  key(event) {
+    const { x, y } = this.plane, many = event.shiftKey ? PAGE : 1;
+    const ways = {
+      ArrowRight: [x.step, 0], ArrowLeft: [-x.step, 0], ArrowUp: [0, y.step], ArrowDown: [0, -y.step],
+      PageUp: [0, PAGE * y.step], PageDown: [0, -PAGE * y.step],
+      Home: [x.low - this.wanted[0], 0], End: [x.high - this.wanted[0], 0],
+    };
+    if (!(event.key in ways)) return;
+    event.preventDefault();
+    event.stopPropagation();
+    const within = ({ low, high }, number) => Math.min(Math.max(number, low), high);
+    const [across, up] = ways[event.key];
+    this.say([within(x, this.wanted[0] + many * across), within(y, this.wanted[1] + many * up)]);
+  }
+
+  say(place) {
+    this.wanted = place;
+    const [, , count] = this.model.get("wanted");
+    this.model.set("wanted", [...place, count + 1]);
+    this.model.save_changes();
+  }
+
+  readOut({ place, cell }, { clientX, clientY }) {
+    const { x, y, third, words, failed, reasons } = this.plane;
+    const verdict = this.verdicts[cell], value = this.values[cell];
+    const fails = failed.filter((_, k) => (this.failing[cell] >>> k) & 1);
+    const lines = [`${x.words} ${read(x, place[0])}, ${y.words} ${read(y, place[1])}`];
+    if (!Number.isNaN(value)) lines.push(`${third.words} ${read(third, value)}`);
+    const why = verdict ? fails.join(", ") : reasons[this.reasons[cell] - 1];
+    lines.push(why ? `${words[verdict]}: ${why}` : words[verdict]);
+    this.tip.replaceChildren();
+    lines.forEach((text, k) => added(k ? "div" : "strong", this.tip, { textContent: text }));
+    const seen = this.holder.getBoundingClientRect(), across = clientX - seen.left;
+    const beyond = across + this.tip.offsetWidth + 24 > seen.width;
+    this.tip.style.left = `${Math.max(across + (beyond ? -this.tip.offsetWidth - 16 : 16), 0)}px`;
+    this.tip.style.top = `${clientY - seen.top + 12}px`;
+  }
+}
+
+// A number in the maker's unit.
+function read({ per, unit, places }, number) {
+  return `${(number * per).toFixed(places).replace("-", "−")}${unit}`;
+}
+
+function planeOf(model, sheet, holder) {
+  const plane = new Plane(model, sheet, holder);
+  let grid;
+  return (frame) => {
+    if (frame || model.get("grid") !== grid) plane.show(frame);
+    else plane.tell();
+    grid = model.get("grid");
+  };
+}
+
+function render({ model, el }) {
+  el.classList.add("tablekit-drawing");
+  el.setAttribute("data-lm-suppress-shortcuts", "true"); // the keys are the drawing's
+  const holder = added("div", el, { className: "tablekit-holder" });
+  const sheet = new Sheet(holder, model.get("pens"));
+  const tell = (model.get("plane") ? planeOf : dimensions)(model, sheet, holder);
+  // Once for all that a message changes.
+  let shown;
+  const changed = () => {
+    const view = model.get("frame");
+    if (!view?.byteLength) return;
+    const frame = view === shown ? null : unpacked(view);
+    shown = view;
+    if (frame) {
+      sheet.show(frame);
+      set(sheet.svg, { "aria-label": model.get("label") });
+    }
+    tell(frame);
+  };
+  model.on("change", changed);
 
   const watch = new ResizeObserver(() => {
     const width = holder.clientWidth;
@@ -422,11 +589,25 @@ function render({ model, el }) {
     model.save_changes();
   });
   watch.observe(holder);
-  show();
+  changed();
   return () => {
     watch.disconnect();
-    for (const [event, action] of Object.entries(heard)) model.off(event, action);
+    model.off("change", changed);
   };
 }
 
-export default { render };
+// What a frame carries of other controls, by their models.
+function initialize({ model }) {
+  const hand = () => {
+    for (const [id, state] of Object.entries(model.get("others")[1])) tellOther(model, id, state);
+  };
+  model.on("change:others", hand);
+  return () => model.off("change:others", hand);
+}
+
+async function tellOther(model, id, state) {
+  const other = await model.widget_manager.get_model(id);
+  other?.set_state(state);
+}
+
+export default { initialize, render };

@@ -8,7 +8,7 @@ error is shown in its place, and the last good answer stays.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -22,7 +22,7 @@ from tablekit.engine.wording import words
 from tablekit.panels.controls import WRAPPED, alert, button, mark_old
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
-from tablekit.panels.live_drawing import About, Told
+from tablekit.panels.live_drawing import About, PageView, Told
 from tablekit.panels.row import NO_VALUE, Row, shown, slider_range, step_of
 
 if TYPE_CHECKING:
@@ -80,9 +80,11 @@ class GivensPanel(Panel):
     state     the state of the controls, as data; `brief` the same as a brief
     sheet     the last sheet that could be solved
     answered  whether that sheet is the answer to the state; if not, the controls show the state
+    in_hand   whether a hand made the state by moving something, and may be moving it still
     rows      the controls, by quantity
     releases  buttons for what would help where there is no answer
     frames    what keeps a fast drag from queueing frames
+    picture   the drawing whose sizes are controls, where there is one
     of_design what shows a design, and is marked as old while the givens have none
 
     A child makes the rows and shows an answer in `_write`, and says in `any_base` whether it has
@@ -93,6 +95,7 @@ class GivensPanel(Panel):
     """
 
     any_base = False
+    picture: PageView[Any] | None = None
 
     def __init__(self, brief: Brief):
         super().__init__(brief.name)
@@ -104,7 +107,7 @@ class GivensPanel(Panel):
             )
         self.state = Givens.of(brief)
         self.sheet: Sheet = evaluate(self.state)
-        self.answered = True
+        self.answered, self.in_hand = True, False
         self.frames = Frames(self._answer)
         self.rows: dict[str, Row] = {}
         self.of_design: tuple[widgets.DOMWidget, ...] = ()
@@ -199,19 +202,27 @@ class GivensPanel(Panel):
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
         """Answer another state; while a hand moves the slider of a row, only its newest place."""
-        self.state = state
-        if moved is not None and moved.in_hand:
+        self.state, self.in_hand = state, moved is not None and moved.in_hand
+        if self.in_hand:
             self.frames.ask()
         else:
             self.frames.now()
 
     def _answer(self) -> None:
-        try:
-            self._find()
-            self._write()
-        except (DesignError, ValueError) as trouble:  # a drawing that does not fit is a ValueError
-            self._show(trouble)
-            mark_old(self.of_design, True)
+        with self._one_message():
+            try:
+                self._find()
+                self._write()
+            except (DesignError, ValueError) as trouble:  # ValueError: a drawing that does not fit
+                self._show(trouble)
+                mark_old(self.of_design, True)
+
+    def _one_message(self) -> AbstractContextManager[None]:
+        """While a hand moves something, all that moves with it goes to the page in one message."""
+        if self.picture is None or not self.in_hand:
+            return nullcontext()
+        moving = (part for row in self.rows.values() for part in row.carried)
+        return self.picture.control.carrying(moving)
 
     def _find(self) -> None:
         """The sheet that belongs to the state. Raises where there is none."""

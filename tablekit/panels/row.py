@@ -13,7 +13,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, quantity_text
 from tablekit.engine.units import parse_quantity
-from tablekit.panels.frames import Slider
+from tablekit.panels.frames import Carried, SizeText, Slider
 
 # Where sliders run, in reporting units; a text may go beyond, as far as the quantity's own range.
 SLIDERS: dict[str, tuple[float, float]] = {
@@ -101,7 +101,7 @@ class Row:
             # On a phone it gives way to the name and the value.
             layout={"width": "auto", "flex": "1 1 60px", "min_width": "60px", "max_width": "180px"},
         )
-        self.text = widgets.Text(
+        self.text = SizeText(
             continuous_update=False,
             layout={"width": "auto", "flex": "0 1 104px", "min_width": "88px"},
             placeholder=quantity.unit,
@@ -112,6 +112,11 @@ class Row:
         self.widget = widgets.HBox(
             [self.switch, self.slider, self.text], layout={"max_width": "100%"}
         )
+
+    @property
+    def carried(self) -> tuple[Carried, ...]:
+        """What moves at each frame."""
+        return self.slider, self.text
 
     @property
     def in_hand(self) -> bool:
@@ -169,8 +174,10 @@ class Row:
 
     def _place(self, number: float, given: bool) -> None:
         # Whole steps from the end, so that the ends can be reached.
-        self.slider.max = max(self.slider.max, math.ceil(number))
-        self.slider.min = min(self.slider.min, math.floor(number))
+        if number > self.slider.max:
+            self.slider.max = math.ceil(number)
+        elif number < self.slider.min:
+            self.slider.min = math.floor(number)
         place = self._snapped(number)
         # A slider in somebody's hand is not tugged at for less than a step: the size the shop
         # works to may lie a little beside it, and stands in the text.
@@ -184,6 +191,8 @@ class Row:
 
     def mark(self, *, given: bool) -> None:
         """Show whether it is given; a found value cannot be moved."""
+        if (self.switch.value, bool(self.switch.icon), not self.slider.disabled) == (given,) * 3:
+            return
         self._writing = True
         self.switch.value = given
         self.switch.icon = "thumb-tack" if given else ""

@@ -62,7 +62,6 @@ class SetOutPanel(GivensPanel):
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
-        self._moved_on = False
         self._asked = tuple(rows)
         self._make_widgets()
         self._write()
@@ -108,8 +107,8 @@ class SetOutPanel(GivensPanel):
         # Each column keeps its place while its text changes length, so nothing jumps.
         below = widgets.HBox(
             [
-                widgets.VBox([self.card], layout=column(3, 340, 560)),
-                widgets.VBox([self.checks], layout=column(2, 340, 380)),
+                widgets.VBox([self.card], layout=column(5, 340, 700)),
+                widgets.VBox([self.checks], layout=column(1, 220, 220)),
             ],
             layout=WRAPPED,
         )
@@ -157,19 +156,17 @@ class SetOutPanel(GivensPanel):
         self._go_to(self.history.redo())
 
     def _go_to(self, state: Givens) -> None:
-        self._moved_on = False
         super()._take(state)
 
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
-        self._moved_on = moved is not None and moved.in_hand
         self.history.note(state, moved.quantity.name if moved else "")
         super()._take(state, moved)
 
     def _solve(self) -> Sheet:
         # A moved slider stays on its answer where several are possible.
-        return evaluate(self.state, self.sheet if self._moved_on else None)
+        return evaluate(self.state, self.sheet if self.in_hand else None)
 
     def _settled(self) -> Design:
         self.frames.finish()
@@ -225,10 +222,10 @@ class SetOutPanel(GivensPanel):
 
     def _fit_pick(self, sheet: Sheet) -> None:
         """Each quantity of this piece among those whose working can be asked for."""
-        if self.pick.options != tuple(sheet.values):
+        if self.pick.options != sheet.names:
             picked = self.pick.value or base_of(sheet).blank.length
-            self.pick.options = tuple(sheet.values)
-            self.pick.value = picked if picked in sheet.values else next(iter(sheet.values))
+            self.pick.options = sheet.names
+            self.pick.value = picked if picked in sheet.names else sheet.names[0]
 
     def _write_state(self) -> None:
         self._fit_rows(self.sheet)

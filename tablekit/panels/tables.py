@@ -45,14 +45,16 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
 
 def card_html(job: Design) -> str:
     """The sizes for the first cut, each from where to where."""
-    return "".join(_card_table(heading, rows) for heading, rows in sizes(job))
+    parts = (_card_table(heading, rows) for heading, rows in sizes(job))
+    whole = "".join(f'<div style="break-inside:avoid">{part}</div>' for part in parts)
+    return f'<div style="columns:2 330px; column-gap:24px">{whole}</div>'
 
 
 def _card_table(heading: str, rows: Sequence[Row]) -> str:
     body = "".join(
-        f'<tr><th scope="row" {_CELL}>{_shown(what)}</th>'
+        f'<tr style="white-space:nowrap"><th scope="row" {_CELL}>{_shown(what)}</th>'
         f"<td {_CELL}><strong>{_shown(size)}</strong></td>"
-        f"<td {_CELL}>{_shown(where)}</td></tr>"
+        f'<td {_CELL}><span style="white-space:normal">{_shown(where)}</span></td></tr>'
         for what, size, where in rows
     )
     return _captioned(heading, f"<tbody>{body}</tbody>", 1.45)

@@ -1,27 +1,29 @@
 """The trade-off panel: two givens as axes, a map of how each design stands, and the design one
-has as a point on it, to be moved by slider, by a click, or to one of the best. While the point
+has as a point on it, to be moved by a hand, by slider, or to one of the best. While the point
 alone moves the map is not worked out again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import ExitStack
 from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
 
 from tablekit.brief import Brief
-from tablekit.drawing.live import LiveView
-from tablekit.drawing.trade_offs import TradeDrawing, TradeSubject
+from tablekit.drawing.trade_offs import TradeSubject
+from tablekit.engine.outcome import in_words
 from tablekit.engine.quantity import Quantity
+from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import shop_round, shop_text
 from tablekit.engine.wording import words
-from tablekit.panels.click import ClickImage
 from tablekit.panels.controls import LABEL, WRAPPED, button, focus_seen, heard, mark_old, told_html
 from tablekit.panels.filling import Filling
-from tablekit.panels.givens import Givens
+from tablekit.panels.givens import Givens, problem_with
+from tablekit.panels.live_map import LiveMap
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import LEG_ROWS, ROWS, Row, slider_range
 from tablekit.panels.tables import checks_html
@@ -82,7 +84,6 @@ class TradeOffPanel(GivensPanel):
         self._supplied = self._not_typed()
         self._taker = take
         self._stale = True
-        self._view = LiveView(TradeDrawing)
         with self._silence():
             lean = "splay" if brief.base.chosen.crossed else "leg_resultant"
             self._make_widgets(x or lean, y, third, goals)
@@ -127,8 +128,7 @@ class TradeOffPanel(GivensPanel):
                               layout={"width": WIDE})  # fmt: skip
         self.best = heard(best, self._picked)
         self.take = button("take this design", self._hand_over, "160px", icon="check")
-        self.picture = ClickImage()
-        self.picture.observe(self._clicked, "clicked")
+        self.picture: LiveMap = LiveMap(self._drawn_to)
         self.best_head, self.point_said = widgets.HTML(), widgets.HTML()
         self.said, self.checks = widgets.HTML(), widgets.HTML()
         self.of_design = (self.point_said, self.checks)
@@ -157,9 +157,10 @@ class TradeOffPanel(GivensPanel):
         best = widgets.VBox([self.best_head, self.best])
         known = widgets.VBox([self.held, *([self.take] if self._taker else [])])
         axes = [widgets.HBox([self.x, self.x_span]), widgets.HBox([self.y, self.y_span])]
-        told = widgets.Accordion(
+        self.folds = widgets.Accordion(
             [self.checks, judged], titles=("Checks on this design", "Which checks judge the map")
         )
+        self.folds.observe(self._write_checks, "selected_index")
         return widgets.VBox(
             [
                 widgets.HBox(axes, layout=row),
@@ -167,10 +168,10 @@ class TradeOffPanel(GivensPanel):
                 widgets.HBox([known, best], layout=row),
                 self.trouble,
                 self.releases,
-                self.picture,
+                self.picture.widget,
                 self.point_said,
                 self.said,
-                told,
+                self.folds,
                 focus_seen(),
             ]
         )
@@ -220,18 +221,23 @@ class TradeOffPanel(GivensPanel):
     def _may_release(self, name: str) -> bool:
         return super()._may_release(name) and name not in self.axes
 
-    def move_to(self, x: float, y: float) -> None:
-        """Take a place on the map, in the axes' reporting units, as the point."""
+    def move_to(self, x: float, y: float, moved: Row | None = None) -> None:
+        """Take a place on the map, in the axes' reporting units, as the point.
+
+        moved  the row of an axis, where a hand moves it"""
         state = self.state
         for axis, number in zip((self.map.x, self.map.y), (x, y), strict=True):
             state = state.with_given(axis.name, shop_round(number, axis.unit, state.style)[0])
-        self._take(state)
+        self._take(state, moved)
 
-    def _clicked(self, change: Any) -> None:
-        across, up, _ = change["new"]
-        place = self._view.drawing.place(self._subject(), across, up)
-        if place is not None:
-            self.move_to(*place)
+    def _drawn_to(self, x: float, y: float) -> None:
+        """A hand or the keys moved the point."""
+        rows = [self.rows.get(axis.name) for axis in (self.map.x, self.map.y)]
+        with ExitStack() as stack:
+            for row in rows:
+                if row is not None:
+                    stack.enter_context(row.held())
+            self.move_to(x, y, rows[0])
 
     def _picked(self, index: int | None) -> None:
         if not self._quiet and index is not None:
@@ -254,6 +260,10 @@ class TradeOffPanel(GivensPanel):
         super()._take(state, moved)
 
     def _answer(self) -> None:
+        with self._one_message():
+            self._answer_both()
+
+    def _answer_both(self) -> None:
         problems = []
         for part in (self._answer_point, self._redo_map):
             try:
@@ -262,11 +272,21 @@ class TradeOffPanel(GivensPanel):
                 problems.append(trouble)
         if hasattr(self, "map"):
             self._draw_map()
-        self.checks.value = checks_html(self.sheet)
+        self._write_checks()
         self.point_said.value = told_html([self._point_told()])
         if problems:
             self._show(problems[0])
             mark_old(self.of_design, not self.answered)
+
+    def _solve(self) -> Sheet:
+        # A full account of what clashes takes too long for what a hand passes over.
+        if self.in_hand and (problem := problem_with(self.sheet, self.state.given)):
+            raise DesignError(f"This is not possible: {in_words(problem, self.sheet.network)}.")
+        return super()._solve()
+
+    def _write_checks(self, _: Any = None) -> None:
+        if self.folds.selected_index == 0:  # folded, they are not written
+            self.checks.value = checks_html(self.sheet)
 
     def _answer_point(self) -> None:
         self._find()
@@ -345,9 +365,7 @@ class TradeOffPanel(GivensPanel):
         return self.sheet.number(name) if given is None else float(given)
 
     def _draw_map(self) -> None:
-        self._view.update(self._subject())
-        self.picture.value = self._view.png()
-        self.picture.alt = f"Map of designs. {self.map.said}"
+        self.picture.draw(self._subject(), self._point_told())
 
 
 def _words(names: Iterable[str]) -> list[tuple[str, str]]:

@@ -36,6 +36,7 @@ CANNOT, FAIL, CAUTION, PASS = range(4)
 WORDS = ("cannot be made", "fail", "caution", "pass")
 _CODE = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
 MOST_CHOICES, MOST_TOLD = 16, 3
+LEAST_BORDER = 0.05  # of the border of a region, for a check to be named on it
 FEWEST = 64  # designs at a time; of fewer each takes several times as long
 SHOWN_ABOUT = 0.4
 _SAME = 1e-9  # as `judge` takes two numbers for one
@@ -78,6 +79,8 @@ class TradeMap:
     reached   the goals' values on the front, shape (len(front), 2)
     failed    checks that some design fails, each with the share that does, the largest first
     reasons   why designs cannot be made, each with how many, the most frequent first
+    failing   which of `failed` each design fails, the first as the lowest bit, shape as `verdicts`
+    reason    of each design that cannot be made the place in `reasons`, counted from 1; else 0
     """
 
     x: Quantity
@@ -92,6 +95,35 @@ class TradeMap:
     reached: Floats
     failed: tuple[tuple[str, float], ...]
     reasons: tuple[tuple[str, int], ...]
+    failing: NDArray[np.uint32]
+    reason: NDArray[np.uint8]
+
+    def fails(self, place: int) -> NDArray[np.bool_]:
+        """The designs that fail the check at this place of `failed`, shape as `verdicts`."""
+        return np.asarray(self.failing >> np.uint32(place) & np.uint32(1), dtype=bool)
+
+    @cached_property
+    def bounding(self) -> tuple[tuple[str, NDArray[np.bool_]], ...]:
+        """The checks that bound the region of designs that do not fail, those that make most of its
+        border first: each with the failing designs that lie there. None of which another check
+        says the same."""
+        standing = np.pad(self.verdicts >= CAUTION, 1)
+        beside = standing[2:, 1:-1] | standing[:-2, 1:-1] | standing[1:-1, 2:] | standing[1:-1, :-2]
+        border = beside & (self.verdicts == FAIL)
+        each = [(name, border & self.fails(k)) for k, (name, _) in enumerate(self.failed[:32])]
+        least = LEAST_BORDER * border.sum()
+        named, told = [], np.zeros_like(border)
+        for name, where in sorted(each, key=lambda one: -int(one[1].sum())):
+            if (where & ~told).sum() >= max(least, 1):
+                named.append((name, where))
+                told |= where
+        return tuple(named[:MOST_TOLD])
+
+    @property
+    def third_ends(self) -> tuple[float, float]:
+        """The least and the largest value of the third quantity; 0 and 1 where it has none."""
+        known = self.values[np.isfinite(self.values)]
+        return (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
 
     def at(self, index: int) -> tuple[float, float]:
         """The place in the plane of a flat index."""
@@ -230,10 +262,17 @@ class GradualTradeMap:
         both = [found.sweep[goal.quantity] for goal in goals]
         front = pareto_front(both[0], both[1], verdicts >= CAUTION, maximise=ends)
         reached = np.stack([values.ravel()[front] for values in both], axis=1)
+        failed, reasons = _failed(each, found), [*_reasons(found)]
+        fails = [(each[name] == FAIL) & found.ok for name, _ in failed[:32]]
+        bits = [one.astype(np.uint32) << np.uint32(k) for k, one in enumerate(fails)]
+        places = {text: k for k, (text, _) in enumerate(reasons, start=1)}
+        numbered = np.array([places.get(text, 0) for text in found.sweep.reasons], dtype=np.uint8)
         return TradeMap(
             network.quantity(found.x_name), network.quantity(found.y_name), found.x, found.y,
             verdicts, network.quantity(self._third), found.sweep[self._third], goals, front,
-            reached, tuple(_failed(each, found)), tuple(_reasons(found)),
+            reached, tuple(failed), tuple(reasons),
+            sum(bits, start=np.zeros(verdicts.shape, dtype=np.uint32)),
+            numbered[found.sweep.reason].reshape(verdicts.shape),
         )  # fmt: skip
 
 

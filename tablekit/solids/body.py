@@ -109,6 +109,13 @@ def body(name: str, number: int, vertices: Array, faces: Sequence[Loop]) -> Body
     offsets = np.array(
         [n @ vertices[list(loop)].mean(axis=0) for n, loop in zip(normals, faces, strict=True)]
     )
+    return _joined(name, number, vertices, faces, (normals, offsets))
+
+
+def _joined(
+    name: str, number: int, vertices: Array, faces: Sequence[Loop], planes: tuple[Array, Array]
+) -> Body:
+    normals, offsets = planes
     edges, sides = _edges(faces)
     smooth = np.zeros(len(edges), dtype=bool)
     return Body(name, number, vertices, tuple(faces), normals, offsets, edges, sides, smooth)
@@ -147,13 +154,16 @@ def cut(solid: Body, normal: Array, offset: float) -> Body:
         raise ValueError(f"the cut leaves nothing of {solid.name} {solid.number}")
     corners = list(solid.vertices)
     fresh: dict[tuple[int, int], int] = {}
-    loops = [_trimmed(loop, above, corners, fresh) for loop in solid.faces]
-    loops = [loop for loop in loops if len(loop) > 2]
+    trimmed = [_trimmed(loop, above, corners, fresh) for loop in solid.faces]
+    kept = [k for k, loop in enumerate(trimmed) if len(loop) > 2]
+    loops = [trimmed[k] for k in kept]
     loops.append(_cap(np.array(corners), sorted(fresh.values()), normal))
     used = sorted({corner for loop in loops for corner in loop})
     place = {corner: k for k, corner in enumerate(used)}
     faces = [tuple(place[corner] for corner in loop) for loop in loops]
-    return body(solid.name, solid.number, np.array(corners)[used], faces)
+    # What is left of a face lies in the plane that it lay in.
+    planes = np.vstack([solid.normals[kept], normal]), np.append(solid.offsets[kept], offset)
+    return _joined(solid.name, solid.number, np.array(corners)[used], faces, planes)
 
 
 def _trimmed(

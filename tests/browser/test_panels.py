@@ -14,7 +14,7 @@ from itertools import pairwise
 import pytest
 
 from tests.browser.chromium import needs_chromium
-from tests.browser.places import WIDTHS, Place, SettingOut, in_app, in_lab
+from tests.browser.places import WIDTHS, Place, SettingOut, app_page, in_app, in_lab, opened
 
 needs_chromium()
 
@@ -22,6 +22,7 @@ from playwright.sync_api import expect  # noqa: E402
 
 expect.set_options(timeout=20_000)
 PHONE = 390  # px across
+MAP = "02-trade-offs.ipynb"
 PLACES = {"lab": in_lab, "app": in_app}
 MILLIMETRES_IN_AN_INCH = 25.4  # exactly: international inch, ISO 80000-3
 HALF_MARK = 0.25 + 1e-9  # a rule is marked in half millimetres
@@ -222,6 +223,13 @@ LETTERS = """sheet => [...sheet.querySelectorAll("text")]
   .filter(text => text.getAttribute("display") !== "none")
   .map(text => text.getAttribute("font-size") * sheet.getScreenCTM().a)"""
 
+# From the first control of the panel to the end of the last table of its card, pixels.
+FROM_HEAD_TO_CARD = """() => {
+  const panel = document.querySelector(".tablekit-picture").closest(".jp-OutputArea-output");
+  const heads = [...panel.querySelectorAll("th[scope=row]")];
+  const ends = heads.map(head => head.closest("table").getBoundingClientRect().bottom);
+  return Math.max(...ends) - panel.getBoundingClientRect().top; }"""
+
 
 def test_a_contradiction_is_told_and_let_go_of_by_its_button(panel):
     expect(panel.alert).to_have_count(0)
@@ -378,6 +386,44 @@ def _overlap(one: dict[str, float], other: dict[str, float]) -> bool:
         one[at] + one[size] > other[at] + 0.5 and other[at] + other[size] > one[at] + 0.5
         for at, size in (("x", "width"), ("y", "height"))
     )
+
+
+@pytest.mark.slow
+def test_controls_drawing_and_card_are_one_screen(place):
+    if place.name != "app":
+        pytest.skip("JupyterLab's own bars take a fifth of a small screen")
+    place.page.set_viewport_size({"width": 1280, "height": 720})
+    place.panel.untouched()
+    place.page.wait_for_timeout(1000)
+    assert place.page.evaluate(FROM_HEAD_TO_CARD) <= 720
+
+
+@pytest.mark.slow
+def test_the_point_of_the_map_follows_the_hand_and_the_keys(browser, tmp_path):
+    with opened(tmp_path, "--as-app") as address:
+        place = app_page(browser, address, MAP)
+        point, texts = place.page.locator(".tablekit-point"), place.page.locator("input[type=text]")
+        before = point.get_attribute("transform")
+        point.focus()
+        point.press("ArrowLeft")
+        expect(point).not_to_have_attribute("transform", before)
+        said = point.get_attribute("aria-valuetext")
+        assert said.startswith(f"splay {texts.first.input_value()}, top diameter ")
+        # Two centimetres to the left is less splay; what the slider's row shows came with it.
+        box = point.bounding_box()
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        place.page.mouse.move(x, y)
+        place.page.mouse.down()
+        place.page.mouse.move(x - 80, y, steps=8)
+        place.page.mouse.up()
+        expect(point).not_to_have_attribute("aria-valuetext", said)
+        place.page.wait_for_timeout(1000)
+        lean = float(point.get_attribute("aria-valuenow"))
+        assert texts.first.input_value() == f"{lean:g}°"
+        assert lean < float(said.split("°")[0].split()[1])
+        expect(place.page.locator(".tablekit-tip").first).to_contain_text("tipping load")
+        assert place.complaints == []
+        place.page.close()
 
 
 def test_nothing_was_complained_of(place):

@@ -1,10 +1,13 @@
 """Hidden lines, against rays shot through the bodies one by one, and against cases told by eye."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import pytest
 
+from tablekit.drawing import outline as hidden_lines
 from tablekit.drawing.facing import seen_faces, silhouette
-from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, outline, shadow
+from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, shadow
 from tablekit.solids.body import box, disc
 from tablekit.solids.model import build
 from tests.drawing.designs import designs
@@ -23,6 +26,20 @@ NAMES = ["table", "low", "tall", "stool", "steep", "no pads, a gap under the top
 def cube(x=0.0, y=0.0, z=0.0, half=1.0):
     low = np.array([x, y, z])
     return box("cube", 1, low, low + 2 * half * Z, (half * X, half * Y))
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One body's edges on the sheet, as pieces with two ends: shapes (n, 2, 2)."""
+
+    visible: np.ndarray
+    hidden: np.ndarray
+
+
+def outline(bodies, *how, **more):
+    """What is drawn of each body."""
+    both = [joined_up(*pieces) for pieces in hidden_lines.outline(bodies, *how, **more)]
+    return [Drawn(*(drawn[owner == k] for drawn, owner in both)) for k in range(len(bodies))]
 
 
 def inside_ahead(points, body, towards, margin=1e-3):

@@ -187,3 +187,41 @@ def test_the_load_that_tips_it_can_be_asked_for_in_the_drawing() -> None:
     assert weight * arm / (500.0 - arm) == pytest.approx(300.0, rel=1e-9)
     ask(panel.picture, "release", "tipping_load")
     assert told(panel.picture, "tipping_load")[1] == "found"
+
+
+class Page:
+    """A connection to a page that keeps what is sent."""
+
+    kernel = True
+
+    def __init__(self, comm_id: str, sent: list[dict]) -> None:
+        self.comm_id, self.sent = comm_id, sent
+
+    def send(self, data=None, metadata=None, buffers=None) -> None:
+        self.sent.append({**data, "buffers": buffers or []})
+
+    def close(self, *_, **__) -> None:
+        """Nothing to be done."""
+
+    on_msg = close
+
+
+def test_a_step_is_one_message_that_carries_what_the_rows_show(panel: SetOutPanel) -> None:
+    panel.picture.control.set_state({"room": 760})
+    sent: list[dict] = []
+    rows = panel.rows.values()
+    for part in (panel.picture.control, *(part for row in rows for part in row.carried)):
+        part.comm = Page(part.model_id, sent)
+    panel._moment.later = panel._rest.later = lambda: None  # type: ignore[method-assign]
+    panel.rows["table_height"].slider.set_state({"value": 750.0})
+    updates = [one for one in sent if one["method"] == "update"]
+    assert len(updates) == 1 and [len(one) > 5000 for one in updates[0]["buffers"]] == [True]
+    count, carried = updates[0]["state"]["others"]
+    length = panel.rows["post_length"]
+    assert carried[length.text.model_id] == {"value": length.text.value}
+    assert carried[length.slider.model_id] == {"value": length.slider.value}
+    assert panel.rows["table_height"].slider.model_id not in carried  # it is in a hand
+    # What is typed is answered by each control itself, as ever.
+    panel.rows["table_height"].text.set_state({"value": "760 mm"})
+    assert panel.picture.control.others[0] == count
+    assert {"value": length.text.value} in [one.get("state") for one in sent]

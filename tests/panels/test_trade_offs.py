@@ -6,16 +6,14 @@ import asyncio
 from pathlib import Path
 from unittest.mock import patch
 
+import numpy as np
 import pytest
 
 from tablekit.brief import parse_brief, read_brief
-from tablekit.drawing.axes import Frame
-from tablekit.drawing.style import SCREEN
-from tablekit.drawing.trade_offs import KEY
 from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.panels import filling, trade_offs
 from tablekit.panels.trade_offs import TradeOffPanel
-from tablekit.planning.trade_offs import LABOUR, Goal
+from tablekit.planning.trade_offs import FAIL, LABOUR, Goal
 from tests.panels.dragging import drag
 from tests.panels.no_symbols import no_symbolic_solver
 
@@ -46,16 +44,19 @@ def test_it_opens_on_the_brief_as_it_is(panel: TradeOffPanel) -> None:
     # Unrounded: a lean of 54.74° is already too flat to be put together, crossing.md.
     assert panel.brief.givens["splay"] == panel.sheet.number("splay")
     assert "assembly" not in panel.point_said.value
-    assert bytes(panel.picture.value).startswith(b"\x89PNG")
-    assert panel.map.said in panel.picture.alt and panel.map.said in panel.said.value
+    control = panel.picture.control
+    assert panel.map.said in control.label and panel.map.said in panel.said.value
+    assert control.point[:2] == [panel.sheet.number("splay"), 920]
+    assert 'src="data:image/svg+xml' in panel.picture.still.value  # until a page shows the map
     assert panel.map.verdicts.shape == (20, 24)
     assert list(panel.rows)[:2] == ["splay", "top_diameter"]
 
 
 def test_a_slider_of_an_axis_moves_the_point_and_leaves_the_map(panel: TradeOffPanel) -> None:
-    plane, picture = panel.map, panel.picture.value
+    plane, frame, still = panel.map, panel.picture.value, panel.picture.still.value
     panel.rows["splay"].slider.value = 45
-    assert panel.map is plane and panel.picture.value != picture
+    assert panel.map is plane and panel.picture.value == frame
+    assert panel.picture.control.point[0] == 45 and panel.picture.still.value != still
     assert panel.sheet.number("splay") == 45 and panel.brief.givens["splay"] == 45
     assert panel.sheet.shop("tipping_load") in panel.point_said.value
 
@@ -66,17 +67,49 @@ def test_a_slider_of_what_is_held_draws_another_map(panel: TradeOffPanel) -> Non
     assert panel.map is not plane and panel.sheet.number("table_height") == 600
 
 
-def test_a_click_takes_the_place_as_the_design(panel: TradeOffPanel) -> None:
-    frame = Frame.of(panel.x_span.value, panel.y_span.value, SCREEN, KEY)
-    x, y = frame.room.left + frame.room.width / 4, frame.room.low + frame.room.height / 2
-    shares = (x / SCREEN.width, y / SCREEN.height)
-    panel.picture.set_state({"clicked": [*shares, 1]})
-    (low, high), (under, over) = panel.x_span.value, panel.y_span.value
-    assert panel.sheet.number("splay") == pytest.approx(low + (high - low) / 4, abs=0.005)
-    assert panel.sheet.number("top_diameter") == pytest.approx((under + over) / 2, abs=0.25)
-    state = panel.state
-    panel.picture.set_state({"clicked": [0.99, 0.01, 2]})  # beside the map
-    assert panel.state is state
+def want(panel: TradeOffPanel, x: float, y: float) -> None:
+    """As a page tells where a hand wants the point."""
+    control = panel.picture.control
+    control.set_state({"wanted": [x, y, control.wanted[2] + 1]})
+
+
+def test_the_point_is_dragged_to_the_marks_of_the_rule(panel: TradeOffPanel) -> None:
+    panel.picture.control.set_state({"room": 760})
+    frame, grid = panel.picture.value, panel.picture.control.grid
+    want(panel, 47.123456, 880.3)
+    assert panel.sheet.number("splay") == 47.12 and panel.sheet.number("top_diameter") == 880.5
+    assert panel.picture.control.point[:2] == [47.12, 880.5]
+    across, up, said = panel.picture.control.point[2:]
+    assert (across, up) == ("47.12°", "880.5 mm") and panel.sheet.shop("tipping_load") in said
+    assert panel.rows["top_diameter"].text.value == "880.5 mm"
+    assert (panel.picture.value, panel.picture.control.grid) == (frame, grid)  # the map stays
+    assert panel.picture.still.value == ""
+
+
+def test_where_no_design_can_be_the_hand_is_told_so_and_can_go_back(panel: TradeOffPanel) -> None:
+    with no_symbolic_solver():
+        want(panel, 89.0, 900.0)
+    assert panel.trouble.value and not panel.answered
+    want(panel, 47.0, 900.0)
+    assert panel.trouble.value == "" and panel.sheet.number("top_diameter") == 900
+
+
+def test_a_page_is_told_how_to_read_the_map(panel: TradeOffPanel) -> None:
+    plane, plain = panel.picture.control.plane, panel.map
+    assert plane["x"]["words"] == "splay" and plane["x"]["unit"] == "°"
+    assert (plane["y"]["low"], plane["y"]["high"]) == panel.y_span.value
+    assert plane["y"]["step"] == 0.5  # mm: the finest mark of the rule, common practice, no source
+    grid, count, shape = panel.picture.control.grid, plain.verdicts.size, plain.verdicts.shape
+    values = np.frombuffer(grid, "<f4", count).reshape(shape)
+    failing = np.frombuffer(grid, "<u4", count, 4 * count).reshape(shape)
+    verdicts = np.frombuffer(grid, "i1", count, 8 * count).reshape(shape)
+    row, column = (int(at[0]) for at in np.nonzero(verdicts == FAIL))
+    given = {"splay": plain.x_at[column], "top_diameter": plain.y_at[row]}
+    sheet = panel.sheet.network.solve({**panel.sheet.givens, **given})
+    assert values[row, column] == pytest.approx(sheet.number("tipping_load"), rel=1e-6)
+    named = {name for k, name in enumerate(plane["failed"]) if failing[row, column] >> k & 1}
+    told = {check.name for check in sheet.checks if check.verdict == "fail"}
+    assert named and {check.name for check in sheet.checks} & named == told
 
 
 def test_one_of_the_best_is_taken_from_the_list(panel: TradeOffPanel) -> None:
@@ -109,7 +142,7 @@ def test_a_map_of_other_axes_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> N
         assert "This map is for the previous values" in panel.said.value
         panel.x.value = "foot_spread"
         assert panel.map.x.name == "foot_spread" and "A finer map" in panel.said.value
-        panel.picture.set_state({"clicked": [0.4, 0.5, 1]})
+        want(panel, 900.0, 900.0)
         assert "splay" not in panel.brief.givens and panel.trouble.value == ""
 
     asyncio.run(play())
@@ -124,7 +157,7 @@ def test_two_axes_alike_are_refused_in_place(panel: TradeOffPanel) -> None:
     plane = panel.map
     panel.x.value = "top_diameter"
     assert "both axes are top_diameter" in panel.trouble.value and panel.map is plane
-    panel.picture.set_state({"clicked": [0.4, 0.5, 1]})  # of the map that is still shown
+    want(panel, 50.0, 900.0)  # of the map that is still shown
     panel.x.value = "splay"
     assert panel.trouble.value == ""
 
@@ -215,7 +248,7 @@ def test_no_slider_nor_click_runs_the_symbolic_solver(panel: TradeOffPanel) -> N
             panel.rows[name].slider.value = place
             assert panel.sheet.number(name) == place
         panel.x_span.value = (35.0, 50.0)
-        panel.picture.set_state({"clicked": [0.3, 0.5, 1]})
+        want(panel, 40.0, 900.0)
         panel.best.value = panel.best.options[1][1]
     assert panel.trouble.value == ""
 

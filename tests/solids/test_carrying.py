@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -360,7 +360,7 @@ def test_what_holds_more_never_costs_more(way: str) -> None:
 
 def test_more_sides_come_nearer_the_cone() -> None:
     sums = [least(WAYS[0], joint_friction=0.3, joint_sides=sides) for sides in (4, 8, 16, 32)]
-    assert sums == sorted(sums, reverse=True)
+    assert all(more <= fewer * (1 + 1e-9) for fewer, more in pairwise(sums))
     assert sums[-2] - sums[-1] < 0.01 * sums[-1]
 
 
