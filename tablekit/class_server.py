@@ -35,6 +35,7 @@ from voila.shutdown_kernel_handler import VoilaShutdownKernelHandler
 from voila.static_file_handler import TemplateStaticFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
 
+from tablekit.forked_kernels import fork_kernels
 from tablekit.offered import offered
 from tablekit.serving import TOKEN, at_a_time, reached_here
 
@@ -289,6 +290,7 @@ class ClassServer(Voila):
         """Voilà's, with our token whatever a settings file says, and words for what goes wrong."""
         self.token = os.environ[TOKEN]
         self.voila_configuration.multi_kernel_manager_class = Kernels
+        fork_kernels(Path(self.root_dir))
         settings: dict[str, Any] = super().init_settings()
         # A token is for using the pages, not for changing the lock.
         self.identity_provider.allow_password_change = False

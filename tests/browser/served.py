@@ -69,9 +69,13 @@ class Served:
         return connection
 
     def kernels(self) -> int:
-        """How many kernels run."""
-        children = self.process.children(recursive=True)
-        return sum("ipykernel_launcher" in " ".join(_command(child)) for child in children)
+        """How many kernels run: those forked from the template, and those that started alone."""
+        own = {child.pid for child in self.process.children()}
+        return sum(
+            "ipykernel_launcher" in " ".join(_command(child))
+            or ("tablekit.forked_kernels" in _command(child) and child.pid not in own)
+            for child in self.process.children(recursive=True)
+        )
 
     def comes_to(self, kernels: int, within: float = PATIENCE) -> bool:
         """Whether this many kernels run within that time, s,, and still do a moment later."""
