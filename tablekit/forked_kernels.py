@@ -89,7 +89,11 @@ class Template:
         with theirs:
             number = theirs.fileno()
             command = [sys.executable, "-P", "-m", __name__, str(number), str(folder)]
-            self._process = subprocess.Popen(command, pass_fds=[number], stdin=subprocess.DEVNULL)
+            # What is freed goes back to the system, of which thirty kernels have more than one.
+            thrifty = {"MALLOC_ARENA_MAX": "1", "MALLOC_TRIM_THRESHOLD_": "131072"}
+            self._process = subprocess.Popen(
+                command, pass_fds=[number], stdin=subprocess.DEVNULL, env={**os.environ, **thrifty}
+            )
 
     def forked(self, arguments: list[str], environment: dict[str, str], folder: str) -> Forked:
         """A new kernel, once the template has loaded.
@@ -147,6 +151,13 @@ def fork_kernels(folder: Path) -> None:
 
 # --- In the template ------------------------------------------------------------------------------
 
+# What a kernel would else load by itself as it starts.
+KERNEL = (
+    "ipykernel.kernelapp", "ipykernel.ipkernel", "ipykernel.zmqshell", "ipykernel.debugger",
+    "IPython.core.completerlib", "IPython.extensions.storemagic", "tornado.platform.asyncio",
+    "sqlite3", "pdb", "psutil",
+)  # fmt: skip
+
 
 def imported(folder: Path) -> Iterator[str]:
     """Which modules of the kit the pages of `folder` import."""
@@ -162,26 +173,37 @@ def imported(folder: Path) -> Iterator[str]:
                                     yield part.module
 
 
+def _built(brief: Path) -> None:
+    """Build what pages show of a brief, as far as they import it: networks are then compiled, and
+    the memory that libraries take for themselves is shared."""
+    panel = sys.modules.get("tablekit.panels.set_out")
+    view = sys.modules.get("tablekit.panels.turning")
+    if panel is None:
+        return
+    from tablekit.brief import read_brief
+    from tablekit.engine.trouble import DesignError
+    from tablekit.setting_out import set_out
+
+    with suppress(DesignError):
+        panel.SetOutPanel(read_brief(brief))
+        if view is not None:
+            view.TurningView(set_out(read_brief(brief)))
+
+
 def load(folder: Path) -> None:
     """Load what any kernel needs and what the pages import, and build the panel of each brief, so
     that its network is compiled."""
     # As a kernel has it before the first page imports matplotlib.
     os.environ.setdefault("MPLBACKEND", "module://matplotlib_inline.backend_inline")
-    import ipykernel.ipkernel
-    import ipykernel.kernelapp  # noqa: F401
+    # A page without code is not debugged, and the debugger would take 15 MB and three threads.
+    sys.modules["debugpy"] = None  # type: ignore[assignment]
     import ipywidgets
 
-    for name in dict.fromkeys(imported(folder)):
+    for name in dict.fromkeys((*KERNEL, *imported(folder))):
         with suppress(ImportError):
             importlib.import_module(name)
-    panel = sys.modules.get("tablekit.panels.set_out")
-    if panel is not None:
-        from tablekit.brief import read_brief
-        from tablekit.engine.trouble import DesignError
-
-        for brief in sorted(folder.glob("briefs/*.toml")):
-            with suppress(DesignError):
-                panel.SetOutPanel(read_brief(brief))
+    for brief in sorted(folder.glob("briefs/*.toml")):
+        _built(brief)
     ipywidgets.Widget.close_all()  # else every page would be sent these
     # It does so when it is imported, where there is a kernel already.
     ipywidgets.register_comm_target()
@@ -223,7 +245,9 @@ def become(order: dict[str, Any], orders: socket.socket) -> list[str]:
     random.seed()  # no two kernels draw the same numbers
     if "numpy" in sys.modules:
         sys.modules["numpy"].random.seed()
-    return [*order["arguments"], f"--IPKernelApp.parent_handle={parent}"]
+    # No history of what was typed: nobody types code here.
+    own = (f"--IPKernelApp.parent_handle={parent}", "--HistoryManager.enabled=False")
+    return [*order["arguments"], *own]
 
 
 def main() -> None:
@@ -233,7 +257,10 @@ def main() -> None:
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for a kernel here
     orders = socket.socket(fileno=int(descriptor))
     orders.set_inheritable(False)
+    cores = os.sched_getaffinity(0)
+    os.sched_setaffinity(0, {min(cores)})  # on one core no library starts threads of its own
     load(Path(folder))
+    os.sched_setaffinity(0, cores)
     gc.collect()
     gc.freeze()  # the collector would write to what is shared
     order = serve(orders)
