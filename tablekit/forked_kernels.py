@@ -32,7 +32,7 @@ from typing import Any
 
 from jupyter_client.provisioning import KernelProvisionerFactory, LocalProvisioner
 
-from tablekit.offered import offered
+from tablekit.offered import PAGE, offered
 
 NAME = "tablekit-forked"
 POSSIBLE = sys.platform == "linux" and hasattr(os, "pidfd_open")
@@ -128,9 +128,7 @@ class ForkedProvisioner(LocalProvisioner):
             return await super().launch_kernel(cmd, **how)
         folder = str(how.get("cwd") or Path.cwd())
         try:
-            kernel: Any = await asyncio.to_thread(
-                self.template.forked, cmd[3:], how["env"], folder
-            )
+            kernel: Any = await asyncio.to_thread(self.template.forked, cmd[3:], how["env"], folder)
         except OSError as why:
             self.log.warning("A kernel starts by itself: %s", why)
             return await super().launch_kernel(cmd, **how)
@@ -162,15 +160,19 @@ KERNEL = (
 def imported(folder: Path) -> Iterator[str]:
     """Which modules of the kit the pages of `folder` import."""
     for name in sorted(offered(folder)):
-        if name.endswith(".ipynb"):
+        if name.endswith(PAGE):
+            # What is no notebook, or holds no Python, imports nothing.
             with suppress(OSError, ValueError, KeyError, TypeError, SyntaxError, RecursionError):
                 cells = json.loads((folder / name).read_text(encoding="utf-8"))["cells"]
                 for cell in cells:
                     if cell["cell_type"] == "code":
-                        for part in ast.walk(ast.parse("".join(cell["source"]))):
-                            if isinstance(part, ast.ImportFrom) and part.module:
-                                if part.module.split(".")[0] == "tablekit":
-                                    yield part.module
+                        yield from _ours("".join(cell["source"]))
+
+
+def _ours(source: str) -> Iterator[str]:
+    for part in ast.walk(ast.parse(source)):
+        if isinstance(part, ast.ImportFrom) and (part.module or "").split(".")[0] == "tablekit":
+            yield str(part.module)
 
 
 def _built(brief: Path) -> None:

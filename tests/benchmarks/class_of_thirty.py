@@ -163,9 +163,7 @@ def many_at_once(server: psutil.Process, address: str, sessions: int, panels: in
     print(told(f"{sessions} at once: page", [one[0] for one in times], "s"))
     empty = [page for _, page in times if page.count(PANEL) < panels]
     print(f"{'of them without panels':44} {len(empty):14}")
-    print(
-        "".join(f"  one of these ended: {words_of(page)[-400:]}\n" for page in empty[:1]), end=""
-    )
+    print("".join(f"  one of these ended: {words_of(page)[-400:]}\n" for page in empty[:1]), end="")
     print(f"{'all of them':44}        {took:7.2f} s")
     print(f"{'processor: the server':44}        {own:7.2f} s")
     print(f"{'processor: the kernels':44}        {others:7.2f} s")

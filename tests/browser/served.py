@@ -8,7 +8,7 @@ import os
 import re
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +16,7 @@ from urllib.parse import urlsplit
 
 import psutil
 
+from tablekit.pupils import COOKIE
 from tablekit.serving import prepare_app
 from tests.browser.chromium import ROOT_FOLDER, started
 
@@ -48,10 +49,15 @@ class Served:
         """The token, from its address."""
         return self.address.split("token=")[1]
 
-    def asked(self, path: str, token: str = "", method: str = "GET") -> tuple[int, str, str]:
+    teacher: str = ""  # the address of the teacher's page
+
+    def asked(
+        self, path: str, token: str = "", method: str = "GET", cookie: str = ""
+    ) -> tuple[int, str, str]:
         """Status, address that it sends one on to, and body; of exactly that path."""
         connection = self.connection()
-        connection.request(method, f"{path}?token={token}" if token else path)
+        headers = {"Cookie": cookie} if cookie else {}
+        connection.request(method, f"{path}?token={token}" if token else path, headers=headers)
         answer = connection.getresponse()
         told = answer.status, answer.headers.get("Location", ""), answer.read().decode()
         connection.close()
@@ -61,6 +67,16 @@ class Served:
         """A new connection to it."""
         at = urlsplit(self.address)
         return http.client.HTTPConnection(at.hostname or "", at.port, timeout=PATIENCE)
+
+    def pupil(self) -> str:
+        """The cookie of a new pupil, who has opened the list of pages."""
+        connection = self.connection()
+        connection.request("GET", f"/?token={self.token}")
+        answer = connection.getresponse()
+        answer.read()
+        (cookie,) = (c for c in answer.headers.get_all("Set-Cookie") if c.startswith(COOKIE))
+        connection.close()
+        return cookie.split(";")[0]
 
     def dropped(self, path: str) -> http.client.HTTPConnection:
         """A request that was sent, and whose answer is not waited for; to be closed."""
@@ -98,15 +114,18 @@ def _command(process: psutil.Process) -> list[str]:
 
 @contextmanager
 def serving(
-    folder: Path, log: Path, most: int = 30, changes: Mapping[str, str] | None = None
-) -> Iterator[Served]:
+    folder: Path, log: Path, most: int = 30, changes: Mapping[str, str] | None = None,
+    options: Sequence[str] = (),
+) -> Iterator[Served]:  # fmt: skip
     """The server on `folder`, as `tablekit open --as-app` starts it.
 
     most     how many pages may be open
     changes  of the environment
+    options  further ones, after those of `tablekit open`
     """
     launch = prepare_app(folder, browser=False)
     command = [re.sub(r"(--Kernels.most=).*", rf"\g<1>{most}", w) for w in launch.command]
+    command += options
     # The address is told by the command that starts the server, so by a shell of our own here.
     told = (
         f"print({launch.address!r}, flush=True); import os; os.execv({command[0]!r}, {command!r})"
@@ -114,4 +133,4 @@ def serving(
     environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
     environment |= {"PYTHONPATH": str(ROOT_FOLDER), **(changes or {})}
     with started([sys.executable, "-P", "-c", told], environment, log=log) as (process, address):
-        yield Served(psutil.Process(process.pid), address, log)
+        yield Served(psutil.Process(process.pid), address, log, launch.teacher)
