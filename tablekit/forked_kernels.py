@@ -177,9 +177,10 @@ def _ours(source: str) -> Iterator[str]:
 
 def _built(brief: Path) -> None:
     """Build what pages show of a brief, as far as they import it: networks are then compiled, and
-    the memory that libraries take for themselves is shared."""
+    the memory that libraries take for themselves is shared. No view of solids: it cannot be closed,
+    and a kernel that has one already sends no page anything."""
     panel = sys.modules.get("tablekit.panels.set_out")
-    view = sys.modules.get("tablekit.panels.turning")
+    solids = sys.modules.get("tablekit.solids.piece")
     if panel is None:
         return
     from tablekit.brief import read_brief
@@ -188,8 +189,8 @@ def _built(brief: Path) -> None:
 
     with suppress(DesignError):
         panel.SetOutPanel(read_brief(brief))
-        if view is not None:
-            view.TurningView(set_out(read_brief(brief)))
+        if solids is not None:
+            _ = solids.Solids(set_out(read_brief(brief))).pulling
 
 
 def load(folder: Path) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import http.client
 import json
 import os
-import re
 import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
@@ -17,9 +16,21 @@ from urllib.parse import urlsplit
 import psutil
 
 from tablekit.pupils import COOKIE
-from tablekit.serving import prepare_app
 from tests.browser.chromium import ROOT_FOLDER, started
 
+START = """
+import json, os, sys
+from pathlib import Path
+from tablekit.serving import prepare_app
+
+changed, folder, *options = sys.argv[1:]
+launch = prepare_app(Path(folder), browser=False)
+print(launch.address, launch.teacher, sep="\\n", flush=True)
+os.environ.update({**launch.environment, "JUPYTER_TOKEN": launch.token, **json.loads(changed)})
+told = {word.split("=")[0] for word in options}
+command = [*(word for word in launch.command if word.split("=")[0] not in told), *options]
+os.execv(command[0], command)
+"""
 QUICK = "quick.ipynb"  # a page of one sum
 PATIENCE = 120.0  # seconds, on a busy machine
 
@@ -123,14 +134,12 @@ def serving(
     changes  of the environment
     options  further ones, after those of `tablekit open`
     """
-    launch = prepare_app(folder, browser=False)
-    command = [re.sub(r"(--Kernels.most=).*", rf"\g<1>{most}", w) for w in launch.command]
-    command += options
-    # The address is told by the command that starts the server, so by a shell of our own here.
-    told = (
-        f"print({launch.address!r}, flush=True); import os; os.execv({command[0]!r}, {command!r})"
-    )
-    environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
-    environment |= {"PYTHONPATH": str(ROOT_FOLDER), **(changes or {})}
-    with started([sys.executable, "-P", "-c", told], environment, log=log) as (process, address):
-        yield Served(psutil.Process(process.pid), address, log, launch.teacher)
+    # A process of its own chooses the port, while no other server of the tests starts.
+    given = (str(folder), f"--Kernels.most={most}", *options)
+    environment = {**os.environ, "PYTHONPATH": str(ROOT_FOLDER)}
+    changed = {"PYTHONPATH": str(ROOT_FOLDER), **(changes or {})}
+    start = [sys.executable, "-P", "-c", START, json.dumps(changed), *given]
+    with started(start, environment, log=log) as (process, address):
+        assert process.stdout is not None
+        teacher = process.stdout.readline().strip()
+        yield Served(psutil.Process(process.pid), address, log, teacher)
