@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
-import importlib.util
+import importlib
 import inspect
 import logging
 import os
@@ -530,10 +530,10 @@ def _plain(name: str) -> str:
 
 def _code(address: str) -> str:
     """The address as a QR code (ISO/IEC 18004), as SVG; empty where the library is missing."""
-    if importlib.util.find_spec("segno") is None:
+    try:
+        segno = importlib.import_module("segno")
+    except ImportError:
         return ""
-    import segno
-
     code = segno.make(address, error="m", micro=False)
     return str(
         code.svg_inline(scale=6, dark="#000", light="#fff", title="The address as a QR code")

@@ -32,6 +32,7 @@ from typing import Any
 
 from jupyter_client.provisioning import KernelProvisionerFactory, LocalProvisioner
 
+from tablekit.engine.trouble import DesignError
 from tablekit.offered import PAGE, offered
 
 NAME = "tablekit-forked"
@@ -183,14 +184,12 @@ def _built(brief: Path) -> None:
     solids = sys.modules.get("tablekit.solids.piece")
     if panel is None:
         return
-    from tablekit.brief import read_brief
-    from tablekit.engine.trouble import DesignError
-    from tablekit.setting_out import set_out
-
+    set_out = importlib.import_module("tablekit.setting_out").set_out
     with suppress(DesignError):
-        panel.SetOutPanel(read_brief(brief))
+        wish = importlib.import_module("tablekit.brief").read_brief(brief)
+        panel.SetOutPanel(wish)
         if solids is not None:
-            _ = solids.Solids(set_out(read_brief(brief))).pulling
+            _ = solids.Solids(set_out(wish)).pulling
 
 
 def load(folder: Path) -> None:
