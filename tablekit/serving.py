@@ -47,7 +47,23 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
         raise OpenError(f"--host {host}: a browser takes no zone after %; give another address")
     port, token = free_port(FIRST_PORT, host), secrets.token_hex(24)
     teacher = secrets.token_hex(24)
-    options = [
+    options = _options(folder, host, port, browser)
+    at = f"http://{reached_at(host)}:{port}"
+    return Launch(
+        f"{at}/?token={token}",
+        # -P and PYTHONSAFEPATH: no module from the folder one stands in, nor from a kernel's.
+        (sys.executable, "-P", "-m", "tablekit.class_server", *options),
+        token,
+        {
+            **_kept(ONE_THREAD), TEACHER_TOKEN: teacher,
+            "JUPYTER_PATH": _searched(), "PYTHONSAFEPATH": "1",
+        },
+        f"{at}/teacher?token={teacher}",
+    )  # fmt: skip
+
+
+def _options(folder: Path, host: str, port: int, browser: bool) -> list[str]:
+    return [
         f"--Voila.root_dir={folder.resolve()}",
         f"--Voila.ip={host}",
         f"--port={port}",
@@ -66,18 +82,6 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
         f"--MappingKernelManager.cull_interval={LOOK_EVERY}",
         *([] if browser else ["--no-browser"]),
     ]
-    at = f"http://{reached_at(host)}:{port}"
-    return Launch(
-        f"{at}/?token={token}",
-        # -P and PYTHONSAFEPATH: no module from the folder one stands in, nor from a kernel's.
-        (sys.executable, "-P", "-m", "tablekit.class_server", *options),
-        token,
-        {
-            **_kept(ONE_THREAD), TEACHER_TOKEN: teacher,
-            "JUPYTER_PATH": _searched(), "PYTHONSAFEPATH": "1",
-        },
-        f"{at}/teacher?token={teacher}",
-    )  # fmt: skip
 
 
 def at_a_time(cores: int) -> int:
