@@ -1,28 +1,37 @@
 """The server behind `tablekit open --as-app`: Voilà, with every address behind the token, only the
-files that a page offers, and as many pages at a time as the machine can carry.
+files that a page offers, a folder for each pupil, as many pages at a time as the machine can carry,
+and a page for the teacher behind a token of its own.
 
-Started as a process of its own, with the token in the environment as JUPYTER_TOKEN.
+Started as a process of its own, with the tokens in the environment.
 """
 
 from __future__ import annotations
 
 import asyncio
+import hashlib
+import importlib
 import inspect
 import logging
 import os
+import secrets
 import sys
+import time
 import uuid
 import webbrowser
 from collections.abc import AsyncIterator
 from contextlib import aclosing, asynccontextmanager, suppress
 from contextvars import ContextVar
+from dataclasses import dataclass, field
 from http import HTTPStatus
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
+from jinja2.bccache import Bucket, BytecodeCache
 from jupyter_core.paths import jupyter_config_path
+from jupyter_server.auth.decorator import allow_unauthenticated
 from jupyter_server.auth.login import LoginFormHandler
 from jupyter_server.base.handlers import JupyterHandler
+from jupyter_server.services.kernels.handlers import KernelHandler
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
 from jupyter_server.utils import ensure_async, url_escape, url_path_join
 from tornado.iostream import StreamClosedError
@@ -34,48 +43,113 @@ from voila.notebook_renderer import NotebookRenderer
 from voila.shutdown_kernel_handler import VoilaShutdownKernelHandler
 from voila.static_file_handler import TemplateStaticFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
+from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
+from voila.tornado.treehandler import TornadoVoilaTreeHandler
 
-from tablekit.offered import offered
-from tablekit.serving import TOKEN, at_a_time, reached_here
+from tablekit.forked_kernels import fork_kernels
+from tablekit.offered import PAGE, offered
+from tablekit.pupils import COOKIE, KEPT, MOST_PAGES, NUMBER, Full, Pupils, folder_name
+from tablekit.serving import (
+    IDLE_END,
+    IDLE_TOLD,
+    TEACHER_TOKEN,
+    TOKEN,
+    at_a_time,
+    reached_at,
+    reached_here,
+)
 
 # A page that is reloaded says goodbye and asks anew in the same moment.
 PLACE_WAIT, PLACE_LOOK = 5.0, 0.25  # seconds to wait for a place, and between two looks
+TEACHER_COOKIE = "tablekit-teacher"
 _UNHEARD = logging.getLogger("tablekit.unheard")
 _UNHEARD.addHandler(logging.NullHandler())
 _UNHEARD.propagate = False
 _KERNEL: ContextVar[str | None] = ContextVar("kernel", default=None)
 
 
+@dataclass
+class OpenPage:
+    """A page that is open: whose it is, its name, its folder, since when, and when somebody last
+    touched it (both in seconds since the epoch)."""
+
+    pupil: int
+    name: str
+    room: Path
+    since: float = field(default_factory=time.time)
+    touched: float = field(default_factory=time.time)
+
+
 class Kernels(AsyncMappingKernelManager):
-    """The kernels of the open pages: no more than `most` of them."""
+    """The kernels of the open pages: no more than `most` of them, and no more than `each` of one
+    pupil. The page of a kernel that nobody has touched for `idle_end` is closed, seen or not."""
 
     most = Integer(30, config=True, help="How many pages may be open at a time.")
+    each = Integer(MOST_PAGES, config=True, help="How many of them one pupil may have open.")
+    idle_told = Integer(IDLE_TOLD, config=True, help="Seconds until an idle page is told.")
+    idle_end = Integer(IDLE_END, config=True, help="Seconds until it is closed.")
 
     def __init__(self, **how: Any) -> None:
         super().__init__(**how)
-        self._reserved: set[str] = set()
+        self._pages: dict[str, OpenPage] = {}
+
+    @property
+    def pages(self) -> dict[str, OpenPage]:
+        """The open pages and those being made ready, by their kernels."""
+        return self._pages
 
     @asynccontextmanager
-    async def place(self) -> AsyncIterator[str | None]:
-        """The identifier for one more kernel, which is then started under it; None where `most`
-        are running."""
+    async def place(self, page: OpenPage) -> AsyncIterator[str | HTTPStatus]:
+        """The identifier for one more kernel, which is then started under it. Where there is no
+        place, after a while: 429 for a pupil with too many pages, 503 where `most` are open."""
         loop = asyncio.get_running_loop()
         end = loop.time() + PLACE_WAIT
-        while len({*self.list_kernel_ids(), *self._reserved}) >= self.most:
+        while lacking := self._lacking(page.pupil):
             if loop.time() >= end:
-                yield None
+                yield lacking
                 return
             await asyncio.sleep(PLACE_LOOK)
         kernel = str(uuid.uuid4())
-        self._reserved.add(kernel)
+        self._pages[kernel] = page
         try:
             yield kernel
         finally:
-            self._reserved.discard(kernel)
+            if kernel not in self:
+                self._pages.pop(kernel, None)
+
+    def _lacking(self, pupil: int) -> HTTPStatus | None:
+        if len(self.of_pupil(pupil)) >= self.each:
+            return HTTPStatus.TOO_MANY_REQUESTS
+        return HTTPStatus.SERVICE_UNAVAILABLE if len(self._pages) >= self.most else None
+
+    def of_pupil(self, pupil: int | None) -> list[str]:
+        """The kernels of a pupil's pages."""
+        return [kernel for kernel, page in self._pages.items() if page.pupil == pupil]
 
     async def start_kernel(self, **how: Any) -> str:  # type: ignore[override]
-        """Start one under the identifier that its page has reserved."""
-        return str(await super().start_kernel(kernel_id=_KERNEL.get(), **how))
+        """Start one under the identifier that its page has reserved, in the folder of its pupil."""
+        kernel = _KERNEL.get()
+        if kernel is not None:
+            page = self._pages[kernel]
+            env = {**how.get("env", {}), NUMBER: str(page.pupil)}
+            how = {**how, "path": None, "cwd": str(page.room), "env": env}
+        return str(await super().start_kernel(kernel_id=kernel, **how))
+
+    def remove_kernel(self, kernel_id: str) -> Any:
+        """Forget it, and its page."""
+        self._pages.pop(kernel_id, None)
+        return super().remove_kernel(kernel_id)
+
+    async def cull_kernel_if_idle(self, kernel_id: str) -> None:
+        """End it where nobody has used its page for long."""
+        page, kernel = self._pages.get(kernel_id), self._kernels[kernel_id]
+        if page is not None and kernel.execution_state != "busy":
+            used = max(page.touched, kernel.last_activity.timestamp())
+            if time.time() - used > self.idle_end:
+                self.log.info("Nobody has used page %s of pupil %d", page.name, page.pupil)
+                await self.end(kernel_id)
+                return
+        await super().cull_kernel_if_idle(kernel_id)
 
     async def end(self, kernel: str) -> None:
         """End a kernel that nobody looks at any more; one that has ended already is let be."""
@@ -88,7 +162,39 @@ class Gate:
     """Mixed into every handler: nobody passes without the token, and what cannot be shown is
     answered by a short page of our own."""
 
-    public = False  # the login page alone
+    public = False  # the login page, and that of the teacher, which asks by itself
+
+    @property
+    def kernels(self) -> Kernels:
+        """Those of the open pages."""
+        kernels: Kernels = self.settings["kernel_manager"]  # type: ignore[attr-defined]
+        return kernels
+
+    @property
+    def pupils(self) -> Pupils:
+        """Those of the class."""
+        pupils: Pupils = self.settings["tablekit_pupils"]  # type: ignore[attr-defined]
+        return pupils
+
+    @property
+    def pupil(self) -> int | None:
+        """The number of who asks, by the cookie; None where they are new."""
+        return self.pupils.number(self.get_cookie(COOKIE))  # type: ignore[attr-defined]
+
+    def entered(self) -> int:
+        """The number of who asks, new or not. Raises HTTPError 507 where there is none left."""
+        number, handler = self.pupil, cast(JupyterHandler, self)
+        if number is None:
+            try:
+                cookie, number = self.pupils.new()
+            except (Full, OSError) as why:
+                handler.log.warning("No more pupils: %r", why)
+                raise HTTPError(507) from None
+            handler.set_cookie(
+                COOKIE, cookie, expires_days=KEPT, path=handler.base_url, httponly=True,
+                samesite="Lax", secure=handler.request.protocol == "https",
+            )  # fmt: skip
+        return number
 
     async def prepare(self, *given: Any, **named: Any) -> None:
         """Find out who asks. Raises HTTPError 403 where a token is needed and there is none."""
@@ -100,19 +206,31 @@ class Gate:
         """The short page."""
         self.say(status_code, *WORDS.get(status_code, WORDS[0]))
 
-    def say(self, status_code: int, title: str, text: str) -> None:
-        """Answer with a heading and a sentence."""
+    def say(self, status_code: int, title: str, text: str, form: str = "") -> None:
+        """Answer with a heading and a sentence, and a button where there is something to do;
+        `form` is what it sends."""
         handler: Any = self
         handler.set_status(status_code)
         handler.set_header("Content-Type", "text/html; charset=UTF-8")
         template = handler.settings["voila_jinja2_env"].get_template("said.html")
-        handler.finish(template.render(title=title, text=text, base_url=handler.base_url))
+        handler.finish(
+            template.render(title=title, text=text, form=form, base_url=handler.base_url)
+        )
 
 
 WORDS = {
     0: ("This did not work", "Something went wrong here. Reload the page, or tell your teacher."),
     403: ("Not without the token", "Open the whole address that you were given."),
     404: ("Not found", "There is no such page here."),
+    429: (
+        "You have enough pages open",
+        "Each of you may have three pages open. Close one, then reload this one; or close all of "
+        "yours here. What you saved stays in your folder.",
+    ),
+    507: (
+        "No more pupils",
+        "The folder of this class takes no more pupils. Tell your teacher.",
+    ),
     503: (
         "All places are taken",
         "As many pages are open as this machine can carry. Close one that is no longer needed, "
@@ -149,18 +267,68 @@ class Logout(Gate, JupyterHandler):
     """Forgets who asked, as at a machine that many use."""
 
     def get(self) -> None:
-        """Back to the login page."""
+        """Back to the login page; whoever comes next is somebody else."""
         self.identity_provider.clear_login_cookie(self)
+        self.clear_cookie(COOKIE, path=self.base_url)
         self.redirect(self.get_login_url())
 
 
-class Goodbye(Gate, VoilaShutdownKernelHandler):
+class OwnKernel(Gate):
+    """Mixed into what has to do with one kernel: that of one's own page, or there is none."""
+
+    async def prepare(self, *given: Any, **named: Any) -> None:
+        """Find out whose it is. Raises HTTPError 404 where it is another's."""
+        await super().prepare(*given, **named)
+        handler: Any = self
+        kernel = next(iter([*handler.path_kwargs.values(), *handler.path_args]), None)
+        page = self.kernels.pages.get(str(kernel))
+        if not self._finished and (page is None or page.pupil != self.pupil):  # type: ignore[attr-defined]
+            raise HTTPError(404)
+
+
+class KernelOfPage(OwnKernel, KernelHandler):
+    """What is known of the kernel."""
+
+
+class Channels(OwnKernel, VoilaKernelWebsocketHandler, JupyterHandler):
+    """What a page and its kernel say to one another."""
+
+
+class Goodbye(OwnKernel, VoilaShutdownKernelHandler):
     """What a page that is closed sends: its kernel is no longer needed."""
 
     async def post(self, kernel_id: str) -> None:
         """End the kernel."""
-        await self.settings["kernel_manager"].end(kernel_id)
+        await self.kernels.end(kernel_id)
         self.set_status(HTTPStatus.NO_CONTENT)
+
+
+class Touched(OwnKernel, JupyterHandler):
+    """What a page says that is read or used: it is not idle."""
+
+    async def post(self, kernel: str) -> None:
+        """Take it down."""
+        self.kernels.pages[kernel].touched = time.time()
+        self.set_status(HTTPStatus.NO_CONTENT)
+
+
+class CloseMine(Gate, JupyterHandler):
+    """Closes all pages of who asks, such as those of a tablet that was lost."""
+
+    async def post(self) -> None:
+        """End their kernels, and back to the list."""
+        for kernel in self.kernels.of_pupil(self.pupil):
+            await self.kernels.end(kernel)
+        self.redirect(self.base_url)
+
+
+class Tree(Gate, TornadoVoilaTreeHandler):
+    """The list of pages, where a pupil comes in."""
+
+    async def get(self, path: str = "") -> None:
+        """The list."""
+        self.entered()
+        await super().get(path)
 
 
 class Templates(Gate, TemplateStaticFileHandler, JupyterHandler):
@@ -195,6 +363,26 @@ class Nothing(Gate, JupyterHandler):
     post = put = delete = patch = head = options = get
 
 
+class Compiled(BytecodeCache):
+    """The templates of all pages, compiled once: to compile them took a third of the server's
+    time."""
+
+    def __init__(self) -> None:
+        self._held: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """What was compiled before; the key is that of a name and its text."""
+        if bucket.key in self._held:
+            bucket.bytecode_from_string(self._held[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep it."""
+        self._held[bucket.key] = bucket.bytecode_to_string()
+
+
+_COMPILED = Compiled()
+
+
 class Renderer(NotebookRenderer):
     """Runs the cells of a page. It comes to an end whatever happens: Voilà would wait for ever for
     the rest of a page whose kernel did not start, and hold the turn of others meanwhile."""
@@ -203,6 +391,13 @@ class Renderer(NotebookRenderer):
         super().__init__(**how)
         self.left = self.failed = False
         self.request_handler.renderer = self
+
+    async def initialize(self, **how: Any) -> None:
+        """Read the notebook, and make ready to set it."""
+        await super().initialize(**how)
+        self.exporter.environment.bytecode_cache = _COMPILED
+        kernels = self.request_handler.kernels
+        self.resources["idle"] = {"told": kernels.idle_told, "end": kernels.idle_end}
 
     def leave(self) -> None:
         """Nobody waits for the cells any more; what fails from now on is of no concern."""
@@ -249,12 +444,14 @@ class NotebookPage(Gate, TornadoVoilaHandler):
         async with self.turns:
             if self._gone:
                 return
-            async with self.settings["kernel_manager"].place() as kernel:
-                if kernel is None:
-                    self.set_header("Retry-After", "30")
-                    self.say(503, *WORDS[503])
-                else:
+            page = OpenPage(number := self.entered(), name, self.pupils.room(number))
+            async with self.kernels.place(page) as kernel:
+                if isinstance(kernel, str):
                     await self._run(name, kernel)
+                else:
+                    self.set_header("Retry-After", "30")
+                    mine = kernel == HTTPStatus.TOO_MANY_REQUESTS
+                    self.say(kernel, *WORDS[kernel], self.xsrf_form_html() if mine else "")
 
     async def _run(self, name: str, kernel: str) -> None:
         # Read by the page when it says goodbye; asking for it sets the cookie.
@@ -274,7 +471,73 @@ class NotebookPage(Gate, TornadoVoilaHandler):
             if not whole:
                 if self._gone and self.renderer is not None:
                     self.renderer.leave()
-                await self.settings["kernel_manager"].end(kernel)
+                await self.kernels.end(kernel)
+
+
+class Teacher(Gate, JupyterHandler):
+    """The page for the teacher, behind a token of its own: who is in, and how one comes in."""
+
+    public = True
+    secret = ""  # the token; none: nobody comes in
+    address = ""  # at which pupils find the pages, with their token
+
+    @allow_unauthenticated
+    def get(self) -> None:
+        """The page; a token in the address is first exchanged for a cookie. Raises HTTPError 403
+        where there is neither."""
+        asked = self.get_query_argument("token", None)
+        where = url_path_join(self.base_url, "teacher")
+        if asked is not None and self._is(asked, self.secret):
+            self.set_cookie(
+                TEACHER_COOKIE, _key(self.secret), path=where, httponly=True, samesite="Strict",
+                secure=self.request.protocol == "https",
+            )  # fmt: skip
+            self.redirect(where)
+            return
+        if not self._is(self.get_cookie(TEACHER_COOKIE) or "", _key(self.secret)):
+            raise HTTPError(403)
+        self.set_header("Cache-Control", "no-store")
+        template = self.settings["voila_jinja2_env"].get_template("teacher.html")
+        folder = Path(self.contents_manager.root_dir)
+        names = sorted(name for name in offered(folder) if "/" not in name and name.endswith(PAGE))
+        shown = {
+            "pages": sorted(self.kernels.pages.values(), key=lambda one: (one.pupil, one.since)),
+            "most": self.kernels.most,
+            "names": names,
+            "address": self.address,
+            "code": _code(self.address),
+            "now": time.time(),
+        }
+        self.finish(template.render(shown, folder_name=folder_name, clock=_clock, plain=_plain))
+
+    def _is(self, given: str, wanted: str) -> bool:
+        return bool(self.secret) and secrets.compare_digest(given.encode(), wanted.encode())
+
+
+def _key(token: str) -> str:
+    """What the teacher's cookie holds: made from the token, which it does not give away."""
+    return hashlib.sha256(f"teacher {token}".encode()).hexdigest()
+
+
+def _clock(seconds: float) -> str:
+    return time.strftime("%H:%M", time.localtime(seconds))
+
+
+def _plain(name: str) -> str:
+    """The name of a page as it is said."""
+    return name.removesuffix(PAGE).replace("-", " ")
+
+
+def _code(address: str) -> str:
+    """The address as a QR code (ISO/IEC 18004), as SVG; empty where the library is missing."""
+    try:
+        segno = importlib.import_module("segno")
+    except ImportError:
+        return ""
+    code = segno.make(address, error="m", micro=False)
+    return str(
+        code.svg_inline(scale=6, dark="#000", light="#fff", title="The address as a QR code")
+    )
 
 
 class ClassServer(Voila):
@@ -289,10 +552,13 @@ class ClassServer(Voila):
         """Voilà's, with our token whatever a settings file says, and words for what goes wrong."""
         self.token = os.environ[TOKEN]
         self.voila_configuration.multi_kernel_manager_class = Kernels
+        fork_kernels(Path(self.root_dir))
         settings: dict[str, Any] = super().init_settings()
         # A token is for using the pages, not for changing the lock.
         self.identity_provider.allow_password_change = False
         self.identity_provider.hashed_password = ""
+        settings["tablekit_pupils"] = Pupils(Path(self.root_dir))
+        Teacher.address = f"http://{reached_at(self.ip)}:{self.port}/?token={self.token}"
         headers = {"Referrer-Policy": "same-origin"}  # an address may have the token in it
         return {**settings, "headers": headers, "default_handler_class": Nothing}
 
@@ -303,6 +569,9 @@ class ClassServer(Voila):
         ours = {
             "TornadoVoilaHandler": NotebookPage,
             "TemplateStaticFileHandler": Templates,
+            "TornadoVoilaTreeHandler": Tree,
+            "KernelHandler": KernelOfPage,
+            "VoilaKernelWebsocketHandler": Channels,
             "VoilaShutdownKernelHandler": Goodbye,
         }
         needless = {
@@ -311,6 +580,9 @@ class ClassServer(Voila):
         handlers: list[tuple[Any, ...]] = [
             ("/login", Login),
             ("/logout", Logout),
+            ("/teacher", Teacher),
+            ("/voila/touched/([0-9a-f-]+)", Touched),
+            ("/voila/close-mine", CloseMine),
             ("/voila/files/(.*)", Files, {"path": self.root_dir}),
         ]
         for address, handler, *how in super().init_handlers():
@@ -346,7 +618,10 @@ def main() -> None:
     token = os.environ.get(TOKEN)
     if not token:
         sys.exit(f"{TOKEN} is not set; start the pages by: tablekit open --as-app")
-    keep_out_of_the_log(token)
+    Teacher.secret = os.environ.pop(TEACHER_TOKEN, "")  # not for the kernels
+    for secret in filter(None, (token, Teacher.secret)):
+        keep_out_of_the_log(secret)
+    logging.disable(logging.DEBUG)  # made of each message of each kernel, and shown nowhere
     ClassServer.launch_instance()
 
 

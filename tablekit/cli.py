@@ -271,7 +271,8 @@ def _open(asked: argparse.Namespace) -> int:
 def _hand_over(launch: Launch, folder: Path) -> int:
     from tablekit.working_copy import start
 
-    _say(f"Opening {folder} at\n{launch.address}\nStop it with Ctrl-C.\n")
+    teacher = f"For the teacher alone:\n{launch.teacher}\n" if launch.teacher else ""
+    _say(f"Opening {folder} at\n{launch.address}\n{teacher}Stop it with Ctrl-C.\n")
     return start(launch)
 
 

@@ -9,6 +9,7 @@ import os
 import secrets
 import socket
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 from tablekit.working_copy import Launch, OpenError, free_port
@@ -22,8 +23,11 @@ EVERYWHERE = ("0.0.0.0", "::")  # every address that this machine has
 LEFT_ALONE, LOOK_EVERY = 900, 60
 SLOW_START = 600  # seconds
 TOKEN = "JUPYTER_TOKEN"  # the name that Jupyter's servers look for
-# An open page holds about 170 MB; the system and other programs have their share.
-PAGE_MEMORY, SHARE_OF_MEMORY, FEWEST_PAGES, USUAL_PAGES = 200e6, 0.75, 4, 30
+# The same for one that is open and that nobody touches: first it says so, then it is closed.
+IDLE_TOLD, IDLE_END = 1500, 1800
+TEACHER_TOKEN = "TABLEKIT_TEACHER_TOKEN"
+# An open page holds about 90 MB; the system and other programs have their share.
+PAGE_MEMORY, SHARE_OF_MEMORY, FEWEST_PAGES, USUAL_PAGES = 120e6, 0.75, 4, 30
 # Thirty kernels that each take every core for small sums only stand in one another's way.
 ONE_THREAD = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
 
@@ -42,7 +46,24 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
     if "%" in host:
         raise OpenError(f"--host {host}: a browser takes no zone after %; give another address")
     port, token = free_port(FIRST_PORT, host), secrets.token_hex(24)
-    options = [
+    teacher = secrets.token_hex(24)
+    options = _options(folder, host, port, browser)
+    at = f"http://{reached_at(host)}:{port}"
+    return Launch(
+        f"{at}/?token={token}",
+        # -P and PYTHONSAFEPATH: no module from the folder one stands in, nor from a kernel's.
+        (sys.executable, "-P", "-m", "tablekit.class_server", *options),
+        token,
+        {
+            **_kept(ONE_THREAD), TEACHER_TOKEN: teacher,
+            "JUPYTER_PATH": _searched(), "PYTHONSAFEPATH": "1",
+        },
+        f"{at}/teacher?token={teacher}",
+    )  # fmt: skip
+
+
+def _options(folder: Path, host: str, port: int, browser: bool) -> list[str]:
+    return [
         f"--Voila.root_dir={folder.resolve()}",
         f"--Voila.ip={host}",
         f"--port={port}",
@@ -61,13 +82,6 @@ def prepare_app(folder: Path, browser: bool, host: str = LOCAL) -> Launch:
         f"--MappingKernelManager.cull_interval={LOOK_EVERY}",
         *([] if browser else ["--no-browser"]),
     ]
-    return Launch(
-        f"http://{_reached_at(host)}:{port}/?token={token}",
-        # -P and PYTHONSAFEPATH: no module from the folder one stands in, nor from a kernel's.
-        (sys.executable, "-P", "-m", "tablekit.class_server", *options),
-        token,
-        {**_kept(ONE_THREAD), "JUPYTER_PATH": _searched(), "PYTHONSAFEPATH": "1"},
-    )
 
 
 def at_a_time(cores: int) -> int:
@@ -108,9 +122,19 @@ def reached_here(host: str) -> str:
     return LOCAL if host in EVERYWHERE else _in_an_address(host)
 
 
-def _reached_at(host: str) -> str:
-    """The name under which a page finds this machine; one that listens everywhere has its own."""
-    return socket.gethostname() if host in EVERYWHERE else _in_an_address(host)
+def reached_at(host: str) -> str:
+    """The name under which a page finds this machine; one that listens everywhere has an address of
+    its own on the network, or else its name."""
+    return _own_address() or socket.gethostname() if host in EVERYWHERE else _in_an_address(host)
+
+
+def _own_address() -> str | None:
+    """By which others on the network find this machine, where it says so: tablets often cannot
+    look its name up. Nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as trial, suppress(OSError):
+        trial.connect(("192.0.2.1", 9))  # nobody's: RFC 5737
+        return str(trial.getsockname()[0])
+    return None
 
 
 def _in_an_address(host: str) -> str:

@@ -147,12 +147,14 @@ class Launch:
 
     environment  what else it is told, by the environment; so goes the token, where other users
                  of the machine cannot read it
+    teacher      the address of the teacher's own page, where there is one
     """
 
     address: str
     command: tuple[str, ...]
     token: str
     environment: Mapping[str, str] = field(default_factory=dict)
+    teacher: str = ""
 
 
 def prepare_launch(folder: Path, notebook: str, browser: bool) -> Launch:

@@ -85,7 +85,7 @@ def focus_seen() -> widgets.Widget:
     return widgets.HTML(_FOCUS, layout={"display": "none"})
 
 
-FINGER = "40px"  # the height of what is pressed, so that a finger meets it
+FINGER = "44px"  # the height of what is pressed, so that a finger meets it
 
 
 def alert(text: str) -> str:

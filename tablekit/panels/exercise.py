@@ -4,6 +4,7 @@ make of it, hints, the way back and on, the score, and a record that a teacher c
 from __future__ import annotations
 
 import html
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -14,13 +15,14 @@ from tablekit.engine.trouble import DesignError
 from tablekit.panels.controls import FINGER, LABEL, WRAPPED, alert, button, heard
 from tablekit.panels.files import Saved
 from tablekit.panels.panel import Panel
+from tablekit.pupils import NUMBER
 from tablekit.teaching.checking import Verdict, check
 from tablekit.teaching.exercises import exercise_set
 from tablekit.teaching.figures import described, figure_svg
 from tablekit.teaching.kinds import Display
 from tablekit.teaching.lines import hint_count, lines
 from tablekit.teaching.question import Exercise
-from tablekit.teaching.record import QuestionRecord, Record
+from tablekit.teaching.record import QuestionRecord, Record, read_record
 
 # A word beside the mark: neither colour nor sign alone carries the verdict.
 _MARKS = {
@@ -35,7 +37,8 @@ _STATUS = (
 
 class ExercisePanel(Panel):
     """Exercises of one pupil, one after another. The pupil may type another set, and a number or a
-    name, in the panel itself.
+    name, in the panel itself. In the pages of a class each answer is saved as it is given, and is
+    there again when the page is opened anew.
 
     exercises  those of the set, in order
     place      of the one that is shown, from 0; after the last one the summary is shown
@@ -57,11 +60,13 @@ class ExercisePanel(Panel):
         one works in if not said."""
         super().__init__("")
         self._count, self._display, self._kinds = count, display, kinds
+        # In the pages of a class everybody has a number, and a folder that keeps the answers.
+        self._pupil = os.environ.get(NUMBER, "")
         self._files = Saved(folder)
         self.place = self._shown_hints = 0
         self.verdict: Verdict | None = None
         self._unsaved, self._warned = False, False
-        self._make_widgets(seed, student)
+        self._make_widgets(seed, student or self._pupil)
         self._begin()
 
     @property
@@ -153,6 +158,8 @@ class ExercisePanel(Panel):
         if self.answer.value.strip():
             self.record.add(self.place, self.answer.value, verdict)
             self._unsaved, self.saved.value = True, ""
+            if self._pupil:
+                self.save_record()
         mark = _MARKS.get(verdict.outcome, _UNREAD)
         self.told.value = f"{_STATUS}<b>{mark}</b> {html.escape(verdict.message)}</div>"
         self._tell_score()
@@ -187,11 +194,30 @@ class ExercisePanel(Panel):
         self.record = Record.begin(self.seed.value.strip(), student, self._display, self.exercises)
         self._unsaved = self._warned = False
         self.saved.value = ""
+        kept = self._kept() if self._pupil else None
+        if kept is not None:
+            self.record = kept
         self.trouble.value = "" if student else alert(
             "Type a number or a name of your choice and press Start, so that your questions have "
             "numbers of your own."
         )  # fmt: skip
-        self._go(0)
+        open_ones = (k for k, one in enumerate(self.record.answered) if not one.right)
+        self._go(next(open_ones, len(self.exercises)))
+
+    def _kept(self) -> Record | None:
+        """What was answered of this set before, as the folder has it."""
+        path = self._files.folder / self.record.file_name
+        try:
+            kept = read_record(path.read_text(encoding="utf-8"))
+        except (OSError, UnicodeDecodeError, DesignError):
+            return None
+        asked = [one.kind for one in self.record.answered]
+        if (kept.seed, kept.student, kept.display) != (
+            self.record.seed, self.record.student, self.record.display,
+        ) or [one.kind for one in kept.answered] != asked:  # fmt: skip
+            return None
+        self._files.take_over(path.name)
+        return kept
 
     def _here(self) -> QuestionRecord:
         return self.record.answered[self.place]

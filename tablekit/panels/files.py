@@ -100,6 +100,11 @@ class Saved:
         self._written[path] = digest(path)
         return path
 
+    def take_over(self, name: str) -> None:
+        """A file that was read here counts as written from here, as it is."""
+        path = within(self.folder, name)
+        self._written[path] = digest(path)
+
     def forget(self) -> None:
         """A warning no longer holds: something else was done meanwhile."""
         self._warned = None

@@ -11,7 +11,7 @@ from tablekit.drawing.style import FAINT
 from tablekit.panels.controls import heard
 from tablekit.panels.panel import Panel
 
-SAID = "font-size:14px; line-height:1.5"  # as the text of the page
+SAID = "font-size:var(--jp-content-font-size1, 14px); line-height:1.5"  # as the text of the page
 NOTED = "Noted. Now read on; further down this page comes back to it."
 FIRST = "Predict first: the question stands further up on this page."
 

@@ -5,7 +5,10 @@
 Starts `tablekit open --as-app` (needs the extra `class`), opens one notebook so many times at the
 same moment, and waits until each page is there with its panels. A session here is what a pupil
 has: a kernel of its own that has run every cell. A few more are opened in a browser meanwhile, and
-there a slider is moved. Not part of the test run: it says as much of the machine as of the kit.
+there a slider is moved. With `--bare` it is Voilà as it comes, with a page of one sum: what any
+class of so many kernels costs before the kit does anything. On a busy machine compare the seconds
+of processor time and the memory, not the time until a page is there. Not part of the test run: it
+says as much of the machine as of the kit.
 """
 
 from __future__ import annotations
@@ -28,8 +31,10 @@ from tornado.httpclient import AsyncHTTPClient
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
+from tablekit.working_copy import free_port  # noqa: E402
 from tests.browser.chromium import CHROMIUM, browser_of, started  # noqa: E402
 from tests.browser.places import SHEET  # noqa: E402
+from tests.browser.served import QUICK, notebook  # noqa: E402
 
 NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 PANEL, PANELS = b"application/vnd.jupyter.widget-view+json", 2
@@ -39,19 +44,24 @@ MB = 2**20
 
 @contextmanager
 def served(folder: Path) -> Iterator[tuple[psutil.Process, str]]:
-    """The app, its process and its address with the token."""
-    command = [
-        sys.executable,
-        "-m",
-        "tablekit",
-        "open",
-        "--as-app",
-        "--no-browser",
-        "--dir",
-        str(folder),
-    ]
+    """The app, its process and the address of the notebook with the token."""
+    command = [sys.executable, "-m", "tablekit", "open", "--as-app", "--no-browser"]
     # For the kernels: this source, not another.
-    with started(command, {**os.environ, "PYTHONPATH": str(ROOT)}) as (process, address):
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with started([*command, "--dir", str(folder)], environment) as (process, address):
+        yield psutil.Process(process.pid), address.replace("/?", f"/voila/render/{NOTEBOOK}?")
+
+
+@contextmanager
+def bare(folder: Path) -> Iterator[tuple[psutil.Process, str]]:
+    """Voilà as it comes with a page of one sum, its process and the address of the page."""
+    folder.mkdir()
+    (folder / QUICK).write_text(notebook(("code", "1 + 1")))
+    port = free_port(0)
+    address = f"http://localhost:{port}/voila/render/{QUICK}"
+    told = f"print({address!r}, flush=True)\nimport sys, voila.app as app\nsys.exit(app.main())"
+    options = [f"--Voila.root_dir={folder}", f"--port={port}", "--no-browser", "--Voila.token="]
+    with started([sys.executable, "-c", told, *options], os.environ) as (process, address):
         yield psutil.Process(process.pid), address
 
 
@@ -62,7 +72,7 @@ async def opened(address: str, sessions: int) -> list[tuple[float, bytes]]:
 
     async def one() -> tuple[float, bytes]:
         start = time.monotonic()
-        page = await client.fetch(page_of(address), request_timeout=PATIENCE)
+        page = await client.fetch(address, request_timeout=PATIENCE)
         return time.monotonic() - start, page.body
 
     return list(await asyncio.gather(*(one() for _ in range(sessions))))
@@ -74,20 +84,20 @@ def words_of(page: bytes) -> str:
     return " ".join(text.split())
 
 
-def page_of(address: str) -> str:
-    """The page of the notebook, with the token."""
-    return address.replace("/?", f"/voila/render/{NOTEBOOK}?")
+def held(server: psutil.Process) -> tuple[list[float], float]:
+    """MB that each process alone holds, the server first; and what all of them hold together: the
+    sum of their proportional sets, in which a page that several share counts once."""
+    memory = [one.memory_full_info() for one in (server, *server.children(recursive=True))]
+    return [one.uss / MB for one in memory], sum(one.pss for one in memory) / MB
 
 
-def held(server: psutil.Process) -> tuple[float, list[tuple[float, float]]]:
-    """MB that the server holds, and of each kernel what it alone holds and its whole resident
-    set, part of which it shares with the others."""
-    kernels = []
-    for child in server.children(recursive=True):
-        if "ipykernel_launcher" in " ".join(child.cmdline()):
-            memory = child.memory_full_info()
-            kernels.append((memory.uss / MB, memory.rss / MB))
-    return server.memory_full_info().uss / MB, kernels
+def worked(server: psutil.Process) -> tuple[float, float]:
+    """Seconds of processor time so far: of the server itself, and of all that it started, those
+    that have ended counted in where they were waited for."""
+    own = server.cpu_times()
+    children = [child.cpu_times() for child in server.children(recursive=True)]
+    ended = own.children_user + own.children_system
+    return own.user + own.system, ended + sum(sum(times[:4]) for times in children)
 
 
 def in_browsers(address: str, browsers: int) -> list[tuple[float, float]]:
@@ -101,7 +111,7 @@ def in_browsers(address: str, browsers: int) -> list[tuple[float, float]]:
         for _ in range(browsers):
             page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
             start = time.monotonic()
-            page.goto(page_of(address), timeout=PATIENCE * 1000)
+            page.goto(address, timeout=PATIENCE * 1000)
             picture = page.locator(SHEET).first
             picture.wait_for(timeout=PATIENCE * 1000)
             there = time.monotonic() - start
@@ -126,32 +136,40 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--sessions", type=int, default=30)
     parser.add_argument("--browsers", type=int, default=2, help="0 where there is no Chromium")
+    parser.add_argument("--bare", action="store_true", help="Voilà as it comes, an empty page")
     asked = parser.parse_args()
-    cores = psutil.cpu_count()
-    print(f"{cores} cores, load before {psutil.getloadavg()[0]:.1f}, {asked.sessions} sessions")
+    cores, load = psutil.cpu_count(), psutil.getloadavg()[0]
+    print(f"{cores} cores, load before {load:.1f}, {asked.sessions} sessions")
     with (
         tempfile.TemporaryDirectory() as folder,
-        served(Path(folder) / "copy") as (server, address),
+        (bare if asked.bare else served)(Path(folder) / "copy") as (server, address),
     ):
-        alone = asyncio.run(opened(address, 1))
-        print(told("one session alone: page", [one[0] for one in alone], "s"))
-        start = time.monotonic()
-        times = asyncio.run(opened(address, asked.sessions))
-        print(told(f"{asked.sessions} at once: page", [one[0] for one in times], "s"))
-        bare = [page for _, page in times if page.count(PANEL) < PANELS]
-        print(f"{'of them without panels':44} {len(bare):14}")
-        print(
-            "".join(f"  one of these ended: {words_of(page)[-400:]}\n" for page in bare[:1]), end=""
-        )
-        print(f"{'all of them':44}        {time.monotonic() - start:7.2f} s")
-        own, kernels = held(server)
-        print(told(f"{len(kernels)} kernels: held by one alone", [k[0] for k in kernels], "MB"))
-        print(told("resident, with what they share", [k[1] for k in kernels], "MB"))
-        print(f"{'all kernels and the server':44} {sum(k[0] for k in kernels) + own:14.0f} MB")
-        if asked.browsers and CHROMIUM.is_file():
+        many_at_once(server, address, asked.sessions, 0 if asked.bare else PANELS)
+        if asked.browsers and not asked.bare and CHROMIUM.is_file():
             found = in_browsers(address, asked.browsers)
             print(told("then in a browser: picture", [one[0] for one in found], "s"))
             print(told("a key on a slider to the next picture", [one[1] for one in found], "s"))
+
+
+def many_at_once(server: psutil.Process, address: str, sessions: int, panels: int) -> None:
+    """Open one page, then so many, and print what that took and what they hold."""
+    alone = asyncio.run(opened(address, 1))
+    print(told("one session alone: page", [one[0] for one in alone], "s"))
+    before = worked(server)
+    start = time.monotonic()
+    times = asyncio.run(opened(address, sessions))
+    took = time.monotonic() - start
+    own, others = (after - then for after, then in zip(worked(server), before, strict=True))
+    print(told(f"{sessions} at once: page", [one[0] for one in times], "s"))
+    empty = [page for _, page in times if page.count(PANEL) < panels]
+    print(f"{'of them without panels':44} {len(empty):14}")
+    print("".join(f"  one of these ended: {words_of(page)[-400:]}\n" for page in empty[:1]), end="")
+    print(f"{'all of them':44}        {took:7.2f} s")
+    print(f"{'processor: the server':44}        {own:7.2f} s")
+    print(f"{'processor: the kernels':44}        {others:7.2f} s")
+    alone_held, together = held(server)
+    print(told(f"held by each of {len(alone_held) - 1} others alone", alone_held[1:], "MB"))
+    print(f"{'all of them and the server':44} {together:14.0f} MB")
 
 
 if __name__ == "__main__":

@@ -5,10 +5,9 @@ from __future__ import annotations
 import http.client
 import json
 import os
-import re
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,9 +15,22 @@ from urllib.parse import urlsplit
 
 import psutil
 
-from tablekit.serving import prepare_app
+from tablekit.pupils import COOKIE
 from tests.browser.chromium import ROOT_FOLDER, started
 
+START = """
+import json, os, sys
+from pathlib import Path
+from tablekit.serving import prepare_app
+
+changed, folder, *options = sys.argv[1:]
+launch = prepare_app(Path(folder), browser=False)
+print(launch.address, launch.teacher, sep="\\n", flush=True)
+os.environ.update({**launch.environment, "JUPYTER_TOKEN": launch.token, **json.loads(changed)})
+told = {word.split("=")[0] for word in options}
+command = [*(word for word in launch.command if word.split("=")[0] not in told), *options]
+os.execv(command[0], command)
+"""
 QUICK = "quick.ipynb"  # a page of one sum
 PATIENCE = 120.0  # seconds, on a busy machine
 
@@ -48,10 +60,15 @@ class Served:
         """The token, from its address."""
         return self.address.split("token=")[1]
 
-    def asked(self, path: str, token: str = "", method: str = "GET") -> tuple[int, str, str]:
+    teacher: str = ""  # the address of the teacher's page
+
+    def asked(
+        self, path: str, token: str = "", method: str = "GET", cookie: str = ""
+    ) -> tuple[int, str, str]:
         """Status, address that it sends one on to, and body; of exactly that path."""
         connection = self.connection()
-        connection.request(method, f"{path}?token={token}" if token else path)
+        headers = {"Cookie": cookie} if cookie else {}
+        connection.request(method, f"{path}?token={token}" if token else path, headers=headers)
         answer = connection.getresponse()
         told = answer.status, answer.headers.get("Location", ""), answer.read().decode()
         connection.close()
@@ -62,6 +79,16 @@ class Served:
         at = urlsplit(self.address)
         return http.client.HTTPConnection(at.hostname or "", at.port, timeout=PATIENCE)
 
+    def pupil(self) -> str:
+        """The cookie of a new pupil, who has opened the list of pages."""
+        connection = self.connection()
+        connection.request("GET", f"/?token={self.token}")
+        answer = connection.getresponse()
+        answer.read()
+        (cookie,) = (c for c in answer.headers.get_all("Set-Cookie") if c.startswith(COOKIE))
+        connection.close()
+        return cookie.split(";")[0]
+
     def dropped(self, path: str) -> http.client.HTTPConnection:
         """A request that was sent, and whose answer is not waited for; to be closed."""
         connection = self.connection()
@@ -69,9 +96,13 @@ class Served:
         return connection
 
     def kernels(self) -> int:
-        """How many kernels run."""
-        children = self.process.children(recursive=True)
-        return sum("ipykernel_launcher" in " ".join(_command(child)) for child in children)
+        """How many kernels run: those forked from the template, and those that started alone."""
+        own = {child.pid for child in self.process.children()}
+        return sum(
+            "ipykernel_launcher" in " ".join(_command(child))
+            or ("tablekit.forked_kernels" in _command(child) and child.pid not in own)
+            for child in self.process.children(recursive=True)
+        )
 
     def comes_to(self, kernels: int, within: float = PATIENCE) -> bool:
         """Whether this many kernels run within that time, s,, and still do a moment later."""
@@ -94,20 +125,21 @@ def _command(process: psutil.Process) -> list[str]:
 
 @contextmanager
 def serving(
-    folder: Path, log: Path, most: int = 30, changes: Mapping[str, str] | None = None
-) -> Iterator[Served]:
+    folder: Path, log: Path, most: int = 30, changes: Mapping[str, str] | None = None,
+    options: Sequence[str] = (),
+) -> Iterator[Served]:  # fmt: skip
     """The server on `folder`, as `tablekit open --as-app` starts it.
 
     most     how many pages may be open
     changes  of the environment
+    options  further ones, after those of `tablekit open`
     """
-    launch = prepare_app(folder, browser=False)
-    command = [re.sub(r"(--Kernels.most=).*", rf"\g<1>{most}", w) for w in launch.command]
-    # The address is told by the command that starts the server, so by a shell of our own here.
-    told = (
-        f"print({launch.address!r}, flush=True); import os; os.execv({command[0]!r}, {command!r})"
-    )
-    environment = {**os.environ, **launch.environment, "JUPYTER_TOKEN": launch.token}
-    environment |= {"PYTHONPATH": str(ROOT_FOLDER), **(changes or {})}
-    with started([sys.executable, "-P", "-c", told], environment, log=log) as (process, address):
-        yield Served(psutil.Process(process.pid), address, log)
+    # A process of its own chooses the port, while no other server of the tests starts.
+    given = (str(folder), f"--Kernels.most={most}", *options)
+    environment = {**os.environ, "PYTHONPATH": str(ROOT_FOLDER)}
+    changed = {"PYTHONPATH": str(ROOT_FOLDER), **(changes or {})}
+    start = [sys.executable, "-P", "-c", START, json.dumps(changed), *given]
+    with started(start, environment, log=log) as (process, address):
+        assert process.stdout is not None
+        teacher = process.stdout.readline().strip()
+        yield Served(psutil.Process(process.pid), address, log, teacher)

@@ -27,7 +27,9 @@ def server(tmp_path_factory):
     )
     slow = notebook(("code", "1"), ("code", "import time; time.sleep(30)"), ("code", "2"))
     (folder / "slow.ipynb").write_text(slow)
-    with serving(folder, tmp_path_factory.mktemp("log") / "log", most=6) as server:
+    # All pages of one browser are one pupil's.
+    log, each = tmp_path_factory.mktemp("log") / "log", ["--Kernels.each=6"]
+    with serving(folder, log, most=6, options=each) as server:
         yield server
 
 

@@ -213,15 +213,15 @@ def test_a_page_that_cannot_be_made_ready_says_so_and_ends(folder, tmp_path):
 def test_too_many_pages(folder, tmp_path):
     with serving(folder, tmp_path / "log", most=2) as server:
         page = f"/voila/render/{QUICK}"
-        pages = [server.asked(page, server.token) for _ in range(2)]
+        first = server.pupil()
+        pages = [server.asked(page, server.token, cookie=first) for _ in range(2)]
         assert [status for status, *_ in pages] == [200, 200]
         status, _, body = server.asked(page, server.token)
         assert status == 503 and "All places are taken" in body and server.kernels() == 2
         # A place that is given back is there for the next.
         kernel = pages[0][2].split('"kernelId": "')[1].split('"')[0]
-        how = server.connection()
-        how.request("POST", f"/voila/api/shutdown/{kernel}?token={server.token}")
-        assert how.getresponse().status == 204
+        goodbye = f"/voila/api/shutdown/{kernel}"
+        assert server.asked(goodbye, server.token, "POST", cookie=first)[0] == 204
         assert server.asked(page, server.token)[0] == 200 and server.comes_to(2)
 
 

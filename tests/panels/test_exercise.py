@@ -147,3 +147,18 @@ def test_it_shows_itself_and_refuses_an_empty_set(panel: ExercisePanel) -> None:
     assert "application/vnd.jupyter.widget-view+json" in panel._repr_mimebundle_()
     with pytest.raises(DesignError, match="count = 0"):
         ExercisePanel(1, count=0)
+
+
+def test_in_a_class_answers_are_kept_and_there_again(tmp_path, monkeypatch) -> None:
+    monkeypatch.setenv("TABLEKIT_PUPIL", "7")
+    first = ExercisePanel("autumn", count=3, folder=tmp_path)
+    assert first.student.value == "7" and not first.trouble.value
+    first.answer.value = "3 mm"
+    (saved,) = tmp_path.glob("answers-*.json")
+    again = ExercisePanel("autumn", count=3, folder=tmp_path)
+    assert [one.text for one in again.record.answered[0].tries] == ["3 mm"]
+    again.answer.value = "4 mm"  # over its own record, without being asked
+    assert len(read_record(saved.read_text("utf-8")).answered[0].tries) == 2
+    # Nor does a page take what is no record of this set for one.
+    saved.write_text("{}", "utf-8")
+    assert ExercisePanel("autumn", count=3, folder=tmp_path).record.answered[0].tries == []

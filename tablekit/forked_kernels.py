@@ -1,0 +1,277 @@
+"""Kernels of the class server, forked from one process that has loaded the kit already.
+
+A kernel that starts by itself spends three seconds of processor time on loading, and holds 170 MB
+that it shares with no other. The template loads once what the pages import and builds the panel of
+each brief; a kernel is a copy of it, and what neither writes to they share. Before a copy is made
+the template has one thread and no sockets but the one to the server: threads and the context of a
+socket library do not survive a copy. The kernels and the template end with the server.
+
+Linux alone, as it takes a handle of a process (pidfd); elsewhere kernels start by themselves.
+"""
+
+from __future__ import annotations
+
+import ast
+import asyncio
+import gc
+import importlib
+import json
+import os
+import random
+import select
+import signal
+import socket
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import suppress
+from importlib.metadata import EntryPoint
+from pathlib import Path
+from typing import Any
+
+from jupyter_client.provisioning import KernelProvisionerFactory, LocalProvisioner
+
+from tablekit.engine.trouble import DesignError
+from tablekit.offered import PAGE, offered
+
+NAME = "tablekit-forked"
+POSSIBLE = sys.platform == "linux" and hasattr(os, "pidfd_open")
+PATIENCE = 120  # seconds for the template to answer, on a busy machine
+_ENDED = 1  # with what a kernel ended is known to its parent alone
+
+
+# --- In the server --------------------------------------------------------------------------------
+
+
+class Forked:
+    """A kernel that was forked, by its handle; what a provisioner uses of a `subprocess.Popen`."""
+
+    stdin = stdout = stderr = None
+
+    def __init__(self, pid: int, handle: int) -> None:
+        self.pid, self._handle = pid, handle
+
+    def poll(self) -> int | None:
+        """None while it runs."""
+        if self._handle >= 0:
+            if not select.select([self._handle], [], [], 0)[0]:
+                return None
+            os.close(self._handle)
+            self._handle = -1
+        return _ENDED
+
+    def wait(self) -> int:
+        """Once it has ended."""
+        if self._handle >= 0:
+            select.select([self._handle], [], [])
+        return self.poll() or 0
+
+    def send_signal(self, number: int) -> None:
+        """Send it a signal; nothing where it has ended, whatever has its number by now."""
+        if self.poll() is None:
+            with suppress(ProcessLookupError):
+                signal.pidfd_send_signal(self._handle, number)
+
+    def kill(self) -> None:
+        """End it at once."""
+        self.send_signal(signal.SIGKILL)
+
+
+class Template:
+    """The process that kernels are forked from. It is started with `folder`, whose pages say what
+    to load, and starts loading at once."""
+
+    def __init__(self, folder: Path) -> None:
+        self._lock = threading.Lock()
+        self._serves = True
+        self._ours, theirs = socket.socketpair()
+        self._ours.settimeout(PATIENCE)
+        with theirs:
+            number = theirs.fileno()
+            command = [sys.executable, "-P", "-m", __name__, str(number), str(folder)]
+            # What is freed goes back to the system, of which thirty kernels have more than one.
+            thrifty = {"MALLOC_ARENA_MAX": "1", "MALLOC_TRIM_THRESHOLD_": "131072"}
+            self._process = subprocess.Popen(
+                command, pass_fds=[number], stdin=subprocess.DEVNULL, env={**os.environ, **thrifty}
+            )
+
+    def forked(self, arguments: list[str], environment: dict[str, str], folder: str) -> Forked:
+        """A new kernel, once the template has loaded.
+
+        Raises OSError where the template has ended, may not be copied or does not answer."""
+        order = {"arguments": arguments, "environment": environment, "folder": folder}
+        with self._lock:
+            if not self._serves:
+                raise OSError("there is no template any more")
+            try:
+                self._ours.sendall(json.dumps(order).encode() + b"\n")
+                said, handles, *_ = socket.recv_fds(self._ours, 64, 1)
+            except OSError:
+                self._serves = False  # an answer that comes late would be taken for the next
+                raise
+            self._serves = bool(said)
+        if not handles:
+            raise OSError(said.decode() or "the template has ended")
+        return Forked(int(said), handles[0])
+
+
+class ForkedProvisioner(LocalProvisioner):
+    """Starts the kernels of this Python from the template, and any other as usual."""
+
+    template: Template | None = None  # of the whole server
+
+    async def launch_kernel(self, cmd: list[str], **how: Any) -> Any:
+        """Start it. Where the template does not serve, this is said in the log, and the kernel
+        starts by itself."""
+        start = [sys.executable, "-m", "ipykernel_launcher"]
+        if self.template is None or cmd[:3] != start:
+            return await super().launch_kernel(cmd, **how)
+        folder = str(how.get("cwd") or Path.cwd())
+        try:
+            kernel: Any = await asyncio.to_thread(self.template.forked, cmd[3:], how["env"], folder)
+        except OSError as why:
+            self.log.warning("A kernel starts by itself: %s", why)
+            return await super().launch_kernel(cmd, **how)
+        # It leads a session and a group of its own, under its own number.
+        self.process, self.pid, self.pgid, self.cwd = kernel, kernel.pid, kernel.pid, folder
+        return self.connection_info
+
+
+def fork_kernels(folder: Path) -> None:
+    """From now on kernels of this process are forked; `folder` has the pages."""
+    if POSSIBLE:
+        factory = KernelProvisionerFactory.instance()
+        at = f"{__name__}:{ForkedProvisioner.__name__}"
+        factory.provisioners[NAME] = EntryPoint(NAME, at, factory.GROUP_NAME)
+        factory.default_provisioner_name = NAME
+        ForkedProvisioner.template = Template(folder)
+
+
+# --- In the template ------------------------------------------------------------------------------
+
+# What a kernel would else load by itself as it starts.
+KERNEL = (
+    "ipykernel.kernelapp", "ipykernel.ipkernel", "ipykernel.zmqshell", "ipykernel.debugger",
+    "IPython.core.completerlib", "IPython.extensions.storemagic", "tornado.platform.asyncio",
+    "sqlite3", "pdb", "psutil",
+)  # fmt: skip
+
+
+def imported(folder: Path) -> Iterator[str]:
+    """Which modules of the kit the pages of `folder` import."""
+    for name in sorted(offered(folder)):
+        if name.endswith(PAGE):
+            # What is no notebook, or holds no Python, imports nothing.
+            with suppress(OSError, ValueError, KeyError, TypeError, SyntaxError, RecursionError):
+                cells = json.loads((folder / name).read_text(encoding="utf-8"))["cells"]
+                for cell in cells:
+                    if cell["cell_type"] == "code":
+                        yield from _ours("".join(cell["source"]))
+
+
+def _ours(source: str) -> Iterator[str]:
+    for part in ast.walk(ast.parse(source)):
+        if isinstance(part, ast.ImportFrom) and (part.module or "").split(".")[0] == "tablekit":
+            yield str(part.module)
+
+
+def _built(brief: Path) -> None:
+    """Build what pages show of a brief, as far as they import it: networks are then compiled, and
+    the memory that libraries take for themselves is shared. No view of solids: it cannot be closed,
+    and a kernel that has one already sends no page anything."""
+    panel = sys.modules.get("tablekit.panels.set_out")
+    solids = sys.modules.get("tablekit.solids.piece")
+    if panel is None:
+        return
+    set_out = importlib.import_module("tablekit.setting_out").set_out
+    with suppress(DesignError):
+        wish = importlib.import_module("tablekit.brief").read_brief(brief)
+        panel.SetOutPanel(wish)
+        if solids is not None:
+            _ = solids.Solids(set_out(wish)).pulling
+
+
+def load(folder: Path) -> None:
+    """Load what any kernel needs and what the pages import, and build the panel of each brief, so
+    that its network is compiled."""
+    # As a kernel has it before the first page imports matplotlib.
+    os.environ.setdefault("MPLBACKEND", "module://matplotlib_inline.backend_inline")
+    # A page without code is not debugged, and the debugger would take 15 MB and three threads.
+    sys.modules["debugpy"] = None  # type: ignore[assignment]
+    import ipywidgets
+
+    for name in dict.fromkeys((*KERNEL, *imported(folder))):
+        with suppress(ImportError):
+            importlib.import_module(name)
+    for brief in sorted(folder.glob("briefs/*.toml")):
+        _built(brief)
+    ipywidgets.Widget.close_all()  # else every page would be sent these
+    # It does so when it is imported, where there is a kernel already.
+    ipywidgets.register_comm_target()
+
+
+def serve(orders: socket.socket) -> dict[str, Any] | None:
+    """Fork a kernel for each order until the server closes its end; then None. In a kernel: its
+    order."""
+    for line in orders.makefile("rb"):
+        threads = len(os.listdir("/proc/self/task"))
+        if threads > 1:  # a copy would have one of them, and whatever lock another held
+            orders.sendall(b"the template has %d threads" % threads)
+            continue
+        try:
+            pid = os.fork()
+        except OSError as why:
+            orders.sendall(str(why).encode())
+            continue
+        if pid == 0:
+            return dict(json.loads(line))
+        handle = os.pidfd_open(pid)
+        socket.send_fds(orders, [str(pid).encode()], [handle])
+        os.close(handle)
+    return None
+
+
+def become(order: dict[str, Any], orders: socket.socket) -> list[str]:
+    """Make of this copy what a new process would begin with; gives the arguments of the kernel."""
+    parent = os.getppid()
+    os.setsid()
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    orders.detach()
+    os.closerange(3, os.sysconf("SC_OPEN_MAX"))
+    os.environ.clear()
+    # A kernel looks whether it still has the same parent, and ends where it has not.
+    os.environ.update(order["environment"], JPY_PARENT_PID=str(parent))
+    os.chdir(order["folder"])
+    random.seed()  # no two kernels draw the same numbers
+    if "numpy" in sys.modules:
+        sys.modules["numpy"].random.seed()
+    # No history of what was typed: nobody types code here.
+    own = (f"--IPKernelApp.parent_handle={parent}", "--HistoryManager.enabled=False")
+    return [*order["arguments"], *own]
+
+
+def main() -> None:
+    """The template, and each kernel in its copy: `DESCRIPTOR FOLDER`."""
+    descriptor, folder = sys.argv[1:]
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C in the terminal is for the server
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for a kernel here
+    orders = socket.socket(fileno=int(descriptor))
+    orders.set_inheritable(False)
+    cores = os.sched_getaffinity(0)
+    os.sched_setaffinity(0, {min(cores)})  # on one core no library starts threads of its own
+    load(Path(folder))
+    os.sched_setaffinity(0, cores)
+    gc.collect()
+    gc.freeze()  # the collector would write to what is shared
+    order = serve(orders)
+    if order is not None:
+        from ipykernel.kernelapp import IPKernelApp
+
+        sys.argv[1:] = become(order, orders)
+        IPKernelApp.launch_instance()
+
+
+if __name__ == "__main__":
+    main()
