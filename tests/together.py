@@ -15,38 +15,44 @@ _PARAM = type(pytest.param())  # a case with an id of its own
 
 def each(
     names: str | Sequence[str],
-    cases: Iterable[Any],
+    cases: Iterable[Any] | Callable[[], Iterable[Any]],
     ids: Callable[[Any], object] | Iterable[str] | None = None,
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """As `pytest.mark.parametrize`, in one test: all cases are tried, and those that fail are told
     together. A case that is skipped counts for nothing; the test is skipped if all are.
 
     names  of the arguments that vary, as `parametrize` takes them
+    cases  or a function that makes them, which runs with the test: what takes long to make is then
+           not made by every process that only reads the file
     ids    what a case of one argument is called in the report, or what each case is called"""
     wanted = [name.strip() for name in names.split(",")] if isinstance(names, str) else [*names]
-    sets = [
-        case.values if isinstance(case, _PARAM) else case if len(wanted) > 1 else (case,)
-        for case in cases
-    ]
-    assert sets, f"no cases for {names}"
-    called = [_called(case, ids) for case in sets] if ids is None or callable(ids) else [*ids]
+    told = ids if ids is None or callable(ids) else [*ids]
+    if not callable(cases):
+        cases = [*cases]
+        assert cases, f"no cases for {names}"
 
     def decorate(test: Callable[..., None]) -> Callable[..., None]:
         @functools.wraps(test)
         def together(**fixtures: Any) -> None:
-            failed: list[tuple[str, BaseException]] = []
+            sets = [_values(case, wanted) for case in (cases() if callable(cases) else cases)]
+            assert sets, f"no cases for {names}"
+            assert not isinstance(told, list) or len(told) == len(sets), f"names of {names}"
+            failed: list[tuple[int, BaseException]] = []
             skipped: list[BaseException] = []
-            for case, name in zip(sets, called, strict=True):
+            for number, case in enumerate(sets):
                 try:
                     test(**dict(zip(wanted, case, strict=True)), **fixtures)
                 except pytest.skip.Exception as reason:
                     skipped.append(reason)
                 except (Exception, pytest.fail.Exception) as error:
-                    failed.append((name, error))
+                    failed.append((number, error))
             if failed:
-                shown = "\n\n".join(f"{case}: {error}" for case, error in failed[:_MOST_SHOWN])
-                told = f"{len(failed)} of {len(sets)} cases fail\n\n{shown}"
-                raise AssertionError(told) from failed[0][1]
+                shown = "\n\n".join(
+                    f"{told[at] if isinstance(told, list) else _called(sets[at], told)}: {error}"
+                    for at, error in failed[:_MOST_SHOWN]
+                )
+                said = f"{len(failed)} of {len(sets)} cases fail\n\n{shown}"
+                raise AssertionError(said) from failed[0][1]
             if len(skipped) == len(sets):
                 raise skipped[0]
 
@@ -57,6 +63,13 @@ def each(
         return together
 
     return decorate
+
+
+def _values(case: Any, wanted: Sequence[str]) -> Sequence[Any]:
+    """Those of one case, by the order of the names."""
+    if isinstance(case, _PARAM):
+        return case.values
+    return case if len(wanted) > 1 else (case,)
 
 
 def _called(case: Sequence[Any], ids: Callable[[Any], object] | None) -> str:

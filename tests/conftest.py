@@ -1,0 +1,20 @@
+"""What holds for every process of a test run, and for those that the tests start."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+
+# Where Python is told to leave no bytecode, each of the many processes that the tests start would
+# compile the whole kit anew, which takes longer than most of what they are asked.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
+# As many processes as the machine has cores run already; more threads would wait for one another.
+for _library in ("OPENBLAS", "OMP", "MKL"):
+    os.environ.setdefault(f"{_library}_NUM_THREADS", "1")
+
+# Formulas make very many small objects and few of them rings: looking for rings less often takes
+# a thirtieth off a run.
+gc.set_threshold(50_000, 20, 50)
