@@ -51,7 +51,7 @@ def subjects() -> dict[str, LayoutSubject]:
 
 
 @each("paper", PAPERS)
-@each("name", subjects)
+@each("name", subjects, ordinary=3)
 def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
     figure = draw_board_layout(subjects()[name], paper=PAPERS[paper])
     found = boxes(figure)

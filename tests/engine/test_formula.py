@@ -148,7 +148,7 @@ def every_side() -> list[sp.Expr]:
     return [*sides, *forms]
 
 
-@each("side", every_side, ids=str)
+@each("side", every_side, ids=str, ordinary=500)
 def test_plain_text_reads_back_to_the_same_number(side: sp.Expr) -> None:
     expected = put_in(side)
     reader = Reader(Formula(Plain(), letter).text(side), values())
@@ -163,7 +163,7 @@ def test_no_two_letters_of_a_network_are_alike() -> None:
         assert len(set(letters)) == len(letters)
 
 
-@each("side", every_side, ids=str)
+@each("side", every_side, ids=str, ordinary=500)
 def test_mathml_loses_no_text(side: sp.Expr) -> None:
     """A browser drops bare text outside <mi>, <mn>, <mo> and <mtext> (MathML Core, 3.2)."""
 
@@ -197,7 +197,7 @@ def shapes_in_tex() -> list[str]:
     return sorted({re.sub(r"\d+", "7", text) for text in bare}) + sorted(letters)
 
 
-@each("text", shapes_in_tex, ids=str)
+@each("text", shapes_in_tex, ids=str, ordinary=250)
 def test_tex_is_set_by_an_independent_library(text: str) -> None:
     """matplotlib's own TeX reader accepts it: braces balance and every command is known."""
     parsed = MathTextParser("path").parse(f"${text}$")
