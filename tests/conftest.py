@@ -17,6 +17,9 @@ sys.dont_write_bytecode = False
 for _library in ("OPENBLAS", "OMP", "MKL"):
     os.environ.setdefault(f"{_library}_NUM_THREADS", "1")
 
+# sympy remembers a thousand answers of each kind, too few for all the formulas of a run.
+os.environ.setdefault("SYMPY_CACHE_SIZE", "10000")
+
 # Formulas make very many small objects and few of them rings: looking for rings less often takes
 # a thirtieth off a run.
 gc.set_threshold(50_000, 20, 50)
