@@ -9,7 +9,7 @@ import sys
 import pytest
 
 # Where Python is told to leave no bytecode, each of the many processes that the tests start would
-# compile the whole kit anew, which takes longer than most of what they are asked.
+# compile the whole kit anew, about a seventh of what `set-out` takes.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
