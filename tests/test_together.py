@@ -48,6 +48,39 @@ def test_it_stands_over_another_and_beside_a_fixture(
     assert number in (1, 2) and letter in "ab" and tmp_path_factory is not None
 
 
+def test_an_ordinary_run_tries_some_in_turn_and_a_slow_one_all() -> None:
+    had: list[tuple[int, str]] = []
+
+    @each("number", range(3), ordinary=1)
+    @each("letter", "abcd", ordinary=2)
+    def both(number: int, letter: str) -> None:
+        had.append((number, letter))
+
+    (marked,) = both.pytestmark  # type: ignore[attr-defined]
+    some, whole = marked.args[1]
+    assert some == "some" and whole.values == ("all",)
+    assert [mark.name for mark in whole.marks] == ["slow"]
+    for _ in range(6):
+        both(breadth=some)
+    numbers, letters = zip(*had, strict=True)
+    assert [numbers.count(number) for number in range(3)] == [4, 4, 4]
+    assert [letters.count(letter) for letter in "abcd"] == [3, 3, 3, 3]
+    had.clear()
+    both(breadth="all")
+    assert had == [(number, letter) for number in range(3) for letter in "abcd"]
+
+
+def test_what_an_ordinary_run_tries_is_the_same_in_every_run() -> None:
+    had: list[int] = []
+
+    @each("number", range(9), ordinary=4)
+    def some_of_nine(number: int) -> None:
+        had.append(number)
+
+    some_of_nine(breadth="some")
+    assert had == [1, 2, 3, 8]
+
+
 def test_a_case_is_taken_as_parametrize_takes_it() -> None:
     tried: list[object] = []
 

@@ -14,6 +14,7 @@ from tablekit.drawing.style import A4, A4_ACROSS, Paper
 from tablekit.engine.shop import ShopStyle
 from tablekit.planning.boards import Wishes, Zone, lay_out
 from tests.planning.racks import TOP, Board, rack
+from tests.together import each
 
 ODD = (
     Board("plank with a long name that is cut short where it must be", 190, 2900, 2),
@@ -36,11 +37,8 @@ def subjects() -> dict[str, LayoutSubject]:
     }
 
 
-EVERY = sorted(subjects())
-
-
-@pytest.mark.parametrize("paper", [A4, A4_ACROSS], ids=["A4", "A4 across"])
-@pytest.mark.parametrize("name", EVERY)
+@each("paper", [A4, A4_ACROSS], ids=["A4", "A4 across"])
+@each("name", subjects)
 def test_texts_stand_apart_and_all_is_inside_the_margin(name, paper):
     ink = lay_out_board_cuts(subjects()[name], paper).ink
     box = ink.box()
@@ -57,7 +55,7 @@ def test_texts_stand_apart_and_all_is_inside_the_margin(name, paper):
         assert apart, (one[0], other[0])
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", subjects)
 def test_each_strip_is_on_one_board_and_as_long_as_it_must_be(name):
     it = subjects()[name]
     laid = lay_out_board_cuts(it, A4)

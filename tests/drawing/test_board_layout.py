@@ -50,11 +50,8 @@ def subjects() -> dict[str, LayoutSubject]:
     }
 
 
-EVERY = sorted(subjects())
-
-
 @each("paper", PAPERS)
-@each("name", EVERY)
+@each("name", subjects, ordinary=3)
 def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
     figure = draw_board_layout(subjects()[name], paper=PAPERS[paper])
     found = boxes(figure)
@@ -68,7 +65,7 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
 
 
 @each("paper", PAPERS)
-@each("name", EVERY)
+@each("name", subjects)
 def test_everything_drawn_is_inside_the_margin(name, paper):
     size = PAPERS[paper]
     box = lay_out_drawing(subjects()[name], size).ink.box()
@@ -77,7 +74,7 @@ def test_everything_drawn_is_inside_the_margin(name, paper):
     assert box.right <= size.width - edge and box.high <= size.height - edge
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", subjects)
 def test_no_joint_and_no_rim_runs_through_a_text(name):
     ink = lay_out_drawing(subjects()[name], A4).ink
     pieces = outlines(ink)
@@ -89,7 +86,7 @@ def test_no_joint_and_no_rim_runs_through_a_text(name):
             assert not any(crossed(piece, box) for piece in pieces), label.text
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", subjects)
 def test_joints_stand_where_the_layout_has_them(name):
     it = subjects()[name]
     ink = view(it, 0.1)
@@ -101,7 +98,7 @@ def test_joints_stand_where_the_layout_has_them(name):
     assert sorted(2 * np.array(rims)) == pytest.approx([it.top_diameter, it.layout.diameter])
 
 
-@pytest.mark.parametrize("name", EVERY)
+@each("name", subjects)
 def test_hatching_lies_on_the_strips_and_off_the_circle(name):
     it = subjects()[name]
     hatched = np.concatenate(view(it, 1.0).pieces["thin"])

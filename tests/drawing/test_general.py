@@ -55,7 +55,7 @@ def crossed(segment, box):
 
 
 @each("paper", PAPERS)
-@each("name", EVERY)
+@each("name", EVERY, ordinary=8)
 def test_no_text_overlaps_another_or_leaves_the_paper(name, paper):
     figure = draw_general(designs()[name], paper=PAPERS[paper])
     found = boxes(figure)

@@ -85,7 +85,7 @@ in_each = each("display, paper", SHOWN)
 
 
 @in_each
-@every
+@each("name", CASES, ordinary=5)
 def test_texts_keep_apart_and_all_is_inside_the_margin(name: str, display: str, paper: str) -> None:
     size = PAPERS[paper]
     for ink in (
@@ -112,7 +112,7 @@ def test_texts_as_they_are_set_keep_apart(draw, name) -> None:  # type: ignore[n
         assert apart, (one[0], other[0])
 
 
-@every
+@each("name", CASES, ordinary=6)
 def test_no_thick_line_runs_through_a_text(name: str) -> None:
     for ink in (lay_out_glue_up(glue(name), A4).ink, lay_out_end_grain(ends(name), A4).ink):
         pieces = outlines(ink)

@@ -90,7 +90,7 @@ def drawings(name: str) -> Iterator[tuple[str, float, Callable[[Paper], Layout]]
     yield "apart", 58.0, partial(lay_out_apart, solids(name).pulling)
 
 
-@each("name", SHEETS)
+@each("name", SHEETS, ordinary=5)
 def test_no_text_overlaps_another_or_leaves_the_paper(name: str) -> None:
     for what, least, lay in drawings(name):
         for width in (190.0, 195.9):

@@ -49,7 +49,7 @@ def by_matplotlib(label: Label) -> Figure:
     return figure
 
 
-@each("label", LABELS, ids=lambda it: f"{it.anchor} {it.rotation:g} {it.size:g}")
+@each("label", LABELS, ordinary=20, ids=lambda it: f"{it.anchor} {it.rotation:g} {it.size:g}")
 def test_letters_stand_where_matplotlib_sets_them(label: Label) -> None:
     expected = inked(by_matplotlib(label))
     on_axes = Figure(figsize=(PAPER.width / 25.4, PAPER.height / 25.4))

@@ -75,7 +75,7 @@ def samples(body, share):
 
 
 @each("view", [FRONT, PLAN, ASKEW], ids=lambda view: view.name)
-@each("name", NAMES)
+@each("name", NAMES, ordinary=2)
 def test_an_edge_is_drawn_just_where_a_ray_reaches_the_viewer(name, view):
     model = build(designs()[name])
     bodies, towards = model.bodies, view.line_of_sight

@@ -41,7 +41,7 @@ def every_post():
     return [(name, k) for name in EVERY for k in range(2 if "longer" in name else 1)]
 
 
-@each(("name", "which"), every_post())
+@each(("name", "which"), every_post, ordinary=11)
 def test_no_text_overlaps_another_or_leaves_the_paper(name, which):
     figure = draw_post_faces(one(name), which)
     found = boxes(figure)
@@ -57,7 +57,7 @@ def test_no_text_overlaps_another_or_leaves_the_paper(name, which):
         assert apart, (first[0], other[0])
 
 
-@each(("name", "which"), every_post())
+@each(("name", "which"), every_post)
 def test_everything_drawn_is_inside_the_margin(name, which):
     marks = post_marks(one(name))[which]
     box = lay_out_faces(one(name), marks).ink.box()
@@ -66,7 +66,7 @@ def test_everything_drawn_is_inside_the_margin(name, which):
     assert box.right <= A4_ACROSS.width - edge and box.high <= A4_ACROSS.height - edge
 
 
-@each(("name", "which"), every_post())
+@each(("name", "which"), every_post)
 def test_every_mark_is_sized_at_its_arris(name, which):
     marks = post_marks(one(name))[which]
     texts = [label.text for label in lay_out_faces(one(name), marks).ink.labels]
@@ -104,7 +104,7 @@ AMONG_TEXT = {
 
 
 @each("paper", AMONG_TEXT.values(), ids=AMONG_TEXT)
-@each(("name", "which"), every_post())
+@each(("name", "which"), every_post)
 def test_a_broken_post_has_all_its_marks_and_no_text_on_another_or_on_what_is_cut_away(
     name, which, paper
 ):

@@ -42,7 +42,7 @@ def boxes(ink: Ink) -> list[tuple[str, np.ndarray]]:
 
 
 @each("paper", [A4, A4_ACROSS, SCREEN], ids=["A4", "across", "screen"])
-@each("name", TABLES)
+@each("name", TABLES, ordinary=4)
 def test_no_text_lies_on_another_and_all_is_on_the_paper(name: str, paper: Paper) -> None:
     ink = lay_out_sitters(planned(name), paper).ink
     assert overlapping(ink) == []

@@ -140,7 +140,7 @@ def test_knife_lines_lie_where_the_caption_says_the_tile_begins(tmp_path, name):
         assert np.abs(ends[:, 1] - level).min() < 0.01
 
 
-@each("name, paper", zip(EVERY, cycle(PAPERS)))
+@each("name, paper", zip(EVERY, cycle(PAPERS)), ordinary=10)
 def test_no_text_overlaps_another_or_leaves_the_page(name, paper):
     for page in template_pages(one(name), PAPERS[paper]):
         figure = printed(page.ink, page.paper)

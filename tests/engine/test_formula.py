@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import cache
 from xml.etree import ElementTree
 
 import pytest
@@ -11,14 +12,15 @@ import sympy as sp
 from matplotlib.mathtext import MathTextParser
 
 from tablekit.engine.formula import Formula, MathML, Piece, Plain, Tex, number_piece
+from tablekit.engine.sheet import Sheet
 from tablekit.relations.families import network
 from tests.together import each
 
 NETWORK = network("table")
 STATEMENTS = [*NETWORK.relations, *NETWORK.assumptions]
-SHEET = NETWORK.solve(
-    {"table_height": 735, "top_diameter": 920, "post_section": 64, "splay": 50, "notch_depth": 30}
-)
+GIVEN = {
+    "table_height": 735, "top_diameter": 920, "post_section": 64, "splay": 50, "notch_depth": 30,
+}  # fmt: skip
 
 _TOKEN = re.compile(
     r"\s*(arcsin|arccos|arctan|sin|cos|tan|min|max|abs|√|\^|[0-9.]+|[⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+|°C|%"
@@ -107,6 +109,11 @@ class Reader:
         return float(token) if token[0].isdigit() else self.values[token]
 
 
+@cache
+def sheet() -> Sheet:
+    return NETWORK.solve(GIVEN)
+
+
 def letter(symbol: sp.Symbol) -> Piece:
     return Piece((NETWORK.constants.get(symbol.name) or NETWORK.quantity(symbol.name)).letter)
 
@@ -116,17 +123,18 @@ def values() -> dict[str, float]:
     return {
         thing.letter: NETWORK.constants[thing.name].si
         if thing.name in NETWORK.constants
-        else SHEET.si[thing.name]
+        else sheet().si[thing.name]
         for thing in things
     }
 
 
 def put_in(expression: sp.Expr) -> float:
-    by_name = {name: constant.si for name, constant in NETWORK.constants.items()} | SHEET.si
+    by_name = {name: constant.si for name, constant in NETWORK.constants.items()} | sheet().si
     put = {s: sp.Float(by_name[s.name], 17) for s in expression.free_symbols}
     return float(expression.xreplace(put).evalf(17))
 
 
+@cache
 def every_side() -> list[sp.Expr]:
     sides = [side for s in STATEMENTS for side in (s.equation.lhs, s.equation.rhs)]
     forms = [
@@ -140,7 +148,7 @@ def every_side() -> list[sp.Expr]:
     return [*sides, *forms]
 
 
-@each("side", every_side(), ids=str)
+@each("side", every_side, ids=str, ordinary=500)
 def test_plain_text_reads_back_to_the_same_number(side: sp.Expr) -> None:
     expected = put_in(side)
     reader = Reader(Formula(Plain(), letter).text(side), values())
@@ -155,7 +163,7 @@ def test_no_two_letters_of_a_network_are_alike() -> None:
         assert len(set(letters)) == len(letters)
 
 
-@each("side", every_side(), ids=str)
+@each("side", every_side, ids=str, ordinary=500)
 def test_mathml_loses_no_text(side: sp.Expr) -> None:
     """A browser drops bare text outside <mi>, <mn>, <mo> and <mtext> (MathML Core, 3.2)."""
 
@@ -189,7 +197,7 @@ def shapes_in_tex() -> list[str]:
     return sorted({re.sub(r"\d+", "7", text) for text in bare}) + sorted(letters)
 
 
-@each("text", shapes_in_tex(), ids=str)
+@each("text", shapes_in_tex, ids=str, ordinary=250)
 def test_tex_is_set_by_an_independent_library(text: str) -> None:
     """matplotlib's own TeX reader accepts it: braces balance and every command is known."""
     parsed = MathTextParser("path").parse(f"${text}$")

@@ -86,13 +86,14 @@ def test_a_post_length_by_hand(table: Sheet) -> None:
     assert "f_f = 25 mm" in said and "min(" not in said  # the plain one of several bounds
 
 
+@pytest.mark.parametrize("thinned", [5, pytest.param(1, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("which", ["table", "stool"])
 def test_every_quantity_has_every_step_and_ends_in_its_answer(
-    which: str, request: pytest.FixtureRequest
+    which: str, thinned: int, request: pytest.FixtureRequest
 ) -> None:
     sheet: Sheet = request.getfixturevalue(which)
     names = [n for n, value in sheet.values.items() if value.number is not None]
-    for name in names[::3]:
+    for name in names[::thinned]:
         working = sheet.working(name)
         said = " ".join(on_paper(working).split())
         for found in {found for step in working.steps for found in step.finds}:

@@ -70,7 +70,7 @@ def real_values(forms: object, at: dict[sp.Symbol, float]) -> list[float]:
     return sorted(found)
 
 
-@each(("equation", "unknown"), EQUATIONS, ids=lambda v: str(v))
+@each(("equation", "unknown"), EQUATIONS, ids=lambda v: str(v), ordinary=16)
 def test_the_same_answers_as_sympys_solve(equation: sp.Eq, unknown: sp.Symbol) -> None:
     if unknown not in equation.free_symbols:
         equation = equation.subs(x, unknown)

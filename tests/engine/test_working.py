@@ -34,10 +34,10 @@ SHEETS = {
     "two answers": sheet(TWO_ANSWERS),
     "inches": sheet(CLOSED, ShopStyle("in", 16)),
 }
-# These two ask for the workings of a sheet, which takes long: one in three, or all.
+# These two ask for the workings of a sheet, which takes long: one in five, or all.
 EVERY_SHEET = pytest.mark.parametrize(
     ("case", "thinned"),
-    [("together", 3), *(pytest.param(case, 1, marks=pytest.mark.slow) for case in SHEETS)],
+    [("together", 5), *(pytest.param(case, 1, marks=pytest.mark.slow) for case in SHEETS)],
 )
 
 
@@ -150,7 +150,7 @@ def test_html_is_whole_and_says_what_the_text_says(case: str, brief: bool) -> No
         assert all(heading in said for heading in headings)
 
 
-@pytest.mark.parametrize("thinned", [3, pytest.param(1, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("thinned", [5, pytest.param(1, marks=pytest.mark.slow)])
 def test_markdown_and_latex_balance(thinned: int) -> None:
     for name in list(SHEETS["together"].values)[::thinned]:
         working = SHEETS["together"].working(name)

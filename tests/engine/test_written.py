@@ -1,8 +1,9 @@
 """Expressions written out as Python, against sympy's own printers and against mpmath."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import product
+from typing import Any
 
 import mpmath
 import numpy as np
@@ -174,6 +175,12 @@ def test_any_expression_is_what_mpmath_finds(expression: sp.Expr) -> None:
     assert value == pytest.approx(expected, rel=1e-6, abs=1e-6)
 
 
+def sympys(form: sp.Expr, values: Mapping[sp.Symbol, Any], module: str) -> Any:
+    """What sympy's own printer makes of a form, at those of the values that it names."""
+    named = [symbol for symbol in values if symbol in form.free_symbols]
+    return sp.lambdify(named, form, module)(*[values[symbol] for symbol in named])
+
+
 SEEN: set[sp.Expr] = set()  # what several kinds of piece share is tried once
 
 
@@ -190,19 +197,20 @@ def test_every_relation_as_sympy_prints_it(kind: str, crossing: str, way: str) -
     ends = np.array([[q.to_si(q.low), q.to_si(q.high)] for q in piece.quantities.values()])
     rng = np.random.default_rng(20)
     drawn = [*(ends.T[0] + (ends.T[1] - ends.T[0]) * rng.random((40, len(ends)))).T]
+    drawn_of = dict(zip(inputs, drawn, strict=True))
     with np.errstate(all="ignore"):
         found = compile_vector(inputs, sides, arrays=True, constants=constants)(*drawn)
-        by_sympy = [sp.lambdify(inputs, side, "numpy")(*drawn) for side in fixed]
+        by_sympy = [sympys(side, drawn_of, "numpy") for side in fixed]
     for one, other, side in zip(found, by_sympy, sides, strict=True):
         alike = np.isclose(one, other, rtol=1e-12, atol=1e-300, equal_nan=True)
         if not np.all(alike):  # terms that cancel leave a rounding of their own size
-            terms = sp.lambdify(inputs, magnitude(side).subs(constants), "numpy")(*drawn)
+            terms = sympys(magnitude(side).subs(constants), drawn_of, "numpy")
             alike |= np.abs(one - other) <= 4e-16 * terms
         assert np.all(alike), side
     outputs = [sp.Symbol(f"side_{index}") for index in range(len(sides))]
     for index, (side, plain) in enumerate(zip(sides, fixed, strict=True)):
         try:
-            expected = sp.lambdify(inputs, plain, "math")(*middle)
+            expected = sympys(plain, dict(zip(inputs, middle, strict=True)), "math")
         except (ValueError, ZeroDivisionError, OverflowError):  # out of all reason
             continue
         (alone,) = compile_assignments(

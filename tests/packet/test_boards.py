@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -44,12 +45,18 @@ count = 3
 """
 
 
+@cache
 def solved(text):
     return design_of(parse_brief(text))
 
 
+@cache
+def written(text):
+    return answer_json(solved(text))
+
+
 def answered(text):
-    return json.loads(answer_json(solved(text)))
+    return json.loads(written(text))
 
 
 def test_the_layout_stands_in_the_json() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import pytest
 
@@ -34,11 +35,13 @@ style = "splayed legs"
 """
 
 
+@cache
 def job(across: str = "900 mm", more: str = "", base: str = "", head: str = "") -> Design:
     brief = parse_brief(f'{head}kind = "table"\n[given]\n{SIZES.format(across)}{more}{base}')
     return design_of(brief)
 
 
+@cache
 def legged() -> Design:
     brief = parse_brief(LEGS)
     return design_of(brief)

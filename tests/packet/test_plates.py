@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -176,6 +177,7 @@ MORE = {
 }  # fmt: skip
 
 
+@cache
 def job(name: str, count: int = 8) -> Design:
     brief = parse_brief(TABLE.format(more=MORE[name], count=count))
     return design_of(brief)
@@ -277,6 +279,7 @@ DEMOS = [path.stem for path in sorted(BRIEFS.glob("*.toml")) if path.stem != "be
 LEAST_LINES = 10  # of text on a page that has no drawing
 
 
+@cache
 def odd_or_demo(name: str) -> Design:
     return design_of(parse_brief(ODD[name]) if name in ODD else read_brief(BRIEFS / f"{name}.toml"))
 

@@ -10,6 +10,7 @@ import pytest
 from tablekit.brief import parse_brief, write_brief
 from tablekit.design.top_boards import CENTRE_CLEAR, top_boards
 from tablekit.panels.rack import OLD, RackPanel
+from tests.together import each
 
 BRIEF = """
 name = "Trial <b>table</b>"
@@ -64,7 +65,7 @@ def test_a_wider_board_is_drawn_at_once(panel: RackPanel) -> None:
     assert max(strip.width for strip in panel.layout.strips) == pytest.approx(9 * 25.4 - 4)
 
 
-@pytest.mark.parametrize(
+@each(
     ("field", "text", "words"),
     [
         ("width", "140", "has no unit"),

@@ -15,6 +15,7 @@ from tablekit.panels.row import NO_VALUE
 from tablekit.panels.set_out import PICTURED, UNSETTLED, SetOutPanel
 from tests.panels.dragging import drag
 from tests.panels.no_symbols import no_symbolic_solver
+from tests.together import each
 
 BRIEF = """
 name = "Trial <b>table</b>"
@@ -76,7 +77,7 @@ def test_a_measure_is_typed_in_any_unit(panel: SetOutPanel) -> None:
     assert panel.rows["table_height"].text.value == "733.5 mm"
 
 
-@pytest.mark.parametrize("text", ["735", "tall", "0 mm", "-3 mm", "9 km", "", "735 kg"])
+@each("text", ["735", "tall", "0 mm", "-3 mm", "9 km", "", "735 kg"])
 def test_a_text_that_is_no_height_is_refused_in_place(panel: SetOutPanel, text: str) -> None:
     sheet, picture = panel.sheet, panel.picture.value
     panel.rows["table_height"].text.value = text

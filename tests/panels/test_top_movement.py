@@ -10,6 +10,7 @@ from tablekit.brief import parse_brief
 from tablekit.panels.top_movement import AIRS, OLD, SPANS, UNKNOWN, MovementPanel, woods
 from tablekit.wood_movement import find_movement
 from tests.panels.no_symbols import no_symbolic_solver
+from tests.together import each
 
 BRIEF = """
 name = "Trial <b>table</b>"
@@ -120,7 +121,7 @@ def test_every_wood_offered_is_answered_with_its_own_coefficient(panel: Movement
         assert panel.trouble.value == ""
 
 
-@pytest.mark.parametrize("text", ["30", "damp", "", "-5 %", "99 %", "2 %", "30 mm"])
+@each("text", ["30", "damp", "", "-5 %", "99 %", "2 %", "30 mm"])
 def test_a_text_that_is_no_humidity_is_refused_in_place(panel: MovementPanel, text: str) -> None:
     sheet, picture = panel.sheet, panel.picture.value
     write(panel, "driest", "humidity", text)

@@ -269,15 +269,17 @@ def test_a_height_beyond_every_use_is_told_the_use_next_to_it() -> None:
 
 # -- limits of relations --------------------------------------------------------------------------
 
-LIMITS = [
-    pytest.param(limit, id=f"{entry.relation.name}, {limit.words[:40]}")
-    for entry in declared()
-    for limit in entry.relation.limits
-    if len(limit.slack.free_symbols) > 1  # one alone is kept from being negative by its range
-]
+
+def limits() -> list[Limit]:
+    return [
+        limit
+        for entry in declared()
+        for limit in entry.relation.limits
+        if len(limit.slack.free_symbols) > 1  # one alone is kept from being negative by its range
+    ]
 
 
-@each("limit", LIMITS)
+@each("limit", limits, ids=lambda limit: limit.words)
 def test_a_limit_can_be_passed_by_what_may_be_given(limit: Limit) -> None:
     """A limit that no values within their ranges pass would refuse nothing."""
     symbols = sorted(limit.slack.free_symbols, key=str)
