@@ -19,7 +19,7 @@ from tests.relations.splayed_vectors import Design, bore, feet, leg, measure, mo
 from tests.together import each
 
 COUNTS = bases.LEGS
-DESIGNS = 12
+DESIGNS = 25
 _PLAIN = (
     "leg_resultant",
     "sight_line",
