@@ -86,7 +86,7 @@ class Kernels(AsyncMappingKernelManager):
 
     most = Integer(30, config=True, help="How many pages may be open at a time.")
     each = Integer(MOST_PAGES, config=True, help="How many of them one pupil may have open.")
-    idle_told = Integer(IDLE_TOLD, config=True, help="Seconds until an idle page is told.")
+    idle_told = Integer(IDLE_TOLD, config=True, help="Seconds until an idle page says so.")
     idle_end = Integer(IDLE_END, config=True, help="Seconds until it is closed.")
 
     def __init__(self, **how: Any) -> None:

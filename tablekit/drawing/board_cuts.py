@@ -140,7 +140,7 @@ def _words(ink: Ink, it: LayoutSubject, one: CutBoard, scale: float, high: float
     sizes = [it.text(one.width), it.text(one.length)]
     if one.width != one.far_width:
         sizes[0] += f" to {it.text(one.far_width)}"
-    room = max(one.length * scale, NAME_LONG)
+    room = max(one.length * scale, NAME_LONG + style.text_width(one.begun))
     name = style.fitted(f"{one.called}{one.begun}: {' × '.join(sizes)}", room)
     ink.labels.append(Label(name, 0.0, high + NAME, "left"))
     if one.left > 0:
