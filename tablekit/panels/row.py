@@ -91,7 +91,7 @@ class Row:
         self.switch = widgets.ToggleButton(
             description=f"{name}",
             tooltip=f"{quantity.meaning}. Click to fix its value; click again to calculate it.",
-            layout={"width": "auto", "flex": "0 1 128px", "min_width": "100px"},
+            layout={"width": "auto", "flex": "0 1 144px", "min_width": "100px"},
         )
         self.slider = Slider(
             min=low,
