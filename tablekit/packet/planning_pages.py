@@ -154,8 +154,7 @@ def working_order(job: Design) -> Section:
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
-    # Of a piece on legs the sheet after it has room for what is left over.
-    return Section("Order of work", (said, steps), whole=job.on_posts)
+    return Section("Order of work", (said, steps), whole=True)
 
 
 def _lot(job: Design) -> str:

@@ -220,8 +220,8 @@ def _sheets(setter: Setter, plate: Plate, height: float, text: Sequence[Block]) 
 
 def better_whole(setter: Setter, section: Section, after: Sequence[Block]) -> bool:
     """Whether a section that the sheet has no room for begins a new one: no sheet is lost by that
-    before the next drawing."""
-    text, *_ = _until_drawn(after)
+    before the next drawing, nor for the drawing itself."""
+    text, plate, headed = _until_drawn(after)
     paper = setter.paper
     if height_of([section, *section.parts], paper) <= setter.level - setter.floor:
         return False
@@ -231,7 +231,10 @@ def better_whole(setter: Setter, section: Section, after: Sequence[Block]) -> bo
     on.level = setter.level
     _put(on, [section, *text])
     _put(anew, [section, *text])
-    return len(anew.sheets) < len(on.sheets)
+    if len(anew.sheets) >= len(on.sheets):
+        return False
+    least = 0.0 if plate is None else needed(plate, paper, headed)
+    return not anew.level - anew.floor < least <= on.level - on.floor
 
 
 def heading_room(setter: Setter, section: Section) -> float:
