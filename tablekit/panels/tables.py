@@ -134,7 +134,7 @@ def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequenc
         (check for check in checks if check.verdict != "pass"),
         key=lambda check: ("fail", "caution").index(check.verdict),
     )
-    above = "".join(f"<p><strong>{_shown(text)}</strong></p>" for text in unchecked)
+    above = "".join(map(_unchecked, unchecked))
     if looked_at:
         above += _checks("Needs attention", looked_at)
     notes = f"<ul>{''.join(f'<li>{_shown(note)}</li>' for note in said)}</ul>"
@@ -142,6 +142,15 @@ def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequenc
     return (
         f"{above}<details><summary>{count}</summary>{_checks('Passed', passing)}</details>"
         f"<details><summary>Notes</summary>{notes}</details>"
+    )
+
+
+def _unchecked(text: str) -> str:
+    """What is not checked: loud up to the colon, where what it is begins."""
+    head, colon, what = text.partition(": ")
+    return (
+        f'<p style="line-height:1.4"><strong>{_shown(head)}{colon.strip()}</strong> '
+        f"{_shown(what)}</p>"
     )
 
 
