@@ -24,8 +24,8 @@ os.environ.setdefault("SYMPY_CACHE_SIZE", "10000")
 # a thirtieth off a run.
 gc.set_threshold(50_000, 20, 50)
 
-# What waits for servers, browsers and kernels goes first, and what takes long and would come last,
-# so that the run ends with short files and neither process has long to wait for the other.
+# What waits for servers, browsers and kernels goes first, and a long file that would come last. So
+# the run ends with short files, and neither process has long to wait for the other.
 LONG_FIRST = ("tests/browser", "tests/faults", "notebooks", "tests/documents", "tests/trust")
 
 

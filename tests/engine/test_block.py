@@ -101,7 +101,7 @@ def test_two_answers_are_both_reported_and_the_one_nearest_the_assumed_is_taken(
     assert note.startswith(f"x could be 0.5 or 2.642; {sheet.shop('x')} was taken")
 
 
-GRID = np.linspace(0, 10, 97)  # where the kit samples a range of 0 to 10
+GRID = np.linspace(0, 10, 193)  # where the kit samples a range of 0 to 10
 HIDDEN = [
     # the middle between the two answers, and half their distance
     (4.0, 0.02),
@@ -184,10 +184,10 @@ def test_real_only_in_a_window_between_two_samples() -> None:
     missed and said to have no answer, never a wrong one."""
     x = X(0, 100)
     samples = sample_points(0, 100)
-    low, high = samples[50] + 0.2, samples[50] + 0.6
+    low, high = samples[150] + 0.2, samples[150] + 0.6
     form = sp.sqrt((x - low) * (high - x)) + x
     level = math.sqrt(0.1 * 0.3) + low + 0.1
-    assert samples[50] < low and high < samples[51]
+    assert samples[150] < low and high < samples[151]
     assert answers(one(form, 0, 100), level)[0] == pytest.approx(low + 0.1)
     narrow = sp.sqrt((x - low) * (low + 1e-4 - x)) + x
     (problem,) = one(narrow, 0, 100).plan(["k"]).program.run({"k": low + 5e-5}).problems
