@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 needs_chromium()
 
+from playwright.sync_api import expect  # noqa: E402
+
 PHONE = {"width": 390, "height": 844}
 LINES = ("Saw the posts", "Plane the posts", "Saw the posts", "Glue up the top")
 REFUSES = """Object.defineProperty(window, "localStorage", {get() { throw new DOMException(
@@ -60,6 +62,7 @@ def test_a_tick_is_seen_again_after_the_page_is_closed(context, address):
     page = context.new_page()
     page.goto(f"{address}/table.html")
     page.get_by_text("Saw the posts").last.tap()
+    expect(page.locator("ol input").nth(2)).to_be_checked()
     assert ticked(page) == [False, False, True, False]
     assert "1 of 4 done" in page.get_by_role("status").inner_text()
     page.close()
@@ -77,6 +80,7 @@ def test_a_tick_stays_with_its_line_where_the_list_changes(context, tmp_path):
     page = context.new_page()
     page.goto(where.as_uri())
     page.get_by_text("Plane the posts").tap()
+    expect(page.locator("ol input").nth(1)).to_be_checked()  # a tap is a click a moment later
     changed = Document("table", "w", (Section("Order", (Steps(("Mark out", *LINES), True),)),))
     where.write_text(web_page(changed, {}), "utf-8")
     page.reload()
