@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tablekit.brief.keys import Choice, read
 from tablekit.brief.section import BriefSection
 from tablekit.engine.trouble import DesignError
+from tablekit.engine.wording import listed
 from tablekit.relations import bases
 from tablekit.relations.bases import BASES, CrossedPosts, SplayedLegs
 
@@ -24,6 +25,7 @@ _MEANINGS = {
     "way_up": "crossed posts: which way the notches face",
     "hand": "crossed posts: which way round they lean",
 }
+_SORTS = {word: counts for word, counts in bases.STRETCHERS.items() if word != LEGGED.joined}
 BASE_KEYS = (
     Choice("style", "what carries the top", f'"{USUAL.style}"', tuple(BASES)),
     *(
@@ -80,9 +82,11 @@ def read_base(section: BriefSection | None) -> BriefBase:
     try:
         own = base.chosen
     except DesignError:
-        fit = SplayedLegs(base.legs or LEGGED.count).suits
-        few = f"{base.legs or LEGGED.count} legs"
-        section.wrong("stretchers", f"{section.found('stretchers')} is not for {few}; write {fit}")
+        alone = SplayedLegs(base.legs or LEGGED.count)
+        section.wrong(
+            "stretchers",
+            f"{section.found('stretchers')} is not for {alone.count} legs; write {alone.suits}",
+        )
         return replace(base, stretchers=None)
     for other in BASES.values():
         for key in other.options_of:
@@ -152,10 +156,11 @@ def _of_stretchers(kind: str) -> Mapping[str, Quantity]:
     return {key: quantity for key, quantity in joined.items() if key not in plain}
 
 
-_JOINED = (SplayedLegs(3, "T"), SplayedLegs(3, "ring"), SplayedLegs(4, "H"))
+# One of each sort: a ring has the same quantities between three legs and between four.
+_JOINED = tuple(SplayedLegs(counts[0], word) for word, counts in _SORTS.items())
 
 
 def _joins(base: bases.Base) -> str:
     """What makes a brief one with stretchers."""
-    word = "H" if base.count == 4 else "T"
-    return f'stretchers = "{word}" or "ring"'
+    fit = [f'"{word}"' for word, counts in _SORTS.items() if base.count in counts]
+    return f"stretchers = {listed(fit, 'or')}"

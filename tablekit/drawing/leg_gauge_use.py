@@ -10,11 +10,11 @@ from __future__ import annotations
 from math import cos, radians, sin
 
 from tablekit.drawing import style
-from tablekit.drawing.general import FREE_SCALES, Layout, small_print
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, Point
 from tablekit.drawing.leg_boring import BASE
+from tablekit.drawing.leg_scale import not_to_scale
 from tablekit.drawing.style import Paper
-from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 
 APART = 14.0  # between the views, mm on the paper
@@ -27,18 +27,7 @@ SAID = "The gauge and a square at the bit, not to scale"
 
 def lay_out_gauge_use(work: LegWork, paper: Paper) -> Layout:
     """Both views as large as there is room. Raises ValueError where the paper is too small."""
-    room = drawing_room(paper)
-    for scale in FREE_SCALES:
-        if scale > 1:
-            continue
-        placed = centred(both(work, scale), room)
-        if placed is not None:
-            placed.add(small_print([SAID], paper))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for the gauge at the bit; take a "
-        "larger sheet"
-    )
+    return not_to_scale(work, both, paper, SAID, "the gauge at the bit")
 
 
 def both(work: LegWork, scale: float) -> Ink:

@@ -9,10 +9,10 @@ from __future__ import annotations
 from math import cos, radians, sin
 
 from tablekit.drawing import style
-from tablekit.drawing.general import FREE_SCALES, Layout, small_print
+from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink, Label, Point
+from tablekit.drawing.leg_scale import not_to_scale
 from tablekit.drawing.style import Paper
-from tablekit.drawing.title import centred, drawing_room
 from tablekit.planning.leg_work import LegWork
 
 APART = 16.0  # between the views, mm on the paper
@@ -24,18 +24,7 @@ SAID = "Drill press, seen square to the sight line, not to scale"
 def lay_out_press(work: LegWork, paper: Paper) -> Layout:
     """Both ways side by side, as large as there is room. Raises ValueError where the paper is too
     small."""
-    room = drawing_room(paper)
-    for scale in FREE_SCALES:
-        if scale > 1:
-            continue
-        placed = centred(press(work, scale), room)
-        if placed is not None:
-            placed.add(small_print([SAID], paper))
-            return Layout(scale, paper.arrangement, placed)
-    raise ValueError(
-        f"{paper.width:g} × {paper.height:g} mm is too small for the drill press; take a larger "
-        "sheet"
-    )
+    return not_to_scale(work, press, paper, SAID, "the drill press")
 
 
 def press(work: LegWork, scale: float) -> Ink:

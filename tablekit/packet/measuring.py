@@ -32,7 +32,7 @@ from tablekit.planning.as_cut import (
     script,
     unit_shows,
 )
-from tablekit.planning.glued_panel import PanelTerms, panel_script
+from tablekit.planning.glued_panel import PanelTerms, panel_givens, panel_script
 from tablekit.planning.remedies import slope_allowed
 from tablekit.relations import posts_as_cut as cut
 from tablekit.relations import quantities as q
@@ -91,15 +91,10 @@ class _Field:
         return f"cut-{self.table}-{self.key}" if self.table else f"cut-{self.key}"
 
 
-def measuring_script() -> str:
-    """What runs on a page that holds `measuring_html`."""
-    return script().text + panel_script().text + _PAGE.read_text("utf-8")
-
-
-def measuring_html(job: Design) -> str:
-    """Fields for what was measured and room for the answer; nothing where neither the posts as cut
-    nor the strips of a glued top can be worked through for this piece. It stays hidden unless its
-    script runs."""
+def measuring(job: Design) -> tuple[str, str]:
+    """Fields for what was measured and room for the answer, and the script that runs on their page;
+    both empty where neither the posts as cut nor the strips of a glued top can be worked through
+    for this piece. The fields stay hidden unless the script runs."""
     try:
         pieces = drawn(job.sheet)
     except DesignError:  # another base, or a size is open
@@ -107,7 +102,19 @@ def measuring_html(job: Design) -> str:
     terms = panel_terms(job.brief, job.boards)
     fields = [*_of_posts(job, pieces), *_of_panel(job, terms)]
     if not fields:
-        return ""
+        return "", ""
+    strips = any(one.table == STRIPS.name for one in fields)
+    return _html(job, pieces, terms, fields), measuring_script(pieces is not None, strips)
+
+
+def measuring_script(posts: bool, strips: bool) -> str:
+    """What reads the fields, after the formulas that those for posts and for strips need. Nothing
+    of a brief is in it."""
+    formulas = (script().text if posts else "") + (panel_script().text if strips else "")
+    return formulas + _PAGE.read_text("utf-8")
+
+
+def _html(job: Design, pieces: Pieces | None, terms: PanelTerms, fields: list[_Field]) -> str:
     posts = [(f"Post {number}", post) for number, post in enumerate(POSTS, start=1)]
     sets = "".join(
         f'<fieldset><legend>{title}</legend>\n<div class="fields">'
@@ -243,15 +250,6 @@ def _data(
     """What the script has to know of this piece: numbers in coherent SI, texts for this maker."""
     style, mm = job.sheet.shop_style, unit_size("mm")
     shown = [None if one.drawn is None else shop_text(one.drawn, "mm", style) for one in fields]
-    panel = {
-        "planned": [one * mm for one in terms.planned],
-        "given": {
-            "top_diameter": job.sheet.si["top_diameter"],
-            "top_margin": terms.margin * mm,
-            "rim_strip": max(terms.at_rim, terms.narrowest) * mm,
-            "edge_loss": terms.edge_loss * mm,
-        },
-    }
     return {
         "inches": job.inches,
         "unit": unit_size("in") if job.inches else mm,
@@ -263,12 +261,22 @@ def _data(
             for one, text in zip(fields, shown, strict=True)
         ],
         "boards": STRIPS.name,
-        "panel": panel if any(one.table == STRIPS.name for one in fields) else None,
+        "panel": _of_round(job, terms) if any(one.table == STRIPS.name for one in fields) else None,
         # What has no field here, and belongs into the text that is copied.
         "kept": [f"{key} = {said}" for key, said in moisture_said(job.brief.as_cut).items()],
         "least": SLACK, "ratios": RATIOS, "near": NEARLY,
         "posts": None if pieces is None else _of_standing(job, pieces),
     }  # fmt: skip
+
+
+def _of_round(job: Design, terms: PanelTerms) -> dict[str, Any]:
+    """What the script has to know to say whether the round fits on its strips."""
+    mm, diameter = unit_size("mm"), job.sheet.number("top_diameter")
+    given = panel_givens(terms.planned, diameter, terms)
+    return {
+        "planned": [one * mm for one in terms.planned],
+        "given": {name: one * mm for name, one in given.items()},
+    }
 
 
 def _of_standing(job: Design, pieces: Pieces) -> dict[str, Any]:

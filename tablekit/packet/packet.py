@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from tablekit.packet.answer import answer
 from tablekit.packet.beside import beside
 from tablekit.packet.folder import write_folder
-from tablekit.packet.measuring import measuring_html, measuring_script
+from tablekit.packet.measuring import measuring
 from tablekit.packet.post_files import write_marks
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_work import write_work
@@ -124,10 +124,9 @@ def _write_all(design: Design, room: Path, tell: Progress) -> None:
         drawn = _write_svgs(BENCH, pages, room, _Counted(tell, _SAVED, _DRAWN, len(pages)))
         _write_templates(design, room)
         _write_quote(design, room)
-        measuring = measuring_html(design)
-        body = opened_html(book, drawn) + measuring + _write_jigs(design, room)
+        fields, script = measuring(design)
+        body = opened_html(book, drawn) + fields + _write_jigs(design, room)
         tell(_DRAWN, "the reasons")
-    script = measuring_script() if measuring else ""
     page = framed(book, body + (reasons.made or ""), script)
     (room / "packet.html").write_text(page, encoding="utf-8")
 

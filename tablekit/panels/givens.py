@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief import Brief
+from tablekit.engine.outcome import in_words
 from tablekit.engine.sheet import Sheet
+from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.relations.bases import WAYS_UP
 from tablekit.setting_out import set_out
@@ -84,3 +86,9 @@ def problem_with(sheet: Sheet, numbers: Mapping[str, float]) -> Problem | None:
     }
     problems = sheet.plan.program.run(values).problems
     return problems[0] if problems else None
+
+
+def refuse_at_once(sheet: Sheet, numbers: Mapping[str, float]) -> None:
+    """Raises DesignError for what `problem_with` finds, in a sentence."""
+    if problem := problem_with(sheet, numbers):
+        raise DesignError(f"This is not possible: {in_words(problem, sheet.network)}.")

@@ -47,6 +47,12 @@ ROWS = {kind: (height, *_SIZES) for kind, height in HEIGHTS.items()}
 LEG_ROWS = {kind: (height, *_LEG_SIZES) for kind, height in HEIGHTS.items()}
 
 
+def usual_rows(kind: str, crossed: bool) -> tuple[str, ...]:
+    """The quantities that a panel has rows for where it is not asked for others; `crossed` of
+    crossed posts, else of legs."""
+    return (ROWS if crossed else LEG_ROWS)[kind]
+
+
 def slider_range(quantity: Quantity) -> tuple[float, float]:
     """From where to where a slider of this quantity runs, in its reporting unit."""
     return SLIDERS.get(quantity.name, (quantity.low, quantity.high))

@@ -32,7 +32,7 @@ from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
-from tablekit.panels.row import LEG_ROWS, ROWS, Row, column
+from tablekit.panels.row import Row, column, usual_rows
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 from tablekit.relations.bases import WAYS_UP, base_of
 
@@ -213,7 +213,7 @@ class SetOutPanel(GivensPanel):
         known = sheet.network.quantities
         others = [name for name in (*self.rows, *self.state.given) if name in known]
         base = base_of(sheet)
-        usual = (ROWS if base.crossed else LEG_ROWS)[sheet.kind]
+        usual = usual_rows(sheet.kind, base.crossed)
         asked = [name for name in self._asked if name in known]
         names = dict.fromkeys((*(asked or usual), *others))
         if [*names] != [*self.rows]:

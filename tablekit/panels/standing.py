@@ -13,10 +13,9 @@ from tablekit.brief import Brief
 from tablekit.drawing.general import Layout
 from tablekit.drawing.style import Paper
 from tablekit.drawing.tipping import lay_out_tipping, tipping_words
-from tablekit.engine.outcome import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.controls import alert, button, focus_seen, told_html
-from tablekit.panels.givens import Givens, evaluate, problem_with
+from tablekit.panels.givens import Givens, evaluate, refuse_at_once
 from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import Row
@@ -127,8 +126,8 @@ class StandingPanel(GivensPanel):
     def _solve(self) -> Sheet:
         names = set(self.state.given)
         # A full account of what clashes is given where something was switched.
-        if names == self._names and (problem := problem_with(self.sheet, self.state.given)):
-            raise DesignError(f"This is not possible: {in_words(problem, self.sheet.network)}.")
+        if names == self._names:
+            refuse_at_once(self.sheet, self.state.given)
         sheet = evaluate(self.state)
         self._names = names
         return sheet

@@ -5,7 +5,7 @@ alone moves the map is not worked out again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from typing import Any
@@ -14,7 +14,6 @@ import ipywidgets as widgets
 
 from tablekit.brief import Brief
 from tablekit.drawing.trade_offs import TradeSubject
-from tablekit.engine.outcome import in_words
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
@@ -22,10 +21,10 @@ from tablekit.engine.units import shop_round, shop_text
 from tablekit.engine.wording import words
 from tablekit.panels.controls import LABEL, WRAPPED, button, focus_seen, heard, mark_old, told_html
 from tablekit.panels.filling import Filling
-from tablekit.panels.givens import Givens, problem_with
+from tablekit.panels.givens import Givens, refuse_at_once
 from tablekit.panels.live_map import LiveMap
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import LEG_ROWS, ROWS, Row, slider_range
+from tablekit.panels.row import Row, slider_range, usual_rows
 from tablekit.panels.tables import checks_html
 from tablekit.planning.trade_offs import (
     AxisSpan,
@@ -100,8 +99,8 @@ class TradeOffPanel(GivensPanel):
         quantities = self.sheet.network.quantities
         for name in (x, y, third, *(goal.quantity for goal in goals)):
             self.sheet.network.quantity(name)
-        of: Mapping[str, Sequence[str]] = ROWS if self.brief.base.chosen.crossed else LEG_ROWS
-        axes = _words(dict.fromkeys((*of[self.sheet.kind], x, y)))
+        usual = usual_rows(self.sheet.kind, self.brief.base.chosen.crossed)
+        axes = _words(dict.fromkeys((*usual, x, y)))
         self.x = self._dropdown("across", axes, x, self._choose_axes)
         self.y = self._dropdown("up", axes, y, self._choose_axes)
         self.x_span, self.y_span = self._span("from … to"), self._span("from … to")
@@ -280,8 +279,8 @@ class TradeOffPanel(GivensPanel):
 
     def _solve(self) -> Sheet:
         # A full account of what clashes takes too long for what a hand passes over.
-        if self.in_hand and (problem := problem_with(self.sheet, self.state.given)):
-            raise DesignError(f"This is not possible: {in_words(problem, self.sheet.network)}.")
+        if self.in_hand:
+            refuse_at_once(self.sheet, self.state.given)
         return super()._solve()
 
     def _write_checks(self, _: Any = None) -> None:

@@ -421,28 +421,30 @@ def panel_network() -> Network:
 @cache
 def panel_script() -> JsPlan:
     """How a panel of any width suits its round, as the JavaScript function `asGlued`."""
-    givens = [one.name for one in (q.top_diameter, *_OF_A_PANEL)]
     wanted = [one.name for one in _SAID_OF_A_PANEL]
-    return script_of(panel_network().plan(givens).program, "asGlued", wanted)
+    program = panel_network().plan(panel_givens((), 0.0, PanelTerms())).program
+    return script_of(program, "asGlued", wanted)
 
 
-_OF_A_PANEL = (
-    relations.panel_width, relations.top_margin, relations.rim_strip, relations.edge_loss,
-)  # fmt: skip
 _SAID_OF_A_PANEL = (
     relations.panel_spare, relations.nearest_centre, relations.farthest_centre,
     relations.largest_round,
 )  # fmt: skip
 
 
-def _sheet(widths: Sequence[float], diameter: float, terms: PanelTerms, style: ShopStyle) -> Sheet:
-    givens = {
+def panel_givens(widths: Sequence[float], diameter: float, terms: PanelTerms) -> dict[str, float]:
+    """What `panel_network` is given of strips side by side, mm."""
+    return {
         "panel_width": math.fsum(widths),
         "top_diameter": diameter,
         "top_margin": terms.margin,
         "rim_strip": max(terms.at_rim, terms.narrowest),
         "edge_loss": terms.edge_loss,
     }
+
+
+def _sheet(widths: Sequence[float], diameter: float, terms: PanelTerms, style: ShopStyle) -> Sheet:
+    givens = panel_givens(widths, diameter, terms)
     return panel_network().solve(givens, name="panel as glued", shop=style, why=False)
 
 

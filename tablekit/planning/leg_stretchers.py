@@ -1,6 +1,6 @@
 """Stretchers at the bench: which there are, how long, and where each leg is mortised for them.
 
-made = leg_stretchers(sheet, bench)
+made = leg_stretchers(sheet)
 made.lines, made.mortises
 """
 

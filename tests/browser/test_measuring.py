@@ -13,7 +13,7 @@ from tablekit.brief import AsCut, parse_brief
 from tablekit.engine.shop import fine_text
 from tablekit.packet.as_cut_text import as_cut_rows
 from tablekit.packet.document import Document, Section, Text
-from tablekit.packet.measuring import measuring_html, measuring_script
+from tablekit.packet.measuring import measuring
 from tablekit.packet.web import framed
 from tablekit.planning.remedies import as_made
 from tablekit.setting_out import design_of
@@ -54,7 +54,7 @@ def designed(text: str) -> Design:
 @cache
 def html(text: str) -> str:
     document = Document("Try", "w", (Section("s", (Text("x"),)),))
-    return framed(document, measuring_html(designed(text)), measuring_script())
+    return framed(document, *measuring(designed(text)))
 
 
 @pytest.fixture
@@ -402,5 +402,5 @@ def test_other_bases_have_no_such_section() -> None:
         'post_section = "64 mm"\n', 'leg_diameter = "45 mm"\n[base]\nstyle = "splayed legs"\n'
     )
     for brief in (two, splayed):
-        assert measuring_html(designed(brief)) == ""
-    assert measuring_html(designed(MM)).count("<fieldset>") == 4
+        assert measuring(designed(brief))[0] == ""
+    assert measuring(designed(MM))[0].count("<fieldset>") == 4
