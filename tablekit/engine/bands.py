@@ -190,7 +190,7 @@ def sentence(
         for name in those[0].because
     ]
     held = f"{first} with {listed(others)}" if others else first
-    return f"To hold {held}, {listed([_clause(one, network, style) for one in those])}."
+    return f"To keep {held}, {listed([_clause(one, network, style) for one in those])}."
 
 
 def ways_out(
@@ -201,11 +201,13 @@ def ways_out(
     instead  at least one"""
     quantity = network.quantity(one.name)
     usual = _text(quantity, quantity.to_si(one.usual), style)
-    clauses = listed([_clause(other, network, style) for other in instead])
+    clauses = listed([_clause(other, network, style, ", not the usual") for other in instead])
     return f"Or give {one.name} as {usual}; then {clauses}."
 
 
-def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
+def _clause(
+    one: GaveWay, network: Declarations, style: ShopStyle, joint: str = " instead of"
+) -> str:
     """ "the name is 41.15° instead of 54.74°"."""
     quantity, assumption = network.quantity(one.name), network.assumption_of(one.name)
     now, usual = (_text(quantity, quantity.to_si(n), style) for n in (one.now, one.usual))
@@ -213,7 +215,7 @@ def _clause(one: GaveWay, network: Declarations, style: ShopStyle) -> str:
         finer = quantities_apart(one.now, one.usual, quantity, style)
         now, usual = (text.replace(" ", NO_BREAK) for text in finer)
     says = assumption.says if assumption else ""
-    return f"{(says or f'the {words(one.name)} is {{}}').format(now)} instead of {usual}"
+    return f"{(says or f'the {words(one.name)} is {{}}').format(now)}{joint} {usual}"
 
 
 def _text(quantity: Quantity, si: float, style: ShopStyle) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cached_property
 
 import sympy as sp
@@ -23,23 +23,54 @@ _SHORT = 75  # characters that stand in one line beside the name of a quantity
 _OF_AN_ANGLE = re.compile(r"((?:sin|cos|tan)²?) ")  # not parted from the angle
 
 
+_A_FEW = 3  # quantities that follow from one angle alone, before they are quoted in a row
+
+
 def on_paper(working: Working) -> str:
-    """A working as plain text, a line to a step; why each holds is left to `Working.text`."""
-    return _Paper(working).written()
+    """A working as plain text, a line to a step; why each holds is left to `Working.text`.
+
+    What has a long working of its own is quoted, and so is all that follows from one angle alone.
+    """
+    of_an_angle = dict(_from_an_angle(working))
+    known = {
+        name
+        for step in working.steps
+        for name in step.finds
+        if name != working.name and working.sheet.network.quantity(name).quoted
+    }.union(*of_an_angle.values())
+    short = Working(working.sheet, working.name, working.style, working.brief, known)
+    return _Paper(short, of_an_angle).written()
+
+
+def _from_an_angle(working: Working) -> Iterator[tuple[str, set[str]]]:
+    """Each angle that the working rests on, and what follows from it alone, where that is a few
+    quantities or more and not what was asked for."""
+    reduced, constants = working.reduced, working.sheet.network.constants
+    plain = [name for step in working.steps if reduced.plain(step) for name in step.finds]
+    for angle in (*working.givens, *plain):
+        if working.thing(angle).unit != "deg" or angle in reduced.exact:
+            continue
+        settled = {angle}
+        for step in working.steps:
+            if isinstance(step, ClosedWorking):
+                needs = {symbol.name for symbol in step.form.free_symbols} - constants.keys()
+                if needs and needs <= settled:
+                    settled.add(step.unknown)
+        settled.remove(angle)
+        if len(settled) >= _A_FEW and working.name not in settled:
+            yield angle, settled
 
 
 class _Paper(TextWriter):
+    def __init__(self, working: Working, of_an_angle: Mapping[str, Collection[str]]):
+        super().__init__(working)
+        self._of_an_angle = of_an_angle
+
     def written(self) -> str:
         """The answer, what it rests on, and each step."""
-        working = self.working
-        plain = working.reduced.plain
-        steps = [step for step in working.reduced.steps if not plain(step)]
-        rows = [("given", self._values(working.givens))] if working.givens else []
-        taken = [name for step in working.steps if plain(step) for name in step.finds]
-        if taken:
-            rows.append(("assumed", self._values(taken)))
-        if exactly := self.exactly():
-            rows.append((self.exactly_where, self._joined(exactly)))
+        plain = self.working.reduced.plain
+        rows = list(self._rests_upon())
+        steps = [step for step in self.working.reduced.steps if not plain(step)]
         told = [step for step in steps if not step.finds <= self._alike.keys()]
         for number, step in enumerate(told, start=1):
             (label, said), *following = self._row(step)
@@ -49,6 +80,25 @@ class _Paper(TextWriter):
         for label, said in rows:
             lines += _set(label, said, indent)
         return "\n".join(lines) + "\n"
+
+    def _rests_upon(self) -> Iterator[tuple[str, str]]:
+        """What is given, assumed, exact, and quoted."""
+        working = self.working
+        if working.givens:
+            yield "given", self._values(working.givens)
+        plain = (step for step in working.steps if working.reduced.plain(step))
+        if taken := [name for step in plain for name in step.finds]:
+            yield "assumed", self._values(taken)
+        if exactly := self.exactly():
+            yield self.exactly_where, self._joined(exactly)
+        rest = list(working.quoted)
+        for angle, found in self._of_an_angle.items():
+            if here := [name for name in rest if name in found]:
+                yield f"at that {words(angle)}", self._values(here)
+                rest = [name for name in rest if name not in found]
+        if rest:
+            its = "its" if len(rest) == 1 else "their"
+            yield "found", f"{self._values(rest)}; see {its} working"
 
     @cached_property
     def _alike(self) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
@@ -109,13 +109,13 @@ class Order:
         """The step that finds each name."""
         return {name: step for step in self.steps for name in step.unknowns}
 
-    def steps_to(self, *names: str) -> tuple[Step, ...]:
-        """The steps that lead to these, in order, and no others."""
+    def steps_to(self, *names: str, known: Collection[str] = frozenset[str]()) -> tuple[Step, ...]:
+        """The steps that lead to these, in order, and no others; none for what is `known`."""
         wanted, chosen = {*names}, []
         for step in reversed(self.steps):
             if wanted & set(step.unknowns):
                 chosen.append(step)
-                wanted |= step.needs
+                wanted |= step.needs.difference(known)
         return tuple(reversed(chosen))
 
     def givens_behind(self, name: str) -> tuple[str, ...]:

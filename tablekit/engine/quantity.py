@@ -127,6 +127,7 @@ class Quantity(Term):
 
     fine     smaller than the steps that sizes are rounded to: shown to two figures instead
     least    a length that something needs: rounded up to what can be marked, so that it is enough
+    quoted   the working of another quantity quotes it, since it has a long one of its own
     said     how a plain number is said: as a "share" (77 %), a "slope" (1 in 300), "money" (12.50),
              or a time that it counts in "seconds" or "minutes" (37 s, 2 h)
 
@@ -146,6 +147,7 @@ class Quantity(Term):
     reading: bool = False
     fine: bool = False
     least: bool = False
+    quoted: bool = False
     said: str = ""
 
     def __post_init__(self) -> None:

@@ -79,26 +79,50 @@ class Working:
 
     style decides the units shown; by default those of the sheet. With `brief` a notebook shows only
     the formulas. Rounding comes last: numbers put in are shown to six figures and carried in full.
+    What is `known` is quoted, and the steps to it are left out.
     """
 
     def __init__(
-        self, sheet: Answered, name: str, style: ShopStyle | None = None, brief: bool = False
+        self,
+        sheet: Answered,
+        name: str,
+        style: ShopStyle | None = None,
+        brief: bool = False,
+        known: Collection[str] = (),
     ):
         self.sheet, self.name, self.brief = sheet, name, brief
+        self.known = frozenset(known)
         self.quantity: Quantity = sheet.network.quantity(name)
         self.style = style or sheet.shop_style
 
     @cached_property
     def givens(self) -> tuple[str, ...]:
         """The givens that it rests on."""
-        return self.sheet.plan.givens_behind(self.name)
+        if not self.known:
+            return self.sheet.plan.givens_behind(self.name)
+        return tuple(given for given in self.sheet.plan.givens if given in self._used)
+
+    @cached_property
+    def quoted(self) -> tuple[str, ...]:
+        """What of the `known` it rests on, in the order of solution."""
+        found = {name for step in self._plan_steps for name in step.unknowns}
+        used = self._used & self.known - found
+        return tuple(name for name in self.sheet.plan.found if name in used)
+
+    @cached_property
+    def _plan_steps(self) -> tuple[Step, ...]:
+        return self.sheet.plan.steps_to(self.name, known=self.known)
+
+    @cached_property
+    def _used(self) -> set[str]:
+        return {self.name}.union(*(step.needs for step in self._plan_steps))
 
     @cached_property
     def steps(self) -> tuple[WorkedStep, ...]:
         """Every step that leads to it, in order; none for a given."""
         if self.name in self.sheet.plan.givens:
             return ()
-        return tuple(self._worked(step) for step in self.sheet.plan.steps_to(self.name))
+        return tuple(self._worked(step) for step in self._plan_steps)
 
     @cached_property
     def reduced(self) -> Reduction:

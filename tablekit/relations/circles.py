@@ -21,10 +21,10 @@ _n, _m = q.bearing_rise, q.side_rise
 
 def _set_back(flat: sp.Expr) -> tuple[sp.Expr, sp.Expr]:
     """Axis to the middle of a flat, square to the bearing face and to the side face."""
-    climb, half = sp.cos(_theta), sp.Rational(1, 2)
+    half = sp.Rational(1, 2)
     return (
-        half * (_deep - flat * sp.sqrt(climb**2 + _m**2)),
-        half * (_wide - flat * sp.sqrt(climb**2 + _n**2)),
+        half * (_deep - flat * sp.sqrt(1 - _n**2)),
+        half * (_wide - flat * sp.sqrt(1 - _m**2)),
     )
 
 

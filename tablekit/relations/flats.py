@@ -21,7 +21,7 @@ FLAT_RATIO = Relation(
     name="depth-to-diameter ratio of a flat",
     equation=equal(
         q.flat_ratio,
-        _climb * _sine + _n * sp.sqrt(_climb**2 + _m**2) + _m * sp.sqrt(_climb**2 + _n**2),
+        _climb * _sine + _n * sp.sqrt(1 - _n**2) + _m * sp.sqrt(1 - _m**2),
     ),
     meaning="How deep a corner must be cut for a flat of a given width.",
     why="The flat is a triangle; twice its area over its perimeter is the radius of the circle in "

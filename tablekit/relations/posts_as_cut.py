@@ -355,7 +355,7 @@ def _end_places(post: int) -> tuple[Relation, ...]:
 
 def _set_back(flat: sp.Expr) -> Point:
     """From the sharp corner to the middle of a flat, along the three edges at that corner."""
-    across = sp.sqrt(_c**2 + _m**2), sp.sqrt(_c**2 + _n**2)
+    across = sp.sqrt(1 - _n**2), sp.sqrt(1 - _m**2)
     return flat / 2 * _s, flat / 2 * across[0], flat / 2 * across[1]
 
 

@@ -361,7 +361,9 @@ post_volume = Quantity(
 top_volume = Quantity("top_volume", "V_t", "m^3", "volume of the top", 1e-5, 1.5, latex="V_t")
 top_mass = Quantity("top_mass", "M_t", "kg", "mass of the top", 0.005, 2000, latex="M_t")
 base_mass = Quantity("base_mass", "M_b", "kg", "mass of the three posts", 0.001, 2000, latex="M_b")
-total_mass = Quantity("total_mass", "M", "kg", "mass of top and base together", 0.005, 4000)
+total_mass = Quantity(
+    "total_mass", "M", "kg", "mass of top and base together", 0.005, 4000, quoted=True
+)
 
 # --- Stability ----------------------------------------------------------------------------
 
