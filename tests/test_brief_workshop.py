@@ -71,6 +71,10 @@ def test_given_sends_the_names_of_other_sections_there(line, told):
     assert told in trouble(f"{GIVEN}{line}\n")
 
 
+def test_units_at_the_top_of_the_file_are_told_to_be_the_display():
+    assert 'write display = "in" or' in trouble(f'units = "in"\n{GIVEN}')
+
+
 def test_a_name_of_the_workshop_at_the_top_of_the_file_is_sent_there():
     assert "below [workshop]: open_time" in trouble(f'open_time = "9 min"\n{GIVEN}')
 

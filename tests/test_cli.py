@@ -189,10 +189,10 @@ def test_what_gave_way_is_said_first_and_once(run, brief):
     code, out, err = run("set-out", brief)
     assert (code, err) == (0, "")
     said = (
-        "To hold table height 735 mm with post section 64 mm and post length 900 mm, the posts "
+        "To keep table height 735 mm with post section 64 mm and post length 900 mm, the posts "
         "lean 41.15° instead of 54.74°."
     )
-    assert out.index("To hold table height") < out.index("Posts: 3")
+    assert out.index("To keep table height") < out.index("Posts: 3")
     assert " ".join(out.split()).count(said) == 1
     found = json.loads(run("set-out", brief, "--json")[1])
     (gave_way,) = found["gave_way"]
@@ -209,7 +209,7 @@ def test_what_gave_way_is_told_in_the_unit_of_the_brief(run, brief):
     )
     Path(brief).write_text('display = "in"\n' + text.replace('post_length = "1000 mm"\n', ""))
     # By hand: 29 in less 27 1/2 in; an inch shop assumes 1 1/8 in, common practice, no source.
-    said = "To hold table height 29 in with knee clearance 27 1/2 in, the top is 1 1/2 in thick"
+    said = "To keep table height 29 in with knee clearance 27 1/2 in, the top is 1 1/2 in thick"
     out = " ".join(run("set-out", brief)[1].split())
     assert f"{said} instead of 1 1/8 in." in out
     (gave_way,) = json.loads(run("set-out", brief, "--json")[1])["gave_way"]
@@ -220,7 +220,7 @@ def test_what_gave_way_is_told_in_the_unit_of_the_brief(run, brief):
 
 
 def test_nothing_gave_way_and_nothing_is_said_of_it(run, brief):
-    assert "To hold" not in run("set-out", brief)[1]
+    assert "To keep" not in run("set-out", brief)[1]
     assert json.loads(run("set-out", brief, "--json")[1])["gave_way"] == []
 
 

@@ -189,13 +189,17 @@ def parse_brief(text: str, where: str = "brief") -> Brief:
     return brief
 
 
+# What the unit of the sizes is often called.
+UNITS = dict.fromkeys(("unit", "units"), 'write display = "in" or display = "mm"')
+
+
 def _brief(top: BriefSection) -> Brief:
     known = (*(key.name for key in HEADINGS), *SECTIONS)
     headings = values(top, HEADINGS)
     stated = headings["kind"] or USUAL_KIND
     base = read_base(top.section("base"))
     quantities = known_quantities(stated, base.chosen)
-    belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities}
+    belongs = {key: f'write it below [given]: {key} = "…"' for key in quantities} | UNITS
     if not set(known) >= top.table.keys():
         known_shop = known_workshop(quantities)
         below = {key: f'write it below [workshop]: {key} = "…"' for key in known_shop}

@@ -131,7 +131,7 @@ def card_text(found: Card, width: int = 80) -> str:
         head.heading(heading)
         for row in rows:
             head.row(*row, columns=_COLUMNS)
-        if found.arrises and any("arris" in cell for row in rows for cell in row):
+        if found.arrises and any(what.endswith(" flat") for what, *_ in rows):
             lies, letters = found.arrises
             head.row("arrises", lies, letters, columns=_COLUMNS)
     foot.heading(WOOD)
@@ -290,7 +290,9 @@ def _compound_notch(job: Design, marks: PostMarks, angles: NotchAngles) -> Itera
         between = f"{near.rpartition(' ')[0]} to {far}"
         deep = f"from the foot end; {job.length(depths[arris])} deep"
         yield f"notch, arris {arris}", between, deep
-    yield "notch bevel", f"{abs(angles.on_notched):.2f}°", "off square, across the notched face"
+    wall, opposite = _walls(job, marks, "A")
+    bevel, wide = f"{abs(angles.on_notched):.2f}°", job.length(opposite - wall)
+    yield "notch bevel", bevel, f"off square on the notched face; {wide} wide"
 
 
 def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
@@ -314,13 +316,17 @@ def _two_notches(job: Design) -> Iterator[Row]:
 
 
 def _flats(job: Design, marks: PostMarks) -> Iterator[Row]:
+    from tablekit.planning.post_marks import NEXT_ON_THE_END
+
     for flat in marks.flats:
         along, *others = map(job.length, (flat.along, flat.over_bearing, flat.over_side))
         circle = job.sheet.shop(f"{flat.end}_flat")
         if {along} == set(others):
-            back = f"back along each edge at arris {flat.arris}"
+            back = f"from corner {flat.arris} along each edge"
         else:
-            back = f"back along arris {flat.arris}; {' and '.join(others)} along the end"
+            towards = zip(others, NEXT_ON_THE_END[flat.arris], strict=True)
+            ends = " and ".join(f"{size} towards {arris}" for size, arris in towards)
+            back = f"along arris {flat.arris}; on the end {ends}"
         yield f"{flat.end} flat", along, f"{back}; {circle} circle"
 
 
@@ -372,10 +378,13 @@ def _top(job: Design) -> Iterator[Row]:
         deep = "in from the rim" if job.edge.edge.bevelled else "radius of both arrises"
         yield "edge", sheet.shop("edge_size"), f"{deep}, {job.edge.edge.name}"
     yield "height", sheet.shop(height_name(sheet.kind)), "floor to the upper face"
+    covered = sheet.number("overhang") >= 0
     yield (
         "overhang",
         sheet.shop("overhang"),
-        f"centres of the {job.base.ends_at} to the rim, in plan",
+        f"centres of the {job.base.ends_at} to the rim, in plan"
+        if covered
+        else f"minus: the {job.base.ends_at} lie outside the rim",
     )
     yield "foot spread", sheet.shop("foot_spread"), "centre of one foot to the centre of the next"
 
@@ -467,4 +476,4 @@ def _cut_of_rack(job: Design) -> Mapping[str, int]:
 
 def _counted(taken: Mapping[str, int]) -> str:
     # The count stays with what it counts.
-    return ", ".join(f"{count}\u00a0× {name}" for name, count in taken.items())
+    return ", ".join(f"{count}\u00a0of {name}" for name, count in taken.items())

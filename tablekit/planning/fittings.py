@@ -29,16 +29,14 @@ class Fitting:
 
 _SIZES = (
     "screw_shank", "screw_length", "head_screw_length", "plate_thickness", "plate_width",
-    "plate_length", "slot_length", "pad_thickness", "pad_diameter",
+    "plate_length", "slot_length", "pad_thickness", "pad_diameter", "pad_projection",
 )  # fmt: skip
 
 
 _HOLES = {"slot": "slotted {}", "oversize hole": "drilled large", "fixed": "drilled"}
 
 
-def fittings(
-    sheet: Sheet, plan: FixingPlan | None = None, pieces: int = 1
-) -> Iterator[Fitting]:  # fmt: skip
+def fittings(sheet: Sheet, plan: FixingPlan | None = None, pieces: int = 1) -> Iterator[Fitting]:
     """What is bought for a piece, or for several: plates and screws where the top is held by them,
     pads.
 
@@ -70,7 +68,8 @@ def fittings(
             f"{shop['screw_shank']} × {shop['head_screw_length']}",
         )  # fmt: skip
     if "pad_thickness" in shop:
-        size = f"{shop['pad_diameter']} across, {shop['pad_thickness']} thick"
+        across, thick, proud = (shop[f"pad_{of}"] for of in ("diameter", "thickness", "projection"))
+        size = f"{across} across, {thick} thick, {proud} of it proud"
         yield Fitting(PAD, "foot pad", base_of(sheet).count * pieces, size)
     elif sheet.get("leg_length") is not None and sheet.number("pad_projection") > 0:
         thick, across = sheet.shop("pad_projection"), sheet.shop("foot_diameter")

@@ -78,6 +78,11 @@ class Area:
     what: str
 
 
+# From the corner of an end on each arris, the corner across the bearing face or the one opposite
+# it, and that across the notched face or the one opposite.
+NEXT_ON_THE_END = {"A": "DB", "B": "CA", "C": "BD", "D": "AC"}
+
+
 @dataclass(frozen=True)
 class Flat:
     """The corner cut level at one end.

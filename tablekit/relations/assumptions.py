@@ -20,7 +20,7 @@ _MM = sp.Rational(1, 1000)
 DENSITY = assume(
     q.wood_density,
     620,
-    "A medium-density hardwood; most cabinet hardwoods lie between 450 and 800 kg/m³.",
+    "A medium-density hardwood; most cabinet hardwoods weigh 450 to 800 kg/m³.",
     common_practice("weigh a piece of your own wood where the weight matters"),
     first_to=("top_mass", "base_mass", "total_mass"),
     usual=(300, 1100),

@@ -83,7 +83,7 @@ _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
     ),
 }
 _MEASURE = re.compile(
-    r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg)\b(?![/·])"
+    r"(?<![\w./])(\d+(?:\.\d+)?)(?:( to | × )(\d+(?:\.\d+)?))? (mm|N|kg/m³|kg)(?![\w/·³])"
 )
 _INCHES = ShopStyle("in")
 _NONE: Mapping[float, Fraction] = MappingProxyType({})
@@ -252,6 +252,7 @@ def inch_words(text: str, own: Mapping[float, Fraction] = _NONE) -> str:
 
 def _converted(own: Mapping[float, Fraction], found: re.Match[str]) -> str:
     low, joint, high, unit = found.groups()
+    unit = unit.replace("³", "^3")
     if unit == "mm" and float(high or low) < _FINE:
         thou = [f"{1000 * float(one) / MM_PER_INCH:.0f}" for one in (low, high) if one]
         return f"{(joint or '').join(thou)} thou"

@@ -196,7 +196,7 @@ class Graded(Requirement):
             words = f"It is between {below.named(style)} and {above.named(style)}."
             mend = (
                 f"Raise it to {_height(above.low, style)} or lower it to "
-                f"{_height(below.high, style)}, or keep it if it is made to measure for one person."
+                f"{_height(below.high, style)}, or keep it if that is the height you want."
             )
         return self._plain((above.low, None), too_low=words, mend_low=mend, care=note)
 

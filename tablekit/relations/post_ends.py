@@ -200,9 +200,8 @@ HEADS_COVERED = Requirement(
     good=(None, 0),
     too_high="The lower corners of the heads project beyond the rim: they show from above, and "
     "hips and knees hit them.",
-    mend_high="Make the top {covering_diameter} across with the heads where they are (give "
-    "head_radius, not overhang), which covers them with a little to spare, or lean the posts "
-    "less.",
+    mend_high="Make the top {covering_diameter} across with the heads where they are (in the "
+    "brief, head_radius instead of overhang), or lean the posts less.",
     fine="The heads do not show from above.",
 )
 

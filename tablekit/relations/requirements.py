@@ -107,10 +107,12 @@ PLAIN_NOTCH = Requirement(
     good=(-SAW_SETTING, SAW_SETTING),
     too_low="A compound notch: the floor is tilted and the walls are not square to the edges of "
     "the post.",
-    mend_low="Make a jig and try it in scrap. Only the square crossing has a square notch.",
+    mend_low="Make a jig and try it in scrap. Only posts square to one another have square "
+    "notches.",
     too_high="A compound notch: the floor is tilted and the walls are not square to the edges of "
     "the post.",
-    mend_high="Make a jig and try it in scrap. Only the square crossing has a square notch.",
+    mend_high="Make a jig and try it in scrap. Only posts square to one another have square "
+    "notches.",
     fine="A square notch, to the accuracy of a saw setting: a level floor and square walls.",
 )
 

@@ -270,14 +270,14 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
 
 LOOSE = Requirement(
     id="notch_dry",
-    name="notch in the driest air",
+    name="notch clearance in the driest air",
     quantity="winter_play",
     source=FIT,
     good=(None, SLOPPY),
     too_high="In the driest air, the post rattles between the walls of the notch; only the notch "
     "floors and the top hold it.",
-    mend_high="Set out each blank with the growth rings on its end grain parallel to the two side "
-    "faces between the walls: the clearance is then {radial_play}.",
+    mend_high="Set out each blank with the growth rings on its end grain parallel to the two faces "
+    "that the notch grips: that brings it down to {radial_play}.",
     care="A wood that moves less, or a thinner post, also helps. A notch fitted in drier air, or "
     "more tightly, has less clearance now and more squeeze in the dampest air. Screw the top to "
     "all three heads, and do not count on friction in the joint.",
@@ -285,7 +285,7 @@ LOOSE = Requirement(
 )
 TIGHT = Requirement(
     id="notch_damp",
-    name="notch in the dampest air",
+    name="notch squeeze in the dampest air",
     quantity="crushing_strength_used",
     source=derived(DERIVATION, "in the dampest air; limits are our own choice"),
     good=(None, 1),

@@ -247,7 +247,7 @@ def plain(texts: tuple[str, ...]) -> list[str]:
 def test_the_sentence() -> None:
     sheet = solved(rectangle(), long_side=300, way_around=1000)
     assert plain(sheet.gave_way_said) == [
-        "To hold long side 300 mm with way around 1000 mm, the short side is 200 mm instead of "
+        "To keep long side 300 mm with way around 1000 mm, the short side is 200 mm instead of "
         "100 mm."
     ]
 
@@ -257,7 +257,7 @@ def test_the_sentence_in_the_words_of_the_assumption_and_in_inches() -> None:
     sheet = of.solve({"long_side": 254, "way_around": 609.6}, shop=ShopStyle(display="in"))
     # By hand: 24/2 - 10 = 2 in; 100 mm are 3 15/16 in to a thirty-second.
     assert plain(sheet.gave_way_said) == [
-        "To hold long side 10 in with way around 24 in, it is 2 in across instead of 3 15/16 in."
+        "To keep long side 10 in with way around 24 in, it is 2 in across instead of 3 15/16 in."
     ]
     assert "3\u00a015/16\u00a0in" in sheet.gave_way_said[0]  # never broken over a line
 
@@ -274,7 +274,7 @@ def test_what_has_one_reason_is_one_sentence() -> None:
         [relation("twice", B.symbol, 2 * A.symbol), relation("more", C.symbol, B.symbol + 1)],
         [assume(A, 5, "Invented.", INVENTED)],
     )
-    assert solved(of, c=4).gave_way_said == ("To hold c 4, the a is 1.5 instead of 5.",)
+    assert solved(of, c=4).gave_way_said == ("To keep c 4, the a is 1.5 instead of 5.",)
     of = network(
         [A, B, C, *quantities("d")],
         [relation("twice", C.symbol, 2 * A.symbol), relation("more", C.symbol, 4 * B.symbol)],
@@ -284,7 +284,7 @@ def test_what_has_one_reason_is_one_sentence() -> None:
     sheet = solved(of, c=4, d=1)
     assert [one.because for one in sheet.gave_way] == [("c",), ("c",)]
     assert sheet.gave_way_said == (
-        "To hold c 4, the a is 2 instead of 5 and the b is 1 instead of 7.",
+        "To keep c 4, the a is 2 instead of 5 and the b is 1 instead of 7.",
     )
 
 

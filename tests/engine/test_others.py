@@ -65,8 +65,8 @@ def test_what_gave_way_may_be_kept_and_something_else_gives_way() -> None:
     (other,) = sheet.kept_instead["second"]
     assert (other.name, other.usual, other.now) == ("first", pytest.approx(5), pytest.approx(6))
     assert sheet.gave_way_said == (
-        "To hold whole of both 11, the second is 6 instead of 5.",
-        "Or give second as 5; then the first is 6 instead of 5.",
+        "To keep whole of both 11, the second is 6 instead of 5.",
+        "Or give second as 5; then the first is 6, not the usual 5.",
     )
     (told,) = json.loads(json.dumps(sheet.to_json()))["gave_way"]
     assert told["instead"] == [{"name": "first", "usual": 5.0, "now": 6.0}]

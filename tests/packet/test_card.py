@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from pathlib import Path
 
@@ -74,7 +75,7 @@ def test_the_sizes_are_those_worked_by_hand(run, brief: Path) -> None:
     brief.write_text(WORKED)
     text = run("set-out", brief)
     assert BY_HAND.items() <= sizes(text).items()
-    assert "back along each edge at arris D; 25 mm circle" in text and "from the foot end" in text
+    assert "from corner D along each edge; 25 mm circle" in text and "from the foot end" in text
 
 
 def test_what_is_wrong_is_named_with_its_limit_and_its_mend(run, brief: Path) -> None:
@@ -156,6 +157,30 @@ def test_a_compound_notch_is_given_by_its_knife_lines(run) -> None:
         near, far = re.findall(rf"arris {arris}: notch (\S+) mm, notch (\S+) mm", marked)[0]
         assert rows[f"notch, arris {arris}"] == f"{near} to {far} mm"
     assert "notch centre" not in rows and rows["notch bevel"].endswith("°")
+
+
+def test_the_flat_of_a_compound_base_says_which_edge_has_which_size(run, tmp_path: Path) -> None:
+    """From the corner of the foot at D, the edge to A lies on the bearing face and so is square to
+    the notched one: it climbs m, and the cut runs depth/m along it; to C it is depth/n
+    (reference/derivations/flats.md)."""
+    brief = tmp_path / "lean.toml"
+    brief.write_text(
+        "[given]\ntable_height = '724 mm'\ntop_diameter = '900 mm'\n"
+        "post_section = '60 mm'\nsplay = '46 deg'\n"
+    )
+    lean = math.radians(46)
+    roll = math.atan(1 / (math.sqrt(3) * math.cos(lean)))
+    c, s, n, m = (
+        math.cos(lean),
+        math.sin(lean),
+        *(math.sin(lean) * f(roll) for f in (math.sin, math.cos)),
+    )
+    depth = 25 / 2 * (n * math.hypot(c, m) + m * math.hypot(c, n) + s * c)
+    near, far = (f"{round(2 * depth / climb) / 2:g} mm" for climb in (m, n))
+    card = " ".join(run("set-out", brief).split())
+    assert near != far
+    assert f"along arris D; on the end {near} towards A and {far} towards C; 25 mm circle" in card
+    assert f"along arris B; on the end {near} towards C and {far} towards A; 25 mm circle" in card
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])

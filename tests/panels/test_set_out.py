@@ -106,7 +106,7 @@ def test_what_gave_way_is_said_first_of_the_messages(panel: SetOutPanel) -> None
     told = panel.gave_way.value.replace("\u00a0", " ")
     # The lean is checked by hand in tests/test_cli.py.
     assert (
-        "To hold table height 735 mm with post section 64 mm and post length 900 mm, the posts "
+        "To keep table height 735 mm with post section 64 mm and post length 900 mm, the posts "
         "lean 41.15° instead of 54.74°." in told
     )
     assert 'role="status"' in told

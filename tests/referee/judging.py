@@ -82,18 +82,18 @@ def ask(network: Network, givens: Mapping[str, float], *, why: bool = True) -> A
 
 @contextmanager
 def within(seconds: float) -> Iterator[None]:
-    """Raises TooLong in the main thread when the time is up."""
+    """Raises TooLong in the main thread when so many seconds of the processor are used."""
 
     def stop(*_: object) -> None:
-        raise TooLong(f"no answer in {seconds:g} s")
+        raise TooLong(f"no answer in {seconds:g} s of the processor")
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 @dataclass

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.design import Design
+from tablekit.engine.relation import Assumption
 from tablekit.relations import families, inch_practice
 from tablekit.relations.inch_practice import inch_size, inch_words
+from tablekit.relations.requirements import requirements
 from tablekit.setting_out import design_of, set_out
 from tests.together import each
 from tests.trust.declared import declared
@@ -38,6 +41,7 @@ def test_the_size_that_stands_for_a_metric_one(millimetres: float, inches: str) 
     [
         ("Seats at counters are 610 to 660 mm high.", "Seats at counters are 24 to 26 in high."),
         ("Take a cutter of 12 mm.", "Take a cutter of 1/2 in."),
+        ("Hardwoods weigh 450 to 800 kg/m³.", "Hardwoods weigh 28 to 50 lb/ft³."),  # SP 811, B.8
         ("Pushed with 400 N.", "Pushed with 90 lbf."),
         ("a paper's thickness, 0.1 mm", "a paper's thickness, 4 thou"),
         ("0.656 N/mm", "0.656 N/mm"),
@@ -120,3 +124,20 @@ def test_words_that_are_put_in_inches_are_still_said() -> None:
         if one.what == "assumption"
     ]
     assert all(any(text in one for one in said) for text in inch_practice._OWN_WORDS)
+
+
+DOCUMENTS = {"rim_load", "fracture_energy"}  # what is quoted of a document stays in its units
+
+
+def test_no_assumption_and_no_check_of_an_inch_shop_speaks_in_metric() -> None:
+    metric = re.compile(r"\d ?(mm|cm|m|kg|g|kg/m³|g/m²|m²|m³|N|[kMG]Pa|°C|J|litres?|ml)(?![\w/])")
+    every = [one.relation for one in declared() if isinstance(one.relation, Assumption)]
+    assumed = inch_practice.in_practice(every, inches=True)
+    said = [(a.quantity.name, t) for a in assumed if a.quantity for t in (a.why, a.source.text)]
+    for kind in ("table", "stool"):
+        checks = inch_practice.judged_in_practice(requirements(kind), inches=True)
+        fields = ("too_low", "too_high", "mend_low", "mend_high", "care", "fine")
+        said += [(one.id, getattr(one, field)) for one in checks for field in fields]
+        said += [(one.id, one.source.text) for one in checks]
+    assert len(said) > 450
+    assert [(n, t) for n, t in said if metric.search(t) and n not in DOCUMENTS] == []

@@ -80,14 +80,16 @@ def test_ash_rattles_in_winter_and_is_squeezed_in_summer() -> None:
 
 
 def test_it_is_judged_by_the_rattle_of_the_kit() -> None:
-    assert verdicts(sheet())["notch in the driest air"] == "caution"
+    assert verdicts(sheet())["notch clearance in the driest air"] == "caution"
     assert sheet().number("winter_play") > SLOPPY
-    assert verdicts(sheet(shop=30))["notch in the driest air"] == "pass"  # fitted in the driest
+    assert (
+        verdicts(sheet(shop=30))["notch clearance in the driest air"] == "pass"
+    )  # fitted in the driest
     (check,) = (c for c in sheet().checks if c.quantity == "winter_play")
     for said in (
         "growth rings",
         "parallel",
-        "the clearance is then 0.53 mm",
+        "that brings it down to 0.53 mm",
         "drier air",
         "Screw the top",
     ):
@@ -106,11 +108,11 @@ def test_a_play_is_not_rounded_to_the_rule() -> None:
 def test_fitted_in_the_driest_air_it_is_squeezed_the_more() -> None:
     wet = sheet(shop=30)
     assert wet.number("summer_squeeze") > 3 * sheet().number("summer_squeeze")
-    assert verdicts(wet)["notch in the dampest air"] == "caution"
+    assert verdicts(wet)["notch squeeze in the dampest air"] == "caution"
     # No fit of flat-sawn ash does for both airs; with the rings parallel to the walls one does.
     turned = sheet(shop=30, more='notch_clearance = "0.3 mm"\npost_coefficient = 0.00169')
-    assert verdicts(turned)["notch in the dampest air"] == "pass"
-    assert verdicts(turned)["notch in the driest air"] == "pass"
+    assert verdicts(turned)["notch squeeze in the dampest air"] == "pass"
+    assert verdicts(turned)["notch clearance in the driest air"] == "pass"
 
 
 @each("wood", [n for n in every_species() if find_movement(n)])
