@@ -38,7 +38,7 @@ CENTRE_PAST = 3.5
 GRAIN = 0.55  # of the radius, half the length of the lines that stand for the grain
 SCREW_LEAST = 0.5  # radius of a screw on the paper, at the least
 ROW = 4.6
-HEADS = ("plate", "from grain", "from centre", "from A", "from B", "across", "hold")
+HEADS = ("plate", "from grain", "from A", "from B", "across", "hold")
 GUTTER = 4.0
 GAP, CLOSE = 8.0, 5.0
 PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # of a text along its dimension line
@@ -203,9 +203,9 @@ def _measures(ink: Ink, plan: FixingPlan, scale: float) -> None:
     ink.line("centre", (0.0, 0.0), (a, b))
     turn = degrees(atan2(b, a)) % 360
     if turn > 180:
-        dimension.angle(ink, (0.0, 0.0), turn, 360.0, 0.3 * radius, f"{360 - turn:.0f}°")
+        dimension.angle(ink, (0.0, 0.0), turn, 360.0, 0.3 * radius, f"{360 - turn:.0f}° apart")
     else:
-        dimension.angle(ink, (0.0, 0.0), 0.0, turn, 0.3 * radius, f"{turn:.0f}°")
+        dimension.angle(ink, (0.0, 0.0), 0.0, turn, 0.3 * radius, f"{turn:.0f}° apart")
 
 
 def _told(ink: Ink, start: Point, end: Point, text: str) -> None:
@@ -257,9 +257,9 @@ def table(plan: FixingPlan) -> Ink:
     text, ink = texts(plan), Ink()
     rows = [HEADS]
     for one in plan.fasteners:
-        from_grain, from_centre = f"{one.bearing % 360:.0f}°", text(plan.screw_radius)
+        from_grain = f"{one.bearing % 360:.0f}°"
         ends, travel = (text(one.near_end), text(one.far_end)), text(one.travel)
-        rows.append((str(one.number), from_grain, from_centre, *ends, travel, _held(plan, one)))
+        rows.append((str(one.number), from_grain, *ends, travel, _held(plan, one)))
     columns = [max(style.text_width(row[k]) for row in rows) for k in range(len(HEADS))]
     for line, row in enumerate(rows):
         right = 0.0
@@ -270,7 +270,7 @@ def table(plan: FixingPlan) -> Ink:
             ink.labels.append(Label(cell, at, -line * ROW, anchor, colour=colour))
             right += wide + GUTTER
     ink.line("thin", (0.0, -1.4), (sum(columns) + GUTTER * (len(HEADS) - 1), -1.4))
-    said = "Bearings from A, anticlockwise seen from above. Across: seasonal movement."
+    said = "Angles from A, anticlockwise seen from above. Across: over the seasons."
     ink.labels.append(Label(said, 0.0, -4 * ROW - 0.8, "left", colour=style.FAINT))
     return ink
 
@@ -283,4 +283,4 @@ def _held(plan: FixingPlan, one: Fastener) -> str:
         needed = shop_text_up(one.room_across, plan.style)  # as the text has it, never less
         return f"hole {needed.removesuffix(f' {plan.style.display}')} wide"
     short = "" if plan.slot_length >= one.room_across else " TOO SHORT"
-    return f"slot {text(plan.slot_length)}{short}"
+    return f"slot {text(plan.slot_length)} at {plan.slant(one):.0f}°{short}"

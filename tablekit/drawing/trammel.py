@@ -316,11 +316,11 @@ def sections(plan: TrammelPlan, scale: float) -> Ink:
     """Two sections through the groove, the router above: passes alike, and a thin last one."""
     high = min(SECTION_HIGH, plan.thickness * scale)
     true = high / plan.thickness
-    pair = (
-        ("stops, equal passes", plan.equal),
-        ("stops, thin last pass", plan.thin_last),
-    )
-    return in_a_row((_section(plan, true, head, cut) for head, cut in pair), GAP)
+    ways = [("stops, equal passes", plan.equal), ("or with a thin last pass", plan.thin_last)]
+    text = _texts(plan)
+    if len({tuple(text(one.stop) for one in cut) for _, cut in ways}) == 1:
+        ways = [("depth stops", plan.equal)]
+    return in_a_row((_section(plan, true, head, cut) for head, cut in ways), GAP)
 
 
 def _section(plan: TrammelPlan, scale: float, heading: str, cut: tuple[Pass, ...]) -> Ink:

@@ -275,7 +275,7 @@ def _notches(job: Design, marks: PostMarks) -> Iterator[Row]:
 
 def _plain_notch(job: Design, marks: PostMarks) -> Iterator[Row]:
     near, far = _walls(job, marks, "A")
-    yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, along the post"
+    yield "notch", _between(job, near, far), "from the foot end, along the post"
     yield "notch width", job.length(far - near), "along the post"
     yield "notch depth", job.sheet.shop("notch_depth"), "down from the notched face"
     yield "notch walls", "square", "across the post; floor parallel to the face"
@@ -286,13 +286,15 @@ def _compound_notch(job: Design, marks: PostMarks, angles: NotchAngles) -> Itera
     own."""
     depths = {one.arris: one.depth for one in marks.depths}
     for arris in ("A", "B"):
-        near, far = map(job.length, _walls(job, marks, arris))
-        between = f"{near.rpartition(' ')[0]} to {far}"
         deep = f"from the foot end; {job.length(depths[arris])} deep"
-        yield f"notch, arris {arris}", between, deep
+        yield f"notch, arris {arris}", _between(job, *_walls(job, marks, arris)), deep
     wall, opposite = _walls(job, marks, "A")
     bevel, wide = f"{abs(angles.on_notched):.2f}°", job.length(opposite - wall)
     yield "notch bevel", bevel, f"off square on the notched face; {wide} wide"
+
+
+def _between(job: Design, near: float, far: float) -> str:
+    return f"{job.length(near).rpartition(' ')[0]} to {job.length(far)}"
 
 
 def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
@@ -395,7 +397,7 @@ def _top(job: Design) -> Iterator[Row]:
 def _standing(job: Design) -> Iterator[str]:
     passed = sum(check.verdict == "pass" for check in job.checks)
     whole = len(job.checks)
-    worse = " at the exact sizes" if job.worse_as_marked else ""
+    worse = " at the exact sizes, but not all at the sizes as marked" * bool(job.worse_as_marked)
     count = f"All {whole}" if passed == whole else f"{passed} of {whole}"
     yield f"{count} checks pass{worse}."
     yield from job.not_judged

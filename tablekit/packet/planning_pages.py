@@ -96,16 +96,12 @@ def _planks(job: Design) -> Iterator[Part]:
         return
     cut = found.planks
     if not job.brief.stock:
-        yield Text(
-            "The brief lists no [[stock]], so these are planks that a timber yard usually stocks "
-            "(common practice, no source)."
-        )
+        yield Text("Usual sizes of a timber yard (common practice, no source).")
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f" for {sum_text(cut.price, job.brief.currency)}"
     yield Text(
         f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
-        f"{_LEAST[cut.least]}: every way of filling a plank was compared. Offcuts are what is left "
-        "after squaring the ends and after the saw kerfs."
+        f"{_LEAST[cut.least]}. Offcuts are what is left after squaring the ends and the saw kerfs."
     )
     lanes = [
         (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
@@ -142,15 +138,10 @@ def _end_to_end(pieces: Sequence[str]) -> str:
 def working_order(job: Design) -> Section:
     """Tasks in order, with what dries meanwhile."""
     order = job.order
-    least = (
-        "No plan for one maker takes fewer days."
-        if order.least == order.days
-        else f"No plan takes fewer than {_days(order.least)}."
-    )
     lot = _lot(job)
     said = Text(
-        f"{lot}{order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one maker. "
-        f"{least} Times are estimates for planning (common practice, no source)."
+        f"{lot}About {order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one "
+        "maker. Times are estimates (common practice, no source)."
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
@@ -191,9 +182,8 @@ def _days(count: int) -> str:
 def _task(task: Task, names: dict[str, int]) -> str:
     if not task.step.hands:  # a place to stop at, not a task
         return f"{task.step.words}."
-    start = moment(task.start)
     hands = duration_text(60 * task.step.hands)
-    said = f"{task.step.words}. Day {start['day']}, {start['time']}: {hands}"
+    said = f"{task.step.words}. Day {moment(task.start)['day']}: {hands}"
     if task.step.wait:
         said += f", then wait {duration_text(60 * task.step.wait)}"
     if task.meanwhile:

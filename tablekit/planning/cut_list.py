@@ -322,7 +322,8 @@ def _posts(sheet: Sheet, wood: str, pieces: int) -> list[CutLine]:
     if several == 1:
         return [_line(base.part, each, finished, blank, sheet, wood, note)]
     layer = Size(finished.length, finished.width, thick)
-    part, note = f"{base.part} lamination", f"{several} to a {base.part}"
+    part = f"{base.part} lamination"
+    note = f"{several} to a {base.part}; before gluing, plane only the thickness"
     return [_line(part, each * several, layer, blank, sheet, wood, note)]
 
 

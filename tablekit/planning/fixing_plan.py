@@ -106,6 +106,12 @@ class FixingPlan:
     pad_projection: float
     style: ShopStyle
 
+    def slant(self, one: Fastener) -> float:
+        """Degrees between the length of a plate and its slot, which lies across the grain: a plate
+        lies square to the line to its head, and so its slot is to it as that line is to the
+        grain."""
+        return abs((one.bearing - self.screw_lag + 90) % 180 - 90)
+
     def to_json(self) -> dict[str, Any]:
         """Plain data: lengths in mm, bearings in degrees."""
         data = asdict(self)
@@ -269,11 +275,11 @@ def _about_the_base(plan: FixingPlan) -> Iterable[str]:
     stands = f"stands {text(plan.plate_gap)} off" if plan.plate_gap else "lies on"
     yield (
         f"Make the plates {text(plan.plate_width)} by {text(plan.plate_thickness)}, "
-        f"{text(plan.plate_length)} long, with a hole {text(plan.plate_hole)} from one end and a "
-        f"slot across the grain, its centre {text(plan.plate_slot)} from the same end. Cut a "
-        f"recess right across each head, {text(plan.plate_recess_width)} wide and "
-        f"{text(plan.plate_recess)} deep, square to the line from the centre of the base to the "
-        f"centre of the head. The top then {stands} the heads."
+        f"{text(plan.plate_length)} long, with a hole {text(plan.plate_hole)} from one end and the "
+        f"middle of the hole or slot for the top's screw {text(plan.plate_slot)} from that end. "
+        f"{_slots(plan)}Cut a recess right across each head, {text(plan.plate_recess_width)} wide "
+        f"and {text(plan.plate_recess)} deep, square to the line from the centre of the base to "
+        f"the centre of the head. The top then {stands} the heads."
     )
     yield (
         "Screw each plate down into its head before the top goes on. Point all three the same way "
@@ -281,25 +287,25 @@ def _about_the_base(plan: FixingPlan) -> Iterable[str]:
         f"posts, {text(plan.driver_clear)} clear of them, where a driver can reach the screws."
     )
     yield (
-        f"With a helper, lay the top face down on a blanket and the base upside down on it. Turn "
-        f"the base until the screw of plate 1 lies {_from_grain(plan.fasteners[0].bearing)}."
+        "Lay the top face down on a blanket and draw the grain line through its centre mark. From "
+        "the two ends of that line on the rim, A and B, measure the place of each screw. With a "
+        "helper, set the base upside down on it, the holes and slots over the marks. Where they do "
+        "not all meet, share the difference between the three and mark the screws anew; each head "
+        f"is then about {text(plan.overhang)} from the rim."
     )
-    yield (
-        f"Set an equal overhang all round: {text(plan.overhang)} from the centre of each head to "
-        "the rim. Measure at all three heads, along the line from the centre mark. Shift the base "
-        "towards the head with the largest reading, by the excess over the mean of the three. "
-        "Repeat until all three agree."
-    )
-    yield (
-        "Mark the centre of each slot on the top. Lift the base off, drill the pilot holes, set "
-        "the base back, then drive the screws."
-    )
+    yield "Lift the base off, drill the pilot holes, set the base back, then drive the screws."
 
 
-def _from_grain(bearing: float) -> str:
-    if abs((bearing + 90) % 180 - 90) < 0.5:
-        return "on the grain line through the centre"
-    return f"{bearing:.0f}° from the grain line, seen from the centre"
+def _slots(plan: FixingPlan) -> str:
+    """How the slots lie in the plates that have one."""
+    slotted = [one for one in plan.fasteners if one.hold == "slot"]
+    if not slotted:
+        return ""
+    angles = listed([f"{plan.slant(one):.0f}° on plate {one.number}" for one in slotted])
+    return (
+        "A slot lies across the grain of the top, not square to its plate: measured from the "
+        f"length of the plate, {angles}, leaning as drawn. "
+    )
 
 
 def _about_one(one: Fastener, style: ShopStyle) -> str:
@@ -319,10 +325,6 @@ def _about_all(plan: FixingPlan) -> Iterable[str]:
     alike: dict[str, list[str]] = {}
     for one in plan.fasteners:
         alike.setdefault(one.advice, []).append(str(one.number))
-    yield (
-        "The table under the drawing has the place of each screw from both ends of the grain line, "
-        "A and B, and how far the top moves there across the grain over the seasons."
-    )
     for advice, numbers in alike.items():
         yield f"Plate{'s' * (len(numbers) > 1)} {listed(numbers)}. {capital(advice)}."
 

@@ -357,7 +357,7 @@ class _Shop:
             f"{say(at.number('wedge_gauge'))}, or {abs(angles.wedge):.2f}°.",
             "Lay it along the sled under the face opposite the notch, its thick edge against the "
             f"cheek on the side of the {side}: arris {lifted}, is lifted, and the notch floor lies "
-            "level. Screw it to the base and cramp the post to it.",
+            "level. Screw it to the base and clamp the post to it.",
         )
         names = ("wedge_base", "wedge_thin", "wedge_thick", "wedge_rise", "wedge_gauge",
                  "wedge_gauge_rise", "sled_length")  # fmt: skip
@@ -373,7 +373,7 @@ class _Shop:
             JigPart("batten", 1, at.number("stop_batten"), high, at.number("jig_sheet")),
         )
         how = (
-            f"Screw the block to the end of the batten and cramp the batten to the fence, the face "
+            f"Screw the block to the end of the batten and clamp the batten to the fence, the face "
             f"of the block {say.length(length)} from the near side of the blade. Take a shaving "
             "off the lower edge of that face, so that dust does not hold the work off.",
             f"Square one end of each {piece}, push it against the block and saw them all "
@@ -420,7 +420,7 @@ class _Shop:
         spacers = JigPart("spacer", count, own["post_section"], own["post_width"], thick)
         names = ("stop_spacer", "last_stop", "pass_shift")
         step = (
-            f"For the notch with a stacked cutter {say.length(cut.cutter)} wide: cramp the stop so "
+            f"For the notch with a stacked cutter {say.length(cut.cutter)} wide: clamp the stop so "
             f"that its face is {say.length(at.number('last_stop'))} from the near side of the "
             f"cutter, along arris {cut.arris}. Lay {_many(count, 'spacer')}, each "
             f"{say.fine(thick)} thick, between it and the foot end, and take one away after each "

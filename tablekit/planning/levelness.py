@@ -151,22 +151,25 @@ class Levelling:
             f"stand at most {length(self.heads)} above or below the other two, or one foot may be "
             f"at most {length(self.feet)} too long or too short."
         )
-        return tuple(map(Said, (lead, *_LEVELLING)))
+        last = (
+            "When the top is on, and before you tighten the last screw, measure from the surface "
+            f"to the rim at six places all round: they agree within {length(self.rim)}, or a head "
+            "is still high."
+        )
+        return tuple(map(Said, (lead, *_LEVELLING, last)))
 
 
 _LEVELLING = (
     "Level the feet first. Stand the base on a flat surface: thick sheet material, shimmed until a "
-    "straightedge lies on it in every direction. Three feet never rock, so wedge them until all "
-    "three heads are the same height above that surface.",
+    "straightedge lies on it in every direction. Wedge the feet until all three heads are the same "
+    "height above that surface.",
     "Lay a pencil on a block slightly thicker than the widest gap under a foot, and slide the "
     "block round each foot: the line is level with the surface. Hold the base so that it cannot "
     "roll, saw close to the line and plane to it.",
     "Then level the heads. Lay a level on two heads, then on a straight batten from those two "
     "across to the third. Turn the level end for end each time to show its own error.",
-    "Plane the highest head a shaving at a time, across the end grain from both sides; or shim the "
-    "plates of the low heads with veneer or card as thick as the gap.",
-    "When the top is on, and before you tighten the last screw, measure from the surface to the "
-    "rim at six places all round.",
+    "Plane the highest head a shaving at a time, across the end grain from both sides; or lay "
+    "veneer or card as thick as the gap on the low heads.",
 )
 
 

@@ -114,8 +114,9 @@ def _judged(
         )
     if clearance == 0:
         return "pass", (
-            "As marked the notch is exactly as wide as the post that goes in it. Leave the knife "
-            f"lines and pare to a push fit, at most {fine(wanted)} of play."
+            "As marked the notch is exactly as wide as the post that goes in it. Make the first "
+            "and the last cut just inside the knife lines, then pare to a push fit, at most "
+            f"{fine(wanted)} of play."
         )
     if clearance > wanted * (1 + 1e-9):
         return "pass", (

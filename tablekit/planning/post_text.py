@@ -22,7 +22,7 @@ from tablekit.planning.notch_cutting import (
 )
 from tablekit.planning.notch_fit import NotchFit, worst_fit
 from tablekit.planning.notches import locked_words
-from tablekit.planning.post_marks import BEARING, NOTCHED, Flat, PostMarks
+from tablekit.planning.post_marks import BEARING, NEXT_ON_THE_END, NOTCHED, Flat, PostMarks
 from tablekit.planning.said import NO_BREAK, Said, lines_of
 from tablekit.planning.setting_out_posts import neighbours, post_marks
 from tablekit.relations.bases import base_of
@@ -172,7 +172,8 @@ def _laid_down(page: _PostPage, work: PostWork) -> None:
     page.say(
         f"Arrises: lay the post down with its foot end to the {side}, the {names[BEARING]} "
         f"towards you and the {names[NOTCHED]} on top. Arris A lies between these two faces; B, C "
-        "and D follow over the top and down the back.",
+        "and D follow over the top and down the back. The bearing face is the one that will lie on "
+        "the floor of the next post's notch.",
         indent=0,
     )
 
@@ -223,9 +224,7 @@ def _lines(page: _PostPage, marks: PostMarks) -> None:
 def _angles(page: _PostPage, angles: NotchAngles) -> None:
     page.heading("Setting up for the notch")
     if angles.plain:
-        page.say(
-            "A square notch: walls square across, floor parallel to the face. No wedge needed."
-        )
+        page.say("A square notch: walls square across the post, floor parallel to the face.")
         return
     if abs(angles.wedge) >= SQUARE_ENOUGH:
         side = "bearing face" if angles.wedge > 0 else "face opposite the bearing face"
@@ -305,48 +304,39 @@ def _router(page: _PostPage, found: Guides) -> None:
 def _flats(page: _PostPage, work: PostWork) -> None:
     page.heading("Flats: cut the sharp corner off each end, level")
     foot, head = work.marks[0].flats
-    if replace(head, end=foot.end, arris=foot.arris) == foot:
+    edges = {page.length(one) for one in (foot.along, foot.over_bearing, foot.over_side)}
+    if len(edges) == 1 and replace(head, end=foot.end, arris=foot.arris) == foot:
         page.say(_flat_words(page, foot, f"Foot, arris {foot.arris}, and head, arris {head.arris}"))
     else:
         for flat in (foot, head):
             page.say(_flat_words(page, flat, f"{flat.end.capitalize()}, arris {flat.arris}"))
     found = work.flats
-    page.say(
-        f"Guide block for chisel or saw: its sole lies in the plane of the flat, "
-        f"{found.to_end:.2f}° to the end, {found.to_bearing:.2f}° to the bearing face or the face "
-        f"opposite it, and {found.to_side:.2f}° to the notched face or the face opposite it."
-    )
     bearing = f"mitre {found.mitre_on_bearing:.2f}°, blade tilted {found.tilt_on_bearing:.2f}°"
     side = f"mitre {found.mitre_on_side:.2f}°, blade tilted {found.tilt_on_side:.2f}°"
     if bearing == side:
-        page.say(f"Saw, with the post lying on any face: {bearing}.")
+        page.say(f"Saw, with the post lying on any face: {bearing}. {_ALONG_THE_MARKS}")
         return
     page.say(
         f"Saw, with the post lying on the bearing face or the face opposite it: {bearing}. On the "
-        f"notched face or the face opposite it: {side}."
+        f"notched face or the face opposite it: {side}. {_ALONG_THE_MARKS}"
     )
+
+
+_ALONG_THE_MARKS = "Turn and tip the post until the blade would follow all three marks."
 
 
 def _flat_words(page: _PostPage, flat: Flat, where: str) -> str:
-    sides = [page.length(one) for one in (flat.on_bearing, flat.on_side, flat.on_end)]
-    triangle = (
-        f"Each side of the triangle: {sides[0]}."
-        if len({*sides}) == 1
-        else f"Sides of the triangle: {sides[0]}, {sides[1]} and, on the end, {sides[2]}."
-    )
     edges = [page.length(one) for one in (flat.along, flat.over_bearing, flat.over_side)]
+    beside = NEXT_ON_THE_END[flat.arris]
     if len({*edges}) == 1:
         return (
-            f"{where}: from the sharp corner, mark {edges[0]} along each of the three edges that "
-            f"meet there. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
-            f"{triangle}"
+            f"{where}: from the corner, mark {edges[0]} along all three edges. Join the marks and "
+            "saw to the lines."
         )
     return (
-        f"{where}: from the sharp corner, mark {page.length(flat.along)} "
-        f"along the arris; along the end, {page.length(flat.over_bearing)} on the face "
-        f"parallel to the bearing face and {page.length(flat.over_side)} on the face parallel to "
-        f"the notched face. The flat is {page.length(flat.depth)} from the corner, measured plumb. "
-        f"{triangle}"
+        f"{where}: from the corner, mark {edges[0]} along the arris and, on the end, {edges[1]} "
+        f"towards arris {beside[0]} and {edges[2]} towards arris {beside[1]}. Join the marks and "
+        "saw to the lines."
     )
 
 

@@ -238,8 +238,7 @@ def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str | Said]:
     )
     yield (
         f"From the centre of the pivot: {text(plan.near)} to the near side of the cutter, which "
-        f"cuts the rim; {text(plan.middle)} to its centre; {text(plan.far)} to its far side. The "
-        "rough top must reach that far all round."
+        f"cuts the rim; {text(plan.middle)} to its centre; {text(plan.far)} to its far side."
     )
     yield (
         "Clamp the top, face down, on waste boards. Drill the pivot hole at the centre mark, with "

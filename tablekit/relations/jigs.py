@@ -100,12 +100,12 @@ SLED_ASSUMPTIONS: tuple[Assumption, ...] = (
     SHEET,
     _usual(wedge_thin, 3, "A feather edge breaks.", (1, 15)),
     _usual(wedge_gauge, 100, "A round length to set a bevel by.", (25, 1000)),
-    _usual(sled_rail_width, 60, "Room for two screws and a cramp.", (30, 150)),
-    _usual(sled_hold, 50, "Room for a cramp.", (25, 300)),
+    _usual(sled_rail_width, 60, "Room for two screws and a clamp.", (30, 150)),
+    _usual(sled_hold, 50, "Room for a clamp.", (25, 300)),
 )
 STOP_ASSUMPTIONS: tuple[Assumption, ...] = (
     SHEET,
-    _usual(stop_block, 100, "Room for a cramp and two screws.", (40, 300)),
+    _usual(stop_block, 100, "Room for a clamp and two screws.", (40, 300)),
     _usual(stop_short, 50, "Keeps the batten out of the cut.", (20, 200)),
 )
 HOLE_ASSUMPTIONS: tuple[Assumption, ...] = (
@@ -346,7 +346,7 @@ SLED_RELATIONS: tuple[Relation, ...] = (
         + 2 * sled_hold,
         "The length of base, cheeks and wedge.",
         "Opening and rails, longer along the post where they cross it slantwise, and room for a "
-        "cramp at either end.", _SLED,
+        "clamp at either end.", _SLED,
         {"sled_opening": "188 mm", "sled_rail_width": "60 mm", "crossing_angle": "53.130102 deg",
          "sled_channel": "70 mm", "jig_sheet": "18 mm", "sled_hold": "50 mm"}, "564.5 mm",
     ),

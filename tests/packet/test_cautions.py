@@ -118,8 +118,8 @@ def test_no_fixing_in_mid_air() -> None:
     told = answer(narrow)
     assert "fixing" not in told and "fixing" in answer(wide)
     text = work_text(narrow, 88)
-    assert "equal overhang" not in text and "outside the rim" in text
-    assert "Set an equal overhang" in work_text(wide, 88)
+    assert "draw the grain line" not in text and "outside the rim" in text
+    assert "draw the grain line" in work_text(wide, 88)
 
 
 def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not() -> None:

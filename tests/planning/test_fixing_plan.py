@@ -87,22 +87,25 @@ def test_slots_that_are_too_short_are_told() -> None:
     assert needed <= written < needed + 0.5
 
 
-def test_readings_at_the_three_heads_bring_the_base_to_the_middle() -> None:
-    # independent: a base set down off the middle, then the procedure of the text, step by step
+def test_screws_marked_from_the_ends_of_the_grain_bring_the_base_to_the_middle() -> None:
+    """By circles and vectors: from A and B to each mark, and from there back to the heads, which
+    then are the overhang from the rim; a slot across the grain leans as the plan says."""
     plan = planned()
-    assert "by the excess over the mean of the three" in plan.text()
-    off = np.array([7.0, -4.0])
-    turns = np.radians([one.bearing for one in plan.fasteners])
-    ways = np.column_stack([np.cos(turns), np.sin(turns)])
-    for _ in range(12):
-        heads = off + plan.head_radius * ways
-        # distance to the rim along each way: |head + t way| = R
-        along = (heads * ways).sum(axis=1)
-        readings = -along + np.sqrt(along**2 + 460**2 - (heads**2).sum(axis=1))
-        largest = int(np.argmax(readings))
-        off = off + (readings[largest] - readings.mean()) * ways[largest]
-    assert np.linalg.norm(off) < 0.05
-    assert readings == pytest.approx([plan.overhang] * 3, abs=0.1)
+    assert "measure the place of each screw" in plan.text()
+    radius = plan.diameter / 2
+    for one in plan.fasteners:
+        along = (one.far_end**2 - one.near_end**2) / (4 * radius)
+        across = np.sqrt(max(one.near_end**2 - (along - radius) ** 2, 0.0))
+        across *= np.sign(np.sin(np.radians(one.bearing))) or 1.0
+        screw = np.array([along, across])
+        # From the head the plate runs square to the line from the centre, anticlockwise.
+        turn = np.arctan2(across, along) - np.arctan2(plan.plate_reach, plan.head_radius)
+        out, plate = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+        head = screw - plan.plate_reach * plate
+        assert np.linalg.norm(head) == pytest.approx(plan.head_radius, abs=1e-6)
+        assert np.abs(head @ plate) < 1e-6 and radius - head @ out == pytest.approx(plan.overhang)
+        slot = np.degrees(np.arccos(abs(plate @ np.array([0.0, 1.0]))))
+        assert plan.slant(one) == pytest.approx(slot, abs=1e-6)
 
 
 @pytest.mark.parametrize("display", ["mm", "in"])

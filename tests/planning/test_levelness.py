@@ -212,7 +212,7 @@ def test_words_for_levelling() -> None:
     assert found is not None
     said = "\n".join(one.line for one in found.said())
     assert "1 in 300" in said
-    for step in ("pencil on a block", "Plane the highest head", "with veneer", "end for end"):
+    for step in ("pencil on a block", "Plane the highest head", "veneer or card", "end for end"):
         assert step in said
     assert found.to_json()["text"] == said
     stool = network("stool", style="splayed legs").solve(

@@ -119,7 +119,7 @@ def test_the_text_has_every_size_and_the_caution(name):
         assert shop_text(mark.size, "mm", sheet.shop_style) in text
     for words in (
         "Post 1: its notch takes post 2; it lies in the notch of post 3", "bearing face",
-        "notched face", "Guide block", "passes", "Router", CAUTION, "no source",
+        "notched face", "Join the marks", "passes", "Router", CAUTION, "no source",
     ):  # fmt: skip
         assert words in text
     assert max(len(line) for line in marking_text(sheet, 60).splitlines()) <= 60
@@ -127,7 +127,7 @@ def test_the_text_has_every_size_and_the_caution(name):
 
 def test_a_plain_notch_needs_no_wedge_and_a_compound_one_does():
     plain, compound = (marking_text(designs()[name]) for name in ("table", "stool"))
-    assert "No wedge" in plain and "Sliding bevel" not in plain
+    assert "walls square across" in plain and "Sliding bevel" not in plain
     assert "17.54° about its length on a full-length wedge" in " ".join(compound.split())
     assert "Few mitre fences go that far" in " ".join(marking_text(designs()["steep"]).split())
 
