@@ -16,7 +16,7 @@ from tablekit.brief.section import BriefSection, Span
 from tablekit.brief.workshop import span_of
 from tablekit.engine.wording import listed
 from tablekit.planning.as_cut import OF_A_POST
-from tablekit.planning.legs_as_cut import MOST_LEGS, OF_A_LEG
+from tablekit.planning.legs_as_cut import OF_A_LEG
 from tablekit.relations import quantities as q
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ STEMS = {
     "foot_shim": "foot_shim",
     "head_shim": "head_shim",
 }
-LEGS = tuple(f"leg_{number}" for number in range(1, MOST_LEGS + 1))
+LEGS = ("leg_1", "leg_2", "leg_3", "leg_4")
 # What a maker writes of a leg and its socket.
 LEG_STEMS = {
     "length": "leg_length",

@@ -27,7 +27,6 @@ from tablekit.relations import legs_as_cut as cut
 from tablekit.relations import posts_as_cut as posts
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.bases import LEGS
 from tablekit.relations.kinds import height_name
 from tablekit.relations.leg_bench import shoulder_clear
 
@@ -38,7 +37,6 @@ if TYPE_CHECKING:
     from tablekit.engine.shop import ShopStyle
     from tablekit.planning.leg_work import LegWork
 
-MOST_LEGS = max(LEGS.values())
 # What is measured of a leg and its socket: its name, less the number of the leg, and what it is of
 # the leg as cut. A blank is a leg whose foot is still square.
 OF_A_LEG: dict[str, Quantity] = {
