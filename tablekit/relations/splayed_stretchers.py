@@ -596,16 +596,13 @@ def relations(count: int, crossed: bool) -> tuple[Relation, ...]:
     )  # fmt: skip
 
 
-_HAIR = sp.Float(1e-9)  # of a step: a size that is just met counts
-
-
-def _sold(step: sp.Expr) -> sp.Expr:
-    """The bit for the tenon, of those that are sold at such a step."""
-    steps = sp.Rational(3, 5) * stretcher_diameter / step + _HAIR
-    return step * sp.Max(sp.floor(steps, evaluate=False), 1, evaluate=False)
-
-
-TENON, TENON_INCHES = _sold(2 * q.MILLIMETRE), _sold(sp.Rational(254, 80) * q.MILLIMETRE)
+_SHARE = sp.Rational(3, 5)
+TENON, TENON_INCHES = (
+    s.sold(_SHARE * stretcher_diameter, step) for step in (2 * q.MILLIMETRE, s.EIGHTH)
+)
+# A load at the middle bends a rod by its length, and the strength of a round one goes by the cube
+# of its diameter: beyond this many diameters of the leg it is thicker by the cube root.
+_LONG = sp.Rational(13, 2)
 
 # --- What is assumed and asked ------------------------------------------------------------------
 
@@ -619,9 +616,13 @@ SIZES: tuple[Assumption, ...] = (
         usual_share=(0.2, 4),
     ),
     assume(
-        stretcher_diameter, sp.Rational(3, 5) * s.leg_diameter,
-        "Clearly thinner than the legs, and thick enough for a foot.",
-        common_practice("three fifths of the leg"), usual_share=(0.5, 1.6),
+        stretcher_diameter,
+        _SHARE * s.leg_diameter
+        * sp.Max(1, sp.cbrt(stretcher_length / (_LONG * s.leg_diameter)), evaluate=False),
+        "Clearly thinner than the legs, and thick enough for a foot at its middle.",
+        common_practice("three fifths of the leg; where it is longer than 6 1/2 times the leg's "
+                        "diameter, thicker by the cube root of its length"),
+        usual_share=(0.5, 1.6),
     ),
     assume(
         stretcher_tenon, TENON,
