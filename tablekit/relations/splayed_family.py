@@ -396,7 +396,9 @@ def relations(kind: str, count: int, joined: str = APART) -> tuple[Relation, ...
         tipping.tipping(count),
         *_loads(kind, count),
         *people.relations(kind),
-        *top_work.relations(count),
+        *top_work.relations(
+            count, None if joined == APART else splayed_stretchers.stretcher_area
+        ),
         *(relation for part in _stated(kind, count, joined) for relation in part),
     )  # fmt: skip
 
