@@ -16,9 +16,9 @@ from tablekit.drawing.style import Paper
 from tablekit.planning.leg_stretchers import LegStretchers, Mortise, StretcherLine
 from tablekit.planning.leg_work import LegWork
 
-BETWEEN = 9.0  # from one stretcher to the next, mm on the paper
+BETWEEN = 5.0  # from one stretcher to the next, mm on the paper
 SAID = "Overall lengths, and lengths between the parts that are joined"
-BORED = "A leg in its cradle, the axis level and the tenon to the left"
+BORED = "A leg in its cradle, its tenon to the left"
 SHOWN = 2.2  # of the leg's diameter, to either side of the mortise
 BIT_SHOWN = 60.0  # mm of the bit over the leg
 BLOCK, FLAT = 0.5, 0.35  # a cradle's height and width, in diameters of the leg

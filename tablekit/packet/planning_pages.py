@@ -97,15 +97,15 @@ def _planks(job: Design) -> Iterator[Part]:
     cut = found.planks
     if not job.brief.stock:
         yield Text(
-            "The brief lists no [[stock]], so these are planks that a timber yard usually stocks "
-            "(common practice, no source)."
+            "The brief lists no [[stock]]: planks as timber yards stock them (common practice, no "
+            "source)."
         )
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f" for {sum_text(cut.price, job.brief.currency)}"
     yield Text(
         f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
-        f"{_LEAST[cut.least]}: every way of filling a plank was compared. Offcuts are what is left "
-        "after squaring the ends and after the saw kerfs."
+        f"{_LEAST[cut.least]}: every way of filling a plank was compared. Ends and kerfs are "
+        "allowed for."
     )
     lanes = [
         (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
@@ -150,7 +150,7 @@ def working_order(job: Design) -> Section:
     lot = _lot(job)
     said = Text(
         f"{lot}{order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one maker. "
-        f"{least} Times are estimates for planning (common practice, no source)."
+        f"{least} Times are estimates (common practice, no source)."
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)

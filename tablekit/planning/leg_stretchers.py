@@ -188,11 +188,8 @@ def said_of_stretchers(made: LegStretchers) -> Iterator[Said]:
         f"mortise in scrap {NO_PRACTICE}."
     )
     for line in made.lines:
-        what = f"{line.name.capitalize()} stretcher{'s' * (line.many > 1)}"
-        yield Said(
-            f"{what}: {line.many}, {length(line.whole)} long with the tenons, "
-            f"{length(line.length)} of it between {line.joins}."
-        )
+        what = f"{line.many} {line.name} stretcher{'s' * (line.many > 1)}"
+        yield Said(f"{what}, {length(line.whole)} long with the tenons: {line.joins}.")
     if made.crossed:
         yield Said(
             "Bore the mortise for the cross stretcher square into the middle of each side "

@@ -111,7 +111,7 @@ def test_every_drawing_is_on_the_page_of_its_text(name: str) -> None:
         ("Underside, seen from below", "socket circle with the compasses"),
         ("Section along the sight line", "Mark its depth"),
         ("The gauge and a square at the bit", "Stand the gauge on the sight line"),
-        ("The guide block cut along the sight line", "The sawn face is its base"),
+        ("The guide block, cut along the sight line", "The sawn face is its base"),
         ("Diameters, and how far from the shoulder", "Turn or shave each leg"),
         ("Upside down, as on the bench", "goes in straight along its own axis"),
         ("One foot on the board", "Lay a pencil on a block"),
