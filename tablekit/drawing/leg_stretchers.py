@@ -75,10 +75,12 @@ def _stretcher(
     many = f" × {line.many}" if line.many > 1 else ""
     name = f"{line.name} stretcher{many}"
     ink.labels.append(Label(name, -out, thick + 3.0, "left", bold=True))
+    clear = style.text_width(name) - out + 6.0  # of the name, then of the first of both
     for x, y, what in ((0.0, thick, "diameter"), ((half + out) / 2, thin, "tenon")):
         text = "Ø" + work.bare(f"stretcher_{what}")
-        elbow = max(x + 6.0, style.text_width(name) - out + 6.0)  # clear of the name
+        elbow = max(x + 6.0, clear)
         dimension.leader(ink, (x, y), (elbow, thick + 4.0), text)
+        clear = elbow + style.text_width(text) + 6.0
     return ink
 
 

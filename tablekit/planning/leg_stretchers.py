@@ -237,7 +237,7 @@ def said_of_joining(made: LegStretchers, start: str) -> Iterator[str]:
         f"{first}put the legs on the stretchers, then start all legs in their sockets at once. "
         "With the tenons of the legs just at the mouths, each side stretcher stands "
         f"{start} out of its mortise at either end. Drive the legs home by turns, a little at a "
-        "time: as they go in they come together, and the stretchers go home with them "
+        "time: as they go in they come together, and legs and stretchers go home together "
         f"{NO_PRACTICE}."
     )
 

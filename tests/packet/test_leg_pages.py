@@ -139,7 +139,7 @@ def test_stretchers_have_their_drawings_and_few_more_pages(name: str) -> None:
         if isinstance(part, Plate)
     }  # fmt: skip
     assert plates == {plate for page in pages(name) for plate, _ in page.plates}
-    assert {"stretchers", "mortise"} <= plates and len(pages(name)) <= 14
+    assert {"stretchers", "mortise"} <= plates and len(pages(name)) <= 11
     whole, work = " ".join(said(name)), job(name).leg_work
     assert work is not None and work.joins is not None
     for line in work.joins.lines:
