@@ -62,7 +62,6 @@ def boring(job: Design) -> Section | None:
     from tablekit.drawing.leg_boring import lay_out_socket
     from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
     from tablekit.drawing.leg_guide import lay_out_guide
-    from tablekit.drawing.leg_press import lay_out_press
 
     work = job.leg_work
     if work is None:
@@ -92,7 +91,13 @@ def boring(job: Design) -> Section | None:
         least=BLOCK,
         text="beside",
     )
-    press = Plate(
+    return Section("Boring", (plate, guide, block, _press(work)))
+
+
+def _press(work: LegWork) -> Plate:
+    from tablekit.drawing.leg_press import lay_out_press
+
+    return Plate(
         "A socket bored on a drill press, on the tilted table and on a wedge.",
         "drill-press",
         partial(lay_out_press, work),
@@ -100,7 +105,6 @@ def boring(job: Design) -> Section | None:
         least=PRESS,
         most=2 * PRESS,
     )
-    return Section("Boring", (plate, guide, block, press))
 
 
 def gauge_and_checks(job: Design) -> Section | None:

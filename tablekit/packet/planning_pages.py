@@ -105,7 +105,7 @@ def _planks(job: Design) -> Iterator[Part]:
     yield Text(
         f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
         f"{_LEAST[cut.least]}: every way of filling a plank was compared. Ends and kerfs are "
-        "allowed for."
+        f"allowed for.{_stretchers(job)}"
     )
     lanes = [
         (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
@@ -120,6 +120,12 @@ def _planks(job: Design) -> Iterator[Part]:
         ("plank", "strips", "pieces in each, end to end", "offcut"), rows, frozenset({1, 3}),
         close=True,
     )  # fmt: skip
+
+
+def _stretchers(job: Design) -> str:
+    if not job.base.has_stretchers:
+        return ""
+    return " Stretchers are not counted in: saw them from offcuts or a board of their own."
 
 
 def _plank(lane: Lane, planks: Mapping[str, int]) -> str:

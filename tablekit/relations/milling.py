@@ -73,7 +73,14 @@ lamination_edges = Quantity(
 top_area = Quantity(
     "top_area", "A_t", "m^2", "area of both faces and the rim of the top", 0.005, 20
 )
-base_area = Quantity("base_area", "A_b", "m^2", "area of the faces of the posts, or of legs and stretchers", 0.003, 50)
+base_area = Quantity(
+    "base_area",
+    "A_b",
+    "m^2",
+    "area of the faces of the posts, or of legs and stretchers",
+    0.003,
+    50,
+)
 finish_area = Quantity("finish_area", "A", "m^2", "total area to be finished", 0.01, 70)
 coats = Quantity("coats", "N_c", "1", "number of coats of finish", 1, 20, whole=True)
 coat_film = Quantity(

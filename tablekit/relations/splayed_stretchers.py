@@ -133,7 +133,8 @@ stretcher_pull_used = _share(
 OF_SIDES: tuple[Quantity, ...] = (
     stretcher_radius, stretcher_angle, leg_at_stretcher, stretcher_length,
     stretcher_whole, stretcher_diameter, stretcher_tenon, stretcher_depth, mortise_floor,
-    stretcher_volume, stretcher_area, mortise_moment, mortise_shift, mortise_modulus, mortise_strength_used,
+    stretcher_volume, stretcher_area, mortise_moment, mortise_shift, mortise_modulus,
+    mortise_strength_used,
     stretcher_load, stretcher_strength_used, stretcher_shear_used, stretcher_pull_used,
 )  # fmt: skip
 OF_A_CROSS = (cross_length, cross_whole, cross_angle, stretcher_give)
@@ -622,7 +623,8 @@ def relations(count: int, crossed: bool) -> tuple[Relation, ...]:
         own = (cross(count), CROSS_WHOLE, GIVE, *((CROSS_ANGLE,) if count == 3 else ()))
     return (
         RADIUS, LEG_THERE, angle(count), length(count), WHOLE, floor(crossed),
-        volume(count, crossed), area(count, crossed), MORTISE_MOMENT, MORTISE_SHIFT, MORTISE_MODULUS, MORTISE_STRENGTH,
+        volume(count, crossed), area(count, crossed), MORTISE_MOMENT, MORTISE_SHIFT,
+        MORTISE_MODULUS, MORTISE_STRENGTH,
         stepped_on(crossed), STRETCHER_SHEAR, hold(count, crossed), HELD_MOMENT, PULL,
         *own,
     )  # fmt: skip

@@ -110,7 +110,7 @@ def test_every_drawing_is_on_the_page_of_its_text(name: str) -> None:
     for drawn, words in (
         ("Underside, seen from below", "socket circle with the compasses"),
         ("Section along the sight line", "Mark its depth"),
-        ("The gauge and a square at the bit", "Stand the gauge on the sight line"),
+        ("The gauge and a square at the bit", "Stand the gauge of the last page"),
         ("The guide block, cut along the sight line", "The sawn face is its base"),
         ("Diameters, and how far from the shoulder", "Turn or shave each leg"),
         ("Upside down, as on the bench", "goes in straight along its own axis"),
