@@ -6,8 +6,6 @@ import pytest
 
 from tablekit import cli
 from tablekit.brief import Brief, BriefBase, BriefError, known_quantities, parse_brief, write_brief
-from tablekit.engine.trouble import DesignError
-from tablekit.panels.working_panel import WorkingPanel
 from tablekit.relations.bases import SplayedLegs
 from tablekit.setting_out import set_out
 from tests.together import each
@@ -164,8 +162,3 @@ def test_working_of_a_leg_is_told(tmp_path, capsys):
     brief.write_text(LEGS)
     assert cli.main(["working", str(brief), "foot_radius", "--full"]) == 0
     assert "circle of the feet" in capsys.readouterr().out
-
-
-def test_a_panel_of_posts_declines_in_the_makers_words():
-    with pytest.raises(DesignError, match="this panel shows only crossed posts"):
-        WorkingPanel(parse_brief(LEGS))

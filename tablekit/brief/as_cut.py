@@ -16,6 +16,7 @@ from tablekit.brief.section import BriefSection, Span
 from tablekit.brief.workshop import span_of
 from tablekit.engine.wording import listed
 from tablekit.planning.as_cut import OF_A_POST
+from tablekit.planning.legs_as_cut import OF_A_LEG
 from tablekit.relations import quantities as q
 
 if TYPE_CHECKING:
@@ -35,23 +36,53 @@ STEMS = {
     "foot_shim": "foot_shim",
     "head_shim": "head_shim",
 }
+LEGS = ("leg_1", "leg_2", "leg_3", "leg_4")
+# What a maker writes of a leg and its socket.
+LEG_STEMS = {
+    "length": "leg_length",
+    "blank": "leg_blank",
+    "tenon_diameter": "tenon_diameter",
+    "tenon_length": "tenon_length",
+    "socket_depth": "socket_depth",
+    "socket_diameter": "socket_diameter",
+    "socket_radius": "socket_radius",
+    "socket_aside": "socket_aside",
+    "lean": "leg_lean",
+    "lean_aside": "lean_aside",
+}
 _LIKE = {"foot_flats": "foot_flat", "head_flats": "head_flat"}
 _AS_THE_SHEET = "as the sheet has it"
 
 
-def _of_a_post(number: int) -> tuple[Measure, ...]:
+def stems_of(part: str) -> Mapping[str, str]:
+    """What a maker writes of a "post_1" or a "leg_1", and what each is called here."""
+    return STEMS if part in POSTS else LEG_STEMS
+
+
+def unit_of(stem: str) -> str:
+    """The unit that a size of a post, a leg or the top is kept in."""
+    return OF_A_LEG[stem].unit if stem in OF_A_LEG else "mm"
+
+
+def _spans(part: str) -> tuple[Measure, ...]:
+    number = int(part[-1])
     return tuple(
-        measure(key, span_of(OF_A_POST[stem][number]), _AS_THE_SHEET) for key, stem in STEMS.items()
-    )
+        measure(
+            key, span_of(OF_A_POST[stem][number - 1] if part in POSTS else OF_A_LEG[stem]),
+            _AS_THE_SHEET,
+        )
+        for key, stem in stems_of(part).items()
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
-class PostKey(Key):
-    """What is cut of one post."""
+class PartKey(Key):
+    """What is cut of one post, or of one leg and its socket."""
 
     @property
     def takes(self) -> str:
-        return f"a table of measures: {{ {', '.join(f'{key} = …' for key in STEMS)} }}"
+        keys = ", ".join(f"{key} = …" for key in stems_of(self.name))
+        return f"a table of measures: {{ {keys} }}"
 
     def read(self, section: BriefSection) -> dict[str, float]:
         written = section.table.get(self.name, {})
@@ -62,17 +93,17 @@ class PostKey(Key):
                 f'{self.name} = {{ length = "…" }}',
             )
             return {}
-        post = BriefSection(section.source, written, (*section.place, self.name))
-        number = POSTS.index(self.name)
-        said = read(post, _of_a_post(number))
-        place, length = said["notch_position"], said["length"]
+        part = BriefSection(section.source, written, (*section.place, self.name))
+        said = read(part, _spans(self.name))
+        place, length = said.get("notch_position"), said["length"]
         if place is not None and length is not None and place >= length:
-            post.wrong(
+            part.wrong(
                 "notch_position",
-                f"{post.found('notch_position')} lies outside a post with "
-                f"{post.found('length')}; both are measured from the foot end",
+                f"{part.found('notch_position')} lies outside a post with "
+                f"{part.found('length')}; both are measured from the foot end",
             )
-        return {f"{STEMS[k]}_{number + 1}": v for k, v in said.items() if v is not None}
+        stems = stems_of(self.name)
+        return {f"{stems[k]}_{self.name[-1]}": v for k, v in said.items() if v is not None}
 
 
 @dataclass(frozen=True)
@@ -154,22 +185,42 @@ CENTRE = measure(
     "not marked yet",
 )
 OF_THE_PANEL: tuple[Key, ...] = (STRIPS, CENTRE)
-AS_CUT_KEYS: tuple[Key, ...] = (
-    *(PostKey(name, f"post {name[-1]} as measured: lengths along it from its foot end, before the "
+OF_THE_TOP: tuple[Key, ...] = (
+    measure("top_thickness", span_of(q.top_thickness), _AS_THE_SHEET),
+    measure("top_diameter", span_of(q.top_diameter), _AS_THE_SHEET),
+)
+OF_THE_POSTS: tuple[Key, ...] = (
+    *(PartKey(name, f"post {name[-1]} as measured: lengths along it from its foot end, before the "
               "flats; a flat by the largest circle on it", "not cut yet") for name in POSTS),
     *(FlatsKey(name, f"largest circle on each flat of the {'feet' if end == 'foot' else 'heads'}, "
                "posts 1 to 3", "not cut yet")
       for name, end in (("foot_flats", "foot"), ("head_flats", "head"))),
-    measure("top_thickness", span_of(q.top_thickness), _AS_THE_SHEET),
-    measure("top_diameter", span_of(q.top_diameter), _AS_THE_SHEET),
-    *OF_THE_PANEL,
-    MOISTURE,
+    *OF_THE_TOP,
 )  # fmt: skip
-# Where a maker may look for a size of one post.
+OF_THE_LEGS: tuple[Key, ...] = (
+    *(PartKey(name, f"leg {name[-1]} and its socket as measured: blank while its foot is square, "
+              "length once it is cut; aside to the side of the next number", "not cut yet")
+      for name in LEGS),
+    *OF_THE_TOP,
+)  # fmt: skip
+_BESIDE = (*OF_THE_PANEL, MOISTURE)
+AS_CUT_KEYS: tuple[Key, ...] = (
+    *(key for key in OF_THE_POSTS if key not in OF_THE_TOP), *OF_THE_LEGS, *_BESIDE,
+)  # fmt: skip
+
+
+def _of_one(what: str, part: str) -> dict[str, str]:
+    """Where a maker may look for a size of one post or leg."""
+    return {
+        name: f'it is one of a {what}: write {part} = {{ {key} = "…" }}'
+        for key, stem in stems_of(part).items()
+        for name in (key, stem)
+    }
+
+
 _OF_ONE_POST = {
-    name: f'it is one of a post: write post_1 = {{ {key} = "…" }}'
-    for key, stem in STEMS.items()
-    for name in (key, stem)
+    **_of_one("post", POSTS[0]),
+    **{leg: "this piece stands on posts: write post_1, post_2 or post_3" for leg in LEGS},
 }
 
 
@@ -177,8 +228,8 @@ _OF_ONE_POST = {
 class AsCut:
     """What is cut and measured.
 
-    sizes  numbers in mm by name: "post_length_2", "head_flat_1", "top_thickness"; as read from a
-           text each is a `Typed`
+    sizes  numbers in mm by name: "post_length_2", "head_flat_1", "leg_length_3", "top_thickness",
+           and degrees for a lean; as read from a text each is a `Typed`
     lines  where each stands in the brief; of no account in comparing
     moisture  of the wood when it was cut, %; None where it was not measured
     boards  widths of the strips of the glued panel, in order, mm; none where it is not glued
@@ -194,22 +245,21 @@ class AsCut:
     @classmethod
     def of(
         cls,
-        post_1: Mapping[str, float] | None = None,
-        post_2: Mapping[str, float] | None = None,
-        post_3: Mapping[str, float] | None = None,
         moisture: float | None = None,
         boards: Sequence[float] = (),
         centre: float | None = None,
-        **top: float,
+        **cut: Mapping[str, float] | float,
     ) -> AsCut:
-        """The same from numbers in mm, and moisture in %, as a brief writes them:
+        """The same from numbers in mm and degrees, and moisture in %, as a brief writes them:
         `AsCut.of(post_2={"length": 1146.0}, top_thickness=27.0)`. Raises KeyError for a name that
-        no post has."""
+        no post or leg has."""
+        parts = {part: own for part, own in cut.items() if isinstance(own, Mapping)}
         sizes = {
-            f"{STEMS[key]}_{number}": size
-            for number, post in enumerate((post_1, post_2, post_3), start=1)
-            for key, size in (post or {}).items()
+            f"{stems_of(part)[key]}_{part[-1]}": size
+            for part, own in parts.items()
+            for key, size in own.items()
         }
+        top = {name: size for name, size in cut.items() if not isinstance(size, Mapping)}
         return cls({**sizes, **top}, moisture=moisture, boards=tuple(boards), centre=centre)
 
     def __bool__(self) -> bool:
@@ -225,19 +275,18 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
     """The section [as_cut]; what does not go together is written down as a fault."""
     if section is None:
         return AsCut()
-    if not base.crossed or base.notches_each != 1:
-        other = [key.name for key in (*OF_THE_PANEL, MOISTURE)]
+    if base.crossed and base.notches_each != 1:
+        other = [key.name for key in _BESIDE]
         if section.table.keys() - set(other):
-            these = "these have two" if base.crossed else "this piece stands on legs"
             section.wrong(
-                "", "sizes as cut are worked through for three crossed posts with one notch each, "
-                f"and {these}; leave out all but {listed(other)}",
+                "", "sizes as cut are worked through for splayed legs and for three crossed posts "
+                f"with one notch each, and these have two; leave out all but {listed(other)}",
             )  # fmt: skip
         return _with_panel(section, AsCut(moisture=MOISTURE.read(section)))
-    section.only([key.name for key in AS_CUT_KEYS], _OF_ONE_POST)
+    of_sizes, hints = _keys_of(base)
+    section.only([key.name for key in (*of_sizes, *_BESIDE)], hints)
     sizes: dict[str, float] = {}
     lines: dict[str, int] = {}
-    of_sizes = [key for key in AS_CUT_KEYS if key not in (*OF_THE_PANEL, MOISTURE)]
     for key, said in values(section, of_sizes).items():
         here = said if isinstance(said, dict) else {} if said is None else {key: said}
         for name, size in here.items():
@@ -248,6 +297,19 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
             if line is not None:
                 lines[name] = line
     return _with_panel(section, AsCut(sizes, lines, MOISTURE.read(section)))
+
+
+def _keys_of(base: Base) -> tuple[Sequence[Key], Mapping[str, str]]:
+    """The keys of sizes that this base has, and advice on others."""
+    if base.crossed:
+        return OF_THE_POSTS, _OF_ONE_POST
+    legs, none = LEGS[: base.count], LEGS[base.count :]
+    hints = {
+        **_of_one("leg", LEGS[0]),
+        **{post: f"this piece stands on legs: write {listed(legs, 'or')}" for post in POSTS},
+        **{leg: f"this piece has {base.count} legs" for leg in none},
+    }
+    return [key for key in OF_THE_LEGS if key.name not in none], hints
 
 
 def _with_panel(section: BriefSection, made: AsCut) -> AsCut:
@@ -273,21 +335,23 @@ def _with_panel(section: BriefSection, made: AsCut) -> AsCut:
 
 
 def _place(section: BriefSection, key: str, name: str) -> tuple[str | int, ...]:
-    own = next((short for short, stem in STEMS.items() if name == f"{stem}_{key[-1]}"), "")
-    return (*section.place, key, own) if key in POSTS else (*section.place, key)
+    if key not in (*POSTS, *LEGS):
+        return (*section.place, key)
+    own = next((short for short, stem in stems_of(key).items() if name == f"{stem}_{key[-1]}"), "")
+    return (*section.place, key, own)
 
 
 def as_cut_values(made: AsCut) -> dict[str, Mapping[str, float] | float]:
-    """The section as keys and values, without its panel and its moisture: each post as a maker
-    writes it, then the top."""
+    """The section as keys and values, without its panel and its moisture: each post or leg as a
+    maker writes it, then the top."""
     found: dict[str, Mapping[str, float] | float] = {}
-    for number, post in enumerate(POSTS, start=1):
+    for part in (*POSTS, *LEGS):
         own = {
-            key: made.sizes[f"{stem}_{number}"]
-            for key, stem in STEMS.items()
-            if f"{stem}_{number}" in made.sizes
+            key: made.sizes[f"{stem}_{part[-1]}"]
+            for key, stem in stems_of(part).items()
+            if f"{stem}_{part[-1]}" in made.sizes
         }
         if own:
-            found[post] = own
+            found[part] = own
     found |= {n: size for n, size in made.sizes.items() if n.startswith("top_")}
     return found

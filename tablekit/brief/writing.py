@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tablekit.brief.as_cut import CENTRE, MOISTURE, STRIPS, AsCut, as_cut_values
+from tablekit.brief.as_cut import (
+    CENTRE,
+    LEG_STEMS,
+    MOISTURE,
+    STRIPS,
+    AsCut,
+    as_cut_values,
+    unit_of,
+)
 from tablekit.brief.base import base_values, known_quantities
 from tablekit.brief.boards import Board, board_values, top_values
 from tablekit.brief.delivery import delivery_values
@@ -124,7 +132,9 @@ def moisture_said(made: AsCut) -> dict[str, str]:
 def _cut_text(said: Mapping[str, float] | float) -> str:
     if not isinstance(said, Mapping):
         return _measure(said, "mm")
-    sizes = ", ".join(f"{key} = {_measure(size, 'mm')}" for key, size in said.items())
+    sizes = ", ".join(
+        f"{key} = {_measure(size, unit_of(LEG_STEMS.get(key, key)))}" for key, size in said.items()
+    )
     return f"{{ {sizes} }}"
 
 

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.glued_panel import GluedPanel
     from tablekit.planning.jigs import Jigs
+    from tablekit.planning.leg_remedies import LegsMade
     from tablekit.planning.leg_work import LegWork
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.notch_cutting import Tools
@@ -286,10 +287,11 @@ class Design:
         return shop_jigs(self.brief, self.sheet, self.tools, work, self.trammel)
 
     @cached_property
-    def as_cut(self) -> AsMade | None:
+    def as_cut(self) -> AsMade | LegsMade | None:
         """What is cut so far, how the piece stands with it and what to do now; None where the brief
         says of nothing that it is cut."""
-        return made(self.brief, self.sheet, self.cut_list)
+        work = None if self.on_posts else self.leg_work
+        return made(self.brief, self.sheet, lambda: self.cut_list, work)
 
     # -- how it stands ----------------------------------------------------------------------
 

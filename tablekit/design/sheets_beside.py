@@ -82,12 +82,24 @@ def _of_the_base(design: Design) -> Iterator[SheetsBeside]:
     if design.glued is not None:
         yield SheetsBeside("The panel as glued", (design.glued.sheet,))
     if design.as_cut is not None:
-        from tablekit.planning.as_cut import sheet_of
+        yield from _as_cut(design)
 
-        made, own = design.as_cut, design.sheet
-        yield SheetsBeside(
-            "The posts as cut", (sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style),)
-        )
+
+def _as_cut(design: Design) -> Iterator[SheetsBeside]:
+    """Posts or legs as they came out."""
+    from tablekit.planning.as_cut import sheet_of
+    from tablekit.planning.leg_remedies import LegsMade
+    from tablekit.planning.legs_as_cut import sheets_of
+
+    made, own = design.as_cut, design.sheet
+    assert made is not None
+    if isinstance(made, LegsMade):
+        *legs, floor = sheets_of(made.pieces)
+        yield SheetsBeside("Each leg as cut", tuple(legs))
+        yield SheetsBeside("The legs as cut, on the floor", (floor,))
+    else:
+        one = sheet_of(made.pieces, f"{own.name}: as cut", own.shop_style)
+        yield SheetsBeside("The posts as cut", (one,))
 
 
 def _parts(design: Design) -> Iterator[Sheet]:

@@ -25,12 +25,13 @@ from tablekit.planning.as_cut import NoLongerFit
 from tablekit.planning.quoting import material_of, quote
 from tablekit.planning.rim import trammel_board
 from tablekit.planning.top_joints import top_joints
+from tablekit.relations.bases import base_of
 from tablekit.relations.trammel import WIDEST_CIRCLE
 from tablekit.species import is_softwood
 from tablekit.wood_movement import CUTS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from tablekit.brief import Brief
     from tablekit.design.top_boards import TopBoards
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.jigs import Jigs
+    from tablekit.planning.leg_remedies import LegsMade
+    from tablekit.planning.leg_work import LegWork
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote, QuoteTerms
@@ -223,17 +226,25 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
     )  # fmt: skip
 
 
-def made(brief: Brief, sheet: Sheet, whole: CutList) -> AsMade | None:
+def made(
+    brief: Brief, sheet: Sheet, whole: Callable[[], CutList], work: LegWork | None
+) -> AsMade | LegsMade | None:
     """What is cut so far, how it stands and what to do now; None where nothing is cut.
 
-    Raises DesignError, with the line of the brief, where the posts no longer fit one another.
+    whole  the cut list, which says what a post is got out of
+    work   legs at the bench; None for posts, and where a size of the legs is open
+    Raises DesignError, with the line of the brief, where what is cut no longer fits together.
     """
     if not brief.as_cut:
         return None
-    from tablekit.planning.remedies import as_made
-
     try:
-        return as_made(sheet, brief.as_cut.sizes, partial(_wood_for_a_post, brief, whole))
+        if base_of(sheet).crossed:
+            from tablekit.planning.remedies import as_made
+
+            return as_made(sheet, brief.as_cut.sizes, partial(_wood_for_a_post, brief, whole()))
+        from tablekit.planning.leg_remedies import legs_made
+
+        return None if work is None else legs_made(work, brief.as_cut.sizes)
     except NoLongerFit as trouble:
         line = brief.as_cut.line(*trouble.names)
         where = "[as_cut]" if line is None else f"line {line}, [as_cut]"

@@ -17,7 +17,7 @@ STOP_THICK, STOP_WIDE = 12.0, 0.35  # mm; of the bit's diameter, to either side 
 SHANK, HEAD = 0.22, 0.5  # half a shank and a bit's cutting head, in diameters
 SHANK_SHOWN = 18.0  # mm of the shank above its stop
 BESIDE = 0.35  # of the block's width, of the top that is drawn to either side of it
-SAID = "The guide block cut along the sight line, the bit at full depth"
+SAID = "The guide block, cut along the sight line"
 BASE_ROW = 7.5  # from the top down to the length of the base, mm on the paper
 OFFSET = 8.0  # from the block to a dimension along it, mm on the paper
 

@@ -16,9 +16,9 @@ from tablekit.drawing.style import Paper
 from tablekit.planning.leg_stretchers import LegStretchers, Mortise, StretcherLine
 from tablekit.planning.leg_work import LegWork
 
-BETWEEN = 9.0  # from one stretcher to the next, mm on the paper
+BETWEEN = 5.0  # from one stretcher to the next, mm on the paper
 SAID = "Overall lengths, and lengths between the parts that are joined"
-BORED = "A leg in its cradle, the axis level and the tenon to the left"
+BORED = "A leg in its cradle, its tenon to the left"
 SHOWN = 2.2  # of the leg's diameter, to either side of the mortise
 BIT_SHOWN = 60.0  # mm of the bit over the leg
 BLOCK, FLAT = 0.5, 0.35  # a cradle's height and width, in diameters of the leg
@@ -75,10 +75,12 @@ def _stretcher(
     many = f" × {line.many}" if line.many > 1 else ""
     name = f"{line.name} stretcher{many}"
     ink.labels.append(Label(name, -out, thick + 3.0, "left", bold=True))
+    clear = style.text_width(name) - out + 6.0  # of the name, then of the first of both
     for x, y, what in ((0.0, thick, "diameter"), ((half + out) / 2, thin, "tenon")):
         text = "Ø" + work.bare(f"stretcher_{what}")
-        elbow = max(x + 6.0, style.text_width(name) - out + 6.0)  # clear of the name
+        elbow = max(x + 6.0, clear)
         dimension.leader(ink, (x, y), (elbow, thick + 4.0), text)
+        clear = elbow + style.text_width(text) + 6.0
     return ink
 
 

@@ -19,13 +19,19 @@ from tablekit.relations.kinds import height_name
 if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.packet.plain_page import Row
+    from tablekit.planning.leg_remedies import LegRemedy, LegsMade
     from tablekit.planning.mending import Remedy
 
 
 def as_cut_rows(job: Design) -> Iterator[Row]:
     """How the piece stands as it is cut: what, size, and from where to where."""
+    from tablekit.planning.leg_remedies import LegsMade
+
     made = job.as_cut
     assert made is not None
+    if isinstance(made, LegsMade):
+        yield from _leg_rows(job, made)
+        return
     found, style = made.standing, job.sheet.shop_style
     for post, high in enumerate(found.heads, start=1):
         yield f"head {post}", _tenths(high, job), "floor to the underside of the top"
@@ -44,6 +50,33 @@ def as_cut_rows(job: Design) -> Iterator[Row]:
     yield "foot circle", _tenths(found.circles[0], job), "radius, through the middles of the feet"
     yield "head circle", _tenths(found.circles[1], job), "radius, through the middles of the heads"
     yield "least overhang", _tenths(found.overhang, job), "with the top centred on the heads"
+
+
+def _leg_rows(job: Design, made: LegsMade) -> Iterator[Row]:
+    """How the piece stands on its legs as they are cut."""
+    found, style = made.standing, job.sheet.shop_style
+    for leg, one in zip(made.pieces.legs, found.legs, strict=True):
+        where = "below the underside, square to it"
+        off = f"; {fine_text(one.off, style)} out of place" if one.off > 0.5 else ""
+        yield f"foot {leg}", _tenths(one.drop, job), where + off
+    wanted = shop_text(made.wanted, "mm", style)
+    yield words(height_name(job.sheet.kind)), _tenths(found.height, job), (
+        f"at the centre; {wanted} asked"
+    )  # fmt: skip
+    low = min(made.pieces.legs, key=lambda leg: found.legs[leg - 1].drop)
+    where = f"low over leg {low}" if found.rim_drop > 0.05 else ""
+    yield "top tilt", figures_text(found.tilt, "deg", style, 2), where
+    yield "across the rim", fine_text(found.rim_drop, style), "highest less lowest point"
+    if found.rock > 0.1:
+        yield "rocks by", fine_text(found.rock, style), f"foot {found.rocks} to the floor"
+    for leg, one in zip(made.pieces.legs, found.legs, strict=True):
+        if made.pieces.is_cut(leg, "tenon_diameter", "socket_diameter"):
+            says = "clearance in its socket" if one.play >= 0 else "too thick for its socket"
+            yield f"tenon {leg}", fine_text(abs(one.play), style), says
+        if made.pieces.is_bored(leg) or "top_thickness" in made.pieces.sizes:
+            yield f"over socket {leg}", _tenths(one.cover, job), "wood left, plumb"
+    as_drawn = _tenths(made.drawn_arm, job)
+    yield "tipping line", _tenths(found.arm, job), f"centre to it; {as_drawn} as drawn"
 
 
 def panel_rows(job: Design) -> Iterator[Row]:
@@ -65,7 +98,12 @@ def panel_rows(job: Design) -> Iterator[Row]:
         )  # fmt: skip
 
 
-def work_text(one: Remedy) -> str:
+def ways_of(job: Design) -> tuple[Remedy | LegRemedy, ...]:
+    """The remedies for what is cut; none where nothing is."""
+    return () if job.as_cut is None else tuple(job.as_cut.remedies)
+
+
+def work_text(one: Remedy | LegRemedy) -> str:
     """What a remedy costs in work, in a few words in brackets."""
     if one.work == 0:
         return "(no extra work)"

@@ -12,7 +12,7 @@ from tablekit.design.lot import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital
-from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, ways_of, work_text
 from tablekit.packet.document import (
     Drawing,
     Part,
@@ -148,12 +148,13 @@ def _as_cut_parts(job: Design) -> tuple[Part, ...]:
         return ()
     rows = tuple(as_cut_rows(job))
     head = ("what", "size", "from where to where")
-    shown = made.remedies if job.glued is None else made.remedies[:MOST_WAYS]
+    ways = ways_of(job)
+    shown = ways if job.glued is None else ways[:MOST_WAYS]
     listed = tuple(
         (f"{number}. {one.what}", f"{one.text} {work_text(one)}")
         for number, one in enumerate(shown, start=1)
     )
-    more = len(made.remedies) - len(shown)
+    more = len(ways) - len(shown)
     said = f"{more} more {'ways are' if more > 1 else 'way is'} in summary.txt."
     return (
         Text(capital(made.verdict)),

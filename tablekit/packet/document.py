@@ -6,6 +6,7 @@ sizes that its drawings are made for; `pages.py` and `web.py` set it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -124,6 +125,7 @@ class Plate:
     lay_out  the drawing on a paper; raises ValueError where that is too small
     title    a heading above it
     least    height below which it is not drawn where a sheet of its own gives it more, mm
+    most     height beyond which it gains nothing, however much of the sheet is free, mm
     text     where its text stands: below it, to its right, or to its right on a turned sheet of
              their own
     """
@@ -135,6 +137,7 @@ class Plate:
     least: float = 120.0
     title: str = ""
     text: Literal["below", "beside", "across"] = "below"
+    most: float = math.inf
 
 
 @dataclass(frozen=True)

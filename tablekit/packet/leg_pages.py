@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
 
 # Least heights of the drawings, mm.
-APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 110.0, 62.0, 55.0, 70.0, 60.0, 58.0
+APART, SEAT, SOCKET, GUIDE, BLOCK, LEG, FOOT = 58.0, 86.0, 55.0, 50.0, 62.0, 60.0, 58.0
 
-STRETCHERS, MORE, MORTISE, PRESS = 54.0, 34.0, 46.0, 36.0
+STRETCHERS, MORE, MORTISE, PRESS = 44.0, 31.0, 46.0, 36.0
 ROW = 8.0  # of sizes more, on a leg with mortises for stretchers
 
 
@@ -26,12 +26,14 @@ def parts(job: Design) -> Section | None:
     if work is None or job.not_drawn:
         return None
     pulling = job.solids.pulling
+    # How legs and stretchers go together is said with the fitting.
+    told_there = work.joins is not None and not pulling.locked
     goes = Text(pulling.words, "caution" if pulling.locked else "plain")
     plate = Plate(
         f"Exploded view, upside down: legs 1 to {work.count} drawn out of their sockets.",
         "pulled-apart",
         partial(lay_out_apart, pulling),
-        (goes, *told(work.said_of_fitting())),
+        (*(() if told_there else (goes,)), *told(work.said_of_fitting())),
         least=APART,
         text="beside",
     )
@@ -60,7 +62,6 @@ def boring(job: Design) -> Section | None:
     from tablekit.drawing.leg_boring import lay_out_socket
     from tablekit.drawing.leg_gauge_use import lay_out_gauge_use
     from tablekit.drawing.leg_guide import lay_out_guide
-    from tablekit.drawing.leg_press import lay_out_press
 
     work = job.leg_work
     if work is None:
@@ -71,6 +72,7 @@ def boring(job: Design) -> Section | None:
         partial(lay_out_socket, work),
         tuple(told(work.said_of_boring())),
         least=SOCKET,
+        text="beside",
     )
     guide = Plate(
         "The bit beside the gauge, seen square to the sight line, and beside a square, seen along "
@@ -79,6 +81,7 @@ def boring(job: Design) -> Section | None:
         partial(lay_out_gauge_use, work),
         tuple(told(work.said_of_guiding())),
         least=GUIDE,
+        most=GUIDE,
     )
     block = Plate(
         "A guide block on the sight line, cut open: its hole, the bit at full depth and its stop.",
@@ -86,15 +89,22 @@ def boring(job: Design) -> Section | None:
         partial(lay_out_guide, work),
         tuple(told(work.said_of_block())),
         least=BLOCK,
+        text="beside",
     )
-    press = Plate(
+    return Section("Boring", (plate, guide, block, _press(work)))
+
+
+def _press(work: LegWork) -> Plate:
+    from tablekit.drawing.leg_press import lay_out_press
+
+    return Plate(
         "A socket bored on a drill press, on the tilted table and on a wedge.",
         "drill-press",
         partial(lay_out_press, work),
         tuple(told(work.said_of_press())),
         least=PRESS,
+        most=2 * PRESS,
     )
-    return Section("Boring", (plate, guide, block, press))
 
 
 def gauge_and_checks(job: Design) -> Section | None:
@@ -159,6 +169,7 @@ def _mortises(job: Design, work: LegWork) -> tuple[Part, ...]:
         partial(lay_out_mortise, work, joins),
         tuple(told(work.said_of_mortises())),
         least=MORTISE,
+        text="beside",
         title="Mortises for the stretchers",
     )
     rows = tuple(
@@ -208,5 +219,6 @@ def levelling(job: Design) -> Section | None:
         partial(lay_out_levelling, work),
         (Steps(work.steps_of_levelling()),),
         least=FOOT,
+        text="beside",
     )
     return Section("Levelling the feet", (plate,))

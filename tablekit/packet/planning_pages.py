@@ -101,7 +101,7 @@ def _planks(job: Design) -> Iterator[Part]:
     price = "" if cut.price is None else f" for {sum_text(cut.price, job.brief.currency)}"
     yield Text(
         f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
-        f"{_LEAST[cut.least]}. Offcuts are what is left after squaring the ends and the saw kerfs."
+        f"{_LEAST[cut.least]}. Ends and kerfs are allowed for.{_stretchers(job)}"
     )
     lanes = [
         (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
@@ -116,6 +116,12 @@ def _planks(job: Design) -> Iterator[Part]:
         ("plank", "strips", "pieces in each, end to end", "offcut"), rows, frozenset({1, 3}),
         close=True,
     )  # fmt: skip
+
+
+def _stretchers(job: Design) -> str:
+    if not job.base.has_stretchers:
+        return ""
+    return " Stretchers are not counted in: saw them from offcuts or a board of their own."
 
 
 def _plank(lane: Lane, planks: Mapping[str, int]) -> str:

@@ -142,16 +142,33 @@ def place(
 
 
 def _suited(setter: Setter, plate: Plate, after: Sequence[Block]) -> Plate:
-    """The same, its text below it where text beside it would save no sheet."""
+    """The same, its text below it where text beside it would save no sheet, and the drawing above
+    it is no smaller."""
     if plate.text != "beside":
         return plate
     high = replace(plate, text="below")
-    text, *_ = _until_drawn(after)
+    text, coming, headed = _until_drawn(after)
     free = setter.level - setter.floor - ABOVE - BELOW
     least = max(plate.least, _heights(plate, setter.paper)[0])
     filling = free - _heights(high, setter.paper)[1]
-    saved = _sheets(setter, high, filling, text) > _sheets(setter, plate, least, text)
-    return plate if saved else high
+    if filling < plate.least:
+        return plate
+    if coming is not None:  # the next drawing with its text has room only below text beside this
+        both = height_of(text, setter.paper) + needed(coming, setter.paper, headed) + APART
+        if filling - plate.least < both <= free - least:
+            return plate
+    if _sheets(setter, high, filling, text) > _sheets(setter, plate, least, text):
+        return plate
+    below, _ = _height(setter, high, filling, after)
+    narrow = (1 - COLUMN) * setter.width - GUTTER
+    wide = _scale(high, setter.width + 2 * INSET, below)
+    return plate if _scale(plate, narrow, least) > wide else high
+
+
+def _scale(plate: Plate, width: float, height: float) -> float:
+    """The largest scale at which a drawing fits; 0 where it fits at none."""
+    tried = (_laid_out(plate, width, height, how) for how in ("stacked", "beside"))
+    return max((layout.scale for layout in tried if layout is not None), default=0.0)
 
 
 def _place_beside(setter: Setter, plate: Plate, height: float) -> Drawn | None:
@@ -172,7 +189,15 @@ def _height(
     setter: Setter, plate: Plate, free: float, after: Sequence[Block]
 ) -> tuple[float, bool]:
     """How high the drawing may be where its text leaves so much free, and whether it is the last
-    drawing of its sheet. The sheets from it to the next drawing are filled."""
+    drawing of its sheet. The sheets from it to the next drawing are filled, as far as it may grow.
+    """
+    high, alone = _filling(setter, plate, free, after)
+    return min(high, max(plate.most, plate.least)), alone
+
+
+def _filling(
+    setter: Setter, plate: Plate, free: float, after: Sequence[Block]
+) -> tuple[float, bool]:
     text, coming, headed = _until_drawn(after)
     if coming is not None:
         both = height_of(text, setter.paper) + needed(coming, setter.paper, headed) + APART

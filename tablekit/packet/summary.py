@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tablekit.design.rack import FACTORS
 from tablekit.engine.trouble import Contradiction, OutsideLimits
 from tablekit.engine.wording import capital, words
-from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
+from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, ways_of, work_text
 from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.board_text import HEADING, board_rows
 from tablekit.packet.checks import (
@@ -110,7 +110,7 @@ def _as_cut(page: PlainPage, design: Design) -> None:
     page.paragraph(capital(made.verdict), indent=2)
     for label, value, remark in as_cut_rows(design):
         page.row(label, value, remark)
-    for number, one in enumerate(made.remedies, start=1):
+    for number, one in enumerate(ways_of(design), start=1):
         page.paragraph(f"{number}. {one.text} {work_text(one)}", indent=2)
 
 

@@ -41,8 +41,13 @@ INTRODUCTION = (
     "the outer edge of the first."
 )
 NOT_HERE = (
-    "Sizes as cut are worked through for three posts with one notch each; here only the strips of "
-    "the glued top, the centre of the round and the moisture of the wood count."
+    "Sizes as cut are worked through for splayed legs and for three posts with one notch each; "
+    "here only the strips of the glued top, the centre of the round and the moisture of the wood "
+    "count."
+)
+OF_LEGS = (
+    "Sizes of legs and sockets are written in the brief, as leg_1 = { length = … } below [as_cut]; "
+    "what comes of them stands here. The fields are for the glued top and the wood."
 )
 WORKING = "This is being worked out; the first time takes some seconds."
 NOTHING_YET = "Write a size that you measured, with its unit."
@@ -142,7 +147,8 @@ class AsCutFold:
         self.trouble.value = ""
         base = brief.base.chosen
         here = base.crossed and base.notches_each == 1
-        self.introduction.value = INTRODUCTION if here else NOT_HERE
+        elsewhere = NOT_HERE if base.crossed else OF_LEGS
+        self.introduction.value = INTRODUCTION if here else elsewhere
         self.posts.layout.display = "" if here else "none"
         for key in TOP_FIELDS:
             self.fields["", key].layout.display = "" if here else "none"
@@ -178,7 +184,7 @@ class AsCutFold:
     def _make_ready(self, design: Design) -> None:
         """Compile at once what a slider may want; the maker sees that it takes a while."""
         made = design.brief.as_cut
-        if made and not self._ready:
+        if made and design.on_posts and not self._ready:
             self.answer.value = WORKING
             make_ready(drawn(design.sheet))
             self._ready = True

@@ -87,24 +87,15 @@ class GivensPanel(Panel):
     picture   the drawing whose sizes are controls, where there is one
     of_design what shows a design, and is marked as old while the givens have none
 
-    A child makes the rows and shows an answer in `_write`, and says in `any_base` whether it has
-    controls for a base without crossed posts.
+    A child makes the rows and shows an answer in `_write`, whatever the base.
 
-    Raises DesignError for a base that it has no controls for, and as `set_out` does for a brief
-    that cannot be answered.
+    Raises DesignError as `set_out` does for a brief that cannot be answered.
     """
 
-    any_base = False
     picture: PageView[Any] | None = None
 
     def __init__(self, brief: Brief):
         super().__init__(brief.name)
-        base = brief.base.chosen
-        if not (base.crossed or self.any_base):
-            raise DesignError(
-                f"this panel shows only crossed posts, and {brief.name} has {base.style}: "
-                "run tablekit set-out on its brief"
-            )
         self.state = Givens.of(brief)
         self.sheet: Sheet = evaluate(self.state)
         self.answered, self.in_hand = True, False

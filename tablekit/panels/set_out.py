@@ -51,7 +51,6 @@ class SetOutPanel(GivensPanel):
     cut      what is cut already, and what follows from it
     """
 
-    any_base = True
     old = "The drawing still shows the last design that could be made."
     offline = "its sizes with sliders, its drawing and its checks, all redrawn at each move."
 

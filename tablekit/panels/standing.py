@@ -52,7 +52,6 @@ class StandingPanel(GivensPanel):
     ways    the ways found, of the piece as it stands; empty once anything has moved
     """
 
-    any_base = True
     old = OLD
     offline = (
         "its tipping load, with sliders for the top, the feet and the load wanted at the rim, and "

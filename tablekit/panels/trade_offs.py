@@ -64,7 +64,6 @@ class TradeOffPanel(GivensPanel):
     Raises UnknownName.
     """
 
-    any_base = True
     offline = "a map of designs over two quantities, redrawn as its axes are chosen."
 
     def __init__(

@@ -51,7 +51,7 @@ caption {{ text-align: left; color: {style.FAINT}; }}
 class WorkingPanel(GivensPanel):
     """A panel over one brief, as a `GivensPanel`.
 
-    wanted   the quantity whose working is shown first
+    wanted   the quantity whose working is shown first; the length of a post or leg if not said
     folder   where pages are written; the folder one works in if not said
     offers   buttons for what would help where there is no answer
 
@@ -61,8 +61,9 @@ class WorkingPanel(GivensPanel):
     old = OLD
     offline = "the working of any quantity, from whatever is given."
 
-    def __init__(self, brief: Brief, wanted: str = "post_length", folder: Path | None = None):
+    def __init__(self, brief: Brief, wanted: str | None = None, folder: Path | None = None):
         super().__init__(brief)
+        wanted = wanted or f"{brief.base.chosen.part}_length"
         self.sheet.network.quantity(wanted)
         self._saved = Saved(folder)
         self._make_widgets(wanted)

@@ -337,7 +337,7 @@ def _stretchers(sheet: Sheet, wood: str, pieces: int) -> Iterator[CutLine]:
     for line in made.lines:
         finished = Size(line.whole, across, across)
         blank = Size(plain_up(line.whole, sheet.shop_style), sawn, sawn)
-        note = "turned or shaved round, straight-grained"
+        note = "round, straight-grained"
         part = f"{line.name} stretcher"
         yield _line(part, line.many * pieces, finished, blank, sheet, wood, note)
 
@@ -358,7 +358,7 @@ def _panel(sheet: Sheet, wood: str, count: int) -> CutLine:
     far = sheet.si.get("pivot_to_far_side")
     square = across if far is None else stock.panel_across.from_si(_panel_across(far))
     rough = Size(square, square, sawn)
-    note = "a panel, bought or glued up beforehand; the cutter stays inside its edges"
+    note = "a panel; the cutter stays inside its edges"
     return _line("top", count, panel, rough, sheet, wood, note)
 
 

@@ -188,11 +188,8 @@ def said_of_stretchers(made: LegStretchers) -> Iterator[Said]:
         f"mortise in scrap {NO_PRACTICE}."
     )
     for line in made.lines:
-        what = f"{line.name.capitalize()} stretcher{'s' * (line.many > 1)}"
-        yield Said(
-            f"{what}: {line.many}, {length(line.whole)} long with the tenons, "
-            f"{length(line.length)} of it between {line.joins}."
-        )
+        what = f"{line.many} {line.name} stretcher{'s' * (line.many > 1)}"
+        yield Said(f"{what}, {length(line.whole)} long with the tenons: {line.joins}.")
     if made.crossed:
         yield Said(
             "Bore the mortise for the cross stretcher square into the middle of each side "
@@ -240,7 +237,7 @@ def said_of_joining(made: LegStretchers, start: str) -> Iterator[str]:
         f"{first}put the legs on the stretchers, then start all legs in their sockets at once. "
         "With the tenons of the legs just at the mouths, each side stretcher stands "
         f"{start} out of its mortise at either end. Drive the legs home by turns, a little at a "
-        "time: as they go in they come together, and the stretchers go home with them "
+        "time: as they go in they come together, and legs and stretchers go home together "
         f"{NO_PRACTICE}."
     )
 

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 GAUGE = {"mm": 100.0, "in": 101.6}  # height in which the gauge is checked, mm
 ROUND = {"mm": 10.0, "in": 25.4}  # places along a leg are so far apart, or twice as far, …
+WEDGE = {"mm": 5.0, "in": 25.4 * 3 / 16}  # thick end, mm: common practice, no source
 STATIONS = 4  # places between shoulder and foot for which calipers are set
 SHOULDER = 0.05  # mm: a step between leg and tenon that is one
 STRAIGHT_OUT = 0.05  # degrees off the radius: so little is neither marked nor seen
@@ -245,8 +246,10 @@ def _marking(work: LegWork) -> Iterator[str]:
 def _boring(work: LegWork) -> Iterator[Said]:
     text = work.text
     yield Said(
-        f"Bit: {text('tenon_diameter')}. Mark its depth, {text('socket_depth')} from its cutting "
-        "edges, with a band of tape. Stop when the lower edge of the band, seen square to the "
+        f"Bit: {text('tenon_diameter')}, its point where circle and sight line cross, its shank "
+        f"towards the rim, {text('drill_angle')} from the underside. Mark its depth, "
+        f"{text('socket_depth')} from its cutting edges, with a band of tape. "
+        "Stop when the lower edge of the band, seen square to the "
         "sight line, is level with the underside at the middle of the bit."
     )
     if work.through:
@@ -270,9 +273,9 @@ def _of_the_point(work: LegWork) -> str:
 
 def _guiding(work: LegWork) -> Iterator[Said]:
     yield Said(
-        "Stand the gauge on the sight line, on the rim side of the socket, and keep the bit "
-        "parallel to its slanting edge. Seen along the sight line the bit is plumb: stand a square "
-        "beside it."
+        "Stand the gauge of the last page on the sight line, on the rim side of the socket, and "
+        "keep the bit parallel to its slanting edge. Seen along the sight line the bit is plumb: "
+        "stand a square beside it."
     )
     yield Said(
         "Bore a first socket in scrap as thick as the top, the trial socket that the tenons are "
@@ -351,7 +354,9 @@ def _fitting(work: LegWork) -> Iterator[str]:
     if work.through:
         yield (
             "Saw a kerf into the end of each tenon, two thirds of its length. Turn the leg until "
-            f"the kerf lies square to the grain of the top, or the wedge splits it {NO_PRACTICE}."
+            f"the kerf lies square to the grain of the top, or the wedge splits it {NO_PRACTICE}. "
+            "Make each wedge of dry hard wood, as wide as the tenon and as long as its kerf, from "
+            f"{work.length(WEDGE[work.sheet.shop_style.display])} down to a thin edge."
         )
     rings = "its growth rings across the grain of the top"
     spread = f"{work.text('foot_spread')} when they are cut, a little more before"

@@ -18,6 +18,7 @@ import sympy as sp
 from tablekit.engine.relation import Assumption, Requirement
 from tablekit.engine.shop import ShopStyle, mixed, shown_unit
 from tablekit.engine.source import Source, common_practice
+from tablekit.relations import splayed_family
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use
 from tablekit.relations.quantities import INCH, MILLIMETRE, head_flat, top_thickness
@@ -72,6 +73,10 @@ _OWN_WORDS = {
 }
 _OWN_FORMULAS: dict[str, tuple[sp.Expr, str]] = {
     "socket_depth": (sp.Rational(3, 4) * top_thickness, "three quarters of the thickness"),
+    "tenon_diameter": (
+        splayed_family.TENON_INCHES,
+        "two thirds of the leg, to the nearest bit that is sold: by 1/8 in",
+    ),
     "stretcher_tenon": (
         TENON_INCHES,
         "three fifths of the middle, down to a bit that is sold: by 1/8 in",

@@ -73,7 +73,14 @@ lamination_edges = Quantity(
 top_area = Quantity(
     "top_area", "A_t", "m^2", "area of both faces and the rim of the top", 0.005, 20
 )
-base_area = Quantity("base_area", "A_b", "m^2", "area of the faces of the posts or legs", 0.003, 50)
+base_area = Quantity(
+    "base_area",
+    "A_b",
+    "m^2",
+    "area of the faces of the posts, or of legs and stretchers",
+    0.003,
+    50,
+)
 finish_area = Quantity("finish_area", "A", "m^2", "total area to be finished", 0.01, 70)
 coats = Quantity("coats", "N_c", "1", "number of coats of finish", 1, 20, whole=True)
 coat_film = Quantity(
@@ -206,16 +213,19 @@ BASE_AREA = Relation(
 )
 
 
-def leg_area(count: int) -> Relation:
-    """Area of `count` tapered round legs."""
+def leg_area(count: int, more: Quantity | None = None) -> Relation:
+    """Area of `count` tapered round legs, and `more`: that of their stretchers."""
+    given = {} if more is None else {more.name: "0.0400 m^2"}
+    joined = "" if more is None else ", and their stretchers"
+    area = {3: 0.1346, 4: 0.1794}[count] + (0 if more is None else 0.04)
     return Relation(
         name="area of the legs",
         equation=equal(
             base_area,
             sp.pi * sp.Rational(count, 2) * legs.shoulder_length
-            * (legs.leg_diameter + legs.foot_diameter),
+            * (legs.leg_diameter + legs.foot_diameter) + (0 if more is None else more),
         ),
-        meaning="Mean girth of a leg times its length, for all the legs.",
+        meaning=f"Mean girth of a leg times its length, for all the legs{joined}.",
         why="Unrolled, a slender leg is a strip as wide as its girth. Tenons are glued, not "
         "finished, and what a level cut takes off one side of a leg it leaves on the other.",
         source=derived(DERIVATION, "areas"),
@@ -223,8 +233,9 @@ def leg_area(count: int) -> Relation:
             Check(
                 {
                     "leg_diameter": "40 mm", "foot_diameter": "28 mm", "shoulder_length": "420 mm",
+                    **given,
                 },
-                {"base_area": {3: "0.1346 m^2", 4: "0.1794 m^2"}[count]},
+                {"base_area": f"{area:.4f} m^2"},
                 derived(DERIVATION, "areas"),
             ),
         ),
@@ -265,11 +276,12 @@ RELATIONS = (
 )  # fmt: skip
 
 
-def relations(legs_count: int = 0) -> tuple[Relation, ...]:
-    """Milling and finish of a piece on crossed posts, or on `legs_count` splayed legs."""
+def relations(legs_count: int = 0, more: Quantity | None = None) -> tuple[Relation, ...]:
+    """Milling and finish of a piece on crossed posts, or on `legs_count` splayed legs; `more` is
+    the area of the stretchers that join them."""
     if not legs_count:
         return RELATIONS
-    return (ROUGH_THICKNESS, TOP_AREA, leg_area(legs_count), FINISH_AREA, FINISH_VOLUME)
+    return (ROUGH_THICKNESS, TOP_AREA, leg_area(legs_count, more), FINISH_AREA, FINISH_VOLUME)
 
 
 _MM = sp.Rational(1, 1000)

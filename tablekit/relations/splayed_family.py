@@ -71,11 +71,17 @@ SIGHT_TURN = assume(
     usual=(0, 45),
 )
 
+# As thick as the nearest bit that can be bought.
+TENON, TENON_INCHES = (
+    s.sold(sp.Rational(2, 3) * s.leg_diameter + step / 2, step)
+    for step in (2 * quantities.MILLIMETRE, s.EIGHTH)
+)
+
 TENON_DIAMETER = assume(
     s.tenon_diameter,
-    sp.Rational(2, 3) * s.leg_diameter,
+    TENON,
     "It leaves a shoulder all round and keeps most of the leg's strength.",
-    common_practice("two thirds of the leg"),
+    common_practice("two thirds of the leg, to the nearest bit that is sold: by 2 mm"),
     usual_share=(0.5, 1.5),
 )
 
@@ -390,7 +396,9 @@ def relations(kind: str, count: int, joined: str = APART) -> tuple[Relation, ...
         tipping.tipping(count),
         *_loads(kind, count),
         *people.relations(kind),
-        *top_work.relations(count),
+        *top_work.relations(
+            count, None if joined == APART else splayed_stretchers.stretcher_area
+        ),
         *(relation for part in _stated(kind, count, joined) for relation in part),
     )  # fmt: skip
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import sympy as sp
+
 from tablekit.engine.quantity import Quantity
 from tablekit.relations import quantities as q
 
@@ -249,3 +251,12 @@ EVERY: tuple[Quantity, ...] = (
     q.rim_per_sitter, q.seats_by_rim, q.seats,
     q.wood_density, leg_volume, q.top_volume, q.top_mass, base_mass, q.total_mass, tipping_load,
 )  # fmt: skip
+
+_HAIR = sp.Float(1e-9)  # of a step: a size that is just met counts
+EIGHTH = sp.Rational(254, 80) * q.MILLIMETRE
+
+
+def sold(size: sp.Expr, step: sp.Expr) -> sp.Expr:
+    """The largest bit that is no thicker than that, of those sold at such a step."""
+    steps = sp.floor(size / step + _HAIR, evaluate=False)
+    return step * sp.Max(steps, 1, evaluate=False)

@@ -92,6 +92,10 @@ stretcher_volume = Quantity(
     "stretcher_volume", "V_z", "mm^3", "volume of all stretchers between the parts that they join",
     1, 1e9, latex="V_z",
 )  # fmt: skip
+stretcher_area = Quantity(
+    "stretcher_area", "A_z", "m^2", "area of all stretchers between the parts that they join",
+    1e-4, 50, latex="A_z",
+)  # fmt: skip
 mortise_moment = Quantity(
     "mortise_moment", "M_z", "N*m", "bending moment in a leg at its mortise", 0, 1e6, latex="M_z"
 )
@@ -129,7 +133,8 @@ stretcher_pull_used = _share(
 OF_SIDES: tuple[Quantity, ...] = (
     stretcher_radius, stretcher_angle, leg_at_stretcher, stretcher_length,
     stretcher_whole, stretcher_diameter, stretcher_tenon, stretcher_depth, mortise_floor,
-    stretcher_volume, mortise_moment, mortise_shift, mortise_modulus, mortise_strength_used,
+    stretcher_volume, stretcher_area, mortise_moment, mortise_shift, mortise_modulus,
+    mortise_strength_used,
     stretcher_load, stretcher_strength_used, stretcher_shear_used, stretcher_pull_used,
 )  # fmt: skip
 OF_A_CROSS = (cross_length, cross_whole, cross_angle, stretcher_give)
@@ -343,10 +348,38 @@ def floor(crossed: bool) -> Relation:
     )  # fmt: skip
 
 
+def _all(count: int, crossed: bool) -> sp.Expr:
+    """The lengths of all stretchers between the parts that they join, together."""
+    sides = {3: 1, 4: 2}[count] if crossed else count
+    return sides * stretcher_length + (cross_length if crossed else 0)
+
+
+def area(count: int, crossed: bool) -> Relation:
+    """Return the area of all stretchers on three or four legs, for the finish."""
+    found = {(3, True): "0.02507", (4, True): "0.03826", (3, False): "0.03958",
+             (4, False): "0.05278"}  # fmt: skip
+    return Relation(
+        name="area of the stretchers",
+        equation=equal(
+            stretcher_area, sp.pi / 2 * _all(count, crossed) * (stretcher_diameter + _bore)
+        ),
+        meaning="Mean girth of a stretcher times its length, for all of them.",
+        why="Unrolled, a slender stretcher is two strips as wide as its girth. Tenons are glued, "
+        "not finished.",
+        source=_STRETCHERS,
+        checks=(
+            Check(
+                {"stretcher_length": "200 mm", "stretcher_diameter": "26 mm",
+                 "stretcher_tenon": "16 mm", **({"cross_length": "180 mm"} if crossed else {})},
+                {"stretcher_area": f"{found[count, crossed]} m^2"}, _HAND,
+            ),
+        ),
+    )  # fmt: skip
+
+
 def volume(count: int, crossed: bool) -> Relation:
     """Return the volume of all stretchers on three or four legs."""
-    ends = {3: 1, 4: 2}[count] if crossed else count
-    total = ends * stretcher_length + (cross_length if crossed else 0)
+    total = _all(count, crossed)
     found = {(3, True): "134104", (4, True): "204685", (3, False): "211743", (4, False): "282324"}
     return Relation(
         name="wood in the stretchers",
@@ -590,22 +623,20 @@ def relations(count: int, crossed: bool) -> tuple[Relation, ...]:
         own = (cross(count), CROSS_WHOLE, GIVE, *((CROSS_ANGLE,) if count == 3 else ()))
     return (
         RADIUS, LEG_THERE, angle(count), length(count), WHOLE, floor(crossed),
-        volume(count, crossed), MORTISE_MOMENT, MORTISE_SHIFT, MORTISE_MODULUS, MORTISE_STRENGTH,
+        volume(count, crossed), area(count, crossed), MORTISE_MOMENT, MORTISE_SHIFT,
+        MORTISE_MODULUS, MORTISE_STRENGTH,
         stepped_on(crossed), STRETCHER_SHEAR, hold(count, crossed), HELD_MOMENT, PULL,
         *own,
     )  # fmt: skip
 
 
-_HAIR = sp.Float(1e-9)  # of a step: a size that is just met counts
-
-
-def _sold(step: sp.Expr) -> sp.Expr:
-    """The bit for the tenon, of those that are sold at such a step."""
-    steps = sp.Rational(3, 5) * stretcher_diameter / step + _HAIR
-    return step * sp.Max(sp.floor(steps, evaluate=False), 1, evaluate=False)
-
-
-TENON, TENON_INCHES = _sold(2 * q.MILLIMETRE), _sold(sp.Rational(254, 80) * q.MILLIMETRE)
+_SHARE = sp.Rational(3, 5)
+TENON, TENON_INCHES = (
+    s.sold(_SHARE * stretcher_diameter, step) for step in (2 * q.MILLIMETRE, s.EIGHTH)
+)
+# A load at the middle bends a rod by its length, and the strength of a round one goes by the cube
+# of its diameter: beyond this many diameters of the leg it is thicker by the cube root.
+_LONG = sp.Rational(13, 2)
 
 # --- What is assumed and asked ------------------------------------------------------------------
 
@@ -619,9 +650,13 @@ SIZES: tuple[Assumption, ...] = (
         usual_share=(0.2, 4),
     ),
     assume(
-        stretcher_diameter, sp.Rational(3, 5) * s.leg_diameter,
-        "Clearly thinner than the legs, and thick enough for a foot.",
-        common_practice("three fifths of the leg"), usual_share=(0.5, 1.6),
+        stretcher_diameter,
+        _SHARE * s.leg_diameter
+        * sp.Max(1, sp.cbrt(stretcher_length / (_LONG * s.leg_diameter)), evaluate=False),
+        "Clearly thinner than the legs, and thick enough for a foot at its middle.",
+        common_practice("three fifths of the leg; where it is longer than 6 1/2 times the leg's "
+                        "diameter, thicker by the cube root of its length"),
+        usual_share=(0.5, 1.6),
     ),
     assume(
         stretcher_tenon, TENON,

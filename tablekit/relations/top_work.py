@@ -16,15 +16,16 @@ QUANTITIES: tuple[Quantity, ...] = (
 )  # fmt: skip
 
 
-def relations(legs: int = 0) -> tuple[Relation, ...]:
+def relations(legs: int = 0, more: Quantity | None = None) -> tuple[Relation, ...]:
     """Milling, movement, round cut and finish of any top, and its fastening on posts.
 
     legs  how many splayed legs are let into it; 0 for a top on the heads of three posts
+    more  the area of the stretchers that join them; None where there are none
     """
     fastening = () if legs else fixing.relations()
     return (
         *moisture.relations(), *movement.relations(), *trammel.relations(),
-        *trammel_feed.relations(), *fastening, *milling.relations(legs),
+        *trammel_feed.relations(), *fastening, *milling.relations(legs, more),
     )  # fmt: skip
 
 

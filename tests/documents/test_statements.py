@@ -38,12 +38,16 @@ def code_of(text: str) -> list[str]:
 # -- the brief ------------------------------------------------------------------------------------
 
 
+LEGGED = '[base]\nstyle = "splayed legs"\nlegs = 4\n'
+
+
 def refused(section: str, line: str) -> str:
     """What the reader says of one line in a section."""
     if section == "[given]":  # what stands above it
         text = f"{line}\n{BARE}"
     else:
-        text = f"{BARE}{section}\n{line}\n"
+        base = LEGGED if line.startswith("leg_") else ""
+        text = f"{BARE}{base}{section}\n{line}\n"
     try:
         parse_brief(text)
     except BriefError as error:

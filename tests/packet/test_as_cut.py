@@ -218,13 +218,8 @@ def test_a_notch_that_is_cut_is_not_marked_anew_where_its_place_was_not_measured
         assert not ("post 1" in one and "mark" in one and "anew" not in one), one
 
 
-def test_another_base_takes_panel_and_moisture_alone() -> None:
+def test_moisture_is_no_size_of_legs() -> None:
     legs = 'moisture = "11 %"\n[base]\nstyle = "splayed legs"'
-    with pytest.raises(
-        BriefError,
-        match="and this piece stands on legs; leave out all but boards",
-    ):
-        parse_brief(with_cut(f'top_thickness = "27 mm"\n{legs}'))
     brief = parse_brief('name = "T"\n[given]\ntable_height = "735 mm"\n[as_cut]\n' + legs)
     assert brief.as_cut.moisture == 11 and not brief.as_cut
 

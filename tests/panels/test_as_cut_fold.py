@@ -165,3 +165,16 @@ def test_two_notches_to_a_post_leave_the_moisture_alone() -> None:
     assert panel.sheet.number("shop_moisture") == 10
     panel.open(read_brief(SHORT))
     assert panel.cut.posts.layout.display == "" and "low over head 2" in panel.cut.answer.value
+
+
+def test_legs_as_cut_are_answered_where_their_brief_has_them() -> None:
+    base = '[base]\nstyle = "splayed legs"\n'
+    legs = f'name = "T"\nkind = "stool"\n{base}[given]\nseat_height = "450 mm"\n'
+    panel = unfolded(SetOutPanel(parse_brief(legs)))
+    assert panel.cut.posts.layout.display == "none" and "leg_1" in panel.cut.introduction.value
+    cut = '[as_cut]\nleg_1 = { length = "462 mm" }\nleg_2 = { length = "458 mm" }\nleg_3 = { length = "462 mm" }\n'  # noqa: E501
+    panel = unfolded(SetOutPanel(parse_brief(legs + cut)))
+    panel.frames.finish()
+    assert "out of level across the rim, low over leg 2" in panel.cut.answer.value
+    type_in(panel, "", "moisture", "10 %")  # what has no field here stays
+    assert panel.brief.as_cut.sizes["leg_length_2"] == 458

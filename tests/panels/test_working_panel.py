@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tablekit.brief import parse_brief
+from tablekit.brief import parse_brief, read_brief
 from tablekit.engine.trouble import UnknownName
 from tablekit.panels.working_panel import OLD, WorkingPanel, working_page
 from tests.panels.dragging import drag
@@ -144,3 +144,18 @@ def test_no_slider_runs_the_symbolic_solver(panel: WorkingPanel) -> None:
 def test_a_name_it_does_not_know_is_refused() -> None:
     with pytest.raises(UnknownName, match="girth"):
         WorkingPanel(parse_brief(BRIEF), wanted="girth")
+
+
+def test_it_takes_legs_as_well(tmp_path: Path) -> None:
+    shelf = Path(__file__).parents[2] / "notebooks" / "briefs"
+    panel = WorkingPanel(read_brief(shelf / "bench-stool.toml"), folder=tmp_path)
+    assert panel.wanted.value == "leg_length" and "overall length of a leg" in panel.working.value
+    # by hand, 455 mm of height: tan θ is the hypotenuse of tan 12° and tan 9°, 0.2651; the leg is
+    # 455/cos θ = 470.7 mm below the top, and 31.5 mm of it are in the socket
+    assert panel.sheet.number("leg_length") == pytest.approx(502.2, abs=0.05)
+    panel.rows["leg_rake"].slider.value = 9.0
+    panel.frames.finish()
+    # tan θ is then √2 tan 9° = 0.2240: 455/cos θ = 466.3 mm
+    assert panel.sheet.number("leg_length") == pytest.approx(497.8, abs=0.05)
+    panel.wanted.value = "cross_length"
+    assert "stretcher" in panel.working.value and not panel.trouble.value

@@ -194,6 +194,10 @@ point_cover tenon_clearance tenon_crushing_used tenon_play tenon_side_play tenon
 tenon_turned_squeeze
 floor_rise_y floor_at_middle underside_rise_x underside_rise_y underside_at_middle
 panel_spare farthest_centre largest_round panel_margin
+bearing_foot_x_1 bearing_foot_x_2 bearing_foot_x_3 bearing_foot_y_1 bearing_foot_y_2
+bearing_foot_y_3 feet_area floor_fall_x floor_fall_y foot_aside_as_cut foot_out_as_cut
+foot_x_as_cut foot_y_as_cut lean_aside_as_cut other_foot_x other_foot_y rock_gap
+socket_aside_as_cut socket_cover_as_cut tenon_play_as_cut tipping_arm_as_cut
 """
 MAY_BE_NEGATIVE = set(_SIGNED.split())
 # What there may be none of: an allowance, a gap, a load, a turn, the use made of a strength.
@@ -240,6 +244,7 @@ station foot_trim
 held_moment stretcher_hold stretcher_give stretcher_step stretcher_strength_used
 stretcher_shear_used stretcher_pull_used mortise_moment mortise_shift mortise_strength_used
 added_strip added_board strip_shows
+foot_left_as_cut foot_off_as_cut leg_bearing leg_lean_as_cut whole_lean_as_cut
 """
 MAY_BE_NOTHING = set(_NOTHING.split())
 

@@ -103,6 +103,7 @@ def test_lengths_are_those_between_points_in_space(legs: str, stretchers: str) -
 
 @pytest.mark.witness(
     *(splayed_stretchers.volume(n, crossed) for n in (3, 4) for crossed in (False, True)),
+    *(splayed_stretchers.area(n, crossed) for n in (3, 4) for crossed in (False, True)),
     by="the solids, their facets lying inside the round by 1.2 %; a ring's upper stretchers are "
     "shorter", within="1.5 %, 10 % of a ring",
 )  # fmt: skip
@@ -121,6 +122,10 @@ def test_solids_are_as_long_and_as_heavy_as_the_sheet_says(legs: str, stretchers
         wood = sum(one.shaft.volume for one in model.stretchers)
         share = wood / sheet.number("stretcher_volume")
         assert 0.985 < share < 1 if stretchers != "ring" else 0.9 < share < 1
+        ends = np.pi * sheet.number("stretcher_tenon") ** 2 / 2  # both, glued and not finished
+        faces = sum(solid(one.shaft).surface_area() - ends for one in model.stretchers)
+        share = faces / (sheet.number("stretcher_area") * 1e6)
+        assert 0.985 < share < 1.01 if stretchers != "ring" else 0.9 < share < 1.01
         # Nothing is lost or counted twice where tenons fill mortises.
         whole = sum(shape.volume() for shape in model.mortised)
         joined = model.mortised[0]

@@ -68,12 +68,10 @@ SHARES = {
     "plate_width": ("head_flat", 4 / 5),  # "four fifths of the flat"
     "socket_depth": ("top_thickness", 7 / 10),  # "seven tenths of the thickness"
     "socket_radius": ("top_diameter", 1 / 3),  # two thirds of the way to the rim
-    "tenon_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
     "foot_diameter": ("leg_diameter", 2 / 3),  # "two thirds of the leg"
     "guide_length": ("tenon_diameter", 2.0),  # "twice the diameter"
     "stretcher_height": ("leg_rise", 1 / 3),  # "a third of the way up"
     "stretcher_load": ("design_load", 1 / 2),  # "half of the weight"
-    "stretcher_diameter": ("leg_diameter", 3 / 5),  # "three fifths of the leg"
     "stretcher_depth": ("stretcher_diameter", 7 / 10),  # "seven tenths of the middle"
     "stretcher_step": ("stretcher_tenon", 2.0),  # "twice the tenon"
     "cutter_speed": ("fastest_speed", 1.0),
@@ -101,6 +99,38 @@ def test_a_share_taken_for_granted_is_what_is_said(name: str) -> None:
         (symbol,) = value.free_symbols
         assert symbol.name == of
         assert [float(value.subs(symbol, k)) for k in (1, 3)] == pytest.approx([share, 3 * share])
+
+
+# The bit nearest to two thirds of the leg, of those sold by 2 mm (common practice, no source): leg
+# and bit, mm; then by 1/8 in, inches.
+BITS = [(45, 30), (42, 28), (40, 26), (38, 26), (50, 34), (24, 16)]
+BITS_INCHES = [(1.875, 1.25), (1.625, 1.125), (1.5, 1), (2, 1.375), (1.25, 0.875)]
+
+
+def test_the_tenon_of_a_leg_is_as_thick_as_a_bit_that_is_sold() -> None:
+    for assumed in (a for a in ASSUMED if a.quantity.name == "tenon_diameter"):
+        (inches,) = in_practice([assumed], True)
+        for value, unit, bits in (
+            (assumed.value, 0.001, BITS),
+            (inches.value, 0.0254, BITS_INCHES),
+        ):
+            for leg, bit in bits:
+                at = {"leg_diameter": leg * unit, "millimetre": 0.001}
+                found = value.subs({one: at[one.name] for one in value.free_symbols})
+                assert float(found) == pytest.approx(bit * unit)
+                assert abs(float(found) - leg * unit * 2 / 3) <= (
+                    0.001 if unit == 0.001 else 0.0016
+                )
+
+
+def test_a_long_stretcher_is_thicker_by_the_cube_root_of_its_length() -> None:
+    # by hand: three fifths of 45 mm is 27 mm; 6 1/2 times 45 mm is 292.5 mm; eight times as long,
+    # a rod of twice the thickness bears the same load at its middle
+    for assumed in (a for a in ASSUMED if a.quantity.name == "stretcher_diameter"):
+        for long, thick in ((200.0, 27.0), (292.5, 27.0), (8 * 292.5, 54.0)):
+            at = {"leg_diameter": 0.045, "stretcher_length": long / 1000}
+            found = assumed.value.subs({one: at[one.name] for one in assumed.value.free_symbols})
+            assert float(found) == pytest.approx(thick / 1000)
 
 
 # Of the screws sold, the longest that goes no more than two thirds up into the top, through
