@@ -72,7 +72,7 @@ class Rule:
         return end, (own, single), (filled, fits)
 
     def marks(self, right: Floats, most: int) -> tuple[Ints, Ints]:
-        """The mark that each place lies within, or the two that it lies between; none over `most`."""
+        """The mark that each place lies within, or the two that it is between; at most `most`."""
         place = (right + self.costs.task.radius) / self.mark
         found = [np.floor(place + near).astype(np.int64) for near in (-1e-6, 1e-6)]
         one, other = (np.clip(mark, 0, most) for mark in found)

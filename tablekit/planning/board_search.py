@@ -62,6 +62,7 @@ class _Rows:
     cost       what their strips are charged, less what is taken off; shape (rows, prices)
     over       that, of each board; shape (rows, prices, boards)
     begin      their left edge
+    play       how much farther to the left their right edge may be, where boards taper
     start, stop  how far to the left they may be shifted
     side       whether that is to the left (1) or to the right (-1)
     path       columns from left to right
@@ -74,6 +75,7 @@ class _Rows:
     cost: Floats
     over: Floats
     begin: Floats
+    play: Floats
     start: Floats
     stop: Floats
     side: Floats
@@ -145,7 +147,7 @@ class RowSearch:
         shift = side * self.step
         return _Rows(
             -self.task.radius - out, none, none, none, np.tile(-total, (many, 1)),
-            np.tile(over, (many, 1, 1)), -self.task.radius - out,
+            np.tile(over, (many, 1, 1)), -self.task.radius - out, np.zeros(many),
             np.minimum(shift, 0.0), np.maximum(shift, 0.0), side,
             np.zeros((many, 0), dtype=np.int64),
         )  # fmt: skip
@@ -162,7 +164,8 @@ class RowSearch:
         else:
             right, length = self.costs.laid(left, used, column)
             low = high = length
-        start, stop = self._window(rows, row, column, right)
+        play = rows.play[row] + self._play(right - left, high, rows.high[row, column], column)
+        start, stop = self._window(rows, row, column, right, play)
         own = self.costs.own(length, rows.high[row, column], column)
         may = (start <= stop + EASE) & (right - left >= max(self.task.narrowest, 1.0) - EASE)
         may &= least + low + self.costs.kerf <= self.costs.wood.room[column] + EASE
@@ -179,8 +182,8 @@ class RowSearch:
         )
         cost, over = self._settled(cost[chosen], rows.over[row], (least, most), column)
         grown = _Rows(
-            right[chosen], taken, least, most, cost, over, rows.begin[row], start[chosen],
-            stop[chosen], side[chosen], np.column_stack([rows.path[row], column]),
+            right[chosen], taken, least, most, cost, over, rows.begin[row], play[chosen],
+            start[chosen], stop[chosen], side[chosen], np.column_stack([rows.path[row], column]),
         )  # fmt: skip
         if len(row):
             self.reach = max(self.reach, float(grown.right.max()) + self.task.radius)
@@ -234,21 +237,30 @@ class RowSearch:
         taken[np.arange(len(row)), column] += length + self.costs.kerf
         return taken
 
-    def _window(self, rows: _Rows, row: Ints, column: Ints, right: Floats) -> tuple[Floats, Floats]:
+    def _window(
+        self, rows: _Rows, row: Ints, column: Ints, right: Floats, play: Floats
+    ) -> tuple[Floats, Floats]:
         """How far to the left each row may be shifted once it has the strip."""
-        start, stop, left = rows.start[row], rows.stop[row], rows.right[row]
+        start, stop, left, lower = rows.start[row], rows.stop[row], rows.right[row], right - play
         off, task = self.costs.off[column], self.task
         inside = (off == 0) | (left - off >= start - EASE)
-        outside = (off == 0) | (stop - right >= off - EASE)
-        new_start = np.where(inside, start, np.maximum(start, right + off))
+        outside = (off == 0) | (stop - lower >= off - EASE)
+        new_start = np.where(inside, start, np.maximum(start, lower + off))
         new_stop = np.where(outside, stop, np.minimum(stop, left - off))
         if task.order is None:  # what shows of it at either rim
-            new_start = np.maximum(new_start, left - task.outermost)
+            new_start = np.maximum(new_start, left - rows.play[row] - task.outermost)
             new_stop = np.minimum(new_stop, right + task.outermost)
         if task.clear > 0:
-            near = (np.abs(right - new_start) < task.clear) & (right < task.radius)
-            new_start = np.where(near, np.maximum(new_start, right + task.clear), new_start)
+            near = (right - new_start < task.clear) & (new_start - lower < task.clear)
+            near &= right < task.radius
+            new_start = np.where(near, np.maximum(new_start, lower + task.clear), new_start)
         return new_start, new_stop
+
+    def _play(self, wide: Floats, most: Floats, used: Floats, column: Ints) -> Floats:
+        """How much narrower strips may be than so wide, taking so much at most."""
+        if self.task.alike is not None or not self.costs.wood.tapers:
+            return np.zeros_like(wide)
+        return np.maximum(wide - self.costs.widths(most, used, column), 0.0)
 
     def _free(self, rows: _Rows) -> np.ndarray:
         """Which columns each row may take a strip from."""
@@ -301,7 +313,8 @@ class RowSearch:
         """What complete rows cost at least in their step, looked at in smaller and smaller parts of
         it; without the tie."""
         low = np.full(len(full.right), NOTHING)
-        which, start, stop = np.arange(len(low)), full.start, np.maximum(full.start, full.stop)
+        which = np.arange(len(low))
+        start, stop = np.minimum(full.side * self.step, 0), np.maximum(full.side * self.step, 0)
         for parts in FINER:
             if not len(which):
                 break

@@ -182,7 +182,11 @@ def test_the_rack_of_the_derivation() -> None:
     layout = lay_out(RACK, 920, wishes=RIM, **TOP)
     check(layout, RACK, 920)
     assert layout.boards == {"A": 3, "B": 3} and layout.proved
-    near = [334, 198, 17, 0, 164, 345]  # of each strip to the centre: 470 − 136, − 136, − 181, …
+    # Of the strips within, any order of A and B that leaves one of B over the centre takes as much:
+    # their boards are used up. The outer ones are 470 − 136 and, of the 951 mm, 481 − 136 off it.
+    assert layout.strips[0].board == layout.strips[-1].board == "A"
+    near = [max(strip.left, -strip.right, 0) for strip in layout.strips]
+    assert (near[0], near[-1]) == pytest.approx((334, 345), abs=1e-5) and near[3] == 0
     lengths = [2 * math.sqrt(470**2 - d**2) for d in near]
     found = [strip.length_needed for strip in layout.strips]
     assert found == pytest.approx(lengths, abs=1e-6)
