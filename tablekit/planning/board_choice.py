@@ -22,6 +22,7 @@ from tablekit.planning.board_wood import ClearWood
 
 # half-done rows kept in one search after another; in the last as many as there is room for
 KEPT = (200, 1600, None)
+FAR = 0.01  # share by which the bound so far must fall short for better prices to be worth the time
 MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
 
 
@@ -42,7 +43,7 @@ def cheapest(
         return found
     least, most_cost, widest = 0.0, min(best, found.cost), found.reach
     for kept in KEPT:
-        if kept is None:
+        if kept is None and least < most_cost * (1 - FAR):
             ahead.append(raised(rule, most_cost))
         through = np.max([one.through() for one in ahead], axis=0)
         some = Costs(wood.part(np.nonzero(through < most_cost)[0]), task)
