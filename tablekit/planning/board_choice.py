@@ -6,11 +6,23 @@ from dataclasses import replace
 
 import numpy as np
 
-from tablekit.planning.board_cost import Ahead, Costs, RowTask
+from tablekit.planning.board_ahead import Ahead, Rule, raised
+from tablekit.planning.board_cost import Costs, RowTask
+from tablekit.planning.board_prices import plain
 from tablekit.planning.board_row import RowPlaces
-from tablekit.planning.board_search import MOST_PLACED, NOTHING, STEP, Found, RowSearch
+from tablekit.planning.board_search import (
+    MOST_PLACED,
+    NEAR_ENOUGH,
+    NOTHING,
+    STEP,
+    Found,
+    RowSearch,
+)
 from tablekit.planning.board_wood import ClearWood
 
+# half-done rows kept in one search after another; in the last as many as there is room for
+KEPT = (200, 1600, None)
+FAR = 0.01  # share by which the bound so far must fall short for better prices to be worth the time
 MOST_WIDTHS = 24  # common widths tried where all strips are ripped alike
 
 
@@ -24,24 +36,30 @@ def cheapest(
     """
     costs = Costs(wood, task)
     most = max(20, round(effort * MOST_PLACED))
-    places, ahead = RowPlaces(costs), Ahead(costs, task.diameter * STEP if proving else 0.0)
-    quick = RowSearch(costs, ahead, places, False, most, effort=effort).run(best)
+    places, rule = RowPlaces(costs), Rule(costs, task.diameter * STEP if proving else 0.0)
+    ahead = [Ahead(rule, plain(costs))]
+    found = RowSearch(costs, ahead, places, False, most, effort=effort).run(best)
     if not proving or not len(wood):
-        return quick
-    reach = min(best, quick.cost)
-    eased = Costs(wood.part(np.nonzero(ahead.through() < reach)[0]), task)
-    search = RowSearch(eased, ahead, places, True, most, effort=effort)
-    found = search.run(reach)
-    reached = max(quick.reach, found.reach)
-    if found.cost < quick.cost:
-        return replace(found, least=min(found.least, found.cost), reach=reached)
-    return replace(quick, least=min(found.least, reach), reach=reached)
+        return found
+    least, most_cost, widest = 0.0, min(best, found.cost), found.reach
+    for kept in KEPT:
+        if kept is None and least < most_cost * (1 - FAR):
+            ahead.append(raised(rule, most_cost))
+        through = np.max([one.through() for one in ahead], axis=0)
+        some = Costs(wood.part(np.nonzero(through < most_cost)[0]), task)
+        tried = RowSearch(some, ahead, places, True, most, effort, kept).run(most_cost)
+        least, widest = max(least, tried.least), max(widest, tried.reach)
+        if tried.cost < most_cost:
+            found, most_cost = tried, tried.cost
+        if least >= most_cost * (1 - NEAR_ENOUGH):
+            break
+    return replace(found, least=min(least, most_cost), reach=widest)
 
 
 def reach(wood: ClearWood, task: RowTask) -> float:
     """How wide a row the wood makes at most, so far as is found, mm."""
     costs = Costs(wood, task)
-    return RowSearch(costs, None, RowPlaces(costs), eased=False, most=0).run().reach
+    return RowSearch(costs, [], RowPlaces(costs), eased=False, most=0).run().reach
 
 
 def cheapest_alike(
@@ -70,11 +88,16 @@ def cheapest_alike(
     least = NOTHING if len(tried) == len(widths) and not wood.tapers else 0.0
     for one in tasks:
         costs = Costs(wood, one)
-        if Ahead(costs, task.diameter * STEP).value[0] >= best.cost:
+        if _least(costs) >= best.cost:
             continue
         found = cheapest(wood, one, best.cost, effort=effort)
         least = min(least, found.least)
         best, of = (found, one) if found.cost < best.cost else (best, of)
     if least == 0.0:  # strips as wide as they go cost no more
-        least = float(Ahead(Costs(wood, task), task.diameter * STEP).value[0])
+        least = _least(Costs(wood, task))
     return replace(best, least=min(least, best.cost)), of
+
+
+def _least(costs: Costs) -> float:
+    """What any row costs at least."""
+    return Ahead(Rule(costs, costs.task.diameter * STEP), plain(costs)).least

@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tablekit.planning import board_formulas as formulas
 from tablekit.planning.board_wood import ClearWood, Floats, Ints
 
 Columns = Ints | slice
+Flags = NDArray[np.bool_]
 EVERY = slice(None)
 EASE = 4e-6  # mm: what rounding may hide; a strip that fits to this fits
-MARKS = 1750  # on the rule from rim to rim
-PARTS = 12  # of a tapered board, in each of which it is thought to be one width
 TIE = 1.0  # mm², or its worth in money: what a strip more counts among equals
 
 
@@ -118,8 +118,8 @@ class Costs:
         (columns,)."""
         wood, timber = self.wood, self.wood.timber
         last = np.minimum(wood.start + wood.room, self.keeps[timber])
-        back, before = self._each_up_to(last), self._each_up_to(wood.start)
-        own = self._each_up_to(wood.start + wood.room) - before
+        back, before = self.each_up_to(last), self.each_up_to(wood.start)
+        own = self.each_up_to(wood.start + wood.room) - before
         own = np.where(wood.narrows > 0, own, wood.rate * wood.room)
         whole = np.where(wood.start + wood.room > self.keeps[timber], self.whole[timber], np.inf)
         share, so_far = np.full(len(wood), np.inf), 0.0
@@ -137,6 +137,37 @@ class Costs:
                 share[k] = min(share[k], share[k + 1])
         return share
 
+    def area(self, used: Floats, of: Columns = EVERY, begin: Floats | float = 0.0) -> Floats:
+        """What the wood of a strip costs by itself, from `begin` on behind where its clear length
+        begins to what is then used; shape (…, columns)."""
+        wood = self.wood
+        plain = wood.rate[of] * (used - begin)
+        if not wood.tapers:
+            return np.asarray(plain)
+        start = wood.start[of]
+        own = self.each_up_to(start + used, of) - self.each_up_to(start + begin, of)
+        return np.where(wood.narrows[of] > 0, own, plain)
+
+    def own(self, length: Floats, behind: Floats | float = 0.0, of: Columns = EVERY) -> Floats:
+        """What the wood of a strip and its kerf costs by itself at least, with so much used at most
+        of the column before it."""
+        takes = length + self.kerf
+        most = np.maximum(self.wood.room[of] - takes, 0.0) if self.wood.tapers else 0.0
+        far = np.minimum(behind, most)
+        return self.area(far + takes, of, far)
+
+    def filling(
+        self, length: Floats, least: Floats, of: Columns = EVERY
+    ) -> tuple[Flags, Flags, Floats]:
+        """Of strips of each column: whether no other finds room beside it in its clear length;
+        whether nothing goes back if its board is cut no farther; and what the board then costs."""
+        wood, kerf, timber = self.wood, self.kerf, self.wood.timber[of]
+        whole = self.whole[timber]
+        filled = least + 2 * kerf + self.task.shortest > wood.room[of] + EASE
+        spent = least + kerf > self.keeps[timber] - wood.start[of] + EASE
+        up_to = np.minimum(self.each_up_to(wood.start[of] + length + kerf, of), whole)
+        return filled, spent, np.where(spent, whole, up_to)
+
     def at_least(
         self, length: Floats, least: Floats, behind: Floats | float = 0.0, of: Columns = EVERY
     ) -> Floats:
@@ -146,23 +177,12 @@ class Costs:
         behind         what is used at most of the column before it
         of             the columns, where not all of them in turn
         """
-        wood, kerf, timber = self.wood, self.kerf, self.wood.timber[of]
-        start, room, share = wood.start[of], wood.room[of], self.share[of]
-        whole, keeps = self.whole[timber], self.keeps[timber] - start
-        takes = length + kerf
-        single = np.minimum(self._each_up_to(start + takes, of), whole)
-        single = np.where(least + kerf > keeps + EASE, whole, single)
-        shared = wood.rate[of] * takes * share
-        if wood.tapers:
-            far = start + np.minimum(behind, np.maximum(room - takes, 0.0))
-            own = self._each_up_to(far + takes, of) - self._each_up_to(far, of)
-            shared = np.where(wood.narrows[of] > 0, own * share, shared)
-        # Where no other strip finds room beside it, it bears all that the board costs.
-        filled = self.alone[of] & (least + 2 * kerf + self.task.shortest > room + EASE)
-        cost = np.where(filled, single, np.minimum(shared, whole)) + self.tie
-        return np.where(least + kerf <= room + EASE, cost, np.inf)
+        filled, _, single = self.filling(length, least, of)
+        shared = self.own(length, behind, of) * self.share[of]
+        cost = np.where(filled & self.alone[of], single, shared) + self.tie
+        return np.where(least + self.kerf <= self.wood.room[of] + EASE, cost, np.inf)
 
-    def _each_up_to(self, along: Floats, of: Columns = EVERY) -> Floats:
+    def each_up_to(self, along: Floats, of: Columns = EVERY) -> Floats:
         """As `up_to`, for each column; shape (…, columns)."""
         timber = self.wood.timber[of]
         end = np.minimum(along, self.length[timber])
@@ -211,91 +231,3 @@ class Costs:
                 most = np.where(over <= np.abs(shift), self.task.diameter, moved)
                 low, high = np.minimum(low, moved), np.maximum(high, most)
         return left + self.widths(low, used, of), length, low, high
-
-
-class Ahead:
-    """What covering the rest of the circle costs at least, from each mark on a rule."""
-
-    def __init__(self, costs: Costs, shift: float):
-        """shift  how far the row may be moved to either side at most, mm"""
-        self.costs, task = costs, costs.task
-        self.mark = task.diameter / MARKS
-        self.parts = self._parts()
-        low: Floats = -task.radius + self.mark * np.arange(MARKS + 1, dtype=float)[:, None]
-        end, cost = self._options(low, shift)
-        self.cost = np.minimum(cost[:-1], cost[1:])
-        width = np.maximum(end[:-1] - low[:-1], end[1:] - low[1:])
-        self.cost[width < max(task.narrowest, EASE)] = np.inf
-        # From somewhere within a mark, a strip ends within one of these two.
-        marks = np.clip(width / self.mark, 0.0, 2.0 * MARKS)
-        self.step: Ints = np.floor(marks + 1e-9).astype(np.int64)
-        self.last: Ints = np.maximum(np.ceil(marks - 1e-9).astype(np.int64), self.step)
-        self.value = self._values()
-
-    def _parts(self) -> list[tuple[int, float, float]]:
-        """Columns, and how far behind where each begins strips may be cut from it: at once, or
-        from a tapered one behind another strip, between two places."""
-        costs, wood = self.costs, self.costs.wood
-        least = costs.task.shortest + costs.kerf
-        parts: list[tuple[int, float, float]] = []
-        for k in range(len(wood)):
-            parts.append((k, 0.0, 0.0))
-            room = float(wood.room[k])
-            if wood.narrows[k] > 0 and room >= 2 * least - EASE:
-                step = (room - 2 * least) / PARTS
-                parts += [(k, least + j * step, least + (j + 1) * step) for j in range(PARTS)]
-        return parts
-
-    def _options(self, place: Floats, shift: float) -> tuple[Floats, Floats]:
-        """Right edges and least cost of strips from each part of the wood."""
-        of = np.array([k for k, _, _ in self.parts], dtype=np.int64)
-        begins, ends = np.array([part[1:] for part in self.parts]).reshape(-1, 2).T
-        costs, room = self.costs, self.costs.wood.room[of] + EASE
-        end, length, least, _ = costs.eased(place, begins, (-shift, shift), of)
-        cost = costs.at_least(length, least, ends, of)
-        return end, np.where(begins + least + costs.kerf <= room, cost, np.inf)
-
-    def _values(self) -> Floats:
-        value = np.zeros(MARKS + int(self.last.max(initial=1)) + 4)
-        for mark in range(MARKS - 1, -1, -1):
-            onward = self._onward(value, mark + self.step[mark], mark + self.last[mark])
-            value[mark] = (self.cost[mark] + onward).min(initial=np.inf)
-        return value
-
-    @staticmethod
-    def _onward(value: Floats, first: Ints, last: Ints) -> Floats:
-        """The lesser value of two marks that strips may end within."""
-        return np.minimum(value[first], value[last])
-
-    def at(self, right: Floats) -> Floats:
-        """From there on; shape of `right`."""
-        one, other = self._marks(right)
-        return np.asarray(np.minimum(self.value[one], self.value[other]))
-
-    def _marks(self, right: Floats) -> tuple[Ints, Ints]:
-        """The mark that each place lies within; where it lies between two, both."""
-        place = (right + self.costs.task.radius) / self.mark
-        found = [np.floor(place + near).astype(np.int64) for near in (-1e-6, 1e-6)]
-        one, other = (np.clip(mark, 0, len(self.value) - 1) for mark in found)
-        return one, other
-
-    @cached_property
-    def _with(self) -> Floats:
-        """What covering the circle costs at least from within each mark, with a strip of each
-        column next; shape (marks, columns)."""
-        marks = np.arange(MARKS)[:, None]
-        every = self.cost + self._onward(self.value, marks + self.step, marks + self.last)
-        starts = np.searchsorted([k for k, _, _ in self.parts], np.arange(len(self.costs.wood)))
-        return np.asarray(np.minimum.reduceat(every, starts, axis=1))
-
-    def with_next(self, right: Floats, of: Ints) -> Floats:
-        """From there on with a strip of each of some columns next; shape (places, columns).
-        `right` is nowhere left of the circle."""
-        one, other = (np.minimum(mark, MARKS - 1) for mark in self._marks(right))
-        return np.minimum(self._with[one[:, None], of], self._with[other[:, None], of])
-
-    def through(self) -> Floats:
-        """What any layout with a strip of each column costs at least; shape (columns,)."""
-        # What lies before it, seen in a mirror.
-        so_far = np.minimum(self.value[MARKS:0:-1], self.value[MARKS - 1 :: -1])[:, None]
-        return np.asarray((so_far + self._with).min(axis=0, initial=np.inf))

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tablekit.planning.board_cost import EASE, Ahead, Costs, RowTask, chord
+from tablekit.planning.board_ahead import Ahead, Rule
+from tablekit.planning.board_cost import EASE, Costs, RowTask, chord
+from tablekit.planning.board_prices import plain
 from tablekit.planning.board_row import Laid
 from tablekit.planning.board_wood import ClearWood, Floats, Ints
 
@@ -57,7 +59,7 @@ def paired(wood: ClearWood, task: RowTask, best: float = np.inf) -> Pairs:
 class _Search:
     def __init__(self, costs: Costs, best: float):
         self.costs, self.task, self.best, self.dropped = costs, costs.task, best, np.inf
-        self.ahead = Ahead(costs, 0.0)
+        self.ahead = Ahead(Rule(costs, 0.0), plain(costs))
         self.first, self.second = np.triu_indices(len(costs.wood))
         self.marks = np.random.default_rng(0).integers(1, 2**40, len(costs.wood))
         self.found: Pairs | None = None

@@ -33,10 +33,33 @@ class RowPlaces:
 
     def __init__(self, costs: Costs):
         self.costs, self.loose = costs, costs.task.order is not None
+        self.seen: dict[tuple[int, ...], tuple[float, bool]] = {}
 
     def best(self, columns: tuple[int, ...]) -> tuple[float, bool]:
         """What a row costs where it lies best, infinite where it fits nowhere; and whether it is
         too narrow wherever it lies."""
+        if columns not in self.seen:
+            self.seen[columns] = self._best(columns)
+        return self.seen[columns]
+
+    def at_least(self, rows: Ints, begin: Floats, start: Floats, stop: Floats) -> Floats:
+        """What rows cost at least, shifted to the left from `begin` by no less than `start` and no
+        more than `stop`; infinite where they fit nowhere there. Without what is counted for each
+        strip; shape (m,), that of `rows` (m, n)."""
+        costs, task, every = self.costs, self.costs.task, np.arange(len(rows))
+        left, far = begin - start, stop - start
+        used = np.zeros((3, len(rows), len(costs.wood)))  # at `start`, at `stop`, at least
+        for column in rows.T:
+            right, near, least, _ = costs.eased(left, used[2, every, column], (far,), column)
+            moved = chord(task.diameter, nearest(left - far, right - far))
+            for of, length in zip(used, (near, moved, least), strict=True):
+                of[every, column] += np.where(length > 0, length + costs.kerf, 0.0)
+            left = right
+        ends = np.minimum(costs.if_shifted(used[0], used[2]), costs.if_shifted(used[1], used[2]))
+        fits = (used[2] <= costs.wood.room + EASE).all(axis=1) & (left >= task.radius - EASE)
+        return np.where(fits, ends, np.inf)
+
+    def _best(self, columns: tuple[int, ...]) -> tuple[float, bool]:
         found = [self.placed(columns, turned) for turned in self._ways(columns)]
         short = all(one is None for one in found)
         return min((one[0] for one in found if one is not None), default=np.inf), short

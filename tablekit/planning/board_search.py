@@ -7,11 +7,14 @@ dropped, by the bounds of `board_cost`. Proof that nothing better is passed over
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from tablekit.planning.board_cost import EASE, Ahead, Costs
+from tablekit.planning.board_ahead import Ahead
+from tablekit.planning.board_cost import EASE, Costs
+from tablekit.planning.board_prices import Left, plain
 from tablekit.planning.board_row import RowPlaces
 from tablekit.planning.board_wood import Floats, Ints
 
@@ -28,6 +31,8 @@ MOST_ROWS = 3_000_000  # half-done rows times columns that are kept at a time in
 MOST_LOOKED = 700_000  # rows looked at in it
 MOST_WEIGHED = 60_000_000  # rows looked at times columns, likewise
 MOST_PLACED = 150  # complete rows for which the best place is sought
+ALIKE_KEPT = 3  # half-done rows made of the same strips that are kept before others
+FINER = (8, 8)  # parts of a step in which complete rows are looked at, and parts of these
 STEP = 1 / 80  # of the diameter, between the places where rows begin in a search that proves
 
 
@@ -54,7 +59,10 @@ class _Rows:
     right      their right edge
     used       what strips and kerfs take of each column
     low, high  the same, at least and at most, once shifted
-    cost       what they cost at least
+    cost       what their strips are charged, less what is taken off; shape (rows, prices)
+    over       that, of each board; shape (rows, prices, boards)
+    begin      their left edge
+    play       how much farther to the left their right edge may be, where boards taper
     start, stop  how far to the left they may be shifted
     side       whether that is to the left (1) or to the right (-1)
     path       columns from left to right
@@ -65,6 +73,9 @@ class _Rows:
     low: Floats
     high: Floats
     cost: Floats
+    over: Floats
+    begin: Floats
+    play: Floats
     start: Floats
     stop: Floats
     side: Floats
@@ -76,21 +87,23 @@ class _Rows:
 
 class RowSearch:
     """One search. `eased` takes in all rows that fit once they are shifted, for a proof; without
-    it, rows are flush with the left rim. `widest` seeks the widest rows, whatever they cost.
-    `effort` is the share of the usual number of rows that are kept and looked at."""
+    it, rows are flush with the left rim. Without an `ahead` it seeks the widest rows, whatever they
+    cost. `effort` is the share of the usual number of rows that are kept and looked at, `kept` how
+    many are kept in a search that is not to take long."""
 
     def __init__(
-        self, costs: Costs, ahead: Ahead | None, places: RowPlaces, eased: bool, most: int,
-        effort: float = 1.0,
+        self, costs: Costs, ahead: Sequence[Ahead], places: RowPlaces, eased: bool, most: int,
+        effort: float = 1.0, kept: int | None = None,
     ):  # fmt: skip
-        self.costs, self.places, self.eased = costs, places, eased
+        self.costs, self.places, self.eased, self.kept = costs, places, eased, kept
         wood, self.task = costs.wood, costs.task
         self.step = self.task.diameter * STEP if eased else 0.0
-        self.ahead, self.widest = ahead, ahead is None
+        self.ahead, self.widest = ahead, not ahead
         if len(wood):
             share = min(1.0, USUAL_STRIPS * float(wood.wide.max()) / self.task.diameter)
             effort, most = effort * share, max(min(most, 20), round(most * share))
         self.most, self.placed, self.looked = most, 0, 0
+        self.few = max(FEW, int(effort * (kept or 0)))
         self.most_rows = effort * MOST_ROWS
         self.most_looked = effort * min(MOST_LOOKED, MOST_WEIGHED / max(len(wood), 1))
         self.first_try = max(FEW, int(effort * FIRST_TRY))
@@ -100,7 +113,10 @@ class RowSearch:
         self.first_of = np.searchsorted(wood.board, np.arange(self.boards))
         self.marks = np.random.default_rng(0).integers(1, 2**40, (3, max(len(wood), 1)))
         self.near = NEAR
-        self.seen: dict[tuple[int, ...], tuple[float, float]] = {}
+        # As many as there are boards to be charged for; none where only the width counts.
+        self.prices = [one.prices.part(wood.origin) for one in ahead] or [plain(costs)]
+        self.rates = np.array([one.rate for one in self.prices]).T
+        self.left = Left(costs, self.rates.T)
 
     def run(self, best: float = NOTHING) -> Found:
         """The cheapest row below `best`."""
@@ -126,9 +142,12 @@ class RowSearch:
         out = np.append(out, out[1:])
         n, many = len(self.costs.wood), len(out)
         none = np.zeros((many, n))
+        over = np.array([one.over[self.first_of] for one in self.prices])
+        total = np.array([one.total for one in self.prices])
         shift = side * self.step
         return _Rows(
-            -self.task.radius - out, none, none, none, np.zeros(many),
+            -self.task.radius - out, none, none, none, np.tile(-total, (many, 1)),
+            np.tile(over, (many, 1, 1)), -self.task.radius - out, np.zeros(many),
             np.minimum(shift, 0.0), np.maximum(shift, 0.0), side,
             np.zeros((many, 0), dtype=np.int64),
         )  # fmt: skip
@@ -145,28 +164,41 @@ class RowSearch:
         else:
             right, length = self.costs.laid(left, used, column)
             low = high = length
-        start, stop = self._window(rows, row, column, right)
-        behind = rows.high[row, column]
-        cost = rows.cost[row] + self.costs.at_least(length, low, behind, column)
+        play = rows.play[row] + self._play(right - left, high, rows.high[row, column], column)
+        start, stop = self._window(rows, row, column, right, play)
+        own = self.costs.own(length, rows.high[row, column], column)
         may = (start <= stop + EASE) & (right - left >= max(self.task.narrowest, 1.0) - EASE)
         may &= least + low + self.costs.kerf <= self.costs.wood.room[column] + EASE
-        may &= cost + self._rest(right) < self.best * (1 - self.near)
-        chosen = self._most_promising(np.nonzero(may)[0], cost, right)
+        cost = rows.cost[row] + own[:, None] * self.rates[column] + self.costs.tie
+        low_in_all = self._in_all(cost, right)
+        may &= low_in_all < self.best * (1 - self.near)
+        chosen = self._most_promising(np.nonzero(may)[0], -right if self.widest else low_in_all)
         row, column = row[chosen], column[chosen]
         self.looked += len(row)
         self.near = NEAR_ENOUGH if self.eased and self.looked > LOOKED else self.near
-        taken = self._taken(rows.used, length[chosen], row, column)
-        eased = self.eased
+        taken, least, most = (
+            self._taken(before, takes[chosen], row, column)
+            for before, takes in ((rows.used, length), (rows.low, low), (rows.high, high))
+        )
+        cost, over = self._settled(cost[chosen], rows.over[row], (least, most), column)
         grown = _Rows(
-            right[chosen], taken,
-            self._taken(rows.low, low[chosen], row, column) if eased else taken,
-            self._taken(rows.high, high[chosen], row, column) if eased else taken,
-            cost[chosen], start[chosen], stop[chosen], side[chosen],
-            np.column_stack([rows.path[row], column]),
+            right[chosen], taken, least, most, cost, over, rows.begin[row], play[chosen],
+            start[chosen], stop[chosen], side[chosen], np.column_stack([rows.path[row], column]),
         )  # fmt: skip
         if len(row):
             self.reach = max(self.reach, float(grown.right.max()) + self.task.radius)
         return self._completed(grown)
+
+    def _settled(
+        self, cost: Floats, over: Floats, used: tuple[Floats, Floats], column: Ints
+    ) -> tuple[Floats, Floats]:
+        """Cost and what is taken off of each board, now that one has a strip less to give."""
+        wood, every = self.costs.wood, np.arange(len(column))
+        board = wood.board[column]
+        before = over[every, :, board]
+        now = np.minimum(self.left.over(wood.timber[column], *used).T, before)
+        over[every, :, board] = now
+        return cost + before - now, over
 
     def _likely(self, rows: _Rows) -> tuple[Ints, Ints]:
         """Rows and columns of the strips that may come next, by what is left and what is ahead."""
@@ -175,26 +207,28 @@ class RowSearch:
         for k in range(0, len(rows.right), BLOCK):
             some = rows.part(slice(k, k + BLOCK))
             may = self._free(some)
-            if self.ahead is not None and rows.path.shape[1]:
-                may &= some.cost[:, None] + self.ahead.with_next(some.right, self.columns) < below
+            for one, cost in zip(self.ahead, some.cost.T, strict=False):
+                if rows.path.shape[1]:
+                    may &= cost[:, None] + one.with_next(some.right, self.columns) < below
             row, column = np.nonzero(may)
             found.append((row + k, column))
         row, column = (np.concatenate(part) for part in zip(*found, strict=True))
         return row, column
 
-    def _rest(self, right: Floats) -> Floats:
-        """What covering the circle from there on costs at least."""
-        return np.zeros(right.shape) if self.ahead is None else self.ahead.at(right)
+    def _in_all(self, cost: Floats, right: Floats) -> Floats:
+        """What covering the circle costs at least with rows of some cost that end there."""
+        if self.widest:
+            return np.asarray(cost[:, 0])
+        every = [of + one.at(right) for one, of in zip(self.ahead, cost.T, strict=True)]
+        return np.asarray(np.max(every, axis=0))
 
-    def _most_promising(self, may: Ints, cost: Floats, right: Floats) -> Ints:
+    def _most_promising(self, may: Ints, low: Floats) -> Ints:
         """Of the candidates that may be grown, the best where there are too many."""
         room = MOST_GROWN // len(self.costs.wood)
         if len(may) <= room:
             return may
-        ends = right[may]
-        low = -ends if self.widest else cost[may] + self._rest(ends)
-        order = np.argsort(low, kind="stable")
-        self.dropped = min(self.dropped, float(low[order[room]]))
+        order = np.argsort(low[may], kind="stable")
+        self.dropped = min(self.dropped, float(low[may[order[room]]]))
         return np.sort(may[order[:room]])
 
     def _taken(self, before: Floats, length: Floats, row: Ints, column: Ints) -> Floats:
@@ -203,21 +237,30 @@ class RowSearch:
         taken[np.arange(len(row)), column] += length + self.costs.kerf
         return taken
 
-    def _window(self, rows: _Rows, row: Ints, column: Ints, right: Floats) -> tuple[Floats, Floats]:
+    def _window(
+        self, rows: _Rows, row: Ints, column: Ints, right: Floats, play: Floats
+    ) -> tuple[Floats, Floats]:
         """How far to the left each row may be shifted once it has the strip."""
-        start, stop, left = rows.start[row], rows.stop[row], rows.right[row]
+        start, stop, left, lower = rows.start[row], rows.stop[row], rows.right[row], right - play
         off, task = self.costs.off[column], self.task
         inside = (off == 0) | (left - off >= start - EASE)
-        outside = (off == 0) | (stop - right >= off - EASE)
-        new_start = np.where(inside, start, np.maximum(start, right + off))
+        outside = (off == 0) | (stop - lower >= off - EASE)
+        new_start = np.where(inside, start, np.maximum(start, lower + off))
         new_stop = np.where(outside, stop, np.minimum(stop, left - off))
         if task.order is None:  # what shows of it at either rim
-            new_start = np.maximum(new_start, left - task.outermost)
+            new_start = np.maximum(new_start, left - rows.play[row] - task.outermost)
             new_stop = np.minimum(new_stop, right + task.outermost)
         if task.clear > 0:
-            near = (np.abs(right - new_start) < task.clear) & (right < task.radius)
-            new_start = np.where(near, np.maximum(new_start, right + task.clear), new_start)
+            near = (right - new_start < task.clear) & (new_start - lower < task.clear)
+            near &= right < task.radius
+            new_start = np.where(near, np.maximum(new_start, lower + task.clear), new_start)
         return new_start, new_stop
+
+    def _play(self, wide: Floats, most: Floats, used: Floats, column: Ints) -> Floats:
+        """How much narrower strips may be than so wide, taking so much at most."""
+        if self.task.alike is not None or not self.costs.wood.tapers:
+            return np.zeros_like(wide)
+        return np.maximum(wide - self.costs.widths(most, used, column), 0.0)
 
     def _free(self, rows: _Rows) -> np.ndarray:
         """Which columns each row may take a strip from."""
@@ -254,7 +297,10 @@ class RowSearch:
         fits = (full.used <= self.costs.wood.room + EASE).all(axis=1)
         low = np.where(fits, exact, NOTHING)
         if self.eased:
-            low = np.maximum(self.costs.if_shifted(full.used, full.low) + more, full.cost)
+            shifted = self.costs.if_shifted(full.used, full.low) + more
+            low = np.maximum(shifted, full.cost.max(axis=1))
+            some = np.nonzero(low < self.best * (1 - self.near))[0]
+            low[some] = np.maximum(low[some], self._closer(full.part(some)) + more)
         for k in np.argsort(low, kind="stable"):
             if low[k] >= self.best * (1 - self.near):
                 break
@@ -263,33 +309,66 @@ class RowSearch:
                 break
             self._place(full, int(k), float(low[k]))
 
+    def _closer(self, full: _Rows) -> Floats:
+        """What complete rows cost at least in their step, looked at in smaller and smaller parts of
+        it; without the tie."""
+        low = np.full(len(full.right), NOTHING)
+        which = np.arange(len(low))
+        start, stop = np.minimum(full.side * self.step, 0), np.maximum(full.side * self.step, 0)
+        for parts in FINER:
+            if not len(which):
+                break
+            edges = start[:, None] + (stop - start)[:, None] * np.linspace(0.0, 1.0, parts + 1)
+            which = np.repeat(which, parts)
+            start, stop = edges[:, :-1].ravel(), edges[:, 1:].ravel()
+            row = self.costs.wood.origin[full.path[which]]
+            found = self.places.at_least(row, full.begin[which], start, stop)
+            low[:] = NOTHING
+            np.minimum.at(low, which, found)
+            near = found + self.costs.tie * full.path.shape[1] < self.best * (1 - self.near)
+            which, start, stop = which[near], start[near], stop[near]
+        return low
+
     def _place(self, full: _Rows, k: int, low: float) -> None:
         columns = tuple(self.costs.wood.origin[full.path[k]].tolist())
-        if columns not in self.seen:
-            self.placed += 1
-            self.seen[columns] = self.places.best(columns)
-        cost, short = self.seen[columns]
+        self.placed += columns not in self.places.seen
+        cost, short = self.places.best(columns)
         if cost < self.best:
             self.best, self.row = cost, columns
         if short:  # narrower than thought: one strip more might do
             shortest = np.full(1, self.task.shortest)
-            more = low + float(self.costs.at_least(shortest, shortest, self.costs.wood.room).min())
+            charge = self.costs.at_least(shortest, shortest, self.costs.wood.room)
+            more = max(low, float(full.cost[k, 0] + charge.min()))
             self.dropped = min(self.dropped, more)
 
     # -- those that are kept -------------------------------------------------------------------
 
     def _thinned(self, rows: _Rows) -> _Rows:
-        low = -rows.right if self.widest else rows.cost + self._rest(rows.right)
+        low = -rows.right if self.widest else self._in_all(rows.cost, rows.right)
         chosen = self._undominated(rows, np.nonzero(low < self.best * (1 - self.near))[0])
         room = self.first_try
-        if self.eased:
+        if self.kept is not None:
+            room = self.few
+        elif self.eased:
             room = max(room, int(self.most_rows) // len(self.costs.wood))
             room = room if self.looked < self.most_looked else self.first_try
         if len(chosen) > room:
             order = chosen[np.argsort(low[chosen], kind="stable")]
-            self.dropped = min(self.dropped, float(low[order[room]]))
+            if self.kept is not None:
+                order = self._mixed(rows, order)
             chosen = order[:room]
+            self.dropped = min(self.dropped, float(low[order[room:]].min(initial=NOTHING)))
         return rows.part(chosen)
+
+    def _mixed(self, rows: _Rows, order: Ints) -> Ints:
+        """First the best few made of the same strips, and then the others."""
+        key = self.marks[0][rows.path[order]].sum(axis=1)
+        by_key = np.argsort(key, kind="stable")
+        first = np.append(True, np.diff(key[by_key]) != 0)
+        start = np.maximum.accumulate(np.where(first, np.arange(len(key)), 0))
+        place = np.empty(len(key), dtype=np.int64)
+        place[by_key] = np.arange(len(key)) - start
+        return np.append(order[place < ALIKE_KEPT], order[place >= ALIKE_KEPT])
 
     def _undominated(self, rows: _Rows, of: Ints) -> Ints:
         """Less those made of the same strips as a cheaper one that leaves no less of any board."""
@@ -300,11 +379,11 @@ class RowSearch:
         if self.task.match:
             key = key + self.marks[1][path[:, -1]]
         key = key + np.round(rows.right[of] * 2**20).astype(np.int64) + (rows.side[of] > 0)
-        order = np.lexsort((rows.cost[of], key))
+        order = np.lexsort((rows.cost[of, 0], key))
         key, of = key[order], of[order]
         first = np.append(True, key[1:] != key[:-1])
         lead = of[np.maximum.accumulate(np.where(first, np.arange(len(of)), 0))]
-        worse = ~first & (rows.cost[of] >= rows.cost[lead] - 1e-9)
+        worse = ~first & (rows.cost[of] >= rows.cost[lead] - 1e-9).all(axis=1)
         worse &= np.abs(rows.right[of] - rows.right[lead]) <= 1e-9
         worse &= rows.side[of] == rows.side[lead]
         worse &= (rows.start[of] >= rows.start[lead]) & (rows.stop[of] <= rows.stop[lead])

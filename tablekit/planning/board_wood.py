@@ -91,6 +91,17 @@ class ClearWood:
         )  # fmt: skip
 
     @property
+    def alike(self) -> Ints:
+        """Of each column the first that is alike, of another board of its kind."""
+        kind = [(self.timbers[k].kind, self.timbers[k].from_far) for k in self.timber]
+        first: dict[tuple[object, ...], int] = {}
+        found = [
+            first.setdefault((of, float(start)), k)
+            for k, (of, start) in enumerate(zip(kind, self.start, strict=True))
+        ]
+        return np.array(found, dtype=np.int64)
+
+    @property
     def tapers(self) -> bool:
         """Whether any of it tapers."""
         return bool((self.narrows != 0).any())

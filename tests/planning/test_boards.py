@@ -150,12 +150,14 @@ def test_a_large_rack() -> None:
 
 
 def test_a_search_cut_short_says_what_it_may_have_missed(monkeypatch) -> None:
-    from tablekit.planning import board_search
+    from tablekit.planning import board_choice, board_search
 
     boards = rack(3, 12, 850, (0.9, 2.0))
     whole = lay_out(boards, 850, wishes=RIM, **TOP)
     for name, few in (("MOST_LOOKED", 0), ("FIRST_TRY", 3), ("MOST_ROWS", 0), ("MOST_PLACED", 2)):
         monkeypatch.setattr(board_search, name, few)
+    monkeypatch.setattr(board_search, "FEW", 3)
+    monkeypatch.setattr(board_choice, "KEPT", (3, None))
     hasty = lay_out(boards, 850, wishes=RIM, **TOP)
     assert not hasty.proved
     assert hasty.boards_area * (1 - hasty.gap) <= whole.boards_area <= hasty.boards_area + 0.01
@@ -180,7 +182,11 @@ def test_the_rack_of_the_derivation() -> None:
     layout = lay_out(RACK, 920, wishes=RIM, **TOP)
     check(layout, RACK, 920)
     assert layout.boards == {"A": 3, "B": 3} and layout.proved
-    near = [334, 198, 17, 0, 164, 345]  # of each strip to the centre: 470 − 136, − 136, − 181, …
+    # Of the strips within, any order of A and B that leaves one of B over the centre takes as much:
+    # their boards are used up. The outer ones are 470 − 136 and, of the 951 mm, 481 − 136 off it.
+    assert layout.strips[0].board == layout.strips[-1].board == "A"
+    near = [max(strip.left, -strip.right, 0) for strip in layout.strips]
+    assert (near[0], near[-1]) == pytest.approx((334, 345), abs=1e-5) and near[3] == 0
     lengths = [2 * math.sqrt(470**2 - d**2) for d in near]
     found = [strip.length_needed for strip in layout.strips]
     assert found == pytest.approx(lengths, abs=1e-6)
