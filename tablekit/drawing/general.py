@@ -47,8 +47,9 @@ BETWEEN_VIEWS = 7.0
 LEAST_BESIDES = np.array([30.0, 18.0])
 
 
-# Narrower than this a screen has the plan under the elevation, and no room for a scale bar.
-SIDE_BY_SIDE = 165.0
+# Narrower than this a screen has the plan under the elevation, which is then the larger drawing, and
+# no room for a scale bar. All of it is seen at once, however wide it is. Millimetres.
+SIDE_BY_SIDE, HIGHEST = 195.0, 130.0
 
 Shown = TypeVar("Shown")
 View = Callable[[float], Ink]
@@ -131,7 +132,7 @@ def screen_paper(width: float) -> Paper:
     """The paper for a column of a screen, `width` mm: as wide, and as high as the views want."""
     if width >= SIDE_BY_SIDE:
         return Paper(width, 0.52 * width, margin=4, arrangement="beside", to_scale=False)
-    return Paper(width, 1.35 * width, margin=3, to_scale=False)
+    return Paper(width, min(1.35 * width, HIGHEST), margin=3, to_scale=False)
 
 
 def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:

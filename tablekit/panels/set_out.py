@@ -24,18 +24,21 @@ from tablekit.panels.controls import (
     focus_seen,
     heard,
     long_text,
+    styled,
     told_html,
 )
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
+from tablekit.panels.main_sizes import main_html
 from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
-from tablekit.panels.row import Row, column, usual_rows
+from tablekit.panels.row import Row, usual_rows
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
 from tablekit.relations.bases import WAYS_UP, base_of
 
+PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
@@ -69,12 +72,12 @@ class SetOutPanel(GivensPanel):
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
-            options=[("millimetres", "mm"), ("inches", "in")], value=self.state.display,
-            style={"button_width": "110px"},
+            options=["mm", "in"], tooltips=["millimetres", "inches"], value=self.state.display,
+            style={"button_width": "52px"},
         )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
             options=list(WAYS_UP), value=self.state.way_up or None,
-            style={"button_width": "124px"},
+            style={"button_width": "120px"},
         )  # fmt: skip
         for choice in (self.display, self.way_up):
             heard(choice, self._chosen)
@@ -84,8 +87,8 @@ class SetOutPanel(GivensPanel):
             _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.checks, self.working = widgets.HTML(), long_text()
-        texts = (self.card, self.found, self.checks, self.working)
+        self.main, self.checks, self.working = widgets.HTML(), widgets.HTML(), long_text()
+        texts = (self.main, self.card, self.found, self.checks, self.working)
         self.of_design = (self.picture.widget, *texts)
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
@@ -99,19 +102,15 @@ class SetOutPanel(GivensPanel):
         self.controls = widgets.VBox()
         choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
         steps = widgets.HBox([self.undo, self.redo])
-        controls = widgets.VBox(
-            [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
-            layout={**column(1, 430), "max_width": "520px"},
-        )
-        self.picture_box = self._beside_the_controls()
-        # Each column keeps its place while its text changes length, so nothing jumps.
-        below = widgets.HBox(
-            [
-                widgets.VBox([self.card], layout=column(5, 340, 700)),
-                widgets.VBox([self.checks], layout=column(1, 220, 220)),
-            ],
-            layout=WRAPPED,
-        )
+        parts = {
+            "controls": [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
+            "beside": [self.picture.widget],
+            "main": [self.main],
+            "checks": [self.checks],
+            "card-of-sizes": [self.card],
+        }
+        self.bench = widgets.Box([_part(name, made) for name, made in parts.items()])
+        self.bench.add_class("tablekit-bench")
         asked = widgets.HBox([self.pick, self.in_full], layout=WRAPPED)
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         self.every_size = widgets.Accordion([self.found], titles=("Every size",))
@@ -120,14 +119,10 @@ class SetOutPanel(GivensPanel):
             [widgets.VBox([asked, self.working])], titles=("How a size was found",)
         )
         self.how_found.observe(self._write_working, "selected_index")
-        above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
         folds = [self.how_found, self.every_size, self.cut.widget, files]
-        return widgets.VBox([above, below, *folds, focus_seen()])
-
-    def _beside_the_controls(self) -> widgets.Box:
-        # Not stretched to the height of the controls: it is to scale.
-        layout = {**column(2, 420, 560), "align_items": "flex-start"}
-        return widgets.VBox([self.picture.widget], layout=layout)
+        whole = widgets.VBox([self.bench, *folds, focus_seen(), styled(PLACES)])
+        whole.add_class("tablekit-desk")
+        return whole
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -190,6 +185,7 @@ class SetOutPanel(GivensPanel):
 
     def _write_in_a_moment(self) -> None:
         """What is read and not looked at while a hand drags."""
+        self.main.value = main_html(self.sheet)
         self.card.value = card_html(self.design)
         self.checks.value = checks_html(self.design.sheet)
         self._write_found()
@@ -251,3 +247,10 @@ class SetOutPanel(GivensPanel):
 
 def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
     return lay_out(shown(sheet, quick=True), paper, last)
+
+
+def _part(name: str, parts: Sequence[widgets.Widget]) -> widgets.Widget:
+    """A part of the panel that `set_out.css` puts in its place."""
+    made = widgets.VBox(parts)
+    made.add_class(f"tablekit-{name}")
+    return made

@@ -43,6 +43,18 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
     )
 
 
+def rows_html(caption: str, rows: Sequence[Sequence[str]]) -> str:
+    """A table under its caption of what each row's first text names; the first size is loud."""
+    body = "".join(
+        f'<tr style="white-space:nowrap"><th scope="row" {_CELL}>{_shown(what)}</th>'
+        f"<td {_CELL}><strong>{_shown(size)}</strong></td>"
+        + "".join(f"<td {_CELL}>{_shown(text)}</td>" for text in more)
+        + "</tr>"
+        for what, size, *more in rows
+    )
+    return _captioned(caption, f"<tbody>{body}</tbody>", 1.35)
+
+
 def card_html(job: Design) -> str:
     """The sizes for the first cut, each from where to where."""
     parts = (_card_table(heading, rows) for heading, rows in sizes(job))

@@ -223,12 +223,17 @@ LETTERS = """sheet => [...sheet.querySelectorAll("text")]
   .filter(text => text.getAttribute("display") !== "none")
   .map(text => text.getAttribute("font-size") * sheet.getScreenCTM().a)"""
 
-# From the first control of the panel to the end of the last table of its card, pixels.
-FROM_HEAD_TO_CARD = """() => {
-  const panel = document.querySelector(".tablekit-picture").closest(".jp-OutputArea-output");
-  const heads = [...panel.querySelectorAll("th[scope=row]")];
-  const ends = heads.map(head => head.closest("table").getBoundingClientRect().bottom);
-  return Math.max(...ends) - panel.getBoundingClientRect().top; }"""
+# How far below the upper edge of its cell each part of the panel ends that changes with a slider,
+# pixels; and how much of a notebook is seen at once.
+ONE_SCREEN = """() => {
+  const desk = document.querySelector(".tablekit-desk"), seen = document.querySelector(
+    ".jp-WindowedPanel-outer")?.clientHeight ?? innerHeight;
+  const cell = desk.closest(".jp-OutputArea-output");
+  cell.scrollIntoView();
+  const parts = ["controls", "beside", "main", "checks"].map(name => {
+    const box = desk.querySelector(".tablekit-" + name).getBoundingClientRect();
+    return [name, box.height > 20 ? box.bottom - cell.getBoundingClientRect().top : NaN]; });
+  return [Object.fromEntries(parts), seen]; }"""
 
 
 def test_a_contradiction_is_told_and_let_go_of_by_its_button(panel):
@@ -388,14 +393,17 @@ def _overlap(one: dict[str, float], other: dict[str, float]) -> bool:
     )
 
 
-@pytest.mark.slow
-def test_controls_drawing_and_card_are_one_screen(place):
-    if place.name != "app":
-        pytest.skip("JupyterLab's own bars take a fifth of a small screen")
+@pytest.mark.parametrize("bar", ["", "with the files beside it"])
+def test_what_changes_with_a_slider_is_one_screen(place, panel, bar):
+    """Controls, drawing, main sizes and checks."""
     place.page.set_viewport_size({"width": 1280, "height": 720})
-    place.panel.untouched()
-    place.page.wait_for_timeout(1000)
-    assert place.page.evaluate(FROM_HEAD_TO_CARD) <= 720
+    if bar and place.name == "lab":
+        place.page.keyboard.press("Control+b")  # as JupyterLab opens
+    place.page.wait_for_timeout(1500)  # drawn anew for this width
+    ends, seen = place.page.evaluate(ONE_SCREEN)
+    if bar and place.name == "lab":
+        place.page.keyboard.press("Control+b")
+    assert all(end <= seen for end in ends.values()), (ends, seen)
 
 
 @pytest.mark.slow
