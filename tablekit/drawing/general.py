@@ -47,8 +47,8 @@ BETWEEN_VIEWS = 7.0
 LEAST_BESIDES = np.array([30.0, 18.0])
 
 
-# Narrower than this a screen has the plan under the elevation, which is then the larger drawing, and
-# no room for a scale bar. All of it is seen at once, however wide it is. Millimetres.
+# Narrower than this a screen has the plan under the elevation, which is then the larger drawing,
+# and no room for a scale bar. All of it is seen at once, however wide it is. Millimetres.
 SIDE_BY_SIDE, HIGHEST = 195.0, 130.0
 
 Shown = TypeVar("Shown")

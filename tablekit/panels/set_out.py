@@ -29,9 +29,9 @@ from tablekit.panels.controls import (
 )
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
-from tablekit.panels.main_sizes import main_html
 from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
+from tablekit.panels.main_sizes import main_html
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import Row, usual_rows

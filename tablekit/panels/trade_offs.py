@@ -308,8 +308,14 @@ class TradeOffPanel(GivensPanel):
             SIZES,
         )  # fmt: skip
         self._stale = False
+        self._offer_asked({*givens, *self.axes})
         shown = (self.map.x.name, self.map.y.name) if hasattr(self, "map") else None
         self._take_map(self._filling.begin(wanted, patient=shown != self.axes))
+
+    def _offer_asked(self, given: set[str]) -> None:
+        """Checks that are not asked of these givens are not there to be chosen."""
+        for check in self.sheet.network.requirements:
+            self.judged[check.id].layout.display = None if check.asked(given) else "none"
 
     def _finer(self, made: TradeMap | None) -> None:
         """A map that was worked out meanwhile; None where it took too long."""

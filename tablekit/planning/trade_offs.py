@@ -186,7 +186,8 @@ class GradualTradeMap:
     to fine, a little at a time, so that a panel stays alive.
 
     givens   reporting units; x and y need not be among them
-    judged   identifiers of the checks that count; see `judged_by`
+    judged   identifiers of the checks that count, as far as they are asked of these givens; see
+             `judged_by`
     sizes    of the maps that are made one after another, the coarsest first
     map      the finest that is whole so far; None before there is any
 
@@ -210,7 +211,8 @@ class GradualTradeMap:
         which = judged_by(network) if judged is None else judged
         self.map: TradeMap | None = None
         self._network, self._third, self._goals = network, third, goals
-        self._asked = [r for r in network.requirements if r.id in which]
+        given = {*givens, x.name, y.name}
+        self._asked = [r for r in network.requirements if r.id in which and r.asked(given)]
         goal_names = [goal.quantity for goal in goals]
         wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in self._asked)])
         axes = (x.name, x.low, x.high), (y.name, y.low, y.high)
